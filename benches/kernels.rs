@@ -1,0 +1,2 @@
+//! Inner loops, timed.
+fn main() {}

@@ -1,0 +1,2 @@
+//! Quality of answers.
+fn main() {}

@@ -1,0 +1,53 @@
+//! How a piece may be turned on the roll.
+
+use crate::units::Angle;
+use serde::{Deserialize, Serialize};
+
+/// The turns a piece may take, counter-clockwise.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Turns {
+    /// Only these, each once and in increasing order.
+    Only(Vec<Angle>),
+    /// Any angle (`null` in files).
+    Any,
+}
+
+impl Turns {
+    /// Not turned at all.
+    #[must_use]
+    pub fn none() -> Self {
+        Self::Only(vec![Angle::ZERO])
+    }
+
+    /// Unturned or by a quarter turn.
+    #[must_use]
+    pub fn quarter() -> Self {
+        Self::Only(vec![Angle::ZERO, Angle::QUARTER])
+    }
+
+    /// Whether this turn is allowed.
+    #[must_use]
+    pub fn allow(&self, turn: Angle) -> bool {
+        match self {
+            Self::Any => true,
+            Self::Only(turns) => {
+                let full = 360_000_000;
+                let norm = |a: Angle| a.microdegrees().rem_euclid(full);
+                turns.iter().any(|&t| norm(t) == norm(turn))
+            }
+        }
+    }
+
+    /// Whether the bounding box may lie with its sides as given (0 or 180 degrees).
+    #[must_use]
+    pub fn upright(&self) -> bool {
+        self.allow(Angle::ZERO) || self.allow(Angle::from_degrees(180))
+    }
+
+    /// Whether the bounding box may lie with its sides exchanged (90 or 270 degrees).
+    #[must_use]
+    pub fn sideways(&self) -> bool {
+        self.allow(Angle::QUARTER) || self.allow(Angle::from_degrees(270))
+    }
+}

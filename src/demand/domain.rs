@@ -1,0 +1,64 @@
+//! The pieces a takeoff needs, and the joints they make.
+
+use crate::cutting::Turns;
+use crate::geometry::Outline;
+use crate::units::{Angle, Area, Length};
+use serde::{Deserialize, Serialize};
+
+/// All pieces of a job and the joints of its runs.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Demand {
+    /// Every piece, item by item and layer by layer, inner layer first.
+    pub pieces: Vec<Piece>,
+    /// The joints of every run and layer.
+    pub joints: Vec<RunJoints>,
+}
+
+/// Like pieces of one layer of one item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    /// Its name, unique in the job: `item/layer/part`.
+    pub id: String,
+    /// The item it belongs to.
+    pub item: String,
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// Which part of the item, in words: `course 2 of 4`, `gore`, `half gore`.
+    pub part: String,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// Along the pipe for wraps laid square; the bounding box's size across for others.
+    pub width: Length,
+    /// The stretch-out for wraps; the bounding box's size along for others.
+    pub length: Length,
+    /// Area of one.
+    pub area: Area,
+    /// Its shape, where it is no rectangle.
+    pub outline: Option<Outline>,
+    /// How it may be turned on the roll.
+    pub turns: Turns,
+    /// How many of it the whole job needs (the item's quantity counted in).
+    pub quantity: u64,
+}
+
+/// The joints of one layer of one straight run.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RunJoints {
+    /// The item.
+    pub item: String,
+    /// Which run of the item, from 1: support rings split a run.
+    pub run: u32,
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// Where the layer starts along the run, from the run's lower or first end; inner layers
+    /// may start later where an elbow's tangent reaches into the run.
+    pub start: Length,
+    /// Widths of the courses along the run, in order.
+    pub courses: Vec<Length>,
+    /// Positions of the circumferential joints inside the run, along it.
+    pub joints: Vec<Length>,
+    /// Diameter under the layer.
+    pub under: Length,
+    /// Position of the longitudinal seam, clockwise from the top looking along the run.
+    pub seam: Angle,
+}

@@ -1,0 +1,10 @@
+//! Points, rectangles, outlines and their placements: whole numbers only.
+//!
+//! Coordinates are [`Length`](crate::units::Length)s (nanometres); products are kept in 128
+//! bits, so no predicate here can be wrong by rounding.
+
+mod outline;
+mod rect;
+
+pub use outline::{Outline, OutlineError};
+pub use rect::{Point, Rect};

@@ -1,0 +1,206 @@
+//! Closed outlines of flat pieces.
+//!
+//! An [`Outline`] is a simple polygon: at least three corners, no repeated or crossing edges,
+//! positive area, counter-clockwise, its bounding box's lower left corner at the origin.
+
+use super::rect::{Point, Rect};
+use crate::units::{Area, Length};
+use serde::{Deserialize, Serialize};
+use std::cmp::Ordering;
+
+/// What makes a list of corners no outline.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum OutlineError {
+    /// Fewer than three different corners.
+    #[error("an outline needs at least three different corners")]
+    TooFewCorners,
+    /// Nothing inside.
+    #[error("the outline encloses no area")]
+    NoArea,
+    /// Edges that cross or run over each other.
+    #[error("edges {0} and {1} of the outline cross or run over each other")]
+    Crossing(usize, usize),
+}
+
+/// A simple closed polygon, counter-clockwise, with its bounding box at the origin.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "Vec<Point>", into = "Vec<Point>")]
+pub struct Outline(Vec<Point>);
+
+impl Outline {
+    /// Checks, orients and moves a list of corners (closed without repeating the first).
+    ///
+    /// # Errors
+    /// Says why the corners are no outline; edge numbers count from 0 in the order given, after
+    /// repeated corners are dropped.
+    pub fn new(mut corners: Vec<Point>) -> Result<Self, OutlineError> {
+        corners.dedup();
+        while corners.len() > 1 && corners.first() == corners.last() {
+            corners.pop();
+        }
+        if corners.len() < 3 {
+            return Err(OutlineError::TooFewCorners);
+        }
+        if let Some((a, b)) = first_crossing(&corners) {
+            return Err(OutlineError::Crossing(a, b));
+        }
+        match twice_area(&corners).cmp(&0) {
+            Ordering::Equal => return Err(OutlineError::NoArea),
+            Ordering::Less => corners.reverse(),
+            Ordering::Greater => {}
+        }
+        let corner = lower_left(&corners);
+        for point in &mut corners {
+            *point = Point::new(point.x - corner.x, point.y - corner.y);
+        }
+        Ok(Self(corners))
+    }
+
+    /// The corners, counter-clockwise.
+    #[must_use]
+    pub fn corners(&self) -> &[Point] {
+        &self.0
+    }
+
+    /// The enclosed area (rounded down to a whole square nanometre).
+    #[must_use]
+    pub fn area(&self) -> Area {
+        Area::from_nm2(twice_area(&self.0) / 2)
+    }
+
+    /// Size of the bounding box across and along the roll.
+    #[must_use]
+    pub fn size(&self) -> (Length, Length) {
+        let upper = self
+            .0
+            .iter()
+            .fold(Point::default(), |far, p| Point::new(far.x.max(p.x), far.y.max(p.y)));
+        (upper.x, upper.y)
+    }
+
+    /// The bounding box.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        let (width, length) = self.size();
+        Rect { x: Length::ZERO, y: Length::ZERO, width, length }
+    }
+
+    /// Turned counter-clockwise by whole quarter turns, its bounding box back at the origin.
+    #[must_use]
+    pub fn quarter_turned(&self, quarters: u8) -> Self {
+        let mut corners: Vec<Point> = self.0.iter().map(|p| p.quarter_turned(quarters)).collect();
+        let corner = lower_left(&corners);
+        for point in &mut corners {
+            *point = Point::new(point.x - corner.x, point.y - corner.y);
+        }
+        Self(corners)
+    }
+}
+
+impl TryFrom<Vec<Point>> for Outline {
+    type Error = OutlineError;
+    fn try_from(corners: Vec<Point>) -> Result<Self, OutlineError> {
+        Self::new(corners)
+    }
+}
+
+impl From<Outline> for Vec<Point> {
+    fn from(outline: Outline) -> Self {
+        outline.0
+    }
+}
+
+fn lower_left(corners: &[Point]) -> Point {
+    let mut all = corners.iter();
+    let first = all.next().copied().unwrap_or_default();
+    all.fold(first, |low, p| Point::new(low.x.min(p.x), low.y.min(p.y)))
+}
+
+/// Twice the signed area (shoelace formula); positive when counter-clockwise.
+fn twice_area(corners: &[Point]) -> i128 {
+    let next = corners.iter().cycle().skip(1);
+    corners.iter().zip(next).map(|(p, q)| Point::default().cross(*p, *q)).sum()
+}
+
+/// The first pair of edges that share more than the corner of two neighbours.
+fn first_crossing(corners: &[Point]) -> Option<(usize, usize)> {
+    let n = corners.len();
+    let edge = |i: usize| (corners[i], corners[(i + 1) % n]);
+    for i in 0..n {
+        for j in i + 1..n {
+            let ((a, b), (c, d)) = (edge(i), edge(j));
+            let follows = j == i + 1;
+            let precedes = i == 0 && j == n - 1;
+            let bad = if follows && precedes {
+                false
+            } else if follows {
+                folds_back(a, b, d)
+            } else if precedes {
+                folds_back(c, a, b)
+            } else {
+                touches(a, b, c, d)
+            };
+            if bad {
+                return Some((i, j));
+            }
+        }
+    }
+    None
+}
+
+/// Whether the way from `a` over `b` to `c` runs back over itself.
+fn folds_back(a: Point, b: Point, c: Point) -> bool {
+    let along = |p: Length, q: Length, r: Length| {
+        (i128::from(q.nm()) - i128::from(p.nm())) * (i128::from(r.nm()) - i128::from(q.nm()))
+    };
+    a.cross(b, c) == 0 && along(a.x, b.x, c.x) + along(a.y, b.y, c.y) < 0
+}
+
+/// Whether the closed segments `ab` and `cd` share a point.
+fn touches(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |p: Point, q: Point, r: Point| p.cross(q, r).signum();
+    let within = |p: Point, q: Point, r: Point| {
+        r.x >= p.x.min(q.x) && r.x <= p.x.max(q.x) && r.y >= p.y.min(q.y) && r.y <= p.y.max(q.y)
+    };
+    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
+    (s1 * s2 < 0 && s3 * s4 < 0)
+        || (s1 == 0 && within(a, b, c))
+        || (s2 == 0 && within(a, b, d))
+        || (s3 == 0 && within(c, d, a))
+        || (s4 == 0 && within(c, d, b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn points(corners: &[(i64, i64)]) -> Vec<Point> {
+        let mm = Length::from_mm;
+        corners.iter().map(|&(x, y)| Point::new(mm(x), mm(y))).collect()
+    }
+
+    #[test]
+    fn a_triangle_is_moved_and_oriented() {
+        // Area of a triangle: half of base times height.
+        let outline = Outline::new(points(&[(10, 10), (60, 90), (110, 10)])).unwrap();
+        assert_eq!(outline.area(), Area::of_rectangle(Length::from_mm(100), Length::from_mm(40)));
+        assert_eq!(outline.size(), (Length::from_mm(100), Length::from_mm(80)));
+        assert_eq!(outline.quarter_turned(1).size(), (Length::from_mm(80), Length::from_mm(100)));
+        assert_eq!(outline.quarter_turned(1).quarter_turned(3).area(), outline.area());
+    }
+
+    #[test]
+    fn what_is_no_outline_is_refused() {
+        assert_eq!(Outline::new(points(&[(0, 0), (1, 1)])), Err(OutlineError::TooFewCorners));
+        assert_eq!(
+            Outline::new(points(&[(0, 0), (10, 10), (10, 0), (0, 10)])),
+            Err(OutlineError::Crossing(0, 2))
+        );
+        assert!(Outline::new(points(&[(0, 0), (5, 0), (10, 0)])).is_err());
+        // Touching itself in one corner counts as crossing.
+        assert!(
+            Outline::new(points(&[(0, 0), (4, 0), (4, 4), (2, 0), (0, 4)])).is_err(),
+            "a corner on another edge"
+        );
+    }
+}

@@ -1,0 +1,23 @@
+//! From an insulation takeoff to flat blanket pieces, to rolls, to an order with its proof.
+//!
+//! The rooms, in the one direction in which they may know each other (a test reads the
+//! `use crate::` lines and fails on an arrow that runs back):
+//!
+//! `units -> geometry -> cutting -> finding -> {standards, rules} -> {takeoff, stock} -> pattern -> demand ->
+//! nest -> plan -> audit -> report -> cli`
+
+pub mod audit;
+pub mod cli;
+pub mod cutting;
+pub mod demand;
+pub mod finding;
+pub mod geometry;
+pub mod nest;
+pub mod pattern;
+pub mod plan;
+pub mod report;
+pub mod rules;
+pub mod standards;
+pub mod stock;
+pub mod takeoff;
+pub mod units;

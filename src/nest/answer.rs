@@ -1,0 +1,80 @@
+//! The engine's answer: layouts with copies, a bound, and an honest status.
+
+use crate::units::{Angle, Length};
+use serde::{Deserialize, Serialize};
+
+/// An answer to an [`Instance`](super::Instance).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Nesting {
+    /// Rolls and what is cut from them.
+    pub layouts: Vec<Layout>,
+    /// What the layouts come to, in the objective's unit.
+    pub value: i64,
+    /// A lower bound for the cutting style asked for, re-computed in whole numbers.
+    pub bound: i64,
+    /// What the bound rests on.
+    pub basis: Basis,
+    /// Whether the bound reaches the value, and if not, why.
+    pub status: Status,
+}
+
+/// A roll's layout and how many rolls are cut like it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Layout {
+    /// Index into the instance's rolls.
+    pub roll: usize,
+    /// How many rolls are cut like this.
+    pub copies: u64,
+    /// The lengths drawn off, in order from the front; they do not overlap.
+    pub pulls: Vec<Pull>,
+}
+
+/// One length drawn off the roll and cut square.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pull {
+    /// Where it starts, from the roll's front before the square cut.
+    pub y: Length,
+    /// How long it is.
+    pub length: Length,
+    /// What is cut from it, in the roll's coordinates.
+    pub placements: Vec<Placement>,
+}
+
+/// A piece's place: the lower left corner of the turned piece's bounding box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Placement {
+    /// Index into the instance's pieces.
+    pub piece: usize,
+    /// Across the roll, from the roll's left edge before the edge trim.
+    pub x: Length,
+    /// Along the roll, from the roll's front before the square cut.
+    pub y: Length,
+    /// Counter-clockwise turn, before the placing.
+    pub turn: Angle,
+}
+
+/// What a bound rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Basis {
+    /// The pieces' area against the rolls'.
+    Area,
+    /// Dual feasible functions.
+    DualFeasible,
+    /// The linear programme over all layouts, with prices re-checked in whole numbers.
+    LinearProgramme,
+    /// An exhaustive search that ruled out every smaller value.
+    Search,
+}
+
+/// How far the answer can be trusted to be the best.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Status {
+    /// The bound reaches the value: nothing smaller exists in this cutting style.
+    Proven,
+    /// The work allowed is done; the gap stands.
+    Feasible,
+    /// Stopped early by the clock or by the user; the gap stands.
+    Stopped,
+}

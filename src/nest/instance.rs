@@ -1,0 +1,80 @@
+//! What is to be nested: rolls, pieces, how they may be cut, and what is to be least.
+//!
+//! `x` and `width` run across the roll, `y` and `length` along it.
+
+use crate::cutting::{Cutting, Objective, Turns};
+use crate::geometry::Outline;
+use crate::units::{Area, Length, Money};
+
+/// A valid instance: every piece fits some roll, every number is in range.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Instance {
+    /// Its name.
+    pub name: String,
+    /// The rolls on offer.
+    pub rolls: Vec<Roll>,
+    /// The pieces wanted; like pieces are one entry with a quantity.
+    pub pieces: Vec<Piece>,
+    /// How rolls may be cut.
+    pub cutting: Cutting,
+    /// What is to be least.
+    pub objective: Objective,
+    /// What others have reached, for benchmarks.
+    pub published: Option<Published>,
+}
+
+/// A roll on offer, or an offcut on the shelf (then `available` is limited and the price 0).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Roll {
+    /// Its name.
+    pub id: String,
+    /// Nominal size across.
+    pub width: Length,
+    /// Nominal size along; `None` is a roll without end.
+    pub length: Option<Length>,
+    /// Price of one.
+    pub price: Money,
+    /// How many there are; `None` is without limit.
+    pub available: Option<u64>,
+}
+
+/// A flat piece and how many of it are wanted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    /// Its name.
+    pub id: String,
+    /// Size across the roll, unturned.
+    pub width: Length,
+    /// Size along the roll, unturned.
+    pub length: Length,
+    /// Its shape, where it is no rectangle; `width` and `length` are then its bounding box.
+    pub outline: Option<Outline>,
+    /// How many are wanted (at least one; more may be made).
+    pub quantity: u64,
+    /// How it may be turned.
+    pub turns: Turns,
+}
+
+impl Piece {
+    /// The area of one.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        match &self.outline {
+            Some(outline) => outline.area(),
+            None => Area::of_rectangle(self.width, self.length),
+        }
+    }
+}
+
+/// A value others have published.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Published {
+    /// The best known value, in the objective's unit (see [`Objective`]).
+    pub value: Option<i64>,
+    /// Whether it is proven optimal.
+    pub proven: bool,
+    /// The best known lower bound.
+    pub bound: Option<i64>,
+    /// Where it stands.
+    pub source: String,
+}

@@ -1,0 +1,51 @@
+//! What the engine is told from outside: when to stop, how hard to try; and what it tells.
+//!
+//! The engine has no clock. Work is counted in steps of its own, so the same instance, seed and
+//! work limit give the same answer on any machine and any number of threads; a clock or Ctrl-C
+//! comes in through [`Watch::stop`], and an answer cut short by it says so.
+
+/// The engine's ear and mouth.
+pub trait Watch: Sync {
+    /// Whether to wind up and return the best answer so far. Asked often (at least every few
+    /// milliseconds), so it must be cheap.
+    fn stop(&self) -> bool;
+    /// Told whenever the best answer or the bound improves.
+    fn news(&self, news: &News<'_>);
+}
+
+/// An improvement.
+#[derive(Clone, Copy, Debug)]
+pub struct News<'a> {
+    /// The instance's name.
+    pub instance: &'a str,
+    /// The best value so far, in the objective's unit; `None` before there is one.
+    pub value: Option<i64>,
+    /// The best bound so far.
+    pub bound: i64,
+}
+
+/// Never stops and tells nobody.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Quiet;
+
+impl Watch for Quiet {
+    fn stop(&self) -> bool {
+        false
+    }
+    fn news(&self, _: &News<'_>) {}
+}
+
+/// How hard to try.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// Feeds every choice that is made by lot.
+    pub seed: u64,
+    /// How much work to do before giving up on a proof, in steps of about a microsecond each.
+    pub work: u64,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { seed: 1, work: 60_000_000 }
+    }
+}

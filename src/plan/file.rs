@@ -1,0 +1,235 @@
+//! `plan.json`: one file from which every report is made. The same type holds the plan of a job
+//! (several thicknesses) and of a bare instance (one nest).
+
+use crate::cutting::{Objective, Style, Turns};
+use crate::demand::RunJoints;
+use crate::geometry::{Outline, Point};
+use crate::nest::{Basis, Status};
+use crate::units::{Angle, Area, Decimal, Length, Money};
+use serde::{Deserialize, Serialize};
+
+/// A whole plan.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Plan {
+    /// The job folder's or the instance's name.
+    pub name: String,
+    /// What made it.
+    pub program: Program,
+    /// The inputs it was made from; empty for a bare instance.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub inputs: Vec<Input>,
+    /// The weakest status of the nests.
+    pub status: Status,
+    /// The sum of the nests' values (they share one objective).
+    pub value: Decimal,
+    /// The sum of the nests' bounds.
+    pub bound: Decimal,
+    /// One for each thickness; exactly one for a bare instance.
+    pub nests: Vec<Nest>,
+    /// Rolls and what is cut from them, nest by nest.
+    pub rolls: Vec<Roll>,
+    /// The pieces as nested: like pieces are one entry.
+    pub pieces: Vec<Piece>,
+    /// The joints of every run and layer; empty for a bare instance.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub joints: Vec<RunJoints>,
+}
+
+/// What made a plan.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Program {
+    /// Its version.
+    pub version: String,
+    /// The seed.
+    pub seed: u64,
+    /// Limits on the work. The number of threads is left out: it changes nothing.
+    pub limits: Limits,
+}
+
+/// Limits on the work.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Limits {
+    /// Work units for each nest.
+    pub work: u64,
+    /// Seconds for each nest, where a clock was set.
+    pub seconds: Option<Decimal>,
+}
+
+/// An input file and what it held.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Input {
+    /// Its name inside the job folder.
+    pub file: String,
+    /// SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+}
+
+/// One nest: all that is cut from one thickness.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Nest {
+    /// Blanket thickness; absent for a bare instance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thickness: Option<Length>,
+    /// What was to be least.
+    pub objective: Objective,
+    /// The cutting style for which the bound holds.
+    pub style: Style,
+    /// Its stages, for straight cuts; absent is any number.
+    pub stages: Option<u8>,
+    /// Whether the bound reaches the value, and if not, why.
+    pub status: Status,
+    /// What the rolls come to.
+    pub value: Decimal,
+    /// A lower bound.
+    pub bound: Decimal,
+    /// What the bound rests on.
+    pub basis: Basis,
+    /// Where the area went.
+    pub areas: Areas,
+}
+
+/// Where the area of the rolls went; the parts add up to `rolls`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Areas {
+    /// All rolls bought or taken.
+    pub rolls: Area,
+    /// Pieces that were wanted.
+    pub pieces: Area,
+    /// Pieces beyond what was wanted.
+    pub surplus: Area,
+    /// Square cuts off the front of each roll.
+    pub square_cuts: Area,
+    /// Trims off both edges.
+    pub edge_trims: Area,
+    /// Between and around pieces inside pulls.
+    pub between: Area,
+    /// Roll ends too small to keep.
+    pub roll_ends: Area,
+    /// Offcuts kept.
+    pub kept: Area,
+}
+
+/// A roll's layout and how many rolls are cut like it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Roll {
+    /// The roll product's or the offcut's name.
+    pub roll: String,
+    /// Index into `nests`.
+    pub nest: usize,
+    /// Nominal width.
+    pub width: Length,
+    /// Nominal length; absent for a roll without end.
+    pub length: Option<Length>,
+    /// Price of one.
+    pub price: Money,
+    /// How many rolls are cut like this.
+    pub copies: u64,
+    /// The lengths drawn off, from the front.
+    pub pulls: Vec<Pull>,
+    /// What is left and whether it is worth keeping.
+    pub offcuts: Vec<Offcut>,
+}
+
+/// One length drawn off the roll and cut square.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pull {
+    /// Where it starts, from the roll's front before the square cut.
+    pub y: Length,
+    /// How long it is.
+    pub length: Length,
+    /// What is cut from it.
+    pub placements: Vec<Placement>,
+    /// The cuts inside it, in cutting order; the cross-cut that frees the pull comes first.
+    pub cuts: Vec<Cut>,
+}
+
+/// A piece's place: the lower left corner of the turned piece's bounding box.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Placement {
+    /// The piece's name in `pieces`.
+    pub piece: String,
+    /// Across the roll, from the roll's left edge.
+    pub x: Length,
+    /// Along the roll, from the roll's front.
+    pub y: Length,
+    /// Counter-clockwise turn, before the placing.
+    pub turn: Angle,
+}
+
+/// A straight cut.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cut {
+    /// What kind.
+    pub kind: CutKind,
+    /// From here.
+    pub from: Point,
+    /// To here.
+    pub to: Point,
+}
+
+/// Kinds of cuts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum CutKind {
+    /// Across the full usable width, freeing a length.
+    Cross,
+    /// Along the roll.
+    Rip,
+    /// Cutting a piece to its size.
+    Trim,
+    /// Along a piece's outline.
+    Outline,
+}
+
+/// A rectangle that is left.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Offcut {
+    /// Across the roll.
+    pub x: Length,
+    /// Along the roll.
+    pub y: Length,
+    /// Size across.
+    pub width: Length,
+    /// Size along.
+    pub length: Length,
+    /// Whether it goes on the shelf.
+    pub keep: bool,
+}
+
+/// Like pieces.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Piece {
+    /// Its name: short enough to write on the piece.
+    pub piece: String,
+    /// Index into `nests`.
+    pub nest: usize,
+    /// Size across the roll, unturned.
+    pub width: Length,
+    /// Size along the roll, unturned.
+    pub length: Length,
+    /// Its shape, where it is no rectangle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outline: Option<Outline>,
+    /// How it may be turned.
+    pub turns: Turns,
+    /// How many are wanted.
+    pub quantity: u64,
+    /// Where they go; empty for a bare instance.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub uses: Vec<Use>,
+}
+
+/// Where some of like pieces go.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Use {
+    /// The demand's piece.
+    pub id: String,
+    /// The item.
+    pub item: String,
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// Which part of the item, in words.
+    pub part: String,
+    /// How many.
+    pub quantity: u64,
+}

@@ -1,0 +1,244 @@
+//! The takeoff once it is through the door: never invalid.
+//!
+//! Dimensions of standard fittings are looked up at the door, so that what stands here is
+//! complete: nothing after it needs a table.
+
+use crate::finding::Place;
+use crate::units::{Angle, Length};
+
+/// A valid takeoff; item names are unique.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Takeoff {
+    /// Its items, in the file's order.
+    pub items: Vec<Item>,
+}
+
+/// One line of the takeoff: so many like things to be insulated.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// Its name, unique in the takeoff.
+    pub id: String,
+    /// The area of the site it belongs to; may be empty.
+    pub area: String,
+    /// The pipe line or equipment it belongs to; may be empty.
+    pub line: String,
+    /// What it is.
+    pub kind: Kind,
+    /// How many like it, at least one.
+    pub quantity: u64,
+    /// Its layers.
+    pub build: Build,
+    /// The order in which the site wants it, smallest first.
+    pub release: u32,
+    /// Free text.
+    pub note: String,
+    /// Where it stands in the file.
+    pub place: Place,
+}
+
+/// Layers from the inside out.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Build(pub Vec<Length>);
+
+impl Build {
+    /// The layers' thicknesses, from the inside out.
+    #[must_use]
+    pub fn layers(&self) -> &[Length] {
+        &self.0
+    }
+
+    /// All layers together.
+    #[must_use]
+    pub fn total(&self) -> Length {
+        self.0.iter().copied().sum()
+    }
+}
+
+/// A size as the takeoff gave it, with its outside diameter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Size {
+    /// As written, for people: `NPS 6`, `DN 150`, `OD 168.3`.
+    pub text: String,
+    /// Outside diameter of the bare pipe.
+    pub od: Length,
+    /// Nominal size in sixty-fourths of an inch, where it is a standard one.
+    pub nps_64ths: Option<u32>,
+}
+
+/// What an item is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A straight run.
+    Pipe(Pipe),
+    /// A bend.
+    Elbow(Elbow),
+    /// A tee or branch.
+    Tee(Tee),
+    /// A reducer.
+    Reducer(Reducer),
+    /// A pipe cap.
+    Cap(Cap),
+    /// A pair of flanges.
+    Flange(Flange),
+    /// A valve between flanges or ends.
+    Valve(Valve),
+    /// A vessel's cylinder.
+    Shell(Shell),
+    /// A vessel's dished end.
+    Head(Head),
+    /// A flat disc or ring.
+    Disc(Disc),
+}
+
+/// What a pipe's length means.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Measure {
+    /// Net between fittings.
+    Net,
+    /// Through fittings; the take-outs have been taken off at the door, this much in all.
+    Through(Length),
+}
+
+/// A straight run.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pipe {
+    /// The pipe.
+    pub size: Size,
+    /// Net length between fittings.
+    pub length: Length,
+    /// How the file gave the length.
+    pub measure: Measure,
+    /// Runs upright, with support rings.
+    pub vertical: bool,
+    /// Names of the items it ends at, up to two.
+    pub ends: Vec<String>,
+}
+
+/// A bend.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Elbow {
+    /// The pipe.
+    pub size: Size,
+    /// Change of direction, more than 0 and at most 180 degrees.
+    pub angle: Angle,
+    /// Bend radius at the centreline.
+    pub radius: Length,
+}
+
+/// A tee or branch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tee {
+    /// The run.
+    pub run: Size,
+    /// The branch, at most as large as the run.
+    pub branch: Size,
+    /// Angle between branch and run; 90 for a standard tee.
+    pub angle: Angle,
+    /// Centre to end along the run.
+    pub centre_to_end: Length,
+    /// Centre to the branch's end.
+    pub branch_height: Length,
+}
+
+/// A reducer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reducer {
+    /// The large end.
+    pub large: Size,
+    /// The small end.
+    pub small: Size,
+    /// End to end.
+    pub length: Length,
+    /// One side flat.
+    pub eccentric: bool,
+}
+
+/// A pipe cap (2:1 ellipsoidal).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cap {
+    /// The pipe.
+    pub size: Size,
+    /// End to crown.
+    pub length: Length,
+}
+
+/// How much of a flange is covered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Bare {
+    /// Covered.
+    Covered,
+    /// Left bare: no pieces, and the pipe stops short of it by the bolt clearance.
+    Uninsulated,
+}
+
+/// A pair of flanges.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Flange {
+    /// The pipe.
+    pub size: Size,
+    /// Flange diameter.
+    pub diameter: Length,
+    /// Thickness of one flange.
+    pub thickness: Length,
+    /// Length of the studs.
+    pub stud: Length,
+    /// Thickness of the gasket between the two.
+    pub gasket: Length,
+    /// Covered or not.
+    pub bare: Bare,
+}
+
+/// A valve.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Valve {
+    /// Its flanges.
+    pub flange: Flange,
+    /// Face to face.
+    pub face_to_face: Length,
+    /// Bonnet diameter.
+    pub bonnet: Length,
+    /// Height of the bonnet above the centreline.
+    pub bonnet_height: Length,
+}
+
+/// A vessel's cylinder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shell {
+    /// Outside diameter.
+    pub diameter: Length,
+    /// Tangent to tangent.
+    pub length: Length,
+    /// Stands upright.
+    pub vertical: bool,
+}
+
+/// The form of a vessel's end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HeadForm {
+    /// 2:1 ellipsoidal.
+    Ellipsoidal,
+    /// Crown radius and knuckle radius.
+    Torispherical(Length, Length),
+    /// Half a sphere.
+    Hemispherical,
+    /// A disc.
+    Flat,
+}
+
+/// A vessel's dished end.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Head {
+    /// Outside diameter of the vessel.
+    pub diameter: Length,
+    /// Its form.
+    pub form: HeadForm,
+}
+
+/// A flat disc or ring.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Disc {
+    /// Outside diameter.
+    pub outside: Length,
+    /// Inside diameter; zero for a full disc.
+    pub inside: Length,
+}

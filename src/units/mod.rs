@@ -1,0 +1,21 @@
+//! Quantities with units, exact from text to text.
+//!
+//! A [`Length`] is a whole number of nanometres, so that decimal millimetres (to six places) and
+//! inches (to 1/64) are both exact: two strips of 23 15/16 in and a 1/8 in gap fill a 48 in roll
+//! to the last unit. An [`Area`] is square nanometres in 128 bits, an [`Angle`] whole
+//! microdegrees, [`Money`] whole millionths of a currency unit. Floating point appears only in
+//! the `*_f64` conversions, which `pattern` and the linear programme use.
+
+mod angle;
+mod area;
+mod decimal;
+mod length;
+mod money;
+mod text;
+
+pub use angle::Angle;
+pub use area::Area;
+pub use decimal::Decimal;
+pub use length::Length;
+pub use money::Money;
+pub use text::{UnitError, parse_decimal};

@@ -1,0 +1,272 @@
+//! Text to whole numbers and back, without floating point.
+//!
+//! Steps: split a text into numbers and unit words; read each number as a decimal or as a
+//! fraction with a power-of-two or other whole denominator; multiply by the unit's nanometres
+//! (1 in is 25.4 mm by definition, ISO 80000-3 and the 1959 international yard); refuse what is
+//! not a whole number of nanometres.
+
+/// What can be wrong with a number or a length written as text.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum UnitError {
+    /// Nothing there.
+    #[error("it is empty")]
+    Empty,
+    /// Not a number.
+    #[error("`{0}` is not a number")]
+    NotANumber(String),
+    /// A comma where a decimal point belongs.
+    #[error("`{0}` has a comma: write decimals with a point and no thousands separator")]
+    Comma(String),
+    /// A word that is not a unit of length.
+    #[error("`{0}` is not a unit that is known here (mm, cm, m, in, ft)")]
+    UnknownUnit(String),
+    /// More decimals than can be kept.
+    #[error("`{0}` has more decimals than can be kept exactly")]
+    TooFine(String),
+    /// Beyond the limit.
+    #[error("it is larger than anything in this trade (a length is at most 1000 km)")]
+    TooLarge,
+}
+
+/// Reads a decimal number as a whole number of 10^-`places`.
+///
+/// # Errors
+/// See [`UnitError`]; decimals past `places` are refused unless they are zero.
+pub fn parse_decimal(text: &str, places: u32) -> Result<i64, UnitError> {
+    let value = parse_decimal_wide(text, places)?;
+    i64::try_from(value).map_err(|_| UnitError::TooLarge)
+}
+
+/// As [`parse_decimal`], in 128 bits.
+pub(super) fn parse_decimal_wide(text: &str, places: u32) -> Result<i128, UnitError> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(UnitError::Empty);
+    }
+    if text.contains(',') {
+        return Err(UnitError::Comma(text.to_owned()));
+    }
+    let (negative, digits) = match text.strip_prefix('-') {
+        Some(rest) => (true, rest),
+        None => (false, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
+    let all_digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    if (whole.is_empty() && fraction.is_empty()) || !all_digits(whole) || !all_digits(fraction) {
+        return Err(UnitError::NotANumber(text.to_owned()));
+    }
+    let kept = fraction.trim_end_matches('0');
+    if kept.len() > places as usize {
+        return Err(UnitError::TooFine(text.to_owned()));
+    }
+    let mut value: i128 = 0;
+    let padded = kept.bytes().chain(std::iter::repeat(b'0')).take(places as usize);
+    for digit in whole.bytes().chain(padded) {
+        value = value
+            .checked_mul(10)
+            .and_then(|v| v.checked_add(i128::from(digit - b'0')))
+            .ok_or(UnitError::TooLarge)?;
+    }
+    Ok(if negative { -value } else { value })
+}
+
+/// Writes `value` x 10^-`places` without trailing zeros.
+pub(super) fn format_decimal(value: i128, places: usize) -> String {
+    let digits = format!("{:0width$}", value.unsigned_abs(), width = places + 1);
+    let (whole, fraction) = digits.split_at(digits.len() - places);
+    let fraction = fraction.trim_end_matches('0');
+    let sign = if value < 0 { "-" } else { "" };
+    if fraction.is_empty() { format!("{sign}{whole}") } else { format!("{sign}{whole}.{fraction}") }
+}
+
+/// One part of a written length.
+#[derive(Debug, PartialEq)]
+enum Token<'a> {
+    Number(&'a str),
+    Unit(&'a str),
+}
+
+fn tokens(text: &str) -> Vec<Token<'_>> {
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ',');
+    let mut found = Vec::new();
+    let mut rest = text.trim_start();
+    while let Some(first) = rest.chars().next() {
+        let number = is_number(first);
+        let end = if matches!(first, '\'' | '"') {
+            1
+        } else {
+            rest.char_indices()
+                .find(|&(_, c)| {
+                    c.is_whitespace() || is_number(c) != number || matches!(c, '\'' | '"' | '-')
+                })
+                .map_or(rest.len(), |(at, _)| at.max(first.len_utf8()))
+        };
+        let (word, after) = rest.split_at(end);
+        found.push(if number { Token::Number(word) } else { Token::Unit(word) });
+        // A hyphen may join feet and inches (7'-6") or inches and their fraction (23-15/16).
+        rest = after.trim_start();
+        if let Some(joined) = rest.strip_prefix('-') {
+            rest = joined.trim_start();
+        }
+    }
+    found
+}
+
+fn nm_per_unit(unit: &str) -> Option<i64> {
+    Some(match unit.to_ascii_lowercase().as_str() {
+        "mm" => 1_000_000,
+        "cm" => 10_000_000,
+        "m" => 1_000_000_000,
+        "in" | "inch" | "inches" | "\"" | "″" => 25_400_000,
+        "ft" | "foot" | "feet" | "'" | "′" => 304_800_000,
+        _ => return None,
+    })
+}
+
+/// A number as a numerator over a denominator: `12`, `1.5`, `15/16`.
+fn ratio(word: &str) -> Result<(i128, i128), UnitError> {
+    if let Some((top, bottom)) = word.split_once('/') {
+        let whole = |part: &str| parse_decimal(part, 0).map(i128::from);
+        let (top, bottom) = (whole(top)?, whole(bottom)?);
+        if bottom <= 0 {
+            return Err(UnitError::NotANumber(word.to_owned()));
+        }
+        return Ok((top, bottom));
+    }
+    if word.contains(',') {
+        return Err(UnitError::Comma(word.to_owned()));
+    }
+    let places = word.split_once('.').map_or(0, |(_, f)| f.trim_end_matches('0').len());
+    if places > 9 {
+        return Err(UnitError::TooFine(word.to_owned()));
+    }
+    let places = u32::try_from(places).map_err(|_| UnitError::TooFine(word.to_owned()))?;
+    Ok((i128::from(parse_decimal(word, places)?), 10_i128.pow(places)))
+}
+
+/// A written length in nanometres; a bare number is millimetres.
+pub(super) fn parse_length_nm(text: &str) -> Result<i64, UnitError> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(UnitError::Empty);
+    }
+    let (negative, body) = match text.strip_prefix('-') {
+        Some(rest) => (true, rest),
+        None => (false, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let mut total: i128 = 0;
+    let mut pending: Vec<&str> = Vec::new();
+    let mut seen_unit = false;
+    let add = |words: &[&str], unit: i64, total: &mut i128| -> Result<(), UnitError> {
+        for word in words {
+            let (top, bottom) = ratio(word)?;
+            let scaled = top * i128::from(unit);
+            if scaled % bottom != 0 {
+                return Err(UnitError::TooFine((*word).to_owned()));
+            }
+            *total += scaled / bottom;
+        }
+        Ok(())
+    };
+    for token in tokens(body) {
+        match token {
+            Token::Number(word) => pending.push(word),
+            Token::Unit(word) => {
+                let unit =
+                    nm_per_unit(word).ok_or_else(|| UnitError::UnknownUnit(word.to_owned()))?;
+                // `23 15/16` is one number in two words; anything else is not a length.
+                let fits = match pending.as_slice() {
+                    [_] => true,
+                    [whole, part] => !whole.contains('/') && part.contains('/'),
+                    _ => false,
+                };
+                if !fits {
+                    return Err(UnitError::NotANumber(text.to_owned()));
+                }
+                add(&pending, unit, &mut total)?;
+                pending.clear();
+                seen_unit = true;
+            }
+        }
+    }
+    match pending.as_slice() {
+        [] if seen_unit => {}
+        [word] if !seen_unit => {
+            total = i128::from(super::length::mm_decimal(word)?);
+        }
+        _ => return Err(UnitError::NotANumber(text.to_owned())),
+    }
+    let total = if negative { -total } else { total };
+    i64::try_from(total).map_err(|_| UnitError::TooLarge)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Length, Money};
+
+    #[test]
+    fn lengths_in_every_unit_are_exact() {
+        // 1 in = 25.4 mm exactly, 1 ft = 12 in (international yard and pound agreement, 1959).
+        let cases = [
+            ("600", 600_000_000),
+            ("600.5 mm", 600_500_000),
+            ("2.4 m", 2_400_000_000),
+            ("2.4m", 2_400_000_000),
+            ("12 cm", 120_000_000),
+            ("1/64 in", 396_875),
+            ("23 15/16 in", 608_012_500),
+            ("23-15/16 in", 608_012_500),
+            ("7 ft 6 1/2 in", 2_298_700_000),
+            ("7'-6 1/2\"", 2_298_700_000),
+            ("7'6\"", 2_286_000_000),
+            ("-5", -5_000_000),
+            (" 0.000001 ", 1),
+        ];
+        for (text, nm) in cases {
+            assert_eq!(parse_length_nm(text), Ok(nm), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_length_says_why() {
+        assert_eq!(parse_length_nm(""), Err(UnitError::Empty));
+        assert!(matches!(parse_length_nm("2,4 m"), Err(UnitError::Comma(_))));
+        assert!(matches!(parse_length_nm("6 furlongs"), Err(UnitError::UnknownUnit(_))));
+        assert!(matches!(parse_length_nm("0.0000001"), Err(UnitError::TooFine(_))));
+        assert!(matches!(parse_length_nm("1/3 mm"), Err(UnitError::TooFine(_))));
+        assert!(matches!(parse_length_nm("5 6 mm"), Err(UnitError::NotANumber(_))));
+        assert!(matches!(parse_length_nm("abc"), Err(UnitError::UnknownUnit(_))));
+        assert!(parse_length_nm("1e5").is_err());
+        assert!(matches!(parse_length_nm("6 in 2"), Err(UnitError::NotANumber(_))));
+        assert_eq!(Length::parse("99999999999 m"), Err(UnitError::TooLarge));
+    }
+
+    #[test]
+    fn two_inch_strips_and_a_gap_fill_a_roll() {
+        let strip = Length::parse("23 15/16 in").map(Length::nm);
+        let gap = Length::parse("1/8 in").map(Length::nm);
+        let roll = Length::parse("48 in").map(Length::nm);
+        assert_eq!(strip.clone().and_then(|s| gap.map(|g| 2 * s + g)), roll);
+    }
+
+    #[test]
+    fn text_goes_out_as_it_came_in() {
+        for text in ["0", "1", "-1", "0.5", "123.456789", "-0.000001", "1500"] {
+            assert_eq!(Length::parse(text).map(|l| l.to_string()), Ok(text.to_owned()));
+        }
+        assert_eq!(Money::parse("310.005").map(Money::cents), Ok("310.00".to_owned()));
+        assert_eq!(Money::parse("310.015").map(Money::cents), Ok("310.02".to_owned()));
+        assert_eq!(Money::parse("-0.005").map(Money::cents), Ok("0.00".to_owned()));
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn json_keeps_every_nanometre(nm in -1_000_000_000_000_000_i64..=1_000_000_000_000_000) {
+            let length = Length::from_nm(nm);
+            let text = serde_json::to_string(&length).unwrap_or_default();
+            let back: Option<Length> = serde_json::from_str(&text).ok();
+            proptest::prop_assert_eq!(back, Some(length));
+        }
+    }
+}
