@@ -1,11 +1,7 @@
 //! The house's own rules, kept by machine: which room may know which, and where printing, clocks
 //! and hash maps may stand.
 
-#![expect(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test helper that fails should stop the test"
-)]
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
