@@ -4,7 +4,7 @@
 //! `use crate::` lines and fails on an arrow that runs back):
 //!
 //! `units -> geometry -> cutting -> finding -> {standards, rules} -> {takeoff, stock} -> pattern -> demand ->
-//! nest -> plan -> audit -> report -> cli`
+//! {nest, sequence} -> plan -> audit -> report -> cli`
 
 pub mod audit;
 pub mod cli;
@@ -17,6 +17,7 @@ pub mod pattern;
 pub mod plan;
 pub mod report;
 pub mod rules;
+pub mod sequence;
 pub mod standards;
 pub mod stock;
 pub mod takeoff;

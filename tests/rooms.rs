@@ -19,6 +19,7 @@ const RANK: &[(&str, u32)] = &[
     ("pattern", 6),
     ("demand", 7),
     ("nest", 8),
+    ("sequence", 8),
     ("plan", 9),
     ("audit", 10),
     ("report", 11),

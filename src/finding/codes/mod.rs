@@ -10,6 +10,7 @@
 //! | `R` | rules |
 //! | `D` | expanding the takeoff into pieces |
 //! | `N` | a bare instance |
+//! | `K` | an open-stacks instance |
 //! | `P` | a plan file |
 
 pub mod demand;
@@ -17,6 +18,7 @@ pub mod files;
 pub mod nest;
 pub mod plan;
 pub mod rules;
+pub mod sequence;
 pub mod stock;
 pub mod takeoff;
 
@@ -64,10 +66,19 @@ impl Serialize for Code {
 
 /// Every code there is, by room.
 pub fn all() -> impl Iterator<Item = &'static Code> {
-    [files::ALL, takeoff::ALL, stock::ALL, rules::ALL, demand::ALL, nest::ALL, plan::ALL]
-        .into_iter()
-        .flatten()
-        .copied()
+    [
+        files::ALL,
+        takeoff::ALL,
+        stock::ALL,
+        rules::ALL,
+        demand::ALL,
+        nest::ALL,
+        plan::ALL,
+        sequence::ALL,
+    ]
+    .into_iter()
+    .flatten()
+    .copied()
 }
 
 /// The code with this id, in either case.

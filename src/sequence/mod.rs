@@ -1,0 +1,13 @@
+//! The order of work: which product (a pull) is made when, so that few customers (kits) are open
+//! at a time. Knows products and customers, and nothing of pipes or rolls.
+
+mod bits;
+mod graph;
+mod greedy;
+mod minor;
+mod record;
+mod search;
+mod stacks;
+
+pub use record::read;
+pub use stacks::{Answer, Instance, Order, solve};
