@@ -1,10 +1,9 @@
 //! Open stacks against an exhaustive oracle and against published optima.
 
-#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+mod common;
 
 use proptest::prelude::*;
 use rollwright::sequence::{Instance, read, solve};
-use std::path::Path;
 
 /// The least number of open stacks by dynamic programming over sets of products made: the cost of
 /// making one more is the number of customers that have started, counting it, and have not
@@ -58,12 +57,9 @@ proptest! {
 /// Faggioli and Bentivoglio, EJOR 110 (1998), 300 instances with proven optima; testing only.
 #[test]
 fn published_optima_of_faggioli_and_bentivoglio() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/data/mosp_fb_scoop_chu.json");
-    let Ok(bytes) = std::fs::read(&path) else {
-        eprintln!("SKIPPED: {} is missing", path.display());
-        return;
-    };
-    let (all, findings) = read("mosp_fb_scoop_chu.json", &bytes);
+    let file = "mosp_fb_scoop_chu.json";
+    let Some(bytes) = common::shared_data(file) else { return };
+    let (all, findings) = read(file, &bytes);
     assert!(findings.is_empty() && !all.is_empty(), "the set must be readable");
     for instance in &all {
         let answer = solve(instance, 10_000_000, &|| false);
