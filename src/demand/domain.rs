@@ -12,6 +12,32 @@ pub struct Demand {
     pub pieces: Vec<Piece>,
     /// The joints of every run and layer.
     pub joints: Vec<RunJoints>,
+    /// The wrapping schedule: item by item and layer by layer, in the order of work.
+    pub schedule: Vec<Step>,
+}
+
+/// A step of the wrapping schedule: like pieces put on one after another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// The item.
+    pub item: String,
+    /// Which run of the item, from 1; 1 for all that is no run.
+    pub run: u32,
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// The piece's id.
+    pub piece: String,
+    /// How many of it, one after another, for one of the item.
+    pub count: u64,
+    /// Where the first of them starts along the run, from its lower or first end.
+    pub at: Length,
+    /// Positions of its longitudinal seams, clockwise from the top looking along the run; empty
+    /// where the note says where the seam lies.
+    pub seams: Vec<Angle>,
+    /// Ties that hold one of it.
+    pub ties: u32,
+    /// What the crew should know: seam, watershed, fitting. May be empty.
+    pub note: String,
 }
 
 /// Like pieces of one layer of one item.
@@ -53,12 +79,21 @@ pub struct RunJoints {
     /// Where the layer starts along the run, from the run's lower or first end; inner layers
     /// may start later where an elbow's tangent reaches into the run.
     pub start: Length,
-    /// Widths of the courses along the run, in order.
+    /// What each course covers along the run, in order; pieces are cut that wide (and a lap
+    /// wider where they lap), rounded up to the shop's resolution.
     pub courses: Vec<Length>,
     /// Positions of the circumferential joints inside the run, along it.
     pub joints: Vec<Length>,
     /// Diameter under the layer.
     pub under: Length,
-    /// Position of the longitudinal seam, clockwise from the top looking along the run.
-    pub seam: Angle,
+    /// Positions of the longitudinal seams, clockwise from the top looking along the run: one,
+    /// or as many as a ring has pieces where it is longer than roll or table take.
+    pub seams: Vec<Angle>,
+    /// How far each course but the last laps over the next, on top of its width in `courses`;
+    /// zero where they butt.
+    pub lap: Length,
+    /// Why the stagger against the layer beneath cannot be kept here, in words; absent where it
+    /// is kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waived: Option<String>,
 }

@@ -2,4 +2,4 @@
 
 mod domain;
 
-pub use domain::{Demand, Piece, RunJoints};
+pub use domain::{Demand, Piece, RunJoints, Step};

@@ -55,7 +55,7 @@ impl Build {
 }
 
 /// A size as the takeoff gave it, with its outside diameter.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Size {
     /// As written, for people: `NPS 6`, `DN 150`, `OD 168.3`.
     pub text: String,
@@ -66,7 +66,7 @@ pub struct Size {
 }
 
 /// What an item is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
     /// A straight run.
     Pipe(Pipe),
@@ -100,7 +100,7 @@ pub enum Measure {
 }
 
 /// A straight run.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Pipe {
     /// The pipe.
     pub size: Size,
@@ -115,7 +115,7 @@ pub struct Pipe {
 }
 
 /// A bend.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Elbow {
     /// The pipe.
     pub size: Size,
@@ -126,7 +126,7 @@ pub struct Elbow {
 }
 
 /// A tee or branch.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Tee {
     /// The run.
     pub run: Size,
@@ -141,7 +141,7 @@ pub struct Tee {
 }
 
 /// A reducer.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Reducer {
     /// The large end.
     pub large: Size,
@@ -154,7 +154,7 @@ pub struct Reducer {
 }
 
 /// A pipe cap (2:1 ellipsoidal).
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Cap {
     /// The pipe.
     pub size: Size,
@@ -172,7 +172,7 @@ pub enum Bare {
 }
 
 /// A pair of flanges.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Flange {
     /// The pipe.
     pub size: Size,
@@ -189,7 +189,7 @@ pub struct Flange {
 }
 
 /// A valve.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Valve {
     /// Its flanges.
     pub flange: Flange,
@@ -202,7 +202,7 @@ pub struct Valve {
 }
 
 /// A vessel's cylinder.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Shell {
     /// Outside diameter.
     pub diameter: Length,
@@ -226,7 +226,7 @@ pub enum HeadForm {
 }
 
 /// A vessel's dished end.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Head {
     /// Outside diameter of the vessel.
     pub diameter: Length,
@@ -235,7 +235,7 @@ pub struct Head {
 }
 
 /// A flat disc or ring.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Disc {
     /// Outside diameter.
     pub outside: Length,
