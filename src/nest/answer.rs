@@ -1,5 +1,6 @@
 //! The engine's answer: layouts with copies, a bound, and an honest status.
 
+use super::bound::Certificate;
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +15,8 @@ pub struct Nesting {
     pub bound: i64,
     /// What the bound rests on.
     pub basis: Basis,
+    /// What another program needs to check the bound, where it rests on prices.
+    pub certificate: Option<Certificate>,
     /// Whether the bound reaches the value, and if not, why.
     pub status: Status,
 }

@@ -2,9 +2,12 @@
 //! stock, and nothing of pipes.
 
 mod answer;
+pub mod bound;
+mod error;
 mod instance;
 mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
+pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
 pub use watch::{News, Options, Quiet, Watch};

@@ -1,0 +1,101 @@
+//! A lower bound that anyone can check from the instance alone.
+//!
+//! Every piece `i` gets a whole price `p_i`, and for every roll `k` a number `z_k` says that no
+//! layout of it in the stated cutting style holds pieces worth more than `z_k` (for a roll without
+//! end: more than `z_k` for each `per` nanometres). Then any answer with `R_k` rolls has
+//!
+//! ```text
+//!   sum_k z_k R_k  >=  sum_i d_i p_i,     R_k <= u_k,
+//! ```
+//!
+//! and the least of `sum_k c_k R_k` under these two lines is a lower bound. It is a knapsack with
+//! fractions: rolls are taken by increasing `c_k / z_k` until the right-hand side is covered. With
+//! prices from the linear programme's dual this is Farley's bound (Operations Research 38, 1990)
+//! for several stock sizes. All in 128-bit integers.
+
+use crate::cutting::Objective;
+use crate::nest::Instance;
+use serde::{Deserialize, Serialize};
+
+/// Prices and what a roll can hold at most: enough to check a bound.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Certificate {
+    /// A price for each piece of the instance, in order; never negative.
+    pub prices: Vec<i64>,
+    /// For each roll of the instance, the most that one layout of it is worth.
+    pub most: Vec<Most>,
+}
+
+/// The most that a roll's layouts are worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Most {
+    /// The worth.
+    pub worth: i64,
+    /// For each so many nanometres of a roll without end; 0 where it is for a whole roll.
+    pub per: i64,
+}
+
+impl Certificate {
+    /// The lower bound that follows, in the objective's unit. `None` if the rolls on hand cannot
+    /// hold the pieces at all.
+    #[must_use]
+    pub fn bound(&self, instance: &Instance) -> Option<i64> {
+        let worth: i128 = instance
+            .pieces
+            .iter()
+            .zip(&self.prices)
+            .map(|(piece, &price)| i128::from(piece.quantity) * i128::from(price))
+            .sum();
+        if worth <= 0 {
+            return Some(0);
+        }
+        if instance.objective == Objective::Length {
+            let most = self.most.first()?;
+            return i64::try_from(ceil(worth * i128::from(most.per), i128::from(most.worth))).ok();
+        }
+        let cost = |k: usize| match instance.objective {
+            Objective::Price => i128::from(instance.rolls[k].price.micros()),
+            _ => 1,
+        };
+        let mut order: Vec<usize> =
+            (0..instance.rolls.len()).filter(|&k| self.most[k].worth > 0).collect();
+        order.sort_by(|&a, &b| {
+            let left = cost(a) * i128::from(self.most[b].worth);
+            let right = cost(b) * i128::from(self.most[a].worth);
+            left.cmp(&right).then(a.cmp(&b))
+        });
+        let mut left = worth;
+        let mut spent = 0_i128;
+        for k in order {
+            let most = i128::from(self.most[k].worth);
+            let whole = instance.rolls[k].available.map(|n| i128::from(n) * most);
+            if whole.is_none_or(|all| all >= left) {
+                return i64::try_from(round_up(instance, spent, left * cost(k), most)).ok();
+            }
+            left -= whole.unwrap_or(0);
+            spent += cost(k) * i128::from(instance.rolls[k].available.unwrap_or(0));
+        }
+        None
+    }
+}
+
+/// `spent + over / under`, rounded up to a value that whole rolls can have: a multiple of the
+/// greatest common divisor of all prices.
+fn round_up(instance: &Instance, spent: i128, over: i128, under: i128) -> i128 {
+    let step = match instance.objective {
+        Objective::Price => {
+            instance.rolls.iter().fold(0, |g, roll| gcd(g, i128::from(roll.price.micros())))
+        }
+        _ => 1,
+    };
+    let value = spent + ceil(over, under);
+    if step <= 1 { value } else { ceil(value, step) * step }
+}
+
+fn ceil(over: i128, under: i128) -> i128 {
+    if under <= 0 { 0 } else { over.div_euclid(under) + i128::from(over.rem_euclid(under) != 0) }
+}
+
+fn gcd(a: i128, b: i128) -> i128 {
+    if b == 0 { a.abs() } else { gcd(b, a % b) }
+}
