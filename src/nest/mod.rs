@@ -5,6 +5,7 @@ mod answer;
 pub mod bound;
 mod error;
 mod instance;
+pub mod simplex;
 mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};

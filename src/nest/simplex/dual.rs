@@ -1,0 +1,109 @@
+//! The dual method: reduced costs keep their signs, basic values get within their bounds.
+//!
+//! 1. Leave with the basic variable that breaks its bound most.
+//! 2. The row of the slot; the ratio `|d| / |alpha|` of each variable that can mend it. Harris: with
+//!    signs widened a little, how far? Among those before that, the largest pivot.
+//! 3. None: the row says that no solution exists.
+
+use super::{FEASIBLE, PIVOT, PRICED, Place, STALLED, Simplex, Step};
+
+impl Simplex {
+    /// Runs the dual method from reduced costs with the right signs.
+    pub(super) fn dual(&mut self, stop: &dyn Fn() -> bool, may_shake: bool) -> Step {
+        let mut idle = 0;
+        let mut barred: Vec<usize> = Vec::new();
+        loop {
+            if stop() {
+                return Step::Stopped;
+            }
+            if self.basis.is_worn() {
+                self.refresh();
+                if !self.is_priced() {
+                    return Step::Again;
+                }
+            }
+            let Some(slot) = self.choose_leaving(&barred) else {
+                return if barred.is_empty() { Step::Done } else { Step::Again };
+            };
+            let below = self.values[slot] < 0.0;
+            self.compute_row(slot);
+            let Some(entering) = self.dual_entering(below) else {
+                return if self.basis.is_fresh() { Step::None } else { Step::Again };
+            };
+            let alpha = self.compute_column(entering);
+            let pivot = alpha[slot];
+            if pivot.abs() < PIVOT
+                || (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs())
+            {
+                if !self.basis.is_fresh() {
+                    return Step::Again;
+                }
+                barred.push(slot);
+                continue;
+            }
+            let leaving = self.heads[slot];
+            let upper = self.variables[leaving].upper;
+            let (target, place) = if below { (0.0, Place::Lower) } else { (upper, Place::Upper) };
+            let step = (self.values[slot] - target) / pivot;
+            let start = match self.variables[entering].place {
+                Place::Upper => self.variables[entering].upper,
+                _ => 0.0,
+            };
+            idle = if self.reduced[entering].abs() < PRICED { idle + 1 } else { 0 };
+            self.move_values(&alpha, step);
+            self.values[slot] = start + step;
+            self.exchange(entering, slot, &alpha, place);
+            barred.clear();
+            if idle > STALLED && may_shake {
+                self.shake_costs();
+                idle = 0;
+            }
+        }
+    }
+
+    fn choose_leaving(&self, barred: &[usize]) -> Option<usize> {
+        let mut best = None;
+        let mut most = FEASIBLE;
+        for (slot, &value) in self.values.iter().enumerate() {
+            let excess = (-value).max(value - self.variables[self.heads[slot]].upper);
+            if excess > most && !barred.contains(&slot) {
+                most = excess;
+                best = Some(slot);
+            }
+        }
+        best
+    }
+
+    /// The variable whose move mends the slot's row at the least loss.
+    fn dual_entering(&self, below: bool) -> Option<usize> {
+        let strength = |index: usize| -> Option<f64> {
+            let variable = &self.variables[index];
+            if variable.upper <= 0.0 {
+                return None;
+            }
+            let entry = if below { -self.row[index] } else { self.row[index] };
+            let entry = match variable.place {
+                Place::Basic(_) => return None,
+                Place::Lower => entry,
+                Place::Upper => -entry,
+            };
+            (entry > PIVOT).then_some(entry)
+        };
+        let mut reach = f64::INFINITY;
+        for &index in &self.row_touched {
+            if let Some(entry) = strength(index) {
+                reach = reach.min((self.reduced[index].abs() + PRICED) / entry);
+            }
+        }
+        let mut best: Option<(f64, usize)> = None;
+        for &index in &self.row_touched {
+            if let Some(entry) = strength(index)
+                && self.reduced[index].abs() / entry <= reach
+                && best.is_none_or(|(size, other)| entry > size || (entry >= size && index < other))
+            {
+                best = Some((entry, index));
+            }
+        }
+        best.map(|(_, index)| index)
+    }
+}

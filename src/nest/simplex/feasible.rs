@@ -1,0 +1,155 @@
+//! From any basis to one whose values lie within their bounds: the least sum of infeasibilities.
+//!
+//! Programme: minimise `sum over basic x < 0 of -x, plus sum over basic x > u of x - u`, a piecewise
+//! linear function. Its reduced costs are `-y A` with `y = g B^-1`, `g = -1, 0, +1` by slot. Along
+//! the entering variable the slope grows at each basic variable that reaches a bound; the step
+//! goes on until the slope is no longer negative, and the largest pivot near there leaves.
+
+use super::{FEASIBLE, PIVOT, PRICED, Place, Simplex, Step, dot};
+
+/// A smaller pivot is taken only where there is no other.
+const SOUND: f64 = 1e-5;
+
+/// A bound that a basic variable reaches on the way.
+#[derive(Clone, Copy)]
+struct Bend {
+    step: f64,
+    slot: usize,
+    /// By how much the slope grows there.
+    rise: f64,
+    place: Place,
+}
+
+impl Simplex {
+    /// Mends the basic values.
+    pub(super) fn reach_feasible(&mut self, stop: &dyn Fn() -> bool) -> Step {
+        let mut gradient = vec![0.0; self.heads.len()];
+        let mut prices = vec![0.0; self.heads.len()];
+        let mut barred = vec![false; self.variables.len()];
+        loop {
+            if stop() {
+                return Step::Stopped;
+            }
+            if self.basis.is_worn() {
+                self.refresh();
+            }
+            let mut broken = false;
+            for (slot, grade) in gradient.iter_mut().enumerate() {
+                let upper = self.variables[self.heads[slot]].upper;
+                *grade = if self.values[slot] < -FEASIBLE {
+                    -1.0
+                } else if self.values[slot] > upper + FEASIBLE {
+                    1.0
+                } else {
+                    0.0
+                };
+                broken |= *grade != 0.0;
+            }
+            if !broken {
+                return Step::Done;
+            }
+            let kept = gradient.clone();
+            self.basis.solve_transposed(&mut gradient, &mut prices);
+            let Some((entering, slope)) = self.best_for_feasibility(&prices, &barred) else {
+                return if self.basis.is_fresh() && !barred.contains(&true) {
+                    Step::None
+                } else if self.basis.is_fresh() {
+                    Step::Stopped
+                } else {
+                    Step::Again
+                };
+            };
+            let sign = if self.variables[entering].place == Place::Lower { 1.0 } else { -1.0 };
+            let alpha = self.compute_column(entering);
+            let own = self.variables[entering].upper;
+            let bend = self.bend(&alpha, sign, slope, &kept);
+            if bend.is_none_or(|bend| own <= bend.step) {
+                if own == f64::INFINITY {
+                    barred[entering] = true;
+                    continue;
+                }
+                self.move_values(&alpha, sign * own);
+                let place = if sign > 0.0 { Place::Upper } else { Place::Lower };
+                self.variables[entering].place = place;
+                continue;
+            }
+            let Some(bend) = bend else { return Step::Again };
+            self.compute_row(bend.slot);
+            self.move_values(&alpha, sign * bend.step);
+            self.values[bend.slot] = if sign > 0.0 { bend.step } else { own - bend.step };
+            self.exchange(entering, bend.slot, &alpha, bend.place);
+        }
+    }
+
+    /// The variable along which the sum of infeasibilities falls fastest, and the slope.
+    fn best_for_feasibility(&mut self, prices: &[f64], barred: &[bool]) -> Option<(usize, f64)> {
+        let mut best = None;
+        let mut most = 0.0;
+        for (index, variable) in self.variables.iter().enumerate() {
+            if variable.upper <= 0.0 || barred[index] {
+                continue;
+            }
+            let reduced = match variable.place {
+                Place::Basic(_) => continue,
+                Place::Lower => -dot(&variable.entries, prices),
+                Place::Upper => dot(&variable.entries, prices),
+            };
+            self.touched += variable.entries.len() as u64;
+            if reduced < -PRICED {
+                let score = reduced * reduced / self.devex[index];
+                if score > most {
+                    most = score;
+                    best = Some((index, reduced));
+                }
+            }
+        }
+        best
+    }
+
+    /// Where the step ends.
+    fn bend(&self, alpha: &[f64], sign: f64, slope: f64, gradient: &[f64]) -> Option<Bend> {
+        let mut bends: Vec<Bend> = Vec::new();
+        for (slot, &entry) in alpha.iter().enumerate() {
+            let rate = -sign * entry;
+            if rate.abs() <= PIVOT {
+                continue;
+            }
+            let value = self.values[slot];
+            let upper = self.variables[self.heads[slot]].upper;
+            let mut at = |bound: f64, place: Place| {
+                let step = ((bound - value) / rate).max(0.0);
+                bends.push(Bend { step, slot, rise: rate.abs(), place });
+            };
+            if rate > 0.0 && gradient[slot] <= 0.0 {
+                if gradient[slot] < 0.0 {
+                    at(0.0, Place::Lower);
+                }
+                if upper < f64::INFINITY {
+                    at(upper, Place::Upper);
+                }
+            } else if rate < 0.0 && gradient[slot] >= 0.0 {
+                if gradient[slot] > 0.0 {
+                    at(upper, Place::Upper);
+                }
+                at(0.0, Place::Lower);
+            }
+        }
+        bends.sort_by(|one, other| one.step.total_cmp(&other.step).then(one.slot.cmp(&other.slot)));
+        let mut slope = slope;
+        let mut best: Option<Bend> = None;
+        for bend in bends {
+            let turned = slope >= 0.0;
+            if turned && best.is_some_and(|best| bend.step > best.step + FEASIBLE) {
+                break;
+            }
+            slope += bend.rise;
+            let take = best.is_none_or(|best| {
+                if turned { bend.rise > best.rise } else { bend.rise > SOUND || best.rise <= SOUND }
+            });
+            if take {
+                best = Some(bend);
+            }
+        }
+        best
+    }
+}

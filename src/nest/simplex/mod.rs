@@ -1,0 +1,518 @@
+//! A sparse revised simplex for column generation.
+//!
+//! Programme: minimise `c x` under rows `a x >= b`, `<= b` or `= b`, with `0 <= x <= u` (`u` may be
+//! infinite). Columns and rows may be added, bounds and right-hand sides changed at any time; the
+//! next [`Simplex::optimise`] starts from the basis that stands.
+//!
+//! 1. Every row gets a logical column (`+1` for `<=` and `=`, `-1` for `>=`), so every variable
+//!    lies between 0 and its upper bound, and the first basis is the logical one.
+//! 2. While the basic values break their bounds: the dual method if the reduced costs have the
+//!    right signs ([`dual`]), else the least sum of infeasibilities ([`feasible`]).
+//! 3. Then the primal method ([`primal`]).
+//!
+//! Prices `y = c_B B^-1`, reduced costs `d = c - y A`. Sparse factors with product-form updates
+//! ([`basis`], [`factors`]); devex pricing (Harris, Mathematical Programming 5 (1973)) and her
+//! ratio test in two passes; shaken right-hand sides or costs where steps of length zero pile up,
+//! which the other method cleans up once the shaking stops.
+
+mod basis;
+mod dual;
+mod factors;
+mod feasible;
+mod primal;
+#[cfg(test)]
+mod tests;
+
+use basis::Basis;
+
+/// How far a basic value may lie outside its bounds.
+const FEASIBLE: f64 = 1e-9;
+/// How far a reduced cost may have the wrong sign.
+const PRICED: f64 = 1e-9;
+/// Smallest pivot that a ratio test looks at.
+const PIVOT: f64 = 1e-7;
+/// Steps of length zero in a row, after which the problem is shaken.
+const STALLED: usize = 40;
+
+/// Which way a row is bounded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// `a x >= b`: the price is not negative.
+    AtLeast,
+    /// `a x <= b`: the price is not positive.
+    AtMost,
+    /// `a x = b`: the price is free.
+    Equal,
+}
+
+/// A row of the programme.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Row {
+    /// Which way it is bounded.
+    pub sense: Sense,
+    /// Its right-hand side.
+    pub rhs: f64,
+}
+
+/// How an optimisation ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Prices and weights are optimal.
+    Optimal,
+    /// No weights satisfy all rows.
+    Infeasible,
+    /// The objective has no lower bound.
+    Unbounded,
+    /// Stopped from outside, or given up for want of numerical progress.
+    Stopped,
+}
+
+/// Where a variable stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Place {
+    /// Basic, in this slot.
+    Basic(usize),
+    /// At zero.
+    Lower,
+    /// At its upper bound.
+    Upper,
+}
+
+/// A column of the programme or the logical column of a row.
+#[derive(Clone, Debug)]
+struct Variable {
+    cost: f64,
+    upper: f64,
+    entries: Vec<(usize, f64)>,
+    place: Place,
+}
+
+/// What one method came to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    /// The method reached its end.
+    Done,
+    /// There is no solution (infeasible, or unbounded in the primal method).
+    None,
+    /// Stopped from outside.
+    Stopped,
+    /// Numbers went bad: start over from the basis that stands.
+    Again,
+}
+
+/// The programme and its current basis.
+#[derive(Clone, Debug, Default)]
+pub struct Simplex {
+    rows: Vec<Row>,
+    variables: Vec<Variable>,
+    /// Variable of each column, in order of adding.
+    columns: Vec<usize>,
+    /// Logical variable of each row.
+    logicals: Vec<usize>,
+    /// Entries (variable, value) of each row.
+    row_entries: Vec<Vec<(usize, f64)>>,
+    /// Variable in each slot of the basis.
+    heads: Vec<usize>,
+    basis: Basis,
+    /// Values of the basic variables, by slot.
+    values: Vec<f64>,
+    /// Reduced costs, by variable.
+    reduced: Vec<f64>,
+    /// Pricing weights, by variable.
+    devex: Vec<f64>,
+    prices: Vec<f64>,
+    weights: Vec<f64>,
+    objective: f64,
+    /// Costs are shaken: added to each variable's cost.
+    cost_shake: Vec<f64>,
+    shaken: bool,
+    lots: u64,
+    touched: u64,
+    row: Vec<f64>,
+    row_touched: Vec<usize>,
+}
+
+impl Simplex {
+    /// A programme with these rows and no columns.
+    #[must_use]
+    pub fn new(rows: &[Row]) -> Self {
+        let mut simplex = Self { lots: 0x9E37_79B9_7F4A_7C15, ..Self::default() };
+        for &row in rows {
+            simplex.add_row(row, &[]);
+        }
+        simplex
+    }
+
+    /// Adds a column with its (row, coefficient) entries, each row at most once; gives its number,
+    /// which counts from 0 in order of adding.
+    pub fn add_column(&mut self, cost: f64, entries: &[(usize, f64)]) -> usize {
+        let variable = self.add_variable(cost, f64::INFINITY, entries.to_vec());
+        self.columns.push(variable);
+        self.columns.len() - 1
+    }
+
+    /// Adds a row with its (column, coefficient) entries; gives its number.
+    pub fn add_row(&mut self, row: Row, entries: &[(usize, f64)]) -> usize {
+        let index = self.rows.len();
+        self.rows.push(row);
+        self.row_entries.push(Vec::new());
+        for &(column, value) in entries {
+            let variable = self.columns[column];
+            self.variables[variable].entries.push((index, value));
+            self.row_entries[index].push((variable, value));
+        }
+        let (sign, upper) = match row.sense {
+            Sense::AtLeast => (-1.0, f64::INFINITY),
+            Sense::AtMost => (1.0, f64::INFINITY),
+            Sense::Equal => (1.0, 0.0),
+        };
+        let logical = self.add_variable(0.0, upper, vec![(index, sign)]);
+        self.logicals.push(logical);
+        self.variables[logical].place = Place::Basic(self.heads.len());
+        self.heads.push(logical);
+        index
+    }
+
+    /// Bounds a column from above; 0 switches it off, infinity takes the bound away.
+    pub fn set_upper(&mut self, column: usize, upper: f64) {
+        let variable = &mut self.variables[self.columns[column]];
+        variable.upper = upper;
+        if variable.place == Place::Upper && upper == f64::INFINITY {
+            variable.place = Place::Lower;
+        }
+    }
+
+    /// A column's upper bound.
+    #[must_use]
+    pub fn upper(&self, column: usize) -> f64 {
+        self.variables[self.columns[column]].upper
+    }
+
+    /// Changes a column's cost.
+    pub fn set_cost(&mut self, column: usize, cost: f64) {
+        self.variables[self.columns[column]].cost = cost;
+    }
+
+    /// Changes a row's right-hand side.
+    pub fn set_rhs(&mut self, row: usize, rhs: f64) {
+        self.rows[row].rhs = rhs;
+    }
+
+    /// How many rows there are.
+    #[must_use]
+    pub fn row_count(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// How many columns there are.
+    #[must_use]
+    pub fn column_count(&self) -> usize {
+        self.columns.len()
+    }
+
+    /// A column's (row, coefficient) entries.
+    #[must_use]
+    pub fn entries(&self, column: usize) -> &[(usize, f64)] {
+        &self.variables[self.columns[column]].entries
+    }
+
+    /// The price of each row, as of the last [`Simplex::optimise`].
+    #[must_use]
+    pub fn prices(&self) -> &[f64] {
+        &self.prices
+    }
+
+    /// The weight of each column, as of the last [`Simplex::optimise`].
+    #[must_use]
+    pub fn weights(&self) -> &[f64] {
+        &self.weights
+    }
+
+    /// The objective, as of the last [`Simplex::optimise`].
+    #[must_use]
+    pub fn objective(&self) -> f64 {
+        self.objective
+    }
+
+    /// Whether a column is basic.
+    #[must_use]
+    pub fn is_basic(&self, column: usize) -> bool {
+        matches!(self.variables[self.columns[column]].place, Place::Basic(_))
+    }
+
+    /// A column's reduced cost at the prices of the last [`Simplex::optimise`].
+    #[must_use]
+    pub fn reduced_cost(&self, column: usize) -> f64 {
+        let variable = &self.variables[self.columns[column]];
+        variable.cost - dot(&variable.entries, &self.prices)
+    }
+
+    /// Work done so far, in steps of about a microsecond.
+    #[must_use]
+    pub fn work(&self) -> u64 {
+        self.touched / 500
+    }
+
+    /// Finds the optimum from the basis that stands. `stop` is asked once an exchange.
+    pub fn optimise(&mut self, stop: &dyn Fn() -> bool) -> Outcome {
+        self.devex.fill(1.0);
+        let mut shakes_left = 12_u32;
+        let mut outcome = Outcome::Stopped;
+        for _ in 0..60 {
+            self.refresh();
+            let may_shake = shakes_left > 0;
+            let step = if self.is_feasible() {
+                match self.primal(stop, may_shake) {
+                    Step::None => {
+                        outcome = Outcome::Unbounded;
+                        break;
+                    }
+                    step => step,
+                }
+            } else {
+                let step = if self.is_priced() {
+                    self.dual(stop, may_shake)
+                } else {
+                    self.reach_feasible(stop)
+                };
+                if step == Step::None {
+                    outcome = Outcome::Infeasible;
+                    break;
+                }
+                if step == Step::Done { Step::Again } else { step }
+            };
+            if step == Step::Stopped {
+                break;
+            }
+            let shaken = self.unshake();
+            shakes_left = shakes_left.saturating_sub(u32::from(shaken));
+            if step == Step::Done {
+                self.refresh();
+                if self.is_feasible() && self.is_priced() {
+                    outcome = Outcome::Optimal;
+                    break;
+                }
+            }
+        }
+        self.unshake();
+        self.publish();
+        outcome
+    }
+
+    fn add_variable(&mut self, cost: f64, upper: f64, entries: Vec<(usize, f64)>) -> usize {
+        let variable = self.variables.len();
+        for &(row, value) in &entries {
+            self.row_entries[row].push((variable, value));
+        }
+        self.variables.push(Variable { cost, upper, entries, place: Place::Lower });
+        self.reduced.push(0.0);
+        self.devex.push(1.0);
+        self.row.push(0.0);
+        self.cost_shake.push(0.0);
+        variable
+    }
+
+    /// Factors the basis (mending it where it is singular) and computes values and reduced costs.
+    fn refresh(&mut self) {
+        loop {
+            let slots: Vec<&[(usize, f64)]> = self
+                .heads
+                .iter()
+                .map(|&variable| self.variables[variable].entries.as_slice())
+                .collect();
+            match Basis::new(&slots) {
+                Ok(basis) => {
+                    self.basis = basis;
+                    break;
+                }
+                Err(repairs) => {
+                    for repair in repairs {
+                        let leaving = self.heads[repair.slot];
+                        self.variables[leaving].place = Place::Lower;
+                        let logical = self.logicals[repair.row];
+                        self.variables[logical].place = Place::Basic(repair.slot);
+                        self.heads[repair.slot] = logical;
+                    }
+                }
+            }
+        }
+        self.touched += 4 * self.basis.entries() as u64 + self.heads.len() as u64;
+        self.compute_values();
+        self.compute_reduced();
+    }
+
+    /// `x_B = B^-1 (b - what the variables at their upper bounds take)`.
+    fn compute_values(&mut self) {
+        let mut rest: Vec<f64> = self.rows.iter().map(|row| row.rhs).collect();
+        for variable in &self.variables {
+            if variable.place == Place::Upper {
+                for &(row, value) in &variable.entries {
+                    rest[row] -= value * variable.upper;
+                }
+            }
+        }
+        self.values.resize(self.rows.len(), 0.0);
+        self.basis.solve_dense(&rest, &mut self.values);
+    }
+
+    /// `y = c_B B^-1` and `d = c - y A`.
+    fn compute_reduced(&mut self) {
+        let mut basic: Vec<f64> = self.heads.iter().map(|&variable| self.cost(variable)).collect();
+        self.prices.resize(self.rows.len(), 0.0);
+        self.basis.solve_transposed(&mut basic, &mut self.prices);
+        for index in 0..self.variables.len() {
+            let variable = &self.variables[index];
+            self.reduced[index] = match variable.place {
+                Place::Basic(_) => 0.0,
+                _ => self.cost(index) - dot(&variable.entries, &self.prices),
+            };
+            self.touched += variable.entries.len() as u64;
+        }
+    }
+
+    fn cost(&self, variable: usize) -> f64 {
+        self.variables[variable].cost + self.cost_shake[variable]
+    }
+
+    fn is_feasible(&self) -> bool {
+        self.heads.iter().zip(&self.values).all(|(&variable, &value)| {
+            (-FEASIBLE..=self.variables[variable].upper + FEASIBLE).contains(&value)
+        })
+    }
+
+    fn is_priced(&self) -> bool {
+        self.variables.iter().zip(&self.reduced).all(|(variable, &reduced)| match variable.place {
+            Place::Basic(_) => true,
+            Place::Lower => reduced >= -PRICED || variable.upper == 0.0,
+            Place::Upper => reduced <= PRICED || variable.upper == 0.0,
+        })
+    }
+
+    /// Row `slot` of `B^-1 A` into `self.row` (all variables), and the variables it touches.
+    fn compute_row(&mut self, slot: usize) {
+        for &variable in &self.row_touched {
+            self.row[variable] = 0.0;
+        }
+        self.row_touched.clear();
+        let mut unit = vec![0.0; self.heads.len()];
+        let mut inverse = vec![0.0; self.heads.len()];
+        unit[slot] = 1.0;
+        self.basis.solve_transposed(&mut unit, &mut inverse);
+        self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
+        for (row, &factor) in inverse.iter().enumerate() {
+            if factor.abs() < 1e-14 {
+                continue;
+            }
+            self.touched += self.row_entries[row].len() as u64;
+            for &(variable, value) in &self.row_entries[row] {
+                if self.row[variable] == 0.0 {
+                    self.row_touched.push(variable);
+                    self.row[variable] = f64::MIN_POSITIVE;
+                }
+                self.row[variable] += factor * value;
+            }
+        }
+    }
+
+    /// `B^-1 a_q` of a variable.
+    fn compute_column(&mut self, variable: usize) -> Vec<f64> {
+        let mut alpha = vec![0.0; self.heads.len()];
+        self.basis.solve(&self.variables[variable].entries, &mut alpha);
+        self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
+        alpha
+    }
+
+    /// Puts `entering` into `slot`, and what stood there to the bound `place`. `self.row` must hold
+    /// the slot's row; reduced costs and devex weights are brought up to date with it.
+    fn exchange(&mut self, entering: usize, slot: usize, alpha: &[f64], place: Place) {
+        let leaving = self.heads[slot];
+        let pivot = alpha[slot];
+        let ratio = self.reduced[entering] / pivot;
+        let weight = self.devex[entering];
+        for &variable in &self.row_touched {
+            if matches!(self.variables[variable].place, Place::Basic(_)) {
+                continue;
+            }
+            let value = self.row[variable];
+            self.reduced[variable] -= ratio * value;
+            let share = value / pivot;
+            self.devex[variable] = self.devex[variable].max(share * share * weight);
+        }
+        self.reduced[entering] = 0.0;
+        self.reduced[leaving] = -ratio;
+        self.devex[leaving] = (weight / (pivot * pivot)).max(1.0);
+        self.variables[leaving].place = place;
+        self.variables[entering].place = Place::Basic(slot);
+        self.heads[slot] = entering;
+        self.basis.exchange(slot, alpha);
+    }
+
+    /// A number in [0.5, 1) that looks drawn by lot.
+    fn lot(&mut self) -> f64 {
+        self.lots ^= self.lots << 13;
+        self.lots ^= self.lots >> 7;
+        self.lots ^= self.lots << 17;
+        let high = u32::try_from(self.lots >> 33).unwrap_or(0);
+        0.5 + f64::from(high) / f64::from(u32::MAX)
+    }
+
+    /// Moves the basic values away from their bounds a little (right-hand sides that give them
+    /// exist), so that the primal method gets on.
+    fn shake_values(&mut self) {
+        self.shaken = true;
+        for slot in 0..self.values.len() {
+            let lot = self.lot();
+            let upper = self.variables[self.heads[slot]].upper;
+            if upper > 1e-3 {
+                let sign = if self.values[slot] > upper - 1e-5 { -1.0 } else { 1.0 };
+                self.values[slot] += sign * 1e-6 * lot;
+            }
+        }
+    }
+
+    /// Moves the reduced costs away from zero a little, so that the dual method gets on.
+    fn shake_costs(&mut self) {
+        self.shaken = true;
+        for index in 0..self.variables.len() {
+            let lot = self.lot();
+            let shake = match self.variables[index].place {
+                Place::Basic(_) => continue,
+                Place::Lower => 1e-6 * lot,
+                Place::Upper => -1e-6 * lot,
+            };
+            self.cost_shake[index] += shake;
+            self.reduced[index] += shake;
+        }
+    }
+
+    /// Takes all shaking back (values and reduced costs are stale then); whether there was any.
+    fn unshake(&mut self) -> bool {
+        let shaken = self.shaken;
+        if shaken {
+            self.cost_shake.fill(0.0);
+            self.shaken = false;
+        }
+        shaken
+    }
+
+    /// Fills in prices, weights and objective.
+    fn publish(&mut self) {
+        self.refresh();
+        self.weights.resize(self.columns.len(), 0.0);
+        self.objective = 0.0;
+        for (column, &index) in self.columns.iter().enumerate() {
+            let variable = &self.variables[index];
+            let weight = match variable.place {
+                Place::Basic(slot) => self.values[slot].max(0.0).min(variable.upper),
+                Place::Lower => 0.0,
+                Place::Upper => variable.upper,
+            };
+            self.weights[column] = weight;
+            self.objective += weight * variable.cost;
+        }
+    }
+}
+
+fn dot(entries: &[(usize, f64)], prices: &[f64]) -> f64 {
+    entries.iter().map(|&(row, value)| value * prices[row]).sum()
+}
