@@ -1,9 +1,78 @@
 //! Arguments, progress and exit codes; the only room that prints.
+//!
+//! One file a command. Every command reads what it needs, collects all findings, and returns
+//! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
+mod clock;
+mod exit;
+mod explain;
+pub mod folder;
+pub mod job;
+pub mod output;
+pub mod progress;
+pub mod stop;
+
+pub use clock::Clock;
+pub use exit::{Exit, Failure};
+pub use stop::Stop;
+
+use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+/// From an insulation takeoff to flat blanket pieces, to rolls, to an order with its proof.
+#[derive(Debug, Parser)]
+#[command(name = "rollwright", version, about, after_help = AFTER_HELP, color = clap::ColorChoice::Never)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const AFTER_HELP: &str = "\
+A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv and rules.toml.
+
+Exit codes:
+  0  done (a plan that was stopped early but stands is done, and says so)
+  1  the inputs have errors: all are listed, nothing is written
+  2  the command line is wrong
+  3  a plan failed its audit
+  4  stopped before there was anything to show
+  5  the system would not do what was asked
+
+Data goes to standard output, messages to standard error.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Explain(explain::Args),
+}
+
 /// Runs the command line and gives its exit code.
-pub fn run(_args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    ExitCode::SUCCESS
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(told) => {
+            // Help and version are asked for; anything else is a slip. Nobody can be told when
+            // even the message cannot be written.
+            let _ = told.print();
+            return if told.use_stderr() { Exit::Usage } else { Exit::Done }.into();
+        }
+    };
+    let done = match &cli.command {
+        Command::Explain(args) => explain::run(args),
+    };
+    match done {
+        Ok(exit) => exit,
+        Err(failure) => {
+            if let Failure::Findings(findings) = &failure {
+                output::findings(findings, false);
+            } else {
+                output::message(&format!(
+                    "rollwright: {}",
+                    crate::report::visible(&failure.to_string())
+                ));
+            }
+            failure.exit()
+        }
+    }
+    .into()
 }

@@ -4,6 +4,7 @@
 //!
 //! | letter | raised by |
 //! |---|---|
+//! | `J` | the job folder |
 //! | `F` | reading a file, whatever is in it |
 //! | `T` | the takeoff |
 //! | `S` | stock: rolls and offcuts |
@@ -15,6 +16,7 @@
 
 pub mod demand;
 pub mod files;
+pub mod job;
 pub mod nest;
 pub mod plan;
 pub mod rules;

@@ -1,0 +1,77 @@
+//! How the command ends: exit codes and the failures that lead to them.
+
+use crate::finding::Findings;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Exit codes. Scripts may rely on them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Exit {
+    /// 0: done; a plan that was stopped early but stands is done, and says that it was stopped.
+    Done = 0,
+    /// 1: the inputs have errors; all are listed and nothing was written.
+    Findings = 1,
+    /// 2: the command line itself is wrong.
+    Usage = 2,
+    /// 3: a plan failed its audit. From `plan` and `order` that is a defect of this program and
+    /// nothing is shown; from `audit` it is the verdict on the file.
+    AuditFailed = 3,
+    /// 4: stopped before there was anything to show.
+    Stopped = 4,
+    /// 5: the system would not do what was asked: a file that cannot be read or written, a thread
+    /// that cannot be started.
+    System = 5,
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit as u8)
+    }
+}
+
+/// Why a command could not be carried out.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The inputs have errors.
+    #[error("the inputs have errors")]
+    Findings(Findings),
+    /// The command line asks for something that cannot be done.
+    #[error("{0}")]
+    Usage(String),
+    /// A plan failed its audit.
+    #[error("{0}")]
+    Audit(String),
+    /// Stopped before there was anything to show.
+    #[error("stopped before there was a plan to keep")]
+    Stopped,
+    /// A file or folder that cannot be read or written.
+    #[error("{}: {source}", path.display())]
+    File {
+        /// Which.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// Anything else that the system would not do.
+    #[error("{0}")]
+    System(String),
+}
+
+impl Failure {
+    /// The exit code it leads to.
+    #[must_use]
+    pub const fn exit(&self) -> Exit {
+        match self {
+            Self::Findings(_) => Exit::Findings,
+            Self::Usage(_) => Exit::Usage,
+            Self::Audit(_) => Exit::AuditFailed,
+            Self::Stopped => Exit::Stopped,
+            Self::File { .. } | Self::System(_) => Exit::System,
+        }
+    }
+
+    /// A file's failure.
+    pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
+        Self::File { path: path.into(), source }
+    }
+}

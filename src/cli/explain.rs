@@ -1,0 +1,84 @@
+//! `rollwright explain`: what a finding's code means.
+
+use super::exit::{Exit, Failure};
+use super::output;
+use crate::finding::codes::{self, Code};
+use crate::report::{Cell, Table};
+use std::fmt::Write;
+
+/// Say what a finding's code means and how to mend it; without a code, list them all
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Examples:\n  rollwright explain T012\n  rollwright explain")]
+pub struct Args {
+    /// A finding's code, such as T012
+    code: Option<String>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// A code that does not exist.
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let Some(id) = &args.code else {
+        output::data(&list())?;
+        return Ok(Exit::Done);
+    };
+    let code = codes::find(id).ok_or_else(|| {
+        let near = codes::all().min_by_key(|c| strsim::osa_distance(c.id, &id.to_uppercase()));
+        let hint = near.map_or_else(String::new, |c| format!("; the nearest is {}", c.id));
+        Failure::Usage(format!("there is no code `{id}`{hint} (`rollwright explain` lists them)"))
+    })?;
+    output::data(&text(code))?;
+    Ok(Exit::Done)
+}
+
+fn text(code: &Code) -> String {
+    let mut out = format!("{} ({}): {}\n\n", code.id, code.severity, code.title);
+    let mut used = 0;
+    for word in code.explanation.split_whitespace() {
+        let length = word.chars().count();
+        let gap = usize::from(used > 0);
+        if used > 0 && used + gap + length > 78 {
+            out.push('\n');
+            used = 0;
+        } else if used > 0 {
+            out.push(' ');
+            used += 1;
+        }
+        let _ = write!(out, "{word}");
+        used += length;
+    }
+    out.push('\n');
+    out
+}
+
+fn list() -> String {
+    let mut table = Table::new(&["code", "severity", "what"]);
+    for code in codes::all() {
+        table.push(vec![
+            Cell::text(code.id),
+            Cell::text(code.severity.to_string()),
+            Cell::text(code.title),
+        ]);
+    }
+    table.aligned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_code_is_listed_and_explained_in_lines_of_a_terminal() {
+        let all = list();
+        let mut count = 0;
+        for code in codes::all() {
+            count += 1;
+            assert!(all.contains(code.id) && all.contains(code.title));
+            let text = text(code);
+            assert!(text.lines().skip(1).all(|line| line.chars().count() <= 78), "{text}");
+            assert!(code.explanation.split_whitespace().all(|word| text.contains(word)));
+        }
+        assert!(count > 0);
+    }
+}

@@ -1,0 +1,179 @@
+//! A job folder, read whole: bytes and digests of its files, nothing interpreted.
+//!
+//! Steps: see that the folder is one; read each known file; take its SHA-256; look for files whose
+//! name is nearly a known one. All problems are findings.
+
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::Input;
+use sha2::{Digest, Sha256};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// What is to be insulated.
+pub const TAKEOFF: &str = "takeoff.csv";
+/// What can be bought.
+pub const ROLLS: &str = "rolls.csv";
+/// What is on the shelf; may be missing.
+pub const OFFCUTS: &str = "offcuts.csv";
+/// The rules; may be missing.
+pub const RULES: &str = "rules.toml";
+
+const NEEDED: [&str; 2] = [TAKEOFF, ROLLS];
+const KNOWN: [&str; 4] = [TAKEOFF, ROLLS, OFFCUTS, RULES];
+
+/// The largest input file that is read: 64 MB, some hundred thousand lines.
+const LARGEST: u64 = 64 << 20;
+
+/// A job folder's files.
+#[derive(Clone, Debug)]
+pub struct Folder {
+    /// The folder.
+    pub path: PathBuf,
+    /// Its name, which is the job's.
+    pub name: String,
+    files: Vec<(&'static str, Vec<u8>)>,
+}
+
+impl Folder {
+    /// Reads a job folder; `None` when anything that is needed cannot be read.
+    #[must_use]
+    pub fn read(path: &Path) -> (Option<Self>, Findings) {
+        let mut findings = Findings::new();
+        let shown = path.display().to_string();
+        if !path.is_dir() {
+            let what = if path.exists() { "it is a file" } else { "there is no such folder" };
+            findings.push(Finding::new(
+                &codes::NO_FOLDER,
+                Place::file(shown),
+                what,
+                format!("name a folder that holds {TAKEOFF} and {ROLLS}"),
+            ));
+            return (None, findings);
+        }
+        let files = KNOWN
+            .iter()
+            .filter_map(|&name| read_file(path, name, &mut findings).map(|bytes| (name, bytes)))
+            .collect();
+        look_for_misnamed(path, &mut findings);
+        if findings.has_errors() {
+            return (None, findings);
+        }
+        (Some(Self { path: path.to_owned(), name: name_of(path), files }), findings)
+    }
+
+    /// The bytes of one of its files, if it is there.
+    #[must_use]
+    pub fn bytes(&self, name: &str) -> Option<&[u8]> {
+        self.files.iter().find(|(n, _)| *n == name).map(|(_, bytes)| bytes.as_slice())
+    }
+
+    /// Its files with their digests, for the plan.
+    #[must_use]
+    pub fn inputs(&self) -> Vec<Input> {
+        self.files
+            .iter()
+            .map(|(name, bytes)| Input { file: (*name).to_owned(), sha256: digest(bytes) })
+            .collect()
+    }
+}
+
+/// SHA-256 in hexadecimal.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .filter_map(|half| char::from_digit(half.into(), 16))
+        .collect()
+}
+
+/// The folder's own name, also where it was given as `.` or `..`.
+fn name_of(path: &Path) -> String {
+    let whole = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    whole.file_name().map_or_else(|| "job".to_owned(), |n| n.to_string_lossy().into_owned())
+}
+
+fn read_file(folder: &Path, name: &'static str, findings: &mut Findings) -> Option<Vec<u8>> {
+    let path = folder.join(name);
+    if !path.exists() {
+        if NEEDED.contains(&name) {
+            findings.push(Finding::new(
+                &codes::MISSING_FILE,
+                Place::file(name),
+                format!("the job folder {} has no such file", folder.display()),
+                "add it; the README shows its columns",
+            ));
+        }
+        return None;
+    }
+    let unreadable = |findings: &mut Findings, why: String| {
+        findings.push(Finding::new(
+            &codes::UNREADABLE,
+            Place::file(name),
+            why,
+            "see that it is a plain file that you may read",
+        ));
+        None
+    };
+    match fs::metadata(&path) {
+        Ok(about) if about.len() > LARGEST => {
+            return unreadable(findings, format!("it is larger than {} MB", LARGEST >> 20));
+        }
+        _ => {}
+    }
+    match fs::read(&path) {
+        Ok(bytes) => Some(bytes),
+        Err(e) => unreadable(findings, format!("it cannot be read: {e}")),
+    }
+}
+
+/// Warns of files whose name is nearly one that would be read.
+fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
+        .filter(|name| !KNOWN.contains(&name.as_str()))
+        .collect();
+    names.sort();
+    for name in names {
+        let near = KNOWN
+            .iter()
+            .filter(|known| !folder.join(known).exists())
+            .find(|known| strsim::osa_distance(known, &name.to_ascii_lowercase()) <= 2);
+        if let Some(known) = near {
+            findings.push(Finding::new(
+                &codes::MISNAMED,
+                Place::file(&name),
+                format!("it is not read; {known} would be, and is missing"),
+                format!("rename it to {known} if that is what it is"),
+            ));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digests_are_those_of_fips_180() {
+        // FIPS 180-2, appendix B.1: SHA-256 of "abc".
+        assert_eq!(
+            digest(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+
+    #[test]
+    fn every_missing_and_misnamed_file_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("takeof.csv"), "x").unwrap();
+        let (read, findings) = Folder::read(folder.path());
+        assert!(read.is_none());
+        let ids: Vec<&str> = findings.iter().map(|f| f.code.id).collect();
+        assert_eq!(ids, ["J002", "J002", "J004"]);
+        let (read, findings) = Folder::read(&folder.path().join("nowhere"));
+        assert!(read.is_none() && findings.has_errors());
+    }
+}

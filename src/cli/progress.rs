@@ -1,0 +1,151 @@
+//! Progress on standard error: on a terminal one line a thickness that is written over; elsewhere,
+//! if asked for, a line now and then.
+
+use super::output::message;
+use crate::cutting::Objective;
+use crate::nest::News;
+use crate::report::{gap_per_cent, visible};
+use std::fmt::Write as _;
+use std::io::{IsTerminal, Write, stderr};
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
+
+/// How progress is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Show {
+    /// Not at all.
+    Nothing,
+    /// Lines that are written over, on a terminal.
+    Live,
+    /// A line now and then.
+    Sparse,
+}
+
+impl Show {
+    /// What suits standard error as it is.
+    #[must_use]
+    pub fn suiting(quiet: bool, verbose: bool) -> Self {
+        let plain = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+        if quiet {
+            Self::Nothing
+        } else if stderr().is_terminal() && !plain {
+            Self::Live
+        } else if verbose {
+            Self::Sparse
+        } else {
+            Self::Nothing
+        }
+    }
+
+    /// The least time between two writings.
+    const fn pause(self) -> Duration {
+        match self {
+            Self::Nothing | Self::Live => Duration::from_millis(80),
+            Self::Sparse => Duration::from_secs(1),
+        }
+    }
+}
+
+/// The lines that are shown, one a nest.
+pub struct Board {
+    show: Show,
+    objective: Objective,
+    inner: Mutex<Inner>,
+}
+
+struct Inner {
+    lines: Vec<(String, Option<i64>, i64)>,
+    drawn: usize,
+    last: Option<Instant>,
+}
+
+impl Board {
+    /// A board for these nests.
+    #[must_use]
+    pub fn new(show: Show, objective: Objective, names: &[String]) -> Self {
+        let lines = names.iter().map(|name| (name.clone(), None, 0)).collect();
+        Self { show, objective, inner: Mutex::new(Inner { lines, drawn: 0, last: None }) }
+    }
+
+    /// Takes in news of one nest.
+    pub fn news(&self, at: usize, news: &News<'_>) {
+        if self.show == Show::Nothing {
+            return;
+        }
+        // A poisoned board is only a board that somebody failed to draw.
+        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(line) = inner.lines.get_mut(at) {
+            line.1 = news.value;
+            line.2 = line.2.max(news.bound);
+        }
+        let now = Instant::now();
+        if inner.last.is_some_and(|last| now.duration_since(last) < self.show.pause()) {
+            return;
+        }
+        inner.last = Some(now);
+        match self.show {
+            Show::Live => draw(&mut inner, self.objective),
+            Show::Sparse => {
+                if let Some(line) = inner.lines.get(at) {
+                    message(&text(line, self.objective));
+                }
+            }
+            Show::Nothing => {}
+        }
+    }
+
+    /// Takes the lines away again.
+    pub fn clear(&self) {
+        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        if inner.drawn > 0 {
+            let _ = write!(stderr().lock(), "\x1b[{}A\x1b[J", inner.drawn);
+            inner.drawn = 0;
+        }
+    }
+}
+
+/// Draws all lines anew over the old ones: cursor up, then each line cleared and written
+/// (ECMA-48 control functions CUU and EL).
+fn draw(inner: &mut Inner, objective: Objective) {
+    let mut out = String::new();
+    if inner.drawn > 0 {
+        let _ = write!(out, "\x1b[{}A", inner.drawn);
+    }
+    for line in &inner.lines {
+        out.push_str("\x1b[2K");
+        out.push_str(&text(line, objective));
+        out.push('\n');
+    }
+    inner.drawn = inner.lines.len();
+    let _ = stderr().lock().write_all(out.as_bytes());
+}
+
+fn text((name, value, bound): &(String, Option<i64>, i64), objective: Objective) -> String {
+    let name = visible(name);
+    let bound_text = objective.decimal(*bound);
+    match value {
+        None => format!("{name}: looking for a first plan, bound {bound_text}"),
+        Some(value) => {
+            let value = objective.decimal(*value);
+            match gap_per_cent(value, bound_text) {
+                Some(gap) => format!("{name}: {value}, bound {bound_text}, gap {gap} %"),
+                None if *bound > 0 => format!("{name}: {value}, proven"),
+                None => format!("{name}: {value}, no bound yet"),
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_tells_value_bound_and_gap() {
+        let line = |value, bound| text(&("10 mm".to_owned(), value, bound), Objective::Rolls);
+        assert_eq!(line(None, 3), "10 mm: looking for a first plan, bound 3");
+        // One roll above three is a third, 33.3... per cent, rounded up to a tenth.
+        assert_eq!(line(Some(4), 3), "10 mm: 4, bound 3, gap 33.4 %");
+        assert_eq!(line(Some(4), 4), "10 mm: 4, proven");
+    }
+}

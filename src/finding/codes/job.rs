@@ -1,0 +1,40 @@
+//! Codes of findings on the job folder.
+
+use super::Code;
+
+/// The job folder is not there.
+pub static NO_FOLDER: Code = Code::error(
+    "J001",
+    "no such job folder",
+    "A job is a folder that holds takeoff.csv (what is to be insulated) and rolls.csv (what can be \
+     bought), and, if wanted, offcuts.csv (what is on the shelf) and rules.toml (the \
+     specification's and the shop's rules). The path on the command line is not such a folder.",
+);
+
+/// A file that a job needs is not there.
+pub static MISSING_FILE: Code = Code::error(
+    "J002",
+    "a file of the job is missing",
+    "takeoff.csv and rolls.csv are needed; without them there is nothing to cut or nothing to cut \
+     it from. Names are in lower case.",
+);
+
+/// A file that is there cannot be read.
+pub static UNREADABLE: Code = Code::error(
+    "J003",
+    "a file of the job cannot be read",
+    "The file is there, but the system would not hand over its bytes, or it is larger than any \
+     takeoff could be. It may be open elsewhere, belong to somebody else, or be a folder.",
+);
+
+/// A file whose name is nearly that of one that would be read.
+pub static MISNAMED: Code = Code::warning(
+    "J004",
+    "a file's name is nearly that of a file of the job",
+    "The file is not read, because only takeoff.csv, rolls.csv, offcuts.csv and rules.toml are. It \
+     looks like a slip of the pen, and a rule or an offcut list that is silently not read costs \
+     material.",
+);
+
+/// All of them.
+pub const ALL: &[&Code] = &[&NO_FOLDER, &MISSING_FILE, &UNREADABLE, &MISNAMED];

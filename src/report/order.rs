@@ -1,0 +1,121 @@
+//! The order: what to buy of each product, what to take from the shelf.
+//!
+//! Steps: add up the layouts' copies by nest and product; put the spare rolls that the rules ask
+//! for on the product of which most is bought in that thickness (the first of equals).
+
+use super::sources::Sources;
+use super::table::{Cell, Table};
+use crate::plan::{Plan, Roll};
+use crate::units::{Area, Length, Money};
+use std::collections::BTreeMap;
+
+/// So many of one product.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OrderLine {
+    /// Index into the plan's nests.
+    pub nest: usize,
+    /// The product's or the offcut's name.
+    pub roll: String,
+    /// Where it lies, when it is on the shelf already.
+    pub shelf: Option<String>,
+    /// Nominal width.
+    pub width: Length,
+    /// Nominal length; absent for a roll without end.
+    pub length: Option<Length>,
+    /// How many the plan cuts.
+    pub cut: u64,
+    /// How many more are ordered as spares.
+    pub spare: u64,
+    /// Price of one.
+    pub price: Money,
+}
+
+impl OrderLine {
+    /// How many in all.
+    #[must_use]
+    pub const fn count(&self) -> u64 {
+        self.cut + self.spare
+    }
+
+    /// What they cost together; nothing for what lies on the shelf.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        if self.shelf.is_some() {
+            return Money::ZERO;
+        }
+        self.price * i64::try_from(self.count()).unwrap_or(i64::MAX)
+    }
+
+    /// Their area together.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        let one = self.length.map_or(Area::ZERO, |l| Area::of_rectangle(self.width, l));
+        one * i128::from(self.count())
+    }
+}
+
+/// The order's lines, by nest, bought products first.
+#[must_use]
+pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
+    let mut found: BTreeMap<(usize, bool, &str), (&Roll, u64)> = BTreeMap::new();
+    for roll in &plan.rolls {
+        let shelf = sources.shelf(&roll.roll).is_some();
+        found.entry((roll.nest, shelf, roll.roll.as_str())).or_insert((roll, 0)).1 += roll.copies;
+    }
+    let mut lines: Vec<OrderLine> = found
+        .into_values()
+        .map(|(roll, copies)| OrderLine {
+            nest: roll.nest,
+            roll: roll.roll.clone(),
+            shelf: sources.shelf(&roll.roll).map(str::to_owned),
+            width: roll.width,
+            length: roll.length,
+            cut: copies,
+            spare: 0,
+            price: roll.price,
+        })
+        .collect();
+    for nest in 0..plan.nests.len() {
+        let most = lines
+            .iter_mut()
+            .filter(|line| line.nest == nest && line.shelf.is_none())
+            .reduce(|best, line| if line.cut > best.cut { line } else { best });
+        if let Some(line) = most {
+            line.spare = sources.rules.order.spare_rolls;
+        }
+    }
+    lines
+}
+
+/// The order as a table.
+#[must_use]
+pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "source",
+        "roll",
+        "width mm",
+        "length mm",
+        "quantity",
+        "of which spare",
+        "price each",
+        "price",
+        "area m2",
+    ]);
+    for line in lines(plan, sources) {
+        let thickness = plan.nests.get(line.nest).and_then(|nest| nest.thickness);
+        table.push(vec![
+            thickness.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::text(if line.shelf.is_some() { "shelf" } else { "buy" }),
+            Cell::text(&line.roll),
+            Cell::Millimetres(line.width),
+            line.length.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::Count(line.count()),
+            Cell::Count(line.spare),
+            Cell::Money(line.price),
+            Cell::Money(line.total()),
+            Cell::SquareMetres(line.area()),
+        ]);
+    }
+    table
+}

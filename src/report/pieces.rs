@@ -1,0 +1,149 @@
+//! Every piece to cut: from the demand before nesting, or from the plan after it.
+
+use super::sources::Sources;
+use super::table::{Cell, Table};
+use crate::cutting::Turns;
+use crate::demand::Demand;
+use crate::geometry::Outline;
+use crate::plan::{Piece, Plan};
+use crate::units::{Area, Length};
+use serde::Serialize;
+
+/// The allowed turns in words: `0`, `0 90`, `any`.
+#[must_use]
+pub fn turns_in_words(turns: &Turns) -> String {
+    match turns {
+        Turns::Any => "any".to_owned(),
+        Turns::Only(list) => list.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
+    }
+}
+
+const fn shape(outline: Option<&Outline>) -> &'static str {
+    if outline.is_some() { "outline" } else { "rectangle" }
+}
+
+/// The area of one of a plan's pieces.
+#[must_use]
+pub fn area_of(piece: &Piece) -> Area {
+    piece.outline.as_ref().map_or(Area::of_rectangle(piece.width, piece.length), Outline::area)
+}
+
+/// The pieces of a plan, one row for each use, in the plan's order.
+#[must_use]
+pub fn pieces_of_plan(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let mut table = Table::new(&[
+        "piece",
+        "item",
+        "area",
+        "line",
+        "layer",
+        "part",
+        "thickness mm",
+        "width mm",
+        "length mm",
+        "area of one m2",
+        "quantity",
+        "shape",
+        "turns deg",
+        "release",
+    ]);
+    for piece in &plan.pieces {
+        let thickness = plan.nests.get(piece.nest).and_then(|nest| nest.thickness);
+        for used in &piece.uses {
+            let item = sources.item(&used.item);
+            table.push(vec![
+                Cell::text(&piece.piece),
+                Cell::text(&used.item),
+                item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
+                item.map_or(Cell::Empty, |i| Cell::text(&i.line)),
+                Cell::Count(used.layer.into()),
+                Cell::text(&used.part),
+                thickness.map_or(Cell::Empty, Cell::Millimetres),
+                Cell::Millimetres(piece.width),
+                Cell::Millimetres(piece.length),
+                Cell::SquareMetres(area_of(piece)),
+                Cell::Count(used.quantity),
+                Cell::text(shape(piece.outline.as_ref())),
+                Cell::text(turns_in_words(&piece.turns)),
+                item.map_or(Cell::Empty, |i| Cell::Count(i.release.into())),
+            ]);
+        }
+    }
+    table
+}
+
+/// The pieces of a demand as a table.
+#[must_use]
+pub fn pieces(demand: &Demand) -> Table {
+    let mut table = Table::new(&[
+        "piece",
+        "item",
+        "layer",
+        "part",
+        "thickness mm",
+        "quantity",
+        "width mm",
+        "length mm",
+        "area of one m2",
+        "shape",
+        "turns deg",
+    ]);
+    for piece in &demand.pieces {
+        table.push(vec![
+            Cell::text(&piece.id),
+            Cell::text(&piece.item),
+            Cell::Count(piece.layer.into()),
+            Cell::text(&piece.part),
+            Cell::Millimetres(piece.thickness),
+            Cell::Count(piece.quantity),
+            Cell::Millimetres(piece.width),
+            Cell::Millimetres(piece.length),
+            Cell::SquareMetres(piece.area),
+            Cell::text(shape(piece.outline.as_ref())),
+            Cell::text(turns_in_words(&piece.turns)),
+        ]);
+    }
+    table
+}
+
+/// One piece of a demand as others read it.
+#[derive(Serialize)]
+struct PieceOut<'a> {
+    piece: &'a str,
+    item: &'a str,
+    layer: u32,
+    part: &'a str,
+    thickness: Length,
+    quantity: u64,
+    width: Length,
+    length: Length,
+    area: Area,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    outline: Option<&'a Outline>,
+    turns: &'a Turns,
+}
+
+/// The pieces of a demand as a JSON array; lengths in millimetres, areas in square millimetres.
+///
+/// # Errors
+/// None is expected: every value has a form in JSON.
+pub fn pieces_json(demand: &Demand) -> Result<String, serde_json::Error> {
+    let out: Vec<PieceOut<'_>> = demand
+        .pieces
+        .iter()
+        .map(|p| PieceOut {
+            piece: &p.id,
+            item: &p.item,
+            layer: p.layer,
+            part: &p.part,
+            thickness: p.thickness,
+            quantity: p.quantity,
+            width: p.width,
+            length: p.length,
+            area: p.area,
+            outline: p.outline.as_ref(),
+            turns: &p.turns,
+        })
+        .collect();
+    serde_json::to_string_pretty(&out)
+}

@@ -1,0 +1,213 @@
+//! A table, made once and written as CSV for spreadsheets or as aligned text for people.
+
+use super::text::{harmless, visible};
+use crate::units::{Area, Length, Money};
+
+/// One value of a table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Cell {
+    /// Nothing known.
+    Empty,
+    /// Words.
+    Text(String),
+    /// A count.
+    Count(u64),
+    /// A length, in millimetres.
+    Millimetres(Length),
+    /// An area, in square metres to six decimals.
+    SquareMetres(Area),
+    /// An amount of money.
+    Money(Money),
+}
+
+impl Cell {
+    /// Words.
+    pub fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
+    /// The value in figures, or the words as they are.
+    #[must_use]
+    pub fn plain(&self) -> String {
+        match self {
+            Self::Empty => String::new(),
+            Self::Text(text) => text.clone(),
+            Self::Count(count) => count.to_string(),
+            Self::Millimetres(length) => length.to_string(),
+            Self::SquareMetres(area) => square_metres(*area, 6),
+            Self::Money(money) => money.cents(),
+        }
+    }
+
+    /// Whether it is a number, which people like to see aligned to the right.
+    #[must_use]
+    pub const fn is_number(&self) -> bool {
+        !matches!(self, Self::Empty | Self::Text(_))
+    }
+}
+
+/// An area in square metres with so many decimals (at most 12), rounded half away from zero.
+#[must_use]
+pub fn square_metres(area: Area, places: u32) -> String {
+    let places = places.min(12);
+    let step = 10_i128.pow(18 - places);
+    let half = if area.nm2() < 0 { -step / 2 } else { step / 2 };
+    let steps = (area.nm2() + half) / step;
+    let sign = if steps < 0 { "-" } else { "" };
+    let scale = 10_u128.pow(places);
+    let steps = steps.unsigned_abs();
+    if places == 0 {
+        return format!("{sign}{steps}");
+    }
+    let width = places as usize;
+    format!("{sign}{}.{:0width$}", steps / scale, steps % scale)
+}
+
+/// Rows under headings; a heading names its unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Table {
+    /// The headings.
+    pub headings: Vec<&'static str>,
+    /// The rows, each as long as the headings.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// No rows yet.
+    #[must_use]
+    pub fn new(headings: &[&'static str]) -> Self {
+        Self { headings: headings.to_vec(), rows: Vec::new() }
+    }
+
+    /// Adds a row.
+    pub fn push(&mut self, row: Vec<Cell>) {
+        debug_assert_eq!(row.len(), self.headings.len(), "a row must fit its headings");
+        self.rows.push(row);
+    }
+
+    /// As CSV: UTF-8, a comma between fields, a point in decimals, one line a row; words are
+    /// quoted and never start a formula.
+    #[must_use]
+    pub fn csv(&self) -> Vec<u8> {
+        let mut out = String::new();
+        write_row(&mut out, self.headings.iter().map(|h| quoted(h)));
+        for row in &self.rows {
+            write_row(
+                &mut out,
+                row.iter().map(|cell| match cell {
+                    Cell::Text(text) => quoted(text),
+                    other => other.plain(),
+                }),
+            );
+        }
+        out.into_bytes()
+    }
+
+    /// As text in columns, for a terminal.
+    #[must_use]
+    pub fn aligned(&self) -> String {
+        let shown: Vec<Vec<String>> =
+            self.rows.iter().map(|row| row.iter().map(|c| visible(&c.plain())).collect()).collect();
+        let count = |text: &str| text.chars().count();
+        let widths: Vec<usize> = (0..self.headings.len())
+            .map(|at| {
+                let head = count(self.headings[at]);
+                shown.iter().map(|row| count(&row[at])).fold(head, usize::max)
+            })
+            .collect();
+        let right: Vec<bool> = (0..self.headings.len())
+            .map(|at| {
+                self.rows.iter().any(|row| row[at].is_number())
+                    && self.rows.iter().all(|row| !matches!(row[at], Cell::Text(_)))
+            })
+            .collect();
+        let line = |cells: &[String]| {
+            let mut text = String::new();
+            for (at, cell) in cells.iter().enumerate() {
+                let pad = " ".repeat(widths[at] - count(cell));
+                let gap = if at == 0 { "" } else { "  " };
+                text.push_str(gap);
+                if right[at] {
+                    text.push_str(&pad);
+                    text.push_str(cell);
+                } else {
+                    text.push_str(cell);
+                    text.push_str(&pad);
+                }
+            }
+            text.truncate(text.trim_end().len());
+            text.push('\n');
+            text
+        };
+        let head: Vec<String> = self.headings.iter().map(|&h| h.to_owned()).collect();
+        let mut out = line(&head);
+        for row in &shown {
+            out.push_str(&line(row));
+        }
+        out
+    }
+}
+
+fn write_row(out: &mut String, fields: impl Iterator<Item = String>) {
+    for (at, field) in fields.enumerate() {
+        if at > 0 {
+            out.push(',');
+        }
+        out.push_str(&field);
+    }
+    out.push_str("\r\n");
+}
+
+/// Words between double quotes, those inside doubled (RFC 4180), made harmless.
+fn quoted(text: &str) -> String {
+    if text.is_empty() {
+        return String::new();
+    }
+    format!("\"{}\"", harmless(text).replace('"', "\"\""))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn example() -> Table {
+        let mut table = Table::new(&["item", "quantity", "width mm", "area m2"]);
+        let area = Area::of_rectangle(Length::from_mm(600), Length::from_mm(1_001));
+        table.push(vec![
+            Cell::text("=cmd(\"x\")"),
+            Cell::Count(3),
+            Cell::Millimetres(Length::from_nm(600_500_000)),
+            Cell::SquareMetres(area),
+        ]);
+        table.push(vec![Cell::text("P-1"), Cell::Count(12), Cell::Empty, Cell::Empty]);
+        table
+    }
+
+    #[test]
+    fn csv_reads_back_with_the_csv_crate() {
+        let bytes = example().csv();
+        let mut reader = csv::Reader::from_reader(bytes.as_slice());
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(rows[0], vec!["'=cmd(\"x\")", "3", "600.5", "0.600600"]);
+        assert_eq!(rows[1], vec!["P-1", "12", "", ""]);
+        assert_eq!(reader.headers().unwrap(), vec!["item", "quantity", "width mm", "area m2"]);
+    }
+
+    #[test]
+    fn numbers_stand_to_the_right() {
+        let text = example().aligned();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines[0], "item       quantity  width mm   area m2");
+        assert_eq!(lines[1], "=cmd(\"x\")         3     600.5  0.600600");
+        assert_eq!(lines[2], "P-1              12");
+    }
+
+    #[test]
+    fn areas_are_rounded_half_away_from_zero() {
+        let area = |nm2| Area::from_nm2(nm2);
+        assert_eq!(square_metres(area(1_500_000_000_000_000_000), 0), "2");
+        assert_eq!(square_metres(area(1_005_000_000_000_000_000), 2), "1.01");
+        assert_eq!(square_metres(area(-1_005_000_000_000_000_000), 2), "-1.01");
+        assert_eq!(square_metres(area(0), 2), "0.00");
+    }
+}

@@ -1,0 +1,85 @@
+//! Text from the inputs on its way out: made harmless for spreadsheets and terminals.
+//!
+//! HTML is escaped in one place of its own (the templates); file names are never made from
+//! inputs.
+
+/// Characters that reorder the text around them (Unicode 15, UAX 9: explicit directional
+/// formatting) or that cannot be seen at all.
+const fn reorders(c: char) -> bool {
+    matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}'
+        | '\u{061c}' | '\u{feff}')
+}
+
+/// The text on one line, without control characters and without marks that reorder it: line ends
+/// and tabs become spaces, anything else of the kind becomes U+FFFD.
+#[must_use]
+pub fn visible(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\n' | '\r' | '\t' => ' ',
+            c if c.is_control() || reorders(c) => '\u{fffd}',
+            c => c,
+        })
+        .collect()
+}
+
+/// Characters with which a spreadsheet starts a formula (also in their full-width forms).
+const fn starts_formula(c: char) -> bool {
+    matches!(c, '=' | '+' | '-' | '@' | '＝' | '＋' | '－' | '＠')
+}
+
+/// The text so that no spreadsheet takes it, or a part of it that another list separator would
+/// cut off, for a formula: an apostrophe goes before any character that could start one. Common
+/// practice for CSV; named by OWASP as CSV injection.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut at_start = true;
+    for c in visible(text).chars() {
+        if at_start && starts_formula(c) {
+            out.push('\'');
+        }
+        at_start = matches!(c, ',' | ';' | '|' | '"' | '\'') || (at_start && c.is_whitespace());
+        out.push(c);
+    }
+    out
+}
+
+/// At most `most` characters, the last of them an ellipsis when something is left out.
+#[must_use]
+pub fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn formulas_are_not_live_wherever_a_cell_may_start() {
+        // The characters are those of the OWASP page on CSV injection.
+        assert_eq!(harmless("=1+1"), "'=1+1");
+        assert_eq!(harmless("  @SUM(A1)"), "  '@SUM(A1)");
+        assert_eq!(harmless("\t=1"), " '=1");
+        assert_eq!(harmless("a;=1"), "a;'=1");
+        assert_eq!(harmless("a\",\"=1"), "a\",\"'=1");
+        assert_eq!(harmless("'=1"), "''=1");
+        assert_eq!(harmless("P-101/2 layer 1"), "P-101/2 layer 1");
+        assert_eq!(harmless(""), "");
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_shown() {
+        assert_eq!(visible("a\u{1b}[31mb"), "a\u{fffd}[31mb");
+        assert_eq!(visible("x\u{202e}y\r\nz"), "x\u{fffd}y  z");
+    }
+
+    #[test]
+    fn long_text_is_cut_at_a_character() {
+        assert_eq!(shortened("größer", 4), "grö…");
+        assert_eq!(shortened("größer", 6), "größer");
+    }
+}
