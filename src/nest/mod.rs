@@ -6,9 +6,12 @@ pub mod bound;
 mod error;
 mod instance;
 pub mod simplex;
+mod solve;
+pub mod straight;
 mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
+pub use solve::solve;
 pub use watch::{News, Options, Quiet, Watch};

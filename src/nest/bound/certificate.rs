@@ -2,7 +2,8 @@
 //!
 //! Every piece `i` gets a whole price `p_i`, and for every roll `k` a number `z_k` says that no
 //! layout of it in the stated cutting style holds pieces worth more than `z_k` (for a roll without
-//! end: more than `z_k` for each `per` nanometres). Then any answer with `R_k` rolls has
+//! end: more than `z_k` for each `per` nanometres of pulls, each with its gap). Then any answer with
+//! `R_k` rolls has
 //!
 //! ```text
 //!   sum_k z_k R_k  >=  sum_i d_i p_i,     R_k <= u_k,
@@ -51,7 +52,9 @@ impl Certificate {
         }
         if instance.objective == Objective::Length {
             let most = self.most.first()?;
-            return i64::try_from(ceil(worth * i128::from(most.per), i128::from(most.worth))).ok();
+            let pulls = ceil(worth * i128::from(most.per), i128::from(most.worth));
+            let front = i128::from(instance.cutting.square_cut.nm() - instance.cutting.gap.nm());
+            return i64::try_from(pulls + front).ok();
         }
         let cost = |k: usize| match instance.objective {
             Objective::Price => i128::from(instance.rolls[k].price.micros()),

@@ -1,5 +1,7 @@
 //! Lower bounds that hold for any cutting style, and the form in which every bound is handed on.
 
 mod certificate;
+mod dual_feasible;
 
 pub use certificate::{Certificate, Most};
+pub use dual_feasible::DualFeasible;

@@ -1,0 +1,33 @@
+//! Chooses the engine that an instance needs.
+
+use super::straight;
+use super::{Instance, NestError, Nesting, Options, Watch};
+use crate::cutting::Objective;
+
+/// Lays the pieces on rolls and bounds what could be saved.
+///
+/// # Errors
+/// When there is no roll, a piece fits none, the rolls on hand hold less than the pieces, or a
+/// roll without end is asked for a number of rolls.
+pub fn solve(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    check(instance)?;
+    straight::solve(instance, options, watch)
+}
+
+fn check(instance: &Instance) -> Result<(), NestError> {
+    if instance.rolls.is_empty() {
+        return Err(NestError::NoRolls);
+    }
+    if instance.objective == Objective::Length {
+        let one_endless = instance.rolls.len() == 1 && instance.rolls[0].length.is_none();
+        return if one_endless { Ok(()) } else { Err(NestError::LengthNeedsOneEndlessRoll) };
+    }
+    match instance.rolls.iter().find(|roll| roll.length.is_none()) {
+        Some(roll) => Err(NestError::EndlessRoll { roll: roll.id.clone() }),
+        None => Ok(()),
+    }
+}

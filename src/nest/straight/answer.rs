@@ -1,0 +1,130 @@
+//! Cuts in the model's units back to layouts of the instance's pieces.
+//!
+//! Classes are dealt out to their pieces in order; what is more than the demand is not cut. A
+//! pattern's copies are split only where a piece runs out.
+
+use super::model::Model;
+use super::pattern::{Cuts, Place, PullCut, RollCut};
+use crate::cutting::Turns;
+use crate::nest::{Instance, Layout, Placement, Pull};
+use crate::units::{Angle, Length};
+
+/// The layouts, in the order of the rolls.
+pub(super) fn layouts(instance: &Instance, model: &Model, cuts: &Cuts) -> Vec<Layout> {
+    let mut dealer = Dealer::new(instance, model);
+    let mut layouts = Vec::new();
+    let mut order: Vec<&(RollCut, u64)> = cuts.iter().collect();
+    order.sort();
+    for (roll, copies) in order {
+        let counts = roll.counts();
+        let mut left = *copies;
+        while left > 0 {
+            let same = dealer.same(&counts).min(left);
+            let pulls = lay(instance, model, roll, &mut dealer, same);
+            if !pulls.is_empty() {
+                layouts.push(Layout { roll: roll.roll, copies: same, pulls });
+            }
+            left -= same;
+        }
+    }
+    layouts
+}
+
+/// One roll with its pieces, taken from the dealer for `copies` rolls.
+fn lay(
+    instance: &Instance,
+    model: &Model,
+    roll: &RollCut,
+    dealer: &mut Dealer<'_>,
+    copies: u64,
+) -> Vec<Pull> {
+    let mut y = instance.cutting.square_cut.nm();
+    let mut pulls = Vec::new();
+    for pull in &roll.pulls {
+        let mut placements = Vec::new();
+        for place in &pull.places {
+            let Some(piece) = dealer.deal(place.class, copies) else { continue };
+            placements.push(Placement {
+                piece,
+                x: Length::from_nm(instance.cutting.edge_trim.nm() + nm(place.x, model.unit[0])),
+                y: Length::from_nm(y + nm(place.y, model.unit[1])),
+                turn: turn(&instance.pieces[piece].turns, place, instance, piece),
+            });
+        }
+        if placements.is_empty() {
+            continue;
+        }
+        let far = placements.iter().map(|placed| {
+            let piece = &instance.pieces[placed.piece];
+            let upright = placed.turn == Angle::ZERO || placed.turn == Angle::from_degrees(180);
+            placed.y.nm() + if upright { piece.length.nm() } else { piece.width.nm() }
+        });
+        let length = far.max().unwrap_or(y) - y;
+        pulls.push(Pull { y: Length::from_nm(y), length: Length::from_nm(length), placements });
+        y += length + model.gap;
+    }
+    pulls
+}
+
+fn nm(units: usize, unit: i64) -> i64 {
+    i64::try_from(units).unwrap_or(i64::MAX).saturating_mul(unit)
+}
+
+/// The turn that lays the bounding box as the place says.
+fn turn(turns: &Turns, place: &Place, instance: &Instance, piece: usize) -> Angle {
+    let square = instance.pieces[piece].width == instance.pieces[piece].length;
+    let (first, second) = if place.turned || (square && !turns.upright()) {
+        (Angle::QUARTER, Angle::from_degrees(270))
+    } else {
+        (Angle::ZERO, Angle::from_degrees(180))
+    };
+    if turns.allow(first) { first } else { second }
+}
+
+/// Hands out a class's pieces in order.
+struct Dealer<'a> {
+    model: &'a Model,
+    left: Vec<u64>,
+    at: Vec<usize>,
+}
+
+impl<'a> Dealer<'a> {
+    fn new(instance: &Instance, model: &'a Model) -> Self {
+        let left = instance.pieces.iter().map(|piece| piece.quantity).collect();
+        Self { model, left, at: vec![0; model.classes.len()] }
+    }
+
+    /// The piece now handed out for a class, and how many of it are left.
+    fn head(&mut self, class: usize) -> Option<(usize, u64)> {
+        let pieces = &self.model.classes[class].pieces;
+        while let Some(&piece) = pieces.get(self.at[class]) {
+            if self.left[piece] > 0 {
+                return Some((piece, self.left[piece]));
+            }
+            self.at[class] += 1;
+        }
+        None
+    }
+
+    /// For how many rolls with these counts the same pieces can be dealt.
+    fn same(&mut self, counts: &[(usize, u64)]) -> u64 {
+        let mut copies = u64::MAX;
+        for &(class, n) in counts {
+            if let Some((_, left)) = self.head(class) {
+                copies = copies.min((left / n).max(1));
+            }
+        }
+        copies
+    }
+
+    fn deal(&mut self, class: usize, copies: u64) -> Option<usize> {
+        let (piece, left) = self.head(class)?;
+        self.left[piece] = left.saturating_sub(copies);
+        Some(piece)
+    }
+}
+
+/// What a roll's cuts hold beyond nothing: the pulls' length, gaps included.
+pub(super) fn used(pulls: &[std::sync::Arc<PullCut>]) -> usize {
+    pulls.iter().map(|pull| pull.length).sum()
+}

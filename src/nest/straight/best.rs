@@ -1,0 +1,98 @@
+//! The best answer and the best bound so far, and telling about them.
+
+use super::answer;
+use super::effort::Effort;
+use super::model::Model;
+use super::pattern::Cuts;
+use crate::cutting::Objective;
+use crate::nest::bound::Certificate;
+use crate::nest::{Basis, Instance, Nesting, News, Status};
+
+/// The best so far.
+pub(super) struct Best<'a> {
+    instance: &'a Instance,
+    effort: &'a Effort<'a>,
+    cuts: Option<Cuts>,
+    value: i64,
+    bound: i64,
+    basis: Basis,
+    certificate: Option<Certificate>,
+}
+
+impl<'a> Best<'a> {
+    /// Nothing yet.
+    pub fn new(instance: &'a Instance, effort: &'a Effort<'a>) -> Self {
+        let (value, bound, basis) = (i64::MAX, 0, Basis::Area);
+        Self { instance, effort, cuts: None, value, bound, basis, certificate: None }
+    }
+
+    /// Keeps the cuts if they are better.
+    pub fn offer(&mut self, model: &Model, cuts: Cuts) -> bool {
+        let value = value(self.instance, model, &cuts);
+        let limits = model.rolls.iter().enumerate().all(|(k, roll)| {
+            let used: u64 =
+                cuts.iter().filter(|(cut, _)| cut.roll == k).map(|(_, copies)| copies).sum();
+            roll.available.is_none_or(|most| used <= most)
+        });
+        if !limits || value >= self.value {
+            return false;
+        }
+        self.value = value;
+        self.cuts = Some(cuts);
+        self.tell();
+        true
+    }
+
+    /// Raises the bound to what a certificate proves.
+    pub fn raise(&mut self, certificate: Certificate, basis: Basis) {
+        let Some(bound) = certificate.bound(self.instance) else { return };
+        if bound > self.bound || self.certificate.is_none() {
+            self.bound = bound.max(self.bound);
+            self.basis = basis;
+            self.certificate = Some(certificate);
+            self.tell();
+        }
+    }
+
+    /// Whether nothing better can exist.
+    pub fn proven(&self) -> bool {
+        self.value <= self.bound
+    }
+
+    fn tell(&self) {
+        let value = (self.value < i64::MAX).then_some(self.value);
+        let instance = &self.instance.name;
+        self.effort.watch().news(&News { instance, value, bound: self.bound });
+    }
+
+    /// The answer, if there is one.
+    pub fn nesting(self, model: &Model) -> Option<Nesting> {
+        let layouts = answer::layouts(self.instance, model, self.cuts.as_ref()?);
+        let status = if self.value <= self.bound {
+            Status::Proven
+        } else if self.effort.stopped() {
+            Status::Stopped
+        } else {
+            Status::Feasible
+        };
+        let Self { value, bound, basis, certificate, .. } = self;
+        Some(Nesting { layouts, value, bound, basis, certificate, status })
+    }
+}
+
+/// What the cuts come to, in the objective's unit.
+pub(super) fn value(instance: &Instance, model: &Model, cuts: &Cuts) -> i64 {
+    let copies = |n: u64| i64::try_from(n).unwrap_or(i64::MAX);
+    if instance.objective == Objective::Length {
+        let units: i64 = cuts
+            .iter()
+            .map(|(cut, n)| {
+                i64::try_from(answer::used(&cut.pulls))
+                    .unwrap_or(i64::MAX)
+                    .saturating_mul(copies(*n))
+            })
+            .sum();
+        return units.saturating_mul(model.unit[1]) - model.gap + instance.cutting.square_cut.nm();
+    }
+    cuts.iter().map(|(cut, n)| model.rolls[cut.roll].cost.saturating_mul(copies(*n))).sum()
+}

@@ -1,0 +1,42 @@
+//! How much may still be done: the caller's stop sign and the work limit in one place.
+
+use crate::nest::{Options, Watch};
+use std::cell::Cell;
+
+/// Counts work and listens for the stop sign.
+pub(super) struct Effort<'a> {
+    watch: &'a dyn Watch,
+    left: Cell<u64>,
+    stopped: Cell<bool>,
+}
+
+impl<'a> Effort<'a> {
+    /// Everything that the options allow.
+    pub fn new(options: &Options, watch: &'a dyn Watch) -> Self {
+        Self { watch, left: Cell::new(options.work), stopped: Cell::new(false) }
+    }
+
+    /// Spends work, in inner-loop operations of about a nanosecond each.
+    pub fn spend(&self, operations: usize) {
+        let steps = u64::try_from(operations / 1000).unwrap_or(u64::MAX).max(1);
+        self.left.set(self.left.get().saturating_sub(steps));
+    }
+
+    /// Whether to wind up: out of work, or told to stop.
+    pub fn over(&self) -> bool {
+        if !self.stopped.get() && self.watch.stop() {
+            self.stopped.set(true);
+        }
+        self.stopped.get() || self.left.get() == 0
+    }
+
+    /// Whether it was the caller who said so.
+    pub fn stopped(&self) -> bool {
+        self.stopped.get()
+    }
+
+    /// Who listens.
+    pub fn watch(&self) -> &'a dyn Watch {
+        self.watch
+    }
+}

@@ -1,0 +1,211 @@
+//! The instance in small whole numbers, ready for dynamic programmes.
+//!
+//! 1. A piece takes `width + gap` of a roll's usable `width + gap` across, and `length + gap` of
+//!    its usable `length + gap` along; edge trim and square cut are taken off first. So the gap
+//!    needs no further thought: every strip, stack and pull is a plain sum.
+//! 2. Both directions are divided by the greatest common divisor of the sizes in play. Rolls are
+//!    rounded down after the division, which loses nothing: sums of pieces are whole.
+//! 3. Pieces of equal size and turns form one class with one demand.
+//!
+//! Where even then a direction has more than [`FINEST`] units (millimetres and odd fractions of an
+//! inch in one job), sizes are put on a coarser raster: rounded up to find layouts, rounded down to
+//! find bounds, so that both stay true.
+
+use crate::nest::{Instance, NestError};
+use std::collections::BTreeMap;
+
+/// The most units a direction may have: what a sweep's memory and time allow.
+const FINEST: [i64; 2] = [40_000, 400_000];
+
+/// Which way sizes are rounded when they do not divide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Rounding {
+    /// Pieces up: what fits here fits in truth.
+    Up,
+    /// Pieces down: what fits in truth fits here.
+    Down,
+}
+
+/// A roll's usable size in units, and what it costs in the objective's unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct RollSize {
+    /// Usable width and gap.
+    pub width: usize,
+    /// Usable length and gap; the greatest length any pull can have, for a roll without end.
+    pub length: usize,
+    /// What one costs, in the objective's unit.
+    pub cost: i64,
+    /// How many there are.
+    pub available: Option<u64>,
+}
+
+/// One way in which a class may lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Form {
+    /// Along, gap included.
+    pub length: usize,
+    /// Across, gap included.
+    pub width: usize,
+    /// The class.
+    pub class: usize,
+    /// Whether the sides are exchanged.
+    pub turned: bool,
+}
+
+/// Pieces of equal size and turns.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Class {
+    /// The instance's pieces in it.
+    pub pieces: Vec<usize>,
+    /// How many are wanted in all.
+    pub demand: u64,
+}
+
+/// The scaled instance.
+#[derive(Clone, Debug)]
+pub(super) struct Model {
+    /// Nanometres in a unit, across and along.
+    pub unit: [i64; 2],
+    /// Nanometres of gap, part of every length here.
+    pub gap: i64,
+    /// The rolls.
+    pub rolls: Vec<RollSize>,
+    /// The classes.
+    pub classes: Vec<Class>,
+    /// Every form that fits some roll, by length, then width, class and turn.
+    pub forms: Vec<Form>,
+    /// The longest pull, gap included.
+    pub pull: usize,
+    /// Whether the roll has no end.
+    pub endless: bool,
+}
+
+impl Model {
+    /// Scales an instance.
+    ///
+    /// # Errors
+    /// When there are no rolls, or a piece fits none of them.
+    pub fn new(instance: &Instance, rounding: Rounding) -> Result<Self, NestError> {
+        if instance.rolls.is_empty() {
+            return Err(NestError::NoRolls);
+        }
+        let cut = &instance.cutting;
+        let gap = cut.gap.nm();
+        let sides: Vec<[Option<[i64; 2]>; 2]> = instance
+            .pieces
+            .iter()
+            .map(|piece| {
+                let (w, l) = (piece.width.nm() + gap, piece.length.nm() + gap);
+                let upright = piece.turns.upright() || (w == l && piece.turns.sideways());
+                let sideways = piece.turns.sideways() && w != l;
+                [upright.then_some([w, l]), sideways.then_some([l, w])]
+            })
+            .collect();
+        let longest = sides.iter().flatten().flatten().map(|side| side[1]).max().unwrap_or(0);
+        let pull = cut.pull_limit.map(|limit| limit.nm() + gap);
+        let usable: Vec<[i64; 2]> = instance
+            .rolls
+            .iter()
+            .map(|roll| {
+                let width = roll.width.nm() - 2 * cut.edge_trim.nm() + gap;
+                let length = match roll.length {
+                    Some(length) => length.nm() - cut.square_cut.nm() + gap,
+                    None => pull.unwrap_or(i64::MAX).min(4 * longest),
+                };
+                [width.max(0), length.max(0)]
+            })
+            .collect();
+        let unit = [0, 1].map(|d| {
+            let sizes = sides.iter().flatten().flatten().map(|side| side[d]);
+            let divisor = sizes.fold(0, gcd).max(1);
+            let most = usable.iter().map(|size| size[d]).max().unwrap_or(1);
+            let coarse = most / FINEST[d] + 1;
+            if most / divisor <= FINEST[d] { divisor } else { coarse }
+        });
+        let scale = |size: i64, d: usize, home: i64| -> usize {
+            let up = match rounding {
+                Rounding::Up => size.div_euclid(unit[d]) + i64::from(size.rem_euclid(unit[d]) != 0),
+                Rounding::Down => size.div_euclid(unit[d]),
+            };
+            usize::try_from(up.min(home.div_euclid(unit[d]))).unwrap_or(0)
+        };
+        let cost = |k: usize| match instance.objective {
+            crate::cutting::Objective::Price => instance.rolls[k].price.micros(),
+            _ => 1,
+        };
+        let rolls: Vec<RollSize> = usable
+            .iter()
+            .enumerate()
+            .map(|(k, size)| RollSize {
+                width: scale(size[0] - size[0].rem_euclid(unit[0]), 0, size[0]),
+                length: scale(size[1] - size[1].rem_euclid(unit[1]), 1, size[1]),
+                cost: cost(k),
+                available: instance.rolls[k].available,
+            })
+            .collect();
+        let mut classes: BTreeMap<Vec<(usize, usize, bool)>, Class> = BTreeMap::new();
+        for (p, (piece, side)) in instance.pieces.iter().zip(&sides).enumerate() {
+            let mut forms = Vec::new();
+            for (turned, size) in [(false, side[0]), (true, side[1])] {
+                let Some(size) = size else { continue };
+                let fits = |roll: &&[i64; 2]| {
+                    size[0] <= roll[0] && size[1] <= roll[1] && pull.is_none_or(|p| size[1] <= p)
+                };
+                let homes: Vec<&[i64; 2]> = usable.iter().filter(fits).collect();
+                let Some(width) = homes.iter().map(|home| home[0]).min() else { continue };
+                let length = homes.iter().map(|home| home[1]).min().unwrap_or(0);
+                let length = pull.map_or(length, |p| p.min(length));
+                forms.push((scale(size[1], 1, length), scale(size[0], 0, width), turned));
+            }
+            if forms.is_empty() {
+                return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
+            }
+            let class =
+                classes.entry(forms).or_insert_with(|| Class { pieces: Vec::new(), demand: 0 });
+            class.pieces.push(p);
+            class.demand += piece.quantity;
+        }
+        let mut forms = Vec::new();
+        for (c, key) in classes.keys().enumerate() {
+            forms.extend(key.iter().map(|&(length, width, turned)| Form {
+                length: length.max(1),
+                width: width.max(1),
+                class: c,
+                turned,
+            }));
+        }
+        forms.sort_unstable();
+        let longest_roll = rolls.iter().map(|roll| roll.length).max().unwrap_or(0);
+        let pull = pull.and_then(|p| usize::try_from(p / unit[1]).ok()).unwrap_or(usize::MAX);
+        Ok(Self {
+            unit,
+            gap,
+            rolls,
+            classes: classes.into_values().collect(),
+            forms,
+            pull: pull.min(longest_roll),
+            endless: instance.rolls[0].length.is_none(),
+        })
+    }
+
+    /// Prices of classes as prices of the instance's pieces, in order.
+    pub fn by_piece(&self, prices: &[Option<i64>]) -> Vec<i64> {
+        let many = self.classes.iter().map(|class| class.pieces.len()).sum();
+        let mut all = vec![0; many];
+        for (class, price) in self.classes.iter().zip(prices) {
+            for &piece in &class.pieces {
+                all[piece] = price.unwrap_or(0);
+            }
+        }
+        all
+    }
+
+    /// The demands, class by class.
+    pub fn demands(&self) -> Vec<u64> {
+        self.classes.iter().map(|class| class.demand).collect()
+    }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { gcd(b, a % b) }
+}
