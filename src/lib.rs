@@ -3,8 +3,8 @@
 //! The rooms, in the one direction in which they may know each other (a test reads the
 //! `use crate::` lines and fails on an arrow that runs back):
 //!
-//! `units -> geometry -> cutting -> finding -> {standards, rules} -> {takeoff, stock} -> pattern -> demand ->
-//! {nest, sequence} -> plan -> audit -> report -> cli`
+//! `units -> geometry -> cutting -> finding -> table -> {standards, rules} -> {takeoff, stock} ->
+//! pattern -> demand -> {nest, sequence} -> plan -> audit -> report -> cli`
 
 pub mod audit;
 pub mod cli;
@@ -20,5 +20,6 @@ pub mod rules;
 pub mod sequence;
 pub mod standards;
 pub mod stock;
+pub mod table;
 pub mod takeoff;
 pub mod units;

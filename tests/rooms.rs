@@ -12,25 +12,26 @@ const RANK: &[(&str, u32)] = &[
     ("geometry", 1),
     ("cutting", 2),
     ("finding", 3),
-    ("standards", 4),
-    ("rules", 4),
-    ("takeoff", 5),
-    ("stock", 5),
-    ("pattern", 6),
-    ("demand", 7),
-    ("nest", 8),
-    ("sequence", 8),
-    ("plan", 9),
-    ("audit", 10),
-    ("report", 11),
-    ("cli", 12),
+    ("table", 4),
+    ("standards", 5),
+    ("rules", 5),
+    ("takeoff", 6),
+    ("stock", 6),
+    ("pattern", 7),
+    ("demand", 8),
+    ("nest", 9),
+    ("sequence", 9),
+    ("plan", 10),
+    ("audit", 11),
+    ("report", 12),
+    ("cli", 13),
 ];
 
 /// The engine must not know these, though they stand before it.
-const HIDDEN_FROM_NEST: &[&str] = &["standards", "rules", "takeoff", "stock", "pattern", "demand"];
+const HIDDEN_FROM_NEST: &[&str] = &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand"];
 
-/// The takeoff's door looks sizes up in the tables and needs the rules' meaning of lengths.
-const ALLOWED_BESIDE: &[(&str, &str)] = &[];
+/// A rule may be a pipe size (`[elbow] one_piece_up_to`), which the tables turn into a diameter.
+const ALLOWED_BESIDE: &[(&str, &str)] = &[("rules", "standards")];
 
 fn rank(room: &str) -> Option<u32> {
     RANK.iter().find(|(name, _)| *name == room).map(|(_, rank)| *rank)

@@ -1,6 +1,139 @@
-//! Codes of findings on files.
+//! Codes of findings on files, whatever is in them.
 
 use super::Code;
 
+/// Nothing in it.
+pub static EMPTY: Code = Code::error(
+    "F001",
+    "file is empty",
+    "There is nothing in the file, not even a line of headings. Save the sheet again, and check \
+     that it was the right sheet.",
+);
+/// A heading and nothing below it.
+pub static HEADER_ONLY: Code = Code::error(
+    "F002",
+    "only a line of headings",
+    "The file has headings but no line below them, so there is nothing to work on. Add the lines, \
+     or save the sheet again with all its rows.",
+);
+/// Bytes that are not UTF-8.
+pub static NOT_UTF8: Code = Code::error(
+    "F003",
+    "text is not UTF-8",
+    "The file was saved in an older character set, so letters with accents and signs such as the \
+     degree sign cannot be read safely. Save it again as `CSV UTF-8`, or choose UTF-8 as the \
+     character set when saving.",
+);
+/// A byte-order mark.
+pub static BYTE_ORDER_MARK: Code = Code::note(
+    "F004",
+    "byte-order mark skipped",
+    "Some programs put an invisible mark before the first letter of a file. It does no harm here \
+     and was skipped; nothing needs to be done.",
+);
+/// Not separated by commas.
+pub static SEPARATOR: Code = Code::error(
+    "F005",
+    "columns not separated by commas",
+    "Columns must be separated by commas. Spreadsheets set to a language with a decimal comma save \
+     semicolons instead; save the file with commas as separator and points as decimal sign.",
+);
+/// A needed column is not there.
+pub static COLUMN_MISSING: Code = Code::error(
+    "F006",
+    "column missing",
+    "Every line needs a value in this column, and the file has no column of this name. Add it to \
+     the line of headings and fill it in.",
+);
+/// Very likely a misspelt heading.
+pub static COLUMN_MISSPELT: Code = Code::error(
+    "F007",
+    "heading misspelt",
+    "The heading is close to a known one but not the same, so its values would be left unread. \
+     Correct it, or give the column a quite different name if it is your own.",
+);
+/// A column nobody reads.
+pub static COLUMN_UNKNOWN: Code = Code::warning(
+    "F008",
+    "column not read",
+    "The heading is not one that is read here, so the column has no effect. Leave it if it is for \
+     your own use; otherwise see the list of columns in the documentation.",
+);
+/// The same heading twice.
+pub static COLUMN_TWICE: Code = Code::error(
+    "F009",
+    "heading stands twice",
+    "Two columns have the same heading, and it is not clear which of them counts. Delete or rename \
+     one of the two.",
+);
+/// Values under no heading.
+pub static COLUMN_UNNAMED: Code = Code::error(
+    "F010",
+    "values without a heading",
+    "There are values below an empty heading, so their meaning is not known. Name the column, or \
+     delete it.",
+);
+/// Too many or too few cells.
+pub static RAGGED: Code = Code::error(
+    "F011",
+    "line with too many or too few cells",
+    "The line does not have as many cells as there are headings, so values may stand in the wrong \
+     column. Most often a comma inside a text or a number is the cause: put such a text between \
+     double quotes, and write numbers without a thousands separator.",
+);
+/// Quotes that do not match.
+pub static QUOTES: Code = Code::error(
+    "F012",
+    "double quotes do not match",
+    "A cell that starts with a double quote must end with one, and a double quote inside it is \
+     written twice. As it stands, it is not clear where the cell ends.",
+);
+/// A cell that a spreadsheet would run.
+pub static FORMULA: Code = Code::error(
+    "F013",
+    "cell that a spreadsheet would run as a formula",
+    "A cell that begins with =, @, a tab or a line break, or with + or - before anything but a \
+     number, may be run as a formula when this file or a report made from it is opened in a \
+     spreadsheet. Type the value itself.",
+);
+/// A cell beyond the limit.
+pub static CELL_TOO_LONG: Code = Code::error(
+    "F014",
+    "cell too long",
+    "A cell this long is hardly meant; often a missing double quote has swallowed the lines after \
+     it. Shorten the text, and look for an unfinished quotation.",
+);
+/// Control characters.
+pub static CONTROL: Code = Code::error(
+    "F015",
+    "control character in a cell",
+    "The cell holds a character that cannot be seen or printed and would garble labels and \
+     reports. Delete the cell and type it again.",
+);
+/// Marks that turn the direction of reading, and other invisible characters.
+pub static INVISIBLE: Code = Code::error(
+    "F016",
+    "invisible character in a cell",
+    "The cell holds a mark that turns the direction of reading or takes no width, so that a name \
+     may look like another on screen and on labels. Delete the cell and type it again.",
+);
+
 /// All of them.
-pub const ALL: &[&Code] = &[];
+pub const ALL: &[&Code] = &[
+    &EMPTY,
+    &HEADER_ONLY,
+    &NOT_UTF8,
+    &BYTE_ORDER_MARK,
+    &SEPARATOR,
+    &COLUMN_MISSING,
+    &COLUMN_MISSPELT,
+    &COLUMN_UNKNOWN,
+    &COLUMN_TWICE,
+    &COLUMN_UNNAMED,
+    &RAGGED,
+    &QUOTES,
+    &FORMULA,
+    &CELL_TOO_LONG,
+    &CONTROL,
+    &INVISIBLE,
+];

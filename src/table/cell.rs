@@ -1,0 +1,147 @@
+//! One cell of a table, with the place it came from, and what no cell may hold.
+
+use super::header::Column;
+use crate::finding::codes::files;
+use crate::finding::{Finding, Place};
+
+/// The longest cell, in characters.
+pub(super) const LONGEST: usize = 1000;
+
+/// A cell: its text without spaces around it, and where it stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Cell<'t> {
+    pub(super) text: &'t str,
+    pub(super) column: &'static Column,
+    /// The field's number in the line, from 1; `None` where the file has no such column.
+    pub(super) number: Option<u64>,
+    pub(super) line: u64,
+    pub(super) file: &'t str,
+}
+
+impl<'t> Cell<'t> {
+    /// Its text; empty too where the file has no such column.
+    #[must_use]
+    pub const fn text(&self) -> &'t str {
+        self.text
+    }
+
+    /// Whether nothing is in it.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.text.is_empty()
+    }
+
+    /// The column's name.
+    #[must_use]
+    pub const fn name(&self) -> &'static str {
+        self.column.name
+    }
+
+    /// Where it stands.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        Place::line(self.file, self.line).field(self.column.name, self.number)
+    }
+}
+
+/// A text as findings quote it: between backquotes, shortened, with control characters and
+/// invisible marks written out.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    const SHOWN: usize = 60;
+    let mut out = String::from("`");
+    for c in text.chars().take(SHOWN) {
+        if c.is_control() || is_invisible(c) {
+            out.extend(c.escape_unicode());
+        } else {
+            out.push(c);
+        }
+    }
+    if text.chars().nth(SHOWN).is_some() {
+        out.push('…');
+    }
+    out.push('`');
+    out
+}
+
+/// Marks that turn the direction of reading, join, or take no width.
+fn is_invisible(c: char) -> bool {
+    matches!(c,
+        '\u{061C}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}'
+        | '\u{FEFF}' | '\u{00AD}' | '\u{FFF9}'..='\u{FFFB}' | '\u{E0000}'..='\u{E007F}')
+}
+
+/// Whether a spreadsheet may run this raw cell as a formula.
+fn is_formula(raw: &str) -> bool {
+    let bare = raw.trim_start_matches(' ');
+    match bare.chars().next() {
+        Some('=' | '@' | '\t' | '\n' | '\r' | '＝' | '＠') => true,
+        Some('+' | '-' | '＋' | '－') => {
+            let rest = bare.get(1..).unwrap_or("x");
+            // A lone dash stands for `nothing` in many a sheet and runs nothing.
+            let starts_number = rest.starts_with(|c: char| c.is_ascii_digit() || c == '.');
+            let plain = rest.chars().all(|c| c.is_ascii_alphanumeric() || " .'\"/-".contains(c));
+            !(rest.trim().is_empty() || (starts_number && plain))
+        }
+        _ => false,
+    }
+}
+
+/// What no cell may hold, whatever its column; at most one finding.
+pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
+    let finding = |code, what: String, remedy: &str| Some(Finding::new(code, place(), what, remedy));
+    if raw.len() > LONGEST && raw.chars().count() > LONGEST {
+        let what = format!("the cell holds {} characters", raw.chars().count());
+        let remedy = "shorten it to 1000 at most, and look for a missing double quote";
+        return finding(&files::CELL_TOO_LONG, what, remedy);
+    }
+    if is_formula(raw) {
+        let what = format!("{} may be run as a formula by a spreadsheet", quoted(raw));
+        return finding(&files::FORMULA, what, "type the value itself, starting with another sign");
+    }
+    if let Some(c) = raw.chars().find(|c| c.is_control() && *c != '\n') {
+        let what = format!("{} holds the control character U+{:04X}", quoted(raw), u32::from(c));
+        return finding(&files::CONTROL, what, "delete the cell and type it again");
+    }
+    if let Some(c) = raw.chars().find(|c| is_invisible(*c)) {
+        let what = format!("{} holds the invisible character U+{:04X}", quoted(raw), u32::from(c));
+        return finding(&files::INVISIBLE, what, "delete the cell and type it again");
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn code(raw: &str) -> Option<&'static str> {
+        check(raw, Place::default).map(|f| f.code.id)
+    }
+
+    #[test]
+    fn formulas_are_seen_and_numbers_are_not() {
+        for bad in ["=1+1", " =A1", "@SUM(A1)", "+A1", "-cmd|' /C calc'!A0", "\t=1", "\n=1", "-1+A1"] {
+            assert_eq!(code(bad), Some("F013"), "{bad:?}");
+        }
+        for good in ["-5", "+5.5 mm", "-.5", "-", "- ", "5=5", "7'-6 1/2\"", "-7'-6\"", "a@b", ""] {
+            assert_eq!(code(good), None, "{good:?}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_told() {
+        assert_eq!(code("a\u{0}b"), Some("F015"));
+        assert_eq!(code("a\u{7}"), Some("F015"));
+        assert_eq!(code("P-\u{202E}1"), Some("F016"));
+        assert_eq!(code("P\u{200B}1"), Some("F016"));
+        assert_eq!(code("two\nlines"), None);
+        assert_eq!(code(&"x".repeat(10_000)), Some("F014"));
+        assert_eq!(code(&"é".repeat(1000)), None);
+    }
+
+    #[test]
+    fn quoting_is_short_and_safe() {
+        assert_eq!(quoted("a\u{1b}[2J"), "`a\\u{1b}[2J`");
+        assert_eq!(quoted(&"x".repeat(100)), format!("`{}…`", "x".repeat(60)));
+    }
+}

@@ -1,0 +1,133 @@
+//! The line of headings: which column stands where.
+
+use super::cell::quoted;
+use super::nearest;
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings, Place};
+use csv::StringRecord;
+
+/// A column that a table may have.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Its heading, in lower case.
+    pub name: &'static str,
+    /// Whether every file must have it.
+    pub needed: bool,
+    /// What stands in it, for people: `length`, `whole number`.
+    pub form: &'static str,
+    /// What it means.
+    pub meaning: &'static str,
+}
+
+impl Column {
+    /// A column that every file must have.
+    #[must_use]
+    pub const fn needed(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
+        Self { name, needed: true, form, meaning }
+    }
+
+    /// A column that may be left out.
+    #[must_use]
+    pub const fn optional(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
+        Self { name, needed: false, form, meaning }
+    }
+}
+
+/// A heading as it is compared: lower case, `size 2` and `size_2` like `size2`, and without
+/// `(mm)`, which is what a bare number means anyway.
+fn plain(heading: &str) -> String {
+    let lower = heading.trim().to_lowercase();
+    let bare = lower.strip_suffix("(mm)").unwrap_or(&lower);
+    bare.chars().filter(|c| !matches!(c, ' ' | '_' | '-' | '\u{A0}' | '\n')).collect()
+}
+
+/// How many headings of a line are known when it is cut at this separator.
+fn known_when_cut(line: &str, separator: char, columns: &[Column]) -> usize {
+    line.split(separator)
+        .map(|part| plain(part.trim_matches('"')))
+        .filter(|part| columns.iter().any(|c| plain(c.name) == *part))
+        .count()
+}
+
+/// A finding where the line of headings is separated by anything but commas.
+pub(super) fn wrong_separator(file: &str, text: &str, columns: &[Column]) -> Option<Finding> {
+    let (at, line) = text.lines().enumerate().find(|(_, line)| !line.trim().is_empty())?;
+    let with_commas = known_when_cut(line, ',', columns);
+    [(';', "semicolons"), ('\t', "tabs"), ('|', "vertical bars")]
+        .into_iter()
+        .map(|(sign, name)| (known_when_cut(line, sign, columns), sign, name))
+        .filter(|(known, ..)| *known > with_commas && *known >= 2)
+        .max_by_key(|(known, ..)| *known)
+        .map(|(_, sign, name)| {
+            Finding::new(
+                &files::SEPARATOR,
+                Place::line(file, at as u64 + 1),
+                format!("the columns are separated by {name} ({})", quoted(&sign.to_string())),
+                "save the file with commas as separator and points as decimal sign",
+            )
+        })
+}
+
+/// For each column asked for, the number of the field it stands in, from 0.
+pub(super) fn match_columns<const N: usize>(
+    file: &str,
+    line: u64,
+    headings: &StringRecord,
+    columns: &'static [Column; N],
+    findings: &mut Findings,
+) -> [Option<usize>; N] {
+    let mut at = [None; N];
+    let mut misspelt = Vec::new();
+    let names: Vec<String> = columns.iter().map(|c| plain(c.name)).collect();
+    for (number, heading) in headings.iter().enumerate() {
+        let bare = plain(heading);
+        let place = Place::line(file, line).field(cut(heading), Some(number as u64 + 1));
+        if bare.is_empty() {
+            continue;
+        }
+        if let Some(which) = names.iter().position(|name| *name == bare) {
+            match at.get_mut(which) {
+                Some(slot @ None) => *slot = Some(number),
+                _ => findings.push(Finding::new(
+                    &files::COLUMN_TWICE,
+                    place,
+                    format!("the heading {} stands twice", quoted(heading)),
+                    "delete or rename one of the two columns",
+                )),
+            }
+        } else if let Some(name) = nearest(&bare, names.iter().map(String::as_str)) {
+            misspelt.push((name.to_owned(), place, quoted(heading)));
+        } else {
+            findings.push(Finding::new(
+                &files::COLUMN_UNKNOWN,
+                place,
+                format!("the column {} is not read", quoted(heading)),
+                "leave it if it is for your own use",
+            ));
+        }
+    }
+    for (name, place, heading) in &misspelt {
+        findings.push(Finding::new(
+            &files::COLUMN_MISSPELT,
+            place.clone(),
+            format!("the heading {heading} is not known"),
+            format!("write `{name}` if that is meant, else give it a quite different name"),
+        ));
+    }
+    for ((column, slot), name) in columns.iter().zip(&at).zip(&names) {
+        if column.needed && slot.is_none() && !misspelt.iter().any(|(meant, ..)| meant == name) {
+            findings.push(Finding::new(
+                &files::COLUMN_MISSING,
+                Place::line(file, line).field(column.name, None),
+                format!("there is no column `{}`", column.name),
+                format!("add it to the headings: {}", column.meaning),
+            ));
+        }
+    }
+    at
+}
+
+/// A heading as a field's name: short enough to print.
+fn cut(heading: &str) -> String {
+    heading.chars().filter(|c| !c.is_control()).take(40).collect()
+}

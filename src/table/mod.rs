@@ -1,0 +1,22 @@
+//! Files from outside, up to the point where their text may be trusted: decoded, and for comma-
+//! separated tables taken apart into named cells. Knows nothing of what the cells mean.
+//!
+//! Steps for a table: decode the bytes ([`decode`]); look for quotes that do not match; take the
+//! text apart with the `csv` crate; match the headings with the columns asked for; look at every
+//! cell for what no cell should hold (formulas, control characters, invisible marks). All problems
+//! are told, and the rows are given only where none of them is an error.
+
+mod cell;
+mod header;
+mod nearest;
+mod quotes;
+mod read;
+mod text;
+mod value;
+
+pub use cell::{Cell, quoted};
+pub use header::Column;
+pub use nearest::nearest;
+pub use read::{Row, Table};
+pub use text::{decode, line_and_column};
+pub use value::{Codes, LENGTH_REMEDY, LONGEST_NAME, Reader};

@@ -1,0 +1,38 @@
+//! The known word that a misspelt one was most likely meant to be.
+
+/// The known word nearest to `word`, where one is near enough that it was most likely meant:
+/// at most two letters wrong, left out, too many or exchanged, and at most a third of the letters.
+#[must_use]
+pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+    let word = word.to_lowercase();
+    let letters = word.chars().take(LONGEST + 1).count();
+    if letters > LONGEST {
+        return None;
+    }
+    known
+        .into_iter()
+        .map(|candidate| (strsim::damerau_levenshtein(&word, candidate), candidate))
+        .filter(|(wrong, candidate)| *wrong <= 2 && wrong * 3 <= candidate.len().max(letters))
+        .min_by_key(|(wrong, _)| *wrong)
+        .map(|(_, candidate)| candidate)
+}
+
+/// Words longer than this are like no known one; comparing them would only take time.
+const LONGEST: usize = 40;
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn a_slip_of_the_finger_is_seen_and_another_word_is_not() {
+        let known = ["quantity", "size", "size2", "build", "kind", "length"];
+        assert_eq!(nearest("quanity", known), Some("quantity"));
+        assert_eq!(nearest("Lenght", known), Some("length"));
+        assert_eq!(nearest("biuld", known), Some("build"));
+        assert_eq!(nearest("size1", known), Some("size"));
+        assert_eq!(nearest("colour", known), None);
+        assert_eq!(nearest("id", known), None);
+        assert_eq!(nearest(&"x".repeat(100_000), known), None);
+    }
+}

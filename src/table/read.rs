@@ -1,0 +1,182 @@
+//! A comma-separated table, from bytes to rows of named cells.
+
+use super::cell::{self, Cell};
+use super::header::{self, Column};
+use super::quotes::{self, Fault};
+use super::text::decode;
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings, Place};
+use csv::{ReaderBuilder, StringRecord};
+
+/// A table whose headings and cells may be read: what is in them is not yet looked at.
+#[derive(Debug)]
+pub struct Table<const N: usize> {
+    file: String,
+    columns: &'static [Column; N],
+    at: [Option<usize>; N],
+    records: Vec<(u64, StringRecord)>,
+}
+
+/// One row: its line in the file, and its cells in the order of the columns asked for.
+#[derive(Clone, Debug)]
+pub struct Row<'t, const N: usize> {
+    /// The line, from 1.
+    pub line: u64,
+    /// The cells.
+    pub cells: [Cell<'t>; N],
+}
+
+impl<const N: usize> Table<N> {
+    /// Reads a table. `None` where headings or quotes are so wrong that rows mean nothing; other
+    /// problems are told and the rows given, so that theirs can be told too.
+    pub fn read(
+        file: &str,
+        bytes: &[u8],
+        columns: &'static [Column; N],
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let text = decode(file, bytes, findings);
+        if text.trim().is_empty() {
+            if !findings.has_errors() {
+                findings.push(Finding::new(
+                    &files::EMPTY,
+                    Place::file(file),
+                    "the file is empty",
+                    "save the sheet again with its headings and lines",
+                ));
+            }
+            return None;
+        }
+        if let Some(finding) = header::wrong_separator(file, &text, columns) {
+            findings.push(finding);
+            return None;
+        }
+        let (faults, starts) = quotes::scan(&text);
+        let unclosed = report_quotes(file, &faults, findings);
+        let mut records = take_apart(&text, &starts);
+        let had = findings.len();
+        let (line, headings) = if records.is_empty() { None } else { Some(records.remove(0)) }?;
+        let at = header::match_columns(file, line, &headings, columns, findings);
+        let headings_wrong = findings.iter().skip(had).any(|f| {
+            f.severity() == crate::finding::Severity::Error
+        });
+        check_rows(file, &headings, &mut records, findings);
+        if unclosed || headings_wrong {
+            return None;
+        }
+        if records.is_empty() {
+            findings.push(Finding::new(
+                &files::HEADER_ONLY,
+                Place::line(file, line),
+                "there is no line below the headings",
+                "add the lines, or save the sheet again with all its rows",
+            ));
+            return None;
+        }
+        Some(Self { file: file.to_owned(), columns, at, records })
+    }
+
+    /// Its rows, in the file's order.
+    pub fn rows(&self) -> impl Iterator<Item = Row<'_, N>> {
+        self.records.iter().map(|(line, record)| Row {
+            line: *line,
+            cells: std::array::from_fn(|which| {
+                let at = self.at[which];
+                Cell {
+                    text: at.and_then(|at| record.get(at)).unwrap_or("").trim(),
+                    column: &self.columns[which],
+                    number: at.map(|at| at as u64 + 1),
+                    line: *line,
+                    file: &self.file,
+                }
+            }),
+        })
+    }
+}
+
+/// Tells the quotes that do not match; whether one of them is never closed.
+fn report_quotes(file: &str, faults: &[Fault], findings: &mut Findings) -> bool {
+    let mut unclosed = false;
+    for fault in faults {
+        let (line, column, what, remedy) = match *fault {
+            Fault::Open(line, column) => {
+                unclosed = true;
+                let what = "the double quote that opens this cell is never closed";
+                (line, column, what, "close it, or write it twice if it is an inch mark")
+            }
+            Fault::TextAfter(line, column) => {
+                let what = "there is text after the double quote that closes this cell";
+                (line, column, what, "write every double quote inside the cell twice")
+            }
+        };
+        let place = Place { column: Some(column), ..Place::line(file, line) };
+        findings.push(Finding::new(&files::QUOTES, place, what, remedy));
+    }
+    unclosed
+}
+
+/// The records with their lines; rows without any text are left out.
+fn take_apart(text: &str, starts: &[u64]) -> Vec<(u64, StringRecord)> {
+    let mut reader =
+        ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let mut starts = starts.iter().copied();
+    let mut records = Vec::new();
+    // The text is UTF-8 and in memory, so the reader has nothing to fail at.
+    for record in reader.records().map_while(Result::ok) {
+        let line = starts.next().or_else(|| record.position().map(csv::Position::line));
+        if record.iter().any(|cell| !cell.trim().is_empty()) {
+            records.push((line.unwrap_or(1), record));
+        }
+    }
+    records
+}
+
+/// Looks at the number of cells and at every cell; line breaks inside cells become spaces.
+fn check_rows(
+    file: &str,
+    headings: &StringRecord,
+    records: &mut [(u64, StringRecord)],
+    findings: &mut Findings,
+) {
+    let mut unnamed_told = vec![false; headings.len()];
+    for (line, record) in records {
+        let line = *line;
+        let filled = (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
+        if record.len() < headings.len() || filled > headings.len() {
+            findings.push(Finding::new(
+                &files::RAGGED,
+                Place::line(file, line),
+                format!("the line has {} cells under {} headings", record.len(), headings.len()),
+                "put a text that holds a comma between double quotes, write numbers without \
+                 thousands separators, and keep the commas of empty cells",
+            ));
+        }
+        let mut broken = false;
+        for (number, raw) in record.iter().enumerate() {
+            if raw.is_empty() {
+                continue;
+            }
+            let name = headings.get(number).unwrap_or("").trim();
+            let place = || Place::line(file, line).field(name, Some(number as u64 + 1));
+            if let Some(finding) = cell::check(raw, place) {
+                findings.push(finding);
+            }
+            broken |= raw.contains('\n');
+            if name.is_empty() && !raw.trim().is_empty() {
+                if let Some(told @ false) = unnamed_told.get_mut(number) {
+                    *told = true;
+                    let place = Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
+                    findings.push(Finding::new(
+                        &files::COLUMN_UNNAMED,
+                        place,
+                        format!("{} stands below an empty heading", cell::quoted(raw)),
+                        "name the column, or delete it",
+                    ));
+                }
+            }
+        }
+        if broken {
+            *record = record.iter().map(|c| c.replace('\n', " ")).collect();
+        }
+    }
+}

@@ -1,0 +1,135 @@
+//! From bytes to text: UTF-8 with or without byte-order mark, any line end.
+
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings, Place};
+
+/// The file's text with `\n` at every line's end and without byte-order mark.
+///
+/// Where the bytes are not UTF-8 an error is told, and the text is given with replacement
+/// characters so that the other problems can be found as well.
+#[must_use]
+pub fn decode(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
+    let bytes = match bytes.strip_prefix(b"\xEF\xBB\xBF") {
+        Some(rest) => {
+            findings.push(Finding::new(
+                &files::BYTE_ORDER_MARK,
+                Place::line(file, 1),
+                "the file starts with a byte-order mark, which was skipped",
+                "nothing needs to be done",
+            ));
+            rest
+        }
+        None => bytes,
+    };
+    if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
+        findings.push(Finding::new(
+            &files::NOT_UTF8,
+            Place::line(file, 1),
+            "the file is saved as UTF-16 (often called Unicode text)",
+            SAVE,
+        ));
+        return String::new();
+    }
+    if bytes.starts_with(b"PK\x03\x04") {
+        findings.push(Finding::new(
+            &files::NOT_UTF8,
+            Place::line(file, 1),
+            "the file is a spreadsheet's workbook or another packed file, not text",
+            SAVE,
+        ));
+        return String::new();
+    }
+    let text = match std::str::from_utf8(bytes) {
+        Ok(text) => text.to_owned(),
+        Err(error) => {
+            findings.push(not_utf8(file, bytes, error.valid_up_to()));
+            String::from_utf8_lossy(bytes).into_owned()
+        }
+    };
+    if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n") } else { text }
+}
+
+/// How to save as UTF-8.
+const SAVE: &str = "save it again as `CSV UTF-8` (in a spreadsheet: Save As, file type CSV UTF-8; \
+                    in an editor: Save As, encoding UTF-8)";
+
+fn not_utf8(file: &str, bytes: &[u8], at: usize) -> Finding {
+    let before = String::from_utf8_lossy(bytes.get(..at).unwrap_or_default());
+    let (line, column) = line_and_column(&before, before.len());
+    let byte = bytes.get(at).copied().unwrap_or_default();
+    let more = bytes
+        .split(|b| *b == b'\n')
+        .filter(|part| std::str::from_utf8(part).is_err())
+        .count()
+        .saturating_sub(1);
+    let others = match more {
+        0 => String::new(),
+        1 => " (one more line has such bytes)".to_owned(),
+        n => format!(" ({n} more lines have such bytes)"),
+    };
+    let latin = char::from(byte);
+    let guess = if latin.is_alphanumeric() || "°²³½¼¾µ".contains(latin) {
+        format!(", in an older character set the letter `{latin}`")
+    } else {
+        String::new()
+    };
+    let place = Place { column: Some(column), ..Place::line(file, line) };
+    Finding::new(
+        &files::NOT_UTF8,
+        place,
+        format!("the byte {byte:02X} at character {column} of the line is not UTF-8{guess}{others}"),
+        SAVE,
+    )
+}
+
+/// Line and character in the line, both from 1, of a byte offset into a text.
+#[must_use]
+pub fn line_and_column(text: &str, offset: usize) -> (u64, u64) {
+    let mut line = 1;
+    let mut column = 1;
+    for (at, c) in text.char_indices() {
+        if at >= offset {
+            break;
+        }
+        if c == '\n' {
+            line += 1;
+            column = 1;
+        } else {
+            column += 1;
+        }
+    }
+    (line, column)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(bytes: &[u8]) -> (String, Vec<String>) {
+        let mut findings = Findings::new();
+        let text = decode("t.csv", bytes, &mut findings);
+        (text, findings.iter().map(ToString::to_string).collect())
+    }
+
+    #[test]
+    fn a_byte_order_mark_and_any_line_end_are_taken() {
+        let (text, found) = read(b"\xEF\xBB\xBFa,b\r\n1,2\r3,4\n");
+        assert_eq!(text, "a,b\n1,2\n3,4\n");
+        assert!(found.len() == 1 && found[0].contains("note F004"), "{found:?}");
+    }
+
+    #[test]
+    fn latin_1_is_told_with_its_line_and_character() {
+        // 0xE9 is e acute in ISO 8859-1.
+        let (text, found) = read(b"a,b\n1,caf\xE9\n2,caf\xE9\n");
+        assert_eq!(text.lines().count(), 3);
+        assert!(found[0].starts_with("t.csv:2:6: error F003: the byte E9"), "{found:?}");
+        assert!(found[0].contains("the letter `é`") && found[0].contains("one more line"));
+    }
+
+    #[test]
+    fn utf_16_is_told_by_its_name() {
+        let (text, found) = read(b"\xFF\xFEa\0,\0");
+        assert!(text.is_empty() && found[0].contains("UTF-16"), "{found:?}");
+    }
+}

@@ -1,0 +1,151 @@
+//! Cells as values: lengths, whole numbers, words. Whatever is wrong is told with the codes of the
+//! room that asks.
+
+use super::cell::{Cell, quoted};
+use super::header::Column;
+use super::nearest;
+use crate::finding::codes::Code;
+use crate::finding::{Finding, Findings};
+use crate::units::{Length, Money, UnitError, parse_decimal};
+use std::ops::RangeInclusive;
+
+/// The codes with which a room tells what is wrong with a value.
+#[derive(Clone, Copy, Debug)]
+pub struct Codes {
+    /// Nothing where something is needed.
+    pub missing: &'static Code,
+    /// Not readable as what it should be.
+    pub unread: &'static Code,
+    /// Readable, but too small or too large.
+    pub range: &'static Code,
+}
+
+/// A room's codes and the list that its findings go to.
+#[derive(Debug)]
+pub struct Reader<'f> {
+    codes: Codes,
+    /// What was found so far.
+    pub findings: &'f mut Findings,
+}
+
+impl<'f> Reader<'f> {
+    /// A reader that tells its findings to this list.
+    pub const fn new(codes: Codes, findings: &'f mut Findings) -> Self {
+        Self { codes, findings }
+    }
+
+    /// Tells a finding on a cell.
+    pub fn tell(
+        &mut self,
+        code: &'static Code,
+        cell: &Cell<'_>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        self.findings.push(Finding::new(code, cell.place(), what, remedy));
+    }
+
+    /// The text of a cell that may not be empty.
+    pub fn text<'t>(&mut self, cell: &Cell<'t>) -> Option<&'t str> {
+        if cell.is_empty() {
+            let Column { name, form, .. } = *cell.column;
+            let remedy = format!("fill it in with a {form}");
+            self.tell(self.codes.missing, cell, format!("there is no `{name}`"), remedy);
+            return None;
+        }
+        Some(cell.text)
+    }
+
+    /// A name: not empty and at most [`LONGEST_NAME`] characters.
+    pub fn name<'t>(&mut self, cell: &Cell<'t>) -> Option<&'t str> {
+        let text = self.text(cell)?;
+        if text.chars().count() > LONGEST_NAME {
+            let what = format!("the name {} is too long for a label", quoted(text));
+            self.tell(self.codes.range, cell, what, format!("use at most {LONGEST_NAME} letters"));
+            return None;
+        }
+        Some(text)
+    }
+
+    /// A length in a range.
+    pub fn length(&mut self, cell: &Cell<'_>, range: &RangeInclusive<Length>) -> Option<Length> {
+        let text = self.text(cell)?;
+        let length = self.read(cell, Length::parse(text), "a length", LENGTH_REMEDY)?;
+        let limits = || format!("from {} to {} mm", range.start(), range.end());
+        self.within(cell, range.contains(&length), limits).then_some(length)
+    }
+
+    /// A whole number in a range.
+    pub fn count(&mut self, cell: &Cell<'_>, range: &RangeInclusive<u64>) -> Option<u64> {
+        let text = self.text(cell)?;
+        let number =
+            self.read(cell, parse_decimal(text, 0), "a whole number", "write a number such as `4`")?;
+        let number = u64::try_from(number).ok().filter(|n| range.contains(n));
+        let limits = || format!("from {} to {}", range.start(), range.end());
+        self.within(cell, number.is_some(), limits).then_some(number).flatten()
+    }
+
+    /// An amount of money, not negative.
+    pub fn money(&mut self, cell: &Cell<'_>) -> Option<Money> {
+        let text = self.text(cell)?;
+        let remedy = "write a plain number such as `310.50`, without a currency sign";
+        let money = self.read(cell, Money::parse(text), "an amount of money", remedy)?;
+        self.within(cell, money >= Money::ZERO, || "0 or more".to_owned()).then_some(money)
+    }
+
+    /// One of some words, in any case.
+    pub fn word<T: Copy>(&mut self, cell: &Cell<'_>, words: &[(&'static str, T)]) -> Option<T> {
+        let text = self.text(cell)?;
+        if let Some((_, meant)) = words.iter().find(|(word, _)| text.eq_ignore_ascii_case(word)) {
+            return Some(*meant);
+        }
+        let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
+        let remedy = match nearest(text, words.iter().map(|(word, _)| *word)) {
+            Some(word) => format!("write `{word}` if that is meant, else one of {}", list.join(", ")),
+            None => format!("write one of {}", list.join(", ")),
+        };
+        let what = format!("{} is not known as `{}`", quoted(text), cell.name());
+        self.tell(self.codes.unread, cell, what, remedy);
+        None
+    }
+
+    /// A value that was read, or a finding that says why it could not be.
+    pub fn read<T>(
+        &mut self,
+        cell: &Cell<'_>,
+        value: Result<T, UnitError>,
+        form: &str,
+        remedy: &str,
+    ) -> Option<T> {
+        value
+            .map_err(|error| {
+                let what = match &error {
+                    // These say no more than the sentence itself.
+                    UnitError::NotANumber(_) | UnitError::Empty => {
+                        format!("{} is not {form}", quoted(cell.text))
+                    }
+                    UnitError::Comma(_) => format!("{} has a comma", quoted(cell.text)),
+                    _ => format!("{} is not {form}: {error}", quoted(cell.text)),
+                };
+                self.tell(self.codes.unread, cell, what, remedy);
+            })
+            .ok()
+    }
+
+    /// Whether a value is within its limits; tells it where it is not.
+    pub fn within(&mut self, cell: &Cell<'_>, inside: bool, limits: impl Fn() -> String) -> bool {
+        if !inside {
+            let what = format!("{} is outside what is possible here", quoted(cell.text));
+            self.tell(self.codes.range, cell, what, format!("give a value {}", limits()));
+        }
+        inside
+    }
+}
+
+/// The longest name, in characters: what a label of one line holds.
+pub const LONGEST_NAME: usize = 60;
+
+/// How to write a length.
+pub const LENGTH_REMEDY: &str =
+    "write millimetres as a plain number, or a number with mm, cm, m, in or ft, with a decimal \
+     point, such as `2400`, `2.4 m` or `7 ft 6 1/2 in`";
