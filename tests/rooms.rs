@@ -28,7 +28,8 @@ const RANK: &[(&str, u32)] = &[
 ];
 
 /// The engine must not know these, though they stand before it.
-const HIDDEN_FROM_NEST: &[&str] = &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand"];
+const HIDDEN_FROM_NEST: &[&str] =
+    &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand"];
 
 /// A rule may be a pipe size (`[elbow] one_piece_up_to`), which the tables turn into a diameter.
 const ALLOWED_BESIDE: &[(&str, &str)] = &[("rules", "standards")];

@@ -4,6 +4,7 @@
 //! practice.
 
 use crate::cutting::{Objective, Style};
+use crate::standards::Diameters;
 use crate::units::{Angle, Decimal, Length};
 use std::collections::BTreeMap;
 
@@ -26,6 +27,8 @@ pub struct Rules {
     pub resolution: Resolution,
     /// `[takeoff]`
     pub lengths: Lengths,
+    /// `[takeoff]`: which outside diameters `DN` sizes stand for. Default ASME.
+    pub diameters: Diameters,
     /// `[order]`
     pub order: Order,
     /// `[securement]`

@@ -1,8 +1,20 @@
 //! The specification's and the shop's rules: `rules.toml`, every key with a documented default.
+//!
+//! [`KEYS`] lists every key with its form, limits, meaning and source; [`read`] works from it and
+//! [`reference()`] documents from it.
 
 mod domain;
+mod form;
+mod keys;
+mod read;
+#[cfg(test)]
+mod tests;
+mod value;
 
 pub use domain::{
     Elbows, JointKind, Joints, Lengths, Offcuts, Order, Resolution, Rules, Seam, Securement, Table,
     Turning, Vertical, Wrap,
 };
+pub use form::{Form, Word};
+pub use keys::{KEYS, Key, ReferenceRow, reference};
+pub use read::read;

@@ -85,11 +85,21 @@ mod tests {
         // ASME B16.9, 90 degree long and short radius and 45 degree long radius elbows, in whole
         // millimetres as the standard prints them; typed from memory, independent of the table.
         let published: [(&str, i64, Option<i64>, i64); 15] = [
-            ("1/2", 38, None, 16), ("3/4", 38, None, 19), ("1", 38, Some(25), 22),
-            ("1-1/4", 48, Some(32), 25), ("1-1/2", 57, Some(38), 29), ("2", 76, Some(51), 35),
-            ("3", 114, Some(76), 51), ("4", 152, Some(102), 64), ("6", 229, Some(152), 95),
-            ("8", 305, Some(203), 127), ("10", 381, Some(254), 159), ("12", 457, Some(305), 190),
-            ("16", 610, Some(406), 254), ("20", 762, Some(508), 318), ("24", 914, Some(610), 381),
+            ("1/2", 38, None, 16),
+            ("3/4", 38, None, 19),
+            ("1", 38, Some(25), 22),
+            ("1-1/4", 48, Some(32), 25),
+            ("1-1/2", 57, Some(38), 29),
+            ("2", 76, Some(51), 35),
+            ("3", 114, Some(76), 51),
+            ("4", 152, Some(102), 64),
+            ("6", 229, Some(152), 95),
+            ("8", 305, Some(203), 127),
+            ("10", 381, Some(254), 159),
+            ("12", 457, Some(305), 190),
+            ("16", 610, Some(406), 254),
+            ("20", 762, Some(508), 318),
+            ("24", 914, Some(610), 381),
         ];
         for (nps, long, short, forty_five) in published {
             let size = nps_64ths(nps).unwrap();

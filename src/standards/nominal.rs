@@ -45,11 +45,13 @@ mod tests {
     #[test]
     fn every_way_of_writing_is_read() {
         // An inch has 64 sixty-fourths.
-        let cases = [("6", 384), ("1-1/2", 96), ("1 1/2", 96), ("1.5", 96), ("3/4", 48), ("2.50", 160)];
+        let cases =
+            [("6", 384), ("1-1/2", 96), ("1 1/2", 96), ("1.5", 96), ("3/4", 48), ("2.50", 160)];
         for (text, sixty_fourths) in cases {
             assert_eq!(nps_64ths(text), Some(sixty_fourths), "{text}");
         }
-        for text in ["", "x", "1/0", "1/3", "3/2", "1-", "-1", "1.3", "1-1", "99999", "1/2/3", "."] {
+        for text in ["", "x", "1/0", "1/3", "3/2", "1-", "-1", "1.3", "1-1", "99999", "1/2/3", "."]
+        {
             assert_eq!(nps_64ths(text), None, "{text}");
         }
     }

@@ -30,8 +30,14 @@ mod tests {
     fn lengths_are_those_of_b16_9() {
         // ASME B16.9 dimension H in whole millimetres, typed from memory.
         assert_eq!(ROWS.len(), 20);
-        let published =
-            [("2", "1", 76), ("3", "2", 89), ("4", "3", 102), ("6", "4", 140), ("8", "6", 152), ("12", "10", 203)];
+        let published = [
+            ("2", "1", 76),
+            ("3", "2", 89),
+            ("4", "3", 102),
+            ("6", "4", 140),
+            ("8", "6", 152),
+            ("12", "10", 203),
+        ];
         for (large, small, mm) in published {
             let figure = reducer_length(nps_64ths(large).unwrap(), nps_64ths(small).unwrap());
             assert_eq!(figure.map(|f| f.value), Some(Length::from_mm(mm)), "NPS {large} x {small}");

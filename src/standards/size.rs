@@ -6,7 +6,7 @@ use super::pipe::{Diameters, PipeRow, pipe_rows};
 use crate::units::{Length, UnitError};
 
 /// A size as the takeoff gave it, with its outside diameter.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Size {
     /// As written, for people: `NPS 6`, `DN 150`, `OD 168.3`.
     pub text: String,
@@ -140,10 +140,22 @@ mod tests {
     fn sizes_are_read_as_people_write_them() {
         // Tenths of a millimetre; ASME B36.10M.
         let cases = [
-            ("NPS 6", 1683), ("nps 6", 1683), ("NPS6", 1683), ("NPS 6\"", 1683), ("NPS 6 in", 1683),
-            ("NPS 1-1/2", 483), ("NPS 1 1/2", 483), ("NPS 1.5", 483), ("NPS 3/4", 267),
-            ("DN 150", 1683), ("DN150", 1683), ("dn: 65", 730), ("OD 168.3", 1683),
-            ("OD 168.3 mm", 1683), ("OD168.3", 1683), ("OD 1.5 m", 15_000),
+            ("NPS 6", 1683),
+            ("nps 6", 1683),
+            ("NPS6", 1683),
+            ("NPS 6\"", 1683),
+            ("NPS 6 in", 1683),
+            ("NPS 1-1/2", 483),
+            ("NPS 1 1/2", 483),
+            ("NPS 1.5", 483),
+            ("NPS 3/4", 267),
+            ("DN 150", 1683),
+            ("DN150", 1683),
+            ("dn: 65", 730),
+            ("OD 168.3", 1683),
+            ("OD 168.3 mm", 1683),
+            ("OD168.3", 1683),
+            ("OD 1.5 m", 15_000),
         ];
         for (text, tenths) in cases {
             assert_eq!(od(text), Ok(tenths), "{text}");

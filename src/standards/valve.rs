@@ -24,7 +24,12 @@ static ROWS: LazyLock<Vec<(ValveKind, u32, u32, Figure)>> = LazyLock::new(|| {
                 "ball" => ValveKind::Ball,
                 _ => return None,
             };
-            Some((kind, line.cell(1).parse().ok()?, nps_64ths(line.cell(2))?, line.figure(3, 4, 5)?))
+            Some((
+                kind,
+                line.cell(1).parse().ok()?,
+                nps_64ths(line.cell(2))?,
+                line.figure(3, 4, 5)?,
+            ))
         })
         .collect()
 });
@@ -32,9 +37,7 @@ static ROWS: LazyLock<Vec<(ValveKind, u32, u32, Figure)>> = LazyLock::new(|| {
 /// Face to face of the valve of this kind, size and class; `None` where the table has none.
 #[must_use]
 pub fn face_to_face(kind: ValveKind, nps: u32, class: u32) -> Option<Figure> {
-    ROWS.iter()
-        .find(|(k, c, n, _)| (*k, *c, *n) == (kind, class, nps))
-        .map(|(.., figure)| *figure)
+    ROWS.iter().find(|(k, c, n, _)| (*k, *c, *n) == (kind, class, nps)).map(|(.., figure)| *figure)
 }
 
 #[cfg(test)]

@@ -89,7 +89,8 @@ fn is_formula(raw: &str) -> bool {
 
 /// What no cell may hold, whatever its column; at most one finding.
 pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
-    let finding = |code, what: String, remedy: &str| Some(Finding::new(code, place(), what, remedy));
+    let finding =
+        |code, what: String, remedy: &str| Some(Finding::new(code, place(), what, remedy));
     if raw.len() > LONGEST && raw.chars().count() > LONGEST {
         let what = format!("the cell holds {} characters", raw.chars().count());
         let remedy = "shorten it to 1000 at most, and look for a missing double quote";
@@ -120,7 +121,9 @@ mod tests {
 
     #[test]
     fn formulas_are_seen_and_numbers_are_not() {
-        for bad in ["=1+1", " =A1", "@SUM(A1)", "+A1", "-cmd|' /C calc'!A0", "\t=1", "\n=1", "-1+A1"] {
+        for bad in
+            ["=1+1", " =A1", "@SUM(A1)", "+A1", "-cmd|' /C calc'!A0", "\t=1", "\n=1", "-1+A1"]
+        {
             assert_eq!(code(bad), Some("F013"), "{bad:?}");
         }
         for good in ["-5", "+5.5 mm", "-.5", "-", "- ", "5=5", "7'-6 1/2\"", "-7'-6\"", "a@b", ""] {

@@ -57,9 +57,8 @@ impl<const N: usize> Table<N> {
         let had = findings.len();
         let (line, headings) = if records.is_empty() { None } else { Some(records.remove(0)) }?;
         let at = header::match_columns(file, line, &headings, columns, findings);
-        let headings_wrong = findings.iter().skip(had).any(|f| {
-            f.severity() == crate::finding::Severity::Error
-        });
+        let headings_wrong =
+            findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
         check_rows(file, &headings, &mut records, findings);
         if unclosed || headings_wrong {
             return None;
@@ -141,7 +140,8 @@ fn check_rows(
     let mut unnamed_told = vec![false; headings.len()];
     for (line, record) in records {
         let line = *line;
-        let filled = (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
+        let filled =
+            (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
         if record.len() < headings.len() || filled > headings.len() {
             findings.push(Finding::new(
                 &files::RAGGED,
@@ -162,17 +162,18 @@ fn check_rows(
                 findings.push(finding);
             }
             broken |= raw.contains('\n');
-            if name.is_empty() && !raw.trim().is_empty() {
-                if let Some(told @ false) = unnamed_told.get_mut(number) {
-                    *told = true;
-                    let place = Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
-                    findings.push(Finding::new(
-                        &files::COLUMN_UNNAMED,
-                        place,
-                        format!("{} stands below an empty heading", cell::quoted(raw)),
-                        "name the column, or delete it",
-                    ));
-                }
+            if name.is_empty()
+                && !raw.trim().is_empty()
+                && let Some(told @ false) = unnamed_told.get_mut(number)
+            {
+                *told = true;
+                let place = Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
+                findings.push(Finding::new(
+                    &files::COLUMN_UNNAMED,
+                    place,
+                    format!("{} stands below an empty heading", cell::quoted(raw)),
+                    "name the column, or delete it",
+                ));
             }
         }
         if broken {

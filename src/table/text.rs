@@ -77,7 +77,9 @@ fn not_utf8(file: &str, bytes: &[u8], at: usize) -> Finding {
     Finding::new(
         &files::NOT_UTF8,
         place,
-        format!("the byte {byte:02X} at character {column} of the line is not UTF-8{guess}{others}"),
+        format!(
+            "the byte {byte:02X} at character {column} of the line is not UTF-8{guess}{others}"
+        ),
         SAVE,
     )
 }

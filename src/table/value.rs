@@ -78,8 +78,12 @@ impl<'f> Reader<'f> {
     /// A whole number in a range.
     pub fn count(&mut self, cell: &Cell<'_>, range: &RangeInclusive<u64>) -> Option<u64> {
         let text = self.text(cell)?;
-        let number =
-            self.read(cell, parse_decimal(text, 0), "a whole number", "write a number such as `4`")?;
+        let number = self.read(
+            cell,
+            parse_decimal(text, 0),
+            "a whole number",
+            "write a number such as `4`",
+        )?;
         let number = u64::try_from(number).ok().filter(|n| range.contains(n));
         let limits = || format!("from {} to {}", range.start(), range.end());
         self.within(cell, number.is_some(), limits).then_some(number).flatten()
@@ -101,7 +105,9 @@ impl<'f> Reader<'f> {
         }
         let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
         let remedy = match nearest(text, words.iter().map(|(word, _)| *word)) {
-            Some(word) => format!("write `{word}` if that is meant, else one of {}", list.join(", ")),
+            Some(word) => {
+                format!("write `{word}` if that is meant, else one of {}", list.join(", "))
+            }
             None => format!("write one of {}", list.join(", ")),
         };
         let what = format!("{} is not known as `{}`", quoted(text), cell.name());
@@ -146,6 +152,5 @@ impl<'f> Reader<'f> {
 pub const LONGEST_NAME: usize = 60;
 
 /// How to write a length.
-pub const LENGTH_REMEDY: &str =
-    "write millimetres as a plain number, or a number with mm, cm, m, in or ft, with a decimal \
+pub const LENGTH_REMEDY: &str = "write millimetres as a plain number, or a number with mm, cm, m, in or ft, with a decimal \
      point, such as `2400`, `2.4 m` or `7 ft 6 1/2 in`";

@@ -4,6 +4,7 @@
 //! complete: nothing after it needs a table.
 
 use crate::finding::Place;
+pub use crate::standards::Size;
 use crate::units::{Angle, Length};
 
 /// A valid takeoff; item names are unique.
@@ -52,17 +53,6 @@ impl Build {
     pub fn total(&self) -> Length {
         self.0.iter().copied().sum()
     }
-}
-
-/// A size as the takeoff gave it, with its outside diameter.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Size {
-    /// As written, for people: `NPS 6`, `DN 150`, `OD 168.3`.
-    pub text: String,
-    /// Outside diameter of the bare pipe.
-    pub od: Length,
-    /// Nominal size in sixty-fourths of an inch, where it is a standard one.
-    pub nps_64ths: Option<u32>,
 }
 
 /// What an item is.

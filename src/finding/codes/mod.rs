@@ -69,6 +69,7 @@ impl Serialize for Code {
 /// Every code there is, by room.
 pub fn all() -> impl Iterator<Item = &'static Code> {
     [
+        job::ALL,
         files::ALL,
         takeoff::ALL,
         stock::ALL,

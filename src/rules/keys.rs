@@ -1,0 +1,402 @@
+//! Every key of `rules.toml`: the one table from which the reader works and the documentation is
+//! written, so that the two cannot drift. A new field of [`Rules`] needs its key here; the test of
+//! the reader insists on it.
+
+use super::form::{Form, Word};
+use super::{JointKind, Lengths, Rules, Seam};
+use crate::cutting::{Objective, Style};
+use crate::standards::Diameters;
+use crate::units::Length;
+
+/// A key of `rules.toml`.
+#[derive(Debug)]
+pub struct Key {
+    /// The section it stands in.
+    pub section: &'static str,
+    /// Its name.
+    pub name: &'static str,
+    /// What may stand there.
+    pub form: Form,
+    /// What it means.
+    pub meaning: &'static str,
+    /// Where the default comes from.
+    pub source: &'static str,
+}
+
+const PRACTICE: &str = "common practice, no source";
+const WEAK: &str = "weak common practice, no source";
+const OURS: &str = "our choice";
+
+const fn mm(mm: i64) -> Length {
+    Length::from_mm(mm)
+}
+
+/// A length that is always there: `length!((least, most), field.path)` in millimetres.
+macro_rules! length {
+    (($least:expr, $most:expr), $($field:ident).+) => {
+        Form::Length {
+            range: ($least, $most),
+            none: None,
+            get: |rules| Some(rules.$($field).+),
+            set: |rules, value| {
+                if let Some(value) = value {
+                    rules.$($field).+ = value;
+                }
+            },
+        }
+    };
+}
+
+/// A word and what it sets a field to.
+macro_rules! word {
+    ($text:literal, $meaning:literal, $($field:ident).+ = $value:expr) => {
+        Word {
+            text: $text,
+            meaning: $meaning,
+            set: |rules| rules.$($field).+ = $value,
+            is: |rules| rules.$($field).+ == $value,
+        }
+    };
+}
+
+/// A micrometre: the least that a dimension above nothing may be.
+const TINY: Length = Length::from_nm(1000);
+
+/// All keys, section by section.
+pub const KEYS: &[Key] = &[
+    Key {
+        section: "joints",
+        name: "stagger",
+        form: length!((Length::ZERO, mm(500)), joints.stagger),
+        meaning: "least distance between joints of neighbouring layers, along and around the pipe",
+        source: PRACTICE,
+    },
+    Key {
+        section: "joints",
+        name: "kind",
+        form: Form::Word(&[
+            word!("butt", "edge to edge", joints.kind = JointKind::Butt),
+            word!("lap", "one over the other, outermost layer only", joints.kind = JointKind::Lap),
+        ]),
+        meaning: "how pieces of one layer meet",
+        source: PRACTICE,
+    },
+    Key {
+        section: "joints",
+        name: "lap",
+        form: length!((Length::ZERO, mm(300)), joints.lap),
+        meaning: "how far a lap joint laps, along and around; counts with kind \"lap\" only",
+        source: WEAK,
+    },
+    Key {
+        section: "joints",
+        name: "smallest_piece",
+        form: length!((mm(1), mm(1000)), joints.smallest_piece),
+        meaning: "narrowest piece worth cutting, along the pipe; smaller ones hold no two ties",
+        source: PRACTICE,
+    },
+    Key {
+        section: "joints",
+        name: "first_seam",
+        form: Form::Angle {
+            get: |rules| rules.joints.first_seam,
+            set: |rules, angle| rules.joints.first_seam = angle,
+        },
+        meaning: "where the first layer's seam lies, clockwise from the top along the run",
+        source: PRACTICE,
+    },
+    Key {
+        section: "wrap",
+        name: "factor",
+        form: Form::Factor {
+            get: |rules| rules.wrap.factor,
+            set: |rules, general, by_thickness| {
+                if let Some(general) = general {
+                    rules.wrap.factor = general;
+                }
+                rules.wrap.by_thickness = by_thickness;
+            },
+        },
+        meaning: "where in the blanket's thickness the wrap is measured: 0 inner face, 0.5 middle, \
+                  1 outer face; a property of the product to be measured on a test wrap. By \
+                  thickness: `factor = { default = 0.5, \"5\" = 0.6 }`",
+        source: "0.5 keeps the blanket's cross-section (derived)",
+    },
+    Key {
+        section: "table",
+        name: "pull_limit",
+        form: Form::Length {
+            range: (mm(100), mm(200_000)),
+            none: Some("none"),
+            get: |rules| rules.table.pull_limit,
+            set: |rules, value| rules.table.pull_limit = value,
+        },
+        meaning: "longest length drawn off the roll across the table at once; hand tables take 3 \
+                  to 6 m",
+        source: PRACTICE,
+    },
+    Key {
+        section: "table",
+        name: "square_cut",
+        form: length!((Length::ZERO, mm(1000)), table.square_cut),
+        meaning: "cut off the front of each roll once, to square it",
+        source: PRACTICE,
+    },
+    Key {
+        section: "table",
+        name: "edge_trim",
+        form: length!((Length::ZERO, mm(200)), table.edge_trim),
+        meaning: "cut off each of the roll's two long edges",
+        source: OURS,
+    },
+    Key {
+        section: "table",
+        name: "gap",
+        form: length!((Length::ZERO, mm(100)), table.gap),
+        meaning: "free distance between pieces; 0 where one cut serves both",
+        source: OURS,
+    },
+    Key {
+        section: "table",
+        name: "style",
+        form: Form::Word(&[
+            word!("straight", "edge-to-edge cuts only", table.style = Style::Straight),
+            word!("free", "any line a knife can follow", table.style = Style::Free),
+        ]),
+        meaning: "how the knife may go",
+        source: OURS,
+    },
+    Key {
+        section: "table",
+        name: "stages",
+        form: Form::Count {
+            range: (2, 3),
+            none: Some("any"),
+            get: |rules| rules.table.stages.map(u64::from),
+            set: |rules, value| {
+                rules.table.stages = value.and_then(|count| u8::try_from(count).ok());
+            },
+        },
+        meaning: "for straight cuts: 2 (across, along) or 3 (across, along, across), final trims \
+                  not counted",
+        source: OURS,
+    },
+    Key {
+        section: "elbow",
+        name: "one_piece_up_to",
+        form: Form::Size {
+            none: "none",
+            default: "NPS 8",
+            set: |rules, od| rules.elbow.one_piece_up_to = od,
+        },
+        meaning: "elbows up to this size are cut in one piece, larger ones gore by gore",
+        source: PRACTICE,
+    },
+    Key {
+        section: "elbow",
+        name: "gores",
+        form: Form::Count {
+            range: (1, 60),
+            none: Some("auto"),
+            get: |rules| rules.elbow.gores.map(u64::from),
+            set: |rules, value| {
+                rules.elbow.gores = value.and_then(|count| u32::try_from(count).ok());
+            },
+        },
+        meaning: "number of gores in 90 degrees; \"auto\" takes the fewest that keep the tolerance",
+        source: OURS,
+    },
+    Key {
+        section: "elbow",
+        name: "tolerance",
+        form: length!((TINY, mm(100)), elbow.tolerance),
+        meaning: "furthest that the gored surface may stand off the true bend at the heel",
+        source: OURS,
+    },
+    Key {
+        section: "elbow",
+        name: "smallest_throat",
+        form: length!((Length::ZERO, mm(300)), elbow.smallest_throat),
+        meaning: "narrowest throat of a gore",
+        source: WEAK,
+    },
+    Key {
+        section: "elbow",
+        name: "seam",
+        form: Form::Word(&[
+            word!("throat", "at the inside of the bend", elbow.seam = Seam::Throat),
+            word!("heel", "at the outside of the bend", elbow.seam = Seam::Heel),
+            word!(
+                "alternate",
+                "at throat and heel in turn, so that neighbours interlock",
+                elbow.seam = Seam::Alternate
+            ),
+        ]),
+        meaning: "where a gore's seam lies",
+        source: PRACTICE,
+    },
+    Key {
+        section: "elbow",
+        name: "chord_error",
+        form: length!((Length::from_nm(10_000), mm(5)), elbow.chord_error),
+        meaning: "greatest distance between a true curve and the straight edges that stand for it",
+        source: OURS,
+    },
+    Key {
+        section: "elbow",
+        name: "bridge",
+        form: length!((Length::ZERO, mm(300)), elbow.bridge),
+        meaning: "material left between the darts of a one-piece elbow at its spine",
+        source: OURS,
+    },
+    Key {
+        section: "turning",
+        name: "quarter_turns",
+        form: Form::Flag {
+            get: |rules| rules.turning.quarter_turns,
+            set: |rules, value| rules.turning.quarter_turns = value,
+        },
+        meaning: "whether a piece may lie with its length across the roll; ask the product's maker",
+        source: OURS,
+    },
+    Key {
+        section: "offcuts",
+        name: "keep_width",
+        form: length!((Length::ZERO, mm(10_000)), offcuts.keep_width),
+        meaning: "narrowest offcut worth keeping",
+        source: PRACTICE,
+    },
+    Key {
+        section: "offcuts",
+        name: "keep_length",
+        form: length!((Length::ZERO, mm(100_000)), offcuts.keep_length),
+        meaning: "shortest offcut worth keeping",
+        source: PRACTICE,
+    },
+    Key {
+        section: "resolution",
+        name: "cut",
+        form: length!((TINY, mm(50)), resolution.cut),
+        meaning: "rectangular sizes are rounded up to a multiple of this",
+        source: OURS,
+    },
+    Key {
+        section: "takeoff",
+        name: "lengths",
+        form: Form::Word(&[
+            word!("net", "between fittings", lengths = Lengths::Net),
+            word!(
+                "through",
+                "along the centreline through fittings; their take-outs come off",
+                lengths = Lengths::Through
+            ),
+        ]),
+        meaning: "what pipe lengths in the takeoff mean; a line may differ in its column `measured`",
+        source: OURS,
+    },
+    Key {
+        section: "takeoff",
+        name: "diameters",
+        form: Form::Word(&[
+            word!("asme", "ASME B36.10M", diameters = Diameters::Asme),
+            word!(
+                "en",
+                "EN 10220 series 1 (ISO series A); these figures rest on one public page",
+                diameters = Diameters::En
+            ),
+        ]),
+        meaning: "which outside diameters DN sizes stand for; NPS sizes are always ASME's",
+        source: OURS,
+    },
+    Key {
+        section: "order",
+        name: "objective",
+        form: Form::Word(&[
+            word!("rolls", "the fewest rolls", order.objective = Objective::Rolls),
+            word!("price", "the lowest price", order.objective = Objective::Price),
+        ]),
+        meaning: "what is to be least",
+        source: OURS,
+    },
+    Key {
+        section: "order",
+        name: "spare_rolls",
+        form: Form::Count {
+            range: (0, 1000),
+            none: None,
+            get: |rules| Some(rules.order.spare_rolls),
+            set: |rules, value| {
+                if let Some(value) = value {
+                    rules.order.spare_rolls = value;
+                }
+            },
+        },
+        meaning: "spare rolls of each thickness, on top of what is needed",
+        source: OURS,
+    },
+    Key {
+        section: "securement",
+        name: "spacing",
+        form: length!((mm(20), mm(2000)), securement.spacing),
+        meaning: "distance between ties along the pipe",
+        source: PRACTICE,
+    },
+    Key {
+        section: "vertical",
+        name: "ring_spacing",
+        form: length!((mm(500), mm(20_000)), vertical.ring_spacing),
+        meaning: "greatest distance between support rings of a vertical run",
+        source: PRACTICE,
+    },
+    Key {
+        section: "vertical",
+        name: "ring_gap",
+        form: length!((Length::ZERO, mm(100)), vertical.ring_gap),
+        meaning: "left free below each support ring",
+        source: OURS,
+    },
+];
+
+/// One row of the documentation of `rules.toml`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReferenceRow {
+    /// `[section] key`.
+    pub key: String,
+    /// What to write.
+    pub form: String,
+    /// The unit of a bare number.
+    pub unit: &'static str,
+    /// The default, as it would be written.
+    pub default: String,
+    /// The limits.
+    pub range: String,
+    /// What it means, and what each word chooses.
+    pub meaning: String,
+    /// Where the default comes from.
+    pub source: &'static str,
+}
+
+/// The documentation of `rules.toml`, a row for each key.
+#[must_use]
+pub fn reference() -> Vec<ReferenceRow> {
+    let defaults = Rules::default();
+    KEYS.iter()
+        .map(|key| {
+            let mut meaning = key.meaning.to_owned();
+            if let Form::Word(words) = &key.form {
+                let list: Vec<String> =
+                    words.iter().map(|w| format!("`{}` {}", w.text, w.meaning)).collect();
+                meaning = format!("{meaning}: {}", list.join("; "));
+            }
+            ReferenceRow {
+                key: format!("[{}] {}", key.section, key.name),
+                form: key.form.text(),
+                unit: key.form.unit(),
+                default: key.form.show(&defaults),
+                range: key.form.range(),
+                meaning,
+                source: key.source,
+            }
+        })
+        .collect()
+}

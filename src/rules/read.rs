@@ -1,0 +1,208 @@
+//! `rules.toml`, from bytes to [`Rules`].
+//!
+//! Steps: decode; read as TOML, going on after faults; for each section and key find it among
+//! [`KEYS`](super::KEYS) and put its value in; then look whether rules contradict each other.
+
+use super::keys::KEYS;
+use super::{JointKind, Rules, value};
+use crate::cutting::Style;
+use crate::finding::codes::Code;
+use crate::finding::codes::rules as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::table::{decode, line_and_column, nearest, quoted};
+use crate::units::Length;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use toml::de::DeTable;
+
+/// Where things stand in the file.
+struct Source<'s> {
+    file: &'s str,
+    text: &'s str,
+}
+
+impl Source<'_> {
+    fn place(&self, span: &Range<usize>, key: &str) -> Place {
+        let (line, column) = line_and_column(self.text, span.start);
+        let field = (!key.is_empty()).then(|| key.chars().take(80).collect());
+        Place { column: Some(column), field, ..Place::line(self.file, line) }
+    }
+}
+
+/// The places of the keys given, by `section.key`.
+type Given = BTreeMap<String, Place>;
+
+/// Reads the rules; `None` where any finding is an error. An empty file gives the defaults.
+#[must_use]
+pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
+    let mut findings = Findings::new();
+    let text = decode(file, bytes, &mut findings);
+    let source = Source { file, text: &text };
+    let (document, faults) = DeTable::parse_recoverable(&text);
+    for fault in &faults {
+        let place = source.place(&fault.span().unwrap_or(0..0), "");
+        let what = format!("this line cannot be read: {}", one_line(fault.message()));
+        let remedy = "write `[section]` or `key = value`, each on a line of its own, texts in \
+                      double quotes, each key once";
+        findings.push(Finding::new(&codes::SYNTAX, place, what, remedy));
+    }
+    let mut rules = Rules::default();
+    let mut given = Given::new();
+    // What follows a fault may have been taken for something else, so only faults are told then.
+    if faults.is_empty() {
+        read_sections(&source, document.get_ref(), &mut rules, &mut given, &mut findings);
+    }
+    if !findings.has_errors() {
+        check_together(&rules, &given, &mut findings);
+    }
+    (if findings.has_errors() { None } else { Some(rules) }, findings)
+}
+
+/// A message of the TOML reader on one line.
+fn one_line(message: &str) -> String {
+    message.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn read_sections(
+    source: &Source<'_>,
+    document: &DeTable<'_>,
+    rules: &mut Rules,
+    given: &mut Given,
+    findings: &mut Findings,
+) {
+    for (name, section) in in_file_order(document) {
+        let (name, span): (&str, _) = (name.get_ref(), name.span());
+        let mut tell = |code, what: String, remedy: String| {
+            findings.push(Finding::new(code, source.place(&span, name), what, remedy));
+        };
+        let known = KEYS.iter().any(|key| key.section == name);
+        let Some(table) = section.get_ref().as_table() else {
+            let home = KEYS.iter().find(|key| key.name == name);
+            let what = format!("the key {} stands in no section", quoted(name));
+            let remedy = match home {
+                Some(key) => format!("put it below a line [{}]", key.section),
+                None if known => format!("write [{name}] on a line of its own and keys below it"),
+                None => format!("put it below its section, one of {}", sections()),
+            };
+            tell(&codes::KEY_UNKNOWN, what, remedy);
+            continue;
+        };
+        if !known {
+            let what = format!("the section {} is not known", quoted(name));
+            let meant = nearest(name, KEYS.iter().map(|key| key.section));
+            let remedy = meant.map_or_else(
+                || format!("use one of {}", sections()),
+                |meant| format!("write [{meant}] if that is meant"),
+            );
+            tell(&codes::SECTION_UNKNOWN, what, remedy);
+            continue;
+        }
+        read_keys(source, name, table, rules, given, findings);
+    }
+}
+
+fn read_keys(
+    source: &Source<'_>,
+    section: &str,
+    table: &DeTable<'_>,
+    rules: &mut Rules,
+    given: &mut Given,
+    findings: &mut Findings,
+) {
+    for (name, found) in in_file_order(table) {
+        let full = format!("{section}.{}", name.get_ref());
+        let Some(key) = KEYS.iter().find(|k| k.section == section && k.name == name.get_ref())
+        else {
+            let what = format!("the key {} is not known in [{section}]", quoted(name.get_ref()));
+            let place = source.place(&name.span(), &full);
+            findings.push(Finding::new(
+                &codes::KEY_UNKNOWN,
+                place,
+                what,
+                meant(section, name.get_ref()),
+            ));
+            continue;
+        };
+        let place = source.place(&found.span(), &full);
+        match value::put(rules, &key.form, found.get_ref()) {
+            Ok(()) => {
+                given.insert(full, place);
+            }
+            Err((code, what, remedy)) => {
+                findings.push(Finding::new(code, place, what, remedy));
+            }
+        }
+    }
+}
+
+/// What an unknown key may have been meant to be: one of its section, or one of another.
+fn meant(section: &str, name: &str) -> String {
+    let own = || KEYS.iter().filter(|key| key.section == section);
+    if let Some(key) = KEYS.iter().find(|key| key.name == name) {
+        return format!("move it below [{}]", key.section);
+    }
+    if let Some(meant) = nearest(name, own().map(|key| key.name)) {
+        return format!("write `{meant}` if that is meant");
+    }
+    let names: Vec<&str> = own().map(|key| key.name).collect();
+    format!("use one of {}", names.join(", "))
+}
+
+fn sections() -> String {
+    let mut names: Vec<String> = KEYS.iter().map(|key| format!("[{}]", key.section)).collect();
+    names.dedup();
+    names.join(", ")
+}
+
+/// A table's entries as they stand in the file, not by the alphabet.
+fn in_file_order<'t, 'i>(
+    table: &'t DeTable<'i>,
+) -> Vec<(&'t toml::Spanned<toml::de::DeString<'i>>, &'t toml::Spanned<toml::de::DeValue<'i>>)> {
+    let mut entries: Vec<_> = table.iter().collect();
+    entries.sort_by_key(|(name, _)| name.span().start);
+    entries
+}
+
+/// Rules that cannot both be kept, and rules without effect.
+fn check_together(rules: &Rules, given: &Given, findings: &mut Findings) {
+    let mut tell = |code: &'static Code, key: &str, what: String, remedy: &str| {
+        if let Some(place) = given.get(key) {
+            findings.push(Finding::new(code, place.clone(), what, remedy));
+        }
+    };
+    if let Some(limit) = rules.table.pull_limit {
+        let smallest = rules.joints.smallest_piece;
+        if smallest > limit {
+            let what = format!(
+                "the smallest piece ({smallest} mm) is longer than the longest pull ({limit} mm)"
+            );
+            let key = if given.contains_key("joints.smallest_piece") {
+                "joints.smallest_piece"
+            } else {
+                "table.pull_limit"
+            };
+            tell(&codes::CONTRADICTION, key, what, "allow smaller pieces or longer pulls");
+        }
+    }
+    if rules.vertical.ring_gap + rules.joints.smallest_piece > rules.vertical.ring_spacing {
+        let what = "no piece fits between two support rings".to_owned();
+        let key = if given.contains_key("vertical.ring_spacing") {
+            "vertical.ring_spacing"
+        } else {
+            "joints.smallest_piece"
+        };
+        tell(&codes::CONTRADICTION, key, what, "space the rings wider or allow smaller pieces");
+    }
+    if rules.joints.kind == JointKind::Butt && rules.joints.lap != Length::ZERO {
+        let what = "a lap is given, but joints are butted".to_owned();
+        tell(&codes::NO_EFFECT, "joints.lap", what, "write kind = \"lap\" if joints are to lap");
+    }
+    if rules.table.style == Style::Free {
+        let what = "stages are given, but only straight cuts have stages".to_owned();
+        tell(&codes::NO_EFFECT, "table.stages", what, "delete it, or write style = \"straight\"");
+    }
+    if rules.elbow.gores.is_some() {
+        let what = "a tolerance is given, but so is the number of gores".to_owned();
+        tell(&codes::NO_EFFECT, "elbow.tolerance", what, "delete one of the two");
+    }
+}
