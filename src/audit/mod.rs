@@ -1,1 +1,66 @@
-//! audit
+//! Re-checks a plan from the job alone. Only a plan that passed may be shown.
+//!
+//! The audit knows the order sheets ([`Wanted`]), made from the takeoff or a bare instance, and
+//! the plan as it would be written to the file; it shares no method with the engine or with the
+//! plan's assembly. Steps: the plan's own lists against the order sheets ([`lists`]); every roll
+//! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
+//! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
+//! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
+//! ([`worth`]); and for a job the joints of every run ([`stagger`]). Everything that is wrong is
+//! listed, each in a sentence.
+
+mod clear;
+mod failure;
+mod left;
+mod lists;
+mod polygon;
+mod replay;
+mod rolls;
+mod stagger;
+mod straight;
+mod wide;
+mod worth;
+
+pub use failure::{Failed, Failure, Failures, Rule};
+pub use stagger::Courses;
+
+use crate::plan::{Plan, Wanted};
+use std::ops::Deref;
+
+/// Something that passed the audit. Only [`verify`] makes one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verified<T>(T);
+
+impl<T> Verified<T> {
+    /// What was verified, which is then no longer vouched for.
+    pub fn into_inner(self) -> T {
+        self.0
+    }
+}
+
+impl<T> Deref for Verified<T> {
+    type Target = T;
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+/// Re-checks a plan against what is wanted, and for a job against the joints of its runs.
+///
+/// # Errors
+/// Everything that is wrong with it, with the plan itself so that it can be saved.
+pub fn verify(
+    plan: Plan,
+    wanted: &[Wanted],
+    courses: Option<&Courses<'_>>,
+) -> Result<Verified<Plan>, Box<Failed>> {
+    let mut failures = Failures::default();
+    lists::check(&plan, wanted, &mut failures);
+    if plan.nests.len() == wanted.len() {
+        let made = rolls::check(&plan, wanted, &mut failures);
+        left::check(&plan, wanted, &made, &mut failures);
+        worth::check(&plan, wanted, &mut failures);
+    }
+    stagger::check(&plan, courses, &mut failures);
+    if failures.is_empty() { Ok(Verified(plan)) } else { Err(Box::new(Failed { plan, failures })) }
+}

@@ -1,0 +1,116 @@
+//! What an audit can find wrong.
+
+use crate::plan::Plan;
+use std::fmt;
+
+/// The rule that a plan breaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Rule {
+    /// The plan's lists are those of the order sheets.
+    Lists,
+    /// Every piece is made as often as it is wanted.
+    Quantity,
+    /// A roll is one that is on offer, as it is on offer.
+    Product,
+    /// No more rolls than are available.
+    Availability,
+    /// Pulls lie one behind the other on their roll, within the table.
+    Pulls,
+    /// Pieces lie inside their pull and between the trimmed edges.
+    Inside,
+    /// Pieces are turned as they may be.
+    Turn,
+    /// Pieces do not overlap and keep the gap.
+    Clear,
+    /// Straight cuts within the stages separate all pieces.
+    Straight,
+    /// The cuts as listed cut the pieces as placed.
+    Cuts,
+    /// Offcuts are what is left.
+    Offcuts,
+    /// Areas add up.
+    Areas,
+    /// Values are what the rolls come to.
+    Value,
+    /// Bounds stay at or below values.
+    Bound,
+    /// Statuses say what is so.
+    Status,
+    /// Joints are those of the job and staggered.
+    Joints,
+}
+
+/// One thing that is wrong.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// The rule that is broken.
+    pub rule: Rule,
+    /// What is wrong, in one sentence.
+    pub sentence: String,
+}
+
+/// All that is wrong with a plan.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Failures(Vec<Failure>);
+
+impl Failures {
+    pub(super) fn add(&mut self, rule: Rule, sentence: impl Into<String>) {
+        self.0.push(Failure { rule, sentence: sentence.into() });
+    }
+
+    /// Adds a failure where `holds` is false.
+    pub(super) fn unless(&mut self, holds: bool, rule: Rule, sentence: impl FnOnce() -> String) {
+        if !holds {
+            self.add(rule, sentence());
+        }
+    }
+
+    /// Whether nothing is wrong.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// How many things are wrong.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// One after the other.
+    pub fn iter(&self) -> std::slice::Iter<'_, Failure> {
+        self.0.iter()
+    }
+}
+
+impl<'a> IntoIterator for &'a Failures {
+    type Item = &'a Failure;
+    type IntoIter = std::slice::Iter<'a, Failure>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+/// A plan that did not pass, and why.
+#[derive(Clone, Debug)]
+pub struct Failed {
+    /// The plan.
+    pub plan: Plan,
+    /// What is wrong with it; never empty.
+    pub failures: Failures,
+}
+
+impl fmt::Display for Failed {
+    /// One sentence a line.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (number, failure) in self.failures.iter().enumerate() {
+            if number > 0 {
+                writeln!(f)?;
+            }
+            write!(f, "{}", failure.sentence)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failed {}

@@ -1,0 +1,175 @@
+//! The cuts as listed, made again in their order.
+//!
+//! Steps: the first cut frees the pull in the roll's full width; every further straight cut must
+//! run from edge to edge of a sheet that lies there by then, and divides it. At the end every
+//! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
+//! the sheet's edges and the outline cuts. No outline cut runs into a piece.
+
+use super::polygon::{self, Corner};
+use super::rolls::Placed;
+use super::{Failures, Rule, clear};
+use crate::plan::{Cut, CutKind, Pull, Roll};
+use std::collections::{BTreeMap, BTreeSet};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Sheet {
+    left: i64,
+    right: i64,
+    near: i64,
+    far: i64,
+}
+
+pub(super) fn check(roll: &Roll, pull: &Pull, placed: &[Placed<'_>], failures: &mut Failures) {
+    if let Err(sentence) = replayed(roll, pull, placed) {
+        failures.add(
+            Rule::Cuts,
+            format!("In the pull at {} mm of roll `{}`, {sentence}.", pull.y, roll.roll),
+        );
+    }
+}
+
+fn replayed(roll: &Roll, pull: &Pull, placed: &[Placed<'_>]) -> Result<(), String> {
+    let whole = Sheet {
+        left: 0,
+        right: roll.width.nm(),
+        near: pull.y.nm(),
+        far: (pull.y + pull.length).nm(),
+    };
+    let mut cuts = pull.cuts.iter();
+    let frees = cuts.next().is_some_and(|c| {
+        c.kind == CutKind::Cross && ends(c) == ((whole.left, whole.far), (whole.right, whole.far))
+    });
+    if !frees {
+        return Err("the first cut does not free the pull".to_owned());
+    }
+    let mut sheets = vec![whole];
+    let mut outlines = Outlines::default();
+    for (number, cut) in cuts.enumerate() {
+        let (p, q) = ends(cut);
+        if cut.kind == CutKind::Outline {
+            if let Some(hurt) = placed.iter().find(|piece| runs_into((p, q), piece)) {
+                return Err(format!("an outline cut runs into piece `{}`", hurt.code));
+            }
+            outlines.add(p, q);
+        } else if !divide(&mut sheets, p, q) {
+            return Err(format!("cut {} does not run from edge to edge", number + 2));
+        }
+    }
+    outlines.join();
+    // Sheets by their near left corner, to find a piece's own at once.
+    let by_corner: BTreeMap<(i64, i64), Sheet> =
+        sheets.iter().map(|s| ((s.near, s.left), *s)).collect();
+    for piece in placed {
+        let own = by_corner.get(&(piece.near, piece.left)).filter(|s| holds(s, piece));
+        let sheet = own.or_else(|| sheets.iter().find(|s| holds(s, piece)));
+        let Some(sheet) = sheet else {
+            return Err(format!("a straight cut runs through piece `{}`", piece.code));
+        };
+        if !freed(piece, *sheet, &outlines) {
+            return Err(format!("piece `{}` is not cut free", piece.code));
+        }
+    }
+    Ok(())
+}
+
+fn ends(cut: &Cut) -> (Corner, Corner) {
+    let corner = |p: &crate::geometry::Point| (p.x.nm(), p.y.nm());
+    let (p, q) = (corner(&cut.from), corner(&cut.to));
+    (p.min(q), p.max(q))
+}
+
+fn holds(sheet: &Sheet, piece: &Placed<'_>) -> bool {
+    sheet.left <= piece.left
+        && piece.right <= sheet.right
+        && sheet.near <= piece.near
+        && piece.far <= sheet.far
+}
+
+/// Divides the sheet that the cut crosses from edge to edge; false where there is none.
+fn divide(sheets: &mut Vec<Sheet>, p: Corner, q: Corner) -> bool {
+    let crosses = |s: &Sheet| {
+        if p.1 == q.1 {
+            s.left == p.0 && s.right == q.0 && s.near < p.1 && p.1 < s.far
+        } else {
+            p.0 == q.0 && s.near == p.1 && s.far == q.1 && s.left < p.0 && p.0 < s.right
+        }
+    };
+    // The newest sheet is the likeliest.
+    let Some(at) = sheets.iter().rposition(crosses) else { return false };
+    let old = sheets[at];
+    let (one, other) = if p.1 == q.1 {
+        (Sheet { far: p.1, ..old }, Sheet { near: p.1, ..old })
+    } else {
+        (Sheet { right: p.0, ..old }, Sheet { left: p.0, ..old })
+    };
+    sheets[at] = one;
+    sheets.push(other);
+    true
+}
+
+fn runs_into((p, q): (Corner, Corner), piece: &Placed<'_>) -> bool {
+    let apart = p.0.max(q.0) <= piece.left
+        || p.0.min(q.0) >= piece.right
+        || p.1.max(q.1) <= piece.near
+        || p.1.min(q.1) >= piece.far;
+    !apart && polygon::cuts_into((p, q), &clear::corners(piece))
+}
+
+/// Outline cuts: spans on lines along and across, and oblique ones.
+#[derive(Default)]
+struct Outlines {
+    across: BTreeMap<i64, Vec<(i64, i64)>>,
+    along: BTreeMap<i64, Vec<(i64, i64)>>,
+    oblique: BTreeSet<(Corner, Corner)>,
+}
+
+impl Outlines {
+    fn add(&mut self, p: Corner, q: Corner) {
+        if p.1 == q.1 {
+            self.across.entry(p.1).or_default().push((p.0, q.0));
+        } else if p.0 == q.0 {
+            self.along.entry(p.0).or_default().push((p.1, q.1));
+        } else {
+            self.oblique.insert((p, q));
+        }
+    }
+
+    fn join(&mut self) {
+        for spans in self.across.values_mut().chain(self.along.values_mut()) {
+            spans.sort_unstable();
+            let mut joined: Vec<(i64, i64)> = Vec::new();
+            for &(from, to) in spans.iter() {
+                match joined.last_mut() {
+                    Some(last) if from <= last.1 => last.1 = last.1.max(to),
+                    _ => joined.push((from, to)),
+                }
+            }
+            *spans = joined;
+        }
+    }
+
+    fn cover(&self, p: Corner, q: Corner) -> bool {
+        let on = |lines: &BTreeMap<i64, Vec<(i64, i64)>>, at: i64, from: i64, to: i64| {
+            lines.get(&at).is_some_and(|spans| spans.iter().any(|s| s.0 <= from && to <= s.1))
+        };
+        if p.1 == q.1 {
+            on(&self.across, p.1, p.0, q.0)
+        } else if p.0 == q.0 {
+            on(&self.along, p.0, p.1, q.1)
+        } else {
+            self.oblique.contains(&(p, q))
+        }
+    }
+}
+
+/// Whether all edges of a piece are cut.
+fn freed(piece: &Placed<'_>, sheet: Sheet, outlines: &Outlines) -> bool {
+    let corners = clear::corners(piece);
+    let next = corners.iter().cycle().skip(1);
+    corners.iter().zip(next).all(|(a, b)| {
+        let (p, q) = (*a.min(b), *a.max(b));
+        let at_edge = (p.1 == q.1 && (p.1 == sheet.near || p.1 == sheet.far))
+            || (p.0 == q.0 && (p.0 == sheet.left || p.0 == sheet.right));
+        at_edge || outlines.cover(p, q)
+    })
+}

@@ -1,0 +1,57 @@
+//! Straight cutting: cuts from edge to edge, in turns across and along, separate all pieces
+//! within the stages.
+//!
+//! Steps: walk over the beginnings (+1) and ends (-1) of the pieces' sides in the direction that
+//! is divided, ends set back by the gap; wherever the count is nothing a channel runs free from
+//! edge to edge. Divide there, and go on with each part in the other direction at the next
+//! stage. More cuts at a stage never hurt later ones, so taking all of them decides the question.
+
+use super::rolls::Placed;
+
+/// Whether the pieces of a pull come apart; stage 1 are cross-cuts.
+pub(super) fn separates(placed: &[Placed<'_>], gap: i64, stages: Option<u8>) -> bool {
+    let mut parts: Vec<(Vec<&Placed>, u32, u8)> = vec![(placed.iter().collect(), 1, 0)];
+    while let Some((inside, stage, in_vain)) = parts.pop() {
+        if inside.len() < 2 {
+            continue;
+        }
+        let spent = stages.is_some_and(|most| stage > u32::from(most));
+        if spent || in_vain == 2 {
+            return false;
+        }
+        let across = stage % 2 == 1;
+        let groups = divide(inside, across, gap);
+        let in_vain = if groups.len() > 1 { 0 } else { in_vain + 1 };
+        parts.extend(groups.into_iter().map(|g| (g, stage + 1, in_vain)));
+    }
+    true
+}
+
+fn divide<'a, 'p>(inside: Vec<&'a Placed<'p>>, across: bool, gap: i64) -> Vec<Vec<&'a Placed<'p>>> {
+    let span = |p: &Placed<'_>| if across { (p.near, p.far) } else { (p.left, p.right) };
+    let mut events: Vec<(i64, i8)> = Vec::with_capacity(2 * inside.len());
+    for piece in &inside {
+        let (from, to) = span(piece);
+        events.push((from, 1));
+        events.push((to.saturating_add(gap), -1));
+    }
+    // Ends sort before beginnings at the same place: touching pieces are separable.
+    events.sort_unstable();
+    let mut open = 0_i64;
+    let mut borders = Vec::new();
+    for (at, change) in events {
+        open += i64::from(change);
+        if open == 0 {
+            borders.push(at);
+        }
+    }
+    let mut groups: Vec<Vec<&Placed>> = vec![Vec::new(); borders.len()];
+    for piece in inside {
+        let (from, _) = span(piece);
+        let group = borders.partition_point(|&border| border <= from);
+        if let Some(group) = groups.get_mut(group) {
+            group.push(piece);
+        }
+    }
+    groups
+}

@@ -1,0 +1,307 @@
+//! The cuts of a pull, in an order in which they can be made, and the rectangles that are left.
+//!
+//! Steps: the cross-cut frees the pull; edge trims come off; then the sheet is divided by all
+//! cross-cuts that run free from edge to edge, each part by all free rips, and so on in turn; a
+//! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
+//! straight cut separates the pieces of a part (free layouts), it is cut along their outlines.
+//! Waste that is worth keeping is reported where the cuts leave it.
+
+use super::empty;
+use crate::cutting::Cutting;
+use crate::geometry::{Point, Rect};
+use crate::nest;
+use crate::plan::wanted::{Keep, Piece};
+use crate::plan::{Cut, CutKind};
+use crate::units::Length;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A piece where it lies: its bounding box, and its corners where it is no rectangle.
+pub(super) struct Blank {
+    pub(super) rect: Rect,
+    corners: Option<Vec<Point>>,
+}
+
+impl Blank {
+    /// A piece of the order sheet, turned and placed.
+    pub(super) fn placed(piece: &Piece, place: &nest::Placement) -> Self {
+        let quarters = place.turn.quarter_turns().unwrap_or(0);
+        let (x, y) = (place.x, place.y);
+        let (width, length) = if quarters.is_multiple_of(2) {
+            (piece.width, piece.length)
+        } else {
+            (piece.length, piece.width)
+        };
+        let corners = piece.outline.as_ref().map(|outline| {
+            let turned = outline.quarter_turned(quarters);
+            turned.corners().iter().map(|p| Point::new(p.x + x, p.y + y)).collect()
+        });
+        Self { rect: Rect { x, y, width, length }, corners }
+    }
+}
+
+/// The cuts of a pull and the rectangles that are left and worth keeping.
+pub(super) struct CutPull {
+    pub(super) cuts: Vec<Cut>,
+    pub(super) left: Vec<Rect>,
+}
+
+/// Direction of a straight cut.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Way {
+    /// Across the roll, dividing along it.
+    Cross,
+    /// Along the roll, dividing across it.
+    Rip,
+}
+
+impl Way {
+    fn other(self) -> Self {
+        match self {
+            Self::Cross => Self::Rip,
+            Self::Rip => Self::Cross,
+        }
+    }
+
+    /// Where a rectangle begins and ends in the direction that is divided.
+    fn span(self, rect: &Rect) -> (Length, Length) {
+        match self {
+            Self::Cross => (rect.y, rect.far()),
+            Self::Rip => (rect.x, rect.right()),
+        }
+    }
+
+    /// The part of `sheet` between two positions.
+    fn part(self, sheet: &Rect, from: Length, to: Length) -> Rect {
+        match self {
+            Self::Cross => Rect { y: from, length: to - from, ..*sheet },
+            Self::Rip => Rect { x: from, width: to - from, ..*sheet },
+        }
+    }
+
+    /// The cut through the whole of `sheet` at a position.
+    fn cut(self, sheet: &Rect, at: Length, trims: bool) -> Cut {
+        let (from, to, kind) = match self {
+            Self::Cross => (Point::new(sheet.x, at), Point::new(sheet.right(), at), CutKind::Cross),
+            Self::Rip => (Point::new(at, sheet.y), Point::new(at, sheet.far()), CutKind::Rip),
+        };
+        Cut { kind: if trims { CutKind::Trim } else { kind }, from, to }
+    }
+}
+
+/// Cuts a pull; `whole` is the pull in the roll's full width.
+pub(super) fn cut(whole: Rect, cutting: &Cutting, keep: Keep, blanks: &[Blank]) -> CutPull {
+    let trim = cutting.edge_trim;
+    let mut knife = Knife { gap: cutting.gap, keep, blanks, done: CutPull::new() };
+    knife.done.cuts.push(Way::Cross.cut(&whole, whole.far(), false));
+    let usable = Rect { x: whole.x + trim, width: whole.width - trim - trim, ..whole };
+    if trim.is_positive() {
+        knife.done.cuts.push(Way::Rip.cut(&whole, usable.x, true));
+        let rest = Rect { x: usable.x, width: whole.width - trim, ..whole };
+        knife.done.cuts.push(Way::Rip.cut(&rest, usable.right(), true));
+    }
+    // A stack of its own instead of recursion: a staircase of pieces is as deep as it is long.
+    let mut sheets = vec![(usable, (0..blanks.len()).collect::<Vec<usize>>(), Way::Cross)];
+    while let Some((sheet, inside, way)) = sheets.pop() {
+        let mut parts = knife.divide(&sheet, &inside, way);
+        parts.reverse();
+        sheets.extend(parts);
+    }
+    knife.done
+}
+
+impl CutPull {
+    fn new() -> Self {
+        Self { cuts: Vec::new(), left: Vec::new() }
+    }
+}
+
+type Sheet = (Rect, Vec<usize>, Way);
+
+struct Knife<'a> {
+    gap: Length,
+    keep: Keep,
+    blanks: &'a [Blank],
+    done: CutPull,
+}
+
+impl Knife<'_> {
+    /// Divides a sheet, if it can be, and gives its parts with pieces in them.
+    fn divide(&mut self, sheet: &Rect, inside: &[usize], way: Way) -> Vec<Sheet> {
+        match inside {
+            [] => self.leave(*sheet),
+            [one] => self.free_one(sheet, *one),
+            _ => {
+                for way in [way, way.other()] {
+                    let groups = self.groups(inside, way);
+                    if groups.len() > 1 {
+                        return self.part(sheet, groups, way);
+                    }
+                }
+                self.cut_outlines(sheet, inside);
+            }
+        }
+        Vec::new()
+    }
+
+    /// The pieces in groups that free straight channels separate, in order.
+    fn groups(&self, inside: &[usize], way: Way) -> Vec<(Length, Length, Vec<usize>)> {
+        let mut order: Vec<(Length, Length, usize)> = inside
+            .iter()
+            .map(|&i| {
+                let (from, to) = way.span(&self.blanks[i].rect);
+                (from, to, i)
+            })
+            .collect();
+        order.sort_unstable();
+        let mut groups: Vec<(Length, Length, Vec<usize>)> = Vec::new();
+        for (from, to, i) in order {
+            match groups.last_mut().filter(|g| from < g.1 + self.gap) {
+                Some(group) => {
+                    group.1 = group.1.max(to);
+                    group.2.push(i);
+                }
+                None => groups.push((from, to, vec![i])),
+            }
+        }
+        groups
+    }
+
+    /// Cuts a sheet between (and close to) its groups.
+    fn part(
+        &mut self,
+        sheet: &Rect,
+        groups: Vec<(Length, Length, Vec<usize>)>,
+        way: Way,
+    ) -> Vec<Sheet> {
+        let (mut at, end) = way.span(sheet);
+        let last = groups.len() - 1;
+        let mut parts = Vec::new();
+        for (number, (from, to, inside)) in groups.into_iter().enumerate() {
+            if from > at {
+                self.done.cuts.push(way.cut(&way.part(sheet, at, end), from, true));
+                self.leave(way.part(sheet, at, from));
+            }
+            if to < end {
+                self.done.cuts.push(way.cut(&way.part(sheet, from, end), to, number == last));
+            }
+            parts.push((way.part(sheet, from, to), inside, way.other()));
+            at = to;
+        }
+        if at < end {
+            self.leave(way.part(sheet, at, end));
+        }
+        parts
+    }
+
+    /// Trims a sheet to its one piece, so that the larger rectangle is left.
+    fn free_one(&mut self, sheet: &Rect, one: usize) {
+        let blank = &self.blanks[one];
+        let rect = blank.rect;
+        let room = |way: Way| {
+            way.span(sheet).1 - way.span(&rect).1 + way.span(&rect).0 - way.span(sheet).0
+        };
+        let across = crate::units::Area::of_rectangle(room(Way::Rip), sheet.length);
+        let along = crate::units::Area::of_rectangle(sheet.width, room(Way::Cross));
+        let first = if along >= across { Way::Cross } else { Way::Rip };
+        let mut sheet = *sheet;
+        for way in [first, first.other()] {
+            let (from, to) = way.span(&rect);
+            let parts = self.part(&sheet, vec![(from, to, vec![one])], way);
+            if let Some((part, _, _)) = parts.first() {
+                sheet = *part;
+            }
+        }
+        if blank.corners.is_some() {
+            self.cut_outlines(&sheet, &[one]);
+        }
+    }
+
+    /// Cuts pieces out along their outlines, and with them what is worth keeping.
+    fn cut_outlines(&mut self, sheet: &Rect, inside: &[usize]) {
+        let boxes: Vec<Rect> = inside.iter().map(|&i| self.blanks[i].rect).collect();
+        let left = empty::rectangles(*sheet, &boxes, self.keep);
+        let mut lines = Lines::default();
+        for rect in &left {
+            lines.add_corners(&corners(rect));
+        }
+        for &i in inside {
+            match &self.blanks[i].corners {
+                Some(outline) => lines.add_corners(outline),
+                None => lines.add_corners(&corners(&self.blanks[i].rect)),
+            }
+        }
+        self.done.cuts.extend(lines.cuts(sheet));
+        self.done.left.extend(left);
+    }
+
+    fn leave(&mut self, rect: Rect) {
+        if self.keep.worth(rect.width, rect.length) {
+            self.done.left.push(rect);
+        }
+    }
+}
+
+fn corners(rect: &Rect) -> [Point; 4] {
+    [
+        Point::new(rect.x, rect.y),
+        Point::new(rect.right(), rect.y),
+        Point::new(rect.right(), rect.far()),
+        Point::new(rect.x, rect.far()),
+    ]
+}
+
+/// Edges to cut, each once: those along and across the roll joined where they meet.
+#[derive(Default)]
+struct Lines {
+    across: BTreeMap<Length, Vec<(Length, Length)>>,
+    along: BTreeMap<Length, Vec<(Length, Length)>>,
+    oblique: BTreeSet<(Point, Point)>,
+}
+
+impl Lines {
+    fn add_corners(&mut self, corners: &[Point]) {
+        let next = corners.iter().cycle().skip(1);
+        for (p, q) in corners.iter().zip(next) {
+            let (p, q) = (*p.min(q), *p.max(q));
+            if p.y == q.y {
+                self.across.entry(p.y).or_default().push((p.x, q.x));
+            } else if p.x == q.x {
+                self.along.entry(p.x).or_default().push((p.y, q.y));
+            } else {
+                self.oblique.insert((p, q));
+            }
+        }
+    }
+
+    /// The cuts from the front to the far end, without those along the sheet's own edges.
+    fn cuts(self, sheet: &Rect) -> Vec<Cut> {
+        let mut lines: Vec<(Point, Point)> = self.oblique.into_iter().collect();
+        for (y, spans) in self.across {
+            if y > sheet.y && y < sheet.far() {
+                let joined = joined(spans).into_iter();
+                lines.extend(joined.map(|(a, b)| (Point::new(a, y), Point::new(b, y))));
+            }
+        }
+        for (x, spans) in self.along {
+            if x > sheet.x && x < sheet.right() {
+                let joined = joined(spans).into_iter();
+                lines.extend(joined.map(|(a, b)| (Point::new(x, a), Point::new(x, b))));
+            }
+        }
+        lines.sort_by_key(|(p, q)| (p.y.min(q.y), p.x, p.y, q.x, q.y));
+        lines.into_iter().map(|(from, to)| Cut { kind: CutKind::Outline, from, to }).collect()
+    }
+}
+
+/// Spans that meet or overlap become one.
+fn joined(mut spans: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
+    spans.sort_unstable();
+    let mut found: Vec<(Length, Length)> = Vec::new();
+    for (from, to) in spans {
+        match found.last_mut().filter(|last| from <= last.1) {
+            Some(last) => last.1 = last.1.max(to),
+            None => found.push((from, to)),
+        }
+    }
+    found
+}

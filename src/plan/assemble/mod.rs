@@ -1,0 +1,220 @@
+//! From the engine's answers to a plan.
+//!
+//! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
+//! their blanket stays whole ([`surplus`]); rolls cut alike become one entry with copies; every
+//! pull gets its cuts in an order in which they can be made and yields the rectangles that are
+//! left ([`cuts`], [`empty`]); what is left behind the last pull is the roll's end; areas are
+//! split without remainder ([`areas`]); value and status are restated.
+
+mod areas;
+mod cuts;
+mod empty;
+mod surplus;
+
+use super::wanted::Wanted;
+use super::{Input, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll};
+use crate::cutting::Objective;
+use crate::demand::RunJoints;
+use crate::geometry::Rect;
+use crate::nest::{self, Nesting, Status};
+use crate::units::{Angle, Decimal, Length};
+use cuts::Blank;
+
+/// An answer that cannot be made into a plan: a defect of the engine's.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum AssemblyError {
+    /// A layout on a roll that is not on the order sheet.
+    #[error("the engine's answer for `{0}` names roll {1}, which is not on the order sheet")]
+    UnknownRoll(String, usize),
+    /// A placement of a piece that is not on the order sheet.
+    #[error("the engine's answer for `{0}` names piece {1}, which is not on the order sheet")]
+    UnknownPiece(String, usize),
+    /// A sum beyond 64 bits.
+    #[error("the value of the plan for `{0}` is beyond what can be counted")]
+    TooLarge(String),
+}
+
+/// Makes a plan of the engine's answers, one for each order sheet.
+///
+/// # Errors
+/// Where an answer does not belong to its order sheet.
+pub fn assemble(
+    name: &str,
+    program: Program,
+    inputs: Vec<Input>,
+    nested: &[(Wanted, Nesting)],
+    joints: Vec<RunJoints>,
+) -> Result<Plan, AssemblyError> {
+    let mut plan = Plan {
+        name: name.to_owned(),
+        program,
+        inputs,
+        status: Status::Proven,
+        value: Decimal::ZERO,
+        bound: Decimal::ZERO,
+        nests: Vec::new(),
+        rolls: Vec::new(),
+        pieces: Vec::new(),
+        joints,
+    };
+    for (index, (wanted, nesting)) in nested.iter().enumerate() {
+        let (nest, rolls) = one_nest(index, wanted, nesting)?;
+        let sum = |a: Decimal, b: Decimal| {
+            let sum = a.millionths().checked_add(b.millionths());
+            sum.map(Decimal::from_millionths)
+                .ok_or_else(|| AssemblyError::TooLarge(wanted.name.clone()))
+        };
+        plan.value = sum(plan.value, nest.value)?;
+        plan.bound = sum(plan.bound, nest.bound)?;
+        plan.status = plan.status.max(nest.status);
+        plan.nests.push(nest);
+        plan.rolls.extend(rolls);
+        plan.pieces.extend(wanted.pieces.iter().map(|piece| Piece {
+            piece: piece.code.clone(),
+            nest: index,
+            width: piece.width,
+            length: piece.length,
+            outline: piece.outline.clone(),
+            turns: piece.turns.clone(),
+            quantity: piece.quantity,
+            uses: piece.uses.clone(),
+        }));
+    }
+    Ok(plan)
+}
+
+fn one_nest(
+    index: usize,
+    wanted: &Wanted,
+    nesting: &Nesting,
+) -> Result<(Nest, Vec<Roll>), AssemblyError> {
+    check_indices(wanted, nesting)?;
+    let mut layouts = surplus::taken_out(wanted, &nesting.layouts);
+    merge(&mut layouts);
+    let rolls: Vec<Roll> = layouts.iter().map(|l| roll(index, wanted, l)).collect();
+    let too_large = || AssemblyError::TooLarge(wanted.name.clone());
+    let value = value(wanted, &layouts).ok_or_else(too_large)?;
+    let bound = wanted.instance().objective.decimal(nesting.bound);
+    let status = if value <= bound { Status::Proven } else { nesting.status };
+    let nest = Nest {
+        thickness: wanted.thickness,
+        objective: wanted.objective,
+        style: wanted.cutting.style,
+        stages: wanted.cutting.stages,
+        status,
+        value,
+        bound,
+        basis: nesting.basis,
+        areas: areas::split(wanted, &layouts, &rolls),
+    };
+    Ok((nest, rolls))
+}
+
+fn check_indices(wanted: &Wanted, nesting: &Nesting) -> Result<(), AssemblyError> {
+    for layout in &nesting.layouts {
+        if layout.roll >= wanted.rolls.len() {
+            return Err(AssemblyError::UnknownRoll(wanted.name.clone(), layout.roll));
+        }
+        let placements = layout.pulls.iter().flat_map(|p| &p.placements);
+        if let Some(p) = placements.into_iter().find(|p| p.piece >= wanted.pieces.len()) {
+            return Err(AssemblyError::UnknownPiece(wanted.name.clone(), p.piece));
+        }
+    }
+    Ok(())
+}
+
+/// Rolls cut alike become one entry; then by roll product, most copies first, fullest first.
+fn merge(layouts: &mut Vec<nest::Layout>) {
+    layouts.sort_by_cached_key(|l| (l.roll, l.pulls.iter().map(pull_key).collect::<Vec<_>>()));
+    layouts.dedup_by(|later, kept| {
+        let same = later.roll == kept.roll && later.pulls == kept.pulls;
+        if same {
+            kept.copies = kept.copies.saturating_add(later.copies);
+        }
+        same
+    });
+    layouts.sort_by_key(|l| (l.roll, std::cmp::Reverse((l.copies, far_end(l)))));
+}
+
+/// All that makes pulls alike, in an order of its own.
+type PullKey = (Length, Length, Vec<(usize, Length, Length, Angle)>);
+
+fn pull_key(pull: &nest::Pull) -> PullKey {
+    let place = |p: &nest::Placement| (p.piece, p.x, p.y, p.turn);
+    (pull.y, pull.length, pull.placements.iter().map(place).collect())
+}
+
+/// Where the last pull ends.
+fn far_end(layout: &nest::Layout) -> Length {
+    layout.pulls.iter().map(|p| p.y + p.length).max().unwrap_or(Length::ZERO)
+}
+
+/// What the layouts come to, in the objective's unit.
+fn value(wanted: &Wanted, layouts: &[nest::Layout]) -> Option<Decimal> {
+    let mut total: i128 = 0;
+    for layout in layouts {
+        let roll = &wanted.rolls[layout.roll];
+        total += i128::from(layout.copies)
+            * match wanted.objective {
+                Objective::Rolls => i128::from(!roll.shelf) * 1_000_000,
+                Objective::Price => i128::from(roll.price.micros()),
+                Objective::Length => i128::from(far_end(layout).nm()),
+            };
+    }
+    i64::try_from(total).ok().map(Decimal::from_millionths)
+}
+
+fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
+    let product = &wanted.rolls[layout.roll];
+    let mut offcuts = Vec::new();
+    let pulls = layout
+        .pulls
+        .iter()
+        .map(|pull| {
+            let blanks: Vec<Blank> =
+                pull.placements.iter().map(|p| Blank::placed(&wanted.pieces[p.piece], p)).collect();
+            let whole =
+                Rect { x: Length::ZERO, y: pull.y, width: product.width, length: pull.length };
+            let cut = cuts::cut(whole, &wanted.cutting, wanted.keep, &blanks);
+            offcuts.extend(cut.left.iter().map(|rect| offcut(*rect, true)));
+            Pull {
+                y: pull.y,
+                length: pull.length,
+                placements: pull.placements.iter().map(|p| placement(wanted, p)).collect(),
+                cuts: cut.cuts,
+            }
+        })
+        .collect();
+    if let Some(end) = roll_end(product.width, product.length, far_end(layout)) {
+        offcuts.push(offcut(end, wanted.keep.worth(end.width, end.length)));
+    }
+    Roll {
+        roll: product.id.clone(),
+        nest,
+        width: product.width,
+        length: product.length,
+        price: product.price,
+        copies: layout.copies,
+        pulls,
+        offcuts,
+    }
+}
+
+/// What is left behind the last pull, in the roll's full width.
+fn roll_end(width: Length, length: Option<Length>, far: Length) -> Option<Rect> {
+    let rest = length? - far;
+    rest.is_positive().then_some(Rect { x: Length::ZERO, y: far, width, length: rest })
+}
+
+fn offcut(rect: Rect, keep: bool) -> Offcut {
+    Offcut { x: rect.x, y: rect.y, width: rect.width, length: rect.length, keep }
+}
+
+fn placement(wanted: &Wanted, place: &nest::Placement) -> Placement {
+    Placement {
+        piece: wanted.pieces[place.piece].code.clone(),
+        x: place.x,
+        y: place.y,
+        turn: place.turn,
+    }
+}

@@ -1,0 +1,170 @@
+//! Order sheets of a job, one a thickness.
+//!
+//! Steps: pieces are put together by thickness, and within it by size, outline and turns; like
+//! pieces of all items become one entry that remembers where each of them goes. Entries are
+//! sorted by size and named by a letter for the thickness (A the thinnest) and a number, short
+//! enough to write on the piece. Rolls and offcuts of the thickness follow, offcuts at no price.
+
+use super::Use;
+use super::wanted::{Keep, Piece, Roll, Wanted};
+use crate::cutting::{Cutting, Turns};
+use crate::demand::{self, Demand};
+use crate::geometry::Outline;
+use crate::rules::Rules;
+use crate::stock::Stock;
+use crate::units::{Length, Money};
+use std::collections::BTreeMap;
+
+/// What makes pieces alike; the order in which they are numbered: rectangles first, by size.
+type Likeness = (bool, Length, Length, Option<Outline>, Turns);
+
+/// The order sheets of a job, thinnest first.
+#[must_use]
+pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<Wanted> {
+    let mut by_thickness: BTreeMap<Length, BTreeMap<Likeness, Vec<Use>>> = BTreeMap::new();
+    for piece in demand.pieces.iter().filter(|p| p.quantity > 0) {
+        let alike = by_thickness.entry(piece.thickness).or_default();
+        alike.entry(likeness(piece)).or_default().push(Use {
+            id: piece.id.clone(),
+            item: piece.item.clone(),
+            layer: piece.layer,
+            part: piece.part.clone(),
+            quantity: piece.quantity,
+        });
+    }
+    by_thickness
+        .into_iter()
+        .enumerate()
+        .map(|(index, (thickness, alike))| Wanted {
+            name: name.to_owned(),
+            thickness: Some(thickness),
+            rolls: rolls(stock, thickness),
+            pieces: pieces(&letters(index), alike),
+            cutting: cutting(rules),
+            objective: rules.order.objective,
+            keep: Keep::from(&rules.offcuts),
+        })
+        .collect()
+}
+
+fn likeness(piece: &demand::Piece) -> Likeness {
+    let outline = piece.outline.clone();
+    (outline.is_some(), piece.width, piece.length, outline, piece.turns.clone())
+}
+
+fn pieces(letters: &str, alike: BTreeMap<Likeness, Vec<Use>>) -> Vec<Piece> {
+    alike
+        .into_iter()
+        .enumerate()
+        .map(|(index, ((_, width, length, outline, turns), uses))| Piece {
+            code: format!("{letters}{}", index + 1),
+            width,
+            length,
+            outline,
+            turns,
+            quantity: uses.iter().fold(0, |sum: u64, u| sum.saturating_add(u.quantity)),
+            uses,
+        })
+        .collect()
+}
+
+fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
+    let offcuts = stock.offcuts.iter().filter(|o| o.thickness == thickness).map(|o| Roll {
+        id: o.id.clone(),
+        width: o.width,
+        length: Some(o.length),
+        price: Money::ZERO,
+        available: Some(o.quantity),
+        shelf: true,
+    });
+    let bought = stock.rolls.iter().filter(|r| r.thickness == thickness).map(|r| Roll {
+        id: r.id.clone(),
+        width: r.width,
+        length: Some(r.length),
+        price: r.price.unwrap_or(Money::ZERO),
+        available: r.available,
+        shelf: false,
+    });
+    bought.chain(offcuts).collect()
+}
+
+fn cutting(rules: &Rules) -> Cutting {
+    let table = &rules.table;
+    Cutting {
+        style: table.style,
+        stages: table.stages,
+        pull_limit: table.pull_limit,
+        square_cut: table.square_cut,
+        edge_trim: table.edge_trim,
+        gap: table.gap,
+    }
+}
+
+/// A, B, … Z, AA, AB, … without I, O and Q, which are read as digits on a blanket.
+fn letters(index: usize) -> String {
+    const ALPHABET: &[u8] = b"ABCDEFGHJKLMNPRSTUVWXYZ";
+    let mut rest = index + 1;
+    let mut text = Vec::new();
+    while rest > 0 {
+        rest -= 1;
+        text.push(char::from(ALPHABET[rest % ALPHABET.len()]));
+        rest /= ALPHABET.len();
+    }
+    text.iter().rev().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mm(value: i64) -> Length {
+        Length::from_mm(value)
+    }
+
+    fn piece(item: &str, thickness: i64, width: i64, length: i64) -> demand::Piece {
+        demand::Piece {
+            id: format!("{item}/1/x"),
+            item: item.to_owned(),
+            layer: 1,
+            part: "wrap".to_owned(),
+            thickness: mm(thickness),
+            width: mm(width),
+            length: mm(length),
+            area: crate::units::Area::of_rectangle(mm(width), mm(length)),
+            outline: None,
+            turns: Turns::none(),
+            quantity: 3,
+        }
+    }
+
+    #[test]
+    fn like_pieces_of_two_items_are_one_entry() {
+        let demand = Demand {
+            pieces: vec![
+                piece("b", 10, 600, 500),
+                piece("a", 10, 600, 500),
+                piece("a", 5, 700, 1),
+                piece("a", 10, 300, 900),
+            ],
+            ..Demand::default()
+        };
+        let sheets = wanted("job", &demand, &Stock::default(), &Rules::default());
+        // By construction: 5 mm is thinner, so A; under B the narrower size comes first.
+        let seen: Vec<(String, u64, usize)> = sheets
+            .iter()
+            .flat_map(|s| &s.pieces)
+            .map(|p| (p.code.clone(), p.quantity, p.uses.len()))
+            .collect();
+        let expected = [("A1", 3, 1), ("B1", 3, 1), ("B2", 6, 2)];
+        assert_eq!(seen, expected.map(|(c, q, u)| (c.to_owned(), q, u)));
+    }
+
+    #[test]
+    fn letters_count_on_after_the_last() {
+        // 23 letters: the 24th thickness is AA.
+        assert_eq!(
+            (letters(0), letters(8), letters(22), letters(23)),
+            ("A".to_owned(), "J".to_owned(), "Z".to_owned(), "AA".to_owned())
+        );
+    }
+}

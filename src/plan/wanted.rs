@@ -1,0 +1,196 @@
+//! The order sheet: what is to be cut from what, and how. The engine is asked with it, the plan is
+//! assembled against it, and the audit re-checks the plan from it alone.
+//!
+//! One sheet holds everything of one thickness. It is made from a job (`for_job`) or from a bare
+//! instance (`for_instance`); [`Wanted::instance`] is what the engine sees of it.
+
+use super::Use;
+use crate::cutting::{Cutting, Objective, Turns};
+use crate::geometry::Outline;
+use crate::nest;
+use crate::rules;
+use crate::units::{Area, Length, Money};
+
+/// All that is to be cut from one thickness.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wanted {
+    /// The job's or the instance's name.
+    pub name: String,
+    /// Blanket thickness; `None` for a bare instance.
+    pub thickness: Option<Length>,
+    /// What it can be cut from.
+    pub rolls: Vec<Roll>,
+    /// What is to be cut; like pieces are one entry.
+    pub pieces: Vec<Piece>,
+    /// How rolls may be cut.
+    pub cutting: Cutting,
+    /// What is to be least.
+    pub objective: Objective,
+    /// What is worth keeping of what is left.
+    pub keep: Keep,
+}
+
+/// A roll that can be bought, or an offcut on the shelf.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Roll {
+    /// Its name.
+    pub id: String,
+    /// Nominal size across.
+    pub width: Length,
+    /// Nominal size along; `None` is a roll without end.
+    pub length: Option<Length>,
+    /// Price of one; nothing for an offcut, which is already paid for.
+    pub price: Money,
+    /// How many there are; `None` is without limit.
+    pub available: Option<u64>,
+    /// An offcut on the shelf: counts nothing where rolls are counted.
+    pub shelf: bool,
+}
+
+/// Like pieces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Piece {
+    /// A name short enough to write on the piece.
+    pub code: String,
+    /// Size across the roll, unturned.
+    pub width: Length,
+    /// Size along the roll, unturned.
+    pub length: Length,
+    /// Its shape, where it is no rectangle; `width` and `length` are then its bounding box.
+    pub outline: Option<Outline>,
+    /// How it may be turned.
+    pub turns: Turns,
+    /// How many are wanted.
+    pub quantity: u64,
+    /// Where they go; empty for a bare instance.
+    pub uses: Vec<Use>,
+}
+
+impl Piece {
+    /// The area of one.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        self.outline
+            .as_ref()
+            .map_or_else(|| Area::of_rectangle(self.width, self.length), Outline::area)
+    }
+}
+
+/// What is worth keeping: an offcut at least this wide and this long.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Keep {
+    /// Least size across.
+    pub width: Length,
+    /// Least size along.
+    pub length: Length,
+}
+
+impl Keep {
+    /// Whether a rectangle of this size is worth keeping.
+    #[must_use]
+    pub fn worth(self, width: Length, length: Length) -> bool {
+        width.is_positive() && length.is_positive() && width >= self.width && length >= self.length
+    }
+}
+
+impl Default for Keep {
+    /// The defaults of the shop's rules.
+    fn default() -> Self {
+        Self::from(&rules::Offcuts::default())
+    }
+}
+
+impl From<&rules::Offcuts> for Keep {
+    fn from(rule: &rules::Offcuts) -> Self {
+        Self { width: rule.keep_width, length: rule.keep_length }
+    }
+}
+
+impl Wanted {
+    /// Whether rolls are counted and some of them, being offcuts, count nothing. The engine is
+    /// then asked for the least price, at one unit a roll: the same values, written as money.
+    fn counts_by_price(&self) -> bool {
+        self.objective == Objective::Rolls && self.rolls.iter().any(|r| r.shelf)
+    }
+
+    /// What the engine sees: sizes, quantities and stock; indices are the same as here.
+    #[must_use]
+    pub fn instance(&self) -> nest::Instance {
+        let by_price = self.counts_by_price();
+        let price = |roll: &Roll| match (by_price, roll.shelf) {
+            (true, true) => Money::ZERO,
+            (true, false) => Money::from_units(1),
+            (false, _) => roll.price,
+        };
+        nest::Instance {
+            name: match self.thickness {
+                Some(thickness) => format!("{}, {thickness} mm", self.name),
+                None => self.name.clone(),
+            },
+            rolls: self
+                .rolls
+                .iter()
+                .map(|roll| nest::Roll {
+                    id: roll.id.clone(),
+                    width: roll.width,
+                    length: roll.length,
+                    price: price(roll),
+                    available: roll.available,
+                })
+                .collect(),
+            pieces: self
+                .pieces
+                .iter()
+                .map(|piece| nest::Piece {
+                    id: piece.code.clone(),
+                    width: piece.width,
+                    length: piece.length,
+                    outline: piece.outline.clone(),
+                    quantity: piece.quantity,
+                    turns: piece.turns.clone(),
+                })
+                .collect(),
+            cutting: self.cutting.clone(),
+            objective: if by_price { Objective::Price } else { self.objective },
+            published: None,
+        }
+    }
+}
+
+impl From<&nest::Instance> for Wanted {
+    /// The order sheet of a bare instance.
+    fn from(instance: &nest::Instance) -> Self {
+        Self {
+            name: instance.name.clone(),
+            thickness: None,
+            rolls: instance
+                .rolls
+                .iter()
+                .map(|roll| Roll {
+                    id: roll.id.clone(),
+                    width: roll.width,
+                    length: roll.length,
+                    price: roll.price,
+                    available: roll.available,
+                    shelf: false,
+                })
+                .collect(),
+            pieces: instance
+                .pieces
+                .iter()
+                .map(|piece| Piece {
+                    code: piece.id.clone(),
+                    width: piece.width,
+                    length: piece.length,
+                    outline: piece.outline.clone(),
+                    turns: piece.turns.clone(),
+                    quantity: piece.quantity,
+                    uses: Vec::new(),
+                })
+                .collect(),
+            cutting: instance.cutting.clone(),
+            objective: instance.objective,
+            keep: Keep::default(),
+        }
+    }
+}

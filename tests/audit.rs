@@ -1,0 +1,511 @@
+//! Plans that pass the audit, and every way to break one.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test helper that fails should stop the test"
+)]
+
+use proptest::prelude::*;
+use rollwright::audit::{Rule, Verified, verify};
+use rollwright::cutting::{Cutting, Objective, Style, Turns};
+use rollwright::geometry::{Outline, Point};
+use rollwright::nest::{Basis, Layout, Nesting, Placement, Pull, Status};
+use rollwright::plan::wanted::{Keep, Piece, Roll};
+use rollwright::plan::{Limits, Program, assemble};
+use rollwright::plan::{Plan, Wanted};
+use rollwright::units::{Angle, Decimal, Length, Money};
+
+fn mm(value: i64) -> Length {
+    Length::from_mm(value)
+}
+
+fn piece(code: &str, width: i64, length: i64, quantity: u64) -> Piece {
+    Piece {
+        code: code.to_owned(),
+        width: mm(width),
+        length: mm(length),
+        outline: None,
+        turns: Turns::none(),
+        quantity,
+        uses: Vec::new(),
+    }
+}
+
+fn sheet(pieces: Vec<Piece>) -> Wanted {
+    Wanted {
+        name: "test".to_owned(),
+        thickness: None,
+        rolls: vec![Roll {
+            id: "R".to_owned(),
+            width: mm(1500),
+            length: Some(mm(10_000)),
+            price: Money::from_units(300),
+            available: Some(50),
+            shelf: false,
+        }],
+        pieces,
+        cutting: Cutting {
+            style: Style::Straight,
+            stages: Some(2),
+            pull_limit: Some(mm(3000)),
+            square_cut: mm(50),
+            edge_trim: mm(10),
+            gap: mm(2),
+        },
+        objective: Objective::Rolls,
+        keep: Keep { width: mm(300), length: mm(500) },
+    }
+}
+
+fn program() -> Program {
+    Program { version: "0".to_owned(), seed: 1, limits: Limits { work: 1, seconds: None } }
+}
+
+/// Lays pieces side by side in pulls, pulls one after the other: a plain first fit.
+fn rows(sheet: &Wanted) -> Nesting {
+    let roll = &sheet.rolls[0];
+    let cutting = &sheet.cutting;
+    let end = roll.length.unwrap_or(Length::LIMIT);
+    let mut layouts: Vec<Layout> = Vec::new();
+    let mut pulls: Vec<Pull> = Vec::new();
+    let mut pull = Pull { y: cutting.square_cut, length: Length::ZERO, placements: Vec::new() };
+    let mut x = cutting.edge_trim;
+    let singles = sheet.pieces.iter().enumerate();
+    for (index, piece) in singles.flat_map(|(i, p)| (0..p.quantity).map(move |_| (i, p))) {
+        if x + piece.width > roll.width - cutting.edge_trim {
+            let y = pull.y + pull.length + cutting.gap;
+            pulls.push(std::mem::replace(
+                &mut pull,
+                Pull { y, length: Length::ZERO, placements: Vec::new() },
+            ));
+            x = cutting.edge_trim;
+        }
+        if pull.y + piece.length > end {
+            if !pull.placements.is_empty() {
+                pulls.push(pull);
+            }
+            let full = std::mem::take(&mut pulls);
+            layouts.push(Layout { roll: 0, copies: 1, pulls: full });
+            pull = Pull { y: cutting.square_cut, length: Length::ZERO, placements: Vec::new() };
+            x = cutting.edge_trim;
+        }
+        let (y, turn) = (pull.y, Angle::ZERO);
+        pull.placements.push(Placement { piece: index, x, y, turn });
+        pull.length = pull.length.max(piece.length);
+        x += piece.width + cutting.gap;
+    }
+    if !pull.placements.is_empty() {
+        pulls.push(pull);
+    }
+    layouts.push(Layout { roll: 0, copies: 1, pulls });
+    let value = i64::try_from(layouts.len()).unwrap();
+    Nesting {
+        layouts,
+        value,
+        bound: 0,
+        basis: Basis::Area,
+        certificate: None,
+        status: Status::Feasible,
+    }
+}
+
+fn planned(sheet: &Wanted, nesting: Nesting) -> Plan {
+    assemble("test", program(), Vec::new(), &[(sheet.clone(), nesting)], Vec::new()).unwrap()
+}
+
+fn sample() -> Wanted {
+    let mut turned = piece("c", 900, 300, 2);
+    turned.turns = Turns::quarter();
+    sheet(vec![piece("a", 600, 900, 5), piece("b", 400, 1200, 7), turned])
+}
+
+fn assert_passes(plan: Plan, wanted: &Wanted) -> Verified<Plan> {
+    verify(plan, std::slice::from_ref(wanted), None)
+        .unwrap_or_else(|failed| panic!("{failed}\n{:#?}", failed.plan))
+}
+
+fn broken_rules(plan: Plan, wanted: &Wanted) -> Vec<Rule> {
+    match verify(plan, std::slice::from_ref(wanted), None) {
+        Ok(_) => Vec::new(),
+        Err(failed) => failed.failures.iter().map(|f| f.rule).collect(),
+    }
+}
+
+#[test]
+fn a_plain_plan_passes_and_survives_its_file() {
+    let wanted = sample();
+    let plan = planned(&wanted, rows(&wanted));
+    let text = serde_json::to_string(&plan).unwrap();
+    let back: Plan = serde_json::from_str(&text).unwrap();
+    assert_eq!(back, plan);
+    assert_passes(back, &wanted);
+}
+
+type Break = (&'static str, Rule, fn(&mut Plan));
+
+/// Every way to break a plan, the rule that must catch it, and how.
+const BREAKS: &[Break] = &[
+    ("a piece is moved across by a nanometre", Rule::Clear, |p| {
+        p.rolls[0].pulls[0].placements[1].x -= Length::from_nm(1);
+    }),
+    ("a piece is moved along by a nanometre", Rule::Inside, |p| {
+        p.rolls[0].pulls[0].placements[0].y -= Length::from_nm(1);
+    }),
+    ("a piece lies over the edge trim", Rule::Inside, |p| {
+        p.rolls[0].pulls[0].placements[0].x -= Length::from_nm(1);
+    }),
+    ("a piece is left out", Rule::Quantity, |p| {
+        p.rolls[0].pulls[0].placements.pop();
+    }),
+    ("a piece is laid twice", Rule::Clear, |p| {
+        let twin = p.rolls[0].pulls[0].placements[0].clone();
+        p.rolls[0].pulls[0].placements.push(twin);
+    }),
+    ("a piece is turned against its rule", Rule::Turn, |p| {
+        p.rolls[0].pulls[0].placements[0].turn = Angle::QUARTER;
+    }),
+    ("a piece is turned by half a degree", Rule::Turn, |p| {
+        p.rolls[0].pulls[0].placements[0].turn = Angle::from_microdegrees(500_000);
+    }),
+    ("a piece nobody wants", Rule::Quantity, |p| {
+        p.rolls[0].pulls[0].placements[0].piece = "z".into();
+    }),
+    ("a piece's name is another's", Rule::Quantity, |p| {
+        p.rolls[0].pulls[0].placements[0].piece = "b".into();
+    }),
+    ("sizes are exchanged in the list", Rule::Lists, |p| {
+        let piece = &mut p.pieces[0];
+        std::mem::swap(&mut piece.width, &mut piece.length);
+    }),
+    ("a quantity is changed in the list", Rule::Lists, |p| p.pieces[0].quantity -= 1),
+    ("turns are changed in the list", Rule::Lists, |p| p.pieces[0].turns = Turns::Any),
+    ("a piece is dropped from the list", Rule::Lists, |p| {
+        p.pieces.pop();
+    }),
+    ("a piece is renamed in the list", Rule::Lists, |p| p.pieces[0].piece = "b".into()),
+    ("a piece belongs to another nest", Rule::Lists, |p| p.pieces[0].nest = 1),
+    ("the cutting style is changed", Rule::Lists, |p| p.nests[0].style = Style::Free),
+    ("the stages are changed", Rule::Lists, |p| p.nests[0].stages = None),
+    ("the objective is changed", Rule::Lists, |p| p.nests[0].objective = Objective::Price),
+    ("the thickness is changed", Rule::Lists, |p| p.nests[0].thickness = Some(mm(10))),
+    ("a nest is dropped", Rule::Lists, |p| p.nests.clear()),
+    ("more copies than there are rolls", Rule::Availability, |p| p.rolls[0].copies = 51),
+    ("no copies", Rule::Product, |p| p.rolls[0].copies = 0),
+    ("copies beyond counting", Rule::Availability, |p| p.rolls[0].copies = u64::MAX),
+    ("one copy more", Rule::Value, |p| p.rolls[0].copies += 1),
+    ("a roll that is not on offer", Rule::Product, |p| p.rolls[0].roll = "S".into()),
+    ("a wider roll", Rule::Product, |p| p.rolls[0].width += mm(1)),
+    ("a longer roll", Rule::Product, |p| p.rolls[0].length = Some(mm(10_001))),
+    ("a roll without end", Rule::Product, |p| p.rolls[0].length = None),
+    ("a cheaper roll", Rule::Product, |p| p.rolls[0].price = Money::ZERO),
+    ("a roll of no nest", Rule::Lists, |p| p.rolls[0].nest = 9),
+    ("a pull starts in the square cut", Rule::Pulls, |p| {
+        let pull = &mut p.rolls[0].pulls[0];
+        pull.y -= Length::from_nm(1);
+        pull.length += Length::from_nm(1);
+    }),
+    ("a pull reaches into the next", Rule::Pulls, |p| {
+        p.rolls[0].pulls[0].length += mm(2) + Length::from_nm(1);
+    }),
+    ("a pull is longer than the table", Rule::Pulls, |p| {
+        p.rolls[0].pulls.last_mut().unwrap().length = mm(3000) + Length::from_nm(1);
+    }),
+    ("a pull is shorter than its pieces", Rule::Inside, |p| {
+        p.rolls[0].pulls[0].length -= Length::from_nm(1);
+    }),
+    ("a pull goes beyond the roll", Rule::Pulls, |p| {
+        p.rolls[0].pulls.last_mut().unwrap().length = mm(9000);
+    }),
+    ("a pull without length", Rule::Pulls, |p| p.rolls[0].pulls[0].length = Length::ZERO),
+    ("a roll without pulls", Rule::Pulls, |p| p.rolls[0].pulls.clear()),
+    ("a cut is left out", Rule::Cuts, |p| {
+        p.rolls[0].pulls[0].cuts.pop();
+    }),
+    ("the freeing cut comes later", Rule::Cuts, |p| p.rolls[0].pulls[0].cuts.swap(0, 1)),
+    ("a cut is moved by a nanometre", Rule::Cuts, |p| {
+        let cut = p.rolls[0].pulls[0].cuts.last_mut().unwrap();
+        cut.from.x += Length::from_nm(1);
+        cut.to.x += Length::from_nm(1);
+    }),
+    ("a cut is turned into an outline cut through a piece", Rule::Cuts, |p| {
+        let pull = &mut p.rolls[0].pulls[0];
+        let at = pull.placements[0].x + mm(100);
+        let (from, to) = (Point::new(at, pull.y), Point::new(at, pull.y + mm(100)));
+        pull.cuts.push(rollwright::plan::Cut {
+            kind: rollwright::plan::CutKind::Outline,
+            from,
+            to,
+        });
+    }),
+    ("the value is lower", Rule::Value, |p| p.nests[0].value = Decimal::ZERO),
+    ("the plan's value is another", Rule::Value, |p| p.value = Decimal::ZERO),
+    ("the bound is above the value", Rule::Bound, |p| {
+        p.nests[0].bound = Decimal::from_millionths(p.nests[0].value.millionths() + 1);
+    }),
+    ("the bound is below nothing", Rule::Bound, |p| {
+        p.nests[0].bound = Decimal::from_millionths(-1);
+    }),
+    ("the plan's bound is another", Rule::Bound, |p| p.bound = Decimal::ONE),
+    ("proven without a bound", Rule::Status, |p| p.nests[0].status = Status::Proven),
+    ("bound reached and not proven", Rule::Status, |p| p.nests[0].bound = p.nests[0].value),
+    ("the plan's status is better than its nests'", Rule::Status, |p| p.status = Status::Proven),
+    ("an offcut is not kept", Rule::Offcuts, |p| {
+        let kept = p.rolls[0].offcuts.iter_mut().find(|o| o.keep).unwrap();
+        kept.keep = false;
+    }),
+    ("the roll's end is left out", Rule::Offcuts, |p| {
+        p.rolls[0].offcuts.pop();
+    }),
+    ("the roll's end is longer", Rule::Offcuts, |p| {
+        p.rolls[0].offcuts.last_mut().unwrap().length += Length::from_nm(1);
+    }),
+    ("an offcut lies on a piece", Rule::Offcuts, |p| {
+        let at = p.rolls[0].pulls[0].placements[0].clone();
+        let offcut = rollwright::plan::Offcut {
+            x: at.x,
+            y: at.y,
+            width: mm(300),
+            length: mm(500),
+            keep: true,
+        };
+        p.rolls[0].offcuts.insert(0, offcut);
+    }),
+    ("an offcut is listed twice", Rule::Offcuts, |p| {
+        let twin = p.rolls[0].offcuts[0].clone();
+        p.rolls[0].offcuts.insert(0, twin);
+    }),
+    ("an area is changed by a square nanometre", Rule::Areas, |p| {
+        p.nests[0].areas.between += rollwright::units::Area::from_nm2(1);
+    }),
+    ("area is moved from scrap to kept", Rule::Areas, |p| {
+        p.nests[0].areas.between += rollwright::units::Area::from_nm2(-5);
+        p.nests[0].areas.kept += rollwright::units::Area::from_nm2(5);
+    }),
+    ("joints that the job does not have", Rule::Joints, |p| {
+        p.joints.push(rollwright::demand::RunJoints {
+            item: "x".to_owned(),
+            run: 1,
+            layer: 1,
+            start: Length::ZERO,
+            courses: Vec::new(),
+            joints: Vec::new(),
+            under: Length::ZERO,
+            seams: Vec::new(),
+            lap: Length::ZERO,
+            waived: None,
+        });
+    }),
+];
+
+#[test]
+fn every_break_is_caught_by_its_rule() {
+    let wanted = sample();
+    let plan = planned(&wanted, rows(&wanted));
+    assert_passes(plan.clone(), &wanted);
+    for (what, rule, break_it) in BREAKS {
+        let mut broken = plan.clone();
+        break_it(&mut broken);
+        assert_ne!(broken, plan, "{what}: nothing was broken");
+        let rules = broken_rules(broken, &wanted);
+        assert!(rules.contains(rule), "{what}: {rule:?} was not among {rules:?}");
+    }
+}
+
+#[test]
+fn a_pinwheel_needs_free_cutting() {
+    // Four 2 x 1 pieces around a hole (unit 400 mm): no edge-to-edge cut separates them, a fact
+    // known of the pinwheel pattern.
+    let unit = 400;
+    let mut blade = piece("a", 2 * unit, unit, 4);
+    blade.turns = Turns::quarter();
+    let mut wanted = sheet(vec![blade]);
+    wanted.cutting.gap = Length::ZERO;
+    let (x, y) = (mm(10), mm(50));
+    let at = |right: i64, along: i64, turn: Angle| Placement {
+        piece: 0,
+        x: x + mm(right * unit),
+        y: y + mm(along * unit),
+        turn,
+    };
+    let placements = vec![
+        at(0, 0, Angle::ZERO),
+        at(2, 0, Angle::QUARTER),
+        at(1, 2, Angle::ZERO),
+        at(0, 1, Angle::QUARTER),
+    ];
+    let pull = Pull { y, length: mm(3 * unit), placements };
+    let layouts = vec![Layout { roll: 0, copies: 1, pulls: vec![pull] }];
+    let nesting = Nesting {
+        layouts,
+        value: 1,
+        bound: 1,
+        basis: Basis::Area,
+        certificate: None,
+        status: Status::Proven,
+    };
+    for stages in [Some(2), Some(3), None] {
+        wanted.cutting.stages = stages;
+        let rules = broken_rules(planned(&wanted, nesting.clone()), &wanted);
+        assert_eq!(rules, [Rule::Straight], "{stages:?}");
+    }
+    wanted.cutting.style = Style::Free;
+    let plan = assert_passes(planned(&wanted, nesting), &wanted);
+    // Each blade's inner edges are cut once; the hole is too short to keep (400 < 500 mm).
+    assert_eq!(plan.rolls[0].offcuts.len(), 1);
+}
+
+#[test]
+fn outlines_may_touch_and_not_overlap() {
+    let corners = |c: [(i64, i64); 3]| {
+        Outline::new(c.iter().map(|&(x, y)| Point::new(mm(x), mm(y))).collect()).unwrap()
+    };
+    let mut triangle = piece("t", 600, 600, 2);
+    triangle.outline = Some(corners([(0, 0), (600, 0), (0, 600)]));
+    triangle.turns = Turns::Only(vec![Angle::ZERO, Angle::from_degrees(180)]);
+    let mut wanted = sheet(vec![triangle]);
+    wanted.cutting.style = Style::Free;
+    wanted.cutting.gap = Length::ZERO;
+    let laid = |shift: i64| {
+        let (x, y) = (mm(10), mm(50));
+        let half = Angle::from_degrees(180);
+        let placements = vec![
+            Placement { piece: 0, x, y, turn: Angle::ZERO },
+            Placement { piece: 0, x: x + Length::from_nm(shift), y, turn: half },
+        ];
+        let pulls = vec![Pull { y, length: mm(600), placements }];
+        let layouts = vec![Layout { roll: 0, copies: 1, pulls }];
+        Nesting {
+            layouts,
+            value: 1,
+            bound: 0,
+            basis: Basis::Area,
+            certificate: None,
+            status: Status::Feasible,
+        }
+    };
+    assert_passes(planned(&wanted, laid(0)), &wanted);
+    assert_passes(planned(&wanted, laid(1)), &wanted);
+    assert!(broken_rules(planned(&wanted, laid(-1)), &wanted).contains(&Rule::Clear));
+    // Moved apart by 2 mm across, the slanted sides are 2/sqrt(2) = 1.414... mm apart.
+    wanted.cutting.gap = Length::from_nm(1_414_213);
+    assert_passes(planned(&wanted, laid(2_000_000)), &wanted);
+    wanted.cutting.gap = Length::from_nm(1_414_214);
+    assert_eq!(broken_rules(planned(&wanted, laid(2_000_000)), &wanted), [Rule::Clear]);
+}
+
+#[test]
+fn what_is_too_many_is_taken_out_again() {
+    // By construction: rows lays 5 and 7 and 2; asking for fewer afterwards leaves a surplus.
+    let made = sample();
+    let nesting = rows(&made);
+    for (a, b) in [(5, 7), (4, 7), (1, 7), (5, 1), (1, 1), (2, 3)] {
+        let mut wanted = made.clone();
+        wanted.pieces[0].quantity = a;
+        wanted.pieces[1].quantity = b;
+        let plan = assert_passes(planned(&wanted, nesting.clone()), &wanted);
+        assert_eq!(plan.nests[0].areas.surplus.nm2(), 0);
+        let laid: u64 = plan
+            .rolls
+            .iter()
+            .map(|r| r.copies * r.pulls.iter().map(|p| p.placements.len() as u64).sum::<u64>())
+            .sum();
+        assert_eq!(laid, a + b + 2, "{a} {b}");
+    }
+}
+
+#[test]
+fn surplus_of_many_copies_goes_where_it_empties_rolls() {
+    // Ten rolls of two pulls with two pieces each make 40; 30 fill seven rolls and a half.
+    let wanted = sheet(vec![piece("a", 700, 1000, 30)]);
+    let pull = |y: i64| Pull {
+        y: mm(y),
+        length: mm(1000),
+        placements: [10, 712]
+            .map(|x| Placement { piece: 0, x: mm(x), y: mm(y), turn: Angle::ZERO })
+            .to_vec(),
+    };
+    let layouts = vec![Layout { roll: 0, copies: 10, pulls: vec![pull(50), pull(1052)] }];
+    let nesting = Nesting {
+        layouts,
+        value: 10,
+        bound: 3,
+        basis: Basis::Area,
+        certificate: None,
+        status: Status::Feasible,
+    };
+    let plan = assert_passes(planned(&wanted, nesting), &wanted);
+    assert_eq!(plan.value, Decimal::from_millionths(8_000_000));
+    let copies: Vec<(u64, usize)> = plan.rolls.iter().map(|r| (r.copies, r.pulls.len())).collect();
+    assert_eq!(copies, [(7, 2), (1, 1)]);
+}
+
+fn any_sheet() -> impl Strategy<Value = Wanted> {
+    let pieces = prop::collection::vec((50_i64..1480, 20_i64..3000, 1_u64..12), 1..8);
+    (pieces, 0_i64..30, 0_i64..6, 0_i64..60).prop_map(|(sizes, trim, gap, square)| {
+        let make = |(i, (w, l, q)): (usize, (i64, i64, u64))| {
+            piece(&format!("p{i}"), w.min(1500 - 2 * trim), l, q)
+        };
+        let mut wanted = sheet(sizes.into_iter().enumerate().map(make).collect());
+        wanted.cutting.edge_trim = mm(trim);
+        wanted.cutting.gap = mm(gap);
+        wanted.cutting.square_cut = mm(square);
+        wanted.rolls[0].available = None;
+        wanted
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn plans_of_random_sheets_pass(wanted in any_sheet()) {
+        let plan = planned(&wanted, rows(&wanted));
+        assert_passes(plan, &wanted);
+    }
+
+    /// Any single figure of a plan changed: it fails, or says the same as before.
+    #[test]
+    fn changed_figures_never_panic_and_never_pass(
+        wanted in any_sheet(), pick in any::<prop::sample::Index>(), by in -3_i64..1000,
+    ) {
+        let plan = planned(&wanted, rows(&wanted));
+        let mut value = serde_json::to_value(&plan).unwrap();
+        let count = count_numbers(&value);
+        change_number(&mut value, &mut pick.index(count), by);
+        let Ok(changed) = serde_json::from_value::<Plan>(value) else { return Ok(()) };
+        let free = changed.program != plan.program;
+        if changed != plan && !free {
+            prop_assert!(verify(changed, &[wanted], None).is_err());
+        }
+    }
+}
+
+fn count_numbers(value: &serde_json::Value) -> usize {
+    match value {
+        serde_json::Value::Number(_) => 1,
+        serde_json::Value::Array(all) => all.iter().map(count_numbers).sum(),
+        serde_json::Value::Object(all) => all.values().map(count_numbers).sum(),
+        _ => 0,
+    }
+}
+
+/// Adds `by` to the number that comes after `skip` others.
+fn change_number(value: &mut serde_json::Value, skip: &mut usize, by: i64) {
+    match value {
+        serde_json::Value::Number(number) => {
+            if *skip == 0 {
+                let changed = number.as_i64().map(|n| serde_json::Value::from(n + by));
+                *value = changed.unwrap_or_else(|| serde_json::Value::from(by));
+                *skip = usize::MAX;
+            } else if *skip != usize::MAX {
+                *skip -= 1;
+            }
+        }
+        serde_json::Value::Array(all) => all.iter_mut().for_each(|v| change_number(v, skip, by)),
+        serde_json::Value::Object(all) => {
+            all.values_mut().for_each(|v| change_number(v, skip, by));
+        }
+        _ => {}
+    }
+}
