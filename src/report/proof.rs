@@ -1,8 +1,9 @@
 //! Why fewer will not do, in plain words.
 
+use super::sources::Sources;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
-use crate::plan::Nest;
+use crate::plan::{Nest, Plan};
 use crate::units::{Area, Decimal};
 
 /// So many of something, with the right ending.
@@ -93,14 +94,41 @@ pub fn proof(nest: &Nest, usable: Option<Area>) -> String {
                 "the work allowed is done"
             };
             let gap = gap_per_cent(nest.value, nest.bound)
-                .map_or_else(String::new, |gap| format!(", {gap} % below"));
+                .map_or_else(String::new, |gap| format!(", and this plan lies {gap} % above that"));
             format!(
-                "{value}, not proven ({why}): no plan for {style} can do with less than {}{gap} \
-                 ({basis})",
+                "{value}, not proven to be the least ({why}): no plan for {style} can do with less \
+                 than {} by {basis}{gap}",
                 amount(nest.objective, nest.bound)
             )
         }
     }
+}
+
+/// The nest's thickness in words; a bare instance has none.
+#[must_use]
+pub fn thickness_in_words(nest: &Nest) -> String {
+    nest.thickness.map_or_else(|| "pieces".to_owned(), |t| format!("{t} mm"))
+}
+
+/// [`proof`] for one of a plan's nests, with what a roll gives looked up.
+#[must_use]
+pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
+    let Some(nest) = plan.nests.get(at) else { return String::new() };
+    proof(nest, usable(plan, at, sources))
+}
+
+/// What one roll gives when nothing is lost but square cut and trims, where all rolls of the nest
+/// are of one size.
+fn usable(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<Area> {
+    let mut rolls = plan.rolls.iter().filter(|r| r.nest == at);
+    let first = rolls.next()?;
+    if rolls.any(|r| (r.width, r.length) != (first.width, first.length)) {
+        return None;
+    }
+    let table = &sources.rules.table;
+    let width = first.width - table.edge_trim - table.edge_trim;
+    let length = first.length? - table.square_cut;
+    (width.is_positive() && length.is_positive()).then(|| Area::of_rectangle(width, length))
 }
 
 /// How many rolls the pieces would fill if nothing at all were lost.

@@ -16,6 +16,8 @@ pub enum Cell {
     Millimetres(Length),
     /// An area, in square metres to six decimals.
     SquareMetres(Area),
+    /// Any other number, written out.
+    Number(String),
     /// An amount of money.
     Money(Money),
 }
@@ -31,11 +33,20 @@ impl Cell {
     pub fn plain(&self) -> String {
         match self {
             Self::Empty => String::new(),
-            Self::Text(text) => text.clone(),
+            Self::Text(text) | Self::Number(text) => text.clone(),
             Self::Count(count) => count.to_string(),
             Self::Millimetres(length) => length.to_string(),
             Self::SquareMetres(area) => square_metres(*area, 6),
             Self::Money(money) => money.cents(),
+        }
+    }
+
+    /// As [`Cell::plain`], with areas to a hundredth of a square metre: for people.
+    #[must_use]
+    pub fn rounded(&self) -> String {
+        match self {
+            Self::SquareMetres(area) => square_metres(*area, 2),
+            other => other.plain(),
         }
     }
 
@@ -85,6 +96,13 @@ impl Table {
         self.rows.push(row);
     }
 
+    /// Whether a column holds numbers and no words.
+    #[must_use]
+    pub fn in_figures(&self, column: usize) -> bool {
+        let cells = || self.rows.iter().filter_map(|row| row.get(column));
+        cells().any(Cell::is_number) && cells().all(|cell| !matches!(cell, Cell::Text(_)))
+    }
+
     /// As CSV: UTF-8, a comma between fields, a point in decimals, one line a row; words are
     /// quoted and never start a formula.
     #[must_use]
@@ -115,12 +133,7 @@ impl Table {
                 shown.iter().map(|row| count(&row[at])).fold(head, usize::max)
             })
             .collect();
-        let right: Vec<bool> = (0..self.headings.len())
-            .map(|at| {
-                self.rows.iter().any(|row| row[at].is_number())
-                    && self.rows.iter().all(|row| !matches!(row[at], Cell::Text(_)))
-            })
-            .collect();
+        let right: Vec<bool> = (0..self.headings.len()).map(|at| self.in_figures(at)).collect();
         let line = |cells: &[String]| {
             let mut text = String::new();
             for (at, cell) in cells.iter().enumerate() {

@@ -1,0 +1,295 @@
+//! Drawings to scale as SVG: pulls with their pieces, and rolls with their pulls.
+//!
+//! A pull is drawn as the cutter sees it who stands at the roll's front: x to the right across the
+//! roll, y upward along it. Pieces are white, what is lost is hatched; a label goes into a piece
+//! where it can be read, else only into the list below the drawing. All pulls of a report have one
+//! scale. One user unit is one millimetre.
+
+use super::groups::Group;
+use crate::plan::{Piece, Placement, Roll};
+use crate::units::Length;
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+/// Pieces by name.
+pub type ByName<'a> = BTreeMap<&'a str, &'a Piece>;
+
+/// The one scale of all pulls of a report.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    /// Width of the widest roll in millimetres.
+    widest: f64,
+}
+
+/// Width of the widest roll on the page, in CSS pixels: fits a phone, and two beside each other
+/// fit a sheet of A4.
+const WIDEST_PX: f64 = 296.0;
+
+/// The longest part of a pull drawn in one piece, in widths of the widest roll; fits a sheet of
+/// A4 with caption and list.
+const LONGEST: f64 = 2.2;
+
+/// Width of a letter in heights, roughly, for a sans-serif face.
+const LETTER: f64 = 0.58;
+
+impl Scale {
+    /// The scale for rolls of at most this width.
+    #[must_use]
+    pub fn for_width(widest: Length) -> Self {
+        Self { widest: widest.mm_f64().max(1.0) }
+    }
+
+    /// Height of the letters, in millimetres of blanket.
+    fn font(self) -> f64 {
+        self.widest / 28.0
+    }
+
+    /// CSS pixels for a millimetre.
+    fn px(self) -> f64 {
+        WIDEST_PX / self.widest
+    }
+
+    /// Into how many parts a pull of this length is drawn.
+    #[must_use]
+    #[expect(clippy::cast_possible_truncation, reason = "a length is at most 1e9 mm")]
+    #[expect(clippy::cast_sign_loss, reason = "lengths of pulls are positive")]
+    pub fn parts(self, length: Length) -> u32 {
+        (length.mm_f64() / (LONGEST * self.widest)).ceil().max(1.0) as u32
+    }
+}
+
+/// Millimetres to a tenth, without trailing zeros.
+fn tenths(mm: f64) -> String {
+    let text = format!("{mm:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// A pull's drawing, in as many parts as it needs: part `part` of `parts`, counted from 0.
+#[must_use]
+pub fn pull(
+    group: &Group<'_>,
+    number: usize,
+    part: u32,
+    scale: Scale,
+    pieces: &ByName<'_>,
+) -> Markup {
+    let (width, length) = (group.width.mm_f64(), group.pull.length.mm_f64());
+    let font = scale.font();
+    let margin = 1.7 * font;
+    let each = length / f64::from(scale.parts(group.pull.length));
+    let top = length - each * f64::from(part + 1);
+    let view = format!(
+        "{} {} {} {}",
+        tenths(-margin),
+        tenths(top - font / 4.0),
+        tenths(width + margin + font / 4.0),
+        tenths(each + margin + font / 4.0)
+    );
+    let px = |mm: f64| tenths(mm * scale.px());
+    let (w, h) = (px(width + margin + font / 4.0), px(each + margin + font / 4.0));
+    let drawn = format!("pull{number}");
+    let title = format!("Pull {number}, {} mm long, {} mm wide", group.pull.length, group.width);
+    html! {
+        svg viewBox=(view) width=(w) height=(h) role="img" font-size=(tenths(font)) {
+            title { (title) }
+            @if part == 0 {
+                g id=(drawn) { (contents(group, font, pieces)) }
+            } @else {
+                use href={ "#" (drawn) } {}
+            }
+            path class="m" d=(measure_lines(width, top, each, font)) {}
+            text x=(tenths(width / 2.0)) y=(tenths(top + each + 1.45 * font)) { (group.width) }
+            text transform=(format!("translate({} {})rotate(-90)",
+                tenths(-0.65 * font), tenths(top + each / 2.0))) {
+                @if scale.parts(group.pull.length) == 1 { (group.pull.length) }
+                @else {
+                    (tenths(each * f64::from(part))) " to " (tenths(each * f64::from(part + 1)))
+                }
+            }
+        }
+    }
+}
+
+/// Dimension lines with ticks, below and to the left.
+fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
+    let (at, tick) = (0.35 * font, 0.2 * font);
+    let bottom = top + each;
+    let mut d = format!(
+        "M0 {y}H{w}M{x} {t}V{b}",
+        y = tenths(bottom + at),
+        w = tenths(width),
+        x = tenths(-at),
+        t = tenths(top),
+        b = tenths(bottom)
+    );
+    for (x, y) in [(0.0, bottom + at), (width, bottom + at), (-at, top), (-at, bottom)] {
+        let _ = write!(
+            d,
+            "M{} {}l{} {}",
+            tenths(x - tick),
+            tenths(y + tick),
+            tenths(2.0 * tick),
+            tenths(-2.0 * tick)
+        );
+    }
+    d
+}
+
+/// The sheet, the pieces, the labels.
+fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
+    let length = group.pull.length.mm_f64();
+    let sheet = format!("M0 0H{}V{}H0z", tenths(group.width.mm_f64()), tenths(length));
+    let mut outlines = String::new();
+    for placement in &group.pull.placements {
+        if let Some(piece) = pieces.get(placement.piece.as_str()) {
+            let y = length - (placement.y - group.pull.y).mm_f64();
+            outline(&mut outlines, piece, placement, y);
+        }
+    }
+    html! {
+        path class="w" d=(sheet) {}
+        path class="p" d=(outlines) {}
+        @for placement in &group.pull.placements {
+            @if let Some(piece) = pieces.get(placement.piece.as_str()) {
+                (label(piece, placement, length - (placement.y - group.pull.y).mm_f64(), font))
+            }
+        }
+    }
+}
+
+/// Appends a placed piece to a path; `y` is where its box's lower edge lies on the drawing.
+fn outline(path: &mut String, piece: &Piece, placement: &Placement, y: f64) {
+    let x = placement.x.mm_f64();
+    let corners = turned(piece, placement);
+    if piece.outline.is_none() && placement.turn.quarter_turns().is_some() {
+        let (w, l) = size(piece, placement);
+        let _ = write!(
+            path,
+            "M{} {}h{}v{}h{}z",
+            tenths(x),
+            tenths(y),
+            tenths(w),
+            tenths(-l),
+            tenths(-w)
+        );
+        return;
+    }
+    for (at, (px, py)) in corners.into_iter().enumerate() {
+        let letter = if at == 0 { 'M' } else { 'L' };
+        let _ = write!(path, "{letter}{} {}", tenths(x + px), tenths(y - py));
+    }
+    path.push('z');
+}
+
+/// A piece's corners after its turn, in millimetres, its box's lower left corner at the origin.
+fn turned(piece: &Piece, placement: &Placement) -> Vec<(f64, f64)> {
+    let (w, l) = (piece.width.mm_f64(), piece.length.mm_f64());
+    let corners: Vec<(f64, f64)> = match &piece.outline {
+        Some(outline) => outline.corners().iter().map(|p| (p.x.mm_f64(), p.y.mm_f64())).collect(),
+        None => vec![(0.0, 0.0), (w, 0.0), (w, l), (0.0, l)],
+    };
+    let (sin, cos) = placement.turn.radians_f64().sin_cos();
+    let turned: Vec<(f64, f64)> =
+        corners.into_iter().map(|(x, y)| (x * cos - y * sin, x * sin + y * cos)).collect();
+    let low = turned.iter().fold((f64::MAX, f64::MAX), |a, p| (a.0.min(p.0), a.1.min(p.1)));
+    turned.into_iter().map(|(x, y)| (x - low.0, y - low.1)).collect()
+}
+
+/// Size of a placed piece's box.
+fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
+    turned(piece, placement)
+        .into_iter()
+        .fold((0.0, 0.0), |a, p| (f64::max(a.0, p.0), f64::max(a.1, p.1)))
+}
+
+/// What is written on a piece: code and size, or the code, as it fits; along the longer side if
+/// that is the only way.
+fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
+    let (w, l) = size(piece, placement);
+    let (cx, cy) = (placement.x.mm_f64() + w / 2.0, y - l / 2.0);
+    let measures = format!("{}×{}", piece.width, piece.length);
+    let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
+    let both = across(&measures).max(across(&piece.piece));
+    // A curved piece is narrower than its box.
+    let room = if piece.outline.is_some() { 0.7 } else { 1.0 };
+    let (w, l) = (w * room, l * room);
+    let (two, one) = (2.3 * font, 1.1 * font);
+    let code = across(&piece.piece);
+    let (lying, with_size) = if w >= both && l >= two {
+        (true, true)
+    } else if l >= both && w >= two {
+        (false, true)
+    } else if w >= code && l >= one {
+        (true, false)
+    } else if l >= code && w >= one {
+        (false, false)
+    } else {
+        return html! {};
+    };
+    let shift = if with_size { -0.15 } else { 0.35 } * font;
+    if lying {
+        let (x, y) = (tenths(cx), tenths(cy + shift));
+        return html! {
+            text x=(x) y=(y) {
+                (piece.piece) @if with_size { tspan x=(x) dy="1em" { (measures) } }
+            }
+        };
+    }
+    let place = format!("translate({} {})rotate(-90)", tenths(cx + shift), tenths(cy));
+    html! {
+        text transform=(place) {
+            (piece.piece) @if with_size { tspan x="0" dy="1em" { (measures) } }
+        }
+    }
+}
+
+/// A roll from its front on the left to its end on the right, with its pulls and what is kept.
+#[must_use]
+pub fn roll(roll: &Roll, groups: &[usize]) -> Markup {
+    let end = roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length);
+    let length = roll.length.unwrap_or(end).mm_f64();
+    let width = roll.width.mm_f64();
+    let mut pulls = String::new();
+    for pull in &roll.pulls {
+        let (from, long) = (pull.y.mm_f64(), pull.length.mm_f64());
+        let _ = write!(
+            pulls,
+            "M{} 0h{}v{}h-{}z",
+            tenths(from),
+            tenths(long),
+            tenths(width),
+            tenths(long)
+        );
+    }
+    let mut kept = String::new();
+    for left in roll.offcuts.iter().filter(|o| o.keep) {
+        let (from, long, wide) = (left.y.mm_f64(), left.length.mm_f64(), left.width.mm_f64());
+        let y = width - left.x.mm_f64() - wide;
+        let _ = write!(
+            kept,
+            "M{} {}h{}v{}h-{}z",
+            tenths(from),
+            tenths(y),
+            tenths(long),
+            tenths(wide),
+            tenths(long)
+        );
+    }
+    let view = format!("0 0 {} {}", tenths(length), tenths(width));
+    let font = width * 0.5;
+    html! {
+        svg.roll viewBox=(view) role="img" font-size=(tenths(font)) preserveAspectRatio="none" {
+            title { (roll.roll) ", " (roll.width) " by " (tenths(length)) " mm, from its front" }
+            path class="w" d={ "M0 0h" (tenths(length)) "v" (tenths(width)) "H0z" } {}
+            path class="p" d=(pulls) {}
+            path class="k" d=(kept) {}
+            @for (pull, group) in roll.pulls.iter().zip(groups) {
+                @let text = (group + 1).to_string();
+                @if pull.length.mm_f64() > text.chars().fold(0.1, |sum, _| sum + LETTER) * font {
+                    text x=(tenths(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) y=(tenths(0.68 * width)) { (text) }
+                }
+            }
+        }
+    }
+}

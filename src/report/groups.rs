@@ -1,0 +1,121 @@
+//! Like pulls put together: drawn once, counted.
+//!
+//! Two pulls are alike when they are cut from the same thickness and roll width, are equally long,
+//! and hold the same pieces at the same places. Groups are ordered by thickness, roll width, and
+//! length, the longest first, and numbered from 1 in that order.
+
+use crate::plan::{Plan, Pull};
+use crate::units::{Angle, Length};
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+/// Like pulls.
+#[derive(Clone, Debug)]
+pub struct Group<'a> {
+    /// Index into the plan's nests.
+    pub nest: usize,
+    /// Nominal width of the roll.
+    pub width: Length,
+    /// One of them.
+    pub pull: &'a Pull,
+    /// How many there are on all rolls.
+    pub count: u64,
+    /// Layouts that hold some of them, counted from 0, each once and in order.
+    pub layouts: Vec<usize>,
+}
+
+/// The groups of a plan, and for every layout the group of each of its pulls, in order.
+#[derive(Clone, Debug)]
+pub struct Groups<'a> {
+    /// The groups.
+    pub groups: Vec<Group<'a>>,
+    /// For each layout, the groups of its pulls.
+    pub of_layout: Vec<Vec<usize>>,
+}
+
+/// What makes pulls alike, in the order of the numbering.
+type Likeness<'a> =
+    (usize, Reverse<Length>, Reverse<Length>, Vec<(Length, Length, &'a str, Angle)>);
+
+fn likeness(nest: usize, width: Length, pull: &Pull) -> Likeness<'_> {
+    let mut places: Vec<_> =
+        pull.placements.iter().map(|p| (p.x, p.y - pull.y, p.piece.as_str(), p.turn)).collect();
+    places.sort_unstable();
+    (nest, Reverse(width), Reverse(pull.length), places)
+}
+
+impl<'a> Groups<'a> {
+    /// Puts a plan's pulls together.
+    #[must_use]
+    pub fn of(plan: &'a Plan) -> Self {
+        let mut alike: BTreeMap<Likeness<'a>, Vec<(usize, usize)>> = BTreeMap::new();
+        for (layout, roll) in plan.rolls.iter().enumerate() {
+            for (number, pull) in roll.pulls.iter().enumerate() {
+                let key = likeness(roll.nest, roll.width, pull);
+                alike.entry(key).or_default().push((layout, number));
+            }
+        }
+        let mut groups = Vec::with_capacity(alike.len());
+        let mut of_layout: Vec<Vec<usize>> =
+            plan.rolls.iter().map(|roll| vec![0; roll.pulls.len()]).collect();
+        for (index, places) in alike.into_values().enumerate() {
+            let mut layouts: Vec<usize> = Vec::new();
+            let mut count = 0;
+            for &(layout, number) in &places {
+                of_layout[layout][number] = index;
+                count += plan.rolls[layout].copies;
+                if layouts.last() != Some(&layout) {
+                    layouts.push(layout);
+                }
+            }
+            let Some(&(layout, number)) = places.first() else { continue };
+            let roll = &plan.rolls[layout];
+            let (nest, width, pull) = (roll.nest, roll.width, &roll.pulls[number]);
+            groups.push(Group { nest, width, pull, count, layouts });
+        }
+        Self { groups, of_layout }
+    }
+}
+
+/// Like neighbours put together: each value with how often it stands in a row.
+#[must_use]
+pub fn in_rows(values: &[usize]) -> Vec<(usize, usize)> {
+    let mut rows: Vec<(usize, usize)> = Vec::new();
+    for &value in values {
+        match rows.last_mut() {
+            Some((last, times)) if *last == value => *times += 1,
+            _ => rows.push((value, 1)),
+        }
+    }
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn groups_count_every_pull_once() {
+        let plan = sample::plan(40, 3);
+        let groups = Groups::of(&plan);
+        let pulls: u64 = plan.rolls.iter().map(|r| r.copies * r.pulls.len() as u64).sum();
+        assert_eq!(groups.groups.iter().map(|g| g.count).sum::<u64>(), pulls);
+        assert!(groups.groups.len() < plan.rolls.iter().map(|r| r.pulls.len()).sum());
+        for (roll, of) in plan.rolls.iter().zip(&groups.of_layout) {
+            for (pull, &group) in roll.pulls.iter().zip(of) {
+                let group = &groups.groups[group];
+                assert_eq!(
+                    likeness(roll.nest, roll.width, pull),
+                    likeness(group.nest, group.width, group.pull)
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_are_put_together() {
+        assert_eq!(in_rows(&[4, 4, 1, 4]), [(4, 2), (1, 1), (4, 1)]);
+        assert!(in_rows(&[]).is_empty());
+    }
+}

@@ -1,0 +1,114 @@
+//! Every pull, drawn to scale; like ones once.
+
+use crate::plan::{CutKind, Plan, Pull};
+use crate::report::drawing::{self, ByName, Scale};
+use crate::report::groups::{Group, Groups};
+use crate::report::proof::thickness_in_words;
+use crate::report::text::visible;
+use crate::units::Length;
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+
+/// The hatching of what is lost, defined once for all drawings.
+pub fn hatch() -> Markup {
+    html! {
+        svg width="0" height="0" style="position:absolute" aria-hidden="true" {
+            defs {
+                pattern id="lost" width="26" height="26" patternUnits="userSpaceOnUse"
+                    patternTransform="rotate(45)" {
+                    path d="M0 0V26" style="stroke-width:.7px;stroke:#444" {}
+                }
+            }
+        }
+    }
+}
+
+/// All pulls.
+pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
+    let pieces: ByName<'_> = plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
+    let scale = Scale::for_width(widest);
+    html! {
+        p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
+             seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
+             piece bears its code and its width across and length along the roll, unturned. \
+             Hatched: lost." }
+        div.sheet {
+            @for (at, group) in groups.groups.iter().enumerate() {
+                @for part in 0..scale.parts(group.pull.length) {
+                    (figure(plan, group, at + 1, part, scale, &pieces))
+                }
+            }
+        }
+    }
+}
+
+fn figure(
+    plan: &Plan,
+    group: &Group<'_>,
+    number: usize,
+    part: u32,
+    scale: Scale,
+    pieces: &ByName<'_>,
+) -> Markup {
+    let parts = scale.parts(group.pull.length);
+    html! {
+        figure {
+            figcaption {
+                b { "Pull " (number) }
+                @if parts > 1 { ", part " (part + 1) " of " (parts) }
+                ": "
+                @if let Some(nest) = plan.nests.get(group.nest) { (thickness_in_words(nest)) ", " }
+                (group.pull.length) " long, "
+                @if group.count == 1 { "once" } @else { (group.count) " times" }
+                @if part == 0 { small {
+                    "Layout " (layouts(&group.layouts))
+                    @let rips = through_rips(group.pull);
+                    @if !rips.is_empty() { "; rip at " (rips.join(", ")) }
+                } }
+            }
+            (drawing::pull(group, number, part, scale, pieces))
+            @if part + 1 == parts { p.list { (list(group.pull, pieces)) } }
+        }
+    }
+}
+
+/// Layouts' numbers, at most a dozen of them.
+fn layouts(list: &[usize]) -> String {
+    let most = 12;
+    let mut text: Vec<String> = list.iter().take(most).map(|at| (at + 1).to_string()).collect();
+    if list.len() > most {
+        text.push(format!("and {} more", list.len() - most));
+    }
+    text.join(", ")
+}
+
+/// Where rips run through the whole pull, from the roll's left edge.
+fn through_rips(pull: &Pull) -> Vec<String> {
+    let mut at: Vec<Length> = pull
+        .cuts
+        .iter()
+        .filter(|c| c.kind == CutKind::Rip && (c.to.y - c.from.y).abs() >= pull.length)
+        .map(|c| c.from.x)
+        .collect();
+    at.sort_unstable();
+    at.dedup();
+    at.iter().map(ToString::to_string).collect()
+}
+
+/// The pieces of a pull: code, size, turn, how many.
+fn list(pull: &Pull, pieces: &ByName<'_>) -> Markup {
+    let mut counts: BTreeMap<(&str, crate::units::Angle), u64> = BTreeMap::new();
+    for placement in &pull.placements {
+        *counts.entry((placement.piece.as_str(), placement.turn)).or_default() += 1;
+    }
+    html! {
+        @for (at, ((name, turn), count)) in counts.into_iter().enumerate() {
+            @if at > 0 { "; " }
+            b { (visible(name)) }
+            @if let Some(piece) = pieces.get(name) { " " (piece.width) "×" (piece.length) }
+            @if turn != crate::units::Angle::ZERO { " turned " (turn) "°" }
+            @if count > 1 { " (" (count) ")" }
+        }
+    }
+}

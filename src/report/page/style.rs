@@ -1,0 +1,64 @@
+//! The page's look.
+
+/// CSS. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines.
+pub const STYLE: &str = "
+:root{color-scheme:light}
+*{box-sizing:border-box}
+body{margin:0 auto;padding:12px;max-width:1120px;background:#fff;color:#000;
+font:15px/1.45 'Helvetica Neue',Arial,'Liberation Sans','Nimbus Sans',sans-serif;overflow-wrap:break-word}
+h1{font-size:1.5em;margin:0;font-weight:600}
+h2{font-size:1.2em;margin:2.2em 0 .6em;padding-top:.4em;border-top:2px solid #000;font-weight:600}
+h3{font-size:1em;margin:1.6em 0 .4em;font-weight:600}
+p,ul,ol{max-width:46em;margin:.5em 0}
+li{margin:.25em 0}
+a{color:inherit}
+.title{border:2px solid #000;display:flex;flex-wrap:wrap;overflow:hidden}
+.title>div{flex:1 1 150px;padding:6px 10px;border:solid #000;border-width:0 1px 1px 0;margin:0 -1px -1px 0}
+.title .wide{flex-basis:100%}
+.title small,figcaption small{display:block;font-size:.8em}
+nav{margin:1em 0;line-height:2}
+nav a{margin-right:.9em}
+.scroll{overflow-x:auto;margin:.6em 0}
+table{border-collapse:collapse;font-size:.9em;font-variant-numeric:tabular-nums}
+th,td{border:1px solid #000;padding:3px 7px;text-align:left;vertical-align:top}
+th{font-weight:600;vertical-align:bottom}
+th.n{white-space:normal}
+tfoot td{border-top:2px solid #000;font-weight:600}
+.n{text-align:right;white-space:nowrap}
+.sheet{display:flex;flex-wrap:wrap;gap:20px 24px;align-items:flex-start}
+figure{margin:0;break-inside:avoid}
+.sheet figure{width:332px;max-width:100%}
+figcaption{margin-bottom:4px}
+.list{font-size:.82em;margin:3px 0 0;line-height:1.5}
+.list b{font-weight:600}
+svg{display:block;max-width:100%;height:auto;overflow:hidden}
+svg text{text-anchor:middle;font-family:inherit;fill:#000}
+svg path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
+svg .w{fill:url(#lost)}
+svg .p{fill:#fff}
+svg .k{fill:#fff;stroke-dasharray:5 3}
+svg .m{stroke-width:.6px}
+svg.roll{width:100%;min-height:14px;border:0}
+.roll-figure{margin:1.4em 0}
+.run{list-style:none;margin:6px 0 0;padding:0;max-width:none;display:grid;
+grid-template-columns:repeat(auto-fill,minmax(200px,1fr));gap:0 16px;font-size:.85em;font-variant-numeric:tabular-nums}
+.run li{margin:0;padding:2px 0;border-bottom:1px solid #bbb}
+.run b{font-weight:600;display:inline-block;min-width:3.6em}
+@page{size:A4;margin:13mm}
+@media print{
+body{padding:0;max-width:none;font-size:9.5pt}
+nav{display:none}
+.scroll{overflow:visible}
+table{font-size:8pt}
+th,td{padding:1.5pt 4pt}
+.run{grid-template-columns:repeat(4,1fr);font-size:7.5pt}
+.run li{padding:0}
+thead{display:table-header-group}
+tr,li{break-inside:avoid}
+h2,h3{break-after:avoid}
+#pulls{break-before:page}
+.sheet{display:block;columns:2;column-gap:8mm}
+.sheet figure{width:auto;margin-bottom:6mm;display:inline-block}
+a{text-decoration:none}
+}
+";

@@ -1,0 +1,91 @@
+//! The head of the page: title block, order and proofs.
+
+use super::table::table;
+use crate::nest::Status;
+use crate::plan::Plan;
+use crate::report::order::{OrderLine, lines};
+use crate::report::proof::{counted, proof_of, thickness_in_words};
+use crate::report::sources::Sources;
+use crate::report::table::{Cell, Table};
+use crate::report::text::visible;
+use crate::units::Money;
+use maud::{Markup, html};
+
+/// What a plan's status means, in words.
+pub const fn status_in_words(status: Status) -> &'static str {
+    match status {
+        Status::Proven => "proven: no plan for this cutting style needs less",
+        Status::Feasible => "a plan that can be cut; not proven to be the least",
+        Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",
+    }
+}
+
+/// The title block, as on a drawing.
+pub fn title_block(plan: &Plan) -> Markup {
+    let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
+    let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
+    html! {
+        header.title {
+            div.wide { small { "Cutting plan" } h1 { (visible(&plan.name)) } }
+            div { small { "Pieces" } (pieces) }
+            div { small { "Rolls and offcuts cut" } (rolls) }
+            div { small { "Status" } (status_in_words(plan.status)) }
+            div { small { "Made by" } "rollwright " (plan.program.version) }
+            div { small { "Lengths" } "millimetres, unless written otherwise" }
+        }
+    }
+}
+
+/// The order: a few columns, so that it can be read on a phone.
+pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let lines = lines(plan, sources);
+    let total: Money = lines.iter().map(OrderLine::total).sum();
+    let mut rows = Table::new(&["thickness", "what", "quantity", "each", "price"]);
+    for line in &lines {
+        let thickness = plan.nests.get(line.nest).map(thickness_in_words);
+        rows.push(vec![
+            Cell::text(thickness.unwrap_or_default()),
+            Cell::Text(what(line)),
+            Cell::Count(line.count()),
+            Cell::Money(line.price),
+            Cell::Money(line.total()),
+        ]);
+    }
+    let count: u64 = lines.iter().map(OrderLine::count).sum();
+    let sums =
+        [Cell::text("all"), Cell::Empty, Cell::Count(count), Cell::Empty, Cell::Money(total)];
+    html! {
+        (table(&rows, Some(&sums)))
+        @if lines.iter().all(|l| l.price == Money::ZERO) { p { "No prices were given." } }
+    }
+}
+
+/// A line of the order in words.
+fn what(line: &OrderLine) -> String {
+    let size = match line.length {
+        Some(length) => format!("{} × {length}", line.width),
+        None => format!("{} wide", line.width),
+    };
+    let how = match (&line.shelf, line.spare) {
+        (Some(place), _) if place.is_empty() => ", from the shelf".to_owned(),
+        (Some(place), _) => format!(", from the shelf ({place})"),
+        (None, 0) => String::new(),
+        (None, spare) => format!(", {spare} of them spare"),
+    };
+    format!("{}, {size}{how}", line.roll)
+}
+
+/// One proof a thickness.
+pub fn proofs(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    html! {
+        ul {
+            @for (at, nest) in plan.nests.iter().enumerate() {
+                li { b { (thickness_in_words(nest)) } ": " (proof_of(plan, at, sources)) "." }
+            }
+        }
+        @if plan.nests.len() > 1 {
+            p { "Each thickness stands for itself: a piece of one cannot be cut from a roll of \
+                 another. " (counted(plan.nests.len() as u64, "thickness", "thicknesses")) " in all." }
+        }
+    }
+}

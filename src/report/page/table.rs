@@ -1,0 +1,32 @@
+//! A table on the page.
+
+use crate::report::table::{Cell, Table};
+use crate::report::text::visible;
+use maud::{Markup, html};
+
+/// The table, with a last row of sums where there is one.
+pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
+    html! {
+        div.scroll { table {
+            thead { tr {
+                @for (at, heading) in table.headings.iter().enumerate() {
+                    @if table.in_figures(at) { th.n scope="col" { (heading) } }
+                    @else { th scope="col" { (heading) } }
+                }
+            } }
+            tbody { @for row in &table.rows { (cells(row)) } }
+            @if let Some(sums) = sums { tfoot { (cells(sums)) } }
+        } }
+    }
+}
+
+fn cells(row: &[Cell]) -> Markup {
+    html! {
+        tr {
+            @for cell in row {
+                @if cell.is_number() { td.n { (cell.rounded()) } }
+                @else { td { (visible(&cell.plain())) } }
+            }
+        }
+    }
+}

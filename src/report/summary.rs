@@ -1,0 +1,149 @@
+//! The summary for a terminal: what to order, why fewer will not do, where the area goes.
+
+use super::order::{OrderLine, lines};
+use super::proof::{counted, proof_of, thickness_in_words};
+use super::sources::Sources;
+use super::table::{Cell, Table};
+use super::text::visible;
+use super::waste::{parts, per_cent};
+use crate::nest::Status;
+use crate::plan::Plan;
+use crate::units::Money;
+use std::fmt::Write;
+
+/// Lines of a terminal are filled up to this many characters.
+const COLUMNS: usize = 78;
+
+/// The summary of a plan.
+#[must_use]
+pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
+    let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
+    let kinds = plan.pieces.len() as u64;
+    let mut out = format!(
+        "{}: {} of {} on {}",
+        visible(&plan.name),
+        counted(pieces, "piece", "pieces"),
+        counted(kinds, "size", "sizes"),
+        counted(plan.rolls.iter().map(|r| r.copies).sum(), "roll", "rolls")
+    );
+    if plan.status == Status::Stopped {
+        out.push_str("; stopped early");
+    }
+    out.push('\n');
+    let order = lines(plan, sources);
+    for (at, nest) in plan.nests.iter().enumerate() {
+        out.push('\n');
+        out.push_str(&thickness_in_words(nest));
+        out.push('\n');
+        for line in order.iter().filter(|line| line.nest == at) {
+            out.push_str(&filled(&order_line(line), "  ", "    "));
+        }
+        out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
+    }
+    let total: Money = order.iter().map(OrderLine::total).sum();
+    if total > Money::ZERO {
+        let _ = writeln!(out, "\nPrice of the rolls to buy: {}", total.cents());
+    }
+    out.push_str("\nWhere the area goes\n");
+    out.push_str(&areas(plan).aligned());
+    out
+}
+
+fn order_line(line: &OrderLine) -> String {
+    let size = match line.length {
+        Some(length) => format!("{} mm x {} m", line.width, trimmed(&length.metres(3))),
+        None => format!("{} mm wide", line.width),
+    };
+    let name = visible(&line.roll);
+    if let Some(place) = &line.shelf {
+        let place = if place.is_empty() { String::new() } else { format!(", {}", visible(place)) };
+        return format!(
+            "take {} of {name} ({size}) from the shelf{place}",
+            counted(line.cut, "offcut", "offcuts")
+        );
+    }
+    let spare = match line.spare {
+        0 => String::new(),
+        n => format!(", {n} of them spare"),
+    };
+    let price = if line.price == Money::ZERO {
+        String::new()
+    } else {
+        format!(" at {}", line.price.cents())
+    };
+    format!("buy {} of {name} ({size}){price}{spare}", counted(line.count(), "roll", "rolls"))
+}
+
+/// A decimal number without trailing zeros.
+fn trimmed(number: &str) -> &str {
+    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
+}
+
+/// Where the area goes, one pair of columns a thickness.
+fn areas(plan: &Plan) -> Table {
+    let mut table = Table::new(&["thickness", "what", "m2", "%"]);
+    for nest in &plan.nests {
+        let whole = nest.areas.rolls;
+        let mut row = |what: &str, area| {
+            table.push(vec![
+                Cell::text(thickness_in_words(nest)),
+                Cell::text(what),
+                Cell::Number(super::table::square_metres(area, 2)),
+                Cell::Number(per_cent(area, whole)),
+            ]);
+        };
+        for (what, area) in parts(&nest.areas) {
+            if area.nm2() != 0 {
+                row(what, area);
+            }
+        }
+        row("all rolls", whole);
+    }
+    table
+}
+
+/// Text filled into lines, the first and the others with their own indents.
+fn filled(text: &str, first: &str, others: &str) -> String {
+    let mut out = String::from(first);
+    let mut used = first.chars().count();
+    let mut empty = true;
+    for word in text.split_whitespace() {
+        let length = word.chars().count();
+        if !empty && used + 1 + length > COLUMNS {
+            out.push('\n');
+            out.push_str(others);
+            used = others.chars().count();
+            empty = true;
+        }
+        if !empty {
+            out.push(' ');
+            used += 1;
+        }
+        out.push_str(word);
+        used += length;
+        empty = false;
+    }
+    out.push('\n');
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_filled_into_lines() {
+        let text = "word ".repeat(40);
+        let lines = filled(&text, "  ", "    ");
+        assert!(lines.lines().all(|l| l.chars().count() <= COLUMNS));
+        assert!(lines.lines().skip(1).all(|l| l.starts_with("    word")));
+        assert_eq!(lines.split_whitespace().count(), 40);
+    }
+
+    #[test]
+    fn metres_lose_their_zeros() {
+        assert_eq!(trimmed("50.000"), "50");
+        assert_eq!(trimmed("7.620"), "7.62");
+        assert_eq!(trimmed("100"), "100");
+    }
+}

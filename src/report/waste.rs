@@ -1,0 +1,40 @@
+//! Where the area of the rolls goes: its parts, with their names.
+
+use crate::plan::Areas;
+use crate::units::Area;
+
+/// The parts of the area with their names; they add up to the rolls'.
+#[must_use]
+pub fn parts(areas: &Areas) -> [(&'static str, Area); 7] {
+    [
+        ("pieces wanted", areas.pieces),
+        ("pieces beyond what was wanted", areas.surplus),
+        ("between and around pieces", areas.between),
+        ("square cuts", areas.square_cuts),
+        ("edge trims", areas.edge_trims),
+        ("roll ends too small to keep", areas.roll_ends),
+        ("offcuts kept", areas.kept),
+    ]
+}
+
+/// A share in per cent with two decimals.
+#[must_use]
+pub fn per_cent(part: Area, whole: Area) -> String {
+    format!("{:.2}", part.over(whole) * 100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn the_parts_add_up_to_the_rolls() {
+        let plan = sample::plan(30, 2);
+        assert!(!plan.nests.is_empty());
+        for nest in &plan.nests {
+            let sum: Area = parts(&nest.areas).iter().map(|(_, area)| *area).sum();
+            assert_eq!(sum, nest.areas.rolls);
+        }
+    }
+}
