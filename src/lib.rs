@@ -4,7 +4,7 @@
 //! `use crate::` lines and fails on an arrow that runs back):
 //!
 //! `units -> geometry -> cutting -> finding -> table -> {standards, rules} -> {takeoff, stock} ->
-//! pattern -> demand -> {nest, sequence} -> plan -> audit -> report -> cli`
+//! pattern -> demand -> {nest, sequence} -> plan -> audit -> {report, shelf} -> cli`
 
 pub mod audit;
 pub mod cli;
@@ -18,6 +18,7 @@ pub mod plan;
 pub mod report;
 pub mod rules;
 pub mod sequence;
+pub mod shelf;
 pub mod standards;
 pub mod stock;
 pub mod table;

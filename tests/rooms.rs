@@ -24,6 +24,7 @@ const RANK: &[(&str, u32)] = &[
     ("plan", 10),
     ("audit", 11),
     ("report", 12),
+    ("shelf", 12),
     ("cli", 13),
 ];
 

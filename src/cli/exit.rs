@@ -38,6 +38,9 @@ pub enum Failure {
     /// The command line asks for something that cannot be done.
     #[error("{0}")]
     Usage(String),
+    /// What was asked for cannot be done with what is there; nothing was changed.
+    #[error("{0}")]
+    Refused(String),
     /// A plan failed its audit.
     #[error("{0}")]
     Audit(String),
@@ -62,7 +65,7 @@ impl Failure {
     #[must_use]
     pub const fn exit(&self) -> Exit {
         match self {
-            Self::Findings(_) => Exit::Findings,
+            Self::Findings(_) | Self::Refused(_) => Exit::Findings,
             Self::Usage(_) => Exit::Usage,
             Self::Audit(_) => Exit::AuditFailed,
             Self::Stopped => Exit::Stopped,

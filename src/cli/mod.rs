@@ -10,6 +10,8 @@ pub mod folder;
 pub mod job;
 pub mod output;
 pub mod progress;
+mod shelf;
+mod stacks;
 pub mod stop;
 
 pub use clock::Clock;
@@ -44,6 +46,8 @@ Data goes to standard output, messages to standard error.";
 #[derive(Debug, Subcommand)]
 enum Command {
     Explain(explain::Args),
+    Stacks(stacks::Args),
+    Shelf(shelf::Args),
 }
 
 /// Runs the command line and gives its exit code.
@@ -59,6 +63,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match &cli.command {
         Command::Explain(args) => explain::run(args),
+        Command::Stacks(args) => stacks::run(args),
+        Command::Shelf(args) => shelf::run(args),
     };
     match done {
         Ok(exit) => exit,

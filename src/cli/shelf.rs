@@ -1,0 +1,295 @@
+//! `rollwright shelf`: the ledger of offcuts.
+
+use super::exit::{Exit, Failure};
+use super::folder::{self, Document};
+use super::output;
+use crate::report::{Cell, Table};
+use crate::shelf::{BOOKINGS, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
+use crate::units::Length;
+use clap::Subcommand;
+use serde::Serialize;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The ledger of offcuts that lie on the shelf
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2'
+  rollwright shelf list shelf.db --thickness 10
+  rollwright shelf lend shelf.db jobs/boiler-house
+  rollwright shelf take shelf.db S1 --for 'patch at the boiler'
+  rollwright shelf export shelf.db backup
+  rollwright shelf import new.db backup
+
+The ledger is one file. Every change holds or does not, whatever happens meanwhile.")]
+pub struct Args {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Clone, Debug, Subcommand)]
+enum Command {
+    List(List),
+    Add(Add),
+    Take(Take),
+    Lend(Lend),
+    Export(Sheets),
+    Import(Sheets),
+}
+
+/// List what lies on the shelf
+#[derive(Clone, Debug, clap::Args)]
+struct List {
+    /// The ledger
+    ledger: PathBuf,
+    /// Only this thickness
+    #[arg(long, value_parser = length)]
+    thickness: Option<Length>,
+    /// Only what lies at this place
+    #[arg(long)]
+    place: Option<String>,
+    /// Also what was taken
+    #[arg(long)]
+    all: bool,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Put offcuts on the shelf; makes the ledger where there is none
+#[derive(Clone, Debug, clap::Args)]
+struct Add {
+    /// The ledger
+    ledger: PathBuf,
+    /// Blanket thickness, in millimetres or with a unit
+    #[arg(long, value_parser = length)]
+    thickness: Length,
+    /// Size across the roll
+    #[arg(long, value_parser = length)]
+    width: Length,
+    /// Size along the roll
+    #[arg(long, value_parser = length)]
+    length: Length,
+    /// How many like it
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    quantity: u32,
+    /// Where it lies
+    #[arg(long)]
+    place: String,
+    /// The batch it was cut from
+    #[arg(long, default_value = "")]
+    batch: String,
+    /// Its name; without one the ledger gives S1, S2, and so on
+    #[arg(long)]
+    name: Option<String>,
+}
+
+/// Take offcuts off the shelf
+#[derive(Clone, Debug, clap::Args)]
+struct Take {
+    /// The ledger
+    ledger: PathBuf,
+    /// Names of the offcuts
+    #[arg(required = true)]
+    names: Vec<String>,
+    /// What they are taken for
+    #[arg(long = "for", default_value = "taken by hand")]
+    what_for: String,
+}
+
+/// Write what lies on the shelf into a job folder, as its offcuts.csv
+#[derive(Clone, Debug, clap::Args)]
+struct Lend {
+    /// The ledger
+    ledger: PathBuf,
+    /// The job folder
+    job: PathBuf,
+}
+
+/// Write the whole ledger as CSV files, or read them into a new ledger
+#[derive(Clone, Debug, clap::Args)]
+struct Sheets {
+    /// The ledger
+    ledger: PathBuf,
+    /// The folder of the CSV files
+    folder: PathBuf,
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    Length::parse(text).map_err(|e| e.to_string())
+}
+
+/// A refusal of the ledger as the command's failure: what the user can mend is usage.
+fn told(error: ShelfError) -> Failure {
+    match error {
+        ShelfError::Database(_) | ShelfError::Full | ShelfError::Busy => {
+            Failure::System(error.to_string())
+        }
+        error => Failure::Refused(error.to_string()),
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// The ledger's refusals, and files that cannot be read or written.
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    match &args.command {
+        Command::List(args) => list(args),
+        Command::Add(args) => add(args),
+        Command::Take(args) => take(args),
+        Command::Lend(args) => lend(args),
+        Command::Export(args) => export(args),
+        Command::Import(args) => import(args),
+    }
+}
+
+#[derive(Serialize)]
+struct Listed<'a> {
+    offcut: &'a str,
+    thickness: Length,
+    width: Length,
+    length: Length,
+    place: &'a str,
+    batch: &'a str,
+    added: &'a str,
+    age_days: i64,
+    came_from: &'a str,
+    taken: Option<&'a str>,
+    taken_for: Option<&'a str>,
+}
+
+fn list(args: &List) -> Result<Exit, Failure> {
+    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let wanted =
+        Wanted { thickness: args.thickness, place: args.place.clone(), taken_too: args.all };
+    let entries = ledger.list(&wanted).map_err(told)?;
+    let ages: Vec<i64> = entries
+        .iter()
+        .map(|entry| ledger.age_days(entry).map_err(told))
+        .collect::<Result<_, _>>()?;
+    if args.json {
+        let rows: Vec<Listed<'_>> =
+            entries.iter().zip(&ages).map(|(entry, &age)| listed(entry, age)).collect();
+        output::json(&rows)?;
+        return Ok(Exit::Done);
+    }
+    if entries.is_empty() {
+        output::message("nothing of that kind lies on the shelf");
+        return Ok(Exit::Done);
+    }
+    let mut table = Table::new(&[
+        "offcut",
+        "thickness mm",
+        "width mm",
+        "length mm",
+        "place",
+        "batch",
+        "added",
+        "age in days",
+        "from",
+        "taken",
+    ]);
+    for (entry, age) in entries.iter().zip(ages) {
+        let taken = entry.taken.as_ref();
+        table.push(vec![
+            Cell::text(&entry.name),
+            Cell::text(entry.thickness.to_string()),
+            Cell::text(entry.width.to_string()),
+            Cell::text(entry.length.to_string()),
+            Cell::text(&entry.place),
+            Cell::text(&entry.batch),
+            Cell::text(&entry.added),
+            Cell::text(age.to_string()),
+            Cell::text(&entry.came_from),
+            taken.map_or(Cell::Empty, |(day, what)| Cell::text(format!("{day} for {what}"))),
+        ]);
+    }
+    output::data(&table.aligned())?;
+    Ok(Exit::Done)
+}
+
+fn listed(entry: &Entry, age_days: i64) -> Listed<'_> {
+    let taken = entry.taken.as_ref();
+    Listed {
+        offcut: &entry.name,
+        thickness: entry.thickness,
+        width: entry.width,
+        length: entry.length,
+        place: &entry.place,
+        batch: &entry.batch,
+        added: &entry.added,
+        age_days,
+        came_from: &entry.came_from,
+        taken: taken.map(|(day, _)| day.as_str()),
+        taken_for: taken.map(|(_, what)| what.as_str()),
+    }
+}
+
+fn add(args: &Add) -> Result<Exit, Failure> {
+    if args.name.is_some() && args.quantity > 1 {
+        return Err(Failure::Usage(
+            "a name is for one offcut; leave --name or --quantity out".into(),
+        ));
+    }
+    let new = New {
+        name: args.name.clone(),
+        thickness: args.thickness,
+        width: args.width,
+        length: args.length,
+        place: args.place.clone(),
+        batch: args.batch.clone(),
+    };
+    let offcuts: Vec<New> = (0..args.quantity).map(|_| new.clone()).collect();
+    let mut ledger = Ledger::open(&args.ledger).map_err(told)?;
+    let day = ledger.today().map_err(told)?;
+    let names = ledger.add(&day, &offcuts).map_err(told)?;
+    output::data(&(names.join("\n") + "\n"))?;
+    Ok(Exit::Done)
+}
+
+fn take(args: &Take) -> Result<Exit, Failure> {
+    let mut ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let day = ledger.today().map_err(told)?;
+    ledger.take(&day, &args.what_for, &args.names).map_err(told)?;
+    output::message(&format!("{} taken off the shelf", args.names.len()));
+    Ok(Exit::Done)
+}
+
+fn lend(args: &Lend) -> Result<Exit, Failure> {
+    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let sheets = ledger.export().map_err(told)?;
+    if !args.job.is_dir() {
+        return Err(Failure::Usage(format!("there is no job folder {}", args.job.display())));
+    }
+    folder::write(&args.job, &[Document { name: ON_SHELF, bytes: sheets.on_shelf }])?;
+    output::message(&format!("{} written from the shelf", args.job.join(ON_SHELF).display()));
+    Ok(Exit::Done)
+}
+
+fn export(args: &Sheets) -> Result<Exit, Failure> {
+    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let sheets = ledger.export().map_err(told)?;
+    let documents = [
+        Document { name: ON_SHELF, bytes: sheets.on_shelf },
+        Document { name: HISTORY, bytes: sheets.history },
+        Document { name: BOOKINGS, bytes: sheets.bookings },
+    ];
+    for path in folder::write(&args.folder, &documents)? {
+        output::message(&path.display().to_string());
+    }
+    Ok(Exit::Done)
+}
+
+fn import(args: &Sheets) -> Result<Exit, Failure> {
+    let read = |name: &str| -> Result<Vec<u8>, Failure> {
+        let path: &Path = &args.folder.join(name);
+        fs::read(path).map_err(|e| Failure::file(path, e))
+    };
+    let (history, bookings) = (read(HISTORY)?, read(BOOKINGS)?);
+    let mut ledger = Ledger::open(&args.ledger).map_err(told)?;
+    let count = ledger.import(&history, &bookings).map_err(told)?;
+    output::message(&format!("{count} offcuts read into {}", args.ledger.display()));
+    Ok(Exit::Done)
+}

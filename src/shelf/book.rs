@@ -1,0 +1,91 @@
+//! Booking a finished plan: the offcuts it used go out, the ones it keeps come in.
+
+use super::error::ShelfError;
+use super::ledger::{Ledger, New, insert, remove};
+use crate::plan::Plan;
+use rusqlite::{OptionalExtension as _, params};
+
+/// A plan to be booked.
+#[derive(Clone, Debug)]
+pub struct Booking<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// SHA-256 of its file, which makes it the same plan.
+    pub digest: &'a str,
+    /// Names among the plan's rolls that are offcuts from this shelf.
+    pub from_shelf: &'a [String],
+    /// Where its offcuts will lie.
+    pub place: &'a str,
+    /// The batch of the rolls; may be empty.
+    pub batch: &'a str,
+    /// Today, ISO 8601.
+    pub day: &'a str,
+}
+
+/// What a booking changed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Booked {
+    /// Names of offcuts that went out.
+    pub used: Vec<String>,
+    /// Names of offcuts that came in, with their sizes.
+    pub kept: Vec<(String, New)>,
+}
+
+impl Ledger {
+    /// Books a plan, all of it or nothing.
+    ///
+    /// # Errors
+    /// The plan is booked already; an offcut that it used is gone; the database's.
+    pub fn book(&mut self, booking: &Booking<'_>) -> Result<Booked, ShelfError> {
+        let Booking { plan, digest, from_shelf, place, batch, day } = *booking;
+        let used: Vec<String> = plan
+            .rolls
+            .iter()
+            .filter(|roll| from_shelf.contains(&roll.roll))
+            .map(|roll| roll.roll.clone())
+            .collect();
+        let kept = kept(plan, place, batch);
+        self.change(|transaction| {
+            let before: Option<String> = transaction
+                .query_row("SELECT booked FROM booking WHERE plan = ?1", [digest], |row| row.get(0))
+                .optional()?;
+            if let Some(day) = before {
+                return Err(ShelfError::BookedAlready(day).into());
+            }
+            transaction.execute(
+                "INSERT INTO booking (plan, job, booked) VALUES (?1, ?2, ?3)",
+                params![digest, plan.name, day],
+            )?;
+            for name in &used {
+                remove(transaction, day, &plan.name, name)?;
+            }
+            let named = kept
+                .iter()
+                .map(|new| Ok((insert(transaction, day, &plan.name, new)?, new.clone())))
+                .collect::<Result<_, super::ledger::Trouble>>()?;
+            Ok(Booked { used, kept: named })
+        })
+    }
+}
+
+/// Every offcut that a plan keeps, one entry for each that will lie on the shelf.
+fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<New> {
+    let mut kept = Vec::new();
+    for roll in &plan.rolls {
+        let Some(thickness) = plan.nests.get(roll.nest).and_then(|nest| nest.thickness) else {
+            continue;
+        };
+        for offcut in roll.offcuts.iter().filter(|offcut| offcut.keep) {
+            let new = New {
+                name: None,
+                thickness,
+                width: offcut.width,
+                length: offcut.length,
+                place: place.to_owned(),
+                batch: batch.to_owned(),
+            };
+            kept.extend((0..roll.copies).map(|_| new.clone()));
+        }
+    }
+    kept
+}

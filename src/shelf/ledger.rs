@@ -1,0 +1,343 @@
+//! Listing, adding and taking offcuts.
+
+use super::error::ShelfError;
+use super::schema;
+use crate::units::Length;
+use rusqlite::{Connection, OpenFlags, Row, Transaction, TransactionBehavior, params};
+use std::path::Path;
+
+/// The largest offcut that can be meant: 10 m across, 1 km along.
+const WIDEST: Length = Length::from_mm(10_000);
+const LONGEST: Length = Length::from_mm(1_000_000);
+const THICKEST: Length = Length::from_mm(1_000);
+
+/// An open ledger.
+#[derive(Debug)]
+pub struct Ledger {
+    pub(super) connection: Connection,
+    pub(super) file: String,
+}
+
+/// An offcut in the ledger.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// Its name, unique for ever.
+    pub name: String,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// Size across.
+    pub width: Length,
+    /// Size along.
+    pub length: Length,
+    /// Where it lies.
+    pub place: String,
+    /// Which batch it was cut from; may be empty.
+    pub batch: String,
+    /// The day it came, ISO 8601.
+    pub added: String,
+    /// The job it was left over from, or `by hand`.
+    pub came_from: String,
+    /// The day it was taken and for what; `None` while it lies on the shelf.
+    pub taken: Option<(String, String)>,
+}
+
+/// An offcut that comes in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct New {
+    /// Its name; `None` has the ledger name it `S1`, `S2`, and so on.
+    pub name: Option<String>,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// Size across.
+    pub width: Length,
+    /// Size along.
+    pub length: Length,
+    /// Where it will lie.
+    pub place: String,
+    /// Which batch it was cut from; may be empty.
+    pub batch: String,
+}
+
+/// What to list.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wanted {
+    /// Only this thickness.
+    pub thickness: Option<Length>,
+    /// Only what lies here.
+    pub place: Option<String>,
+    /// Also what was taken.
+    pub taken_too: bool,
+}
+
+impl Ledger {
+    /// Opens a ledger, making it where the file does not exist.
+    ///
+    /// # Errors
+    /// The file is no ledger, is of a newer version, or cannot be read.
+    pub fn open(path: &Path) -> Result<Self, ShelfError> {
+        Self::with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)
+    }
+
+    /// Opens a ledger that must exist.
+    ///
+    /// # Errors
+    /// As [`Ledger::open`], and where there is no such file.
+    pub fn open_existing(path: &Path) -> Result<Self, ShelfError> {
+        if !path.is_file() {
+            return Err(ShelfError::Invalid(format!("there is no ledger {}", path.display())));
+        }
+        Self::with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)
+    }
+
+    fn with_flags(path: &Path, flags: OpenFlags) -> Result<Self, ShelfError> {
+        let file = path.display().to_string();
+        let mut connection =
+            Connection::open_with_flags(path, flags).map_err(|e| ShelfError::of(&file, e))?;
+        schema::prepare(&mut connection, &file)?;
+        Ok(Self { connection, file })
+    }
+
+    /// One change, all or nothing. The lock is taken at once, so that what was read stays true.
+    pub(super) fn change<T>(
+        &mut self,
+        work: impl FnOnce(&Transaction<'_>) -> Result<T, Trouble>,
+    ) -> Result<T, ShelfError> {
+        let file = self.file.clone();
+        let sort = |trouble| match trouble {
+            Trouble::Refused(error) => error,
+            Trouble::Database(error) => ShelfError::of(&file, error),
+        };
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(|e| sort(e.into()))?;
+        let done = work(&transaction).map_err(sort)?;
+        transaction.commit().map_err(|e| ShelfError::of(&file, e))?;
+        Ok(done)
+    }
+
+    /// Today in local time, ISO 8601.
+    ///
+    /// # Errors
+    /// The database's.
+    pub fn today(&self) -> Result<String, ShelfError> {
+        self.connection
+            .query_row("SELECT date('now', 'localtime')", [], |row| row.get(0))
+            .map_err(|error| ShelfError::of(&self.file, error))
+    }
+
+    /// How many days an offcut has been on the shelf, or was until it was taken.
+    ///
+    /// # Errors
+    /// The database's.
+    pub fn age_days(&self, entry: &Entry) -> Result<i64, ShelfError> {
+        let until = entry.taken.as_ref().map(|(day, _)| day);
+        self.connection
+            .query_row(
+                "SELECT CAST(round(julianday(coalesce(?1, date('now', 'localtime'))) \
+                 - julianday(?2)) AS INTEGER)",
+                params![until, entry.added],
+                |row| row.get::<_, Option<i64>>(0).map(|age| age.unwrap_or(0)),
+            )
+            .map_err(|error| ShelfError::of(&self.file, error))
+    }
+
+    /// What lies on the shelf, by thickness, then largest first.
+    ///
+    /// # Errors
+    /// The database's.
+    pub fn list(&self, wanted: &Wanted) -> Result<Vec<Entry>, ShelfError> {
+        let told = |error| ShelfError::of(&self.file, error);
+        let mut statement = self
+            .connection
+            .prepare(
+                "SELECT name, thickness, width, length, place, batch, added, came_from, taken, \
+                 taken_for FROM offcut \
+                 WHERE (?1 IS NULL OR thickness = ?1) AND (?2 IS NULL OR place = ?2) \
+                 AND (?3 OR taken IS NULL) \
+                 ORDER BY thickness, length DESC, width DESC, number",
+            )
+            .map_err(told)?;
+        let rows = statement
+            .query_map(
+                params![wanted.thickness.map(Length::nm), wanted.place, wanted.taken_too],
+                entry,
+            )
+            .map_err(told)?;
+        rows.collect::<Result<_, _>>().map_err(told)
+    }
+
+    /// Puts offcuts on the shelf and gives their names.
+    ///
+    /// # Errors
+    /// A size or name that cannot be; the database's. None of them is added then.
+    pub fn add(&mut self, day: &str, offcuts: &[New]) -> Result<Vec<String>, ShelfError> {
+        self.change(|transaction| {
+            offcuts.iter().map(|new| insert(transaction, day, "by hand", new)).collect()
+        })
+    }
+
+    /// Takes offcuts off the shelf.
+    ///
+    /// # Errors
+    /// One of them is not there: none is taken then.
+    pub fn take(&mut self, day: &str, what_for: &str, names: &[String]) -> Result<(), ShelfError> {
+        if names.is_empty() {
+            return Err(ShelfError::Invalid("no offcut was named".to_owned()));
+        }
+        self.change(|transaction| {
+            names.iter().try_for_each(|name| remove(transaction, day, what_for, name))
+        })
+    }
+}
+
+/// What stops a change.
+pub(super) enum Trouble {
+    Refused(ShelfError),
+    Database(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for Trouble {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Database(error)
+    }
+}
+
+impl From<ShelfError> for Trouble {
+    fn from(error: ShelfError) -> Self {
+        Self::Refused(error)
+    }
+}
+
+fn entry(row: &Row<'_>) -> rusqlite::Result<Entry> {
+    let length = |at| row.get(at).map(Length::from_nm);
+    let taken: Option<String> = row.get(8)?;
+    let taken_for: Option<String> = row.get(9)?;
+    Ok(Entry {
+        name: row.get(0)?,
+        thickness: length(1)?,
+        width: length(2)?,
+        length: length(3)?,
+        place: row.get(4)?,
+        batch: row.get(5)?,
+        added: row.get(6)?,
+        came_from: row.get(7)?,
+        taken: taken.zip(taken_for),
+    })
+}
+
+/// Puts one offcut on the shelf.
+pub(super) fn insert(
+    transaction: &Transaction<'_>,
+    day: &str,
+    came_from: &str,
+    new: &New,
+) -> Result<String, Trouble> {
+    check(new)?;
+    let name = match &new.name {
+        Some(name) => name.clone(),
+        None => free_name(transaction)?,
+    };
+    let taken: bool = transaction.query_row(
+        "SELECT count(*) > 0 FROM offcut WHERE name = ?1",
+        [&name],
+        |row| row.get(0),
+    )?;
+    if taken {
+        let what = format!(
+            "the ledger has an offcut {name} already, on the shelf or taken; give another name"
+        );
+        return Err(ShelfError::Invalid(what).into());
+    }
+    transaction.execute(
+        "INSERT INTO offcut (name, thickness, width, length, place, batch, added, came_from) \
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        params![
+            name,
+            new.thickness.nm(),
+            new.width.nm(),
+            new.length.nm(),
+            new.place,
+            new.batch,
+            day,
+            came_from
+        ],
+    )?;
+    Ok(name)
+}
+
+/// The next name of the ledger's own that nobody has used.
+fn free_name(transaction: &Transaction<'_>) -> Result<String, Trouble> {
+    let mut number: i64 =
+        transaction
+            .query_row("SELECT coalesce(max(number), 0) FROM offcut", [], |row| row.get(0))?;
+    loop {
+        number += 1;
+        let name = format!("S{number}");
+        let used: bool = transaction.query_row(
+            "SELECT count(*) > 0 FROM offcut WHERE name = ?1",
+            [&name],
+            |row| row.get(0),
+        )?;
+        if !used {
+            return Ok(name);
+        }
+    }
+}
+
+/// Takes one offcut off the shelf.
+pub(super) fn remove(
+    transaction: &Transaction<'_>,
+    day: &str,
+    what_for: &str,
+    name: &str,
+) -> Result<(), Trouble> {
+    let changed = transaction.execute(
+        "UPDATE offcut SET taken = ?1, taken_for = ?2 WHERE name = ?3 AND taken IS NULL",
+        params![day, what_for, name],
+    )?;
+    if changed == 1 { Ok(()) } else { Err(ShelfError::Gone(name.to_owned()).into()) }
+}
+
+/// Refuses sizes and texts that cannot be.
+fn check(new: &New) -> Result<(), ShelfError> {
+    let invalid = |what: String| Err(ShelfError::Invalid(what));
+    for (what, size, most) in [
+        ("thickness", new.thickness, THICKEST),
+        ("width", new.width, WIDEST),
+        ("length", new.length, LONGEST),
+    ] {
+        if !size.is_positive() || size > most {
+            return invalid(format!(
+                "the offcut's {what} of {size} mm cannot be: it must lie above 0 and at most {most} mm"
+            ));
+        }
+    }
+    if new.place.trim().is_empty() {
+        return invalid(
+            "the offcut has no place; say where it lies, or nobody will find it".to_owned(),
+        );
+    }
+    let starts = [new.name.as_deref().unwrap_or(""), &new.place, &new.batch];
+    if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
+        return invalid(
+            "a name, place or batch may not start with = + - @ or ', which spreadsheets run or drop"
+                .to_owned(),
+        );
+    }
+    for (what, text) in [
+        ("name", new.name.as_deref().unwrap_or("S1")),
+        ("place", &new.place),
+        ("batch", &new.batch),
+    ] {
+        if text.chars().count() > 100 || text.chars().any(char::is_control) {
+            return invalid(format!(
+                "the offcut's {what} is longer than 100 characters or holds a control character"
+            ));
+        }
+    }
+    if new.name.as_deref().is_some_and(|name| name.trim().is_empty()) {
+        return invalid("the offcut's name is empty".to_owned());
+    }
+    Ok(())
+}

@@ -1,0 +1,75 @@
+//! The ledger's tables and how they are made.
+//!
+//! Lengths are whole nanometres; dates are ISO 8601 days (`2026-11-25`).
+
+use super::error::ShelfError;
+use rusqlite::Connection;
+
+/// Marks the file as a shelf ledger (`SQLite`'s application id: "rwsh").
+const APPLICATION: i64 = 0x7277_7368;
+/// The version of the tables.
+const VERSION: i64 = 1;
+
+const TABLES: &str = "
+CREATE TABLE offcut (
+    number    INTEGER PRIMARY KEY AUTOINCREMENT,
+    name      TEXT NOT NULL UNIQUE CHECK (length(name) BETWEEN 1 AND 100),
+    thickness INTEGER NOT NULL CHECK (thickness > 0),
+    width     INTEGER NOT NULL CHECK (width > 0),
+    length    INTEGER NOT NULL CHECK (length > 0),
+    place     TEXT NOT NULL,
+    batch     TEXT NOT NULL,
+    added     TEXT NOT NULL,
+    came_from TEXT NOT NULL,
+    taken     TEXT,
+    taken_for TEXT,
+    CHECK ((taken IS NULL) = (taken_for IS NULL))
+) STRICT;
+CREATE INDEX on_shelf ON offcut (thickness, width, length) WHERE taken IS NULL;
+CREATE TABLE booking (
+    plan   TEXT PRIMARY KEY,
+    job    TEXT NOT NULL,
+    booked TEXT NOT NULL
+) STRICT;
+";
+
+/// Opens the file's tables, making them where the file is new.
+pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), ShelfError> {
+    let told = |error| ShelfError::of(file, error);
+    // Wait for other processes; rollback journal in one file, flushed to the disk at each commit.
+    connection
+        .execute_batch("PRAGMA busy_timeout = 20000; PRAGMA synchronous = FULL;")
+        .map_err(told)?;
+    let number = |connection: &Connection, name: &str| {
+        connection.query_row(&format!("PRAGMA {name}"), [], |row| row.get::<_, i64>(0))
+    };
+    let known = |connection: &Connection| -> Result<bool, ShelfError> {
+        let application = number(connection, "application_id").map_err(told)?;
+        let version = number(connection, "user_version").map_err(told)?;
+        match (application, version) {
+            (APPLICATION, VERSION) => Ok(true),
+            (APPLICATION, found) => Err(ShelfError::Newer { found, known: VERSION }),
+            (0, 0) => Ok(false),
+            _ => Err(ShelfError::NotALedger(file.to_owned())),
+        }
+    };
+    if known(connection)? {
+        return Ok(());
+    }
+    let transaction = connection
+        .transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
+        .map_err(told)?;
+    // Another process may have made the tables while this one waited for the lock.
+    if !known(&transaction)? {
+        let tables: i64 = transaction
+            .query_row("SELECT count(*) FROM sqlite_master", [], |row| row.get(0))
+            .map_err(told)?;
+        if tables > 0 {
+            return Err(ShelfError::NotALedger(file.to_owned()));
+        }
+        transaction.execute_batch(TABLES).map_err(told)?;
+        transaction.pragma_update(None, "application_id", APPLICATION).map_err(told)?;
+        transaction.pragma_update(None, "user_version", VERSION).map_err(told)?;
+    }
+    transaction.commit().map_err(told)
+}

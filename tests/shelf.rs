@@ -1,0 +1,198 @@
+//! The shelf ledger under stress: many processes, kills at random moments, a full disk, files that
+//! are no ledgers.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use rollwright::shelf::{Ledger, New, ShelfError, Wanted};
+use rollwright::units::Length;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+fn new(length_mm: i64) -> New {
+    New {
+        name: None,
+        thickness: Length::from_mm(10),
+        width: Length::from_mm(700),
+        length: Length::from_mm(length_mm),
+        place: "rack 2".to_owned(),
+        batch: "B7".to_owned(),
+    }
+}
+
+fn on_shelf(path: &Path) -> usize {
+    let ledger = Ledger::open(path).expect("a whole ledger");
+    ledger.list(&Wanted::default()).expect("a readable ledger").len()
+}
+
+fn rollwright(ledger: &Path, words: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+    command.arg("shelf").arg(words[0]).arg(ledger).args(&words[1..]);
+    command.stdout(Stdio::null()).stderr(Stdio::null());
+    command
+}
+
+const FIFTY: [&str; 11] = [
+    "add",
+    "--thickness",
+    "10",
+    "--width",
+    "600",
+    "--length",
+    "900",
+    "--place",
+    "rack 1",
+    "--quantity",
+    "50",
+];
+
+#[test]
+fn a_kill_at_any_moment_leaves_the_old_or_the_new_state() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    // A cheap generator is enough to vary the moment of the kill (Lehmer 1951, modulus 2^31 - 1).
+    let mut lots: u64 = 12_345;
+    let mut killed = 0;
+    let mut known = 0;
+    for _ in 0..200 {
+        let mut child: Child = rollwright(&path, &FIFTY).spawn().expect("a process");
+        lots = lots * 48_271 % 2_147_483_647;
+        std::thread::sleep(Duration::from_micros(lots % 12_000));
+        if child.try_wait().expect("a status").is_none() {
+            child.kill().expect("a kill");
+            killed += 1;
+        }
+        child.wait().expect("an end");
+        let now = on_shelf(&path);
+        assert!(now == known || now == known + 50, "{known} became {now}");
+        known = now;
+    }
+    assert!(killed > 20, "only {killed} of 200 were killed in time");
+}
+
+#[test]
+fn eight_processes_lose_and_double_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let mut ledger = Ledger::open(&path).expect("a new ledger");
+    let names = ledger.add("2026-11-25", &vec![new(900); 40]).expect("forty offcuts");
+    let children: Vec<Vec<Child>> = (0..8)
+        .map(|_| {
+            names
+                .iter()
+                .map(|name| rollwright(&path, &["take", name]).spawn().expect("a process"))
+                .collect()
+        })
+        .collect();
+    let adding: Vec<Child> =
+        (0..8).map(|_| rollwright(&path, &FIFTY).spawn().expect("a process")).collect();
+    let taken = children
+        .into_iter()
+        .flatten()
+        .map(|mut child| child.wait().expect("an end").success())
+        .filter(|done| *done)
+        .count();
+    for mut child in adding {
+        assert!(child.wait().expect("an end").success());
+    }
+    assert_eq!(taken, 40, "each offcut is taken by exactly one process");
+    assert_eq!(on_shelf(&path), 8 * 50);
+}
+
+#[test]
+fn taking_is_all_or_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut ledger = Ledger::open(&folder.path().join("shelf.db")).expect("a new ledger");
+    let names = ledger.add("2026-11-25", &[new(900), new(800)]).expect("two offcuts");
+    let wrong = [names[0].clone(), "S99".to_owned()];
+    assert!(
+        matches!(ledger.take("2026-11-25", "x", &wrong), Err(ShelfError::Gone(n)) if n == "S99")
+    );
+    assert_eq!(ledger.list(&Wanted::default()).expect("a list").len(), 2);
+    ledger.take("2026-11-26", "x", &names).expect("both lie there");
+    assert!(ledger.list(&Wanted::default()).expect("a list").is_empty());
+}
+
+#[test]
+fn sheets_restore_the_ledger() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
+    let names = ledger.add("2026-11-25", &[new(900), new(800), new(700)]).expect("three");
+    ledger.take("2026-11-26", "=1+1", &names[..1]).expect("it lies there");
+    let sheets = ledger.export().expect("sheets");
+    let text = String::from_utf8(sheets.history.clone()).expect("UTF-8");
+    assert!(!text.contains(",=1"), "no live formula: {text}");
+    let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
+    assert_eq!(copy.import(&sheets.history, &sheets.bookings).expect("an import"), 3);
+    assert_eq!(copy.export().expect("sheets"), sheets);
+    let all = Wanted { taken_too: true, ..Wanted::default() };
+    assert_eq!(copy.list(&all).expect("a list"), ledger.list(&all).expect("a list"));
+    assert!(copy.import(&sheets.history, &sheets.bookings).is_err(), "it is not empty any more");
+}
+
+#[test]
+fn what_cannot_be_is_refused_and_changes_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let mut ledger = Ledger::open(&path).expect("a new ledger");
+    ledger.add("2026-11-25", &[New { name: Some("A".into()), ..new(900) }]).expect("one");
+    let wrong = [
+        new(-5),
+        new(0),
+        new(2_000_000),
+        New { place: " ".into(), ..new(900) },
+        New { place: "=cmd()".into(), ..new(900) },
+        New { batch: "x".repeat(101), ..new(900) },
+        New { name: Some("A".into()), ..new(900) },
+    ];
+    for bad in wrong {
+        let both = [new(500), bad.clone()];
+        assert!(matches!(ledger.add("2026-11-25", &both), Err(ShelfError::Invalid(_))), "{bad:?}");
+        assert_eq!(on_shelf(&path), 1);
+    }
+}
+
+#[test]
+fn other_files_and_newer_ledgers_are_refused() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let text = folder.path().join("notes.txt");
+    std::fs::write(&text, "no ledger at all, only words".repeat(50)).expect("a file");
+    assert!(matches!(Ledger::open(&text), Err(ShelfError::NotALedger(_))));
+    assert_eq!(std::fs::read(&text).expect("a file").len(), 28 * 50);
+
+    let newer = folder.path().join("newer.db");
+    drop(Ledger::open(&newer).expect("a new ledger"));
+    let other = rusqlite::Connection::open(&newer).expect("a database");
+    other.pragma_update(None, "user_version", 99).expect("a pragma");
+    drop(other);
+    assert!(matches!(Ledger::open(&newer), Err(ShelfError::Newer { found: 99, .. })));
+
+    let foreign = folder.path().join("foreign.db");
+    let other = rusqlite::Connection::open(&foreign).expect("a database");
+    other.execute_batch("CREATE TABLE t (x)").expect("a table");
+    drop(other);
+    assert!(matches!(Ledger::open(&foreign), Err(ShelfError::NotALedger(_))));
+    assert!(Ledger::open_existing(&folder.path().join("nowhere.db")).is_err());
+}
+
+/// A limit on the size of files stands in for a full disk: writes fail in the same way.
+#[cfg(unix)]
+#[test]
+fn a_full_disk_changes_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let mut ledger = Ledger::open(&path).expect("a new ledger");
+    ledger.add("2026-11-25", &vec![new(900); 100]).expect("a hundred");
+    drop(ledger);
+    let script = "trap '' XFSZ; ulimit -f 48; exec \"$0\" shelf add \"$1\" --thickness 10 \
+                  --width 600 --length 900 --place rack --quantity 10000";
+    let output = Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_rollwright")])
+        .arg(&path)
+        .output()
+        .expect("a shell");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(5), "{said}");
+    assert!(said.contains("the disk is full; nothing was changed"), "{said}");
+    assert_eq!(on_shelf(&path), 100);
+}
