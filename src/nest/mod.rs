@@ -5,13 +5,16 @@ mod answer;
 pub mod bound;
 mod error;
 mod instance;
+mod record;
 pub mod simplex;
 mod solve;
 pub mod straight;
+mod validate;
 mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
 pub use solve::solve;
+pub use validate::{Entry, read};
 pub use watch::{News, Options, Quiet, Watch};
