@@ -32,8 +32,9 @@ const RANK: &[(&str, u32)] = &[
 const HIDDEN_FROM_NEST: &[&str] =
     &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand"];
 
-/// A rule may be a pipe size (`[elbow] one_piece_up_to`), which the tables turn into a diameter.
-const ALLOWED_BESIDE: &[(&str, &str)] = &[("rules", "standards")];
+/// A rule may be a pipe size (`[elbow] one_piece_up_to`), which the tables turn into a diameter;
+/// the takeoff is checked against the stock.
+const ALLOWED_BESIDE: &[(&str, &str)] = &[("rules", "standards"), ("takeoff", "stock")];
 
 fn rank(room: &str) -> Option<u32> {
     RANK.iter().find(|(name, _)| *name == room).map(|(_, rank)| *rank)

@@ -1,5 +1,12 @@
-//! Stock: rolls that can be bought and offcuts on the shelf.
+//! Stock: rolls that can be bought and offcuts on the shelf. `record` as typed, `validate` at the
+//! door, `domain` after.
 
 mod domain;
+mod record;
+#[cfg(test)]
+mod tests;
+mod validate;
 
 pub use domain::{Offcut, Roll, Stock};
+pub use record::{OFFCUT_COLUMNS, ROLL_COLUMNS};
+pub use validate::{check_against_rules, combine, read_offcuts, read_rolls};

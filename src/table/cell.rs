@@ -31,6 +31,11 @@ impl<'t> Cell<'t> {
         self.text.is_empty()
     }
 
+    /// What the cell gives, or a default where it is empty.
+    pub fn or<T>(&self, default: T, read: impl FnOnce(&Self) -> Option<T>) -> Option<T> {
+        if self.is_empty() { Some(default) } else { read(self) }
+    }
+
     /// The column's name.
     #[must_use]
     pub const fn name(&self) -> &'static str {

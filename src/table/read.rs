@@ -13,6 +13,8 @@ use csv::{ReaderBuilder, StringRecord};
 pub struct Table<const N: usize> {
     file: String,
     columns: &'static [Column; N],
+    /// The line of the headings.
+    line: u64,
     at: [Option<usize>; N],
     records: Vec<(u64, StringRecord)>,
 }
@@ -27,9 +29,30 @@ pub struct Row<'t, const N: usize> {
 }
 
 impl<const N: usize> Table<N> {
-    /// Reads a table. `None` where headings or quotes are so wrong that rows mean nothing; other
-    /// problems are told and the rows given, so that theirs can be told too.
+    /// Reads a table that needs at least one row. `None` where headings or quotes are so wrong that
+    /// rows mean nothing; other problems are told and the rows given, so that theirs can be told
+    /// too.
     pub fn read(
+        file: &str,
+        bytes: &[u8],
+        columns: &'static [Column; N],
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let table = Self::read_or_empty(file, bytes, columns, findings)?;
+        if table.records.is_empty() {
+            findings.push(Finding::new(
+                &files::HEADER_ONLY,
+                Place::line(file, table.line),
+                "there is no line below the headings",
+                "add the lines, or save the sheet again with all its rows",
+            ));
+            return None;
+        }
+        Some(table)
+    }
+
+    /// As [`Table::read`], of a table that may have headings only.
+    pub fn read_or_empty(
         file: &str,
         bytes: &[u8],
         columns: &'static [Column; N],
@@ -63,16 +86,7 @@ impl<const N: usize> Table<N> {
         if unclosed || headings_wrong {
             return None;
         }
-        if records.is_empty() {
-            findings.push(Finding::new(
-                &files::HEADER_ONLY,
-                Place::line(file, line),
-                "there is no line below the headings",
-                "add the lines, or save the sheet again with all its rows",
-            ));
-            return None;
-        }
-        Some(Self { file: file.to_owned(), columns, at, records })
+        Some(Self { file: file.to_owned(), columns, line, at, records })
     }
 
     /// Its rows, in the file's order.

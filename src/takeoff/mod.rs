@@ -1,8 +1,23 @@
-//! The takeoff: what is to be insulated. `record` as typed, `validate` at the door, `domain` after.
+//! The takeoff: what is to be insulated. `record` as typed, `kinds`, `build` and `runs` at the
+//! door, `domain` after.
 
+mod against;
+mod build;
+mod desk;
 mod domain;
+mod kinds;
+mod ports;
+mod read;
+mod record;
+mod runs;
+#[cfg(test)]
+mod tests;
+mod weak;
 
+pub use against::check_against_stock;
 pub use domain::{
     Bare, Build, Cap, Disc, Elbow, Flange, Head, HeadForm, Item, Kind, Measure, Pipe, Reducer,
     Shell, Size, Takeoff, Tee, Valve,
 };
+pub use read::read;
+pub use record::COLUMNS;

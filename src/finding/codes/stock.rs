@@ -1,6 +1,55 @@
-//! Codes of findings on stock.
+//! Codes of findings on stock: rolls and offcuts.
 
 use super::Code;
 
+/// Nothing where something is needed.
+pub static MISSING: Code = Code::error(
+    "S001",
+    "value missing",
+    "Every roll and offcut needs a value in the column named, and the cell is empty. Fill it in.",
+);
+/// Not readable as what it should be.
+pub static UNREAD: Code = Code::error(
+    "S002",
+    "value not understood",
+    "The cell cannot be read as what its column holds. The finding says how to write it.",
+);
+/// Readable, but out of range.
+pub static RANGE: Code = Code::error(
+    "S003",
+    "value out of range",
+    "The value can be read but is too small or too large to be meant, most often because of a \
+     wrong unit or a slipped decimal point. The finding names the limits.",
+);
+/// The same name twice.
+pub static TWICE: Code = Code::error(
+    "S004",
+    "name stands twice",
+    "Two rolls or offcuts have the same name, so an order or a cut plan could not tell them apart. \
+     Rename one, or delete it if it is the same thing.",
+);
+/// Wider than long.
+pub static WIDER_THAN_LONG: Code = Code::warning(
+    "S005",
+    "roll wider than long",
+    "A roll is usually much longer than wide; width and length were perhaps exchanged, or the \
+     length given in metres without the unit m. Leave it if it is right.",
+);
+/// Nothing usable after trimming.
+pub static NOTHING_USABLE: Code = Code::error(
+    "S006",
+    "nothing usable after trimming",
+    "The rules' edge trim or square cut takes the whole roll, so that nothing could be cut from \
+     it. Check the roll's size and the rules [table] edge_trim and square_cut.",
+);
+/// A price that is needed.
+pub static PRICE_NEEDED: Code = Code::error(
+    "S007",
+    "price missing",
+    "The rules ask for the lowest price ([order] objective), and that cannot be found while a roll \
+     has none. Give every roll a price, or ask for the fewest rolls.",
+);
+
 /// All of them.
-pub const ALL: &[&Code] = &[];
+pub const ALL: &[&Code] =
+    &[&MISSING, &UNREAD, &RANGE, &TWICE, &WIDER_THAN_LONG, &NOTHING_USABLE, &PRICE_NEEDED];

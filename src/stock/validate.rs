@@ -1,0 +1,157 @@
+//! From lines as typed to [`Stock`]: units, ranges, names used once; every problem told.
+
+use super::record::{OFFCUT_COLUMNS, OffcutRecord, ROLL_COLUMNS, RollRecord};
+use super::{Offcut, Roll, Stock};
+use crate::cutting::Objective;
+use crate::finding::codes::stock as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::rules::Rules;
+use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::units::Length;
+use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
+
+const CODES: Codes =
+    Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
+
+/// Blanket thickness: 0.5 to 150 mm, from thin paper to a mattress.
+const THICKNESS: RangeInclusive<Length> = Length::from_nm(500_000)..=Length::from_mm(150);
+/// Width of a roll or offcut: 10 mm to 10 m.
+const WIDTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_000);
+/// Length of a roll or offcut: 10 mm to 10 km.
+const LENGTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_000_000);
+/// How many rolls or offcuts can be had.
+const AVAILABLE: u64 = 1_000_000_000;
+
+/// Reads `rolls.csv`.
+#[must_use]
+pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
+    let mut findings = Findings::new();
+    let table = Table::read(file, bytes, ROLL_COLUMNS, &mut findings);
+    let mut rolls = Vec::new();
+    let mut reader = Reader::new(CODES, &mut findings);
+    for row in table.iter().flat_map(Table::rows) {
+        rolls.extend(roll(&RollRecord::from(row.cells), &mut reader));
+    }
+    tell_twice(rolls.iter().map(|r: &Roll| (&r.id, &r.place)), &mut findings);
+    (if findings.has_errors() { None } else { Some(rolls) }, findings)
+}
+
+/// Reads `offcuts.csv`. A file with headings and nothing below them is an empty shelf.
+#[must_use]
+pub fn read_offcuts(file: &str, bytes: &[u8]) -> (Option<Vec<Offcut>>, Findings) {
+    let mut findings = Findings::new();
+    let table = Table::read_or_empty(file, bytes, OFFCUT_COLUMNS, &mut findings);
+    let mut offcuts = Vec::new();
+    let mut reader = Reader::new(CODES, &mut findings);
+    for row in table.iter().flat_map(Table::rows) {
+        offcuts.extend(offcut(&OffcutRecord::from(row.cells), &mut reader));
+    }
+    tell_twice(offcuts.iter().map(|o: &Offcut| (&o.id, &o.place)), &mut findings);
+    (if findings.has_errors() { None } else { Some(offcuts) }, findings)
+}
+
+/// Rolls and offcuts together: no name may serve for both.
+#[must_use]
+pub fn combine(rolls: Vec<Roll>, offcuts: Vec<Offcut>) -> (Option<Stock>, Findings) {
+    let mut findings = Findings::new();
+    let both = rolls.iter().map(|r| (&r.id, &r.place));
+    tell_twice(both.chain(offcuts.iter().map(|o| (&o.id, &o.place))), &mut findings);
+    (if findings.has_errors() { None } else { Some(Stock { rolls, offcuts }) }, findings)
+}
+
+/// Looks whether the rules leave anything of each roll, and whether prices are there where they
+/// are needed.
+#[must_use]
+pub fn check_against_rules(stock: &Stock, rules: &Rules) -> Findings {
+    let mut findings = Findings::new();
+    let trims = rules.table.edge_trim * 2;
+    for roll in &stock.rolls {
+        for (name, size, off, rule) in [
+            ("width", roll.width, trims, "edge_trim"),
+            ("length", roll.length, rules.table.square_cut, "square_cut"),
+        ] {
+            if size <= off {
+                findings.push(Finding::new(
+                    &codes::NOTHING_USABLE,
+                    roll.place.field(name, None),
+                    format!("nothing is left of {size} mm when {off} mm are trimmed off"),
+                    format!("check the roll's {name} and the rule [table] {rule}"),
+                ));
+            }
+        }
+        if rules.order.objective == Objective::Price && roll.price.is_none() {
+            findings.push(Finding::new(
+                &codes::PRICE_NEEDED,
+                roll.place.field("price", None),
+                format!("the roll {} has no price", quoted(&roll.id)),
+                "give it one, or set [order] objective = \"rolls\"",
+            ));
+        }
+    }
+    findings
+}
+
+fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
+    let id = reader.name(&record.roll);
+    let thickness = reader.length(&record.thickness, &THICKNESS);
+    let width = reader.length(&record.width, &WIDTH);
+    let length = reader.length(&record.length, &LENGTH);
+    let price = record.price.or(None, |cell| reader.money(cell).map(Some));
+    let available =
+        record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
+    if let (Some(width), Some(length)) = (width, length)
+        && width > length
+    {
+        let what = format!("the roll is {width} mm wide and {length} mm long");
+        let remedy = "exchange width and length if that is meant, or give the length as `20 m`";
+        reader.tell(&codes::WIDER_THAN_LONG, &record.length, what, remedy);
+    }
+    Some(Roll {
+        id: id?.to_owned(),
+        thickness: thickness?,
+        width: width?,
+        length: length?,
+        price: price?,
+        available: available?,
+        place: line_of(&record.roll),
+    })
+}
+
+fn offcut(record: &OffcutRecord<'_>, reader: &mut Reader<'_>) -> Option<Offcut> {
+    let id = reader.name(&record.offcut);
+    let thickness = reader.length(&record.thickness, &THICKNESS);
+    let width = reader.length(&record.width, &WIDTH);
+    let length = reader.length(&record.length, &LENGTH);
+    let quantity = record.quantity.or(1, |cell| reader.count(cell, &(1..=AVAILABLE)));
+    Some(Offcut {
+        id: id?.to_owned(),
+        thickness: thickness?,
+        width: width?,
+        length: length?,
+        quantity: quantity?,
+        shelf: record.place.text().to_owned(),
+        place: line_of(&record.offcut),
+    })
+}
+
+fn line_of(cell: &Cell<'_>) -> Place {
+    Place { column: None, field: None, ..cell.place() }
+}
+
+/// Tells every name that stood before.
+fn tell_twice<'s>(names: impl Iterator<Item = (&'s String, &'s Place)>, findings: &mut Findings) {
+    let mut first: BTreeMap<&str, &Place> = BTreeMap::new();
+    for (name, place) in names {
+        if let Some(before) = first.get(name.as_str()) {
+            findings.push(Finding::new(
+                &codes::TWICE,
+                place.clone(),
+                format!("the name {} stands already at {before}", quoted(name)),
+                "rename one of the two, or delete it if it is the same thing",
+            ));
+        } else {
+            first.insert(name, place);
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! Each kind of item from its line, complete with every dimension.
+
+mod fitting;
+mod flange;
+mod pipe;
+mod vessel;
+
+use super::desk::Desk;
+use super::domain::Kind;
+use super::record::TakeoffRecord;
+use crate::finding::codes::takeoff as codes;
+
+/// The words for the kinds.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum KindWord {
+    Pipe,
+    Elbow,
+    Tee,
+    Reducer,
+    Cap,
+    Flange,
+    Valve,
+    Shell,
+    Head,
+    Disc,
+}
+
+/// How each kind is written.
+pub(super) const WORDS: &[(&str, KindWord)] = &[
+    ("pipe", KindWord::Pipe),
+    ("elbow", KindWord::Elbow),
+    ("tee", KindWord::Tee),
+    ("reducer", KindWord::Reducer),
+    ("cap", KindWord::Cap),
+    ("flange", KindWord::Flange),
+    ("valve", KindWord::Valve),
+    ("shell", KindWord::Shell),
+    ("head", KindWord::Head),
+    ("disc", KindWord::Disc),
+];
+
+impl KindWord {
+    /// The columns that this kind uses beside those that all kinds use.
+    const fn columns(self) -> &'static [&'static str] {
+        match self {
+            Self::Pipe => &["length", "measured", "orientation", "ends"],
+            Self::Elbow => &["angle", "radius"],
+            Self::Tee => &["size2", "angle", "centre_to_end", "branch_height"],
+            Self::Reducer => &["size2", "type", "length"],
+            Self::Cap => &["length"],
+            Self::Flange => &["type", "diameter", "thickness", "stud", "gasket"],
+            Self::Valve => &[
+                "type",
+                "diameter",
+                "thickness",
+                "stud",
+                "gasket",
+                "face_to_face",
+                "bonnet",
+                "bonnet_height",
+            ],
+            Self::Shell => &["length", "orientation"],
+            Self::Head => &["type", "crown", "knuckle"],
+            Self::Disc => &["size2"],
+        }
+    }
+}
+
+/// Reads an item's own part of a line. A pipe's length is still as typed.
+pub(super) fn read(
+    word: KindWord,
+    record: &TakeoffRecord<'_>,
+    desk: &mut Desk<'_, '_>,
+) -> Option<Kind> {
+    warn_of_unused(word, record, desk);
+    match word {
+        KindWord::Pipe => pipe::pipe(record, desk).map(Kind::Pipe),
+        KindWord::Elbow => fitting::elbow(record, desk).map(Kind::Elbow),
+        KindWord::Tee => fitting::tee(record, desk).map(Kind::Tee),
+        KindWord::Reducer => fitting::reducer(record, desk).map(Kind::Reducer),
+        KindWord::Cap => fitting::cap(record, desk).map(Kind::Cap),
+        KindWord::Flange => flange::flange(record, desk).map(Kind::Flange),
+        KindWord::Valve => flange::valve(record, desk).map(Kind::Valve),
+        KindWord::Shell => vessel::shell(record, desk).map(Kind::Shell),
+        KindWord::Head => vessel::head(record, desk).map(Kind::Head),
+        KindWord::Disc => vessel::disc(record, desk).map(Kind::Disc),
+    }
+}
+
+fn warn_of_unused(word: KindWord, record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) {
+    let used = word.columns();
+    for cell in record.particular() {
+        if !cell.is_empty() && !used.contains(&cell.name()) {
+            let kind = WORDS.iter().find(|(_, w)| *w == word).map_or("item", |(text, _)| text);
+            let what = format!("column `{}` is filled, but a {kind} does not use it", cell.name());
+            let remedy = "check the kind, or delete the value";
+            desk.reader.tell(&codes::NOT_USED, cell, what, remedy);
+        }
+    }
+}

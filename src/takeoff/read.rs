@@ -1,0 +1,92 @@
+//! `takeoff.csv`, from bytes to [`Takeoff`].
+//!
+//! Steps: take the table apart; read each line into an item with all its dimensions; see that
+//! names are used once; settle every run's ends and take-outs; tell which weak figures were used.
+
+use super::desk::{CODES, Desk};
+use super::domain::{Item, Takeoff};
+use super::record::{COLUMNS, TakeoffRecord};
+use super::runs::{self, Typed};
+use super::weak::Weak;
+use super::{build, kinds};
+use crate::finding::codes::takeoff as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::rules::Rules;
+use crate::table::{Cell, Reader, Table, quoted};
+use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
+
+/// Like things on one line: at most a million.
+const QUANTITY: RangeInclusive<u64> = 1..=1_000_000;
+/// Release numbers.
+const RELEASE: RangeInclusive<u64> = 0..=1_000_000;
+
+/// Reads the takeoff; `None` where any finding is an error.
+#[must_use]
+pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
+    let mut findings = Findings::new();
+    let table = Table::read(file, bytes, COLUMNS, &mut findings);
+    let mut desk = Desk { reader: Reader::new(CODES, &mut findings), rules, weak: Weak::default() };
+    let mut lines = Vec::new();
+    let mut first = BTreeMap::new();
+    for row in table.iter().flat_map(Table::rows) {
+        let record = TakeoffRecord::from(row.cells);
+        tell_twice(&record, &mut first, &mut desk);
+        let item = item(&record, &mut desk);
+        lines.push(Typed {
+            name: record.item.text(),
+            ends: record.ends,
+            length: record.length,
+            item,
+        });
+    }
+    let weak = std::mem::take(&mut desk.weak);
+    weak.tell(&mut findings);
+    runs::settle(&mut lines, &mut findings);
+    if findings.has_errors() {
+        return (None, findings);
+    }
+    let items = lines.into_iter().filter_map(|line| line.item).collect();
+    (Some(Takeoff { items }), findings)
+}
+
+/// An item from its line; a pipe's length and ends are still as typed.
+fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
+    let id = desk.reader.name(&record.item);
+    let word = desk.reader.word(&record.kind, kinds::WORDS);
+    let quantity = desk.reader.count(&record.quantity, &QUANTITY);
+    let build = build::read(&record.build, desk);
+    let release = record.release.or(1, |cell| desk.reader.count(cell, &RELEASE));
+    let kind = word.and_then(|word| kinds::read(word, record, desk));
+    Some(Item {
+        id: id?.to_owned(),
+        area: record.area.text().to_owned(),
+        line: record.line.text().to_owned(),
+        kind: kind?,
+        quantity: quantity?,
+        build: build?,
+        release: u32::try_from(release?).ok()?,
+        note: record.note.text().to_owned(),
+        place: Place { column: None, field: None, ..record.item.place() },
+    })
+}
+
+/// Tells a name that stood before.
+fn tell_twice<'t>(
+    record: &TakeoffRecord<'t>,
+    first: &mut BTreeMap<&'t str, Cell<'t>>,
+    desk: &mut Desk<'_, '_>,
+) {
+    let cell = record.item;
+    if cell.is_empty() {
+        return;
+    }
+    if let Some(before) = first.get(cell.text()) {
+        let line = before.place().line.unwrap_or_default();
+        let what = format!("the item {} stands already on line {line}", quoted(cell.text()));
+        let remedy = "rename one of the two, or delete it if it is the same thing";
+        desk.reader.findings.push(Finding::new(&codes::TWICE, cell.place(), what, remedy));
+    } else {
+        first.insert(cell.text(), cell);
+    }
+}
