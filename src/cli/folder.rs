@@ -83,7 +83,7 @@ pub fn write(folder: &Path, documents: &[Document]) -> Result<Vec<PathBuf>, Fail
 }
 
 /// Temporary files are private; reports are for everybody whom the folder lets in.
-fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
+pub(super) fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

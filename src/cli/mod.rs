@@ -4,10 +4,12 @@
 //! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
 mod clock;
+mod effort;
 mod exit;
 mod explain;
 pub mod folder;
 pub mod job;
+mod nest;
 pub mod output;
 pub mod progress;
 mod shelf;
@@ -46,6 +48,7 @@ Data goes to standard output, messages to standard error.";
 #[derive(Debug, Subcommand)]
 enum Command {
     Explain(explain::Args),
+    Nest(nest::Args),
     Stacks(stacks::Args),
     Shelf(shelf::Args),
 }
@@ -63,6 +66,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match &cli.command {
         Command::Explain(args) => explain::run(args),
+        Command::Nest(args) => nest::run(args),
         Command::Stacks(args) => stacks::run(args),
         Command::Shelf(args) => shelf::run(args),
     };

@@ -218,6 +218,14 @@ pub const PUBLISHED: Code = Code::warning(
      The instance is nested all the same.",
 );
 
+/// The engine has no answer.
+pub const NO_ANSWER: Code = Code::error(
+    "N029",
+    "no answer",
+    "The instance is well formed, but there is no way to cut it: most often limited rolls cannot \
+     hold all pieces, though their area would do.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_TEXT,
@@ -248,4 +256,5 @@ pub const ALL: &[&Code] = &[
     &ENDLESS,
     &TOO_FEW,
     &PUBLISHED,
+    &NO_ANSWER,
 ];

@@ -1,0 +1,79 @@
+//! Arguments that say how hard to try, shared by the commands that nest.
+
+use super::exit::Failure;
+use super::stop::STACK;
+use crate::nest::Options;
+use crate::plan::{Limits, Program};
+use crate::units::Decimal;
+
+/// How hard to try.
+#[derive(Clone, Copy, Debug, clap::Args)]
+pub struct Effort {
+    /// Stop each thickness after so many seconds and keep its best plan (default: no clock; the
+    /// work limit ends it, and the same inputs give the same plan)
+    #[arg(long, value_name = "T", value_parser = seconds)]
+    pub seconds: Option<Decimal>,
+    /// How many threads to use (default: one for each processor); changes nothing but the time
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Feeds every choice that is made by lot
+    #[arg(long, value_name = "S", default_value_t = Options::default().seed)]
+    pub seed: u64,
+    /// Work allowed for each thickness, in steps of about a microsecond
+    #[arg(long, value_name = "STEPS", default_value_t = Options::default().work)]
+    pub work: u64,
+}
+
+/// A positive number of seconds, at most a day.
+fn seconds(text: &str) -> Result<Decimal, String> {
+    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
+    if (1..=86_400_000_000).contains(&value.millionths()) {
+        Ok(value)
+    } else {
+        Err("must be more than 0 and at most 86400 seconds".to_owned())
+    }
+}
+
+impl Effort {
+    /// For the engine.
+    #[must_use]
+    pub const fn options(&self) -> Options {
+        Options { seed: self.seed, work: self.work }
+    }
+
+    /// For the plan.
+    #[must_use]
+    pub fn program(&self) -> Program {
+        Program {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            seed: self.seed,
+            limits: Limits { work: self.work, seconds: self.seconds },
+        }
+    }
+
+    /// The threads to work with.
+    ///
+    /// # Errors
+    /// When they cannot be started.
+    pub fn pool(&self) -> Result<rayon::ThreadPool, Failure> {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(self.threads.map_or(0, usize::from))
+            .stack_size(STACK)
+            .build()
+            .map_err(|e| Failure::System(format!("no threads can be started: {e}")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seconds_are_positive_and_at_most_a_day() {
+        assert_eq!(seconds("1.5"), Ok(Decimal::from_millionths(1_500_000)));
+        assert_eq!(seconds("86400"), Ok(Decimal::from_millionths(86_400_000_000)));
+        for wrong in ["0", "-1", "86401", "x", "", "NaN"] {
+            assert!(seconds(wrong).is_err(), "{wrong}");
+        }
+    }
+}

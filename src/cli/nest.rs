@@ -1,0 +1,254 @@
+//! `rollwright nest`: nests bare instances.
+//!
+//! Steps: read every file whole; each instance in the files' order to the engine, under its own
+//! clock; the answer to a plan, the plan to the audit; a line for each as it is done; plans and
+//! certificates at the end, each file written in one go. A refused instance does not stop the
+//! others.
+
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::output;
+use super::progress::{Board, Show};
+use super::stop::{Stop, stoppable};
+use crate::audit::{self, Verified};
+use crate::finding::codes::nest as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::nest::{self, Entry, Instance, Nesting};
+use crate::plan::{self, Plan, Wanted};
+use crate::report::{Cell, Table, gap_per_cent};
+use certificate::Certificate;
+use line::Line;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+mod certificate;
+mod line;
+
+/// Nest bare instances: sizes, quantities and rolls, without a job around them
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright nest instances/*.json
+  rollwright nest set.json --only rolls-3 --seconds 10
+  rollwright nest set.json --json > answers.jsonl
+  rollwright nest set.json --plan plans.json --certificate bounds.json
+
+Exit code 1 means that some instance was refused; the others are nested all the same.
+Ctrl-C keeps the best answer of the instance at work and leaves the rest.")]
+pub struct Args {
+    /// Files of instances
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    #[command(flatten)]
+    effort: Effort,
+    /// Only instances with this name
+    #[arg(long, value_name = "NAME")]
+    only: Option<String>,
+    /// Write the plans here, as one array in the files' order
+    #[arg(long, value_name = "FILE")]
+    plan: Option<PathBuf>,
+    /// Write here what another program needs to check the bounds
+    #[arg(long, value_name = "FILE")]
+    certificate: Option<PathBuf>,
+    /// One line of JSON an instance
+    #[arg(long)]
+    json: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// Files that cannot be read or hold no instances, an audit that failed, output that cannot be
+/// written.
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    for out in [&args.plan, &args.certificate].into_iter().flatten() {
+        if args.files.iter().any(|file| same_file(file, out)) {
+            let what = format!("{} is an input and will not be overwritten", out.display());
+            return Err(Failure::Usage(what));
+        }
+    }
+    let entries = read(args)?;
+    let args = args.clone();
+    stoppable(move |stop| all(&args, &entries, stop))
+}
+
+fn same_file(a: &Path, b: &Path) -> bool {
+    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    whole(a) == whole(b)
+}
+
+/// All entries of all files, each with its file's name.
+fn read(args: &Args) -> Result<Vec<(String, Entry)>, Failure> {
+    let mut findings = Findings::new();
+    let mut entries = Vec::new();
+    for path in &args.files {
+        let file = path.display().to_string();
+        let bytes = fs::read(path).map_err(|e| Failure::file(path, e))?;
+        match nest::read(&file, &bytes) {
+            Ok(read) => entries.extend(read.into_iter().map(|entry| (file.clone(), entry))),
+            Err(found) => findings.append(found),
+        }
+    }
+    if findings.has_errors() {
+        return Err(Failure::Findings(findings));
+    }
+    if let Some(name) = &args.only {
+        entries.retain(|(_, entry)| entry.name == *name);
+        if entries.is_empty() {
+            return Err(Failure::Usage(format!("no instance is named `{name}`")));
+        }
+    }
+    Ok(entries)
+}
+
+/// What becomes of the instances.
+#[derive(Default)]
+struct Outcome {
+    lines: Vec<Line>,
+    plans: Vec<Verified<Plan>>,
+    certificates: Vec<Certificate>,
+    refused: bool,
+}
+
+fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Failure> {
+    let pool = args.effort.pool()?;
+    let mut outcome = Outcome::default();
+    for (file, entry) in entries {
+        if stop.asked() {
+            break;
+        }
+        output::findings(&entry.findings, false);
+        match &entry.instance {
+            Some(instance) => pool.install(|| one(args, file, instance, stop, &mut outcome))?,
+            None => refuse(args, &entry.name, &mut outcome)?,
+        }
+    }
+    if !args.json {
+        output::data(&table(&outcome.lines))?;
+    }
+    if let Some(path) = &args.plan {
+        let plans: Vec<&Plan> = outcome.plans.iter().map(|plan| &**plan).collect();
+        save(path, &plans)?;
+    }
+    if let Some(path) = &args.certificate {
+        save(path, &outcome.certificates)?;
+    }
+    Ok(match (outcome.lines.is_empty(), outcome.refused) {
+        (true, _) => Exit::Stopped,
+        (_, true) => Exit::Findings,
+        (_, false) => Exit::Done,
+    })
+}
+
+fn refuse(args: &Args, name: &str, outcome: &mut Outcome) -> Result<(), Failure> {
+    outcome.refused = true;
+    tell(args, Line::refused(name), outcome)
+}
+
+/// Nests one instance.
+fn one(
+    args: &Args,
+    file: &str,
+    instance: &Instance,
+    stop: &Stop,
+    outcome: &mut Outcome,
+) -> Result<(), Failure> {
+    let started = Instant::now();
+    let show = Show::suiting(args.json, false);
+    let board = Board::new(show, instance.objective, std::slice::from_ref(&instance.name));
+    let news = |news: &nest::News<'_>| board.news(0, news);
+    let clock = Clock::start(args.effort.seconds, stop, &news);
+    let answer = nest::solve(instance, &args.effort.options(), &clock);
+    board.clear();
+    let nesting = match answer {
+        Ok(nesting) => nesting,
+        Err(why) => {
+            let mut findings = Findings::new();
+            let remedy = "see the rolls, the pieces and the cutting of this instance";
+            let place = Place::file(file).field(instance.name.clone(), None);
+            findings.push(Finding::new(&codes::NO_ANSWER, place, why.to_string(), remedy));
+            output::findings(&findings, false);
+            return refuse(args, &instance.name, outcome);
+        }
+    };
+    outcome.certificates.push(Certificate::of(instance, &nesting));
+    let wanted = Wanted::from(instance);
+    let plan = checked(args, &wanted, nesting)?;
+    tell(args, Line::of(&plan, started.elapsed()), outcome)?;
+    if args.plan.is_some() {
+        outcome.plans.push(plan);
+    }
+    Ok(())
+}
+
+/// The plan, audited. A plan that fails is a defect of this program and is saved.
+fn checked(args: &Args, wanted: &Wanted, nesting: Nesting) -> Result<Verified<Plan>, Failure> {
+    let program = args.effort.program();
+    let nested = [(wanted.clone(), nesting)];
+    let plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new())
+        .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
+    let [(wanted, _)] = &nested;
+    audit::verify(plan, std::slice::from_ref(wanted), None).map_err(|failed| {
+        let folder = args.plan.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
+        let path = folder.join("rejected.json");
+        let place = match save(&path, &failed.plan) {
+            Ok(()) => format!("; the plan was saved as {}", path.display()),
+            Err(_) => String::new(),
+        };
+        Failure::Audit(format!(
+            "the plan for `{}` did not pass its audit. This is a defect of the program: please \
+             report it with the instance{place}\n{failed}",
+            wanted.name
+        ))
+    })
+}
+
+fn tell(args: &Args, line: Line, outcome: &mut Outcome) -> Result<(), Failure> {
+    if args.json {
+        let text = serde_json::to_string(&line)
+            .map_err(|e| Failure::System(format!("the answer has no form in JSON: {e}")))?;
+        output::data(&(text + "\n"))?;
+    }
+    outcome.lines.push(line);
+    Ok(())
+}
+
+fn table(lines: &[Line]) -> String {
+    let mut table =
+        Table::new(&["instance", "value", "bound", "gap %", "status", "rolls", "seconds"]);
+    let text = |value: Option<String>| Cell::text(value.unwrap_or_else(|| "-".to_owned()));
+    for line in lines {
+        let both = line.value.zip(line.bound);
+        table.push(vec![
+            Cell::text(line.name.clone()),
+            text(line.value.map(|v| v.to_string())),
+            text(line.bound.map(|b| b.to_string())),
+            text(both.and_then(|(value, bound)| gap_per_cent(value, bound))),
+            Cell::text(line.status),
+            text(line.rolls.map(|r| r.to_string())),
+            text(line.seconds.map(|s| format!("{s:.3}"))),
+        ]);
+    }
+    table.aligned()
+}
+
+/// Writes JSON to a file in one go: beside it first, then under its name.
+fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Failure> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let text = serde_json::to_string(value)
+        .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
+    let written = tempfile::Builder::new()
+        .prefix(".rollwright-")
+        .tempfile_in(folder)
+        .and_then(|mut file| {
+            file.write_all(text.as_bytes())?;
+            file.write_all(b"\n")?;
+            super::folder::open_to_all(&file)?;
+            Ok(file)
+        })
+        .map_err(|e| Failure::file(path, e))?;
+    written.persist(path).map(|_| ()).map_err(|e| Failure::file(path, e.error))
+}
