@@ -1,5 +1,20 @@
 //! Demand: every piece to cut, and where its joints lie.
+//!
+//! [`expand`] turns a takeoff into pieces; one file a fitting says what pieces it needs. All
+//! shapes come from [`crate::pattern`]; here they get layers, joints, names and quantities.
 
+mod courses;
 mod domain;
+mod elbow;
+mod expand;
+mod kit;
+mod pipe;
+mod seams;
+mod shop;
+mod welds;
 
 pub use domain::{Demand, Piece, RunJoints, Step};
+pub use expand::expand;
+
+#[cfg(test)]
+mod tests;

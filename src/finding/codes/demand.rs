@@ -3,4 +3,139 @@
 use super::Code;
 
 /// All of them.
-pub const ALL: &[&Code] = &[];
+pub const ALL: &[&Code] = &[
+    &NOT_BUILT,
+    &NO_ROLL,
+    &TOO_NARROW,
+    &TOO_LARGE,
+    &SHAPE,
+    &TOO_MANY_ENDS,
+    &TOO_MANY_PIECES,
+    &STAGGER,
+    &SEAM_STAGGER,
+    &WELD_STAGGER,
+    &NO_ROOM_FOR_REACH,
+    &SMALL_PIECE,
+    &RING_SPLIT,
+    &STAND_OFF,
+    &THICK_BEND,
+    &ELBOW_SEAMS,
+];
+
+/// A kind of item that cannot be cut yet.
+pub const NOT_BUILT: Code = Code::error(
+    "D001",
+    "this kind of item is not built yet",
+    "The item would need pieces that the program cannot draw yet. It is refused, because leaving \
+     it out silently would make the order too small.",
+);
+/// No roll of the thickness is on offer.
+pub const NO_ROLL: Code = Code::error(
+    "D002",
+    "no roll of this thickness",
+    "A layer has a thickness in which nothing is on offer. Add a roll of that thickness, or build \
+     the insulation up from the thicknesses that are.",
+);
+/// The rolls are narrower than the smallest piece.
+pub const TOO_NARROW: Code = Code::error(
+    "D003",
+    "rolls narrower than the smallest piece",
+    "After the edge trims the widest roll of a thickness is narrower than the smallest piece that \
+     the rules allow (and twice the stagger where layers are staggered), so no course can be laid.",
+);
+/// A piece fits no roll.
+pub const TOO_LARGE: Code = Code::error(
+    "D004",
+    "piece larger than every roll",
+    "A piece of the item fits no roll of its thickness, within the pull limit, and cannot be \
+     split. Offer a larger roll, raise the pull limit, or measure the item again.",
+);
+/// A developed shape that is not simple.
+pub const SHAPE: Code = Code::error(
+    "D005",
+    "the dimensions make no flat pattern",
+    "The dimensions contradict each other: the developed shape would cross itself or vanish. \
+     Check the size, radius, angle and build of the item.",
+);
+/// More pipe ends at an item than it has sides.
+pub const TOO_MANY_ENDS: Code = Code::error(
+    "D006",
+    "more pipe ends than sides",
+    "More pipe ends are named at an item than it has sides (quantity counted in), so some run \
+     would be shortened for a fitting that is not there.",
+);
+/// A count beyond what can be counted.
+pub const TOO_MANY_PIECES: Code = Code::error(
+    "D007",
+    "too many pieces",
+    "The number of pieces is beyond what can be counted. Check quantity and length.",
+);
+/// The stagger along a run cannot be kept.
+pub const STAGGER: Code = Code::warning(
+    "D010",
+    "joints along the run closer than the stagger",
+    "No division into courses keeps the joints of neighbouring layers apart by the rule. The \
+     largest distance that can be kept is used.",
+);
+/// The stagger round a run cannot be kept.
+pub const SEAM_STAGGER: Code = Code::note(
+    "D011",
+    "longitudinal seams closer than the stagger",
+    "Half the girth is less than the stagger, so the seams of neighbouring layers lie opposite \
+     each other: further apart they cannot be.",
+);
+/// The joint at a weld is not staggered.
+pub const WELD_STAGGER: Code = Code::note(
+    "D012",
+    "joints at the weld not staggered",
+    "Inner layers of an elbow reach past the weld into a run only where the run names the elbow as \
+     its end and has the same size and build. Elsewhere all layers meet in the weld plane. Name \
+     the elbow in the run's ends if the joint must be staggered.",
+);
+/// A run too short for the reach of an elbow's inner layers.
+pub const NO_ROOM_FOR_REACH: Code = Code::warning(
+    "D013",
+    "run too short to stagger the joint at the weld",
+    "The inner layers of the elbow would reach into the run by the stagger for each layer, and \
+     what is left of the run would be less than the smallest piece. There all layers meet in the \
+     weld plane.",
+);
+/// A piece below the smallest.
+pub const SMALL_PIECE: Code = Code::note(
+    "D014",
+    "run shorter than the smallest piece",
+    "The whole run is shorter than the smallest piece of the rules. It is cut as one piece all \
+     the same; it can also be covered by lengthening the neighbouring fitting's piece.",
+);
+/// A ring cut in several pieces.
+pub const RING_SPLIT: Code = Code::note(
+    "D015",
+    "ring in several pieces",
+    "The stretch-out is longer than roll or pull limit take, so each ring is cut into like pieces \
+     with as many longitudinal seams, in all layers alike, and the seams of neighbouring layers \
+     are staggered.",
+);
+/// Fewer gores than the tolerance asks for.
+pub const STAND_OFF: Code = Code::note(
+    "D016",
+    "gored elbow stands off the bend",
+    "More gores would follow the bend more closely, but their throats would be narrower than the \
+     rule (or their number is given). The heel stands off further than the tolerance.",
+);
+/// Insulation thicker than the bend leaves room for.
+pub const THICK_BEND: Code = Code::warning(
+    "D017",
+    "insulation thicker than the bend leaves room for",
+    "The mid-surface of a layer is further from the pipe's centre than the bend's axis is, so \
+     gores end in a point before the throat and the covers of the two pipes run into each other \
+     there. The elbow's ends are cut back at the throat where a run is joined; elsewhere the \
+     neighbouring cover must be notched on site.",
+);
+/// Seams of an elbow's layers above each other.
+pub const ELBOW_SEAMS: Code = Code::note(
+    "D018",
+    "seams of an elbow's layers above each other",
+    "An elbow in one piece can only close at the throat, so its layers have their seams there; \
+     with alternating seams, half of each gore's seam lies over a seam. The mitre joints of \
+     neighbouring layers are half a gore apart all the same.",
+);

@@ -1,0 +1,256 @@
+//! An elbow's pieces: in one piece where it is small enough for the rules and the roll, gore by
+//! gore where it is not.
+//!
+//! Layers take the two arrangements of gores in turn (see [`crate::pattern::bend`]), the outermost
+//! with half gores at its ends, so that the mitre joints of neighbouring layers lie half a gore
+//! apart: the stagger of straight runs cannot exist inside an elbow. Seams of gored layers lie at
+//! throat and heel in turn, the outermost as the rules say.
+
+use super::kit::{Kit, KitStep, Part};
+use super::shop::Shop;
+use crate::finding::codes::demand as codes;
+use crate::pattern::bend::{Arrangement, Bend, Edge, Gore};
+use crate::pattern::gore::{BendLayer, SeamAt};
+use crate::pattern::wrap::Layer;
+use crate::pattern::{Flat, PatternError};
+use crate::rules::{Rules, Seam};
+use crate::takeoff::{Build, Elbow};
+use crate::units::{Angle, Length};
+
+/// What all layers of an elbow share.
+pub struct Plan {
+    /// The layers.
+    pub layers: Vec<Layer>,
+    bend: Bend,
+    outermost: f64,
+}
+
+impl Plan {
+    /// Divides the bend; `None` for a build without layers.
+    pub fn new(elbow: &Elbow, build: &Build, rules: &Rules) -> Option<Self> {
+        let layers = Layer::stack(elbow.size.od, build, &rules.wrap);
+        let outermost = layers.last()?.mid_radius();
+        let bend = Bend::choose(elbow.radius, elbow.angle, outermost, &rules.elbow);
+        Some(Self { layers, bend, outermost })
+    }
+
+    /// How far each layer reaches beyond a weld plane where it meets a run: a stagger for each
+    /// layer outside it; where the bend leaves no room, as much more as the throat is cut back,
+    /// and a smallest throat.
+    pub fn reach(&self, rules: &Rules) -> Vec<Length> {
+        let cut = self.bend.cut_back(self.outermost);
+        let more = if cut > 0.0 {
+            let cut = Length::from_mm_f64_up(cut).unwrap_or(Length::LIMIT);
+            (cut + rules.elbow.smallest_throat).round_up_to(rules.resolution.cut)
+        } else {
+            Length::ZERO
+        };
+        let mut reach: Vec<Length> =
+            (0_i64..).zip(&self.layers).map(|(i, _)| rules.joints.stagger * i + more).collect();
+        reach.reverse();
+        reach
+    }
+
+    /// The half-width of a whole gore at the heel.
+    pub fn half_gore(&self, layer: &Layer) -> Length {
+        let width = (self.bend.radius + layer.mid_radius()) * libm::tan(self.bend.unit() / 2.0);
+        Length::from_mm_f64_up(width).unwrap_or(Length::LIMIT)
+    }
+}
+
+/// The pieces of an elbow of which `joined` sides (0 to 2) meet a run.
+pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    let Some(plan) = Plan::new(elbow, build, shop.rules) else { return kit };
+    remark_on_bend(&mut kit, elbow, &plan, joined, shop);
+    let reach = plan.reach(shop.rules);
+    let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;
+    let Some(parts) = sectors(&mut kit, &plan, shop) else { return kit };
+    let mut pieces_before = false;
+    for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
+        let outer = plan.layers.len() - 1 - i;
+        let ends = [0, 1].map(|end| (end < joined).then_some(reach));
+        let gores = plan.bend.gores(Arrangement::of_layer(outer), ends);
+        let work =
+            Work { i, outer, layer, shop, gores: &gores, lap: shop.lap(i, plan.layers.len()) };
+        let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error)
+            .and_then(|flat| work.lay(&flat, &mut kit, elbow, parts));
+        match flat {
+            Ok(one_piece) => {
+                stacked_seams |= one_piece && pieces_before;
+                pieces_before = one_piece;
+            }
+            Err(error) => kit.no_pattern(error),
+        }
+    }
+    if stacked_seams {
+        kit.remark(
+            &codes::ELBOW_SEAMS,
+            "the seams of neighbouring layers of this elbow lie above each other",
+            "nothing to do; the rules can have small elbows gored, too (elbow.one_piece_up_to)",
+        );
+    }
+    kit.tell_apart();
+    kit
+}
+
+/// Into how many pieces the rings of all layers are cut.
+fn sectors(kit: &mut Kit, plan: &Plan, shop: &Shop<'_>) -> Option<u32> {
+    let count = plan.layers.len();
+    plan.layers.iter().enumerate().try_fold(1, |parts, (i, layer)| {
+        shop.ring_of(kit, layer, i, count, parts).map(|ring| parts.max(ring.parts))
+    })
+}
+
+/// Laying one layer.
+struct Work<'a> {
+    i: usize,
+    outer: usize,
+    layer: &'a Layer,
+    shop: &'a Shop<'a>,
+    gores: &'a [Gore],
+    lap: Length,
+}
+
+impl Work<'_> {
+    /// Adds the layer's pieces; tells whether it is in one piece.
+    fn lay(
+        &self,
+        flat: &BendLayer,
+        kit: &mut Kit,
+        elbow: &Elbow,
+        parts: u32,
+    ) -> Result<bool, PatternError> {
+        let rules = &self.shop.rules.elbow;
+        if parts == 1 && elbow.size.od <= rules.one_piece_up_to {
+            let whole = flat.one_piece(self.gores, rules.bridge, self.lap)?;
+            let turns = self.shop.wrap_turns(&whole);
+            if self.shop.takes(self.layer.thickness, &whole, &turns) {
+                let name = format!("elbow in one piece{}", straight_ends(self.gores));
+                let note = "close the darts, seam at the throat";
+                self.add(kit, name, whole, note);
+                return Ok(true);
+            }
+        }
+        for (g, gore) in self.gores.iter().enumerate() {
+            let seam = self.seam(g);
+            let place = match seam {
+                _ if flat.vanishes() => "throat",
+                SeamAt::Throat => "throat",
+                SeamAt::Heel => "heel",
+            };
+            let gore = gore.canonical();
+            let kind = match (gore.first, gore.second) {
+                (Edge::Square(reach), _) if reach.is_positive() => {
+                    format!("end gore with {reach} mm straight")
+                }
+                (Edge::Square(_), _) => "half gore".to_owned(),
+                (Edge::Mitre(a), Edge::Mitre(b)) if a < b => "gore next to the end".to_owned(),
+                _ => "gore".to_owned(),
+            };
+            let name = format!("{kind}, seam at the {place}");
+            let pieces = flat.gore(&gore, seam, self.lap)?;
+            let count = pieces.len();
+            for (sector, piece) in pieces.into_iter().enumerate() {
+                let name = if count > 1 {
+                    format!("{name}, part {} of {count} round", sector + 1)
+                } else {
+                    name.clone()
+                };
+                self.add(kit, name, piece, &format!("seam at the {place}"));
+            }
+        }
+        Ok(false)
+    }
+
+    /// Where the seam of the `g`-th gore lies.
+    fn seam(&self, g: usize) -> SeamAt {
+        let turned = match self.shop.rules.elbow.seam {
+            Seam::Throat => self.outer,
+            Seam::Heel => self.outer + 1,
+            Seam::Alternate => self.outer + g,
+        };
+        if turned.is_multiple_of(2) { SeamAt::Throat } else { SeamAt::Heel }
+    }
+
+    fn add(&self, kit: &mut Kit, name: String, flat: Flat, note: &str) {
+        let ties = self.shop.ties(flat.width);
+        let part = kit.add(
+            self.shop,
+            Part {
+                layer: u32::try_from(self.i + 1).unwrap_or(u32::MAX),
+                name,
+                thickness: self.layer.thickness,
+                turns: self.shop.wrap_turns(&flat),
+                flat,
+                count: 1,
+            },
+        );
+        match kit.steps.last_mut() {
+            Some(step) if step.part == part => step.count += 1,
+            _ => kit.steps.push(KitStep {
+                part,
+                run: 1,
+                count: 1,
+                at: Length::ZERO,
+                seams: Vec::new(),
+                ties,
+                note: note.to_owned(),
+            }),
+        }
+    }
+}
+
+/// The straight ends of an elbow in one piece, in words.
+fn straight_ends(gores: &[Gore]) -> String {
+    let reach = |edge: Option<Edge>| match edge {
+        Some(Edge::Square(reach)) if reach.is_positive() => Some(reach),
+        _ => None,
+    };
+    let ends = [reach(gores.first().map(|g| g.first)), reach(gores.last().map(|g| g.second))];
+    match ends {
+        [Some(a), Some(b)] if a == b => format!(" with {a} mm straight at both ends"),
+        [Some(a), None] | [None, Some(a)] => format!(" with {a} mm straight at one end"),
+        [Some(a), Some(b)] => format!(" with {a} and {b} mm straight at its ends"),
+        [None, None] => String::new(),
+    }
+}
+
+fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop: &Shop<'_>) {
+    let rules = &shop.rules.elbow;
+    let cut = plan.bend.cut_back(plan.outermost);
+    if cut > 0.0 {
+        if elbow.angle > Angle::from_degrees(150) {
+            kit.remark(
+                &codes::SHAPE,
+                "the covers of the bend's two legs run into each other along their whole length",
+                "insulate both legs together as one duct, or measure the radius again",
+            );
+            return;
+        }
+        let done = if joined == 2 {
+            "its ends are cut back there".to_owned()
+        } else {
+            format!("notch the neighbouring covers there by {cut:.0} mm where no run is named")
+        };
+        kit.remark(
+            &codes::THICK_BEND,
+            format!(
+                "the insulation is thicker than the bend leaves room for at the throat; {done}"
+            ),
+            "look at the elbow on site, or choose a thinner build",
+        );
+        return;
+    }
+    let stand_off = plan.bend.heel_stand_off(plan.outermost);
+    if stand_off > rules.tolerance.mm_f64() {
+        kit.remark(
+            &codes::STAND_OFF,
+            format!(
+                "with {} gores' worth of bend the heel stands off by {stand_off:.1} mm",
+                plan.bend.units
+            ),
+            "nothing to do, or allow narrower throats or more gores in the rules",
+        );
+    }
+}

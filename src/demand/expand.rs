@@ -1,0 +1,170 @@
+//! From a takeoff to its pieces.
+//!
+//! Steps: find which runs meet which elbows ([`super::welds`]); make the kit of every distinct
+//! item once; give each item its kit's pieces under its own name, times its quantity; collect
+//! what is to be said, like notes of many items in one.
+
+use super::domain::{Demand, Piece, RunJoints, Step};
+use super::kit::{Kit, Remark};
+use super::shop::Shop;
+use super::welds::{self, Reach};
+use super::{elbow, pipe};
+use crate::finding::codes::demand as codes;
+use crate::finding::{Finding, Findings, Severity};
+use crate::rules::Rules;
+use crate::stock::Stock;
+use crate::takeoff::{Build, Item, Kind, Takeoff};
+use std::collections::BTreeMap;
+
+/// What decides an item's kit.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Key<'a> {
+    kind: &'a Kind,
+    build: &'a Build,
+    ends: &'a [Reach; 2],
+    joined: usize,
+}
+
+/// Findings, each with the number of further items it holds for.
+#[derive(Default)]
+struct Said {
+    all: Vec<(Finding, u64)>,
+    seen: BTreeMap<(&'static str, String), usize>,
+}
+
+/// Makes every piece of a takeoff, the joints of its runs and the wrapping schedule.
+///
+/// No demand comes with an error among the findings.
+#[must_use]
+pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand>, Findings) {
+    let shop = Shop::new(stock, rules);
+    let mut findings = Findings::new();
+    let welds = welds::find(takeoff, &shop, &mut findings);
+    let mut kits: BTreeMap<Key<'_>, Kit> = BTreeMap::new();
+    let mut demand = Demand::default();
+    let mut said = Said::default();
+    for (i, item) in takeoff.items.iter().enumerate() {
+        let first = demand.pieces.len();
+        for (joined, quantity) in variants(item, welds.sides[i]) {
+            let key = Key { kind: &item.kind, build: &item.build, ends: &welds.ends[i], joined };
+            let kit = kits.entry(key).or_insert_with(|| make(&key, &shop));
+            if add(&mut demand, first, item, kit, quantity).is_none() {
+                say(&mut said, item, &countless());
+            }
+            for remark in &kit.remarks {
+                say(&mut said, item, remark);
+            }
+        }
+    }
+    for (mut finding, more) in said.all {
+        if more > 0 {
+            finding.what = format!("{} (and {more} more like it)", finding.what);
+        }
+        findings.push(finding);
+    }
+    ((!findings.has_errors()).then_some(demand), findings)
+}
+
+/// The kit of a kind.
+fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
+    match key.kind {
+        Kind::Pipe(run) => pipe::kit(run, key.build, key.ends, shop),
+        Kind::Elbow(bend) => elbow::kit(bend, key.build, key.joined, shop),
+        _ => {
+            let mut kit = Kit::default();
+            kit.remark(
+                &codes::NOT_BUILT,
+                "this kind of item cannot be cut yet",
+                "take the line out and order its blanket by hand",
+            );
+            kit
+        }
+    }
+}
+
+/// How an item's quantity divides by the number of sides joined to runs: evenly, as an elbow of
+/// which one side is named most often stands like all its kind. Only elbows have such sides.
+fn variants(item: &Item, sides: u64) -> Vec<(usize, u64)> {
+    if !matches!(item.kind, Kind::Elbow(_)) {
+        return vec![(0, item.quantity)];
+    }
+    let all = item.quantity.max(1);
+    let (each, more) = ((sides / all).min(2), sides % all);
+    let fewer = usize::try_from(each).unwrap_or(2);
+    if more == 0 || fewer == 2 {
+        return vec![(fewer, all)];
+    }
+    vec![(fewer, all - more), (fewer + 1, more)]
+}
+
+/// Adds a kit under the item's name; `None` when a count overflows. Like pieces of the item's
+/// variants become one.
+fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<()> {
+    let mut ids = Vec::with_capacity(kit.parts.len());
+    for part in &kit.parts {
+        let count = part.count.checked_mul(quantity)?;
+        let own = demand.pieces.get_mut(first..).unwrap_or_default();
+        let like = own.iter_mut().find(|p| {
+            p.layer == part.layer && p.part == part.name && p.outline == part.flat.outline
+        });
+        if let Some(piece) = like {
+            piece.quantity = piece.quantity.checked_add(count)?;
+            ids.push(piece.id.clone());
+            continue;
+        }
+        let piece = Piece {
+            id: format!("{}/{}/{}", item.id, part.layer, part.name),
+            item: item.id.clone(),
+            layer: part.layer,
+            part: part.name.clone(),
+            thickness: part.thickness,
+            width: part.flat.width,
+            length: part.flat.length,
+            area: part.flat.area(),
+            outline: part.flat.outline.clone(),
+            turns: part.turns.clone(),
+            quantity: count,
+        };
+        ids.push(piece.id.clone());
+        demand.pieces.push(piece);
+    }
+    let named = kit.runs.iter().map(|run| RunJoints { item: item.id.clone(), ..run.clone() });
+    demand.joints.extend(named);
+    demand.schedule.extend(kit.steps.iter().filter_map(|step| {
+        Some(Step {
+            item: item.id.clone(),
+            run: step.run,
+            layer: kit.parts.get(step.part)?.layer,
+            piece: ids.get(step.part)?.clone(),
+            count: step.count,
+            at: step.at,
+            seams: step.seams.clone(),
+            ties: step.ties,
+            note: step.note.clone(),
+        })
+    }));
+    Some(())
+}
+
+fn countless() -> Remark {
+    Remark {
+        code: &codes::TOO_MANY_PIECES,
+        what: "the number of pieces cannot be counted".to_owned(),
+        remedy: "check the quantity and the length".to_owned(),
+    }
+}
+
+/// Adds a finding; a note that was made before, in the same words, is only counted.
+fn say(said: &mut Said, item: &Item, remark: &Remark) {
+    let Remark { code, what, remedy } = remark;
+    if code.severity == Severity::Note {
+        let key = (code.id, what.clone());
+        if let Some(&i) = said.seen.get(&key) {
+            said.all[i].1 += 1;
+            return;
+        }
+        said.seen.insert(key, said.all.len());
+    }
+    let finding = Finding::new(code, item.place.clone(), format!("{}: {what}", item.id), remedy);
+    said.all.push((finding, 0));
+}

@@ -1,0 +1,134 @@
+//! A kit: the pieces, joints and steps of one item, before it has a name.
+//!
+//! Items of the same kind, size and build share one kit, so that a long takeoff costs little more
+//! than its distinct items.
+
+use super::domain::RunJoints;
+use super::shop::Shop;
+use crate::cutting::Turns;
+use crate::finding::codes::Code;
+use crate::finding::codes::demand as codes;
+use crate::pattern::{Flat, PatternError};
+use crate::units::{Angle, Length};
+
+/// The pieces, joints and steps of one item.
+#[derive(Clone, Debug, Default)]
+pub struct Kit {
+    /// Like pieces, in order of work.
+    pub parts: Vec<Part>,
+    /// Joints of its runs; the item's name is empty here.
+    pub runs: Vec<RunJoints>,
+    /// What is done, in order.
+    pub steps: Vec<KitStep>,
+    /// What is to be said about it.
+    pub remarks: Vec<Remark>,
+}
+
+/// Like pieces of one layer.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// The part's name in words.
+    pub name: String,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// The shape.
+    pub flat: Flat,
+    /// How it may be turned.
+    pub turns: Turns,
+    /// How many for one item.
+    pub count: u64,
+}
+
+/// A step of the schedule.
+#[derive(Clone, Debug)]
+pub struct KitStep {
+    /// Index into the kit's parts.
+    pub part: usize,
+    /// Which run, from 1.
+    pub run: u32,
+    /// How many, one after another.
+    pub count: u64,
+    /// Where the first starts.
+    pub at: Length,
+    /// Seams by the clock.
+    pub seams: Vec<Angle>,
+    /// Ties for one of them.
+    pub ties: u32,
+    /// What the crew should know.
+    pub note: String,
+}
+
+/// Something to be said about an item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The code.
+    pub code: &'static Code,
+    /// What is the matter.
+    pub what: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+impl Kit {
+    /// Says something.
+    pub fn remark(
+        &mut self,
+        code: &'static Code,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) {
+        self.remarks.push(Remark { code, what: what.into(), remedy: remedy.into() });
+    }
+
+    /// Says that a pattern cannot be made.
+    pub fn no_pattern(&mut self, error: PatternError) {
+        self.remark(
+            &codes::SHAPE,
+            error.to_string(),
+            "check the item's size, radius, angle and build",
+        );
+    }
+
+    /// Adds `count` pieces to the like ones of the layer and gives their index. A piece that fits
+    /// no roll is remarked on.
+    pub fn add(&mut self, shop: &Shop<'_>, part: Part) -> usize {
+        let like = |p: &Part| p.layer == part.layer && p.name == part.name && p.flat == part.flat;
+        if let Some(i) = self.parts.iter().position(like) {
+            self.parts[i].count += part.count;
+            return i;
+        }
+        if !shop.takes(part.thickness, &part.flat, &part.turns) {
+            let (width, length) = (part.flat.width, part.flat.length);
+            self.remark(
+                &codes::TOO_LARGE,
+                format!(
+                    "layer {}, {}: a piece of {} by {} mm fits no roll of {} mm",
+                    part.layer,
+                    part.name,
+                    width.round_up_to(Length::from_mm(1)),
+                    length.round_up_to(Length::from_mm(1)),
+                    part.thickness
+                ),
+                "offer a larger roll or raise the pull limit",
+            );
+        }
+        self.parts.push(part);
+        self.parts.len() - 1
+    }
+
+    /// Gives parts of a layer that share a name but not a shape names of their own.
+    pub fn tell_apart(&mut self) {
+        for i in 0..self.parts.len() {
+            let mut number = 1;
+            let (before, rest) = self.parts.split_at_mut(i);
+            let Some(part) = rest.first_mut() else { continue };
+            let plain = part.name.clone();
+            while before.iter().any(|p| p.layer == part.layer && p.name == part.name) {
+                number += 1;
+                part.name = format!("{plain} ({number})");
+            }
+        }
+    }
+}

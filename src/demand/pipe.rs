@@ -1,0 +1,321 @@
+//! A straight run's pieces, joints and schedule.
+//!
+//! Steps: split the run at its support rings; shorten each layer where an elbow reaches into it;
+//! cut every ring to the stretch-out; lay courses ([`super::courses`]) and seams
+//! ([`super::seams`]).
+
+use super::courses::{CourseRule, Laid, Span, lay};
+use super::domain::RunJoints;
+use super::kit::{Kit, KitStep, Part};
+use super::seams::{self, Seams};
+use super::shop::{Ring, Shop};
+use super::welds::Reach;
+use crate::finding::codes::demand as codes;
+use crate::pattern::Flat;
+use crate::pattern::wrap::Layer;
+use crate::takeoff::{Build, Pipe};
+use crate::units::Length;
+
+/// The pieces of a run; `ends` is what reaches into it.
+pub fn kit(pipe: &Pipe, build: &Build, ends: &[Reach; 2], shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    let layers = Layer::stack(pipe.size.od, build, &shop.rules.wrap);
+    let runs = if pipe.vertical { between_rings(pipe.length, shop) } else { whole(pipe.length) };
+    let cylinder = Cylinder { layers: &layers, shop, vertical: pipe.vertical };
+    cylinder.wrap(&mut kit, &runs, ends);
+    kit
+}
+
+fn whole(length: Length) -> Vec<Span> {
+    vec![Span { start: Length::ZERO, end: length }]
+}
+
+/// The stretches between support rings: as few as the ring spacing allows, of like length, the
+/// first ring at the lowest point; below each further ring the gap of the rules is left free.
+fn between_rings(length: Length, shop: &Shop<'_>) -> Vec<Span> {
+    let rules = &shop.rules.vertical;
+    let spacing = rules.ring_spacing.nm().max(1);
+    let count = (length.round_up_to(Length::from_nm(spacing)).nm() / spacing).max(1);
+    let ring = |j: i64| {
+        let nm = i128::from(length.nm()) * i128::from(j) / i128::from(count);
+        Length::from_nm(i64::try_from(nm).unwrap_or(i64::MAX))
+            .round_down_to(shop.rules.resolution.cut)
+    };
+    let stretch = |j: i64| Span {
+        start: ring(j),
+        end: if j + 1 == count { length } else { ring(j + 1) - rules.ring_gap },
+    };
+    (0..count).map(stretch).collect()
+}
+
+/// A cylinder to be wrapped: a pipe's run or a vessel's shell.
+pub struct Cylinder<'a> {
+    /// Its layers.
+    pub layers: &'a [Layer],
+    /// The shop.
+    pub shop: &'a Shop<'a>,
+    /// Stands upright.
+    pub vertical: bool,
+}
+
+impl Cylinder<'_> {
+    /// Wraps all runs.
+    pub fn wrap(&self, kit: &mut Kit, runs: &[Span], ends: &[Reach; 2]) {
+        let count = self.layers.len();
+        let Some(rings) = self.rings(kit) else { return };
+        let parts = rings.first().map_or(1, |r| r.parts);
+        let joints = &self.shop.rules.joints;
+        let seams = seams::place(self.layers, parts, joints.first_seam, joints.stagger);
+        self.remark_on_seams(kit, &seams, parts);
+        let mut laid: Vec<Vec<Laid>> = Vec::with_capacity(runs.len());
+        for (r, run) in runs.iter().enumerate() {
+            let reach = |end: usize, layer: usize, here: bool| {
+                if here { ends[end].get(layer).copied().unwrap_or_default() } else { Length::ZERO }
+            };
+            let spans: Vec<(Span, CourseRule)> = (0..count)
+                .map(|i| {
+                    let span = Span {
+                        start: run.start + reach(0, i, r == 0),
+                        end: run.end - reach(1, i, r + 1 == runs.len()),
+                    };
+                    (span, self.rule(&rings, i))
+                })
+                .collect();
+            if let Some(bad) = spans.iter().position(|(s, rule)| {
+                s.end <= s.start || (rule.widest < rule.smallest && s.end - s.start > rule.widest)
+            }) {
+                refuse(kit, bad, &rings[bad]);
+                return;
+            }
+            laid.push(lay(&spans));
+        }
+        self.write_down(kit, &laid, &rings, &seams);
+    }
+
+    /// The rings of every layer, all of as many pieces.
+    fn rings(&self, kit: &mut Kit) -> Option<Vec<Ring>> {
+        let count = self.layers.len();
+        let mut parts = 1;
+        let mut rings = Vec::new();
+        // Twice, so that all layers have as many pieces as the one that needs most.
+        for _ in 0..2 {
+            rings.clear();
+            for (i, layer) in self.layers.iter().enumerate() {
+                let ring = self.shop.ring_of(kit, layer, i, count, parts)?;
+                parts = parts.max(ring.parts);
+                rings.push(ring);
+            }
+        }
+        Some(rings)
+    }
+
+    fn rule(&self, rings: &[Ring], i: usize) -> CourseRule {
+        let count = self.layers.len();
+        CourseRule {
+            widest: rings[i].across - self.shop.lap(i, count),
+            smallest: self.shop.smallest_course(count),
+            stagger: self.shop.rules.joints.stagger,
+            step: self.shop.rules.resolution.cut,
+        }
+    }
+
+    fn remark_on_seams(&self, kit: &mut Kit, seams: &[Seams], parts: u32) {
+        if let Some((i, short)) = seams.iter().enumerate().find_map(|(i, s)| Some((i, s.short?))) {
+            let stagger = self.shop.rules.joints.stagger;
+            kit.remark(
+                &codes::SEAM_STAGGER,
+                format!(
+                    "the seams of layers {i} and {} lie opposite each other, {} mm apart round the \
+                     pipe; the rule of {stagger} mm cannot be kept on {} mm diameter",
+                    i + 1,
+                    short.round_down_to(Length::from_nm(100_000)),
+                    self.layers[i].under
+                ),
+                "nothing to do",
+            );
+        }
+        if parts > 1 {
+            kit.remark(
+                &codes::RING_SPLIT,
+                format!("each ring is cut into {parts} pieces"),
+                "nothing to do, or raise the pull limit",
+            );
+        }
+    }
+
+    /// Turns courses into parts, joints and steps.
+    fn write_down(&self, kit: &mut Kit, laid: &[Vec<Laid>], rings: &[Ring], seams: &[Seams]) {
+        let count = self.layers.len();
+        let smallest = self.shop.rules.joints.smallest_piece;
+        let mut closest: Option<(usize, Length)> = None;
+        let mut small = false;
+        for (i, layer) in self.layers.iter().enumerate() {
+            let lap = self.shop.lap(i, count);
+            let number = u32::try_from(i + 1).unwrap_or(u32::MAX);
+            for (r, run) in laid.iter().enumerate() {
+                let Some(plan) = run.get(i) else { continue };
+                let courses = plan.courses();
+                small |= courses.iter().any(|&c| c < smallest);
+                if let Some(kept) = plan.kept
+                    && closest.is_none_or(|(_, c)| kept < c)
+                {
+                    closest = Some((i, kept));
+                }
+                let run_number = u32::try_from(r + 1).unwrap_or(u32::MAX);
+                kit.runs.push(RunJoints {
+                    item: String::new(),
+                    run: run_number,
+                    layer: number,
+                    start: plan.span.start,
+                    courses: courses.clone(),
+                    joints: plan.joints.clone(),
+                    under: layer.under,
+                    seams: seams[i].at.clone(),
+                    lap,
+                    waived: waiver(plan, &seams[i]),
+                });
+                let last = courses.len() - 1;
+                let cut = |c: usize| {
+                    let lap = if c < last { lap } else { Length::ZERO };
+                    (courses[c] + lap).round_up_to(self.shop.rules.resolution.cut)
+                };
+                let widths: Vec<Length> = (0..courses.len()).map(cut).collect();
+                for group in Groups::of(&widths) {
+                    let name = group.name(widths.len(), laid.len(), r, rings[i].parts);
+                    let flat = Flat::rectangle(group.width, rings[i].length);
+                    let turns = self.shop.wrap_turns(&flat);
+                    let pieces = group.courses.len() as u64 * u64::from(rings[i].parts);
+                    let thickness = layer.thickness;
+                    let part = Part { layer: number, name, thickness, flat, turns, count: pieces };
+                    let part = kit.add(self.shop, part);
+                    for (first, length) in group.stretches() {
+                        let at = plan.span.start + courses[..first].iter().copied().sum();
+                        kit.steps.push(KitStep {
+                            part,
+                            run: run_number,
+                            count: length as u64 * u64::from(rings[i].parts),
+                            at,
+                            seams: seams[i].at.clone(),
+                            ties: self.shop.ties(group.width),
+                            note: self.note(i),
+                        });
+                    }
+                }
+            }
+        }
+        kit.steps.sort_by_key(|s| (kit.parts[s.part].layer, s.run, s.at));
+        self.remark_on_courses(kit, closest, small);
+    }
+
+    fn remark_on_courses(&self, kit: &mut Kit, closest: Option<(usize, Length)>, small: bool) {
+        let joints = &self.shop.rules.joints;
+        if let Some((i, kept)) = closest {
+            kit.remark(
+                &codes::STAGGER,
+                format!(
+                    "the joints of layers {i} and {} can only be kept {kept} mm apart, not {} mm",
+                    i + 1,
+                    joints.stagger
+                ),
+                "offer a wider roll, or allow a smaller stagger or smaller pieces for this run",
+            );
+        }
+        if small {
+            kit.remark(
+                &codes::SMALL_PIECE,
+                format!("a piece of this run is narrower than {} mm", joints.smallest_piece),
+                "nothing to do, or cover the run with its neighbour's piece",
+            );
+        }
+    }
+
+    /// What the crew should know about a layer.
+    fn note(&self, i: usize) -> String {
+        let outermost = i + 1 == self.layers.len();
+        let laps = self.shop.lap(i, self.layers.len()).is_positive();
+        match (outermost && laps, self.vertical) {
+            (true, true) => {
+                "from the bottom up; lap each upper course over the one below it".to_owned()
+            }
+            (true, false) => {
+                "lap the higher course over the lower one, seam lap facing down".to_owned()
+            }
+            (false, true) => "from the bottom up".to_owned(),
+            (false, false) => String::new(),
+        }
+    }
+}
+
+fn refuse(kit: &mut Kit, layer: usize, ring: &Ring) {
+    kit.remark(
+        &codes::TOO_NARROW,
+        format!(
+            "layer {}: courses of at most {} mm cannot be laid along this run",
+            layer + 1,
+            ring.across
+        ),
+        "offer a wider roll, or allow smaller pieces or a smaller stagger in the rules",
+    );
+}
+
+/// Why the stagger is not kept, in words.
+fn waiver(plan: &Laid, seams: &Seams) -> Option<String> {
+    let along = plan.kept.map(|kept| format!("along the run only {kept} mm can be kept"));
+    let around = seams.short.map(|_| "half the girth is less than the stagger".to_owned());
+    match (along, around) {
+        (Some(a), Some(b)) => Some(format!("{a}; {b}")),
+        (a, b) => a.or(b),
+    }
+}
+
+/// Courses of one width in one layer of one run.
+struct Group {
+    width: Length,
+    courses: Vec<usize>,
+}
+
+/// Courses by width, in order of first use.
+struct Groups;
+
+impl Groups {
+    fn of(widths: &[Length]) -> Vec<Group> {
+        let mut groups: Vec<Group> = Vec::new();
+        for (i, &width) in widths.iter().enumerate() {
+            match groups.iter_mut().find(|g| g.width == width) {
+                Some(group) => group.courses.push(i),
+                None => groups.push(Group { width, courses: vec![i] }),
+            }
+        }
+        groups
+    }
+}
+
+impl Group {
+    /// Unbroken stretches: first course and how many.
+    fn stretches(&self) -> Vec<(usize, usize)> {
+        let mut all: Vec<(usize, usize)> = Vec::new();
+        for &course in &self.courses {
+            match all.last_mut() {
+                Some((first, length)) if *first + *length == course => *length += 1,
+                _ => all.push((course, 1)),
+            }
+        }
+        all
+    }
+
+    /// `courses 2-4 of 5`, with the run where there are several, and the pieces of a ring.
+    fn name(&self, courses: usize, runs: usize, run: usize, parts: u32) -> String {
+        let span = |&(first, length): &(usize, usize)| {
+            if length == 1 {
+                (first + 1).to_string()
+            } else {
+                format!("{}-{}", first + 1, first + length)
+            }
+        };
+        let stretches: Vec<String> = self.stretches().iter().map(span).collect();
+        let plural = if self.courses.len() == 1 { "course" } else { "courses" };
+        let run = if runs > 1 { format!("run {}, ", run + 1) } else { String::new() };
+        let ring = if parts > 1 { format!(", {parts} round") } else { String::new() };
+        format!("{run}{plural} {} of {courses}{ring}", stretches.join(" and "))
+    }
+}

@@ -1,0 +1,169 @@
+//! What the shop can cut: the largest piece of each thickness.
+//!
+//! A piece must fit at least one roll on offer: across the width less both edge trims, and along
+//! the length less the square cut, or the pull limit where that is less. Wraps use the widest
+//! roll that takes their stretch-out, so that there are as few joints as possible; a ring is
+//! divided only where no roll takes it whole. Offcuts on the shelf limit nothing: they serve
+//! where a piece happens to fit.
+
+use super::kit::Kit;
+use crate::cutting::Turns;
+use crate::finding::codes::demand as codes;
+use crate::pattern::Flat;
+use crate::pattern::wrap::Layer;
+use crate::rules::{JointKind, Rules};
+use crate::stock::Stock;
+use crate::units::{Angle, Length};
+use std::collections::BTreeMap;
+
+/// The rules and the room on each thickness's rolls.
+pub struct Shop<'a> {
+    /// The rules.
+    pub rules: &'a Rules,
+    rooms: BTreeMap<Length, Vec<Room>>,
+}
+
+/// The room on one roll product.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Room {
+    /// Usable width.
+    pub across: Length,
+    /// Usable length of one pull.
+    pub along: Length,
+}
+
+/// How a ring is cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Ring {
+    /// Widest course.
+    pub across: Length,
+    /// Into how many pieces.
+    pub parts: u32,
+    /// Length of one of them.
+    pub length: Length,
+}
+
+/// More pieces in a ring than anybody cuts.
+const MOST_PARTS: u32 = 64;
+
+impl<'a> Shop<'a> {
+    /// Looks the rolls over.
+    pub fn new(stock: &Stock, rules: &'a Rules) -> Self {
+        let mut rooms: BTreeMap<Length, Vec<Room>> = BTreeMap::new();
+        for roll in &stock.rolls {
+            let whole = roll.length - rules.table.square_cut;
+            rooms.entry(roll.thickness).or_default().push(Room {
+                across: roll.width - rules.table.edge_trim * 2,
+                along: rules.table.pull_limit.map_or(whole, |limit| limit.min(whole)),
+            });
+        }
+        for room in rooms.values_mut() {
+            room.sort_unstable();
+            room.dedup();
+        }
+        Self { rules, rooms }
+    }
+
+    /// The rolls of a thickness, narrowest first.
+    pub fn rooms(&self, thickness: Length) -> &[Room] {
+        self.rooms.get(&thickness).map_or(&[], Vec::as_slice)
+    }
+
+    /// The thicknesses on offer, for people.
+    pub fn thicknesses(&self) -> String {
+        let all: Vec<String> = self.rooms.keys().map(|t| format!("{t} mm")).collect();
+        if all.is_empty() { "none".to_owned() } else { all.join(", ") }
+    }
+
+    /// The widest usable width of a thickness.
+    pub fn widest(&self, thickness: Length) -> Option<Length> {
+        self.rooms(thickness).iter().map(|r| r.across).max()
+    }
+
+    /// Cuts a ring of this stretch-out (mm) into at least `parts` pieces, each `lap` longer.
+    /// `None` where no roll takes it.
+    pub fn ring(&self, thickness: Length, stretch: f64, lap: Length, parts: u32) -> Option<Ring> {
+        (parts.max(1)..=MOST_PARTS).find_map(|parts| {
+            let exact = Length::from_mm_f64_up(stretch / f64::from(parts))?;
+            let length = (exact + lap).round_up_to(self.rules.resolution.cut);
+            let rooms = self.rooms(thickness).iter().filter(|r| r.along >= length);
+            rooms.map(|r| r.across).max().map(|across| Ring { across, parts, length })
+        })
+    }
+
+    /// The ring of layer `i` of `count`, in at least `parts` pieces; says what is missing where
+    /// there is none.
+    pub fn ring_of(
+        &self,
+        kit: &mut Kit,
+        layer: &Layer,
+        i: usize,
+        count: usize,
+        parts: u32,
+    ) -> Option<Ring> {
+        let t = layer.thickness;
+        let ring = self.ring(t, layer.stretch_out(), self.lap(i, count), parts);
+        if self.rooms(t).is_empty() {
+            kit.remark(
+                &codes::NO_ROLL,
+                format!("layer {} is {t} mm thick; on offer: {}", i + 1, self.thicknesses()),
+                "add a roll of that thickness, or build the layers from those on offer",
+            );
+        } else if ring.is_none() {
+            kit.remark(
+                &codes::TOO_LARGE,
+                format!(
+                    "layer {}: a ring of {:.0} mm fits no roll of {t} mm, in up to {MOST_PARTS} pieces",
+                    i + 1,
+                    layer.stretch_out()
+                ),
+                "offer a longer roll or raise the pull limit",
+            );
+        }
+        ring
+    }
+
+    /// The narrowest course: the smallest piece, and where layers are staggered no less than the
+    /// stagger, since the ends of a run are joints, too.
+    pub fn smallest_course(&self, layers: usize) -> Length {
+        let joints = &self.rules.joints;
+        if layers > 1 { joints.smallest_piece.max(joints.stagger) } else { joints.smallest_piece }
+    }
+
+    /// Whether a piece fits some roll in one of its turns.
+    pub fn takes(&self, thickness: Length, flat: &Flat, turns: &Turns) -> bool {
+        let fits = |w: Length, l: Length| {
+            self.rooms(thickness).iter().any(|r| w <= r.across && l <= r.along)
+        };
+        (turns.upright() && fits(flat.width, flat.length))
+            || (turns.sideways() && fits(flat.length, flat.width))
+    }
+
+    /// How a wrap may lie: square to the roll; with a quarter turn where the rules allow.
+    /// A rectangle turned by half is itself, an outline is not.
+    pub fn wrap_turns(&self, flat: &Flat) -> Turns {
+        let degrees: &[i64] = match (self.rules.turning.quarter_turns, flat.outline.is_some()) {
+            (false, false) => &[0],
+            (true, false) => &[0, 90],
+            (false, true) => &[0, 180],
+            (true, true) => &[0, 90, 180, 270],
+        };
+        Turns::Only(degrees.iter().map(|&d| Angle::from_degrees(d)).collect())
+    }
+
+    /// The lap of a layer: on the outermost only, and only where joints lap.
+    pub fn lap(&self, layer: usize, layers: usize) -> Length {
+        let outermost = layer + 1 == layers;
+        match self.rules.joints.kind {
+            JointKind::Lap if outermost => self.rules.joints.lap,
+            JointKind::Lap | JointKind::Butt => Length::ZERO,
+        }
+    }
+
+    /// Ties that hold a piece this wide: one at each end of every spacing.
+    pub fn ties(&self, width: Length) -> u32 {
+        let spacing = self.rules.securement.spacing.nm().max(1);
+        let gaps = width.round_up_to(Length::from_nm(spacing)).nm() / spacing;
+        u32::try_from(gaps + 1).unwrap_or(u32::MAX)
+    }
+}

@@ -1,0 +1,347 @@
+//! From a takeoff's items to their pieces.
+
+use super::{Demand, RunJoints, expand};
+use crate::finding::{Findings, Place, Severity};
+use crate::rules::{JointKind, Rules, Seam};
+use crate::stock::{Roll, Stock};
+use crate::takeoff::{Build, Elbow, Item, Kind, Measure, Pipe, Size, Takeoff};
+use crate::units::{Angle, Length};
+use std::collections::BTreeSet;
+
+fn mm(mm: i64) -> Length {
+    Length::from_mm(mm)
+}
+
+fn size(od_hundredths: i64) -> Size {
+    let od = Length::from_nm(od_hundredths * 10_000);
+    Size { text: format!("OD {od}"), od, nps_64ths: None }
+}
+
+const NPS2: i64 = 6030;
+const NPS6: i64 = 16830;
+const NPS12: i64 = 32380;
+
+fn item(id: &str, kind: Kind, quantity: u64, build: &[i64]) -> Item {
+    Item {
+        id: id.to_owned(),
+        area: String::new(),
+        line: String::new(),
+        kind,
+        quantity,
+        build: Build(build.iter().map(|&t| mm(t)).collect()),
+        release: 0,
+        note: String::new(),
+        place: Place::line("takeoff.csv", 2),
+    }
+}
+
+fn pipe(od: i64, length: Length, ends: &[&str]) -> Kind {
+    Kind::Pipe(Pipe {
+        size: size(od),
+        length,
+        measure: Measure::Net,
+        vertical: false,
+        ends: ends.iter().map(|&e| e.to_owned()).collect(),
+    })
+}
+
+fn elbow(od: i64, radius: i64) -> Kind {
+    Kind::Elbow(Elbow {
+        size: size(od),
+        angle: Angle::QUARTER,
+        radius: Length::from_nm(radius * 100_000),
+    })
+}
+
+fn roll(thickness: i64, width: i64, length: i64) -> Roll {
+    Roll {
+        id: format!("R{thickness}x{width}"),
+        thickness: mm(thickness),
+        width: mm(width),
+        length: mm(length),
+        price: None,
+        available: None,
+        place: Place::default(),
+    }
+}
+
+fn stock() -> Stock {
+    Stock { rolls: vec![roll(10, 1500, 40_000), roll(5, 1500, 60_000)], offcuts: Vec::new() }
+}
+
+fn run(items: Vec<Item>, stock: &Stock, rules: &Rules) -> (Option<Demand>, Findings) {
+    expand(&Takeoff { items }, stock, rules)
+}
+
+fn demand(items: Vec<Item>, rules: &Rules) -> Demand {
+    let (demand, findings) = run(items, &stock(), rules);
+    demand.unwrap_or_else(|| panic!("{findings:?}"))
+}
+
+fn codes(findings: &Findings) -> Vec<&str> {
+    findings.iter().map(|f| f.code.id).collect()
+}
+
+/// Worked run: NPS 6, 4 m, two layers of 10 mm, W 1500, k 0.5: stretch-outs 560.146 and 622.978
+/// (TV1) rounded up to whole millimetres; courses of DOMAIN notes part 4.
+#[test]
+fn a_straight_run() {
+    let demand =
+        demand(vec![item("P1", pipe(NPS6, mm(4000), &[]), 3, &[10, 10])], &Rules::default());
+    let rows: Vec<(&str, i64, i64, u64)> = demand
+        .pieces
+        .iter()
+        .map(|p| (p.id.as_str(), p.width.nm() / 1_000_000, p.length.nm() / 1_000_000, p.quantity))
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            ("P1/1/courses 1-2 of 3", 1500, 561, 6),
+            ("P1/1/course 3 of 3", 1000, 561, 3),
+            ("P1/2/course 1 of 3", 1000, 623, 3),
+            ("P1/2/courses 2-3 of 3", 1500, 623, 6),
+        ]
+    );
+    assert_eq!(demand.joints.len(), 2);
+    assert_eq!(demand.joints[0].joints, [mm(1500), mm(3000)]);
+    assert_eq!(demand.joints[1].joints, [mm(1000), mm(2500)]);
+    // Seams at both sides of the pipe, never at top or bottom.
+    assert_eq!(demand.joints[0].seams, [Angle::from_degrees(90)]);
+    assert_eq!(demand.joints[1].seams, [Angle::from_degrees(270)]);
+    assert!(demand.joints.iter().all(|j| j.waived.is_none()));
+    let steps: Vec<(&str, u64, i64, u32)> = demand
+        .schedule
+        .iter()
+        .map(|s| (s.piece.as_str(), s.count, s.at.nm() / 1_000_000, s.ties))
+        .collect();
+    // Ties: ceil(width / 300) + 1.
+    assert_eq!(
+        steps,
+        [
+            ("P1/1/courses 1-2 of 3", 2, 0, 6),
+            ("P1/1/course 3 of 3", 1, 3000, 5),
+            ("P1/2/course 1 of 3", 1, 0, 5),
+            ("P1/2/courses 2-3 of 3", 2, 1000, 6),
+        ]
+    );
+}
+
+/// The same lengths in inches and in millimetres are the same nanometres: 236 7/32 in.
+#[test]
+fn inches_and_millimetres_give_the_same_pieces() {
+    let of = |text: &str| {
+        let length = Length::parse(text).unwrap();
+        demand(vec![item("P", pipe(NPS6, length, &[]), 1, &[10, 10])], &Rules::default())
+    };
+    assert_eq!(of("236 7/32 in"), of("5999.95625"));
+}
+
+#[test]
+fn a_lapped_outer_layer_is_cut_wider_and_longer() {
+    let mut rules = Rules::default();
+    rules.joints.kind = JointKind::Lap;
+    let demand = demand(vec![item("P", pipe(NPS6, mm(4000), &[]), 1, &[10, 10])], &rules);
+    let (inner, outer): (Vec<_>, Vec<_>) = demand.pieces.iter().partition(|p| p.layer == 1);
+    assert!(inner.iter().all(|p| p.length == mm(561)));
+    // 622.978 rounded up to nanometres, 25 mm lap, rounded up to millimetres.
+    assert!(outer.iter().all(|p| p.length == mm(648)));
+    assert_eq!(demand.joints[1].lap, mm(25));
+    let cut: Length = outer.iter().map(|p| p.width * i64::try_from(p.quantity).unwrap()).sum();
+    let courses = demand.joints[1].courses.len();
+    assert_eq!(cut, mm(4000 + 25 * (i64::try_from(courses).unwrap() - 1)));
+    assert!(outer.iter().all(|p| p.width <= mm(1500)));
+}
+
+#[test]
+fn the_widest_roll_that_takes_the_ring_is_used() {
+    let items = || vec![item("P", pipe(NPS12, mm(3000), &[]), 1, &[10])];
+    let rules = Rules::default();
+    // The ring is 1048.7 mm; the wide roll is too short for it.
+    let stock =
+        Stock { rolls: vec![roll(10, 2000, 1000), roll(10, 1000, 40_000)], offcuts: vec![] };
+    let (demand, _) = run(items(), &stock, &rules);
+    assert_eq!(demand.unwrap().joints[0].courses, [mm(1000); 3]);
+    // A pull limit below the ring splits it, with the seams of the next layer halfway between.
+    let mut rules = Rules::default();
+    rules.table.pull_limit = Some(mm(600));
+    let items = vec![item("P", pipe(NPS12, mm(1400), &[]), 1, &[10, 10])];
+    let (demand, findings) = run(items, &self::stock(), &rules);
+    let demand = demand.unwrap();
+    assert_eq!(codes(&findings), ["D015"]);
+    assert_eq!(demand.pieces.len(), 2);
+    for piece in &demand.pieces {
+        assert_eq!(piece.quantity, 2);
+        assert!(piece.length <= mm(600));
+    }
+    let seams: Vec<_> = demand.joints.iter().map(|j| j.seams.clone()).collect();
+    let deg = Angle::from_degrees;
+    assert_eq!(seams[0], [deg(90), deg(270)]);
+    // Halfway between would be top and bottom dead centre.
+    assert_eq!(seams[1], [deg(135), deg(315)]);
+}
+
+/// TV: seams 75 mm apart need a girth of 150 mm, D = 47.7.
+#[test]
+fn small_pipe_has_its_seams_opposite_and_says_so() {
+    let items = vec![item("P", pipe(2670, mm(900), &[]), 1, &[5, 5])];
+    let (demand, findings) = run(items, &stock(), &Rules::default());
+    let demand = demand.unwrap();
+    assert_eq!(codes(&findings), ["D011"]);
+    assert_eq!(demand.joints[1].seams, [Angle::from_degrees(270)]);
+    assert!(demand.joints[1].waived.is_some());
+}
+
+#[test]
+fn vertical_runs_break_at_support_rings() {
+    let mut rules = Rules::default();
+    rules.vertical.ring_gap = mm(5);
+    let mut kind = pipe(NPS6, mm(9000), &[]);
+    if let Kind::Pipe(pipe) = &mut kind {
+        pipe.vertical = true;
+    }
+    let demand = demand(vec![item("P", kind, 1, &[10])], &rules);
+    let starts: Vec<Length> = demand.joints.iter().map(|j| j.start).collect();
+    assert_eq!(starts, [mm(0), mm(3000), mm(6000)]);
+    let sums: Vec<Length> = demand.joints.iter().map(|j| j.courses.iter().copied().sum()).collect();
+    assert_eq!(sums, [mm(2995), mm(2995), mm(3000)]);
+}
+
+/// An elbow between two runs: inner layers reach into both by a stagger a layer, the runs are
+/// shorter by as much, and together they cover the line once: straight length times stretch-out
+/// plus the elbow's `2 R n tan(Theta/2n)` (TV22), in every layer.
+#[test]
+fn elbow_and_runs_cover_the_line_once() {
+    for (seam, one_piece) in [(Seam::Throat, 0), (Seam::Alternate, 0), (Seam::Throat, 250)] {
+        let mut rules = Rules::default();
+        rules.elbow.seam = seam;
+        rules.elbow.one_piece_up_to = mm(one_piece);
+        rules.elbow.gores = Some(6);
+        rules.elbow.chord_error = Length::from_nm(10_000);
+        let build = [10, 10, 10];
+        let items = vec![
+            item("P1", pipe(NPS6, mm(4000), &["E1"]), 1, &build),
+            item("E1", elbow(NPS6, 2286), 1, &build),
+            item("P2", pipe(NPS6, mm(2500), &["E1"]), 1, &build),
+        ];
+        let demand = demand(items, &rules);
+        for layer in 1..=3_u32 {
+            let reach = mm(75) * i64::from(3 - layer);
+            let runs: Vec<&RunJoints> = demand.joints.iter().filter(|j| j.layer == layer).collect();
+            assert_eq!(runs.len(), 2);
+            for (joints, length) in runs.iter().zip([4000, 2500]) {
+                assert_eq!(joints.start, reach);
+                let covered: Length = joints.courses.iter().copied().sum();
+                assert_eq!(covered, mm(length) - reach);
+            }
+            if one_piece > 0 {
+                let pieces: Vec<_> =
+                    demand.pieces.iter().filter(|p| p.item == "E1" && p.layer == layer).collect();
+                assert_eq!(pieces.len(), 1);
+                assert_eq!(pieces[0].quantity, 1);
+                continue;
+            }
+            let area: f64 = demand
+                .pieces
+                .iter()
+                .filter(|p| p.item == "E1" && p.layer == layer)
+                .map(|p| p.area.mm2_f64() * f64::from(u32::try_from(p.quantity).unwrap()))
+                .sum();
+            let under = 168.3 + 20.0 * f64::from(layer - 1);
+            let ring = std::f64::consts::PI * (under + 10.0);
+            let unit = std::f64::consts::FRAC_PI_2 / 6.0;
+            let tan = |x: f64| 457.2 * libm::tan(x);
+            // Layer 2 has whole gores at its ends: twelve half-gores less two, and two quarters twice.
+            let bend = if layer == 2 {
+                10.0 * tan(unit / 2.0) / 2.0 + 4.0 * tan(unit / 4.0) / 2.0
+            } else {
+                12.0 * tan(unit / 2.0) / 2.0
+            };
+            let expected = ring * (bend + 2.0 * reach.mm_f64());
+            assert!((area / expected - 1.0).abs() < 1e-4, "layer {layer}: {area} {expected}");
+        }
+    }
+}
+
+#[test]
+fn an_elbow_that_no_run_names_says_so() {
+    let items = vec![item("E1", elbow(NPS6, 2286), 4, &[10, 10])];
+    let (demand, findings) = run(items, &stock(), &Rules::default());
+    assert_eq!(codes(&findings), ["D012", "D018"]);
+    let demand = demand.unwrap();
+    let quantities: Vec<u64> = demand.pieces.iter().map(|p| p.quantity).collect();
+    assert_eq!(quantities, [4, 4]);
+}
+
+#[test]
+fn a_run_too_short_for_both_reaches_keeps_one() {
+    let build = [10, 10];
+    let items = vec![
+        item("E1", elbow(NPS6, 2286), 1, &build),
+        item("P", pipe(NPS6, mm(200), &["E1", "E2"]), 1, &build),
+        item("E2", elbow(NPS6, 2286), 1, &build),
+    ];
+    let (demand, findings) = run(items, &stock(), &Rules::default());
+    assert!(codes(&findings).contains(&"D013"), "{findings:?}");
+    let demand = demand.unwrap();
+    let inner = demand.joints.iter().find(|j| j.layer == 1).unwrap();
+    assert_eq!((inner.start, inner.courses.as_slice()), (mm(75), &[mm(125)][..]));
+}
+
+#[test]
+fn refusals_say_why() {
+    let rules = Rules::default();
+    let refused = |items: Vec<Item>, stock: &Stock, rules: &Rules, code: &str| {
+        let (demand, findings) = run(items, stock, rules);
+        assert!(demand.is_none());
+        let errors: Vec<&str> = findings
+            .iter()
+            .filter(|f| f.severity() == Severity::Error)
+            .map(|f| f.code.id)
+            .collect();
+        assert!(errors.contains(&code), "{errors:?} lacks {code}");
+    };
+    let p = || vec![item("P", pipe(NPS6, mm(4000), &[]), 1, &[10])];
+    refused(vec![item("P", pipe(NPS6, mm(4000), &[]), 1, &[12])], &stock(), &rules, "D002");
+    let narrow = Stock { rolls: vec![roll(10, 90, 40_000)], offcuts: vec![] };
+    refused(p(), &narrow, &rules, "D003");
+    let mut short = Rules::default();
+    short.table.pull_limit = Some(mm(5));
+    refused(p(), &stock(), &short, "D004");
+    let many = vec![item("P", pipe(NPS6, mm(4000), &[]), u64::MAX, &[10])];
+    refused(many, &stock(), &rules, "D007");
+    let build = [10, 10];
+    let crowd = vec![
+        item("E", elbow(NPS6, 2286), 1, &build),
+        item("P", pipe(NPS6, mm(4000), &["E"]), 3, &build),
+    ];
+    refused(crowd, &stock(), &rules, "D006");
+}
+
+/// Ids are unique, every piece fits its roll, and the areas of a run's pieces are at least its
+/// surface and at most a rounding more.
+#[test]
+fn a_small_site() {
+    let mut items = Vec::new();
+    for (n, od) in [NPS2, NPS6, NPS12].into_iter().enumerate() {
+        let radius = [762, 2286, 4572][n];
+        for (b, build) in [&[10][..], &[5, 10], &[5, 10, 10]].into_iter().enumerate() {
+            items.push(item(
+                &format!("P{n}{b}"),
+                pipe(od, mm(7310), &[&format!("E{n}{b}")]),
+                2,
+                build,
+            ));
+            items.push(item(&format!("E{n}{b}"), elbow(od, radius), 2, build));
+        }
+    }
+    let demand = demand(items, &Rules::default());
+    let mut seen = BTreeSet::new();
+    for piece in &demand.pieces {
+        assert!(seen.insert(piece.id.clone()), "{} twice", piece.id);
+        assert!(piece.width <= mm(1500), "{piece:?}");
+        assert!(piece.quantity > 0);
+    }
+    for step in &demand.schedule {
+        assert!(seen.contains(&step.piece), "{step:?}");
+    }
+}

@@ -1,0 +1,139 @@
+//! Which runs meet which elbows, and how far an elbow's inner layers reach into a run.
+//!
+//! At the weld plane between a run and an elbow every layer would have a joint in one plane. So
+//! layer `i` of `K` is part of the elbow's end piece for `(K - i) s` beyond that plane, and the
+//! run's layer starts there: the joints step back by the stagger `s` from layer to layer, outermost
+//! at the weld.
+//!
+//! A run says in its `ends` which elbows it meets. The two must have the same diameter and build;
+//! what is left of the run in every layer must be no less than the smallest piece, else one end,
+//! and if need be both, go without. A side of an elbow that no run names goes without, too.
+
+use super::elbow;
+use super::shop::Shop;
+use crate::finding::codes::demand as codes;
+use crate::finding::{Finding, Findings};
+use crate::takeoff::{Elbow, Item, Kind, Pipe, Takeoff};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// How far each layer of the fitting at an end reaches into the run; empty where it does not.
+pub type Reach = Vec<Length>;
+
+/// What was found for every item.
+pub struct Welds {
+    /// For each item that is a run: the reach at its first and second end.
+    pub ends: Vec<[Reach; 2]>,
+    /// For each item that is an elbow: how many of its sides (quantity counted in) reach into runs.
+    pub sides: Vec<u64>,
+}
+
+/// Looks all runs' ends up.
+pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Welds {
+    let items = &takeoff.items;
+    let names: BTreeMap<&str, usize> =
+        items.iter().enumerate().map(|(i, item)| (item.id.as_str(), i)).collect();
+    let mut reaches: BTreeMap<usize, Option<Reach>> = BTreeMap::new();
+    let mut welds =
+        Welds { ends: vec![[Vec::new(), Vec::new()]; items.len()], sides: vec![0; items.len()] };
+    let mut named = vec![0_u64; items.len()];
+    for (p, item) in items.iter().enumerate() {
+        let Kind::Pipe(pipe) = &item.kind else { continue };
+        let mut at: [Option<(usize, Reach)>; 2] = [None, None];
+        for (slot, name) in at.iter_mut().zip(&pipe.ends) {
+            let Some(&e) = names.get(name.as_str()) else { continue };
+            let Kind::Elbow(elbow) = &items[e].kind else { continue };
+            named[e] = named[e].saturating_add(item.quantity);
+            if elbow.size.od != pipe.size.od || items[e].build != item.build {
+                findings.push(Finding::new(
+                    &codes::WELD_STAGGER,
+                    item.place.clone(),
+                    format!(
+                        "{} and {name} differ in size or build, so their joint is not staggered",
+                        item.id
+                    ),
+                    "check both lines; nothing is wrong where the insulation really changes here",
+                ));
+                continue;
+            }
+            let reach = reaches.entry(e).or_insert_with(|| reach_of(&items[e], elbow, shop));
+            *slot = reach.clone().map(|reach| (e, reach));
+        }
+        let kept = keep(item, pipe, &at, shop);
+        if kept != [at[0].is_some(), at[1].is_some()] {
+            findings.push(Finding::new(
+                &codes::NO_ROOM_FOR_REACH,
+                item.place.clone(),
+                format!("{} is too short for the inner layers of the elbows at its ends", item.id),
+                "nothing to do, or join the run and its elbows into one fitting piece on site",
+            ));
+        }
+        for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
+            if let (Some((e, reach)), true) = (slot, kept) {
+                *end = reach;
+                welds.sides[e] = welds.sides[e].saturating_add(item.quantity);
+            }
+        }
+    }
+    for (e, item) in items.iter().enumerate() {
+        if let Kind::Elbow(_) = &item.kind {
+            check_sides(item, named[e], welds.sides[e], findings);
+        }
+    }
+    welds
+}
+
+/// The reach of an elbow; `None` where its end pieces would be wider than the rolls.
+fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
+    let plan = elbow::Plan::new(elbow, &item.build, shop.rules)?;
+    let reach = plan.reach(shop.rules);
+    let fits = plan.layers.iter().zip(&reach).all(|(layer, &reach)| {
+        let widest = shop.widest(layer.thickness).unwrap_or(Length::ZERO);
+        reach + plan.half_gore(layer) <= widest
+    });
+    fits.then_some(reach)
+}
+
+/// Which of the two ends can be kept.
+fn keep(item: &Item, pipe: &Pipe, at: &[Option<(usize, Reach)>; 2], shop: &Shop<'_>) -> [bool; 2] {
+    let layers = item.build.layers().len();
+    let needed = shop.smallest_course(layers);
+    let room = |kept: [bool; 2]| {
+        (0..layers).all(|i| {
+            let taken =
+                at.iter().zip(kept).filter(|(_, kept)| *kept).filter_map(|(slot, _)| {
+                    slot.as_ref().and_then(|(_, reach)| reach.get(i).copied())
+                });
+            let taken: Length = taken.sum();
+            taken == Length::ZERO || pipe.length - taken >= needed
+        })
+    };
+    let wanted = [at[0].is_some(), at[1].is_some()];
+    let tries = [wanted, [wanted[0], false], [false, wanted[1]]];
+    tries.into_iter().find(|&kept| room(kept)).unwrap_or([false, false])
+}
+
+fn check_sides(item: &Item, named: u64, joined: u64, findings: &mut Findings) {
+    let sides = item.quantity.saturating_mul(2);
+    if named > sides {
+        findings.push(Finding::new(
+            &codes::TOO_MANY_ENDS,
+            item.place.clone(),
+            format!("{named} pipe ends are named at {}, which has {sides} sides", item.id),
+            "correct the ends of the runs, or the quantity",
+        ));
+    } else if joined < sides && item.build.layers().len() > 1 {
+        let what = if joined == 0 {
+            "no run's inner layers give way to this elbow's, so all layers meet at its welds"
+                .to_owned()
+        } else {
+            format!("{joined} of the elbow's {sides} sides are staggered against a run")
+        };
+        findings.push(Finding::new(
+            &codes::WELD_STAGGER,
+            item.place.clone(),
+            what,
+            "name the elbow in the ends of the runs that meet it, if its joints must be staggered",
+        ));
+    }
+}
