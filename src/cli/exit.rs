@@ -1,5 +1,6 @@
 //! How the command ends: exit codes and the failures that lead to them.
 
+use crate::audit::Failed;
 use crate::finding::Findings;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -44,6 +45,9 @@ pub enum Failure {
     /// A plan failed its audit.
     #[error("{0}")]
     Audit(String),
+    /// A plan of ours did not pass its audit; with the plan, so that it can be saved.
+    #[error("{0}")]
+    Rejected(Box<Failed>),
     /// Stopped before there was anything to show.
     #[error("stopped before there was a plan to keep")]
     Stopped,
@@ -67,7 +71,7 @@ impl Failure {
         match self {
             Self::Findings(_) | Self::Refused(_) => Exit::Findings,
             Self::Usage(_) => Exit::Usage,
-            Self::Audit(_) => Exit::AuditFailed,
+            Self::Audit(_) | Self::Rejected(_) => Exit::AuditFailed,
             Self::Stopped => Exit::Stopped,
             Self::File { .. } | Self::System(_) => Exit::System,
         }

@@ -6,6 +6,7 @@
 //! file that was there before is replaced only where the folder holds a plan of ours.
 
 use super::exit::Failure;
+use crate::report::Document;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -13,15 +14,6 @@ use tempfile::NamedTempFile;
 
 /// The file by which a folder is known as ours.
 pub const PLAN: &str = "plan.json";
-
-/// A file to be written.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Document {
-    /// Its name; ours, never made from an input.
-    pub name: &'static str,
-    /// What stands in it.
-    pub bytes: Vec<u8>,
-}
 
 /// Checks that documents of these names may be written into the folder.
 ///

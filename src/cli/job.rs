@@ -8,7 +8,7 @@ use crate::finding::{Finding, Findings, Place};
 use crate::plan::Input;
 use sha2::{Digest, Sha256};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// What is to be insulated.
 pub const TAKEOFF: &str = "takeoff.csv";
@@ -28,8 +28,6 @@ const LARGEST: u64 = 64 << 20;
 /// A job folder's files.
 #[derive(Clone, Debug)]
 pub struct Folder {
-    /// The folder.
-    pub path: PathBuf,
     /// Its name, which is the job's.
     pub name: String,
     files: Vec<(&'static str, Vec<u8>)>,
@@ -59,7 +57,7 @@ impl Folder {
         if findings.has_errors() {
             return (None, findings);
         }
-        (Some(Self { path: path.to_owned(), name: name_of(path), files }), findings)
+        (Some(Self { name: name_of(path), files }), findings)
     }
 
     /// The bytes of one of its files, if it is there.

@@ -3,18 +3,25 @@
 //! One file a command. Every command reads what it needs, collects all findings, and returns
 //! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
+mod audit;
 mod clock;
 mod effort;
 mod exit;
 mod explain;
-pub mod folder;
-pub mod job;
+mod folder;
+mod inputs;
+mod job;
 mod nest;
-pub mod output;
-pub mod progress;
+mod order;
+mod output;
+mod pieces;
+mod plan;
+mod progress;
+mod rules;
 mod shelf;
+mod solving;
 mod stacks;
-pub mod stop;
+mod stop;
 
 pub use clock::Clock;
 pub use exit::{Exit, Failure};
@@ -47,6 +54,11 @@ Data goes to standard output, messages to standard error.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Plan(plan::Args),
+    Order(order::Args),
+    Pieces(pieces::Args),
+    Audit(audit::Args),
+    Rules(rules::Args),
     Explain(explain::Args),
     Nest(nest::Args),
     Stacks(stacks::Args),
@@ -65,6 +77,11 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let done = match &cli.command {
+        Command::Plan(args) => plan::run(args),
+        Command::Order(args) => order::run(args),
+        Command::Pieces(args) => pieces::run(args),
+        Command::Audit(args) => audit::run(args),
+        Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Nest(args) => nest::run(args),
         Command::Stacks(args) => stacks::run(args),
@@ -72,17 +89,48 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     match done {
         Ok(exit) => exit,
-        Err(failure) => {
-            if let Failure::Findings(findings) = &failure {
-                output::findings(findings, false);
-            } else {
-                output::message(&format!(
-                    "rollwright: {}",
-                    crate::report::visible(&failure.to_string())
-                ));
-            }
-            failure.exit()
-        }
+        Err(failure) => tell(&failure, cli.command.json()),
     }
     .into()
+}
+
+impl Command {
+    /// Whether the answer is wanted in JSON.
+    const fn json(&self) -> bool {
+        match self {
+            Self::Plan(args) => args.json,
+            Self::Order(args) => args.json,
+            Self::Pieces(args) => args.json,
+            Self::Audit(args) => args.json,
+            Self::Rules(_)
+            | Self::Explain(_)
+            | Self::Nest(_)
+            | Self::Stacks(_)
+            | Self::Shelf(_) => false,
+        }
+    }
+}
+
+/// Says why a command could not be carried out.
+fn tell(failure: &Failure, json: bool) -> Exit {
+    match failure {
+        Failure::Findings(findings) if json => {
+            #[derive(serde::Serialize)]
+            struct Refused<'a> {
+                status: &'static str,
+                findings: Vec<output::FindingOut<'a>>,
+            }
+            let refused = Refused { status: "refused", findings: output::findings_out(findings) };
+            if let Err(worse) = output::json(&refused) {
+                output::message(&format!("rollwright: {worse}"));
+            }
+        }
+        Failure::Findings(findings) => output::findings(findings, output::Loudness::default()),
+        other => {
+            let lines: Vec<String> =
+                other.to_string().lines().map(crate::report::visible).collect();
+            output::message(&format!("rollwright: {}", lines.join("\n")));
+        }
+    }
+    failure.exit()
 }

@@ -8,7 +8,7 @@
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
-use super::output;
+use super::output::{self, Loudness};
 use super::progress::{Board, Show};
 use super::stop::{Stop, stoppable};
 use crate::audit::{self, Verified};
@@ -120,7 +120,7 @@ fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Fa
         if stop.asked() {
             break;
         }
-        output::findings(&entry.findings, false);
+        output::findings(&entry.findings, Loudness::default());
         match &entry.instance {
             Some(instance) => pool.install(|| one(args, file, instance, stop, &mut outcome))?,
             None => refuse(args, &entry.name, &mut outcome)?,
@@ -158,7 +158,7 @@ fn one(
 ) -> Result<(), Failure> {
     let started = Instant::now();
     let show = Show::suiting(args.json, false);
-    let board = Board::new(show, instance.objective, std::slice::from_ref(&instance.name));
+    let board = Board::new(show, [(instance.name.clone(), instance.objective)]);
     let news = |news: &nest::News<'_>| board.news(0, news);
     let clock = Clock::start(args.effort.seconds, stop, &news);
     let answer = nest::solve(instance, &args.effort.options(), &clock);
@@ -170,7 +170,7 @@ fn one(
             let remedy = "see the rolls, the pieces and the cutting of this instance";
             let place = Place::file(file).field(instance.name.clone(), None);
             findings.push(Finding::new(&codes::NO_ANSWER, place, why.to_string(), remedy));
-            output::findings(&findings, false);
+            output::findings(&findings, Loudness::default());
             return refuse(args, &instance.name, outcome);
         }
     };

@@ -4,7 +4,8 @@
 //! command: what was to be done is done all the same.
 
 use super::exit::Failure;
-use crate::finding::{Finding, Findings, Severity};
+use crate::finding::{Finding, Findings, Place, Severity};
+pub use crate::report::filled;
 use crate::report::visible;
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -61,25 +62,74 @@ fn count(list: &[&Finding]) -> String {
     parts.join(", ")
 }
 
-/// Prints findings to standard error, one a line, with a count at the end.
-pub fn findings(findings: &Findings, quiet: bool) {
+/// How much is told.
+#[derive(Clone, Copy, Debug, Default, clap::Args)]
+pub struct Loudness {
+    /// Tell nothing but errors
+    #[arg(long, short, conflicts_with = "verbose")]
+    pub quiet: bool,
+    /// Tell notes as well, and progress where standard error is no terminal
+    #[arg(long, short)]
+    pub verbose: bool,
+}
+
+impl Loudness {
+    const fn tells(self, severity: Severity) -> bool {
+        match severity {
+            Severity::Error => true,
+            Severity::Warning => !self.quiet,
+            Severity::Note => self.verbose,
+        }
+    }
+}
+
+/// Prints findings to standard error, one a line, with a count at the end: errors always,
+/// warnings unless quiet, notes if asked for or beside errors.
+pub fn findings(findings: &Findings, loudness: Loudness) {
     let all = sorted(findings);
-    let shown: Vec<&Finding> =
-        all.into_iter().filter(|f| !quiet || f.severity() == Severity::Error).collect();
-    let Some(first) = shown.iter().find(|f| f.severity() == Severity::Error).or(shown.first())
-    else {
-        return;
-    };
+    let told = |f: &&Finding| loudness.tells(f.severity());
+    let shown: Vec<&Finding> = all.iter().copied().filter(told).collect();
     let mut text = String::new();
     for finding in &shown {
         text.push_str(&visible(&finding.to_string()));
         text.push('\n');
     }
-    let _ = write!(
-        text,
-        "{}; `rollwright explain {}` says more about a code",
-        count(&shown),
-        first.code.id
-    );
-    message(&text);
+    let worst = shown.iter().min_by_key(|f| f.severity());
+    if let Some(worst) = worst {
+        let _ = write!(
+            text,
+            "{}; `rollwright explain {}` says more about a code",
+            count(&all),
+            worst.code.id
+        );
+        message(&text);
+    } else if !all.is_empty() && !loudness.quiet {
+        message(&format!("{} (told with --verbose, and in the report)", count(&all)));
+    }
+}
+
+/// A finding as other programs read it.
+#[derive(Debug, Serialize)]
+pub struct FindingOut<'a> {
+    code: &'static str,
+    severity: Severity,
+    #[serde(flatten)]
+    place: &'a Place,
+    what: &'a str,
+    remedy: &'a str,
+}
+
+/// Findings as other programs read them, in the order in which people read files.
+#[must_use]
+pub fn findings_out(findings: &Findings) -> Vec<FindingOut<'_>> {
+    sorted(findings)
+        .into_iter()
+        .map(|f| FindingOut {
+            code: f.code.id,
+            severity: f.severity(),
+            place: &f.place,
+            what: &f.what,
+            remedy: &f.remedy,
+        })
+        .collect()
 }

@@ -49,12 +49,18 @@ impl Show {
 /// The lines that are shown, one a nest.
 pub struct Board {
     show: Show,
-    objective: Objective,
     inner: Mutex<Inner>,
 }
 
+struct Line {
+    name: String,
+    objective: Objective,
+    value: Option<i64>,
+    bound: i64,
+}
+
 struct Inner {
-    lines: Vec<(String, Option<i64>, i64)>,
+    lines: Vec<Line>,
     drawn: usize,
     last: Option<Instant>,
 }
@@ -62,9 +68,10 @@ struct Inner {
 impl Board {
     /// A board for these nests.
     #[must_use]
-    pub fn new(show: Show, objective: Objective, names: &[String]) -> Self {
-        let lines = names.iter().map(|name| (name.clone(), None, 0)).collect();
-        Self { show, objective, inner: Mutex::new(Inner { lines, drawn: 0, last: None }) }
+    pub fn new(show: Show, nests: impl IntoIterator<Item = (String, Objective)>) -> Self {
+        let line = |(name, objective)| Line { name, objective, value: None, bound: 0 };
+        let lines = nests.into_iter().map(line).collect();
+        Self { show, inner: Mutex::new(Inner { lines, drawn: 0, last: None }) }
     }
 
     /// Takes in news of one nest.
@@ -75,8 +82,8 @@ impl Board {
         // A poisoned board is only a board that somebody failed to draw.
         let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if let Some(line) = inner.lines.get_mut(at) {
-            line.1 = news.value;
-            line.2 = line.2.max(news.bound);
+            line.value = news.value;
+            line.bound = line.bound.max(news.bound);
         }
         let now = Instant::now();
         if inner.last.is_some_and(|last| now.duration_since(last) < self.show.pause()) {
@@ -84,10 +91,10 @@ impl Board {
         }
         inner.last = Some(now);
         match self.show {
-            Show::Live => draw(&mut inner, self.objective),
+            Show::Live => draw(&mut inner),
             Show::Sparse => {
                 if let Some(line) = inner.lines.get(at) {
-                    message(&text(line, self.objective));
+                    message(&text(line));
                 }
             }
             Show::Nothing => {}
@@ -106,33 +113,31 @@ impl Board {
 
 /// Draws all lines anew over the old ones: cursor up, then each line cleared and written
 /// (ECMA-48 control functions CUU and EL).
-fn draw(inner: &mut Inner, objective: Objective) {
+fn draw(inner: &mut Inner) {
     let mut out = String::new();
     if inner.drawn > 0 {
         let _ = write!(out, "\x1b[{}A", inner.drawn);
     }
     for line in &inner.lines {
         out.push_str("\x1b[2K");
-        out.push_str(&text(line, objective));
+        out.push_str(&text(line));
         out.push('\n');
     }
     inner.drawn = inner.lines.len();
     let _ = stderr().lock().write_all(out.as_bytes());
 }
 
-fn text((name, value, bound): &(String, Option<i64>, i64), objective: Objective) -> String {
-    let name = visible(name);
-    let bound_text = objective.decimal(*bound);
-    match value {
-        None => format!("{name}: looking for a first plan, bound {bound_text}"),
-        Some(value) => {
-            let value = objective.decimal(*value);
-            match gap_per_cent(value, bound_text) {
-                Some(gap) => format!("{name}: {value}, bound {bound_text}, gap {gap} %"),
-                None if *bound > 0 => format!("{name}: {value}, proven"),
-                None => format!("{name}: {value}, no bound yet"),
-            }
-        }
+fn text(line: &Line) -> String {
+    let name = visible(&line.name);
+    let bound = line.objective.decimal(line.bound);
+    let Some(value) = line.value else {
+        return format!("{name}: looking for a first plan, bound {bound}");
+    };
+    let value = line.objective.decimal(value);
+    match gap_per_cent(value, bound) {
+        Some(gap) => format!("{name}: {value}, bound {bound}, gap {gap} %"),
+        None if line.bound > 0 => format!("{name}: {value}, proven"),
+        None => format!("{name}: {value}, no bound yet"),
     }
 }
 
@@ -142,7 +147,9 @@ mod tests {
 
     #[test]
     fn a_line_tells_value_bound_and_gap() {
-        let line = |value, bound| text(&("10 mm".to_owned(), value, bound), Objective::Rolls);
+        let line = |value, bound| {
+            text(&Line { name: "10 mm".to_owned(), objective: Objective::Rolls, value, bound })
+        };
         assert_eq!(line(None, 3), "10 mm: looking for a first plan, bound 3");
         // One roll above three is a third, 33.3... per cent, rounded up to a tenth.
         assert_eq!(line(Some(4), 3), "10 mm: 4, bound 3, gap 33.4 %");

@@ -1,8 +1,9 @@
 //! `rollwright shelf`: the ledger of offcuts.
 
 use super::exit::{Exit, Failure};
-use super::folder::{self, Document};
+use super::folder;
 use super::output;
+use crate::report::Document;
 use crate::report::{Cell, Table};
 use crate::shelf::{BOOKINGS, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
 use crate::units::Length;

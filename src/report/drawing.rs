@@ -7,13 +7,16 @@
 
 use super::groups::Group;
 use crate::plan::{Piece, Placement, Roll};
-use crate::units::Length;
+use crate::units::{Angle, Length};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-/// Pieces by name.
-pub type ByName<'a> = BTreeMap<&'a str, &'a Piece>;
+/// Pieces by name, with their numbers in the plan.
+pub type ByName<'a> = BTreeMap<&'a str, (usize, &'a Piece)>;
+
+/// A curved piece as it is turned: drawn once, shown many times.
+type Shape = (usize, Angle);
 
 /// The one scale of all pulls of a report.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -140,46 +143,70 @@ fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
 fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
     let length = group.pull.length.mm_f64();
     let sheet = format!("M0 0H{}V{}H0z", tenths(group.width.mm_f64()), tenths(length));
-    let mut outlines = String::new();
-    for placement in &group.pull.placements {
-        if let Some(piece) = pieces.get(placement.piece.as_str()) {
-            let y = length - (placement.y - group.pull.y).mm_f64();
-            outline(&mut outlines, piece, placement, y);
-        }
+    let placed = || {
+        group.pull.placements.iter().filter_map(|placement| {
+            let &(number, piece) = pieces.get(placement.piece.as_str())?;
+            Some((number, piece, placement, length - (placement.y - group.pull.y).mm_f64()))
+        })
+    };
+    let mut boxes = String::new();
+    for (_, piece, placement, y) in
+        placed().filter(|(_, piece, placement, _)| !curved(piece, placement))
+    {
+        let (w, l) = size(piece, placement);
+        let x = tenths(placement.x.mm_f64());
+        let (y, w, l) = (tenths(y), tenths(w), tenths(l));
+        let _ = write!(boxes, "M{x} {y}h{w}v-{l}h-{w}z");
     }
     html! {
         path class="w" d=(sheet) {}
-        path class="p" d=(outlines) {}
-        @for placement in &group.pull.placements {
-            @if let Some(piece) = pieces.get(placement.piece.as_str()) {
-                (label(piece, placement, length - (placement.y - group.pull.y).mm_f64(), font))
+        @if !boxes.is_empty() { path class="p" d=(boxes) {} }
+        @for (number, piece, placement, y) in placed() {
+            @if curved(piece, placement) {
+                use href={ "#" (shape_id((number, placement.turn))) }
+                    x=(tenths(placement.x.mm_f64())) y=(tenths(y)) {}
             }
+            (label(piece, placement, y, font))
         }
     }
 }
 
-/// Appends a placed piece to a path; `y` is where its box's lower edge lies on the drawing.
-fn outline(path: &mut String, piece: &Piece, placement: &Placement, y: f64) {
-    let x = placement.x.mm_f64();
-    let corners = turned(piece, placement);
-    if piece.outline.is_none() && placement.turn.quarter_turns().is_some() {
-        let (w, l) = size(piece, placement);
-        let _ = write!(
-            path,
-            "M{} {}h{}v{}h{}z",
-            tenths(x),
-            tenths(y),
-            tenths(w),
-            tenths(-l),
-            tenths(-w)
-        );
-        return;
+/// Whether a placed piece is drawn by its outline and not by its box.
+fn curved(piece: &Piece, placement: &Placement) -> bool {
+    piece.outline.is_some() || placement.turn.quarter_turns().is_none()
+}
+
+fn shape_id((number, turn): Shape) -> String {
+    format!("o{number}-{turn}")
+}
+
+/// Definitions of all curved pieces that the groups show.
+#[must_use]
+pub fn shapes(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
+    let mut shown: BTreeMap<Shape, (&Piece, &Placement)> = BTreeMap::new();
+    for placement in groups.iter().flat_map(|group| &group.pull.placements) {
+        if let Some(&(number, piece)) = pieces.get(placement.piece.as_str())
+            && curved(piece, placement)
+        {
+            shown.entry((number, placement.turn)).or_insert((piece, placement));
+        }
     }
-    for (at, (px, py)) in corners.into_iter().enumerate() {
+    html! {
+        @for (shape, (piece, placement)) in shown {
+            path.p id=(shape_id(shape)) d=(outline(piece, placement)) {}
+        }
+    }
+}
+
+/// A placed piece's outline, its box's lower left corner at the origin, y downward.
+fn outline(piece: &Piece, placement: &Placement) -> String {
+    let mut path = String::new();
+    for (at, (x, y)) in turned(piece, placement).into_iter().enumerate() {
         let letter = if at == 0 { 'M' } else { 'L' };
-        let _ = write!(path, "{letter}{} {}", tenths(x + px), tenths(y - py));
+        let _ = write!(path, "{letter}{} {}", tenths(x), tenths(-y));
     }
     path.push('z');
+    path
 }
 
 /// A piece's corners after its turn, in millimetres, its box's lower left corner at the origin.

@@ -12,11 +12,13 @@
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
 mod cuts;
+mod documents;
 mod drawing;
 mod groups;
 mod joints;
 mod offcuts;
 mod order;
+mod outcome;
 mod page;
 mod pieces;
 mod proof;
@@ -28,14 +30,32 @@ mod table;
 mod text;
 mod waste;
 
-pub use cuts::cuts;
-pub use joints::joints;
-pub use offcuts::offcuts;
-pub use order::{OrderLine, lines as order_lines, order};
-pub use page::page;
-pub use pieces::{pieces, pieces_json, pieces_of_plan};
-pub use proof::{amount, gap_per_cent, proof};
+pub use documents::{Document, NAMES, documents};
+pub use outcome::Outcome;
+pub use pieces::{pieces, pieces_out};
+pub use proof::gap_per_cent;
 pub use sources::Sources;
-pub use summary::summary;
+pub use summary::filled;
 pub use table::{Cell, Table};
-pub use text::{harmless, shortened, visible};
+pub use text::{shortened, visible};
+
+use crate::audit::Verified;
+use crate::plan::Plan;
+
+/// The summary for a terminal.
+#[must_use]
+pub fn summary(plan: &Verified<Plan>, sources: &Sources<'_>) -> String {
+    summary::summary(plan, sources)
+}
+
+/// The order with its proofs, for a terminal.
+#[must_use]
+pub fn order_text(plan: &Verified<Plan>, sources: &Sources<'_>) -> String {
+    summary::order(plan, sources)
+}
+
+/// The order as CSV.
+#[must_use]
+pub fn order_csv(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<u8> {
+    order::order(plan, sources).csv()
+}

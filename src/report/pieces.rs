@@ -107,8 +107,8 @@ pub fn pieces(demand: &Demand) -> Table {
 }
 
 /// One piece of a demand as others read it.
-#[derive(Serialize)]
-struct PieceOut<'a> {
+#[derive(Clone, Debug, Serialize)]
+pub struct PieceOut<'a> {
     piece: &'a str,
     item: &'a str,
     layer: u32,
@@ -123,12 +123,10 @@ struct PieceOut<'a> {
     turns: &'a Turns,
 }
 
-/// The pieces of a demand as a JSON array; lengths in millimetres, areas in square millimetres.
-///
-/// # Errors
-/// None is expected: every value has a form in JSON.
-pub fn pieces_json(demand: &Demand) -> Result<String, serde_json::Error> {
-    let out: Vec<PieceOut<'_>> = demand
+/// The pieces of a demand for JSON; lengths in millimetres, areas in square millimetres.
+#[must_use]
+pub fn pieces_out(demand: &Demand) -> Vec<PieceOut<'_>> {
+    demand
         .pieces
         .iter()
         .map(|p| PieceOut {
@@ -144,6 +142,5 @@ pub fn pieces_json(demand: &Demand) -> Result<String, serde_json::Error> {
             outline: p.outline.as_ref(),
             turns: &p.turns,
         })
-        .collect();
-    serde_json::to_string_pretty(&out)
+        .collect()
 }

@@ -1,9 +1,10 @@
 //! Why fewer will not do, in plain words.
 
+use super::pieces::area_of;
 use super::sources::Sources;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
-use crate::plan::{Nest, Plan};
+use crate::plan::{Nest, Piece, Plan, Roll};
 use crate::units::{Area, Decimal};
 
 /// So many of something, with the right ending.
@@ -27,7 +28,7 @@ pub fn amount(objective: Objective, value: Decimal) -> String {
 
 const fn basis_in_words(basis: Basis) -> &'static str {
     match basis {
-        Basis::Area => "the area of the pieces",
+        Basis::Area => "the area that the pieces take",
         Basis::DualFeasible => "dual feasible functions",
         Basis::LinearProgramme => "the linear bound over all layouts",
         Basis::Search => "an exhaustive search",
@@ -57,11 +58,8 @@ pub fn gap_per_cent(value: Decimal, bound: Decimal) -> Option<String> {
 }
 
 /// The proof of one nest in a sentence or two, without a full stop at the end.
-///
-/// `usable` is what one roll gives when nothing is lost but square cut and trims; given only where
-/// all rolls of the nest are of one product.
 #[must_use]
-pub fn proof(nest: &Nest, usable: Option<Area>) -> String {
+fn proof(nest: &Nest, filled: Option<&str>) -> String {
     let value = amount(nest.objective, nest.value);
     let basis = basis_in_words(nest.basis);
     let style = style_in_words(nest);
@@ -81,9 +79,9 @@ pub fn proof(nest: &Nest, usable: Option<Area>) -> String {
                     )
                 }
             };
-            if let (Objective::Rolls, Some(filled)) = (nest.objective, rolls_filled(nest, usable)) {
+            if let Some(filled) = filled {
                 text.push_str("; ");
-                text.push_str(&filled);
+                text.push_str(filled);
             }
             text
         }
@@ -114,29 +112,46 @@ pub fn thickness_in_words(nest: &Nest) -> String {
 #[must_use]
 pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
-    proof(nest, usable(plan, at, sources))
+    proof(nest, rolls_filled(plan, at, sources).as_deref())
 }
 
-/// What one roll gives when nothing is lost but square cut and trims, where all rolls of the nest
-/// are of one size.
-fn usable(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<Area> {
-    let mut rolls = plan.rolls.iter().filter(|r| r.nest == at);
-    let first = rolls.next()?;
-    if rolls.any(|r| (r.width, r.length) != (first.width, first.length)) {
+/// How many rolls the pieces would fill if nothing were lost but square cuts and edge trims, where
+/// all rolls that are bought are of one size: what stands on a purchaser's own calculator.
+fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String> {
+    let nest = plan.nests.get(at)?;
+    if nest.objective != Objective::Rolls {
         return None;
     }
     let table = &sources.rules.table;
-    let width = first.width - table.edge_trim - table.edge_trim;
-    let length = first.length? - table.square_cut;
-    (width.is_positive() && length.is_positive()).then(|| Area::of_rectangle(width, length))
-}
-
-/// How many rolls the pieces would fill if nothing at all were lost.
-fn rolls_filled(nest: &Nest, usable: Option<Area>) -> Option<String> {
-    let usable = usable?.nm2();
-    if usable <= 0 {
+    let usable = |roll: &Roll| {
+        let width = roll.width - table.edge_trim - table.edge_trim;
+        let length = roll.length? - table.square_cut;
+        (width.is_positive() && length.is_positive()).then(|| Area::of_rectangle(width, length))
+    };
+    let (mut shelf, mut one) = (Area::ZERO, None);
+    for roll in plan.rolls.iter().filter(|r| r.nest == at) {
+        let area = usable(roll)?;
+        if sources.shelf(&roll.roll).is_some() {
+            shelf += area * i128::from(roll.copies);
+        } else if *one.get_or_insert(area) != area {
+            return None;
+        }
+    }
+    // Straight cuts free boxes, so there a curved piece takes its box.
+    let taken = |piece: &Piece| match nest.style {
+        Style::Straight => Area::of_rectangle(piece.width, piece.length),
+        Style::Free => area_of(piece),
+    };
+    let pieces: Area = plan
+        .pieces
+        .iter()
+        .filter(|p| p.nest == at)
+        .map(|p| taken(p) * i128::from(p.quantity))
+        .sum();
+    let hundredths = (pieces - shelf).nm2() * 100 / one?.nm2();
+    if hundredths < 0 {
         return None;
     }
-    let hundredths = nest.areas.pieces.nm2() * 100 / usable;
-    Some(format!("the pieces alone would fill {}.{:02} rolls", hundredths / 100, hundredths % 100))
+    let less = if shelf == Area::ZERO { "" } else { ", less what the shelf gives," };
+    Some(format!("the pieces alone{less} fill {}.{:02} rolls", hundredths / 100, hundredths % 100))
 }

@@ -30,6 +30,16 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str("; stopped early");
     }
     out.push('\n');
+    out.push_str(&order(plan, sources));
+    out.push_str("\nWhere the area goes\n");
+    out.push_str(&areas(plan).aligned());
+    out
+}
+
+/// What to buy and what to take from the shelf, with the proofs.
+#[must_use]
+pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
+    let mut out = String::new();
     let order = lines(plan, sources);
     for (at, nest) in plan.nests.iter().enumerate() {
         out.push('\n');
@@ -44,8 +54,6 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     if total > Money::ZERO {
         let _ = writeln!(out, "\nPrice of the rolls to buy: {}", total.cents());
     }
-    out.push_str("\nWhere the area goes\n");
-    out.push_str(&areas(plan).aligned());
     out
 }
 
@@ -103,7 +111,8 @@ fn areas(plan: &Plan) -> Table {
 }
 
 /// Text filled into lines, the first and the others with their own indents.
-fn filled(text: &str, first: &str, others: &str) -> String {
+#[must_use]
+pub fn filled(text: &str, first: &str, others: &str) -> String {
     let mut out = String::from(first);
     let mut used = first.chars().count();
     let mut empty = true;

@@ -36,5 +36,48 @@ pub static MISNAMED: Code = Code::warning(
      material.",
 );
 
+/// The rolls on offer cannot hold the pieces.
+pub static NOT_ENOUGH_ROLLS: Code = Code::error(
+    "J005",
+    "the rolls on offer cannot hold all pieces",
+    "The column `available` of rolls.csv limits how many rolls of a product can be had, and with \
+     these limits not all pieces of the thickness can be cut. Leave `available` empty where there \
+     is no limit.",
+);
+
+/// The engine refuses a thickness.
+pub static CANNOT_NEST: Code = Code::error(
+    "J006",
+    "a thickness cannot be laid on its rolls",
+    "The pieces of one thickness and the rolls on offer do not go together under the table's \
+     rules: no roll is offered, a piece fits none after square cut, edge trims and pull limit, or \
+     a number is too great to compute with.",
+);
+
+/// The file is no plan.
+pub static NO_PLAN: Code = Code::error(
+    "J007",
+    "not a plan file",
+    "`rollwright audit` reads the plan.json that `rollwright plan` wrote. The file named is not \
+     one, or it was changed in a way that leaves it no plan.",
+);
+
+/// An input differs from the one from which a plan was made.
+pub static CHANGED_SINCE: Code = Code::warning(
+    "J008",
+    "an input has changed since the plan was made",
+    "A plan lists the digests of the files from which it was made. One of them is not the same any \
+     more. The audit goes by the files as they are now.",
+);
+
 /// All of them.
-pub const ALL: &[&Code] = &[&NO_FOLDER, &MISSING_FILE, &UNREADABLE, &MISNAMED];
+pub const ALL: &[&Code] = &[
+    &NO_FOLDER,
+    &MISSING_FILE,
+    &UNREADABLE,
+    &MISNAMED,
+    &NOT_ENOUGH_ROLLS,
+    &CANNOT_NEST,
+    &NO_PLAN,
+    &CHANGED_SINCE,
+];

@@ -9,8 +9,8 @@ use crate::units::Length;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
-/// The hatching of what is lost, defined once for all drawings.
-pub fn hatch() -> Markup {
+/// What all drawings share, defined once: the hatching of what is lost, the curved pieces.
+fn shared(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
     html! {
         svg width="0" height="0" style="position:absolute" aria-hidden="true" {
             defs {
@@ -18,6 +18,7 @@ pub fn hatch() -> Markup {
                     patternTransform="rotate(45)" {
                     path d="M0 0V26" style="stroke-width:.7px;stroke:#444" {}
                 }
+                (drawing::shapes(groups, pieces))
             }
         }
     }
@@ -25,7 +26,8 @@ pub fn hatch() -> Markup {
 
 /// All pulls.
 pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
-    let pieces: ByName<'_> = plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let pieces: ByName<'_> =
+        plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
     let scale = Scale::for_width(widest);
     html! {
@@ -33,6 +35,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
              seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
              piece bears its code and its width across and length along the roll, unturned. \
              Hatched: lost." }
+        (shared(&groups.groups, &pieces))
         div.sheet {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
@@ -106,7 +109,7 @@ fn list(pull: &Pull, pieces: &ByName<'_>) -> Markup {
         @for (at, ((name, turn), count)) in counts.into_iter().enumerate() {
             @if at > 0 { "; " }
             b { (visible(name)) }
-            @if let Some(piece) = pieces.get(name) { " " (piece.width) "×" (piece.length) }
+            @if let Some((_, piece)) = pieces.get(name) { " " (piece.width) "×" (piece.length) }
             @if turn != crate::units::Angle::ZERO { " turned " (turn) "°" }
             @if count > 1 { " (" (count) ")" }
         }

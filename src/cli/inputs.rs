@@ -1,0 +1,100 @@
+//! From a job folder to rules, takeoff, stock and pieces: all findings of all files at once.
+//!
+//! Steps: read the folder; put each file through its door, whatever the others hold (with the
+//! default rules where the rules are wrong); check them against each other; expand the takeoff into pieces when all doors let
+//! their file through.
+
+use super::exit::Failure;
+use super::job::{Folder, OFFCUTS, ROLLS, RULES, TAKEOFF};
+use crate::demand::{self, Demand};
+use crate::finding::Findings;
+use crate::report::Sources;
+use crate::rules::{self, Rules};
+use crate::stock::{self, Stock};
+use crate::takeoff::{self, Takeoff};
+use std::path::Path;
+
+/// A job, valid and expanded into pieces.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// Its folder.
+    pub folder: Folder,
+    /// The rules.
+    pub rules: Rules,
+    /// What is to be insulated.
+    pub takeoff: Takeoff,
+    /// What it can be cut from.
+    pub stock: Stock,
+    /// The pieces.
+    pub demand: Demand,
+    /// What was found; no errors among them.
+    pub findings: Findings,
+}
+
+impl Job {
+    /// Reads a job.
+    ///
+    /// # Errors
+    /// All findings, when any of them is an error.
+    pub fn read(path: &Path) -> Result<Self, Failure> {
+        let (folder, mut findings) = Folder::read(path);
+        let Some(folder) = folder else { return Err(Failure::Findings(findings)) };
+        let mut keep = |found: Findings| findings.append(found);
+        let rules = match folder.bytes(RULES) {
+            Some(bytes) => {
+                let (rules, found) = rules::read(RULES, bytes);
+                keep(found);
+                rules
+            }
+            None => Some(Rules::default()),
+        };
+        let assumed = rules.clone().unwrap_or_default();
+        let bytes = |name| folder.bytes(name).unwrap_or_default();
+        let (takeoff, found) = takeoff::read(TAKEOFF, bytes(TAKEOFF), &assumed);
+        keep(found);
+        let (rolls, found) = stock::read_rolls(ROLLS, bytes(ROLLS));
+        keep(found);
+        let offcuts = match folder.bytes(OFFCUTS) {
+            Some(bytes) => {
+                let (offcuts, found) = stock::read_offcuts(OFFCUTS, bytes);
+                keep(found);
+                offcuts
+            }
+            None => Some(Vec::new()),
+        };
+        let stock = match (rolls, offcuts) {
+            (Some(rolls), Some(offcuts)) => {
+                let (stock, found) = stock::combine(rolls, offcuts);
+                keep(found);
+                stock
+            }
+            _ => None,
+        };
+        if let (Some(stock), Some(rules)) = (&stock, &rules) {
+            keep(stock::check_against_rules(stock, rules));
+        }
+        if let (Some(stock), Some(takeoff)) = (&stock, &takeoff) {
+            keep(takeoff::check_against_stock(takeoff, stock));
+        }
+        let (Some(rules), Some(takeoff), Some(stock)) = (rules, takeoff, stock) else {
+            return Err(Failure::Findings(findings));
+        };
+        if findings.has_errors() {
+            return Err(Failure::Findings(findings));
+        }
+        let (demand, found) = demand::expand(&takeoff, &stock, &rules);
+        findings.append(found);
+        match demand {
+            Some(demand) if !findings.has_errors() => {
+                Ok(Self { folder, rules, takeoff, stock, demand, findings })
+            }
+            _ => Err(Failure::Findings(findings)),
+        }
+    }
+
+    /// What reports draw on.
+    #[must_use]
+    pub fn sources(&self) -> Sources<'_> {
+        Sources::new(&self.takeoff, &self.stock, &self.rules, &self.findings)
+    }
+}

@@ -1,0 +1,56 @@
+//! `rollwright order`: what to buy, with the proof.
+
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::progress::Show;
+use super::solving::solve;
+use super::stop::stoppable;
+use crate::report;
+use std::path::PathBuf;
+
+/// Say which rolls to buy, with the proof; writes no file
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright order demo/karsund
+  rollwright order demo/karsund --csv > order.csv")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// The order as JSON, with value, bound and status of each thickness
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// The order as CSV
+    #[arg(long)]
+    csv: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let (asked, shown) = (args.clone(), args.loudness);
+    let show = Show::suiting(shown.quiet, shown.verbose);
+    let (job, plan) = stoppable(move |stop| {
+        let job = Job::read(&asked.job)?;
+        let plan = solve(&job, &asked.effort, show, stop)?;
+        Ok((job, plan))
+    })?;
+    let sources = job.sources();
+    output::findings(&job.findings, shown);
+    if args.json {
+        output::json(&report::Outcome::of(&plan, &sources))?;
+    } else if args.csv {
+        output::data(&String::from_utf8_lossy(&report::order_csv(&plan, &sources)))?;
+    } else {
+        output::data(&report::order_text(&plan, &sources))?;
+    }
+    Ok(Exit::Done)
+}

@@ -1,0 +1,102 @@
+//! `rollwright plan`: nests, audits, and writes the plan and every report.
+
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::folder;
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::progress::Show;
+use super::solving::solve;
+use super::stop::stoppable;
+use crate::audit::{Failed, Verified};
+use crate::plan::Plan;
+use crate::report::{self, Document};
+use std::path::{Path, PathBuf};
+
+/// Nest a job, audit the plan, and write it with every report
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright plan demo/karsund            reports go to demo/karsund/out
+  rollwright plan JOB --out /tmp/report   reports go to /tmp/report
+  rollwright plan JOB --seconds 30        stops each thickness after 30 s
+  rollwright plan JOB --json > plan.txt   tells the outcome in JSON
+
+Ctrl-C keeps the best plan found so far; a second Ctrl-C ends at once.
+Nothing is written when the inputs have errors. Inputs are never overwritten.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    /// Where reports go; made if it is not there [default: JOB/out]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// Tell the outcome in JSON instead of words
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+/// What the work hands back to be written.
+struct Done {
+    documents: Vec<Document>,
+    summary: String,
+    outcome: report::Outcome,
+    job: Job,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let out = args.out.clone().unwrap_or_else(|| args.job.join("out"));
+    folder::may_write(&out, &args.job, report::NAMES)?;
+    let (asked, shown) = (args.clone(), args.loudness);
+    let show = Show::suiting(shown.quiet, shown.verbose);
+    let done = stoppable(move |stop| {
+        let job = Job::read(&asked.job)?;
+        let plan = solve(&job, &asked.effort, show, stop)?;
+        documents(&plan, job)
+    });
+    let done = match done {
+        Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
+        other => other?,
+    };
+    let paths = folder::write(&out, &done.documents)?;
+    output::findings(&done.job.findings, shown);
+    if args.json {
+        output::json(&done.outcome.with_files(&paths))?;
+    } else if !shown.quiet {
+        output::data(&done.summary)?;
+        output::message(&format!("\n{} files in {}", paths.len(), out.display()));
+    }
+    Ok(Exit::Done)
+}
+
+fn documents(plan: &Verified<Plan>, job: Job) -> Result<Done, Failure> {
+    let sources = job.sources();
+    let documents = report::documents(plan, &sources)
+        .map_err(|e| Failure::System(format!("the plan has no form in JSON: {e}")))?;
+    let summary = report::summary(plan, &sources);
+    let outcome = report::Outcome::of(plan, &sources);
+    Ok(Done { documents, summary, outcome, job })
+}
+
+/// Saves a plan that did not pass, for whoever mends the program, and says where.
+fn keep_rejected(out: &Path, failed: &Failed) -> Failure {
+    let saved = serde_json::to_vec_pretty(&failed.plan).ok().and_then(|bytes| {
+        let document = Document { name: "rejected.json", bytes };
+        folder::write(out, &[document]).ok()
+    });
+    let place = match saved.and_then(|paths| paths.into_iter().next()) {
+        Some(path) => format!("; it was saved as {}", path.display()),
+        None => String::new(),
+    };
+    Failure::Audit(format!(
+        "the plan did not pass its audit, so nothing is shown. This is a defect of the program: \
+         please report it with the job folder{place}\n{failed}"
+    ))
+}

@@ -1,0 +1,34 @@
+//! `rollwright rules`: every key of `rules.toml`.
+
+use super::exit::{Exit, Failure};
+use super::output;
+use crate::rules::reference;
+use std::fmt::Write;
+
+/// Say what can stand in rules.toml: every key with its default, unit, limits and meaning
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright rules
+  rollwright rules | grep -A3 stagger
+
+None of the rules replaces the project's insulation specification, local codes or licensed
+practice.")]
+pub struct Args {}
+
+/// Runs the command.
+///
+/// # Errors
+/// What the system says.
+pub fn run(_: &Args) -> Result<Exit, Failure> {
+    let mut out = String::new();
+    for row in reference() {
+        let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
+        let _ = writeln!(out, "{} = {}{unit}", row.key, row.default);
+        out.push_str(&output::filled(&format!("{}.", row.meaning), "    ", "    "));
+        let _ = writeln!(out, "    {}; {}", row.form, row.range);
+        let _ = writeln!(out, "    Default: {}\n", row.source);
+    }
+    output::data(&out)?;
+    Ok(Exit::Done)
+}

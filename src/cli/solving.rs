@@ -1,0 +1,94 @@
+//! From a job to a plan that passed the audit.
+//!
+//! Steps: an order sheet a thickness; every sheet to the engine, several at once, each under its
+//! own clock; the answers, in the order of the sheets, to one plan; the plan to the audit.
+
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::Failure;
+use super::inputs::Job;
+use super::job::ROLLS;
+use super::progress::{Board, Show};
+use super::stop::Stop;
+use crate::audit::{self, Courses, Verified};
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::nest::{self, Instance, NestError, Nesting};
+use crate::plan::{self, Plan, Wanted};
+use rayon::prelude::*;
+
+/// Makes a plan.
+///
+/// # Errors
+/// Findings where the rolls on offer cannot hold the pieces; [`Failure::Rejected`] where the plan
+/// does not pass the audit.
+pub fn solve(
+    job: &Job,
+    effort: &Effort,
+    show: Show,
+    stop: &Stop,
+) -> Result<Verified<Plan>, Failure> {
+    if stop.asked() {
+        return Err(Failure::Stopped);
+    }
+    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let nested = answers(&sheets, effort, show, stop)?;
+    let joints = job.demand.joints.clone();
+    let inputs = job.folder.inputs();
+    let made = plan::assemble(&job.folder.name, effort.program(), inputs, &nested, joints)
+        .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
+    audited(made, &sheets, job).map_err(Failure::Rejected)
+}
+
+/// Checks a plan against the job alone.
+///
+/// # Errors
+/// All that is wrong with it.
+pub fn audited(
+    made: Plan,
+    sheets: &[Wanted],
+    job: &Job,
+) -> Result<Verified<Plan>, Box<audit::Failed>> {
+    audit::verify(made, sheets, Some(&Courses { joints: &job.demand.joints }))
+}
+
+fn answers(
+    sheets: &[Wanted],
+    effort: &Effort,
+    show: Show,
+    stop: &Stop,
+) -> Result<Vec<(Wanted, Nesting)>, Failure> {
+    let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
+    let board = Board::new(show, instances.iter().map(|i| (i.name.clone(), i.objective)));
+    let options = effort.options();
+    let one = |(at, instance): (usize, &Instance)| {
+        let tell = |news: &nest::News<'_>| board.news(at, news);
+        let clock = Clock::start(effort.seconds, stop, &tell);
+        nest::solve(instance, &options, &clock)
+    };
+    let answers: Vec<Result<Nesting, NestError>> =
+        effort.pool()?.install(|| instances.par_iter().enumerate().map(one).collect());
+    board.clear();
+    let mut findings = Findings::new();
+    let mut nested = Vec::with_capacity(sheets.len());
+    for (sheet, answer) in sheets.iter().zip(answers) {
+        match answer {
+            Ok(nesting) => nested.push((sheet.clone(), nesting)),
+            Err(why) => findings.push(refusal(sheet, &why)),
+        }
+    }
+    if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
+}
+
+/// Why there is no plan for a thickness, as a finding on the rolls.
+fn refusal(sheet: &Wanted, why: &NestError) -> Finding {
+    let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+    let (code, remedy) = match why {
+        NestError::NotEnoughRolls { .. } => (
+            &codes::NOT_ENOUGH_ROLLS,
+            "raise `available`, offer another roll of this thickness, or plan part of the takeoff",
+        ),
+        _ => (&codes::CANNOT_NEST, "see the rolls of this thickness and the table's rules"),
+    };
+    Finding::new(code, Place::file(ROLLS), format!("{thickness}{why}"), remedy)
+}
