@@ -4,6 +4,7 @@
 mod answer;
 pub mod bound;
 mod error;
+pub mod free;
 mod instance;
 mod record;
 pub mod simplex;

@@ -1,8 +1,8 @@
 //! Chooses the engine that an instance needs.
 
-use super::straight;
 use super::{Instance, NestError, Nesting, Options, Watch};
-use crate::cutting::Objective;
+use super::{free, straight};
+use crate::cutting::{Objective, Style};
 
 /// Lays the pieces on rolls and bounds what could be saved.
 ///
@@ -15,7 +15,10 @@ pub fn solve(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
-    straight::solve(instance, options, watch)
+    match instance.cutting.style {
+        Style::Straight => straight::solve(instance, options, watch),
+        Style::Free => free::solve(instance, options, watch),
+    }
 }
 
 fn check(instance: &Instance) -> Result<(), NestError> {
