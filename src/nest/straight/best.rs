@@ -7,6 +7,7 @@ use super::pattern::Cuts;
 use crate::cutting::Objective;
 use crate::nest::bound::Certificate;
 use crate::nest::{Basis, Instance, Nesting, News, Status};
+use crate::units::Length;
 
 /// The best so far.
 pub(super) struct Best<'a> {
@@ -54,9 +55,32 @@ impl<'a> Best<'a> {
         }
     }
 
+    /// The best cuts.
+    pub fn cuts(&self) -> Option<&Cuts> {
+        self.cuts.as_ref()
+    }
+
     /// Whether nothing better can exist.
     pub fn proven(&self) -> bool {
         self.value <= self.bound
+    }
+
+    /// Whether the bound already is the linear programme's `value`, rounded up to a value that can
+    /// be: then nothing more can be proven by it.
+    pub fn settles(&self, model: &Model, value: f64) -> bool {
+        let (step, front) = match self.instance.objective {
+            Objective::Rolls => (1, 0),
+            Objective::Price => {
+                (self.instance.rolls.iter().fold(0, |g, r| gcd(g, r.price.micros())), 0)
+            }
+            Objective::Length => {
+                let cutting = &self.instance.cutting;
+                (model.unit[1], cutting.square_cut.nm() - cutting.gap.nm())
+            }
+        };
+        let wide = |n: i64| Length::from_nm(n).mm_f64() * 1e6;
+        let step = wide(step.max(1));
+        ((value + wide(front)) / step - 1e-6).ceil() * step <= wide(self.bound) + step / 2.0
     }
 
     fn tell(&self) {
@@ -78,6 +102,10 @@ impl<'a> Best<'a> {
         let Self { value, bound, basis, certificate, .. } = self;
         Some(Nesting { layouts, value, bound, basis, certificate, status })
     }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 /// What the cuts come to, in the objective's unit.

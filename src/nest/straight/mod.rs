@@ -2,18 +2,33 @@
 //!
 //! 1. Scale the instance to small whole numbers (`model`).
 //! 2. A greedy answer at once (`first`, `greedy`, `pack`) and simple bounds (`simple`).
+//! 3. Column generation: over pulls where rolls hold many of them (`by_pulls`), else over whole rolls
+//!    (`by_rolls`); both share the master, the generation and the dive.
 
+mod across;
+mod along;
 mod answer;
 mod best;
+mod by_pulls;
+mod by_rolls;
+mod dive;
 mod effort;
 mod first;
+mod generate;
 mod greedy;
+mod knapsack;
+mod master;
 mod model;
 mod pack;
 mod pattern;
+mod pulls;
 mod simple;
+mod stacks;
+mod whole;
 
 use super::{Instance, NestError, Nesting, Options, Watch};
+use crate::cutting::{Style, Turns};
+use crate::units::Length;
 use best::Best;
 use effort::Effort;
 use model::{Model, Rounding};
@@ -32,6 +47,36 @@ pub fn solve(
     let effort = Effort::new(options, watch);
     let mut best = Best::new(instance, &effort);
     let missing = first::offer(&mut best, &model);
-    simple::raise(&mut best, &under, &effort);
+    let any = instance.cutting.style == Style::Free;
+    if !any || boxes(instance) {
+        simple::raise(&mut best, &under, &effort);
+    }
+    if !best.proven() && !effort.over() {
+        let stages = if any { None } else { instance.cutting.stages };
+        if few_pulls(&model) {
+            by_rolls::improve(&mut best, (&model, &under), stages, &effort);
+        } else {
+            by_pulls::improve(&mut best, (&model, &under), stages, &effort);
+        }
+    }
     best.nesting(&model).ok_or(NestError::NotEnoughRolls { missing })
+}
+
+/// Whether rolls hold so few pulls that whole rolls should be columns.
+fn few_pulls(model: &Model) -> bool {
+    let demand: u64 = model.demands().iter().sum();
+    let total: u128 = model
+        .forms
+        .iter()
+        .map(|form| u128::from(model.classes[form.class].demand) * form.length as u128)
+        .sum();
+    let average = total / u128::from(demand.max(1));
+    let longest = model.rolls.iter().map(|roll| roll.length).max().unwrap_or(0);
+    !model.endless && longest as u128 <= 16 * average.max(1)
+}
+
+/// Whether free cutting is no freer than boxes laid square to the roll, edge to edge.
+fn boxes(instance: &Instance) -> bool {
+    instance.cutting.gap == Length::ZERO
+        && instance.pieces.iter().all(|p| p.outline.is_none() && p.turns != Turns::Any)
 }

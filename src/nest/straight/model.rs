@@ -11,6 +11,7 @@
 //! inch in one job), sizes are put on a coarser raster: rounded up to find layouts, rounded down to
 //! find bounds, so that both stay true.
 
+use crate::cutting::Objective;
 use crate::nest::{Instance, NestError};
 use std::collections::BTreeMap;
 
@@ -33,7 +34,7 @@ pub(super) struct RollSize {
     pub width: usize,
     /// Usable length and gap; the greatest length any pull can have, for a roll without end.
     pub length: usize,
-    /// What one costs, in the objective's unit.
+    /// What one costs, in the objective's unit; its own length for a roll without end.
     pub cost: i64,
     /// How many there are.
     pub available: Option<u64>,
@@ -62,7 +63,7 @@ pub(super) struct Class {
 }
 
 /// The scaled instance.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Model {
     /// Nanometres in a unit, across and along.
     pub unit: [i64; 2],
@@ -130,8 +131,9 @@ impl Model {
             usize::try_from(up.min(home.div_euclid(unit[d]))).unwrap_or(0)
         };
         let cost = |k: usize| match instance.objective {
-            crate::cutting::Objective::Price => instance.rolls[k].price.micros(),
-            _ => 1,
+            Objective::Price => instance.rolls[k].price.micros(),
+            Objective::Rolls => 1,
+            Objective::Length => usable[k][1] - usable[k][1].rem_euclid(unit[1]),
         };
         let rolls: Vec<RollSize> = usable
             .iter()
@@ -143,36 +145,34 @@ impl Model {
                 available: instance.rolls[k].available,
             })
             .collect();
-        let mut classes: BTreeMap<Vec<(usize, usize, bool)>, Class> = BTreeMap::new();
+        let mut classes: BTreeMap<Vec<([i64; 2], bool)>, Class> = BTreeMap::new();
+        let homes = |size: [i64; 2]| {
+            let fits = move |roll: &&[i64; 2]| size[0] <= roll[0] && size[1] <= roll[1];
+            let homes: Vec<[i64; 2]> = usable.iter().filter(fits).copied().collect();
+            if pull.is_none_or(|p| size[1] <= p) { homes } else { Vec::new() }
+        };
         for (p, (piece, side)) in instance.pieces.iter().zip(&sides).enumerate() {
-            let mut forms = Vec::new();
+            let mut key = Vec::new();
             for (turned, size) in [(false, side[0]), (true, side[1])] {
-                let Some(size) = size else { continue };
-                let fits = |roll: &&[i64; 2]| {
-                    size[0] <= roll[0] && size[1] <= roll[1] && pull.is_none_or(|p| size[1] <= p)
-                };
-                let homes: Vec<&[i64; 2]> = usable.iter().filter(fits).collect();
-                let Some(width) = homes.iter().map(|home| home[0]).min() else { continue };
-                let length = homes.iter().map(|home| home[1]).min().unwrap_or(0);
-                let length = pull.map_or(length, |p| p.min(length));
-                forms.push((scale(size[1], 1, length), scale(size[0], 0, width), turned));
+                key.extend(size.filter(|&size| !homes(size).is_empty()).map(|s| (s, turned)));
             }
-            if forms.is_empty() {
+            if key.is_empty() {
                 return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
             }
-            let class =
-                classes.entry(forms).or_insert_with(|| Class { pieces: Vec::new(), demand: 0 });
+            let new = || Class { pieces: Vec::new(), demand: 0 };
+            let class = classes.entry(key).or_insert_with(new);
             class.pieces.push(p);
             class.demand += piece.quantity;
         }
         let mut forms = Vec::new();
-        for (c, key) in classes.keys().enumerate() {
-            forms.extend(key.iter().map(|&(length, width, turned)| Form {
-                length: length.max(1),
-                width: width.max(1),
-                class: c,
-                turned,
-            }));
+        for (class, key) in classes.keys().enumerate() {
+            for &(size, turned) in key {
+                let homes = homes(size);
+                let least = |d: usize| homes.iter().map(|home| home[d]).min().unwrap_or(0);
+                let along = pull.map_or(least(1), |p| p.min(least(1)));
+                let width = scale(size[0], 0, least(0)).max(1);
+                forms.push(Form { length: scale(size[1], 1, along).max(1), width, class, turned });
+            }
         }
         forms.sort_unstable();
         let longest_roll = rolls.iter().map(|roll| roll.length).max().unwrap_or(0);

@@ -3,6 +3,7 @@
 //! A pull goes onto the fullest open roll that still holds it, else onto a new roll of the product
 //! asked for. Like pulls are placed together and like rolls come out with a count of copies.
 
+use super::model::Model;
 use super::pattern::{Cuts, PullCut, RollCut};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -64,4 +65,99 @@ fn put(
     roll.push((pull, each));
     let used = size * usize::try_from(each).unwrap_or(usize::MAX);
     open.entry(free - used).or_default().push((roll, copies));
+}
+
+/// Packs the pulls of each width on the products of that width: rolls in limited number first where
+/// they are cheaper for their length, the rest on the product that comes cheapest, and in the end
+/// every roll is exchanged for the cheapest product that still holds its pulls. `None` if rolls run
+/// out.
+pub(super) fn on_products(
+    model: &Model,
+    widths: &[usize],
+    on_width: &[Vec<(Arc<PullCut>, u64)>],
+) -> Option<Cuts> {
+    let mut all = Cuts::new();
+    for (&width, pulls) in widths.iter().zip(on_width) {
+        if model.endless {
+            let flat = pulls.iter().flat_map(|(pull, n)| (0..*n).map(|_| Arc::clone(pull)));
+            all.push((RollCut { roll: 0, pulls: flat.collect() }, 1));
+            continue;
+        }
+        let mut products: Vec<usize> =
+            (0..model.rolls.len()).filter(|&k| model.rolls[k].width == width).collect();
+        let per_length =
+            |k: usize| (i128::from(model.rolls[k].cost), model.rolls[k].length as u128);
+        products.sort_by(|&a, &b| {
+            let (a, b) = (per_length(a), per_length(b));
+            let wide = |length: u128| i128::try_from(length).unwrap_or(i128::MAX);
+            (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1)))
+        });
+        let mut left = pulls.clone();
+        let mut cuts = Cuts::new();
+        for &product in &products {
+            left.retain(|(_, n)| *n > 0);
+            if left.is_empty() {
+                break;
+            }
+            let roll = &model.rolls[product];
+            let (fits, rest): (Vec<_>, Vec<_>) =
+                left.into_iter().partition(|(pull, _)| pull.length <= roll.length);
+            left = rest;
+            let mut packed = best_fit(&fits, product, roll.length);
+            if let Some(most) = roll.available {
+                left.extend(keep_fullest(&mut packed, most));
+            }
+            cuts.extend(packed);
+        }
+        if left.iter().any(|(_, n)| *n > 0) {
+            return None;
+        }
+        exchange(model, &mut cuts, &products);
+        all.extend(cuts);
+    }
+    Some(all)
+}
+
+/// Keeps the `most` fullest rolls and gives back the pulls of the others.
+fn keep_fullest(cuts: &mut Cuts, most: u64) -> Vec<(Arc<PullCut>, u64)> {
+    let fill = |cut: &RollCut| cut.pulls.iter().map(|pull| pull.length).sum::<usize>();
+    cuts.sort_by_key(|(cut, _)| std::cmp::Reverse(fill(cut)));
+    let mut room = most;
+    let mut back = Vec::new();
+    for (cut, copies) in cuts.iter_mut() {
+        let kept = room.min(*copies);
+        back.extend(cut.pulls.iter().map(|pull| (Arc::clone(pull), *copies - kept)));
+        *copies = kept;
+        room -= kept;
+    }
+    cuts.retain(|(_, copies)| *copies > 0);
+    back
+}
+
+/// Moves rolls to cheaper products that still hold them.
+fn exchange(model: &Model, cuts: &mut Cuts, products: &[usize]) {
+    let mut free: Vec<u64> =
+        model.rolls.iter().map(|roll| roll.available.unwrap_or(u64::MAX)).collect();
+    for (cut, copies) in cuts.iter() {
+        free[cut.roll] = free[cut.roll].saturating_sub(*copies);
+    }
+    let mut moved = Cuts::new();
+    for (cut, copies) in cuts.iter_mut() {
+        let used: usize = cut.pulls.iter().map(|pull| pull.length).sum();
+        let better = products
+            .iter()
+            .copied()
+            .filter(|&k| model.rolls[k].length >= used && free[k] > 0)
+            .filter(|&k| model.rolls[k].cost < model.rolls[cut.roll].cost)
+            .min_by_key(|&k| (model.rolls[k].cost, k));
+        if let Some(k) = better {
+            let many = free[k].min(*copies);
+            free[k] -= many;
+            free[cut.roll] = free[cut.roll].saturating_add(many);
+            *copies -= many;
+            moved.push((RollCut { roll: k, pulls: cut.pulls.clone() }, many));
+        }
+    }
+    cuts.extend(moved);
+    cuts.retain(|(_, copies)| *copies > 0);
 }

@@ -1,0 +1,89 @@
+//! Rolls that hold many pulls: columns are pulls, and whole rolls are packed at the end.
+//!
+//! 1. Lonely classes become pulls of their own.
+//! 2. Columns from greedy pulls, then column generation to the linear optimum with its bound.
+//! 3. Dives of different boldness; each one's pulls are packed on rolls and offered.
+
+use super::best::Best;
+use super::dive::{Boldness, Dived, dive};
+use super::effort::Effort;
+use super::generate::generate;
+use super::greedy;
+use super::master::{Column, Cut, Master};
+use super::model::Model;
+use super::pack;
+use super::pattern::{Place, PullCut};
+use super::pulls::Pulls;
+use std::sync::Arc;
+
+/// Dives to try, in order.
+const DIVES: [Boldness; 5] = [
+    Boldness { from: 0.6, share: 5, rounds: 4 },
+    Boldness { from: 0.8, share: 20, rounds: 6 },
+    Boldness { from: 0.5, share: 10, rounds: 3 },
+    Boldness { from: 0.9, share: 40, rounds: 8 },
+    Boldness { from: 0.99, share: 200, rounds: 10 },
+];
+
+/// Improves the best answer and bound.
+pub(super) fn improve(
+    best: &mut Best<'_>,
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    effort: &Effort<'_>,
+) {
+    let pricing = Pulls::new(model, under);
+    let (aside, left) = pricing.set_aside();
+    let mut master = Master::new(model, false);
+    master.set_left(&left);
+    master.set_aside(aside.iter().map(|(pull, copies)| pull.length as u64 * copies).sum());
+    start(&mut master, model, &left);
+    let prover = (stages == Some(2)).then_some(&mut *best);
+    if !generate(&mut master, &pricing, (model, &left), usize::MAX, (prover, effort)) {
+        return;
+    }
+    for boldness in DIVES {
+        if best.proven() || effort.over() {
+            return;
+        }
+        let mut diving = master.clone();
+        let Dived { chosen, mut left } =
+            dive(&mut diving, &pricing, (model, left.clone()), boldness, effort);
+        let mut on_width: Vec<Vec<(Arc<PullCut>, u64)>> = vec![Vec::new(); master.widths.len()];
+        on_width[0].extend(aside.iter().cloned());
+        for (column, copies) in chosen {
+            if let Cut::Pull(q, pull) = &diving.columns[column].cut {
+                on_width[*q].push((Arc::clone(pull), copies));
+            }
+        }
+        for (q, &width) in master.widths.iter().enumerate().rev() {
+            on_width[q].extend(greedy::pulls(model, (width, model.pull), &mut left, |_| true));
+        }
+        if left.iter().all(|&n| n == 0)
+            && let Some(cuts) = pack::on_products(model, &master.widths, &on_width)
+        {
+            best.offer(model, cuts);
+        }
+    }
+}
+
+/// First columns: greedy pulls on each width, and each form alone.
+fn start(master: &mut Master<'_>, model: &Model, left: &[u64]) {
+    for (q, width) in master.widths.clone().into_iter().enumerate() {
+        for lead in [true, false] {
+            let mut rest = left.to_vec();
+            let pulls =
+                greedy::pulls(model, (width, model.pull), &mut rest, |form| lead || !form.turned);
+            for (pull, _) in pulls {
+                master.add(Column::new(Cut::Pull(q, pull)));
+            }
+        }
+        for form in &model.forms {
+            if form.width <= width && left[form.class] > 0 {
+                let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
+                let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+                master.add(Column::new(Cut::Pull(q, Arc::new(pull))));
+            }
+        }
+    }
+}

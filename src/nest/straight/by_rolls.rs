@@ -1,0 +1,72 @@
+//! Rolls that hold few pulls: columns are whole rolls.
+//!
+//! 1. Columns from the best answer so far and from each form alone; column generation to the linear
+//!    optimum with its bound.
+//! 2. Dives of different boldness.
+
+use super::best::Best;
+use super::dive::{Boldness, Dived, dive};
+use super::effort::Effort;
+use super::generate::generate;
+use super::master::{Column, Cut, Master};
+use super::model::Model;
+use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::whole::Whole;
+use std::sync::Arc;
+
+/// Dives to try, in order.
+const DIVES: [Boldness; 5] = [
+    Boldness { from: 0.6, share: 5, rounds: 4 },
+    Boldness { from: 0.8, share: 20, rounds: 6 },
+    Boldness { from: 0.5, share: 10, rounds: 3 },
+    Boldness { from: 0.9, share: 40, rounds: 8 },
+    Boldness { from: 0.99, share: 200, rounds: 10 },
+];
+
+/// Improves the best answer and bound.
+pub(super) fn improve(
+    best: &mut Best<'_>,
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    effort: &Effort<'_>,
+) {
+    let three = stages.is_none_or(|stages| stages >= 3);
+    let prove = stages.is_some_and(|stages| stages <= 3);
+    let pricing = Whole::new(model, under, three);
+    let demand = model.demands();
+    let mut master = Master::new(model, true);
+    for (cut, _) in best.cuts().into_iter().flatten() {
+        master.add(Column::new(Cut::Roll(cut.clone())));
+    }
+    for (k, roll) in model.rolls.iter().enumerate() {
+        for form in &model.forms {
+            if form.width <= roll.width && form.length <= roll.length {
+                let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
+                let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+                let roll = RollCut { roll: k, pulls: vec![Arc::new(pull)] };
+                master.add(Column::new(Cut::Roll(roll)));
+            }
+        }
+    }
+    let prover = prove.then_some(&mut *best);
+    if !generate(&mut master, &pricing, (model, &demand), usize::MAX, (prover, effort)) {
+        return;
+    }
+    for boldness in DIVES {
+        if best.proven() || effort.over() {
+            return;
+        }
+        let mut diving = master.clone();
+        let Dived { chosen, left } =
+            dive(&mut diving, &pricing, (model, demand.clone()), boldness, effort);
+        let mut cuts = Cuts::new();
+        for (column, copies) in chosen {
+            if let Cut::Roll(roll) = &diving.columns[column].cut {
+                cuts.push((roll.clone(), copies));
+            }
+        }
+        if left.iter().all(|&n| n == 0) {
+            best.offer(model, cuts);
+        }
+    }
+}

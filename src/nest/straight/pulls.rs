@@ -1,0 +1,143 @@
+//! Pulls as columns: two-stage pricing for rolls that hold many pulls.
+//!
+//! The bound: if no pull of length `l` on width `q` is worth more than `V_q(l)`, a roll of length
+//! `L_k` holds no more than `L_k * max_l V_q(l) / l`, which is exact in integers.
+//!
+//! A class that lies alone across the roll whatever the form (nothing fits beside it) is a pull of
+//! its own: it never enters the programme, and its price is what its length costs.
+
+use super::across::{Candidate, Sweep};
+use super::effort::Effort;
+use super::generate::{Priced, Pricing, Question};
+use super::master::{Column, Cut, Master, real};
+use super::model::{Form, Model};
+use super::pattern::{Place, PullCut};
+use crate::nest::bound::Most;
+use std::sync::Arc;
+
+/// Two-stage pulls.
+pub(super) struct Pulls<'a> {
+    model: &'a Model,
+    /// The model rounded down, for bounds.
+    under: &'a Model,
+    /// By class: lies alone.
+    alone: Vec<bool>,
+    /// Forms of the others, in both models.
+    forms: Vec<Form>,
+    under_forms: Vec<Form>,
+}
+
+impl<'a> Pulls<'a> {
+    /// For a model and the same model rounded down.
+    pub fn new(model: &'a Model, under: &'a Model) -> Self {
+        let alone = alone(model, under);
+        let others = |model: &Model| -> Vec<Form> {
+            model.forms.iter().filter(|form| !alone[form.class]).copied().collect()
+        };
+        let (forms, under_forms) = (others(model), others(under));
+        Self { model, under, alone, forms, under_forms }
+    }
+
+    /// The pulls of classes that lie alone, and the demand that remains.
+    pub fn set_aside(&self) -> (Vec<(Arc<PullCut>, u64)>, Vec<u64>) {
+        let mut left = self.model.demands();
+        let mut pulls = Vec::new();
+        // Forms are by length: the first of a class is its shortest pull.
+        for form in &self.model.forms {
+            if self.alone[form.class] && left[form.class] > 0 {
+                let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
+                let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+                pulls.push((Arc::new(pull), left[form.class]));
+                left[form.class] = 0;
+            }
+        }
+        (pulls, left)
+    }
+
+    /// Worth per length of the best pull on each width, and prices with those of lonely classes.
+    fn proof(
+        &self,
+        master: &Master<'_>,
+        (prices, candidates): (&[i64], &[Candidate]),
+    ) -> Option<(Vec<i64>, Vec<Most>)> {
+        let mut ratio = vec![(0_i64, 1_usize); master.widths.len()];
+        for candidate in candidates {
+            let best = &mut ratio[candidate.width];
+            if wide(candidate.worth) * wide_len(best.1) > wide(best.0) * wide_len(candidate.length)
+            {
+                *best = (candidate.worth, candidate.length);
+            }
+        }
+        let worth = |length: usize, (worth, per): (i64, usize)| -> Option<i64> {
+            i64::try_from(wide(worth) * wide_len(length) / wide_len(per)).ok()
+        };
+        let mut prices = prices.to_vec();
+        for form in self.under.forms.iter().rev().filter(|form| self.alone[form.class]) {
+            prices[form.class] = worth(form.length, ratio[0])?;
+        }
+        let most = self.under.rolls.iter().map(|roll| {
+            let q = master.widths.binary_search(&roll.width).ok()?;
+            let whole = worth(roll.length, ratio[q])?.checked_add(1)?;
+            let nm = i64::try_from(roll.length).ok()?.checked_mul(self.under.unit[1])?;
+            Some(Most { worth: whole, per: if self.under.endless { nm } else { 0 } })
+        });
+        let most: Option<Vec<Most>> = most.collect();
+        Some((prices, most?))
+    }
+}
+
+impl Pricing for Pulls<'_> {
+    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+        let widths = (master.widths.as_slice(), self.model.pull);
+        let state = (question.prices, question.left);
+        let sweep = Sweep::new(&self.forms, widths, state, effort);
+        let mut order: Vec<(f64, &Candidate)> = sweep
+            .candidates
+            .iter()
+            .map(|candidate| {
+                let cost = question.rates[candidate.width] * real(candidate.length as u64);
+                (real(u64::try_from(candidate.worth).unwrap_or(0)) / cost.max(1.0), candidate)
+            })
+            .filter(|(ratio, _)| *ratio > 1.0 + 1e-9)
+            .collect();
+        order.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let many = 60 + question.prices.len() / 2;
+        let columns = order
+            .iter()
+            .take(many)
+            .map(|(_, candidate)| {
+                Column::new(Cut::Pull(candidate.width, Arc::new(sweep.pull(candidate))))
+            })
+            .collect();
+        let proof = if !question.prove || sweep.cut_short {
+            None
+        } else if self.model == self.under {
+            self.proof(master, (question.prices, &sweep.candidates))
+        } else {
+            let under = Sweep::new(&self.under_forms, widths, state, effort);
+            let whole = !under.cut_short;
+            whole.then(|| self.proof(master, (question.prices, &under.candidates))).flatten()
+        };
+        Priced { columns, proof }
+    }
+}
+
+/// Classes that nothing fits beside, on rolls of one width.
+fn alone(model: &Model, under: &Model) -> Vec<bool> {
+    let mut alone = vec![true; model.classes.len()];
+    let width = under.rolls.first().map_or(0, |roll| roll.width);
+    let narrowest = under.forms.iter().map(|form| form.width).min().unwrap_or(0);
+    let one_width = under.rolls.iter().all(|roll| roll.width == width);
+    for form in &under.forms {
+        alone[form.class] &= one_width && form.width + narrowest > width;
+    }
+    alone
+}
+
+fn wide(number: i64) -> i128 {
+    i128::from(number)
+}
+
+fn wide_len(length: usize) -> i128 {
+    i128::try_from(length).unwrap_or(i128::MAX)
+}

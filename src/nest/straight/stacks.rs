@@ -1,0 +1,134 @@
+//! Three-stage pricing: a strip holds a stack of pieces.
+//!
+//! 1. Along: `S_w(l)`, the best stack of pieces no wider than `w` on a length `l`. Forms are sorted by
+//!    width and join a knapsack along the pull, so all strips come from one sweep.
+//! 2. Across, for one pull length `l`:
+//!
+//!    ```text
+//!      V(l) = max sum_w S_w(l) z_w   s.t.  sum_w w z_w <= W,   z_w whole
+//!    ```
+//!
+//! The reduced cost of a pull is `rate * l - V(l)` (Gilmore and Gomory 1965 with one stage more;
+//! three-stage models: Puchinger and Raidl, EJOR 183, 2007). Only lengths at which some stack
+//! changes matter.
+
+use super::effort::Effort;
+use super::knapsack::Knapsack;
+use super::model::Form;
+use super::pattern::{Place, PullCut};
+
+/// The best stacks for every strip width.
+pub(super) struct Stacks<'a> {
+    forms: &'a [Form],
+    knapsack: Knapsack,
+    /// Width, moment and worth by length of every strip worth having.
+    strips: Vec<(usize, usize, Vec<i64>)>,
+}
+
+impl<'a> Stacks<'a> {
+    /// Stacks on lengths up to `longest` of `forms`, which are sorted by width, within `most` width.
+    pub fn new(
+        forms: &'a [Form],
+        (most, longest): (usize, usize),
+        (price, left): (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> Self {
+        let mut stacks = Self { forms, knapsack: Knapsack::new(longest), strips: Vec::new() };
+        let fits = |form: &Form| {
+            form.width <= most
+                && form.length <= longest
+                && left[form.class] > 0
+                && price[form.class] > 0
+        };
+        let useful: Vec<usize> = (0..forms.len()).filter(|&f| fits(&forms[f])).collect();
+        for (at, &f) in useful.iter().enumerate() {
+            let form = &forms[f];
+            let copies = usize::try_from(left[form.class]).unwrap_or(usize::MAX);
+            stacks.knapsack.join(f, form.length, price[form.class], copies);
+            effort.spend(2 * longest);
+            let next = useful.get(at + 1).map(|&next| forms[next].width);
+            if next != Some(form.width) {
+                let value = stacks.knapsack.value.clone();
+                stacks.strips.push((form.width, stacks.knapsack.moment(), value));
+            }
+        }
+        stacks
+    }
+
+    /// Lengths at which some stack is worth more than on any shorter length.
+    pub fn lengths(&self) -> Vec<usize> {
+        let longest = self.knapsack.value.len();
+        let grows = |l: usize| self.strips.iter().any(|(_, _, value)| value[l] > value[l - 1]);
+        (1..longest).filter(|&l| grows(l)).collect()
+    }
+
+    /// The best worth of a pull of length `l` for every width up to `most`, and the strip taken last.
+    pub fn across(&self, l: usize, most: usize) -> (Vec<i64>, Vec<u32>) {
+        let mut useful: Vec<(u32, usize, i64)> = Vec::new();
+        for (number, (width, _, value)) in (1..).zip(&self.strips) {
+            if value[l] > useful.last().map_or(0, |last| last.2) {
+                useful.push((number, *width, value[l]));
+            }
+        }
+        let mut best = vec![0_i64; most + 1];
+        let mut last = vec![0_u32; most + 1];
+        for x in 1..=most {
+            let mut top = (best[x - 1], 0);
+            for &(number, width, worth) in &useful {
+                if width > x {
+                    break;
+                }
+                let with = best[x - width] + worth;
+                if with > top.0 {
+                    top = (with, number);
+                }
+            }
+            (best[x], last[x]) = top;
+        }
+        (best, last)
+    }
+
+    /// The strips, widest first, of the best pull of length `l` and width `x`.
+    pub fn strips(&self, l: usize, mut x: usize) -> Vec<usize> {
+        let (_, last) = self.across(l, x);
+        let mut chosen = Vec::new();
+        while x > 0 {
+            match last[x] {
+                0 => x -= 1,
+                number => {
+                    chosen.push(number as usize - 1);
+                    x -= self.strips[number as usize - 1].0;
+                }
+            }
+        }
+        chosen.sort_unstable_by(|a, b| b.cmp(a));
+        chosen
+    }
+
+    /// The pieces of a strip's best stack on length `l`, from position `x` on; its width and length.
+    pub fn stack(&self, strip: usize, l: usize, x: usize) -> (Vec<Place>, usize, usize) {
+        let (_, moment, _) = self.strips[strip];
+        let mut forms: Vec<Form> =
+            self.knapsack.trace(moment, l).iter().map(|&f| self.forms[f]).collect();
+        forms.sort_unstable_by_key(|form| std::cmp::Reverse((form.width, form.length)));
+        let mut y = 0;
+        let mut places = Vec::with_capacity(forms.len());
+        for form in &forms {
+            places.push(Place { x, y, class: form.class, turned: form.turned });
+            y += form.length;
+        }
+        (places, forms.first().map_or(0, |form| form.width), y)
+    }
+
+    /// The whole pull.
+    pub fn pull(&self, l: usize, width: usize) -> PullCut {
+        let mut pull = PullCut { length: 0, width: 0, places: Vec::new() };
+        for strip in self.strips(l, width) {
+            let (places, wide, long) = self.stack(strip, l, pull.width);
+            pull.places.extend(places);
+            pull.width += wide;
+            pull.length = pull.length.max(long);
+        }
+        pull
+    }
+}

@@ -1,0 +1,282 @@
+//! Whole rolls as columns, for rolls that hold few pulls.
+//!
+//! 1. Price pulls of every length: two stages ([`super::across`]) or three ([`super::stacks`]).
+//! 2. Lay pulls along each roll by a knapsack ([`super::along`]); its optimum `g(L_k)` is at least
+//!    what any roll `k` can be worth, so it proves a bound.
+//! 3. A column for the best roll, and one for the best roll that begins with each pull: one round
+//!    gives many different columns.
+//! 4. A roll must be proper, that is hold no more of a class than is wanted. Where the knapsacks
+//!    (which limit each strip by itself) exceed that, the roll is built strip by strip, pricing
+//!    again what is left after each.
+//!
+//! A column improves when it is worth more than its roll's target `c_k + s_k` (see
+//! [`super::master`]).
+
+use super::across::{Candidate, Sweep};
+use super::along::{Along, Offer};
+use super::effort::Effort;
+use super::generate::{Priced, Pricing, Question};
+use super::master::{Column, Cut, Master, real};
+use super::model::{Form, Model};
+use super::pattern::{PullCut, RollCut};
+use super::stacks::Stacks;
+use crate::nest::bound::Most;
+use std::sync::Arc;
+
+/// How many columns one round gives for each product.
+const COLUMNS: usize = 24;
+
+/// Whole rolls of two or three stages.
+pub(super) struct Whole<'a> {
+    model: &'a Model,
+    under: &'a Model,
+    three: bool,
+    /// Forms by width, for stacks; the models hold them by length.
+    by_width: Vec<Form>,
+    under_by_width: Vec<Form>,
+}
+
+/// Pulls on offer for one width, and how to lay them out.
+struct Pulls<'p> {
+    offers: Vec<Offer>,
+    made_of: MadeOf<'p>,
+}
+
+enum MadeOf<'p> {
+    Sweep(Sweep<'p>, Vec<Candidate>),
+    Stacks(Stacks<'p>),
+}
+
+/// Room for pulls: width and length.
+type Room = (usize, usize);
+
+impl<'a> Whole<'a> {
+    /// For a model and the same model rounded down, in two stages or `three`.
+    pub fn new(model: &'a Model, under: &'a Model, three: bool) -> Self {
+        let by_width = |model: &Model| {
+            let mut forms = model.forms.clone();
+            forms.sort_by_key(|form| (form.width, form.length, form.class, form.turned));
+            forms
+        };
+        let (by, under_by) = (by_width(model), by_width(under));
+        Self { model, under, three, by_width: by, under_by_width: under_by }
+    }
+
+    /// Pulls in this room at these prices.
+    fn pulls<'p>(
+        &'p self,
+        under: bool,
+        room: (&'p [usize], usize),
+        state: (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> Pulls<'p> {
+        let (model, by_width) =
+            if under { (self.under, &self.under_by_width) } else { (self.model, &self.by_width) };
+        let (widths, length) = (room.0, room.1.min(model.pull));
+        if self.three {
+            let stacks = Stacks::new(by_width, (widths[0], length), state, effort);
+            let mut offers: Vec<Offer> = Vec::new();
+            for l in stacks.lengths() {
+                effort.spend(widths[0] * 8);
+                let worth = stacks.across(l, widths[0]).0[widths[0]];
+                if worth > offers.last().map_or(0, |last| last.worth) {
+                    offers.push(Offer { length: l, worth });
+                }
+                if effort.over() {
+                    break;
+                }
+            }
+            return Pulls { offers, made_of: MadeOf::Stacks(stacks) };
+        }
+        let sweep = Sweep::new(&model.forms, (widths, length), state, effort);
+        let mut chosen: Vec<Candidate> = Vec::new();
+        for candidate in &sweep.candidates {
+            if candidate.worth <= chosen.last().map_or(0, |last| last.worth) {
+                continue;
+            }
+            if chosen.last().is_some_and(|last| last.length == candidate.length) {
+                chosen.pop();
+            }
+            chosen.push(*candidate);
+        }
+        let offers = chosen.iter().map(|c| Offer { length: c.length, worth: c.worth }).collect();
+        Pulls { offers, made_of: MadeOf::Sweep(sweep, chosen) }
+    }
+
+    /// A roll of product `k` that begins with the pull on offer that is closest to `first` long, built
+    /// strip by strip so that it holds no more than `left`.
+    pub fn proper(
+        &self,
+        k: usize,
+        first: Option<usize>,
+        (prices, left): (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> RollCut {
+        let width = [self.model.rolls[k].width];
+        let mut room = self.model.rolls[k].length;
+        let mut left = left.to_vec();
+        let mut roll = RollCut { roll: k, pulls: Vec::new() };
+        while room > 0 {
+            let pulls = self.pulls(false, (&width, room), (prices, &left), effort);
+            let chosen = match first {
+                Some(length) if roll.pulls.is_empty() => {
+                    pulls.offers.iter().rposition(|offer| offer.length <= length)
+                }
+                _ => {
+                    let along = Along::new(&pulls.offers, room, effort);
+                    let trace = along.trace(room, &pulls.offers);
+                    trace.into_iter().max_by_key(|&at| pulls.offers[at].length)
+                }
+            };
+            let Some(chosen) = chosen else { break };
+            let length = pulls.offers[chosen].length;
+            let pull = match &pulls.made_of {
+                MadeOf::Sweep(sweep, candidates) => sweep.pull(&candidates[chosen]),
+                MadeOf::Stacks(_) => {
+                    self.strip_by_strip((width[0], length), (prices, &left), effort)
+                }
+            };
+            let pull = within(pull, &mut left, &self.model.forms);
+            if pull.places.is_empty() {
+                break;
+            }
+            room -= pull.length;
+            roll.pulls.push(Arc::new(pull));
+        }
+        roll
+    }
+
+    /// A pull of three stages that holds no more than `left`.
+    fn strip_by_strip(
+        &self,
+        (width, length): Room,
+        (prices, left): (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> PullCut {
+        let mut left = left.to_vec();
+        let mut pull = PullCut { length: 0, width: 0, places: Vec::new() };
+        while pull.width < width {
+            let free = width - pull.width;
+            let stacks = Stacks::new(&self.by_width, (free, length), (prices, &left), effort);
+            let Some(&widest) = stacks.strips(length, free).first() else { break };
+            let (places, wide, long) = stacks.stack(widest, length, pull.width);
+            if places.is_empty() {
+                break;
+            }
+            for place in &places {
+                left[place.class] = left[place.class].saturating_sub(1);
+            }
+            pull.places.extend(places);
+            pull.width += wide;
+            pull.length = pull.length.max(long);
+        }
+        pull
+    }
+
+    /// The roll that the knapsacks give.
+    fn traced(&self, k: usize, q: &Pulls<'_>, chosen: &[usize]) -> RollCut {
+        let lay = |&at: &usize| match &q.made_of {
+            MadeOf::Sweep(sweep, candidates) => Arc::new(sweep.pull(&candidates[at])),
+            MadeOf::Stacks(stacks) => {
+                Arc::new(stacks.pull(q.offers[at].length, self.model.rolls[k].width))
+            }
+        };
+        RollCut { roll: k, pulls: chosen.iter().map(lay).collect() }
+    }
+
+    /// Columns for product `k` from the pulls of its width, best first.
+    fn columns(
+        &self,
+        k: usize,
+        (pulls, along): (&Pulls<'_>, &Along),
+        question: &Question<'_>,
+        effort: &Effort<'_>,
+    ) -> Vec<Column> {
+        let length = self.model.rolls[k].length;
+        let target = question.targets[k] * (1.0 + 1e-9);
+        let pays = |worth: i64| real(u64::try_from(worth).unwrap_or(0)) > target;
+        let mut begins: Vec<(i64, Option<usize>)> = vec![(along.value[length], None)];
+        for (at, offer) in pulls.offers.iter().enumerate().filter(|(_, o)| o.length <= length) {
+            begins.push((offer.worth + along.value[length - offer.length], Some(at)));
+        }
+        begins.sort_by_key(|&(worth, at)| (std::cmp::Reverse(worth), at));
+        let mut columns = Vec::new();
+        for (worth, begin) in begins {
+            if !pays(worth) || columns.len() >= COLUMNS || effort.over() {
+                break;
+            }
+            let rest = length - begin.map_or(0, |at| pulls.offers[at].length);
+            let mut chosen: Vec<usize> = begin.into_iter().collect();
+            chosen.extend(along.trace(rest, &pulls.offers));
+            let mut roll = self.traced(k, pulls, &chosen);
+            let is_proper =
+                |roll: &RollCut| roll.counts().iter().all(|&(class, n)| n <= question.left[class]);
+            if !is_proper(&roll) {
+                let first = begin.map(|at| pulls.offers[at].length);
+                roll = self.proper(k, first, (question.prices, question.left), effort);
+                let worth = worth_of(&roll, question.prices);
+                if !pays(worth) {
+                    continue;
+                }
+            }
+            columns.push(Column::new(Cut::Roll(roll)));
+        }
+        columns
+    }
+}
+
+/// What a roll's pieces are worth.
+pub(super) fn worth_of(roll: &RollCut, prices: &[i64]) -> i64 {
+    roll.pulls.iter().flat_map(|pull| pull.places.iter()).map(|place| prices[place.class]).sum()
+}
+
+/// Takes a pull's pieces off what is left, dropping those that exceed it; the pull is as long as its
+/// longest remaining stack.
+fn within(mut pull: PullCut, left: &mut [u64], forms: &[Form]) -> PullCut {
+    pull.places.retain(|place| {
+        let there = left[place.class] > 0;
+        left[place.class] = left[place.class].saturating_sub(1);
+        there
+    });
+    let along = |class: usize, turned: bool| {
+        let form = forms.iter().find(|form| form.class == class && form.turned == turned);
+        form.map_or(0, |form| form.length)
+    };
+    let far = pull.places.iter().map(|place| place.y + along(place.class, place.turned));
+    pull.length = far.max().unwrap_or(0);
+    pull
+}
+
+impl Pricing for Whole<'_> {
+    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+        let state = (question.prices, question.left);
+        let exact = self.model == self.under;
+        let mut columns = Vec::new();
+        let mut most: Vec<Option<Most>> = vec![None; self.model.rolls.len()];
+        for &width in &master.widths {
+            let here: Vec<usize> = (0..self.model.rolls.len())
+                .filter(|&k| self.model.rolls[k].width == width)
+                .collect();
+            let longest =
+                |model: &Model| here.iter().map(|&k| model.rolls[k].length).max().unwrap_or(0);
+            let only = [width];
+            let pulls = self.pulls(false, (&only, longest(self.model)), state, effort);
+            let along = Along::new(&pulls.offers, longest(self.model), effort);
+            for &k in &here {
+                columns.extend(self.columns(k, (&pulls, &along), question, effort));
+                most[k] = Some(Most { worth: along.value[self.model.rolls[k].length], per: 0 });
+            }
+            if question.prove && !exact {
+                let pulls = self.pulls(true, (&only, longest(self.under)), state, effort);
+                let along = Along::new(&pulls.offers, longest(self.under), effort);
+                for &k in &here {
+                    most[k] = Some(Most { worth: along.value[self.under.rolls[k].length], per: 0 });
+                }
+            }
+        }
+        let most: Option<Vec<Most>> = most.into_iter().collect();
+        let complete = question.prove && !effort.over();
+        let proof = most.filter(|_| complete).map(|most| (question.prices.to_vec(), most));
+        Priced { columns, proof }
+    }
+}
