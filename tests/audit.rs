@@ -7,8 +7,9 @@
 )]
 
 use proptest::prelude::*;
-use rollwright::audit::{Rule, Verified, verify};
+use rollwright::audit::{Courses, Rule, Verified, verify};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
+use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Layout, Nesting, Placement, Pull, Status};
 use rollwright::plan::wanted::{Keep, Piece, Roll};
@@ -164,6 +165,9 @@ const BREAKS: &[Break] = &[
     }),
     ("a piece is turned against its rule", Rule::Turn, |p| {
         p.rolls[0].pulls[0].placements[0].turn = Angle::QUARTER;
+    }),
+    ("a piece is turned by a full turn", Rule::Turn, |p| {
+        p.rolls[0].pulls[0].placements[0].turn = Angle::from_degrees(360);
     }),
     ("a piece is turned by half a degree", Rule::Turn, |p| {
         p.rolls[0].pulls[0].placements[0].turn = Angle::from_microdegrees(500_000);
@@ -508,4 +512,92 @@ fn change_number(value: &mut serde_json::Value, skip: &mut usize, by: i64) {
         }
         _ => {}
     }
+}
+
+fn layer(number: u32, courses: &[i64], under: i64, seam: i64) -> RunJoints {
+    let courses: Vec<Length> = courses.iter().map(|c| mm(*c)).collect();
+    let mut ends: Vec<Length> = courses
+        .iter()
+        .scan(Length::ZERO, |at, c| {
+            *at += *c;
+            Some(*at)
+        })
+        .collect();
+    ends.pop();
+    RunJoints {
+        item: "P1".to_owned(),
+        run: 1,
+        layer: number,
+        start: Length::ZERO,
+        courses,
+        joints: ends,
+        under: mm(under),
+        seams: vec![Angle::from_degrees(seam)],
+        lap: Length::ZERO,
+        waived: None,
+    }
+}
+
+type BreakJoints = (&'static str, fn(&mut Vec<RunJoints>));
+
+#[test]
+fn joints_follow_courses_and_keep_the_stagger() {
+    // DOMAIN part 4, case 1: 4000 mm in courses of 1500, make-up piece at alternate ends, has a
+    // stagger of 500 mm; seams of 168.3 mm pipe a half turn apart are 264 mm apart.
+    let joints =
+        vec![layer(1, &[1500, 1500, 1000], 168, 90), layer(2, &[1000, 1500, 1500], 188, 270)];
+    let wanted = sample();
+    let verdict = |joints: &[RunJoints], stagger: i64| {
+        let nested = [(wanted.clone(), rows(&wanted))];
+        let plan = assemble("test", program(), Vec::new(), &nested, joints.to_vec()).unwrap();
+        let courses = Courses { joints, stagger: mm(stagger) };
+        verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
+    };
+    assert!(verdict(&joints, 75) && verdict(&joints, 295), "seams 295.3 mm apart on 188 mm");
+    assert!(!verdict(&joints, 501), "joints are 500 mm apart");
+    let breaks: &[BreakJoints] = &[
+        ("a joint beside its course's end", |j| j[0].joints[0] += Length::from_nm(1)),
+        ("a joint too few", |j| {
+            j[1].joints.pop();
+        }),
+        ("a course without width", |j| j[0].courses.push(Length::ZERO)),
+        ("no seam", |j| j[0].seams.clear()),
+        ("a seam beyond a full turn", |j| j[0].seams[0] = Angle::from_degrees(450)),
+        ("seams too near", |j| j[1].seams[0] = Angle::from_degrees(130)),
+        ("the same courses twice", |j| {
+            j[1].courses = j[0].courses.clone();
+            j[1].joints = j[0].joints.clone();
+        }),
+        ("a layer listed twice", |j| {
+            let twin = j[0].clone();
+            j.push(twin);
+        }),
+        ("an outer layer that is narrower", |j| j[1].under = mm(168)),
+    ];
+    for (what, break_it) in breaks {
+        let mut broken = joints.clone();
+        break_it(&mut broken);
+        assert!(!verdict(&broken, 75), "{what}");
+    }
+    let mut waived = joints.clone();
+    waived[1].courses = waived[0].courses.clone();
+    waived[1].joints = waived[0].joints.clone();
+    waived[1].waived = Some("too short".to_owned());
+    assert!(verdict(&waived, 75), "a reason is given");
+    // On a diameter of 40 mm half the girth is 62.8 mm, less than 75: opposite is the best.
+    let thin = vec![layer(1, &[500], 20, 90), layer(2, &[500], 40, 270)];
+    assert!(verdict(&thin, 75));
+    let thin = vec![layer(1, &[500], 20, 90), layer(2, &[500], 40, 260)];
+    assert!(!verdict(&thin, 75));
+}
+
+#[test]
+fn a_pull_that_ends_with_the_roll_needs_no_freeing_cut() {
+    let mut wanted = sheet(vec![piece("a", 1480, 3000, 3)]);
+    wanted.rolls[0].length = Some(mm(50 + 3 * 3000 + 2 * 2));
+    let plan = assert_passes(planned(&wanted, rows(&wanted)), &wanted);
+    // Each pull: freed (but the last), a trim for the gap in front (but the first), two edges.
+    let counts: Vec<usize> = plan.rolls[0].pulls.iter().map(|p| p.cuts.len()).collect();
+    assert_eq!(counts, [3, 4, 3]);
+    assert_eq!(plan.rolls[0].offcuts, Vec::new());
 }

@@ -1,7 +1,8 @@
 //! The cuts as listed, made again in their order.
 //!
-//! Steps: the first cut frees the pull in the roll's full width; every further straight cut must
-//! run from edge to edge of a sheet that lies there by then, and divides it. At the end every
+//! Steps: the first cut frees the pull in the roll's full width, unless it ends with the roll;
+//! every further straight cut must run from edge to edge of a sheet that lies there by then, and
+//! divides it. What the last cut before the pull left in front of it is a part of the sheet. At the end every
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
 //! the sheet's edges and the outline cuts. No outline cut runs into a piece.
 
@@ -19,8 +20,15 @@ struct Sheet {
     far: i64,
 }
 
-pub(super) fn check(roll: &Roll, pull: &Pull, placed: &[Placed<'_>], failures: &mut Failures) {
-    if let Err(sentence) = replayed(roll, pull, placed) {
+/// `front` is where the roll begins when the pull is drawn off.
+pub(super) fn check(
+    roll: &Roll,
+    pull: &Pull,
+    front: i64,
+    placed: &[Placed<'_>],
+    failures: &mut Failures,
+) {
+    if let Err(sentence) = replayed(roll, pull, front, placed) {
         failures.add(
             Rule::Cuts,
             format!("In the pull at {} mm of roll `{}`, {sentence}.", pull.y, roll.roll),
@@ -28,23 +36,26 @@ pub(super) fn check(roll: &Roll, pull: &Pull, placed: &[Placed<'_>], failures: &
     }
 }
 
-fn replayed(roll: &Roll, pull: &Pull, placed: &[Placed<'_>]) -> Result<(), String> {
+fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Result<(), String> {
     let whole = Sheet {
         left: 0,
         right: roll.width.nm(),
-        near: pull.y.nm(),
+        near: front.min(pull.y.nm()),
         far: (pull.y + pull.length).nm(),
     };
-    let mut cuts = pull.cuts.iter();
-    let frees = cuts.next().is_some_and(|c| {
-        c.kind == CutKind::Cross && ends(c) == ((whole.left, whole.far), (whole.right, whole.far))
-    });
-    if !frees {
-        return Err("the first cut does not free the pull".to_owned());
+    let mut cuts = pull.cuts.iter().enumerate();
+    if roll.length.is_none_or(|end| end.nm() != whole.far) {
+        let frees = cuts.next().is_some_and(|(_, c)| {
+            let all = ((whole.left, whole.far), (whole.right, whole.far));
+            c.kind == CutKind::Cross && ends(c) == all
+        });
+        if !frees {
+            return Err("the first cut does not free the pull".to_owned());
+        }
     }
     let mut sheets = vec![whole];
     let mut outlines = Outlines::default();
-    for (number, cut) in cuts.enumerate() {
+    for (number, cut) in cuts {
         let (p, q) = ends(cut);
         if cut.kind == CutKind::Outline {
             if let Some(hurt) = placed.iter().find(|piece| runs_into((p, q), piece)) {
@@ -52,7 +63,7 @@ fn replayed(roll: &Roll, pull: &Pull, placed: &[Placed<'_>]) -> Result<(), Strin
             }
             outlines.add(p, q);
         } else if !divide(&mut sheets, p, q) {
-            return Err(format!("cut {} does not run from edge to edge", number + 2));
+            return Err(format!("cut {} does not run from edge to edge", number + 1));
         }
     }
     outlines.join();

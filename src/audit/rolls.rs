@@ -5,7 +5,7 @@ use super::{Failures, Rule, clear, replay, straight};
 use crate::cutting::Style;
 use crate::plan::wanted;
 use crate::plan::{Placement, Plan, Pull, Roll, Wanted};
-use crate::units::Length;
+use crate::units::{Angle, Length};
 use std::collections::BTreeMap;
 
 /// A piece where it lies, in nanometres.
@@ -130,6 +130,7 @@ fn pieces(
 ) {
     let gap = sheet.cutting.gap.nm();
     let mut all = Vec::new();
+    let mut front = sheet.cutting.square_cut.nm();
     for pull in &roll.pulls {
         let mut placed = Vec::with_capacity(pull.placements.len());
         for place in &pull.placements {
@@ -156,7 +157,8 @@ fn pieces(
                 )
             });
         }
-        replay::check(roll, pull, &placed, failures);
+        replay::check(roll, pull, front, &placed, failures);
+        front = (pull.y + pull.length).nm();
         all.extend(placed);
     }
     clear::check(&roll.roll, &all, gap, failures);
@@ -169,7 +171,8 @@ fn piece<'a>(
     failures: &mut Failures,
 ) -> Option<Placed<'a>> {
     let code = piece.code.as_str();
-    failures.unless(piece.turns.allow(place.turn), Rule::Turn, || {
+    let within = (Angle::ZERO..Angle::from_degrees(360)).contains(&place.turn);
+    failures.unless(within && piece.turns.allow(place.turn), Rule::Turn, || {
         format!("Piece `{code}` is turned by {} degrees, which it may not be.", place.turn)
     });
     let Some(quarters) = place.turn.quarter_turns() else {

@@ -1,14 +1,24 @@
-//! The joints of a job's runs.
+//! The joints of a job's runs: those of the job, at the ends of their courses, and staggered.
+//!
+//! Steps, for each layer of each run: courses have a width and their joints lie where one course
+//! ends and the next begins; then for each pair of neighbouring layers: no circumferential joint
+//! lies nearer than the stagger to one of the layer beneath, and no longitudinal seam, measured
+//! as an arc on the surface between the two. A layer that says why it cannot keep the stagger is
+//! let pass: the job's findings tell the same.
 
 use super::{Failures, Rule};
 use crate::demand::RunJoints;
 use crate::plan::Plan;
+use crate::units::{Angle, Length};
+use std::collections::BTreeMap;
 
-/// The joints that a job's runs must have.
+/// The joints that a job's runs must have, and the rule they must keep.
 #[derive(Clone, Copy, Debug)]
 pub struct Courses<'a> {
     /// Joints of every run and layer, made anew from the job.
     pub joints: &'a [RunJoints],
+    /// Least distance between joints of neighbouring layers.
+    pub stagger: Length,
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
@@ -16,4 +26,106 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     failures.unless(plan.joints == wanted, Rule::Joints, || {
         "The plan lists other joints than the job's runs have.".to_owned()
     });
+    let Some(courses) = courses else { return };
+    let mut layers: BTreeMap<(&str, u32, u32), &RunJoints> = BTreeMap::new();
+    for layer in &plan.joints {
+        let twin = layers.insert((&layer.item, layer.run, layer.layer), layer);
+        failures
+            .unless(twin.is_none(), Rule::Joints, || format!("{} are listed twice.", the(layer)));
+        joints_follow(layer, failures);
+    }
+    for layer in &plan.joints {
+        let beneath = layer.layer.checked_sub(1).map(|n| (layer.item.as_str(), layer.run, n));
+        let Some(beneath) = beneath.and_then(|key| layers.get(&key)) else { continue };
+        failures.unless(layer.under > beneath.under, Rule::Joints, || {
+            format!("{} are not wider round than those of the layer beneath.", the(layer))
+        });
+        if layer.waived.is_none() {
+            staggered(beneath, layer, courses.stagger, failures);
+        }
+    }
+}
+
+fn the(layer: &RunJoints) -> String {
+    format!("Joints of item `{}`, run {}, layer {},", layer.item, layer.run, layer.layer)
+}
+
+/// Each joint lies where a course ends; the last course ends the layer.
+fn joints_follow(layer: &RunJoints, failures: &mut Failures) {
+    let mut at = layer.start.nm();
+    let mut ends = Vec::with_capacity(layer.courses.len());
+    let mut positive = !layer.courses.is_empty();
+    for course in &layer.courses {
+        positive &= course.is_positive();
+        at = at.saturating_add(course.nm());
+        ends.push(at);
+    }
+    ends.pop();
+    failures.unless(positive, Rule::Joints, || {
+        format!("{} belong to courses without width.", the(layer))
+    });
+    let same = ends.iter().copied().eq(layer.joints.iter().map(|j| j.nm()));
+    failures
+        .unless(same, Rule::Joints, || format!("{} do not lie where its courses end.", the(layer)));
+    let turn = |a: &Angle| (0..FULL).contains(&a.microdegrees());
+    failures.unless(!layer.seams.is_empty() && layer.seams.iter().all(turn), Rule::Joints, || {
+        format!("{} name no seam, or one beyond a full turn.", the(layer))
+    });
+}
+
+const FULL: i64 = 360_000_000;
+
+fn staggered(beneath: &RunJoints, layer: &RunJoints, stagger: Length, failures: &mut Failures) {
+    let pairs = layer.joints.iter().flat_map(|a| beneath.joints.iter().map(move |b| (*a, *b)));
+    let near = pairs.map(|(a, b)| (a - b).abs()).min().filter(|d| *d < stagger);
+    failures.unless(near.is_none(), Rule::Joints, || {
+        format!(
+            "{} come within {} mm of one of the layer beneath, less than the stagger of {stagger} mm.",
+            the(layer),
+            near.unwrap_or_default()
+        )
+    });
+    let pairs = layer.seams.iter().flat_map(|a| beneath.seams.iter().map(move |b| (a, b)));
+    let least = pairs.map(|(a, b)| between(*a, *b)).min();
+    let opposite = least == Some(FULL / 2);
+    let wide = least.is_none_or(|turn| reaches(layer.under, turn, stagger));
+    failures.unless(wide || opposite, Rule::Joints, || {
+        format!("{} have a longitudinal seam nearer than the stagger to one beneath.", the(layer))
+    });
+}
+
+/// The lesser angle between two seams, in microdegrees.
+fn between(a: Angle, b: Angle) -> i64 {
+    let turn = (a.microdegrees() - b.microdegrees()).rem_euclid(FULL);
+    turn.min(FULL - turn)
+}
+
+/// Whether the arc of an angle on a diameter is at least `least`, to the nearest microdegree:
+/// `pi x diameter x turn / 360`, with pi to fifteen decimals.
+fn reaches(diameter: Length, turn: i64, least: Length) -> bool {
+    const PI: i128 = 3_141_592_653_589_793;
+    const ONE: i128 = 1_000_000_000_000_000;
+    // Lengths are at most 10^15 nm and turns below 2 x 10^8, so the first product fits; the scale
+    // goes to the other side in two steps.
+    let arc = i128::from(diameter.nm().max(0)) * i128::from(turn + 1);
+    let needed = i128::from(least.nm()) * i128::from(FULL);
+    arc / 1_000_000 * PI >= needed / 1_000_000 * ONE
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn arcs_are_measured_on_the_surface_between() {
+        // Half a turn on a diameter of 2 s / pi is exactly s (DOMAIN: impossible below
+        // 47.7 mm for 75 mm): 47.746482927568603 mm x pi / 2 = 75 mm.
+        let stagger = Length::from_mm(75);
+        assert!(reaches(Length::from_nm(47_746_483), FULL / 2, stagger));
+        assert!(!reaches(Length::from_nm(47_746_400), FULL / 2, stagger));
+        // A quarter turn on 100 mm is 78.54 mm; on 95 mm 74.61 mm.
+        assert!(reaches(Length::from_mm(100), FULL / 4, stagger));
+        assert!(!reaches(Length::from_mm(95), FULL / 4, stagger));
+        assert_eq!(between(Angle::from_degrees(350), Angle::from_degrees(20)), 30_000_000);
+    }
 }

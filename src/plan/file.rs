@@ -139,7 +139,9 @@ pub struct Pull {
     pub length: Length,
     /// What is cut from it.
     pub placements: Vec<Placement>,
-    /// The cuts inside it, in cutting order; the cross-cut that frees the pull comes first.
+    /// The cuts, in cutting order: the cross-cut that frees the pull comes first (none where the
+    /// pull ends with the roll); then what the gap left in front of it, edge trims, and the cuts
+    /// inside. The square cut of the roll's front is not listed.
     pub cuts: Vec<Cut>,
 }
 

@@ -1,6 +1,7 @@
 //! The cuts of a pull, in an order in which they can be made, and the rectangles that are left.
 //!
-//! Steps: the cross-cut frees the pull; edge trims come off; then the sheet is divided by all
+//! Steps: the cross-cut frees the pull; what a gap left in front of it and the edge trims come
+//! off; then the sheet is divided by all
 //! cross-cuts that run free from edge to edge, each part by all free rips, and so on in turn; a
 //! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
 //! straight cut separates the pieces of a part (free layouts), it is cut along their outlines.
@@ -88,11 +89,27 @@ impl Way {
     }
 }
 
-/// Cuts a pull; `whole` is the pull in the roll's full width.
-pub(super) fn cut(whole: Rect, cutting: &Cutting, keep: Keep, blanks: &[Blank]) -> CutPull {
+/// A pull in the roll's full width, and what surrounds it.
+#[derive(Clone, Copy)]
+pub(super) struct Drawn {
+    pub(super) pull: Rect,
+    /// Where the roll begins when the pull is drawn off.
+    pub(super) front: Length,
+    /// Whether the roll ends with it, so that nothing frees it.
+    pub(super) last: bool,
+}
+
+/// Cuts a pull.
+pub(super) fn cut(drawn: Drawn, cutting: &Cutting, keep: Keep, blanks: &[Blank]) -> CutPull {
     let trim = cutting.edge_trim;
     let mut knife = Knife { gap: cutting.gap, keep, blanks, done: CutPull::new() };
-    knife.done.cuts.push(Way::Cross.cut(&whole, whole.far(), false));
+    let whole = drawn.pull;
+    if !drawn.last {
+        knife.done.cuts.push(Way::Cross.cut(&whole, whole.far(), false));
+    }
+    if drawn.front < whole.y {
+        knife.done.cuts.push(Way::Cross.cut(&whole, whole.y, true));
+    }
     let usable = Rect { x: whole.x + trim, width: whole.width - trim - trim, ..whole };
     if trim.is_positive() {
         knife.done.cuts.push(Way::Rip.cut(&whole, usable.x, true));

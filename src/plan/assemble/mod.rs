@@ -18,7 +18,7 @@ use crate::demand::RunJoints;
 use crate::geometry::Rect;
 use crate::nest::{self, Nesting, Status};
 use crate::units::{Angle, Decimal, Length};
-use cuts::Blank;
+use cuts::{Blank, Drawn};
 
 /// An answer that cannot be made into a plan: a defect of the engine's.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -167,15 +167,18 @@ fn value(wanted: &Wanted, layouts: &[nest::Layout]) -> Option<Decimal> {
 fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
     let product = &wanted.rolls[layout.roll];
     let mut offcuts = Vec::new();
+    let mut front = wanted.cutting.square_cut;
     let pulls = layout
         .pulls
         .iter()
         .map(|pull| {
             let blanks: Vec<Blank> =
                 pull.placements.iter().map(|p| Blank::placed(&wanted.pieces[p.piece], p)).collect();
-            let whole =
-                Rect { x: Length::ZERO, y: pull.y, width: product.width, length: pull.length };
-            let cut = cuts::cut(whole, &wanted.cutting, wanted.keep, &blanks);
+            let (x, y, width, length) = (Length::ZERO, pull.y, product.width, pull.length);
+            let last = product.length == Some(y + length);
+            let drawn = Drawn { pull: Rect { x, y, width, length }, front, last };
+            front = y + length;
+            let cut = cuts::cut(drawn, &wanted.cutting, wanted.keep, &blanks);
             offcuts.extend(cut.left.iter().map(|rect| offcut(*rect, true)));
             Pull {
                 y: pull.y,
