@@ -49,7 +49,9 @@ pub fn audited(
     sheets: &[Wanted],
     job: &Job,
 ) -> Result<Verified<Plan>, Box<audit::Failed>> {
-    audit::verify(made, sheets, Some(&Courses { joints: &job.demand.joints }))
+    let stagger = job.rules.joints.stagger;
+    let courses = Courses { joints: &job.demand.joints, stagger };
+    audit::verify(made, sheets, Some(&courses))
 }
 
 fn answers(
