@@ -6,6 +6,8 @@ pub mod bound;
 mod error;
 pub mod free;
 mod instance;
+pub mod knapsack;
+pub mod one;
 mod record;
 pub mod simplex;
 mod solve;

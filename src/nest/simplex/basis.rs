@@ -35,6 +35,11 @@ impl Basis {
         Ok(Self { factors, exchanges: Vec::new(), exchanged_entries: 0, scratch })
     }
 
+    /// How many slots there are.
+    pub fn size(&self) -> usize {
+        self.scratch.len()
+    }
+
     /// Whether no exchange has been made since the factoring.
     pub fn is_fresh(&self) -> bool {
         self.exchanges.is_empty()

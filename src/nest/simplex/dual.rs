@@ -1,11 +1,13 @@
 //! The dual method: reduced costs keep their signs, basic values get within their bounds.
 //!
-//! 1. Leave with the basic variable that breaks its bound most.
+//! 1. Leave with the basic variable that breaks its bound most (squared, over devex weights).
 //! 2. The row of the slot; the ratio `|d| / |alpha|` of each variable that can mend it. Harris: with
 //!    signs widened a little, how far? Among those before that, the largest pivot.
 //! 3. None: the row says that no solution exists.
+//! 4. A reduced cost that got the wrong sign within that width has its cost moved so that it is
+//!    zero; the primal method cleans up after the costs are put back.
 
-use super::{FEASIBLE, PIVOT, PRICED, Place, STALLED, Simplex, Step};
+use super::{FEASIBLE, PIVOT, PRICED, Place, SOUND, STALLED, Simplex, Step};
 
 impl Simplex {
     /// Runs the dual method from reduced costs with the right signs.
@@ -32,7 +34,7 @@ impl Simplex {
             };
             let alpha = self.compute_column(entering);
             let pivot = alpha[slot];
-            if pivot.abs() < PIVOT
+            if pivot.abs() < SOUND
                 || (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs())
             {
                 if !self.basis.is_fresh() {
@@ -49,10 +51,15 @@ impl Simplex {
                 Place::Upper => self.variables[entering].upper,
                 _ => 0.0,
             };
+            self.right_sign(entering);
             idle = if self.reduced[entering].abs() < PRICED { idle + 1 } else { 0 };
             self.move_values(&alpha, step);
             self.values[slot] = start + step;
             self.exchange(entering, slot, &alpha, place);
+            for k in 0..self.row_touched.len() {
+                self.right_sign(self.row_touched[k]);
+            }
+            self.right_sign(leaving);
             barred.clear();
             if idle > STALLED && may_shake {
                 self.shake_costs();
@@ -63,15 +70,34 @@ impl Simplex {
 
     fn choose_leaving(&self, barred: &[usize]) -> Option<usize> {
         let mut best = None;
-        let mut most = FEASIBLE;
+        let mut most = 0.0;
         for (slot, &value) in self.values.iter().enumerate() {
             let excess = (-value).max(value - self.variables[self.heads[slot]].upper);
-            if excess > most && !barred.contains(&slot) {
-                most = excess;
-                best = Some(slot);
+            if excess > FEASIBLE {
+                let score = excess * excess / self.dual_devex[slot];
+                if score > most && !barred.contains(&slot) {
+                    most = score;
+                    best = Some(slot);
+                }
             }
         }
         best
+    }
+
+    /// Moves a variable's cost so that its reduced cost is zero, if that has the wrong sign.
+    fn right_sign(&mut self, index: usize) {
+        let variable = &self.variables[index];
+        let reduced = self.reduced[index];
+        let wrong = match variable.place {
+            Place::Basic(_) => false,
+            Place::Lower => reduced < 0.0,
+            Place::Upper => reduced > 0.0,
+        };
+        if wrong && variable.upper > 0.0 {
+            self.cost_shake[index] -= reduced;
+            self.reduced[index] = 0.0;
+            self.shaken = true;
+        }
     }
 
     /// The variable whose move mends the slot's row at the least loss.

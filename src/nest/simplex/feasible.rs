@@ -5,10 +5,7 @@
 //! the entering variable the slope grows at each basic variable that reaches a bound; the step
 //! goes on until the slope is no longer negative, and the largest pivot near there leaves.
 
-use super::{FEASIBLE, PIVOT, PRICED, Place, Simplex, Step, dot};
-
-/// A smaller pivot is taken only where there is no other.
-const SOUND: f64 = 1e-5;
+use super::{FEASIBLE, PIVOT, PRICED, Place, SOUND, Simplex, Step, dot};
 
 /// A bound that a basic variable reaches on the way.
 #[derive(Clone, Copy)]

@@ -26,11 +26,13 @@ mod tests;
 use basis::Basis;
 
 /// How far a basic value may lie outside its bounds.
-const FEASIBLE: f64 = 1e-9;
+const FEASIBLE: f64 = 1e-8;
 /// How far a reduced cost may have the wrong sign.
 const PRICED: f64 = 1e-9;
 /// Smallest pivot that a ratio test looks at.
 const PIVOT: f64 = 1e-7;
+/// Smallest pivot that is trusted.
+const SOUND: f64 = 1e-5;
 /// Steps of length zero in a row, after which the problem is shaken.
 const STALLED: usize = 40;
 
@@ -100,6 +102,13 @@ enum Step {
     Again,
 }
 
+/// A basis, to go back to.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    heads: Vec<usize>,
+    places: Vec<Place>,
+}
+
 /// The programme and its current basis.
 #[derive(Clone, Debug, Default)]
 pub struct Simplex {
@@ -118,8 +127,10 @@ pub struct Simplex {
     values: Vec<f64>,
     /// Reduced costs, by variable.
     reduced: Vec<f64>,
-    /// Pricing weights, by variable.
+    /// Pricing weights of the primal method, by variable.
     devex: Vec<f64>,
+    /// Pricing weights of the dual method, by slot.
+    dual_devex: Vec<f64>,
     prices: Vec<f64>,
     weights: Vec<f64>,
     objective: f64,
@@ -129,6 +140,7 @@ pub struct Simplex {
     lots: u64,
     touched: u64,
     row: Vec<f64>,
+    row_marks: Vec<bool>,
     row_touched: Vec<usize>,
 }
 
@@ -173,6 +185,27 @@ impl Simplex {
         index
     }
 
+    /// The basis that stands, for [`Simplex::restore`].
+    #[must_use]
+    pub fn snapshot(&self) -> Snapshot {
+        Snapshot {
+            heads: self.heads.clone(),
+            places: self.variables.iter().map(|variable| variable.place).collect(),
+        }
+    }
+
+    /// Goes back to a basis of this programme; columns and rows must not have been added since.
+    pub fn restore(&mut self, snapshot: &Snapshot) {
+        if snapshot.places.len() == self.variables.len() {
+            self.heads.clone_from(&snapshot.heads);
+            for (variable, &place) in self.variables.iter_mut().zip(&snapshot.places) {
+                let unbounded = place == Place::Upper && variable.upper == f64::INFINITY;
+                variable.place = if unbounded { Place::Lower } else { place };
+            }
+            self.basis = Basis::default();
+        }
+    }
+
     /// Bounds a column from above; 0 switches it off, infinity takes the bound away.
     pub fn set_upper(&mut self, column: usize, upper: f64) {
         let variable = &mut self.variables[self.columns[column]];
@@ -196,6 +229,12 @@ impl Simplex {
     /// Changes a row's right-hand side.
     pub fn set_rhs(&mut self, row: usize, rhs: f64) {
         self.rows[row].rhs = rhs;
+    }
+
+    /// A row's right-hand side.
+    #[must_use]
+    pub fn rhs(&self, row: usize) -> f64 {
+        self.rows[row].rhs
     }
 
     /// How many rows there are.
@@ -256,10 +295,21 @@ impl Simplex {
     /// Finds the optimum from the basis that stands. `stop` is asked once an exchange.
     pub fn optimise(&mut self, stop: &dyn Fn() -> bool) -> Outcome {
         self.devex.fill(1.0);
+        self.dual_devex.clear();
+        self.dual_devex.resize(self.rows.len(), 1.0);
         let mut shakes_left = 12_u32;
         let mut outcome = Outcome::Stopped;
-        for _ in 0..60 {
+        if self.basis.size() == self.rows.len() && !self.basis.is_worn() {
+            // The factors still stand; only bounds, costs or right-hand sides have changed.
+            self.compute_values();
+            self.compute_reduced();
+        } else {
             self.refresh();
+        }
+        for round in 0..60 {
+            if round > 0 {
+                self.refresh();
+            }
             let may_shake = shakes_left > 0;
             let step = if self.is_feasible() {
                 match self.primal(stop, may_shake) {
@@ -308,12 +358,22 @@ impl Simplex {
         self.reduced.push(0.0);
         self.devex.push(1.0);
         self.row.push(0.0);
+        self.row_marks.push(false);
         self.cost_shake.push(0.0);
         variable
     }
 
-    /// Factors the basis (mending it where it is singular) and computes values and reduced costs.
+    /// Factors the basis unless that has just been done (mending it where it is singular), and
+    /// computes values and reduced costs.
     fn refresh(&mut self) {
+        if !self.basis.is_fresh() || self.basis.size() != self.rows.len() {
+            self.factor();
+        }
+        self.compute_values();
+        self.compute_reduced();
+    }
+
+    fn factor(&mut self) {
         loop {
             let slots: Vec<&[(usize, f64)]> = self
                 .heads
@@ -337,8 +397,6 @@ impl Simplex {
             }
         }
         self.touched += 4 * self.basis.entries() as u64 + self.heads.len() as u64;
-        self.compute_values();
-        self.compute_reduced();
     }
 
     /// `x_B = B^-1 (b - what the variables at their upper bounds take)`.
@@ -392,6 +450,7 @@ impl Simplex {
     fn compute_row(&mut self, slot: usize) {
         for &variable in &self.row_touched {
             self.row[variable] = 0.0;
+            self.row_marks[variable] = false;
         }
         self.row_touched.clear();
         let mut unit = vec![0.0; self.heads.len()];
@@ -405,9 +464,9 @@ impl Simplex {
             }
             self.touched += self.row_entries[row].len() as u64;
             for &(variable, value) in &self.row_entries[row] {
-                if self.row[variable] == 0.0 {
+                if !self.row_marks[variable] {
+                    self.row_marks[variable] = true;
                     self.row_touched.push(variable);
-                    self.row[variable] = f64::MIN_POSITIVE;
                 }
                 self.row[variable] += factor * value;
             }
@@ -438,6 +497,12 @@ impl Simplex {
             let share = value / pivot;
             self.devex[variable] = self.devex[variable].max(share * share * weight);
         }
+        let slot_weight = self.dual_devex[slot];
+        for (other, &entry) in self.dual_devex.iter_mut().zip(alpha) {
+            let share = entry / pivot;
+            *other = other.max(share * share * slot_weight);
+        }
+        self.dual_devex[slot] = (slot_weight / (pivot * pivot)).max(1.0);
         self.reduced[entering] = 0.0;
         self.reduced[leaving] = -ratio;
         self.devex[leaving] = (weight / (pivot * pivot)).max(1.0);

@@ -6,7 +6,7 @@
 //!    largest pivot.
 //! 3. If the entering variable reaches its own other bound first, it only changes sides.
 
-use super::{FEASIBLE, PIVOT, PRICED, Place, STALLED, Simplex, Step};
+use super::{FEASIBLE, PIVOT, PRICED, Place, SOUND, STALLED, Simplex, Step};
 
 /// What bounds a step.
 pub(super) struct Block {
@@ -58,10 +58,15 @@ impl Simplex {
             let Some(block) = block else { return Step::Again };
             self.compute_row(block.slot);
             let pivot = alpha[block.slot];
-            if (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs()) {
+            let differs = (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs());
+            if differs || pivot.abs() < SOUND {
                 if self.basis.is_fresh() {
                     // The column cannot be trusted even with fresh factors: leave it out for now.
                     self.reduced[entering] = 0.0;
+                    continue;
+                }
+                if self.shaken {
+                    self.refactor_keeping_values();
                     continue;
                 }
                 return Step::Again;

@@ -1,2 +1,0 @@
-//! Quality of answers.
-fn main() {}

@@ -1,0 +1,23 @@
+//! Quality of answers on published sets: `cargo bench --bench quality -- FAMILY [NAME PART]`.
+//!
+//! One file a family; each prints a table, worst first where that helps. Data is read from the
+//! folder `shared/data` beside the project; a family whose data is missing says so.
+
+mod one;
+mod shared;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
+    let part = words.get(1).map_or("", String::as_str);
+    let ran = match words.first().map(String::as_str) {
+        Some("one") => one::run(part),
+        None => one::run(""),
+        Some(other) => {
+            shared::say(&format!("no family is called '{other}'"));
+            return ExitCode::FAILURE;
+        }
+    };
+    if ran { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}

@@ -1,0 +1,32 @@
+//! How much has been done, and whether to go on.
+
+use crate::nest::{Options, Watch};
+use std::cell::Cell;
+
+/// Counts work in steps of about a microsecond and asks the watch.
+pub(super) struct Effort<'a> {
+    watch: &'a dyn Watch,
+    limit: u64,
+    done: Cell<u64>,
+}
+
+impl<'a> Effort<'a> {
+    pub fn new(options: &Options, watch: &'a dyn Watch) -> Self {
+        Self { watch, limit: options.work, done: Cell::new(0) }
+    }
+
+    /// Adds steps.
+    pub fn spend(&self, steps: u64) {
+        self.done.set(self.done.get().saturating_add(steps));
+    }
+
+    /// Whether the work allowed is done or the watch says stop.
+    pub fn over(&self) -> bool {
+        self.exhausted() || self.watch.stop()
+    }
+
+    /// Whether the work allowed is done.
+    pub fn exhausted(&self) -> bool {
+        self.done.get() >= self.limit
+    }
+}

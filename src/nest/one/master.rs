@@ -1,0 +1,324 @@
+//! The linear programme over all patterns, solved by generating them.
+//!
+//! Programme: minimise `sum c_k x_p` over patterns `p` of bins `k`, where
+//! `sum a_ip x_p >= d_i` for every size `i` (price `pi_i >= 0`) and
+//! `sum over p of k of x_p <= u_k` for every limited bin `k` (rent `mu_k >= 0`, the price's negative).
+//! Reduced cost of a pattern: `c_k + mu_k - sum pi_i a_ip`.
+//! Gilmore and Gomory, Operations Research 9 (1961) and 11 (1963).
+//!
+//! The bound is re-computed in whole numbers. Prices are rounded down over a common denominator `D`;
+//! if no pattern of bin `k` is worth more than `M_k`, then with `rho = min_k (D c_k + mu_k) / M_k`
+//! (at most 1) the prices `rho pi` are good, and `rho sum d pi - sum u mu` over `D` is a bound.
+//! Farley, Operations Research 38 (1990); for safe rounding Held, Cook and Sewell, Mathematical
+//! Programming Computation 4 (2012).
+
+use super::core::{Core, ceil_div};
+use super::effort::Effort;
+use super::pricing::price;
+use crate::nest::knapsack::{Counts, Kind};
+use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
+use std::collections::BTreeSet;
+
+/// Whole prices are over this denominator times the dearest bin's cost (about 12 decimals).
+const RESOLUTION: i64 = 1 << 40;
+/// A pattern must beat its bin's cost by this share to be generated.
+const WORTHWHILE: i64 = 1 << 12;
+
+/// A pattern of the master.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Column {
+    pub bin: usize,
+    pub counts: Counts,
+}
+
+/// Whole prices and the bound that follows from them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Bound {
+    pub prices: Vec<i64>,
+    pub rents: Vec<i64>,
+    pub denominator: i64,
+    pub most: Vec<i64>,
+    pub value: i64,
+}
+
+/// How column generation ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Generated {
+    /// The linear programme is solved; its bound, in whole numbers.
+    Solved(Bound),
+    /// The linear programme has no solution, whatever patterns are added.
+    Infeasible,
+    /// The value cannot get below the given cut-off.
+    CutOff,
+    /// Stopped.
+    Stopped,
+}
+
+/// The restricted master.
+pub(super) struct Master<'a> {
+    core: &'a Core,
+    simplex: Simplex,
+    columns: Vec<Column>,
+    known: BTreeSet<Column>,
+    /// Row of each limited bin.
+    rent_rows: Vec<Option<usize>>,
+    /// Columns that stand in for missing patterns, one for each size.
+    stand_ins: usize,
+    /// What is to be packed now (all, or what a dive has left).
+    demand: Vec<u64>,
+    available: Vec<Option<u64>>,
+    /// Most that a bin may leave empty.
+    waste: Option<i64>,
+    scale: f64,
+    dearest: i64,
+}
+
+impl<'a> Master<'a> {
+    /// A master without patterns. Every size has a stand-in, dearer than any packing of it.
+    pub fn new(core: &'a Core, waste: Option<i64>) -> Self {
+        let dearest = core.bins.iter().map(|bin| bin.cost).max().unwrap_or(0).max(1);
+        let mut rows: Vec<Row> = core
+            .demand
+            .iter()
+            .map(|&count| Row { sense: Sense::AtLeast, rhs: float(count) })
+            .collect();
+        let mut rent_rows = Vec::new();
+        for bin in &core.bins {
+            rent_rows.push(bin.available.map(|most| {
+                rows.push(Row { sense: Sense::AtMost, rhs: float(most) });
+                rows.len() - 1
+            }));
+        }
+        let mut simplex = Simplex::new(&rows);
+        let limited = core.bins.iter().any(|bin| bin.available.is_some());
+        let penalty = if limited { 1e4 } else { 4.0 };
+        for kind in 0..core.sizes.len() {
+            simplex.add_column(penalty, &[(kind, 1.0)]);
+        }
+        let scale = float_of(dearest);
+        let available = core.bins.iter().map(|bin| bin.available).collect();
+        let demand = core.demand.clone();
+        let stand_ins = core.sizes.len();
+        let (columns, known) = (Vec::new(), BTreeSet::new());
+        Self {
+            core,
+            simplex,
+            columns,
+            known,
+            rent_rows,
+            stand_ins,
+            demand,
+            available,
+            waste,
+            scale,
+            dearest,
+        }
+    }
+
+    /// What is to be packed in all.
+    pub fn core(&self) -> &'a Core {
+        self.core
+    }
+
+    /// The patterns so far.
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    /// The weight of each pattern.
+    pub fn weights(&self) -> &[f64] {
+        self.simplex.weights().get(self.stand_ins..).unwrap_or(&[])
+    }
+
+    /// The linear programme's value as solved, in cost units; not a bound.
+    pub fn value(&self) -> f64 {
+        self.simplex.objective() * self.scale
+    }
+
+    /// What a pattern leaves empty.
+    pub fn empty(&self, column: &Column) -> i64 {
+        let filled: i64 = column
+            .counts
+            .iter()
+            .map(|&(kind, count)| self.core.sizes[kind] * super::core::whole(count))
+            .sum();
+        self.core.bins[column.bin].size - filled
+    }
+
+    /// Adds a pattern unless it is there.
+    pub fn add(&mut self, column: Column) {
+        if self.known.contains(&column) {
+            return;
+        }
+        let mut entries: Vec<(usize, f64)> =
+            column.counts.iter().map(|&(kind, count)| (kind, float(count))).collect();
+        if let Some(row) = self.rent_rows[column.bin] {
+            entries.push((row, 1.0));
+        }
+        let cost = float_of(self.core.bins[column.bin].cost) / self.scale;
+        let index = self.simplex.add_column(cost, &entries);
+        if !self.is_allowed(&column) {
+            self.simplex.set_upper(index, 0.0);
+        }
+        self.known.insert(column.clone());
+        self.columns.push(column);
+    }
+
+    /// Sets what is to be packed and how many bins there are; patterns that hold more than that,
+    /// or leave more empty than `waste`, are switched off.
+    pub fn restrict(&mut self, demand: &[u64], available: &[Option<u64>], waste: Option<i64>) {
+        self.demand = demand.to_vec();
+        self.available = available.to_vec();
+        self.waste = waste;
+        for (row, &count) in demand.iter().enumerate() {
+            self.simplex.set_rhs(row, float(count));
+        }
+        for (row, most) in self.rent_rows.iter().zip(available) {
+            if let (Some(row), Some(most)) = (row, most) {
+                self.simplex.set_rhs(*row, float(*most));
+            }
+        }
+        for index in 0..self.columns.len() {
+            let upper = if self.is_allowed(&self.columns[index]) { f64::INFINITY } else { 0.0 };
+            self.simplex.set_upper(self.stand_ins + index, upper);
+        }
+    }
+
+    fn is_allowed(&self, column: &Column) -> bool {
+        column.counts.iter().all(|&(kind, count)| count <= self.demand[kind])
+            && self.waste.is_none_or(|waste| self.empty(column) <= waste)
+    }
+
+    /// Generates patterns until the linear programme is solved, or until its bound is above
+    /// `cut_off`.
+    pub fn generate(&mut self, cut_off: Option<i64>, effort: &Effort<'_>) -> Generated {
+        loop {
+            let before = self.simplex.work();
+            let outcome = self.simplex.optimise(&|| effort.over());
+            effort.spend(self.simplex.work() - before);
+            match outcome {
+                Outcome::Optimal => {}
+                Outcome::Infeasible => return Generated::Infeasible,
+                Outcome::Unbounded | Outcome::Stopped => return Generated::Stopped,
+            }
+            if effort.over() {
+                return Generated::Stopped;
+            }
+            let mut bound = self.whole_prices();
+            let kinds: Vec<Kind> = self
+                .core
+                .sizes
+                .iter()
+                .zip(&self.demand)
+                .zip(&bound.prices)
+                .map(|((&size, &limit), &price)| Kind { size, limit, price })
+                .collect();
+            let mut fresh = Vec::new();
+            let mut proven = true;
+            for (index, bin) in self.core.bins.iter().enumerate() {
+                if self.available[index] == Some(0) {
+                    continue;
+                }
+                let worth = self.worth(index, &bound);
+                let threshold = worth + WORTHWHILE;
+                let priced = price(&kinds, bin.size, self.waste, threshold, effort);
+                match priced.most {
+                    Some(most) => bound.most[index] = most,
+                    None => proven = false,
+                }
+                fresh.extend(
+                    priced.patterns.into_iter().map(|counts| Column { bin: index, counts }),
+                );
+            }
+            if proven {
+                bound.value = self.bound_of(&bound);
+                if cut_off.is_some_and(|cut_off| bound.value > cut_off) {
+                    return Generated::CutOff;
+                }
+            }
+            let before = self.columns.len();
+            for column in fresh {
+                self.add(column);
+            }
+            if self.columns.len() == before {
+                return if proven { Generated::Solved(bound) } else { Generated::Stopped };
+            }
+            // The value cannot fall past the next whole number: more patterns change no bound.
+            if proven && float_of(bound.value) >= (self.value() - 1e-7).ceil() {
+                return Generated::Solved(bound);
+            }
+        }
+    }
+
+    /// The simplex's prices, rounded down over the common denominator.
+    fn whole_prices(&self) -> Bound {
+        let prices = self.simplex.prices();
+        let scaled = |price: f64| -> i64 {
+            #[expect(clippy::cast_possible_truncation, reason = "prices stay below 1e5 bins")]
+            let value = (price.max(0.0) * float_of(RESOLUTION)).floor() as i64;
+            value
+        };
+        let rents =
+            self.rent_rows.iter().map(|row| row.map_or(0, |row| scaled(-prices[row]))).collect();
+        Bound {
+            prices: prices[..self.core.sizes.len()].iter().map(|&price| scaled(price)).collect(),
+            rents,
+            denominator: RESOLUTION,
+            most: vec![0; self.core.bins.len()],
+            value: 0,
+        }
+    }
+
+    /// What a pattern of this bin must be worth to pay: its cost and rent over the denominator.
+    fn worth(&self, bin: usize, bound: &Bound) -> i64 {
+        let cost = i128::from(self.core.bins[bin].cost) * i128::from(RESOLUTION);
+        i64::try_from(cost / i128::from(self.dearest)).unwrap_or(i64::MAX / 2) + bound.rents[bin]
+    }
+
+    /// The bound in cost units, rounded up.
+    fn bound_of(&self, bound: &Bound) -> i64 {
+        let gain: i128 = self
+            .demand
+            .iter()
+            .zip(&bound.prices)
+            .map(|(&count, &price)| i128::from(count) * i128::from(price))
+            .sum();
+        let rent: i128 = self
+            .available
+            .iter()
+            .zip(&bound.rents)
+            .map(|(&most, &rent)| i128::from(most.unwrap_or(0)) * i128::from(rent))
+            .sum();
+        // rho = over / under, the least share by which all prices must shrink.
+        let (mut over, mut under) = (1_i128, 1_i128);
+        for bin in 0..self.core.bins.len() {
+            let (worth, most) = (i128::from(self.worth(bin, bound)), i128::from(bound.most[bin]));
+            if most * over > worth * under {
+                (over, under) = (worth, most);
+            }
+        }
+        // (rho gain - rent) * dearest / RESOLUTION, in a way that does not overflow: the gain is
+        // shrunk and rounded down first.
+        let shrunk = muldiv(gain, over, under);
+        ceil_div((shrunk - rent) * i128::from(self.dearest), i128::from(RESOLUTION))
+    }
+}
+
+/// `floor(a * b / c)` for `a, b >= 0`, `b <= c`, where `a * b` may not fit.
+fn muldiv(a: i128, b: i128, c: i128) -> i128 {
+    a.checked_mul(b).map_or_else(|| a / c * b, |product| product / c)
+}
+
+/// A count as a float (counts here are far below 2^53).
+pub(super) fn float(count: u64) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "counts are checked to be below 2^53")]
+    let value = count as f64;
+    value
+}
+
+/// A whole number as a float.
+pub(super) fn float_of(number: i64) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "only steers the search; bounds are whole")]
+    let value = number as f64;
+    value
+}

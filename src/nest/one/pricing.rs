@@ -1,0 +1,134 @@
+//! Patterns that price out.
+//!
+//! Prices come scaled to whole numbers. One call gives many patterns that differ:
+//! 1. a short search over all kinds, keeping its last improvements;
+//! 2. for each kind that the patterns so far hold less than twice, the best that a few nodes find
+//!    among the patterns that hold it;
+//! 3. only if nothing was found: the best pattern through every kind in short bins, labels in long
+//!    ones, and the plain table where there are too many labels. Then the most that any pattern is
+//!    worth is known exactly.
+//!
+//! Many diverse patterns a call: da Silva and Schouery, INFORMS J. on Computing (2025), section 5.
+
+use super::effort::Effort;
+use crate::nest::knapsack::{Counts, Kind, Search, Table, best_through, cells_through, label};
+use std::collections::BTreeSet;
+
+/// Nodes of the first, short search.
+const SHORT: u64 = 1_500;
+/// Nodes for the patterns that hold a given kind.
+const FORCED: u64 = 120;
+/// Improvements kept of the first search.
+const KEPT: usize = 4;
+/// Cells up to which the best pattern through each kind is computed.
+const MOST_THROUGH: u64 = 6_000_000;
+/// Labels kept at most.
+const MOST_LABELS: usize = 8_000_000;
+/// Largest table, in cells.
+const MOST_CELLS: u64 = 1_500_000_000;
+/// Nodes where even the table is too large.
+const LONGEST: u64 = 200_000_000;
+
+/// What pricing found.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Priced {
+    /// Patterns worth more than the threshold.
+    pub patterns: Vec<Counts>,
+    /// A value that no pattern exceeds, if that is proven.
+    pub most: Option<i64>,
+}
+
+/// Patterns for one bin worth more than `threshold`.
+pub(super) fn price(
+    kinds: &[Kind],
+    capacity: i64,
+    waste: Option<i64>,
+    threshold: i64,
+    effort: &Effort<'_>,
+) -> Priced {
+    let mut priced = Priced::default();
+    let mut seen = BTreeSet::new();
+    let mut search = Search::new(kinds, capacity, waste);
+    effort.spend(kinds.len() as u64 / 50 + 1);
+    let mut latest: Vec<Counts> = Vec::new();
+    let verdict = search.run(threshold, SHORT, &mut |_, counts| latest.push(counts));
+    effort.spend(verdict.nodes / 100 + 1);
+    if verdict.complete {
+        priced.most = Some(verdict.best);
+        if latest.is_empty() {
+            return priced;
+        }
+    }
+    let mut held = vec![0_u32; kinds.len()];
+    for counts in latest.into_iter().rev().take(KEPT) {
+        keep(counts, &mut held, &mut seen, &mut priced.patterns);
+    }
+    for kind in 0..kinds.len() {
+        if held[kind] >= 2 || kinds[kind].price <= 0 || kinds[kind].limit == 0 {
+            continue;
+        }
+        let mut last = None;
+        let verdict =
+            search.run_with(kind, threshold, FORCED, &mut |_, counts| last = Some(counts));
+        effort.spend(verdict.nodes / 100 + 1);
+        if let Some(counts) = last {
+            keep(counts, &mut held, &mut seen, &mut priced.patterns);
+        }
+    }
+    if !priced.patterns.is_empty() {
+        return priced;
+    }
+    if cells_through(kinds, capacity) <= MOST_THROUGH
+        && let Some(through) = best_through(kinds, capacity, waste.unwrap_or(capacity))
+    {
+        effort.spend(cells_through(kinds, capacity) / 500 + 1);
+        let most = through.iter().flatten().map(|best| best.0).max().unwrap_or(0);
+        priced.most = Some(most.max(threshold));
+        let mut found: Vec<(i64, Counts)> =
+            through.into_iter().flatten().filter(|best| best.0 > threshold).collect();
+        found.sort_by(|one, other| other.0.cmp(&one.0).then(one.1.cmp(&other.1)));
+        for (_, counts) in found {
+            keep(counts, &mut held, &mut seen, &mut priced.patterns);
+        }
+        return priced;
+    }
+    if let Some(labelled) = label(kinds, capacity, waste, threshold, MOST_LABELS) {
+        effort.spend(labelled.made / 100 + 1);
+        let most = labelled.patterns.first().map_or(threshold, |best| best.0);
+        priced.most = Some(most);
+        for (_, counts) in labelled.patterns {
+            if priced.patterns.is_empty() || counts.iter().any(|count| held[count.0] < 3) {
+                keep(counts, &mut held, &mut seen, &mut priced.patterns);
+            }
+        }
+        return priced;
+    }
+    let mut last = None;
+    let cells = Table::cells(kinds, capacity);
+    if cells <= MOST_CELLS
+        && let Some(table) = Table::new(kinds, capacity, waste.is_some())
+    {
+        effort.spend(cells / 500 + 1);
+        let least = waste.map_or(0, |waste| capacity - waste);
+        let (value, length) = table.best(least).unwrap_or((threshold, 0));
+        priced.most = Some(value.max(threshold));
+        if value > threshold {
+            priced.patterns.push(table.counts(length));
+        }
+        return priced;
+    }
+    let verdict = search.run(threshold, LONGEST, &mut |_, counts| last = Some(counts));
+    effort.spend(verdict.nodes / 100 + 1);
+    priced.most = verdict.complete.then_some(verdict.best);
+    priced.patterns.extend(last);
+    priced
+}
+
+fn keep(counts: Counts, held: &mut [u32], seen: &mut BTreeSet<Counts>, patterns: &mut Vec<Counts>) {
+    if seen.insert(counts.clone()) {
+        for &(kind, _) in &counts {
+            held[kind] += 1;
+        }
+        patterns.push(counts);
+    }
+}
