@@ -187,39 +187,51 @@ fn every_problem_is_told_with_its_place_and_the_nearest_name() {
     assert!(found[0].contains("stands in no section") && found[0].contains("[joints]"));
 }
 
+/// Rules with a mistake, and the code it must give.
+const MISTAKES: &[(&str, &str)] = &[
+    ("[joints]\nstagger = true", "R004"),
+    ("[joints]\nstagger = \"75 furlongs\"", "R004"),
+    ("[joints]\nstagger = -1", "R005"),
+    ("[joints]\nstagger = 1e3", "R004"),
+    ("[joints]\nstagger = \"75 m\"", "R005"),
+    ("[joints]\nkind = \"but\"", "R004"),
+    ("[joints]\nkind = 5", "R004"),
+    ("[joints]\nfirst_seam = 360", "R005"),
+    ("[wrap]\nfactor = 1.5", "R005"),
+    ("[wrap]\nfactor = \"half\"", "R004"),
+    ("[wrap]\nfactor = { ten = 0.5 }", "R004"),
+    ("[wrap]\nfactor = { 10 = 2 }", "R005"),
+    ("[table]\nstages = 4", "R005"),
+    ("[table]\nstages = 2.5", "R004"),
+    ("[elbow]\ngores = 0", "R005"),
+    ("[elbow]\none_piece_up_to = 8", "R004"),
+    ("[elbow]\none_piece_up_to = \"NPS 7\"", "R004"),
+    ("[turning]\nquarter_turns = \"yes\"", "R004"),
+    ("[order]\nspare_rolls = -1", "R005"),
+    ("[order]\nspare_rolls = 99999999999999999999999", "R005"),
+    ("[joints]\nstagger = inf", "R004"),
+    ("[joints]\nstagger = [75]", "R004"),
+    ("[joints\nstagger = 75", "R001"),
+    ("[joints]\nstagger = 75\nstagger = 80", "R001"),
+    ("[joints]\nsmallest_piece = 500\n[table]\npull_limit = 400", "R006"),
+    ("[joints]\nsmallest_piece = 600\n[vertical]\nring_spacing = 550", "R006"),
+    ("joints = 5", "R003"),
+    ("[joint]\nstagger = 75", "R002"),
+    ("[joints]\nlap = 30", "R007"),
+];
+
+#[test]
+fn every_code_has_an_example() {
+    for code in crate::finding::codes::rules::ALL {
+        let shown = MISTAKES.iter().any(|(_, id)| *id == code.id);
+        assert!(shown, "{} {} has no example", code.id, code.title);
+    }
+}
+
 #[test]
 fn wrong_values_are_told() {
-    let cases = [
-        ("[joints]\nstagger = true", "R004"),
-        ("[joints]\nstagger = \"75 furlongs\"", "R004"),
-        ("[joints]\nstagger = -1", "R005"),
-        ("[joints]\nstagger = 1e3", "R004"),
-        ("[joints]\nstagger = \"75 m\"", "R005"),
-        ("[joints]\nkind = \"but\"", "R004"),
-        ("[joints]\nkind = 5", "R004"),
-        ("[joints]\nfirst_seam = 360", "R005"),
-        ("[wrap]\nfactor = 1.5", "R005"),
-        ("[wrap]\nfactor = \"half\"", "R004"),
-        ("[wrap]\nfactor = { ten = 0.5 }", "R004"),
-        ("[wrap]\nfactor = { 10 = 2 }", "R005"),
-        ("[table]\nstages = 4", "R005"),
-        ("[table]\nstages = 2.5", "R004"),
-        ("[elbow]\ngores = 0", "R005"),
-        ("[elbow]\none_piece_up_to = 8", "R004"),
-        ("[elbow]\none_piece_up_to = \"NPS 7\"", "R004"),
-        ("[turning]\nquarter_turns = \"yes\"", "R004"),
-        ("[order]\nspare_rolls = -1", "R005"),
-        ("[order]\nspare_rolls = 99999999999999999999999", "R005"),
-        ("[joints]\nstagger = inf", "R004"),
-        ("[joints]\nstagger = [75]", "R004"),
-        ("[joints\nstagger = 75", "R001"),
-        ("[joints]\nstagger = 75\nstagger = 80", "R001"),
-        ("[joints]\nsmallest_piece = 500\n[table]\npull_limit = 400", "R006"),
-        ("[joints]\nsmallest_piece = 600\n[vertical]\nring_spacing = 550", "R006"),
-        ("joints = 5", "R003"),
-    ];
-    for (text, code) in cases {
-        assert_eq!(codes(text), [code], "{text}: {:?}", shown(text));
+    for (text, code) in MISTAKES {
+        assert_eq!(codes(text), [*code], "{text}: {:?}", shown(text));
     }
     let found = shown("[joints]\nkind = \"but\"");
     assert!(found[0].contains("write \"butt\""), "{found:?}");

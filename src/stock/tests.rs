@@ -1,1 +1,185 @@
-//! Tests.
+//! Tests of the door: rolls and offcuts read whole, every mistake told.
+
+use super::*;
+use crate::cutting::Objective;
+use crate::finding::codes::stock as codes;
+use crate::finding::{Findings, Place};
+use crate::rules::{Order, Rules, Table};
+use crate::units::{Length, Money};
+use std::collections::BTreeSet;
+
+fn rolls(lines: &str) -> (Option<Vec<Roll>>, Findings) {
+    let text = format!("roll,thickness,width,length,price,available\n{lines}\n");
+    let (rolls, findings) = read_rolls("rolls.csv", text.as_bytes());
+    assert_eq!(rolls.is_none(), findings.has_errors());
+    (rolls, findings)
+}
+
+fn offcuts(lines: &str) -> (Option<Vec<Offcut>>, Findings) {
+    let text = format!("offcut,thickness,width,length,quantity,place\n{lines}\n");
+    read_offcuts("offcuts.csv", text.as_bytes())
+}
+
+fn ids(findings: &Findings) -> Vec<&'static str> {
+    findings.iter().map(|f| f.code.id).collect()
+}
+
+#[test]
+fn rolls_are_read_whole() {
+    let (read, findings) = rolls("A,10,1500 mm,20 m,310.50,12\nB,5,59 1/16 in,131 ft,,");
+    assert!(findings.is_empty(), "{findings:?}");
+    let expected = [
+        Roll {
+            id: "A".into(),
+            thickness: Length::from_mm(10),
+            width: Length::from_mm(1500),
+            length: Length::from_mm(20_000),
+            price: Some(Money::from_micros(310_500_000)),
+            available: Some(12),
+            place: Place::line("rolls.csv", 2),
+        },
+        Roll {
+            id: "B".into(),
+            thickness: Length::from_mm(5),
+            // 59 1/16 in = 59.0625 x 25.4 mm and 131 ft = 131 x 304.8 mm exactly.
+            width: Length::from_nm(1_500_187_500),
+            length: Length::from_nm(39_928_800_000),
+            price: None,
+            available: None,
+            place: Place::line("rolls.csv", 3),
+        },
+    ];
+    assert_eq!(read.as_deref(), Some(expected.as_slice()));
+}
+
+#[test]
+fn offcuts_are_read_whole_and_a_shelf_may_be_empty() {
+    let (read, findings) = offcuts("O-1,10,400,1.2 m,,rack 3\nO-2,5,300,500,4,");
+    assert!(findings.is_empty(), "{findings:?}");
+    let read = read.unwrap();
+    assert_eq!((read[0].quantity, read[0].shelf.as_str()), (1, "rack 3"));
+    assert_eq!((read[1].quantity, read[1].length), (4, Length::from_mm(500)));
+    let (none, findings) = read_offcuts("offcuts.csv", b"offcut,thickness,width,length\r\n");
+    assert_eq!((none, findings.len()), (Some(Vec::new()), 0));
+}
+
+/// Lines of `rolls.csv` with a mistake, and the codes they must give.
+const MISTAKES: &[(&str, &[&str])] = &[
+    (",10,1500,20000,,", &["S001"]),
+    ("A,,1500,20000,,", &["S001"]),
+    ("A,10,,20000,,", &["S001"]),
+    ("A,10,1500,,,", &["S001"]),
+    ("A,ten,1500,20000,,", &["S002"]),
+    ("A,10,1500,20000,EUR 300,", &["S002"]),
+    ("A,10,1500,20000,\"1,300\",", &["S002"]),
+    ("A,10,1500,20000,,some", &["S002"]),
+    ("A,10,1500,20000,,2.5", &["S002"]),
+    ("A,0,1500,20000,,", &["S003"]),
+    ("A,10,-1500,20000,,", &["S003"]),
+    ("A,10,1500,20 km,,", &["S002"]),
+    ("A,10,1500,20000 m,,", &["S003"]),
+    ("A,200,1500,20000,,", &["S003"]),
+    ("A,10,1500,20000,-1,", &["S003"]),
+    ("A,10,1500,20000,,-1", &["S003"]),
+    ("A,10,1500,20000,,\nA,5,1500,20000,,", &["S004"]),
+    ("A,10,1500,20,,", &["S005"]),
+];
+
+#[test]
+fn every_mistake_is_told() {
+    for (lines, expected) in MISTAKES {
+        let (_, findings) = rolls(lines);
+        assert_eq!(ids(&findings), *expected, "{lines}: {findings:?}");
+    }
+    let (_, findings) = rolls("A,ten,-1,,x,y");
+    assert_eq!(ids(&findings), ["S002", "S003", "S001", "S002", "S002"]);
+    let (_, findings) = rolls(&format!("{},10,1500,20000,,", "A".repeat(61)));
+    assert_eq!(ids(&findings), ["S003"]);
+    let (_, findings) = offcuts("O,10,400,400,0,\nO,10,400,400,1,");
+    assert_eq!(ids(&findings), ["S003"]);
+    let (_, findings) = offcuts("O,10,400,400,2,\nO,10,400,400,1,");
+    assert_eq!(ids(&findings), ["S004"]);
+}
+
+#[test]
+fn a_name_may_not_serve_for_a_roll_and_an_offcut() {
+    let (stock, findings) =
+        combine(rolls("A,10,1500,20000,,").0.unwrap(), offcuts("A,10,400,400,1,").0.unwrap());
+    assert!(stock.is_none());
+    let text = findings.iter().next().unwrap().to_string();
+    assert!(
+        text.starts_with("offcuts.csv:2: error S004") && text.contains("rolls.csv:2"),
+        "{text}"
+    );
+    let (stock, findings) =
+        combine(rolls("A,10,1500,20000,,").0.unwrap(), offcuts("O,10,400,400,1,").0.unwrap());
+    assert!(stock.is_some_and(|s| s.rolls.len() == 1 && s.offcuts.len() == 1));
+    assert!(findings.is_empty());
+}
+
+/// What the rules say against a roll of 1500 x 20,000 mm without a price.
+fn against(rules: &Rules) -> Vec<&'static str> {
+    let stock = Stock { rolls: rolls("A,10,1500,20000,,").0.unwrap(), offcuts: Vec::new() };
+    ids(&check_against_rules(&stock, rules))
+}
+
+#[test]
+fn rules_that_leave_nothing_or_need_a_price_are_told() {
+    let table = |edge: i64, square: i64| Rules {
+        table: Table {
+            edge_trim: Length::from_mm(edge),
+            square_cut: Length::from_mm(square),
+            ..Table::default()
+        },
+        ..Rules::default()
+    };
+    assert_eq!(against(&Rules::default()), Vec::<&str>::new());
+    assert_eq!(against(&table(750, 0)), ["S006"]);
+    assert_eq!(against(&table(749, 19_999)), Vec::<&str>::new());
+    assert_eq!(against(&table(0, 20_000)), ["S006"]);
+    let price = Order { objective: Objective::Price, spare_rolls: 0 };
+    assert_eq!(against(&Rules { order: price, ..Rules::default() }), ["S007"]);
+}
+
+#[test]
+fn every_code_has_an_example() {
+    let mut shown: BTreeSet<&str> = MISTAKES.iter().flat_map(|(_, ids)| *ids).copied().collect();
+    let price = Order { objective: Objective::Price, spare_rolls: 0 };
+    let trimmed = Table { edge_trim: Length::from_mm(750), ..Table::default() };
+    shown.extend(against(&Rules { order: price, table: trimmed, ..Rules::default() }));
+    for code in codes::ALL {
+        assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::test_runner::Config::with_cases(200))]
+
+    #[test]
+    fn no_bytes_stop_the_readers(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..200)) {
+        let (rolls, findings) = read_rolls("rolls.csv", &bytes);
+        proptest::prop_assert_eq!(rolls.is_none(), findings.has_errors());
+        let (offcuts, findings) = read_offcuts("offcuts.csv", &bytes);
+        proptest::prop_assert_eq!(offcuts.is_none(), findings.has_errors());
+    }
+
+    #[test]
+    fn no_cells_stop_the_reader(cells in proptest::collection::vec("[-+=@0-9a-z .,\"'/]{0,6}", 6)) {
+        let (rolls, findings) = rolls(&cells.join(","));
+        proptest::prop_assert_eq!(rolls.is_none(), findings.has_errors());
+    }
+
+    #[test]
+    fn what_is_written_is_read(
+        thickness in 1_i64..=150, width in 10_i64..=10_000, length in 10_i64..=10_000_000,
+        cents in 0_i64..100_000_000, available in 0_u64..1_000_000,
+    ) {
+        let price = format!("{}.{:02}", cents / 100, cents % 100);
+        let line = format!("A,{thickness},{width},{length} mm,{price},{available}");
+        let roll = rolls(&line).0.unwrap().remove(0);
+        let sizes = [roll.thickness, roll.width, roll.length];
+        proptest::prop_assert_eq!(sizes, [thickness, width, length].map(Length::from_mm));
+        proptest::prop_assert_eq!(roll.price, Some(Money::from_micros(cents * 10_000)));
+        proptest::prop_assert_eq!(roll.available, Some(available));
+    }
+}

@@ -11,6 +11,8 @@ mod header;
 mod nearest;
 mod quotes;
 mod read;
+#[cfg(test)]
+mod tests;
 mod text;
 mod value;
 

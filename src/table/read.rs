@@ -77,6 +77,10 @@ impl<const N: usize> Table<N> {
         let (faults, starts) = quotes::scan(&text);
         let unclosed = report_quotes(file, &faults, findings);
         let mut records = take_apart(&text, &starts);
+        if unclosed {
+            // The last record has swallowed the rest of the file.
+            records.pop();
+        }
         let had = findings.len();
         let (line, headings) = if records.is_empty() { None } else { Some(records.remove(0)) }?;
         let at = header::match_columns(file, line, &headings, columns, findings);
@@ -160,7 +164,15 @@ fn check_rows(
             findings.push(Finding::new(
                 &files::RAGGED,
                 Place::line(file, line),
-                format!("the line has {} cells under {} headings", record.len(), headings.len()),
+                format!(
+                    "there {} under {} headings",
+                    if record.len() == 1 {
+                        "is 1 cell".to_owned()
+                    } else {
+                        format!("are {} cells", record.len())
+                    },
+                    headings.len()
+                ),
                 "put a text that holds a comma between double quotes, write numbers without \
                  thousands separators, and keep the commas of empty cells",
             ));
