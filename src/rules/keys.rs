@@ -3,7 +3,7 @@
 //! the reader insists on it.
 
 use super::form::{Form, Word};
-use super::{JointKind, Lengths, Rules, Seam};
+use super::{JointKind, Lengths, Seam};
 use crate::cutting::{Objective, Style};
 use crate::standards::Diameters;
 use crate::units::Length;
@@ -356,47 +356,3 @@ pub const KEYS: &[Key] = &[
         source: OURS,
     },
 ];
-
-/// One row of the documentation of `rules.toml`.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReferenceRow {
-    /// `[section] key`.
-    pub key: String,
-    /// What to write.
-    pub form: String,
-    /// The unit of a bare number.
-    pub unit: &'static str,
-    /// The default, as it would be written.
-    pub default: String,
-    /// The limits.
-    pub range: String,
-    /// What it means, and what each word chooses.
-    pub meaning: String,
-    /// Where the default comes from.
-    pub source: &'static str,
-}
-
-/// The documentation of `rules.toml`, a row for each key.
-#[must_use]
-pub fn reference() -> Vec<ReferenceRow> {
-    let defaults = Rules::default();
-    KEYS.iter()
-        .map(|key| {
-            let mut meaning = key.meaning.to_owned();
-            if let Form::Word(words) = &key.form {
-                let list: Vec<String> =
-                    words.iter().map(|w| format!("`{}` {}", w.text, w.meaning)).collect();
-                meaning = format!("{meaning}: {}", list.join("; "));
-            }
-            ReferenceRow {
-                key: format!("[{}] {}", key.section, key.name),
-                form: key.form.text(),
-                unit: key.form.unit(),
-                default: key.form.show(&defaults),
-                range: key.form.range(),
-                meaning,
-                source: key.source,
-            }
-        })
-        .collect()
-}

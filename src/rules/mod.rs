@@ -7,6 +7,7 @@ mod domain;
 mod form;
 mod keys;
 mod read;
+mod reference;
 #[cfg(test)]
 mod tests;
 mod value;
@@ -16,5 +17,6 @@ pub use domain::{
     Turning, Vertical, Wrap,
 };
 pub use form::{Form, Word};
-pub use keys::{KEYS, Key, ReferenceRow, reference};
+pub use keys::{KEYS, Key};
 pub use read::read;
+pub use reference::{ReferenceRow, reference};

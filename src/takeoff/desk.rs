@@ -43,17 +43,21 @@ impl Desk<'_, '_> {
         }
     }
 
-    /// An angle in a range of whole degrees, the lower one left out; 90 where the cell is empty.
-    pub(super) fn angle(&mut self, cell: &Cell<'_>, above: i64, most: i64) -> Option<Angle> {
+    /// An angle in a range that `limits` names; 90 degrees where the cell is empty.
+    pub(super) fn angle(
+        &mut self,
+        cell: &Cell<'_>,
+        range: &RangeInclusive<Angle>,
+        limits: &str,
+    ) -> Option<Angle> {
         if cell.is_empty() {
             return Some(Angle::QUARTER);
         }
         let remedy = "write degrees as a plain number, such as 45 or 22.5";
         let angle = self.reader.read(cell, Angle::parse(cell.text()), "an angle", remedy)?;
-        if angle <= Angle::from_degrees(above) || angle > Angle::from_degrees(most) {
+        if !range.contains(&angle) {
             let what = format!("an angle of {angle} degrees is not possible here");
-            let remedy = format!("give an angle above {above} and at most {most} degrees");
-            self.reader.tell(&codes::ANGLE, cell, what, remedy);
+            self.reader.tell(&codes::ANGLE, cell, what, format!("give an angle {limits}"));
             return None;
         }
         Some(angle)

@@ -100,7 +100,8 @@ pub struct Pipe {
     pub measure: Measure,
     /// Runs upright, with support rings.
     pub vertical: bool,
-    /// Names of the items it ends at, up to two.
+    /// Names of the items it ends at, up to two; each is in the takeoff, has an end of the run's
+    /// size, and is named by no more runs than it has ends.
     pub ends: Vec<String>,
 }
 
@@ -168,11 +169,11 @@ pub struct Flange {
     pub size: Size,
     /// Flange diameter.
     pub diameter: Length,
-    /// Thickness of one flange.
+    /// Thickness of one flange, its raised face counted in.
     pub thickness: Length,
     /// Length of the studs.
     pub stud: Length,
-    /// Thickness of the gasket between the two.
+    /// Thickness of the gasket between the two. Default 3 mm; common practice, no source.
     pub gasket: Length,
     /// Covered or not.
     pub bare: Bare,
@@ -185,9 +186,9 @@ pub struct Valve {
     pub flange: Flange,
     /// Face to face.
     pub face_to_face: Length,
-    /// Bonnet diameter.
+    /// Bonnet diameter; zero where the valve has none.
     pub bonnet: Length,
-    /// Height of the bonnet above the centreline.
+    /// Top of the bonnet above the centreline; zero where the valve has none.
     pub bonnet_height: Length,
 }
 

@@ -5,6 +5,7 @@ mod against;
 mod build;
 mod desk;
 mod domain;
+mod ends;
 mod kinds;
 mod ports;
 mod read;

@@ -52,7 +52,7 @@ pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findin
 
 /// An item from its line; a pipe's length and ends are still as typed.
 fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
-    let id = desk.reader.name(&record.item);
+    let id = name(&record.item, desk);
     let word = desk.reader.word(&record.kind, kinds::WORDS);
     let quantity = desk.reader.count(&record.quantity, &QUANTITY);
     let build = build::read(&record.build, desk);
@@ -69,6 +69,18 @@ fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
         note: record.note.text().to_owned(),
         place: Place { column: None, field: None, ..record.item.place() },
     })
+}
+
+/// An item's name: without the bar that separates names in column `ends`.
+fn name<'t>(cell: &Cell<'t>, desk: &mut Desk<'_, '_>) -> Option<&'t str> {
+    let name = desk.reader.name(cell)?;
+    if name.contains('|') {
+        let what = format!("the name {} holds a vertical bar", quoted(name));
+        let remedy = "use another sign; the bar separates names in column `ends`";
+        desk.reader.tell(&codes::UNREAD, cell, what, remedy);
+        return None;
+    }
+    Some(name)
 }
 
 /// Tells a name that stood before.

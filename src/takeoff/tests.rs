@@ -204,6 +204,8 @@ const MISTAKES: &[(&str, &str, &[&str])] = &[
     (",size2", "T,tee,NPS 6,,1,10,NPS 1", &["T011", "T011"]),
     (",angle", "T,tee,NPS 6,,1,10,45", &["T011", "T011"]),
     (",angle", "T,tee,NPS 6,,1,10,120", &["T007"]),
+    (",angle", "T,tee,NPS 6,,1,10,14.9", &["T007"]),
+    ("", "P|1,pipe,NPS 6,1000,1,10", &["T002"]),
     (",centre_to_end", "T,tee,NPS 6,,1,10,80", &["T012"]),
     (",branch_height", "T,tee,NPS 6,,1,10,80", &["T012"]),
     (",size2", "R,reducer,NPS 6,,1,10,NPS 6", &["T010"]),
@@ -402,6 +404,24 @@ fn ends_taken_by_named_runs_are_not_taken_twice() {
          E,L,elbow,NPS 6,,,1,10,,,,,,\n"
     );
     assert_eq!(settled(&text).1, Measure::Through(tenths(2286)));
+}
+
+#[test]
+fn an_equal_tee_gives_its_branch_to_the_other_line() {
+    // ASME B16.9, NPS 42: C = 762, M = 711 mm.
+    let text = format!(
+        "{RUNS}B,M,pipe,NPS 42,,5000,1,10,,,,through,T,\nA,L,pipe,NPS 42,,9000,1,10,,,,through,,\n\
+         T,L,tee,NPS 42,,,1,10,,,,,,\n"
+    );
+    let items = takeoff(&text).0.unwrap().items;
+    let measures: Vec<Measure> = items
+        .iter()
+        .filter_map(|item| match &item.kind {
+            Kind::Pipe(pipe) => Some(pipe.measure),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(measures, [Measure::Through(tenths(7110)), Measure::Through(tenths(2 * 7620))]);
 }
 
 #[test]

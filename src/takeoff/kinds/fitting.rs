@@ -7,10 +7,16 @@ use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Cap, Elbow, Reducer, Size, Tee};
 use crate::takeoff::record::TakeoffRecord;
 use crate::units::{Angle, Length, UnitError};
+use std::ops::RangeInclusive;
+
+/// How far an elbow turns: above 0 and at most 180 degrees.
+const TURN: RangeInclusive<Angle> = Angle::from_microdegrees(1)..=Angle::from_degrees(180);
+/// How a branch leaves its run: 15 to 90 degrees; flatter ones are not made.
+const BRANCH: RangeInclusive<Angle> = Angle::from_degrees(15)..=Angle::QUARTER;
 
 pub(super) fn elbow(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Elbow> {
     let size = desk.size(&record.size);
-    let angle = desk.angle(&record.angle, 0, 180);
+    let angle = desk.angle(&record.angle, &TURN, "above 0 and at most 180 degrees");
     let size = size?;
     let radius = radius(record, desk, &size);
     Some(Elbow { angle: angle?, radius: radius?, size })
@@ -62,7 +68,7 @@ fn radius(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>, size: &Size) -> O
 pub(super) fn tee(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Tee> {
     let run = desk.size(&record.size);
     let branch = if record.size2.is_empty() { run.clone() } else { desk.size(&record.size2) };
-    let angle = desk.angle(&record.angle, 14, 90);
+    let angle = desk.angle(&record.angle, &BRANCH, "from 15 to 90 degrees");
     let (run, branch, angle) = (run?, branch?, angle?);
     if branch.od > run.od {
         let what = format!("the branch {} is larger than the run {}", branch.text, run.text);

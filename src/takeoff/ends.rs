@@ -1,0 +1,194 @@
+//! Column `ends`: which items a run meets, and which of their ends are still free.
+
+use super::domain::{Item, Kind};
+use super::ports::{Port, ports};
+use super::runs::Typed;
+use crate::finding::codes::Code;
+use crate::finding::codes::takeoff as codes;
+use crate::finding::{Finding, Findings};
+use crate::table::{nearest, quoted};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// The ends still free, by line of the file and port.
+pub(super) struct Free<'t> {
+    by_name: BTreeMap<&'t str, usize>,
+    /// Like ends of each item, and how many are left; `None` is without limit.
+    ports: Vec<Vec<(Port, Option<u64>)>>,
+}
+
+/// Why an end cannot be taken.
+enum Refusal {
+    /// None fits the run's size.
+    Size,
+    /// None is left.
+    Taken,
+}
+
+impl<'t> Free<'t> {
+    pub(super) fn new(lines: &[Typed<'t>]) -> Self {
+        let by_name = lines.iter().enumerate().rev().map(|(at, line)| (line.name, at)).collect();
+        let ports = lines
+            .iter()
+            .map(|line| {
+                let Some(item) = &line.item else { return Vec::new() };
+                let free = |port: Port| {
+                    let left = port.count.map(|n| n.saturating_mul(item.quantity));
+                    (port, left)
+                };
+                ports(&item.kind).into_iter().map(free).collect()
+            })
+            .collect();
+        Self { by_name, ports }
+    }
+
+    /// The ends that an item has left.
+    pub(super) fn of(&self, at: usize) -> &[(Port, Option<u64>)] {
+        self.ports.get(at).map_or(&[], Vec::as_slice)
+    }
+
+    /// The line that a name means, and which of its ends where the name says so (`T-1 branch`).
+    fn find<'n>(&self, name: &'n str) -> Option<(usize, Option<&'n str>)> {
+        if let Some(at) = self.by_name.get(name) {
+            return Some((*at, None));
+        }
+        let (item, port) = name.rsplit_once(' ')?;
+        let at = *self.by_name.get(item.trim_end())?;
+        let known = self.of(at).iter().any(|(p, _)| p.name == Some(port));
+        known.then_some((at, Some(port)))
+    }
+
+    /// Takes `many` ends of an item for runs of this diameter; gives what each takes out. An equal
+    /// tee gives its branch first where `branch_first`, else its run.
+    fn take(
+        &mut self,
+        at: usize,
+        which: Option<&str>,
+        od: Length,
+        many: u64,
+        branch_first: bool,
+    ) -> Result<Length, Refusal> {
+        let fits = |(port, _): &&mut (Port, Option<u64>)| {
+            port.od.is_none_or(|own| own == od) && which.is_none_or(|name| port.name == Some(name))
+        };
+        let mut fitting: Vec<_> =
+            self.ports.iter_mut().skip(at).take(1).flatten().filter(fits).collect();
+        if fitting.is_empty() {
+            return Err(Refusal::Size);
+        }
+        if branch_first {
+            fitting.reverse();
+        }
+        for (port, free) in fitting {
+            match free {
+                None => return Ok(port.take_out),
+                Some(left) if *left >= many => {
+                    *left -= many;
+                    return Ok(port.take_out);
+                }
+                Some(_) => {}
+            }
+        }
+        Err(Refusal::Taken)
+    }
+}
+
+/// A run's ends.
+pub(super) struct Named {
+    /// Whether column `ends` is filled.
+    pub(super) given: bool,
+    /// The items.
+    pub(super) names: Vec<String>,
+    /// What they take out.
+    pub(super) take_outs: Length,
+}
+
+/// Finds the items that a run names and takes an end of each; `None` where the line is no run or
+/// an end is wrong, which is told.
+pub(super) fn take_named(
+    own: usize,
+    lines: &[Typed<'_>],
+    free: &mut Free<'_>,
+    findings: &mut Findings,
+) -> Option<Named> {
+    let line = lines.get(own)?;
+    let Some(Item { kind: Kind::Pipe(_), .. }) = &line.item else { return None };
+    let mut named =
+        Named { given: !line.ends.is_empty(), names: Vec::new(), take_outs: Length::ZERO };
+    let text = line.ends.text();
+    if text.is_empty() || text.eq_ignore_ascii_case("none") || text == "-" {
+        return Some(named);
+    }
+    let mut tell = |(code, what, remedy): Wrong| {
+        findings.push(Finding::new(code, line.ends.place(), what, remedy));
+    };
+    let names: Vec<&str> = text.split('|').map(str::trim).filter(|n| !n.is_empty()).collect();
+    if names.len() > 2 {
+        let what = format!("{} names more than two ends", quoted(text));
+        let remedy = "split the run at the fitting between, or name its two ends";
+        tell((&codes::UNREAD, what, remedy.to_owned()));
+        return None;
+    }
+    let mut good = true;
+    for name in names {
+        match take_one(name, own, lines, free) {
+            Ok((item, out)) => {
+                named.names.push(item);
+                named.take_outs += out;
+            }
+            Err(wrong) => {
+                good = false;
+                wrong.into_iter().for_each(&mut tell);
+            }
+        }
+    }
+    good.then_some(named)
+}
+
+/// Code, what and remedy of a wrong end.
+type Wrong = (&'static Code, String, String);
+
+/// The item that one name means, and what it takes out; no finding where that item's own line is
+/// wrong and has been told.
+fn take_one(
+    name: &str,
+    own: usize,
+    lines: &[Typed<'_>],
+    free: &mut Free<'_>,
+) -> Result<(String, Length), Option<Wrong>> {
+    let Some(Item { kind: Kind::Pipe(pipe), quantity, line, .. }) =
+        lines.get(own).and_then(|line| line.item.as_ref())
+    else {
+        return Err(None);
+    };
+    let Some((at, which)) = free.find(name).filter(|(at, _)| *at != own) else {
+        let remedy = nearest(name, lines.iter().map(|l| l.name)).map_or_else(
+            || "write the item's name exactly as in column `item`".to_owned(),
+            |near| format!("write {} if that is meant", quoted(near)),
+        );
+        return Err(Some((
+            &codes::END_UNKNOWN,
+            format!("there is no fitting {}", quoted(name)),
+            remedy,
+        )));
+    };
+    let Some(item) = lines.get(at).and_then(|line| line.item.as_ref()) else { return Err(None) };
+    if free.of(at).is_empty() {
+        let what = format!("{} is a disc, which no run meets", quoted(name));
+        let remedy = "name the fitting at the run's end".to_owned();
+        return Err(Some((&codes::END_UNKNOWN, what, remedy)));
+    }
+    let out = free.take(at, which, pipe.size.od, *quantity, item.line != *line);
+    let out = out.map_err(|refusal| match refusal {
+        Refusal::Size => {
+            let what = format!("{} has no end of the run's size {}", quoted(name), pipe.size.text);
+            (&codes::END_SIZE, what, "correct the name, or one of the sizes".to_owned())
+        }
+        Refusal::Taken => {
+            let what = format!("all ends of {} are taken by runs before", quoted(name));
+            let remedy = "correct the names, or the fitting's quantity".to_owned();
+            (&codes::END_TAKEN, what, remedy)
+        }
+    })?;
+    Ok((item.id.clone(), out))
+}
