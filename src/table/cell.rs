@@ -105,6 +105,9 @@ pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
         let what = format!("{} may be run as a formula by a spreadsheet", quoted(raw));
         return finding(&files::FORMULA, what, "type the value itself, starting with another sign");
     }
+    if raw.bytes().all(|b| (b' '..=b'~').contains(&b)) {
+        return None;
+    }
     if let Some(c) = raw.chars().find(|c| c.is_control() && *c != '\n') {
         let what = format!("{} holds the control character U+{:04X}", quoted(raw), u32::from(c));
         return finding(&files::CONTROL, what, "delete the cell and type it again");
