@@ -13,6 +13,8 @@ use crate::units::Length;
 pub(super) struct Best<'a> {
     instance: &'a Instance,
     effort: &'a Effort<'a>,
+    /// The step in which values differ, and what lies before the first pull in a length.
+    step: (i64, i64),
     cuts: Option<Cuts>,
     value: i64,
     bound: i64,
@@ -22,9 +24,10 @@ pub(super) struct Best<'a> {
 
 impl<'a> Best<'a> {
     /// Nothing yet.
-    pub fn new(instance: &'a Instance, effort: &'a Effort<'a>) -> Self {
+    pub fn new(instance: &'a Instance, model: &Model, effort: &'a Effort<'a>) -> Self {
         let (value, bound, basis) = (i64::MAX, 0, Basis::Area);
-        Self { instance, effort, cuts: None, value, bound, basis, certificate: None }
+        let step = Self::steps(instance, model);
+        Self { instance, effort, step, cuts: None, value, bound, basis, certificate: None }
     }
 
     /// Keeps the cuts if they are better.
@@ -67,20 +70,28 @@ impl<'a> Best<'a> {
 
     /// Whether the bound already is the linear programme's `value`, rounded up to a value that can
     /// be: then nothing more can be proven by it.
-    pub fn settles(&self, model: &Model, value: f64) -> bool {
-        let (step, front) = match self.instance.objective {
+    pub fn settles(&self, value: f64) -> bool {
+        let (step, front) = (real(self.step.0), real(self.step.1));
+        ((value + front) / step - 1e-6).ceil() * step <= real(self.bound) + step / 2.0
+    }
+
+    /// Whether an answer whose linear value is `value` could cost less than `cost`.
+    pub fn could_beat(&self, value: f64, cost: i64) -> bool {
+        let step = real(self.step.0);
+        (value / step - 1e-6).ceil() * step < real(cost) - step / 2.0
+    }
+
+    /// The step in which values differ, and what lies before the first pull in a length.
+    fn steps(instance: &Instance, model: &Model) -> (i64, i64) {
+        let (step, front) = match instance.objective {
             Objective::Rolls => (1, 0),
-            Objective::Price => {
-                (self.instance.rolls.iter().fold(0, |g, r| gcd(g, r.price.micros())), 0)
-            }
+            Objective::Price => (instance.rolls.iter().fold(0, |g, r| gcd(g, r.price.micros())), 0),
             Objective::Length => {
-                let cutting = &self.instance.cutting;
+                let cutting = &instance.cutting;
                 (model.unit[1], cutting.square_cut.nm() - cutting.gap.nm())
             }
         };
-        let wide = |n: i64| Length::from_nm(n).mm_f64() * 1e6;
-        let step = wide(step.max(1));
-        ((value + wide(front)) / step - 1e-6).ceil() * step <= wide(self.bound) + step / 2.0
+        (step.max(1), front)
     }
 
     fn tell(&self) {
@@ -122,5 +133,16 @@ pub(super) fn value(instance: &Instance, model: &Model, cuts: &Cuts) -> i64 {
             .sum();
         return units.saturating_mul(model.unit[1]) - model.gap + instance.cutting.square_cut.nm();
     }
+    value_of(model, cuts)
+}
+
+/// What the rolls cost.
+pub(super) fn value_of(model: &Model, cuts: &Cuts) -> i64 {
+    let copies = |n: u64| i64::try_from(n).unwrap_or(i64::MAX);
     cuts.iter().map(|(cut, n)| model.rolls[cut.roll].cost.saturating_mul(copies(*n))).sum()
+}
+
+/// A value as floating point, to compare with the linear programme's.
+fn real(value: i64) -> f64 {
+    Length::from_nm(value).mm_f64() * 1e6
 }

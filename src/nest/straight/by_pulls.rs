@@ -9,6 +9,7 @@ use super::dive::{Boldness, Dived, dive};
 use super::effort::Effort;
 use super::generate::generate;
 use super::greedy;
+use super::lots::Lots;
 use super::master::{Column, Cut, Master};
 use super::model::Model;
 use super::pack;
@@ -18,11 +19,11 @@ use std::sync::Arc;
 
 /// Dives to try, in order.
 const DIVES: [Boldness; 5] = [
-    Boldness { from: 0.6, share: 5, rounds: 4 },
-    Boldness { from: 0.8, share: 20, rounds: 6 },
-    Boldness { from: 0.5, share: 10, rounds: 3 },
-    Boldness { from: 0.9, share: 40, rounds: 8 },
-    Boldness { from: 0.99, share: 200, rounds: 10 },
+    Boldness { from: 0.6, share: 5, rounds: 4, noise: 0.0 },
+    Boldness { from: 0.8, share: 20, rounds: 6, noise: 0.0 },
+    Boldness { from: 0.5, share: 10, rounds: 3, noise: 0.0 },
+    Boldness { from: 0.9, share: 40, rounds: 8, noise: 0.0 },
+    Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
 /// Improves the best answer and bound.
@@ -30,7 +31,7 @@ pub(super) fn improve(
     best: &mut Best<'_>,
     (model, under): (&Model, &Model),
     stages: Option<u8>,
-    effort: &Effort<'_>,
+    (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let pricing = Pulls::new(model, under);
     let (aside, left) = pricing.set_aside();
@@ -42,13 +43,14 @@ pub(super) fn improve(
     if !generate(&mut master, &pricing, (model, &left), usize::MAX, (prover, effort)) {
         return;
     }
+    let none = vec![0; model.rolls.len()];
     for boldness in DIVES {
         if best.proven() || effort.over() {
             return;
         }
         let mut diving = master.clone();
         let Dived { chosen, mut left } =
-            dive(&mut diving, &pricing, (model, left.clone()), boldness, effort);
+            dive(&mut diving, &pricing, (model, left.clone()), &none, boldness, (lots, effort));
         let mut on_width: Vec<Vec<(Arc<PullCut>, u64)>> = vec![Vec::new(); master.widths.len()];
         on_width[0].extend(aside.iter().cloned());
         for (column, copies) in chosen {

@@ -3,24 +3,28 @@
 //! 1. Columns from the best answer so far and from each form alone; column generation to the linear
 //!    optimum with its bound.
 //! 2. Dives of different boldness.
+//! 3. Parts of the answer renewed, and whole answers by value correction, in turn.
 
 use super::best::Best;
+use super::correct::correct;
 use super::dive::{Boldness, Dived, dive};
 use super::effort::Effort;
 use super::generate::generate;
+use super::lots::Lots;
 use super::master::{Column, Cut, Master};
 use super::model::Model;
 use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::renew::renew;
 use super::whole::Whole;
 use std::sync::Arc;
 
 /// Dives to try, in order.
 const DIVES: [Boldness; 5] = [
-    Boldness { from: 0.6, share: 5, rounds: 4 },
-    Boldness { from: 0.8, share: 20, rounds: 6 },
-    Boldness { from: 0.5, share: 10, rounds: 3 },
-    Boldness { from: 0.9, share: 40, rounds: 8 },
-    Boldness { from: 0.99, share: 200, rounds: 10 },
+    Boldness { from: 0.6, share: 5, rounds: 4, noise: 0.0 },
+    Boldness { from: 0.8, share: 20, rounds: 6, noise: 0.0 },
+    Boldness { from: 0.5, share: 10, rounds: 3, noise: 0.0 },
+    Boldness { from: 0.9, share: 40, rounds: 8, noise: 0.0 },
+    Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
 /// Improves the best answer and bound.
@@ -28,11 +32,12 @@ pub(super) fn improve(
     best: &mut Best<'_>,
     (model, under): (&Model, &Model),
     stages: Option<u8>,
-    effort: &Effort<'_>,
+    (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let three = stages.is_none_or(|stages| stages >= 3);
     let prove = stages.is_some_and(|stages| stages <= 3);
     let pricing = Whole::new(model, under, three);
+    correct(best, (model, &pricing), 20, (lots, effort));
     let demand = model.demands();
     let mut master = Master::new(model, true);
     for (cut, _) in best.cuts().into_iter().flatten() {
@@ -52,13 +57,14 @@ pub(super) fn improve(
     if !generate(&mut master, &pricing, (model, &demand), usize::MAX, (prover, effort)) {
         return;
     }
+    let none = vec![0; model.rolls.len()];
     for boldness in DIVES {
         if best.proven() || effort.over() {
             return;
         }
         let mut diving = master.clone();
         let Dived { chosen, left } =
-            dive(&mut diving, &pricing, (model, demand.clone()), boldness, effort);
+            dive(&mut diving, &pricing, (model, demand.clone()), &none, boldness, (lots, effort));
         let mut cuts = Cuts::new();
         for (column, copies) in chosen {
             if let Cut::Roll(roll) = &diving.columns[column].cut {
@@ -68,5 +74,9 @@ pub(super) fn improve(
         if left.iter().all(|&n| n == 0) {
             best.offer(model, cuts);
         }
+    }
+    while !best.proven() && !effort.over() {
+        renew(best, (model, &pricing), &master, 200, (lots, effort));
+        correct(best, (model, &pricing), 20, (lots, effort));
     }
 }

@@ -10,6 +10,7 @@
 use super::best::Best;
 use super::effort::Effort;
 use super::generate::{Pricing, generate};
+use super::lots::Lots;
 use super::master::{Cut, Master};
 use super::model::Model;
 
@@ -22,6 +23,8 @@ pub(super) struct Boldness {
     pub share: usize,
     /// Rounds of column generation between steps.
     pub rounds: usize,
+    /// Fractions are raised by up to so much by lot.
+    pub noise: f64,
 }
 
 /// Columns and how often each is cut, and what is left over if the dive was ended.
@@ -32,17 +35,18 @@ pub(super) struct Dived {
     pub left: Vec<u64>,
 }
 
-/// Dives from the master's present weights for what is `left`.
+/// Dives from the master's present weights for what is `left`; `used` rolls of each product are gone.
 pub(super) fn dive(
     master: &mut Master<'_>,
     pricing: &dyn Pricing,
     (model, mut left): (&Model, Vec<u64>),
+    used: &[u64],
     boldness: Boldness,
-    effort: &Effort<'_>,
+    (lots, effort): (&mut Lots, &Effort<'_>),
 ) -> Dived {
     let mut chosen: Vec<(usize, u64)> = Vec::new();
     let mut length = vec![0_usize; master.widths.len()];
-    let mut rolls = vec![0_u64; model.rolls.len()];
+    let mut rolls = used.to_vec();
     while left.iter().any(|&n| n > 0) && !effort.over() {
         let mut weights: Vec<(f64, usize)> =
             master.weights().into_iter().zip(0..).filter(|(w, _)| *w > 1e-6).collect();
@@ -52,8 +56,10 @@ pub(super) fn dive(
             take(master, column, floor(weight + 1e-6), &mut left, &mut step);
         }
         if step.is_empty() {
-            let mut fractions: Vec<(f64, usize)> =
-                weights.iter().map(|&(w, column)| (w - w.floor(), column)).collect();
+            let mut fractions: Vec<(f64, usize)> = weights
+                .iter()
+                .map(|&(w, column)| (w - w.floor() + boldness.noise * lots.unit(), column))
+                .collect();
             fractions.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
             let most = (fractions.len() / boldness.share).max(1);
             for (at, &(fraction, column)) in fractions.iter().enumerate() {

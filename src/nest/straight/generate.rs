@@ -78,7 +78,7 @@ pub(super) fn generate(
             let all: Vec<Option<i64>> = prices.into_iter().map(Some).collect();
             let certificate = Certificate { prices: model.by_piece(&all), most };
             best.raise(certificate, Basis::LinearProgramme);
-            settled += usize::from(best.settles(model, master.value()));
+            settled += usize::from(best.settles(master.value()));
             if settled > AFTER {
                 return true;
             }

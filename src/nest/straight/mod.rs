@@ -11,17 +11,20 @@ mod answer;
 mod best;
 mod by_pulls;
 mod by_rolls;
+mod correct;
 mod dive;
 mod effort;
 mod first;
 mod generate;
 mod greedy;
 mod knapsack;
+mod lots;
 mod master;
 mod model;
 mod pack;
 mod pattern;
 mod pulls;
+mod renew;
 mod simple;
 mod stacks;
 mod whole;
@@ -31,6 +34,7 @@ use crate::cutting::{Style, Turns};
 use crate::units::Length;
 use best::Best;
 use effort::Effort;
+use lots::Lots;
 use model::{Model, Rounding};
 
 /// Nests by straight cuts.
@@ -44,8 +48,9 @@ pub fn solve(
 ) -> Result<Nesting, NestError> {
     let model = Model::new(instance, Rounding::Up)?;
     let under = Model::new(instance, Rounding::Down)?;
+    let mut lots = Lots::new(options.seed);
     let effort = Effort::new(options, watch);
-    let mut best = Best::new(instance, &effort);
+    let mut best = Best::new(instance, &model, &effort);
     let missing = first::offer(&mut best, &model);
     let any = instance.cutting.style == Style::Free;
     if !any || boxes(instance) {
@@ -54,9 +59,9 @@ pub fn solve(
     if !best.proven() && !effort.over() {
         let stages = if any { None } else { instance.cutting.stages };
         if few_pulls(&model) {
-            by_rolls::improve(&mut best, (&model, &under), stages, &effort);
+            by_rolls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         } else {
-            by_pulls::improve(&mut best, (&model, &under), stages, &effort);
+            by_pulls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }
     }
     best.nesting(&model).ok_or(NestError::NotEnoughRolls { missing })

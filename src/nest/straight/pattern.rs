@@ -52,7 +52,8 @@ impl RollCut {
 /// A whole answer: rolls and how many are cut like each.
 pub(super) type Cuts = Vec<(RollCut, u64)>;
 
-fn count(classes: impl Iterator<Item = usize>) -> Vec<(usize, u64)> {
+/// How often each class occurs, by class.
+pub(super) fn count(classes: impl Iterator<Item = usize>) -> Vec<(usize, u64)> {
     let mut all: Vec<usize> = classes.collect();
     all.sort_unstable();
     let mut counts: Vec<(usize, u64)> = Vec::new();

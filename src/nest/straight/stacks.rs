@@ -12,7 +12,6 @@
 //! three-stage models: Puchinger and Raidl, EJOR 183, 2007). Only lengths at which some stack
 //! changes matter.
 
-use super::effort::Effort;
 use super::knapsack::Knapsack;
 use super::model::Form;
 use super::pattern::{Place, PullCut};
@@ -31,7 +30,6 @@ impl<'a> Stacks<'a> {
         forms: &'a [Form],
         (most, longest): (usize, usize),
         (price, left): (&[i64], &[u64]),
-        effort: &Effort<'_>,
     ) -> Self {
         let mut stacks = Self { forms, knapsack: Knapsack::new(longest), strips: Vec::new() };
         let fits = |form: &Form| {
@@ -45,7 +43,6 @@ impl<'a> Stacks<'a> {
             let form = &forms[f];
             let copies = usize::try_from(left[form.class]).unwrap_or(usize::MAX);
             stacks.knapsack.join(f, form.length, price[form.class], copies);
-            effort.spend(2 * longest);
             let next = useful.get(at + 1).map(|&next| forms[next].width);
             if next != Some(form.width) {
                 let value = stacks.knapsack.value.clone();

@@ -18,7 +18,7 @@ use super::effort::Effort;
 use super::generate::{Priced, Pricing, Question};
 use super::master::{Column, Cut, Master, real};
 use super::model::{Form, Model};
-use super::pattern::{PullCut, RollCut};
+use super::pattern::{PullCut, RollCut, count};
 use super::stacks::Stacks;
 use crate::nest::bound::Most;
 use std::sync::Arc;
@@ -74,7 +74,8 @@ impl<'a> Whole<'a> {
             if under { (self.under, &self.under_by_width) } else { (self.model, &self.by_width) };
         let (widths, length) = (room.0, room.1.min(model.pull));
         if self.three {
-            let stacks = Stacks::new(by_width, (widths[0], length), state, effort);
+            effort.spend(2 * length * by_width.len());
+            let stacks = Stacks::new(by_width, (widths[0], length), state);
             let mut offers: Vec<Offer> = Vec::new();
             for l in stacks.lengths() {
                 effort.spend(widths[0] * 8);
@@ -116,59 +117,82 @@ impl<'a> Whole<'a> {
         let mut room = self.model.rolls[k].length;
         let mut left = left.to_vec();
         let mut roll = RollCut { roll: k, pulls: Vec::new() };
-        while room > 0 {
+        loop {
             let pulls = self.pulls(false, (&width, room), (prices, &left), effort);
-            let chosen = match first {
-                Some(length) if roll.pulls.is_empty() => {
-                    pulls.offers.iter().rposition(|offer| offer.length <= length)
-                }
-                _ => {
-                    let along = Along::new(&pulls.offers, room, effort);
-                    let trace = along.trace(room, &pulls.offers);
-                    trace.into_iter().max_by_key(|&at| pulls.offers[at].length)
-                }
+            let mut chosen: Vec<usize> = match first {
+                Some(length) if roll.pulls.is_empty() => pulls
+                    .offers
+                    .iter()
+                    .rposition(|offer| offer.length <= length)
+                    .into_iter()
+                    .collect(),
+                _ => Along::new(&pulls.offers, room, effort).trace(room, &pulls.offers),
             };
-            let Some(chosen) = chosen else { break };
-            let length = pulls.offers[chosen].length;
-            let pull = match &pulls.made_of {
-                MadeOf::Sweep(sweep, candidates) => sweep.pull(&candidates[chosen]),
-                MadeOf::Stacks(_) => {
-                    self.strip_by_strip((width[0], length), (prices, &left), effort)
+            chosen.sort_unstable_by(|a, b| b.cmp(a));
+            let before = roll.pulls.len();
+            for at in chosen {
+                let pull = self.lay((&pulls, at), k, roll.pulls.len() == before, (prices, &left));
+                let Some(pull) = pull else { break };
+                for (class, n) in pull.counts() {
+                    left[class] -= n;
                 }
-            };
-            let pull = within(pull, &mut left, &self.model.forms);
-            if pull.places.is_empty() {
-                break;
+                room -= pull.length;
+                roll.pulls.push(Arc::new(pull));
             }
-            room -= pull.length;
-            roll.pulls.push(Arc::new(pull));
+            if roll.pulls.len() == before || effort.over() {
+                return roll;
+            }
         }
-        roll
     }
 
-    /// A pull of three stages that holds no more than `left`.
-    fn strip_by_strip(
+    /// Lays out a pull on offer within what is `left`. Where the offer exceeds that, `None`, or if
+    /// `must`, the pull built strip by strip.
+    fn lay(
         &self,
-        (width, length): Room,
+        (pulls, at): (&Pulls<'_>, usize),
+        k: usize,
+        must: bool,
         (prices, left): (&[i64], &[u64]),
-        effort: &Effort<'_>,
-    ) -> PullCut {
+    ) -> Option<PullCut> {
+        let (length, width) = (pulls.offers[at].length, self.model.rolls[k].width);
+        let pull = match &pulls.made_of {
+            MadeOf::Sweep(sweep, candidates) => sweep.pull(&candidates[at]),
+            MadeOf::Stacks(stacks) => stacks.pull(length, width),
+        };
+        if is_proper(&pull.counts(), left) {
+            return Some(pull);
+        }
+        let pull = match &pulls.made_of {
+            _ if !must => return None,
+            MadeOf::Sweep(..) => pull,
+            MadeOf::Stacks(_) => self.strip_by_strip((width, length), (prices, left)),
+        };
+        Some(within(pull, left, &self.model.forms)).filter(|pull| !pull.places.is_empty())
+    }
+
+    /// A pull of three stages that holds no more than `left`: strips of the best pull, widest first, as
+    /// long as they do, then again for the width that remains.
+    fn strip_by_strip(&self, (width, length): Room, (prices, left): (&[i64], &[u64])) -> PullCut {
         let mut left = left.to_vec();
         let mut pull = PullCut { length: 0, width: 0, places: Vec::new() };
-        while pull.width < width {
+        let mut before = usize::MAX;
+        while pull.places.len() != before {
+            before = pull.places.len();
             let free = width - pull.width;
-            let stacks = Stacks::new(&self.by_width, (free, length), (prices, &left), effort);
-            let Some(&widest) = stacks.strips(length, free).first() else { break };
-            let (places, wide, long) = stacks.stack(widest, length, pull.width);
-            if places.is_empty() {
-                break;
+            let stacks = Stacks::new(&self.by_width, (free, length), (prices, &left));
+            for strip in stacks.strips(length, free) {
+                let (places, wide, long) = stacks.stack(strip, length, pull.width);
+                let counts = count(places.iter().map(|place| place.class));
+                if pull.places.len() > before && !is_proper(&counts, &left) {
+                    break;
+                }
+                for place in &places {
+                    left[place.class] = left[place.class].saturating_sub(1);
+                }
+                pull.places.extend(places);
+                pull.width += wide;
+                pull.length = pull.length.max(long);
             }
-            for place in &places {
-                left[place.class] = left[place.class].saturating_sub(1);
-            }
-            pull.places.extend(places);
-            pull.width += wide;
-            pull.length = pull.length.max(long);
         }
         pull
     }
@@ -209,9 +233,7 @@ impl<'a> Whole<'a> {
             let mut chosen: Vec<usize> = begin.into_iter().collect();
             chosen.extend(along.trace(rest, &pulls.offers));
             let mut roll = self.traced(k, pulls, &chosen);
-            let is_proper =
-                |roll: &RollCut| roll.counts().iter().all(|&(class, n)| n <= question.left[class]);
-            if !is_proper(&roll) {
+            if !is_proper(&roll.counts(), question.left) {
                 let first = begin.map(|at| pulls.offers[at].length);
                 roll = self.proper(k, first, (question.prices, question.left), effort);
                 let worth = worth_of(&roll, question.prices);
@@ -230,9 +252,14 @@ pub(super) fn worth_of(roll: &RollCut, prices: &[i64]) -> i64 {
     roll.pulls.iter().flat_map(|pull| pull.places.iter()).map(|place| prices[place.class]).sum()
 }
 
-/// Takes a pull's pieces off what is left, dropping those that exceed it; the pull is as long as its
-/// longest remaining stack.
-fn within(mut pull: PullCut, left: &mut [u64], forms: &[Form]) -> PullCut {
+/// Whether no more of a class is used than is left.
+fn is_proper(counts: &[(usize, u64)], left: &[u64]) -> bool {
+    counts.iter().all(|&(class, n)| n <= left[class])
+}
+
+/// The pull without the pieces that exceed what is left, as long as its longest remaining stack.
+fn within(mut pull: PullCut, left: &[u64], forms: &[Form]) -> PullCut {
+    let mut left = left.to_vec();
     pull.places.retain(|place| {
         let there = left[place.class] > 0;
         left[place.class] = left[place.class].saturating_sub(1);
