@@ -6,7 +6,7 @@
 //! apart: the stagger of straight runs cannot exist inside an elbow. Seams of gored layers lie at
 //! throat and heel in turn, the outermost as the rules say.
 
-use super::kit::{Kit, KitStep, Part};
+use super::kit::{Kit, Part, number};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::bend::{Arrangement, Bend, Edge, Gore};
@@ -174,30 +174,15 @@ impl Work<'_> {
     }
 
     fn add(&self, kit: &mut Kit, name: String, flat: Flat, note: &str) {
-        let ties = self.shop.ties(flat.width);
-        let part = kit.add(
-            self.shop,
-            Part {
-                layer: u32::try_from(self.i + 1).unwrap_or(u32::MAX),
-                name,
-                thickness: self.layer.thickness,
-                turns: self.shop.wrap_turns(&flat),
-                flat,
-                count: 1,
-            },
-        );
-        match kit.steps.last_mut() {
-            Some(step) if step.part == part => step.count += 1,
-            _ => kit.steps.push(KitStep {
-                part,
-                run: 1,
-                count: 1,
-                at: Length::ZERO,
-                seams: Vec::new(),
-                ties,
-                note: note.to_owned(),
-            }),
-        }
+        let part = Part {
+            layer: number(self.i),
+            name,
+            thickness: self.layer.thickness,
+            turns: self.shop.wrap_turns(&flat),
+            flat,
+            count: 1,
+        };
+        kit.put(self.shop, part, Vec::new(), note);
     }
 }
 

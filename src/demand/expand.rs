@@ -8,7 +8,7 @@ use super::domain::{Demand, Piece, RunJoints, Step};
 use super::kit::{Kit, Remark};
 use super::shop::Shop;
 use super::welds::{self, Reach};
-use super::{elbow, pipe};
+use super::{branch, cover, dome, elbow, flat, pipe, reducer};
 use crate::finding::codes::demand as codes;
 use crate::finding::{Finding, Findings, Severity};
 use crate::rules::Rules;
@@ -70,15 +70,14 @@ fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
     match key.kind {
         Kind::Pipe(run) => pipe::kit(run, key.build, key.ends, shop),
         Kind::Elbow(bend) => elbow::kit(bend, key.build, key.joined, shop),
-        _ => {
-            let mut kit = Kit::default();
-            kit.remark(
-                &codes::NOT_BUILT,
-                "this kind of item cannot be cut yet",
-                "take the line out and order its blanket by hand",
-            );
-            kit
-        }
+        Kind::Tee(tee) => branch::kit(tee, key.build, shop),
+        Kind::Reducer(reducer) => reducer::kit(reducer, key.build, shop),
+        Kind::Cap(cap) => dome::cap(cap, key.build, shop),
+        Kind::Flange(flange) => cover::flange(flange, key.build, shop),
+        Kind::Valve(valve) => cover::valve(valve, key.build, shop),
+        Kind::Shell(shell) => pipe::shell(shell, key.build, shop),
+        Kind::Head(head) => dome::head(head, key.build, shop),
+        Kind::Disc(disc) => flat::kit(disc, key.build, shop),
     }
 }
 

@@ -71,6 +71,11 @@ pub struct Remark {
     pub remedy: String,
 }
 
+/// A layer's number for people, from its index.
+pub fn number(index: usize) -> u32 {
+    u32::try_from(index + 1).unwrap_or(u32::MAX)
+}
+
 impl Kit {
     /// Says something.
     pub fn remark(
@@ -116,6 +121,36 @@ impl Kit {
         }
         self.parts.push(part);
         self.parts.len() - 1
+    }
+
+    /// Adds `count` like pieces and the step that puts them on; the step before grows where it
+    /// puts on the same piece.
+    pub fn put(&mut self, shop: &Shop<'_>, part: Part, seams: Vec<Angle>, note: &str) {
+        let (count, ties) = (part.count, shop.ties(part.flat.width));
+        let part = self.add(shop, part);
+        match self.steps.last_mut() {
+            Some(step) if step.part == part => step.count += count,
+            _ => self.steps.push(KitStep {
+                part,
+                run: 1,
+                count,
+                at: Length::ZERO,
+                seams,
+                ties,
+                note: note.to_owned(),
+            }),
+        }
+    }
+
+    /// Takes what a pattern came to, or says why there is none.
+    pub fn take<T>(&mut self, result: Result<T, PatternError>) -> Option<T> {
+        match result {
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.no_pattern(error);
+                None
+            }
+        }
     }
 
     /// Gives parts of a layer that share a name but not a shape names of their own.

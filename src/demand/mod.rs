@@ -3,12 +3,17 @@
 //! [`expand`] turns a takeoff into pieces; one file a fitting says what pieces it needs. All
 //! shapes come from [`crate::pattern`]; here they get layers, joints, names and quantities.
 
+mod branch;
 mod courses;
+mod cover;
 mod domain;
+mod dome;
 mod elbow;
 mod expand;
+mod flat;
 mod kit;
 mod pipe;
+mod reducer;
 mod seams;
 mod shop;
 mod welds;

@@ -1,4 +1,4 @@
-//! A straight run's pieces, joints and schedule.
+//! A straight run's or a shell's pieces, joints and schedule.
 //!
 //! Steps: split the run at its support rings; shorten each layer where an elbow reaches into it;
 //! cut every ring to the stretch-out; lay courses ([`super::courses`]) and seams
@@ -6,27 +6,72 @@
 
 use super::courses::{CourseRule, Laid, Span, lay};
 use super::domain::RunJoints;
-use super::kit::{Kit, KitStep, Part};
+use super::kit::{Kit, KitStep, Part, number};
 use super::seams::{self, Seams};
 use super::shop::{Ring, Shop};
 use super::welds::Reach;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
-use crate::pattern::wrap::Layer;
-use crate::takeoff::{Build, Pipe};
+use crate::pattern::wrap::{Layer, turns_length};
+use crate::takeoff::{Build, Pipe, Shell};
 use crate::units::Length;
 
 /// The pieces of a run; `ends` is what reaches into it.
 pub fn kit(pipe: &Pipe, build: &Build, ends: &[Reach; 2], shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
-    let layers = Layer::stack(pipe.size.od, build, &shop.rules.wrap);
-    let runs = if pipe.vertical { between_rings(pipe.length, shop) } else { whole(pipe.length) };
-    let cylinder = Cylinder { layers: &layers, shop, vertical: pipe.vertical };
+    let (layers, turns) = plies(pipe, build, shop);
+    let runs = stretches(pipe.length, pipe.vertical, shop);
+    let (vertical, beneath, what) = (pipe.vertical, 0, "");
+    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
     cylinder.wrap(&mut kit, &runs, ends);
+    if turns.iter().any(|&t| t > 1) {
+        kit.remark(
+            &codes::WOUND,
+            "neighbouring layers of one thickness are wound from one piece",
+            "nothing to do, or set wrap.wound_up_to to 0",
+        );
+    }
     kit
 }
 
-fn whole(length: Length) -> Vec<Span> {
+/// The layers as they are cut: first layer of each, and how often it goes round. More than once
+/// only where the rules have neighbouring layers of one thickness wound from one piece.
+pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32>) {
+    let wrap = &shop.rules.wrap;
+    let mut layers: Vec<Layer> = Vec::new();
+    let mut turns: Vec<u32> = Vec::new();
+    for layer in Layer::stack(pipe.size.od, build, wrap) {
+        let like = layers.last().is_some_and(|l| l.thickness == layer.thickness);
+        let small = pipe.size.od <= wrap.wound_up_to && layer.thickness <= wrap.wound_thickness;
+        match turns.last_mut() {
+            Some(count) if like && small => *count += 1,
+            _ => {
+                layers.push(layer);
+                turns.push(1);
+            }
+        }
+    }
+    (layers, turns)
+}
+
+/// The pieces of a vessel's cylinder, tangent to tangent.
+pub fn shell(shell: &Shell, build: &Build, shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    let layers = Layer::stack(shell.diameter, build, &shop.rules.wrap);
+    let runs = stretches(shell.length, shell.vertical, shop);
+    let (turns, vertical) = (vec![1; layers.len()], shell.vertical);
+    let (beneath, what) = (0, "");
+    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    cylinder.wrap(&mut kit, &runs, &[Vec::new(), Vec::new()]);
+    kit
+}
+
+fn stretches(length: Length, vertical: bool, shop: &Shop<'_>) -> Vec<Span> {
+    if vertical { between_rings(length, shop) } else { whole(length) }
+}
+
+/// One stretch without rings.
+pub fn whole(length: Length) -> Vec<Span> {
     vec![Span { start: Length::ZERO, end: length }]
 }
 
@@ -50,12 +95,18 @@ fn between_rings(length: Length, shop: &Shop<'_>) -> Vec<Span> {
 
 /// A cylinder to be wrapped: a pipe's run or a vessel's shell.
 pub struct Cylinder<'a> {
-    /// Its layers.
+    /// Its layers, or the first of those that are wound from one piece.
     pub layers: &'a [Layer],
+    /// How often each goes round.
+    pub turns: &'a [u32],
     /// The shop.
     pub shop: &'a Shop<'a>,
     /// Stands upright.
     pub vertical: bool,
+    /// How many layers of the item lie beneath these.
+    pub beneath: usize,
+    /// What it is of the item, before the courses' numbers; empty where it is all of it.
+    pub what: &'static str,
 }
 
 impl Cylinder<'_> {
@@ -101,7 +152,12 @@ impl Cylinder<'_> {
         for _ in 0..2 {
             rings.clear();
             for (i, layer) in self.layers.iter().enumerate() {
-                let ring = self.shop.ring_of(kit, layer, i, count, parts)?;
+                let whole = match self.turns[i] {
+                    1 => layer.stretch_out(),
+                    n => turns_length(layer.under, layer.thickness, n, layer.factor),
+                };
+                let whole = (layer.thickness, whole);
+                let ring = self.shop.wound_ring(kit, whole, i, count, parts)?;
                 parts = parts.max(ring.parts);
                 rings.push(ring);
             }
@@ -151,7 +207,8 @@ impl Cylinder<'_> {
         let mut small = false;
         for (i, layer) in self.layers.iter().enumerate() {
             let lap = self.shop.lap(i, count);
-            let number = u32::try_from(i + 1).unwrap_or(u32::MAX);
+            let before: u32 = self.turns.iter().take(i).sum();
+            let number = number(self.beneath) + before;
             for (r, run) in laid.iter().enumerate() {
                 let Some(plan) = run.get(i) else { continue };
                 let courses = plan.courses();
@@ -162,18 +219,25 @@ impl Cylinder<'_> {
                     closest = Some((i, kept));
                 }
                 let run_number = u32::try_from(r + 1).unwrap_or(u32::MAX);
-                kit.runs.push(RunJoints {
-                    item: String::new(),
-                    run: run_number,
-                    layer: number,
-                    start: plan.span.start,
-                    courses: courses.clone(),
-                    joints: plan.joints.clone(),
-                    under: layer.under,
-                    seams: seams[i].at.clone(),
-                    lap,
-                    waived: waiver(plan, &seams[i]),
-                });
+                for turn in 0..self.turns[i] {
+                    let waived = if turn == 0 {
+                        waiver(plan, &seams[i])
+                    } else {
+                        Some("wound from one piece with the layer beneath".to_owned())
+                    };
+                    kit.runs.push(RunJoints {
+                        item: String::new(),
+                        run: run_number,
+                        layer: number + turn,
+                        start: plan.span.start,
+                        courses: courses.clone(),
+                        joints: plan.joints.clone(),
+                        under: layer.under + layer.thickness * i64::from(turn) * 2,
+                        seams: seams[i].at.clone(),
+                        lap,
+                        waived,
+                    });
+                }
                 let last = courses.len() - 1;
                 let cut = |c: usize| {
                     let lap = if c < last { lap } else { Length::ZERO };
@@ -182,6 +246,11 @@ impl Cylinder<'_> {
                 let widths: Vec<Length> = (0..courses.len()).map(cut).collect();
                 for group in Groups::of(&widths) {
                     let name = group.name(widths.len(), laid.len(), r, rings[i].parts);
+                    let turns = match self.turns[i] {
+                        1 => String::new(),
+                        n => format!(", {n} turns"),
+                    };
+                    let name = format!("{}{name}{turns}", self.what);
                     let flat = Flat::rectangle(group.width, rings[i].length);
                     let turns = self.shop.wrap_turns(&flat);
                     let pieces = group.courses.len() as u64 * u64::from(rings[i].parts);

@@ -91,6 +91,15 @@ impl<'a> Shop<'a> {
         })
     }
 
+    /// Says that nothing is on offer for layer `i`.
+    pub fn no_roll(&self, kit: &mut Kit, t: Length, i: usize) {
+        kit.remark(
+            &codes::NO_ROLL,
+            format!("layer {} is {t} mm thick; on offer: {}", i + 1, self.thicknesses()),
+            "add a roll of that thickness, or build the layers from those on offer",
+        );
+    }
+
     /// The ring of layer `i` of `count`, in at least `parts` pieces; says what is missing where
     /// there is none.
     pub fn ring_of(
@@ -101,21 +110,29 @@ impl<'a> Shop<'a> {
         count: usize,
         parts: u32,
     ) -> Option<Ring> {
-        let t = layer.thickness;
-        let ring = self.ring(t, layer.stretch_out(), self.lap(i, count), parts);
+        self.wound_ring(kit, (layer.thickness, layer.stretch_out()), i, count, parts)
+    }
+
+    /// The same for a piece of this thickness and whole length (mm), that may go round several
+    /// times.
+    pub fn wound_ring(
+        &self,
+        kit: &mut Kit,
+        (t, stretch): (Length, f64),
+        i: usize,
+        count: usize,
+        parts: u32,
+    ) -> Option<Ring> {
+        let ring = self.ring(t, stretch, self.lap(i, count), parts);
         if self.rooms(t).is_empty() {
-            kit.remark(
-                &codes::NO_ROLL,
-                format!("layer {} is {t} mm thick; on offer: {}", i + 1, self.thicknesses()),
-                "add a roll of that thickness, or build the layers from those on offer",
-            );
+            self.no_roll(kit, t, i);
         } else if ring.is_none() {
             kit.remark(
                 &codes::TOO_LARGE,
                 format!(
                     "layer {}: a ring of {:.0} mm fits no roll of {t} mm, in up to {MOST_PARTS} pieces",
                     i + 1,
-                    layer.stretch_out()
+                    stretch
                 ),
                 "offer a longer roll or raise the pull limit",
             );
@@ -149,6 +166,11 @@ impl<'a> Shop<'a> {
             (true, true) => &[0, 90, 180, 270],
         };
         Turns::Only(degrees.iter().map(|&d| Angle::from_degrees(d)).collect())
+    }
+
+    /// How a flat or dished piece may lie: at every quarter turn, since it is not wrapped.
+    pub fn flat_turns() -> Turns {
+        Turns::Only([0, 90, 180, 270].map(Angle::from_degrees).to_vec())
     }
 
     /// The lap of a layer: on the outermost only, and only where joints lap.

@@ -5,14 +5,20 @@
 //! run's layer starts there: the joints step back by the stagger `s` from layer to layer, outermost
 //! at the weld.
 //!
-//! A run says in its `ends` which elbows it meets. The two must have the same diameter and build;
+//! Other fittings take room of a run in all layers alike: flanges and valves, so that bolts can be
+//! drawn; tees whose cover is longer than themselves.
+//!
+//! A run says in its `ends` what it meets. An elbow must have the run's diameter and build;
 //! what is left of the run in every layer must be no less than the smallest piece, else one end,
 //! and if need be both, go without. A side of an elbow that no run names goes without, too.
 
+use super::branch::Junction;
 use super::elbow;
+use super::kit::Kit;
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::finding::{Finding, Findings};
+use crate::pattern::flange::bolt_clearance;
 use crate::takeoff::{Elbow, Item, Kind, Pipe, Takeoff};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -24,7 +30,7 @@ pub type Reach = Vec<Length>;
 pub struct Welds {
     /// For each item that is a run: the reach at its first and second end.
     pub ends: Vec<[Reach; 2]>,
-    /// For each item that is an elbow: how many of its sides (quantity counted in) reach into runs.
+    /// For each item: how many of its sides (quantity counted in) reach into runs.
     pub sides: Vec<u64>,
 }
 
@@ -42,7 +48,11 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
         let mut at: [Option<(usize, Reach)>; 2] = [None, None];
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
-            let Kind::Elbow(elbow) = &items[e].kind else { continue };
+            let Kind::Elbow(elbow) = &items[e].kind else {
+                let reach = room_at(&items[e], pipe.size.od, item.build.layers().len(), shop);
+                *slot = reach.map(|reach| (e, reach));
+                continue;
+            };
             named[e] = named[e].saturating_add(item.quantity);
             if elbow.size.od != pipe.size.od || items[e].build != item.build {
                 findings.push(Finding::new(
@@ -56,6 +66,10 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
                 ));
                 continue;
             }
+            // What is wound from one piece has one edge for all its turns.
+            if super::pipe::plies(pipe, &item.build, shop).1.iter().any(|&turns| turns > 1) {
+                continue;
+            }
             let reach = reaches.entry(e).or_insert_with(|| reach_of(&items[e], elbow, shop));
             *slot = reach.clone().map(|reach| (e, reach));
         }
@@ -64,8 +78,8 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
             findings.push(Finding::new(
                 &codes::NO_ROOM_FOR_REACH,
                 item.place.clone(),
-                format!("{} is too short for the inner layers of the elbows at its ends", item.id),
-                "nothing to do, or join the run and its elbows into one fitting piece on site",
+                format!("{} is too short for what reaches into it at its ends", item.id),
+                "nothing to do, or join the run and its neighbour into one piece on site",
             ));
         }
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
@@ -92,6 +106,30 @@ fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
         reach + plan.half_gore(layer) <= widest
     });
     fits.then_some(reach)
+}
+
+/// What a fitting that is no elbow takes of a run, in all layers alike: a flange and a valve the
+/// room to draw the bolts, a tee what its cover is longer than itself.
+fn room_at(item: &Item, od: Length, layers: usize, shop: &Shop<'_>) -> Option<Reach> {
+    let taken = match &item.kind {
+        Kind::Flange(flange) => bolt_clearance(flange),
+        Kind::Valve(valve) => bolt_clearance(&valve.flange),
+        Kind::Tee(tee) => {
+            let (along, up) = Junction::of_tee(tee, &item.build, shop).extra(shop);
+            if od == tee.run.od { along } else { up }
+        }
+        _ => Length::ZERO,
+    };
+    taken.is_positive().then(|| vec![taken; layers])
+}
+
+/// Says that the layers of a fitting meet at its welds.
+pub fn remark_on_welds(kit: &mut Kit) {
+    kit.remark(
+        &codes::WELD_STAGGER,
+        "all layers of this fitting meet the neighbouring covers in the weld planes",
+        "nothing to do where the specification allows it; else move the run's joints on site",
+    );
 }
 
 /// Which of the two ends can be kept.

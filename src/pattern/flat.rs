@@ -9,6 +9,9 @@ pub enum PatternError {
     /// A dimension is not a number within [`Length::LIMIT`].
     #[error("a dimension of the pattern is out of range")]
     Range,
+    /// A cover that ends within the hole for its branch.
+    #[error("the cover is too short for the branch")]
+    Short,
     /// The corners do not enclose a simple shape.
     #[error("the developed shape is not simple: {0}")]
     Shape(#[from] OutlineError),

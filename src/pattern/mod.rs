@@ -16,10 +16,23 @@
 //! | [`wrap`] | layers, stretch-out, several turns from one piece |
 //! | [`bend`] | where a bend's mitre planes lie and how many gores it has |
 //! | [`gore`] | gores of an elbow, and the elbow in one piece |
+//! | [`saddle`] | branch on a run: hole and saddle |
+//! | [`cone`] | reducers, concentric and eccentric |
+//! | [`dome`] | dished ends and caps: petals, crown, rosette |
+//! | [`disc`] | discs and rings, whole or divided |
+//! | [`flange`] | lengths and shoulders of flange and valve covers |
+//! | [`fit`] | the wrap factor from measured wraps |
 
+mod arc;
 pub mod bend;
+pub mod cone;
+pub mod disc;
+pub mod dome;
+pub mod fit;
+pub mod flange;
 mod flat;
 pub mod gore;
+pub mod saddle;
 pub mod wrap;
 
 pub use flat::{Flat, PatternError};

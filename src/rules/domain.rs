@@ -86,11 +86,21 @@ pub struct Wrap {
     pub factor: Decimal,
     /// The factor for a thickness, where it differs.
     pub by_thickness: BTreeMap<Length, Decimal>,
+    /// On pipe of at most this outside diameter, neighbouring layers of one thickness are wound
+    /// from one piece. Default 0: never, because the turns share their joints along the pipe.
+    pub wound_up_to: Length,
+    /// The thickest blanket that is wound so. Default 5 mm; common practice, no source.
+    pub wound_thickness: Length,
 }
 
 impl Default for Wrap {
     fn default() -> Self {
-        Self { factor: Decimal::from_millionths(500_000), by_thickness: BTreeMap::new() }
+        Self {
+            factor: Decimal::from_millionths(500_000),
+            by_thickness: BTreeMap::new(),
+            wound_up_to: Length::ZERO,
+            wound_thickness: Length::from_mm(5),
+        }
     }
 }
 

@@ -123,6 +123,21 @@ pub const KEYS: &[Key] = &[
         source: "0.5 keeps the blanket's cross-section (derived)",
     },
     Key {
+        section: "wrap",
+        name: "wound_up_to",
+        form: length!((Length::ZERO, mm(1000)), wrap.wound_up_to),
+        meaning: "on pipe of at most this outside diameter, neighbouring layers of one thickness are \
+                  wound from one piece; 0 never. The turns then share their joints along the pipe",
+        source: PRACTICE,
+    },
+    Key {
+        section: "wrap",
+        name: "wound_thickness",
+        form: length!((mm(1), mm(100)), wrap.wound_thickness),
+        meaning: "the thickest blanket that is wound so",
+        source: PRACTICE,
+    },
+    Key {
         section: "table",
         name: "pull_limit",
         form: Form::Length {

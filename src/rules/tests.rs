@@ -23,6 +23,8 @@ smallest_piece = 150.5
 first_seam = 135
 [wrap]
 factor = { default = 0.6, 5 = 0.7, "10 mm" = 1 }
+wound_up_to = 60.3
+wound_thickness = 10
 [table]
 pull_limit = "3 m"
 square_cut = 25
@@ -93,7 +95,8 @@ fn every_rule_can_be_set() {
             first_seam: Angle::from_degrees(135),
         }
     );
-    let Wrap { factor, by_thickness } = wrap;
+    let Wrap { factor, by_thickness, wound_up_to, wound_thickness } = wrap;
+    assert_eq!((wound_up_to, wound_thickness), (Length::from_nm(60_300_000), mm(10)));
     assert_eq!(factor, Decimal::from_millionths(600_000));
     assert_eq!(
         by_thickness.into_iter().collect::<Vec<_>>(),

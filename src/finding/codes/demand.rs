@@ -4,7 +4,6 @@ use super::Code;
 
 /// All of them.
 pub const ALL: &[&Code] = &[
-    &NOT_BUILT,
     &NO_ROLL,
     &TOO_NARROW,
     &TOO_LARGE,
@@ -20,15 +19,10 @@ pub const ALL: &[&Code] = &[
     &STAND_OFF,
     &THICK_BEND,
     &ELBOW_SEAMS,
+    &LONGER_COVER,
+    &WOUND,
 ];
 
-/// A kind of item that cannot be cut yet.
-pub const NOT_BUILT: Code = Code::error(
-    "D001",
-    "this kind of item is not built yet",
-    "The item would need pieces that the program cannot draw yet. It is refused, because leaving \
-     it out silently would make the order too small.",
-);
 /// No roll of the thickness is on offer.
 pub const NO_ROLL: Code = Code::error(
     "D002",
@@ -89,16 +83,17 @@ pub const WELD_STAGGER: Code = Code::note(
     "D012",
     "joints at the weld not staggered",
     "Inner layers of an elbow reach past the weld into a run only where the run names the elbow as \
-     its end and has the same size and build. Elsewhere all layers meet in the weld plane. Name \
-     the elbow in the run's ends if the joint must be staggered.",
+     its end and has the same size and build. Elsewhere, and at all other fittings, the layers \
+     meet in the weld plane. Name the elbow in the run's ends if the joint must be staggered.",
 );
 /// A run too short for the reach of an elbow's inner layers.
 pub const NO_ROOM_FOR_REACH: Code = Code::warning(
     "D013",
-    "run too short to stagger the joint at the weld",
-    "The inner layers of the elbow would reach into the run by the stagger for each layer, and \
-     what is left of the run would be less than the smallest piece. There all layers meet in the \
-     weld plane.",
+    "run too short for what reaches into it",
+    "The inner layers of an elbow reach into a run by the stagger for each layer, the cover of a \
+     short tee by what it is longer, and a flange takes the room to draw its bolts. What is left \
+     of this run would be less than the smallest piece, so it is not shortened at that end; at an \
+     elbow all layers then meet in the weld plane.",
 );
 /// A piece below the smallest.
 pub const SMALL_PIECE: Code = Code::note(
@@ -138,4 +133,20 @@ pub const ELBOW_SEAMS: Code = Code::note(
     "An elbow in one piece can only close at the throat, so its layers have their seams there; \
      with alternating seams, half of each gore's seam lies over a seam. The mitre joints of \
      neighbouring layers are half a gore apart all the same.",
+);
+/// A cover longer than its fitting.
+pub const LONGER_COVER: Code = Code::warning(
+    "D019",
+    "cover longer than its fitting",
+    "Insulation this thick makes the hole for the branch reach the ends of the run's cover, or the \
+     saddle the top of the branch's. The cover is made longer; the runs that name the fitting as \
+     their end are shortened, others must be cut back on site.",
+);
+/// Several turns from one piece.
+pub const WOUND: Code = Code::note(
+    "D020",
+    "layers wound from one piece",
+    "The rules have neighbouring layers of one thickness wound from one piece on small pipe. Such \
+     layers share their joints along the pipe and have one seam; elbows at their ends do not reach \
+     into the run. Not for work whose specification asks for staggered joints in every layer.",
 );

@@ -5,6 +5,10 @@
 //! the file's rows, where it is at hand.
 
 mod bends;
+mod fits;
+mod flats;
+mod rounds;
+mod saddles;
 mod wraps;
 
 use super::wrap::Layer;

@@ -1,5 +1,8 @@
 //! From a takeoff's items to their pieces.
 
+mod kinds;
+mod random;
+
 use super::{Demand, RunJoints, expand};
 use crate::finding::{Findings, Place, Severity};
 use crate::rules::{JointKind, Rules, Seam};

@@ -1,0 +1,148 @@
+//! Covers of flange pairs and valves.
+//!
+//! From the inside out, counted as layers in that order: the shoulders' strips, which build the
+//! pipe's insulation up to the flange; the body's layers; one end ring on each side, which closes
+//! the body down to the pipe's insulation. A valve's body has a neck for the bonnet, which gets a
+//! sleeve and, layer by layer, a top disc in two halves. Gland, handwheel, grease points and name
+//! plates stay free.
+//!
+//! Shoulders are cut from the thickest blanket of the build, so that there are fewest.
+
+use super::branch::{Junction, Words};
+use super::flat::Round;
+use super::kit::{Kit, Part, number};
+use super::pipe::{Cylinder, whole};
+use super::shop::Shop;
+use crate::finding::codes::demand as codes;
+use crate::pattern::Flat;
+use crate::pattern::flange::{Cover, NECK};
+use crate::pattern::wrap::Layer;
+use crate::takeoff::{Bare, Build, Flange, Valve};
+use crate::units::{Angle, Length};
+
+/// The pieces of a flange pair; none where it is left bare.
+pub fn flange(flange: &Flange, build: &Build, shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    if flange.bare == Bare::Uninsulated {
+        return kit;
+    }
+    let strip = thickest(build);
+    let cover = Cover::of_flange(flange, build.total(), strip);
+    let body = Layer::stack(cover.under, build, &shop.rules.wrap);
+    let beneath = shoulders(&mut kit, &cover, strip, shop);
+    wrap_body(&mut kit, &cover, &body, beneath, shop);
+    end_rings(&mut kit, &cover, &body, beneath, shop);
+    kit
+}
+
+/// The pieces of a valve.
+pub fn valve(valve: &Valve, build: &Build, shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    let strip = thickest(build);
+    let cover = Cover::of_valve(valve, build.total(), strip);
+    let body = Layer::stack(cover.under, build, &shop.rules.wrap);
+    let beneath = shoulders(&mut kit, &cover, strip, shop);
+    if valve.bonnet.is_positive() {
+        neck(&mut kit, valve, &cover, build, beneath, shop);
+    } else {
+        wrap_body(&mut kit, &cover, &body, beneath, shop);
+    }
+    end_rings(&mut kit, &cover, &body, beneath, shop);
+    kit
+}
+
+fn thickest(build: &Build) -> Length {
+    build.layers().iter().copied().max().unwrap_or_default()
+}
+
+/// Adds the strips of both shoulders; gives their number of layers.
+fn shoulders(kit: &mut Kit, cover: &Cover, strip: Length, shop: &Shop<'_>) -> usize {
+    let count = usize::try_from(cover.shoulder_layers).unwrap_or(usize::MAX);
+    let factor = shop.rules.wrap.factor_for(strip);
+    let mut under = cover.insulation;
+    for i in 0..count {
+        let layer = Layer { thickness: strip, under, factor };
+        under = layer.over();
+        let Some(ring) = shop.ring_of(kit, &layer, i, count + 1, 1) else { return i };
+        let width = cover.shoulder_width.round_up_to(shop.rules.resolution.cut);
+        let flat = Flat::rectangle(width, ring.length);
+        let part = Part {
+            layer: number(i),
+            name: "shoulder strip".to_owned(),
+            thickness: strip,
+            turns: shop.wrap_turns(&flat),
+            flat,
+            count: 2 * u64::from(ring.parts),
+        };
+        kit.put(shop, part, Vec::new(), "one on each side, butted against the flange");
+    }
+    count
+}
+
+fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
+    let (turns, vertical, what) = (vec![1; body.len()], false, "body, ");
+    let cylinder = Cylinder { layers: body, turns: &turns, shop, vertical, beneath, what };
+    cylinder.wrap(kit, &whole(cover.body), &[Vec::new(), Vec::new()]);
+}
+
+fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
+    let Some(last) = body.last() else { return };
+    let round = Round {
+        thickness: last.thickness,
+        outside: last.over(),
+        inside: cover.insulation,
+        what: "end ring",
+    };
+    round.put(kit, shop, beneath + body.len(), 2);
+}
+
+/// The body with its neck, the bonnet's sleeve and its top discs.
+fn neck(
+    kit: &mut Kit,
+    valve: &Valve,
+    cover: &Cover,
+    build: &Build,
+    beneath: usize,
+    shop: &Shop<'_>,
+) {
+    let bonnet = valve.bonnet + NECK * 2;
+    if bonnet > cover.under {
+        kit.remark(
+            &codes::SHAPE,
+            format!(
+                "the bonnet of {} mm is wider than the body of {} mm under its cover",
+                valve.bonnet, cover.under
+            ),
+            "measure the bonnet's diameter again, or cover this valve by hand",
+        );
+        return;
+    }
+    let branch = Junction {
+        run: Layer::stack(cover.under, build, &shop.rules.wrap),
+        branch: Layer::stack(bonnet, build, &shop.rules.wrap),
+        angle: Angle::QUARTER,
+        centre_to_end: Length::from_nm(cover.body.nm() / 2 + cover.body.nm() % 2),
+        height: valve.bonnet_height,
+    };
+    let (along, up) = branch.extra(shop);
+    if along.is_positive() || up.is_positive() {
+        kit.remark(
+            &codes::LONGER_COVER,
+            format!(
+                "the bonnet leaves no room within its cover: the body is {along} mm longer at \
+                 each end and the sleeve {up} mm higher"
+            ),
+            "measure bonnet diameter and height again; cut the neighbouring covers back on site",
+        );
+    }
+    branch.put(kit, shop, &Words { run: "body ", branch: "bonnet sleeve" }, beneath);
+    for (i, layer) in branch.branch.iter().enumerate() {
+        let round = Round {
+            thickness: layer.thickness,
+            outside: layer.over(),
+            inside: Length::ZERO,
+            what: "bonnet top",
+        };
+        round.put(kit, shop, beneath + i, 1);
+    }
+}

@@ -1,0 +1,304 @@
+//! Every kind of item: areas against closed forms, names and findings.
+
+use super::{NPS2, NPS6, NPS12, codes, demand, item, mm, pipe, roll, run, size, stock};
+use crate::demand::{Demand, Piece};
+use crate::rules::Rules;
+use crate::stock::Stock;
+use crate::takeoff::{
+    Bare, Cap, Disc, Flange, Head, HeadForm, Item, Kind, Reducer, Shell, Tee, Valve,
+};
+use crate::units::{Angle, Length};
+use std::f64::consts::PI;
+
+fn fine() -> Rules {
+    let mut rules = Rules::default();
+    rules.elbow.chord_error = Length::from_nm(10_000);
+    rules
+}
+
+fn one(kind: Kind, build: &[i64]) -> Vec<Item> {
+    vec![item("X", kind, 1, build)]
+}
+
+#[track_caller]
+fn area(demand: &Demand, layer: u32, expected: f64, relative: f64) {
+    let found: f64 = demand
+        .pieces
+        .iter()
+        .filter(|p| p.layer == layer)
+        .map(|p| p.area.mm2_f64() * f64::from(u32::try_from(p.quantity).unwrap()))
+        .sum();
+    assert!((found / expected - 1.0).abs() < relative, "layer {layer}: {found} is not {expected}");
+}
+
+fn parts(demand: &Demand) -> Vec<(u32, &str, u64)> {
+    demand.pieces.iter().map(|p: &Piece| (p.layer, p.part.as_str(), p.quantity)).collect()
+}
+
+fn tee(branch: i64, angle: i64, centre: i64, height: i64) -> Kind {
+    Kind::Tee(Tee {
+        run: size(NPS6),
+        branch: size(branch),
+        angle: Angle::from_degrees(angle),
+        centre_to_end: mm(centre),
+        branch_height: mm(height),
+    })
+}
+
+/// NPS 6 by 3 tee (B16.9: C 143, M 124): run's ring less the hole of `TV11b` plus the branch of TV13
+/// in layer 1.
+#[test]
+fn a_reducing_tee() {
+    let demand = demand(one(tee(8890, 90, 143, 130), &[10, 10]), &fine());
+    assert_eq!(
+        parts(&demand),
+        [
+            (1, "run half cover", 2),
+            (1, "branch cover", 1),
+            (2, "run cover", 1),
+            (2, "branch cover", 1)
+        ]
+    );
+    area(&demand, 1, 286.0 * 560.146 - 8018.449 + 13_100.568 + 6.0 * 2.0 * PI * 49.45, 2e-4);
+}
+
+/// NPS 1 equal tee (C = M = 38) under 40 mm: the hole passes the ends.
+#[test]
+fn thick_insulation_lengthens_a_tee_and_shortens_its_runs() {
+    let kind = Kind::Tee(Tee {
+        run: size(3340),
+        branch: size(3340),
+        angle: Angle::QUARTER,
+        centre_to_end: mm(38),
+        branch_height: mm(38),
+    });
+    let build = [10, 10, 10, 10];
+    let items =
+        vec![item("T", kind, 1, &build), item("P", pipe(3340, mm(2000), &["T"]), 1, &build)];
+    let (demand, findings) = run(items, &stock(), &fine());
+    assert!(codes(&findings).contains(&"D019"), "{findings:?}");
+    let demand = demand.unwrap();
+    // Outermost mid radius 16.7 + 35 = 51.7, plus the smallest throat of 25, less 38: 38.7, up.
+    let starts: Vec<Length> = demand.joints.iter().map(|j| j.start).collect();
+    assert_eq!(starts, [mm(39); 4]);
+}
+
+#[test]
+fn a_branch_at_an_angle() {
+    let demand = demand(one(tee(8890, 45, 250, 300), &[10, 10]), &fine());
+    assert!(demand.pieces.iter().any(|p| p.part == "run half cover, acute side"));
+    assert!(demand.pieces.iter().all(|p| p.outline.is_some()));
+    // Both halves together lose one hole: they and the run's whole cover differ by it, and the
+    // hole of a slanted branch is larger than the upright one's.
+    let halves: f64 = demand
+        .pieces
+        .iter()
+        .filter(|p| p.part.starts_with("run half"))
+        .map(|p| p.area.mm2_f64())
+        .sum();
+    let hole = 500.0 * 560.146 - halves;
+    assert!(hole > 8018.4 * 1.3 && hole < 8018.4 * 1.6, "{hole}");
+}
+
+#[test]
+fn reducers() {
+    let kind = |eccentric| {
+        let length = mm(140);
+        Kind::Reducer(Reducer { large: size(NPS6), small: size(11430), length, eccentric })
+    };
+    // TV14, TV15: layer 1.
+    area(&demand(one(kind(false), &[10]), &fine()), 1, 67_771.45, 2e-4);
+    area(&demand(one(kind(true), &[10]), &fine()), 1, 68_354.0, 3e-4);
+    // On a narrow roll the cone is parted.
+    let narrow = Stock { rolls: vec![roll(10, 150, 40_000)], offcuts: vec![] };
+    let (found, _) = run(one(kind(false), &[10]), &narrow, &fine());
+    let found = found.unwrap();
+    assert!(found.pieces[0].quantity > 1, "{:?}", parts(&found));
+    area(&found, 1, 67_771.45, 4e-4);
+}
+
+/// NPS 6 cap (B16.9: E = 89): ellipsoid and skirt of E - OD/4.
+#[test]
+fn caps() {
+    let kind = |od, length| Kind::Cap(Cap { size: size(od), length: mm(length) });
+    let small = demand(one(kind(NPS6, 89), &[10, 10]), &fine());
+    assert_eq!(parts(&small), [(1, "cap in one piece", 1), (2, "cap in one piece", 1)]);
+    let large = demand(one(kind(NPS12, 152), &[10]), &fine());
+    assert_eq!(parts(&large), [(1, "petal, one of 6", 6)]);
+    let (a, b) = (161.9 + 5.0, 80.95 + 5.0);
+    let dome = crate::pattern::dome::ellipsoid_area(a, b);
+    area(&large, 1, dome + 2.0 * PI * a * (152.0 - 80.95), 1e-3);
+}
+
+/// A head of 1500 mm (TV16) and the other forms: crown disc and petals cover the surface; the
+/// flat crown of radius s has more than its share of it by s^2/(12 C^2), C the crown's radius.
+#[test]
+fn heads() {
+    let kind = |form| Kind::Head(Head { diameter: mm(1500), form });
+    let found = demand(one(kind(HeadForm::Ellipsoidal), &[10, 10]), &fine());
+    assert_eq!(found.pieces.len(), 4, "{:?}", parts(&found));
+    area(&found, 1, 2_478_169.36, 1e-3);
+    let sphere = demand(one(kind(HeadForm::Hemispherical), &[10]), &fine());
+    area(&sphere, 1, 2.0 * PI * 755.0 * 755.0, 1e-3);
+    let form = HeadForm::Torispherical(mm(1500), mm(150));
+    assert_eq!(demand(one(kind(form), &[10]), &fine()).pieces.len(), 2);
+    let flat = demand(one(kind(HeadForm::Flat), &[10, 10]), &fine());
+    // 1520 mm is wider than the roll of 1500: halves.
+    assert_eq!(parts(&flat), [(1, "half disc", 2), (2, "half disc", 2)]);
+    area(&flat, 1, PI * 760.0 * 760.0, 1e-3);
+    area(&flat, 2, PI * 770.0 * 770.0, 1e-3);
+}
+
+#[test]
+fn shells_discs_and_rings() {
+    let shell = Kind::Shell(Shell { diameter: mm(2400), length: mm(5000), vertical: true });
+    let found = demand(one(shell, &[10, 10]), &fine());
+    // Two stretches of 2500 between rings.
+    assert_eq!(found.joints.len(), 4);
+    area(&found, 1, 2410.0 * PI * 5000.0, 1e-3);
+    let disc = |inside| Kind::Disc(Disc { outside: mm(2400), inside: mm(inside) });
+    let found = demand(one(disc(0), &[10]), &fine());
+    area(&found, 1, PI * 1200.0 * 1200.0, 1e-3);
+    assert!(found.pieces.iter().all(|p| p.width <= mm(1500)));
+    let found = demand(one(disc(600), &[10]), &fine());
+    area(&found, 1, PI * (1200.0 * 1200.0 - 300.0 * 300.0), 1e-3);
+}
+
+fn six_inch(bare: Bare) -> Flange {
+    Flange {
+        size: size(NPS6),
+        diameter: Length::from_nm(279_400_000),
+        thickness: Length::from_nm(25_400_000),
+        stud: mm(100),
+        gasket: mm(3),
+        bare,
+    }
+}
+
+/// TV19: three shoulder layers, three body layers, end rings; all sizes from there.
+#[test]
+fn a_flange_pair_and_its_runs() {
+    let build = [10, 10, 10];
+    let items = vec![
+        item("F", Kind::Flange(six_inch(Bare::Covered)), 1, &build),
+        item("P", pipe(NPS6, mm(2000), &["F"]), 1, &build),
+    ];
+    let found = demand(items, &fine());
+    let cover: Vec<&Piece> = found.pieces.iter().filter(|p| p.item == "F").collect();
+    let rows: Vec<(u32, &str, u64)> =
+        cover.iter().map(|p| (p.layer, p.part.as_str(), p.quantity)).collect();
+    assert_eq!(
+        rows,
+        [
+            (1, "shoulder strip", 2),
+            (2, "shoulder strip", 2),
+            (3, "shoulder strip", 2),
+            (4, "body, course 1 of 1", 1),
+            (5, "body, course 1 of 1", 1),
+            (6, "body, course 1 of 1", 1),
+            (7, "half end ring", 4),
+        ]
+    );
+    let lengths: Vec<Length> = cover.iter().take(4).map(|p| p.length).collect();
+    assert_eq!(lengths, [mm(749), mm(812), mm(875), mm(938)]);
+    assert_eq!((cover[0].width, cover[3].width), (mm(175), mm(404)));
+    // The run stops short by the stud's length and 25 mm.
+    let run = found.joints.iter().find(|j| j.item == "P").unwrap();
+    assert_eq!(run.start, mm(125));
+    // Left bare, it has no pieces and the run stops all the same.
+    let items = vec![
+        item("F", Kind::Flange(six_inch(Bare::Uninsulated)), 1, &build),
+        item("P", pipe(NPS6, mm(2000), &["F"]), 1, &build),
+    ];
+    let bare = demand(items, &fine());
+    assert!(bare.pieces.iter().all(|p| p.item == "P"));
+    assert_eq!(bare.joints[0].start, mm(125));
+}
+
+/// TV23: body of 673.8 mm; neck of 209.1 mm outside diameter, 5 mm clearance.
+#[test]
+fn a_valve() {
+    let valve = |bonnet: i64, height: i64| {
+        Kind::Valve(Valve {
+            flange: six_inch(Bare::Covered),
+            face_to_face: mm(267),
+            bonnet: Length::from_nm(bonnet * 100_000),
+            bonnet_height: mm(height),
+        })
+    };
+    let found = demand(one(valve(1991, 400), &[10, 10, 10]), &fine());
+    let rows = parts(&found);
+    for row in [
+        (4, "body cover", 1),
+        (5, "body half cover", 2),
+        (6, "body cover", 1),
+        (4, "bonnet sleeve", 1),
+        (4, "bonnet top", 1),
+        (7, "half end ring", 4),
+    ] {
+        assert!(rows.contains(&row), "{row:?} is not in {rows:?}");
+    }
+    let body = found.pieces.iter().find(|p| p.part == "body cover" && p.layer == 4).unwrap();
+    assert_eq!(body.width.round_up_to(mm(1)), mm(674));
+    // A valve without bonnet is a long flange cover; a bonnet wider than the body is refused.
+    assert!(
+        parts(&demand(one(valve(0, 0), &[10]), &fine())).iter().all(|p| !p.1.contains("bonnet"))
+    );
+    let (none, findings) = run(one(valve(5000, 600), &[10]), &stock(), &fine());
+    assert!(none.is_none() && codes(&findings).contains(&"D005"));
+}
+
+/// TV4: three turns of 5 mm on NPS 6 are 1727.562 long.
+#[test]
+fn layers_wound_from_one_piece() {
+    let mut rules = fine();
+    rules.wrap.wound_up_to = mm(200);
+    let (found, findings) = run(one(pipe(NPS6, mm(1400), &[]), &[5, 5, 5, 10]), &stock(), &rules);
+    let found = found.unwrap();
+    assert_eq!(codes(&findings), ["D020"]);
+    assert_eq!(parts(&found), [(1, "course 1 of 1, 3 turns", 1), (4, "course 1 of 1", 1)]);
+    assert_eq!(found.pieces[0].length, mm(1728));
+    assert_eq!(found.joints.len(), 4);
+    assert_eq!(found.joints[2].under, Length::from_nm(188_300_000));
+    assert!(found.joints[1].waived.is_some() && found.joints[3].waived.is_none());
+}
+
+/// NPS 1 long radius under 50 mm (TV21): no room at the throat; joined ends are cut back, and the
+/// runs are shorter by as much.
+#[test]
+fn an_elbow_thicker_than_its_bend() {
+    let build = [10, 10, 10, 10, 10];
+    let radius = Length::from_nm(38_100_000);
+    let kind =
+        Kind::Elbow(crate::takeoff::Elbow { size: size(3340), angle: Angle::QUARTER, radius });
+    let items = vec![
+        item("P1", pipe(3340, mm(2000), &["E"]), 1, &build),
+        item("E", kind.clone(), 1, &build),
+        item("P2", pipe(3340, mm(2000), &["E"]), 1, &build),
+    ];
+    let (found, findings) = run(items, &stock(), &fine());
+    let found = found.unwrap();
+    assert!(codes(&findings).contains(&"D017"), "{findings:?}");
+    // Outermost: r = 61.7, cut back 23.6, up with a throat of 25: 49 mm beyond the weld.
+    let outer = found.joints.iter().find(|j| j.layer == 5).unwrap();
+    assert_eq!(outer.start, mm(49));
+    assert_eq!(found.pieces.iter().filter(|p| p.item == "E").count(), 5);
+    let (alone, findings) = run(one(kind, &[10, 10, 10, 10, 10]), &stock(), &fine());
+    assert!(alone.is_some() && codes(&findings).contains(&"D017"));
+}
+
+/// The smallest pipe has every kind at least drawn.
+#[test]
+fn small_bore() {
+    let half = 2130;
+    let build = [5, 10, 10];
+    let cap = Kind::Cap(Cap { size: size(half), length: mm(25) });
+    assert_eq!(demand(one(cap, &build), &fine()).pieces.len(), 3);
+    let reducer = Kind::Reducer(Reducer {
+        large: size(NPS2),
+        small: size(half),
+        length: mm(76),
+        eccentric: true,
+    });
+    assert_eq!(demand(one(reducer, &build), &fine()).pieces.len(), 3);
+}

@@ -1,0 +1,102 @@
+use super::super::cone::Cone;
+use super::super::dome::{Meridian, ellipsoid_area};
+use super::close;
+use crate::units::Length;
+use std::f64::consts::PI;
+
+/// NPS 6 by 4, layer 1 of 10 mm: mid radii 89.15 and 62.15, 140 mm long (TV14, TV15).
+const CONE: Cone = Cone { large: 89.15, small: 62.15, height: 140.0 };
+const FINE: Length = Length::from_nm(10_000);
+
+#[test]
+fn tv14_concentric_reducer() {
+    close(CONE.slant(), 142.580, 6e-4);
+    close(CONE.opening().to_degrees(), 68.172, 6e-4);
+    close(CONE.large * CONE.slant() / 27.0, 470.78, 6e-3);
+    let flat = CONE.concentric(1, FINE).unwrap();
+    close(flat.area().mm2_f64(), 67_771.454_8, 5.0);
+    close(flat.length.mm_f64(), 527.7, 0.1);
+    close(flat.width.mm_f64(), 199.0, 0.1);
+    // TV14b: the outer arc is the large ring.
+    close(CONE.opening() * CONE.large * CONE.slant() / 27.0, 560.1460, 6e-5);
+    let third = CONE.concentric(3, FINE).unwrap();
+    close(third.area().mm2_f64() * 3.0, 67_771.454_8, 5.0);
+}
+
+#[test]
+fn tv15_eccentric_reducer() {
+    let flat = CONE.eccentric(false).unwrap();
+    close(flat.area().mm2_f64(), 68_354.037_9, 12.0);
+    let half = CONE.eccentric(true).unwrap();
+    close(half.area().mm2_f64() * 2.0, flat.area().mm2_f64(), 1e-3);
+    // Generators: the seam's two ends are the first and the last corners of both rims.
+    let outline = half.outline.unwrap();
+    let corners = outline.corners();
+    let distance = |i: usize, j: usize| {
+        let (p, q) = (corners[i], corners[j]);
+        libm::hypot((p.x - q.x).mm_f64(), (p.y - q.y).mm_f64())
+    };
+    let n = corners.len();
+    let ends: Vec<f64> = (0..n).map(|i| distance(i, (i + 1) % n)).filter(|d| *d > 100.0).collect();
+    assert_eq!(ends.len(), 2);
+    close(ends.iter().copied().fold(f64::INFINITY, f64::min), 140.0, 1e-4); // TV15b
+    close(ends.iter().copied().fold(0.0, f64::max), 150.0533, 1e-4); // TV15c
+}
+
+/// A 2:1 head of 1500 mm under 10 mm (TV16).
+#[test]
+fn tv16_ellipsoidal_head() {
+    let meridian = Meridian::ellipsoid(755.0, 380.0);
+    close(meridian.length(), 915.9251, 1e-3);
+    // TV16b: Ramanujan's second formula for the ellipse's girth.
+    let (a, b): (f64, f64) = (755.0, 380.0);
+    let h = ((a - b) / (a + b)).powi(2);
+    let girth = PI * (a + b) * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt()));
+    close(meridian.length(), girth / 4.0, 1e-3);
+    close(ellipsoid_area(755.0, 380.0), 2_478_169.356_6, 1e-3);
+    // TV16c: four petals have the head's area; the widest is 1185.95.
+    let petal = meridian.petal(4, 0.0, 0.01).unwrap();
+    close(petal.area().mm2_f64() * 4.0, 2_478_169.356_6, 60.0);
+    close(petal.width.mm_f64(), 1185.95, 6e-3);
+    // TV16d: 1.0840 D^2 without thickness.
+    close(ellipsoid_area(1.0, 0.5) / 4.0, 1.0840, 6e-5);
+}
+
+/// A sphere of 2000 mm under 10 mm, five gores (TV17), here as two hemispheres.
+#[test]
+fn tv17_sphere() {
+    let meridian = Meridian::hemisphere(1005.0);
+    close(2.0 * meridian.length(), 3157.3, 0.06);
+    let petal = meridian.petal(5, 0.0, 0.01).unwrap();
+    close(petal.width.mm_f64(), 1262.9, 0.06);
+    close(petal.area().mm2_f64() * 10.0, 12_692_348.479_8, 400.0);
+    close(4.0 * PI * 1005.0 * 1005.0, 12_692_348.479_8, 1e-3);
+}
+
+/// Torisphere: crown cap `2 pi C^2 (1 - cos b)` and knuckle `2 pi k (a - k) (pi/2 - b) + 2 pi k^2
+/// cos b` (surfaces of revolution, closed forms).
+#[test]
+fn torispherical_head() {
+    let (a, c, k): (f64, f64, f64) = (1000.0, 2000.0, 200.0);
+    let meridian = Meridian::torisphere(a, c, k);
+    let b = ((a - k) / (c - k)).asin();
+    let crown = 2.0 * PI * c * c * (1.0 - b.cos());
+    let knuckle = 2.0 * PI * k * ((a - k) * (PI / 2.0 - b) + k * b.cos());
+    close(meridian.area(), crown + knuckle, 40.0);
+    close(meridian.rim(), a, 1e-9);
+    let petals = meridian.petal(8, 300.0, 0.01).unwrap().area().mm2_f64() * 8.0;
+    let cap = 2.0 * PI * c * c * (1.0 - (300.0 / c).cos());
+    close(petals + cap, crown + knuckle, 80.0);
+}
+
+#[test]
+fn a_rosette_is_its_petals_joined() {
+    let meridian = Meridian::ellipsoid(89.15, 47.0).with_skirt(40.0);
+    let crown = meridian.length() / 4.0;
+    let rosette = meridian.rosette(8, crown, 0.05).unwrap();
+    let petals = meridian.petal(8, crown, 0.05).unwrap().area().mm2_f64() * 8.0;
+    // The crown is an octagon round the circle of its radius; darts run from its corners.
+    let octagon = 8.0 * crown * crown * (PI / 8.0).tan();
+    close(rosette.area().mm2_f64(), petals + octagon, octagon * 0.05);
+    close(meridian.area(), ellipsoid_area(89.15, 47.0) + 2.0 * PI * 89.15 * 40.0, 1.0);
+}
