@@ -23,7 +23,7 @@ pub enum SizeError {
     #[error("it does not say whether it is NPS, DN or OD")]
     NoSystem,
     /// No number after the word.
-    #[error("{0} must be followed by a number")]
+    #[error("{0} must be followed by a number and nothing else")]
     NoNumber(&'static str),
     /// Not in the table.
     #[error("there is no {0} in the tables; near it are {1}")]

@@ -4,12 +4,17 @@ use crate::table::{Cell, Column};
 
 /// The columns of `rolls.csv`.
 pub const ROLL_COLUMNS: &[Column; 6] = &[
-    Column::needed("roll", "name", "the roll's name, used once"),
-    Column::needed("thickness", "length", "blanket thickness"),
-    Column::needed("width", "length", "nominal width, across the roll"),
-    Column::needed("length", "length", "nominal length, along the roll"),
-    Column::optional("price", "number", "price of one roll, in the job's currency"),
-    Column::optional("available", "whole number", "how many can be had; empty: without limit"),
+    Column::needed("roll", "name", "R10-1500", "the roll's name, used once"),
+    Column::needed("thickness", "length", "10", "blanket thickness"),
+    Column::needed("width", "length", "1500", "nominal width, across the roll"),
+    Column::needed("length", "length", "20 m", "nominal length, along the roll"),
+    Column::optional("price", "number", "310.50", "price of one roll, in the job's currency"),
+    Column::optional(
+        "available",
+        "whole number",
+        "12",
+        "how many can be had; empty: without limit",
+    ),
 ];
 
 /// A line of `rolls.csv`.
@@ -30,12 +35,12 @@ impl<'t> From<[Cell<'t>; 6]> for RollRecord<'t> {
 
 /// The columns of `offcuts.csv`.
 pub const OFFCUT_COLUMNS: &[Column; 6] = &[
-    Column::needed("offcut", "name", "the offcut's name, used once, not a roll's"),
-    Column::needed("thickness", "length", "blanket thickness"),
-    Column::needed("width", "length", "usable width, across the roll it came from"),
-    Column::needed("length", "length", "usable length, along the roll it came from"),
-    Column::optional("quantity", "whole number", "how many like it; empty: one"),
-    Column::optional("place", "text", "where it lies"),
+    Column::needed("offcut", "name", "O-17", "the offcut's name, used once, not a roll's"),
+    Column::needed("thickness", "length", "10", "blanket thickness"),
+    Column::needed("width", "length", "1500", "usable width, across the roll it came from"),
+    Column::needed("length", "length", "20 m", "usable length, along the roll it came from"),
+    Column::optional("quantity", "whole number", "2", "how many like it; empty: one"),
+    Column::optional("place", "text", "rack 3", "where it lies"),
 ];
 
 /// A line of `offcuts.csv`.

@@ -15,6 +15,8 @@ pub struct Column {
     pub needed: bool,
     /// What stands in it, for people: `length`, `whole number`.
     pub form: &'static str,
+    /// An example of it.
+    pub example: &'static str,
     /// What it means.
     pub meaning: &'static str,
 }
@@ -22,14 +24,24 @@ pub struct Column {
 impl Column {
     /// A column that every file must have.
     #[must_use]
-    pub const fn needed(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
-        Self { name, needed: true, form, meaning }
+    pub const fn needed(
+        name: &'static str,
+        form: &'static str,
+        example: &'static str,
+        meaning: &'static str,
+    ) -> Self {
+        Self { name, needed: true, form, example, meaning }
     }
 
     /// A column that may be left out.
     #[must_use]
-    pub const fn optional(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
-        Self { name, needed: false, form, meaning }
+    pub const fn optional(
+        name: &'static str,
+        form: &'static str,
+        example: &'static str,
+        meaning: &'static str,
+    ) -> Self {
+        Self { name, needed: false, form, example, meaning }
     }
 }
 
@@ -66,6 +78,35 @@ pub(super) fn wrong_separator(file: &str, text: &str, columns: &[Column]) -> Opt
                 "save the file with commas as separator and points as decimal sign",
             )
         })
+}
+
+/// How many headings of a record are known.
+fn known(record: &StringRecord, columns: &[Column]) -> usize {
+    let names: Vec<String> = columns.iter().map(|c| plain(c.name)).collect();
+    record.iter().filter(|cell| names.contains(&plain(cell))).count()
+}
+
+/// A finding where the headings stand below other lines.
+pub(super) fn lower_headings(
+    file: &str,
+    records: &[(u64, StringRecord)],
+    columns: &[Column],
+) -> Option<Finding> {
+    /// So many lines of title, project and date may a sheet have above its headings.
+    const LOOKED_AT: usize = 30;
+    let (_, first) = records.first()?;
+    let least = columns.iter().filter(|column| column.needed).count().div_ceil(2).max(2);
+    if known(first, columns) >= least {
+        return None;
+    }
+    let here = |(_, record): &&(u64, StringRecord)| known(record, columns) >= least;
+    let (line, _) = records.iter().take(LOOKED_AT).find(here)?;
+    Some(Finding::new(
+        &files::HEADINGS_LOWER,
+        Place::line(file, *line),
+        format!("the headings stand on line {line}, below other text"),
+        "delete the lines above them",
+    ))
 }
 
 /// For each column asked for, the number of the field it stands in, from 0.

@@ -11,7 +11,7 @@ pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Opti
     }
     known
         .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(&word, candidate), candidate))
+        .map(|candidate| (strsim::damerau_levenshtein(&word, &candidate.to_lowercase()), candidate))
         .filter(|(wrong, candidate)| *wrong <= 2 && wrong * 3 <= candidate.len().max(letters))
         .min_by_key(|(wrong, _)| *wrong)
         .map(|(_, candidate)| candidate)
@@ -31,6 +31,7 @@ mod tests {
         assert_eq!(nearest("Lenght", known), Some("length"));
         assert_eq!(nearest("biuld", known), Some("build"));
         assert_eq!(nearest("size1", known), Some("size"));
+        assert_eq!(nearest("E-l", ["P-1", "E-1"]), Some("E-1"));
         assert_eq!(nearest("colour", known), None);
         assert_eq!(nearest("id", known), None);
         assert_eq!(nearest(&"x".repeat(100_000), known), None);

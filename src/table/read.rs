@@ -81,6 +81,10 @@ impl<const N: usize> Table<N> {
             // The last record has swallowed the rest of the file.
             records.pop();
         }
+        if let Some(finding) = header::lower_headings(file, &records, columns) {
+            findings.push(finding);
+            return None;
+        }
         let had = findings.len();
         let (line, headings) = if records.is_empty() { None } else { Some(records.remove(0)) }?;
         let at = header::match_columns(file, line, &headings, columns, findings);

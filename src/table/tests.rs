@@ -6,10 +6,10 @@ use crate::finding::codes::files as codes;
 use std::collections::BTreeSet;
 
 static COLUMNS: [Column; 4] = [
-    Column::needed("item", "name", "a name"),
-    Column::needed("length", "length", "a length"),
-    Column::optional("quantity", "number", "how many"),
-    Column::optional("note", "text", "free text"),
+    Column::needed("item", "name", "a", "a name"),
+    Column::needed("length", "length", "5", "a length"),
+    Column::optional("quantity", "number", "1", "how many"),
+    Column::optional("note", "text", "x", "free text"),
 ];
 
 type Cells = Vec<(u64, [String; 4])>;
@@ -98,6 +98,8 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item|length\na|5\n", &["F005"]),
     (b"item\na\n", &["F006"]),
     (b"1,2,3\na,5,7\n", &["F008", "F008", "F008", "F006", "F006"]),
+    (b"sep=,\nitem,length\na,5\n", &["F017"]),
+    (b"Takeoff\n\nMay,,\nnote,item,length\n,a,5\n", &["F017"]),
     (b"item,lenght\na,5\n", &["F007"]),
     (b"item,length,quanity\na,5,1\n", &["F007"]),
     (b"item,length,colour\na,5,red\n", &["F008"]),

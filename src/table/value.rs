@@ -48,8 +48,8 @@ impl<'f> Reader<'f> {
     /// The text of a cell that may not be empty.
     pub fn text<'t>(&mut self, cell: &Cell<'t>) -> Option<&'t str> {
         if cell.is_empty() {
-            let Column { name, form, .. } = *cell.column;
-            let remedy = format!("fill it in with a {form}");
+            let Column { name, form, example, .. } = *cell.column;
+            let remedy = format!("fill in a {form}, such as `{example}`");
             self.tell(self.codes.missing, cell, format!("there is no `{name}`"), remedy);
             return None;
         }
@@ -71,8 +71,8 @@ impl<'f> Reader<'f> {
     pub fn length(&mut self, cell: &Cell<'_>, range: &RangeInclusive<Length>) -> Option<Length> {
         let text = self.text(cell)?;
         let length = self.read(cell, Length::parse(text), "a length", LENGTH_REMEDY)?;
-        let limits = || format!("from {} to {} mm", range.start(), range.end());
-        self.within(cell, range.contains(&length), limits).then_some(length)
+        let limits = format!("from {} to {}", shown(*range.start()), shown(*range.end()));
+        self.within(cell, length < *range.start(), length > *range.end(), &limits).then_some(length)
     }
 
     /// A whole number in a range.
@@ -84,9 +84,10 @@ impl<'f> Reader<'f> {
             "a whole number",
             "write a number such as `4`",
         )?;
-        let number = u64::try_from(number).ok().filter(|n| range.contains(n));
-        let limits = || format!("from {} to {}", range.start(), range.end());
-        self.within(cell, number.is_some(), limits).then_some(number).flatten()
+        let limits = format!("from {} to {}", range.start(), range.end());
+        let value = u64::try_from(number).unwrap_or(0);
+        let small = number < 0 || value < *range.start();
+        self.within(cell, small, value > *range.end(), &limits).then_some(value)
     }
 
     /// An amount of money, not negative.
@@ -94,7 +95,7 @@ impl<'f> Reader<'f> {
         let text = self.text(cell)?;
         let remedy = "write a plain number such as `310.50`, without a currency sign";
         let money = self.read(cell, Money::parse(text), "an amount of money", remedy)?;
-        self.within(cell, money >= Money::ZERO, || "0 or more".to_owned()).then_some(money)
+        self.within(cell, money < Money::ZERO, false, "of 0 or more").then_some(money)
     }
 
     /// One of some words, in any case.
@@ -138,13 +139,25 @@ impl<'f> Reader<'f> {
             .ok()
     }
 
-    /// Whether a value is within its limits; tells it where it is not.
-    pub fn within(&mut self, cell: &Cell<'_>, inside: bool, limits: impl Fn() -> String) -> bool {
-        if !inside {
-            let what = format!("{} is outside what is possible here", quoted(cell.text));
-            self.tell(self.codes.range, cell, what, format!("give a value {}", limits()));
+    /// Whether a value is neither too small nor too large; tells it where it is.
+    fn within(&mut self, cell: &Cell<'_>, small: bool, large: bool, limits: &str) -> bool {
+        if small || large {
+            let what = if small { "small" } else { "large" };
+            let what = format!("{} is too {what}", quoted(cell.text));
+            self.tell(self.codes.range, cell, what, format!("give a value {limits}"));
         }
-        inside
+        !(small || large)
+    }
+}
+
+/// A length for people: metres where it is long and whole.
+fn shown(length: Length) -> String {
+    let metre = Length::from_mm(1000);
+    let metres = length.nm() / metre.nm();
+    if metres >= 10 && metre * metres == length {
+        format!("{metres} m")
+    } else {
+        format!("{length} mm")
     }
 }
 

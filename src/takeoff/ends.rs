@@ -112,7 +112,9 @@ pub(super) fn take_named(
     findings: &mut Findings,
 ) -> Option<Named> {
     let line = lines.get(own)?;
-    let Some(Item { kind: Kind::Pipe(_), .. }) = &line.item else { return None };
+    if line.item.as_ref().is_some_and(|item| !matches!(item.kind, Kind::Pipe(_))) {
+        return None;
+    }
     let mut named =
         Named { given: !line.ends.is_empty(), names: Vec::new(), take_outs: Length::ZERO };
     let text = line.ends.text();
@@ -156,11 +158,6 @@ fn take_one(
     lines: &[Typed<'_>],
     free: &mut Free<'_>,
 ) -> Result<(String, Length), Option<Wrong>> {
-    let Some(Item { kind: Kind::Pipe(pipe), quantity, line, .. }) =
-        lines.get(own).and_then(|line| line.item.as_ref())
-    else {
-        return Err(None);
-    };
     let Some((at, which)) = free.find(name).filter(|(at, _)| *at != own) else {
         let remedy = nearest(name, lines.iter().map(|l| l.name)).map_or_else(
             || "write the item's name exactly as in column `item`".to_owned(),
@@ -178,6 +175,12 @@ fn take_one(
         let remedy = "name the fitting at the run's end".to_owned();
         return Err(Some((&codes::END_UNKNOWN, what, remedy)));
     }
+    // A run whose line is wrong otherwise takes no end; that its fittings exist has been seen.
+    let Some(Item { kind: Kind::Pipe(pipe), quantity, line, .. }) =
+        lines.get(own).and_then(|line| line.item.as_ref())
+    else {
+        return Err(None);
+    };
     let out = free.take(at, which, pipe.size.od, *quantity, item.line != *line);
     let out = out.map_err(|refusal| match refusal {
         Refusal::Size => {

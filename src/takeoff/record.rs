@@ -7,75 +7,109 @@ pub(super) const COUNT: usize = 29;
 
 /// The columns of `takeoff.csv`; their order in the file is free.
 pub const COLUMNS: &[Column; COUNT] = &[
-    Column::needed("item", "name", "the item's name, used once"),
-    Column::optional("area", "text", "area of the site"),
-    Column::optional("line", "text", "pipe line or equipment it belongs to"),
+    Column::needed("item", "name", "P-101", "the item's name, used once"),
+    Column::optional("area", "text", "North", "area of the site"),
+    Column::optional("line", "text", "L-100", "pipe line or equipment it belongs to"),
     Column::needed(
         "kind",
-        "word",
+        "kind",
+        "pipe",
         "pipe, elbow, tee, reducer, cap, flange, valve, shell, head or disc",
     ),
     Column::needed(
         "size",
         "size",
+        "NPS 6",
         "NPS 6, DN 150 or OD 168.3; of a tee its run, of a reducer its large end, of shell, head \
          and disc the outside diameter",
     ),
     Column::optional(
         "size2",
         "size",
+        "NPS 4",
         "of a tee its branch (empty: equal), of a reducer its small end, of a disc the hole",
     ),
     Column::needed(
         "length",
         "length",
-        "of a pipe as column `measured` says, of a shell tangent to tangent; of a reducer or cap \
-         end to end, where measured",
+        "2.4 m",
+        "of a pipe as column measured says, of a shell tangent to tangent; of a reducer or cap end \
+         to end, where measured",
     ),
-    Column::needed("quantity", "whole number", "how many like it, 1 to 1,000,000"),
-    Column::needed("build", "list of lengths", "layers from the inside out, such as 5+10+10"),
+    Column::needed("quantity", "whole number", "4", "how many like it, 1 to 1,000,000"),
+    Column::needed(
+        "build",
+        "list of layers",
+        "5+10+10",
+        "layers from the inside out, joined by plus signs",
+    ),
     Column::optional(
         "angle",
         "angle",
+        "45",
         "of an elbow its turn (empty: 90), of a branch its angle to the run (empty: 90), degrees",
     ),
-    Column::optional("radius", "word or length", "of an elbow: long (empty), short or a length"),
-    Column::optional("class", "number", "of flange and valve: 150 or 300 from the tables"),
+    Column::optional(
+        "radius",
+        "word or length",
+        "long",
+        "of an elbow: long (empty), short, or the radius to the centreline",
+    ),
+    Column::optional("class", "class", "150", "of flange and valve: 150 or 300 from the tables"),
     Column::optional(
         "type",
         "word",
+        "gate",
         "of a valve gate, globe, ball, check, butterfly, plug or control; of a flange covered \
          (empty) or bare; of a reducer concentric (empty) or eccentric; of a head ellipsoidal, \
          torispherical, hemispherical or flat",
     ),
-    Column::optional("release", "whole number", "order in which the site wants it (empty: 1)"),
-    Column::optional("note", "text", "free text"),
+    Column::optional("release", "whole number", "2", "order in which the site wants it (empty: 1)"),
+    Column::optional("note", "text", "by the stairs", "free text"),
     Column::optional(
         "measured",
         "word",
+        "through",
         "whether a pipe's length is net between fittings or through them (empty: as the rules say)",
     ),
-    Column::optional("orientation", "word", "of pipe and shell: horizontal (empty) or vertical"),
+    Column::optional(
+        "orientation",
+        "word",
+        "vertical",
+        "of pipe and shell: horizontal (empty) or vertical",
+    ),
     Column::optional(
         "ends",
         "names",
+        "E-1|T-4 branch",
         "items at a pipe's two ends, separated by |; none for open ends",
     ),
-    Column::optional("diameter", "length", "of a flange, where measured"),
-    Column::optional("thickness", "length", "of one flange with its raised face, where measured"),
-    Column::optional("stud", "length", "length of a flange's studs, where measured"),
-    Column::optional("gasket", "length", "thickness between two flanges (empty: 3 mm)"),
-    Column::optional("face_to_face", "length", "of a valve, where measured"),
-    Column::optional("bonnet", "length", "bonnet diameter of a valve, or none; to be measured"),
+    Column::optional("diameter", "length", "279.4", "of a flange, where measured"),
+    Column::optional("thickness", "length", "25.4", "of one flange, where measured"),
+    Column::optional("stud", "length", "100", "of a flange's studs, where measured"),
+    Column::optional("gasket", "length", "3", "thickness between two flanges (empty: 3 mm)"),
+    Column::optional("face_to_face", "length", "267", "of a valve, where measured"),
+    Column::optional(
+        "bonnet",
+        "length",
+        "220",
+        "bonnet diameter of a valve, to be measured; none where it has none",
+    ),
     Column::optional(
         "bonnet_height",
         "length",
-        "top of the bonnet above the pipe's centreline; to be measured",
+        "610",
+        "top of the bonnet above the pipe's centreline, to be measured",
     ),
-    Column::optional("centre_to_end", "length", "of a tee along its run, where measured"),
-    Column::optional("branch_height", "length", "of a tee, centre to branch end, where measured"),
-    Column::optional("crown", "length", "crown radius of a torispherical head"),
-    Column::optional("knuckle", "length", "knuckle radius of a torispherical head"),
+    Column::optional("centre_to_end", "length", "143", "of a tee along its run, where measured"),
+    Column::optional(
+        "branch_height",
+        "length",
+        "124",
+        "of a tee from its centre to the branch's end, where measured",
+    ),
+    Column::optional("crown", "length", "1500", "crown radius of a torispherical head"),
+    Column::optional("knuckle", "length", "150", "knuckle radius of a torispherical head"),
 ];
 
 /// A line of `takeoff.csv`.

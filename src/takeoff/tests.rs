@@ -238,6 +238,7 @@ const MISTAKES: &[(&str, &str, &[&str])] = &[
     (",orientation", "P-1,pipe,NPS 6,1000,1,10,upright", &["T002"]),
     (",ends", "P-1,pipe,NPS 6,1000,1,10,E-9", &["T013"]),
     (",ends", "P-1,pipe,NPS 6,1000,1,10,P-1", &["T013"]),
+    (",ends", "P-1,pipe,6,1000,1,10,E-9", &["T005", "T013"]),
     (",ends", "P-1,pipe,NPS 6,1000,1,10,D\nD,disc,OD 300,,1,10,", &["T013"]),
     (",ends", "P-1,pipe,NPS 6,1000,1,10,a|b|c", &["T002"]),
     (",ends", "P-1,pipe,NPS 6,1000,2,10,E|E\nE,elbow,NPS 6,,1,10,", &["T014"]),

@@ -55,10 +55,10 @@ impl Weak {
             let columns: Vec<String> =
                 row.dimensions.iter().map(|(_, column)| format!("`{column}`")).collect();
             let how = match row.evidence {
-                Evidence::Memory => "is not checked against any source",
-                Evidence::Single | Evidence::Checked => "rests on a single source",
+                Evidence::Memory => "from memory, not from a source",
+                Evidence::Single | Evidence::Checked => "from a single source",
             };
-            let what = format!("{} of {} {how} ({})", names.join(", "), row.of, row.source);
+            let what = format!("{} of {}: {how} ({})", names.join(", "), row.of, row.source);
             let remedy = format!("measure it and fill in {}", columns.join(", "));
             findings.push(Finding::new(&codes::WEAK_FIGURE, row.place, what, remedy));
         }

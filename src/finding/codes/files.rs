@@ -117,6 +117,13 @@ pub static INVISIBLE: Code = Code::error(
     "The cell holds a mark that turns the direction of reading or takes no width, so that a name \
      may look like another on screen and on labels. Delete the cell and type it again.",
 );
+/// Other lines above the headings.
+pub static HEADINGS_LOWER: Code = Code::error(
+    "F017",
+    "headings not on the first line",
+    "The file must start with the line of headings, and other lines, such as a title or a date, \
+     stand above it. Delete them, or put such remarks into column note.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -136,4 +143,5 @@ pub const ALL: &[&Code] = &[
     &CELL_TOO_LONG,
     &CONTROL,
     &INVISIBLE,
+    &HEADINGS_LOWER,
 ];

@@ -14,14 +14,14 @@ pub static SECTION_UNKNOWN: Code = Code::error(
     "R002",
     "section not known",
     "There is no section of this name, so the rules below it would be left unread and their \
-     defaults used. Correct the name; the README lists all sections and keys.",
+     defaults used. Correct the name; `rollwright rules` lists all sections and keys.",
 );
 /// No such key.
 pub static KEY_UNKNOWN: Code = Code::error(
     "R003",
     "key not known",
     "There is no key of this name in this section, so the rule would be left unread and its \
-     default used. Correct the name, or move it to its own section; the README lists all.",
+     default used. Correct the name, or move it to its own section; `rollwright rules` lists all.",
 );
 /// The wrong sort of value.
 pub static VALUE_KIND: Code = Code::error(

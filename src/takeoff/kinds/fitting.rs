@@ -81,7 +81,11 @@ pub(super) fn tee(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option
         .zip(branch.nps_64ths)
         .filter(|_| angle == Angle::QUARTER)
         .and_then(|(run, branch)| tee_figures(run, branch));
-    let of = format!("the {} x {} tee at {angle} degrees", run.text, branch.text);
+    let of = if angle == Angle::QUARTER {
+        format!("the {} x {} tee", run.text, branch.text)
+    } else {
+        format!("the {} x {} branch at {angle} degrees", run.text, branch.text)
+    };
     let centre_to_end = desk.dimension(
         &record.centre_to_end,
         figures.map(|f| f.centre_to_end),

@@ -2,7 +2,7 @@
 
 use crate::finding::codes::takeoff as codes;
 use crate::standards::{ValveKind, face_to_face, flange as flange_figures};
-use crate::table::quoted;
+use crate::table::{Cell, quoted};
 use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Bare, Flange, Size, Valve};
 use crate::takeoff::record::TakeoffRecord;
@@ -135,8 +135,19 @@ fn bonnet(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<(Length
     if record.bonnet.text().eq_ignore_ascii_case("none") {
         return Some((Length::ZERO, Length::ZERO));
     }
-    let of = "valves, which differ from maker to maker (or write none for a valve without bonnet)";
-    let diameter = desk.dimension(&record.bonnet, None, "bonnet diameter", of);
-    let height = desk.dimension(&record.bonnet_height, None, "bonnet height", "valves");
+    let mut ask = |cell: &Cell<'_>, name: &str| {
+        if cell.is_empty() {
+            let what = format!("there is no {name}, and bonnets differ from maker to maker");
+            let remedy = format!(
+                "measure it and fill in `{}`, or write none in `bonnet` where the valve has none",
+                cell.name()
+            );
+            desk.reader.tell(&codes::MEASURE, cell, what, remedy);
+            return None;
+        }
+        desk.measured(cell)
+    };
+    let diameter = ask(&record.bonnet, "bonnet diameter");
+    let height = ask(&record.bonnet_height, "bonnet height");
     diameter.zip(height)
 }

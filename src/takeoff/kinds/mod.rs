@@ -91,8 +91,9 @@ fn warn_of_unused(word: KindWord, record: &TakeoffRecord<'_>, desk: &mut Desk<'_
     let used = word.columns();
     for cell in record.particular() {
         if !cell.is_empty() && !used.contains(&cell.name()) {
-            let kind = WORDS.iter().find(|(_, w)| *w == word).map_or("item", |(text, _)| text);
-            let what = format!("column `{}` is filled, but a {kind} does not use it", cell.name());
+            let kind = WORDS.iter().find(|(_, w)| *w == word).map_or("", |(text, _)| text);
+            let name = cell.name();
+            let what = format!("column `{name}` is filled, but kind `{kind}` does not use it");
             let remedy = "check the kind, or delete the value";
             desk.reader.tell(&codes::NOT_USED, cell, what, remedy);
         }

@@ -31,7 +31,7 @@ pub(super) fn head(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Optio
     ];
     let form = desk.reader.word(&record.form, &words);
     let radii = (form == Some(Form::Torispherical)).then(|| {
-        let of = "torispherical heads, which differ from maker to maker";
+        let of = "torispherical heads";
         let crown = desk.dimension(&record.crown, None, "crown radius", of);
         let knuckle = desk.dimension(&record.knuckle, None, "knuckle radius", of);
         crown.zip(knuckle)
