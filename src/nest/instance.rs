@@ -47,7 +47,8 @@ pub struct Piece {
     pub width: Length,
     /// Size along the roll, unturned.
     pub length: Length,
-    /// Its shape, where it is no rectangle; `width` and `length` are then its bounding box.
+    /// Its shape, where it is no rectangle; `width` and `length` are then the blank it is cut
+    /// from, at least its bounding box, which lies in the blank's lower left corner.
     pub outline: Option<Outline>,
     /// How many are wanted (at least one; more may be made).
     pub quantity: u64,

@@ -209,7 +209,8 @@ pub struct Piece {
     pub width: Length,
     /// Size along the roll, unturned.
     pub length: Length,
-    /// Its shape, where it is no rectangle.
+    /// Its shape, where it is no rectangle; it lies in the lower left corner of the blank that
+    /// `width` and `length` give.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outline: Option<Outline>,
     /// How it may be turned.

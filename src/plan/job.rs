@@ -21,10 +21,11 @@ type Likeness = (bool, Length, Length, Option<Outline>, Turns);
 /// The order sheets of a job, thinnest first.
 #[must_use]
 pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<Wanted> {
+    let blanks = Blanks { stock, rules };
     let mut by_thickness: BTreeMap<Length, BTreeMap<Likeness, Vec<Use>>> = BTreeMap::new();
     for piece in demand.pieces.iter().filter(|p| p.quantity > 0) {
         let alike = by_thickness.entry(piece.thickness).or_default();
-        alike.entry(likeness(piece)).or_default().push(Use {
+        alike.entry(likeness(piece, &blanks)).or_default().push(Use {
             id: piece.id.clone(),
             item: piece.item.clone(),
             layer: piece.layer,
@@ -47,9 +48,44 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
         .collect()
 }
 
-fn likeness(piece: &demand::Piece) -> Likeness {
+fn likeness(piece: &demand::Piece, blanks: &Blanks<'_>) -> Likeness {
     let outline = piece.outline.clone();
-    (outline.is_some(), piece.width, piece.length, outline, piece.turns.clone())
+    let (width, length) = match outline {
+        Some(_) => blanks.around(piece),
+        None => (piece.width, piece.length),
+    };
+    (outline.is_some(), width, length, outline, piece.turns.clone())
+}
+
+/// The rectangles from which outlined pieces are cut.
+///
+/// An outline's bounding box has odd nanometres, and every cut and running dimension after it
+/// would have them too. So its blank is rounded up to what the shop cuts to, unless only the bare
+/// box still fits a roll or the table.
+struct Blanks<'a> {
+    stock: &'a Stock,
+    rules: &'a Rules,
+}
+
+impl Blanks<'_> {
+    /// Size across and along of the blank of an outlined piece.
+    fn around(&self, piece: &demand::Piece) -> (Length, Length) {
+        let step = self.rules.resolution.cut;
+        let up = (piece.width.round_up_to(step), piece.length.round_up_to(step));
+        let turned = piece.turns.sideways() && self.fits(piece.thickness, (up.1, up.0));
+        let upright = piece.turns.upright() && self.fits(piece.thickness, up);
+        if upright || turned { up } else { (piece.width, piece.length) }
+    }
+
+    fn fits(&self, thickness: Length, (across, along): (Length, Length)) -> bool {
+        let table = &self.rules.table;
+        let rolls = self.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+        table.pull_limit.is_none_or(|limit| along <= limit)
+            && rolls.into_iter().any(|roll| {
+                across <= roll.width - table.edge_trim * 2
+                    && along <= roll.length - table.square_cut
+            })
+    }
 }
 
 fn pieces(letters: &str, alike: BTreeMap<Likeness, Vec<Use>>) -> Vec<Piece> {

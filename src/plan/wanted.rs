@@ -56,7 +56,8 @@ pub struct Piece {
     pub width: Length,
     /// Size along the roll, unturned.
     pub length: Length,
-    /// Its shape, where it is no rectangle; `width` and `length` are then its bounding box.
+    /// Its shape, where it is no rectangle; `width` and `length` are then the blank it is cut
+    /// from, at least its bounding box, which lies in the blank's lower left corner.
     pub outline: Option<Outline>,
     /// How it may be turned.
     pub turns: Turns,
