@@ -2,8 +2,9 @@
 
 use super::table::{Cell, Table};
 use crate::geometry::Point;
-use crate::plan::{CutKind, Placement, Plan, Pull};
+use crate::plan::{CutKind, Piece, Plan, Pull};
 use crate::units::Length;
+use std::collections::BTreeMap;
 
 /// What a cut is called on the sheet.
 #[must_use]
@@ -25,33 +26,27 @@ struct Step<'a> {
     piece: Option<&'a str>,
 }
 
-/// A pull's cuts in cutting order, the edges of an outline put together as one step: its box, from
-/// the corner nearest the roll's front and left edge to the opposite one.
-fn steps(pull: &Pull) -> Vec<Step<'_>> {
-    let mut steps: Vec<Step<'_>> = Vec::new();
-    let mut end: Option<Point> = None;
-    for cut in &pull.cuts {
-        let low = Point::new(cut.from.x.min(cut.to.x), cut.from.y.min(cut.to.y));
-        let high = Point::new(cut.from.x.max(cut.to.x), cut.from.y.max(cut.to.y));
-        match steps.last_mut() {
-            Some(last)
-                if cut.kind == CutKind::Outline
-                    && last.kind == CutKind::Outline
-                    && end == Some(cut.from) =>
-            {
-                last.from = Point::new(last.from.x.min(low.x), last.from.y.min(low.y));
-                last.to = Point::new(last.to.x.max(high.x), last.to.y.max(high.y));
-            }
-            _ if cut.kind == CutKind::Outline => {
-                steps.push(Step { kind: cut.kind, from: low, to: high, piece: None });
-            }
-            _ => steps.push(Step { kind: cut.kind, from: cut.from, to: cut.to, piece: None }),
-        }
-        end = Some(cut.to);
-    }
-    for step in steps.iter_mut().filter(|step| step.kind == CutKind::Outline) {
-        let at = |p: &&Placement| (p.x, p.y) == (step.from.x, step.from.y);
-        step.piece = pull.placements.iter().find(at).map(|p| p.piece.as_str());
+/// A pull's cuts in cutting order. The edges of an outline are one step, at its box, from the
+/// corner nearest the roll's front and left edge to the opposite one; outlines come last, as they
+/// are cut from what straight cuts have freed.
+fn steps<'a>(pull: &'a Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Step<'a>> {
+    let straight = pull.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
+    let mut steps: Vec<Step<'_>> = straight
+        .map(|cut| Step { kind: cut.kind, from: cut.from, to: cut.to, piece: None })
+        .collect();
+    for placement in &pull.placements {
+        let Some(piece) = pieces.get(placement.piece.as_str()) else { continue };
+        let Some(outline) = &piece.outline else { continue };
+        let (width, length) = match placement.turn.quarter_turns() {
+            Some(quarters) => outline.quarter_turned(quarters).size(),
+            None => (piece.width, piece.length),
+        };
+        steps.push(Step {
+            kind: CutKind::Outline,
+            from: Point::new(placement.x, placement.y),
+            to: Point::new(placement.x + width, placement.y + length),
+            piece: Some(&placement.piece),
+        });
     }
     steps
 }
@@ -75,6 +70,7 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
         "pull length mm",
         "piece",
     ]);
+    let pieces = plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     for (at, roll) in plan.rolls.iter().enumerate() {
         let head = |pull: Cell, step: u64| {
             vec![
@@ -93,7 +89,7 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
             table.push(row);
         }
         for (number, pull) in roll.pulls.iter().enumerate() {
-            for (step, cut) in steps(pull).iter().enumerate() {
+            for (step, cut) in steps(pull, &pieces).iter().enumerate() {
                 let mut row = head(Cell::Count(number as u64 + 1), step as u64 + 1);
                 row.push(Cell::text(cut_in_words(cut.kind)));
                 row.extend([cut.from.x, cut.from.y, cut.to.x, cut.to.y].map(Cell::Millimetres));
@@ -104,4 +100,25 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
         }
     }
     table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn every_straight_cut_and_every_outline_has_a_row() {
+        let plan = sample::plan(24, 3);
+        let pulls = || plan.rolls.iter().flat_map(|roll| &roll.pulls);
+        let curved: Vec<&str> =
+            plan.pieces.iter().filter(|p| p.outline.is_some()).map(|p| p.piece.as_str()).collect();
+        let outlines =
+            pulls().flat_map(|p| &p.placements).filter(|p| curved.contains(&p.piece.as_str()));
+        let straight = pulls().flat_map(|p| &p.cuts).filter(|c| c.kind != CutKind::Outline);
+        let expected = plan.rolls.len() + straight.count() + outlines.count();
+        let table = cuts(&plan, Length::from_mm(50));
+        assert!(!curved.is_empty());
+        assert_eq!(table.rows.len(), expected);
+    }
 }

@@ -6,6 +6,7 @@
 //! scale. One user unit is one millimetre.
 
 use super::groups::Group;
+use super::text::tenths;
 use crate::plan::{Piece, Placement, Roll};
 use crate::units::{Angle, Length};
 use maud::{Markup, html};
@@ -62,8 +63,8 @@ impl Scale {
     }
 }
 
-/// Millimetres to a tenth, without trailing zeros.
-fn tenths(mm: f64) -> String {
+/// A coordinate to a tenth of a millimetre, without trailing zeros.
+fn num(mm: f64) -> String {
     let text = format!("{mm:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }
@@ -84,17 +85,18 @@ pub fn pull(
     let top = length - each * f64::from(part + 1);
     let view = format!(
         "{} {} {} {}",
-        tenths(-margin),
-        tenths(top - font / 4.0),
-        tenths(width + margin + font / 4.0),
-        tenths(each + margin + font / 4.0)
+        num(-margin),
+        num(top - font / 4.0),
+        num(width + margin + font / 4.0),
+        num(each + margin + font / 4.0)
     );
-    let px = |mm: f64| tenths(mm * scale.px());
+    let px = |mm: f64| num(mm * scale.px());
     let (w, h) = (px(width + margin + font / 4.0), px(each + margin + font / 4.0));
     let drawn = format!("pull{number}");
-    let title = format!("Pull {number}, {} mm long, {} mm wide", group.pull.length, group.width);
+    let title =
+        format!("Pull {number}, {} mm long, {} mm wide", tenths(group.pull.length), group.width);
     html! {
-        svg viewBox=(view) width=(w) height=(h) role="img" font-size=(tenths(font)) {
+        svg viewBox=(view) width=(w) height=(h) role="img" font-size=(num(font)) {
             title { (title) }
             @if part == 0 {
                 g id=(drawn) { (contents(group, font, pieces)) }
@@ -102,12 +104,12 @@ pub fn pull(
                 use href={ "#" (drawn) } {}
             }
             path class="m" d=(measure_lines(width, top, each, font)) {}
-            text x=(tenths(width / 2.0)) y=(tenths(top + each + 1.45 * font)) { (group.width) }
+            text x=(num(width / 2.0)) y=(num(top + each + 1.45 * font)) { (group.width) }
             text transform=(format!("translate({} {})rotate(-90)",
-                tenths(-0.65 * font), tenths(top + each / 2.0))) {
-                @if scale.parts(group.pull.length) == 1 { (group.pull.length) }
+                num(-0.65 * font), num(top + each / 2.0))) {
+                @if scale.parts(group.pull.length) == 1 { (tenths(group.pull.length)) }
                 @else {
-                    (tenths(each * f64::from(part))) " to " (tenths(each * f64::from(part + 1)))
+                    (num(each * f64::from(part))) " to " (num(each * f64::from(part + 1)))
                 }
             }
         }
@@ -120,20 +122,20 @@ fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
     let bottom = top + each;
     let mut d = format!(
         "M0 {y}H{w}M{x} {t}V{b}",
-        y = tenths(bottom + at),
-        w = tenths(width),
-        x = tenths(-at),
-        t = tenths(top),
-        b = tenths(bottom)
+        y = num(bottom + at),
+        w = num(width),
+        x = num(-at),
+        t = num(top),
+        b = num(bottom)
     );
     for (x, y) in [(0.0, bottom + at), (width, bottom + at), (-at, top), (-at, bottom)] {
         let _ = write!(
             d,
             "M{} {}l{} {}",
-            tenths(x - tick),
-            tenths(y + tick),
-            tenths(2.0 * tick),
-            tenths(-2.0 * tick)
+            num(x - tick),
+            num(y + tick),
+            num(2.0 * tick),
+            num(-2.0 * tick)
         );
     }
     d
@@ -142,7 +144,7 @@ fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
 /// The sheet, the pieces, the labels.
 fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
     let length = group.pull.length.mm_f64();
-    let sheet = format!("M0 0H{}V{}H0z", tenths(group.width.mm_f64()), tenths(length));
+    let sheet = format!("M0 0H{}V{}H0z", num(group.width.mm_f64()), num(length));
     let placed = || {
         group.pull.placements.iter().filter_map(|placement| {
             let &(number, piece) = pieces.get(placement.piece.as_str())?;
@@ -154,8 +156,8 @@ fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
         placed().filter(|(_, piece, placement, _)| !curved(piece, placement))
     {
         let (w, l) = size(piece, placement);
-        let x = tenths(placement.x.mm_f64());
-        let (y, w, l) = (tenths(y), tenths(w), tenths(l));
+        let x = num(placement.x.mm_f64());
+        let (y, w, l) = (num(y), num(w), num(l));
         let _ = write!(boxes, "M{x} {y}h{w}v-{l}h-{w}z");
     }
     html! {
@@ -164,7 +166,7 @@ fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
         @for (number, piece, placement, y) in placed() {
             @if curved(piece, placement) {
                 use href={ "#" (shape_id((number, placement.turn))) }
-                    x=(tenths(placement.x.mm_f64())) y=(tenths(y)) {}
+                    x=(num(placement.x.mm_f64())) y=(num(y)) {}
             }
             (label(piece, placement, y, font))
         }
@@ -203,7 +205,7 @@ fn outline(piece: &Piece, placement: &Placement) -> String {
     let mut path = String::new();
     for (at, (x, y)) in turned(piece, placement).into_iter().enumerate() {
         let letter = if at == 0 { 'M' } else { 'L' };
-        let _ = write!(path, "{letter}{} {}", tenths(x), tenths(-y));
+        let _ = write!(path, "{letter}{} {}", num(x), num(-y));
     }
     path.push('z');
     path
@@ -235,7 +237,7 @@ fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
 fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     let (w, l) = size(piece, placement);
     let (cx, cy) = (placement.x.mm_f64() + w / 2.0, y - l / 2.0);
-    let measures = format!("{}×{}", piece.width, piece.length);
+    let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
     let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
     let both = across(&measures).max(across(&piece.piece));
     // A curved piece is narrower than its box.
@@ -256,14 +258,14 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     };
     let shift = if with_size { -0.15 } else { 0.35 } * font;
     if lying {
-        let (x, y) = (tenths(cx), tenths(cy + shift));
+        let (x, y) = (num(cx), num(cy + shift));
         return html! {
             text x=(x) y=(y) {
                 (piece.piece) @if with_size { tspan x=(x) dy="1em" { (measures) } }
             }
         };
     }
-    let place = format!("translate({} {})rotate(-90)", tenths(cx + shift), tenths(cy));
+    let place = format!("translate({} {})rotate(-90)", num(cx + shift), num(cy));
     html! {
         text transform=(place) {
             (piece.piece) @if with_size { tspan x="0" dy="1em" { (measures) } }
@@ -280,41 +282,27 @@ pub fn roll(roll: &Roll, groups: &[usize]) -> Markup {
     let mut pulls = String::new();
     for pull in &roll.pulls {
         let (from, long) = (pull.y.mm_f64(), pull.length.mm_f64());
-        let _ = write!(
-            pulls,
-            "M{} 0h{}v{}h-{}z",
-            tenths(from),
-            tenths(long),
-            tenths(width),
-            tenths(long)
-        );
+        let _ = write!(pulls, "M{} 0h{}v{}h-{}z", num(from), num(long), num(width), num(long));
     }
     let mut kept = String::new();
     for left in roll.offcuts.iter().filter(|o| o.keep) {
         let (from, long, wide) = (left.y.mm_f64(), left.length.mm_f64(), left.width.mm_f64());
         let y = width - left.x.mm_f64() - wide;
-        let _ = write!(
-            kept,
-            "M{} {}h{}v{}h-{}z",
-            tenths(from),
-            tenths(y),
-            tenths(long),
-            tenths(wide),
-            tenths(long)
-        );
+        let _ =
+            write!(kept, "M{} {}h{}v{}h-{}z", num(from), num(y), num(long), num(wide), num(long));
     }
-    let view = format!("0 0 {} {}", tenths(length), tenths(width));
+    let view = format!("0 0 {} {}", num(length), num(width));
     let font = width * 0.5;
     html! {
-        svg.roll viewBox=(view) role="img" font-size=(tenths(font)) preserveAspectRatio="none" {
-            title { (roll.roll) ", " (roll.width) " by " (tenths(length)) " mm, from its front" }
-            path class="w" d={ "M0 0h" (tenths(length)) "v" (tenths(width)) "H0z" } {}
+        svg.roll viewBox=(view) role="img" font-size=(num(font)) preserveAspectRatio="none" {
+            title { (roll.roll) ", " (roll.width) " by " (num(length)) " mm, from its front" }
+            path class="w" d={ "M0 0h" (num(length)) "v" (num(width)) "H0z" } {}
             path class="p" d=(pulls) {}
             path class="k" d=(kept) {}
             @for (pull, group) in roll.pulls.iter().zip(groups) {
                 @let text = (group + 1).to_string();
                 @if pull.length.mm_f64() > text.chars().fold(0.1, |sum, _| sum + LETTER) * font {
-                    text x=(tenths(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) y=(tenths(0.68 * width)) { (text) }
+                    text x=(num(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) y=(num(0.68 * width)) { (text) }
                 }
             }
         }

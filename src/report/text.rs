@@ -3,6 +3,8 @@
 //! HTML is escaped in one place of its own (the templates); file names are never made from
 //! inputs.
 
+use crate::units::Length;
+
 /// Characters that reorder the text around them (Unicode 15, UAX 9: explicit directional
 /// formatting) or that cannot be seen at all.
 const fn reorders(c: char) -> bool {
@@ -45,6 +47,14 @@ pub fn harmless(text: &str) -> String {
     out
 }
 
+/// A length in millimetres for people: to a tenth, rounded half up, without trailing zeros. Exact
+/// lengths stand in the CSV files and in the plan.
+#[must_use]
+pub fn tenths(length: Length) -> String {
+    let step = Length::from_nm(100_000);
+    (length + Length::from_nm(50_000)).round_down_to(step).to_string()
+}
+
 /// At most `most` characters, the last of them an ellipsis when something is left out.
 #[must_use]
 pub fn shortened(text: &str, most: usize) -> String {
@@ -75,6 +85,14 @@ mod tests {
     fn what_cannot_be_seen_is_shown() {
         assert_eq!(visible("a\u{1b}[31mb"), "a\u{fffd}[31mb");
         assert_eq!(visible("x\u{202e}y\r\nz"), "x\u{fffd}y  z");
+    }
+
+    #[test]
+    fn people_read_tenths() {
+        let shown = |nm| tenths(Length::from_nm(nm));
+        assert_eq!(shown(1_337_061_834), "1337.1");
+        assert_eq!(shown(1_337_049_999), "1337");
+        assert_eq!(shown(500_000_000), "500");
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::demand::RunJoints;
 use crate::plan::Plan;
 use crate::report::joints::seams_in_words;
 use crate::report::table::{Cell, Table};
+use crate::report::text::tenths;
 use crate::units::Length;
 use maud::{Markup, html};
 
@@ -29,8 +30,8 @@ pub fn joints(plan: &Plan) -> Markup {
             Cell::text(&run.item),
             Cell::Count(run.run.into()),
             Cell::Count(run.layer.into()),
-            Cell::Millimetres(run.under),
-            Cell::Millimetres(run.start),
+            Cell::Number(tenths(run.under)),
+            Cell::Number(tenths(run.start)),
             Cell::Text(courses(run)),
             Cell::Text(list(&run.joints)),
             Cell::text(seams_in_words(&run.seams)),
@@ -47,7 +48,7 @@ pub fn joints(plan: &Plan) -> Markup {
 }
 
 fn list(lengths: &[Length]) -> String {
-    lengths.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+    lengths.iter().map(|&l| tenths(l)).collect::<Vec<_>>().join(", ")
 }
 
 /// Courses in order, like neighbours together: `1000 + 3 × 1500 + 620`.
@@ -60,7 +61,8 @@ fn courses(run: &RunJoints) -> String {
         }
     }
     let words = rows.into_iter().map(|(course, times)| {
-        if times == 1 { course.to_string() } else { format!("{times} × {course}") }
+        let course = tenths(course);
+        if times == 1 { course } else { format!("{times} × {course}") }
     });
     words.collect::<Vec<_>>().join(" + ")
 }

@@ -5,7 +5,7 @@ use crate::report::pieces::area_of;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::report::table::square_metres;
-use crate::report::text::visible;
+use crate::report::text::{tenths, visible};
 use maud::{Markup, html};
 
 /// All pieces.
@@ -15,10 +15,11 @@ pub fn pieces(plan: &Plan, sources: &Sources<'_>) -> Markup {
             h3 { (thickness_in_words(nest)) }
             div.scroll { table {
                 thead { tr {
-                    @for heading in ["code", "width", "length", "area m2", "quantity",
-                        "for: item, layer, part, quantity"] {
-                        th scope="col" { (heading) }
+                    th scope="col" { "code" }
+                    @for heading in ["width", "length", "area m2", "quantity"] {
+                        th.n scope="col" { (heading) }
                     }
+                    th scope="col" { "for: item, layer, part, quantity" }
                 } }
                 tbody {
                     @for piece in plan.pieces.iter().filter(|p| p.nest == at) {
@@ -34,8 +35,8 @@ fn row(piece: &Piece, sources: &Sources<'_>) -> Markup {
     html! {
         tr {
             td { b { (visible(&piece.piece)) } @if piece.outline.is_some() { " curved" } }
-            td.n { (piece.width) }
-            td.n { (piece.length) }
+            td.n { (tenths(piece.width)) }
+            td.n { (tenths(piece.length)) }
             td.n { (square_metres(area_of(piece), 4)) }
             td.n { (piece.quantity) }
             td {

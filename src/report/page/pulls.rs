@@ -4,7 +4,7 @@ use crate::plan::{CutKind, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
 use crate::report::proof::thickness_in_words;
-use crate::report::text::visible;
+use crate::report::text::{tenths, visible};
 use crate::units::Length;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -62,7 +62,7 @@ fn figure(
                 @if parts > 1 { ", part " (part + 1) " of " (parts) }
                 ": "
                 @if let Some(nest) = plan.nests.get(group.nest) { (thickness_in_words(nest)) ", " }
-                (group.pull.length) " long, "
+                (tenths(group.pull.length)) " long, "
                 @if group.count == 1 { "once" } @else { (group.count) " times" }
                 @if part == 0 { small {
                     "Layout " (layouts(&group.layouts))
@@ -96,7 +96,7 @@ fn through_rips(pull: &Pull) -> Vec<String> {
         .collect();
     at.sort_unstable();
     at.dedup();
-    at.iter().map(ToString::to_string).collect()
+    at.into_iter().map(tenths).collect()
 }
 
 /// The pieces of a pull: code, size, turn, how many.
@@ -109,7 +109,7 @@ fn list(pull: &Pull, pieces: &ByName<'_>) -> Markup {
         @for (at, ((name, turn), count)) in counts.into_iter().enumerate() {
             @if at > 0 { "; " }
             b { (visible(name)) }
-            @if let Some((_, piece)) = pieces.get(name) { " " (piece.width) "×" (piece.length) }
+            @if let Some((_, piece)) = pieces.get(name) { " " (tenths(piece.width)) "×" (tenths(piece.length)) }
             @if turn != crate::units::Angle::ZERO { " turned " (turn) "°" }
             @if count > 1 { " (" (count) ")" }
         }

@@ -5,7 +5,7 @@ use crate::report::drawing;
 use crate::report::groups::{Groups, in_rows};
 use crate::report::proof::{counted, thickness_in_words};
 use crate::report::sources::Sources;
-use crate::report::text::visible;
+use crate::report::text::{tenths, visible};
 use crate::units::Length;
 use maud::{Markup, html};
 
@@ -47,7 +47,7 @@ fn running(roll: &Roll, groups: &[usize]) -> Markup {
             parts.push((end, what.to_owned()));
         }
         end = last.y + last.length;
-        let each = first.length;
+        let each = tenths(first.length);
         parts.push((
             first.y,
             match times {
@@ -58,7 +58,7 @@ fn running(roll: &Roll, groups: &[usize]) -> Markup {
         at += times;
     }
     for left in roll.offcuts.iter().filter(|o| o.keep) {
-        parts.push((left.y, format!("keep {} × {}", left.width, left.length)));
+        parts.push((left.y, format!("keep {} × {}", tenths(left.width), tenths(left.length))));
     }
     if let Some(length) = roll.length {
         let kept = roll.offcuts.iter().any(|o| o.keep && o.y + o.length == length);
@@ -68,6 +68,6 @@ fn running(roll: &Roll, groups: &[usize]) -> Markup {
         parts.push((length, "end".to_owned()));
     }
     html! {
-        ol.run { @for (from, what) in parts { li { b { (from) } " " (what) } } }
+        ol.run { @for (from, what) in parts { li { b { (tenths(from)) } " " (what) } } }
     }
 }

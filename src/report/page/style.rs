@@ -1,6 +1,7 @@
 //! The page's look.
 
-/// CSS. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines.
+/// CSS. Selectors of drawings name no ancestor, as a shape that is defined once and used many times
+/// has none where it is used. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines.
 pub const STYLE: &str = "
 :root{color-scheme:light}
 *{box-sizing:border-box}
@@ -32,12 +33,12 @@ figcaption{margin-bottom:4px}
 .list{font-size:.82em;margin:3px 0 0;line-height:1.5}
 .list b{font-weight:600}
 svg{display:block;max-width:100%;height:auto;overflow:hidden}
-svg text{text-anchor:middle;font-family:inherit;fill:#000}
-svg path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
-svg .w{fill:url(#lost)}
-svg .p{fill:#fff}
-svg .k{fill:#fff;stroke-dasharray:5 3}
-svg .m{stroke-width:.6px}
+text{text-anchor:middle;font-family:inherit;fill:#000}
+path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
+.w{fill:url(#lost)}
+.p{fill:#fff}
+.k{fill:#fff;stroke-dasharray:5 3}
+.m{stroke-width:.6px}
 svg.roll{width:100%;min-height:14px;border:0}
 .roll-figure{margin:1.4em 0}
 .run{list-style:none;margin:6px 0 0;padding:0;max-width:none;display:grid;

@@ -47,8 +47,8 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
             Cell::text(thickness.unwrap_or_default()),
             Cell::Text(what(line)),
             Cell::Count(line.count()),
-            Cell::Money(line.price),
-            Cell::Money(line.total()),
+            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.price) },
+            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.total()) },
         ]);
     }
     let count: u64 = lines.iter().map(OrderLine::count).sum();

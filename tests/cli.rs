@@ -1,0 +1,387 @@
+//! The command line as its users meet it: exit codes, findings, files, streams, Ctrl-C.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use assert_cmd::Command;
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{BufRead, BufReader, Read};
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+
+const HEADER: &str = "item,area,line,kind,size,length,quantity,build,note\n";
+const PIPE: &str = "P-1,hall,L-1,pipe,NPS 6,12 m,2,10+10,\n";
+const ROLLS: &str = "roll,thickness,width,length,price,available\n\
+                     B10,10,1500,50 m,310,\nB5,5,1000,50 m,190,\n";
+
+/// A job folder with these files.
+fn job(files: &[(&str, &[u8])]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for (name, bytes) in files {
+        fs::write(folder.path().join(name), bytes).expect("a file written");
+    }
+    folder
+}
+
+fn good_job() -> tempfile::TempDir {
+    let takeoff = [HEADER, PIPE].concat();
+    job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", ROLLS.as_bytes())])
+}
+
+fn rollwright() -> Command {
+    Command::cargo_bin("rollwright").expect("the program")
+}
+
+/// Every file below a folder with its bytes.
+fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    for entry in fs::read_dir(folder).expect("a readable folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            found.extend(contents(&path));
+        } else {
+            found.insert(path.clone(), fs::read(&path).expect("a readable file"));
+        }
+    }
+    found
+}
+
+/// Runs `plan` on a bad job: exit code 1, a finding that holds these words, nothing written.
+fn refused(files: &[(&str, &[u8])], words: &[&str]) {
+    let folder = job(files);
+    let before = contents(folder.path());
+    let output = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(1), "{errors}");
+    assert!(output.stdout.is_empty(), "{errors}");
+    for word in words {
+        assert!(errors.contains(word), "`{word}` is not in:\n{errors}");
+    }
+    assert!(errors.contains("rollwright explain"), "{errors}");
+    assert_eq!(contents(folder.path()), before, "something was written");
+}
+
+fn refused_takeoff(takeoff: &[u8], words: &[&str]) {
+    refused(&[("takeoff.csv", takeoff), ("rolls.csv", ROLLS.as_bytes())], words);
+}
+
+#[test]
+fn every_bad_takeoff_is_told_and_nothing_is_written() {
+    let with = |line: &str| [HEADER, line].concat().into_bytes();
+    refused_takeoff(b"", &["takeoff.csv: error", "the file is empty"]);
+    refused_takeoff(HEADER.as_bytes(), &["takeoff.csv", "headings"]);
+    refused_takeoff(b"a,b,c\n1,2,3\n", &["takeoff.csv", "item", "kind", "build"]);
+    refused_takeoff(
+        b"item,kind,size,length,build\nP-1,pipe,NPS 6,1 m,10\n",
+        &["takeoff.csv", "quantity"],
+    );
+    refused_takeoff(&with("P-1,,,pipe,NPS 7,12 m,1,10,\n"), &["takeoff.csv:2:5 (size)", "NPS 7"]);
+    refused_takeoff(&with("P-1,,,pipe,NPS 6,-3,1,10,\n"), &["takeoff.csv:2:6 (length)"]);
+    refused_takeoff(&with("P-1,,,pipe,NPS 6,90000 km,1,10,\n"), &["takeoff.csv:2:6 (length)"]);
+    refused_takeoff(&with("P-1,,,pipe,NPS 6,12 m,0,10,\n"), &["takeoff.csv:2:7 (quantity)"]);
+    refused_takeoff(&with("P-1,,,pipe,NPS 6,12 m,10000000,10,\n"), &["takeoff.csv:2:7 (quantity)"]);
+    refused_takeoff(&with("P-1,,,pipe,NPS 6,12 m,1,25,\n"), &["takeoff.csv:2", "(build)", "25 mm"]);
+    refused_takeoff(HEADER.replace(',', ";").as_bytes(), &["takeoff.csv", "comma"]);
+    let latin = [HEADER.as_bytes(), b"P-1,K\xfche,,pipe,NPS 6,1 m,1,10,\n"].concat();
+    refused_takeoff(&latin, &["takeoff.csv", "UTF-8"]);
+    refused_takeoff(&with("=1+1,,,pipe,NPS 6,12 m,1,10,\n"), &["takeoff.csv:2:1", "formula"]);
+    refused_takeoff(&with(&[PIPE, PIPE].concat()), &["takeoff.csv:3", "P-1"]);
+    refused_takeoff(&with("P-1,,,chimney,NPS 6,12 m,1,10,\n"), &["takeoff.csv:2:4 (kind)"]);
+}
+
+#[test]
+fn a_piece_wider_than_every_roll_is_told() {
+    // NPS 24 is 609.6 mm across (ASME B36.10M); a course of it on a roll 40 mm wide is no piece.
+    let takeoff = [HEADER, "P-1,,,pipe,NPS 24,12 m,1,10,\n"].concat();
+    let rolls = b"roll,thickness,width,length\nB10,10,40,50 m\n";
+    refused(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls)], &["error"]);
+}
+
+#[test]
+fn all_problems_of_all_files_are_told_at_once_and_in_order() {
+    let takeoff = [HEADER, "P-1,,,pipe,NPS 7,12 m,1,10,\n", "P-2,,,pipe,NPS 6,x,0,10,\n"].concat();
+    let folder = job(&[
+        ("takeoff.csv", takeoff.as_bytes()),
+        ("rolls.csv", b"roll,thickness,width,length\nB10,10,wide,50 m\n"),
+        ("rules.toml", b"[joints]\nstagger = -3\n"),
+    ]);
+    let output = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    let told: Vec<&str> = errors.lines().filter(|line| line.contains(" error ")).collect();
+    let places: Vec<&str> =
+        told.iter().map(|line| line.split(' ').next().unwrap_or_default()).collect();
+    let expected = [
+        "rolls.csv:2:3",
+        "rules.toml:2:11",
+        "takeoff.csv:2:5",
+        "takeoff.csv:3:6",
+        "takeoff.csv:3:7",
+    ];
+    assert_eq!(places, expected, "{errors}");
+    assert!(errors.contains("5 errors"), "{errors}");
+}
+
+#[test]
+fn too_few_rolls_are_told() {
+    let takeoff = [HEADER, "P-1,,,pipe,NPS 24,900 m,1,10,\n"].concat();
+    let rolls = b"roll,thickness,width,length,available\nB10,10,1500,50 m,3\n";
+    refused(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls)], &["J005", "rolls.csv"]);
+}
+
+#[test]
+fn folders_and_files_that_are_not_there_are_told() {
+    refused(&[("takeoff.csv", b"x")], &["J002", "rolls.csv"]);
+    refused(&[("rolls.csv", ROLLS.as_bytes()), ("Takeoff.csv.txt", b"")], &["takeoff.csv", "J002"]);
+    let output = rollwright().args(["plan", "/no/such/job"]).output().expect("a run");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("J001"));
+}
+
+#[test]
+fn findings_come_in_json_when_asked_for() {
+    let folder = job(&[("takeoff.csv", b""), ("rolls.csv", ROLLS.as_bytes())]);
+    let output = rollwright().arg("plan").arg(folder.path()).arg("--json").output().expect("a run");
+    assert_eq!(output.status.code(), Some(1));
+    let told: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(told["status"], "refused");
+    assert_eq!(told["findings"][0]["code"], rollwright::finding::codes::files::EMPTY.id);
+    assert_eq!(told["findings"][0]["severity"], "error");
+    assert_eq!(told["findings"][0]["file"], "takeoff.csv");
+}
+
+#[test]
+fn marks_and_windows_line_ends_do_no_harm() {
+    let takeoff = [HEADER, PIPE].concat().replace('\n', "\r\n");
+    let marked = ["\u{feff}", &takeoff].concat();
+    let folder = job(&[("takeoff.csv", marked.as_bytes()), ("rolls.csv", ROLLS.as_bytes())]);
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    assert!(folder.path().join("out/plan.json").exists());
+}
+
+#[test]
+fn a_plan_is_written_stands_and_can_be_made_again() {
+    let folder = good_job();
+    let inputs = contents(folder.path());
+    let first = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    assert_eq!(first.status.code(), Some(0), "{}", String::from_utf8_lossy(&first.stderr));
+    let out = folder.path().join("out");
+    let written = contents(&out);
+    let names: Vec<String> = written
+        .keys()
+        .map(|path| path.file_name().unwrap_or_default().to_string_lossy().into_owned())
+        .collect();
+    let expected = [
+        "cuts.csv",
+        "joints.csv",
+        "offcuts.csv",
+        "order.csv",
+        "pieces.csv",
+        "plan.json",
+        "report.html",
+        "summary.txt",
+    ];
+    assert_eq!(names, expected);
+    assert_eq!(written[&out.join("summary.txt")], first.stdout);
+    let plan = out.join("plan.json");
+    rollwright().arg("audit").arg(folder.path()).arg(&plan).assert().code(0);
+    rollwright().arg("plan").arg(folder.path()).args(["--threads", "2"]).assert().code(0);
+    assert_eq!(contents(&out), written, "the same inputs gave other bytes");
+    fs::remove_dir_all(&out).expect("removed");
+    assert_eq!(contents(folder.path()), inputs, "an input was changed");
+}
+
+#[test]
+fn an_altered_plan_does_not_stand() {
+    let folder = good_job();
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    let path = folder.path().join("out/plan.json");
+    let mut plan: serde_json::Value =
+        serde_json::from_slice(&fs::read(&path).expect("a plan")).expect("JSON");
+    let quantity = &mut plan["pieces"][0]["quantity"];
+    *quantity = (quantity.as_u64().expect("a count") + 1).into();
+    fs::write(&path, plan.to_string()).expect("written");
+    let output = rollwright().arg("audit").arg(folder.path()).arg(&path).output().expect("a run");
+    assert_eq!(output.status.code(), Some(3));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("does not stand"));
+    fs::write(&path, "{}").expect("written");
+    let output = rollwright().arg("audit").arg(folder.path()).arg(&path).output().expect("a run");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("J007"));
+}
+
+#[test]
+fn inputs_and_other_peoples_files_are_safe() {
+    let folder = good_job();
+    let before = contents(folder.path());
+    let plan = |out: &Path| {
+        rollwright().arg("plan").arg(folder.path()).arg("--out").arg(out).output().expect("a run")
+    };
+    assert_eq!(plan(folder.path()).status.code(), Some(2));
+    let dotted = folder.path().join("out/..");
+    fs::create_dir(folder.path().join("out")).expect("a folder");
+    assert_eq!(plan(&dotted).status.code(), Some(2));
+    let file = folder.path().join("takeoff.csv");
+    assert_eq!(plan(&file).status.code(), Some(2));
+    assert_eq!(contents(folder.path()), before);
+    let theirs = job(&[("order.csv", b"theirs")]);
+    assert_eq!(plan(theirs.path()).status.code(), Some(2));
+    assert_eq!(fs::read(theirs.path().join("order.csv")).expect("still there"), b"theirs");
+    let mixed = job(&[("letter.txt", b"theirs")]);
+    assert_eq!(plan(mixed.path()).status.code(), Some(0));
+    assert_eq!(fs::read(mixed.path().join("letter.txt")).expect("still there"), b"theirs");
+}
+
+#[test]
+fn text_of_the_takeoff_is_never_live() {
+    // `=` in the middle of a cell passes the door; after a list separator of other countries it
+    // would start a cell of its own.
+    let takeoff = [
+        HEADER,
+        "P-1,\"a;=1+1\",\"<script>alert(1)</script>\",pipe,NPS 6,3 m,1,10,\"<b onclick=x>\"\n",
+    ]
+    .concat();
+    let folder = job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", ROLLS.as_bytes())]);
+    let run = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    assert_eq!(run.status.code(), Some(0), "{}", String::from_utf8_lossy(&run.stderr));
+    let mut cells = 0;
+    for (path, bytes) in contents(&folder.path().join("out")) {
+        let text = String::from_utf8(bytes).expect("UTF-8");
+        match path.extension().and_then(|e| e.to_str()) {
+            Some("csv") => {
+                let mut reader =
+                    csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
+                for record in reader.records() {
+                    for cell in &record.expect("a record") {
+                        for part in cell.split([';', ',', '\t', '|']) {
+                            cells += 1;
+                            let live = part.trim_start().starts_with(['=', '+', '@']);
+                            assert!(!live, "{}: {cell}", path.display());
+                        }
+                    }
+                }
+            }
+            Some("html") => {
+                assert!(!text.contains("<script") && !text.contains("<b onclick"));
+                assert!(text.contains("&lt;script&gt;"));
+            }
+            _ => {}
+        }
+    }
+    assert!(cells > 50, "only {cells} cells were seen");
+}
+
+#[test]
+fn help_names_every_command_and_exit_code() {
+    let output = rollwright().arg("--help").output().expect("a run");
+    assert_eq!(output.status.code(), Some(0));
+    let help = String::from_utf8_lossy(&output.stdout).into_owned();
+    for command in ["plan", "order", "pieces", "audit", "nest", "rules", "explain"] {
+        assert!(help.contains(&format!("  {command} ")), "{help}");
+        let own = rollwright().args([command, "--help"]).output().expect("a run");
+        let own = String::from_utf8_lossy(&own.stdout).into_owned();
+        assert!(own.contains("Example"), "{command} shows no example");
+    }
+    for code in 0..=5 {
+        assert!(help.contains(&format!("\n  {code}  ")), "{help}");
+    }
+    rollwright().arg("plna").assert().code(2);
+    rollwright().args(["plan", "x", "--seconds", "0"]).assert().code(2);
+    rollwright().args(["explain", "Z999"]).assert().code(2);
+    rollwright().args(["explain", "j002"]).assert().code(0);
+}
+
+#[test]
+fn no_colour_and_no_progress_where_nobody_looks() {
+    let folder = good_job();
+    let output = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    for stream in [&output.stdout, &output.stderr] {
+        assert!(!stream.contains(&0x1b), "an escape sequence");
+    }
+    let quiet = rollwright().args(["plan", "--quiet"]).arg(folder.path()).output().expect("a run");
+    assert_eq!(quiet.status.code(), Some(0));
+    assert!(quiet.stdout.is_empty() && quiet.stderr.is_empty());
+}
+
+#[test]
+fn a_closed_pipe_is_no_panic() {
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .arg("rules")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("a process");
+    drop(child.stdout.take());
+    let mut errors = String::new();
+    child.stderr.take().expect("a pipe").read_to_string(&mut errors).expect("text");
+    assert_eq!(child.wait().expect("an end").code(), Some(0));
+    assert_eq!(errors, "");
+}
+
+#[test]
+fn other_outputs_can_be_read_by_programs() {
+    let folder = good_job();
+    let run = |words: &[&str]| {
+        let output = rollwright().args(words).arg(folder.path()).output().expect("a run");
+        assert_eq!(output.status.code(), Some(0), "{words:?}");
+        output.stdout
+    };
+    let json = |words: &[&str]| -> serde_json::Value {
+        serde_json::from_slice(&run(words)).expect("JSON")
+    };
+    let pieces = json(&["pieces", "--json"]);
+    let list = pieces.as_array().expect("an array");
+    assert!(!list.is_empty());
+    for piece in list {
+        for key in ["piece", "item", "layer", "part", "thickness", "quantity", "width", "length"] {
+            assert!(!piece[key].is_null(), "{key}");
+        }
+    }
+    let order = json(&["order", "--json"]);
+    assert_eq!(order["nests"][0]["order"][0]["roll"], "B10");
+    let table = run(&["order", "--csv"]);
+    let mut reader = csv::Reader::from_reader(table.as_slice());
+    assert_eq!(reader.records().count(), 1);
+    assert!(String::from_utf8_lossy(&run(&["order"])).contains("buy 1 roll of B10"));
+    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(8));
+}
+
+/// A job whose proof takes far longer than the test waits.
+fn hard_job() -> tempfile::TempDir {
+    use std::fmt::Write;
+    let mut takeoff = HEADER.to_owned();
+    for at in 0_u64..400 {
+        let sizes = ["NPS 1", "NPS 2", "NPS 3", "NPS 4", "NPS 6", "NPS 8", "NPS 10", "NPS 12"];
+        let size = sizes[usize::try_from(at % 8).expect("small")];
+        let length = 700 + at * 7919 % 11_000;
+        let _ = writeln!(takeoff, "P-{at},,,pipe,{size},{length},{},10+10+10,", 1 + at % 5);
+    }
+    job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", ROLLS.as_bytes())])
+}
+
+#[cfg(unix)]
+#[test]
+fn ctrl_c_keeps_the_best_plan() {
+    let folder = hard_job();
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["plan", "--verbose", "--work", "1000000000000"])
+        .arg(folder.path())
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("a process");
+    let mut lines = BufReader::new(child.stderr.take().expect("a pipe")).lines();
+    // The first news of the engine: there is a plan to keep.
+    let first = lines.next().expect("a line").expect("text");
+    assert!(first.contains("bound"), "{first}");
+    let sent = std::process::Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status()
+        .expect("kill");
+    assert!(sent.success());
+    let rest: Vec<String> = lines.map_while(Result::ok).collect();
+    assert_eq!(child.wait().expect("an end").code(), Some(0), "{rest:?}");
+    assert!(rest.iter().any(|line| line.contains("best plan so far is kept")), "{rest:?}");
+    let plan = fs::read(folder.path().join("out/plan.json")).expect("a plan");
+    let plan: serde_json::Value = serde_json::from_slice(&plan).expect("JSON");
+    assert_eq!(plan["status"], "stopped");
+}
