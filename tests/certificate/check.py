@@ -1,0 +1,230 @@
+"""Checks the bounds of `rollwright nest --certificate` from the instance file alone.
+
+    python3 check.py INSTANCES.json CERTIFICATES.json
+
+A certificate gives each piece i a price p_i and each roll k a number z_k, and claims that no
+layout of roll k holds pieces worth more than z_k. Then R_k rolls hold at most sum z_k R_k, which
+must be at least sum d_i p_i, and the least cost of such R_k (a fractional knapsack) is the bound.
+
+Two claims are checked, in whole numbers throughout:
+
+1. no layout is worth more than z_k. Straight cutting in two stages is computed exactly: the best
+   pull of each length is a knapsack across the roll in which a kind of piece may be taken as often
+   as it is wanted, in the turns it may take; the best roll is a knapsack of pulls. Any other style
+   is checked where the prices are areas or less and z_k is at least the roll's.
+2. the bound printed follows from prices and z_k.
+
+Prints how many were checked; whatever cannot be checked is named with the reason. Exit code 1
+where a bound is wrong. Standard library only; shares nothing with the program.
+"""
+
+import json
+import sys
+from fractions import Fraction
+from functools import reduce
+from math import gcd
+
+UNITS = {"mm": 1000000, "cm": 10000000, "m": 1000000000, "in": 25400000, "ft": 304800000}
+MOST_WORK = 60_000_000
+
+
+class Unchecked(Exception):
+    """The reason why a bound is not checked."""
+
+
+def nm(value):
+    """Whole nanometres of a number of millimetres or of text such as `23 15/16 in`."""
+    if isinstance(value, str):
+        total, pending = Fraction(0), Fraction(0)
+        for word in value.split():
+            if word in UNITS:
+                total, pending = total + pending * UNITS[word], Fraction(0)
+            else:
+                pending += Fraction(word)
+        value, scale = (total + pending * UNITS["mm"]), 1
+    else:
+        scale = UNITS["mm"]
+    exact = Fraction(value) * scale
+    return round(exact)
+
+
+def forms(piece):
+    """The sizes (across, along) in which a piece may lie."""
+    if "outline" in piece:
+        raise Unchecked("outlines")
+    size = (nm(piece["width"]), nm(piece["length"]))
+    turns = piece.get("turns", [0])
+    turns = [0, 90] if turns is None else turns
+    return sorted({size if turn % 180 == 0 else size[::-1] for turn in turns})
+
+
+def usable(roll, cutting):
+    """Usable size with one gap more, so that every piece brings its own."""
+    gap = nm(cutting.get("gap") or 0)
+    across = nm(roll["width"]) - 2 * nm(cutting.get("edge_trim") or 0) + gap
+    if roll["length"] is None:
+        return across, None
+    return across, nm(roll["length"]) - nm(cutting.get("square_cut") or 0) + gap
+
+
+def best_pulls(width, kinds, lengths, scale):
+    """For each pull length the most that fits across: at most `demand` of each kind."""
+    best = {}
+    room = width // scale
+    for length in lengths:
+        row = [0] * (room + 1)
+        for price, demand, sizes in kinds:
+            widths = [-(-w // scale) for w, l in sizes if l <= length]
+            if not widths or price == 0:
+                continue
+            for _ in range(min(demand, room // min(widths))):
+                new = row[:]
+                for w in widths:
+                    for at in range(w, room + 1):
+                        worth = row[at - w] + price
+                        if worth > new[at]:
+                            new[at] = worth
+                if new == row:
+                    break
+                row = new
+        best[length] = row[room]
+    return best
+
+
+def best_roll(length, pulls, scale):
+    """The most that pulls hold along a roll."""
+    room = length // scale
+    value = [0] * (room + 1)
+    for at in range(1, room + 1):
+        most = value[at - 1]
+        for pull, worth in pulls:
+            step = -(-pull // scale)
+            if step <= at and value[at - step] + worth > most:
+                most = value[at - step] + worth
+        value[at] = most
+    return value[room]
+
+
+def check_two_stages(instance, prices, most):
+    cutting = instance["cutting"]
+    gap = nm(cutting.get("gap") or 0)
+    kinds = []
+    for piece, price in zip(instance["pieces"], prices):
+        sizes = [(w + gap, l + gap) for w, l in forms(piece)]
+        kinds.append((price, piece["quantity"], sizes))
+    limit = cutting.get("pull_limit")
+    limit = None if limit is None else nm(limit) + gap
+    lengths = sorted({l for _, _, sizes in kinds for _, l in sizes if limit is None or l <= limit})
+    across = reduce(gcd, [w for _, _, sizes in kinds for w, _ in sizes])
+    along = reduce(gcd, lengths)
+    for roll, entry in zip(instance["rolls"], most):
+        width, length = usable(roll, cutting)
+        work = len(lengths) * (width // across) * sum(
+            min(d, max(1, width // min(w for w, _ in sizes))) for _, d, sizes in kinds)
+        work += 0 if length is None else length // along * len(lengths)
+        if work > MOST_WORK:
+            raise Unchecked("too large for this script")
+        best = best_pulls(width, kinds, lengths, across)
+        if length is None:
+            per = nm(entry["per"])
+            for pull, worth in best.items():
+                if worth * per > entry["worth"] * pull:
+                    raise ValueError(f"a pull of {pull} nm is worth {worth}: more than claimed")
+        else:
+            worth = best_roll(length, list(best.items()), along)
+            if worth > entry["worth"]:
+                raise ValueError(f"roll {roll['id']} holds {worth}, more than {entry['worth']}")
+
+
+def check_area(instance, prices, most):
+    """Prices at most in proportion to area, and each roll worth at least its own area."""
+    cutting = instance["cutting"]
+    gap = nm(cutting.get("gap") or 0)
+    for roll, entry in zip(instance["rolls"], most):
+        width, length = usable(roll, cutting)
+        length = nm(entry["per"]) if length is None else length
+        for piece, price in zip(instance["pieces"], prices):
+            (w, l) = forms(piece)[0]
+            if price * width * length > entry["worth"] * (w + gap) * (l + gap):
+                raise Unchecked("prices that are no areas, and more than two stages")
+
+
+def cost(instance, roll):
+    if instance["objective"] == "price":
+        return Fraction(str(roll.get("price", 1)))
+    return Fraction(1)
+
+
+def bound(instance, prices, most):
+    """The bound that follows from prices and worths."""
+    worth = sum(p["quantity"] * price for p, price in zip(instance["pieces"], prices))
+    if worth <= 0:
+        return Fraction(0)
+    cutting = instance["cutting"]
+    if instance["objective"] == "length":
+        pulls = -(-worth * nm(most[0]["per"]) // most[0]["worth"])
+        front = nm(cutting.get("square_cut") or 0) - nm(cutting.get("gap") or 0)
+        return Fraction(pulls + front, UNITS["mm"])
+    rolls = [(cost(instance, r), m["worth"], r.get("available"))
+             for r, m in zip(instance["rolls"], most) if m["worth"] > 0]
+    rolls.sort(key=lambda r: r[0] / r[1])
+    spent = Fraction(0)
+    for price, holds, available in rolls:
+        if available is None or available * holds >= worth:
+            spent += price * Fraction(worth, holds)
+            break
+        worth -= available * holds
+        spent += price * available
+    # Whole rolls cost whole multiples of the prices' common divisor.
+    costs = [cost(instance, r) for r in instance["rolls"] if r.get("available") != 0]
+    step = Fraction(reduce(gcd, [int(c * 1000000) for c in costs]), 1000000)
+    return -(-spent // step) * step if step else spent
+
+
+def check(instance, certificate):
+    if certificate["prices"] is None:
+        raise Unchecked(f"rests on {certificate['basis']}, not on prices")
+    names = [piece["id"] for piece in instance["pieces"]]
+    if names != [entry["piece"] for entry in certificate["prices"]]:
+        raise ValueError("the prices are for other pieces")
+    prices = [entry["price"] for entry in certificate["prices"]]
+    most = certificate["most"]
+    if min(prices) < 0:
+        raise ValueError("a price is negative")
+    follows = bound(instance, prices, most)
+    printed = Fraction(str(certificate["bound"]))
+    if printed > follows:
+        raise ValueError(f"bound {printed} is given, but {follows} follows")
+    cutting = instance["cutting"]
+    if cutting["style"] == "straight" and cutting.get("stages") == 2:
+        check_two_stages(instance, prices, most)
+    else:
+        check_area(instance, prices, most)
+
+
+def main(instances, certificates):
+    with open(instances, encoding="utf-8") as file:
+        instances = json.load(file, parse_float=Fraction)
+    instances = instances if isinstance(instances, list) else [instances]
+    with open(certificates, encoding="utf-8") as file:
+        certificates = {c["name"]: c for c in json.load(file)}
+    checked, unchecked, wrong = 0, 0, 0
+    for instance in instances:
+        name = instance["name"]
+        if name not in certificates:
+            continue
+        try:
+            check(instance, certificates[name])
+            checked += 1
+        except Unchecked as reason:
+            unchecked += 1
+            print(f"unchecked {name}: {reason}")
+        except ValueError as what:
+            wrong += 1
+            print(f"WRONG {name}: {what}")
+    print(f"checked {checked}, unchecked {unchecked}, wrong {wrong}")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

@@ -1,0 +1,112 @@
+//! Bounds are checked by another program: `check.py` recomputes them from instance and
+//! certificate in Python's whole numbers. Skipped with a message where there is no `python3`.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use std::fs;
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn told(text: &str) {
+    // Past the test runner's capture.
+    let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+fn python() -> bool {
+    let there = Command::new("python3").arg("--version").output().is_ok_and(|o| o.status.success());
+    if !there {
+        told("SKIPPED: there is no python3 to check certificates with");
+    }
+    there
+}
+
+/// Nests a file and gives its certificates' path.
+fn certified(folder: &Path, instances: &Path) -> PathBuf {
+    let out = folder.join("certificates.json");
+    let status = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["nest", "--json", "--seconds", "2", "--certificate"])
+        .arg(&out)
+        .arg(instances)
+        .output()
+        .expect("the program runs");
+    assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+    out
+}
+
+/// What the script prints last, and whether it found nothing wrong.
+fn verdict(instances: &Path, certificates: &Path) -> (String, bool) {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/certificate/check.py");
+    let output = Command::new("python3")
+        .arg(script)
+        .args([instances, certificates])
+        .output()
+        .expect("python3 runs");
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+    (text, output.status.success())
+}
+
+/// Rolls of 48 x 100 (units of 10 mm, with a gap) and of 70 x 70, four sizes, two stages.
+const OWN: &str = r#"[
+ {"name": "rolls", "objective": "rolls",
+  "rolls": [{"id": "A", "width": 480, "length": 1000, "price": 1, "available": null}],
+  "pieces": [
+   {"id": "a", "width": 210, "length": 310, "quantity": 17, "turns": [0]},
+   {"id": "b", "width": 130, "length": 270, "quantity": 23, "turns": [0, 90]},
+   {"id": "c", "width": 90, "length": 450, "quantity": 9, "turns": [0]},
+   {"id": "d", "width": 340, "length": 120, "quantity": 14, "turns": [0, 90]}],
+  "cutting": {"style": "straight", "stages": 2, "square_cut": 20, "edge_trim": 10, "gap": 5}},
+ {"name": "price", "objective": "price",
+  "rolls": [{"id": "A", "width": 480, "length": 1000, "price": 31.5, "available": 4},
+            {"id": "B", "width": 700, "length": 700, "price": 33, "available": null}],
+  "pieces": [
+   {"id": "a", "width": 210, "length": 310, "quantity": 17, "turns": [0]},
+   {"id": "b", "width": 130, "length": 270, "quantity": 23, "turns": [0, 90]},
+   {"id": "c", "width": 90, "length": 450, "quantity": 9, "turns": [0]},
+   {"id": "d", "width": 340, "length": 120, "quantity": 14, "turns": [0, 90]}],
+  "cutting": {"style": "straight", "stages": 2}}
+]"#;
+
+#[test]
+fn another_program_agrees_with_the_bounds() {
+    if !python() {
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let instances = folder.path().join("own.json");
+    fs::write(&instances, OWN).expect("written");
+    let certificates = certified(folder.path(), &instances);
+    let (text, right) = verdict(&instances, &certificates);
+    assert!(right, "{text}");
+    assert!(text.contains("checked 2, unchecked 0, wrong 0"), "{text}");
+}
+
+/// The script itself is tested: bounds and worths that are tampered with are seen.
+#[test]
+fn a_wrong_certificate_is_seen() {
+    if !python() {
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let instances = folder.path().join("own.json");
+    fs::write(&instances, OWN).expect("written");
+    let certificates = certified(folder.path(), &instances);
+    let text = fs::read_to_string(&certificates).expect("readable");
+    let honest: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let tamper: [fn(&mut serde_json::Value); 3] = [
+        |all| all[0]["bound"] = 1000.into(),
+        |all| all[0]["prices"][1]["price"] = (-1).into(),
+        |all| {
+            let worth = all[0]["most"][0]["worth"].as_i64().unwrap_or_default();
+            all[0]["most"][0]["worth"] = (worth / 2).into();
+        },
+    ];
+    for change in tamper {
+        let mut all = honest.clone();
+        change(&mut all);
+        fs::write(&certificates, all.to_string()).expect("written");
+        let (text, right) = verdict(&instances, &certificates);
+        assert!(!right && text.contains("WRONG rolls"), "{text}");
+    }
+}
