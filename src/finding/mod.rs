@@ -5,8 +5,10 @@
 
 pub mod codes;
 mod place;
+mod printable;
 
 pub use place::Place;
+pub use printable::{is_invisible, printable};
 
 use codes::Code;
 use serde::Serialize;
@@ -48,14 +50,15 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// A finding.
+    /// A finding; its texts are made [`printable`], whatever of an input they quote.
     pub fn new(
         code: &'static Code,
         place: Place,
         what: impl Into<String>,
         remedy: impl Into<String>,
     ) -> Self {
-        Self { code, place, what: what.into(), remedy: remedy.into() }
+        let place = Place { field: place.field.map(printable), ..place };
+        Self { code, place, what: printable(what.into()), remedy: printable(remedy.into()) }
     }
 
     /// How much it matters.
@@ -87,6 +90,11 @@ impl Findings {
     /// Adds one.
     pub fn push(&mut self, finding: Finding) {
         self.0.push(finding);
+    }
+
+    /// Adds several.
+    pub fn extend(&mut self, findings: impl IntoIterator<Item = Finding>) {
+        self.0.extend(findings);
     }
 
     /// Adds all of another list.

@@ -15,6 +15,11 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::de::DeTable;
 
+/// The largest rules file, in bytes; all keys together with their comments take some 10,000.
+const LIMIT: usize = 1 << 20;
+/// After so many faults a file is hardly a rules file, and more of them tell nothing.
+const MOST_FAULTS: usize = 50;
+
 /// Where things stand in the file.
 struct Source<'s> {
     file: &'s str,
@@ -38,8 +43,14 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
     let mut findings = Findings::new();
     let text = decode(file, bytes, &mut findings);
     let source = Source { file, text: &text };
+    if text.len() > LIMIT {
+        let what = "the file is larger than any rules (1 MB)";
+        let remedy = "see whether it is the right file";
+        findings.push(Finding::new(&codes::SYNTAX, Place::file(file), what, remedy));
+        return (None, findings);
+    }
     let (document, faults) = DeTable::parse_recoverable(&text);
-    for fault in &faults {
+    for fault in faults.iter().take(MOST_FAULTS) {
         let place = source.place(&fault.span().unwrap_or(0..0), "");
         let what = format!("this line cannot be read: {}", one_line(fault.message()));
         let remedy = "write `[section]` or `key = value`, each on a line of its own, texts in \

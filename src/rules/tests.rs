@@ -243,6 +243,13 @@ fn wrong_values_are_told() {
 }
 
 #[test]
+fn what_is_no_rules_file_is_told_in_short() {
+    let (rules, findings) = read("rules.toml", &b"]\n".repeat(10_000));
+    assert!(rules.is_none() && findings.len() <= 50, "{}", findings.len());
+    assert_eq!(read("rules.toml", &b"#\n".repeat(1 << 20)).1.len(), 1);
+}
+
+#[test]
 fn all_values_that_are_wrong_are_told_at_once() {
     let text = "[joints]\nstagger = -1\nkind = \"x\"\n[table]\ngap = true\n";
     assert_eq!(codes(text), ["R005", "R004", "R004"]);

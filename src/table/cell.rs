@@ -2,7 +2,7 @@
 
 use super::header::Column;
 use crate::finding::codes::files;
-use crate::finding::{Finding, Place};
+use crate::finding::{Finding, Place, is_invisible, printable};
 
 /// The longest cell, in characters.
 pub(super) const LONGEST: usize = 1000;
@@ -49,31 +49,12 @@ impl<'t> Cell<'t> {
     }
 }
 
-/// A text as findings quote it: between backquotes, shortened, with control characters and
-/// invisible marks written out.
+/// A text as findings quote it: between backquotes, shortened, every character visible.
 #[must_use]
 pub fn quoted(text: &str) -> String {
     const SHOWN: usize = 60;
-    let mut out = String::from("`");
-    for c in text.chars().take(SHOWN) {
-        if c.is_control() || is_invisible(c) {
-            out.extend(c.escape_unicode());
-        } else {
-            out.push(c);
-        }
-    }
-    if text.chars().nth(SHOWN).is_some() {
-        out.push('…');
-    }
-    out.push('`');
-    out
-}
-
-/// Marks that turn the direction of reading, join, or take no width.
-fn is_invisible(c: char) -> bool {
-    matches!(c,
-        '\u{061C}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}'
-        | '\u{FEFF}' | '\u{00AD}' | '\u{FFF9}'..='\u{FFFB}' | '\u{E0000}'..='\u{E007F}')
+    let more = if text.chars().nth(SHOWN).is_some() { "…" } else { "" };
+    format!("`{}{more}`", printable(text.chars().take(SHOWN).collect()))
 }
 
 /// Whether a spreadsheet may run this raw cell as a formula.

@@ -1,6 +1,6 @@
 //! The line of headings: which column stands where.
 
-use super::cell::quoted;
+use super::cell::{self, quoted};
 use super::nearest;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
@@ -119,6 +119,10 @@ pub(super) fn match_columns<const N: usize>(
 ) -> [Option<usize>; N] {
     let mut at = [None; N];
     let mut misspelt = Vec::new();
+    for (number, heading) in headings.iter().enumerate() {
+        let place = || Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
+        findings.extend(cell::check(heading, place));
+    }
     let names: Vec<String> = columns.iter().map(|c| plain(c.name)).collect();
     for (number, heading) in headings.iter().enumerate() {
         let bare = plain(heading);
@@ -170,5 +174,5 @@ pub(super) fn match_columns<const N: usize>(
 
 /// A heading as a field's name: short enough to print.
 fn cut(heading: &str) -> String {
-    heading.chars().filter(|c| !c.is_control()).take(40).collect()
+    heading.trim().chars().take(40).collect()
 }

@@ -11,7 +11,8 @@ pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Opti
     }
     known
         .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(&word, &candidate.to_lowercase()), candidate))
+        .filter(|candidate| candidate.len().abs_diff(word.len()) <= 8)
+        .map(|candidate| (strsim::osa_distance(&word, &candidate.to_lowercase()), candidate))
         .filter(|(wrong, candidate)| *wrong <= 2 && wrong * 3 <= candidate.len().max(letters))
         .min_by_key(|(wrong, _)| *wrong)
         .map(|(_, candidate)| candidate)

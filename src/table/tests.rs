@@ -91,6 +91,8 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item,length,note\na,5,caf\xE9\n", &["F003"]),
     (b"\xFF\xFEi\0t\0e\0m\0", &["F003"]),
     (b"PK\x03\x04\x14\0", &["F003"]),
+    (b"\x89PNG\r\n\x1A\n\0\0\0\r,\0", &["F003"]),
+    (b"item,length,=note\na,5,x\n", &["F013", "F007"]),
     (b"\xEF\xBB\xBFitem,length\na,5\n", &["F004"]),
     (b"item;length\na;5\n", &["F005"]),
     (b"item;length\na;2,4 m\n", &["F005"]),

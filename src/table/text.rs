@@ -41,6 +41,15 @@ pub fn decode(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
     }
     let text = match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
+        Err(_) if bytes.contains(&0) => {
+            findings.push(Finding::new(
+                &files::NOT_UTF8,
+                Place::line(file, 1),
+                "the file is not text: it holds zero bytes",
+                SAVE,
+            ));
+            return String::new();
+        }
         Err(error) => {
             findings.push(not_utf8(file, bytes, error.valid_up_to()));
             String::from_utf8_lossy(bytes).into_owned()

@@ -15,6 +15,8 @@ pub(super) struct Free<'t> {
     by_name: BTreeMap<&'t str, usize>,
     /// Like ends of each item, and how many are left; `None` is without limit.
     ports: Vec<Vec<(Port, Option<u64>)>>,
+    /// How many more misspelt names are compared with all others.
+    suggestions: u32,
 }
 
 /// Why an end cannot be taken.
@@ -39,7 +41,7 @@ impl<'t> Free<'t> {
                 ports(&item.kind).into_iter().map(free).collect()
             })
             .collect();
-        Self { by_name, ports }
+        Self { by_name, ports, suggestions: 20 }
     }
 
     /// The ends that an item has left.
@@ -159,7 +161,11 @@ fn take_one(
     free: &mut Free<'_>,
 ) -> Result<(String, Length), Option<Wrong>> {
     let Some((at, which)) = free.find(name).filter(|(at, _)| *at != own) else {
-        let remedy = nearest(name, lines.iter().map(|l| l.name)).map_or_else(
+        // Suggestions search the whole takeoff, so they are made for the first few only.
+        free.suggestions = free.suggestions.saturating_sub(1);
+        let names =
+            lines.iter().map(|l| l.name).take(if free.suggestions > 0 { usize::MAX } else { 0 });
+        let remedy = nearest(name, names).map_or_else(
             || "write the item's name exactly as in column `item`".to_owned(),
             |near| format!("write {} if that is meant", quoted(near)),
         );

@@ -489,6 +489,25 @@ proptest::proptest! {
         }
     }
 
+    /// The same takeoff in inches and in millimetres: 64 sixty-fourths of 25.4 mm each.
+    #[test]
+    fn inches_and_millimetres_give_the_same_run(
+        length in 4_i64..1_000_000, od in 20_i64..40_000, layer in 2_i64..=64,
+    ) {
+        let inches = |n: i64| format!("{} {}/64 in", n / 64, n % 64);
+        let mm = |n: i64| Length::from_nm(n * 396_875).to_string();
+        let read = |text: fn(&dyn Fn(i64) -> String, [i64; 3]) -> String, unit: &dyn Fn(i64) -> String| {
+            let line = text(unit, [od, length, layer]);
+            let item = takeoff(&format!("{PLAIN}{line}\n")).0.unwrap().items.remove(0);
+            let Kind::Pipe(pipe) = item.kind else { panic!() };
+            (pipe.size.od, pipe.length, item.build)
+        };
+        let line = |unit: &dyn Fn(i64) -> String, [od, length, layer]: [i64; 3]| {
+            format!("P,pipe,OD {},{},1,{}", unit(od), unit(length), unit(layer))
+        };
+        proptest::prop_assert_eq!(read(line, &inches), read(line, &mm));
+    }
+
     #[test]
     fn what_is_written_is_read(
         mm in 1_i64..10_000_000,
