@@ -14,7 +14,7 @@ use super::core::{Core, Packed, whole};
 use super::effort::Effort;
 use super::greedy::{Fill, cost, pack};
 use super::lots::Lots;
-use super::master::{Column, Generated, Master, float};
+use super::master::{Aim, Column, Generated, Master, float};
 
 /// Patterns tried at each step before a dive is given up.
 const ALTERNATIVES: usize = 3;
@@ -119,7 +119,7 @@ fn enter(master: &mut Master<'_>, state: &State, target: i64, effort: &Effort<'_
         return false;
     }
     master.restrict(&state.left, &state.available(master.core()), state.waste);
-    matches!(master.generate(Some(target - state.cost), effort), Generated::Solved(_))
+    matches!(master.generate(Aim::Below(target - state.cost), effort), Generated::Solved(_))
 }
 
 /// What to pack next: the whole parts; if there are none, one of a pattern, in order of preference.

@@ -19,7 +19,7 @@ use super::master::{float, float_of};
 use super::pool::Pool;
 use super::rows::{Extra, separate};
 use crate::nest::knapsack::Counts;
-use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
+use crate::nest::simplex::{Outcome, Row, Sense, Simplex, Snapshot};
 
 /// Prices are over this denominator.
 const RESOLUTION: i64 = 1 << 40;
@@ -31,6 +31,9 @@ const ROUNDS: (usize, usize) = (30, 3);
 const CUTS: usize = 40;
 /// Cuts at most.
 const MOST_CUTS: usize = 400;
+/// Pairs of kinds probed before branching, and exchanges for each.
+const PROBES: usize = 10;
+const EXCHANGES: u32 = 60;
 /// Columns added in one pricing.
 const COLUMNS: usize = 250;
 
@@ -138,19 +141,23 @@ impl<'a> Exact<'a> {
     /// The patterns that the last choice leaves.
     fn strike(&self, choice: Option<&Choice>) -> Vec<usize> {
         let parent = self.active.last().map_or(&[][..], Vec::as_slice);
-        let holds = |index: usize, kind: usize| {
-            let kind = u32::try_from(kind).unwrap_or(u32::MAX);
-            self.pool.pattern(index).binary_search_by_key(&kind, |entry| entry.0).is_ok()
-        };
-        let keep = |index: &&usize| match choice {
-            Some(Choice::Apart(one, other)) => {
-                Extra::Pair(*one, *other).coefficient(**index, self.pool.pattern(**index)) == 0
-            }
-            Some(Choice::Together(one, other)) => holds(**index, *one) == holds(**index, *other),
-            _ => true,
-        };
         self.effort.spend(parent.len() as u64 / 100);
-        parent.iter().filter(keep).copied().collect()
+        let keeps = |index: &&usize| choice.is_none_or(|choice| self.keeps(choice, **index));
+        parent.iter().filter(keeps).copied().collect()
+    }
+
+    /// Whether a choice leaves a pattern.
+    fn keeps(&self, choice: &Choice, index: usize) -> bool {
+        let pattern = self.pool.pattern(index);
+        let holds = |kind: usize| {
+            let kind = u32::try_from(kind).unwrap_or(u32::MAX);
+            pattern.binary_search_by_key(&kind, |entry| entry.0).is_ok()
+        };
+        match choice {
+            Choice::Apart(one, other) => Extra::Pair(*one, *other).coefficient(index, pattern) == 0,
+            Choice::Together(one, other) => holds(*one) == holds(*other),
+            _ => true,
+        }
     }
 
     fn node(&mut self, path: &[Choice]) -> Node {
@@ -413,8 +420,62 @@ impl<'a> Exact<'a> {
         added
     }
 
+    /// The candidate whose children do worst: strong branching (Applegate, Bixby, Chvatal and Cook
+    /// 1995) over the columns at hand, with few exchanges each.
+    fn probe(&mut self, ranked: &[(f64, (u32, u32), f64)]) -> Option<usize> {
+        let start = self.simplex.snapshot();
+        let value = self.simplex.objective();
+        let room = float_of(self.target) - value + 1e-4;
+        let mut best: Option<(f64, usize)> = None;
+        for (at, &(_, (one, other), sum)) in ranked.iter().take(PROBES).enumerate() {
+            let (one, other) = (one as usize, other as usize);
+            let single = one != other && self.demand[one] == 1 && self.demand[other] == 1;
+            let mut score = 0.0;
+            if single && sum < 1.0 {
+                let together = self.probed(&Choice::Together(one, other), &start) - value;
+                let apart = self.probed(&Choice::Apart(one, other), &start) - value;
+                let (low, high) = (together.min(apart), together.max(apart));
+                score = 10.0 * low.clamp(0.0, room) + high.clamp(0.0, room);
+            }
+            if best.is_none_or(|(most, _)| score > most) {
+                best = Some((score, at));
+            }
+        }
+        self.simplex.restore(&start);
+        best.map(|(_, at)| at)
+    }
+
+    /// The value of the programme over the columns at hand after a choice.
+    fn probed(&mut self, choice: &Choice, start: &Snapshot) -> f64 {
+        let kept: Vec<bool> = self
+            .members
+            .iter()
+            .map(|&index| self.allowed[index] && self.keeps(choice, index))
+            .collect();
+        let first = self.demand.len();
+        let mut struck = Vec::new();
+        for (at, (&index, keep)) in self.members.iter().zip(kept).enumerate() {
+            if self.allowed[index] && !keep {
+                self.simplex.set_upper(first + at, 0.0);
+                struck.push(first + at);
+            }
+        }
+        self.simplex.restore(start);
+        let before = self.simplex.work();
+        let asked = std::cell::Cell::new(0_u32);
+        self.simplex.optimise(&|| {
+            asked.set(asked.get() + 1);
+            asked.get() > EXCHANGES
+        });
+        self.effort.spend(self.simplex.work() - before);
+        for column in struck {
+            self.simplex.set_upper(column, f64::INFINITY);
+        }
+        self.simplex.objective()
+    }
+
     /// The two choices at a node with divided weights.
-    fn branch(&self, weights: &[(f64, usize)]) -> Node {
+    fn branch(&mut self, weights: &[(f64, usize)]) -> Node {
         let mut pairs: std::collections::BTreeMap<(u32, u32), f64> =
             std::collections::BTreeMap::new();
         for &(weight, index) in weights {
@@ -428,18 +489,17 @@ impl<'a> Exact<'a> {
                 }
             }
         }
-        let mut best: Option<(f64, (u32, u32), f64)> = None;
+        let mut ranked: Vec<(f64, (u32, u32), f64)> = Vec::new();
         for (&pair, &sum) in &pairs {
             let part = sum - sum.floor();
-            if !(1e-5..=1.0 - 1e-5).contains(&part) {
-                continue;
-            }
-            // Nearly together, and large pieces first: kinds come by falling size.
-            let score = part - 0.001 * f64::from(pair.0 + pair.1) / float(self.demand.len() as u64);
-            if best.is_none_or(|(most, ..)| score > most) {
-                best = Some((score, pair, sum));
+            if (1e-5..=1.0 - 1e-5).contains(&part) {
+                // Divided evenly, and large pieces first: kinds come by falling size.
+                let late = f64::from(pair.0 + pair.1) / float(self.demand.len() as u64);
+                ranked.push((-(part - 0.5).abs() - 0.1 * late, pair, sum));
             }
         }
+        ranked.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
+        let best = self.probe(&ranked).and_then(|at| ranked.get(at).copied());
         if let Some((_, (one, other), sum)) = best {
             let (one, other) = (one as usize, other as usize);
             #[expect(

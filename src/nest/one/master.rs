@@ -41,6 +41,17 @@ pub(super) struct Bound {
     pub value: i64,
 }
 
+/// How far column generation goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Aim {
+    /// Until the bound, a whole number, can no longer change.
+    Bound,
+    /// The same, but no further once the bound is above this.
+    Below(i64),
+    /// Until no pattern prices out.
+    End,
+}
+
 /// How column generation ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Generated {
@@ -184,14 +195,21 @@ impl<'a> Master<'a> {
         }
     }
 
+    /// Moves the demand of each kind by a little, so that other prices become best; until the next
+    /// [`Master::restrict`].
+    pub fn nudge(&mut self, by: &mut dyn FnMut(usize) -> f64) {
+        for (kind, &count) in self.demand.iter().enumerate() {
+            self.simplex.set_rhs(kind, float(count) + by(kind));
+        }
+    }
+
     fn is_allowed(&self, column: &Column) -> bool {
         column.counts.iter().all(|&(kind, count)| count <= self.demand[kind])
             && self.waste.is_none_or(|waste| self.empty(column) <= waste)
     }
 
-    /// Generates patterns until the linear programme is solved, or until its bound is above
-    /// `cut_off`.
-    pub fn generate(&mut self, cut_off: Option<i64>, effort: &Effort<'_>) -> Generated {
+    /// Generates patterns until the aim is reached.
+    pub fn generate(&mut self, aim: Aim, effort: &Effort<'_>) -> Generated {
         loop {
             let before = self.simplex.work();
             let outcome = self.simplex.optimise(&|| effort.over());
@@ -232,7 +250,9 @@ impl<'a> Master<'a> {
             }
             if proven {
                 bound.value = self.bound_of(&bound);
-                if cut_off.is_some_and(|cut_off| bound.value > cut_off) {
+                if let Aim::Below(cut_off) = aim
+                    && bound.value > cut_off
+                {
                     return Generated::CutOff;
                 }
             }
@@ -244,7 +264,7 @@ impl<'a> Master<'a> {
                 return if proven { Generated::Solved(bound) } else { Generated::Stopped };
             }
             // The value cannot fall past the next whole number: more patterns change no bound.
-            if proven && float_of(bound.value) >= (self.value() - 1e-7).ceil() {
+            if aim != Aim::End && proven && float_of(bound.value) >= (self.value() - 1e-7).ceil() {
                 return Generated::Solved(bound);
             }
         }

@@ -19,6 +19,7 @@ mod effort;
 mod exact;
 mod expand;
 mod greedy;
+mod interior;
 mod lots;
 mod master;
 mod pool;

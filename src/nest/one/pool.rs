@@ -55,8 +55,13 @@ pub(super) struct Wanted<'a> {
     pub least: i64,
 }
 
-/// All patterns wanted; nothing if there are more than `most` or the effort is over.
-pub(super) fn enumerate(wanted: &Wanted<'_>, most: usize, effort: &Effort<'_>) -> Option<Pool> {
+/// The patterns wanted, and whether they are all: there are no more than `most`, and the effort was
+/// not over before. Nothing if the table does not fit this machine's memory.
+pub(super) fn enumerate(
+    wanted: &Wanted<'_>,
+    most: usize,
+    effort: &Effort<'_>,
+) -> Option<(Pool, bool)> {
     let after = After::new(wanted)?;
     effort.spend(after.values.len() as u64 / 500);
     let mut walk = Walk {
@@ -69,7 +74,7 @@ pub(super) fn enumerate(wanted: &Wanted<'_>, most: usize, effort: &Effort<'_>) -
         over: false,
     };
     walk.from(0, wanted.capacity, 0);
-    (!walk.over).then_some(walk.pool)
+    Some((walk.pool, !walk.over))
 }
 
 struct Walk<'a> {

@@ -6,9 +6,9 @@ use super::dive::{State, dive, finish};
 use super::effort::Effort;
 use super::exact::{Ended, Exact};
 use super::greedy::cost;
+use super::interior::gather;
 use super::lots::Lots;
-use super::master::{Bound, Column, Generated, Master};
-use super::pool::{Wanted, enumerate};
+use super::master::{Aim, Bound, Column, Generated, Master};
 use crate::nest::Basis;
 
 /// Waste is limited where it is at most this part of a bin.
@@ -20,8 +20,6 @@ const LONGEST: i64 = 200_000;
 const DIVES: (u32, u32) = (5, 40);
 /// By how much each further dive is blurred, up to four times this.
 const NOISE: f64 = 0.1;
-/// Patterns in a pool at most.
-const MOST_PATTERNS: usize = 1_500_000;
 
 /// What the engine came to on a core.
 pub(super) struct Solved {
@@ -67,19 +65,20 @@ pub(super) fn solve(
         if solved.is_proven(core) {
             return solved;
         }
-        let mut dives = |count: u32, solved: &mut Solved, master: &mut Master<'_>| {
+        let dives = |count: u32, solved: &mut Solved, master: &mut Master<'_>, lots: &mut Lots| {
             (0..count).any(|attempt| {
                 let noise = NOISE * f64::from(attempt.min(4));
                 let state = State::new(core, waste);
-                let lot = (noise, &mut lots);
+                let lot = (noise, &mut *lots);
                 dive(master, state, solved.bound, lot, &mut solved.packed, effort)
             })
         };
-        if dives(DIVES.0, &mut solved, &mut master) {
+        if dives(DIVES.0, &mut solved, &mut master, &mut lots) {
             return solved;
         }
-        if !search(core, &mut solved, effort) {
-            dives(DIVES.1, &mut solved, &mut master);
+        master.restrict(&core.demand, &available, waste);
+        if !search(&mut master, &mut solved, &mut lots, effort) {
+            dives(DIVES.1, &mut solved, &mut master, &mut lots);
             return solved;
         }
         if solved.is_proven(core) {
@@ -106,7 +105,7 @@ fn raise(
     effort: &Effort<'_>,
 ) -> bool {
     loop {
-        let linear = match master.generate(None, effort) {
+        let linear = match master.generate(Aim::Bound, effort) {
             Generated::Solved(linear) => linear,
             Generated::Infeasible => {
                 solved.impossible = true;
@@ -136,33 +135,26 @@ fn raise(
 }
 
 /// Finds a packing at the bound, or raises the bound by one bin, by complete search. Whether it
-/// came to an end.
-fn search(core: &Core, solved: &mut Solved, effort: &Effort<'_>) -> bool {
-    let ([bin], Some(linear)) = (core.bins.as_slice(), &solved.linear) else { return false };
-    let (Some(&most), true) = (linear.most.first(), bin.cost > 0) else { return false };
+/// came to an end. `master` must stand at the whole demand.
+fn search(
+    master: &mut Master<'_>,
+    solved: &mut Solved,
+    lots: &mut Lots,
+    effort: &Effort<'_>,
+) -> bool {
+    let core = master.core();
+    let [bin] = core.bins.as_slice() else { return false };
+    if bin.cost == 0 {
+        return false;
+    }
     let target = solved.bound / bin.cost;
     if bin.available.is_some_and(|most| whole(most) < target) {
         solved.impossible = true;
         return false;
     }
-    let gain: i128 = core
-        .demand
-        .iter()
-        .zip(&linear.prices)
-        .map(|(&count, &price)| i128::from(count) * i128::from(price))
-        .sum();
-    let spare = i128::from(target) * i128::from(bin.size) - i128::from(core.total());
-    let gap = i128::from(target) * i128::from(most) - gain;
-    let (Ok(gap), Ok(spare)) = (i64::try_from(gap), i64::try_from(spare)) else { return false };
-    let wanted = Wanted {
-        sizes: &core.sizes,
-        demand: &core.demand,
-        capacity: bin.size,
-        waste: spare.min(bin.size),
-        prices: &linear.prices,
-        least: most - gap,
-    };
-    let pool = enumerate(&wanted, MOST_PATTERNS, effort);
+    let Generated::Solved(linear) = master.generate(Aim::End, effort) else { return false };
+    let pool = gather(master, &linear, target, lots, effort);
+    solved.linear = Some(linear);
     let Some(pool) = pool else { return false };
     match Exact::new(&core.demand, pool, target, effort).run() {
         Ended::Found(packing) => {
