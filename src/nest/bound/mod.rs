@@ -2,6 +2,8 @@
 
 mod certificate;
 mod dual_feasible;
+mod reach;
 
 pub use certificate::{Certificate, Most};
 pub use dual_feasible::DualFeasible;
+pub use reach::Reach;

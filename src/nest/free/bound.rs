@@ -1,22 +1,51 @@
 //! What no packing can beat.
+//!
+//! 1. Sizes grow by what no sum of others can fill ([`Reach`]), in each direction.
+//! 2. A piece's price is `f(width) * g(length)` for two dual feasible functions ([`DualFeasible`]);
+//!    where it may be turned, the smaller of its prices either way. What one roll holds is worth
+//!    at most `f(W) * g(L)` (Fekete and Schepers 2004); area is the identity in both directions.
+//! 3. The best of all pairs is kept. On a roll without end only the identity is used along it.
+//!
+//! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere.
 
-use super::task::Task;
+use super::task::{Kind, Task};
 use crate::cutting::Objective;
-use crate::nest::bound::{Certificate, Most};
+use crate::nest::bound::{Certificate, DualFeasible, Most, Reach};
 use crate::nest::{Basis, Instance};
 use crate::units::Length;
 
-/// The area bound, rounded up to a length that whole units can have, its basis, and its certificate where the numbers are small enough for one.
-pub fn any_packing(instance: &Instance, task: &Task) -> (i64, Basis, Option<Certificate>) {
-    let certificate = area(instance, task);
-    let bound = certificate.as_ref().and_then(|c| c.bound(instance)).unwrap_or(0);
-    let bound = if instance.objective == Objective::Length {
+/// A bound, what it rests on, and its certificate where the numbers are small enough for one.
+pub type Bound = (i64, Basis, Option<Certificate>);
+
+/// The best bound.
+pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
+    let mut best: Bound = (0, Basis::Area, None);
+    if let Some(area) = area(instance, task) {
+        offer(instance, task, &mut best, area, Basis::Area);
+    }
+    let across = Side::new(task, |s| s.w, task.rooms.iter().map(|r| r.width));
+    let along = Side::new(task, |s| s.h, task.rooms.iter().map(|r| r.length));
+    for (i, &f) in across.family.iter().enumerate() {
+        for (j, &g) in along.family.iter().enumerate() {
+            if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g)) {
+                let basis = if i + j == 0 { Basis::Area } else { Basis::DualFeasible };
+                offer(instance, task, &mut best, certificate, basis);
+            }
+        }
+    }
+    best
+}
+
+/// Keeps a certificate if its bound, rounded up to what whole units can have, is better.
+fn offer(instance: &Instance, task: &Task, best: &mut Bound, new: Certificate, basis: Basis) {
+    let Some(mut bound) = new.bound(instance) else { return };
+    if instance.objective == Objective::Length {
         let fixed = instance.cutting.square_cut.nm() - instance.cutting.gap.nm();
-        Length::from_nm(bound - fixed).round_up_to(Length::from_nm(task.unit)).nm() + fixed
-    } else {
-        bound
-    };
-    (bound, Basis::Area, certificate)
+        bound = Length::from_nm(bound - fixed).round_up_to(Length::from_nm(task.unit)).nm() + fixed;
+    }
+    if bound > best.0 || best.2.is_none() {
+        *best = (bound.max(best.0), basis, Some(new));
+    }
 }
 
 /// Pieces priced by their area: a rectangle's with its gap, an outline's own.
@@ -33,6 +62,84 @@ fn area(instance: &Instance, task: &Task) -> Option<Certificate> {
     let most = task.rooms.iter().zip(&instance.rolls).map(|(room, roll)| {
         let (length, per) = if roll.length.is_none() { (1, task.unit) } else { (room.length, 0) };
         Some(Most { worth: room.width.checked_mul(length)?, per })
+    });
+    Some(Certificate { prices, most: most.collect::<Option<Vec<Most>>>()? })
+}
+
+/// One direction: how far rolls reach in it, and the functions to try.
+struct Side {
+    /// The rolls' size where all have the same; sizes grow and functions differ only then.
+    same: Option<i64>,
+    reach: Reach,
+    family: Vec<DualFeasible>,
+}
+
+impl Side {
+    fn new(
+        task: &Task,
+        size: fn(&super::task::Shape) -> i64,
+        mut rooms: impl Iterator<Item = i64>,
+    ) -> Self {
+        let first = rooms.next().unwrap_or(0);
+        let same = rooms.all(|room| room == first) && first > 0 && first < Task::ENDLESS;
+        let capacity = if same { first } else { 0 };
+        let of_kind = |k: &Kind| -> Vec<(i64, u64)> {
+            k.shapes.iter().map(|s| (size(s), u64::from(k.demand))).collect()
+        };
+        let sizes: Vec<(i64, u64)> = task.kinds.iter().flat_map(of_kind).collect();
+        let reach = Reach::new(&sizes, capacity);
+        if !same {
+            return Self { same: None, reach, family: vec![DualFeasible::Identity] };
+        }
+        let capacity = reach.at_most(capacity);
+        let grown: Vec<i64> =
+            sizes.iter().map(|s| reach.grown(s.0)).filter(|&s| s <= capacity).collect();
+        let many = if task.kinds.len() > 200 { 6 } else { 24 };
+        let family = DualFeasible::family(&grown, capacity, many);
+        Self { same: Some(capacity), reach, family }
+    }
+
+    /// The weight of a size; `None` where it does not fit.
+    fn weigh(&self, f: DualFeasible, size: i64) -> Option<i64> {
+        let Some(capacity) = self.same else { return Some(size) };
+        let grown = self.reach.grown(size);
+        (grown <= capacity).then(|| f.weigh(grown, capacity))
+    }
+
+    /// The weight of a whole roll of a size.
+    fn whole(&self, f: DualFeasible, room: i64) -> i64 {
+        self.same.map_or(room, |capacity| f.weigh(capacity, capacity))
+    }
+}
+
+/// The certificate of a pair of functions; `None` where numbers grow too large.
+fn weigh(
+    instance: &Instance,
+    task: &Task,
+    (across, f): (&Side, DualFeasible),
+    (along, g): (&Side, DualFeasible),
+) -> Option<Certificate> {
+    let mut prices = vec![0; instance.pieces.len()];
+    for kind in &task.kinds {
+        let mut price: Option<i64> = None;
+        for shape in &kind.shapes {
+            let (Some(w), Some(h)) = (across.weigh(f, shape.w), along.weigh(g, shape.h)) else {
+                continue;
+            };
+            let new = w.checked_mul(h)?;
+            price = Some(price.map_or(new, |old| old.min(new)));
+        }
+        for &(piece, _) in &kind.pieces {
+            if instance.pieces[piece].outline.is_none() {
+                prices[piece] = price.unwrap_or(0);
+            }
+        }
+    }
+    let most = task.rooms.iter().zip(&instance.rolls).map(|(room, roll)| {
+        let endless = roll.length.is_none();
+        let length = if endless { 1 } else { along.whole(g, room.length) };
+        let worth = across.whole(f, room.width).checked_mul(length)?;
+        Some(Most { worth, per: if endless { task.unit } else { 0 } })
     });
     Some(Certificate { prices, most: most.collect::<Option<Vec<Most>>>()? })
 }

@@ -6,7 +6,7 @@ use std::cmp::Reverse;
 
 /// Up to this many pieces each has its own entry, so that like pieces may be laid at different
 /// times; beyond it like pieces stay together.
-pub const MOST_SINGLE: u32 = 400;
+pub const MOST_SINGLE: u64 = 400;
 
 /// The ways to sort, largest first: by area, by size across, by size along, by the longer side,
 /// by the sum of the sides.
@@ -27,8 +27,7 @@ pub fn sorted(task: &Task, way: usize) -> Vec<Entry> {
     };
     let mut kinds: Vec<usize> = (0..task.kinds.len()).collect();
     kinds.sort_by_key(|&k| (Reverse(key(&task.kinds[k])), k));
-    let pieces: u64 = task.kinds.iter().map(|k| u64::from(k.demand)).sum();
-    let single = pieces <= u64::from(MOST_SINGLE);
+    let single = task.pieces() <= MOST_SINGLE;
     let mut order = Vec::new();
     for kind in kinds {
         let demand = task.kinds[kind].demand;

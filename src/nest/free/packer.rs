@@ -42,6 +42,13 @@ pub struct Spot {
     pub y: i64,
 }
 
+impl Spot {
+    /// The area it takes, gap included.
+    pub fn area(&self) -> i128 {
+        i128::from(self.shape.w) * i128::from(self.shape.h)
+    }
+}
+
 /// How the order and the fit decide together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rule {

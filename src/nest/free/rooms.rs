@@ -24,7 +24,7 @@ pub struct Offer {
 }
 
 /// Rolls and what lies in them.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Stack {
     /// Which roll each room is, by index into the task's rooms.
     pub rolls: Vec<usize>,
@@ -36,17 +36,15 @@ pub struct Stack {
     pub cost: i64,
 }
 
-/// The cheapest rolls that can be found, at least `bound` dear; how many pieces were left over
-/// when no answer is found.
-pub fn cheapest(
+/// The cheapest rolls that can be found from a start, at least `bound` dear.
+pub fn cheapen(
     task: &Task,
     offers: &[Offer],
     bound: i64,
+    mut best: Stack,
     effort: Effort<'_>,
     news: &dyn Fn(i64),
-) -> Result<Stack, u64> {
-    let mut best = first(task, offers)?;
-    news(best.cost);
+) -> Stack {
     let mut chains: Vec<Chain<'_>> = (0..CHAINS).map(|i| chain(task, i, effort.seed)).collect();
     let mut aims = aim(&mut chains, task, offers, &best);
     let turn = effort.turn(CHAINS);
@@ -74,7 +72,7 @@ pub fn cheapest(
             aims = aim(&mut chains, task, offers, &best);
         }
     }
-    Ok(best)
+    best
 }
 
 /// Gives every search a cheaper choice of rolls to aim at; the choices.
@@ -83,7 +81,7 @@ fn aim(chains: &mut [Chain<'_>], task: &Task, offers: &[Offer], best: &Stack) ->
     for (i, chain) in chains.iter_mut().enumerate() {
         let Some(rolls) = trades.get(i % trades.len().max(1)) else { continue };
         let rooms = rolls.iter().map(|&k| task.rooms[k]).collect();
-        if i % 2 == 0 {
+        if i % 2 == 0 && !best.order.is_empty() {
             chain.aim(rooms, Some(&best.order));
         } else {
             chain.aim(rooms, Some(&orders::sorted(task, i / 2 % orders::WAYS)));
@@ -92,7 +90,8 @@ fn aim(chains: &mut [Chain<'_>], task: &Task, offers: &[Offer], best: &Stack) ->
     trades
 }
 
-fn cost(rolls: &[usize], offers: &[Offer]) -> i64 {
+/// What rolls cost.
+pub fn cost(rolls: &[usize], offers: &[Offer]) -> i64 {
     rolls.iter().map(|&k| offers[k].cost).sum()
 }
 
@@ -127,15 +126,16 @@ fn trades(rolls: &[usize], offers: &[Offer], task: &Task) -> Vec<Vec<usize>> {
     trades
 }
 
-/// The sorted orders laid into rolls, the cheapest for their area first.
-fn first(task: &Task, offers: &[Offer]) -> Result<Stack, u64> {
+/// The sorted orders laid into rolls, the cheapest for their area first; how many pieces are left
+/// over where the rolls do not hold all.
+pub fn first(task: &Task, offers: &[Offer]) -> Result<Stack, u64> {
     let area = |k: usize| i128::from(task.rooms[k].width) * i128::from(task.rooms[k].length);
     let mut kinds: Vec<usize> = (0..offers.len()).filter(|&k| area(k) > 0).collect();
     kinds.sort_by(|&a, &b| {
         let dear = |k: usize, other: usize| i128::from(offers[k].cost) * area(other);
         dear(a, b).cmp(&dear(b, a)).then(area(b).cmp(&area(a))).then(a.cmp(&b))
     });
-    let pieces: u64 = task.kinds.iter().map(|k| u64::from(k.demand)).sum();
+    let pieces = task.pieces();
     let mut rolls = Vec::new();
     for k in kinds {
         let many = offers[k].available.unwrap_or(pieces).min(pieces);

@@ -29,16 +29,15 @@ pub struct Strip {
     pub far: i64,
 }
 
-/// The shortest strip of a width that can be found, at least `bound` long.
-pub fn shortest(
+/// The shortest strip that can be found from a start, at least `bound` long.
+pub fn shorten(
     task: &Task,
     width: i64,
     bound: i64,
+    mut best: Strip,
     effort: Effort<'_>,
     news: &dyn Fn(i64),
-) -> Option<Strip> {
-    let mut best = first(task, width)?;
-    news(best.far);
+) -> Strip {
     let mut chains: Vec<Chain<'_>> = (0..CHAINS).map(|i| chain(task, i, effort.seed)).collect();
     aim(&mut chains, task, width, bound, &best);
     let turn = effort.turn(CHAINS);
@@ -66,7 +65,7 @@ pub fn shortest(
             aim(&mut chains, task, width, bound, &best);
         }
     }
-    Some(best)
+    best
 }
 
 /// Search number `i`.
@@ -98,7 +97,7 @@ fn aim(chains: &mut [Chain<'_>], task: &Task, width: i64, bound: i64, best: &Str
 }
 
 /// The shortest of the sorted orders' layouts.
-fn first(task: &Task, width: i64) -> Option<Strip> {
+pub fn first(task: &Task, width: i64) -> Option<Strip> {
     let mut packer = Packer::new(task, Rule::Fit);
     let room = Room { width, length: Task::ENDLESS };
     let mut best: Option<Strip> = None;

@@ -109,6 +109,21 @@ impl Task {
         Some(Self { unit, kinds, rooms, pull })
     }
 
+    /// How many pieces are wanted.
+    pub fn pieces(&self) -> u64 {
+        self.kinds.iter().map(|k| u64::from(k.demand)).sum()
+    }
+
+    /// For each of the instance's pieces, its kind.
+    pub fn kind_of(&self) -> Vec<u32> {
+        let mut pairs: Vec<(usize, u32)> = (0u32..)
+            .zip(&self.kinds)
+            .flat_map(|(k, kind)| kind.pieces.iter().map(move |&(piece, _)| (piece, k)))
+            .collect();
+        pairs.sort_unstable();
+        pairs.into_iter().map(|(_, k)| k).collect()
+    }
+
     /// The area of all pieces wanted, gap included.
     pub fn area(&self) -> i128 {
         self.kinds.iter().map(|k| k.area() * i128::from(k.demand)).sum()

@@ -1,0 +1,253 @@
+//! From the instance to the best answer: first answers, straight start, search.
+
+use super::answer::Dealer;
+use super::bands::{self, Band};
+use super::bound;
+use super::effort::Effort;
+use super::orders::MOST_SINGLE;
+use super::packer::Spot;
+use super::rooms::{self, Offer, Stack};
+use super::straight_start::{spots, straight_answer};
+use super::strip::{self, Strip};
+use super::task::{Room, Task};
+use crate::cutting::Objective;
+use crate::nest::{Instance, Layout, NestError, Nesting, News, Options, Status, Watch};
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Nests without regard to edge-to-edge cuts.
+///
+/// # Errors
+/// When there is no roll, a piece fits none, the rolls on hand hold less than the pieces, or a
+/// number is too large.
+pub fn solve(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    if instance.rolls.is_empty() {
+        return Err(NestError::NoRolls);
+    }
+    let too_large = || NestError::TooLarge { what: "the demand".to_owned() };
+    let task = Task::new(instance).ok_or_else(too_large)?;
+    check(instance, &task)?;
+    let (bound, basis, certificate) = bound::any_packing(instance, &task);
+    let stopped = AtomicBool::new(false);
+    let go_on = || {
+        let stop = watch.stop();
+        if stop {
+            stopped.store(true, Ordering::Relaxed);
+        }
+        !stop
+    };
+    let effort = Effort { seed: options.seed, work: options.work, go_on: &go_on };
+    let job = Job { instance, task: &task, bound, options, watch, effort };
+    let (layouts, value) =
+        if instance.objective == Objective::Length { job.strip()? } else { job.rolls()? };
+    let status = if value <= bound {
+        Status::Proven
+    } else if stopped.load(Ordering::Relaxed) {
+        Status::Stopped
+    } else {
+        Status::Feasible
+    };
+    Ok(Nesting { layouts, value, bound, basis, certificate, status })
+}
+
+/// Refuses pieces that fit no roll.
+fn check(instance: &Instance, task: &Task) -> Result<(), NestError> {
+    for kind in &task.kinds {
+        let fits = kind.shapes.iter().any(|s| {
+            let room = |r: &Room| s.w <= r.width && s.h <= r.length;
+            s.h <= task.pull && task.rooms.iter().any(room)
+        });
+        if let (false, Some(&(piece, _))) = (fits, kind.pieces.first()) {
+            return Err(NestError::PieceFitsNoRoll { piece: instance.pieces[piece].id.clone() });
+        }
+    }
+    Ok(())
+}
+
+/// What every part of the way needs.
+struct Job<'a> {
+    instance: &'a Instance,
+    task: &'a Task,
+    bound: i64,
+    options: &'a Options,
+    watch: &'a dyn Watch,
+    effort: Effort<'a>,
+}
+
+impl Job<'_> {
+    fn tell(&self, value: i64) {
+        let (instance, bound) = (self.instance.name.as_str(), self.bound);
+        self.watch.news(&News { instance, value: Some(value), bound });
+    }
+
+    /// The straight engine's answer, if it is better than `value`. It gets the greater part of
+    /// the work where pieces are many, since its layouts are what the search starts from.
+    fn straight(&self, value: i64) -> Option<Nesting> {
+        if value <= self.bound || !(self.effort.go_on)() {
+            return None;
+        }
+        let share = if self.few() { self.options.work / 10 } else { self.options.work / 2 };
+        let options = Options { work: share, ..*self.options };
+        let found = straight_answer(self.instance, &options, self.watch)?;
+        if found.value >= value {
+            return None;
+        }
+        self.tell(found.value);
+        Some(found)
+    }
+
+    fn few(&self) -> bool {
+        self.task.pieces() <= MOST_SINGLE
+    }
+
+    /// The shortest strip.
+    fn strip(&self) -> Result<(Vec<Layout>, i64), NestError> {
+        let (task, cutting) = (self.task, &self.instance.cutting);
+        let fixed = cutting.square_cut.nm() - cutting.gap.nm();
+        let value = |far: i64| far * task.unit + fixed;
+        let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
+        let width = task.rooms.first().map_or(0, |room| room.width);
+        let mut best = strip::first(task, width).ok_or(NestError::LengthNeedsOneEndlessRoll)?;
+        self.tell(value(best.far));
+        let straight = self.straight(value(best.far));
+        if self.few() {
+            let told = |far: i64| self.tell(value(far));
+            best = strip::shorten(task, width, least, best, self.effort, &told);
+        } else {
+            let start = straight.as_ref().and_then(|s| self.bands(&s.layouts, width));
+            let start = start.unwrap_or_else(|| bands::split(best.spots, width));
+            let mut told = bands::total(&start);
+            let mut done = |bands: &[Band]| {
+                let far = bands::total(bands);
+                if far < told {
+                    told = far;
+                    self.tell(value(far));
+                }
+                far <= least
+            };
+            let shorter = bands::shorten(task, width, start, self.effort, &mut done);
+            let far = bands::total(&shorter);
+            best = Strip { order: Vec::new(), spots: bands::join(&shorter), far };
+        }
+        match straight {
+            Some(straight) if straight.value <= value(best.far) => {
+                Ok((straight.layouts, straight.value))
+            }
+            _ => {
+                let layout = Dealer::new(self.instance, task).layout(0, &best.spots);
+                Ok((vec![layout], value(best.far)))
+            }
+        }
+    }
+
+    /// The bands of layouts; `None` where they do not lie on whole units.
+    fn bands(&self, layouts: &[Layout], width: i64) -> Option<Vec<Band>> {
+        let kind_of = self.task.kind_of();
+        let mut bands = Vec::new();
+        for layout in layouts {
+            let spots = spots(self.instance, self.task, &kind_of, layout)?;
+            let split = bands::split(spots, width);
+            for _ in 0..layout.copies {
+                bands.extend(split.iter().cloned());
+            }
+        }
+        Some(bands)
+    }
+
+    /// The fewest or the cheapest rolls.
+    fn rolls(&self) -> Result<(Vec<Layout>, i64), NestError> {
+        let offers: Vec<Offer> = self
+            .instance
+            .rolls
+            .iter()
+            .map(|roll| Offer {
+                cost: match self.instance.objective {
+                    Objective::Price => roll.price.micros(),
+                    _ => 1,
+                },
+                available: roll.available,
+            })
+            .collect();
+        let first = rooms::first(self.task, &offers);
+        if let Ok(stack) = &first {
+            self.tell(stack.cost);
+        }
+        let straight = self.straight(first.as_ref().map_or(i64::MAX, |stack| stack.cost));
+        let mut best = match (first, &straight) {
+            (Ok(stack), _) => stack,
+            (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
+            (Err(_), Some(_)) => Stack::default(),
+        };
+        if let Some(straight) = &straight {
+            best.cost = straight.value;
+            best.rolls.clear();
+            for layout in &straight.layouts {
+                best.rolls.extend((0..layout.copies).map(|_| layout.roll));
+            }
+        }
+        let before = best.cost;
+        if self.few() {
+            let told = |cost: i64| self.tell(cost);
+            best = rooms::cheapen(self.task, &offers, self.bound, best, self.effort, &told);
+        } else if let [room] = self.task.rooms[..] {
+            let start = straight.as_ref().and_then(|s| self.bands(&s.layouts, room.width));
+            best = self.long_rolls(room, best, start, offers[0].cost);
+        }
+        match straight {
+            Some(straight) if before <= best.cost => Ok((straight.layouts, straight.value)),
+            _ => Ok((self.layouts(&best), best.cost)),
+        }
+    }
+
+    /// Fewer rolls of the one kind there is, by shorter bands.
+    fn long_rolls(
+        &self,
+        room: Room,
+        mut best: Stack,
+        start: Option<Vec<Band>>,
+        cost: i64,
+    ) -> Stack {
+        let bands = start.unwrap_or_else(|| {
+            let rooms = 0..best.rolls.len();
+            let of = |n: usize| best.spots.iter().filter(move |s| s.room as usize == n).copied();
+            rooms.flat_map(|n| bands::split(of(n).collect(), room.width)).collect()
+        });
+        let mut done = |bands: &[Band]| {
+            let many = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+            let fewer = many(best.rolls.len()) - 1;
+            if bands::total(bands) <= fewer.saturating_mul(room.length) {
+                let rolls = bands::stack(bands, room.length);
+                if rolls.len() < best.rolls.len() {
+                    best = stacked(bands, &rolls, cost);
+                    self.tell(best.cost);
+                }
+            }
+            best.cost <= self.bound
+        };
+        bands::shorten(self.task, room.width, bands, self.effort, &mut done);
+        best
+    }
+
+    fn layouts(&self, stack: &Stack) -> Vec<Layout> {
+        let mut dealer = Dealer::new(self.instance, self.task);
+        let mut rooms: Vec<Vec<Spot>> = vec![Vec::new(); stack.rolls.len()];
+        for spot in &stack.spots {
+            rooms[spot.room as usize].push(*spot);
+        }
+        stack.rolls.iter().zip(&rooms).map(|(&roll, spots)| dealer.layout(roll, spots)).collect()
+    }
+}
+
+/// Bands on rolls as rooms with spots.
+fn stacked(bands: &[Band], rolls: &[Vec<usize>], cost: i64) -> Stack {
+    let mut spots = Vec::new();
+    for (number, held) in (0u32..).zip(rolls) {
+        let held: Vec<Band> = held.iter().map(|&i| bands[i].clone()).collect();
+        spots.extend(bands::join(&held).into_iter().map(|s| Spot { room: number, ..s }));
+    }
+    let cost = cost.saturating_mul(i64::try_from(rolls.len()).unwrap_or(i64::MAX));
+    Stack { rolls: vec![0; rolls.len()], order: Vec::new(), spots, cost }
+}
