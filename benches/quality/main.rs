@@ -3,6 +3,7 @@
 //! One file a family; each prints a table, worst first where that helps. Data is read from the
 //! folder `shared/data` beside the project; a family whose data is missing says so.
 
+mod free;
 mod one;
 mod shared;
 
@@ -13,6 +14,7 @@ fn main() -> ExitCode {
     let part = words.get(1).map_or("", String::as_str);
     let ran = match words.first().map(String::as_str) {
         Some("one") => one::run(part),
+        Some(family @ ("free" | "strip")) => free::run(family, part),
         None => one::run(""),
         Some(other) => {
             shared::say(&format!("no family is called '{other}'"));

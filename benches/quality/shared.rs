@@ -45,12 +45,16 @@ pub struct RawPublished {
 
 /// The instances of a file in the shared folder; nothing if it is not there.
 pub fn read(file: &str) -> Option<Vec<Raw>> {
+    serde_json::from_slice(&bytes(file)?).ok()
+}
+
+/// The bytes of a file in the shared folder; nothing if it is not there.
+pub fn bytes(file: &str) -> Option<Vec<u8>> {
     let folder = std::env::var_os("ROLLWRIGHT_SHARED").map_or_else(
         || PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../shared/data"),
         PathBuf::from,
     );
-    let text = std::fs::read_to_string(folder.join(file)).ok()?;
-    serde_json::from_str(&text).ok()
+    std::fs::read(folder.join(file)).ok()
 }
 
 /// Prints a line.

@@ -4,7 +4,6 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot be set up should stop")]
 #![expect(
     clippy::cast_possible_wrap,
-    clippy::cast_possible_truncation,
     clippy::cast_precision_loss,
     reason = "test instances are small"
 )]
@@ -165,4 +164,21 @@ fn an_answer_is_there_even_when_stopped_at_once() {
     let answer = solve(&instance, &options(u64::MAX / 2), &AtOnce).unwrap();
     check(&instance, &answer);
     assert_eq!(answer.status, Status::Stopped);
+}
+
+/// More pieces than are searched at once, on rolls shorter than a group of bands: only validity is
+/// known, and that the area bound is near.
+#[test]
+fn many_pieces_on_short_rolls_are_laid_band_by_band() {
+    let mut dice = Dice(21);
+    let pieces = (0..60)
+        .map(|_| piece(dice.roll(20, 120), dice.roll(20, 120), 12, Turns::quarter()))
+        .collect();
+    let mut instance = strip("many", 300, pieces);
+    instance.objective = Objective::Rolls;
+    instance.rolls = vec![roll(300, Some(500))];
+    instance.cutting.gap = mm(2);
+    let answer = solve(&instance, &options(400_000), &Quiet).unwrap();
+    check(&instance, &answer);
+    assert!(answer.value * 100 <= answer.bound * 112, "{} of {}", answer.value, answer.bound);
 }

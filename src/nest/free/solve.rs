@@ -117,8 +117,7 @@ impl Job<'_> {
             let told = |far: i64| self.tell(value(far));
             best = strip::shorten(task, width, least, best, self.effort, &told);
         } else {
-            let start = straight.as_ref().and_then(|s| self.bands(&s.layouts, width));
-            let start = start.unwrap_or_else(|| bands::split(best.spots, width));
+            let start = self.start(task, width, least, best, straight.as_ref());
             let mut told = bands::total(&start);
             let mut done = |bands: &[Band]| {
                 let far = bands::total(bands);
@@ -140,6 +139,26 @@ impl Job<'_> {
                 let layout = Dealer::new(self.instance, task).layout(0, &best.spots);
                 Ok((vec![layout], value(best.far)))
             }
+        }
+    }
+
+    /// Bands to start from where pieces are many: the straight layouts', or those of whole orders
+    /// searched for a while, whichever are shorter in all.
+    fn start(
+        &self,
+        task: &Task,
+        width: i64,
+        least: i64,
+        strip: Strip,
+        straight: Option<&Nesting>,
+    ) -> Vec<Band> {
+        let effort = Effort { work: self.options.work / 8, ..self.effort };
+        let strip = strip::shorten(task, width, least, strip, effort, &|_| ());
+        let own = bands::split(strip.spots, width);
+        let other = straight.and_then(|s| self.bands(&s.layouts, width));
+        match other {
+            Some(other) if bands::total(&other) < bands::total(&own) => other,
+            _ => own,
         }
     }
 
@@ -193,8 +212,7 @@ impl Job<'_> {
             let told = |cost: i64| self.tell(cost);
             best = rooms::cheapen(self.task, &offers, self.bound, best, self.effort, &told);
         } else if let [room] = self.task.rooms[..] {
-            let start = straight.as_ref().and_then(|s| self.bands(&s.layouts, room.width));
-            best = self.long_rolls(room, best, start, offers[0].cost);
+            best = self.long_rolls(room, best, straight.as_ref(), offers[0].cost);
         }
         match straight {
             Some(straight) if before <= best.cost => Ok((straight.layouts, straight.value)),
@@ -202,19 +220,19 @@ impl Job<'_> {
         }
     }
 
-    /// Fewer rolls of the one kind there is, by shorter bands.
+    /// Fewer rolls of the one kind there is, by shorter bands. Bands are pulls no longer than the
+    /// roll, whatever the pull limit.
     fn long_rolls(
         &self,
         room: Room,
         mut best: Stack,
-        start: Option<Vec<Band>>,
+        straight: Option<&Nesting>,
         cost: i64,
     ) -> Stack {
-        let bands = start.unwrap_or_else(|| {
-            let rooms = 0..best.rolls.len();
-            let of = |n: usize| best.spots.iter().filter(move |s| s.room as usize == n).copied();
-            rooms.flat_map(|n| bands::split(of(n).collect(), room.width)).collect()
-        });
+        let task = Task { pull: self.task.pull.min(room.length), ..self.task.clone() };
+        let least = i64::try_from(task.area() / i128::from(room.width.max(1))).unwrap_or(0);
+        let Some(strip) = strip::first(&task, room.width) else { return best };
+        let bands = self.start(&task, room.width, least, strip, straight);
         let mut done = |bands: &[Band]| {
             let many = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
             let fewer = many(best.rolls.len()) - 1;
@@ -227,7 +245,7 @@ impl Job<'_> {
             }
             best.cost <= self.bound
         };
-        bands::shorten(self.task, room.width, bands, self.effort, &mut done);
+        bands::shorten(&task, room.width, bands, self.effort, &mut done);
         best
     }
 
