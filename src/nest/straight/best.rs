@@ -63,6 +63,11 @@ impl<'a> Best<'a> {
         self.cuts.as_ref()
     }
 
+    /// The best value; the greatest number before there is one.
+    pub fn value(&self) -> i64 {
+        self.value
+    }
+
     /// Whether nothing better can exist.
     pub fn proven(&self) -> bool {
         self.value <= self.bound

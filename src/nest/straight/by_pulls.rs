@@ -3,11 +3,13 @@
 //! 1. Lonely classes become pulls of their own.
 //! 2. Columns from greedy pulls, then column generation to the linear optimum with its bound.
 //! 3. Dives of different boldness; each one's pulls are packed on rolls and offered.
+//! 4. Where three stages or more are allowed, generation goes on with stacked strips from the columns
+//!    that stand, and dives again: never worse than two stages.
 
 use super::best::Best;
 use super::dive::{Boldness, Dived, dive};
 use super::effort::Effort;
-use super::generate::generate;
+use super::generate::{Pricing, generate};
 use super::greedy;
 use super::lots::Lots;
 use super::master::{Column, Cut, Master};
@@ -26,6 +28,9 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
+/// Rounds of generating pulls with stacks.
+const ROUNDS: usize = 40;
+
 /// Improves the best answer and bound.
 pub(super) fn improve(
     best: &mut Best<'_>,
@@ -43,15 +48,38 @@ pub(super) fn improve(
     if !generate(&mut master, &pricing, (model, &left), usize::MAX, (prover, effort)) {
         return;
     }
+    let task = (&aside, &left);
+    let linear = master.value();
+    dives(best, (model, &pricing), (&master, linear), task, (lots, effort));
+    if stages != Some(2) && !best.proven() {
+        let stacked = pricing.stacked();
+        if generate(&mut master, &stacked, (model, &left), ROUNDS, (None, effort)) {
+            let linear = master.value();
+            dives(best, (model, &stacked), (&master, linear), task, (lots, effort));
+        }
+    }
+}
+
+/// Pulls with how often each is cut.
+type Counted = Vec<(Arc<PullCut>, u64)>;
+
+/// Dives until the answer is the linear value rounded up.
+fn dives(
+    best: &mut Best<'_>,
+    (model, pricing): (&Model, &dyn Pricing),
+    (master, linear): (&Master<'_>, f64),
+    (aside, left): (&Counted, &Vec<u64>),
+    (lots, effort): (&mut Lots, &Effort<'_>),
+) {
     let none = vec![0; model.rolls.len()];
     for boldness in DIVES {
-        if best.proven() || effort.over() {
+        if best.proven() || effort.over() || !best.could_beat(linear, best.value()) {
             return;
         }
         let mut diving = master.clone();
         let Dived { chosen, mut left } =
-            dive(&mut diving, &pricing, (model, left.clone()), &none, boldness, (lots, effort));
-        let mut on_width: Vec<Vec<(Arc<PullCut>, u64)>> = vec![Vec::new(); master.widths.len()];
+            dive(&mut diving, pricing, (model, left.clone()), &none, boldness, (lots, effort));
+        let mut on_width: Vec<Counted> = vec![Vec::new(); master.widths.len()];
         on_width[0].extend(aside.iter().cloned());
         for (column, copies) in chosen {
             if let Cut::Pull(q, pull) = &diving.columns[column].cut {

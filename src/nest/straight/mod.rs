@@ -1,6 +1,7 @@
 //! Straight cuts, edge to edge: cross-cuts into pulls, rips into strips, and further if allowed.
 //!
 //! 1. Scale the instance to small whole numbers (`model`).
+//!    Pieces that all lie alone across the roll are handed to the one-dimensional engine (`lonely`).
 //! 2. A greedy answer at once (`first`, `greedy`, `pack`) and simple bounds (`simple`).
 //! 3. Column generation: over pulls where rolls hold many of them (`by_pulls`), else over whole rolls
 //!    (`by_rolls`); both share the master, the generation and the dive.
@@ -18,6 +19,7 @@ mod first;
 mod generate;
 mod greedy;
 mod knapsack;
+mod lonely;
 mod lots;
 mod master;
 mod model;
@@ -50,6 +52,11 @@ pub fn solve(
     let under = Model::new(instance, Rounding::Down)?;
     let mut lots = Lots::new(options.seed);
     let effort = Effort::new(options, watch);
+    if lonely::all_alone(&model, &under)
+        && let Some(nesting) = lonely::solve(instance, &model, options, &effort)
+    {
+        return Ok(nesting);
+    }
     let mut best = Best::new(instance, &model, &effort);
     let missing = first::offer(&mut best, &model);
     let any = instance.cutting.style == Style::Free;

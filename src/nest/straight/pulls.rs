@@ -1,7 +1,11 @@
-//! Pulls as columns: two-stage pricing for rolls that hold many pulls.
+//! Pulls as columns: pricing in two stages, or with stacked strips in three, for rolls that hold many
+//! pulls.
 //!
 //! The bound: if no pull of length `l` on width `q` is worth more than `V_q(l)`, a roll of length
 //! `L_k` holds no more than `L_k * max_l V_q(l) / l`, which is exact in integers.
+//!
+//! With stacks, pulls of the lengths that some piece has are tried, which is enough to improve an
+//! answer but not to prove a bound.
 //!
 //! A class that lies alone across the roll whatever the form (nothing fits beside it) is a pull of
 //! its own: it never enters the programme, and its price is what its length costs.
@@ -12,10 +16,16 @@ use super::generate::{Priced, Pricing, Question};
 use super::master::{Column, Cut, Master, real};
 use super::model::{Form, Model};
 use super::pattern::{Place, PullCut};
+use super::stacks::Stacks;
 use crate::nest::bound::Most;
 use std::sync::Arc;
 
-/// Two-stage pulls.
+/// At most so many pull lengths are tried for stacks in a round.
+const LENGTHS: usize = 400;
+/// At most so many pulls with stacks come from a round.
+const STACKED: usize = 200;
+
+/// Pulls of two stages, or three.
 pub(super) struct Pulls<'a> {
     model: &'a Model,
     /// The model rounded down, for bounds.
@@ -25,6 +35,8 @@ pub(super) struct Pulls<'a> {
     /// Forms of the others, in both models.
     forms: Vec<Form>,
     under_forms: Vec<Form>,
+    /// The others by width, where strips may hold stacks.
+    by_width: Option<Vec<Form>>,
 }
 
 impl<'a> Pulls<'a> {
@@ -35,7 +47,58 @@ impl<'a> Pulls<'a> {
             model.forms.iter().filter(|form| !alone[form.class]).copied().collect()
         };
         let (forms, under_forms) = (others(model), others(under));
-        Self { model, under, alone, forms, under_forms }
+        Self { model, under, alone, forms, under_forms, by_width: None }
+    }
+
+    /// The same with stacked strips, in three stages.
+    pub fn stacked(mut self) -> Self {
+        let mut forms = self.forms.clone();
+        forms.sort_by_key(|form| (form.width, form.length, form.class, form.turned));
+        self.by_width = Some(forms);
+        self
+    }
+
+    /// Pulls of three stages that pay, for lengths that some piece has.
+    fn stacks(
+        &self,
+        by_width: &[Form],
+        (master, question): (&Master<'_>, &Question<'_>),
+        effort: &Effort<'_>,
+    ) -> Vec<Column> {
+        let mut lengths: Vec<usize> = self
+            .forms
+            .iter()
+            .filter(|form| question.left[form.class] > 0 && form.length <= self.model.pull)
+            .map(|form| form.length)
+            .collect();
+        lengths.dedup();
+        let every = lengths.len().div_ceil(LENGTHS).max(1);
+        let skip = question.left.len() % every;
+        let Some(&longest) = lengths.last() else { return Vec::new() };
+        let widest = master.widths.last().copied().unwrap_or(0);
+        let state = (question.prices, question.left);
+        effort.spend(2 * longest * by_width.len());
+        let stacks = Stacks::new(by_width, (widest, longest), state);
+        let mut found = Vec::new();
+        for &l in lengths.iter().skip(skip).step_by(every) {
+            effort.spend(100 * widest);
+            if effort.over() {
+                break;
+            }
+            let worth = stacks.across(l, widest).0;
+            for (q, &width) in master.widths.iter().enumerate() {
+                let cost = question.rates[q] * real(l as u64);
+                let ratio = real(u64::try_from(worth[width]).unwrap_or(0)) / cost.max(1.0);
+                if ratio > 1.0 + 1e-7 {
+                    found.push((ratio, q, l));
+                }
+            }
+        }
+        found.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        let lay = |&(_, q, l): &(f64, usize, usize)| {
+            Column::new(Cut::Pull(q, Arc::new(stacks.pull(l, master.widths[q]))))
+        };
+        found.iter().take(STACKED).map(lay).collect()
     }
 
     /// The pulls of classes that lie alone, and the demand that remains.
@@ -71,6 +134,10 @@ impl<'a> Pulls<'a> {
         let worth = |length: usize, (worth, per): (i64, usize)| -> Option<i64> {
             i64::try_from(wide(worth) * wide_len(length) / wide_len(per)).ok()
         };
+        if ratio[0].0 == 0 {
+            // Nobody is left but the lonely: worth is length.
+            ratio.fill((1, 1));
+        }
         let mut prices = prices.to_vec();
         for form in self.under.forms.iter().rev().filter(|form| self.alone[form.class]) {
             prices[form.class] = worth(form.length, ratio[0])?;
@@ -102,13 +169,16 @@ impl Pricing for Pulls<'_> {
             .collect();
         order.sort_by(|a, b| b.0.total_cmp(&a.0));
         let many = 60 + question.prices.len() / 2;
-        let columns = order
+        let mut columns: Vec<Column> = order
             .iter()
             .take(many)
             .map(|(_, candidate)| {
                 Column::new(Cut::Pull(candidate.width, Arc::new(sweep.pull(candidate))))
             })
             .collect();
+        if let Some(by_width) = &self.by_width {
+            columns.extend(self.stacks(by_width, (master, question), effort));
+        }
         let proof = if !question.prove || sweep.cut_short {
             None
         } else if self.model == self.under {
