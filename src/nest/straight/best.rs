@@ -20,6 +20,8 @@ pub(super) struct Best<'a> {
     bound: i64,
     basis: Basis,
     certificate: Option<Certificate>,
+    /// A certificate showed that the rolls on hand cannot hold the pieces.
+    impossible: bool,
 }
 
 impl<'a> Best<'a> {
@@ -27,7 +29,7 @@ impl<'a> Best<'a> {
     pub fn new(instance: &'a Instance, model: &Model, effort: &'a Effort<'a>) -> Self {
         let (value, bound, basis) = (i64::MAX, 0, Basis::Area);
         let step = Self::steps(instance, model);
-        Self { instance, effort, step, cuts: None, value, bound, basis, certificate: None }
+        Self { instance, effort, step, cuts: None, value, bound, basis, certificate: None, impossible: false }
     }
 
     /// Keeps the cuts if they are better.
@@ -49,7 +51,10 @@ impl<'a> Best<'a> {
 
     /// Raises the bound to what a certificate proves.
     pub fn raise(&mut self, certificate: Certificate, basis: Basis) {
-        let Some(bound) = certificate.bound(self.instance) else { return };
+        let Some(bound) = certificate.bound(self.instance) else {
+            self.impossible = true;
+            return;
+        };
         if bound > self.bound || self.certificate.is_none() {
             self.bound = bound.max(self.bound);
             self.basis = basis;
@@ -68,9 +73,9 @@ impl<'a> Best<'a> {
         self.value
     }
 
-    /// Whether nothing better can exist.
+    /// Whether nothing better can exist, or nothing at all.
     pub fn proven(&self) -> bool {
-        self.value <= self.bound
+        self.value <= self.bound || self.impossible
     }
 
     /// Whether the bound already is the linear programme's `value`, rounded up to a value that can

@@ -28,6 +28,9 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
+/// Then so many with fractions raised by lot.
+const NOISY: u32 = 30;
+
 /// Rounds of generating pulls with stacks.
 const ROUNDS: usize = 40;
 
@@ -72,7 +75,13 @@ fn dives(
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let none = vec![0; model.rolls.len()];
-    for boldness in DIVES {
+    let noisy = (0..NOISY).map(|at| Boldness {
+        from: 0.5 + 0.04 * f64::from(at % 12),
+        share: 8,
+        rounds: 4,
+        noise: 0.02 * f64::from(1 + at % 10),
+    });
+    for boldness in DIVES.into_iter().chain(noisy) {
         if best.proven() || effort.over() || !best.could_beat(linear, best.value()) {
             return;
         }

@@ -27,6 +27,14 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
+/// With so few rolls, whole answers by value correction come first: a part is nearly all.
+const FEW: u64 = 8;
+
+/// How many rolls the best answer has.
+fn rolls(best: &Best<'_>) -> u64 {
+    best.cuts().map_or(0, |cuts| cuts.iter().map(|(_, copies)| copies).sum())
+}
+
 /// Improves the best answer and bound.
 pub(super) fn improve(
     best: &mut Best<'_>,
@@ -38,6 +46,9 @@ pub(super) fn improve(
     let prove = stages.is_some_and(|stages| stages <= 3);
     let pricing = Whole::new(model, under, three);
     correct(best, (model, &pricing), 20, (lots, effort));
+    if rolls(best) <= FEW {
+        correct(best, (model, &pricing), 200, (lots, effort));
+    }
     let demand = model.demands();
     let mut master = Master::new(model, true);
     for (cut, _) in best.cuts().into_iter().flatten() {
@@ -76,7 +87,9 @@ pub(super) fn improve(
         }
     }
     while !best.proven() && !effort.over() {
-        renew(best, (model, &pricing), &master, 200, (lots, effort));
-        correct(best, (model, &pricing), 20, (lots, effort));
+        let (parts, wholes) = if rolls(best) <= FEW { (10, 100) } else { (200, 20) };
+        renew(best, (model, &pricing), &master, parts, (lots, effort));
+        correct(best, (model, &pricing), wholes, (lots, effort));
+        effort.spend(1_000_000);
     }
 }

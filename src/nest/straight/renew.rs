@@ -17,7 +17,7 @@ use super::pattern::{Cuts, RollCut};
 use std::cmp::Reverse;
 
 /// Columns beyond which the working programme starts over from the one given.
-const MANY: usize = 6_000;
+const MANY: usize = 1_500;
 
 /// Renews parts of the best answer until it is proven, `tries` are made, or the effort is over.
 pub(super) fn renew(
