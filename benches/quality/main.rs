@@ -5,7 +5,9 @@
 
 mod free;
 mod one;
+mod rolls;
 mod shared;
+mod straight;
 
 use std::process::ExitCode;
 
@@ -14,6 +16,8 @@ fn main() -> ExitCode {
     let part = words.get(1).map_or("", String::as_str);
     let ran = match words.first().map(String::as_str) {
         Some("one") => one::run(part),
+        Some("straight") => straight::run(part),
+        Some("rolls") => rolls::run(part),
         Some(family @ ("free" | "strip")) => free::run(family, part),
         None => one::run(""),
         Some(other) => {

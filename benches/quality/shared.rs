@@ -57,6 +57,12 @@ pub fn bytes(file: &str) -> Option<Vec<u8>> {
     std::fs::read(folder.join(file)).ok()
 }
 
+/// The valid instances of a file in the shared folder; nothing if it is not there.
+pub fn instances(file: &str) -> Option<Vec<rollwright::nest::Instance>> {
+    let entries = rollwright::nest::read(file, &bytes(file)?).ok()?;
+    Some(entries.into_iter().filter_map(|entry| entry.instance).collect())
+}
+
 /// Prints a line.
 pub fn say(line: &str) {
     use std::io::Write;

@@ -29,7 +29,17 @@ impl<'a> Best<'a> {
     pub fn new(instance: &'a Instance, model: &Model, effort: &'a Effort<'a>) -> Self {
         let (value, bound, basis) = (i64::MAX, 0, Basis::Area);
         let step = Self::steps(instance, model);
-        Self { instance, effort, step, cuts: None, value, bound, basis, certificate: None, impossible: false }
+        Self {
+            instance,
+            effort,
+            step,
+            cuts: None,
+            value,
+            bound,
+            basis,
+            certificate: None,
+            impossible: false,
+        }
     }
 
     /// Keeps the cuts if they are better.
