@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Example:
-  rollwright audit demo/karsund demo/karsund/out/plan.json
+  rollwright audit demo/vellmoor demo/vellmoor/out/plan.json
 
 Exit code 0: the plan stands. 3: it does not; all that is wrong is listed.")]
 pub struct Args {

@@ -14,8 +14,8 @@ use std::path::PathBuf;
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright order demo/karsund
-  rollwright order demo/karsund --csv > order.csv")]
+  rollwright order demo/vellmoor
+  rollwright order demo/vellmoor --csv > order.csv")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

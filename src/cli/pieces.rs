@@ -10,9 +10,9 @@ use std::path::PathBuf;
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright pieces demo/karsund
-  rollwright pieces demo/karsund --csv > pieces.csv
-  rollwright pieces demo/karsund --json")]
+  rollwright pieces demo/vellmoor
+  rollwright pieces demo/vellmoor --csv > pieces.csv
+  rollwright pieces demo/vellmoor --json")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright plan demo/karsund            reports go to demo/karsund/out
+  rollwright plan demo/vellmoor            reports go to demo/vellmoor/out
   rollwright plan JOB --out /tmp/report   reports go to /tmp/report
   rollwright plan JOB --seconds 30        stops each thickness after 30 s
   rollwright plan JOB --json > plan.txt   tells the outcome in JSON

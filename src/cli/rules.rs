@@ -26,8 +26,9 @@ pub fn run(_: &Args) -> Result<Exit, Failure> {
         let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
         let _ = writeln!(out, "{} = {}{unit}", row.key, row.default);
         out.push_str(&output::filled(&format!("{}.", row.meaning), "    ", "    "));
-        let _ = writeln!(out, "    {}; {}", row.form, row.range);
-        let _ = writeln!(out, "    Default: {}\n", row.source);
+        let limits = if row.range.is_empty() { String::new() } else { format!("; {}", row.range) };
+        let _ = writeln!(out, "    {}{limits}", row.form);
+        let _ = writeln!(out, "    Source of the default: {}\n", row.source);
     }
     output::data(&out)?;
     Ok(Exit::Done)

@@ -6,6 +6,7 @@
 //! scale. One user unit is one millimetre.
 
 use super::groups::Group;
+use super::room;
 use super::text::tenths;
 use crate::plan::{Piece, Placement, Roll};
 use crate::units::{Angle, Length};
@@ -26,8 +27,8 @@ pub struct Scale {
     widest: f64,
 }
 
-/// Width of the widest roll on the page, in CSS pixels: fits a phone, and two beside each other
-/// fit a sheet of A4.
+/// Width of the widest roll on the page, in CSS pixels: fits a phone. On paper all drawings are
+/// made smaller by the same factor, so that three beside each other fit a sheet of A4.
 const WIDEST_PX: f64 = 296.0;
 
 /// The longest part of a pull drawn in one piece, in widths of the widest roll; fits a sheet of
@@ -90,13 +91,12 @@ pub fn pull(
         num(width + margin + font / 4.0),
         num(each + margin + font / 4.0)
     );
-    let px = |mm: f64| num(mm * scale.px());
-    let (w, h) = (px(width + margin + font / 4.0), px(each + margin + font / 4.0));
+    let px = format!("--w:{}", num((width + margin + font / 4.0) * scale.px()));
     let drawn = format!("pull{number}");
     let title =
         format!("Pull {number}, {} mm long, {} mm wide", tenths(group.pull.length), group.width);
     html! {
-        svg viewBox=(view) width=(w) height=(h) role="img" font-size=(num(font)) {
+        svg viewBox=(view) style=(px) role="img" font-size=(num(font)) {
             title { (title) }
             @if part == 0 {
                 g id=(drawn) { (contents(group, font, pieces)) }
@@ -235,14 +235,13 @@ fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
 /// What is written on a piece: code and size, or the code, as it fits; along the longer side if
 /// that is the only way.
 fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
+    let corners = turned(piece, placement);
     let (w, l) = size(piece, placement);
     let (cx, cy) = (placement.x.mm_f64() + w / 2.0, y - l / 2.0);
     let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
     let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
     let both = across(&measures).max(across(&piece.piece));
-    // A curved piece is narrower than its box.
-    let room = if piece.outline.is_some() { 0.7 } else { 1.0 };
-    let (w, l) = (w * room, l * room);
+    let (w, l) = room::around(&corners, (w / 2.0, l / 2.0), font);
     let (two, one) = (2.3 * font, 1.1 * font);
     let code = across(&piece.piece);
     let (lying, with_size) = if w >= both && l >= two {
@@ -273,9 +272,10 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     }
 }
 
-/// A roll from its front on the left to its end on the right, with its pulls and what is kept.
+/// A roll from its front on the left to its end on the right, with its pulls and what is kept. The
+/// longest roll of the report is as wide as the page, the others are to its scale.
 #[must_use]
-pub fn roll(roll: &Roll, groups: &[usize]) -> Markup {
+pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
     let end = roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length);
     let length = roll.length.unwrap_or(end).mm_f64();
     let width = roll.width.mm_f64();
@@ -293,8 +293,9 @@ pub fn roll(roll: &Roll, groups: &[usize]) -> Markup {
     }
     let view = format!("0 0 {} {}", num(length), num(width));
     let font = width * 0.5;
+    let share = format!("width:{}%", num(100.0 * length / longest.mm_f64().max(length)));
     html! {
-        svg.roll viewBox=(view) role="img" font-size=(num(font)) preserveAspectRatio="none" {
+        svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" {
             title { (roll.roll) ", " (roll.width) " by " (num(length)) " mm, from its front" }
             path class="w" d={ "M0 0h" (num(length)) "v" (num(width)) "H0z" } {}
             path class="p" d=(pulls) {}

@@ -22,6 +22,7 @@ mod outcome;
 mod page;
 mod pieces;
 mod proof;
+mod room;
 #[cfg(test)]
 mod sample;
 mod sources;

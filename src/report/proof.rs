@@ -92,10 +92,10 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
                 "the work allowed is done"
             };
             let gap = gap_per_cent(nest.value, nest.bound)
-                .map_or_else(String::new, |gap| format!(", and this plan lies {gap} % above that"));
+                .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));
             format!(
-                "{value}, not proven to be the least ({why}): no plan for {style} can do with less \
-                 than {} by {basis}{gap}",
+                "{value}, not proven to be the least ({why}): {basis} leaves no plan for {style} \
+                 below {}{gap}",
                 amount(nest.objective, nest.bound)
             )
         }
@@ -154,4 +154,27 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
     }
     let less = if shelf == Area::ZERO { "" } else { ", less what the shelf gives," };
     Some(format!("the pieces alone{less} fill {}.{:02} rolls", hundredths / 100, hundredths % 100))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn a_proof_names_what_cannot_be_and_a_gap_is_never_made_smaller() {
+        let plan = sample::plan(24, 3);
+        let proven = proof(&plan.nests[0], None);
+        let rolls = plan.nests[0].value.millionths() / 1_000_000;
+        assert!(rolls > 1);
+        assert!(proven.starts_with(&format!("{rolls} rolls, proven; {} cannot", rolls - 1)));
+        let open = proof(&plan.nests[1], None);
+        assert!(open.contains("not proven") && open.contains("below 1 roll;"), "{open}");
+        let millionths = Decimal::from_millionths;
+        // 66 over 65 is 1.538... per cent; 1000001 over 1000000 is 0.0001 per cent.
+        assert_eq!(gap_per_cent(millionths(66), millionths(65)), Some("1.6".to_owned()));
+        assert_eq!(gap_per_cent(millionths(1_000_001), Decimal::ONE), Some("0.1".to_owned()));
+        assert_eq!(gap_per_cent(Decimal::ONE, Decimal::ONE), None);
+        assert_eq!(gap_per_cent(Decimal::ONE, Decimal::ZERO), None);
+    }
 }

@@ -1,28 +1,25 @@
 //! What was found in the inputs.
 
-use super::table::table;
-use crate::finding::{Finding, Findings, Severity};
-use crate::report::table::{Cell, Table};
+use crate::finding::{Finding, Findings, Place, Severity};
+use crate::report::text::visible;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
-/// The findings, like ones in one row.
+/// The findings, like ones once.
 pub fn findings(findings: &Findings) -> Markup {
     if findings.is_empty() {
         return html! { p { "Nothing was found in the inputs that somebody should look at." } };
     }
-    let mut rows = Table::new(&["severity", "code", "what", "what to do", "where"]);
-    for (finding, places) in together(findings) {
-        rows.push(vec![
-            Cell::text(finding.severity().to_string()),
-            Cell::text(finding.code.id),
-            Cell::text(&finding.what),
-            Cell::text(&finding.remedy),
-            Cell::Text(places),
-        ]);
-    }
     html! {
-        (table(&rows, None))
+        ul {
+            @for (finding, places) in together(findings) {
+                li {
+                    b { (finding.severity().to_string()) " " (finding.code.id) } ", "
+                    (visible(&places)) ": " (visible(&finding.what)) ". "
+                    i { (visible(&finding.remedy)) "." }
+                }
+            }
+        }
         p { code { "rollwright explain CODE" } " says more about a code." }
     }
 }
@@ -37,22 +34,40 @@ fn together(findings: &Findings) -> Vec<(&Finding, String)> {
     let mut rows = Vec::with_capacity(alike.len());
     for mut list in alike.into_values() {
         list.sort_by(|a, b| a.place.cmp(&b.place));
-        let places: Vec<String> = list.iter().map(|f| f.place.to_string()).collect();
+        let places: Vec<&Place> = list.iter().map(|f| &f.place).collect();
         if let Some(first) = list.first() {
-            rows.push((*first, places.join(", ")));
+            rows.push((*first, in_short(&places)));
         }
     }
     rows
 }
 
+/// Places one after the other, each file named once: `takeoff.csv:2, 9, 14:6 (length)`.
+fn in_short(places: &[&Place]) -> String {
+    let mut text = String::new();
+    let mut file = None;
+    for place in places {
+        let whole = place.to_string();
+        let inside = whole.strip_prefix(&place.file).and_then(|rest| rest.strip_prefix(':'));
+        if !text.is_empty() {
+            text.push_str(", ");
+        }
+        match inside {
+            Some(inside) if file == Some(&place.file) => text.push_str(inside),
+            _ => text.push_str(&whole),
+        }
+        file = Some(&place.file);
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::Place;
     use crate::finding::codes::job::{MISNAMED, NO_FOLDER};
 
     #[test]
-    fn like_findings_are_one_row() {
+    fn like_findings_are_told_once() {
         let mut findings = Findings::new();
         for line in [9, 2] {
             let place = Place::line("takeoff.csv", line);
@@ -62,6 +77,6 @@ mod tests {
         let rows = together(&findings);
         assert_eq!(rows.len(), 2);
         assert_eq!(rows[0].0.what, "worse");
-        assert_eq!(rows[1].1, "takeoff.csv:2, takeoff.csv:9");
+        assert_eq!(rows[1].1, "takeoff.csv:2, 9");
     }
 }

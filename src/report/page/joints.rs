@@ -47,8 +47,23 @@ pub fn joints(plan: &Plan) -> Markup {
     }
 }
 
+/// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
 fn list(lengths: &[Length]) -> String {
-    lengths.iter().map(|&l| tenths(l)).collect::<Vec<_>>().join(", ")
+    let mut words = Vec::new();
+    let mut rest = lengths;
+    while let [first, ..] = rest {
+        let step = rest.get(1).map_or(Length::ZERO, |&second| second - *first);
+        let even = rest.windows(2).take_while(|pair| pair[1] - pair[0] == step).count();
+        let taken = if even >= 3 { even + 1 } else { 1 };
+        let last = rest[taken - 1];
+        words.push(if taken == 1 {
+            tenths(*first)
+        } else {
+            format!("{} to {} by {}", tenths(*first), tenths(last), tenths(step))
+        });
+        rest = &rest[taken..];
+    }
+    words.join(", ")
 }
 
 /// Courses in order, like neighbours together: `1000 + 3 × 1500 + 620`.
@@ -65,4 +80,17 @@ fn courses(run: &RunJoints) -> String {
         if times == 1 { course } else { format!("{times} × {course}") }
     });
     words.collect::<Vec<_>>().join(" + ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn equal_distances_are_told_once() {
+        let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
+        assert_eq!(list(&mm(&[])), "");
+        assert_eq!(list(&mm(&[5, 7, 9])), "5, 7, 9");
+        assert_eq!(list(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
+    }
 }

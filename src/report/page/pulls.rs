@@ -14,9 +14,9 @@ fn shared(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
     html! {
         svg width="0" height="0" style="position:absolute" aria-hidden="true" {
             defs {
-                pattern id="lost" width="26" height="26" patternUnits="userSpaceOnUse"
+                pattern id="lost" width="44" height="44" patternUnits="userSpaceOnUse"
                     patternTransform="rotate(45)" {
-                    path d="M0 0V26" style="stroke-width:.7px;stroke:#444" {}
+                    path d="M0 0V44" style="stroke-width:.8px" {}
                 }
                 (drawing::shapes(groups, pieces))
             }

@@ -11,6 +11,10 @@ use maud::{Markup, html};
 
 /// All layouts.
 pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
+    let length = |roll: &Roll| {
+        roll.length.unwrap_or_else(|| roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length))
+    };
+    let longest = plan.rolls.iter().map(length).max().unwrap_or_default();
     html! {
         p { "Each roll is drawn to scale from its front on the left. Dimensions run from the front \
              before the square cut. White: pulls, with their numbers; dashed: offcuts to keep; \
@@ -28,7 +32,7 @@ pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
                         @if !place.is_empty() { " (" (visible(place)) ")" }
                     }
                 }
-                (drawing::roll(roll, &groups.of_layout[at]))
+                (drawing::roll(roll, &groups.of_layout[at], longest))
                 (running(roll, &groups.of_layout[at]))
             }
         }

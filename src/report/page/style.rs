@@ -21,6 +21,7 @@ nav{margin:1em 0;line-height:2}
 nav a{margin-right:.9em}
 .scroll{overflow-x:auto;margin:.6em 0}
 table{border-collapse:collapse;font-size:.9em;font-variant-numeric:tabular-nums}
+td:first-child{min-width:5em}
 th,td{border:1px solid #000;padding:3px 7px;text-align:left;vertical-align:top}
 th{font-weight:600;vertical-align:bottom}
 th.n{white-space:normal}
@@ -39,7 +40,10 @@ path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .p{fill:#fff}
 .k{fill:#fff;stroke-dasharray:5 3}
 .m{stroke-width:.6px}
-svg.roll{width:100%;min-height:14px;border:0}
+.roll path{stroke-width:.5px}
+.sheet{--px:1px}
+.sheet svg{width:calc(var(--w)*var(--px))}
+svg.roll{min-height:14px}
 .roll-figure{margin:1.4em 0}
 .run{list-style:none;margin:6px 0 0;padding:0;max-width:none;display:grid;
 grid-template-columns:repeat(auto-fill,minmax(200px,1fr));gap:0 16px;font-size:.85em;font-variant-numeric:tabular-nums}
@@ -58,8 +62,10 @@ thead{display:table-header-group}
 tr,li{break-inside:avoid}
 h2,h3{break-after:avoid}
 #pulls{break-before:page}
-.sheet{display:block;columns:2;column-gap:8mm}
-.sheet figure{width:auto;margin-bottom:6mm;display:inline-block}
+.sheet{display:block;columns:3;column-gap:5mm;--px:.65px}
+.sheet figure{width:auto;margin-bottom:5mm;display:inline-block;font-size:8pt}
+.sheet table{font-size:6.5pt}
+.sheet th,.sheet td{padding:1pt 2pt}
 a{text-decoration:none}
 }
 ";
