@@ -47,7 +47,8 @@ pub struct Piece {
     pub id: String,
     /// The item it belongs to.
     pub item: String,
-    /// Which layer, 1 innermost.
+    /// Which layer, 1 innermost. Covers of flanges and valves count on: the shoulders' strips, the
+    /// body, the end rings.
     pub layer: u32,
     /// Which part of the item, in words: `course 2 of 4`, `gore`, `half gore`.
     pub part: String,
@@ -76,13 +77,13 @@ pub struct RunJoints {
     pub run: u32,
     /// Which layer, 1 innermost.
     pub layer: u32,
-    /// Where the layer starts along the run, from the run's lower or first end; inner layers
-    /// may start later where an elbow's tangent reaches into the run.
+    /// Where the layer starts, measured along the whole item from its lower or first end; inner
+    /// layers start later where an elbow's end piece reaches into the run.
     pub start: Length,
     /// What each course covers along the run, in order; pieces are cut that wide (and a lap
     /// wider where they lap), rounded up to the shop's resolution.
     pub courses: Vec<Length>,
-    /// Positions of the circumferential joints inside the run, along it.
+    /// Positions of the circumferential joints inside the run, measured like `start`.
     pub joints: Vec<Length>,
     /// Diameter under the layer.
     pub under: Length,

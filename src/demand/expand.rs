@@ -38,11 +38,15 @@ struct Said {
 #[must_use]
 pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand>, Findings) {
     let shop = Shop::new(stock, rules);
-    let mut findings = Findings::new();
-    let welds = welds::find(takeoff, &shop, &mut findings);
+    let welds = welds::find(takeoff, &shop);
     let mut kits: BTreeMap<Key<'_>, Kit> = BTreeMap::new();
     let mut demand = Demand::default();
     let mut said = Said::default();
+    for (i, remark) in &welds.remarks {
+        if let Some(item) = takeoff.items.get(*i) {
+            say(&mut said, item, remark);
+        }
+    }
     for (i, item) in takeoff.items.iter().enumerate() {
         let first = demand.pieces.len();
         for (joined, quantity) in variants(item, welds.sides[i]) {
@@ -56,6 +60,7 @@ pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand
             }
         }
     }
+    let mut findings = Findings::new();
     for (mut finding, more) in said.all {
         if more > 0 {
             finding.what = format!("{} (and {more} more like it)", finding.what);
@@ -146,11 +151,8 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
 }
 
 fn countless() -> Remark {
-    Remark {
-        code: &codes::TOO_MANY_PIECES,
-        what: "the number of pieces cannot be counted".to_owned(),
-        remedy: "check the quantity and the length".to_owned(),
-    }
+    let what = "the number of pieces cannot be counted";
+    Remark::new(&codes::TOO_MANY_PIECES, what, "check the quantity and the length")
 }
 
 /// Adds a finding; a note that was made before, in the same words, is only counted.

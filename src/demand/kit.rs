@@ -71,6 +71,13 @@ pub struct Remark {
     pub remedy: String,
 }
 
+impl Remark {
+    /// A remark.
+    pub fn new(code: &'static Code, what: impl Into<String>, remedy: impl Into<String>) -> Self {
+        Self { code, what: what.into(), remedy: remedy.into() }
+    }
+}
+
 /// A layer's number for people, from its index.
 pub fn number(index: usize) -> u32 {
     u32::try_from(index + 1).unwrap_or(u32::MAX)
@@ -84,7 +91,7 @@ impl Kit {
         what: impl Into<String>,
         remedy: impl Into<String>,
     ) {
-        self.remarks.push(Remark { code, what: what.into(), remedy: remedy.into() });
+        self.remarks.push(Remark::new(code, what, remedy));
     }
 
     /// Says that a pattern cannot be made.

@@ -14,10 +14,9 @@
 
 use super::branch::Junction;
 use super::elbow;
-use super::kit::Kit;
+use super::kit::{Kit, Remark};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
-use crate::finding::{Finding, Findings};
 use crate::pattern::flange::bolt_clearance;
 use crate::takeoff::{Elbow, Item, Kind, Pipe, Takeoff};
 use crate::units::Length;
@@ -32,16 +31,21 @@ pub struct Welds {
     pub ends: Vec<[Reach; 2]>,
     /// For each item: how many of its sides (quantity counted in) reach into runs.
     pub sides: Vec<u64>,
+    /// What is to be said, and about which item.
+    pub remarks: Vec<(usize, Remark)>,
 }
 
 /// Looks all runs' ends up.
-pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Welds {
+pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
     let items = &takeoff.items;
     let names: BTreeMap<&str, usize> =
         items.iter().enumerate().map(|(i, item)| (item.id.as_str(), i)).collect();
     let mut reaches: BTreeMap<usize, Option<Reach>> = BTreeMap::new();
-    let mut welds =
-        Welds { ends: vec![[Vec::new(), Vec::new()]; items.len()], sides: vec![0; items.len()] };
+    let mut welds = Welds {
+        ends: vec![[Vec::new(), Vec::new()]; items.len()],
+        sides: vec![0; items.len()],
+        remarks: Vec::new(),
+    };
     let mut named = vec![0_u64; items.len()];
     for (p, item) in items.iter().enumerate() {
         let Kind::Pipe(pipe) = &item.kind else { continue };
@@ -55,15 +59,12 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
             };
             named[e] = named[e].saturating_add(item.quantity);
             if elbow.size.od != pipe.size.od || items[e].build != item.build {
-                findings.push(Finding::new(
-                    &codes::WELD_STAGGER,
-                    item.place.clone(),
-                    format!(
-                        "{} and {name} differ in size or build, so their joint is not staggered",
-                        item.id
-                    ),
-                    "check both lines; nothing is wrong where the insulation really changes here",
-                ));
+                let what = format!(
+                    "it differs from {name} in size or build, so their joint is not staggered"
+                );
+                let remedy =
+                    "check both lines; nothing is wrong where the insulation really changes here";
+                welds.remarks.push((p, Remark::new(&codes::WELD_STAGGER, what, remedy)));
                 continue;
             }
             // What is wound from one piece has one edge for all its turns.
@@ -75,12 +76,9 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
         }
         let kept = keep(item, pipe, &at, shop);
         if kept != [at[0].is_some(), at[1].is_some()] {
-            findings.push(Finding::new(
-                &codes::NO_ROOM_FOR_REACH,
-                item.place.clone(),
-                format!("{} is too short for what reaches into it at its ends", item.id),
-                "nothing to do, or join the run and its neighbour into one piece on site",
-            ));
+            let what = "it is too short for what reaches into it at its ends";
+            let remedy = "nothing to do, or join the run and its neighbour into one piece on site";
+            welds.remarks.push((p, Remark::new(&codes::NO_ROOM_FOR_REACH, what, remedy)));
         }
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
             if let (Some((e, reach)), true) = (slot, kept) {
@@ -91,7 +89,8 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>, findings: &mut Findings) -> Weld
     }
     for (e, item) in items.iter().enumerate() {
         if let Kind::Elbow(_) = &item.kind {
-            check_sides(item, named[e], welds.sides[e], findings);
+            let remark = check_sides(item, named[e], welds.sides[e]);
+            welds.remarks.extend(remark.map(|remark| (e, remark)));
         }
     }
     welds
@@ -151,27 +150,22 @@ fn keep(item: &Item, pipe: &Pipe, at: &[Option<(usize, Reach)>; 2], shop: &Shop<
     tries.into_iter().find(|&kept| room(kept)).unwrap_or([false, false])
 }
 
-fn check_sides(item: &Item, named: u64, joined: u64, findings: &mut Findings) {
+fn check_sides(item: &Item, named: u64, joined: u64) -> Option<Remark> {
     let sides = item.quantity.saturating_mul(2);
     if named > sides {
-        findings.push(Finding::new(
-            &codes::TOO_MANY_ENDS,
-            item.place.clone(),
-            format!("{named} pipe ends are named at {}, which has {sides} sides", item.id),
-            "correct the ends of the runs, or the quantity",
-        ));
-    } else if joined < sides && item.build.layers().len() > 1 {
-        let what = if joined == 0 {
-            "no run's inner layers give way to this elbow's, so all layers meet at its welds"
-                .to_owned()
-        } else {
-            format!("{joined} of the elbow's {sides} sides are staggered against a run")
-        };
-        findings.push(Finding::new(
-            &codes::WELD_STAGGER,
-            item.place.clone(),
-            what,
-            "name the elbow in the ends of the runs that meet it, if its joints must be staggered",
-        ));
+        let what = format!("{named} pipe ends are named at it, which has {sides} sides");
+        let remedy = "correct the ends of the runs, or the quantity";
+        return Some(Remark::new(&codes::TOO_MANY_ENDS, what, remedy));
     }
+    if joined >= sides || item.build.layers().len() < 2 {
+        return None;
+    }
+    let what = if joined == 0 {
+        "no run's inner layers give way to this elbow's, so all layers meet at its welds".to_owned()
+    } else {
+        format!("{joined} of the elbow's {sides} sides are staggered against a run")
+    };
+    let remedy =
+        "name the elbow in the ends of the runs that meet it, if its joints must be staggered";
+    Some(Remark::new(&codes::WELD_STAGGER, what, remedy))
 }

@@ -2,6 +2,7 @@
 
 mod kinds;
 mod random;
+mod standard;
 
 use super::{Demand, RunJoints, expand};
 use crate::finding::{Findings, Place, Severity};
