@@ -485,6 +485,93 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Figures at the ends of what a file can say.
+    #[test]
+    fn extreme_figures_never_panic(
+        wanted in any_sheet(), pick in any::<prop::sample::Index>(), which in 0_usize..8,
+    ) {
+        let extremes = ["0", "-1", "1000000000", "-1000000000", "18446744073709551615", "0.000001",
+            "-9223372036854775808", "999999999.999999"];
+        let extreme: serde_json::Value = serde_json::from_str(extremes[which]).unwrap();
+        let plan = planned(&wanted, rows(&wanted));
+        let mut value = serde_json::to_value(&plan).unwrap();
+        let count = count_numbers(&value);
+        let mut skip = pick.index(count);
+        replace_number(&mut value, &mut skip, &|_| extreme.clone());
+        if let Ok(changed) = serde_json::from_value::<Plan>(value) {
+            let same = changed == plan || changed.program != plan.program;
+            prop_assert_eq!(verify(changed, &[wanted], None).is_ok(), same);
+        }
+    }
+
+    /// Any member of any list left out or listed twice.
+    #[test]
+    fn lists_are_complete_and_without_repetition(
+        wanted in any_sheet(), pick in any::<prop::sample::Index>(), twice in any::<bool>(),
+    ) {
+        let plan = planned(&wanted, rows(&wanted));
+        let mut value = serde_json::to_value(&plan).unwrap();
+        let mut skip = pick.index(count_members(&value));
+        change_list(&mut value, &mut skip, twice);
+        if let Ok(changed) = serde_json::from_value::<Plan>(value) {
+            prop_assert_ne!(&changed, &plan);
+            // An edge trim beside waste can be left out; nothing else can.
+            let edge = wanted.cutting.edge_trim;
+            let spare = without_trims_at(&changed, edge) == without_trims_at(&plan, edge);
+            prop_assert!(spare || verify(changed, &[wanted], None).is_err());
+        }
+    }
+}
+
+fn without_trims_at(plan: &Plan, edge: Length) -> Plan {
+    let mut plan = plan.clone();
+    for roll in &mut plan.rolls {
+        let right = roll.width - edge;
+        for pull in &mut roll.pulls {
+            pull.cuts.retain(|c| c.from.x != right || c.to.x != right);
+        }
+    }
+    plan
+}
+
+/// Members of all lists; corners of cuts are no list.
+fn count_members(value: &serde_json::Value) -> usize {
+    match value {
+        serde_json::Value::Array(all) => all.len() + all.iter().map(count_members).sum::<usize>(),
+        serde_json::Value::Object(all) => all.values().map(count_members).sum(),
+        _ => 0,
+    }
+}
+
+fn change_list(value: &mut serde_json::Value, skip: &mut usize, twice: bool) {
+    match value {
+        serde_json::Value::Array(all) => {
+            if *skip < all.len() {
+                let member = all.remove(*skip);
+                if twice {
+                    all.insert(*skip, member.clone());
+                    all.insert(*skip, member);
+                }
+                *skip = usize::MAX;
+            } else if *skip != usize::MAX {
+                *skip -= all.len();
+            }
+            for member in all {
+                change_list(member, skip, twice);
+            }
+        }
+        serde_json::Value::Object(all) => {
+            for member in all.values_mut() {
+                change_list(member, skip, twice);
+            }
+        }
+        _ => {}
+    }
+}
+
 fn count_numbers(value: &serde_json::Value) -> usize {
     match value {
         serde_json::Value::Number(_) => 1,
@@ -496,19 +583,30 @@ fn count_numbers(value: &serde_json::Value) -> usize {
 
 /// Adds `by` to the number that comes after `skip` others.
 fn change_number(value: &mut serde_json::Value, skip: &mut usize, by: i64) {
+    let changed = |number: &serde_json::Number| {
+        number.as_i64().map_or_else(|| by.into(), |n| serde_json::Value::from(n + by))
+    };
+    replace_number(value, skip, &changed);
+}
+
+/// Replaces the number that comes after `skip` others.
+fn replace_number(
+    value: &mut serde_json::Value,
+    skip: &mut usize,
+    new: &dyn Fn(&serde_json::Number) -> serde_json::Value,
+) {
     match value {
         serde_json::Value::Number(number) => {
             if *skip == 0 {
-                let changed = number.as_i64().map(|n| serde_json::Value::from(n + by));
-                *value = changed.unwrap_or_else(|| serde_json::Value::from(by));
+                *value = new(number);
                 *skip = usize::MAX;
             } else if *skip != usize::MAX {
                 *skip -= 1;
             }
         }
-        serde_json::Value::Array(all) => all.iter_mut().for_each(|v| change_number(v, skip, by)),
+        serde_json::Value::Array(all) => all.iter_mut().for_each(|v| replace_number(v, skip, new)),
         serde_json::Value::Object(all) => {
-            all.values_mut().for_each(|v| change_number(v, skip, by));
+            all.values_mut().for_each(|v| replace_number(v, skip, new));
         }
         _ => {}
     }

@@ -4,7 +4,7 @@
 //! every further straight cut must run from edge to edge of a sheet that lies there by then, and
 //! divides it. What the last cut before the pull left in front of it is a part of the sheet. At the end every
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
-//! the sheet's edges and the outline cuts. No outline cut runs into a piece.
+//! the sheet's edges and the outline cuts. Offcuts that are kept count as pieces here. No outline cut runs into a piece.
 
 use super::polygon::{self, Corner};
 use super::rolls::Placed;

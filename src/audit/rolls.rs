@@ -4,7 +4,7 @@ use super::polygon::Corner;
 use super::{Failures, Rule, clear, replay, straight};
 use crate::cutting::Style;
 use crate::plan::wanted;
-use crate::plan::{Placement, Plan, Pull, Roll, Wanted};
+use crate::plan::{Offcut, Placement, Plan, Pull, Roll, Wanted};
 use crate::units::{Angle, Length};
 use std::collections::BTreeMap;
 
@@ -157,7 +157,9 @@ fn pieces(
                 )
             });
         }
-        replay::check(roll, pull, front, &placed, failures);
+        let kept = roll.offcuts.iter().filter(|o| o.keep).filter_map(|o| offcut(o, pull));
+        let freed: Vec<Placed> = placed.iter().cloned().chain(kept).collect();
+        replay::check(roll, pull, front, &freed, failures);
         front = (pull.y + pull.length).nm();
         all.extend(placed);
     }
@@ -188,6 +190,19 @@ fn piece<'a>(
         turned.corners().iter().map(|c| (c.x.nm() + left, c.y.nm() + near)).collect()
     });
     Some(Placed { code, left, near, right: left + width.nm(), far: near + length.nm(), outline })
+}
+
+/// An offcut of a pull: it is cut free like a piece.
+fn offcut(offcut: &Offcut, pull: &Pull) -> Option<Placed<'static>> {
+    let (near, far) = (offcut.y, offcut.y + offcut.length);
+    (near >= pull.y && far <= pull.y + pull.length).then(|| Placed {
+        code: "offcut",
+        left: offcut.x.nm(),
+        right: (offcut.x + offcut.width).nm(),
+        near: near.nm(),
+        far: far.nm(),
+        outline: None,
+    })
 }
 
 fn inside(roll: &Roll, pull: &Pull, trim: Length, placed: &[Placed<'_>], failures: &mut Failures) {

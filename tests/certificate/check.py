@@ -58,6 +58,16 @@ def forms(piece):
     return sorted({size if turn % 180 == 0 else size[::-1] for turn in turns})
 
 
+def area(piece, gap):
+    """The area that a piece takes: a rectangle's with its gap, an outline's own (rounded down)."""
+    if "outline" not in piece:
+        (w, l) = forms(piece)[0]
+        return (w + gap) * (l + gap)
+    corners = [(nm(x), nm(y)) for x, y in piece["outline"]]
+    pairs = zip(corners, corners[1:] + corners[:1])
+    return abs(sum(p[0] * q[1] - p[1] * q[0] for p, q in pairs)) // 2
+
+
 def usable(roll, cutting):
     """Usable size with one gap more, so that every piece brings its own."""
     gap = nm(cutting.get("gap") or 0)
@@ -144,8 +154,7 @@ def check_area(instance, prices, most):
         width, length = usable(roll, cutting)
         length = nm(entry["per"]) if length is None else length
         for piece, price in zip(instance["pieces"], prices):
-            (w, l) = forms(piece)[0]
-            if price * width * length > entry["worth"] * (w + gap) * (l + gap):
+            if price * width * length > entry["worth"] * area(piece, gap):
                 raise Unchecked("prices that are no areas, and more than two stages")
 
 
@@ -163,6 +172,11 @@ def bound(instance, prices, most):
     cutting = instance["cutting"]
     if instance["objective"] == "length":
         pulls = -(-worth * nm(most[0]["per"]) // most[0]["worth"])
+        if not any("outline" in piece for piece in instance["pieces"]):
+            # Rectangles can be pushed to the front, so the length is a sum of sides (and gaps).
+            gap = nm(cutting.get("gap") or 0)
+            step = reduce(gcd, [l + gap for p in instance["pieces"] for _, l in forms(p)])
+            pulls = -(-pulls // step) * step
         front = nm(cutting.get("square_cut") or 0) - nm(cutting.get("gap") or 0)
         return Fraction(pulls + front, UNITS["mm"])
     rolls = [(cost(instance, r), m["worth"], r.get("available"))

@@ -1,0 +1,201 @@
+//! `rollwright nest` from outside: what it prints, writes, refuses and returns.
+
+#![expect(
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    reason = "a test helper that fails should stop the test"
+)]
+
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+use std::time::Instant;
+
+/// 7 pieces of 480 x 300 lie three abreast, so three to a pull and 9 pulls of 300 to a roll of
+/// 2700: one roll. 40 of them take 14 pulls: two rolls. Both optima by counting.
+fn instance(name: &str, quantity: u64) -> String {
+    format!(
+        r#"{{"name": "{name}", "objective": "rolls",
+            "rolls": [{{"id": "A", "width": 1500, "length": 2700, "price": 310.5}}],
+            "pieces": [{{"id": "p", "width": 480, "length": 300, "quantity": {quantity}}}],
+            "cutting": {{"style": "straight", "stages": 2}}}}"#
+    )
+}
+
+fn nest(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .arg("nest")
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("the program runs")
+}
+
+fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).expect("written");
+    }
+    folder
+}
+
+fn lines(output: &Output) -> Vec<Value> {
+    let text = String::from_utf8_lossy(&output.stdout);
+    text.lines().map(|line| serde_json::from_str(line).expect("a line of JSON")).collect()
+}
+
+fn messages(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+#[test]
+fn a_line_of_json_holds_what_others_rely_on() {
+    let both = format!("[{}, {}]", instance("few", 7), instance("many", 40));
+    let folder = folder(&[("set.json", &both)]);
+    let output = nest(folder.path(), &["set.json", "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", messages(&output));
+    let lines = lines(&output);
+    assert_eq!(lines.len(), 2);
+    let keys: Vec<&str> =
+        lines[0].as_object().expect("an object").keys().map(String::as_str).collect();
+    let mut expected = [
+        "name",
+        "status",
+        "value",
+        "bound",
+        "rolls",
+        "price",
+        "length",
+        "piece_area",
+        "used_area",
+        "seconds",
+        "audited",
+    ];
+    expected.sort_unstable();
+    let mut keys = keys;
+    keys.sort_unstable();
+    assert_eq!(keys, expected);
+    let figures = |at: usize, key: &str| lines[at][key].as_f64();
+    assert_eq!((lines[0]["name"].as_str(), lines[1]["name"].as_str()), (Some("few"), Some("many")));
+    for (at, rolls, pieces) in [(0, 1.0, 7.0), (1, 2.0, 40.0)] {
+        assert_eq!(lines[at]["status"], "proven");
+        assert_eq!(figures(at, "value"), Some(rolls));
+        assert_eq!(figures(at, "bound"), Some(rolls));
+        assert_eq!(figures(at, "rolls"), Some(rolls));
+        assert_eq!(figures(at, "price"), Some(310.5 * rolls));
+        assert_eq!(figures(at, "piece_area"), Some(480.0 * 300.0 * pieces));
+        assert_eq!(figures(at, "used_area"), Some(1500.0 * 2700.0 * rolls));
+        assert_eq!(lines[at]["audited"], true);
+    }
+    // Three pulls of 300 hold seven; fourteen hold forty.
+    assert_eq!((figures(0, "length"), figures(1, "length")), (Some(900.0), Some(4200.0)));
+}
+
+#[test]
+fn a_refused_instance_does_not_stop_the_others() {
+    let wrong = instance("wrong", 7).replace("480", "1501");
+    let set = format!("[{}, {}]", wrong, instance("right", 7));
+    let none = instance("none", 40).replace("310.5", "310.5, \"available\": 1");
+    let folder = folder(&[("set.json", &set), ("none.json", &none)]);
+    let output = nest(folder.path(), &["set.json", "none.json", "--json", "--plan", "plans.json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let lines = lines(&output);
+    let status: Vec<Option<&str>> = lines.iter().map(|l| l["status"].as_str()).collect();
+    assert_eq!(status, [Some("refused"), Some("proven"), Some("refused")]);
+    assert!(lines[0]["value"].is_null() && lines[0]["audited"] == false);
+    let told = messages(&output);
+    assert!(told.contains("N024") && told.contains("set.json:"), "{told}");
+    assert!(told.contains("N027") || told.contains("N029"), "{told}");
+    let plans = fs::read_to_string(folder.path().join("plans.json")).expect("plans");
+    let plans: Value = serde_json::from_str(&plans).expect("JSON");
+    assert_eq!(plans.as_array().map(Vec::len), Some(1));
+    assert_eq!(plans[0]["name"], "right");
+}
+
+#[test]
+fn what_is_no_instance_ends_with_its_place_and_writes_nothing() {
+    let folder =
+        folder(&[("cut.json", "{\n \"name\": \"x\","), ("good.json", &instance("good", 7))]);
+    let output = nest(folder.path(), &["good.json", "cut.json", "--json", "--plan", "p.json"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(messages(&output).contains("cut.json:2"), "{}", messages(&output));
+    assert!(output.stdout.is_empty() && !folder.path().join("p.json").exists());
+    assert_eq!(nest(folder.path(), &["nowhere.json"]).status.code(), Some(5));
+}
+
+#[test]
+fn wrong_command_lines_and_overwriting_are_refused() {
+    let folder = folder(&[("a.json", &instance("a", 7))]);
+    let wrong: [&[&str]; 6] = [
+        &[],
+        &["a.json", "--only", "b"],
+        &["a.json", "--seconds", "0"],
+        &["a.json", "--threads", "many"],
+        &["a.json", "--plan", "a.json"],
+        &["a.json", "--certificate", "./a.json"],
+    ];
+    for args in wrong {
+        assert_eq!(nest(folder.path(), args).status.code(), Some(2), "{args:?}");
+    }
+    let after = fs::read_to_string(folder.path().join("a.json")).expect("still there");
+    assert_eq!(after, instance("a", 7));
+}
+
+/// A set of odd sizes that no clock needs to stop.
+fn odd(name: &str) -> String {
+    let pieces: Vec<String> = (0..24)
+        .map(|i| {
+            let (width, length) = (137 + 53 * (i * 7 % 23), 211 + 89 * (i * 5 % 19));
+            format!(
+                r#"{{"id": "p{i}", "width": {width}, "length": {length}, "quantity": {},
+                     "turns": [0, 90]}}"#,
+                1 + i % 5
+            )
+        })
+        .collect();
+    format!(
+        r#"{{"name": "{name}", "objective": "rolls",
+            "rolls": [{{"id": "A", "width": 1500, "length": 4000}}],
+            "pieces": [{}], "cutting": {{"style": "straight", "stages": 2, "gap": 2}}}}"#,
+        pieces.join(",")
+    )
+}
+
+#[test]
+fn threads_change_no_byte_of_plans_and_certificates() {
+    let folder = folder(&[("odd.json", &odd("odd"))]);
+    let run = |threads: &str| {
+        let args = [
+            "odd.json",
+            "--threads",
+            threads,
+            "--work",
+            "2000000",
+            "--plan",
+            "plan.json",
+            "--certificate",
+            "proof.json",
+        ];
+        let output = nest(folder.path(), &args);
+        assert_eq!(output.status.code(), Some(0), "{}", messages(&output));
+        ["plan.json", "proof.json"].map(|f| fs::read(folder.path().join(f)).expect("written"))
+    };
+    let one = run("1");
+    assert_eq!(run("2"), one);
+    assert_eq!(run("1"), one);
+}
+
+#[test]
+fn a_time_limit_is_kept() {
+    let folder = folder(&[("odd.json", &odd("odd"))]);
+    let started = Instant::now();
+    let output = nest(folder.path(), &["odd.json", "--json", "--seconds", "1"]);
+    let took = started.elapsed().as_secs_f64();
+    let line = &lines(&output)[0];
+    let seconds = line["seconds"].as_f64().expect("a number");
+    // 10 % or 0.3 s is allowed on a machine of one's own; tests run beside others.
+    assert!(seconds < 2.0, "{seconds} s, {took} s with start and end");
+    assert_eq!(output.status.code(), Some(0));
+    assert!(line["bound"].as_f64() <= line["value"].as_f64());
+}
