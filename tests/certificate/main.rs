@@ -47,7 +47,9 @@ fn verdict(instances: &Path, certificates: &Path) -> (String, bool) {
     (text, output.status.success())
 }
 
-/// Rolls of 48 x 100 (units of 10 mm, with a gap) and of 70 x 70, four sizes, two stages.
+/// Rolls of 48 x 100 (units of 10 mm, with a gap) and of 70 x 70, four sizes, two stages; and
+/// wedges, whose bound once was rounded up to whole millimetres, though outlines may lie in one
+/// another at any length: the area bound is 3 x 1435 / 100 = 43.05 mm.
 const OWN: &str = r#"[
  {"name": "rolls", "objective": "rolls",
   "rolls": [{"id": "A", "width": 480, "length": 1000, "price": 1, "available": null}],
@@ -65,7 +67,11 @@ const OWN: &str = r#"[
    {"id": "b", "width": 130, "length": 270, "quantity": 23, "turns": [0, 90]},
    {"id": "c", "width": 90, "length": 450, "quantity": 9, "turns": [0]},
    {"id": "d", "width": 340, "length": 120, "quantity": 14, "turns": [0, 90]}],
-  "cutting": {"style": "straight", "stages": 2}}
+  "cutting": {"style": "straight", "stages": 2}},
+ {"name": "wedges", "objective": "length",
+  "rolls": [{"id": "A", "width": 100, "length": null}],
+  "pieces": [{"id": "t", "outline": [[0, 0], [70, 0], [0, 41]], "quantity": 3, "turns": [0, 180]}],
+  "cutting": {"style": "free"}}
 ]"#;
 
 #[test]
@@ -79,7 +85,7 @@ fn another_program_agrees_with_the_bounds() {
     let certificates = certified(folder.path(), &instances);
     let (text, right) = verdict(&instances, &certificates);
     assert!(right, "{text}");
-    assert!(text.contains("checked 2, unchecked 0, wrong 0"), "{text}");
+    assert!(text.contains("checked 3, unchecked 0, wrong 0"), "{text}");
 }
 
 /// The script itself is tested: bounds and worths that are tampered with are seen.

@@ -36,10 +36,12 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     best
 }
 
-/// Keeps a certificate if its bound, rounded up to what whole units can have, is better.
+/// Keeps a certificate if its bound is better. The length of a strip of rectangles is a sum of
+/// sides, so it is rounded up to whole units; outlines may lie in one another at any length.
 fn offer(instance: &Instance, task: &Task, best: &mut Bound, new: Certificate, basis: Basis) {
     let Some(mut bound) = new.bound(instance) else { return };
-    if instance.objective == Objective::Length {
+    let rectangles = instance.pieces.iter().all(|piece| piece.outline.is_none());
+    if instance.objective == Objective::Length && rectangles {
         let fixed = instance.cutting.square_cut.nm() - instance.cutting.gap.nm();
         bound = Length::from_nm(bound - fixed).round_up_to(Length::from_nm(task.unit)).nm() + fixed;
     }
