@@ -32,18 +32,25 @@ impl Reach {
         let mut sizes: Vec<(i64, u64)> = sizes.to_vec();
         sizes.sort_unstable();
         let mut used = vec![0_u64; room + 1];
+        let mut missing: Vec<usize> = (1..=room).collect();
         for group in sizes.chunk_by(|a, b| a.0 == b.0) {
             let many = group.iter().map(|g| g.1).fold(0, u64::saturating_add);
             let Ok(size) = usize::try_from(group[0].0) else { continue };
             if size == 0 || size > room {
                 continue;
             }
-            used.fill(0);
-            for to in size..=room {
-                if !reached[to] && reached[to - size] && used[to - size] < many {
+            let mut new = Vec::new();
+            missing.retain(|&to| {
+                let hit = to >= size && reached[to - size] && used[to - size] < many;
+                if hit {
                     reached[to] = true;
                     used[to] = used[to - size] + 1;
+                    new.push(to);
                 }
+                !hit
+            });
+            for to in new {
+                used[to] = 0;
             }
         }
         let mut greatest = 0;

@@ -127,8 +127,13 @@ fn trades(rolls: &[usize], offers: &[Offer], task: &Task) -> Vec<Vec<usize>> {
 }
 
 /// The sorted orders laid into rolls, the cheapest for their area first; how many pieces are left
-/// over where the rolls do not hold all.
-pub fn first(task: &Task, offers: &[Offer]) -> Result<Stack, u64> {
+/// over where the rolls do not hold all. The first layout is there at once.
+pub fn first(
+    task: &Task,
+    offers: &[Offer],
+    go_on: &(dyn Fn() -> bool + Sync),
+    news: &dyn Fn(i64),
+) -> Result<Stack, u64> {
     let area = |k: usize| i128::from(task.rooms[k].width) * i128::from(task.rooms[k].length);
     let mut kinds: Vec<usize> = (0..offers.len()).filter(|&k| area(k) > 0).collect();
     kinds.sort_by(|&a, &b| {
@@ -146,6 +151,9 @@ pub fn first(task: &Task, offers: &[Offer]) -> Result<Stack, u64> {
     let mut best: Option<Stack> = None;
     let mut missing = u64::MAX;
     for way in 0..orders::WAYS {
+        if best.is_some() && !go_on() {
+            break;
+        }
         let order = orders::sorted(task, way);
         if !packer.pack(&order, &rooms, &|| true) {
             missing = missing.min(pieces - packer.spots.len() as u64);
@@ -153,6 +161,7 @@ pub fn first(task: &Task, offers: &[Offer]) -> Result<Stack, u64> {
         }
         let stack = tidy(offers, &rolls, order, &packer.spots);
         if best.as_ref().is_none_or(|b| stack.cost < b.cost) {
+            news(stack.cost);
             best = Some(stack);
         }
     }

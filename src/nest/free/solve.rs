@@ -110,11 +110,11 @@ impl Job<'_> {
         let value = |far: i64| far * task.unit + fixed;
         let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
         let width = task.rooms.first().map_or(0, |room| room.width);
-        let mut best = strip::first(task, width).ok_or(NestError::LengthNeedsOneEndlessRoll)?;
-        self.tell(value(best.far));
+        let told = |far: i64| self.tell(value(far));
+        let mut best = strip::first(task, width, self.effort.go_on, &told)
+            .ok_or(NestError::LengthNeedsOneEndlessRoll)?;
         let straight = self.straight(value(best.far));
         if self.few() {
-            let told = |far: i64| self.tell(value(far));
             best = strip::shorten(task, width, least, best, self.effort, &told);
         } else {
             let start = self.start(task, width, least, best, straight.as_ref());
@@ -190,10 +190,8 @@ impl Job<'_> {
                 available: roll.available,
             })
             .collect();
-        let first = rooms::first(self.task, &offers);
-        if let Ok(stack) = &first {
-            self.tell(stack.cost);
-        }
+        let told = |cost: i64| self.tell(cost);
+        let first = rooms::first(self.task, &offers, self.effort.go_on, &told);
         let straight = self.straight(first.as_ref().map_or(i64::MAX, |stack| stack.cost));
         let mut best = match (first, &straight) {
             (Ok(stack), _) => stack,
@@ -209,7 +207,6 @@ impl Job<'_> {
         }
         let before = best.cost;
         if self.few() {
-            let told = |cost: i64| self.tell(cost);
             best = rooms::cheapen(self.task, &offers, self.bound, best, self.effort, &told);
         } else if let [room] = self.task.rooms[..] {
             best = self.long_rolls(room, best, straight.as_ref(), offers[0].cost);
@@ -231,7 +228,9 @@ impl Job<'_> {
     ) -> Stack {
         let task = Task { pull: self.task.pull.min(room.length), ..self.task.clone() };
         let least = i64::try_from(task.area() / i128::from(room.width.max(1))).unwrap_or(0);
-        let Some(strip) = strip::first(&task, room.width) else { return best };
+        let Some(strip) = strip::first(&task, room.width, self.effort.go_on, &|_| ()) else {
+            return best;
+        };
         let bands = self.start(&task, room.width, least, strip, straight);
         let mut done = |bands: &[Band]| {
             let many = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);

@@ -96,17 +96,26 @@ fn aim(chains: &mut [Chain<'_>], task: &Task, width: i64, bound: i64, best: &Str
     }
 }
 
-/// The shortest of the sorted orders' layouts.
-pub fn first(task: &Task, width: i64) -> Option<Strip> {
+/// The shortest of the sorted orders' layouts; the first of them at once.
+pub fn first(
+    task: &Task,
+    width: i64,
+    go_on: &(dyn Fn() -> bool + Sync),
+    news: &dyn Fn(i64),
+) -> Option<Strip> {
     let mut packer = Packer::new(task, Rule::Fit);
     let room = Room { width, length: Task::ENDLESS };
     let mut best: Option<Strip> = None;
     for way in 0..orders::WAYS {
+        if best.is_some() && !go_on() {
+            break;
+        }
         let order = orders::sorted(task, way);
         if !packer.pack(&order, &[room], &|| true) {
             return None;
         }
         if best.as_ref().is_none_or(|b| packer.far < b.far) {
+            news(packer.far);
             best = Some(Strip { order, spots: packer.spots.clone(), far: packer.far });
         }
     }
