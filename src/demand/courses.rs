@@ -11,9 +11,9 @@
 //! 2. A dynamic programme over the layers picks one plan each: fewest courses in all, then fewest
 //!    different widths, then the earlier candidate.
 //! 3. Where no candidate goes with the plan beneath, or one course could be saved, an exact search
-//!    joins in: the set of places that `j` courses can reach is a union of few intervals,
-//!    `R_(j+1) = (R_j + [m, W])` less the forbidden neighbourhoods; the first `j` that reaches the
-//!    end is least.
+//!    joins in, for `n`, `n + 1`, .. courses: the set of places that `j` of them can reach is a
+//!    union of few intervals, `R_(j+1) = (R_j + [m, W])` less the forbidden neighbourhoods, and
+//!    less what the courses left cannot bring to the end.
 //! 4. Where even that finds nothing, the largest stagger that can be kept is found by halving and
 //!    the plan says so.
 //!
@@ -269,24 +269,28 @@ impl Course {
     /// The plan with fewest courses that keeps `stagger` from every forbidden place, if there is
     /// one; its joints as near to an even division as they can be.
     fn search(&self, forbidden: &[i64], stagger: i64) -> Option<Vec<i64>> {
+        let least = self.least();
+        // Long runs never need more than a course or two beyond the fewest; short ones with large
+        // staggers may.
+        let most = if least > 16 { least + 4 } else { 2 * least + 2 };
+        (least..=most).find_map(|n| self.search_with(n, forbidden, stagger))
+    }
+
+    /// The same with exactly `courses` courses. The `j`-th joint is sought only where the courses
+    /// left can still reach the end, so that a long run costs little more than its length.
+    fn search_with(&self, courses: usize, forbidden: &[i64], stagger: i64) -> Option<Vec<i64>> {
         // reach[j]: where the j-th joint can lie, as disjoint closed intervals on the grid.
         let mut reach: Vec<Vec<(i64, i64)>> = vec![vec![(0, 0)]];
-        let limit = self.least().saturating_mul(2) + 2;
-        while reach.len() <= limit {
-            let last = reach.last()?;
-            let done = last
-                .iter()
-                .any(|&(a, b)| self.length - b <= self.widest && self.length - a >= self.smallest);
-            if done && let Some(plan) = self.back(&reach) {
-                return Some(plan);
-            }
+        for left in (1..i64::try_from(courses).ok()?).rev() {
+            let from = self.length - left * self.widest;
+            let to = self.length - left * self.smallest;
             let mut next: Vec<(i64, i64)> = Vec::new();
-            for &(a, b) in last {
-                let (a, b) = (a + self.smallest, (b + self.widest).min(self.length - 1));
+            for &(a, b) in reach.last()? {
+                let (a, b) = ((a + self.smallest).max(from), (b + self.widest).min(to));
                 match next.last_mut() {
+                    _ if a > b => {}
                     Some(before) if a <= before.1 + self.step => before.1 = before.1.max(b),
-                    _ if a <= b => next.push((a, b)),
-                    _ => {}
+                    _ => next.push((a, b)),
                 }
             }
             let next = self.without(&next, forbidden, stagger);
@@ -295,7 +299,7 @@ impl Course {
             }
             reach.push(next);
         }
-        None
+        self.back(&reach)
     }
 
     /// Takes the open neighbourhoods of the forbidden places out and keeps to the grid.
@@ -498,6 +502,23 @@ mod tests {
             }
         }
         assert!(cases > 100, "only {cases} cases");
+    }
+
+    /// Ten kilometres, the longest run a takeoff may have, whose layers need the exact search.
+    #[test]
+    fn the_longest_run_is_laid() {
+        let rule = rule(1500, 100, 75);
+        let span = |at: i64| (Span { start: mm(at), end: mm(10_000_000 - 2 * at) }, rule);
+        let laid = lay(&[span(110), span(40), span(0)]);
+        for pair in laid.windows(2) {
+            assert_eq!(pair[1].kept, None);
+            let near = |j: &Length| {
+                let i = pair[0].joints.partition_point(|b| b <= j);
+                let around = pair[0].joints.get(i.saturating_sub(1)..).unwrap_or_default();
+                around.iter().take(2).map(|b| (*b - *j).abs()).min()
+            };
+            assert!(pair[1].joints.iter().all(|j| near(j).is_none_or(|n| n >= mm(75))));
+        }
     }
 
     #[test]

@@ -2,6 +2,9 @@
 //!
 //! [`expand`] turns a takeoff into pieces; one file a fitting says what pieces it needs. All
 //! shapes come from [`crate::pattern`]; here they get layers, joints, names and quantities.
+//!
+//! Laps, where the rules ask for them, are for what is wrapped square: runs, shells, bodies of
+//! covers, and the seams of elbows, on the outermost layer. Curved edges butt.
 
 mod branch;
 mod courses;
