@@ -2,6 +2,7 @@
 //! stock, and nothing of pipes.
 
 mod answer;
+mod bars;
 pub mod bound;
 mod error;
 pub mod free;

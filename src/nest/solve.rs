@@ -1,7 +1,7 @@
 //! Chooses the engine that an instance needs.
 
 use super::{Instance, NestError, Nesting, Options, Watch};
-use super::{free, straight};
+use super::{bars, free, straight};
 use crate::cutting::{Objective, Style};
 
 /// Lays the pieces on rolls and bounds what could be saved.
@@ -15,6 +15,9 @@ pub fn solve(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
+    if let Some(nesting) = bars::solve(instance, options, watch) {
+        return Ok(nesting);
+    }
     match instance.cutting.style {
         Style::Straight => straight::solve(instance, options, watch),
         Style::Free => free::solve(instance, options, watch),

@@ -87,6 +87,6 @@ pub(super) fn ceil_div(over: i128, under: i128) -> i64 {
 }
 
 /// The greatest common divisor.
-fn divisor(a: i64, b: i64) -> i64 {
+pub(super) fn divisor(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { divisor(b, a % b) }
 }

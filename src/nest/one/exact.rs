@@ -13,12 +13,11 @@
 //!    piece, patterns are struck out; else a row counts the bins that hold both. If no two kinds
 //!    divide, branch on a pattern.
 
-use super::core::whole;
+use super::core::{Packed, whole};
 use super::effort::Effort;
 use super::master::{float, float_of};
 use super::pool::Pool;
 use super::rows::{Extra, separate};
-use crate::nest::knapsack::Counts;
 use crate::nest::simplex::{Outcome, Row, Sense, Simplex, Snapshot};
 
 /// Prices are over this denominator.
@@ -40,8 +39,8 @@ const COLUMNS: usize = 250;
 /// How the search ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Ended {
-    /// A packing into the target's bins: patterns and copies.
-    Found(Vec<(Counts, u64)>),
+    /// A packing into the target's bins.
+    Found(Vec<Packed>),
     /// There is none.
     None,
     /// Given up.
@@ -380,7 +379,7 @@ impl<'a> Exact<'a> {
         pairs.filter(|pair| pair.0 > 1e-9).collect()
     }
 
-    fn packing(&self, weights: &[(f64, usize)]) -> Option<Vec<(Counts, u64)>> {
+    fn packing(&self, weights: &[(f64, usize)]) -> Option<Vec<Packed>> {
         let mut left = self.demand.to_vec();
         let mut packing = Vec::new();
         for &(weight, index) in weights {
@@ -395,10 +394,10 @@ impl<'a> Exact<'a> {
                 for &(kind, count) in &counts {
                     left[kind] = left[kind].checked_sub(count * copies)?;
                 }
-                packing.push((counts, copies));
+                packing.push(Packed { bin: 0, counts, copies });
             }
         }
-        let bins: u64 = packing.iter().map(|pattern| pattern.1).sum();
+        let bins: u64 = packing.iter().map(|pattern| pattern.copies).sum();
         (left.iter().all(|&count| count == 0) && whole(bins) <= self.target).then_some(packing)
     }
 
@@ -539,7 +538,7 @@ impl<'a> Exact<'a> {
 }
 
 enum Node {
-    Found(Vec<(Counts, u64)>),
+    Found(Vec<Packed>),
     Branch(Choice, Choice),
     Dead,
     Stopped,

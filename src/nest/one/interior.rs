@@ -20,16 +20,14 @@ use super::core::Core;
 use super::effort::Effort;
 use super::lots::Lots;
 use super::master::{Aim, Bound, Generated, Master, float};
-use super::pool::{Pool, Wanted, enumerate};
+use super::pool::{Pool, Wanted};
 
 /// Prices are over this denominator.
 const RESOLUTION: i64 = 1 << 40;
 /// Patterns looked at while prices are being improved, and at the end.
 const SAMPLE: usize = 30_000;
 /// Patterns in a pool at most.
-const MOST_PATTERNS: usize = 1_500_000;
-/// Prices gathered at most.
-const ROUNDS: u32 = 80;
+const MOST_PATTERNS: usize = 300_000;
 /// Rounds without fewer patterns after which the pool is taken, and a pool that is taken at once.
 const STALE: u32 = 4;
 const FEW: usize = 100;
@@ -44,6 +42,7 @@ pub(super) fn gather(
     master: &mut Master<'_>,
     linear: &Bound,
     target: i64,
+    rounds: u32,
     lots: &mut Lots,
     effort: &Effort<'_>,
 ) -> Option<Pool> {
@@ -53,11 +52,11 @@ pub(super) fn gather(
     add(&mut sums, &mut count, linear)?;
     let mut best: Option<Pool> = None;
     let mut stale = 0;
-    for round in 0..ROUNDS {
-        let last = round + 1 == ROUNDS;
+    for round in 0..rounds {
+        let last = round + 1 == rounds;
         let prices = mean(&sums, count);
         let most = if last && best.is_none() { MOST_PATTERNS } else { SAMPLE };
-        let (pool, complete) = within(core, &prices, target, most, effort)?;
+        let (pool, complete) = within(master, &prices, target, most, effort)?;
         if complete {
             let fewer = best.as_ref().is_none_or(|best: &Pool| pool.len() < best.len());
             stale = if fewer { 0 } else { stale + 1 };
@@ -100,12 +99,13 @@ fn mean(sums: &[i128], count: i128) -> Vec<i64> {
 
 /// The patterns within the gap of these prices, and whether they are all.
 fn within(
-    core: &Core,
+    master: &Master<'_>,
     prices: &[i64],
     target: i64,
     most: usize,
     effort: &Effort<'_>,
 ) -> Option<(Pool, bool)> {
+    let core = master.core();
     let bin = core.bins.first()?;
     let gain: i128 = core
         .demand
@@ -123,7 +123,7 @@ fn within(
         prices,
         least: RESOLUTION - i64::try_from(gap).ok()?,
     };
-    enumerate(&wanted, most, effort)
+    master.rules().enumerate(&wanted, most, usize::MAX, effort)
 }
 
 /// How often the patterns hold each kind, as shares of the kind held most.

@@ -14,7 +14,9 @@
 
 use super::core::{Core, ceil_div};
 use super::effort::Effort;
-use super::pricing::price;
+use super::pool::Wanted;
+use super::pricing::{Priced, price};
+use super::rules::Rules;
 use crate::nest::knapsack::{Counts, Kind};
 use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
 use std::collections::BTreeSet;
@@ -23,6 +25,10 @@ use std::collections::BTreeSet;
 const RESOLUTION: i64 = 1 << 40;
 /// A pattern must beat its bin's cost by this share to be generated.
 const WORTHWHILE: i64 = 1 << 12;
+
+/// Patterns taken from one enumeration under rules, in all and for each first kind.
+const PRICED: usize = 300;
+const QUOTA: usize = 4;
 
 /// A pattern of the master.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -80,6 +86,8 @@ pub(super) struct Master<'a> {
     available: Vec<Option<u64>>,
     /// Most that a bin may leave empty.
     waste: Option<i64>,
+    /// Which kinds share a bin.
+    rules: Rules,
     scale: f64,
     dearest: i64,
 }
@@ -121,6 +129,7 @@ impl<'a> Master<'a> {
             demand,
             available,
             waste,
+            rules: Rules::default(),
             scale,
             dearest,
         }
@@ -195,6 +204,16 @@ impl<'a> Master<'a> {
         }
     }
 
+    /// Sets which kinds share a bin; takes effect with the next [`Master::restrict`].
+    pub fn set_rules(&mut self, rules: Rules) {
+        self.rules = rules;
+    }
+
+    /// Which kinds share a bin.
+    pub fn rules(&self) -> &Rules {
+        &self.rules
+    }
+
     /// Moves the demand of each kind by a little, so that other prices become best; until the next
     /// [`Master::restrict`].
     pub fn nudge(&mut self, by: &mut dyn FnMut(usize) -> f64) {
@@ -205,6 +224,7 @@ impl<'a> Master<'a> {
 
     fn is_allowed(&self, column: &Column) -> bool {
         column.counts.iter().all(|&(kind, count)| count <= self.demand[kind])
+            && self.rules.allow(&column.counts)
             && self.waste.is_none_or(|waste| self.empty(column) <= waste)
     }
 
@@ -239,7 +259,11 @@ impl<'a> Master<'a> {
                 }
                 let worth = self.worth(index, &bound);
                 let threshold = worth + WORTHWHILE;
-                let priced = price(&kinds, bin.size, self.waste, threshold, effort);
+                let priced = if self.rules.is_empty() {
+                    price(&kinds, bin.size, self.waste, threshold, effort)
+                } else {
+                    self.price_by_rules(bin.size, &bound.prices, threshold, effort)
+                };
                 match priced.most {
                     Some(most) => bound.most[index] = most,
                     None => proven = false,
@@ -268,6 +292,31 @@ impl<'a> Master<'a> {
                 return Generated::Solved(bound);
             }
         }
+    }
+
+    /// Patterns that keep to the rules, by enumeration of those worth more than the threshold.
+    fn price_by_rules(
+        &self,
+        capacity: i64,
+        prices: &[i64],
+        threshold: i64,
+        effort: &Effort<'_>,
+    ) -> Priced {
+        let wanted = Wanted {
+            sizes: &self.core.sizes,
+            demand: &self.demand,
+            capacity,
+            waste: self.waste.unwrap_or(capacity).min(capacity),
+            prices,
+            least: threshold + 1,
+        };
+        let Some((pool, complete)) = self.rules.enumerate(&wanted, PRICED, QUOTA, effort) else {
+            return Priced::default();
+        };
+        let patterns: Vec<Counts> = (0..pool.len()).map(|index| pool.counts(index)).collect();
+        let worth = |index: usize| super::pool::worth(pool.pattern(index), prices);
+        let most = (0..pool.len()).map(worth).max().unwrap_or(threshold).max(threshold);
+        Priced { patterns, most: complete.then_some(most) }
     }
 
     /// The simplex's prices, rounded down over the common denominator.
@@ -320,7 +369,11 @@ impl<'a> Master<'a> {
         // (rho gain - rent) * dearest / RESOLUTION, in a way that does not overflow: the gain is
         // shrunk and rounded down first.
         let shrunk = muldiv(gain, over, under);
-        ceil_div((shrunk - rent) * i128::from(self.dearest), i128::from(RESOLUTION))
+        let value = ceil_div((shrunk - rent) * i128::from(self.dearest), i128::from(RESOLUTION));
+        // Bins cost whole multiples of what their costs have in common.
+        let costs = self.core.bins.iter().map(|bin| bin.cost);
+        let step = costs.fold(0, super::core::divisor).max(1);
+        ceil_div(i128::from(value), i128::from(step)).saturating_mul(step)
     }
 }
 

@@ -13,6 +13,7 @@
 //!    them with cuts ([`rows`]), which finds it or raises the bound.
 
 mod bounds;
+mod certify;
 mod core;
 mod dive;
 mod effort;
@@ -27,10 +28,13 @@ mod pricing;
 mod problem;
 mod reduce;
 mod rows;
+mod rules;
 mod solve;
 #[cfg(test)]
 mod tests;
+mod tree;
 
+pub use certify::certify;
 pub use problem::{Answer, Bin, Certificate, Pattern, Problem, Refusal};
 
 use crate::nest::{Basis, News, Options, Status, Watch};

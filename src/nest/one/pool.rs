@@ -37,6 +37,22 @@ impl Pool {
         &self.entries[self.starts[index]..self.starts[index + 1]]
     }
 
+    /// The patterns with every kind replaced by the kinds of its group, one piece each.
+    pub fn spread(&self, groups: &[Vec<usize>]) -> Self {
+        let mut spread = Self { starts: vec![0], entries: Vec::new() };
+        for index in 0..self.len() {
+            let from = spread.entries.len();
+            for &(group, count) in self.pattern(index) {
+                let members = groups[group as usize].iter().copied();
+                let named = members.filter_map(|kind| u32::try_from(kind).ok());
+                spread.entries.extend(named.map(|kind| (kind, count)));
+            }
+            spread.entries[from..].sort_unstable();
+            spread.starts.push(spread.entries.len());
+        }
+        spread
+    }
+
     /// A pattern as counts.
     pub fn counts(&self, index: usize) -> Counts {
         self.pattern(index).iter().map(|&(kind, count)| (kind as usize, u64::from(count))).collect()
@@ -55,32 +71,45 @@ pub(super) struct Wanted<'a> {
     pub least: i64,
 }
 
-/// The patterns wanted, and whether they are all: there are no more than `most`, and the effort was
-/// not over before. Nothing if the table does not fit this machine's memory.
+/// The patterns wanted, and whether they are all: there are no more than `most` (and no more than
+/// `quota` whose first kind is the same), and the effort was not over before. `conflicts` names the
+/// kinds that a kind must not share a pattern with; empty for none. Nothing if the table does not fit this machine's memory.
 pub(super) fn enumerate(
     wanted: &Wanted<'_>,
+    conflicts: &[Vec<usize>],
     most: usize,
+    quota: usize,
     effort: &Effort<'_>,
 ) -> Option<(Pool, bool)> {
     let after = After::new(wanted)?;
     effort.spend(after.values.len() as u64 / 500);
     let mut walk = Walk {
         wanted,
+        conflicts,
         after,
         most,
+        quota,
+        end: most,
+        full: false,
         effort,
         pool: Pool { starts: vec![0], entries: Vec::new() },
         path: Vec::new(),
         over: false,
     };
     walk.from(0, wanted.capacity, 0);
-    Some((walk.pool, !walk.over))
+    Some((walk.pool, !walk.over && !walk.full))
 }
 
 struct Walk<'a> {
     wanted: &'a Wanted<'a>,
+    conflicts: &'a [Vec<usize>],
     after: After,
     most: usize,
+    quota: usize,
+    /// The branch of a first kind ends when the pool is this large.
+    end: usize,
+    /// Whether a branch was ended so.
+    full: bool,
     effort: &'a Effort<'a>,
     pool: Pool,
     path: Vec<(u32, u32)>,
@@ -90,6 +119,10 @@ struct Walk<'a> {
 impl Walk<'_> {
     fn from(&mut self, first: usize, room: i64, worth: i64) {
         if self.over {
+            return;
+        }
+        if self.pool.len() >= self.end {
+            self.full = true;
             return;
         }
         let wanted = self.wanted;
@@ -110,8 +143,11 @@ impl Walk<'_> {
                 return;
             }
             let size = wanted.sizes[kind];
-            if size > room {
+            if size > room || self.clashes(kind) {
                 continue;
+            }
+            if self.path.is_empty() {
+                self.end = self.pool.len().saturating_add(self.quota);
             }
             let (mut left, mut value) = (room, worth);
             for count in 1..=wanted.demand[kind] {
@@ -131,6 +167,15 @@ impl Walk<'_> {
                 self.path.pop();
             }
         }
+    }
+}
+
+impl Walk<'_> {
+    /// Whether a kind must not join the pattern so far.
+    fn clashes(&self, kind: usize) -> bool {
+        self.conflicts.get(kind).is_some_and(|others| {
+            self.path.iter().any(|&(held, _)| others.contains(&(held as usize)))
+        })
     }
 }
 

@@ -9,6 +9,8 @@ use super::greedy::cost;
 use super::interior::gather;
 use super::lots::Lots;
 use super::master::{Aim, Bound, Column, Generated, Master};
+use super::rules::Rules;
+use super::tree;
 use crate::nest::Basis;
 
 /// Waste is limited where it is at most this part of a bin.
@@ -17,7 +19,9 @@ const WASTEFUL: i64 = 16;
 const LONGEST: i64 = 200_000;
 
 /// Dives before and after the search over a pool.
-const DIVES: (u32, u32) = (5, 40);
+const DIVES: (u32, u32) = (5, 15);
+/// Rounds of gathering prices for the pool.
+const ROUNDS: u32 = 40;
 /// By how much each further dive is blurred, up to four times this.
 const NOISE: f64 = 0.1;
 
@@ -66,21 +70,42 @@ pub(super) fn solve(
             return solved;
         }
         let dives = |count: u32, solved: &mut Solved, master: &mut Master<'_>, lots: &mut Lots| {
-            (0..count).any(|attempt| {
+            for attempt in 0..count {
                 let noise = NOISE * f64::from(attempt.min(4));
-                let state = State::new(core, waste);
-                let lot = (noise, &mut *lots);
-                dive(master, state, solved.bound, lot, &mut solved.packed, effort)
-            })
+                // Bins alike: only the bound itself is worth a dive. Else whatever is better.
+                let better = solved.packed.as_ref().map_or(i64::MAX, |best| cost(core, best) - 1);
+                let target = if core.bins.len() == 1 { solved.bound } else { better };
+                let (state, lot) = (State::new(core, waste), (noise, &mut *lots));
+                dive(master, state, target, lot, &mut solved.packed, effort);
+                if solved.is_proven(core) || effort.over() {
+                    break;
+                }
+            }
+            solved.is_proven(core)
         };
         if dives(DIVES.0, &mut solved, &mut master, &mut lots) {
             return solved;
         }
         master.restrict(&core.demand, &available, waste);
-        if !search(&mut master, &mut solved, &mut lots, effort) {
-            dives(DIVES.1, &mut solved, &mut master, &mut lots);
-            return solved;
+        match settle(&mut master, &mut solved, &mut lots, effort) {
+            Settled::Done => {}
+            Settled::TooMany => {
+                if dives(DIVES.1, &mut solved, &mut master, &mut lots) {
+                    return solved;
+                }
+                let target = solved.bound / core.bins[0].cost;
+                let ended = tree::search(&mut master, target, waste, &mut lots, effort);
+                master.set_rules(Rules::default());
+                if !conclude(core, ended, &mut solved) {
+                    return solved;
+                }
+            }
+            Settled::Stopped => {
+                dives(DIVES.1, &mut solved, &mut master, &mut lots);
+                return solved;
+            }
         }
+        tell(solved.packed.as_ref().map(|packed| cost(core, packed)), solved.bound);
         if solved.is_proven(core) {
             return solved;
         }
@@ -134,42 +159,57 @@ fn raise(
     }
 }
 
-/// Finds a packing at the bound, or raises the bound by one bin, by complete search. Whether it
-/// came to an end. `master` must stand at the whole demand.
-fn search(
+/// How the search over a pool ended.
+enum Settled {
+    /// A packing at the bound is found, or the bound is raised by one bin.
+    Done,
+    /// The patterns are too many for a pool.
+    TooMany,
+    /// Stopped, or not a case for it.
+    Stopped,
+}
+
+/// Settles the bound by a search over the pool of all patterns at it. `master` must stand at the
+/// whole demand.
+fn settle(
     master: &mut Master<'_>,
     solved: &mut Solved,
     lots: &mut Lots,
     effort: &Effort<'_>,
-) -> bool {
+) -> Settled {
     let core = master.core();
-    let [bin] = core.bins.as_slice() else { return false };
+    let [bin] = core.bins.as_slice() else { return Settled::Stopped };
     if bin.cost == 0 {
-        return false;
+        return Settled::Stopped;
     }
     let target = solved.bound / bin.cost;
     if bin.available.is_some_and(|most| whole(most) < target) {
         solved.impossible = true;
-        return false;
+        return Settled::Stopped;
     }
-    let Generated::Solved(linear) = master.generate(Aim::End, effort) else { return false };
-    let pool = gather(master, &linear, target, lots, effort);
+    let Generated::Solved(linear) = master.generate(Aim::End, effort) else {
+        return Settled::Stopped;
+    };
+    let pool = gather(master, &linear, target, ROUNDS, lots, effort);
     solved.linear = Some(linear);
-    let Some(pool) = pool else { return false };
-    match Exact::new(&core.demand, pool, target, effort).run() {
-        Ended::Found(packing) => {
-            let packed =
-                packing.into_iter().map(|(counts, copies)| Packed { bin: 0, counts, copies });
-            solved.packed = Some(packed.collect());
-            true
-        }
+    let Some(pool) = pool else {
+        return if effort.over() { Settled::Stopped } else { Settled::TooMany };
+    };
+    let ended = Exact::new(&core.demand, pool, target, effort).run();
+    if conclude(core, ended, solved) { Settled::Done } else { Settled::Stopped }
+}
+
+/// Takes over what a search came to; whether it came to anything.
+fn conclude(core: &Core, ended: Ended, solved: &mut Solved) -> bool {
+    match ended {
+        Ended::Found(packed) => solved.packed = Some(packed),
         Ended::None => {
-            solved.bound += bin.cost;
+            solved.bound += core.bins[0].cost;
             solved.basis = Basis::Search;
-            true
         }
-        Ended::Stopped => false,
+        Ended::Stopped => return false,
     }
+    true
 }
 
 /// What a packing of this cost may leave empty, where that is little enough to be worth minding.
