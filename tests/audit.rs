@@ -699,3 +699,46 @@ fn a_pull_that_ends_with_the_roll_needs_no_freeing_cut() {
     assert_eq!(counts, [3, 4, 3]);
     assert_eq!(plan.rolls[0].offcuts, Vec::new());
 }
+
+#[test]
+fn offcuts_on_the_shelf_count_nothing() {
+    // Five pieces of 700 x 1000: four lie on the shelf's offcut (two pulls), one on a bought roll.
+    let mut wanted = sheet(vec![piece("a", 700, 1000, 5)]);
+    let bought = wanted.rolls[0].clone();
+    let length = Some(mm(2100));
+    let price = Money::ZERO;
+    let shelf =
+        Roll { id: "S".to_owned(), length, price, available: Some(1), shelf: true, ..bought };
+    wanted.rolls.push(shelf);
+    // The engine is asked for the least price at one unit a roll bought.
+    let instance = wanted.instance();
+    assert_eq!(instance.objective, Objective::Price);
+    let prices: Vec<Money> = instance.rolls.iter().map(|r| r.price).collect();
+    assert_eq!(prices, [Money::from_units(1), Money::ZERO]);
+    let pull = |y: i64, count: usize| Pull {
+        y: mm(y),
+        length: mm(1000),
+        placements: [10, 712][..count]
+            .iter()
+            .map(|x| Placement { piece: 0, x: mm(*x), y: mm(y), turn: Angle::ZERO })
+            .collect(),
+    };
+    let layouts = vec![
+        Layout { roll: 0, copies: 1, pulls: vec![pull(50, 1)] },
+        Layout { roll: 1, copies: 1, pulls: vec![pull(50, 2), pull(1052, 2)] },
+    ];
+    let nesting = Nesting {
+        layouts,
+        value: 1_000_000,
+        bound: 1_000_000,
+        basis: Basis::Area,
+        certificate: None,
+        status: Status::Proven,
+    };
+    let plan = assert_passes(planned(&wanted, nesting), &wanted);
+    assert_eq!((plan.value, plan.bound), (Decimal::ONE, Decimal::ONE));
+    // Two offcuts of that sort are not there.
+    let mut greedy = plan.into_inner();
+    greedy.rolls[1].copies = 2;
+    assert!(broken_rules(greedy, &wanted).contains(&Rule::Availability));
+}
