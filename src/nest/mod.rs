@@ -10,6 +10,7 @@ mod instance;
 pub mod knapsack;
 pub mod one;
 mod record;
+pub mod shapes;
 pub mod simplex;
 mod solve;
 pub mod straight;

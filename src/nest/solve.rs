@@ -1,7 +1,7 @@
 //! Chooses the engine that an instance needs.
 
 use super::{Instance, NestError, Nesting, Options, Watch};
-use super::{bars, free, straight};
+use super::{bars, free, shapes, straight};
 use crate::cutting::{Objective, Style};
 
 /// Lays the pieces on rolls and bounds what could be saved.
@@ -18,8 +18,10 @@ pub fn solve(
     if let Some(nesting) = bars::solve(instance, options, watch) {
         return Ok(nesting);
     }
+    let outlined = instance.pieces.iter().any(|piece| piece.outline.is_some());
     match instance.cutting.style {
         Style::Straight => straight::solve(instance, options, watch),
+        Style::Free if outlined => shapes::solve(instance, options, watch),
         Style::Free => free::solve(instance, options, watch),
     }
 }

@@ -1,0 +1,61 @@
+//! From filled rolls to the engine's answer.
+
+use super::number::whole;
+use super::sheets::Filled;
+use crate::cutting::Objective;
+use crate::nest::{Instance, Layout, Placement, Pull};
+use crate::units::Length;
+
+/// The layouts, like ones in a row as copies.
+pub fn layouts(instance: &Instance, rolls: &[Filled]) -> Vec<Layout> {
+    let mut layouts: Vec<Layout> = Vec::new();
+    for filled in rolls {
+        let pulls = pulls(instance, filled);
+        if pulls.is_empty() {
+            continue;
+        }
+        match layouts.last_mut() {
+            Some(last) if last.roll == filled.roll && last.pulls == pulls => last.copies += 1,
+            _ => layouts.push(Layout { roll: filled.roll, copies: 1, pulls }),
+        }
+    }
+    layouts
+}
+
+fn pulls(instance: &Instance, filled: &Filled) -> Vec<Pull> {
+    let trim = instance.cutting.edge_trim.nm();
+    let mut y = instance.cutting.square_cut.nm();
+    let mut pulls = Vec::new();
+    for sheet in filled.sheets.iter().filter(|s| !s.spots.is_empty()) {
+        let placements = sheet
+            .spots
+            .iter()
+            .map(|spot| Placement {
+                piece: spot.piece,
+                x: Length::from_nm(trim + whole(spot.x)),
+                y: Length::from_nm(y + whole(spot.y)),
+                turn: spot.way.turn,
+            })
+            .collect();
+        let length = Length::from_nm(sheet.length);
+        pulls.push(Pull { y: Length::from_nm(y), length, placements });
+        y += sheet.length + instance.cutting.gap.nm();
+    }
+    pulls
+}
+
+/// What the layouts come to, in the objective's unit.
+pub fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
+    let copies = |l: &Layout| i64::try_from(l.copies).unwrap_or(i64::MAX);
+    match instance.objective {
+        Objective::Rolls => layouts.iter().map(copies).sum(),
+        Objective::Price => {
+            layouts.iter().map(|l| instance.rolls[l.roll].price.micros() * copies(l)).sum()
+        }
+        Objective::Length => layouts
+            .iter()
+            .filter_map(|l| l.pulls.last())
+            .map(|pull| (pull.y + pull.length).nm())
+            .sum(),
+    }
+}

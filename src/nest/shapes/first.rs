@@ -1,0 +1,141 @@
+//! The first layout of a strip: the shortest of several constructions.
+//!
+//! Steps: one piece after the other, the largest first ([`fill`](super::fill)); and, where there
+//! are long pieces, those in [`lanes`](super::lanes), in several orders and numbers of lanes: the
+//! best of them are taken apart where they overlap ([`separate`](super::separate)), with more and
+//! more room along the strip until that succeeds; the other pieces are filled in.
+
+use super::fill;
+use super::form::Way;
+use super::lanes::{self, Lanes};
+use super::lot::Lot;
+use super::number::{float, index, of_count, whole};
+use super::separate::{Patience, separate};
+use super::strip::{Laid, Strip};
+use super::table::{Kit, Spot, Table};
+use crate::nest::Watch;
+use rayon::prelude::*;
+
+/// Longer against its width than this, a piece may go into lanes.
+const LONG: f64 = 2.5;
+/// Longer than any strip, in nanometres.
+const ENDLESS: i64 = 900_000_000_000_000;
+/// Above this many pieces, filling one after the other is left to the lanes.
+const MANY: usize = 300;
+
+/// How many lane layouts are taken apart.
+const TRIED: usize = 2;
+/// Shares of their length by which they are stretched for it.
+const STRETCH: [f64; 4] = [0.0, 0.06, 0.1, 0.16];
+/// Work on one of them, in evaluated neighbours.
+const WORK: u64 = 100_000_000;
+
+/// The shortest first layout found for pieces in their order, on a strip of this width.
+pub fn shortest(
+    strip: &Strip<'_>,
+    order: &[usize],
+    (seed, work): (u64, u64),
+    watch: &dyn Watch,
+) -> Option<Laid> {
+    let kit = strip.kit;
+    let (long, others): (Vec<usize>, Vec<usize>) =
+        order.iter().partition(|&&piece| lengthwise(kit, piece).is_some());
+    let items: Vec<(usize, Way)> =
+        long.iter().filter_map(|&piece| Some((piece, lengthwise(kit, piece)?))).collect();
+    let mut tight: Vec<(f64, Vec<Spot>)> = Vec::new();
+    for lanes in choices(kit, strip.width, &items) {
+        for items in lanes::orders(kit, items.clone()) {
+            if watch.stop() {
+                break;
+            }
+            let (spots, over) = lanes::lay(kit, strip.width, &items, lanes);
+            // What reaches over the edge needs room elsewhere: its share of the sheet's width.
+            let far = far(kit, &spots);
+            let mean = far / of_count(items.len().max(1)) * of_count(lanes.count);
+            tight.push((far + over / float(strip.width) * mean, spots));
+        }
+    }
+    tight.sort_by(|a, b| a.0.total_cmp(&b.0));
+    tight.truncate(TRIED);
+    let attempts: Vec<Option<Laid>> = tight
+        .into_par_iter()
+        .enumerate()
+        .map(|(number, (_, spots))| {
+            let mut lot = Lot::new(seed, u64::MAX - of_index(number));
+            let laid = loosen(strip, &spots, WORK.min(work / 8), &mut lot, watch)?;
+            fill_up(strip, laid.spots, &others)
+        })
+        .collect();
+    let mut all: Vec<Laid> = attempts.into_iter().flatten().collect();
+    if order.len() <= MANY || all.is_empty() {
+        all.extend(fill_up(strip, Vec::new(), order));
+    }
+    all.into_iter().min_by_key(|laid| laid.length)
+}
+
+/// Takes a layout apart with as little stretching as possible.
+fn loosen(
+    strip: &Strip<'_>,
+    spots: &[Spot],
+    work: u64,
+    lot: &mut Lot,
+    watch: &dyn Watch,
+) -> Option<Laid> {
+    let far = far(strip.kit, spots);
+    STRETCH.iter().find_map(|share| {
+        let stretched = spots.iter().map(|s| Spot { y: s.y * (1.0 + share), ..*s }).collect();
+        let sheet = [float(strip.width), (far * (1.0 + share)).ceil()];
+        let mut table = Table::new(strip.kit, sheet, stretched);
+        let patience = Patience { rounds: if *share > 0.0 { 60 } else { 0 }, tries: 1, work };
+        let apart = separate(&mut table, patience, lot, watch);
+        apart.then(|| strip.laid(&table.spots, sheet[1])).flatten()
+    })
+}
+
+fn far(kit: &Kit, spots: &[Spot]) -> f64 {
+    spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max)
+}
+
+fn of_index(index: usize) -> u64 {
+    u64::try_from(index).unwrap_or(u64::MAX)
+}
+
+/// The way in which a piece is longest along the strip, where it is long.
+fn lengthwise(kit: &Kit, piece: usize) -> Option<Way> {
+    let ratio = |way: &Way| {
+        let (w, l) = kit.size(way.form);
+        l / w
+    };
+    let best = kit.ways[piece].iter().max_by(|a, b| ratio(a).total_cmp(&ratio(b)))?;
+    (ratio(best) >= LONG).then_some(*best)
+}
+
+/// Numbers of lanes, from what bounding boxes allow to what areas allow, each with no shift and
+/// with half the length of the longest and the shortest piece.
+fn choices(kit: &Kit, width: i64, items: &[(usize, Way)]) -> Vec<Lanes> {
+    let lengths = || items.iter().map(|i| kit.pairs.forms[i.1.form].length);
+    let (Some(longest), Some(shortest)) = (lengths().max(), lengths().min()) else {
+        return Vec::new();
+    };
+    let mean: f64 =
+        items.iter().map(|i| kit.area(i.1.form)).sum::<f64>() / lengths().map(float).sum::<f64>();
+    let widest = items.iter().map(|i| kit.pairs.forms[i.1.form].width).max().unwrap_or(1);
+    let few = usize::try_from(width / widest.max(1)).unwrap_or(1).max(1);
+    let many = index(float(width) / mean, 1000).max(few);
+    let mut aheads = vec![longest / 2, shortest / 2, 0];
+    aheads.dedup();
+    (few..=many)
+        .rev()
+        .take(8)
+        .flat_map(|count| aheads.iter().map(move |&ahead| Lanes { count, ahead }))
+        .collect()
+}
+
+fn fill_up(strip: &Strip<'_>, mut spots: Vec<Spot>, rest: &[usize]) -> Option<Laid> {
+    for &piece in rest {
+        let sheet = [float(strip.width), float(ENDLESS)];
+        spots.push(fill::place(strip.kit, sheet, &spots, piece)?);
+    }
+    let length = whole(far(strip.kit, &spots));
+    Some(Laid { spots, length })
+}

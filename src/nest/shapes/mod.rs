@@ -1,0 +1,124 @@
+//! Lays curved and angular pieces, and rectangles with them, in any layout a knife can follow.
+//!
+//! 1. Every piece is turned in the quarter turns it may take; like forms are one ([`form`]).
+//! 2. For pairs of forms the places that one forbids to the other are worked out when first
+//!    needed ([`forbidden`]), from exact convex parts ([`convex`]).
+//! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
+//!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`first`]).
+//! 4. A strip without end is made shorter by taking overlapping pieces apart ([`strip`],
+//!    [`separate`]).
+//! 5. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
+//!
+//! The bound is the area's ([`bound`]).
+
+mod answer;
+mod bound;
+mod convex;
+mod exact;
+mod fill;
+mod first;
+mod forbidden;
+mod form;
+mod grid;
+mod lanes;
+mod lot;
+mod minkowski;
+mod number;
+mod pairs;
+mod repair;
+mod seek;
+mod separate;
+mod sheets;
+mod strip;
+mod table;
+
+use crate::cutting::Objective;
+use crate::nest::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch};
+use form::Forms;
+use number::float;
+use pairs::Pairs;
+use sheets::{Filled, Room, Sheet};
+use strip::Strip;
+use table::Kit;
+
+/// Nests outlines, and rectangles with them, in the style `free`.
+///
+/// # Errors
+/// When a piece fits no roll in any quarter turn that it may take, or the rolls on hand hold less
+/// than the pieces.
+pub fn solve(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    let forms = Forms::new(instance);
+    let kit = Kit::new(Pairs::new(forms.forms, instance.cutting.gap.nm()), forms.ways);
+    let rooms = Room::all(instance);
+    for (index, piece) in instance.pieces.iter().enumerate() {
+        if !rooms.iter().any(|room| room.takes(&kit, index)) {
+            return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
+        }
+    }
+    let (bound, certificate) = bound::any_layout(instance, &kit);
+    let news = |value: i64| {
+        watch.news(&News { instance: &instance.name, value: Some(value), bound });
+    };
+    let order = order(instance, &kit);
+    let rolls = if instance.objective == Objective::Length && instance.cutting.pull_limit.is_none()
+    {
+        strip(instance, &kit, &rooms, &order, options, watch, &news)
+            .ok_or(NestError::NotEnoughRolls { missing: 1 })?
+    } else {
+        let (rolls, missing) = sheets::fill(instance, &kit, &rooms, &order, &|| watch.stop());
+        if missing > 0 {
+            return Err(NestError::NotEnoughRolls { missing });
+        }
+        rolls
+    };
+    let layouts = answer::layouts(instance, &rolls);
+    let value = answer::value(instance, &layouts);
+    let status = if value <= bound {
+        Status::Proven
+    } else if watch.stop() {
+        Status::Stopped
+    } else {
+        Status::Feasible
+    };
+    Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+}
+
+/// Every single piece, the largest first.
+fn order(instance: &Instance, kit: &Kit) -> Vec<usize> {
+    let area = |i: usize| kit.ways[i].first().map_or(0.0, |way| kit.area(way.form));
+    let mut pieces: Vec<usize> = (0..instance.pieces.len()).collect();
+    pieces.sort_by(|&i, &j| area(j).total_cmp(&area(i)).then(i.cmp(&j)));
+    let copies = |i: usize| usize::try_from(instance.pieces[i].quantity).unwrap_or(usize::MAX);
+    pieces.into_iter().flat_map(|i| std::iter::repeat_n(i, copies(i))).collect()
+}
+
+/// One pull of a roll without end, made as short as the work allows.
+fn strip(
+    instance: &Instance,
+    kit: &Kit,
+    rooms: &[Room],
+    order: &[usize],
+    options: &Options,
+    watch: &dyn Watch,
+    news: &(dyn Fn(i64) + Sync),
+) -> Option<Vec<Filled>> {
+    let width = rooms.first()?.width;
+    let square = instance.cutting.square_cut.nm();
+    let area: f64 = order
+        .iter()
+        .filter_map(|&piece| kit.ways[piece].first())
+        .map(|way| kit.area(way.form))
+        .sum();
+    let by_area = number::whole((area / float(width)).floor());
+    let strip = Strip { kit, width, least: by_area.max(bound::longest(kit)) };
+    let work = options.work.saturating_mul(strip::PER_STEP);
+    let first = first::shortest(&strip, order, (options.seed, work), watch)?;
+    news(first.length + square);
+    let best = strip.shorten(first, options.seed, work, watch, &|length| news(length + square));
+    let sheet = Sheet { spots: best.spots, length: best.length };
+    Some(vec![Filled { roll: 0, sheets: vec![sheet] }])
+}

@@ -1,0 +1,66 @@
+//! The forbidden regions of all pairs of forms, worked out when first asked for.
+
+use super::forbidden::Forbidden;
+use super::form::Form;
+use std::sync::OnceLock;
+
+/// Forms and what each forbids to each.
+#[derive(Debug)]
+pub struct Pairs {
+    /// The forms.
+    pub forms: Vec<Form>,
+    /// Free distance between outlines, in nanometres.
+    pub gap: i64,
+    table: Vec<OnceLock<Forbidden>>,
+}
+
+impl Pairs {
+    /// Nothing worked out yet.
+    pub fn new(forms: Vec<Form>, gap: i64) -> Self {
+        let count = forms.len() * (forms.len() + 1) / 2;
+        Self { forms, gap, table: (0..count).map(|_| OnceLock::new()).collect() }
+    }
+
+    /// What the lesser of two forms forbids to the greater.
+    fn of(&self, less: usize, more: usize) -> &Forbidden {
+        self.table[more * (more + 1) / 2 + less]
+            .get_or_init(|| Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
+    }
+
+    /// How deep form `b` lies in what form `a` forbids, `b`'s corner being `(dx, dy)` from `a`'s.
+    pub fn depth(&self, a: usize, b: usize, dx: f64, dy: f64) -> f64 {
+        if a <= b { self.of(a, b).depth(dx, dy) } else { self.of(b, a).depth(-dx, -dy) }
+    }
+
+    /// The least move of `b` that frees it from `a`.
+    pub fn way_out(&self, a: usize, b: usize, dx: f64, dy: f64) -> Option<[f64; 2]> {
+        if a <= b {
+            self.of(a, b).way_out(dx, dy)
+        } else {
+            self.of(b, a).way_out(-dx, -dy).map(|[x, y]| [-x, -y])
+        }
+    }
+
+    /// The direction in which `b` leaves `a` soonest.
+    pub fn outward(&self, a: usize, b: usize, dx: f64, dy: f64) -> [f64; 2] {
+        if a <= b {
+            self.of(a, b).outward(dx, dy)
+        } else {
+            self.of(b, a).outward(-dx, -dy).map(|c| -c)
+        }
+    }
+
+    /// The ranges on a line, relative to `a`, that `a` forbids to `b`: across at `fixed = dy`
+    /// (axis 0) or along at `fixed = dx` (axis 1).
+    pub fn spans(&self, a: usize, b: usize, axis: usize, fixed: f64, list: &mut Vec<(f64, f64)>) {
+        if a <= b {
+            self.of(a, b).spans(axis, fixed, list);
+        } else {
+            let from = list.len();
+            self.of(b, a).spans(axis, -fixed, list);
+            for range in &mut list[from..] {
+                *range = (-range.1, -range.0);
+            }
+        }
+    }
+}

@@ -1,0 +1,228 @@
+//! Makes a strip shorter than a first layout is.
+//!
+//! Steps (Gardeyn, Vanden Berghe and Wauters, arXiv 2509.13329, section 7). *Explore*: cut the
+//! strip by a share, push what lies beyond a line by lot back by that much, take the overlaps
+//! apart ([`separate`](super::separate)); if that fails, remember the state, take one of the
+//! better ones remembered, exchange two large pieces and try again. *Compress*: from the best
+//! layout, cut by ever smaller shares. Both by turns, each turn longer than the last. Two
+//! searches with different lots run side by side and meet after each turn, whatever the number
+//! of threads, so the answer depends on seed and work alone.
+
+use super::lot::Lot;
+use super::number::{float, index, of_count};
+use super::repair::repair;
+use super::separate::{Patience, separate};
+use super::table::{Kit, Spot, Table};
+use crate::nest::Watch;
+
+/// A layout without overlap, in whole nanometres (kept as floating point, which holds them).
+#[derive(Clone, Debug)]
+pub struct Laid {
+    /// Where the pieces lie.
+    pub spots: Vec<Spot>,
+    /// The far side of the last piece.
+    pub length: i64,
+}
+
+/// A strip and its pieces' kit.
+#[derive(Clone, Copy, Debug)]
+pub struct Strip<'a> {
+    /// What the pieces share.
+    pub kit: &'a Kit,
+    /// Its width.
+    pub width: i64,
+    /// No layout is shorter.
+    pub least: i64,
+}
+
+/// The share of the work that explores.
+const EXPLORING: f64 = 0.7;
+/// Work of the first turn, in evaluated neighbours.
+const FIRST_TURN: u64 = 120_000_000;
+/// Neighbours evaluated in one of the engine's steps, about a microsecond.
+pub const PER_STEP: u64 = 20;
+/// By how much exploring cuts.
+const CUT: f64 = 0.005;
+/// A long strip is cut by no more than this share of its width,
+const MOST_CUT: f64 = 0.02;
+/// nor by more than it would be if it were so many widths long.
+const LONG_CUT: f64 = 4.0;
+/// By how much compressing cuts, first and last.
+const CUTS: (f64, f64) = (0.001, 0.000_02);
+
+impl Strip<'_> {
+    /// A whole layout from places of floating point, if no overlap is left.
+    pub fn laid(&self, spots: &[Spot], length: f64) -> Option<Laid> {
+        let length = super::number::whole(length);
+        let places = repair(self.kit, (self.width, length), spots)?;
+        let spots: Vec<Spot> = spots
+            .iter()
+            .zip(places)
+            .map(|(s, p)| Spot { x: float(p.0), y: float(p.1), ..*s })
+            .collect();
+        let far = spots.iter().map(|s| s.y + self.kit.size(s.way.form).1).fold(0.0, f64::max);
+        Some(Laid { spots, length: super::number::whole(far) })
+    }
+
+    /// Searches for shorter layouts until the work is done; tells each that it finds.
+    pub fn shorten(
+        &self,
+        first: Laid,
+        seed: u64,
+        work: u64,
+        watch: &dyn Watch,
+        told: &(dyn Fn(i64) + Sync),
+    ) -> Laid {
+        let mut best = first;
+        let (mut turn, mut spent, mut size) = (0, 0, FIRST_TURN);
+        while spent < work && best.length > self.least && !watch.stop() {
+            let most = size.min(work - spent);
+            let run = |number: u64| {
+                let mut lot = Lot::new(seed, 2 * turn + number);
+                self.turn(best.clone(), most, &mut lot, watch, told)
+            };
+            let (one, two) = rayon::join(|| run(0), || run(1));
+            best = if two.length < one.length { two } else { one };
+            spent += most;
+            size = size.saturating_mul(2);
+            turn += 1;
+        }
+        best
+    }
+
+    fn turn(
+        &self,
+        mut best: Laid,
+        work: u64,
+        lot: &mut Lot,
+        watch: &dyn Watch,
+        told: &(dyn Fn(i64) + Sync),
+    ) -> Laid {
+        let mut table =
+            Table::new(self.kit, [float(self.width), float(best.length)], best.spots.clone());
+        let exploring = index(EXPLORING * of_count(usize::try_from(work).unwrap_or(0)), usize::MAX);
+        self.explore(&mut table, &mut best, exploring as u64, lot, watch, told);
+        self.compress(&mut table, &mut best, work, lot, watch, told);
+        best
+    }
+
+    fn explore(
+        &self,
+        table: &mut Table<'_>,
+        best: &mut Laid,
+        work: u64,
+        lot: &mut Lot,
+        watch: &dyn Watch,
+        told: &(dyn Fn(i64) + Sync),
+    ) {
+        let patience = Patience { rounds: 100, tries: 3, work };
+        let mut pool: Vec<(f64, Vec<Spot>)> = Vec::new();
+        self.cut(table, CUT, lot);
+        while table.work < work && !watch.stop() && best.length > self.least {
+            table.forget();
+            let apart = separate(table, patience, lot, watch);
+            if apart && self.accept(table, best, told) {
+                pool.clear();
+                table.restore(&best.spots);
+                table.sheet[1] = float(best.length);
+                self.cut(table, CUT, lot);
+                continue;
+            }
+            let loss = table.total();
+            let at = pool.partition_point(|(l, _)| *l <= loss);
+            pool.insert(at, (loss, table.spots.clone()));
+            pool.truncate(20);
+            // The better, the likelier: the square of a share by lot.
+            let share = lot.share();
+            let pick = index(share * share * of_count(pool.len()), pool.len() - 1);
+            table.restore(&pool[pick].1);
+            self.exchange(table, lot);
+        }
+    }
+
+    fn compress(
+        &self,
+        table: &mut Table<'_>,
+        best: &mut Laid,
+        work: u64,
+        lot: &mut Lot,
+        watch: &dyn Watch,
+        told: &(dyn Fn(i64) + Sync),
+    ) {
+        let start = table.work;
+        let all = of_count(usize::try_from(work.saturating_sub(start)).unwrap_or(1)).max(1.0);
+        while table.work < work && !watch.stop() && best.length > self.least {
+            let done = of_count(usize::try_from(table.work - start).unwrap_or(0)) / all;
+            let share = CUTS.0 * (CUTS.1 / CUTS.0).powf(done.min(1.0));
+            table.restore(&best.spots);
+            table.sheet[1] = float(best.length);
+            self.cut(table, share, lot);
+            table.forget();
+            let patience = Patience { rounds: 40, tries: 2, work };
+            if separate(table, patience, lot, watch) {
+                self.accept(table, best, told);
+            }
+        }
+    }
+
+    fn accept(&self, table: &Table<'_>, best: &mut Laid, told: &(dyn Fn(i64) + Sync)) -> bool {
+        match self.laid(&table.spots, table.sheet[1]) {
+            Some(laid) if laid.length < best.length => {
+                told(laid.length);
+                *best = laid;
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Shortens the sheet by a share; what lies beyond a line by lot moves back by as much.
+    fn cut(&self, table: &mut Table<'_>, share: f64, lot: &mut Lot) {
+        let most = (share * LONG_CUT).min(MOST_CUT) * table.sheet[0];
+        let by = (table.sheet[1] * share).min(most).ceil().max(1.0);
+        let target = (table.sheet[1] - by).max(float(self.least)).floor();
+        let by = table.sheet[1] - target;
+        let line = lot.between(0.0, table.sheet[1]);
+        table.sheet[1] = target;
+        for spot in &mut table.spots {
+            let l = self.kit.size(spot.way.form).1;
+            if spot.y + l / 2.0 > line {
+                spot.y -= by;
+            }
+            spot.y = spot.y.clamp(0.0, (target - l).max(0.0));
+        }
+        table.measure();
+    }
+
+    /// Exchanges two of the larger pieces of different form.
+    fn exchange(&self, table: &mut Table<'_>, lot: &mut Lot) {
+        let area = |i: usize| self.kit.area(table.spots[i].way.form);
+        let mut order: Vec<usize> = (0..table.spots.len()).collect();
+        order.sort_by(|&i, &j| area(j).total_cmp(&area(i)).then(i.cmp(&j)));
+        let all: f64 = order.iter().map(|&i| area(i)).sum();
+        let mut sum = 0.0;
+        let large = order.iter().take_while(|&&i| {
+            let before = sum;
+            sum += area(i);
+            before < 0.75 * all
+        });
+        let large: Vec<usize> = large.copied().collect();
+        let i = large[lot.below(large.len())];
+        let form = table.spots[i].way.form;
+        let others: Vec<usize> =
+            large.into_iter().filter(|&j| table.spots[j].way.form != form).collect();
+        let Some(&j) = others.get(lot.below(others.len())) else { return };
+        let middle = |k: usize| {
+            let (w, l) = self.kit.size(table.spots[k].way.form);
+            (table.spots[k].x + w / 2.0, table.spots[k].y + l / 2.0)
+        };
+        let (a, b) = (middle(i), middle(j));
+        for (k, to) in [(i, b), (j, a)] {
+            let way = table.spots[k].way;
+            let (w, l) = self.kit.size(way.form);
+            if let Some((x, y)) = table.clamp(way.form, to.0 - w / 2.0, to.1 - l / 2.0) {
+                table.place(k, way, x, y);
+            }
+        }
+    }
+}

@@ -1,0 +1,218 @@
+//! What lies on one sheet, and what a place there costs.
+//!
+//! A **sheet** is a rectangle on which pieces lie: a pull, or a strip whose length is to shrink.
+//! Pieces never leave it; they may overlap while the search runs. The loss of a pair is its
+//! depth (see [`forbidden`](super::forbidden)) times the fourth root of both areas, so that
+//! large pieces are not buried under small ones, times a weight that grows while the pair
+//! stays in conflict.
+
+use super::form::Way;
+use super::number::float;
+use super::pairs::Pairs;
+
+/// A piece where it lies.
+#[derive(Clone, Copy, Debug)]
+pub struct Spot {
+    /// Index into the instance's pieces.
+    pub piece: usize,
+    /// How it lies.
+    pub way: Way,
+    /// Across the sheet: the bounding box's left side, in nanometres.
+    pub x: f64,
+    /// Along the sheet: the bounding box's near side.
+    pub y: f64,
+}
+
+/// The pieces' forms and ways: what all sheets share.
+#[derive(Debug)]
+pub struct Kit {
+    /// Forms and what each forbids to each.
+    pub pairs: Pairs,
+    /// For each piece of the instance, its ways.
+    pub ways: Vec<Vec<Way>>,
+    /// For each form, its size and the fourth root of its area against the largest.
+    sizes: Vec<[f64; 3]>,
+}
+
+impl Kit {
+    /// Measures the forms.
+    pub fn new(pairs: Pairs, ways: Vec<Vec<Way>>) -> Self {
+        let largest = pairs.forms.iter().map(|f| f.area).fold(1.0, f64::max);
+        let sizes = pairs
+            .forms
+            .iter()
+            .map(|f| [float(f.width), float(f.length), (f.area / largest).sqrt().sqrt()])
+            .collect();
+        Self { pairs, ways, sizes }
+    }
+
+    /// A form's size across and along.
+    pub fn size(&self, form: usize) -> (f64, f64) {
+        (self.sizes[form][0], self.sizes[form][1])
+    }
+
+    /// A form's area.
+    pub fn area(&self, form: usize) -> f64 {
+        self.pairs.forms[form].area
+    }
+
+    /// A pair's depth times its share of size.
+    pub fn loss(&self, a: &Spot, b: &Spot) -> f64 {
+        let (dx, dy) = (b.x - a.x, b.y - a.y);
+        let (s, t) = (&self.sizes[a.way.form], &self.sizes[b.way.form]);
+        let gap = float(self.pairs.gap);
+        if dx >= s[0] + gap || -dx >= t[0] + gap || dy >= s[1] + gap || -dy >= t[1] + gap {
+            return 0.0;
+        }
+        self.pairs.depth(a.way.form, b.way.form, dx, dy) * s[2] * t[2]
+    }
+}
+
+/// Pieces on a sheet, the losses between them and their weights.
+#[derive(Clone, Debug)]
+pub struct Table<'a> {
+    /// What all sheets share.
+    pub kit: &'a Kit,
+    /// The sheet's width and length.
+    pub sheet: [f64; 2],
+    /// Where the pieces lie.
+    pub spots: Vec<Spot>,
+    losses: Vec<f64>,
+    weights: Vec<f64>,
+    /// Work done, in evaluated neighbours.
+    pub work: u64,
+}
+
+impl<'a> Table<'a> {
+    /// Measures all losses; weights begin at 1.
+    pub fn new(kit: &'a Kit, sheet: [f64; 2], spots: Vec<Spot>) -> Self {
+        let n = spots.len();
+        let mut table = Self {
+            kit,
+            sheet,
+            spots,
+            losses: vec![0.0; n * n],
+            weights: vec![1.0; n * n],
+            work: 0,
+        };
+        table.measure();
+        table
+    }
+
+    /// Puts all pieces elsewhere.
+    pub fn restore(&mut self, spots: &[Spot]) {
+        self.spots.clear();
+        self.spots.extend_from_slice(spots);
+        self.measure();
+    }
+
+    /// All weights back to 1.
+    pub fn forget(&mut self) {
+        self.weights.fill(1.0);
+    }
+
+    /// Measures all losses anew, after pieces were moved behind the table's back.
+    pub fn measure(&mut self) {
+        let n = self.spots.len();
+        self.work += 8 + (n * n) as u64 / 2;
+        for i in 0..n {
+            for j in 0..i {
+                let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
+                self.losses[i * n + j] = loss;
+                self.losses[j * n + i] = loss;
+            }
+        }
+    }
+
+    /// The sum of all losses, without weights.
+    pub fn total(&self) -> f64 {
+        self.losses.iter().sum::<f64>() / 2.0
+    }
+
+    /// Whether a piece is in conflict.
+    pub fn conflicts(&self, i: usize) -> bool {
+        let n = self.spots.len();
+        self.losses[i * n..(i + 1) * n].iter().any(|&l| l > 0.0)
+    }
+
+    /// A piece's weighted loss where it lies.
+    pub fn current(&self, i: usize) -> f64 {
+        let row = i * self.spots.len()..(i + 1) * self.spots.len();
+        self.losses[row.clone()].iter().zip(&self.weights[row]).map(|(l, w)| l * w).sum()
+    }
+
+    /// A piece's weighted loss at another place; stops counting at `most`.
+    pub fn cost(&mut self, i: usize, way: Way, x: f64, y: f64, most: f64) -> f64 {
+        let new = Spot { piece: self.spots[i].piece, way, x, y };
+        let n = self.spots.len();
+        let weights = &self.weights[i * n..(i + 1) * n];
+        let mut total = 0.0;
+        let mut met = 0;
+        for (j, (spot, weight)) in self.spots.iter().zip(weights).enumerate() {
+            let loss = self.kit.loss(&new, spot);
+            if loss > 0.0 && j != i {
+                met += 4;
+                total += loss * weight;
+                if total >= most {
+                    break;
+                }
+            }
+        }
+        self.work += 8 + met + (n as u64) / 8;
+        total
+    }
+
+    /// Moves a piece and measures its losses.
+    pub fn place(&mut self, i: usize, way: Way, x: f64, y: f64) {
+        let n = self.spots.len();
+        let piece = self.spots[i].piece;
+        self.spots[i] = Spot { piece, way, x, y };
+        for j in (0..n).filter(|&j| j != i) {
+            let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
+            self.losses[i * n + j] = loss;
+            self.losses[j * n + i] = loss;
+        }
+    }
+
+    /// Raises the weights of pairs in conflict, the deeper the more, and lets the others fade.
+    pub fn reweigh(&mut self) {
+        let deepest = self.losses.iter().copied().fold(0.0, f64::max);
+        for (weight, &loss) in self.weights.iter_mut().zip(&self.losses) {
+            *weight = if loss > 0.0 {
+                *weight * (1.2 + 0.8 * loss / deepest)
+            } else {
+                (*weight * 0.95).max(1.0)
+            };
+        }
+    }
+
+    /// The moves that free a piece from its two worst neighbours at a place, worst first.
+    pub fn ways_out(&self, i: usize, way: Way, x: f64, y: f64) -> [Option<[f64; 2]>; 2] {
+        let new = Spot { piece: self.spots[i].piece, way, x, y };
+        let n = self.spots.len();
+        let mut worst: [(f64, usize); 2] = [(0.0, 0); 2];
+        for (j, spot) in self.spots.iter().enumerate() {
+            let loss = self.kit.loss(&new, spot) * self.weights[i * n + j];
+            if j == i || loss <= 0.0 {
+                continue;
+            }
+            if loss > worst[0].0 {
+                worst = [(loss, j), worst[0]];
+            } else if loss > worst[1].0 {
+                worst[1] = (loss, j);
+            }
+        }
+        worst.map(|(loss, j)| {
+            let spot = &self.spots[j];
+            let out = || self.kit.pairs.way_out(spot.way.form, way.form, x - spot.x, y - spot.y);
+            (loss > 0.0).then(out).flatten()
+        })
+    }
+
+    /// The nearest place on the sheet; none if the form is larger than it.
+    pub fn clamp(&self, form: usize, x: f64, y: f64) -> Option<(f64, f64)> {
+        let (w, l) = self.kit.size(form);
+        let (right, far) = (self.sheet[0] - w, self.sheet[1] - l);
+        (right >= 0.0 && far >= 0.0).then(|| (x.clamp(0.0, right), y.clamp(0.0, far)))
+    }
+}
