@@ -46,28 +46,120 @@ const FIFTY: [&str; 11] = [
     "50",
 ];
 
+/// A small job, planned from an offcut that the shelf lent and one roll.
+struct Planned {
+    folder: tempfile::TempDir,
+}
+
+impl Planned {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let planned = Self { folder };
+        let job = planned.path("job");
+        std::fs::create_dir(&job).expect("a folder");
+        let write = |name: &str, text: &str| {
+            std::fs::write(job.join(name), text).expect("a file");
+        };
+        write("takeoff.csv", "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,7 m,1,10+10\n");
+        write("rolls.csv", "roll,thickness,width,length,price,available\nR,10,1500,20 m,400,\n");
+        let mut ledger = Ledger::open(&planned.path("shelf.db")).expect("a new ledger");
+        let wide = New { width: Length::from_mm(1500), ..new(1800) };
+        ledger.add("2026-11-25", &[wide]).expect("one offcut");
+        drop(ledger);
+        let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .args(["shelf", "lend"])
+            .args([planned.path("shelf.db"), planned.path("job")])
+            .status()
+            .expect("a process");
+        assert!(done.success());
+        let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .args(["plan", "--quiet"])
+            .arg(planned.path("job"))
+            .status()
+            .expect("a process");
+        assert!(done.success());
+        planned
+    }
+
+    fn path(&self, name: &str) -> std::path::PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// The command that books the plan into a ledger.
+    fn book(&self, ledger: &Path) -> Command {
+        let mut command = rollwright(ledger, &["book"]);
+        command.args([self.path("job"), self.path("job/out/plan.json")]);
+        command.args(["--place", "rack 9"]);
+        command
+    }
+}
+
+/// What lies on the shelf: (the lent offcut, offcuts kept from the plan).
+fn state(path: &Path) -> (usize, usize) {
+    let ledger = Ledger::open(path).expect("a whole ledger");
+    let all = ledger.list(&Wanted::default()).expect("a readable ledger");
+    let kept = all.iter().filter(|entry| entry.place == "rack 9").count();
+    (all.len() - kept, kept)
+}
+
 #[test]
-fn a_kill_at_any_moment_leaves_the_old_or_the_new_state() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let path = folder.path().join("shelf.db");
+fn a_plan_is_booked_once_and_only_for_its_own_job() {
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    assert_eq!(state(&ledger), (1, 0));
+    assert!(planned.book(&ledger).status().expect("a process").success());
+    let (lent, kept) = state(&ledger);
+    assert_eq!(lent, 0, "the lent offcut was used");
+    assert!(kept > 0, "something was left and kept");
+    let again = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+    assert_eq!(again.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&again.stderr).contains("already"));
+    assert_eq!(state(&ledger), (0, kept));
+
+    let takeoff = planned.path("job/takeoff.csv");
+    let text = std::fs::read_to_string(&takeoff).expect("a file").replace("7 m", "8 m");
+    std::fs::write(&takeoff, text).expect("a file");
+    let other = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+    assert_eq!(other.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&other.stderr).contains("not made from the files"));
+    assert_eq!(state(&ledger), (0, kept));
+}
+
+#[test]
+fn a_kill_at_any_moment_of_a_booking_leaves_the_old_or_the_new_state() {
+    let planned = Planned::new();
+    let template = planned.path("shelf.db");
+    let trial = planned.path("trial.db");
+    let journal = planned.path("trial.db-journal");
+    let fresh = || {
+        let _ = std::fs::remove_file(&journal);
+        std::fs::copy(&template, &trial).expect("a copy");
+    };
+    fresh();
+    let start = std::time::Instant::now();
+    assert!(planned.book(&trial).status().expect("a process").success());
+    let whole = start.elapsed().as_micros().max(1_000);
+    let new = state(&trial);
     // A cheap generator is enough to vary the moment of the kill (Lehmer 1951, modulus 2^31 - 1).
     let mut lots: u64 = 12_345;
-    let mut killed = 0;
-    let mut known = 0;
+    let (mut old_seen, mut new_seen) = (0, 0);
     for _ in 0..200 {
-        let mut child: Child = rollwright(&path, &FIFTY).spawn().expect("a process");
+        fresh();
+        let mut child: Child = planned.book(&trial).spawn().expect("a process");
         lots = lots * 48_271 % 2_147_483_647;
-        std::thread::sleep(Duration::from_micros(lots % 12_000));
-        if child.try_wait().expect("a status").is_none() {
-            child.kill().expect("a kill");
-            killed += 1;
-        }
+        let pause = u128::from(lots) * whole * 5 / 4 / 2_147_483_647;
+        std::thread::sleep(Duration::from_micros(u64::try_from(pause).expect("a short time")));
+        let _ = child.kill();
         child.wait().expect("an end");
-        let now = on_shelf(&path);
-        assert!(now == known || now == known + 50, "{known} became {now}");
-        known = now;
+        let now = state(&trial);
+        assert!(now == (1, 0) || now == new, "neither old nor new: {now:?}");
+        if now == new {
+            new_seen += 1;
+        } else {
+            old_seen += 1;
+        }
     }
-    assert!(killed > 20, "only {killed} of 200 were killed in time");
+    assert!(old_seen > 10 && new_seen > 0, "{old_seen} old, {new_seen} new: the moments are off");
 }
 
 #[test]

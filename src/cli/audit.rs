@@ -44,7 +44,7 @@ struct Verdict {
 /// See [`Failure`]; a plan that does not stand is no failure of the command but its verdict.
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
-    let plan = read(&args.plan)?;
+    let (plan, _) = read(&args.plan)?;
     let mut findings = job.findings.clone();
     findings.append(changed(&args.plan, &plan.inputs, &job.folder.inputs()));
     output::findings(&findings, args.loudness);
@@ -71,9 +71,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })
 }
 
-fn read(path: &Path) -> Result<Plan, Failure> {
+/// Reads a plan file and gives its bytes as well.
+pub(super) fn read(path: &Path) -> Result<(Plan, Vec<u8>), Failure> {
     let bytes = std::fs::read(path).map_err(|e| Failure::file(path, e))?;
-    serde_json::from_slice(&bytes).map_err(|e| {
+    let plan = serde_json::from_slice(&bytes).map_err(|e| {
         let place = Place {
             column: Some(e.column() as u64),
             ..Place::line(path.display().to_string(), e.line() as u64)
@@ -86,11 +87,12 @@ fn read(path: &Path) -> Result<Plan, Failure> {
             "name a plan.json that `rollwright plan` wrote, unchanged",
         ));
         Failure::Findings(findings)
-    })
+    })?;
+    Ok((plan, bytes))
 }
 
 /// Inputs that are not those from which the plan was made.
-fn changed(path: &Path, then: &[Input], now: &[Input]) -> Findings {
+pub(super) fn changed(path: &Path, then: &[Input], now: &[Input]) -> Findings {
     let mut findings = Findings::new();
     let digest = |list: &[Input], file: &str| {
         list.iter().find(|input| input.file == file).map(|input| input.sha256.clone())

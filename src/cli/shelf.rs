@@ -1,11 +1,12 @@
 //! `rollwright shelf`: the ledger of offcuts.
 
 use super::exit::{Exit, Failure};
-use super::folder;
-use super::output;
-use crate::report::Document;
-use crate::report::{Cell, Table};
-use crate::shelf::{BOOKINGS, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
+use super::inputs::Job;
+use super::solving::audited;
+use super::{audit, folder, output};
+use crate::plan;
+use crate::report::{Cell, Document, Table};
+use crate::shelf::{BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
 use crate::units::Length;
 use clap::Subcommand;
 use serde::Serialize;
@@ -19,6 +20,7 @@ Examples:
   rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2'
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/boiler-house
+  rollwright shelf book shelf.db jobs/boiler-house jobs/boiler-house/out/plan.json --place 'rack 2'
   rollwright shelf take shelf.db S1 --for 'patch at the boiler'
   rollwright shelf export shelf.db backup
   rollwright shelf import new.db backup
@@ -35,6 +37,7 @@ enum Command {
     Add(Add),
     Take(Take),
     Lend(Lend),
+    Book(Book),
     Export(Sheets),
     Import(Sheets),
 }
@@ -108,6 +111,23 @@ struct Lend {
     job: PathBuf,
 }
 
+/// Book a finished plan: the offcuts that it used go out, those that it keeps come in
+#[derive(Clone, Debug, clap::Args)]
+struct Book {
+    /// The ledger
+    ledger: PathBuf,
+    /// The job folder
+    job: PathBuf,
+    /// The job's plan file; it is audited first
+    plan: PathBuf,
+    /// Where the offcuts will lie
+    #[arg(long)]
+    place: String,
+    /// The batch of the rolls
+    #[arg(long, default_value = "")]
+    batch: String,
+}
+
 /// Write the whole ledger as CSV files, or read them into a new ledger
 #[derive(Clone, Debug, clap::Args)]
 struct Sheets {
@@ -141,6 +161,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Command::Add(args) => add(args),
         Command::Take(args) => take(args),
         Command::Lend(args) => lend(args),
+        Command::Book(args) => book(args),
         Command::Export(args) => export(args),
         Command::Import(args) => import(args),
     }
@@ -266,6 +287,57 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
     }
     folder::write(&args.job, &[Document { name: ON_SHELF, bytes: sheets.on_shelf }])?;
     output::message(&format!("{} written from the shelf", args.job.join(ON_SHELF).display()));
+    Ok(Exit::Done)
+}
+
+fn book(args: &Book) -> Result<Exit, Failure> {
+    let job = Job::read(&args.job)?;
+    let (plan, bytes) = audit::read(&args.plan)?;
+    if !audit::changed(&args.plan, &plan.inputs, &job.folder.inputs()).is_empty() {
+        return Err(Failure::Refused(format!(
+            "{} was not made from the files that now stand in {}; nothing was changed; plan the \
+             job again and book that plan",
+            args.plan.display(),
+            args.job.display()
+        )));
+    }
+    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let plan = audited(plan, &sheets, &job).map_err(|failed| {
+        Failure::Audit(format!("the plan does not stand, so it is not booked\n{failed}"))
+    })?;
+    let from_shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
+    let mut ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let day = ledger.today().map_err(told)?;
+    let booked = ledger
+        .book(&Booking {
+            plan: &plan,
+            digest: &super::job::digest(&bytes),
+            from_shelf: &from_shelf,
+            place: &args.place,
+            batch: &args.batch,
+            day: &day,
+        })
+        .map_err(told)?;
+    let mut table = Table::new(&["offcut", "what", "thickness mm", "width mm", "length mm"]);
+    for name in &booked.used {
+        table.push(vec![
+            Cell::text(name),
+            Cell::text("used, taken off the shelf"),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Empty,
+        ]);
+    }
+    for (name, new) in &booked.kept {
+        table.push(vec![
+            Cell::text(name),
+            Cell::text("kept: write this name on it"),
+            Cell::text(new.thickness.to_string()),
+            Cell::text(new.width.to_string()),
+            Cell::text(new.length.to_string()),
+        ]);
+    }
+    output::data(&table.aligned())?;
     Ok(Exit::Done)
 }
 

@@ -44,6 +44,11 @@ impl Ledger {
             .filter(|roll| from_shelf.contains(&roll.roll))
             .map(|roll| roll.roll.clone())
             .collect();
+        // An offcut of the ledger is one thing; a plan that cuts two of it is not of this shelf.
+        if let Some(roll) = plan.rolls.iter().find(|r| from_shelf.contains(&r.roll) && r.copies > 1)
+        {
+            return Err(ShelfError::Gone(format!("{} (a second one)", roll.roll)));
+        }
         let kept = kept(plan, place, batch);
         self.change(|transaction| {
             let before: Option<String> = transaction
