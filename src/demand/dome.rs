@@ -1,7 +1,9 @@
 //! Dished ends and pipe caps: petals, with a crown disc where they are large.
 //!
-//! * Number of petals: at least six, an even number, and as many as make a petal fit the roll
-//!   (common practice, no source). Layers turn by half a petal.
+//! * Number of petals: even, and as many as make a petal fit the roll, but at least twelve, or
+//!   eight where the rim's radius is 300 mm or less. A petal's edge is longer than the meridian it
+//!   follows by up to `(pi / M)^2 / 2`: 3.4 per cent with twelve, which blanket takes up (derived;
+//!   the limits are common practice, no source). Layers turn by half a petal.
 //! * Where the rim's radius is beyond 300 mm a crown disc replaces the tips, so large that a petal
 //!   begins no narrower than the smallest piece; every second layer's crown is larger by the
 //!   stagger. Below that the petals run to a point.
@@ -19,8 +21,8 @@ use crate::pattern::wrap::Layer;
 use crate::takeoff::{Build, Cap, Head, HeadForm};
 use crate::units::Length;
 
-/// The fewest petals.
-const LEAST_PETALS: u32 = 6;
+/// The fewest petals with a crown disc and without.
+const LEAST_PETALS: (u32, u32) = (12, 8);
 /// The most.
 const MOST_PETALS: u32 = 200;
 /// Petals of a one-piece cap.
@@ -129,7 +131,9 @@ impl Dome<'_> {
             (least + more).min(meridian.tangent() * 0.75)
         };
         let turns = Shop::flat_turns();
-        let fitting = (LEAST_PETALS..=MOST_PETALS).step_by(2).find_map(|petals| {
+        let (large, small) = LEAST_PETALS;
+        let least = if meridian.rim() > CROWN_FROM { large } else { small };
+        let fitting = (least..=MOST_PETALS).step_by(2).find_map(|petals| {
             match meridian.petal(petals, crown(petals), self.error()) {
                 Ok(flat) => self.shop.takes(t, &flat, &turns).then_some(Ok((petals, flat))),
                 Err(error) => Some(Err(error)),

@@ -124,7 +124,7 @@ fn caps() {
     let small = demand(one(kind(NPS6, 89), &[10, 10]), &fine());
     assert_eq!(parts(&small), [(1, "cap in one piece", 1), (2, "cap in one piece", 1)]);
     let large = demand(one(kind(NPS12, 152), &[10]), &fine());
-    assert_eq!(parts(&large), [(1, "petal, one of 6", 6)]);
+    assert_eq!(parts(&large), [(1, "petal, one of 8", 8)]);
     let (a, b) = (161.9 + 5.0, 80.95 + 5.0);
     let dome = crate::pattern::dome::ellipsoid_area(a, b);
     area(&large, 1, dome + 2.0 * PI * a * (152.0 - 80.95), 1e-3);
