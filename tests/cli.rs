@@ -178,6 +178,7 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
         "pieces.csv",
         "plan.json",
         "report.html",
+        "schedule.csv",
         "summary.txt",
     ];
     assert_eq!(names, expected);
@@ -342,7 +343,40 @@ fn other_outputs_can_be_read_by_programs() {
     let mut reader = csv::Reader::from_reader(table.as_slice());
     assert_eq!(reader.records().count(), 1);
     assert!(String::from_utf8_lossy(&run(&["order"])).contains("buy 1 roll of B10"));
-    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(8));
+    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(9));
+}
+
+#[test]
+fn the_schedule_puts_every_piece_on_once() {
+    let folder = good_job();
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    let sum = |file: &str, column: &str| -> u64 {
+        let mut reader =
+            csv::Reader::from_path(folder.path().join("out").join(file)).expect("a table");
+        let at = reader.headers().expect("headings").iter().position(|h| h == column);
+        let at = at.expect("the column");
+        reader.records().map(|r| r.expect("a row")[at].parse::<u64>().expect("a count")).sum()
+    };
+    // The schedule is for one of the item; the job has two.
+    let pieces = sum("pieces.csv", "quantity");
+    assert!(pieces > 0);
+    assert_eq!(2 * sum("schedule.csv", "pieces"), pieces);
+}
+
+#[test]
+fn a_clock_is_kept_and_told() {
+    let folder = hard_job();
+    let started = std::time::Instant::now();
+    rollwright()
+        .args(["plan", "--seconds", "0.2", "--work", "1000000000000"])
+        .arg(folder.path())
+        .assert()
+        .code(0);
+    assert!(started.elapsed() < std::time::Duration::from_secs(30));
+    let plan = fs::read(folder.path().join("out/plan.json")).expect("a plan");
+    let plan: serde_json::Value = serde_json::from_slice(&plan).expect("JSON");
+    assert_eq!(plan["program"]["limits"]["seconds"], 0.2);
+    assert_eq!(plan["status"], "stopped");
 }
 
 /// A job whose proof takes far longer than the test waits.

@@ -95,6 +95,6 @@ impl Job {
     /// What reports draw on.
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
-        Sources::new(&self.takeoff, &self.stock, &self.rules, &self.findings)
+        Sources::new(&self.takeoff, &self.stock, &self.rules, &self.demand, &self.findings)
     }
 }

@@ -1,7 +1,7 @@
 //! All documents of a plan, by name.
 
 use super::sources::Sources;
-use super::{cuts, joints, offcuts, order, page, pieces, summary};
+use super::{cuts, joints, offcuts, order, page, pieces, schedule, summary};
 use crate::audit::Verified;
 use crate::plan::Plan;
 
@@ -22,6 +22,7 @@ pub const NAMES: &[&str] = &[
     "cuts.csv",
     "offcuts.csv",
     "joints.csv",
+    "schedule.csv",
     "report.html",
     "plan.json",
 ];
@@ -43,6 +44,7 @@ pub fn documents(
         cuts::cuts(plan, sources.rules.table.square_cut).csv(),
         offcuts::offcuts(plan).csv(),
         joints::joints(plan).csv(),
+        schedule::schedule(plan, sources).csv(),
         page::page(plan, sources),
         json,
     ];

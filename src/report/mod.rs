@@ -7,6 +7,7 @@
 //! | `cuts.csv` | every cut in cutting order |
 //! | `offcuts.csv` | what is left and goes on the shelf |
 //! | `joints.csv` | courses, joints and seams along every run |
+//! | `schedule.csv` | the crew: which pieces go on in which order, item by item |
 //! | `summary.txt` | the summary that the terminal shows |
 //! | `report.html` | all of it for people, drawn to scale, in one file |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
@@ -25,6 +26,7 @@ mod proof;
 mod room;
 #[cfg(test)]
 mod sample;
+mod schedule;
 mod sources;
 mod summary;
 mod table;

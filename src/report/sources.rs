@@ -1,5 +1,6 @@
 //! What a report draws on beside the plan.
 
+use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::rules::Rules;
 use crate::stock::Stock;
@@ -11,6 +12,8 @@ use std::collections::BTreeMap;
 pub struct Sources<'a> {
     /// The rules.
     pub rules: &'a Rules,
+    /// The pieces, joints and schedule that the takeoff came to.
+    pub demand: &'a Demand,
     /// What was found in the inputs; no errors among them.
     pub findings: &'a Findings,
     items: BTreeMap<&'a str, &'a Item>,
@@ -24,10 +27,12 @@ impl<'a> Sources<'a> {
         takeoff: &'a Takeoff,
         stock: &'a Stock,
         rules: &'a Rules,
+        demand: &'a Demand,
         findings: &'a Findings,
     ) -> Self {
         Self {
             rules,
+            demand,
             findings,
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),

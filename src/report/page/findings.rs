@@ -15,8 +15,8 @@ pub fn findings(findings: &Findings) -> Markup {
             @for (finding, places) in together(findings) {
                 li {
                     b { (finding.severity().to_string()) " " (finding.code.id) } ", "
-                    (visible(&places)) ": " (visible(&finding.what)) ". "
-                    i { (visible(&finding.remedy)) "." }
+                    (visible(&places)) ": " (visible(&finding.what)) "; "
+                    i { (visible(&finding.remedy)) }
                 }
             }
         }

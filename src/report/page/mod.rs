@@ -76,6 +76,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::demand::Demand;
     use crate::finding::Findings;
     use crate::report::sample;
     use crate::rules::Rules;
@@ -84,8 +85,8 @@ mod tests {
 
     fn html(plan: &Plan) -> String {
         let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
-        let findings = Findings::new();
-        let sources = Sources::new(&takeoff, &stock, &rules, &findings);
+        let (demand, findings) = (Demand::default(), Findings::new());
+        let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
         String::from_utf8(page(plan, &sources)).unwrap()
     }
 
