@@ -73,6 +73,11 @@ impl<'a> Best<'a> {
         }
     }
 
+    /// How many rolls the best cuts have.
+    pub fn rolls(&self) -> u64 {
+        self.cuts.iter().flatten().map(|(_, copies)| copies).sum()
+    }
+
     /// The best cuts.
     pub fn cuts(&self) -> Option<&Cuts> {
         self.cuts.as_ref()

@@ -5,6 +5,7 @@
 //! 2. Dives of different boldness.
 //! 3. Parts of the answer renewed, and whole answers by value correction, in turn.
 
+use super::FEW;
 use super::best::Best;
 use super::correct::correct;
 use super::dive::{Boldness, Dived, dive};
@@ -27,14 +28,6 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
-/// With so few rolls, whole answers by value correction come first: a part is nearly all.
-const FEW: u64 = 8;
-
-/// How many rolls the best answer has.
-fn rolls(best: &Best<'_>) -> u64 {
-    best.cuts().map_or(0, |cuts| cuts.iter().map(|(_, copies)| copies).sum())
-}
-
 /// Improves the best answer and bound.
 pub(super) fn improve(
     best: &mut Best<'_>,
@@ -46,7 +39,7 @@ pub(super) fn improve(
     let prove = stages.is_some_and(|stages| stages <= 3);
     let pricing = Whole::new(model, under, three);
     correct(best, (model, &pricing), 20, (lots, effort));
-    if rolls(best) <= FEW {
+    if best.rolls() <= FEW {
         correct(best, (model, &pricing), 200, (lots, effort));
     }
     let demand = model.demands();
@@ -87,7 +80,7 @@ pub(super) fn improve(
         }
     }
     while !best.proven() && !effort.over() {
-        let (parts, wholes) = if rolls(best) <= FEW { (10, 100) } else { (200, 20) };
+        let (parts, wholes) = if best.rolls() <= FEW { (10, 100) } else { (200, 20) };
         renew(best, (model, &pricing), &master, parts, (lots, effort));
         correct(best, (model, &pricing), wholes, (lots, effort));
         effort.spend(1_000_000);

@@ -39,6 +39,9 @@ use effort::Effort;
 use lots::Lots;
 use model::{Model, Rounding};
 
+/// With so few rolls, an answer is better looked for as a whole, or by its pulls, than by its rolls.
+const FEW: u64 = 8;
+
 /// Nests by straight cuts.
 ///
 /// # Errors
@@ -65,10 +68,12 @@ pub fn solve(
     }
     if !best.proven() && !effort.over() {
         let stages = if any { None } else { instance.cutting.stages };
-        if few_pulls(&model) {
-            by_rolls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
-        } else {
+        let few = few_pulls(&model);
+        if !few || (stages != Some(2) && best.rolls() <= FEW) {
             by_pulls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
+        }
+        if few && !best.proven() && !effort.over() {
+            by_rolls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }
     }
     best.nesting(&model).ok_or(NestError::NotEnoughRolls { missing })

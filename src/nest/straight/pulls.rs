@@ -4,8 +4,8 @@
 //! The bound: if no pull of length `l` on width `q` is worth more than `V_q(l)`, a roll of length
 //! `L_k` holds no more than `L_k * max_l V_q(l) / l`, which is exact in integers.
 //!
-//! With stacks, pulls of the lengths that some piece has are tried, which is enough to improve an
-//! answer but not to prove a bound.
+//! With stacks, pulls of the lengths that some piece has are tried (all lengths where they are few),
+//! which is enough to improve an answer but not to prove a bound.
 //!
 //! A class that lies alone across the roll whatever the form (nothing fits beside it) is a pull of
 //! its own: it never enters the programme, and its price is what its length costs.
@@ -58,7 +58,7 @@ impl<'a> Pulls<'a> {
         self
     }
 
-    /// Pulls of three stages that pay, for lengths that some piece has.
+    /// Pulls of three stages that pay, for lengths that some piece has, or any where they are few.
     fn stacks(
         &self,
         by_width: &[Form],
@@ -72,13 +72,18 @@ impl<'a> Pulls<'a> {
             .map(|form| form.length)
             .collect();
         lengths.dedup();
-        let every = lengths.len().div_ceil(LENGTHS).max(1);
-        let skip = question.left.len() % every;
-        let Some(&longest) = lengths.last() else { return Vec::new() };
+        let Some(&piece) = lengths.last() else { return Vec::new() };
         let widest = master.widths.last().copied().unwrap_or(0);
         let state = (question.prices, question.left);
+        let fine = 2 * piece <= LENGTHS;
+        let longest = if fine { self.model.pull.min(2 * piece) } else { piece };
         effort.spend(2 * longest * by_width.len());
         let stacks = Stacks::new(by_width, (widest, longest), state);
+        if fine {
+            lengths = stacks.lengths();
+        }
+        let every = lengths.len().div_ceil(LENGTHS).max(1);
+        let skip = question.left.len() % every;
         let mut found = Vec::new();
         for &l in lengths.iter().skip(skip).step_by(every) {
             effort.spend(100 * widest);
