@@ -3,6 +3,7 @@
 //! 1. Lonely classes become pulls of their own.
 //! 2. Columns from greedy pulls, then column generation to the linear optimum with its bound.
 //! 3. Dives of different boldness; each one's pulls are packed on rolls and offered.
+//!    If none reaches the linear value rounded up, the shortest is shortened part by part (`shorten`).
 //! 4. Where three stages or more are allowed, generation goes on with stacked strips from the columns
 //!    that stand, and dives again: never worse than two stages.
 
@@ -17,6 +18,7 @@ use super::model::Model;
 use super::pack;
 use super::pattern::{Place, PullCut};
 use super::pulls::Pulls;
+use super::shorten::{Pull, cost, shorten};
 use std::sync::Arc;
 
 /// Dives to try, in order.
@@ -29,7 +31,7 @@ const DIVES: [Boldness; 5] = [
 ];
 
 /// Then so many with fractions raised by lot.
-const NOISY: u32 = 30;
+const NOISY: u32 = 10;
 
 /// Rounds of generating pulls with stacks.
 const ROUNDS: usize = 40;
@@ -51,7 +53,8 @@ pub(super) fn improve(
     if !generate(&mut master, &pricing, (model, &left), usize::MAX, (prover, effort)) {
         return;
     }
-    let task = (&aside, &left);
+    let aside: Vec<Pull> = aside.into_iter().map(|(pull, copies)| (0, pull, copies)).collect();
+    let task = (aside.as_slice(), &left);
     let linear = master.value();
     dives(best, (model, &pricing), (&master, linear), task, (lots, effort));
     if stages != Some(2) && !best.proven() {
@@ -63,15 +66,12 @@ pub(super) fn improve(
     }
 }
 
-/// Pulls with how often each is cut.
-type Counted = Vec<(Arc<PullCut>, u64)>;
-
-/// Dives until the answer is the linear value rounded up.
+/// Dives until the answer is the linear value rounded up; then shortens the shortest answer.
 fn dives(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &dyn Pricing),
     (master, linear): (&Master<'_>, f64),
-    (aside, left): (&Counted, &Vec<u64>),
+    (aside, left): (&[Pull], &Vec<u64>),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let none = vec![0; model.rolls.len()];
@@ -81,6 +81,7 @@ fn dives(
         rounds: 4,
         noise: 0.02 * f64::from(1 + at % 10),
     });
+    let mut shortest: Option<(f64, Vec<Pull>)> = None;
     for boldness in DIVES.into_iter().chain(noisy) {
         if best.proven() || effort.over() || !best.could_beat(linear, best.value()) {
             return;
@@ -88,21 +89,33 @@ fn dives(
         let mut diving = master.clone();
         let Dived { chosen, mut left } =
             dive(&mut diving, pricing, (model, left.clone()), &none, boldness, (lots, effort));
-        let mut on_width: Vec<Counted> = vec![Vec::new(); master.widths.len()];
-        on_width[0].extend(aside.iter().cloned());
+        let mut pulls: Vec<Pull> = Vec::new();
         for (column, copies) in chosen {
             if let Cut::Pull(q, pull) = &diving.columns[column].cut {
-                on_width[*q].push((Arc::clone(pull), copies));
+                pulls.push((*q, Arc::clone(pull), copies));
             }
         }
         for (q, &width) in master.widths.iter().enumerate().rev() {
-            on_width[q].extend(greedy::pulls(model, (width, model.pull), &mut left, |_| true));
+            let rest = greedy::pulls(model, (width, model.pull), &mut left, |_| true);
+            pulls.extend(rest.into_iter().map(|(pull, copies)| (q, pull, copies)));
         }
-        if left.iter().all(|&n| n == 0)
-            && let Some(cuts) = pack::on_products(model, &master.widths, &on_width)
-        {
+        if left.iter().any(|&n| n > 0) {
+            continue;
+        }
+        let mut on_width = vec![Vec::new(); master.widths.len()];
+        for (q, pull, copies) in pulls.iter().chain(aside) {
+            on_width[*q].push((Arc::clone(pull), *copies));
+        }
+        if let Some(cuts) = pack::on_products(model, &master.widths, &on_width) {
             best.offer(model, cuts);
         }
+        let cost = cost(master, &pulls);
+        if shortest.as_ref().is_none_or(|old| cost < old.0) {
+            shortest = Some((cost, pulls));
+        }
+    }
+    if let Some((_, pulls)) = shortest {
+        shorten(best, (model, pricing), master, (aside, pulls), (lots, effort));
     }
 }
 

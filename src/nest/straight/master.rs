@@ -198,6 +198,11 @@ impl<'a> Master<'a> {
         (self.lp.objective() + self.aside) * self.scale
     }
 
+    /// The programme's value without what is set aside, in its own unit of cost.
+    pub fn part_value(&self) -> f64 {
+        self.lp.objective()
+    }
+
     /// How often each column is cut.
     pub fn weights(&self) -> Vec<f64> {
         let weights = self.lp.weights();

@@ -27,6 +27,7 @@ mod pack;
 mod pattern;
 mod pulls;
 mod renew;
+mod shorten;
 mod simple;
 mod stacks;
 mod whole;

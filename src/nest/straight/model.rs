@@ -200,6 +200,15 @@ impl Model {
         all
     }
 
+    /// The area of one of each class, gaps included, in square units.
+    pub fn areas(&self) -> Vec<u128> {
+        let mut areas = vec![0; self.classes.len()];
+        for form in &self.forms {
+            areas[form.class] = (form.width * form.length) as u128;
+        }
+        areas
+    }
+
     /// The demands, class by class.
     pub fn demands(&self) -> Vec<u64> {
         self.classes.iter().map(|class| class.demand).collect()

@@ -28,7 +28,7 @@ pub(super) fn renew(
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let Some(mut cuts) = best.cuts().cloned() else { return };
-    let area = areas(model);
+    let area = model.areas();
     let mut work = base.clone();
     for _ in 0..tries {
         if best.proven() || effort.over() {
@@ -127,14 +127,6 @@ fn surplus(model: &Model, cuts: &Cuts) -> Vec<u64> {
         }
     }
     made.iter().zip(&model.classes).map(|(made, class)| made.saturating_sub(class.demand)).collect()
-}
-
-fn areas(model: &Model) -> Vec<u128> {
-    let mut areas = vec![0; model.classes.len()];
-    for form in &model.forms {
-        areas[form.class] = (form.width * form.length) as u128;
-    }
-    areas
 }
 
 /// Joins equal rolls.
