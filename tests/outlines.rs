@@ -7,6 +7,8 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
+mod common;
+
 use proptest::prelude::*;
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::geometry::{Outline, Point};
@@ -295,6 +297,28 @@ fn the_answer_depends_on_seed_and_work_alone() {
     let one = on(1);
     check(&instance, &one, overlap_exactly);
     assert_eq!(one, on(2));
+}
+
+/// Published outlines (fu: Fujita, Akagi and Hirokawa 1993, ESICUP) and rows of gores, in a
+/// fraction of the usual time: shorter than any layout of bounding boxes can be, whose areas add
+/// up to more.
+#[test]
+fn shared_outlines_beat_their_bounding_boxes() {
+    for (file, name) in [("irregular_esicup.json", "fu"), ("gores_1.json", "gores-1-one16")] {
+        let Some(bytes) = common::shared_data(file) else { continue };
+        let entries = rollwright::nest::read(file, &bytes).expect("a file of instances");
+        let mut chosen = entries.into_iter().filter(|entry| entry.name == name);
+        let instance = chosen.next().and_then(|entry| entry.instance).expect("a valid instance");
+        let nesting = solve(&instance, &quick(20_000), &Quiet).unwrap();
+        check(&instance, &nesting, overlap_at_size);
+        let boxes: i128 = instance
+            .pieces
+            .iter()
+            .map(|p| wide(p.width.nm()) * wide(p.length.nm()) * i128::from(p.quantity))
+            .sum();
+        let used = wide(nesting.value) * wide(instance.rolls[0].width.nm());
+        assert!(used < boxes, "{name}: {} mm", Length::from_nm(nesting.value));
+    }
 }
 
 /// Outlines with slivers, straight runs and notches: corners at rising angles about a point.

@@ -6,6 +6,7 @@
 mod free;
 mod one;
 mod rolls;
+mod shapes;
 mod shared;
 mod straight;
 
@@ -18,6 +19,7 @@ fn main() -> ExitCode {
         Some("one") => one::run(part),
         Some("straight") => straight::run(part),
         Some("rolls") => rolls::run(part),
+        Some("shapes") => shapes::run(part),
         Some(family @ ("free" | "strip")) => free::run(family, part),
         None => one::run(""),
         Some(other) => {

@@ -35,13 +35,20 @@ pub fn place(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Option
             least = least.min(y + l);
             found.push((y + l, Spot { piece, way, x, y }));
         }
-        // Behind everything else there is room in any case.
-        let end = spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max);
-        let y = if spots.is_empty() { 0.0 } else { end + float(kit.pairs.gap) };
-        found.push((y + l, Spot { piece, way, x: 0.0, y }));
     }
+    found.extend(behind(kit, sheet, spots, piece).map(|spot| (f64::INFINITY, spot)));
     found.sort_by(|(e, a), (f, b)| e.total_cmp(f).then(a.x.total_cmp(&b.x)));
     found.into_iter().find_map(|(_, spot)| exactly(kit, sheet, spots, spot))
+}
+
+/// The place behind everything else: there is room in any case, if the sheet is long enough.
+pub fn behind(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Option<Spot> {
+    let length = |way: &&Way| kit.pairs.forms[way.form].length;
+    let fits = |way: &&Way| kit.size(way.form).0 <= sheet[0];
+    let way = *kit.ways[piece].iter().filter(fits).min_by_key(length)?;
+    let end = spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max);
+    let y = if spots.is_empty() { 0.0 } else { end + float(kit.pairs.gap) };
+    Some(Spot { piece, way, x: 0.0, y })
 }
 
 /// The nearest place in whole nanometres that is free by the exact test, a few nanometres away

@@ -63,12 +63,12 @@ pub fn shortest(
         .map(|(number, (_, spots))| {
             let mut lot = Lot::new(seed, u64::MAX - of_index(number));
             let laid = loosen(strip, &spots, WORK.min(work / 8), &mut lot, watch)?;
-            fill_up(strip, laid.spots, &others)
+            fill_up(strip, laid.spots, &others, watch)
         })
         .collect();
     let mut all: Vec<Laid> = attempts.into_iter().flatten().collect();
     if order.len() <= MANY || all.is_empty() {
-        all.extend(fill_up(strip, Vec::new(), order));
+        all.extend(fill_up(strip, Vec::new(), order, watch));
     }
     all.into_iter().min_by_key(|laid| laid.length)
 }
@@ -131,10 +131,17 @@ fn choices(kit: &Kit, width: i64, items: &[(usize, Way)]) -> Vec<Lanes> {
         .collect()
 }
 
-fn fill_up(strip: &Strip<'_>, mut spots: Vec<Spot>, rest: &[usize]) -> Option<Laid> {
+/// Fills pieces in; once stopped, behind everything else.
+fn fill_up(
+    strip: &Strip<'_>,
+    mut spots: Vec<Spot>,
+    rest: &[usize],
+    watch: &dyn Watch,
+) -> Option<Laid> {
     for &piece in rest {
         let sheet = [float(strip.width), float(ENDLESS)];
-        spots.push(fill::place(strip.kit, sheet, &spots, piece)?);
+        let how = if watch.stop() { fill::behind } else { fill::place };
+        spots.push(how(strip.kit, sheet, &spots, piece)?);
     }
     let length = whole(far(strip.kit, &spots));
     Some(Laid { spots, length })

@@ -7,13 +7,15 @@
 //!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`first`]).
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`strip`],
 //!    [`separate`]).
-//! 5. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
+//! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
+//! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
 //!
 //! The bound is the area's ([`bound`]).
 
 mod answer;
 mod bound;
 mod convex;
+mod empty;
 mod exact;
 mod fill;
 mod first;
@@ -69,9 +71,18 @@ pub fn solve(
         strip(instance, &kit, &rooms, &order, options, watch, &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
-        let (rolls, missing) = sheets::fill(instance, &kit, &rooms, &order, &|| watch.stop());
+        let (mut rolls, missing) = sheets::fill(instance, &kit, &rooms, &order, &|| watch.stop());
         if missing > 0 {
             return Err(NestError::NotEnoughRolls { missing });
+        }
+        if instance.objective != Objective::Length {
+            let work = options.work.saturating_mul(strip::PER_STEP);
+            let told = |rolls: &[Filled]| {
+                news(answer::value(instance, &answer::layouts(instance, rolls)));
+            };
+            if answer::value(instance, &answer::layouts(instance, &rolls)) > bound {
+                empty::rolls(&kit, &rooms, &mut rolls, (options.seed, work), watch, &told);
+            }
         }
         rolls
     };

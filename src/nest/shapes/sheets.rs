@@ -101,7 +101,9 @@ pub fn fill(
                 let empty = Sheet::default();
                 let sheet = filled.sheets.get(s).unwrap_or(&empty);
                 let size = [float(room.width), float(limit)];
-                let found = fill::place(kit, size, &sheet.spots, piece);
+                let how = if stop() { fill::behind } else { fill::place };
+                let found = how(kit, size, &sheet.spots, piece)
+                    .filter(|spot| spot.y + kit.size(spot.way.form).1 <= size[1]);
                 let Some(spot) = found else {
                     if s < filled.sheets.len() {
                         full[piece].push((r, s));

@@ -40,7 +40,7 @@ const EXPLORING: f64 = 0.7;
 /// Work of the first turn, in evaluated neighbours.
 const FIRST_TURN: u64 = 120_000_000;
 /// Neighbours evaluated in one of the engine's steps, about a microsecond.
-pub const PER_STEP: u64 = 20;
+pub const PER_STEP: u64 = 60;
 /// By how much exploring cuts.
 const CUT: f64 = 0.005;
 /// A long strip is cut by no more than this share of its width,

@@ -165,6 +165,7 @@ impl<'a> Table<'a> {
     /// Moves a piece and measures its losses.
     pub fn place(&mut self, i: usize, way: Way, x: f64, y: f64) {
         let n = self.spots.len();
+        self.work += 8 + n as u64;
         let piece = self.spots[i].piece;
         self.spots[i] = Spot { piece, way, x, y };
         for j in (0..n).filter(|&j| j != i) {
@@ -176,6 +177,7 @@ impl<'a> Table<'a> {
 
     /// Raises the weights of pairs in conflict, the deeper the more, and lets the others fade.
     pub fn reweigh(&mut self) {
+        self.work += self.losses.len() as u64 / 8;
         let deepest = self.losses.iter().copied().fold(0.0, f64::max);
         for (weight, &loss) in self.weights.iter_mut().zip(&self.losses) {
             *weight = if loss > 0.0 {
