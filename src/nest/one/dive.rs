@@ -92,10 +92,9 @@ pub(super) fn dive(
         return false;
     }
     'deeper: loop {
-        for choice in choices(master.weights(), noise, lots) {
+        for choice in choices(master, noise, lots) {
             let mut next = state.clone();
-            for (index, copies) in choice {
-                let column = master.columns()[index].clone();
+            for (column, copies) in choice {
                 next.take(core, &column, copies);
             }
             if finish(core, &next, best, effort) <= target {
@@ -123,10 +122,12 @@ fn enter(master: &mut Master<'_>, state: &State, target: i64, effort: &Effort<'_
 }
 
 /// What to pack next: the whole parts; if there are none, one of a pattern, in order of preference.
-fn choices(weights: &[f64], noise: f64, lots: &mut Lots) -> Vec<Vec<(usize, u64)>> {
-    let mut whole_parts: Vec<(usize, u64)> = Vec::new();
+fn choices(master: &Master<'_>, noise: f64, lots: &mut Lots) -> Vec<Vec<(Column, u64)>> {
+    // Columns, not their numbers: the master may thin out its columns before a choice is tried.
+    let column = |index: usize| master.columns()[index].clone();
+    let mut whole_parts: Vec<(Column, u64)> = Vec::new();
     let mut parts: Vec<(f64, usize)> = Vec::new();
-    for (index, &weight) in weights.iter().enumerate() {
+    for (index, &weight) in master.weights().iter().enumerate() {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -134,7 +135,7 @@ fn choices(weights: &[f64], noise: f64, lots: &mut Lots) -> Vec<Vec<(usize, u64)
         )]
         let floor = (weight + 1e-6).floor() as u64;
         if floor > 0 {
-            whole_parts.push((index, floor));
+            whole_parts.push((column(index), floor));
         }
         let part = weight - float(floor);
         if part > 1e-6 {
@@ -142,7 +143,7 @@ fn choices(weights: &[f64], noise: f64, lots: &mut Lots) -> Vec<Vec<(usize, u64)
         }
     }
     parts.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
-    let singles = parts.iter().take(ALTERNATIVES).map(|&(_, index)| vec![(index, 1)]);
+    let singles = parts.iter().take(ALTERNATIVES).map(|&(_, index)| vec![(column(index), 1)]);
     if whole_parts.is_empty() { singles.collect() } else { vec![whole_parts] }
 }
 

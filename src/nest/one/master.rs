@@ -30,6 +30,9 @@ const WORTHWHILE: i64 = 1 << 12;
 const PRICED: usize = 300;
 const QUOTA: usize = 4;
 
+/// Patterns for each size before they are thinned out.
+const ROOMY: usize = 4;
+
 /// A pattern of the master.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Column {
@@ -88,6 +91,8 @@ pub(super) struct Master<'a> {
     waste: Option<i64>,
     /// Which kinds share a bin.
     rules: Rules,
+    /// Patterns are thinned out when there are more than this.
+    roomy: usize,
     scale: f64,
     dearest: i64,
 }
@@ -130,6 +135,7 @@ impl<'a> Master<'a> {
             available,
             waste,
             rules: Rules::default(),
+            roomy: ROOMY * (core.sizes.len() + 50),
             scale,
             dearest,
         }
@@ -242,6 +248,7 @@ impl<'a> Master<'a> {
             if effort.over() {
                 return Generated::Stopped;
             }
+            self.thin_out();
             let mut bound = self.whole_prices();
             let kinds: Vec<Kind> = self
                 .core
@@ -292,6 +299,32 @@ impl<'a> Master<'a> {
                 return Generated::Solved(bound);
             }
         }
+    }
+
+    /// Drops the patterns that cost most at the prices as solved, where there are too many. As they
+    /// may come back, more are let stand after each time.
+    fn thin_out(&mut self) {
+        if self.columns.len() <= self.roomy {
+            return;
+        }
+        let mut costs: Vec<f64> = (0..self.columns.len())
+            .map(|at| self.simplex.reduced_cost(self.stand_ins + at))
+            .collect();
+        let kept = costs.clone();
+        costs.sort_by(f64::total_cmp);
+        let limit = costs[self.roomy / 2];
+        let first = self.stand_ins;
+        let stayed = self.simplex.retain(&|column| column < first || kept[column - first] <= limit);
+        let mut at = stayed[first..].iter();
+        let known = &mut self.known;
+        self.columns.retain(|column| {
+            let stays = at.next().is_none_or(|&stay| stay);
+            if !stays {
+                known.remove(column);
+            }
+            stays
+        });
+        self.roomy += self.roomy / 8;
     }
 
     /// Patterns that keep to the rules, by enumeration of those worth more than the threshold.

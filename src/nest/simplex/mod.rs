@@ -206,6 +206,50 @@ impl Simplex {
         }
     }
 
+    /// Takes out the columns that are not to be kept, but no basic one; the others keep their order
+    /// and are counted anew. Gives for each old column whether it stayed.
+    pub fn retain(&mut self, keep: &dyn Fn(usize) -> bool) -> Vec<bool> {
+        let mut stays = vec![true; self.variables.len()];
+        let mut stayed = Vec::with_capacity(self.columns.len());
+        for (column, &variable) in self.columns.iter().enumerate() {
+            let basic = matches!(self.variables[variable].place, Place::Basic(_));
+            stays[variable] = basic || keep(column);
+            stayed.push(stays[variable]);
+        }
+        let mut names = vec![0; stays.len()];
+        let mut next = 0;
+        for (name, &stay) in names.iter_mut().zip(&stays) {
+            *name = next;
+            next += usize::from(stay);
+        }
+        let mut at = stays.iter();
+        self.variables.retain(|_| at.next().is_none_or(|&stay| stay));
+        for list in [&mut self.reduced, &mut self.devex, &mut self.row, &mut self.cost_shake] {
+            let mut at = stays.iter();
+            list.retain(|_| at.next().is_none_or(|&stay| stay));
+        }
+        self.row.fill(0.0);
+        self.row_marks.clear();
+        self.row_marks.resize(next, false);
+        self.row_touched.clear();
+        self.columns.retain(|&variable| stays[variable]);
+        for list in [&mut self.columns, &mut self.logicals, &mut self.heads] {
+            for name in list {
+                *name = names[*name];
+            }
+        }
+        for entries in &mut self.row_entries {
+            entries.retain(|entry| stays[entry.0]);
+            for entry in entries {
+                entry.0 = names[entry.0];
+            }
+        }
+        let mut at = stayed.iter();
+        self.weights.resize(stayed.len(), 0.0);
+        self.weights.retain(|_| at.next().is_none_or(|&stay| stay));
+        stayed
+    }
+
     /// Bounds a column from above; 0 switches it off, infinity takes the bound away.
     pub fn set_upper(&mut self, column: usize, upper: f64) {
         let variable = &mut self.variables[self.columns[column]];

@@ -175,7 +175,7 @@ fn agrees_after_changes() {
         let mut simplex = programme.simplex();
         compare(&programme, &mut simplex);
         for _ in 0..8 {
-            match lots.below(4) {
+            match lots.below(5) {
                 0 => {
                     let column =
                         lots.below(u32::try_from(programme.columns.len()).unwrap()) as usize;
@@ -201,6 +201,16 @@ fn agrees_after_changes() {
                         }
                     }
                     simplex.add_row(row_data, &entries);
+                }
+                3 => {
+                    let marks: Vec<bool> =
+                        programme.columns.iter().map(|_| lots.below(4) > 0).collect();
+                    let stayed = simplex.retain(&|column| marks[column]);
+                    let mut at = stayed.iter();
+                    programme.columns.retain(|_| *at.next().unwrap());
+                    if programme.columns.is_empty() {
+                        break;
+                    }
                 }
                 _ => {
                     let fresh = Programme::random(&mut lots).columns.swap_remove(0);
