@@ -8,7 +8,7 @@
 
 use super::bound::Certificate;
 use super::one::{Answer, Bin, Problem, certify, solve as pack};
-use super::{Instance, Layout, Nesting, Options, Placement, Pull, Watch};
+use super::{Instance, Layout, Nesting, News, Options, Placement, Pull, Watch};
 use crate::cutting::{Objective, Turns};
 use crate::units::{Angle, Length};
 
@@ -18,6 +18,22 @@ struct Lie {
     across: i64,
     along: i64,
     turn: Angle,
+}
+
+/// Puts the instance's name on the news.
+struct Named<'a> {
+    watch: &'a dyn Watch,
+    instance: &'a str,
+}
+
+impl Watch for Named<'_> {
+    fn stop(&self) -> bool {
+        self.watch.stop()
+    }
+
+    fn news(&self, news: &News<'_>) {
+        self.watch.news(&News { instance: self.instance, ..*news });
+    }
 }
 
 /// Answers an instance of one dimension; nothing if it is not one, or no packing was found.
@@ -41,7 +57,8 @@ pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -
         .map(|(lie, piece)| Some((lie.along.checked_add(gap)?, piece.quantity)))
         .collect();
     let problem = Problem { bins, items: items? };
-    let answer = pack(&problem, options, watch).ok()?;
+    let named = Named { watch, instance: &instance.name };
+    let answer = pack(&problem, options, &named).ok()?;
     let certificate = certify(&problem, &answer)
         .map(|(prices, most)| Certificate {
             prices,

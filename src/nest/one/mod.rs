@@ -7,10 +7,17 @@
 //!    in common. [`reduce`]: bins that some best packing has are packed at once.
 //! 2. [`bounds`] and [`greedy`]: most easy instances end here.
 //! 3. [`master`] and [`pricing`]: the linear programme over all patterns, and its bound in whole
-//!    numbers.
+//!    numbers. Where a packing at the bound leaves little empty, only patterns that leave no more
+//!    than that are let in.
 //! 4. [`dive`]: packings from it.
-//! 5. [`pool`] and [`exact`]: all patterns that a packing at the bound can have, and a search over
-//!    them with cuts ([`rows`]), which finds it or raises the bound.
+//! 5. [`interior`] and [`pool`]: all patterns that a packing at the bound can have, at prices under
+//!    which they are few; [`exact`]: a search over them with cuts ([`rows`]) and strong branching,
+//!    which finds a packing at the bound or raises the bound by one.
+//! 6. [`tree`] and [`rules`]: branch and price, where the patterns are too many.
+//! 7. [`expand`]: back to the caller's items; [`certify`]: prices from which others can compute the
+//!    bound again.
+//!
+//! With several sizes of bin, steps 1 (but for the grouping), 5 and 6 do not apply.
 
 mod bounds;
 mod certify;
