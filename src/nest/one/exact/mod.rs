@@ -13,15 +13,16 @@
 //!    piece, patterns are struck out; else a row counts the bins that hold both. If no two kinds
 //!    divide, branch on a pattern.
 
+mod branch;
+mod scan;
+
 use super::core::{Packed, whole};
 use super::effort::Effort;
-use super::master::{float, float_of};
+use super::master::float;
 use super::pool::Pool;
 use super::rows::{Extra, separate};
-use crate::nest::simplex::{Outcome, Row, Sense, Simplex, Snapshot};
+use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
 
-/// Prices are over this denominator.
-const RESOLUTION: i64 = 1 << 40;
 /// Weights nearer than this to a whole number count as whole.
 const WHOLE: f64 = 1e-6;
 /// Rounds of cuts at the root, and at other nodes.
@@ -30,11 +31,6 @@ const ROUNDS: (usize, usize) = (30, 3);
 const CUTS: usize = 40;
 /// Cuts at most.
 const MOST_CUTS: usize = 400;
-/// Pairs of kinds probed before branching, and exchanges for each.
-const PROBES: usize = 10;
-const EXCHANGES: u32 = 60;
-/// Columns added in one pricing.
-const COLUMNS: usize = 250;
 
 /// How the search ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -287,90 +283,6 @@ impl<'a> Exact<'a> {
         }
     }
 
-    /// Whole prices; every allowed pattern's worth; the bound; and patterns that price out.
-    fn scan(&self) -> Scanned {
-        let scaled = |price: f64| -> i64 {
-            #[expect(clippy::cast_possible_truncation, reason = "prices stay below the penalty")]
-            let value = (price * float_of(RESOLUTION)).floor() as i64;
-            value
-        };
-        let solved = self.simplex.prices();
-        let prices: Vec<i64> =
-            solved[..self.demand.len()].iter().map(|&price| scaled(price)).collect();
-        let extra_prices: Vec<i64> = self
-            .extras
-            .iter()
-            .map(|(_, sense, row)| match sense {
-                Sense::AtLeast => scaled(solved[*row]).max(0),
-                _ => scaled(solved[*row]).min(0),
-            })
-            .collect();
-        let lift: i64 = extra_prices.iter().filter(|&&price| price > 0).sum();
-        let mut most = RESOLUTION;
-        let mut worths = Vec::new();
-        let mut fresh: Vec<(i64, usize)> = Vec::new();
-        let active = self.active.last().map_or(&[][..], Vec::as_slice);
-        for &index in active {
-            let pattern = self.pool.pattern(index);
-            let mut worth = super::pool::worth(pattern, &prices);
-            if worth + lift > RESOLUTION {
-                for ((extra, ..), &price) in self.extras.iter().zip(&extra_prices) {
-                    if price != 0 {
-                        worth += price * whole(extra.coefficient(index, pattern));
-                    }
-                }
-                if worth > RESOLUTION + (RESOLUTION >> 28) && self.column_of[index].is_none() {
-                    fresh.push((worth, index));
-                }
-                most = most.max(worth);
-            } else {
-                worth += lift;
-            }
-            worths.push(worth);
-        }
-        self.effort.spend(active.len() as u64 / 60 + 1);
-        fresh.sort_unstable_by(|one, other| other.cmp(one));
-        // Patterns that differ: no kind in too many of them.
-        let mut held = vec![0_u32; self.demand.len()];
-        let mut chosen = Vec::new();
-        for (_, index) in fresh {
-            let pattern = self.pool.pattern(index);
-            if chosen.is_empty() || pattern.iter().any(|entry| held[entry.0 as usize] < 4) {
-                for entry in pattern {
-                    held[entry.0 as usize] += 1;
-                }
-                chosen.push(index);
-                if chosen.len() >= COLUMNS {
-                    break;
-                }
-            }
-        }
-        let mut gain: i128 = self
-            .demand
-            .iter()
-            .zip(&prices)
-            .map(|(&count, &price)| i128::from(count) * i128::from(price))
-            .sum();
-        for ((_, _, row), &price) in self.extras.iter().zip(&extra_prices) {
-            #[expect(clippy::cast_possible_truncation, reason = "right-hand sides are whole")]
-            let rhs = self.simplex.rhs(*row).round() as i64;
-            gain += i128::from(rhs) * i128::from(price);
-        }
-        let bound = super::core::ceil_div(gain, i128::from(most));
-        Scanned { fresh: chosen, bound, gain, most, worths }
-    }
-
-    /// Strikes out patterns that cost more than what is left to the target.
-    fn shrink(&mut self, scanned: &Scanned) {
-        let gap = i128::from(self.target) * i128::from(scanned.most) - scanned.gain;
-        if let Some(active) = self.active.last_mut() {
-            let mut worths = scanned.worths.iter();
-            active.retain(|_| {
-                worths.next().is_none_or(|&worth| i128::from(scanned.most - worth) <= gap)
-            });
-        }
-    }
-
     /// Weights above zero with their pool patterns.
     fn weights(&self) -> Vec<(f64, usize)> {
         let first = self.demand.len();
@@ -418,123 +330,6 @@ impl<'a> Exact<'a> {
         }
         added
     }
-
-    /// The candidate whose children do worst: strong branching (Applegate, Bixby, Chvatal and Cook
-    /// 1995) over the columns at hand, with few exchanges each.
-    fn probe(&mut self, ranked: &[(f64, (u32, u32), f64)]) -> Option<usize> {
-        let start = self.simplex.snapshot();
-        let value = self.simplex.objective();
-        let room = float_of(self.target) - value + 1e-4;
-        let mut best: Option<(f64, usize)> = None;
-        for (at, &(_, (one, other), sum)) in ranked.iter().take(PROBES).enumerate() {
-            let (one, other) = (one as usize, other as usize);
-            let single = one != other && self.demand[one] == 1 && self.demand[other] == 1;
-            let mut score = 0.0;
-            if single && sum < 1.0 {
-                let together = self.probed(&Choice::Together(one, other), &start) - value;
-                let apart = self.probed(&Choice::Apart(one, other), &start) - value;
-                let (low, high) = (together.min(apart), together.max(apart));
-                score = 10.0 * low.clamp(0.0, room) + high.clamp(0.0, room);
-            }
-            if best.is_none_or(|(most, _)| score > most) {
-                best = Some((score, at));
-            }
-        }
-        self.simplex.restore(&start);
-        best.map(|(_, at)| at)
-    }
-
-    /// The value of the programme over the columns at hand after a choice.
-    fn probed(&mut self, choice: &Choice, start: &Snapshot) -> f64 {
-        let kept: Vec<bool> = self
-            .members
-            .iter()
-            .map(|&index| self.allowed[index] && self.keeps(choice, index))
-            .collect();
-        let first = self.demand.len();
-        let mut struck = Vec::new();
-        for (at, (&index, keep)) in self.members.iter().zip(kept).enumerate() {
-            if self.allowed[index] && !keep {
-                self.simplex.set_upper(first + at, 0.0);
-                struck.push(first + at);
-            }
-        }
-        self.simplex.restore(start);
-        let before = self.simplex.work();
-        let asked = std::cell::Cell::new(0_u32);
-        self.simplex.optimise(&|| {
-            asked.set(asked.get() + 1);
-            asked.get() > EXCHANGES
-        });
-        self.effort.spend(self.simplex.work() - before);
-        for column in struck {
-            self.simplex.set_upper(column, f64::INFINITY);
-        }
-        self.simplex.objective()
-    }
-
-    /// The two choices at a node with divided weights.
-    fn branch(&mut self, weights: &[(f64, usize)]) -> Node {
-        let mut pairs: std::collections::BTreeMap<(u32, u32), f64> =
-            std::collections::BTreeMap::new();
-        for &(weight, index) in weights {
-            let pattern = self.pool.pattern(index);
-            for (at, &(one, count)) in pattern.iter().enumerate() {
-                if count >= 2 {
-                    *pairs.entry((one, one)).or_insert(0.0) += weight;
-                }
-                for &(other, _) in &pattern[at + 1..] {
-                    *pairs.entry((one, other)).or_insert(0.0) += weight;
-                }
-            }
-        }
-        let mut ranked: Vec<(f64, (u32, u32), f64)> = Vec::new();
-        for (&pair, &sum) in &pairs {
-            let part = sum - sum.floor();
-            if (1e-5..=1.0 - 1e-5).contains(&part) {
-                // Divided evenly, and large pieces first: kinds come by falling size.
-                let late = f64::from(pair.0 + pair.1) / float(self.demand.len() as u64);
-                ranked.push((-(part - 0.5).abs() - 0.1 * late, pair, sum));
-            }
-        }
-        ranked.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
-        let best = self.probe(&ranked).and_then(|at| ranked.get(at).copied());
-        if let Some((_, (one, other), sum)) = best {
-            let (one, other) = (one as usize, other as usize);
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "sums of weights are small and not negative"
-            )]
-            let floor = sum.floor() as u64;
-            let single = one != other && self.demand[one] == 1 && self.demand[other] == 1;
-            let extra = Extra::Pair(one, other);
-            let more = if single {
-                Choice::Together(one, other)
-            } else {
-                Choice::AtLeast(extra.clone(), floor + 1)
-            };
-            let fewer =
-                if floor == 0 { Choice::Apart(one, other) } else { Choice::AtMost(extra, floor) };
-            return Node::Branch(more, fewer);
-        }
-        let mut best: Option<(f64, usize, f64)> = None;
-        for &(weight, index) in weights {
-            let part = weight - weight.floor();
-            if part > 1e-6 && part < 1.0 - 1e-6 && best.is_none_or(|(most, ..)| part > most) {
-                best = Some((part, index, weight));
-            }
-        }
-        let Some((_, index, weight)) = best else { return Node::Stopped };
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "weights are small and not negative"
-        )]
-        let floor = weight.floor() as u64;
-        let extra = Extra::Pattern(index);
-        Node::Branch(Choice::AtLeast(extra.clone(), floor + 1), Choice::AtMost(extra, floor))
-    }
 }
 
 enum Node {
@@ -548,12 +343,4 @@ enum Lp {
     Solved,
     Dead,
     Stopped,
-}
-
-struct Scanned {
-    fresh: Vec<usize>,
-    bound: i64,
-    gain: i128,
-    most: i64,
-    worths: Vec<i64>,
 }
