@@ -3,6 +3,9 @@
 use super::problem::{Bin, Problem, Refusal};
 use crate::nest::knapsack::Counts;
 
+/// Pieces that a bin may hold at most.
+const MOST_PIECES: i64 = 1_000_000;
+
 /// Distinct sizes, falling, with their demand, and the bins on offer.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Core {
@@ -52,6 +55,7 @@ impl Core {
         if total > i128::from(i64::MAX / 4)
             || i128::from(count) * i128::from(dearest.max(1)) > i128::from(i64::MAX / 4)
             || count > u64::from(u32::MAX) * 1024
+            || sizes.last().is_some_and(|&least| longest / least > MOST_PIECES)
         {
             return Err(Refusal::OutOfRange);
         }

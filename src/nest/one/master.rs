@@ -115,7 +115,11 @@ impl<'a> Master<'a> {
         }
         let mut simplex = Simplex::new(&rows);
         let limited = core.bins.iter().any(|bin| bin.available.is_some());
-        let penalty = if limited { 1e4 } else { 4.0 };
+        // Whole prices of a full bin stay below 2^62: RESOLUTION times penalty times pieces.
+        let longest = core.bins.iter().map(|bin| bin.size).max().unwrap_or(0);
+        let pieces = longest / core.sizes.last().copied().unwrap_or(1).max(1);
+        let most = float_of((1 << 22) / pieces.max(1));
+        let penalty = if limited { most.clamp(4.0, 1e3) } else { 4.0 };
         for kind in 0..core.sizes.len() {
             simplex.add_column(penalty, &[(kind, 1.0)]);
         }

@@ -168,7 +168,7 @@ impl<'a> Exact<'a> {
             let weights = self.weights();
             let missing = self.simplex.weights()[..self.demand.len()].iter().any(|&w| w > WHOLE);
             if missing {
-                if self.penalty > 1e5 {
+                if self.penalty > 1e3 {
                     return Node::Stopped;
                 }
                 self.penalty *= 8.0;
@@ -255,6 +255,13 @@ impl<'a> Exact<'a> {
         self.members.push(index);
     }
 
+    /// Whether a branch row asks for a number of patterns.
+    fn asks_for_patterns(&self) -> bool {
+        self.extras
+            .iter()
+            .any(|&(_, sense, row)| sense == Sense::AtLeast && self.simplex.rhs(row) > 0.0)
+    }
+
     /// Solves the node's programme and shrinks its set of patterns.
     fn generate(&mut self) -> Lp {
         loop {
@@ -263,8 +270,11 @@ impl<'a> Exact<'a> {
             self.effort.spend(self.simplex.work() - before);
             match outcome {
                 Outcome::Optimal => {}
-                Outcome::Infeasible => return Lp::Dead,
-                Outcome::Unbounded | Outcome::Stopped => return Lp::Stopped,
+                // Stand-ins satisfy everything but rows that ask for patterns.
+                Outcome::Infeasible if self.asks_for_patterns() => return Lp::Dead,
+                Outcome::Infeasible | Outcome::Unbounded | Outcome::Stopped => {
+                    return Lp::Stopped;
+                }
             }
             if self.effort.over() {
                 return Lp::Stopped;
