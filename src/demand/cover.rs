@@ -3,8 +3,8 @@
 //! From the inside out, counted as layers in that order: the shoulders' strips, which build the
 //! pipe's insulation up to the flange; the body's layers; one end ring on each side, which closes
 //! the body down to the pipe's insulation. A valve's body has a neck for the bonnet, which gets a
-//! sleeve and, layer by layer, a top disc, slit to the stem on site. Gland, handwheel, grease points and name
-//! plates stay free.
+//! sleeve and, layer by layer, a top disc, slit to the stem on site. Gland, handwheel, grease points
+//! and name plates stay free.
 //!
 //! Shoulders are cut from the thickest blanket of the build, so that there are fewest.
 
