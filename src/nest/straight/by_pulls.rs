@@ -33,6 +33,9 @@ const DIVES: [Boldness; 5] = [
 /// Then so many with fractions raised by lot.
 const NOISY: u32 = 10;
 
+/// With many sizes a dive takes seconds, and shortening its answer does more than another dive.
+const SIZES_TIMES_DIVES: usize = 3_000;
+
 /// Rounds of generating pulls with stacks.
 const ROUNDS: usize = 40;
 
@@ -82,7 +85,8 @@ fn dives(
         noise: 0.02 * f64::from(1 + at % 10),
     });
     let mut shortest: Option<(f64, Vec<Pull>)> = None;
-    for boldness in DIVES.into_iter().chain(noisy) {
+    let many = (SIZES_TIMES_DIVES / model.classes.len().max(1)).max(1);
+    for boldness in DIVES.into_iter().chain(noisy).take(many) {
         if best.proven() || effort.over() || !best.could_beat(linear, best.value()) {
             return;
         }
