@@ -28,6 +28,9 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
 
+/// Rolls longer than this, in units, are priced at chosen lengths only where nothing is to be proven.
+const LARGE: usize = 500;
+
 /// Improves the best answer and bound.
 pub(super) fn improve(
     best: &mut Best<'_>,
@@ -38,6 +41,8 @@ pub(super) fn improve(
     let three = stages.is_none_or(|stages| stages >= 3);
     let prove = stages.is_some_and(|stages| stages <= 3);
     let pricing = Whole::new(model, under, three);
+    let large = model.rolls.iter().any(|roll| roll.length > LARGE);
+    let pricing = if three && !prove && large { pricing.quick() } else { pricing };
     correct(best, (model, &pricing), 20, (lots, effort));
     if best.rolls() <= FEW {
         correct(best, (model, &pricing), 200, (lots, effort));

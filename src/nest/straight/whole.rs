@@ -26,6 +26,9 @@ use std::sync::Arc;
 /// How many columns one round gives for each product.
 const COLUMNS: usize = 24;
 
+/// How many lengths of pulls with two pieces in a stack are tried where a proof is not wanted.
+const LENGTHS: usize = 120;
+
 /// Whole rolls of two or three stages.
 pub(super) struct Whole<'a> {
     model: &'a Model,
@@ -34,6 +37,8 @@ pub(super) struct Whole<'a> {
     /// Forms by width, for stacks; the models hold them by length.
     by_width: Vec<Form>,
     under_by_width: Vec<Form>,
+    /// The only lengths of pulls with stacks to try, increasing; `None`: all.
+    only: Option<Vec<usize>>,
 }
 
 /// Pulls on offer for one width, and how to lay them out.
@@ -59,7 +64,30 @@ impl<'a> Whole<'a> {
             forms
         };
         let (by, under_by) = (by_width(model), by_width(under));
-        Self { model, under, three, by_width: by, under_by_width: under_by }
+        Self { model, under, three, by_width: by, under_by_width: under_by, only: None }
+    }
+
+    /// Tries pulls with stacks only of lengths that one piece has, or two in a stack, and of those no
+    /// more than [`LENGTHS`] where there are more. Proves nothing then, but is quick on large rolls.
+    pub fn quick(mut self) -> Self {
+        let one: Vec<usize> = self.model.forms.iter().map(|form| form.length).collect();
+        let mut two: Vec<usize> = one
+            .iter()
+            .flat_map(|a| one.iter().map(move |b| a + b))
+            .filter(|&sum| sum <= self.model.pull)
+            .collect();
+        two.sort_unstable();
+        two.dedup();
+        let every = two.len().div_ceil(LENGTHS).max(1);
+        let mut only: Vec<usize> = two.into_iter().step_by(every).chain(one).collect();
+        only.sort_unstable();
+        only.dedup();
+        self.only = Some(only);
+        self
+    }
+
+    fn tries(&self, length: usize) -> bool {
+        self.only.as_ref().is_none_or(|only| only.binary_search(&length).is_ok())
     }
 
     /// Pulls in this room at these prices.
@@ -77,7 +105,7 @@ impl<'a> Whole<'a> {
             effort.spend(2 * length * by_width.len());
             let stacks = Stacks::new(by_width, (widths[0], length), state);
             let mut offers: Vec<Offer> = Vec::new();
-            for l in stacks.lengths() {
+            for l in stacks.lengths().into_iter().filter(|l| self.tries(*l)) {
                 effort.spend(widths[0] * 8);
                 let worth = stacks.across(l, widths[0]).0[widths[0]];
                 if worth > offers.last().map_or(0, |last| last.worth) {
