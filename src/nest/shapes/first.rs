@@ -42,7 +42,7 @@ pub fn shortest(
         order.iter().partition(|&&piece| lengthwise(kit, piece).is_some());
     let items: Vec<(usize, Way)> =
         long.iter().filter_map(|&piece| Some((piece, lengthwise(kit, piece)?))).collect();
-    let mut tight: Vec<(f64, Vec<Spot>)> = Vec::new();
+    let mut tight: Vec<(f64, f64, Vec<Spot>)> = Vec::new();
     for lanes in choices(kit, strip.width, &items) {
         for items in lanes::orders(kit, items.clone()) {
             if watch.stop() {
@@ -52,15 +52,19 @@ pub fn shortest(
             // What reaches over the edge needs room elsewhere: its share of the sheet's width.
             let far = far(kit, &spots);
             let mean = far / of_count(items.len().max(1)) * of_count(lanes.count);
-            tight.push((far + over / float(strip.width) * mean, spots));
+            tight.push((far + over / float(strip.width) * mean, over, spots));
         }
     }
     tight.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // The shortest that needs no taking apart is held in any case.
+    let loose = tight.iter().position(|t| t.1 <= 0.0).filter(|&k| k >= TRIED);
+    let held = loose.map(|k| tight.swap_remove(k));
     tight.truncate(TRIED);
+    tight.extend(held);
     let attempts: Vec<Option<Laid>> = tight
         .into_par_iter()
         .enumerate()
-        .map(|(number, (_, spots))| {
+        .map(|(number, (_, _, spots))| {
             let mut lot = Lot::new(seed, u64::MAX - of_index(number));
             let laid = loosen(strip, &spots, WORK.min(work / 8), &mut lot, watch)?;
             fill_up(strip, laid.spots, &others, watch)
