@@ -31,6 +31,18 @@ const DIVES: [Boldness; 5] = [
 /// Rolls longer than this, in units, are priced at chosen lengths only where nothing is to be proven.
 const LARGE: usize = 500;
 
+/// Tries whole answers by value correction alone.
+pub(super) fn begin(
+    best: &mut Best<'_>,
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    (lots, effort): (&mut Lots, &Effort<'_>),
+) {
+    let three = stages.is_none_or(|stages| stages >= 3);
+    let pricing = Whole::new(model, under, three);
+    correct(best, (model, &pricing), 60, (lots, effort));
+}
+
 /// Improves the best answer and bound.
 pub(super) fn improve(
     best: &mut Best<'_>,

@@ -70,7 +70,11 @@ pub fn solve(
     if !best.proven() && !effort.over() {
         let stages = if any { None } else { instance.cutting.stages };
         let few = few_pulls(&model);
-        if !few || (stages != Some(2) && best.rolls() <= FEW) {
+        if few && best.rolls() <= FEW {
+            by_rolls::begin(&mut best, (&model, &under), stages, (&mut lots, &effort));
+        }
+        let pulls_first = !few || (stages != Some(2) && best.rolls() <= FEW);
+        if pulls_first && !best.proven() {
             by_pulls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }
         if few && !best.proven() && !effort.over() {

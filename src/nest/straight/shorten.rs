@@ -20,7 +20,7 @@ use std::sync::Arc;
 /// Columns beyond which the working programme starts over from the one given.
 const MANY: usize = 2_000;
 /// Tries in a row without a shorter answer, after which it is left as it is.
-const PATIENCE: usize = 400;
+const PATIENCE: usize = 150;
 
 /// A pull, the width of its roll, and how often it is cut.
 pub(super) type Pull = (usize, Arc<PullCut>, u64);
