@@ -1,6 +1,6 @@
 //! Demand: every piece to cut, and where its joints lie.
 //!
-//! [`expand`] turns a takeoff into pieces; one file a fitting says what pieces it needs. All
+//! [`expand()`] turns a takeoff into pieces; one file a fitting says what pieces it needs. All
 //! shapes come from [`crate::pattern`]; here they get layers, joints, names and quantities.
 //!
 //! Laps, where the rules ask for them, are for what is wrapped square: runs, shells, bodies of

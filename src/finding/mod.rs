@@ -50,7 +50,7 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// A finding; its texts are made [`printable`], whatever of an input they quote.
+    /// A finding; its texts are made [`printable()`], whatever of an input they quote.
     pub fn new(
         code: &'static Code,
         place: Place,

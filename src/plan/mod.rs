@@ -1,7 +1,7 @@
 //! The answer as a file: rolls, pulls, placements, cuts, offcuts, pieces, joints, provenance.
 //!
 //! Steps: an order sheet for each thickness ([`wanted`], from a job by [`job::wanted`] or from a
-//! bare instance); the engine answers it; [`assemble`] makes the answers a [`Plan`].
+//! bare instance); the engine answers it; [`assemble()`] makes the answers a [`Plan`].
 
 mod assemble;
 mod file;

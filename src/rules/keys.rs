@@ -1,5 +1,5 @@
 //! Every key of `rules.toml`: the one table from which the reader works and the documentation is
-//! written, so that the two cannot drift. A new field of [`Rules`] needs its key here; the test of
+//! written, so that the two cannot drift. A new field of [`Rules`](super::Rules) needs its key here; the test of
 //! the reader insists on it.
 
 use super::form::{Form, Word};

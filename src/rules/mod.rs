@@ -1,6 +1,6 @@
 //! The specification's and the shop's rules: `rules.toml`, every key with a documented default.
 //!
-//! [`KEYS`] lists every key with its form, limits, meaning and source; [`read`] works from it and
+//! [`KEYS`] lists every key with its form, limits, meaning and source; [`read()`] works from it and
 //! [`reference()`] documents from it.
 
 mod domain;

@@ -1,7 +1,7 @@
 //! `rules.toml`, from bytes to [`Rules`].
 //!
 //! Steps: decode; read as TOML, going on after faults; for each section and key find it among
-//! [`KEYS`](super::KEYS) and put its value in; then look whether rules contradict each other.
+//! [`KEYS`] and put its value in; then look whether rules contradict each other.
 
 use super::keys::KEYS;
 use super::{JointKind, Rules, value};

@@ -189,10 +189,22 @@ def bound(instance, prices, most):
             break
         worth -= available * holds
         spent += price * available
-    # Whole rolls cost whole multiples of the prices' common divisor.
+    # Whole rolls cost a sum of prices, so the bound may go up to the least one that can be.
     costs = [cost(instance, r) for r in instance["rolls"] if r.get("available") != 0]
     step = Fraction(reduce(gcd, [int(c * 1000000) for c in costs]), 1000000)
-    return -(-spent // step) * step if step else spent
+    return least_sum([int(c / step) for c in costs], -(-spent // step)) * step if step else spent
+
+
+def least_sum(prices, least):
+    """The least sum of prices, each taken any number of times, that is not below `least`."""
+    most = least + max(prices)
+    if most > 1000000:
+        return least
+    reached = [True] + [False] * most
+    for price in filter(None, prices):
+        for total in range(price, most + 1):
+            reached[total] = reached[total] or reached[total - price]
+    return next(total for total in range(least, most + 1) if reached[total])
 
 
 def check(instance, certificate):

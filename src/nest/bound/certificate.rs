@@ -82,17 +82,40 @@ impl Certificate {
     }
 }
 
-/// `spent + over / under`, rounded up to a value that whole rolls can have: a multiple of the
-/// greatest common divisor of all prices.
+/// The most sums of prices that are looked at for [`round_up`], in steps of their common divisor.
+const SUMS: i128 = 100_000;
+
+/// `spent + over / under`, rounded up to a value that whole rolls can have: the least sum of
+/// prices, each taken any number of times, that is not below it (a subset-sum table in steps of
+/// the prices' greatest common divisor); a multiple of that divisor where the table would be long.
 fn round_up(instance: &Instance, spent: i128, over: i128, under: i128) -> i128 {
-    let step = match instance.objective {
-        Objective::Price => {
-            instance.rolls.iter().fold(0, |g, roll| gcd(g, i128::from(roll.price.micros())))
-        }
-        _ => 1,
-    };
     let value = spent + ceil(over, under);
-    if step <= 1 { value } else { ceil(value, step) * step }
+    if instance.objective != Objective::Price {
+        return value;
+    }
+    let prices = || instance.rolls.iter().map(|roll| i128::from(roll.price.micros()));
+    let step = prices().fold(0, gcd);
+    if step <= 1 {
+        return value;
+    }
+    let steps = ceil(value, step);
+    let dearest = prices().max().unwrap_or(0) / step;
+    least_sum(&prices().map(|price| price / step).collect::<Vec<_>>(), steps, steps + dearest)
+        .unwrap_or(steps)
+        * step
+}
+
+/// The least sum of prices, each taken any number of times, from `least` to `most`.
+fn least_sum(prices: &[i128], least: i128, most: i128) -> Option<i128> {
+    let size = usize::try_from(most).ok().filter(|_| most <= SUMS)?;
+    let mut reached = vec![false; size + 1];
+    reached[0] = true;
+    for price in prices.iter().filter_map(|&p| usize::try_from(p).ok()).filter(|&p| p > 0) {
+        for sum in price..=size {
+            reached[sum] |= reached[sum - price];
+        }
+    }
+    (least..=most).find(|&sum| usize::try_from(sum).is_ok_and(|at| reached[at]))
 }
 
 fn ceil(over: i128, under: i128) -> i128 {
@@ -101,4 +124,19 @@ fn ceil(over: i128, under: i128) -> i128 {
 
 fn gcd(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { gcd(b, a % b) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::least_sum;
+
+    #[test]
+    fn sums_of_whole_prices_are_found() {
+        // By hand: with prices 40 and 27 the sums from 68 on are 80, 81, ...; 54 and 67 lie below.
+        assert_eq!(least_sum(&[40, 27], 68, 108), Some(80));
+        assert_eq!(least_sum(&[40, 27], 67, 108), Some(67));
+        assert_eq!(least_sum(&[40, 27, 0], 0, 40), Some(0));
+        assert_eq!(least_sum(&[7], 15, 22), Some(21));
+        assert_eq!(least_sum(&[7], 1_000_000, 1_000_007), None);
+    }
 }

@@ -14,7 +14,7 @@
 //!    which they are few; [`exact`]: a search over them with cuts ([`rows`]) and strong branching,
 //!    which finds a packing at the bound or raises the bound by one.
 //! 6. [`tree`] and [`rules`]: branch and price, where the patterns are too many.
-//! 7. [`expand`]: back to the caller's items; [`certify`]: prices from which others can compute the
+//! 7. [`expand`]: back to the caller's items; [`mod@certify`]: prices from which others can compute the
 //!    bound again.
 //!
 //! With several sizes of bin, steps 1 (but for the grouping), 5 and 6 do not apply.

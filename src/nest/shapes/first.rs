@@ -1,8 +1,8 @@
 //! The first layout of a strip: the shortest of several constructions.
 //!
-//! Steps: one piece after the other, the largest first ([`fill`](super::fill)); and, where there
-//! are long pieces, those in [`lanes`](super::lanes), in several orders and numbers of lanes: the
-//! best of them are taken apart where they overlap ([`separate`](super::separate)), with more and
+//! Steps: one piece after the other, the largest first ([`fill`]); and, where there
+//! are long pieces, those in [`lanes`], in several orders and numbers of lanes: the
+//! best of them are taken apart where they overlap ([`mod@super::separate`]), with more and
 //! more room along the strip until that succeeds; the other pieces are filled in.
 
 use super::fill;

@@ -5,7 +5,7 @@
 //!    needed ([`forbidden`]), from exact convex parts ([`convex`]).
 //! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
 //!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`first`]).
-//! 4. A strip without end is made shorter by taking overlapping pieces apart ([`strip`],
+//! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
 //! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
