@@ -163,7 +163,7 @@ mod tests {
 
     #[test]
     fn a_proof_names_what_cannot_be_and_a_gap_is_never_made_smaller() {
-        let plan = sample::plan(24, 3);
+        let plan = sample::plan(24, 9);
         let proven = proof(&plan.nests[0], None);
         let rolls = plan.nests[0].value.millionths() / 1_000_000;
         assert!(rolls > 1);

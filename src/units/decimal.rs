@@ -56,7 +56,7 @@ impl fmt::Debug for Decimal {
 }
 
 /// Below this many millionths a float keeps every one of them.
-const EXACT: i64 = 1 << 53;
+const EXACT: i64 = 1 << 51;
 
 impl Serialize for Decimal {
     /// A JSON number: whole where it is whole, else a float that reads back to the same millionth;
@@ -90,7 +90,7 @@ impl<'de> Deserialize<'de> for Decimal {
                     .and_then(|whole| self.visit_i64(whole))
             }
             #[expect(clippy::cast_possible_truncation, reason = "the range is checked before")]
-            #[expect(clippy::cast_precision_loss, reason = "2^53 is a float")]
+            #[expect(clippy::cast_precision_loss, reason = "2^51 is a float")]
             fn visit_f64<E: de::Error>(self, value: f64) -> Result<Decimal, E> {
                 let millionths = (value * 1e6).round();
                 if millionths.is_finite() && millionths.abs() <= EXACT as f64 {
