@@ -19,10 +19,15 @@ pub struct Effort {
     /// Feeds every choice that is made by lot
     #[arg(long, value_name = "S", default_value_t = Options::default().seed)]
     pub seed: u64,
-    /// Work allowed for each thickness, in steps of about a microsecond
-    #[arg(long, value_name = "STEPS", default_value_t = Options::default().work)]
-    pub work: u64,
+    /// Work allowed for each thickness or instance, in steps of about a microsecond (default:
+    /// 5000000 for a job, 60000000 for a bare instance); more may close a gap that is left
+    #[arg(long, value_name = "STEPS")]
+    pub work: Option<u64>,
 }
+
+/// Work for each thickness of a job, where the user gives none: a few seconds, after which a gap is
+/// shown rather than waited for.
+const JOB: u64 = 5_000_000;
 
 /// A positive number of seconds, at most a day.
 fn seconds(text: &str) -> Result<Decimal, String> {
@@ -35,10 +40,20 @@ fn seconds(text: &str) -> Result<Decimal, String> {
 }
 
 impl Effort {
+    /// The same with the default for jobs filled in.
+    #[must_use]
+    pub fn for_job(self) -> Self {
+        Self { work: Some(self.work.unwrap_or(JOB)), ..self }
+    }
+
+    fn work(&self) -> u64 {
+        self.work.unwrap_or(Options::default().work)
+    }
+
     /// For the engine.
     #[must_use]
-    pub const fn options(&self) -> Options {
-        Options { seed: self.seed, work: self.work }
+    pub fn options(&self) -> Options {
+        Options { seed: self.seed, work: self.work() }
     }
 
     /// For the plan.
@@ -47,7 +62,7 @@ impl Effort {
         Program {
             version: env!("CARGO_PKG_VERSION").to_owned(),
             seed: self.seed,
-            limits: Limits { work: self.work, seconds: self.seconds },
+            limits: Limits { work: self.work(), seconds: self.seconds },
         }
     }
 

@@ -31,6 +31,7 @@ pub fn solve(
     if stop.asked() {
         return Err(Failure::Stopped);
     }
+    let effort = &effort.for_job();
     let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
     let nested = answers(&sheets, effort, show, stop)?;
     let joints = job.demand.joints.clone();

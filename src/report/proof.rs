@@ -89,7 +89,7 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
             let why = if nest.status == Status::Stopped {
                 "stopped early"
             } else {
-                "the work allowed is done"
+                "the work allowed is done; --work allows more"
             };
             let gap = gap_per_cent(nest.value, nest.bound)
                 .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));

@@ -140,8 +140,8 @@ fn the_paper_mill_of_a_textbook() {
     assert_eq!((answer.value, answer.bound), (453, 453));
 }
 
-/// The widely reproduced paper machine of 5600 mm with thirteen orders, 73 rolls (from memory; the
-/// area alone needs 72.7).
+/// The worked example of the encyclopedia article "Cutting stock problem" (read in a public copy):
+/// a paper machine of 5600 mm with thirteen orders, 72.7 rolls by area, 73 by the optimum.
 #[test]
 fn the_paper_machine_of_5600() {
     let items = vec![
@@ -161,6 +161,16 @@ fn the_paper_machine_of_5600() {
     ];
     let answer = answer(&Problem { bins: bins(5600), items });
     assert_eq!((answer.value, answer.bound), (73, 73));
+}
+
+/// Winston, Operations Research, section on column generation, boards of 17 ft cut into 25 of 3,
+/// 20 of 5 and 15 of 9 ft (from memory). By hand: fifteen boards hold 9 + 5 + 3, two 5 + 3 + 3 + 3
+/// + 3, one 5 + 5 + 5 and one the rest; 310 ft do not fit into 18 boards of 17 ft.
+#[test]
+fn the_boards_of_a_textbook() {
+    let items = vec![(3, 25), (5, 20), (9, 15)];
+    let answer = answer(&Problem { bins: bins(17), items });
+    assert_eq!((answer.value, answer.bound), (19, 19));
 }
 
 /// Worked by hand: four of 6 and two of 4. Two bars of 10 hold 6 + 4 each for 20, one of 12 holds
