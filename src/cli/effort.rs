@@ -19,8 +19,9 @@ pub struct Effort {
     /// Feeds every choice that is made by lot
     #[arg(long, value_name = "S", default_value_t = Options::default().seed)]
     pub seed: u64,
-    /// Work allowed for each thickness or instance, in steps of about a microsecond (default:
-    /// 5000000 for a job, 60000000 for a bare instance); more may close a gap that is left
+    /// Work allowed for each thickness or instance, in steps of about a microsecond (default: what
+    /// two processors do in --seconds, or 5000000 for a job and 60000000 for a bare instance); more
+    /// may close a gap that is left
     #[arg(long, value_name = "STEPS")]
     pub work: Option<u64>,
 }
@@ -43,11 +44,17 @@ impl Effort {
     /// The same with the default for jobs filled in.
     #[must_use]
     pub fn for_job(self) -> Self {
-        Self { work: Some(self.work.unwrap_or(JOB)), ..self }
+        Self { work: self.work.or_else(|| self.in_time()).or(Some(JOB)), ..self }
     }
 
     fn work(&self) -> u64 {
-        self.work.unwrap_or(Options::default().work)
+        self.work.or_else(|| self.in_time()).unwrap_or(Options::default().work)
+    }
+
+    /// The steps that two processors take in the time that is set: the engine shares its work out
+    /// between methods, so a limit far beyond the clock would let the first of them use it up.
+    fn in_time(&self) -> Option<u64> {
+        self.seconds.and_then(|seconds| u64::try_from(seconds.millionths()).ok()).map(|us| 2 * us)
     }
 
     /// For the engine.
