@@ -5,7 +5,7 @@
 
 use super::model::Model;
 use super::pattern::{Cuts, Place, PullCut, RollCut};
-use crate::cutting::Turns;
+use crate::cutting::{Objective, Turns};
 use crate::nest::{Instance, Layout, Placement, Pull};
 use crate::units::{Angle, Length};
 
@@ -27,7 +27,28 @@ pub(super) fn layouts(instance: &Instance, model: &Model, cuts: &Cuts) -> Vec<La
             left -= same;
         }
     }
-    layouts
+    if instance.objective == Objective::Length { joined(layouts, instance, model) } else { layouts }
+}
+
+/// All pulls on the one roll without end, one after the other.
+fn joined(layouts: Vec<Layout>, instance: &Instance, model: &Model) -> Vec<Layout> {
+    let mut y = instance.cutting.square_cut.nm();
+    let mut pulls = Vec::new();
+    for layout in layouts {
+        for _ in 0..layout.copies {
+            for pull in &layout.pulls {
+                let ahead = Length::from_nm(y) - pull.y;
+                let placements = pull
+                    .placements
+                    .iter()
+                    .map(|placed| Placement { y: placed.y + ahead, ..*placed })
+                    .collect();
+                pulls.push(Pull { y: Length::from_nm(y), length: pull.length, placements });
+                y += pull.length.nm() + model.gap;
+            }
+        }
+    }
+    if pulls.is_empty() { Vec::new() } else { vec![Layout { roll: 0, copies: 1, pulls }] }
 }
 
 /// One roll with its pieces, taken from the dealer for `copies` rolls.
