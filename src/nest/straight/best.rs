@@ -2,7 +2,7 @@
 
 use super::answer;
 use super::effort::Effort;
-use super::model::Model;
+use super::model::{Model, gcd};
 use super::pattern::Cuts;
 use crate::cutting::Objective;
 use crate::nest::bound::Certificate;
@@ -138,10 +138,6 @@ impl<'a> Best<'a> {
         let Self { value, bound, basis, certificate, .. } = self;
         Some(Nesting { layouts, value, bound, basis, certificate, status })
     }
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 /// What the cuts come to, in the objective's unit.

@@ -215,6 +215,7 @@ impl Model {
     }
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
+/// The greatest common divisor, without a sign.
+pub(super) fn gcd(a: i64, b: i64) -> i64 {
     if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
