@@ -13,7 +13,7 @@ use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Layout, Nesting, Placement, Pull, Status};
 use rollwright::plan::wanted::{Keep, Piece, Roll};
-use rollwright::plan::{Limits, Program, assemble};
+use rollwright::plan::{Cut, CutKind, Limits, Program, assemble};
 use rollwright::plan::{Plan, Wanted};
 use rollwright::units::{Angle, Decimal, Length, Money};
 
@@ -236,11 +236,7 @@ const BREAKS: &[Break] = &[
         let pull = &mut p.rolls[0].pulls[0];
         let at = pull.placements[0].x + mm(100);
         let (from, to) = (Point::new(at, pull.y), Point::new(at, pull.y + mm(100)));
-        pull.cuts.push(rollwright::plan::Cut {
-            kind: rollwright::plan::CutKind::Outline,
-            from,
-            to,
-        });
+        pull.cuts.push(Cut { kind: CutKind::Outline, from, to, piece: None });
     }),
     ("the value is lower", Rule::Value, |p| p.nests[0].value = Decimal::ZERO),
     ("the plan's value is another", Rule::Value, |p| p.value = Decimal::ZERO),
@@ -359,6 +355,27 @@ fn a_pinwheel_needs_free_cutting() {
     assert_eq!(plan.rolls[0].offcuts.len(), 1);
 }
 
+type BreakCuts = (&'static str, fn(&mut Vec<Cut>));
+
+/// Ways to list the cuts round two triangles wrongly; the last cut goes round one of them.
+const OUTLINE_BREAKS: &[BreakCuts] = &[
+    ("a piece is not cut out", |cuts| {
+        cuts.pop();
+    }),
+    ("a piece is cut out once more", |cuts| cuts.extend(cuts.last().cloned())),
+    ("a cut goes round nothing", |cuts| {
+        cuts.last_mut().unwrap().from.x += Length::from_nm(1);
+    }),
+    ("a cut goes round something smaller", |cuts| {
+        cuts.last_mut().unwrap().to.y -= Length::from_nm(1);
+    }),
+    ("a cut goes round another piece", |cuts| {
+        cuts.last_mut().unwrap().piece = Some("u".to_owned());
+    }),
+    ("a rip goes round a piece", |cuts| cuts.last_mut().unwrap().kind = CutKind::Rip),
+    ("a piece's name is left out", |cuts| cuts.last_mut().unwrap().piece = None),
+];
+
 #[test]
 fn outlines_may_touch_and_not_overlap() {
     let corners = |c: [(i64, i64); 3]| {
@@ -388,7 +405,12 @@ fn outlines_may_touch_and_not_overlap() {
             status: Status::Feasible,
         }
     };
-    assert_passes(planned(&wanted, laid(0)), &wanted);
+    let plan = assert_passes(planned(&wanted, laid(0)), &wanted).into_inner();
+    for (what, break_it) in OUTLINE_BREAKS {
+        let mut broken = plan.clone();
+        break_it(&mut broken.rolls[0].pulls[0].cuts);
+        assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts], "{what}");
+    }
     assert_passes(planned(&wanted, laid(1)), &wanted);
     assert!(broken_rules(planned(&wanted, laid(-1)), &wanted).contains(&Rule::Clear));
     // Moved apart by 2 mm across, the slanted sides are 2/sqrt(2) = 1.414... mm apart.

@@ -4,7 +4,8 @@
 //! every further straight cut must run from edge to edge of a sheet that lies there by then, and
 //! divides it. What the last cut before the pull left in front of it is a part of the sheet. At the end every
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
-//! the sheet's edges and the outline cuts. Offcuts that are kept count as pieces here. No outline cut runs into a piece.
+//! the sheet's edges and the straight outline cuts, or a cut names it and goes round it. Offcuts
+//! that are kept count as pieces here. No outline cut runs into a piece.
 
 use super::polygon::{self, Corner};
 use super::rolls::Placed;
@@ -55,9 +56,12 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Resu
     }
     let mut sheets = vec![whole];
     let mut outlines = Outlines::default();
+    let mut named = vec![false; placed.len()];
     for (number, cut) in cuts {
         let (p, q) = ends(cut);
-        if cut.kind == CutKind::Outline {
+        if let Some(name) = &cut.piece {
+            round(cut, name, placed, &mut named)?;
+        } else if cut.kind == CutKind::Outline {
             if let Some(hurt) = placed.iter().find(|piece| runs_into((p, q), piece)) {
                 return Err(format!("an outline cut runs into piece `{}`", hurt.code));
             }
@@ -70,16 +74,43 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Resu
     // Sheets by their near left corner, to find a piece's own at once.
     let by_corner: BTreeMap<(i64, i64), Sheet> =
         sheets.iter().map(|s| ((s.near, s.left), *s)).collect();
-    for piece in placed {
+    for (piece, named) in placed.iter().zip(named) {
         let own = by_corner.get(&(piece.near, piece.left)).filter(|s| holds(s, piece));
         let sheet = own.or_else(|| sheets.iter().find(|s| holds(s, piece)));
         let Some(sheet) = sheet else {
             return Err(format!("a straight cut runs through piece `{}`", piece.code));
         };
-        if !freed(piece, *sheet, &outlines) {
+        if !named && !freed(piece, *sheet, &outlines) {
             return Err(format!("piece `{}` is not cut free", piece.code));
         }
     }
+    Ok(())
+}
+
+/// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
+fn round(cut: &Cut, name: &str, placed: &[Placed<'_>], named: &mut [bool]) -> Result<(), String> {
+    let (near, far) = ((cut.from.x.nm(), cut.from.y.nm()), (cut.to.x.nm(), cut.to.y.nm()));
+    let here = |p: &Placed<'_>| p.code == name && (p.left, p.near) == near;
+    let at = placed.iter().zip(named.iter()).position(|(p, named)| here(p) && !named);
+    let Some(at) = at.filter(|_| cut.kind == CutKind::Outline) else {
+        return Err(format!("a cut goes round a piece `{name}` that does not lie there"));
+    };
+    let corners = clear::corners(&placed[at]);
+    let reach = corners.iter().fold(near, |far, c| (far.0.max(c.0), far.1.max(c.1)));
+    if reach != far {
+        return Err(format!("the cut round piece `{name}` is listed with another size"));
+    }
+    let next = corners.iter().cycle().skip(1);
+    let edges = || corners.iter().copied().zip(next.clone().copied());
+    let boxes_meet =
+        |p: &Placed<'_>| p.left < far.0 && near.0 < p.right && p.near < far.1 && near.1 < p.far;
+    let others = placed.iter().enumerate().filter(|(i, p)| *i != at && boxes_meet(p));
+    for (_, other) in others {
+        if edges().any(|edge| runs_into(edge, other)) {
+            return Err(format!("the cut round piece `{name}` runs into `{}`", other.code));
+        }
+    }
+    named[at] = true;
     Ok(())
 }
 

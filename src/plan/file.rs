@@ -158,15 +158,19 @@ pub struct Placement {
     pub turn: Angle,
 }
 
-/// A straight cut.
+/// A straight cut, or the whole outline of a piece.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Cut {
     /// What kind.
     pub kind: CutKind,
-    /// From here.
+    /// From here; of a whole outline its box's corner nearest the roll's front and left edge.
     pub from: Point,
-    /// To here.
+    /// To here; of a whole outline its box's opposite corner.
     pub to: Point,
+    /// The piece that is cut out along its whole outline, but for what is cut already: where it
+    /// touches another piece, the first of the two cuts both free. Absent for a straight cut.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub piece: Option<String>,
 }
 
 /// Kinds of cuts.
@@ -179,7 +183,7 @@ pub enum CutKind {
     Rip,
     /// Cutting a piece to its size.
     Trim,
-    /// Along a piece's outline.
+    /// Along a piece's outline, or a straight part of it that runs from no edge to another.
     Outline,
 }
 

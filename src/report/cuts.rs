@@ -1,10 +1,8 @@
 //! Every cut in cutting order: layout by layout, pull by pull.
 
 use super::table::{Cell, Table};
-use crate::geometry::Point;
-use crate::plan::{CutKind, Piece, Plan, Pull};
+use crate::plan::{CutKind, Plan};
 use crate::units::Length;
-use std::collections::BTreeMap;
 
 /// What a cut is called on the sheet.
 #[must_use]
@@ -15,40 +13,6 @@ pub const fn cut_in_words(kind: CutKind) -> &'static str {
         CutKind::Trim => "trim",
         CutKind::Outline => "outline",
     }
-}
-
-/// A step of the cutter's: one straight cut, or a piece's whole outline.
-struct Step<'a> {
-    kind: CutKind,
-    from: Point,
-    to: Point,
-    /// The piece whose outline it is.
-    piece: Option<&'a str>,
-}
-
-/// A pull's cuts in cutting order. The edges of an outline are one step, at its box, from the
-/// corner nearest the roll's front and left edge to the opposite one; outlines come last, as they
-/// are cut from what straight cuts have freed.
-fn steps<'a>(pull: &'a Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Step<'a>> {
-    let straight = pull.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
-    let mut steps: Vec<Step<'_>> = straight
-        .map(|cut| Step { kind: cut.kind, from: cut.from, to: cut.to, piece: None })
-        .collect();
-    for placement in &pull.placements {
-        let Some(piece) = pieces.get(placement.piece.as_str()) else { continue };
-        let Some(outline) = &piece.outline else { continue };
-        let (width, length) = match placement.turn.quarter_turns() {
-            Some(quarters) => outline.quarter_turned(quarters).size(),
-            None => (piece.width, piece.length),
-        };
-        steps.push(Step {
-            kind: CutKind::Outline,
-            from: Point::new(placement.x, placement.y),
-            to: Point::new(placement.x + width, placement.y + length),
-            piece: Some(&placement.piece),
-        });
-    }
-    steps
 }
 
 /// The cuts as a table. `layout` counts the plan's rolls from 1; `rolls` says how many are cut
@@ -70,7 +34,6 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
         "pull length mm",
         "piece",
     ]);
-    let pieces = plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     for (at, roll) in plan.rolls.iter().enumerate() {
         let head = |pull: Cell, step: u64| {
             vec![
@@ -89,12 +52,12 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
             table.push(row);
         }
         for (number, pull) in roll.pulls.iter().enumerate() {
-            for (step, cut) in steps(pull, &pieces).iter().enumerate() {
+            for (step, cut) in pull.cuts.iter().enumerate() {
                 let mut row = head(Cell::Count(number as u64 + 1), step as u64 + 1);
                 row.push(Cell::text(cut_in_words(cut.kind)));
                 row.extend([cut.from.x, cut.from.y, cut.to.x, cut.to.y].map(Cell::Millimetres));
                 row.push(Cell::Millimetres(pull.length));
-                row.push(cut.piece.map_or(Cell::Empty, Cell::text));
+                row.push(cut.piece.as_deref().map_or(Cell::Empty, Cell::text));
                 table.push(row);
             }
         }
@@ -116,9 +79,11 @@ mod tests {
         let outlines =
             pulls().flat_map(|p| &p.placements).filter(|p| curved.contains(&p.piece.as_str()));
         let straight = pulls().flat_map(|p| &p.cuts).filter(|c| c.kind != CutKind::Outline);
-        let expected = plan.rolls.len() + straight.count() + outlines.count();
+        let (outlines, straight) = (outlines.count(), straight.count());
         let table = cuts(&plan, Length::from_mm(50));
+        let named = table.rows.iter().filter(|row| matches!(row[11], Cell::Text(_))).count();
         assert!(!curved.is_empty());
-        assert_eq!(table.rows.len(), expected);
+        assert_eq!(named, outlines);
+        assert_eq!(table.rows.len(), plan.rolls.len() + straight + outlines);
     }
 }

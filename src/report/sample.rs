@@ -88,14 +88,24 @@ fn rolls(nest: usize, pieces: &[Piece]) -> Vec<Roll> {
             kind: CutKind::Cross,
             from: Point::new(Length::ZERO, y + first.length),
             to: Point::new(width, y + first.length),
+            piece: None,
         }];
         while let Some(piece) = rest.next_if(|p| x + p.width <= width) {
             placements.push(Placement { piece: piece.piece.clone(), x, y, turn: Angle::ZERO });
+            if piece.outline.is_some() {
+                cuts.push(Cut {
+                    kind: CutKind::Outline,
+                    from: Point::new(x, y),
+                    to: Point::new(x + piece.width, y + piece.length),
+                    piece: Some(piece.piece.clone()),
+                });
+            }
             x += piece.width;
             cuts.push(Cut {
                 kind: CutKind::Rip,
                 from: Point::new(x, y),
                 to: Point::new(x, y + first.length),
+                piece: None,
             });
         }
         let roll = rolls.last_mut().unwrap();

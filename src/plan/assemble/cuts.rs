@@ -4,7 +4,8 @@
 //! off; then the sheet is divided by all
 //! cross-cuts that run free from edge to edge, each part by all free rips, and so on in turn; a
 //! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
-//! straight cut separates the pieces of a part (free layouts), it is cut along their outlines.
+//! straight cut separates the pieces of a part (free layouts), it is cut along their outlines:
+//! rectangles by lines, each once, then every curved piece by one cut that names it.
 //! Waste that is worth keeping is reported where the cuts leave it.
 
 use super::empty;
@@ -14,17 +15,18 @@ use crate::nest;
 use crate::plan::wanted::{Keep, Piece};
 use crate::plan::{Cut, CutKind};
 use crate::units::Length;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-/// A piece where it lies: its bounding box, and its corners where it is no rectangle.
-pub(super) struct Blank {
+/// A piece where it lies: its blank, and what its outline cut needs where it is no rectangle.
+pub(super) struct Blank<'a> {
     pub(super) rect: Rect,
-    corners: Option<Vec<Point>>,
+    /// Of an outlined piece its name and the size of its outline's box.
+    outlined: Option<(&'a str, Length, Length)>,
 }
 
-impl Blank {
+impl<'a> Blank<'a> {
     /// A piece of the order sheet, turned and placed.
-    pub(super) fn placed(piece: &Piece, place: &nest::Placement) -> Self {
+    pub(super) fn placed(piece: &'a Piece, place: &nest::Placement) -> Self {
         let quarters = place.turn.quarter_turns().unwrap_or(0);
         let (x, y) = (place.x, place.y);
         let (width, length) = if quarters.is_multiple_of(2) {
@@ -32,11 +34,13 @@ impl Blank {
         } else {
             (piece.length, piece.width)
         };
-        let corners = piece.outline.as_ref().map(|outline| {
-            let turned = outline.quarter_turned(quarters);
-            turned.corners().iter().map(|p| Point::new(p.x + x, p.y + y)).collect()
+        let outlined = piece.outline.as_ref().map(|outline| {
+            let (across, along) = outline.size();
+            let upright = quarters.is_multiple_of(2);
+            let (across, along) = if upright { (across, along) } else { (along, across) };
+            (piece.code.as_str(), across, along)
         });
-        Self { rect: Rect { x, y, width, length }, corners }
+        Self { rect: Rect { x, y, width, length }, outlined }
     }
 }
 
@@ -85,7 +89,7 @@ impl Way {
             Self::Cross => (Point::new(sheet.x, at), Point::new(sheet.right(), at), CutKind::Cross),
             Self::Rip => (Point::new(at, sheet.y), Point::new(at, sheet.far()), CutKind::Rip),
         };
-        Cut { kind: if trims { CutKind::Trim } else { kind }, from, to }
+        Cut { kind: if trims { CutKind::Trim } else { kind }, from, to, piece: None }
     }
 }
 
@@ -100,7 +104,7 @@ pub(super) struct Drawn {
 }
 
 /// Cuts a pull.
-pub(super) fn cut(drawn: Drawn, cutting: &Cutting, keep: Keep, blanks: &[Blank]) -> CutPull {
+pub(super) fn cut(drawn: Drawn, cutting: &Cutting, keep: Keep, blanks: &[Blank<'_>]) -> CutPull {
     let trim = cutting.edge_trim;
     let mut knife = Knife { gap: cutting.gap, keep, blanks, done: CutPull::new() };
     let whole = drawn.pull;
@@ -137,7 +141,7 @@ type Sheet = (Rect, Vec<usize>, Way);
 struct Knife<'a> {
     gap: Length,
     keep: Keep,
-    blanks: &'a [Blank],
+    blanks: &'a [Blank<'a>],
     done: CutPull,
 }
 
@@ -228,7 +232,7 @@ impl Knife<'_> {
                 sheet = *part;
             }
         }
-        if blank.corners.is_some() {
+        if blank.outlined.is_some() {
             self.cut_outlines(&sheet, &[one]);
         }
     }
@@ -241,13 +245,23 @@ impl Knife<'_> {
         for rect in &left {
             lines.add_corners(&corners(rect));
         }
+        let mut outlines = Vec::new();
         for &i in inside {
-            match &self.blanks[i].corners {
-                Some(outline) => lines.add_corners(outline),
+            let Rect { x, y, .. } = self.blanks[i].rect;
+            match self.blanks[i].outlined {
+                Some((name, across, along)) => outlines.push(Cut {
+                    kind: CutKind::Outline,
+                    from: Point::new(x, y),
+                    to: Point::new(x + across, y + along),
+                    piece: Some(name.to_owned()),
+                }),
                 None => lines.add_corners(&corners(&self.blanks[i].rect)),
             }
         }
+        outlines
+            .sort_by(|a, b| (a.from.y, a.from.x, &a.piece).cmp(&(b.from.y, b.from.x, &b.piece)));
         self.done.cuts.extend(lines.cuts(sheet));
+        self.done.cuts.extend(outlines);
         self.done.left.extend(left);
     }
 
@@ -267,32 +281,29 @@ fn corners(rect: &Rect) -> [Point; 4] {
     ]
 }
 
-/// Edges to cut, each once: those along and across the roll joined where they meet.
+/// Edges of rectangles to cut, each once, joined where they meet.
 #[derive(Default)]
 struct Lines {
     across: BTreeMap<Length, Vec<(Length, Length)>>,
     along: BTreeMap<Length, Vec<(Length, Length)>>,
-    oblique: BTreeSet<(Point, Point)>,
 }
 
 impl Lines {
-    fn add_corners(&mut self, corners: &[Point]) {
+    fn add_corners(&mut self, corners: &[Point; 4]) {
         let next = corners.iter().cycle().skip(1);
         for (p, q) in corners.iter().zip(next) {
             let (p, q) = (*p.min(q), *p.max(q));
             if p.y == q.y {
                 self.across.entry(p.y).or_default().push((p.x, q.x));
-            } else if p.x == q.x {
-                self.along.entry(p.x).or_default().push((p.y, q.y));
             } else {
-                self.oblique.insert((p, q));
+                self.along.entry(p.x).or_default().push((p.y, q.y));
             }
         }
     }
 
     /// The cuts from the front to the far end, without those along the sheet's own edges.
     fn cuts(self, sheet: &Rect) -> Vec<Cut> {
-        let mut lines: Vec<(Point, Point)> = self.oblique.into_iter().collect();
+        let mut lines: Vec<(Point, Point)> = Vec::new();
         for (y, spans) in self.across {
             if y > sheet.y && y < sheet.far() {
                 let joined = joined(spans).into_iter();
@@ -306,7 +317,8 @@ impl Lines {
             }
         }
         lines.sort_by_key(|(p, q)| (p.y.min(q.y), p.x, p.y, q.x, q.y));
-        lines.into_iter().map(|(from, to)| Cut { kind: CutKind::Outline, from, to }).collect()
+        let cut = |(from, to)| Cut { kind: CutKind::Outline, from, to, piece: None };
+        lines.into_iter().map(cut).collect()
     }
 }
 

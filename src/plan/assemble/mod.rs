@@ -172,7 +172,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
         .pulls
         .iter()
         .map(|pull| {
-            let blanks: Vec<Blank> =
+            let blanks: Vec<Blank<'_>> =
                 pull.placements.iter().map(|p| Blank::placed(&wanted.pieces[p.piece], p)).collect();
             let (x, y, width, length) = (Length::ZERO, pull.y, product.width, pull.length);
             let last = product.length == Some(y + length);
