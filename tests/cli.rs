@@ -363,6 +363,35 @@ fn the_schedule_puts_every_piece_on_once() {
     assert_eq!(2 * sum("schedule.csv", "pieces"), pieces);
 }
 
+/// Templates of a tee's curved covers; sheets that an earlier run left and that are no longer made
+/// are taken away, other files are left alone; a job of rectangles has nothing to draw.
+#[test]
+fn templates_are_written_and_old_ones_taken_away() {
+    let takeoff =
+        [HEADER, "T-1,hall,L-1,tee,NPS 6,,1,10+10,\n", "P-1,hall,L-1,pipe,NPS 6,2 m,1,10,\n"]
+            .concat();
+    let folder = job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", ROLLS.as_bytes())]);
+    let run = |extra: &[&str]| {
+        let done = rollwright().arg("templates").arg(folder.path()).args(extra).output();
+        done.expect("a run")
+    };
+    let out = folder.path().join("out/templates");
+    assert_eq!(run(&[]).status.code(), Some(0));
+    let tiled = fs::read_dir(&out).expect("sheets").count();
+    assert!(tiled > 4, "{tiled} files");
+    fs::write(out.join("site.svg"), "mine").expect("a file written");
+    assert_eq!(run(&["--paper", "whole"]).status.code(), Some(0));
+    let names: Vec<String> = contents(&out)
+        .into_keys()
+        .filter_map(|p| Some(p.file_name()?.to_string_lossy().into_owned()))
+        .collect();
+    assert!(names.iter().all(|n| !n.contains('-')), "{names:?}");
+    assert!(names.iter().any(|n| n == "site.svg") && names.iter().any(|n| n == "templates.html"));
+    assert_eq!(run(&["--item", "P-1"]).status.code(), Some(1));
+    assert_eq!(run(&["--item", "P-9"]).status.code(), Some(2));
+    assert_eq!(run(&["--out", &folder.path().to_string_lossy()]).status.code(), Some(2));
+}
+
 #[test]
 fn a_clock_is_kept_and_told() {
     let folder = hard_job();

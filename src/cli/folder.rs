@@ -52,13 +52,24 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
 /// # Errors
 /// What the system says; nothing has been replaced unless it fails between two renames.
 pub fn write(folder: &Path, documents: &[Document]) -> Result<Vec<PathBuf>, Failure> {
+    write_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
+}
+
+/// The same for files whose names are made: of pieces' codes and the like, never of an input.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_named<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<Vec<PathBuf>, Failure> {
     fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
-    let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::with_capacity(documents.len());
-    for document in documents {
-        let path = folder.join(document.name);
+    let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
+    for (name, bytes) in files {
+        let path = folder.join(name);
         let filled = tempfile::Builder::new().prefix(".rollwright-").tempfile_in(folder).and_then(
             |mut file| {
-                file.write_all(&document.bytes)?;
+                file.write_all(bytes)?;
                 open_to_all(&file)?;
                 Ok(file)
             },

@@ -22,6 +22,7 @@ mod shelf;
 mod solving;
 mod stacks;
 mod stop;
+mod templates;
 
 pub use clock::Clock;
 pub use exit::{Exit, Failure};
@@ -57,6 +58,7 @@ enum Command {
     Plan(plan::Args),
     Order(order::Args),
     Pieces(pieces::Args),
+    Templates(templates::Args),
     Audit(audit::Args),
     Rules(rules::Args),
     Explain(explain::Args),
@@ -80,6 +82,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Plan(args) => plan::run(args),
         Command::Order(args) => order::run(args),
         Command::Pieces(args) => pieces::run(args),
+        Command::Templates(args) => templates::run(args),
         Command::Audit(args) => audit::run(args),
         Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
@@ -102,7 +105,8 @@ impl Command {
             Self::Order(args) => args.json,
             Self::Pieces(args) => args.json,
             Self::Audit(args) => args.json,
-            Self::Rules(_)
+            Self::Templates(_)
+            | Self::Rules(_)
             | Self::Explain(_)
             | Self::Nest(_)
             | Self::Stacks(_)

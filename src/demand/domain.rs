@@ -2,6 +2,7 @@
 
 use crate::cutting::Turns;
 use crate::geometry::Outline;
+use crate::pattern::Mark;
 use crate::units::{Angle, Area, Length};
 use serde::{Deserialize, Serialize};
 
@@ -62,6 +63,8 @@ pub struct Piece {
     pub area: Area,
     /// Its shape, where it is no rectangle.
     pub outline: Option<Outline>,
+    /// What is drawn on it beside the outline, in the outline's coordinates.
+    pub marks: Vec<Mark>,
     /// How it may be turned on the roll.
     pub turns: Turns,
     /// How many of it the whole job needs (the item's quantity counted in).

@@ -126,6 +126,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             length: part.flat.length,
             area: part.flat.area(),
             outline: part.flat.outline.clone(),
+            marks: part.flat.marks.clone(),
             turns: part.turns.clone(),
             quantity: count,
         };

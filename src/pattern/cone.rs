@@ -16,8 +16,10 @@
 //! Source: derived; radial-line development of sheet-metal pattern books. Real fittings are
 //! bell-shaped; ASME B16.9 allows conical ones (common practice: the blanket follows the cone).
 
-use super::disc::{polygon, sector};
+use super::arc::at;
+use super::disc::{between, marked, sector};
 use super::flat::{Flat, PatternError};
+use super::mark::{MarkKind, TICK};
 use crate::units::Length;
 use std::f64::consts::PI;
 
@@ -56,7 +58,7 @@ impl Cone {
     pub fn concentric(&self, pieces: u32, error: Length) -> Result<Flat, PatternError> {
         let slope = self.slant() / (self.large - self.small);
         let angle = self.opening() / f64::from(pieces.max(1));
-        sector(self.large * slope, self.small * slope, angle, error)
+        sector(self.large * slope, self.small * slope, angle, error, "seam")
     }
 
     /// An eccentric reducer in one piece, seam on the flat side, or in two like halves that meet
@@ -73,10 +75,41 @@ impl Cone {
         if !halves {
             rim.extend(mirrored);
         }
-        let point = |&(d, angle): &(f64, f64), share: f64| super::arc::at(d * share, angle);
+        let point = |&(d, angle): &(f64, f64), share: f64| at(d * share, angle);
         let mut points: Vec<(f64, f64)> = rim.iter().map(|p| point(p, 1.0)).collect();
         points.extend(rim.iter().rev().map(|p| point(p, ratio)));
-        polygon(&points)
+        let mut marks = Vec::new();
+        let last = rim.len().saturating_sub(1);
+        let (flat, long) = ("seam on the flat side", "seam on the long side");
+        for (i, word) in [(0, flat), (last, if halves { long } else { flat })] {
+            let Some(p) = rim.get(i) else { continue };
+            marks.push(between(MarkKind::Edge, point(p, ratio), point(p, 1.0), word)?);
+            marks.push(between(MarkKind::Size, point(p, ratio), point(p, 1.0), word)?);
+        }
+        // A quarter of the way round from the long side, on both sides, and the long side itself.
+        let quarter = half.len() / 2;
+        let inside = [(quarter, "side"), (0, "long side")];
+        for (i, word) in inside.into_iter().take(if halves { 1 } else { 2 }) {
+            let Some(&(d, angle)) = half.get(i) else { continue };
+            let both = if halves || i == 0 { vec![angle] } else { vec![angle, -angle] };
+            for turn in both {
+                let (outer, inner) = (d, d * ratio);
+                marks.push(between(
+                    MarkKind::Match,
+                    at(outer, turn),
+                    at(outer - TICK, turn),
+                    word,
+                )?);
+                marks.push(between(
+                    MarkKind::Match,
+                    at(inner, turn),
+                    at(inner + TICK, turn),
+                    word,
+                )?);
+                marks.push(between(MarkKind::Size, at(inner, turn), at(outer, turn), word)?);
+            }
+        }
+        marked(&points, marks)
     }
 
     /// Half the large rim in polar coordinates about the apex, from the long side (angle 0) to

@@ -11,8 +11,9 @@
 //! Outer arcs are drawn by their tangents, holes by chords: no piece is short anywhere. Source:
 //! plane geometry.
 
-use super::arc::{inner, outer};
+use super::arc::{at, inner, outer};
 use super::flat::{Flat, PatternError, near};
+use super::mark::{Mark, MarkKind, TICK};
 use crate::geometry::Point;
 use crate::units::Length;
 use std::f64::consts::PI;
@@ -22,7 +23,8 @@ use std::f64::consts::PI;
 /// # Errors
 /// When the radius is out of range.
 pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
-    polygon(&outer(radius, 0.0, 2.0 * PI, error.mm_f64()))
+    let note = Mark::note(format!("radius {radius:.1} mm"));
+    marked(&outer(radius, 0.0, 2.0 * PI, error.mm_f64()), vec![note])
 }
 
 /// A disc in `strips` strips between parallel chords, from one side to the other; the strips lie
@@ -38,7 +40,16 @@ pub fn strips(radius: f64, strips: u32, error: Length) -> Result<Vec<Flat>, Patt
         let (left, right) = (angle(edge(j)), angle(edge(j + 1)));
         let mut points = outer(radius, right, left, error);
         points.extend(outer(radius, -left, -right, error));
-        polygon(&points)
+        let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
+        for (x, inner) in [(edge(j), j > 0), (edge(j + 1), j + 1 < strips)] {
+            let half = libm::sqrt((radius * radius - x * x).max(0.0));
+            if inner {
+                marks.push(between(MarkKind::Edge, (x, -half), (x, half), "joint")?);
+                let tick = if x > edge(j) { -TICK } else { TICK };
+                marks.push(between(MarkKind::Match, (x, 0.0), (x + tick, 0.0), "middle")?);
+            }
+        }
+        marked(&points, marks)
     };
     (0..strips.max(1)).map(strip).collect()
 }
@@ -53,10 +64,11 @@ pub fn ring_sector(
     sectors: u32,
     error: Length,
 ) -> Result<Flat, PatternError> {
-    sector(outside, inside, 2.0 * PI / f64::from(sectors.max(2)), error)
+    sector(outside, inside, 2.0 * PI / f64::from(sectors.max(2)), error, "joint")
 }
 
-/// A sector of a ring over an angle less than a full turn, its middle on the x axis.
+/// A sector of a ring over an angle less than a full turn, its middle on the x axis; its straight
+/// edges bear the word.
 ///
 /// # Errors
 /// When the radii are out of range.
@@ -65,6 +77,7 @@ pub(super) fn sector(
     inside: f64,
     angle: f64,
     error: Length,
+    seam: &'static str,
 ) -> Result<Flat, PatternError> {
     let error = error.mm_f64();
     let mut points = outer(outside, -angle / 2.0, angle / 2.0, error);
@@ -73,14 +86,52 @@ pub(super) fn sector(
     } else {
         points.push((0.0, 0.0));
     }
-    polygon(&points)
+    let ends = |turn: f64| (at(inside, turn), at(outside, turn));
+    let (a, b) = (ends(-angle / 2.0), ends(angle / 2.0));
+    let mut marks = vec![
+        Mark::note(format!(
+            "arcs of {outside:.1} and {inside:.1} mm about one centre, opening {:.2} degrees",
+            angle.to_degrees()
+        )),
+        between(MarkKind::Edge, a.0, a.1, seam)?,
+        between(MarkKind::Edge, b.0, b.1, seam)?,
+        between(MarkKind::Size, a.0, a.1, "along the edge")?,
+        between(MarkKind::Size, a.1, b.1, "outer chord")?,
+    ];
+    if inside > 0.0 {
+        marks.push(between(MarkKind::Size, a.0, b.0, "inner chord")?);
+    }
+    for (share, word) in [(-0.25, "quarter"), (0.0, "middle"), (0.25, "quarter")] {
+        let turn = angle * share;
+        marks.push(between(MarkKind::Match, at(outside, turn), at(outside - TICK, turn), word)?);
+        if inside > 0.0 {
+            marks.push(between(MarkKind::Match, at(inside, turn), at(inside + TICK, turn), word)?);
+        }
+    }
+    marked(&points, marks)
 }
 
-/// A polygon through points in millimetres.
+/// A mark between two points in millimetres.
+///
+/// # Errors
+/// When one of them is out of range.
+pub(super) fn between(
+    kind: MarkKind,
+    from: (f64, f64),
+    to: (f64, f64),
+    word: &'static str,
+) -> Result<Mark, PatternError> {
+    Ok(Mark::new(kind, corner(from)?, corner(to)?, word))
+}
+
+fn corner((x, y): (f64, f64)) -> Result<Point, PatternError> {
+    Ok(Point::new(near(x)?, near(y)?))
+}
+
+/// A polygon through points in millimetres, with its marks.
 ///
 /// # Errors
 /// When it is not simple or out of range.
-pub(super) fn polygon(points: &[(f64, f64)]) -> Result<Flat, PatternError> {
-    let corner = |&(x, y): &(f64, f64)| Ok(Point::new(near(x)?, near(y)?));
-    Flat::through(points.iter().map(corner).collect::<Result<_, PatternError>>()?)
+pub(super) fn marked(points: &[(f64, f64)], marks: Vec<Mark>) -> Result<Flat, PatternError> {
+    Flat::marked(points.iter().map(|&p| corner(p)).collect::<Result<_, PatternError>>()?, marks)
 }

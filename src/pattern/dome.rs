@@ -19,8 +19,9 @@
 //! Ramanujan's formula in the tests; head segments are the subject of ASTM C450.
 
 use super::arc::at;
-use super::disc::polygon;
+use super::disc::{between, marked};
 use super::flat::{Flat, PatternError};
+use super::mark::{Mark, MarkKind, TICK};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// A meridian from the pole to the rim, as many points.
@@ -129,7 +130,33 @@ impl Meridian {
         let side = self.side(petals, from, error);
         let mut points: Vec<(f64, f64)> = side.iter().map(|&(s, w)| (w, s)).collect();
         points.extend(side.iter().rev().map(|&(s, w)| (-w, s)));
-        polygon(&points)
+        let share = PI / f64::from(petals.max(1));
+        let (rim, whole) = (share * self.rim(), self.length());
+        let mut marks = vec![between(MarkKind::Edge, (-rim, whole), (rim, whole), "rim")?];
+        if from > 0.0 {
+            let w = share * self.radius_at(from);
+            marks.push(between(MarkKind::Edge, (-w, from), (w, from), "crown disc")?);
+        }
+        for (part, word) in [
+            (0.0, "at the crown"),
+            (0.25, "quarter"),
+            (0.5, "half"),
+            (0.75, "three quarters"),
+            (1.0, "at the rim"),
+        ] {
+            let s = (from + (whole - from) * part).min(whole);
+            let w = share * self.radius_at(s);
+            if w < 1.0 {
+                continue;
+            }
+            marks.push(between(MarkKind::Size, (-w, s), (w, s), word)?);
+            if part > 0.0 && part < 1.0 {
+                let tick = TICK.min(w / 2.0);
+                marks.push(between(MarkKind::Match, (w, s), (w - tick, s), word)?);
+                marks.push(between(MarkKind::Match, (-w, s), (tick - w, s), word)?);
+            }
+        }
+        marked(&points, marks)
     }
 
     /// All petals joined to a crown of meridian radius `crown`.
@@ -150,7 +177,17 @@ impl Meridian {
             points.extend(side.iter().skip(1).map(|&(s, w)| turned((s, -w))));
             points.extend(side.iter().skip(1).rev().map(|&(s, w)| turned((s, w))));
         }
-        polygon(&points)
+        let rim = PI / f64::from(petals.max(1)) * self.rim();
+        let whole = self.length();
+        let marks = vec![
+            Mark::note(format!(
+                "{petals} petals, each {whole:.1} mm from the middle to the rim, joined over \
+                 {crown:.1} mm"
+            )),
+            between(MarkKind::Edge, (whole, -rim), (whole, rim), "rim")?,
+            between(MarkKind::Size, (whole, -rim), (whole, rim), "petal at the rim")?,
+        ];
+        marked(&points, marks)
     }
 
     /// The half-widths of a petal along the meridian, thinned to the error.

@@ -1,5 +1,6 @@
 //! A flat piece, and the way from millimetres in floating point to whole nanometres.
 
+use super::mark::{Mark, MarkKind};
 use crate::geometry::{Outline, OutlineError, Point};
 use crate::units::{Area, Length};
 
@@ -26,13 +27,15 @@ pub struct Flat {
     pub length: Length,
     /// The shape, where it is no rectangle.
     pub outline: Option<Outline>,
+    /// What is drawn on it beside the outline.
+    pub marks: Vec<Mark>,
 }
 
 impl Flat {
     /// A rectangle.
     #[must_use]
     pub const fn rectangle(width: Length, length: Length) -> Self {
-        Self { width, length, outline: None }
+        Self { width, length, outline: None, marks: Vec::new() }
     }
 
     /// An outline through corners; a rectangle where they make one.
@@ -43,7 +46,22 @@ impl Flat {
         let outline = Outline::new(corners)?;
         let (width, length) = outline.size();
         let full = outline.area() == Area::of_rectangle(width, length);
-        Ok(Self { width, length, outline: (!full).then_some(outline) })
+        Ok(Self { width, length, outline: (!full).then_some(outline), marks: Vec::new() })
+    }
+
+    /// The same with marks, given in the corners' coordinates.
+    ///
+    /// # Errors
+    /// When the corners are no outline.
+    pub fn marked(corners: Vec<Point>, marks: Vec<Mark>) -> Result<Self, PatternError> {
+        let least = |of: fn(&Point) -> Length| corners.iter().map(of).min().unwrap_or_default();
+        let low = Point::new(least(|p| p.x), least(|p| p.y));
+        let mut flat = Self::through(corners)?;
+        flat.marks = marks
+            .into_iter()
+            .map(|mark| if mark.kind == MarkKind::Note { mark } else { mark.moved(low) })
+            .collect();
+        Ok(flat)
     }
 
     /// The area of one.

@@ -23,6 +23,7 @@
 
 use super::bend::{Bend, Edge, Gore};
 use super::flat::{Flat, PatternError, near, up};
+use super::mark::{Mark, MarkKind, TICK};
 use super::wrap::Layer;
 use crate::geometry::Point;
 use crate::units::Length;
@@ -159,7 +160,8 @@ impl BendLayer {
                 part.push(Node { y: last.y + lap, ..last });
             }
             if part.len() > 1 {
-                flats.push(outline(gore, &part)?);
+                let marks = self.marks(gore, &part, seam);
+                flats.push(Flat::marked(outline(gore, &part), marks)?);
             }
         }
         Ok(flats)
@@ -179,14 +181,77 @@ impl BendLayer {
         let tip = Length::from_nm(bridge.min(self.half).nm() / 2);
         let upper = self.comb(gores, tip, lap)?;
         let lower = self.comb(gores, tip, Length::ZERO)?;
-        let lower = lower.iter().rev().map(|p| Point::new(p.x, -p.y));
-        Flat::through(upper.into_iter().chain(lower).collect())
+        let down = |p: Point| Point::new(p.x, -p.y);
+        let mut marks = Vec::new();
+        let tops = upper.tops.iter().copied();
+        for (a, b) in tops.chain(lower.tops.iter().map(|&(a, b)| (down(a), down(b)))) {
+            marks.push(Mark::new(MarkKind::Edge, a, b, "seam"));
+        }
+        if let Some(&(a, b)) = lower.tops.get(lower.tops.len() / 2) {
+            marks.push(Mark::new(MarkKind::Size, down(a), down(b), "at the throat"));
+        }
+        if let [from, .., to] = lower.heel.as_slice() {
+            let on = |x: Length| Point::new(x, Length::ZERO);
+            marks.push(Mark::new(MarkKind::Size, on(*from), on(*to), "along the heel"));
+            if let [_, dart, .., _] = lower.heel.as_slice() {
+                let (a, b) = (Point::new(*dart, -tip), Point::new(*dart, tip));
+                marks.push(Mark::new(MarkKind::Size, a, b, "between the darts"));
+            }
+        }
+        let lower = lower.points.into_iter().rev().map(down);
+        Flat::marked(upper.points.into_iter().chain(lower).collect(), marks)
+    }
+
+    /// What is marked on a gore: heel, sides and throat, its seams, its square ends.
+    fn marks(&self, gore: &Gore, part: &[Node], seam: SeamAt) -> Vec<Mark> {
+        let seam = if self.vanishes() { SeamAt::Throat } else { seam };
+        let (middle, ends) = match seam {
+            SeamAt::Throat => ("heel", "throat"),
+            SeamAt::Heel => ("throat", "heel"),
+        };
+        let [Some(bottom), Some(top)] = [part.first(), part.last()] else { return Vec::new() };
+        let right = |n: &Node| Point::new(n.second, n.y);
+        let left = |n: &Node| Point::new(-n.first, n.y);
+        let mut marks = Vec::new();
+        for end in [bottom, top] {
+            if (end.first + end.second).is_positive() {
+                marks.push(Mark::new(MarkKind::Edge, left(end), right(end), "seam"));
+            }
+        }
+        for (edge, of) in [(&gore.first, left as fn(&Node) -> Point), (&gore.second, right)] {
+            if let Edge::Square(reach) = edge {
+                let word = if reach.is_positive() { "end on the pipe" } else { "end at the weld" };
+                marks.push(Mark::new(MarkKind::Edge, of(bottom), of(top), word));
+            }
+        }
+        for (quarter, word) in [ends, "side", middle, "side", ends].into_iter().enumerate() {
+            let y = self.place(self.edges * quarter / 4);
+            let Some(node) = part.iter().find(|n| n.y == y) else { continue };
+            let width = node.first + node.second;
+            if !width.is_positive() {
+                continue;
+            }
+            marks.push(Mark::new(MarkKind::Size, left(node), right(node), word));
+            if y == bottom.y || y == top.y {
+                continue;
+            }
+            let tick = near(TICK).unwrap_or_default().min(Length::from_nm(width.nm() / 3));
+            if let Edge::Mitre(_) = gore.first {
+                let to = Point::new(tick - node.first, y);
+                marks.push(Mark::new(MarkKind::Match, left(node), to, word));
+            }
+            if let Edge::Mitre(_) = gore.second {
+                let to = Point::new(node.second - tick, y);
+                marks.push(Mark::new(MarkKind::Match, right(node), to, word));
+            }
+        }
+        marks
     }
 
     /// The boundary of half a one-piece elbow, `y > 0`, from the first end to the second: up and
     /// down each gore, down to `tip` between two.
-    fn comb(&self, gores: &[Gore], tip: Length, lap: Length) -> Result<Vec<Point>, PatternError> {
-        let mut comb = Vec::new();
+    fn comb(&self, gores: &[Gore], tip: Length, lap: Length) -> Result<Comb, PatternError> {
+        let mut comb = Comb::default();
         let mut contact = Length::ZERO;
         for (k, gore) in gores.iter().enumerate() {
             let mut nodes = self.nodes(gore, SeamAt::Throat)?;
@@ -200,8 +265,14 @@ impl BendLayer {
             }
             let top = nodes.last().map_or(Length::ZERO, |n| n.y);
             let (is_first, is_last) = (k == 0, k + 1 == gores.len());
-            if !is_first {
+            if is_first {
+                comb.heel.push(-heel.first);
+            } else {
                 contact += heel.first;
+            }
+            if let Some(last) = nodes.last().filter(|n| (n.first + n.second).is_positive()) {
+                let at = |x: Length| Point::new(contact + x, last.y);
+                comb.tops.push((at(-last.first), at(last.second)));
             }
             // An outer edge starts at the heel, an inner one above the bridge, a square one is a
             // single straight line.
@@ -211,12 +282,13 @@ impl BendLayer {
                 (false, _) => y > tip,
             };
             let rising = nodes.iter().filter(|n| shown(is_first, &gore.first, n.y));
-            comb.extend(rising.map(|n| Point::new(contact - n.first, n.y)));
+            comb.points.extend(rising.map(|n| Point::new(contact - n.first, n.y)));
             let falling = nodes.iter().rev().filter(|n| shown(is_last, &gore.second, n.y));
-            comb.extend(falling.map(|n| Point::new(contact + n.second, n.y)));
+            comb.points.extend(falling.map(|n| Point::new(contact + n.second, n.y)));
             contact += heel.second;
+            comb.heel.push(contact);
             if !is_last {
-                comb.push(Point::new(contact, tip));
+                comb.points.push(Point::new(contact, tip));
             }
         }
         Ok(comb)
@@ -286,6 +358,17 @@ impl BendLayer {
     }
 }
 
+/// Half the boundary of an elbow in one piece.
+#[derive(Default)]
+struct Comb {
+    /// Its corners, from the first end to the second.
+    points: Vec<Point>,
+    /// The gores' ends at the throat.
+    tops: Vec<(Point, Point)>,
+    /// Where gores begin and end along the heel.
+    heel: Vec<Length>,
+}
+
 /// The widths from a gore's centreline to one edge.
 enum Widths {
     /// The same everywhere.
@@ -322,8 +405,8 @@ impl Widths {
     }
 }
 
-/// The polygon of a stretch of nodes. A square edge needs its two ends only.
-fn outline(gore: &Gore, nodes: &[Node]) -> Result<Flat, PatternError> {
+/// The corners of a stretch of nodes. A square edge needs its two ends only.
+fn outline(gore: &Gore, nodes: &[Node]) -> Vec<Point> {
     let edge_of = |edge: &Edge, i: usize| match edge {
         Edge::Square(_) => i == 0 || i + 1 == nodes.len(),
         Edge::Mitre(_) => true,
@@ -335,7 +418,7 @@ fn outline(gore: &Gore, nodes: &[Node]) -> Result<Flat, PatternError> {
         .rev()
         .filter(|(i, _)| edge_of(&gore.first, *i))
         .map(|(_, n)| Point::new(-n.first, n.y));
-    Flat::through(second.chain(first).collect())
+    second.chain(first).collect()
 }
 
 /// How many straight edges a wave of this swing needs all the way round, at least 8.

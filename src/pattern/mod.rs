@@ -22,6 +22,9 @@
 //! | [`disc`] | discs and rings, whole or divided |
 //! | [`flange`] | lengths and shoulders of flange and valve covers |
 //! | [`fit`] | the wrap factor from measured wraps |
+//!
+//! A curved piece bears [`Mark`]s: where it meets its neighbours, what its edges are, and what to
+//! measure.
 
 mod arc;
 pub mod bend;
@@ -32,10 +35,12 @@ pub mod fit;
 pub mod flange;
 mod flat;
 pub mod gore;
+mod mark;
 pub mod saddle;
 pub mod wrap;
 
 pub use flat::{Flat, PatternError};
+pub use mark::{Mark, MarkKind};
 
 #[cfg(test)]
 mod tests;

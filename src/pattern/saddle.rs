@@ -16,8 +16,9 @@
 //! the hole, and each half has the other half ([`Saddle::parted`]). Neighbouring layers take the
 //! two in turn, so no joint lies over another. Source: derived.
 
-use super::disc::polygon;
+use super::disc::{between, marked};
 use super::flat::{Flat, PatternError};
+use super::mark::{MarkKind, TICK};
 use super::wrap::Layer;
 use crate::units::Angle;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -107,7 +108,20 @@ impl Saddle {
         points.push((to, ring));
         points.extend(rim.iter().map(|&(x, y)| (x, ring - y)));
         points.push((-from, ring));
-        polygon(&points)
+        let (near, far) = (self.along(PI), self.along(0.0));
+        let (mid, deep) = self.on_run(FRAC_PI_2);
+        let marks = vec![
+            between(MarkKind::Edge, (-from, 0.0), (near, 0.0), "seam")?,
+            between(MarkKind::Edge, (far, 0.0), (to, 0.0), "seam")?,
+            between(MarkKind::Edge, (-from, ring), (near, ring), "seam")?,
+            between(MarkKind::Edge, (far, ring), (to, ring), "seam")?,
+            between(MarkKind::Match, (mid, deep), (mid, deep + TICK), "side")?,
+            between(MarkKind::Match, (mid, ring - deep), (mid, ring - deep - TICK), "side")?,
+            between(MarkKind::Size, (-from, 0.0), (near, 0.0), self.end_word(PI))?,
+            between(MarkKind::Size, (far, 0.0), (to, 0.0), self.end_word(0.0))?,
+            between(MarkKind::Size, (mid, 0.0), (mid, deep), "half the hole")?,
+        ];
+        marked(&points, marks)
     }
 
     /// The run's cover parted crosswise through the hole: the obtuse half and the acute half,
@@ -119,14 +133,26 @@ impl Saddle {
         self.within(from, to)?;
         let half = PI * self.run_wrap;
         let middle = self.along(FRAC_PI_2);
-        let cover = |end: f64, from: f64, to: f64| {
+        let cover = |end: f64, from: f64, to: f64, theta: f64| {
             let mut points = vec![(end, -half), (middle, -half)];
             points.extend(self.rim(from, to).into_iter().map(|t| self.on_run(t)));
             points.extend([(middle, half), (end, half)]);
-            polygon(&points)
+            let (rim, tick) = (self.along(theta), TICK * (end - middle).signum());
+            let deep = self.on_run(FRAC_PI_2).1;
+            let marks = vec![
+                between(MarkKind::Edge, (end, -half), (middle, -half), "seam")?,
+                between(MarkKind::Edge, (end, half), (middle, half), "seam")?,
+                between(MarkKind::Edge, (middle, -half), (middle, -deep), "joint")?,
+                between(MarkKind::Edge, (middle, deep), (middle, half), "joint")?,
+                between(MarkKind::Edge, (end, -half), (end, half), "end of the cover")?,
+                between(MarkKind::Match, (rim, 0.0), (rim + tick, 0.0), self.end_word(theta))?,
+                between(MarkKind::Size, (rim, 0.0), (end, 0.0), "beside the hole")?,
+                between(MarkKind::Size, (middle, -deep), (middle, deep), "hole")?,
+            ];
+            marked(&points, marks)
         };
-        let obtuse = cover(-from, -FRAC_PI_2, -3.0 * FRAC_PI_2)?;
-        Ok([obtuse, cover(to, -FRAC_PI_2, FRAC_PI_2)?])
+        let obtuse = cover(-from, -FRAC_PI_2, -3.0 * FRAC_PI_2, PI)?;
+        Ok([obtuse, cover(to, -FRAC_PI_2, FRAC_PI_2, 0.0)?])
     }
 
     /// The branch's cover up to `top` from the run's axis.
@@ -147,7 +173,32 @@ impl Saddle {
             turn.iter().map(|&t| (self.height(t), place(t))).collect();
         points.push((top, place(start + 2.0 * PI)));
         points.push((top, 0.0));
-        polygon(&points)
+        let end = place(start + 2.0 * PI);
+        let mut marks = vec![
+            between(MarkKind::Edge, (self.height(start), 0.0), (top, 0.0), "seam")?,
+            between(MarkKind::Edge, (self.height(start), end), (top, end), "seam")?,
+            between(MarkKind::Edge, (top, 0.0), (top, end), "top, away from the run")?,
+        ];
+        for quarter in 0..4_u8 {
+            let theta = start + f64::from(quarter) * FRAC_PI_2;
+            let (h, y) = (self.height(theta), place(theta));
+            let word = if quarter % 2 == 1 { "side" } else { self.end_word(theta) };
+            if quarter > 0 {
+                marks.push(between(MarkKind::Match, (h, y), (h + TICK, y), word)?);
+            }
+            marks.push(between(MarkKind::Size, (h, y), (top, y), word)?);
+        }
+        marked(&points, marks)
+    }
+
+    /// What the ends of the hole are called: angle round the branch 0, or half a turn.
+    fn end_word(&self, theta: f64) -> &'static str {
+        match ((self.angle - FRAC_PI_2).abs() < 1e-9, libm::cos(theta) > 0.0) {
+            (true, true) => "one end of the run",
+            (true, false) => "other end of the run",
+            (false, true) => "acute side",
+            (false, false) => "obtuse side",
+        }
     }
 
     /// The hole lies between the cover's ends.

@@ -168,6 +168,7 @@ mod tests {
             length: mm(length),
             area: crate::units::Area::of_rectangle(mm(width), mm(length)),
             outline: None,
+            marks: Vec::new(),
             turns: Turns::none(),
             quantity: 3,
         }

@@ -30,6 +30,7 @@ mod schedule;
 mod sources;
 mod summary;
 mod table;
+pub mod template;
 mod text;
 mod waste;
 

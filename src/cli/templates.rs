@@ -1,0 +1,208 @@
+//! `rollwright templates`: curved pieces in full size, on sheets of paper.
+//!
+//! Steps: read the job and name its pieces as the plan will; draw every curved one; write one SVG a
+//! sheet and one page to print them all from. Sheets of an earlier run that would no longer be
+//! written are taken away, because somebody might cut after them.
+
+use super::exit::{Exit, Failure};
+use super::folder;
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use crate::plan;
+use crate::report::template::{self, Paper, Sheet, Template};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The page that prints all sheets, by which a folder is known as ours.
+const PAGE: &str = "templates.html";
+
+/// Write full-size templates of the curved pieces: gores, saddles, sectors, petals, holes
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright templates demo/vellmoor                     into demo/vellmoor/out/templates
+  rollwright templates JOB --paper a3 --piece B211       one piece, on A3
+  rollwright templates JOB --item E-1 --out /tmp/e1      all pieces of one item
+  rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
+
+Open templates.html and print at full size; every sheet bears a bar of 100 mm to check by. Pieces
+bear the codes that the plan gives them. Rectangles need no template.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    /// Where sheets go; made if it is not there [default: JOB/out/templates]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// What they are printed on
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: PaperName,
+    /// Only pieces with this code (may be given several times)
+    #[arg(long, value_name = "CODE")]
+    piece: Vec<String>,
+    /// Only pieces of this item (may be given several times)
+    #[arg(long, value_name = "ITEM")]
+    item: Vec<String>,
+    #[command(flatten)]
+    loudness: Loudness,
+}
+
+/// Paper by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum PaperName {
+    /// 210 by 297 mm, tiled
+    A4,
+    /// 297 by 420 mm, tiled
+    A3,
+    /// One sheet as large as the piece
+    Whole,
+}
+
+impl From<PaperName> for Paper {
+    fn from(name: PaperName) -> Self {
+        match name {
+            PaperName::A4 => Self::A4,
+            PaperName::A3 => Self::A3,
+            PaperName::Whole => Self::Whole,
+        }
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let job = Job::read(&args.job)?;
+    output::findings(&job.findings, args.loudness);
+    let chosen = chosen(&job, args)?;
+    let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
+    let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));
+    let mut files: Vec<(String, Vec<u8>)> =
+        sheets.iter().map(|s| (file_name(s), template::svg(s))).collect();
+    files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
+    may_write(&out, &args.job, &files)?;
+    let paths = folder::write_named(&out, files.iter().map(|(n, b)| (n.as_str(), b.as_slice())))?;
+    take_away_others(&out, &files)?;
+    if !args.loudness.quiet {
+        output::message(&format!(
+            "{} pieces on {} sheets: {} files in {}; print {PAGE} at full size",
+            chosen.len(),
+            sheets.len(),
+            paths.len(),
+            out.display()
+        ));
+    }
+    Ok(Exit::Done)
+}
+
+/// The templates asked for.
+fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
+    let wanted = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let of_items = |piece: &plan::wanted::Piece| {
+        piece.uses.iter().any(|used| args.item.iter().any(|item| *item == used.item))
+    };
+    let all = args.piece.is_empty() && args.item.is_empty();
+    let codes: Vec<&str> = wanted
+        .iter()
+        .flat_map(|sheet| &sheet.pieces)
+        .filter(|p| {
+            all || of_items(p) || args.piece.iter().any(|c| c.eq_ignore_ascii_case(&p.code))
+        })
+        .map(|p| p.code.as_str())
+        .collect();
+    for item in &args.item {
+        if !job.takeoff.items.iter().any(|i| i.id == *item) {
+            return Err(Failure::Usage(format!("there is no item {item} in the takeoff")));
+        }
+    }
+    for code in &args.piece {
+        if !codes.iter().any(|c| c.eq_ignore_ascii_case(code)) {
+            let remedy = "pieces.csv of a plan and the schedule name them";
+            return Err(Failure::Usage(format!("there is no piece {code}; {remedy}")));
+        }
+    }
+    let mut templates = template::templates(&wanted, &job.demand);
+    templates.retain(|t| codes.contains(&t.piece.as_str()));
+    if templates.is_empty() {
+        return Err(Failure::Refused(
+            "there is nothing to draw: all pieces asked for are rectangles, whose width and length \
+             say all"
+                .to_owned(),
+        ));
+    }
+    Ok(templates)
+}
+
+/// `B12.svg`, `B12-C3.svg`: codes and grid names are ours.
+fn file_name(sheet: &Sheet) -> String {
+    match sheet.tile.as_str() {
+        "" => format!("{}.svg", sheet.piece),
+        tile => format!("{}-{tile}.svg", sheet.piece),
+    }
+}
+
+/// Whether a name is one that this command gives.
+fn is_ours(name: &str) -> bool {
+    let Some(stem) = name.strip_suffix(".svg") else { return false };
+    let code = |text: &str| {
+        let digits = text.trim_start_matches(|c: char| c.is_ascii_uppercase());
+        digits.len() < text.len()
+            && !digits.is_empty()
+            && digits.bytes().all(|b| b.is_ascii_digit())
+    };
+    match stem.split_once('-') {
+        Some((piece, tile)) => code(piece) && code(tile),
+        None => code(stem),
+    }
+}
+
+/// Refuses a folder that must not be written to.
+fn may_write(out: &Path, job: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
+    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    if out.exists() && whole(out) == whole(job) {
+        return Err(Failure::Usage(format!(
+            "{} is the job folder: templates go beside the inputs, not among them; leave --out \
+             away or name another folder",
+            out.display()
+        )));
+    }
+    if out.exists() && !out.is_dir() {
+        return Err(Failure::Usage(format!("{} is not a folder", out.display())));
+    }
+    let others = files.iter().find(|(name, _)| out.join(name).exists());
+    match others {
+        Some((name, _)) if !out.join(PAGE).exists() => Err(Failure::Usage(format!(
+            "{} holds a {name} but no {PAGE}, so it may be somebody else's: move it away or name \
+             another folder with --out",
+            out.display()
+        ))),
+        _ => Ok(()),
+    }
+}
+
+/// Removes sheets of an earlier run that were not written now.
+fn take_away_others(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
+    let entries = fs::read_dir(out).map_err(|e| Failure::file(out, e))?;
+    for entry in entries.filter_map(Result::ok) {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if is_ours(&name) && !files.iter().any(|(n, _)| *n == name) {
+            fs::remove_file(entry.path()).map_err(|e| Failure::file(entry.path(), e))?;
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_names_of_ours_are_taken_away() {
+        for name in ["B12.svg", "AB3-C11.svg"] {
+            assert!(is_ours(name), "{name}");
+        }
+        for name in ["drawing.svg", "B12.svg.bak", "B.svg", "12.svg", "B12-c1.svg", "B12-.svg"] {
+            assert!(!is_ours(name), "{name}");
+        }
+    }
+}
