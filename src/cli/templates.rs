@@ -98,9 +98,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 /// The templates asked for.
 fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
     let wanted = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
-    let of_items = |piece: &plan::wanted::Piece| {
-        piece.uses.iter().any(|used| args.item.iter().any(|item| *item == used.item))
-    };
+    let of_items =
+        |piece: &plan::wanted::Piece| piece.uses.iter().any(|used| args.item.contains(&used.item));
     let all = args.piece.is_empty() && args.item.is_empty();
     let codes: Vec<&str> = wanted
         .iter()

@@ -98,7 +98,8 @@ fn tiles_laid_together_show_the_whole_outline() {
     }
 }
 
-/// How much of a line lies in a box, by cutting it into the parts at which it crosses the box.
+/// How much of a line lies in a box, its lower and left sides counted in, by cutting it into the
+/// parts at which it crosses the box.
 fn within(a: Point, b: Point, low: (Length, Length), high: (Length, Length)) -> f64 {
     let at = |p: Point| (p.x.mm_f64(), p.y.mm_f64());
     let ((ax, ay), (bx, by)) = (at(a), at(b));
