@@ -112,7 +112,7 @@ fn rows(sheet: &Wanted) -> Nesting {
 }
 
 fn planned(sheet: &Wanted, nesting: Nesting) -> Plan {
-    assemble("test", program(), Vec::new(), &[(sheet.clone(), nesting)], Vec::new()).unwrap()
+    assemble("test", program(), Vec::new(), &[(sheet.clone(), nesting)], Vec::new(), None).unwrap()
 }
 
 fn sample() -> Wanted {
@@ -669,8 +669,9 @@ fn joints_follow_courses_and_keep_the_stagger() {
     let wanted = sample();
     let verdict = |joints: &[RunJoints], stagger: i64| {
         let nested = [(wanted.clone(), rows(&wanted))];
-        let plan = assemble("test", program(), Vec::new(), &nested, joints.to_vec()).unwrap();
-        let courses = Courses { joints, stagger: mm(stagger) };
+        let plan = assemble("test", program(), Vec::new(), &nested, joints.to_vec(), None).unwrap();
+        let releases = rollwright::rules::Releases::Hard;
+        let courses = Courses { joints, stagger: mm(stagger), releases };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };
     assert!(verdict(&joints, 75) && verdict(&joints, 295), "seams 295.3 mm apart on 188 mm");

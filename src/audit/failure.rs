@@ -38,6 +38,8 @@ pub enum Rule {
     Status,
     /// Joints are those of the job and staggered.
     Joints,
+    /// The order of cutting names every pull once, serves every use and keeps the releases.
+    Sequence,
 }
 
 /// One thing that is wrong.

@@ -6,7 +6,8 @@
 //! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
 //! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
 //! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
-//! ([`worth`]); and for a job the joints of every run ([`stagger`]). Everything that is wrong is
+//! ([`worth`]); and for a job the joints of every run ([`stagger`]) and the order
+//! of cutting ([`sequence`]). Everything that is wrong is
 //! listed, each in a sentence.
 
 mod clear;
@@ -16,6 +17,7 @@ mod lists;
 mod polygon;
 mod replay;
 mod rolls;
+mod sequence;
 mod stagger;
 mod straight;
 mod wide;
@@ -62,5 +64,6 @@ pub fn verify(
         worth::check(&plan, wanted, &mut failures);
     }
     stagger::check(&plan, courses, &mut failures);
+    sequence::check(&plan, courses, &mut failures);
     if failures.is_empty() { Ok(Verified(plan)) } else { Err(Box::new(Failed { plan, failures })) }
 }

@@ -9,6 +9,7 @@
 use super::{Failures, Rule};
 use crate::demand::RunJoints;
 use crate::plan::Plan;
+use crate::rules::Releases;
 use crate::units::{Angle, Length};
 use std::collections::BTreeMap;
 
@@ -19,6 +20,8 @@ pub struct Courses<'a> {
     pub joints: &'a [RunJoints],
     /// Least distance between joints of neighbouring layers.
     pub stagger: Length,
+    /// What an earlier release means for the order of cutting.
+    pub releases: Releases,
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {

@@ -188,7 +188,7 @@ fn one(
 fn checked(args: &Args, wanted: &Wanted, nesting: Nesting) -> Result<Verified<Plan>, Failure> {
     let program = args.effort.program();
     let nested = [(wanted.clone(), nesting)];
-    let plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new())
+    let plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new(), None)
         .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
     let [(wanted, _)] = &nested;
     audit::verify(plan, std::slice::from_ref(wanted), None).map_err(|failed| {

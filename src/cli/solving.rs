@@ -36,7 +36,9 @@ pub fn solve(
     let nested = answers(&sheets, effort, show, stop)?;
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
-    let made = plan::assemble(&job.folder.name, effort.program(), inputs, &nested, joints)
+    let shop = Some(&job.rules.sequence);
+    let name = &job.folder.name;
+    let made = plan::assemble(name, effort.program(), inputs, &nested, joints, shop)
         .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
     audited(made, &sheets, job).map_err(Failure::Rejected)
 }
@@ -51,7 +53,8 @@ pub fn audited(
     job: &Job,
 ) -> Result<Verified<Plan>, Box<audit::Failed>> {
     let stagger = job.rules.joints.stagger;
-    let courses = Courses { joints: &job.demand.joints, stagger };
+    let releases = job.rules.sequence.release;
+    let courses = Courses { joints: &job.demand.joints, stagger, releases };
     audit::verify(made, sheets, Some(&courses))
 }
 

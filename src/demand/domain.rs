@@ -5,6 +5,7 @@ use crate::geometry::Outline;
 use crate::pattern::Mark;
 use crate::units::{Angle, Area, Length};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// All pieces of a job and the joints of its runs.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -15,6 +16,8 @@ pub struct Demand {
     pub joints: Vec<RunJoints>,
     /// The wrapping schedule: item by item and layer by layer, in the order of work.
     pub schedule: Vec<Step>,
+    /// For each item, the order in which the site wants it, smallest first.
+    pub releases: BTreeMap<String, u32>,
 }
 
 /// A step of the wrapping schedule: like pieces put on one after another.

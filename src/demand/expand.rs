@@ -49,6 +49,7 @@ pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand
     }
     for (i, item) in takeoff.items.iter().enumerate() {
         let first = demand.pieces.len();
+        demand.releases.insert(item.id.clone(), item.release);
         for (joined, quantity) in variants(item, welds.sides[i]) {
             let key = Key { kind: &item.kind, build: &item.build, ends: &welds.ends[i], joined };
             let kit = kits.entry(key).or_insert_with(|| make(&key, &shop));

@@ -33,6 +33,9 @@ pub struct Plan {
     /// The joints of every run and layer; empty for a bare instance.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub joints: Vec<RunJoints>,
+    /// The order of cutting; absent for a bare instance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sequence: Option<Sequence>,
 }
 
 /// What made a plan.
@@ -239,4 +242,37 @@ pub struct Use {
     pub part: String,
     /// How many.
     pub quantity: u64,
+    /// When the site wants the item, smallest first.
+    pub release: u32,
+}
+
+/// The order of cutting over all rolls.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sequence {
+    /// Pulls in the order in which they are cut, each of each roll once.
+    pub steps: Vec<Step>,
+    /// The most kits open at once; a kit is all that one item needs, open from the first pull that
+    /// yields a piece for it to the last.
+    pub open_kits: u32,
+    /// With these pieces for these kits, no order of the pulls has fewer open at once.
+    pub open_kits_bound: u32,
+    /// How often knives are set to other places across the roll, the first time counted.
+    pub setups: u64,
+    /// How often the roll on the table is changed, the first one counted.
+    pub roll_changes: u64,
+    /// Pulls cut while an earlier release waits that do not lie in front of what it waits for.
+    pub late: u64,
+}
+
+/// A pull in the order of cutting, and where its pieces go.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Step {
+    /// Index into the plan's rolls.
+    pub roll: usize,
+    /// Which of the rolls cut alike, from 1.
+    pub copy: u64,
+    /// Index into the roll's pulls.
+    pub pull: usize,
+    /// For each placement of the pull the index into its piece's uses; `null` is a spare.
+    pub uses: Vec<Option<usize>>,
 }

@@ -31,6 +31,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             layer: piece.layer,
             part: piece.part.clone(),
             quantity: piece.quantity,
+            release: demand.releases.get(&piece.item).copied().unwrap_or(1),
         });
     }
     by_thickness

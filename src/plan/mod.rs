@@ -11,7 +11,7 @@ pub mod wanted;
 pub use assemble::{AssemblyError, assemble};
 pub use file::{
     Areas, Cut, CutKind, Input, Limits, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll,
-    Use,
+    Sequence, Step, Use,
 };
 pub use wanted::Wanted;
 

@@ -51,6 +51,7 @@ fn pieces(nest: usize, sizes: usize, each: u64) -> Vec<Piece> {
                     layer: 1 + u32::try_from(at % 3).unwrap(),
                     part: if curved { "gore".to_owned() } else { "course 1 of 2".to_owned() },
                     quantity: each,
+                    release: 1,
                 }],
             }
         })
@@ -176,6 +177,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             lap: Length::ZERO,
             waived: None,
         }],
+        sequence: None,
     };
     for (nest, thickness) in [5, 10].into_iter().enumerate() {
         let pieces = pieces(nest, sizes, each);

@@ -35,6 +35,10 @@ pub struct Rules {
     pub securement: Securement,
     /// `[vertical]`
     pub vertical: Vertical,
+    /// `[sequence]`
+    pub sequence: Sequence,
+    /// `[rates]`
+    pub rates: Rates,
 }
 
 /// Joints between pieces of one layer and their stagger against the neighbouring layers.
@@ -278,5 +282,76 @@ pub struct Vertical {
 impl Default for Vertical {
     fn default() -> Self {
         Self { ring_spacing: Length::from_mm(4000), ring_gap: Length::ZERO }
+    }
+}
+
+/// The order of cutting: what counts how much. Weights are points; only their ratios matter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sequence {
+    /// Whether pulls may be cut before those that an earlier release still waits for.
+    pub release: Releases,
+    /// Points for each kit of the most that are open at once. Default 200; our choice.
+    pub open_kits: u64,
+    /// Points for each kit that is open, averaged over all pulls. Default 200; our choice.
+    pub held_kits: u64,
+    /// Points for each change of the knives' places. Default 10; our choice.
+    pub setup: u64,
+    /// Points for each change of the roll on the table. Default 50; our choice: a roll is heavy.
+    pub roll_change: u64,
+    /// Points for each pull that is cut while an earlier release waits; with weighed releases
+    /// only. Default 100; our choice.
+    pub late: u64,
+}
+
+impl Default for Sequence {
+    fn default() -> Self {
+        Self {
+            release: Releases::Hard,
+            open_kits: 200,
+            held_kits: 200,
+            setup: 10,
+            roll_change: 50,
+            late: 100,
+        }
+    }
+}
+
+/// What an earlier release means for the order of cutting.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Releases {
+    /// No pull of a later release is cut while an earlier one waits (`hard`).
+    #[default]
+    Hard,
+    /// It may be, at a price in points, and the plan says how often (`weighed`).
+    Weighed,
+}
+
+/// How fast the table works. All defaults are placeholders, to be measured in the shop.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rates {
+    /// Straight cutting in a minute. Default 6 m; placeholder.
+    pub straight: Length,
+    /// Cutting along an outline in a minute. Default 2 m; placeholder.
+    pub outline: Length,
+    /// Drawing off one pull, seconds. Default 30; placeholder.
+    pub pull: u64,
+    /// Setting the knives to new places, seconds. Default 60; placeholder.
+    pub setup: u64,
+    /// Changing the roll, seconds. Default 300; placeholder.
+    pub roll_change: u64,
+    /// Marking and stacking one piece, seconds. Default 8; placeholder.
+    pub piece: u64,
+}
+
+impl Default for Rates {
+    fn default() -> Self {
+        Self {
+            straight: Length::from_mm(6000),
+            outline: Length::from_mm(2000),
+            pull: 30,
+            setup: 60,
+            roll_change: 300,
+            piece: 8,
+        }
     }
 }

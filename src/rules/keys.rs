@@ -3,7 +3,7 @@
 //! the reader insists on it.
 
 use super::form::{Form, Word};
-use super::{JointKind, Lengths, Seam};
+use super::{JointKind, Lengths, Releases, Seam};
 use crate::cutting::{Objective, Style};
 use crate::standards::Diameters;
 use crate::units::Length;
@@ -26,6 +26,7 @@ pub struct Key {
 const PRACTICE: &str = "common practice, no source";
 const WEAK: &str = "weak common practice, no source";
 const OURS: &str = "our choice";
+const PLACEHOLDER: &str = "placeholder: measure it in your shop";
 
 const fn mm(mm: i64) -> Length {
     Length::from_mm(mm)
@@ -35,6 +36,22 @@ const fn mm(mm: i64) -> Length {
 macro_rules! length {
     (($least:expr, $most:expr), $($field:ident).+) => {
         Form::Length {
+            range: ($least, $most),
+            none: None,
+            get: |rules| Some(rules.$($field).+),
+            set: |rules, value| {
+                if let Some(value) = value {
+                    rules.$($field).+ = value;
+                }
+            },
+        }
+    };
+}
+
+/// A whole number that is always there: `count!((least, most), field.path)`.
+macro_rules! count {
+    (($least:expr, $most:expr), $($field:ident).+) => {
+        Form::Count {
             range: ($least, $most),
             none: None,
             get: |rules| Some(rules.$($field).+),
@@ -369,5 +386,100 @@ pub const KEYS: &[Key] = &[
         form: length!((Length::ZERO, mm(100)), vertical.ring_gap),
         meaning: "left free below each support ring",
         source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "release",
+        form: Form::Word(&[
+            word!(
+                "hard",
+                "no pull of a later release while an earlier one waits",
+                sequence.release = Releases::Hard
+            ),
+            word!(
+                "weighed",
+                "it may be, for points, and is told",
+                sequence.release = Releases::Weighed
+            ),
+        ]),
+        meaning: "what an earlier release means for the order of cutting",
+        source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "open_kits",
+        form: count!((0, 1_000_000), sequence.open_kits),
+        meaning: "points for each kit of the most that are open at once; of all points only ratios matter",
+        source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "held_kits",
+        form: count!((0, 1_000_000), sequence.held_kits),
+        meaning: "points for each kit that is open, averaged over all pulls",
+        source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "setup",
+        form: count!((0, 1_000_000), sequence.setup),
+        meaning: "points for each change of the knives' places across the roll",
+        source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "roll_change",
+        form: count!((0, 1_000_000), sequence.roll_change),
+        meaning: "points for each change of the roll on the table",
+        source: OURS,
+    },
+    Key {
+        section: "sequence",
+        name: "late",
+        form: count!((0, 1_000_000), sequence.late),
+        meaning: "points for each pull cut while an earlier release waits, where releases are weighed",
+        source: OURS,
+    },
+    Key {
+        section: "rates",
+        name: "straight",
+        form: length!((mm(100), mm(1_000_000)), rates.straight),
+        meaning: "length of straight cuts made in a minute",
+        source: PLACEHOLDER,
+    },
+    Key {
+        section: "rates",
+        name: "outline",
+        form: length!((mm(100), mm(1_000_000)), rates.outline),
+        meaning: "length cut along outlines in a minute",
+        source: PLACEHOLDER,
+    },
+    Key {
+        section: "rates",
+        name: "pull",
+        form: count!((0, 36_000), rates.pull),
+        meaning: "seconds to draw off one pull",
+        source: PLACEHOLDER,
+    },
+    Key {
+        section: "rates",
+        name: "setup",
+        form: count!((0, 36_000), rates.setup),
+        meaning: "seconds to set the knives to other places",
+        source: PLACEHOLDER,
+    },
+    Key {
+        section: "rates",
+        name: "roll_change",
+        form: count!((0, 36_000), rates.roll_change),
+        meaning: "seconds to change the roll on the table",
+        source: PLACEHOLDER,
+    },
+    Key {
+        section: "rates",
+        name: "piece",
+        form: count!((0, 36_000), rates.piece),
+        meaning: "seconds to mark and stack one piece",
+        source: PLACEHOLDER,
     },
 ];

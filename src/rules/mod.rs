@@ -13,8 +13,8 @@ mod tests;
 mod value;
 
 pub use domain::{
-    Elbows, JointKind, Joints, Lengths, Offcuts, Order, Resolution, Rules, Seam, Securement, Table,
-    Turning, Vertical, Wrap,
+    Elbows, JointKind, Joints, Lengths, Offcuts, Order, Rates, Releases, Resolution, Rules, Seam,
+    Securement, Sequence, Table, Turning, Vertical, Wrap,
 };
 pub use form::{Form, Word};
 pub use keys::{KEYS, Key};

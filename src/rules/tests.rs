@@ -58,6 +58,20 @@ spacing = 225
 [vertical]
 ring_spacing = "3 m"
 ring_gap = 5
+[sequence]
+release = "weighed"
+open_kits = 1
+held_kits = 2
+setup = 3
+roll_change = 4
+late = 5
+[rates]
+straight = "9 m"
+outline = 1500
+pull = 20
+setup = 90
+roll_change = 240
+piece = 5
 "#;
 
 #[test]
@@ -83,6 +97,8 @@ fn every_rule_can_be_set() {
         order,
         securement,
         vertical,
+        sequence,
+        rates,
     } = rules.unwrap();
     let mm = Length::from_mm;
     assert_eq!(
@@ -132,6 +148,28 @@ fn every_rule_can_be_set() {
     assert_eq!(order, Order { objective: Objective::Price, spare_rolls: 2 });
     assert_eq!(securement, Securement { spacing: mm(225) });
     assert_eq!(vertical, Vertical { ring_spacing: mm(3000), ring_gap: mm(5) });
+    assert_eq!(
+        sequence,
+        Sequence {
+            release: Releases::Weighed,
+            open_kits: 1,
+            held_kits: 2,
+            setup: 3,
+            roll_change: 4,
+            late: 5,
+        }
+    );
+    assert_eq!(
+        rates,
+        Rates {
+            straight: mm(9000),
+            outline: mm(1500),
+            pull: 20,
+            setup: 90,
+            roll_change: 240,
+            piece: 5,
+        }
+    );
 }
 
 #[test]

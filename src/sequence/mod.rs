@@ -1,5 +1,6 @@
 //! The order of work: which product (a pull) is made when, so that few customers (kits) are open
-//! at a time. Knows products and customers, and nothing of pipes or rolls.
+//! at a time. Knows products and customers, and nothing of pipes or rolls. [`shop`] weighs open
+//! kits with releases, knife places and changes of the roll.
 
 mod bits;
 mod graph;
@@ -7,6 +8,7 @@ mod greedy;
 mod minor;
 mod record;
 mod search;
+pub mod shop;
 mod stacks;
 
 pub use record::read;

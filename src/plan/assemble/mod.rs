@@ -2,6 +2,7 @@
 //!
 //! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
 //! their blanket stays whole ([`surplus`]); rolls cut alike become one entry with copies; every
+//! pulls of all rolls are put in the order of cutting ([`order`]) and laid so; every
 //! pull gets its cuts in an order in which they can be made and yields the rectangles that are
 //! left ([`cuts`], [`empty`]); what is left behind the last pull is the roll's end; areas are
 //! split without remainder ([`areas`]); value and status are restated.
@@ -9,6 +10,7 @@
 mod areas;
 mod cuts;
 mod empty;
+mod order;
 mod surplus;
 
 use super::wanted::Wanted;
@@ -17,6 +19,7 @@ use crate::cutting::Objective;
 use crate::demand::RunJoints;
 use crate::geometry::Rect;
 use crate::nest::{self, Nesting, Status};
+use crate::rules;
 use crate::units::{Angle, Decimal, Length};
 use cuts::{Blank, Drawn};
 
@@ -34,7 +37,11 @@ pub enum AssemblyError {
     TooLarge(String),
 }
 
-/// Makes a plan of the engine's answers, one for each order sheet.
+/// A nest's layouts.
+type Layouts = Vec<nest::Layout>;
+
+/// Makes a plan of the engine's answers, one for each order sheet; with the order of cutting over
+/// all rolls where the shop's rules for it are given.
 ///
 /// # Errors
 /// Where an answer does not belong to its order sheet.
@@ -44,6 +51,7 @@ pub fn assemble(
     inputs: Vec<Input>,
     nested: &[(Wanted, Nesting)],
     joints: Vec<RunJoints>,
+    shop: Option<&rules::Sequence>,
 ) -> Result<Plan, AssemblyError> {
     let mut plan = Plan {
         name: name.to_owned(),
@@ -56,9 +64,21 @@ pub fn assemble(
         rolls: Vec::new(),
         pieces: Vec::new(),
         joints,
+        sequence: None,
     };
-    for (index, (wanted, nesting)) in nested.iter().enumerate() {
-        let (nest, rolls) = one_nest(index, wanted, nesting)?;
+    let mut layouts = Vec::with_capacity(nested.len());
+    for (wanted, nesting) in nested {
+        check_indices(wanted, nesting)?;
+        let mut list = surplus::taken_out(wanted, &nesting.layouts);
+        merge(&mut list);
+        layouts.push(list);
+    }
+    if let Some(rules) = shop {
+        let sheets: Vec<&Wanted> = nested.iter().map(|(wanted, _)| wanted).collect();
+        plan.sequence = Some(order::ordered(&sheets, &mut layouts, rules));
+    }
+    for (index, ((wanted, nesting), layouts)) in nested.iter().zip(&layouts).enumerate() {
+        let (nest, rolls) = one_nest(index, wanted, nesting, layouts)?;
         let sum = |a: Decimal, b: Decimal| {
             let sum = a.millionths().checked_add(b.millionths());
             sum.map(Decimal::from_millionths)
@@ -87,13 +107,11 @@ fn one_nest(
     index: usize,
     wanted: &Wanted,
     nesting: &Nesting,
+    layouts: &[nest::Layout],
 ) -> Result<(Nest, Vec<Roll>), AssemblyError> {
-    check_indices(wanted, nesting)?;
-    let mut layouts = surplus::taken_out(wanted, &nesting.layouts);
-    merge(&mut layouts);
     let rolls: Vec<Roll> = layouts.iter().map(|l| roll(index, wanted, l)).collect();
     let too_large = || AssemblyError::TooLarge(wanted.name.clone());
-    let value = value(wanted, &layouts).ok_or_else(too_large)?;
+    let value = value(wanted, layouts).ok_or_else(too_large)?;
     let bound = wanted.instance().objective.decimal(nesting.bound);
     let status = if value <= bound { Status::Proven } else { nesting.status };
     let nest = Nest {
@@ -105,7 +123,7 @@ fn one_nest(
         value,
         bound,
         basis: nesting.basis,
-        areas: areas::split(wanted, &layouts, &rolls),
+        areas: areas::split(wanted, layouts, &rolls),
     };
     Ok((nest, rolls))
 }

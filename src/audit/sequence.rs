@@ -1,0 +1,194 @@
+//! The order of cutting, from the plan's own rolls and pieces alone.
+//!
+//! Steps: every pull of every roll is cut once, on each roll from its front; every placement goes to
+//! a use of its piece, and every use gets as many as it needs; then the figures are counted anew:
+//! the most kits open at once, settings of the knives, changes of the roll, and pulls that are cut
+//! while an earlier release waits, which a hard rule forbids.
+
+use super::{Courses, Failures, Rule};
+use crate::plan::{Piece, Plan, Pull, Roll, Sequence, Step};
+use crate::rules::Releases;
+use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
+    let Some(sequence) = &plan.sequence else {
+        failures.unless(courses.is_none(), Rule::Sequence, || {
+            "The plan of a job lacks the order of cutting.".to_owned()
+        });
+        return;
+    };
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    if let Err(sentence) = every_pull_once(plan, sequence) {
+        failures.add(Rule::Sequence, sentence);
+        return;
+    }
+    match served(plan, sequence, &pieces) {
+        Err(sentence) => failures.add(Rule::Sequence, sentence),
+        Ok(served) => figures(plan, sequence, &pieces, &served, courses, failures),
+    }
+}
+
+fn pull_of<'p>(plan: &'p Plan, step: &Step) -> Option<(&'p Roll, &'p Pull)> {
+    let roll = plan.rolls.get(step.roll)?;
+    Some((roll, roll.pulls.get(step.pull)?))
+}
+
+fn every_pull_once(plan: &Plan, sequence: &Sequence) -> Result<(), String> {
+    let mut next: BTreeMap<(usize, u64), usize> = BTreeMap::new();
+    for (number, step) in sequence.steps.iter().enumerate() {
+        let known = pull_of(plan, step).is_some_and(|(r, _)| (1..=r.copies).contains(&step.copy));
+        if !known {
+            return Err(format!("Step {} of the order of cutting names no pull.", number + 1));
+        }
+        let due = next.entry((step.roll, step.copy)).or_insert(0);
+        if *due != step.pull {
+            return Err(format!(
+                "Step {} of the order of cutting takes pull {} of a roll whose next is pull {}.",
+                number + 1,
+                step.pull + 1,
+                *due + 1
+            ));
+        }
+        *due += 1;
+    }
+    let all: u128 = plan.rolls.iter().map(|r| u128::from(r.copies) * r.pulls.len() as u128).sum();
+    if sequence.steps.len() as u128 == all {
+        Ok(())
+    } else {
+        Err(format!("The order of cutting has {} steps for {all} pulls.", sequence.steps.len()))
+    }
+}
+
+/// A kit: release and item.
+type Kit<'a> = (u32, &'a str);
+
+/// For each step the kits that it yields pieces for.
+fn served<'p>(
+    plan: &'p Plan,
+    sequence: &Sequence,
+    pieces: &BTreeMap<&str, &'p Piece>,
+) -> Result<Vec<BTreeSet<Kit<'p>>>, String> {
+    let mut given: BTreeMap<(&str, usize), u64> = BTreeMap::new();
+    let mut all = Vec::with_capacity(sequence.steps.len());
+    for (number, step) in sequence.steps.iter().enumerate() {
+        let Some((_, pull)) = pull_of(plan, step) else { continue };
+        if step.uses.len() != pull.placements.len() {
+            return Err(format!("Step {} does not say where all its pieces go.", number + 1));
+        }
+        let mut kits = BTreeSet::new();
+        for (place, used) in pull.placements.iter().zip(&step.uses) {
+            let Some(at) = used else { continue };
+            let piece = pieces.get(place.piece.as_str());
+            let Some((piece, used)) = piece.and_then(|p| Some((p, p.uses.get(*at)?))) else {
+                let code = &place.piece;
+                return Err(format!("Step {} sends piece `{code}` nowhere.", number + 1));
+            };
+            *given.entry((piece.piece.as_str(), *at)).or_default() += 1;
+            kits.insert((used.release, used.item.as_str()));
+        }
+        all.push(kits);
+    }
+    for piece in &plan.pieces {
+        for (at, used) in piece.uses.iter().enumerate() {
+            let got = given.get(&(piece.piece.as_str(), at)).copied().unwrap_or(0);
+            if got != used.quantity {
+                return Err(format!(
+                    "The order of cutting gives `{}` {got} of piece `{}` where it needs {}.",
+                    used.id, piece.piece, used.quantity
+                ));
+            }
+        }
+    }
+    Ok(all)
+}
+
+fn figures(
+    plan: &Plan,
+    sequence: &Sequence,
+    pieces: &BTreeMap<&str, &Piece>,
+    served: &[BTreeSet<Kit<'_>>],
+    courses: Option<&Courses<'_>>,
+    failures: &mut Failures,
+) {
+    let mut span: BTreeMap<Kit<'_>, (usize, usize)> = BTreeMap::new();
+    for (time, kits) in served.iter().enumerate() {
+        for kit in kits {
+            span.entry(*kit).or_insert((time, time)).1 = time;
+        }
+    }
+    let open = |time: usize| span.values().filter(|(a, b)| *a <= time && time <= *b).count();
+    let most = (0..served.len()).map(open).max().unwrap_or(0);
+    let widest = served.iter().map(BTreeSet::len).max().unwrap_or(0);
+    failures.unless(sequence.open_kits as usize == most, Rule::Sequence, || {
+        format!("The most kits open at once are given as {}, but are {most}.", sequence.open_kits)
+    });
+    let bound = sequence.open_kits_bound as usize;
+    failures.unless((widest..=most).contains(&bound), Rule::Sequence, || {
+        format!("The bound of open kits, {bound}, does not lie between {widest} and {most}.")
+    });
+    let knives: Vec<(usize, Vec<i64>)> = sequence
+        .steps
+        .iter()
+        .map(|step| {
+            let found = pull_of(plan, step);
+            found.map_or((0, Vec::new()), |(r, pull)| (r.nest, knives(pull, pieces)))
+        })
+        .collect();
+    let setups = 1 + knives.windows(2).filter(|two| two[0] != two[1]).count() as u64;
+    let rolls: Vec<(usize, u64)> = sequence.steps.iter().map(|s| (s.roll, s.copy)).collect();
+    let changes = 1 + rolls.windows(2).filter(|two| two[0] != two[1]).count() as u64;
+    let (setups, changes) = if served.is_empty() { (0, 0) } else { (setups, changes) };
+    failures.unless(sequence.setups == setups, Rule::Sequence, || {
+        format!("Settings of the knives are given as {}, but are {setups}.", sequence.setups)
+    });
+    failures.unless(sequence.roll_changes == changes, Rule::Sequence, || {
+        format!("Changes of the roll are given as {}, but are {changes}.", sequence.roll_changes)
+    });
+    let late = late(&rolls, served, &span);
+    failures.unless(sequence.late == late, Rule::Sequence, || {
+        format!("Pulls cut too early are given as {}, but are {late}.", sequence.late)
+    });
+    let hard = courses.is_some_and(|courses| courses.releases == Releases::Hard);
+    failures.unless(!hard || late == 0, Rule::Sequence, || {
+        format!("{late} pulls are cut while an earlier release waits, which the rules forbid.")
+    });
+}
+
+/// Where across the roll pieces begin and end.
+fn knives(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<i64> {
+    let mut places = BTreeSet::new();
+    for place in &pull.placements {
+        let Some(piece) = pieces.get(place.piece.as_str()) else { continue };
+        let sideways = place.turn.quarter_turns().is_some_and(|q| q % 2 == 1);
+        let width = if sideways { piece.length } else { piece.width };
+        places.extend([place.x.nm(), (place.x + width).nm()]);
+    }
+    places.into_iter().collect()
+}
+
+/// Pulls that yield for later releases only while an earlier one waits, and that no pull which
+/// yields for it lies behind on the same roll.
+fn late(
+    rolls: &[(usize, u64)],
+    served: &[BTreeSet<Kit<'_>>],
+    span: &BTreeMap<Kit<'_>, (usize, usize)>,
+) -> u64 {
+    let mut late = 0;
+    let mut waiting: Vec<(usize, u32)> = span.iter().map(|(k, (_, last))| (*last, k.0)).collect();
+    waiting.sort_unstable();
+    let mut behind: BTreeMap<(usize, u64), u32> = BTreeMap::new();
+    let mut least = u32::MAX;
+    for time in (0..served.len()).rev() {
+        while waiting.last().is_some_and(|(last, _)| *last >= time) {
+            least = waiting.pop().map_or(least, |(_, release)| least.min(release));
+        }
+        let yields = served[time].first().map_or(0, |kit| kit.0);
+        let further = behind.get(&rolls[time]).copied().unwrap_or(u32::MAX);
+        if yields > least && further > least {
+            late += 1;
+        }
+        behind.insert(rolls[time], further.min(yields));
+    }
+    late
+}

@@ -1,0 +1,259 @@
+//! The order of cutting: pulls of all rolls in one row, and each roll laid in that order.
+//!
+//! Steps: every roll by itself, copies apart; the job as [`crate::sequence::shop`] sees it, with
+//! pulls, the places of their knives, pieces and the kits that need them; its order; then each
+//! roll's pulls laid from the front in the order in which they are cut. That needs equal gaps
+//! between them; a roll with other gaps keeps its order. Rolls cut alike are one entry again, and the
+//! steps name entry, copy and pull.
+
+use super::{Layouts, far_end, pull_key};
+use crate::geometry::Rect;
+use crate::nest;
+use crate::plan::wanted::Wanted;
+use crate::plan::{Sequence, Step};
+use crate::sequence::shop::{self, Job, Share, Weights};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// One roll by itself.
+struct Single {
+    nest: usize,
+    layout: nest::Layout,
+    /// Numbers of its pulls in the order of cutting so far.
+    first: usize,
+    fixed: bool,
+}
+
+/// Orders the pulls of all nests and lays them anew.
+pub(super) fn ordered(
+    sheets: &[&Wanted],
+    layouts: &mut [Layouts],
+    rules: &crate::rules::Sequence,
+) -> Sequence {
+    let mut singles = singles(sheets, layouts);
+    let (job, mut hands) = job(sheets, &singles, rules);
+    let done = shop::sequence(&job);
+    let mut of_single: Vec<Vec<usize>> = vec![Vec::new(); singles.len()];
+    for &pull in &done.order {
+        of_single[job.pulls[pull].roll].push(pull);
+    }
+    for (single, order) in singles.iter_mut().zip(&of_single) {
+        let inside: Vec<usize> = order.iter().map(|pull| pull - single.first).collect();
+        single.layout.pulls = laid(&single.layout.pulls, &inside);
+    }
+    let names = merged(&singles, &done.order, &job, layouts);
+    let mut at = vec![0; singles.len()];
+    let mut steps = Vec::with_capacity(done.order.len());
+    for (&pull, dealt) in done.order.iter().zip(&done.dealt) {
+        let single = job.pulls[pull].roll;
+        let (roll, copy) = names[single];
+        let number = at[single];
+        at[single] += 1;
+        let placements = &singles[single].layout.pulls[number].placements;
+        let uses = hands.serve(singles[single].nest, placements, dealt);
+        steps.push(Step { roll, copy, pull: number, uses });
+    }
+    Sequence {
+        steps,
+        open_kits: done.score.most(),
+        open_kits_bound: done.bound,
+        setups: done.score.setups,
+        roll_changes: done.score.rolls,
+        late: done.score.late,
+    }
+}
+
+fn singles(sheets: &[&Wanted], layouts: &[Layouts]) -> Vec<Single> {
+    let mut singles = Vec::new();
+    let mut first = 0;
+    for (nest, list) in layouts.iter().enumerate() {
+        for layout in list {
+            let fixed = spacing(&sheets[nest].cutting, &layout.pulls).is_none();
+            for _ in 0..layout.copies {
+                let layout = nest::Layout { copies: 1, ..layout.clone() };
+                let pulls = layout.pulls.len();
+                singles.push(Single { nest, layout, first, fixed });
+                first += pulls;
+            }
+        }
+    }
+    singles
+}
+
+/// The gap between neighbouring pulls where all are equal and wide enough.
+fn spacing(cutting: &crate::cutting::Cutting, pulls: &[nest::Pull]) -> Option<Length> {
+    let mut gaps = pulls.windows(2).map(|two| two[1].y - (two[0].y + two[0].length));
+    let Some(gap) = gaps.next() else { return Some(Length::ZERO) };
+    (gap >= cutting.gap && gaps.all(|other| other == gap)).then_some(gap)
+}
+
+/// The pulls one behind the other in another order, with the gaps that they had.
+fn laid(pulls: &[nest::Pull], order: &[usize]) -> Vec<nest::Pull> {
+    let gap = |at: usize| match at {
+        0 => Length::ZERO,
+        _ => pulls[at].y - (pulls[at - 1].y + pulls[at - 1].length),
+    };
+    let mut y = pulls.first().map_or(Length::ZERO, |p| p.y);
+    let mut out = Vec::with_capacity(order.len());
+    for (at, &number) in order.iter().enumerate() {
+        let pull = &pulls[number];
+        y += gap(at);
+        let shift = y - pull.y;
+        let placements = pull.placements.iter();
+        out.push(nest::Pull {
+            y,
+            length: pull.length,
+            placements: placements.map(|p| nest::Placement { y: p.y + shift, ..*p }).collect(),
+        });
+        y += pull.length;
+    }
+    out
+}
+
+/// For each nest and piece, the uses by kit: (kit, index into the piece's uses, quantity).
+type Uses = Vec<Vec<Vec<(usize, usize, u64)>>>;
+
+fn job(sheets: &[&Wanted], singles: &[Single], rules: &crate::rules::Sequence) -> (Job, Hands) {
+    let mut kits: BTreeMap<(u32, &str), usize> = BTreeMap::new();
+    let all = || sheets.iter().flat_map(|sheet| &sheet.pieces).flat_map(|piece| &piece.uses);
+    for used in all() {
+        let next = kits.len();
+        kits.entry((used.release, used.item.as_str())).or_insert(next);
+    }
+    for (number, kit) in kits.values_mut().enumerate() {
+        *kit = number;
+    }
+    let releases = kits.keys().map(|(release, _)| *release).collect();
+    let mut first_piece = Vec::with_capacity(sheets.len());
+    let (mut shares, mut uses): (Vec<Vec<Share>>, Uses) = (Vec::new(), Vec::new());
+    for sheet in sheets {
+        first_piece.push(shares.len());
+        let mut of_sheet = Vec::with_capacity(sheet.pieces.len());
+        for piece in &sheet.pieces {
+            let mut by_kit: BTreeMap<usize, u64> = BTreeMap::new();
+            let mut list = Vec::with_capacity(piece.uses.len());
+            for (at, used) in piece.uses.iter().enumerate() {
+                let kit = kits.get(&(used.release, used.item.as_str())).copied().unwrap_or(0);
+                *by_kit.entry(kit).or_default() += used.quantity;
+                list.push((kit, at, used.quantity));
+            }
+            let share = |(kit, quantity)| Share { kit, quantity };
+            shares.push(by_kit.into_iter().map(share).collect());
+            of_sheet.push(list);
+        }
+        uses.push(of_sheet);
+    }
+    let mut setups: BTreeMap<Vec<i64>, usize> = BTreeMap::new();
+    let mut pulls = Vec::new();
+    for (roll, single) in singles.iter().enumerate() {
+        let sheet = sheets[single.nest];
+        for pull in &single.layout.pulls {
+            let key = knives(sheet, single.nest, pull);
+            let next = setups.len();
+            let setup = *setups.entry(key).or_insert(next);
+            let mut counts: BTreeMap<usize, u64> = BTreeMap::new();
+            for place in &pull.placements {
+                *counts.entry(first_piece[single.nest] + place.piece).or_default() += 1;
+            }
+            pulls.push(shop::Pull { roll, setup, pieces: counts.into_iter().collect() });
+        }
+    }
+    let fixed = singles.iter().map(|single| single.fixed).collect();
+    let job = Job { pulls, fixed, shares, releases, weights: Weights::from(rules) };
+    (job, Hands { left: uses, first_piece })
+}
+
+/// What a setting of the knives is: the thickness, and where across the roll pieces begin and end.
+fn knives(sheet: &Wanted, nest: usize, pull: &nest::Pull) -> Vec<i64> {
+    let mut places: Vec<i64> = Vec::with_capacity(2 * pull.placements.len());
+    for place in &pull.placements {
+        let Rect { x, width, .. } =
+            super::cuts::Blank::placed(&sheet.pieces[place.piece], place).rect;
+        places.extend([x.nm(), (x + width).nm()]);
+    }
+    places.sort_unstable();
+    places.dedup();
+    places.insert(0, i64::try_from(nest).unwrap_or(i64::MAX));
+    places
+}
+
+/// Rolls cut alike as one entry with copies, in place of the layouts; for each roll its entry in the
+/// plan and its copy, counted from 1 in the order of cutting.
+fn merged(
+    singles: &[Single],
+    order: &[usize],
+    job: &Job,
+    layouts: &mut [Layouts],
+) -> Vec<(usize, u64)> {
+    let mut begun: Vec<usize> = Vec::with_capacity(singles.len());
+    let mut seen = vec![false; singles.len()];
+    for &pull in order {
+        let single = job.pulls[pull].roll;
+        if !std::mem::replace(&mut seen[single], true) {
+            begun.push(single);
+        }
+    }
+    let mut names = vec![(0, 0); singles.len()];
+    let mut base = 0;
+    for (nest, list) in layouts.iter_mut().enumerate() {
+        let mut alike: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+        for &at in begun.iter().filter(|&&at| singles[at].nest == nest) {
+            let layout = &singles[at].layout;
+            let key = (layout.roll, layout.pulls.iter().map(pull_key).collect::<Vec<_>>());
+            alike.entry(key).or_default().push(at);
+        }
+        let mut entries: Vec<(nest::Layout, Vec<usize>)> = alike
+            .into_values()
+            .map(|rolls| {
+                let copies = rolls.len() as u64;
+                (nest::Layout { copies, ..singles[rolls[0]].layout.clone() }, rolls)
+            })
+            .collect();
+        entries.sort_by_key(|(l, _)| (l.roll, std::cmp::Reverse((l.copies, far_end(l)))));
+        list.clear();
+        for (number, (layout, rolls)) in entries.into_iter().enumerate() {
+            for (copy, roll) in rolls.into_iter().enumerate() {
+                names[roll] = (base + number, copy as u64 + 1);
+            }
+            list.push(layout);
+        }
+        base += list.len();
+    }
+    names
+}
+
+/// What each use still needs, as pieces are handed out.
+struct Hands {
+    left: Uses,
+    /// For each nest the number of its first piece.
+    first_piece: Vec<usize>,
+}
+
+impl Hands {
+    /// For each placement of a pull the use that its piece goes to: kits as dealt, and within a kit
+    /// layers from the innermost.
+    fn serve(
+        &mut self,
+        nest: usize,
+        placements: &[nest::Placement],
+        dealt: &[(usize, Option<usize>, u64)],
+    ) -> Vec<Option<usize>> {
+        let mut dealt = dealt.to_vec();
+        let mut next = |piece: usize| {
+            let entry = dealt.iter_mut().find(|d| d.0 == piece && d.2 > 0)?;
+            entry.2 -= 1;
+            entry.1
+        };
+        let first = self.first_piece[nest];
+        placements
+            .iter()
+            .map(|place| {
+                let kit = next(first + place.piece)?;
+                let uses = &mut self.left[nest][place.piece];
+                let used = uses.iter_mut().find(|(of, _, left)| *of == kit && *left > 0)?;
+                used.2 -= 1;
+                Some(used.1)
+            })
+            .collect()
+    }
+}

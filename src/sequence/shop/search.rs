@@ -1,0 +1,267 @@
+//! Orders of the pulls, and the search for a better one.
+//!
+//! Three first orders: roll by roll, next always the one that opens fewest kits for those it
+//! closes; by places of the knives; and the one of the exact open-stacks search, which takes who
+//! gets which piece as given by the best of the others. All keep the phases. The best of them is
+//! improved: a block is a stretch of pulls of one phase and one roll, or of one roll and one setting
+//! of the knives; moving a block to another place in its phase is kept where it saves points. The
+//! search is bounded by work, counted in pieces dealt.
+
+use super::deal::{Dealt, Score, deal};
+use super::phases::phases;
+use super::{Job, Weights};
+use crate::sequence::{Instance, solve};
+use std::collections::BTreeMap;
+
+/// The order of cutting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sequenced {
+    /// Every pull once.
+    pub order: Vec<usize>,
+    /// For every pull of the order, which kit gets what.
+    pub dealt: Dealt,
+    /// What it comes to.
+    pub score: Score,
+    /// With these pieces for these kits, no order of these pulls has fewer kits open at once.
+    pub bound: u32,
+}
+
+/// Pieces dealt before the search ends; some two seconds of a processor.
+const WORK: u64 = 12_000_000;
+/// Nodes of the exact search for each connected part.
+const NODES: u64 = 20_000;
+/// The most kits for which the exact search is asked.
+const KITS: usize = 256;
+
+/// Orders the pulls of a job.
+#[must_use]
+pub fn sequence(job: &Job) -> Sequenced {
+    let phase = phases(job);
+    let mut best: Option<(Vec<usize>, Score)> = None;
+    let mut keep = |order: Vec<usize>| {
+        let order = lawful(job, order);
+        let score = deal(job, &order).1;
+        if best.as_ref().is_none_or(|(_, old)| score.points < old.points) {
+            best = Some((order, score));
+        }
+    };
+    let mut as_laid: Vec<usize> = (0..job.pulls.len()).collect();
+    as_laid.sort_by_key(|&pull| (phase[pull], job.pulls[pull].roll, job.pulls[pull].setup, pull));
+    keep(by_rolls(job, &phase, &as_laid));
+    let mut by_setup = as_laid;
+    by_setup.sort_by_key(|&pull| (phase[pull], job.pulls[pull].setup, job.pulls[pull].roll, pull));
+    keep(by_setup);
+    let (order, _) = best.clone().unwrap_or_default();
+    let exact = stacks(job, &deal(job, &order).0, &order, 0);
+    if let Some((mut order, _)) = exact {
+        order.sort_by_key(|&pull| phase[pull]);
+        let order = lawful(job, order);
+        let score = deal(job, &order).1;
+        if best.as_ref().is_none_or(|(_, old)| score.points < old.points) {
+            best = Some((order, score));
+        }
+    }
+    let (order, score) = best.unwrap_or_default();
+    // Weighed releases may be mixed; the points say whether that is worth it.
+    let free = if job.weights.late.is_some() { vec![0; phase.len()] } else { phase };
+    let order = improved(job, &free, order, score);
+    let (dealt, score) = deal(job, &order);
+    let widest = widest(&dealt);
+    let bound = stacks(job, &dealt, &order, NODES).map_or(widest, |(_, bound)| bound.max(widest));
+    let bound = bound.min(score.most());
+    Sequenced { order, dealt, score, bound }
+}
+
+/// The same order, with pulls of rolls that keep their order in that order.
+fn lawful(job: &Job, mut order: Vec<usize>) -> Vec<usize> {
+    let mut places: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (time, &pull) in order.iter().enumerate() {
+        let roll = job.pulls[pull].roll;
+        if job.fixed[roll] {
+            places.entry(roll).or_default().push(time);
+        }
+    }
+    for times in places.into_values() {
+        let mut pulls: Vec<usize> = times.iter().map(|&time| order[time]).collect();
+        pulls.sort_unstable();
+        for (time, pull) in times.into_iter().zip(pulls) {
+            order[time] = pull;
+        }
+    }
+    order
+}
+
+/// Blocks of one phase and roll, next always the one that adds least to what is open.
+fn by_rolls(job: &Job, phase: &[usize], pulls: &[usize]) -> Vec<usize> {
+    /// Candidates looked at for each next block.
+    const LOOK: usize = 250;
+    let mut left: Vec<&[usize]> = pulls
+        .chunk_by(|&a, &b| phase[a] == phase[b] && job.pulls[a].roll == job.pulls[b].roll)
+        .collect();
+    let mut order = Vec::with_capacity(pulls.len());
+    let mut need: Vec<u64> =
+        job.shares.iter().map(|s| s.iter().map(|s| s.quantity).sum()).collect();
+    // For each piece, kits that need it; a kit counts as begun with its first piece.
+    let mut begun = vec![false; job.releases.len()];
+    while !left.is_empty() {
+        let now = left.first().and_then(|block| block.first()).map_or(0, |&pull| phase[pull]);
+        let same = left.iter().take_while(|block| phase[block[0]] == now).count().min(LOOK);
+        let at = (0..same).min_by_key(|&at| (opens(job, left[at], &need, &begun), at));
+        let block = left.remove(at.unwrap_or(0));
+        for &pull in block {
+            for &(piece, count) in &job.pulls[pull].pieces {
+                need[piece] = need[piece].saturating_sub(count);
+                let least = job.shares[piece].iter().map(|s| (job.releases[s.kit], s.kit)).min();
+                if let Some((_, kit)) = least {
+                    begun[kit] = true;
+                }
+            }
+        }
+        order.extend_from_slice(block);
+    }
+    order
+}
+
+/// Kits that a block is likely to open, less pieces that it uses up, which close kits.
+fn opens(job: &Job, block: &[usize], need: &[u64], begun: &[bool]) -> i64 {
+    let (mut fresh, mut done) = (0, 0);
+    for &pull in block {
+        for &(piece, count) in &job.pulls[pull].pieces {
+            let shares = &job.shares[piece];
+            if !shares.iter().any(|share| begun[share.kit]) {
+                fresh += 2;
+            }
+            if need[piece] <= count {
+                done += 1;
+            }
+        }
+    }
+    fresh - done
+}
+
+/// The widest pull: so many kits are open at once in any order.
+fn widest(dealt: &Dealt) -> u32 {
+    let kits = |served: &Vec<(usize, Option<usize>, u64)>| {
+        let mut kits: Vec<usize> = served.iter().filter_map(|d| d.1).collect();
+        kits.sort_unstable();
+        kits.dedup();
+        u32::try_from(kits.len()).unwrap_or(u32::MAX)
+    };
+    dealt.iter().map(kits).max().unwrap_or(0)
+}
+
+/// An order of the pulls by the open-stacks search, and the fewest kits that any has open, with
+/// pieces dealt as given; `None` where there are too many kits.
+fn stacks(job: &Job, dealt: &Dealt, order: &[usize], nodes: u64) -> Option<(Vec<usize>, u32)> {
+    if job.releases.len() > KITS {
+        return None;
+    }
+    let mut wants = vec![Vec::new(); job.releases.len()];
+    for (time, served) in dealt.iter().enumerate() {
+        for kit in served.iter().filter_map(|d| d.1) {
+            if wants[kit].last() != Some(&time) {
+                wants[kit].push(time);
+            }
+        }
+    }
+    let instance = Instance { name: String::new(), products: order.len(), wants, published: None };
+    let answer = solve(&instance, nodes, &|| false);
+    let pulls = answer.order.0.iter().map(|&time| order[time]).collect();
+    Some((pulls, u32::try_from(answer.bound).unwrap_or(u32::MAX)))
+}
+
+/// Moves blocks as long as that saves points and work is left.
+fn improved(job: &Job, phase: &[usize], order: Vec<usize>, score: Score) -> Vec<usize> {
+    let cost: u64 = job.pulls.iter().map(|p| p.pieces.len() as u64 + 4).sum::<u64>().max(1);
+    let mut tries = WORK / cost;
+    let (mut order, mut score) = (order, score);
+    for fine in [false, true] {
+        let mut better = true;
+        while better && tries > 0 {
+            better = false;
+            let mut from = 0;
+            while from < order.len() && tries > 0 {
+                let blocks = blocks(job, phase, &order, fine);
+                let Some(at) = blocks.iter().position(|b| b.0 >= from) else { break };
+                from = blocks[at].1;
+                let moved = best_move(job, phase, &order, &blocks, at, &score, &mut tries);
+                if let Some((next, new)) = moved {
+                    (order, score) = (next, new);
+                    better = true;
+                }
+            }
+        }
+    }
+    order
+}
+
+/// Stretches of an order: from, to.
+fn blocks(job: &Job, phase: &[usize], order: &[usize], fine: bool) -> Vec<(usize, usize)> {
+    let mut blocks = Vec::new();
+    let mut from = 0;
+    for at in 1..=order.len() {
+        let key = |time: usize| {
+            let pull = order[time];
+            let setup = if fine { job.pulls[pull].setup } else { 0 };
+            (phase[pull], job.pulls[pull].roll, setup)
+        };
+        if at == order.len() || key(at) != key(from) {
+            blocks.push((from, at));
+            from = at;
+        }
+    }
+    blocks
+}
+
+/// The best place for a block among the borders of the other blocks of its phase.
+fn best_move(
+    job: &Job,
+    phase: &[usize],
+    order: &[usize],
+    blocks: &[(usize, usize)],
+    at: usize,
+    score: &Score,
+    tries: &mut u64,
+) -> Option<(Vec<usize>, Score)> {
+    let (from, to) = blocks[at];
+    let own = phase[order[from]];
+    let mut best: Option<(Vec<usize>, Score)> = None;
+    for (other, &(start, end)) in blocks.iter().enumerate() {
+        if other == at || phase[order[start]] != own {
+            continue;
+        }
+        *tries = tries.checked_sub(1)?;
+        let mut next: Vec<usize> = Vec::with_capacity(order.len());
+        let block = &order[from..to];
+        if other < at {
+            next.extend_from_slice(&order[..start]);
+            next.extend_from_slice(block);
+            next.extend_from_slice(&order[start..from]);
+            next.extend_from_slice(&order[to..]);
+        } else {
+            next.extend_from_slice(&order[..from]);
+            next.extend_from_slice(&order[to..end]);
+            next.extend_from_slice(block);
+            next.extend_from_slice(&order[end..]);
+        }
+        let next = lawful(job, next);
+        let new = deal(job, &next).1;
+        let least = best.as_ref().map_or(score.points, |(_, b)| b.points);
+        if new.points < least {
+            best = Some((next, new));
+        }
+    }
+    best
+}
+
+impl From<&crate::rules::Sequence> for Weights {
+    fn from(rules: &crate::rules::Sequence) -> Self {
+        Self {
+            open: rules.open_kits,
+            held: rules.held_kits,
+            setup: rules.setup,
+            roll: rules.roll_change,
+            late: (rules.release == crate::rules::Releases::Weighed).then_some(rules.late),
+        }
+    }
+}
