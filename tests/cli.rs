@@ -179,6 +179,7 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
         "plan.json",
         "report.html",
         "schedule.csv",
+        "sequence.csv",
         "summary.txt",
     ];
     assert_eq!(names, expected);
@@ -343,7 +344,7 @@ fn other_outputs_can_be_read_by_programs() {
     let mut reader = csv::Reader::from_reader(table.as_slice());
     assert_eq!(reader.records().count(), 1);
     assert!(String::from_utf8_lossy(&run(&["order"])).contains("buy 1 roll of B10"));
-    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(9));
+    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(10));
 }
 
 #[test]

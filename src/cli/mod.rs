@@ -23,6 +23,7 @@ mod solving;
 mod stacks;
 mod stop;
 mod templates;
+mod tickets;
 
 pub use clock::Clock;
 pub use exit::{Exit, Failure};
@@ -65,6 +66,7 @@ enum Command {
     Nest(nest::Args),
     Stacks(stacks::Args),
     Shelf(shelf::Args),
+    Tickets(tickets::Args),
 }
 
 /// Runs the command line and gives its exit code.
@@ -89,6 +91,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Nest(args) => nest::run(args),
         Command::Stacks(args) => stacks::run(args),
         Command::Shelf(args) => shelf::run(args),
+        Command::Tickets(args) => tickets::run(args),
     };
     match done {
         Ok(exit) => exit,
@@ -110,7 +113,8 @@ impl Command {
             | Self::Explain(_)
             | Self::Nest(_)
             | Self::Stacks(_)
-            | Self::Shelf(_) => false,
+            | Self::Shelf(_)
+            | Self::Tickets(_) => false,
         }
     }
 }

@@ -1,7 +1,8 @@
 //! All documents of a plan, by name.
 
 use super::sources::Sources;
-use super::{cuts, joints, offcuts, order, page, pieces, schedule, summary};
+use super::{cuts, joints, offcuts, order, page, pieces, schedule, sequence, summary};
+use super::{ticket, ticket_page};
 use crate::audit::Verified;
 use crate::plan::Plan;
 
@@ -23,6 +24,7 @@ pub const NAMES: &[&str] = &[
     "offcuts.csv",
     "joints.csv",
     "schedule.csv",
+    "sequence.csv",
     "report.html",
     "plan.json",
 ];
@@ -45,8 +47,25 @@ pub fn documents(
         offcuts::offcuts(plan).csv(),
         joints::joints(plan).csv(),
         schedule::schedule(plan, sources).csv(),
+        sequence::sequence(plan, sources).csv(),
         page::page(plan, sources),
         json,
     ];
     Ok(NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect())
+}
+
+/// The names of what the shop cuts by.
+pub const TICKET_NAMES: &[&str] = &["tickets.html", "labels.html", "kits.csv", "labels.csv"];
+
+/// What the shop cuts by: tickets, kit lists and labels.
+#[must_use]
+pub fn ticket_documents(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<Document> {
+    let tickets = ticket::tickets(plan, sources);
+    let bytes = [
+        ticket_page::tickets_page(plan, sources),
+        ticket_page::labels_page(plan, sources),
+        sequence::kits(&ticket::kits(plan, sources)).csv(),
+        sequence::labels(plan, &tickets, sources).csv(),
+    ];
+    TICKET_NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect()
 }

@@ -8,6 +8,8 @@
 //! | `offcuts.csv` | what is left and goes on the shelf |
 //! | `joints.csv` | courses, joints and seams along every run |
 //! | `schedule.csv` | the crew: which pieces go on in which order, item by item |
+//! | `sequence.csv` | the shop: every pull in the order of cutting |
+//! | `tickets.html`, `labels.html`, `kits.csv`, `labels.csv` | the shop, by `rollwright tickets` |
 //! | `summary.txt` | the summary that the terminal shows |
 //! | `report.html` | all of it for people, drawn to scale, in one file |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
@@ -27,14 +29,17 @@ mod room;
 #[cfg(test)]
 mod sample;
 mod schedule;
+mod sequence;
 mod sources;
 mod summary;
 mod table;
 pub mod template;
 mod text;
+pub mod ticket;
+pub mod ticket_page;
 mod waste;
 
-pub use documents::{Document, NAMES, documents};
+pub use documents::{Document, NAMES, TICKET_NAMES, documents, ticket_documents};
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
 pub use proof::gap_per_cent;

@@ -17,8 +17,6 @@
 mod deal;
 mod phases;
 mod search;
-#[cfg(test)]
-mod tests;
 
 pub use deal::{Score, deal};
 pub use search::{Sequenced, sequence};

@@ -1,0 +1,66 @@
+//! `rollwright tickets`: what the shop cuts by, from a plan that stands.
+
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::solving::audited;
+use super::{audit, folder};
+use crate::{plan, report};
+use std::path::PathBuf;
+
+/// Write tickets, kit lists and labels of a plan, for the shop
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright plan demo/vellmoor && rollwright tickets demo/vellmoor
+  rollwright tickets JOB --plan other/plan.json --out /tmp/shop
+
+The plan is audited against the job first; one that does not stand gives no tickets.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    /// The plan file [default: JOB/out/plan.json]
+    #[arg(long, value_name = "FILE")]
+    plan: Option<PathBuf>,
+    /// Where the files go; made if it is not there [default: the plan's folder]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    loudness: Loudness,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
+    if !path.exists() {
+        return Err(Failure::Usage(format!(
+            "there is no plan {}: run `rollwright plan {}` first, or name one with --plan",
+            path.display(),
+            args.job.display()
+        )));
+    }
+    let job = Job::read(&args.job)?;
+    let (made, _) = audit::read(&path)?;
+    let findings = audit::changed(&path, &made.inputs, &job.folder.inputs());
+    output::findings(&findings, args.loudness);
+    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let verified = audited(made, &sheets, &job).map_err(|failed| {
+        Failure::Audit(format!("the plan does not stand, so no tickets are written\n{failed}"))
+    })?;
+    let out = match (&args.out, path.parent()) {
+        (Some(out), _) => out.clone(),
+        (None, Some(parent)) => parent.to_owned(),
+        (None, None) => PathBuf::from("."),
+    };
+    folder::may_write(&out, &args.job, report::TICKET_NAMES)?;
+    let paths = folder::write(&out, &report::ticket_documents(&verified, &job.sources()))?;
+    if !args.loudness.quiet {
+        for path in paths {
+            output::message(&path.display().to_string());
+        }
+    }
+    Ok(Exit::Done)
+}

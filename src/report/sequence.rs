@@ -1,0 +1,185 @@
+//! The order of cutting as a table, and kits and labels as tables for other programs.
+
+use super::sources::Sources;
+use super::table::{Cell, Table};
+use super::ticket::{self, KitList, Ticket, Work};
+use crate::plan::{Piece, Plan};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Kits open while each pull is cut, in the order of cutting.
+#[must_use]
+pub fn open_kits(plan: &Plan) -> Vec<u64> {
+    let served = served(plan);
+    let mut span: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    for (time, kits) in served.iter().enumerate() {
+        for kit in kits {
+            span.entry(kit).or_insert((time, time)).1 = time;
+        }
+    }
+    let mut begins = vec![0_u64; served.len() + 1];
+    let mut ends = vec![0_u64; served.len() + 1];
+    for (from, to) in span.into_values() {
+        begins[from] += 1;
+        ends[to + 1] += 1;
+    }
+    let mut open = 0;
+    (0..served.len())
+        .map(|time| {
+            open = open + begins[time] - ends[time];
+            open
+        })
+        .collect()
+}
+
+/// For each step the items that it yields pieces for.
+fn served(plan: &Plan) -> Vec<BTreeSet<&str>> {
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let steps = plan.sequence.iter().flat_map(|s| &s.steps);
+    steps
+        .map(|step| {
+            let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
+            let places = pull.map_or(&[][..], |pull| &pull.placements);
+            let items = places.iter().zip(&step.uses).filter_map(|(place, used)| {
+                let piece = pieces.get(place.piece.as_str())?;
+                Some(piece.uses.get((*used)?)?.item.as_str())
+            });
+            items.collect()
+        })
+        .collect()
+}
+
+/// One row a pull, in the order of cutting.
+#[must_use]
+pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let mut table = Table::new(&[
+        "number",
+        "ticket",
+        "roll",
+        "thickness mm",
+        "release",
+        "from mm",
+        "to mm",
+        "pieces",
+        "kits served",
+        "kits open",
+        "roll changed",
+        "knives set",
+        "straight cuts m",
+        "outline cuts m",
+        "done after s",
+    ]);
+    let served = served(plan);
+    let open = open_kits(plan);
+    let works = ticket::works(plan, sources);
+    let mut tickets: BTreeMap<(usize, u64), u64> = BTreeMap::new();
+    let mut all = Work::default();
+    let steps = plan.sequence.iter().flat_map(|s| &s.steps);
+    for (time, step) in steps.enumerate() {
+        let next = tickets.len() as u64 + 1;
+        let number = *tickets.entry((step.roll, step.copy)).or_insert(next);
+        let Some(roll) = plan.rolls.get(step.roll) else { continue };
+        let Some(pull) = roll.pulls.get(step.pull) else { continue };
+        let work = works.get(time).copied().unwrap_or_default();
+        all.add(&work);
+        let release = served[time].iter().filter_map(|i| sources.item(i)).map(|i| i.release).min();
+        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        table.push(vec![
+            Cell::Count(time as u64 + 1),
+            Cell::text(format!("T{number}")),
+            Cell::text(&roll.roll),
+            thickness.map_or(Cell::Empty, Cell::Millimetres),
+            release.map_or(Cell::Empty, |r| Cell::Count(r.into())),
+            Cell::Millimetres(pull.y),
+            Cell::Millimetres(pull.y + pull.length),
+            Cell::Count(work.pieces),
+            Cell::Count(served[time].len() as u64),
+            Cell::Count(open[time]),
+            Cell::Count(work.roll_changes),
+            Cell::Count(work.setups),
+            Cell::Number(work.straight.metres(3)),
+            Cell::Number(work.outline.metres(3)),
+            Cell::Count(all.seconds),
+        ]);
+    }
+    table
+}
+
+/// The kits, a row for each of their like pieces, inner layer first.
+#[must_use]
+pub fn kits(lists: &[KitList]) -> Table {
+    let mut table = Table::new(&[
+        "kit",
+        "release",
+        "area",
+        "line",
+        "item",
+        "layer",
+        "part",
+        "piece",
+        "thickness",
+        "width mm",
+        "length mm",
+        "quantity",
+        "seam",
+        "tickets",
+        "begun with pull",
+        "whole with pull",
+    ]);
+    for list in lists {
+        for line in &list.lines {
+            let tickets: Vec<String> = line.tickets.iter().map(|n| format!("T{n}")).collect();
+            table.push(vec![
+                Cell::Count(list.number),
+                Cell::Count(list.release.into()),
+                Cell::text(&list.area),
+                Cell::text(&list.line),
+                Cell::text(&list.item),
+                Cell::Count(line.layer.into()),
+                Cell::text(&line.part),
+                Cell::text(&line.code),
+                Cell::text(&line.thickness),
+                Cell::Millimetres(line.width),
+                Cell::Millimetres(line.length),
+                Cell::Count(line.count),
+                Cell::text(&line.seam),
+                Cell::text(tickets.join(" ")),
+                Cell::Count(list.begun),
+                Cell::Count(list.whole),
+            ]);
+        }
+    }
+    table
+}
+
+/// The labels: what the code on each holds, and what it stands for.
+#[must_use]
+pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Table {
+    let mut table = Table::new(&[
+        "identity",
+        "piece",
+        "thickness",
+        "width mm",
+        "length mm",
+        "item",
+        "part",
+        "kit",
+        "ticket",
+        "pull",
+    ]);
+    for label in ticket::labels(plan, tickets, sources) {
+        table.push(vec![
+            Cell::text(label.identity),
+            Cell::text(label.code),
+            Cell::text(label.thickness),
+            Cell::Millimetres(label.width),
+            Cell::Millimetres(label.length),
+            Cell::text(label.item),
+            Cell::text(label.part),
+            label.kit.map_or(Cell::Empty, Cell::Count),
+            Cell::text(format!("T{}", label.ticket)),
+            Cell::Count(label.pull),
+        ]);
+    }
+    table
+}

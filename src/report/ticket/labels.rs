@@ -1,0 +1,130 @@
+//! Labels: one for each piece in the order of cutting, and one for each offcut that is kept.
+
+use super::Ticket;
+use super::kits::{kit_numbers, seams};
+use crate::plan::{Piece, Plan};
+use crate::report::proof::thickness_in_words;
+use crate::report::sources::Sources;
+use crate::units::Length;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+/// What stands on one label.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Label {
+    /// What the label's QR code holds: figures, capital letters and dashes, at most 25 of them, and
+    /// unlike that of every other label of every plan.
+    pub identity: String,
+    /// The short code, to be read at arm's length; of an offcut its name.
+    pub code: String,
+    /// Blanket thickness in words.
+    pub thickness: String,
+    /// Size across the roll, unturned.
+    pub width: Length,
+    /// Size along the roll, unturned.
+    pub length: Length,
+    /// The item; empty for a spare or an offcut.
+    pub item: String,
+    /// Area of the site; may be empty.
+    pub area: String,
+    /// Line or equipment; may be empty.
+    pub line: String,
+    /// Layer and part in words, or what else it is.
+    pub part: String,
+    /// Where its seam lies, in words; may be empty.
+    pub seam: String,
+    /// The kit's number; `None` for a spare or an offcut.
+    pub kit: Option<u64>,
+    /// The ticket's number.
+    pub ticket: u64,
+    /// The pull's number in the order of cutting; 0 for an offcut behind all pulls.
+    pub pull: u64,
+}
+
+/// All labels of a plan: pieces in the order of cutting, then what each ticket keeps.
+#[must_use]
+pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Label> {
+    let tag = tag(plan);
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let (kits, seams) = (kit_numbers(plan), seams(sources));
+    let mut numbers: BTreeMap<(usize, u64), u64> = BTreeMap::new();
+    let mut labels = Vec::new();
+    for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
+        let next = numbers.len() as u64 + 1;
+        let ticket = *numbers.entry((step.roll, step.copy)).or_insert(next);
+        let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
+        let places = pull.map_or(&[][..], |pull| &pull.placements);
+        for ((place, used), at) in places.iter().zip(&step.uses).zip(1..) {
+            let Some(piece) = pieces.get(place.piece.as_str()) else { continue };
+            let used = used.and_then(|at| piece.uses.get(at));
+            let item = used.and_then(|used| sources.item(&used.item));
+            let identity: String = format!("{tag}-{ticket}-{time}-{at}");
+            labels.push(Label {
+                identity,
+                code: piece.piece.clone(),
+                thickness: plan.nests.get(piece.nest).map(thickness_in_words).unwrap_or_default(),
+                width: piece.width,
+                length: piece.length,
+                item: used.map(|used| used.item.clone()).unwrap_or_default(),
+                area: item.map(|i| i.area.clone()).unwrap_or_default(),
+                line: item.map(|i| i.line.clone()).unwrap_or_default(),
+                part: used.map_or_else(
+                    || "spare".to_owned(),
+                    |used| format!("layer {}, {}", used.layer, used.part),
+                ),
+                seam: used.and_then(|u| seams.get(u.id.as_str())).cloned().unwrap_or_default(),
+                kit: used.and_then(|used| kits.get(used.item.as_str())).copied(),
+                ticket,
+                pull: time,
+            });
+        }
+    }
+    for ticket in tickets {
+        for (kept, at) in ticket.kept.iter().zip(1_u64..) {
+            labels.push(Label {
+                identity: format!("{tag}-{}-LEFT-{at}", ticket.number),
+                code: kept.name.clone(),
+                thickness: ticket.thickness.clone(),
+                width: kept.width,
+                length: kept.length,
+                item: String::new(),
+                area: String::new(),
+                line: String::new(),
+                part: format!("offcut of {}, keep", ticket.roll),
+                seam: String::new(),
+                kit: None,
+                ticket: ticket.number,
+                pull: 0,
+            });
+        }
+    }
+    labels
+}
+
+/// Six figures and letters that tell plans apart: of the digest of the plan's name, inputs, program
+/// and rolls.
+fn tag(plan: &Plan) -> String {
+    let mut digest = Sha256::new();
+    digest.update(plan.name.as_bytes());
+    for input in &plan.inputs {
+        digest.update(input.file.as_bytes());
+        digest.update(input.sha256.as_bytes());
+    }
+    let program = &plan.program;
+    digest.update(format!("{} {} {}", program.version, program.seed, program.limits.work));
+    for roll in &plan.rolls {
+        digest.update(format!("{} {} {}", roll.roll, roll.copies, roll.pulls.len()));
+        for place in roll.pulls.iter().flat_map(|pull| &pull.placements) {
+            digest.update(format!("{} {} {}", place.piece, place.x, place.y));
+        }
+    }
+    let bytes = digest.finalize();
+    bytes
+        .iter()
+        .take(3)
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .filter_map(|half| char::from_digit(half.into(), 16))
+        .map(|c| c.to_ascii_uppercase())
+        .collect()
+}

@@ -1,0 +1,243 @@
+//! Tickets from a plan and its order of cutting.
+//!
+//! Steps: number the rolls in the order in which they are begun; walk the order of cutting; put each
+//! pull on its roll's ticket, together with the one before where it is like it and nothing came
+//! between; say for each piece where it goes.
+
+use super::kits::{kit_numbers, seams};
+use super::work::work;
+use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
+use crate::plan::{CutKind, Piece, Plan, Pull, Roll, Step};
+use crate::report::proof::thickness_in_words;
+use crate::report::sources::Sources;
+use crate::units::{Angle, Length};
+use std::collections::BTreeMap;
+
+/// All tickets of a plan, in the order in which rolls are begun; none where it has no order of
+/// cutting.
+#[must_use]
+pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
+    let Some(sequence) = &plan.sequence else { return Vec::new() };
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let works = works(plan, sources);
+    let maker = Maker { plan, sources, pieces, kits: kit_numbers(plan), seams: seams(sources) };
+    let mut tickets: Vec<Ticket> = Vec::new();
+    let mut at: BTreeMap<(usize, u64), usize> = BTreeMap::new();
+    let mut before: Option<&Step> = None;
+    for (time, step) in sequence.steps.iter().enumerate() {
+        let Some(roll) = plan.rolls.get(step.roll) else { continue };
+        let Some(pull) = roll.pulls.get(step.pull) else { continue };
+        let ticket = *at.entry((step.roll, step.copy)).or_insert_with(|| {
+            tickets.push(maker.ticket(roll, tickets.len() as u64 + 1));
+            tickets.len() - 1
+        });
+        let same_roll = before.is_some_and(|b| (b.roll, b.copy) == (step.roll, step.copy));
+        let first = step.pull == 0;
+        if let Some(ticket) = tickets.get_mut(ticket) {
+            ticket.work.add(&works.get(time).copied().unwrap_or_default());
+            let comes_back = !same_roll && !first;
+            maker.put(ticket, time as u64 + 1, pull, step, comes_back);
+        }
+        before = Some(step);
+    }
+    tickets
+}
+
+/// The work of each pull, in the order of cutting.
+#[must_use]
+pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let mut works = Vec::new();
+    let mut before: Option<(&Step, Option<Knives>)> = None;
+    for step in plan.sequence.iter().flat_map(|s| &s.steps) {
+        let Some(roll) = plan.rolls.get(step.roll) else { continue };
+        let Some(pull) = roll.pulls.get(step.pull) else { continue };
+        let same_roll =
+            before.as_ref().is_some_and(|(b, _)| (b.roll, b.copy) == (step.roll, step.copy));
+        let knives = knives(plan, &pieces, step);
+        let fresh = before.as_ref().is_none_or(|(_, b)| *b != knives);
+        let square = step.pull == 0 && sources.rules.table.square_cut.is_positive();
+        works.push(work(roll, pull, (!same_roll, fresh), square, (&pieces, &sources.rules.rates)));
+        before = Some((step, knives));
+    }
+    works
+}
+
+/// Where the knives stand: the nest, and where pieces begin and end across the roll.
+type Knives = (usize, Vec<Length>);
+
+fn knives(plan: &Plan, pieces: &BTreeMap<&str, &Piece>, step: &Step) -> Option<Knives> {
+    let roll = plan.rolls.get(step.roll)?;
+    let pull = roll.pulls.get(step.pull)?;
+    let mut places: Vec<Length> = Vec::new();
+    for place in &pull.placements {
+        let (across, _) = size(pieces, &place.piece, place.turn);
+        places.extend([place.x, place.x + across]);
+    }
+    places.sort_unstable();
+    places.dedup();
+    Some((roll.nest, places))
+}
+
+/// Size across and along of a piece as it lies.
+fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, Length) {
+    let sideways = turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
+    pieces.get(piece).map_or((Length::ZERO, Length::ZERO), |p| {
+        if sideways { (p.length, p.width) } else { (p.width, p.length) }
+    })
+}
+
+struct Maker<'a> {
+    plan: &'a Plan,
+    sources: &'a Sources<'a>,
+    pieces: BTreeMap<&'a str, &'a Piece>,
+    kits: BTreeMap<&'a str, u64>,
+    seams: BTreeMap<&'a str, String>,
+}
+
+impl Maker<'_> {
+    fn ticket(&self, roll: &Roll, number: u64) -> Ticket {
+        let rules = &self.sources.rules.table;
+        let kept = roll.offcuts.iter().filter(|o| o.keep).enumerate();
+        Ticket {
+            number,
+            roll: roll.roll.clone(),
+            shelf: self.sources.shelf(&roll.roll).map(str::to_owned),
+            thickness: self.plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),
+            width: roll.width,
+            length: roll.length,
+            square_cut: rules.square_cut,
+            edge_trim: rules.edge_trim,
+            blocks: Vec::new(),
+            kept: kept
+                .map(|(at, o)| Kept {
+                    name: format!("T{number} left {}", at + 1),
+                    from: o.y,
+                    width: o.width,
+                    length: o.length,
+                })
+                .collect(),
+            work: Work::default(),
+        }
+    }
+
+    fn put(&self, ticket: &mut Ticket, number: u64, pull: &Pull, step: &Step, comes_back: bool) {
+        let drawn = Drawn { number, from: pull.y, to: pull.y + pull.length };
+        let mut block = self.block(pull, step, drawn);
+        block.comes_back = comes_back;
+        let last = ticket.blocks.last_mut().filter(|last| {
+            !comes_back
+                && last.length == block.length
+                && last.cuts == block.cuts
+                && last.pulls.last().is_some_and(|p| p.number + 1 == number)
+                && alike(&last.pieces, &block.pieces)
+        });
+        let Some(last) = last else {
+            ticket.blocks.push(block);
+            return;
+        };
+        last.pulls.push(drawn);
+        for (sum, more) in last.pieces.iter_mut().zip(block.pieces) {
+            sum.count += more.count;
+            for going in more.goes {
+                add(&mut sum.goes, going);
+            }
+        }
+    }
+
+    fn block(&self, pull: &Pull, step: &Step, drawn: Drawn) -> Block {
+        let mut pieces: Vec<BlockPiece> = Vec::new();
+        for (place, used) in pull.placements.iter().zip(&step.uses) {
+            let (across, along) = size(&self.pieces, &place.piece, place.turn);
+            let piece = self.pieces.get(place.piece.as_str());
+            let turned = place.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
+            let going = self.going(piece.copied(), *used);
+            let found = pieces.iter_mut().find(|p| p.code == place.piece && p.turned == turned);
+            if let Some(found) = found {
+                found.count += 1;
+                add(&mut found.goes, going);
+                continue;
+            }
+            pieces.push(BlockPiece {
+                code: place.piece.clone(),
+                across,
+                along,
+                outlined: piece.is_some_and(|p| p.outline.is_some()),
+                turned,
+                count: 1,
+                goes: vec![going],
+            });
+        }
+        let cuts: Vec<CutLine> = pull
+            .cuts
+            .iter()
+            .map(|cut| CutLine {
+                what: crate::report::cuts::cut_in_words(cut.kind),
+                from: (cut.from.x, cut.from.y - pull.y),
+                to: (cut.to.x, cut.to.y - pull.y),
+                piece: cut.piece.clone(),
+            })
+            .collect();
+        Block {
+            pulls: vec![drawn],
+            length: pull.length,
+            rips: places(pull, CutKind::Rip),
+            crosses: places(pull, CutKind::Cross),
+            cuts,
+            pieces,
+            comes_back: false,
+        }
+    }
+
+    fn going(&self, piece: Option<&Piece>, used: Option<usize>) -> Going {
+        let used = piece.zip(used).and_then(|(piece, at)| piece.uses.get(at));
+        used.map_or_else(
+            || Going {
+                kit: None,
+                item: String::new(),
+                layer: 0,
+                part: "spare".to_owned(),
+                seam: String::new(),
+                count: 1,
+            },
+            |used| Going {
+                kit: self.kits.get(used.item.as_str()).copied(),
+                item: used.item.clone(),
+                layer: used.layer,
+                part: used.part.clone(),
+                seam: self.seams.get(used.id.as_str()).cloned().unwrap_or_default(),
+                count: 1,
+            },
+        )
+    }
+}
+
+/// Where cuts of a kind run: rips across from the roll's left edge, cross-cuts from the pull's near
+/// end, the one that frees the pull left out.
+fn places(pull: &Pull, kind: CutKind) -> Vec<Length> {
+    let cuts = pull.cuts.iter().filter(|cut| cut.kind == kind);
+    let mut places: Vec<Length> = match kind {
+        CutKind::Cross => cuts.map(|c| c.from.y - pull.y).filter(|y| *y < pull.length).collect(),
+        _ => cuts.map(|c| c.from.x).collect(),
+    };
+    places.sort_unstable();
+    places.dedup();
+    places
+}
+
+/// Whether two pulls yield the same pieces, wherever they go.
+fn alike(a: &[BlockPiece], b: &[BlockPiece]) -> bool {
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.code == b.code && a.turned == b.turned)
+}
+
+fn add(list: &mut Vec<Going>, going: Going) {
+    let same = |g: &&mut Going| {
+        (&g.kit, &g.item, g.layer, &g.part) == (&going.kit, &going.item, going.layer, &going.part)
+    };
+    match list.iter_mut().find(same) {
+        Some(found) => found.count += going.count,
+        None => list.push(going),
+    }
+}

@@ -1,0 +1,148 @@
+//! What the shop cuts by, without regard to paper: tickets, kit lists and labels. Every form of
+//! them (a page to print, a file for a printer) draws on this model and adds nothing of its own.
+//!
+//! * A [`Ticket`] goes with one roll or offcut, in the order of cutting: where from the roll's front
+//!   each pull is cut across, where it is ripped, and which pieces come of it, for which kits.
+//! * A [`KitList`] names all that one item needs, inner layer first, and when it is whole.
+//! * A [`Label`] goes on one piece, or on one offcut that is kept.
+//!
+//! Neighbouring like pulls of a ticket are one [`Block`]. Nothing here carries a size, a layer or a
+//! kind by colour or by a count of marks: words do.
+
+mod kits;
+mod labels;
+mod make;
+mod work;
+
+pub use kits::{KitLine, KitList, kits};
+pub use labels::{Label, labels};
+pub use make::{tickets, works};
+pub use work::{Work, work};
+
+use crate::units::Length;
+
+/// The sheet for one roll or offcut.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ticket {
+    /// Its number, from 1, in the order in which rolls are begun.
+    pub number: u64,
+    /// The roll product's or the offcut's name.
+    pub roll: String,
+    /// Where it lies, when it comes from the shelf.
+    pub shelf: Option<String>,
+    /// Blanket thickness in words: `10 mm`.
+    pub thickness: String,
+    /// Nominal width.
+    pub width: Length,
+    /// Nominal length; absent for a roll without end.
+    pub length: Option<Length>,
+    /// Cut off the roll's front to square it; zero where nothing is.
+    pub square_cut: Length,
+    /// Trimmed off each long edge; zero where nothing is.
+    pub edge_trim: Length,
+    /// What is cut, from the roll's front.
+    pub blocks: Vec<Block>,
+    /// What is left and goes on the shelf.
+    pub kept: Vec<Kept>,
+    /// All its work.
+    pub work: Work,
+}
+
+/// Like pulls that follow one another on a roll, without another ticket between them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Block {
+    /// The pulls.
+    pub pulls: Vec<Drawn>,
+    /// Length of each.
+    pub length: Length,
+    /// Where rips run, from the roll's left edge, edge trims left out.
+    pub rips: Vec<Length>,
+    /// Where cross-cuts inside the pull run, from the pull's near end.
+    pub crosses: Vec<Length>,
+    /// The cuts of one, in order.
+    pub cuts: Vec<CutLine>,
+    /// The pieces.
+    pub pieces: Vec<BlockPiece>,
+    /// Whether another ticket is cut before this block, so that the roll comes back on the table.
+    pub comes_back: bool,
+}
+
+/// One pull: its number in the order of all, and its running dimensions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Drawn {
+    /// Its number in the order of cutting over all rolls, from 1.
+    pub number: u64,
+    /// Where it starts, from the roll's front.
+    pub from: Length,
+    /// Where it is cut across, from the roll's front.
+    pub to: Length,
+}
+
+/// A cut in words, with its dimensions inside the pull.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CutLine {
+    /// `cross-cut`, `rip`, `trim` or `outline`.
+    pub what: &'static str,
+    /// From here: across the roll from its left edge, along it from the pull's near end.
+    pub from: (Length, Length),
+    /// To here.
+    pub to: (Length, Length),
+    /// The piece whose outline it is.
+    pub piece: Option<String>,
+}
+
+/// Like pieces of a block's pulls, and where they go.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BlockPiece {
+    /// The code to write on it.
+    pub code: String,
+    /// Size across the roll, as it lies.
+    pub across: Length,
+    /// Size along the roll, as it lies.
+    pub along: Length,
+    /// Whether it is cut along an outline.
+    pub outlined: bool,
+    /// Whether it lies with its length across the roll.
+    pub turned: bool,
+    /// How many all pulls of the block yield.
+    pub count: u64,
+    /// Where they go.
+    pub goes: Vec<Going>,
+}
+
+/// Where some pieces go.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Going {
+    /// The kit's number; `None` is a spare.
+    pub kit: Option<u64>,
+    /// The item.
+    pub item: String,
+    /// Which layer, 1 innermost; 0 for a spare.
+    pub layer: u32,
+    /// Which part of the item, in words.
+    pub part: String,
+    /// Where its seam lies, in words; may be empty.
+    pub seam: String,
+    /// How many.
+    pub count: u64,
+}
+
+/// An offcut that goes on the shelf.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// Its short name on label and ticket: `T12 left 1`.
+    pub name: String,
+    /// Where it starts along the roll.
+    pub from: Length,
+    /// Size across.
+    pub width: Length,
+    /// Size along.
+    pub length: Length,
+}
+
+/// The handling cautions that stand on every ticket and sheet of labels.
+pub const CAUTIONS: [&str; 3] = [
+    "Dust: mask, eye protection, gloves, long sleeves; extraction at the table; vacuum, never sweep.",
+    "Knives: sharp blade, cut away from yourself, cut-resistant gloves. Rolls are heavy: two people.",
+    "The project's specification and the product's safety data sheet come before this sheet.",
+];

@@ -1,0 +1,41 @@
+//! A kit list, inner layer first.
+
+use super::boxes;
+use crate::report::text::{tenths, visible};
+use crate::report::ticket::KitList;
+use maud::{Markup, html};
+
+/// One kit.
+pub fn kit(list: &KitList) -> Markup {
+    let tickets =
+        |numbers: &[u64]| numbers.iter().map(|n| format!("T{n}")).collect::<Vec<_>>().join(", ");
+    html! {
+        div.block {
+            h3 { "Kit " (list.number) ": " (visible(&list.item))
+                @if list.quantity > 1 { ", for " (list.quantity) " of it" } }
+            p.sum {
+                @if !list.area.is_empty() { (visible(&list.area)) ", " }
+                @if !list.line.is_empty() { (visible(&list.line)) ", " }
+                "release " (list.release) "; begun with pull " (list.begun) ", whole with pull "
+                (list.whole)
+            }
+            table {
+                thead { tr { th {} th.n { "layer" } th { "part" } th { "piece" } th.n { "size" }
+                    th { "thickness" } th { "seam" } th.n { "how many" } th { "from" } } }
+                tbody { @for line in &list.lines {
+                    tr {
+                        td { (boxes(1)) }
+                        td.n { (line.layer) }
+                        td { (visible(&line.part)) @if line.outlined { " (outline)" } }
+                        td.code { (visible(&line.code)) }
+                        td.n { (tenths(line.width)) " × " (tenths(line.length)) }
+                        td { (line.thickness) }
+                        td { (line.seam.strip_prefix("seam at ").unwrap_or(&line.seam)) }
+                        td.n.big { (line.count) }
+                        td { (tickets(&line.tickets)) }
+                    }
+                } }
+            }
+        }
+    }
+}

@@ -1,0 +1,56 @@
+//! Sheets of labels, A4, three across and eight down, in the order of cutting.
+
+use super::{cautions, page, qr_path, style};
+use crate::plan::Plan;
+use crate::report::sources::Sources;
+use crate::report::text::{shortened, tenths, visible};
+use crate::report::ticket::{Label, labels, tickets};
+use maud::{Markup, html};
+
+/// Labels on a sheet.
+const ON_A_SHEET: usize = 24;
+
+/// The page of all labels.
+#[must_use]
+pub fn labels_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+    let labels = labels(plan, &tickets(plan, sources), sources);
+    let body = html! {
+        div.about {
+            p { (labels.len()) " labels on " (labels.len().div_ceil(ON_A_SHEET))
+                " sheets of A4, three across and eight down, 70 × 36 mm each, in the order of cutting: \
+                print at full size, without margins. The square code holds the piece's identity, the \
+                first column of labels.csv." }
+            (cautions())
+        }
+        @for sheet in labels.chunks(ON_A_SHEET) {
+            div.a4 { @for one in sheet { (label(one)) } }
+        }
+    };
+    page(plan, "Labels", style::LABELS, &body)
+}
+
+fn label(label: &Label) -> Markup {
+    let long = label.code.chars().count() > 7;
+    let place = [&label.area, &label.line].map(|text| visible(text));
+    let place: Vec<&str> = place.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
+    html! {
+        div.label {
+            @if long { b.long { (visible(&label.code)) } } @else { b { (visible(&label.code)) } }
+            i { (label.thickness) ", " (tenths(label.width)) " × " (tenths(label.length)) }
+            span { (visible(&shortened(&label.item, 40)))
+                @if !label.item.is_empty() { ", " } (visible(&shortened(&label.part, 48)))
+                @if !label.seam.is_empty() { ", " (shortened(&label.seam, 32)) } }
+            @if !place.is_empty() { span { (shortened(&place.join(", "), 60)) } }
+            em {
+                span { @if let Some(kit) = label.kit { "kit " (kit) ", " } "T" (label.ticket)
+                    @if label.pull > 0 { ", pull " (label.pull) } }
+                span { (label.identity) }
+            }
+            @if let Some((path, side)) = qr_path(&label.identity) {
+                svg viewBox={ "0 0 " (side) " " (side) } role="img" aria-label=(label.identity) {
+                    path d=(path) {}
+                }
+            }
+        }
+    }
+}

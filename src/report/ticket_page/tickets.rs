@@ -1,0 +1,124 @@
+//! Tickets and kit lists on one page: a sheet a ticket, then a table a kit.
+
+use super::kits::kit;
+use super::{boxes, cautions, page, style};
+use crate::plan::Plan;
+use crate::report::sources::Sources;
+use crate::report::text::{tenths, visible};
+use crate::report::ticket::{Block, BlockPiece, Going, Ticket, kits, tickets};
+use crate::units::Length;
+use maud::{Markup, html};
+
+/// The page of all tickets and kit lists.
+#[must_use]
+pub fn tickets_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+    let tickets = tickets(plan, sources);
+    let kits = kits(plan, sources);
+    let body = html! {
+        @for one in &tickets { (ticket(plan, one)) }
+        @if !kits.is_empty() {
+            section.sheet {
+                div.head { b { "Kits" } span { (visible(&plan.name)) } }
+                p.sum { "A kit is all that one item needs, inner layer first: put it together in this \
+                    order, so that the outermost layer lies at the bottom of the stack." }
+                (cautions())
+                @for list in &kits { (kit(list)) }
+            }
+        }
+    };
+    page(plan, "Tickets", style::TICKETS, &body)
+}
+
+fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
+    let work = &ticket.work;
+    html! {
+        section.sheet id={ "T" (ticket.number) } {
+            div.head {
+                b { "T" (ticket.number) } b { (ticket.thickness) }
+                span { (visible(&ticket.roll)) ", " (tenths(ticket.width)) " wide"
+                    @if let Some(length) = ticket.length { ", " (length.metres(2)) " m long" }
+                    @if let Some(place) = &ticket.shelf {
+                        ", from the shelf" @if !place.is_empty() { ": " (visible(place)) }
+                    }
+                }
+                span { (visible(&plan.name)) }
+            }
+            p.sum { (work.pulls) " pulls, " (work.pieces) " pieces; "
+                (work.straight.metres(1)) " m of straight cuts"
+                @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
+                "; about " (work.time()) " at the rates in the rules. All dimensions in mm; running \
+                dimensions from the roll's front before the square cut; rips from the left edge." }
+            (cautions())
+            @if ticket.square_cut.is_positive() {
+                p.run { (boxes(1)) b { "Square the front: cut across at " (tenths(ticket.square_cut)) } }
+            }
+            @if ticket.edge_trim.is_positive() {
+                p.run { "Trim " (tenths(ticket.edge_trim)) " off each long edge of every pull." }
+            }
+            @for one in &ticket.blocks { (block(ticket, one)) }
+            @if !ticket.kept.is_empty() {
+                div.block {
+                    h3 { "Keep, label and put on the shelf" }
+                    @for kept in &ticket.kept {
+                        p.run { (boxes(1)) b { (kept.name) } ": " (tenths(kept.width)) " × "
+                            (tenths(kept.length)) ", from " (tenths(kept.from)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn block(ticket: &Ticket, block: &Block) -> Markup {
+    let inner: Vec<Length> = block
+        .rips
+        .iter()
+        .copied()
+        .filter(|&x| x != ticket.edge_trim && x != ticket.width - ticket.edge_trim)
+        .collect();
+    let list =
+        |places: &[Length]| places.iter().map(|&at| tenths(at)).collect::<Vec<_>>().join(", ");
+    html! {
+        @if block.comes_back { p.back { "The roll comes back on the table here: others are cut first." } }
+        div.block {
+            h3 { (tenths(block.length)) " long"
+                @if block.pulls.len() > 1 { ", " (block.pulls.len()) " pulls" } }
+            p.run { @for pull in &block.pulls {
+                span.pull { (boxes(1)) "no. " (pull.number) ": " (tenths(pull.from)) " to "
+                    b { (tenths(pull.to)) } }
+            } }
+            @if !inner.is_empty() { p.run { "Rip at " b { (list(&inner)) } } }
+            @if !block.crosses.is_empty() {
+                p.run { "Across inside the pull, from its near end, at " b { (list(&block.crosses)) } }
+            }
+            table {
+                thead { tr { th { "piece" } th.n { "across × along" } th.n { "how many" } th { "goes to" } } }
+                tbody { @for piece in &block.pieces { (row(piece)) } }
+            }
+        }
+    }
+}
+
+fn row(piece: &BlockPiece) -> Markup {
+    html! {
+        tr {
+            td.code { (visible(&piece.code)) }
+            td.n.big { (tenths(piece.across)) " × " (tenths(piece.along))
+                @if piece.outlined { br; small { "along its outline" } }
+                @if piece.turned { br; small { "lies turned" } } }
+            td.n.big { (piece.count) " " (boxes(usize::try_from(piece.count).ok().filter(|n| *n <= 6).unwrap_or(1))) }
+            td { ul.goes { @for going in &piece.goes { li { (goes(going)) } } } }
+        }
+    }
+}
+
+fn goes(going: &Going) -> Markup {
+    html! {
+        @if let Some(kit) = going.kit {
+            b { "kit " (kit) } " " (visible(&going.item)) ", layer " (going.layer) ", "
+            (visible(&going.part))
+            @if !going.seam.is_empty() { ", " (going.seam) }
+        } @else { "spare: keep" }
+        @if going.count > 1 { ": " (going.count) }
+    }
+}
