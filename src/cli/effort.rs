@@ -31,7 +31,7 @@ pub struct Effort {
 const JOB: u64 = 5_000_000;
 
 /// A positive number of seconds, at most a day.
-fn seconds(text: &str) -> Result<Decimal, String> {
+pub(super) fn seconds(text: &str) -> Result<Decimal, String> {
     let value = Decimal::parse(text).map_err(|e| e.to_string())?;
     if (1..=86_400_000_000).contains(&value.millionths()) {
         Ok(value)

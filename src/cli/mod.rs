@@ -4,6 +4,7 @@
 //! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
 mod audit;
+mod bench;
 mod clock;
 mod effort;
 mod exit;
@@ -57,6 +58,7 @@ Data goes to standard output, messages to standard error.";
 #[derive(Debug, Subcommand)]
 enum Command {
     Plan(plan::Args),
+    Bench(bench::Args),
     Order(order::Args),
     Pieces(pieces::Args),
     Templates(templates::Args),
@@ -82,6 +84,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match &cli.command {
         Command::Plan(args) => plan::run(args),
+        Command::Bench(args) => bench::run(args),
         Command::Order(args) => order::run(args),
         Command::Pieces(args) => pieces::run(args),
         Command::Templates(args) => templates::run(args),
@@ -108,7 +111,8 @@ impl Command {
             Self::Order(args) => args.json,
             Self::Pieces(args) => args.json,
             Self::Audit(args) => args.json,
-            Self::Templates(_)
+            Self::Bench(_)
+            | Self::Templates(_)
             | Self::Rules(_)
             | Self::Explain(_)
             | Self::Nest(_)

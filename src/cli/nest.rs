@@ -9,7 +9,7 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::output::{self, Loudness};
-use super::progress::{Board, Show};
+use super::progress::{Board, Show, Told};
 use super::stop::{Stop, stoppable};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
@@ -158,11 +158,12 @@ fn one(
 ) -> Result<(), Failure> {
     let started = Instant::now();
     let show = Show::suiting(args.json, false);
-    let board = Board::new(show, [(instance.name.clone(), instance.objective)]);
+    let board = Board::new(show);
+    board.begin(&[(instance.name.clone(), instance.objective)]);
     let news = |news: &nest::News<'_>| board.news(0, news);
     let clock = Clock::start(args.effort.seconds, stop, &news);
     let answer = nest::solve(instance, &args.effort.options(), &clock);
-    board.clear();
+    board.end();
     let nesting = match answer {
         Ok(nesting) => nesting,
         Err(why) => {

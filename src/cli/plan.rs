@@ -86,7 +86,7 @@ fn documents(plan: &Verified<Plan>, job: Job) -> Result<Done, Failure> {
 }
 
 /// Saves a plan that did not pass, for whoever mends the program, and says where.
-fn keep_rejected(out: &Path, failed: &Failed) -> Failure {
+pub(super) fn keep_rejected(out: &Path, failed: &Failed) -> Failure {
     let saved = serde_json::to_vec_pretty(&failed.plan).ok().and_then(|bytes| {
         let document = Document { name: "rejected.json", bytes };
         folder::write(out, &[document]).ok()

@@ -46,6 +46,16 @@ impl Show {
     }
 }
 
+/// Somebody who is told how nests come along.
+pub trait Told: Sync {
+    /// The nests begin: their names, and what is to be least.
+    fn begin(&self, nests: &[(String, Objective)]);
+    /// News of one of them.
+    fn news(&self, at: usize, news: &News<'_>);
+    /// All of them have ended.
+    fn end(&self);
+}
+
 /// The lines that are shown, one a nest.
 pub struct Board {
     show: Show,
@@ -66,16 +76,26 @@ struct Inner {
 }
 
 impl Board {
-    /// A board for these nests.
+    /// An empty board.
     #[must_use]
-    pub fn new(show: Show, nests: impl IntoIterator<Item = (String, Objective)>) -> Self {
-        let line = |(name, objective)| Line { name, objective, value: None, bound: 0 };
-        let lines = nests.into_iter().map(line).collect();
-        Self { show, inner: Mutex::new(Inner { lines, drawn: 0, last: None }) }
+    pub fn new(show: Show) -> Self {
+        Self { show, inner: Mutex::new(Inner { lines: Vec::new(), drawn: 0, last: None }) }
+    }
+}
+
+impl Told for Board {
+    fn begin(&self, nests: &[(String, Objective)]) {
+        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let line = |(name, objective): &(String, Objective)| Line {
+            name: name.clone(),
+            objective: *objective,
+            value: None,
+            bound: 0,
+        };
+        inner.lines = nests.iter().map(line).collect();
     }
 
-    /// Takes in news of one nest.
-    pub fn news(&self, at: usize, news: &News<'_>) {
+    fn news(&self, at: usize, news: &News<'_>) {
         if self.show == Show::Nothing {
             return;
         }
@@ -102,7 +122,7 @@ impl Board {
     }
 
     /// Takes the lines away again.
-    pub fn clear(&self) {
+    fn end(&self) {
         let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         if inner.drawn > 0 {
             let _ = write!(stderr().lock(), "\x1b[{}A\x1b[J", inner.drawn);

@@ -8,7 +8,7 @@ use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::job::ROLLS;
-use super::progress::{Board, Show};
+use super::progress::{Board, Show, Told};
 use super::stop::Stop;
 use crate::audit::{self, Courses, Verified};
 use crate::finding::codes::job as codes;
@@ -28,12 +28,25 @@ pub fn solve(
     show: Show,
     stop: &Stop,
 ) -> Result<Verified<Plan>, Failure> {
+    solve_told(job, effort, &Board::new(show), stop)
+}
+
+/// As [`solve`], and somebody of the caller's is told how it comes along.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_told(
+    job: &Job,
+    effort: &Effort,
+    told: &dyn Told,
+    stop: &Stop,
+) -> Result<Verified<Plan>, Failure> {
     if stop.asked() {
         return Err(Failure::Stopped);
     }
     let effort = &effort.for_job();
     let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
-    let nested = answers(&sheets, effort, show, stop)?;
+    let nested = answers(&sheets, effort, told, stop)?;
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
     let shop = Some(&job.rules.sequence);
@@ -61,20 +74,21 @@ pub fn audited(
 fn answers(
     sheets: &[Wanted],
     effort: &Effort,
-    show: Show,
+    told: &dyn Told,
     stop: &Stop,
 ) -> Result<Vec<(Wanted, Nesting)>, Failure> {
     let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
-    let board = Board::new(show, instances.iter().map(|i| (i.name.clone(), i.objective)));
+    let names: Vec<_> = instances.iter().map(|i| (i.name.clone(), i.objective)).collect();
+    told.begin(&names);
     let options = effort.options();
     let one = |(at, instance): (usize, &Instance)| {
-        let tell = |news: &nest::News<'_>| board.news(at, news);
+        let tell = |news: &nest::News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
         nest::solve(instance, &options, &clock)
     };
     let answers: Vec<Result<Nesting, NestError>> =
         effort.pool()?.install(|| instances.par_iter().enumerate().map(one).collect());
-    board.clear();
+    told.end();
     let mut findings = Findings::new();
     let mut nested = Vec::with_capacity(sheets.len());
     for (sheet, answer) in sheets.iter().zip(answers) {

@@ -14,6 +14,7 @@
 //! | `report.html` | all of it for people, drawn to scale, in one file |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
+mod cut_length;
 mod cuts;
 mod documents;
 mod drawing;
@@ -37,6 +38,7 @@ pub mod template;
 mod text;
 pub mod ticket;
 pub mod ticket_page;
+mod view;
 mod waste;
 
 pub use documents::{Document, NAMES, TICKET_NAMES, documents, ticket_documents};
@@ -47,6 +49,7 @@ pub use sources::Sources;
 pub use summary::filled;
 pub use table::{Cell, Table};
 pub use text::{shortened, visible};
+pub use view::View;
 
 use crate::audit::Verified;
 use crate::plan::Plan;

@@ -36,7 +36,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
     let sections = [
         section("order", "Order", summary::order(plan, sources)),
         section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
-        section("waste", "Where the area goes", waste::waste(plan)),
+        section("waste", "Where the area goes", waste::waste(plan, sources.rules.table.square_cut)),
         section("findings", "Findings", findings::findings(sources.findings)),
         section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
         section("pulls", "Pulls", pulls::pulls(plan, &groups)),

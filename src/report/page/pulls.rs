@@ -1,6 +1,7 @@
 //! Every pull, drawn to scale; like ones once.
 
 use crate::plan::{CutKind, Plan, Pull};
+use crate::report::cut_length::Lengths;
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
 use crate::report::proof::thickness_in_words;
@@ -30,6 +31,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
     let scale = Scale::for_width(widest);
+    let lengths = Lengths::of(plan);
     html! {
         p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
              seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
@@ -39,7 +41,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
         div.sheet {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
-                    (figure(plan, group, at + 1, part, scale, &pieces))
+                    (figure(plan, group, at + 1, part, scale, &pieces, &lengths))
                 }
             }
         }
@@ -53,6 +55,7 @@ fn figure(
     part: u32,
     scale: Scale,
     pieces: &ByName<'_>,
+    lengths: &Lengths<'_>,
 ) -> Markup {
     let parts = scale.parts(group.pull.length);
     html! {
@@ -68,6 +71,7 @@ fn figure(
                     "Layout " (layouts(&group.layouts))
                     @let rips = through_rips(group.pull);
                     @if !rips.is_empty() { "; rip at " (rips.join(", ")) }
+                    "; cuts " (lengths.of_pull(group.pull, group.width).metres(2)) " m"
                 } }
             }
             (drawing::pull(group, number, part, scale, pieces))

@@ -2,9 +2,11 @@
 
 use super::table::table;
 use crate::plan::{Nest, Plan};
+use crate::report::cut_length::Lengths;
 use crate::report::proof::thickness_in_words;
 use crate::report::table::{Cell, Table};
 use crate::report::waste::{parts, per_cent};
+use crate::units::Length;
 use maud::{Markup, html};
 
 fn of_nest(nest: &Nest) -> Table {
@@ -19,11 +21,16 @@ fn of_nest(nest: &Nest) -> Table {
     table
 }
 
-/// One table a thickness.
-pub fn waste(plan: &Plan) -> Markup {
+/// One table a thickness, and how long its cuts are.
+pub fn waste(plan: &Plan, square_cut: Length) -> Markup {
+    let lengths = Lengths::of(plan);
+    let cuts = |at: usize| -> Length {
+        let rolls = plan.rolls.iter().filter(|roll| roll.nest == at);
+        rolls.map(|roll| lengths.of_roll(roll, square_cut)).sum()
+    };
     html! {
         div.sheet {
-            @for nest in &plan.nests {
+            @for (at, nest) in plan.nests.iter().enumerate() {
                 figure {
                     figcaption { b { (thickness_in_words(nest)) } }
                     (table(&of_nest(nest), Some(&[
@@ -31,6 +38,8 @@ pub fn waste(plan: &Plan) -> Markup {
                         Cell::SquareMetres(nest.areas.rolls),
                         Cell::Number("100.00".to_owned()),
                     ])))
+                    p { "Length of all cuts: " (cuts(at).metres(0)) " m; a cut that two pieces share \
+                         counts once." }
                 }
             }
         }

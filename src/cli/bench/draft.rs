@@ -1,0 +1,62 @@
+//! What the page shows, checked before it is saved.
+//!
+//! Steps: a private folder of the job's name; the job's own files in it, with those that the page
+//! has changed in their place; the job is read from there as ever; the private folder goes away.
+
+use super::super::exit::Failure;
+use super::super::inputs::Job;
+use super::answer::{findings, told};
+use super::files;
+use super::state::Bench;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+/// Endings of files that a job may be read from.
+const READ: [&str; 4] = ["csv", "toml", "xlsx", "ods"];
+
+/// Checks a job with some of its files replaced; says what was found and what it comes to.
+///
+/// # Errors
+/// Where files lead out of the folder or cannot be copied.
+pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value, Failure> {
+    files::all_inside(bench)?;
+    let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
+    let job = private.path().join(bench.name());
+    fs::create_dir(&job).map_err(|e| Failure::file(&job, e))?;
+    copy(&bench.folder, &job)?;
+    for (name, text) in changed {
+        let Some(name) = files::edited(name) else { continue };
+        let path = job.join(name);
+        fs::write(&path, text).map_err(|e| Failure::file(&path, e))?;
+    }
+    let own = |text: String| {
+        text.replace(&job.display().to_string(), &bench.folder.display().to_string())
+    };
+    Ok(match Job::read(&job) {
+        Ok(job) => {
+            let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
+            json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
+                    "pieces": pieces })
+        }
+        Err(failure) => {
+            let (why, found) = told(&failure);
+            let found = serde_json::from_str(&own(found.to_string())).unwrap_or(Value::Null);
+            json!({ "findings": found, "failed": own(why) })
+        }
+    })
+}
+
+/// Copies the plain files that a job may be read from.
+fn copy(from: &Path, to: &Path) -> Result<(), Failure> {
+    let entries = fs::read_dir(from).map_err(|e| Failure::file(from, e))?;
+    for entry in entries {
+        let path = entry.map_err(|e| Failure::file(from, e))?.path();
+        let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default();
+        if let Some(name) = path.file_name().filter(|_| READ.contains(&ending) && path.is_file()) {
+            fs::copy(&path, to.join(name)).map_err(|e| Failure::file(&path, e))?;
+        }
+    }
+    Ok(())
+}

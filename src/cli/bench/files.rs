@@ -1,0 +1,137 @@
+//! The job's files that the page may read and change, by name; nothing else of the folder or of
+//! the computer.
+//!
+//! A name is one of a fixed list, so no path can be asked for. A file that is a link out of the
+//! folder is neither read nor followed. A change is written to a temporary file beside it and
+//! renamed, and only onto the version that the page had read.
+
+use super::super::exit::Failure;
+use super::super::folder;
+use super::super::job::{OFFCUTS, ROLLS, RULES, TAKEOFF, digest};
+use super::state::Bench;
+use crate::report::Document;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The files that the page edits.
+pub const EDITED: [&str; 4] = [TAKEOFF, ROLLS, OFFCUTS, RULES];
+
+/// What is told of the version of a file that is not there.
+pub const MISSING: &str = "missing";
+
+/// One of the names that are edited.
+pub fn edited(name: &str) -> Option<&'static str> {
+    EDITED.into_iter().find(|known| *known == name)
+}
+
+/// A file of the folder that is there, lies inside it, and is a plain file.
+///
+/// # Errors
+/// It leads out of the folder, or is no plain file.
+pub fn inside(folder: &Path, name: &str) -> Result<Option<PathBuf>, Failure> {
+    let path = folder.join(name);
+    if fs::symlink_metadata(&path).is_err() {
+        return Ok(None);
+    }
+    let whole = path.canonicalize().map_err(|e| Failure::file(&path, e))?;
+    if !whole.starts_with(folder) {
+        return Err(Failure::Refused(format!(
+            "{name} is a link that leads out of the job folder; put the file itself there"
+        )));
+    }
+    Ok(Some(whole))
+}
+
+/// Checks that none of the files a job is read from, and not the folder for reports, leads out of
+/// the job folder.
+///
+/// # Errors
+/// One of them does.
+pub fn all_inside(bench: &Bench) -> Result<(), Failure> {
+    let entries = fs::read_dir(&bench.folder).map_err(|e| Failure::file(&bench.folder, e))?;
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
+        .collect();
+    names.sort();
+    names.iter().try_for_each(|name| inside(&bench.folder, name).map(drop))
+}
+
+/// A file's bytes; nothing where it is not there.
+///
+/// # Errors
+/// It leads out of the folder or cannot be read.
+pub fn read(bench: &Bench, name: &str) -> Result<Option<Vec<u8>>, Failure> {
+    let Some(path) = inside(&bench.folder, name)? else { return Ok(None) };
+    fs::read(&path).map(Some).map_err(|e| Failure::file(path, e))
+}
+
+/// What is told of a file's version: its digest.
+pub fn version(bytes: Option<&[u8]>) -> String {
+    bytes.map_or_else(|| MISSING.to_owned(), digest)
+}
+
+/// How writing ended.
+pub enum Written {
+    /// Written; its new version.
+    Done(String),
+    /// Somebody else changed the file since the page read it.
+    Changed,
+}
+
+/// Writes a file onto the version that the page had read.
+///
+/// # Errors
+/// What the system says.
+pub fn write(
+    bench: &Bench,
+    name: &'static str,
+    bytes: Vec<u8>,
+    onto: &str,
+) -> Result<Written, Failure> {
+    let _one_at_a_time = bench.writing();
+    if version(read(bench, name)?.as_deref()) != onto {
+        return Ok(Written::Changed);
+    }
+    let new = digest(&bytes);
+    folder::write(&bench.folder, &[Document { name, bytes }])?;
+    Ok(Written::Done(new))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::effort::Effort;
+
+    fn bench(folder: &Path) -> Bench {
+        let effort = Effort { seconds: None, threads: None, seed: 1, work: None };
+        Bench::new(folder.canonicalize().unwrap(), 1, effort)
+    }
+
+    #[test]
+    fn a_change_goes_onto_the_version_that_was_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let bench = bench(folder.path());
+        let put =
+            |text: &str, onto: &str| write(&bench, ROLLS, text.as_bytes().to_vec(), onto).unwrap();
+        let Written::Done(first) = put("a", MISSING) else { panic!("not written") };
+        assert!(matches!(put("b", MISSING), Written::Changed));
+        assert!(matches!(put("b", &first), Written::Done(_)));
+        assert_eq!(read(&bench, ROLLS).unwrap().unwrap(), b"b");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing stays behind");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_out_of_the_folder_are_not_followed() {
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let secret = other.path().join("secret.csv");
+        fs::write(&secret, "secret").unwrap();
+        std::os::unix::fs::symlink(&secret, folder.path().join(TAKEOFF)).unwrap();
+        let bench = bench(folder.path());
+        assert!(read(&bench, TAKEOFF).is_err());
+        assert!(write(&bench, TAKEOFF, Vec::new(), MISSING).is_err());
+        assert!(all_inside(&bench).is_err());
+        assert_eq!(fs::read(&secret).unwrap(), b"secret");
+        assert!(edited("../secret.csv").is_none() && edited("out/plan.json").is_none());
+    }
+}

@@ -1,0 +1,112 @@
+// The job's files as the page shows them, checked after every change, saved when asked.
+
+import { get, post, put } from "./ask.js";
+import { parse, text as csv, number } from "./csv.js";
+import { counted, status } from "./make.js";
+
+export const files = new Map();
+export const job = { name: "", rules: [], reports: [], findings: [], failed: null };
+const listeners = new Set();
+let waiting = 0;
+let asked = 0;
+
+// Calls back after every check; gives what ends that.
+export function onChecked(listener) {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+function take(file) {
+  const there = file.text !== null;
+  const kept = {
+    ...file,
+    there,
+    disk: file.text,
+    sheet: file.name.endsWith(".csv") ? parse(there ? file.text : headingsOf(file.columns)) : null,
+    text: file.text || "",
+  };
+  files.set(file.name, kept);
+}
+
+const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
+
+export async function load() {
+  const told = await get("/api/job");
+  Object.assign(job, { name: told.name, rules: told.rules, reports: told.reports });
+  told.files.forEach(take);
+  await check();
+}
+
+// A file's text as it would be saved; null where there is none and nobody began one.
+export function textOf(file) {
+  if (file.sheet) {
+    if (!file.there && file.sheet.rows.length === 0) return null;
+    return file.touched ? csv(file.sheet) : file.disk;
+  }
+  return file.there || file.text.trim() ? file.text : null;
+}
+
+export const dirty = (file) => textOf(file) !== file.disk;
+export const anyDirty = () => [...files.values()].some(dirty);
+
+// To be called after every change of a file.
+export function changed(file) {
+  file.touched = true;
+  if (file.sheet) number(file.sheet);
+  tellSaved();
+  clearTimeout(waiting);
+  waiting = setTimeout(() => check().catch((why) => status(why.message)), 250);
+}
+
+// Puts another text in a file's place.
+export function replace(file, text) {
+  if (file.sheet) {
+    file.sheet = parse(text);
+    file.there = true;
+  } else file.text = text;
+  changed(file);
+}
+
+export async function check() {
+  asked += 1;
+  const mine = asked;
+  const drafts = {};
+  for (const file of files.values()) {
+    const text = textOf(file);
+    if (text !== null && text !== file.disk) drafts[file.name] = text;
+  }
+  const told = await post("/api/check", { files: drafts });
+  if (mine !== asked) return;
+  job.findings = told.findings || [];
+  job.failed = told.failed || null;
+  tellCounts(told);
+  listeners.forEach((listener) => listener());
+}
+
+export async function save() {
+  for (const file of files.values()) {
+    if (!dirty(file)) continue;
+    const text = textOf(file);
+    const told = await put(`/api/file/${file.name}`, text, file.version);
+    Object.assign(file, { version: told.version, disk: text, there: true });
+    if (file.sheet) file.touched = true;
+  }
+  tellSaved();
+}
+
+export function tellSaved() {
+  const open = [...files.values()].filter(dirty).map((file) => file.name);
+  document.getElementById("saved").textContent = open.length ? `not saved: ${open.join(", ")}` : "as on disk";
+  document.getElementById("save").disabled = open.length === 0;
+}
+
+function tellCounts(told) {
+  const of = (severity) => job.findings.filter((f) => f.severity === severity).length;
+  const words = [
+    [of("error"), "error", "errors"], [of("warning"), "warning", "warnings"], [of("note"), "note", "notes"],
+  ].filter(([n]) => n).map(([n, one, many]) => counted(n, one, many));
+  document.getElementById("worst").textContent = words.join(", ") || "none";
+  document.getElementById("counts").textContent = told.pieces === undefined
+    ? "cannot be read yet"
+    : `${counted(told.items, "line", "lines")}, ${counted(told.pieces, "piece", "pieces")}`;
+}

@@ -1,0 +1,107 @@
+// The bench: which part is shown, saving, the reports.
+
+import * as draft from "./draft.js";
+import { el, heading, link, status } from "./make.js";
+import * as plan from "./plan.js";
+import * as rules from "./rules.js";
+import * as run from "./run.js";
+import * as table from "./table.js";
+
+const main = document.getElementById("main");
+let leave = () => {};
+let shown = 0;
+
+const PARTS = {
+  takeoff: (parts) => table.show(main, "takeoff.csv", "Takeoff", "What is to be insulated, one item a line. What was "
+    + "found stands beside its cell. Lengths are millimetres or carry a unit (2.4 m, 23 15/16 in).", lineOf(parts)),
+  rolls: () => table.show(main, "rolls.csv", "Rolls", "What can be bought. Price and available may be empty: unknown, and without limit."),
+  shelf: () => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan uses it before it opens a new roll where that saves one."),
+  rules: () => rules.show(main),
+  run: () => run.show(main),
+  plan: (parts) => plan.show(main, parts),
+  reports: () => reports(),
+};
+
+// The takeoff's line of an item.
+function lineOf([what, item]) {
+  if (what !== "item") return null;
+  const { sheet } = draft.files.get("takeoff.csv");
+  const column = sheet.headings.cells.findIndex((h) => h.trim().toLowerCase() === "item");
+  return sheet.rows.find((row) => (row.cells[column] || "").trim() === item)?.line || null;
+}
+
+const ABOUT = {
+  "summary.txt": "the summary: order, proof, where the area goes",
+  "order.csv": "rolls to buy and offcuts to take from the shelf",
+  "pieces.csv": "every piece: code, item, layer, part, size, quantity",
+  "cuts.csv": "every cut of every roll in cutting order",
+  "offcuts.csv": "what is left and worth keeping",
+  "joints.csv": "courses, joints and seams of every run and layer",
+  "schedule.csv": "which piece goes where in which order",
+  "report.html": "all of it in one page, drawn to scale, to read and to print",
+  "plan.json": "the whole plan, for other programs",
+};
+
+async function reports() {
+  main.append(heading("Reports"));
+  const there = await fetch("/api/plan", { method: "GET" }).then((answer) => answer.ok).catch(() => false);
+  if (!there) {
+    main.append(el("p", null, "There is no plan for the job as it is. ", link("#run", "Run"), " makes one."));
+    return () => {};
+  }
+  main.append(el("p", null, "All of them also lie in the folder out inside the job's folder."),
+    el("ul", { class: "reports" }, draft.job.reports.map((name) => el("li", null,
+      el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
+      el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
+      ABOUT[name] ? `: ${ABOUT[name]}` : ""))));
+  return () => {};
+}
+
+async function route(focus) {
+  const [part, ...rest] = location.hash.replace(/^#/, "").split("/").map(decodeURIComponent);
+  const name = PARTS[part] ? part : "takeoff";
+  shown += 1;
+  const mine = shown;
+  leave();
+  leave = () => {};
+  main.replaceChildren();
+  status("");
+  for (const a of document.querySelectorAll("nav a")) {
+    if (a.hash === `#${name}`) a.setAttribute("aria-current", "page");
+    else a.removeAttribute("aria-current");
+  }
+  const left = await PARTS[name](rest);
+  if (mine !== shown) left();
+  else leave = left;
+  document.title = `${main.querySelector("h2")?.textContent || "Bench"}, ${draft.job.name}`;
+  if (focus && !main.contains(document.activeElement)) {
+    window.scrollTo(0, 0);
+    main.querySelector("h3, h2")?.setAttribute("tabindex", "-1");
+    main.querySelector("h3, h2")?.focus({ preventScroll: true });
+  }
+}
+
+async function begin() {
+  await draft.load();
+  document.getElementById("job").textContent = draft.job.name;
+  await run.begin();
+  await route(false);
+  draft.tellSaved();
+}
+
+document.getElementById("save").addEventListener("click", async () => {
+  try {
+    await draft.save();
+    await run.begin();
+    status("Saved.");
+  } catch (why) {
+    status(why.message);
+  }
+});
+window.addEventListener("hashchange", () => route(true));
+window.addEventListener("planned", () => {
+  plan.forget();
+  if (/^#(plan|reports)/.test(location.hash)) route(false);
+});
+window.addEventListener("beforeunload", (event) => { if (draft.anyDirty()) event.preventDefault(); });
+begin().catch((why) => status(`The bench could not be loaded: ${why.message}`));

@@ -1,0 +1,31 @@
+// Elements made by hand. Text goes in as text only, so nothing from a job is ever read as markup.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+function fill(element, attributes, children) {
+  for (const [name, value] of Object.entries(attributes || {})) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
+    else element.setAttribute(name, value === true ? "" : value);
+  }
+  element.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
+  return element;
+}
+
+export const el = (tag, attributes, ...children) => fill(document.createElement(tag), attributes, children);
+export const svg = (tag, attributes, ...children) => fill(document.createElementNS(SVG, tag), attributes, children);
+export const link = (href, ...children) => el("a", { href }, ...children);
+export const heading = (text) => el("h2", { tabindex: "-1" }, text);
+
+export function table(caption, headings, rows) {
+  return el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": caption },
+    el("table", null,
+      el("thead", null, el("tr", null, headings.map((h) => el("th", { scope: "col" }, h)))),
+      el("tbody", null, rows.map((row) => el("tr", null, row.map((cell, at) => el(at ? "td" : "th",
+        at ? null : { scope: "row" }, cell)))))));
+}
+
+export const status = (text) => { document.getElementById("status").textContent = text; };
+export const tenths = (mm) => String(Math.round(mm * 10) / 10);
+export const metres = (mm) => (mm / 1000).toFixed(2);
+export const counted = (n, one, many) => `${n} ${n === 1 ? one : many}`;

@@ -1,0 +1,87 @@
+// The rules: every key with its value, what may stand there, what it means.
+
+import * as draft from "./draft.js";
+import { el, heading } from "./make.js";
+import { sentence } from "./table.js";
+import { keys, set, shown } from "./toml.js";
+
+const WORDS = /^(`"[^"`]+"`|`true`|`false`)( or (`"[^"`]+"`|`true`|`false`))*$/;
+
+export function show(main) {
+  const file = draft.files.get("rules.toml");
+  const rows = [];
+  const loose = el("div");
+  const whole = el("textarea", { id: "whole", rows: "16", spellcheck: "false", oninput: () => {
+    file.text = whole.value;
+    draft.changed(file);
+    refill();
+  } });
+  main.append(heading("Rules"),
+    el("p", null, "The specification's and the shop's rules. A key that is left empty has its default. None of them "
+      + "replaces the project's insulation specification, local codes or licensed practice."),
+    loose,
+    el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": "Rules" },
+      el("table", { class: "rules" },
+        el("thead", null, el("tr", null, ["key", "value", "what it means"].map((h) => el("th", { scope: "col" }, h)))),
+        el("tbody", null, draft.job.rules.map(drawRow)))),
+    el("details", null, el("summary", null, "The file as text"),
+      el("label", { for: "whole" }, "rules.toml"), whole));
+  refill();
+  paint();
+  return draft.onChecked(paint);
+
+  function drawRow(rule) {
+    const [, section, key] = rule.key.match(/^\[(.+)\] (.+)$/);
+    const id = `rule-${section}-${key}`;
+    const slot = el("div", { class: "found", id: `${id}-found` });
+    const attributes = { id, "aria-label": `${key} of ${section}`, autocomplete: "off" };
+    const plain = shown(rule.default);
+    const put = () => {
+      file.text = set(file.text, section, key, input.value);
+      whole.value = file.text;
+      draft.changed(file);
+    };
+    const words = WORDS.test(rule.form) ? [...rule.form.matchAll(/`"?([^"`]+)"?`/g)].map((m) => m[1]) : null;
+    const input = words
+      ? el("select", { ...attributes, onchange: put },
+        el("option", { value: "" }, `default: ${plain}`), words.map((w) => el("option", { value: w }, w)))
+      : el("input", { ...attributes, placeholder: plain, size: "12", oninput: put });
+    rows.push({ section, key, input, slot });
+    return el("tr", null,
+      el("th", { scope: "row" }, el("small", null, section), key),
+      el("td", null, input, rule.unit ? ` ${rule.unit}` : "", slot),
+      el("td", null, `${rule.meaning}. `,
+        el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain}: ${rule.source}.`)));
+  }
+
+  function refill() {
+    const there = keys(file.text);
+    whole.value = whole === document.activeElement ? whole.value : file.text;
+    for (const row of rows) {
+      if (row.input === document.activeElement) continue;
+      const value = shown(there.get(`${row.section}.${row.key}`)?.value);
+      if (row.input.tagName === "SELECT" && value && ![...row.input.options].some((o) => o.value === value)) {
+        row.input.append(el("option", { value }, value));
+      }
+      row.input.value = value;
+    }
+  }
+
+  function paint() {
+    const there = keys(file.text);
+    const mine = draft.job.findings.filter((f) => f.file === "rules.toml");
+    const placed = new Set();
+    for (const row of rows) {
+      const at = there.get(`${row.section}.${row.key}`)?.at;
+      const here = mine.filter((f) => at !== undefined && f.line === at + 1);
+      here.forEach((f) => placed.add(f));
+      row.slot.replaceChildren(...here.map(sentence));
+      if (here.length) row.input.setAttribute("aria-describedby", row.slot.id);
+      else row.input.removeAttribute("aria-describedby");
+      if (here.some((f) => f.severity === "error")) row.input.setAttribute("aria-invalid", "true");
+      else row.input.removeAttribute("aria-invalid");
+    }
+    loose.replaceChildren(...mine.filter((f) => !placed.has(f)).map((f) =>
+      el("div", { class: "found" }, f.line ? `line ${f.line} ` : "", sentence(f))));
+  }
+}

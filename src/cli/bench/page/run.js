@@ -1,0 +1,143 @@
+// Run and stop, and how the gap closes.
+
+import { get, post } from "./ask.js";
+import * as draft from "./draft.js";
+import { el, heading, link, status, svg } from "./make.js";
+import { sentence } from "./table.js";
+
+const state = { told: null, seen: new Map(), number: 0, polling: false };
+const listeners = new Set();
+const busy = () => ["running", "stopping"].includes(state.told?.state);
+
+export async function begin() {
+  await poll();
+}
+
+// Asks how it stands, again and again while it runs.
+async function poll() {
+  if (state.polling) return;
+  state.polling = true;
+  try {
+    do {
+      const before = state.told?.state;
+      take(await get("/api/run"));
+      if (busy()) await new Promise((done) => setTimeout(done, 200));
+      else if (["running", "stopping"].includes(before)) {
+        status(`The run has ended: ${state.told.what}.`);
+        window.dispatchEvent(new Event("planned"));
+      }
+    } while (busy());
+  } catch (why) {
+    status(why.message);
+  } finally {
+    state.polling = false;
+  }
+}
+
+function take(told) {
+  if (told.number !== state.number) state.seen.clear();
+  state.number = told.number;
+  state.told = told;
+  for (const nest of told.nests) {
+    const seen = state.seen.get(nest.name) || [];
+    const last = seen.at(-1);
+    const point = { at: told.seconds, value: nest.value === null ? null : Number(nest.value), bound: Number(nest.bound) };
+    if (!last || last.value !== point.value || last.bound !== point.bound || !busy()) seen.push(point);
+    state.seen.set(nest.name, seen);
+  }
+  document.getElementById("stands").textContent = stands();
+  listeners.forEach((listener) => listener());
+}
+
+// Whether the plan that is shown was made from the files as they are on disk.
+function stands() {
+  const { plan } = state.told;
+  if (busy()) return `${state.told.state}, ${state.told.seconds} s`;
+  if (!plan) return "none yet";
+  const there = [...draft.files.values()].filter((f) => f.there && f.version !== "missing");
+  const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
+    && plan.every((p) => !draft.files.has(p.file) || draft.files.get(p.file).version === p.sha256);
+  return same && !draft.anyDirty() ? "of these files" : "of earlier files: run again";
+}
+
+export function show(main) {
+  const seconds = el("input", { id: "seconds", type: "text", inputmode: "decimal", size: "6" });
+  const run = el("button", { type: "submit" }, "Save and run");
+  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const form = el("form", { class: "tools", onsubmit: start },
+    el("label", { for: "seconds" }, "Stop each thickness after "), seconds, " s (empty: the work limit ends it)", run, stop);
+  const body = el("div", { id: "progress" });
+  main.append(heading("Run"),
+    el("p", null, "A run reads the saved files, lays the pieces on rolls, bounds what could be saved, and has the plan "
+      + "audited; only a plan that passes is shown and written. Stop keeps the best plan so far."),
+    form, body);
+  draw();
+  listeners.add(draw);
+  const unlisten = draft.onChecked(draw);
+  return () => { listeners.delete(draw); unlisten(); };
+
+  async function start(event) {
+    event.preventDefault();
+    try {
+      await draft.save();
+      take(await post("/api/run", { seconds: seconds.value }));
+      status("The run has begun.");
+      await poll();
+    } catch (why) {
+      status(why.message);
+    }
+  }
+
+  function draw() {
+    const told = state.told;
+    run.disabled = busy();
+    stop.disabled = told?.state !== "running";
+    body.replaceChildren(...[told ? progress(told) : null, draft.job.failed
+      ? el("p", null, "The files as they stand here cannot be planned: ", draft.job.failed, ". ",
+        link("#takeoff", "See what was found"), ".") : null].filter(Boolean));
+  }
+}
+
+function progress(told) {
+  if (told.state === "none") return el("p", null, "Nothing has been run since the bench began.");
+  const words = { running: "running", stopping: "winding up", done: "ended", failed: "ended without a plan" };
+  return el("div", null,
+    el("p", null, el("b", null, words[told.state]), `, ${told.seconds} s. `, told.what ? `${told.what}.` : ""),
+    told.state === "done" ? el("p", null, link("#plan", "Look at the plan"), " or ", link("#reports", "take the reports"), ".") : null,
+    (told.findings || []).map((f) => el("div", { class: "found" }, f.file || "", sentence(f))),
+    el("div", { class: "nests" }, told.nests.map((nest) => el("figure", null,
+      el("figcaption", null, el("b", null, nest.name), ": ", inWords(nest, told.counts)),
+      chart(state.seen.get(nest.name) || [], told.seconds)))));
+}
+
+function inWords(nest, counts) {
+  const bound = Number(nest.bound) > 0 ? `no plan needs less than ${nest.bound}` : "no bound yet";
+  if (nest.value === null) return `looking for a first plan; ${bound}`;
+  if (nest.proven) return `${nest.value} ${counts}, proven: nothing less is possible`;
+  return `${nest.value} ${counts}; ${bound}${nest.gap ? `; the gap is ${nest.gap} %` : ""}`;
+}
+
+// Best plan and bound over time, as two stepped lines that close on each other.
+function chart(points, until) {
+  const known = points.filter((p) => p.value !== null);
+  if (!known.length) return null;
+  const high = Math.max(...known.map((p) => p.value));
+  const low = Math.min(...points.filter((p) => p.bound > 0).map((p) => p.bound), ...known.map((p) => p.value));
+  const span = Math.max(high - low, high * 0.01, 1e-9);
+  const x = (at) => 8 + (at / Math.max(until, 0.2)) * 250;
+  const y = (value) => 12 + ((high - value) / span) * 76;
+  const steps = (of) => {
+    const list = points.filter((p) => of(p) !== null && of(p) >= low);
+    if (!list.length) return "";
+    return `M${x(list[0].at)} ${y(of(list[0]))}${list.slice(1).map((p) => `H${x(p.at)}V${y(of(p))}`).join("")}H${x(until)}`;
+  };
+  const last = points.at(-1);
+  const label = (text, value, above) => svg("text", { x: 264, y: y(value) + (above ? -2 : 11) }, text);
+  return svg("svg", { viewBox: "0 0 340 104", class: "gap", role: "img" },
+    svg("title", null, `Best plan and bound over ${until} seconds: ${last.value} and ${last.bound}`),
+    svg("path", { d: steps((p) => p.value) }),
+    svg("path", { class: "bound", d: steps((p) => (p.bound > 0 ? p.bound : null)) }),
+    svg("path", { class: "axis", d: "M8 98H258" }),
+    last.value === null ? null : label("best plan", last.value, true),
+    last.bound > 0 ? label("bound", last.bound, false) : null);
+}

@@ -1,0 +1,223 @@
+// A CSV file as a table: every cell can be typed into, what was found stands beside its cell.
+
+import { change } from "./csv.js";
+import * as draft from "./draft.js";
+import { el, heading, status } from "./make.js";
+
+const PAGE = 40;
+const LARGEST = 16 * 1024 * 1024;
+
+export function show(main, name, title, intro, line) {
+  const file = draft.files.get(name);
+  main.append(heading(title), el("p", null, intro));
+  if (file.workbook) {
+    main.append(el("p", null, `This list is the workbook ${file.workbook}: edit it there, or move it away and `
+      + "load a CSV file here."), listOf(name, file.workbook));
+    return () => {};
+  }
+  const view = { from: 0, filter: "", painted: [] };
+  const above = el("div");
+  const body = el("div");
+  const find = el("input", { type: "search", id: "filter", oninput: () => {
+    view.filter = find.value.toLowerCase();
+    view.from = 0;
+    draw();
+  } });
+  const other = el("input", { type: "file", id: "other", accept: ".csv,text/csv", onchange: loadOther });
+  main.append(
+    el("div", { class: "tools" },
+      el("label", { for: "filter" }, "Show lines with "), find,
+      el("button", { type: "button", onclick: add }, "Add a line"),
+      columnAdder(),
+      el("label", { for: "other" }, "Load from a CSV file "), other),
+    above, body);
+  if (line) jump(Number(line));
+  draw();
+  paint();
+  return draft.onChecked(paint);
+
+  function matching() {
+    const rows = file.sheet.rows.filter((row) => row.cells.length > 1 || row.cells[0] !== "");
+    return view.filter ? rows.filter((row) => row.cells.some((c) => c.toLowerCase().includes(view.filter))) : rows;
+  }
+
+  function jump(wanted) {
+    const at = matching().findIndex((row) => row.line === wanted);
+    if (at >= 0) view.from = Math.floor(at / PAGE) * PAGE;
+    setTimeout(() => document.getElementById(`cell-${wanted}-0`)?.focus());
+  }
+
+  function columnAdder() {
+    const known = file.columns.filter((c) => !has(c.name));
+    if (!known.length) return null;
+    const pick = el("select", { id: "column", onchange: () => {
+      file.sheet.headings.cells.push(pick.value);
+      file.sheet.headings.raw = null;
+      for (const row of file.sheet.rows) change(row, file.sheet.headings.cells.length - 1, "");
+      pick.querySelector(`option[value="${pick.value}"]`).remove();
+      pick.value = "";
+      draft.changed(file);
+      draw();
+    } }, el("option", { value: "" }, "choose"), known.map((c) => el("option", { value: c.name }, c.name)));
+    return [el("label", { for: "column" }, "Add the column "), pick];
+  }
+
+  function has(column) {
+    const plain = (text) => text.toLowerCase().replace(/\(mm\)$/, "").replace(/[ _-]/g, "");
+    return file.sheet.headings.cells.some((h) => plain(h) === plain(column));
+  }
+
+  function meaning(text) {
+    return file.columns.find((c) => c.name === text.trim().toLowerCase());
+  }
+
+  function add() {
+    const cells = file.sheet.headings.cells.map(() => "");
+    file.sheet.rows.push({ cells, raw: null, line: 0 });
+    draft.changed(file);
+    view.filter = find.value = "";
+    view.from = Math.floor((matching().length - 1) / PAGE) * PAGE;
+    draw();
+    document.getElementById(`cell-${file.sheet.rows.at(-1).line}-0`)?.focus();
+  }
+
+  async function loadOther() {
+    const [chosen] = other.files;
+    if (!chosen) return;
+    if (chosen.size > LARGEST) {
+      status(`${chosen.name} is larger than 16 MB and was not loaded.`);
+      return;
+    }
+    draft.replace(file, await chosen.text());
+    view.from = 0;
+    draw();
+    status(`${chosen.name} is loaded in place of ${name}; it is not saved yet.`);
+  }
+
+  function draw() {
+    const rows = matching();
+    const shown = rows.slice(view.from, view.from + PAGE);
+    view.painted = [];
+    const wide = file.sheet.headings.cells.map((text, at) =>
+      shown.reduce((most, row) => Math.max(most, (row.cells[at] ?? "").length), 3));
+    const head = file.sheet.headings.cells.map((text) => {
+      const known = meaning(text);
+      return el("th", { scope: "col", title: known ? `${known.form}: ${known.meaning}` : null },
+        text, known?.needed ? el("small", null, " needed") : null);
+    });
+    body.replaceChildren(
+      el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": `${title}, lines` },
+        el("table", { class: "sheet" },
+          el("thead", null, el("tr", null, el("th", { scope: "col" }, "row"), head)),
+          el("tbody", null, shown.map((row) => drawRow(row, wide))))),
+      pager(rows.length));
+    paint();
+  }
+
+  function pager(all) {
+    const last = Math.min(view.from + PAGE, all);
+    const go = (step) => { view.from += step; draw(); };
+    return el("p", { class: "tools" },
+      el("button", { type: "button", disabled: view.from === 0, onclick: () => go(-PAGE) }, "Lines before"),
+      el("button", { type: "button", disabled: last >= all, onclick: () => go(PAGE) }, "Lines after"),
+      all ? ` ${view.from + 1} to ${last} of ${all}` : " no lines");
+  }
+
+  function drawRow(row, wide) {
+    const slots = [];
+    const cells = file.sheet.headings.cells.map((text, column) => {
+      const id = `cell-${row.line}-${column}`;
+      const slot = el("div", { class: "found", id: `${id}-found` });
+      const value = row.cells[column] ?? "";
+      const input = el("input", {
+        id, value, "aria-label": `${text}, line ${row.line}`,
+        autocomplete: "off", spellcheck: "false",
+        oninput: () => { change(row, column, input.value); draft.changed(file); },
+        onkeydown: (event) => step(event, column),
+      });
+      input.style.minWidth = `${Math.min(wide[column], 30) + 2}ch`;
+      slots.push({ input, slot });
+      return el("td", null, input, slot);
+    });
+    const own = el("div", { class: "found" });
+    view.painted.push({ row, slots, own });
+    return el("tr", null,
+      el("th", { scope: "row" }, String(row.line), " ",
+        el("button", { type: "button", class: "small", "aria-label": `Copy line ${row.line}`, onclick: () => copy(row) }, "copy"),
+        el("button", { type: "button", class: "small", "aria-label": `Delete line ${row.line}`, onclick: () => remove(row) }, "delete"),
+        own),
+      cells);
+  }
+
+  function copy(row) {
+    const at = file.sheet.rows.indexOf(row);
+    file.sheet.rows.splice(at + 1, 0, { cells: [...row.cells], raw: null, line: 0 });
+    draft.changed(file);
+    draw();
+    document.getElementById(`cell-${file.sheet.rows[at + 1].line}-0`)?.focus();
+  }
+
+  function remove(row) {
+    const at = file.sheet.rows.indexOf(row);
+    file.sheet.rows.splice(at, 1);
+    draft.changed(file);
+    draw();
+    status(`Line ${row.line} is taken out; it is not saved yet.`);
+    const next = file.sheet.rows[at] || file.sheet.rows.at(-1);
+    if (next) document.getElementById(`cell-${next.line}-0`)?.focus();
+  }
+
+  // Up and down move between lines in one column.
+  function step(event, column) {
+    const by = { ArrowUp: -1, ArrowDown: 1, Enter: 1 }[event.key];
+    if (!by || event.altKey || event.ctrlKey || event.metaKey) return;
+    const at = view.painted.findIndex((p) => p.slots[column].input === event.target);
+    const next = view.painted[at + by];
+    if (next) {
+      event.preventDefault();
+      next.slots[column].input.focus();
+    }
+  }
+
+  function paint() {
+    const mine = job(name);
+    const loose = mine.filter((f) => !f.line || f.line === 1);
+    above.replaceChildren(summary(mine, loose));
+    for (const { row, slots, own } of view.painted) {
+      const here = mine.filter((f) => f.line === row.line);
+      const placed = (f) => {
+        const at = f.column ? f.column - 1 : file.sheet.headings.cells.findIndex((h) => h.trim().toLowerCase() === f.field);
+        return at < slots.length ? at : -1;
+      };
+      own.replaceChildren(...here.filter((f) => placed(f) < 0).map(sentence));
+      slots.forEach(({ input, slot }, column) => {
+        const found = here.filter((f) => placed(f) === column);
+        slot.replaceChildren(...found.map(sentence));
+        if (found.length) input.setAttribute("aria-describedby", slot.id);
+        else input.removeAttribute("aria-describedby");
+        if (found.some((f) => f.severity === "error")) input.setAttribute("aria-invalid", "true");
+        else input.removeAttribute("aria-invalid");
+      });
+    }
+  }
+
+  function summary(mine, loose) {
+    const errors = mine.filter((f) => f.severity === "error" && f.line > 1);
+    return el("div", null,
+      loose.map((f) => el("p", { class: "found" }, sentence(f))),
+      errors.length ? el("p", null, "Lines with errors: ", errors.slice(0, 30).map((f, at) => [at ? ", " : "",
+        el("button", { type: "button", class: "small", onclick: () => { view.filter = find.value = ""; jump(f.line); draw(); } },
+          String(f.line))])) : null);
+  }
+}
+
+const job = (name) => draft.job.findings.filter((f) => f.file === name || f.file.endsWith(`/${name}`));
+
+export function sentence(finding) {
+  return el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);
+}
+
+function listOf(name, book) {
+  return el("div", null, draft.job.findings.filter((f) => f.file === book).map((f) =>
+    el("div", { class: "found" }, `line ${f.line || "?"} `, sentence(f))));
+}

@@ -1,0 +1,246 @@
+//! What can be asked of the bench.
+//!
+//! | request | gives |
+//! |---|---|
+//! | `GET /`, `GET /NAME` | the page and its files |
+//! | `GET /api/job` | the job's files with their versions, columns, keys of the rules |
+//! | `POST /api/check` | findings for files as the page shows them; nothing is written |
+//! | `PUT /api/file/NAME` | writes one of the job's files onto the version in `If-Match` |
+//! | `GET`, `POST /api/run` | how the run stands; starts one |
+//! | `POST /api/stop` | winds the run up |
+//! | `GET /api/plan` | the plan as the page draws it |
+//! | `GET /report/NAME` | a report; `?save` to save it |
+
+use super::super::effort::{Effort, seconds};
+use super::super::exit::Failure;
+use super::answer::{of_kind, refused, told, value};
+use super::files::{self, Written};
+use super::state::Bench;
+use super::{assets, draft, guard, run};
+use crate::report;
+use crate::rules::reference;
+use crate::stock::{OFFCUT_COLUMNS, ROLL_COLUMNS};
+use crate::table::Column;
+use crate::takeoff::COLUMNS;
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{DefaultBodyLimit, Path, Query, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::response::Response;
+use axum::routing::{get, post, put};
+use axum::{Json, Router, middleware};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+type Here = State<Arc<Bench>>;
+
+/// All of it, behind the guard.
+pub fn routes(bench: &Arc<Bench>) -> Router {
+    Router::new()
+        .route("/", get(async |State(bench): Here| assets::page(&bench)))
+        .route("/{name}", get(asset))
+        .route("/api/job", get(job))
+        .route("/api/check", post(check))
+        .route("/api/file/{name}", put(write))
+        .route("/api/run", get(run_told).post(run_start))
+        .route("/api/stop", post(run_stop))
+        .route("/api/plan", get(plan))
+        .route("/report/{name}", get(document))
+        .fallback(async || refused(StatusCode::NOT_FOUND, "there is nothing of that name"))
+        .layer(DefaultBodyLimit::max(guard::LARGEST))
+        .layer(middleware::from_fn_with_state(Arc::clone(bench), guard::guard))
+        .with_state(Arc::clone(bench))
+}
+
+/// Work that reads files or computes, away from the threads that answer.
+async fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
+) -> Result<T, Response> {
+    let done = tokio::task::spawn_blocking(work).await;
+    let done = done.unwrap_or_else(|_| {
+        Err(Failure::System("a defect of this program ended the work".to_owned()))
+    });
+    done.map_err(|failure| {
+        let (what, findings) = told(&failure);
+        let status = match failure {
+            Failure::Refused(_) | Failure::Usage(_) | Failure::Findings(_) => {
+                StatusCode::UNPROCESSABLE_ENTITY
+            }
+            _ => StatusCode::INTERNAL_SERVER_ERROR,
+        };
+        value(status, &json!({ "refused": what, "findings": findings }))
+    })
+}
+
+async fn asset(Path(name): Path<String>) -> Response {
+    assets::asset(&name)
+        .unwrap_or_else(|| refused(StatusCode::NOT_FOUND, "there is nothing of that name"))
+}
+
+async fn job(State(bench): Here) -> Result<Response, Response> {
+    apart(move || {
+        let mut list = Vec::new();
+        for name in files::EDITED {
+            let bytes = files::read(&bench, name)?;
+            let text = bytes.as_deref().map(String::from_utf8_lossy);
+            list.push(json!({ "name": name, "text": text, "columns": columns(name),
+                              "version": files::version(bytes.as_deref()),
+                              "workbook": workbook(&bench, name) }));
+        }
+        let rules: Vec<Value> = reference()
+            .into_iter()
+            .map(|row| {
+                json!({ "key": row.key, "default": row.default, "form": row.form,
+                        "unit": row.unit, "range": row.range, "meaning": row.meaning,
+                        "source": row.source })
+            })
+            .collect();
+        Ok(json!({ "name": bench.name(), "files": list, "rules": rules,
+                   "reports": report::NAMES, "version": env!("CARGO_PKG_VERSION") }))
+    })
+    .await
+    .map(|told| value(StatusCode::OK, &told))
+}
+
+/// A workbook that stands in a table's place.
+fn workbook(bench: &Bench, name: &str) -> Option<String> {
+    let stem = name.strip_suffix(".csv")?;
+    let books = ["xlsx", "ods"].map(|ending| format!("{stem}.{ending}"));
+    books.into_iter().find(|book| bench.folder.join(book).exists())
+}
+
+fn columns(name: &str) -> Vec<Value> {
+    let list: &[Column] = match name {
+        "takeoff.csv" => COLUMNS,
+        "rolls.csv" => ROLL_COLUMNS,
+        "offcuts.csv" => OFFCUT_COLUMNS,
+        _ => &[],
+    };
+    list.iter()
+        .map(|c| {
+            json!({ "name": c.name, "needed": c.needed, "form": c.form, "example": c.example,
+                    "meaning": c.meaning })
+        })
+        .collect()
+}
+
+#[derive(Deserialize)]
+struct Draft {
+    files: BTreeMap<String, String>,
+}
+
+async fn check(
+    State(bench): Here,
+    draft: Result<Json<Draft>, JsonRejection>,
+) -> Result<Response, Response> {
+    let Json(draft) = draft.map_err(|e| refused(e.status(), &e.body_text()))?;
+    let told = apart(move || draft::check(&bench, &draft.files)).await?;
+    Ok(value(StatusCode::OK, &told))
+}
+
+async fn write(
+    State(bench): Here,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+    body: axum::body::Bytes,
+) -> Result<Response, Response> {
+    let Some(name) = files::edited(&name) else {
+        return Err(refused(StatusCode::NOT_FOUND, "the job has no file of that name to change"));
+    };
+    let onto = headers.get(header::IF_MATCH).and_then(|onto| onto.to_str().ok());
+    let Some(onto) = onto.map(str::to_owned) else {
+        return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
+    };
+    let told = apart(move || files::write(&bench, name, body.to_vec(), &onto)).await?;
+    Ok(match told {
+        Written::Done(version) => value(StatusCode::OK, &json!({ "version": version })),
+        Written::Changed => refused(
+            StatusCode::PRECONDITION_FAILED,
+            "the file was changed by somebody else since this page read it: load the page again",
+        ),
+    })
+}
+
+async fn run_told(State(bench): Here) -> Response {
+    value(StatusCode::OK, &run_and_plan(&bench))
+}
+
+/// How the run stands, and from which files the plan that is shown was made.
+fn run_and_plan(bench: &Bench) -> Value {
+    let mut told = bench.run().told();
+    told["plan"] = json!(bench.shown().map(|shown| shown.inputs.clone()));
+    told
+}
+
+#[derive(Deserialize)]
+struct Asked {
+    seconds: Option<String>,
+}
+
+async fn run_start(
+    State(bench): Here,
+    asked: Result<Json<Asked>, JsonRejection>,
+) -> Result<Response, Response> {
+    let Json(asked) = asked.map_err(|e| refused(e.status(), &e.body_text()))?;
+    let wrong = |why: String| refused(StatusCode::UNPROCESSABLE_ENTITY, &format!("seconds {why}"));
+    let limit = match asked.seconds.as_deref().map(str::trim) {
+        None | Some("") => bench.effort.seconds,
+        Some(text) => Some(seconds(text).map_err(wrong)?),
+    };
+    let effort = Effort { seconds: limit, ..bench.effort };
+    let begun = run::start(&bench, effort)
+        .map_err(|failure| refused(StatusCode::INTERNAL_SERVER_ERROR, &failure.to_string()))?;
+    if begun {
+        Ok(value(StatusCode::ACCEPTED, &run_and_plan(&bench)))
+    } else {
+        Err(refused(StatusCode::CONFLICT, "a run is going on: stop it or wait for it"))
+    }
+}
+
+async fn run_stop(State(bench): Here) -> Response {
+    bench.run().stop();
+    value(StatusCode::OK, &run_and_plan(&bench))
+}
+
+async fn plan(State(bench): Here) -> Response {
+    match bench.shown() {
+        Some(shown) => of_kind(StatusCode::OK, "application/json", shown.view.clone()),
+        None => refused(StatusCode::NOT_FOUND, "there is no plan for the job as it is; run one"),
+    }
+}
+
+/// What a report, opened in the browser, may load: nothing but its own styles and drawings.
+const REPORT: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; \
+                      base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox";
+
+async fn document(
+    State(bench): Here,
+    Path(name): Path<String>,
+    Query(how): Query<BTreeMap<String, String>>,
+) -> Response {
+    let shown = bench.shown();
+    let Some(document) = shown.as_deref().and_then(|shown| shown.document(&name)) else {
+        return refused(StatusCode::NOT_FOUND, "there is no report of that name; run a plan");
+    };
+    let ending = document.name.rsplit_once('.').map_or("", |(_, ending)| ending);
+    let kind = match ending {
+        "html" => "text/html; charset=utf-8",
+        "csv" => "text/csv; charset=utf-8",
+        "json" => "application/json",
+        "svg" => "image/svg+xml",
+        "txt" => "text/plain; charset=utf-8",
+        "pdf" => "application/pdf",
+        _ => "application/octet-stream",
+    };
+    let mut answer = of_kind(StatusCode::OK, kind, document.bytes.clone());
+    let headers = answer.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(REPORT));
+    if how.contains_key("save") {
+        let saved = format!("attachment; filename=\"{}\"", document.name);
+        if let Ok(saved) = HeaderValue::try_from(saved) {
+            headers.insert(header::CONTENT_DISPOSITION, saved);
+        }
+    }
+    answer
+}

@@ -1,0 +1,197 @@
+//! A run: the same way as `rollwright plan`, in a thread of its own, told to the page as it goes.
+//!
+//! Only one runs at a time. Steps: read the job from the folder; nest, under the stop that the
+//! page can pull; audit; write the reports to `out`; show the plan.
+
+use super::super::effort::Effort;
+use super::super::exit::Failure;
+use super::super::folder;
+use super::super::inputs::Job;
+use super::super::plan::keep_rejected;
+use super::super::progress::Told;
+use super::super::solving::solve_told;
+use super::super::stop::{STACK, Stop};
+use super::shown::Shown;
+use super::state::Bench;
+use super::{answer, files};
+use crate::cutting::Objective;
+use crate::nest::{News, Status};
+use crate::report::{self, gap_per_cent};
+use serde_json::{Value, json};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::time::Instant;
+
+/// A run, present or last.
+#[derive(Default)]
+pub struct Run {
+    /// Counts runs, so that the page sees that another has begun.
+    number: u64,
+    /// When it began, while it runs.
+    began: Option<Instant>,
+    stop: Stop,
+    /// What values and bounds count; empty before the rules are read.
+    counts: &'static str,
+    lines: Vec<Line>,
+    /// How it ended.
+    ended: Option<Ended>,
+}
+
+/// How one nest stands.
+struct Line {
+    name: String,
+    objective: Objective,
+    value: Option<i64>,
+    bound: i64,
+}
+
+/// How a run ended.
+struct Ended {
+    done: bool,
+    what: String,
+    findings: Value,
+    seconds: f64,
+}
+
+impl Run {
+    /// Whether it still runs.
+    pub const fn runs(&self) -> bool {
+        self.began.is_some()
+    }
+
+    /// Asks it to wind up.
+    pub fn stop(&self) {
+        let _ = self.stop.ask();
+    }
+
+    /// As the page reads it.
+    pub fn told(&self) -> Value {
+        let nests: Vec<Value> = self.lines.iter().map(Line::told).collect();
+        let state = match (&self.began, &self.ended) {
+            (Some(_), _) if self.stop.asked() => "stopping",
+            (Some(_), _) => "running",
+            (None, Some(ended)) if ended.done => "done",
+            (None, Some(_)) => "failed",
+            (None, None) => "none",
+        };
+        let seconds = match (&self.began, &self.ended) {
+            (Some(began), _) => began.elapsed().as_secs_f64(),
+            (None, Some(ended)) => ended.seconds,
+            (None, None) => 0.0,
+        };
+        let (what, findings) = self
+            .ended
+            .as_ref()
+            .map_or((Value::Null, Value::Null), |e| (json!(e.what), e.findings.clone()));
+        json!({ "number": self.number, "state": state, "seconds": (seconds * 10.0).round() / 10.0,
+                "nests": nests, "counts": self.counts, "what": what, "findings": findings })
+    }
+}
+
+impl Line {
+    fn told(&self) -> Value {
+        let bound = self.objective.decimal(self.bound);
+        let value = self.value.map(|value| self.objective.decimal(value));
+        let gap = value.and_then(|value| gap_per_cent(value, bound));
+        let proven = value.is_some_and(|value| value <= bound);
+        json!({ "name": self.name, "value": value.map(|v| v.to_string()),
+                "bound": bound.to_string(), "gap": gap, "proven": proven })
+    }
+}
+
+/// Tells the bench how nests come along.
+struct Teller<'a>(&'a Bench);
+
+impl Told for Teller<'_> {
+    fn begin(&self, nests: &[(String, Objective)]) {
+        let line = |(name, objective): &(String, Objective)| Line {
+            name: name.clone(),
+            objective: *objective,
+            value: None,
+            bound: 0,
+        };
+        self.0.run().lines = nests.iter().map(line).collect();
+    }
+
+    fn news(&self, at: usize, news: &News<'_>) {
+        if let Some(line) = self.0.run().lines.get_mut(at) {
+            line.value = news.value;
+            line.bound = line.bound.max(news.bound);
+        }
+    }
+
+    fn end(&self) {}
+}
+
+/// Starts a run; false where one is running.
+///
+/// # Errors
+/// Where no thread can be started.
+pub fn start(bench: &Arc<Bench>, effort: Effort) -> Result<bool, Failure> {
+    let stop = Stop::default();
+    {
+        let mut run = bench.run();
+        if run.runs() {
+            return Ok(false);
+        }
+        *run = Run {
+            number: run.number + 1,
+            began: Some(Instant::now()),
+            stop: stop.clone(),
+            ..Run::default()
+        };
+    }
+    let own = Arc::clone(bench);
+    let started =
+        std::thread::Builder::new().name("run".to_owned()).stack_size(STACK).spawn(move || {
+            let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, &stop)));
+            end(
+                &own,
+                done.unwrap_or_else(|_| {
+                    Err(Failure::System("a defect of this program ended the run".to_owned()))
+                }),
+            );
+        });
+    started.map(|_| true).map_err(|e| {
+        let failure = Failure::System(format!("no thread can be started: {e}"));
+        end(bench, Err(Failure::System(failure.to_string())));
+        failure
+    })
+}
+
+fn work(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> {
+    files::all_inside(bench)?;
+    let out = bench.folder.join("out");
+    folder::may_write(&out, &bench.folder, report::NAMES)?;
+    let job = Job::read(&bench.folder)?;
+    bench.run().counts = match job.rules.order.objective {
+        Objective::Rolls => "rolls",
+        Objective::Price => "in price",
+        Objective::Length => "mm",
+    };
+    let plan = match solve_told(&job, effort, &Teller(bench), stop) {
+        Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
+        other => other?,
+    };
+    let shown = Shown::of(&plan, &job)?;
+    let paths = folder::write(&out, &shown.documents)?;
+    let how = match plan.status {
+        Status::Proven => "proven: no plan for this cutting style needs less",
+        Status::Feasible => "a plan that can be cut, not proven to be the least",
+        Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",
+    };
+    bench.show(shown);
+    Ok(format!("{how}; it passed the audit. {} files are in out", paths.len()))
+}
+
+fn end(bench: &Bench, done: Result<String, Failure>) {
+    let mut run = bench.run();
+    let seconds = run.began.take().map_or(0.0, |began| began.elapsed().as_secs_f64());
+    run.ended = Some(match done {
+        Ok(what) => Ended { done: true, what, findings: Value::Null, seconds },
+        Err(failure) => {
+            let (what, findings) = answer::told(&failure);
+            Ended { done: false, what, findings, seconds }
+        }
+    });
+}

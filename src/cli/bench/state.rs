@@ -1,0 +1,73 @@
+//! What a bench holds: the job folder, the secret of this start, the run, the plan that is shown.
+
+use super::run::Run;
+use super::shown::Shown;
+use crate::cli::effort::Effort;
+use std::fmt::Write;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// A bench for one job.
+pub struct Bench {
+    /// The job folder, without links on the way.
+    pub folder: PathBuf,
+    /// The port it listens on.
+    pub port: u16,
+    /// How hard to try, where the page does not say.
+    pub effort: Effort,
+    /// Known only to pages that this start served; every change must bring it.
+    pub token: String,
+    run: Mutex<Run>,
+    shown: Mutex<Option<Arc<Shown>>>,
+    /// Held while the job's files are changed.
+    writing: Mutex<()>,
+}
+
+impl Bench {
+    /// A bench that has done nothing yet.
+    pub fn new(folder: PathBuf, port: u16, effort: Effort) -> Self {
+        let mut token = String::new();
+        for byte in rand::random::<[u8; 24]>() {
+            let _ = write!(token, "{byte:02x}");
+        }
+        Self {
+            folder,
+            port,
+            effort,
+            token,
+            run: Mutex::default(),
+            shown: Mutex::default(),
+            writing: Mutex::default(),
+        }
+    }
+
+    /// The folder's own name.
+    pub fn name(&self) -> String {
+        self.folder.file_name().map_or_else(|| "job".to_owned(), |n| n.to_string_lossy().into())
+    }
+
+    /// The run, present or last.
+    pub fn run(&self) -> MutexGuard<'_, Run> {
+        whole(&self.run)
+    }
+
+    /// The plan that is shown, if there is one.
+    pub fn shown(&self) -> Option<Arc<Shown>> {
+        whole(&self.shown).clone()
+    }
+
+    /// Shows another plan.
+    pub fn show(&self, shown: Shown) {
+        *whole(&self.shown) = Some(Arc::new(shown));
+    }
+
+    /// Only one at a time changes files.
+    pub fn writing(&self) -> MutexGuard<'_, ()> {
+        whole(&self.writing)
+    }
+}
+
+/// A lock's content, also where a thread that held it gave up: every value is whole at any time.
+fn whole<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}

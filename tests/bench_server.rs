@@ -1,0 +1,243 @@
+//! The bench as a server: who is refused, and what is never served. Spoken to byte by byte, so that
+//! every header is ours.
+
+#![expect(clippy::unwrap_used, reason = "a test helper that fails should stop the test")]
+
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// A bench for a copy of the demo, ended with the test.
+struct Bench {
+    child: Child,
+    port: u16,
+    token: String,
+    job: PathBuf,
+    _folder: tempfile::TempDir,
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn start() -> Bench {
+    let folder = tempfile::tempdir().unwrap();
+    let job = folder.path().join("vellmoor");
+    fs::create_dir(&job).unwrap();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/vellmoor");
+    for name in ["takeoff.csv", "rolls.csv", "offcuts.csv", "rules.toml"] {
+        fs::copy(demo.join(name), job.join(name)).unwrap();
+    }
+    fs::write(folder.path().join("secret.csv"), "secret").unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .arg("bench")
+        .arg(&job)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut line = String::new();
+    BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+    let port = line.trim().trim_end_matches('/').rsplit(':').next().unwrap().parse().unwrap();
+    let mut bench = Bench { child, port, token: String::new(), job, _folder: folder };
+    let page = bench.ask("GET / HTTP/1.1", &[], "").1;
+    let token = page.split("name=\"token\" content=\"").nth(1).unwrap();
+    token.split('"').next().unwrap().clone_into(&mut bench.token);
+    bench
+}
+
+impl Bench {
+    /// Status and body of an answer; the headers given replace our own of the same name.
+    fn ask(&self, first: &str, headers: &[(&str, &str)], body: &str) -> (u16, String) {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
+        let mut text =
+            format!("{first}\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
+        let host = format!("127.0.0.1:{}", self.port);
+        let own = [("Host", host.as_str())];
+        let own = own.iter().filter(|(name, _)| headers.iter().all(|(n, _)| n != name));
+        for (name, value) in own.chain(headers) {
+            text.extend([name, ": ", value, "\r\n"]);
+        }
+        text.push_str("\r\n");
+        text.push_str(body);
+        // A refusal may come before all of a large body is taken.
+        let _ = stream.write_all(text.as_bytes());
+        let mut answer = Vec::new();
+        let _ = stream.read_to_end(&mut answer);
+        let answer = String::from_utf8_lossy(&answer).into_owned();
+        let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
+        let body = answer.split_once("\r\n\r\n").map_or("", |(_, body)| body).to_owned();
+        (status, body)
+    }
+
+    fn change(&self, first: &str, more: &[(&str, &str)], body: &str) -> (u16, String) {
+        let mut headers = vec![("X-Rollwright-Token", self.token.as_str())];
+        headers.extend(more);
+        self.ask(first, &headers, body)
+    }
+}
+
+#[test]
+fn strangers_are_refused() {
+    let bench = start();
+    let own = format!("http://127.0.0.1:{}", bench.port);
+    let get = "GET /api/job HTTP/1.1";
+    assert_eq!(bench.ask(get, &[], "").0, 200);
+    assert_eq!(bench.ask(get, &[("Origin", &own)], "").0, 200);
+    for header in [
+        ("Host", "evil.example"),
+        ("Host", "127.0.0.1"),
+        ("Origin", "http://evil.example"),
+        ("Origin", "null"),
+        ("Sec-Fetch-Site", "cross-site"),
+    ] {
+        let (status, body) = bench.ask(get, &[header], "");
+        assert_eq!(status, 403, "{header:?}");
+        assert!(!body.contains("takeoff"), "{header:?}");
+    }
+    let run = ("POST /api/run HTTP/1.1", "{}");
+    assert_eq!(bench.ask(run.0, &[("Content-Type", "application/json")], run.1).0, 403);
+    let wrong = [("X-Rollwright-Token", "0"), ("Content-Type", "application/json")];
+    assert_eq!(bench.ask(run.0, &wrong, run.1).0, 403);
+    // No preflight of another site is answered.
+    let preflight = [("Origin", "http://evil.example"), ("Access-Control-Request-Method", "PUT")];
+    assert_eq!(bench.ask("OPTIONS /api/file/rolls.csv HTTP/1.1", &preflight, "").0, 403);
+}
+
+#[test]
+fn nothing_outside_the_job_is_read_or_written() {
+    let bench = start();
+    let paths = [
+        "/../secret.csv",
+        "/..%2fsecret.csv",
+        "/report/..%2f..%2fsecret.csv",
+        "/report/%2fetc%2fpasswd",
+        "/report/plan.json",
+        "/takeoff.csv",
+        "/rules.toml",
+        "//etc/passwd",
+        "/report/..\\secret.csv",
+    ];
+    for path in paths {
+        let (status, body) = bench.ask(&format!("GET {path} HTTP/1.1"), &[], "");
+        assert_eq!(status, 404, "{path}: {body}");
+        assert!(!body.contains("secret\n") && !body.contains("root:"), "{path}");
+    }
+    for name in ["..%2fsecret.csv", "new.csv", "out%2fplan.json", ".ssh", "takeoff.csv%00"] {
+        let put = format!("PUT /api/file/{name} HTTP/1.1");
+        let (status, _) = bench.change(&put, &[("If-Match", "missing")], "mine");
+        assert!((400..500).contains(&status), "{name}: {status}");
+    }
+    let secret = bench.job.parent().unwrap().join("secret.csv");
+    assert_eq!(fs::read_to_string(secret).unwrap(), "secret");
+    assert_eq!(fs::read_dir(&bench.job).unwrap().count(), 4);
+}
+
+#[cfg(unix)]
+#[test]
+fn links_out_of_the_job_are_not_followed() {
+    let bench = start();
+    let secret = bench.job.parent().unwrap().join("secret.csv");
+    fs::remove_file(bench.job.join("offcuts.csv")).unwrap();
+    std::os::unix::fs::symlink(&secret, bench.job.join("offcuts.csv")).unwrap();
+    let (status, body) = bench.ask("GET /api/job HTTP/1.1", &[], "");
+    assert!(status == 422 && body.contains("offcuts.csv is a link"), "{status} {body}");
+    fs::remove_file(bench.job.join("offcuts.csv")).unwrap();
+    // Nor is a folder for reports that lies elsewhere written to.
+    let other = bench.job.parent().unwrap().join("other");
+    fs::create_dir(&other).unwrap();
+    std::os::unix::fs::symlink(&other, bench.job.join("out")).unwrap();
+    let json = [("Content-Type", "application/json")];
+    assert_eq!(bench.change("POST /api/run HTTP/1.1", &json, "{}").0, 202);
+    let told = ended(&bench);
+    assert!(told.contains("failed") && told.contains("out is a link"), "{told}");
+    assert_eq!(fs::read_dir(&other).unwrap().count(), 0);
+}
+
+/// How the run ended.
+fn ended(bench: &Bench) -> String {
+    let begun = Instant::now();
+    loop {
+        let told = bench.ask("GET /api/run HTTP/1.1", &[], "").1;
+        if told.contains("\"state\":\"done\"") || told.contains("\"state\":\"failed\"") {
+            return told;
+        }
+        assert!(begun.elapsed() < Duration::from_mins(5), "{told}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+#[test]
+fn large_and_stale_changes_are_refused_and_the_rest_is_written() {
+    let bench = start();
+    let put = "PUT /api/file/rolls.csv HTTP/1.1";
+    let large = "x".repeat((16 << 20) + 1);
+    assert_eq!(bench.change(put, &[("If-Match", "missing")], &large).0, 413);
+    assert_eq!(bench.change(put, &[], "x").0, 428);
+    assert_eq!(bench.change(put, &[("If-Match", "missing")], "x").0, 412);
+    let job = bench.ask("GET /api/job HTTP/1.1", &[], "").1;
+    let rolls = job.split("\"name\":\"rolls.csv\"").nth(1).unwrap();
+    let version = rolls.split("\"version\":\"").nth(1).unwrap().split('"').next().unwrap();
+    let before = fs::read_to_string(bench.job.join("rolls.csv")).unwrap();
+    let after = before.replace("596.00", "597.00");
+    let (status, told) = bench.change(put, &[("If-Match", version)], &after);
+    assert_eq!(status, 200, "{told}");
+    assert_eq!(fs::read_to_string(bench.job.join("rolls.csv")).unwrap(), after);
+    // Findings are told of what is not written, and nothing is.
+    let draft = r#"{"files":{"rolls.csv":"roll,thickness\nA,ten\n"}}"#;
+    let json = [("Content-Type", "application/json")];
+    let (status, told) = bench.change("POST /api/check HTTP/1.1", &json, draft);
+    assert!(status == 200 && told.contains("\"severity\":\"error\""), "{told}");
+    assert_eq!(fs::read_to_string(bench.job.join("rolls.csv")).unwrap(), after);
+}
+
+#[test]
+fn a_run_writes_what_plan_writes() {
+    let bench = start();
+    let json = [("Content-Type", "application/json")];
+    assert_eq!(bench.change("POST /api/run HTTP/1.1", &json, "{}").0, 202);
+    let told = ended(&bench);
+    assert!(told.contains("\"state\":\"done\""), "{told}");
+    let other = tempfile::tempdir().unwrap();
+    let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["plan", "--quiet", "--out"])
+        .arg(other.path())
+        .arg(&bench.job)
+        .status()
+        .unwrap();
+    assert!(done.success());
+    let mut compared = 0;
+    for entry in fs::read_dir(other.path()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        let both = [other.path(), &bench.job.join("out")].map(|f| fs::read(f.join(&name)).unwrap());
+        assert_eq!(both[0], both[1], "{name}");
+        let (status, _) = bench.ask(&format!("GET /report/{name} HTTP/1.1"), &[], "");
+        assert_eq!(status, 200, "{name}");
+        compared += 1;
+    }
+    assert!(compared >= 9);
+}
+
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_it() {
+    let mut bench = start();
+    let asked = Command::new("kill").args(["-INT", &bench.child.id().to_string()]).status();
+    assert!(asked.unwrap().success());
+    let begun = Instant::now();
+    loop {
+        if let Some(status) = bench.child.try_wait().unwrap() {
+            assert_eq!(status.code(), Some(0));
+            return;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(30));
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}

@@ -1,0 +1,271 @@
+// Drives headless Chromium through the bench and the report, as a user would.
+//
+//   node drive.mjs
+//
+// Environment: ROLLWRIGHT the program; DEMO a job folder (copied, never changed); MODULES a folder with
+// node_modules that hold playwright-core and axe-core; CHROMIUM the browser; SHOTS a folder for
+// screenshots (optional); PAGES a folder whose files stand in for the page's own (optional, to
+// try changes without building). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
+
+import { spawn } from "node:child_process";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+const { ROLLWRIGHT, DEMO, MODULES, CHROMIUM, SHOTS, PAGES } = process.env;
+const require = createRequire(join(MODULES, "package.json"));
+const { chromium } = require("playwright-core");
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const WIDTHS = [360, 800, 1400];
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+
+const work = mkdtempSync(join(tmpdir(), "rollwright-browser-"));
+const job = join(work, "vellmoor");
+cpSync(DEMO, job, { recursive: true });
+rmSync(join(job, "out"), { recursive: true, force: true });
+const faults = [];
+let checks = 0;
+let bench;
+let browser;
+
+function check(holds, what) {
+  checks += 1;
+  if (!holds) faults.push(what);
+  console.log(`${holds ? "ok   " : "WRONG"} ${what}`);
+}
+
+async function begin() {
+  bench = spawn(ROLLWRIGHT, ["bench", job], { stdio: ["ignore", "pipe", "inherit"] });
+  let told = "";
+  for await (const chunk of bench.stdout) {
+    told += chunk;
+    if (told.includes("\n")) break;
+  }
+  return told.trim();
+}
+
+// A page whose console is listened to.
+async function opened(context, name) {
+  const page = await context.newPage();
+  page.on("console", (message) => {
+    if (message.type() === "error") faults.push(`${name}: console: ${message.text()} ${message.location().url}`);
+  });
+  page.on("pageerror", (why) => faults.push(`${name}: ${why.stack}`));
+  page.setDefaultTimeout(60_000);
+  if (PAGES) {
+    await page.route(/\/[a-z]+\.(js|css)$/, (route) => {
+      const path = join(PAGES, new URL(route.request().url()).pathname);
+      const contentType = path.endsWith("css") ? "text/css" : "text/javascript";
+      return existsSync(path) ? route.fulfill({ path, contentType }) : route.continue();
+    });
+  }
+  return page;
+}
+
+async function accessible(page, what) {
+  if (!(await page.evaluate(() => Boolean(window.axe)))) await page.evaluate(axe);
+  const { violations } = await page.evaluate((values) =>
+    window.axe.run(document, { runOnly: { type: "tag", values } }), RULES);
+  const told = violations.map((v) => `${v.id} (${v.nodes.length}): ${v.nodes[0].html.slice(0, 160)} ${v.nodes[0].failureSummary || ""}`);
+  check(violations.length === 0, `${what}: no accessibility violation${told.length ? `, but ${told.join("; ")}` : ""}`);
+}
+
+async function shots(page, name) {
+  for (const width of WIDTHS) {
+    await page.setViewportSize({ width, height: width === 360 ? 740 : 900 });
+    await page.waitForTimeout(60);
+    const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    check(over <= 0, `${name} fits ${width} pixels${over > 0 ? `, but is ${over} wider` : ""}`);
+    if (SHOTS) {
+      mkdirSync(SHOTS, { recursive: true });
+      await page.screenshot({ path: join(SHOTS, `${name}-${width}.png`) });
+    }
+  }
+  await page.setViewportSize({ width: 1400, height: 900 });
+}
+
+async function theBench(context) {
+  const address = await begin();
+  check(/^http:\/\/127\.0\.0\.1:\d+\/$/.test(address), `the bench prints its address: ${address}`);
+  const page = await opened(context, "bench");
+  await page.goto(address);
+  await page.getByText("6172 pieces").waitFor();
+  check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
+
+  // The takeoff, by keyboard as well.
+  await shots(page, "takeoff");
+  await accessible(page, "takeoff");
+  const size = page.getByLabel("size, line 2", { exact: true });
+  const before = await size.inputValue();
+  await size.fill("NPS 12000");
+  await page.locator(".sheet [aria-invalid]").waitFor();
+  check(await size.getAttribute("aria-invalid") === "true", "a wrong cell is marked");
+  const beside = await size.locator("xpath=following-sibling::div").textContent();
+  check(/error [A-Z]\d+: .*NPS 12000/.test(beside), `what is wrong stands beside the cell: ${beside.slice(0, 90)}`);
+  await accessible(page, "takeoff with an error");
+  if (SHOTS) await page.screenshot({ path: join(SHOTS, "takeoff-error.png") });
+  await size.fill(before);
+  await page.waitForFunction(() => !document.querySelector(".sheet [aria-invalid]"));
+  check(await page.locator("#save").isDisabled(), "a cell changed back leaves nothing to save");
+  await size.press("ArrowDown");
+  check(await page.evaluate(() => document.activeElement.getAttribute("aria-label")) === "size, line 3", "arrows move between lines");
+
+  // Add a line, load a file, leave nothing behind.
+  await page.getByRole("button", { name: "Add a line" }).click();
+  await page.keyboard.type("X-1");
+  await page.locator(".sheet .found b", { hasText: "error" }).first().waitFor();
+  const added = await page.evaluate(() => document.activeElement.getAttribute("aria-label"));
+  await page.getByRole("button", { name: `Delete ${added.split(", ")[1]}` }).click();
+  await page.waitForFunction(() => document.getElementById("save").disabled);
+  check(true, "an added line that is deleted leaves nothing to save");
+
+  // A cell is changed for good, saved with the others' bytes untouched.
+  const note = page.getByLabel("note, line 3", { exact: true });
+  await page.getByRole("searchbox", { name: "Show lines with" }).fill("ST-110-E1");
+  await note.fill("<script>alert(1)</script>");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved.").waitFor();
+  const [was, is] = [DEMO, job].map((folder) => readFileSync(join(folder, "takeoff.csv"), "utf8").split("\n"));
+  const differ = was.map((l, at) => [l, is[at]]).filter(([a, b]) => a !== b);
+  check(differ.length === 1 && differ[0][1].includes("<script>alert(1)</script>") && was.length === is.length,
+    "saving changes the one line that was changed");
+
+  for (const [part, title] of [["rolls", "Rolls"], ["shelf", "Shelf"], ["rules", "Rules"]]) {
+    await page.locator(`nav a[href="#${part}"]`).click();
+    await page.getByRole("heading", { name: title, level: 2 }).waitFor();
+    await shots(page, part);
+    await accessible(page, part);
+  }
+
+  // A plan that takes long is stopped: the least price of the demo is not soon proven.
+  await page.getByLabel("stagger of joints").fill("-3");
+  await page.locator(".rules .found p").first().waitFor();
+  const rule = await page.locator(".rules .found p").first().textContent();
+  check(/^error R\d+: .*-3/.test(rule), `a wrong rule is told beside its value: ${rule}`);
+  await page.getByLabel("stagger of joints").fill("75");
+  await page.getByLabel("objective of order").selectOption("price");
+  await page.locator('nav a[href="#run"]').click();
+  await page.getByLabel("Stop each thickness after").fill("300");
+  await page.getByRole("button", { name: "Save and run" }).click();
+  await page.getByText("running", { exact: false }).first().waitFor();
+  check(readFileSync(join(job, "rules.toml"), "utf8").includes('objective = "price"'), "running saves the rules");
+  const second = await page.evaluate(async () => {
+    const token = document.querySelector('meta[name="token"]').content;
+    const answer = await fetch("/api/run", { method: "POST", body: "{}",
+      headers: { "x-rollwright-token": token, "content-type": "application/json" } });
+    return answer.status;
+  }).catch(() => 0);
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 409/.test(f)));
+  check(second === 409, `a second run is refused (${second})`);
+  await page.waitForFunction(() => document.querySelectorAll(".gap").length > 0, null, { timeout: 120_000 });
+  await page.waitForTimeout(1500);
+  await shots(page, "run");
+  await page.getByRole("button", { name: "Stop", exact: true }).click();
+  await page.getByText("passed the audit", { exact: false }).first().waitFor({ timeout: 120_000 });
+  const how = await page.locator("#progress").textContent();
+  check(/stopped early|proven/.test(how), `a stopped run keeps its plan: ${how.slice(0, 120)}`);
+  await accessible(page, "run");
+
+  // Back to the fewest rolls, to the end.
+  await page.locator('nav a[href="#rules"]').click();
+  await page.getByLabel("objective of order").selectOption("");
+  await page.locator('nav a[href="#run"]').click();
+  await page.getByLabel("Stop each thickness after").fill("");
+  await page.getByRole("button", { name: "Save and run" }).click();
+  await page.waitForFunction(() => /ended, .*proven/.test(document.getElementById("progress").textContent), null, { timeout: 300_000 });
+  check((await page.locator("#stands").textContent()) === "of these files", "the plan is of these files");
+
+  // The plan: layouts, a pull, larger, a piece, an item, its pulls, and back.
+  await page.getByRole("link", { name: "Look at the plan" }).click();
+  await page.getByRole("heading", { name: "Layouts" }).waitFor();
+  await shots(page, "plan");
+  await accessible(page, "plan");
+  await page.getByRole("link", { name: "pull 1", exact: true }).first().click();
+  const frame = page.locator(".frame svg");
+  await frame.waitFor();
+  const small = (await frame.boundingBox()).width;
+  await page.getByRole("button", { name: "Larger" }).click();
+  check((await frame.boundingBox()).width > 1.3 * small, "a pull is shown larger");
+  await page.locator(".frame").press("-");
+  check(Math.abs((await frame.boundingBox()).width - small) < 2, "the minus key makes it smaller again");
+  await shots(page, "pull");
+  await accessible(page, "pull");
+  await page.getByRole("searchbox", { name: "Find a piece or an item" }).fill("ST-110-E1");
+  await page.locator(".hits a", { hasText: "ST-110-E1" }).first().click();
+  await page.getByRole("heading", { name: "Item ST-110-E1" }).waitFor();
+  await shots(page, "item");
+  await accessible(page, "item");
+  await page.locator("td a", { hasText: /^pull/ }).first().click();
+  await page.getByText("Bold outlines").waitFor();
+  check(await page.locator(".marked").count() > 0, "an item's pieces are marked in its pull");
+  if (SHOTS) await page.screenshot({ path: join(SHOTS, "marked.png") });
+  await page.goBack();
+  await page.getByRole("heading", { name: "Item ST-110-E1" }).waitFor();
+  await page.locator("th a").first().click();
+  await page.getByRole("heading", { name: /^Piece / }).waitFor();
+  await page.locator("th a").first().click();
+  await page.getByRole("heading", { name: /^Item / }).waitFor();
+  await page.getByRole("link", { name: "Its line in the takeoff" }).click();
+  await page.waitForFunction(() => /^item, line/.test(document.activeElement?.getAttribute("aria-label") || ""));
+  check(true, "an item leads to its line and back");
+
+  // Every report, saved by the browser, is the file on disk.
+  await page.locator('nav a[href="#reports"]').click();
+  await page.getByRole("heading", { name: "Reports" }).waitFor();
+  await shots(page, "reports");
+  await accessible(page, "reports");
+  const names = await page.locator(".reports li a:first-child").allTextContents();
+  check(names.length >= 9 && names.includes("plan.json"), `reports: ${names.join(", ")}`);
+  for (const name of names) {
+    const [download] = await Promise.all([page.waitForEvent("download"),
+      page.getByRole("link", { name: `Save ${name}`, exact: true }).click()]);
+    const same = readFileSync(await download.path()).equals(readFileSync(join(job, "out", name)));
+    check(same && download.suggestedFilename() === name, `${name} is saved as it is in out`);
+  }
+  const [tab] = await Promise.all([context.waitForEvent("page"), page.getByRole("link", { name: "report.html", exact: true }).click()]);
+  await tab.waitForLoadState();
+  check(/Cutting plan/.test(await tab.title()), "the report opens from the bench");
+  await tab.close();
+  check(readdirSync(job).every((name) => !name.startsWith(".")), "no temporary file stays in the job folder");
+
+  bench.kill("SIGINT");
+  const code = await new Promise((done) => bench.on("exit", done));
+  check(code === 0, `Ctrl-C ends the bench (${code})`);
+  await page.close();
+}
+
+async function theReport(context) {
+  const page = await opened(context, "report");
+  const requests = [];
+  page.on("request", (request) => requests.push(request.url()));
+  const began = Date.now();
+  await page.goto(`file://${join(job, "out", "report.html")}`);
+  await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => setTimeout(done))));
+  console.log(`     the demo's report opens in ${Date.now() - began} ms`);
+  check(requests.length === 1, `the report asks for nothing else (${requests.length} requests)`);
+  await shots(page, "report");
+  await accessible(page, "report");
+  await page.close();
+}
+
+try {
+  browser = await chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox", "--disable-gpu",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"] });
+  const context = await browser.newContext({ acceptDownloads: true, viewport: { width: 1400, height: 900 } });
+  await theBench(context);
+  await theReport(context);
+} catch (why) {
+  faults.push(String(why.stack || why));
+  for (const page of browser?.contexts().flatMap((context) => context.pages()) || []) {
+    console.log(`${page.url()}\n${await page.locator("#status, main").allInnerTexts().catch(() => "")}`.slice(0, 3000));
+  }
+} finally {
+  await browser?.close();
+  bench?.kill("SIGKILL");
+  rmSync(work, { recursive: true, force: true });
+}
+if (faults.length || checks < 60) {
+  console.log(`\n${faults.length} faults in ${checks} checks:\n${faults.join("\n")}`);
+  process.exitCode = 1;
+} else console.log(`\n${checks} checks passed`);
