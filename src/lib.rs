@@ -4,7 +4,7 @@
 //! `use crate::` lines and fails on an arrow that runs back):
 //!
 //! `units -> geometry -> cutting -> finding -> table -> {standards, rules} -> {takeoff, stock} ->
-//! pattern -> demand -> {nest, sequence} -> plan -> audit -> {report, shelf} -> cli`
+//! pattern -> {demand, measured} -> {nest, sequence} -> plan -> audit -> {report, shelf} -> cli`
 
 pub mod audit;
 pub mod cli;
@@ -12,6 +12,7 @@ pub mod cutting;
 pub mod demand;
 pub mod finding;
 pub mod geometry;
+pub mod measured;
 pub mod nest;
 pub mod pattern;
 pub mod plan;

@@ -277,7 +277,9 @@ fn help_names_every_command_and_exit_code() {
     let output = rollwright().arg("--help").output().expect("a run");
     assert_eq!(output.status.code(), Some(0));
     let help = String::from_utf8_lossy(&output.stdout).into_owned();
-    for command in ["plan", "order", "pieces", "audit", "nest", "rules", "explain"] {
+    for command in
+        ["plan", "order", "pieces", "templates", "wraps", "audit", "nest", "rules", "explain"]
+    {
         assert!(help.contains(&format!("  {command} ")), "{help}");
         let own = rollwright().args([command, "--help"]).output().expect("a run");
         let own = String::from_utf8_lossy(&own.stdout).into_owned();
@@ -391,6 +393,41 @@ fn templates_are_written_and_old_ones_taken_away() {
     assert_eq!(run(&["--item", "P-1"]).status.code(), Some(1));
     assert_eq!(run(&["--item", "P-9"]).status.code(), Some(2));
     assert_eq!(run(&["--out", &folder.path().to_string_lossy()]).status.code(), Some(2));
+}
+
+/// Measured wraps: NPS 6 is 168.3 mm; with a factor of 0.4 a 10 mm layer is pi (168.3 + 8) = 553.9
+/// mm, so each ring of 560.1 is 6.3 mm shorter. The rule lines printed are ones the rules take.
+#[test]
+fn measured_wraps_give_rule_lines_that_the_job_takes() {
+    let folder = good_job();
+    let wraps = folder.path().join("wraps.csv");
+    let run = |text: &str, extra: &[&str]| {
+        fs::write(&wraps, text).expect("a file written");
+        let done = rollwright().arg("wraps").arg(&wraps).arg(folder.path()).args(extra).output();
+        done.expect("a run")
+    };
+    let good = "size,layer,thickness,length\nNPS 6,1,10,553.9\nNPS 6,2,10,616.7\n\
+                NPS 12,1,10,1042.4\nNPS 6,1,10,575\n";
+    let output = run(good, &["--rolls"]);
+    let (text, told) =
+        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert_eq!(output.status.code(), Some(0), "{told}");
+    assert!(told.contains("wraps.csv:5: warning W006"), "{told}");
+    let rule = text.lines().skip_while(|line| *line != "[wrap]").collect::<Vec<_>>().join("\n");
+    assert!(rule.contains("\"10\" = 0.4 }"), "{text}");
+    fs::write(folder.path().join("rules.toml"), &rule).expect("a file written");
+    let pieces = rollwright().arg("pieces").arg(folder.path()).arg("--csv").output();
+    let pieces = pieces.expect("a run");
+    assert_eq!(pieces.status.code(), Some(0));
+    assert!(String::from_utf8_lossy(&pieces.stdout).contains(",554,"), "553.9 rounded up");
+    let csv = run(good, &["--csv"]);
+    assert_eq!(String::from_utf8_lossy(&csv.stdout).lines().count(), 5);
+    let bad = run("size,layer,thickness,length\nNPS 6,1,10,55\n,1,10,560\n", &[]);
+    let told = String::from_utf8_lossy(&bad.stderr).into_owned();
+    assert_eq!(bad.status.code(), Some(1));
+    assert!(bad.stdout.is_empty());
+    assert!(told.contains("wraps.csv:2:4 (length): error W005"), "{told}");
+    assert!(told.contains("wraps.csv:3:1 (size): error W001"), "{told}");
 }
 
 #[test]

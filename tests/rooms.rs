@@ -19,6 +19,7 @@ const RANK: &[(&str, u32)] = &[
     ("stock", 6),
     ("pattern", 7),
     ("demand", 8),
+    ("measured", 8),
     ("nest", 9),
     ("sequence", 9),
     ("plan", 10),
@@ -30,7 +31,7 @@ const RANK: &[(&str, u32)] = &[
 
 /// The engine must not know these, though they stand before it.
 const HIDDEN_FROM_NEST: &[&str] =
-    &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand"];
+    &["table", "standards", "rules", "takeoff", "stock", "pattern", "demand", "measured"];
 
 /// A rule may be a pipe size (`[elbow] one_piece_up_to`), which the tables turn into a diameter;
 /// the takeoff is checked against the stock.

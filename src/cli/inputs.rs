@@ -92,6 +92,18 @@ impl Job {
         }
     }
 
+    /// The same job under other rules, expanded anew.
+    ///
+    /// # Errors
+    /// The findings of the expansion, when one of them is an error.
+    pub fn with_rules(&self, rules: Rules) -> Result<Self, Failure> {
+        let (demand, found) = demand::expand(&self.takeoff, &self.stock, &rules);
+        match demand {
+            Some(demand) => Ok(Self { rules, demand, findings: found, ..self.clone() }),
+            None => Err(Failure::Findings(found)),
+        }
+    }
+
     /// What reports draw on.
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {

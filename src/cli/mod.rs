@@ -25,6 +25,7 @@ mod stacks;
 mod stop;
 mod templates;
 mod tickets;
+mod wraps;
 
 pub use clock::Clock;
 pub use exit::{Exit, Failure};
@@ -62,6 +63,7 @@ enum Command {
     Order(order::Args),
     Pieces(pieces::Args),
     Templates(templates::Args),
+    Wraps(wraps::Args),
     Audit(audit::Args),
     Rules(rules::Args),
     Explain(explain::Args),
@@ -88,6 +90,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Order(args) => order::run(args),
         Command::Pieces(args) => pieces::run(args),
         Command::Templates(args) => templates::run(args),
+        Command::Wraps(args) => wraps::run(args),
         Command::Audit(args) => audit::run(args),
         Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
@@ -113,6 +116,7 @@ impl Command {
             Self::Audit(args) => args.json,
             Self::Bench(_)
             | Self::Templates(_)
+            | Self::Wraps(_)
             | Self::Rules(_)
             | Self::Explain(_)
             | Self::Nest(_)

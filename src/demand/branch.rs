@@ -63,42 +63,104 @@ impl Junction {
         if like { (along.max(up), along.max(up)) } else { (along, up) }
     }
 
-    /// Adds the covers of run and branch, layer by layer, above `beneath` layers.
+    /// Adds the covers of run and branch, layer by layer, above `beneath` layers; in as few pieces
+    /// round, in all layers alike, as fit the rolls.
     pub fn put(&self, kit: &mut Kit, shop: &Shop<'_>, words: &Words, beneath: usize) {
+        for (i, layer) in self.run.iter().enumerate() {
+            if shop.rooms(layer.thickness).is_empty() {
+                shop.no_roll(kit, layer.thickness, i);
+                return;
+            }
+        }
+        let mut whole = None;
+        for round in 1..=MOST_ROUND {
+            let laid: Result<Vec<Laid>, PatternError> =
+                (0..self.run.len()).map(|i| self.layer(i, round, shop)).collect();
+            let Some(laid) = kit.take(laid) else { return };
+            if laid.iter().all(|layer| layer.fits) {
+                if round > 1 {
+                    kit.remark(
+                        &codes::RING_SPLIT,
+                        format!("the covers of run and branch are cut into {round} pieces round"),
+                        "nothing to do, or raise the pull limit",
+                    );
+                }
+                put_layers(kit, shop, words, beneath, &self.run, laid);
+                return;
+            }
+            whole.get_or_insert(laid);
+        }
+        // Told as larger than every roll where it is added.
+        put_layers(kit, shop, words, beneath, &self.run, whole.unwrap_or_default());
+    }
+
+    /// The pieces of one layer.
+    fn layer(&self, i: usize, round: u32, shop: &Shop<'_>) -> Result<Laid, PatternError> {
         let (along, up) = self.extra(shop);
         let side = (self.centre_to_end + along).mm_f64();
         let top = (self.height + up).mm_f64();
-        let count = self.run.len();
-        for (i, saddle) in self.saddles().enumerate() {
-            let thickness = self.run[i].thickness;
-            if shop.rooms(thickness).is_empty() {
-                shop.no_roll(kit, thickness, i);
-                return;
-            }
-            let even = (count - 1 - i).is_multiple_of(2);
-            let layer = number(beneath + i);
-            let result = run_cover(&saddle, side, even, thickness, shop);
-            let Some((pieces, note)) = kit.take(result) else { return };
-            for (name, flat) in pieces {
-                let turns = shop.wrap_turns(&flat);
-                let name = format!("{}{name}", words.run);
-                let part = Part { layer, name, thickness, flat, turns, count: 1 };
-                kit.put(shop, part, Vec::new(), note);
-            }
-            let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
-            let Some(flat) = kit.take(saddle.sleeve(top, seam)) else { return };
+        let thickness = self.run[i].thickness;
+        let saddle = Saddle::new(&self.run[i], &self.branch[i], self.angle);
+        let even = (self.run.len() - 1 - i).is_multiple_of(2);
+        let (run, run_note) = run_cover(&saddle, side, even, round, thickness, shop)?;
+        let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
+        let sleeve = saddle.sleeve_round(top, seam, round)?;
+        let sleeve_note = match (round, self.angle == Angle::QUARTER, seam) {
+            (2.., _, BranchSeam::Acute) => "one seam on the side of the run's first end",
+            (2.., _, BranchSeam::Obtuse) => "seams between those of the layer beneath",
+            (_, true, BranchSeam::Acute) => "seam towards one end of the run",
+            (_, true, BranchSeam::Obtuse) => "seam towards the other end of the run",
+            (_, false, BranchSeam::Acute) => "seam on the acute side",
+            (_, false, BranchSeam::Obtuse) => "seam on the obtuse side",
+        };
+        let all = run.iter().map(|(_, flat)| flat).chain(&sleeve);
+        let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
+        let fits = all.into_iter().all(fit);
+        Ok(Laid { run, run_note, sleeve, sleeve_note, fits })
+    }
+}
+
+/// More pieces round than anybody cuts.
+const MOST_ROUND: u32 = 12;
+
+/// One layer's pieces.
+struct Laid {
+    run: Vec<Named>,
+    run_note: &'static str,
+    sleeve: Vec<Flat>,
+    sleeve_note: &'static str,
+    fits: bool,
+}
+
+fn put_layers(
+    kit: &mut Kit,
+    shop: &Shop<'_>,
+    words: &Words,
+    beneath: usize,
+    layers: &[Layer],
+    laid: Vec<Laid>,
+) {
+    for (i, (layer, laid)) in layers.iter().zip(laid).enumerate() {
+        let (number, thickness) = (number(beneath + i), layer.thickness);
+        let mut put = |name: String, flat: Flat, note: &str| {
             let turns = shop.wrap_turns(&flat);
-            let name = words.branch.to_owned();
-            let part = Part { layer, name, thickness, flat, turns, count: 1 };
-            let note = match (self.angle == Angle::QUARTER, seam) {
-                (true, BranchSeam::Acute) => "seam towards one end of the run",
-                (true, BranchSeam::Obtuse) => "seam towards the other end of the run",
-                (false, BranchSeam::Acute) => "seam on the acute side",
-                (false, BranchSeam::Obtuse) => "seam on the obtuse side",
-            };
+            let part = Part { layer: number, name, thickness, flat, turns, count: 1 };
             kit.put(shop, part, Vec::new(), note);
+        };
+        for (name, flat) in laid.run {
+            put(format!("{}{name}", words.run), flat, laid.run_note);
+        }
+        let round = laid.sleeve.len();
+        for (k, flat) in laid.sleeve.into_iter().enumerate() {
+            let name = if round > 1 {
+                format!("{}, part {} of {round} round", words.branch, k + 1)
+            } else {
+                words.branch.to_owned()
+            };
+            put(name, flat, laid.sleeve_note);
         }
     }
+    kit.tell_apart();
 }
 
 /// What run and branch are called.
@@ -115,25 +177,52 @@ fn run_cover(
     saddle: &Saddle,
     side: f64,
     even: bool,
+    round: u32,
     thickness: Length,
     shop: &Shop<'_>,
 ) -> Result<(Vec<Named>, &'static str), PatternError> {
-    if even {
-        let flat = saddle.seamed(side, side)?;
-        if shop.takes(thickness, &flat, &shop.wrap_turns(&flat)) {
-            return Ok((vec![("cover", flat)], "seam through the hole"));
+    // At right angles one half is the other turned round, and so is one side.
+    let square = (saddle.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
+    if even && let Some(mut flats) = seamed(saddle, side, round)? {
+        let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
+        if flats.iter().all(fit) {
+            if square && flats.len() > 1 {
+                flats[1] = flats[0].clone();
+            }
+            let name = |k: usize| match (round, k) {
+                (1, _) => "cover",
+                (_, 0 | 1) => "cover beside the hole",
+                _ => "cover, plain part",
+            };
+            let named = flats.into_iter().enumerate().map(|(k, flat)| (name(k), flat));
+            return Ok((named.collect(), "seam through the hole"));
         }
     }
-    let [obtuse, acute] = saddle.parted(side, side)?;
-    let note = "parted at the hole, seam opposite the branch";
-    // At right angles the halves are one shape, one of them turned round.
-    let square = (saddle.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
+    let [obtuse, acute] = saddle.parted_round(side, side, round, !even)?;
+    let note = match (round, even) {
+        (1, _) => "parted at the hole, seam opposite the branch",
+        (_, true) => "parted at the hole, one seam through its middle",
+        (_, false) => "parted at the hole, seams between those of the layer beneath",
+    };
+    let named = |name: &'static str, flats: Vec<Flat>| flats.into_iter().map(move |f| (name, f));
     let pieces = if square {
-        vec![("half cover", acute.clone()), ("half cover", acute)]
+        named("half cover", acute.clone()).chain(named("half cover", acute)).collect()
     } else {
-        vec![("half cover, obtuse side", obtuse), ("half cover, acute side", acute)]
+        named("half cover, obtuse side", obtuse)
+            .chain(named("half cover, acute side", acute))
+            .collect()
     };
     Ok((pieces, note))
+}
+
+/// The cover with its seam through the hole; `None` where the hole is too large for the pieces
+/// beside it.
+fn seamed(saddle: &Saddle, side: f64, round: u32) -> Result<Option<Vec<Flat>>, PatternError> {
+    match saddle.seamed_round(side, side, round) {
+        Ok(flats) => Ok(Some(flats)),
+        Err(PatternError::Short) if round > 1 => Ok(None),
+        Err(error) => Err(error),
+    }
 }
 
 /// The pieces of a tee.
@@ -142,12 +231,16 @@ pub fn kit(tee: &Tee, build: &Build, shop: &Shop<'_>) -> Kit {
     let branch = Junction::of_tee(tee, build, shop);
     let (along, up) = branch.extra(shop);
     if along.is_positive() || up.is_positive() {
+        let run = format!("{along} mm longer at each end of the run");
+        let top = format!("{up} mm longer at the branch's top");
+        let longer = match (along.is_positive(), up.is_positive()) {
+            (true, true) => format!("{run} and {top}"),
+            (true, false) => run,
+            (false, _) => top,
+        };
         kit.remark(
             &codes::LONGER_COVER,
-            format!(
-                "the insulation is too thick for the tee's length: its cover is {along} mm longer \
-                 at each end of the run and {up} mm at the branch's top"
-            ),
+            format!("the insulation is too thick for the tee's length: its cover is {longer}"),
             "name the tee in the ends of the runs that meet it, or cut their covers back on site",
         );
     }

@@ -23,8 +23,13 @@ use crate::units::{Angle, Length};
 /// The pieces of a flange pair; none where it is left bare.
 pub fn flange(flange: &Flange, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
-    if flange.bare == Bare::Uninsulated {
-        return kit;
+    match flange.bare {
+        Bare::Covered => {}
+        Bare::Uninsulated | Bare::Flush => return kit,
+        Bare::Closed => {
+            closing_rings(&mut kit, flange, build, shop);
+            return kit;
+        }
     }
     let strip = thickest(build);
     let cover = Cover::of_flange(flange, build.total(), strip);
@@ -33,6 +38,15 @@ pub fn flange(flange: &Flange, build: &Build, shop: &Shop<'_>) -> Kit {
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
     kit
+}
+
+/// A ring of one layer on the end of each pipe that stops short of a bare flange (ends protected
+/// with a ring of one layer: common practice, no source).
+fn closing_rings(kit: &mut Kit, flange: &Flange, build: &Build, shop: &Shop<'_>) {
+    let Some(&thickness) = build.layers().last() else { return };
+    let od = flange.size.od;
+    let (outside, inside) = (od + build.total() * 2, od);
+    Round { thickness, outside, inside, what: "end ring" }.put(kit, shop, 0, 2);
 }
 
 /// The pieces of a valve.
@@ -48,6 +62,9 @@ pub fn valve(valve: &Valve, build: &Build, shop: &Shop<'_>) -> Kit {
         wrap_body(&mut kit, &cover, &body, beneath, shop);
     }
     end_rings(&mut kit, &cover, &body, beneath, shop);
+    // Each layer of body, sleeve and top before the next.
+    let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
+    kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
     kit
 }
 

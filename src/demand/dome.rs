@@ -109,7 +109,7 @@ impl Dome<'_> {
             return false;
         }
         let part = self.part("cap in one piece".to_owned(), flat, 1);
-        kit.put(self.shop, part, Vec::new(), self.turned("close the darts"));
+        kit.put_on(self.shop, part, self.turned("close the darts"));
         true
     }
 
@@ -153,7 +153,7 @@ impl Dome<'_> {
         };
         let Some((petals, flat)) = kit.take(result) else { return };
         let part = self.part(format!("petal, one of {petals}"), flat, u64::from(petals));
-        kit.put(self.shop, part, Vec::new(), self.turned("from the rim to the crown"));
+        kit.put_on(self.shop, part, self.turned("from the rim to the crown"));
         if let Some(radius) = Length::from_mm_f64_up(crown(petals)).filter(|r| r.is_positive()) {
             let inside = Length::ZERO;
             let round = Round { thickness: t, outside: radius * 2, inside, what: "crown disc" };

@@ -23,15 +23,39 @@ pub struct Plan {
     pub layers: Vec<Layer>,
     bend: Bend,
     outermost: f64,
+    /// Every layer is cut in one piece.
+    one_piece: bool,
 }
 
 impl Plan {
-    /// Divides the bend; `None` for a build without layers.
-    pub fn new(elbow: &Elbow, build: &Build, rules: &Rules) -> Option<Self> {
-        let layers = Layer::stack(elbow.size.od, build, &rules.wrap);
+    /// Divides the bend; `None` for a build without layers. In one piece, where the rules want it
+    /// and every layer fits a roll with its straight ends, the throat may be narrower.
+    pub fn new(elbow: &Elbow, build: &Build, shop: &Shop<'_>) -> Option<Self> {
+        let rules = &shop.rules.elbow;
+        let layers = Layer::stack(elbow.size.od, build, &shop.rules.wrap);
         let outermost = layers.last()?.mid_radius();
-        let bend = Bend::choose(elbow.radius, elbow.angle, outermost, &rules.elbow);
-        Some(Self { layers, bend, outermost })
+        let choose = |throat| Bend::choose(elbow.radius, elbow.angle, outermost, throat, rules);
+        if elbow.size.od <= rules.one_piece_up_to {
+            let bend = choose(rules.smallest_tooth);
+            let whole = Self { layers: layers.clone(), bend, outermost, one_piece: true };
+            if whole.fits(shop) {
+                return Some(whole);
+            }
+        }
+        let bend = choose(rules.smallest_throat);
+        Some(Self { layers, bend, outermost, one_piece: false })
+    }
+
+    /// Whether every layer, with both its straight ends, fits a roll in one piece.
+    fn fits(&self, shop: &Shop<'_>) -> bool {
+        let count = self.layers.len();
+        let reach = self.reach(shop.rules);
+        self.layers.iter().zip(reach).enumerate().all(|(i, (layer, reach))| {
+            let width = self.half_gore(layer) * (2 * i64::from(self.bend.units)) + reach * 2;
+            let ring = Length::from_mm_f64_up(layer.stretch_out()).unwrap_or(Length::LIMIT);
+            let flat = Flat::rectangle(width, ring + shop.lap(i, count));
+            shop.takes(layer.thickness, &flat, &shop.wrap_turns(&flat))
+        })
     }
 
     /// How far each layer reaches beyond a weld plane where it meets a run: a stagger for each
@@ -61,7 +85,7 @@ impl Plan {
 /// The pieces of an elbow of which `joined` sides (0 to 2) meet a run.
 pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
-    let Some(plan) = Plan::new(elbow, build, shop.rules) else { return kit };
+    let Some(plan) = Plan::new(elbow, build, shop) else { return kit };
     remark_on_bend(&mut kit, elbow, &plan, joined, shop);
     let reach = plan.reach(shop.rules);
     let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;
@@ -74,7 +98,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
         let work =
             Work { i, outer, layer, shop, gores: &gores, lap: shop.lap(i, plan.layers.len()) };
         let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error)
-            .and_then(|flat| work.lay(&flat, &mut kit, elbow, parts));
+            .and_then(|flat| work.lay(&flat, &mut kit, plan.one_piece, parts));
         match flat {
             Ok(one_piece) => {
                 stacked_seams |= one_piece && pieces_before;
@@ -118,11 +142,11 @@ impl Work<'_> {
         &self,
         flat: &BendLayer,
         kit: &mut Kit,
-        elbow: &Elbow,
+        one_piece: bool,
         parts: u32,
     ) -> Result<bool, PatternError> {
         let rules = &self.shop.rules.elbow;
-        if parts == 1 && elbow.size.od <= rules.one_piece_up_to {
+        if parts == 1 && one_piece {
             let whole = flat.one_piece(self.gores, rules.bridge, self.lap)?;
             let turns = self.shop.wrap_turns(&whole);
             if self.shop.takes(self.layer.thickness, &whole, &turns) {
@@ -201,6 +225,10 @@ fn straight_ends(gores: &[Gore]) -> String {
     }
 }
 
+fn parts(units: u32) -> String {
+    if units == 1 { "one plain mitre".to_owned() } else { format!("{units} parts") }
+}
+
 fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop: &Shop<'_>) {
     let rules = &shop.rules.elbow;
     let cut = plan.bend.cut_back(plan.outermost);
@@ -232,8 +260,8 @@ fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop
         kit.remark(
             &codes::STAND_OFF,
             format!(
-                "with {} gores' worth of bend the heel stands off by {stand_off:.1} mm",
-                plan.bend.units
+                "with the bend in {} the heel stands off it by {stand_off:.1} mm",
+                parts(plan.bend.units)
             ),
             "nothing to do, or allow narrower throats or more gores in the rules",
         );

@@ -146,6 +146,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             at: step.at,
             seams: step.seams.clone(),
             ties: step.ties,
+            pins: step.pins,
             note: step.note.clone(),
         })
     }));

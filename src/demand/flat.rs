@@ -93,7 +93,7 @@ impl Round {
                 turns: Shop::flat_turns(),
                 count,
             };
-            kit.put(shop, part, Vec::new(), note);
+            kit.put_on(shop, part, note);
         }
     }
 

@@ -56,6 +56,8 @@ pub struct KitStep {
     pub seams: Vec<Angle>,
     /// Ties for one of them.
     pub ties: u32,
+    /// Pins or stitches for one of them.
+    pub pins: u32,
     /// What the crew should know.
     pub note: String,
 }
@@ -133,7 +135,37 @@ impl Kit {
     /// Adds `count` like pieces and the step that puts them on; the step before grows where it
     /// puts on the same piece.
     pub fn put(&mut self, shop: &Shop<'_>, part: Part, seams: Vec<Angle>, note: &str) {
-        let (count, ties) = (part.count, shop.ties(part.flat.width));
+        let along = part.flat.width;
+        self.put_along(shop, part, along, seams, note);
+    }
+
+    /// The same of a piece that lies so far `along` the pipe.
+    pub fn put_along(
+        &mut self,
+        shop: &Shop<'_>,
+        part: Part,
+        along: Length,
+        seams: Vec<Angle>,
+        note: &str,
+    ) {
+        self.step(shop, part, (shop.ties(along), 0), seams, note);
+    }
+
+    /// The same of a piece that is laid on and not wrapped round: pins or stitches hold it.
+    pub fn put_on(&mut self, shop: &Shop<'_>, part: Part, note: &str) {
+        let pins = shop.pins(&part.flat);
+        self.step(shop, part, (0, pins), Vec::new(), note);
+    }
+
+    fn step(
+        &mut self,
+        shop: &Shop<'_>,
+        part: Part,
+        (ties, pins): (u32, u32),
+        seams: Vec<Angle>,
+        note: &str,
+    ) {
+        let count = part.count;
         let part = self.add(shop, part);
         match self.steps.last_mut() {
             Some(step) if step.part == part => step.count += count,
@@ -144,6 +176,7 @@ impl Kit {
                 at: Length::ZERO,
                 seams,
                 ties,
+                pins,
                 note: note.to_owned(),
             }),
         }

@@ -58,6 +58,9 @@ pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u3
 pub fn shell(shell: &Shell, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let layers = Layer::stack(shell.diameter, build, &shop.rules.wrap);
+    if layers.len() > 1 {
+        super::welds::remark_on_welds(&mut kit);
+    }
     let runs = stretches(shell.length, shell.vertical, shop);
     let (turns, vertical) = (vec![1; layers.len()], shell.vertical);
     let (beneath, what) = (0, "");
@@ -266,6 +269,7 @@ impl Cylinder<'_> {
                             at,
                             seams: seams[i].at.clone(),
                             ties: self.shop.ties(group.width),
+                            pins: 0,
                             note: self.note(i),
                         });
                     }
@@ -302,7 +306,7 @@ impl Cylinder<'_> {
     fn note(&self, i: usize) -> String {
         let outermost = i + 1 == self.layers.len();
         let laps = self.shop.lap(i, self.layers.len()).is_positive();
-        match (outermost && laps, self.vertical) {
+        let water = match (outermost && laps, self.vertical) {
             (true, true) => {
                 "from the bottom up; lap each upper course over the one below it".to_owned()
             }
@@ -310,7 +314,15 @@ impl Cylinder<'_> {
                 "lap the higher course over the lower one, seam lap facing down".to_owned()
             }
             (false, true) => "from the bottom up".to_owned(),
+            (false, false) if outermost => "seam on the side away from the weather".to_owned(),
             (false, false) => String::new(),
+        };
+        match self.turns[i] {
+            1 => water,
+            n => {
+                let wound = format!("wind {n} turns tightly, over its own starting edge");
+                if water.is_empty() { wound } else { format!("{wound}; {water}") }
+            }
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::pattern::cone::Cone;
 use crate::pattern::wrap::Layer;
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Reducer};
+use crate::units::Length;
 
 /// More parts than anybody cuts a reducer into.
 const MOST_PARTS: u32 = 16;
@@ -72,7 +73,8 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
             flat,
             count: u64::from(parts),
         };
-        kit.put(shop, part, seams, note);
+        let along = Length::from_mm_f64_up(cone(i).slant()).unwrap_or(Length::LIMIT);
+        kit.put_along(shop, part, along, seams, note);
     }
     kit
 }

@@ -182,6 +182,16 @@ impl<'a> Shop<'a> {
         }
     }
 
+    /// Pins or stitches that hold a piece laid on: one for every square of the spacing that its
+    /// bounding box has, begun ones counted in, and four at the least, its corners (pins at 300 mm
+    /// at most on flat and equipment surfaces: UFGS 15861N).
+    pub fn pins(&self, flat: &Flat) -> u32 {
+        let spacing = self.rules.securement.spacing.nm().max(1);
+        let squares = |size: Length| size.round_up_to(Length::from_nm(spacing)).nm() / spacing;
+        let pins = squares(flat.width).saturating_mul(squares(flat.length));
+        u32::try_from(pins.max(4)).unwrap_or(u32::MAX)
+    }
+
     /// Ties that hold a piece this wide: one at each end of every spacing.
     pub fn ties(&self, width: Length) -> u32 {
         let spacing = self.rules.securement.spacing.nm().max(1);

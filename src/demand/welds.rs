@@ -18,7 +18,7 @@ use super::kit::{Kit, Remark};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::flange::bolt_clearance;
-use crate::takeoff::{Elbow, Item, Kind, Pipe, Takeoff};
+use crate::takeoff::{Bare, Elbow, Item, Kind, Pipe, Takeoff};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -98,7 +98,7 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
 
 /// The reach of an elbow; `None` where its end pieces would be wider than the rolls.
 fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
-    let plan = elbow::Plan::new(elbow, &item.build, shop.rules)?;
+    let plan = elbow::Plan::new(elbow, &item.build, shop)?;
     let reach = plan.reach(shop.rules);
     let fits = plan.layers.iter().zip(&reach).all(|(layer, &reach)| {
         let widest = shop.widest(layer.thickness).unwrap_or(Length::ZERO);
@@ -111,6 +111,7 @@ fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
 /// room to draw the bolts, a tee what its cover is longer than itself.
 fn room_at(item: &Item, od: Length, layers: usize, shop: &Shop<'_>) -> Option<Reach> {
     let taken = match &item.kind {
+        Kind::Flange(flange) if flange.bare == Bare::Flush => Length::ZERO,
         Kind::Flange(flange) => bolt_clearance(flange),
         Kind::Valve(valve) => bolt_clearance(&valve.flange),
         Kind::Tee(tee) => {
@@ -126,8 +127,8 @@ fn room_at(item: &Item, od: Length, layers: usize, shop: &Shop<'_>) -> Option<Re
 pub fn remark_on_welds(kit: &mut Kit) {
     kit.remark(
         &codes::WELD_STAGGER,
-        "all layers of this fitting meet the neighbouring covers in the weld planes",
-        "nothing to do where the specification allows it; else move the run's joints on site",
+        "all layers of this item meet the neighbouring covers in the planes of its welds",
+        "nothing to do where the specification allows it; else move the neighbours' joints on site",
     );
 }
 

@@ -92,9 +92,16 @@ impl Gore {
 }
 
 impl Bend {
-    /// Chooses the units for a bend whose outermost layer has this mid-surface radius.
+    /// Chooses the units for a bend whose outermost layer has this mid-surface radius; its throat
+    /// gets no narrower than `throat`.
     #[must_use]
-    pub fn choose(radius: Length, angle: Angle, outermost: f64, rules: &Elbows) -> Self {
+    pub fn choose(
+        radius: Length,
+        angle: Angle,
+        outermost: f64,
+        throat: Length,
+        rules: &Elbows,
+    ) -> Self {
         let radius = radius.mm_f64();
         let quarters = angle.degrees_f64() / 90.0;
         let angle = angle.radians_f64();
@@ -105,7 +112,7 @@ impl Bend {
         }
         let most = MOST_UNITS.max(fewest);
         let tolerance = rules.tolerance.mm_f64();
-        let throat = rules.smallest_throat.mm_f64();
+        let throat = throat.mm_f64();
         let near = (fewest..most).find(|&n| bend(n).heel_stand_off(outermost) <= tolerance);
         let wide = (fewest..=near.unwrap_or(most)).rev();
         bend(wide.into_iter().find(|&n| bend(n).throat(outermost) >= throat).unwrap_or(fewest))

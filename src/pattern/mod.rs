@@ -16,7 +16,7 @@
 //! | [`wrap`] | layers, stretch-out, several turns from one piece |
 //! | [`bend`] | where a bend's mitre planes lie and how many gores it has |
 //! | [`gore`] | gores of an elbow, and the elbow in one piece |
-//! | [`saddle`] | branch on a run: hole and saddle |
+//! | [`saddle`] | branch on a run: hole and saddle; `parted` has them in several pieces round |
 //! | [`cone`] | reducers, concentric and eccentric |
 //! | [`dome`] | dished ends and caps: petals, crown, rosette |
 //! | [`disc`] | discs and rings, whole or divided |
@@ -36,6 +36,7 @@ pub mod flange;
 mod flat;
 pub mod gore;
 mod mark;
+mod parted;
 pub mod saddle;
 pub mod wrap;
 

@@ -194,26 +194,26 @@ impl Saddle {
     /// What the ends of the hole are called: angle round the branch 0, or half a turn.
     fn end_word(&self, theta: f64) -> &'static str {
         match ((self.angle - FRAC_PI_2).abs() < 1e-9, libm::cos(theta) > 0.0) {
-            (true, true) => "one end of the run",
-            (true, false) => "other end of the run",
+            (true, true) => "one end",
+            (true, false) => "other end",
             (false, true) => "acute side",
             (false, false) => "obtuse side",
         }
     }
 
     /// The hole lies between the cover's ends.
-    fn within(&self, from: f64, to: f64) -> Result<(), PatternError> {
+    pub(super) fn within(&self, from: f64, to: f64) -> Result<(), PatternError> {
         let (first, last) = self.hole();
         if -from < first && last < to { Ok(()) } else { Err(PatternError::Short) }
     }
 
-    fn on_run(&self, theta: f64) -> (f64, f64) {
+    pub(super) fn on_run(&self, theta: f64) -> (f64, f64) {
         (self.along(theta), self.around(theta) * self.run_wrap / self.run)
     }
 
     /// Angles round the branch, quarter points included; fine enough for a chord error of a
     /// quarter of a millimetre up to 1.2 m: 1 - cos(pi / 144) = 0.00024.
-    fn rim(&self, from: f64, to: f64) -> Vec<f64> {
+    pub(super) fn rim(&self, from: f64, to: f64) -> Vec<f64> {
         let parts: u32 = if self.branch > 300.0 { 144 } else { 72 };
         let turn = (to - from) / (2.0 * PI);
         let count = (1..=parts).find(|&i| f64::from(i) >= turn.abs() * f64::from(parts) - 1e-6);

@@ -16,6 +16,7 @@
 
 mod cut_length;
 mod cuts;
+mod developed;
 mod documents;
 mod drawing;
 mod groups;
@@ -40,6 +41,8 @@ pub mod ticket;
 pub mod ticket_page;
 mod view;
 mod waste;
+mod words;
+mod wraps;
 
 pub use documents::{Document, NAMES, TICKET_NAMES, documents, ticket_documents};
 pub use outcome::Outcome;
@@ -50,6 +53,9 @@ pub use summary::filled;
 pub use table::{Cell, Table};
 pub use text::{shortened, visible};
 pub use view::View;
+pub use wraps::{
+    factors as wrap_factors, rule_lines as wrap_rule_lines, worth as wrap_worth, wraps,
+};
 
 use crate::audit::Verified;
 use crate::plan::Plan;

@@ -1,65 +1,154 @@
-//! The wrapping schedule: item by item and layer by layer, which pieces go on in which order.
+//! The wrapping schedule: item by item and layer by layer, which pieces go on in which order, where
+//! they start and end, where joints and seams lie, and what holds them.
 
 use super::joints::seams_in_words;
 use super::sources::Sources;
 use super::table::{Cell, Table};
+use super::text::tenths;
+use super::words;
+use crate::demand::{Piece, RunJoints, Step};
 use crate::plan::Plan;
+use crate::takeoff::Item;
+use crate::units::Length;
 use std::collections::BTreeMap;
 
-/// One row a step, in the order in which the site wants the items, else in the takeoff's; pieces
-/// by the code that is written on them.
+/// A step with all that is known of it.
+#[derive(Clone, Debug)]
+pub struct Row<'a> {
+    /// The step.
+    pub step: &'a Step,
+    /// Its number within the layer of the run.
+    pub number: u64,
+    /// The item.
+    pub item: Option<&'a Item>,
+    /// The piece's code, which is written on it.
+    pub code: Option<&'a str>,
+    /// The piece.
+    pub piece: Option<&'a Piece>,
+    /// Where the last of its pieces ends along the run; `None` for what is no run.
+    pub to: Option<Length>,
+    /// The circumferential joints that its pieces make with each other and with the next.
+    pub joints: Vec<Length>,
+    /// Why the stagger is not kept in this layer, where it is not.
+    pub waived: Option<&'a str>,
+}
+
+/// All steps, in the order in which the site wants the items, else in the takeoff's.
 #[must_use]
-pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
+pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
+    let demand = sources.demand;
     let codes: BTreeMap<&str, &str> = plan
         .pieces
         .iter()
         .flat_map(|piece| piece.uses.iter().map(|used| (used.id.as_str(), piece.piece.as_str())))
         .collect();
-    let parts: BTreeMap<&str, &str> =
-        sources.demand.pieces.iter().map(|p| (p.id.as_str(), p.part.as_str())).collect();
+    let pieces: BTreeMap<&str, &Piece> = demand.pieces.iter().map(|p| (p.id.as_str(), p)).collect();
+    let runs: BTreeMap<(&str, u32, u32), &RunJoints> =
+        demand.joints.iter().map(|j| ((j.item.as_str(), j.run, j.layer), j)).collect();
     let release = |item: &str| sources.item(item).map_or(u32::MAX, |item| item.release);
-    let mut steps: Vec<_> = sources.demand.schedule.iter().collect();
+    let mut steps: Vec<&Step> = demand.schedule.iter().collect();
     steps.sort_by_key(|step| release(&step.item));
+    let mut before = ("", 0, 0);
+    let mut number = 0;
+    let row = |step: &'a Step| {
+        let layer = (step.item.as_str(), step.run, step.layer);
+        number = if layer == before { number + 1 } else { 1 };
+        before = layer;
+        let run = runs.get(&layer).copied();
+        let (to, joints) = run.map_or((None, Vec::new()), |run| stretch(step, run));
+        Row {
+            step,
+            number,
+            item: sources.item(&step.item),
+            code: codes.get(step.piece.as_str()).copied(),
+            piece: pieces.get(step.piece.as_str()).copied(),
+            to,
+            joints,
+            waived: run.and_then(|run| run.waived.as_deref()),
+        }
+    };
+    steps.into_iter().map(row).collect()
+}
+
+/// Where a step's pieces end, and the joints on the way, the one at the run's end left out.
+fn stretch(step: &Step, run: &RunJoints) -> (Option<Length>, Vec<Length>) {
+    let round = u64::try_from(run.seams.len()).unwrap_or(1).max(1);
+    let courses = usize::try_from(step.count / round).unwrap_or(usize::MAX);
+    let mut from = run.start;
+    let mut ends = Vec::new();
+    for &course in &run.courses {
+        let end = from + course;
+        if from >= step.at && ends.len() < courses {
+            ends.push(end);
+        }
+        from = end;
+    }
+    let to = ends.last().copied();
+    ends.retain(|end| *end < from);
+    (to, ends)
+}
+
+/// Lengths with a space between them.
+fn list(lengths: &[Length]) -> String {
+    lengths.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+}
+
+/// One row a step; counts are for one of the item. Sizes are to a tenth, as a wrapper measures
+/// them; exact ones stand in the list of pieces.
+#[must_use]
+pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&[
         "release",
         "area",
         "line",
         "item",
+        "what",
+        "items alike",
         "run",
         "layer",
+        "thickness mm",
         "step",
         "piece",
         "part",
         "pieces",
+        "width mm",
+        "length mm",
         "from mm",
+        "to mm",
+        "joints mm",
         "seams deg",
         "ties each",
+        "ties",
+        "pins each",
+        "stagger waived",
         "note",
     ]);
-    let mut before = ("", 0, 0);
-    let mut number = 0;
-    for step in steps {
-        let layer = (step.item.as_str(), step.run, step.layer);
-        number = if layer == before { number + 1 } else { 1 };
-        before = layer;
-        let item = sources.item(&step.item);
-        let named = |list: &BTreeMap<&str, &str>| {
-            list.get(step.piece.as_str()).map_or(Cell::Empty, |&word| Cell::text(word))
-        };
+    for row in rows(plan, sources) {
+        let Row { step, item, piece, .. } = row;
         table.push(vec![
             item.map_or(Cell::Empty, |i| Cell::Count(i.release.into())),
             item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
             item.map_or(Cell::Empty, |i| Cell::text(&i.line)),
             Cell::text(&step.item),
+            item.map_or(Cell::Empty, |i| Cell::text(words::thing(i))),
+            item.map_or(Cell::Empty, |i| Cell::Count(i.quantity)),
             Cell::Count(step.run.into()),
             Cell::Count(step.layer.into()),
-            Cell::Count(number),
-            named(&codes),
-            named(&parts),
+            piece.map_or(Cell::Empty, |p| Cell::Millimetres(p.thickness)),
+            Cell::Count(row.number),
+            row.code.map_or(Cell::Empty, Cell::text),
+            piece.map_or(Cell::Empty, |p| Cell::text(&p.part)),
             Cell::Count(step.count),
-            Cell::Millimetres(step.at),
+            piece.map_or(Cell::Empty, |p| Cell::Number(tenths(p.width))),
+            piece.map_or(Cell::Empty, |p| Cell::Number(tenths(p.length))),
+            row.to.map_or(Cell::Empty, |_| Cell::Millimetres(step.at)),
+            row.to.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::text(list(&row.joints)),
             Cell::text(seams_in_words(&step.seams)),
             Cell::Count(step.ties.into()),
+            Cell::Count(u64::from(step.ties).saturating_mul(step.count)),
+            Cell::Count(step.pins.into()),
+            row.waived.map_or(Cell::Empty, Cell::text),
             Cell::text(&step.note),
         ]);
     }

@@ -159,6 +159,9 @@ pub struct Elbows {
     pub tolerance: Length,
     /// The narrowest throat of a gore. Default 25 mm; weak common practice, no source.
     pub smallest_throat: Length,
+    /// The narrowest throat of an elbow in one piece, where the gores hang together at the heel and
+    /// may run almost to a point. Default 2 mm; weak common practice, no source.
+    pub smallest_tooth: Length,
     /// Where a gore's seam lies.
     pub seam: Seam,
     /// The greatest distance between a true curve and the straight edges that stand for it.
@@ -175,6 +178,7 @@ impl Default for Elbows {
             gores: None,
             tolerance: Length::from_mm(6),
             smallest_throat: Length::from_mm(25),
+            smallest_tooth: Length::from_mm(2),
             seam: Seam::Throat,
             chord_error: Length::from_nm(250_000),
             bridge: Length::from_mm(50),

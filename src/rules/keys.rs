@@ -254,6 +254,14 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         section: "elbow",
+        name: "smallest_tooth",
+        form: length!((Length::ZERO, mm(300)), elbow.smallest_tooth),
+        meaning: "narrowest throat between the darts of an elbow in one piece; there the gores hang \
+                  together at the heel",
+        source: WEAK,
+    },
+    Key {
+        section: "elbow",
         name: "seam",
         form: Form::Word(&[
             word!("throat", "at the inside of the bend", elbow.seam = Seam::Throat),

@@ -37,6 +37,7 @@ one_piece_up_to = "NPS 4"
 gores = 5
 tolerance = 3
 smallest_throat = 30
+smallest_tooth = 4
 seam = "alternate"
 chord_error = 0.1
 bridge = 60
@@ -136,6 +137,7 @@ fn every_rule_can_be_set() {
             gores: Some(5),
             tolerance: mm(3),
             smallest_throat: mm(30),
+            smallest_tooth: mm(4),
             seam: Seam::Alternate,
             chord_error: Length::from_nm(100_000),
             bridge: mm(60),

@@ -160,6 +160,10 @@ pub enum Bare {
     Covered,
     /// Left bare: no pieces, and the pipe stops short of it by the bolt clearance.
     Uninsulated,
+    /// Left bare, and the pipes that stop short of it get a ring that closes their ends.
+    Closed,
+    /// Left bare, and the pipe's cover goes right up to it.
+    Flush,
 }
 
 /// A pair of flanges.

@@ -61,7 +61,8 @@ pub const COLUMNS: &[Column; COUNT] = &[
         "word",
         "gate",
         "of a valve gate, globe, ball, check, butterfly, plug or control; of a flange covered \
-         (empty) or bare; of a reducer concentric (empty) or eccentric; of a head ellipsoidal, \
+         (empty), bare (the run stops short of it), closed (bare, rings on the runs' ends) or flush \
+         (bare, the run goes up to it); of a reducer concentric (empty) or eccentric; of a head ellipsoidal, \
          torispherical, hemispherical or flat",
     ),
     Column::optional("release", "whole number", "2", "order in which the site wants it (empty: 1)"),

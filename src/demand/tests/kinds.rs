@@ -213,6 +213,27 @@ fn a_flange_pair_and_its_runs() {
     let bare = demand(items, &fine());
     assert!(bare.pieces.iter().all(|p| p.item == "P"));
     assert_eq!(bare.joints[0].start, mm(125));
+    // Closed, each pipe's end gets a ring from the pipe to over its insulation, 168.3 to 228.3;
+    // flush, the run goes up to the flange.
+    let variant = |bare| {
+        let items = vec![
+            item("F", Kind::Flange(six_inch(bare)), 1, &build),
+            item("P", pipe(NPS6, mm(2000), &["F"]), 1, &build),
+        ];
+        demand_of(items)
+    };
+    let closed = variant(Bare::Closed);
+    let rings: Vec<&Piece> = closed.pieces.iter().filter(|p| p.item == "F").collect();
+    assert_eq!((rings.len(), rings[0].part.as_str(), rings[0].quantity), (1, "half end ring", 4));
+    let half = PI * (228.3 * 228.3 - 168.3 * 168.3) / 8.0;
+    assert!((rings[0].area.mm2_f64() / half - 1.0).abs() < 1e-3);
+    assert_eq!(closed.joints[0].start, mm(125));
+    let flush = variant(Bare::Flush);
+    assert_eq!((flush.joints[0].start, flush.pieces[0].item.as_str()), (Length::ZERO, "P"));
+}
+
+fn demand_of(items: Vec<Item>) -> Demand {
+    demand(items, &fine())
 }
 
 /// TV23: body of 673.8 mm; neck of 209.1 mm outside diameter, 5 mm clearance.

@@ -3,6 +3,8 @@
 mod kinds;
 mod random;
 mod standard;
+mod surfaces;
+mod units;
 
 use super::{Demand, RunJoints, expand};
 use crate::finding::{Findings, Place, Severity};

@@ -10,6 +10,7 @@
 //! | `S` | stock: rolls and offcuts |
 //! | `R` | rules |
 //! | `D` | expanding the takeoff into pieces |
+//! | `W` | measured wraps |
 //! | `N` | a bare instance |
 //! | `K` | an open-stacks instance |
 //! | `P` | a plan file |
@@ -17,6 +18,7 @@
 pub mod demand;
 pub mod files;
 pub mod job;
+pub mod measured;
 pub mod nest;
 pub mod plan;
 pub mod rules;
@@ -75,6 +77,7 @@ pub fn all() -> impl Iterator<Item = &'static Code> {
         stock::ALL,
         rules::ALL,
         demand::ALL,
+        measured::ALL,
         nest::ALL,
         plan::ALL,
         sequence::ALL,

@@ -246,14 +246,21 @@ fn units_follow_the_tolerance_and_the_throat() {
             smallest_throat: Length::from_mm(throat),
             ..Elbows::default()
         };
-        Bend::choose(Length::from_nm(228_600_000), Angle::QUARTER, r, &rules).units
+        let throat = rules.smallest_throat;
+        Bend::choose(Length::from_nm(228_600_000), Angle::QUARTER, r, throat, &rules).units
     };
     assert_eq!(choose(6, 25), 5);
     assert_eq!(choose(3, 25), 6);
     // 2 (R - r) tan(45/n): 55.5 mm at n = 4, 44.2 at 5.
     assert_eq!(choose(3, 50), 4);
     let rules = Elbows { gores: Some(6), ..Elbows::default() };
-    let half = Bend::choose(Length::from_nm(228_600_000), Angle::from_degrees(45), r, &rules);
+    let half = Bend::choose(
+        Length::from_nm(228_600_000),
+        Angle::from_degrees(45),
+        r,
+        rules.smallest_throat,
+        &rules,
+    );
     assert_eq!(half.units, 3);
 }
 

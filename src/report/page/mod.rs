@@ -5,7 +5,6 @@
 //! them. Black on white, thin lines, words instead of colours.
 
 mod findings;
-mod joints;
 mod method;
 mod pieces;
 mod pulls;
@@ -14,6 +13,7 @@ mod style;
 mod summary;
 mod table;
 mod waste;
+mod wrapping;
 
 use super::groups::Groups;
 use super::sources::Sources;
@@ -41,7 +41,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
         section("pulls", "Pulls", pulls::pulls(plan, &groups)),
         section("pieces", "Pieces", pieces::pieces(plan, sources)),
-        section("joints", "Joints and seams", joints::joints(plan)),
+        section("wrapping", "Wrapping schedule", wrapping::wrapping(plan, sources)),
         section("method", "How it was computed", method::method(plan, sources)),
         section("cautions", "Cautions", method::cautions()),
     ];

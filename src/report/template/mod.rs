@@ -3,7 +3,7 @@
 //! Steps: one [`Template`] for each curved piece of a job, by the code that is written on it; each
 //! is laid on as many [`Sheet`]s of paper as it needs ([`Template::sheets`]). A sheet knows nothing
 //! of any file format: it is its size, strokes and texts, all as lengths from its lower left
-//! corner, x to the right and y up, already cut to what shows on it. [`svg`] writes it as SVG and
+//! corner, x to the right and y up, already cut to what shows on it. [`svg()`] writes it as SVG and
 //! [`print_file`] all of them as one page to print from; anything else that can draw lines and
 //! letters can be made from it likewise.
 //!

@@ -121,8 +121,8 @@ fn within(a: Point, b: Point, low: (Length, Length), high: (Length, Length)) -> 
     for pair in shares.windows(2) {
         let middle = f64::midpoint(pair[0], pair[1]);
         let (x, y) = (ax + (bx - ax) * middle, ay + (by - ay) * middle);
-        let inside =
-            x > low.0.mm_f64() && x < high.0.mm_f64() && y > low.1.mm_f64() && y < high.1.mm_f64();
+        let from = |v: f64, edge: Length| v > edge.mm_f64() - 1e-7;
+        let inside = from(x, low.0) && !from(x, high.0) && from(y, low.1) && !from(y, high.1);
         if inside {
             sum += whole * (pair[1] - pair[0]);
         }

@@ -46,7 +46,12 @@ fn class_given(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>, needs_table:
 }
 
 pub(super) fn flange(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Flange> {
-    let words = [("covered", Bare::Covered), ("bare", Bare::Uninsulated)];
+    let words = [
+        ("covered", Bare::Covered),
+        ("bare", Bare::Uninsulated),
+        ("closed", Bare::Closed),
+        ("flush", Bare::Flush),
+    ];
     let bare = record.form.or(Bare::Covered, |cell| desk.reader.word(cell, &words));
     let size = desk.size(&record.size);
     let flange = dimensions(record, desk, size?, "flange", bare.unwrap_or(Bare::Covered));

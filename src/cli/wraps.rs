@@ -1,0 +1,136 @@
+//! `rollwright wraps`: the wrap factor from measured wraps, and what it is worth on a job.
+//!
+//! Steps: read the job and the file of wraps; fit a factor for each thickness; expand the takeoff
+//! again with the fitted factors and compare; with `--rolls` nest it both ways as well.
+
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::progress::Show;
+use super::solving::solve;
+use super::stop::{Stop, stoppable};
+use crate::finding::Findings;
+use crate::measured::{self, Wrap};
+use crate::pattern::fit::Fitted;
+use crate::plan::{Plan, Status};
+use crate::report::{self, Cell, Table};
+use std::fs;
+use std::path::PathBuf;
+
+/// Fit the wrap factor to measured wraps and say what it is worth on a job
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Wrap a scrap round the pipe, mark where it meets its own edge, lay it flat and measure. Write each
+wrap as a line of a CSV file with the columns size, layer, thickness, length and, where the layers
+beneath differ in thickness, beneath (such as 5+10). Three wraps a thickness are the least.
+
+Examples:
+  rollwright wraps wraps.csv demo/vellmoor
+  rollwright wraps wraps.csv JOB --rolls       nests the job with both factors
+  rollwright wraps wraps.csv JOB --csv         every wrap against the fit, as CSV
+
+Prints the lines to put into rules.toml; changes no file.")]
+pub struct Args {
+    /// The measured wraps, a CSV file
+    wraps: PathBuf,
+    /// The job folder
+    job: PathBuf,
+    /// Nest the job by the rules and as fitted, and compare the rolls to buy
+    #[arg(long, conflicts_with = "csv")]
+    rolls: bool,
+    /// Only how every wrap agrees, as CSV
+    #[arg(long)]
+    csv: bool,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+}
+
+/// The largest file that is read: 4 MB, some ten thousand wraps.
+const LARGEST: u64 = 4 << 20;
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let asked = args.clone();
+    let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
+    let (text, findings) = stoppable(move |stop| answer(&asked, show, stop))?;
+    output::findings(&findings, args.loudness);
+    output::data(&text)?;
+    Ok(Exit::Done)
+}
+
+fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Failure> {
+    let job = Job::read(&args.job)?;
+    let (wraps, mut findings) = read(args, &job)?;
+    let used = job.demand.pieces.iter().map(|p| p.thickness).collect();
+    let (fitted, found) = measured::fit(&wraps, &used);
+    findings.append(found);
+    if args.csv {
+        let table = report::wraps(&wraps, &fitted);
+        return Ok((String::from_utf8_lossy(&table.csv()).into_owned(), findings));
+    }
+    let changed = job.with_rules(measured::with_factors(&job.rules, &fitted))?;
+    let mut text = words(&job, &changed, &wraps, &fitted);
+    if args.rolls {
+        let plans =
+            [solve(&job, &args.effort, show, stop)?, solve(&changed, &args.effort, show, stop)?];
+        text.push_str("\nRolls, nested both ways\n");
+        text.push_str(&rolls(&plans[0], &plans[1]).aligned());
+    }
+    text.push_str("\nFor rules.toml\n");
+    text.push_str(&report::wrap_rule_lines(&changed.rules));
+    Ok((text, findings))
+}
+
+/// The file of wraps, through its door.
+fn read(args: &Args, job: &Job) -> Result<(Vec<Wrap>, Findings), Failure> {
+    let path = &args.wraps;
+    let about = fs::metadata(path).map_err(|e| Failure::file(path, e))?;
+    if about.is_dir() || about.len() > LARGEST {
+        let why = if about.is_dir() { "is a folder" } else { "is larger than 4 MB" };
+        return Err(Failure::Usage(format!("{} {why}: name a CSV file of wraps", path.display())));
+    }
+    let bytes = fs::read(path).map_err(|e| Failure::file(path, e))?;
+    let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    match measured::read(&name, &bytes, &job.rules) {
+        (Some(wraps), findings) => Ok((wraps, findings)),
+        (None, findings) => Err(Failure::Findings(findings)),
+    }
+}
+
+fn words(job: &Job, changed: &Job, wraps: &[Wrap], fitted: &[Fitted]) -> String {
+    format!(
+        "Measured wraps\n{}\nWrap factors (0 inner face, 0.5 middle, 1 outer face)\n{}\n\
+         What it is worth on {}\n{}",
+        report::wraps(wraps, fitted).aligned(),
+        report::wrap_factors(fitted, &job.rules).aligned(),
+        job.folder.name,
+        report::wrap_worth(&job.demand, &changed.demand, &job.stock).aligned()
+    )
+}
+
+/// Rolls to buy, thickness by thickness.
+fn rolls(now: &Plan, then: &Plan) -> Table {
+    let mut table =
+        Table::new(&["thickness mm", "rolls by the rules", "rolls as fitted", "proven"]);
+    for (a, b) in now.nests.iter().zip(&then.nests) {
+        let proven = match (a.status, b.status) {
+            (Status::Proven, Status::Proven) => "both",
+            (Status::Proven, _) => "by the rules only",
+            (_, Status::Proven) => "as fitted only",
+            _ => "neither",
+        };
+        table.push(vec![
+            a.thickness.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::Number(a.value.to_string()),
+            Cell::Number(b.value.to_string()),
+            Cell::text(proven),
+        ]);
+    }
+    table
+}

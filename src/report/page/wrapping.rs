@@ -1,0 +1,394 @@
+//! The wrapping schedule on the page: like items once, with their pieces in order and a drawing.
+//!
+//! Items are alike where they are of one form and all their steps are the same. Runs, shells and
+//! bodies of covers are drawn as their layers, one strip above the other, with the joints to scale;
+//! every curved piece is drawn once with its dimensions, however many items use it. So that a large
+//! job stays small, the runs beyond the first few hundred forms have the table only.
+
+use crate::plan::Plan;
+use crate::report::developed::{self, Developed};
+use crate::report::joints::seams_in_words;
+use crate::report::schedule::{Row, rows};
+use crate::report::sources::Sources;
+use crate::report::text::{tenths, visible};
+use crate::report::words;
+use crate::units::{Angle, Length};
+use maud::{Markup, html};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+/// How many forms of runs are drawn.
+const DRAWN_RUNS: usize = 250;
+
+/// Like items.
+struct Group<'a> {
+    items: Vec<&'a str>,
+    quantity: u64,
+    rows: Vec<Row<'a>>,
+}
+
+/// What makes items alike: form, build, and every step.
+type Likeness<'a> = (String, Vec<(u32, u32, &'a str, u64, Length, &'a [Angle], u32, &'a str)>);
+
+fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
+    let mut all: Vec<Group<'a>> = Vec::new();
+    let mut seen: BTreeMap<Likeness<'a>, usize> = BTreeMap::new();
+    let rows = rows(plan, sources);
+    for item in rows.chunk_by(|a, b| a.step.item == b.step.item) {
+        let Some(first) = item.first() else { continue };
+        let form = first.item.map_or_else(String::new, |i| {
+            format!("{}; {}", words::thing(i), words::build(&i.build))
+        });
+        let steps = item.iter().map(|row| {
+            let s = row.step;
+            let code = row.code.unwrap_or_default();
+            (s.run, s.layer, code, s.count, s.at, s.seams.as_slice(), s.ties, s.note.as_str())
+        });
+        let quantity = first.item.map_or(1, |i| i.quantity);
+        match seen.entry((form, steps.collect())) {
+            std::collections::btree_map::Entry::Occupied(entry) => {
+                if let Some(group) = all.get_mut(*entry.get()) {
+                    group.items.push(&first.step.item);
+                    group.quantity = group.quantity.saturating_add(quantity);
+                }
+            }
+            std::collections::btree_map::Entry::Vacant(entry) => {
+                entry.insert(all.len());
+                all.push(Group { items: vec![&first.step.item], quantity, rows: item.to_vec() });
+            }
+        }
+    }
+    all
+}
+
+/// The whole schedule.
+pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let groups = groups(plan, sources);
+    if groups.is_empty() {
+        return html! { p { "There is nothing to wrap in this job." } };
+    }
+    let mut drawn: BTreeSet<&str> = BTreeSet::new();
+    let mut runs = 0;
+    let mut blocks = Vec::with_capacity(groups.len());
+    for group in &groups {
+        let run = group.rows.iter().any(|row| row.to.is_some());
+        runs += usize::from(run);
+        blocks.push(block(group, run && runs <= DRAWN_RUNS, &mut drawn));
+    }
+    html! {
+        p { "Item by item, from the inner layer outward; like items stand together, and counts are \
+             for one of them. Lengths are millimetres. Along a run they count from its lower or \
+             first end; seams are in degrees clockwise from the top, looking along the run. Fix \
+             each layer before the next; ties lie within 50 of every circumferential joint and \
+             evenly between (common practice, no source). Butt all joints tightly. Small lines in \
+             the drawings of pieces are dimensions to set out by; ticks with one word meet on \
+             neighbouring pieces. Full-size templates: rollwright templates." }
+        @for block in blocks { (block) }
+        @if runs > DRAWN_RUNS {
+            p { "The first " (DRAWN_RUNS) " forms of runs are drawn; the tables of the others say the \
+                 same." }
+        }
+    }
+}
+
+fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) -> Markup {
+    let what = group.rows.first().and_then(|row| row.item);
+    let mut shown: BTreeSet<&str> = BTreeSet::new();
+    let mut figures = Vec::new();
+    for row in &group.rows {
+        let (Some(code), Some(piece)) = (row.code, row.piece) else { continue };
+        if piece.outline.is_some() && shown.insert(code) {
+            figures.push(figure(code, row, drawn.insert(code)));
+        }
+    }
+    html! {
+        h3 {
+            @if let Some(item) = what { (visible(&capital(&words::thing(item)))) ", " (words::build(&item.build)) }
+            ": " (visible(&group.items.join(", ")))
+            @if group.quantity > 1 { " (" (group.quantity) " in all)" }
+        }
+        (table(&group.rows))
+        @if draw_runs { (strips(&group.rows)) }
+        @if !figures.is_empty() { div.sheet { @for figure in figures { (figure) } } }
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+/// One row a step; columns that nothing stands in are left out.
+fn table(rows: &[Row<'_>]) -> Markup {
+    let many_runs = rows.iter().any(|row| row.step.run > 1);
+    let along = rows.iter().any(|row| row.to.is_some());
+    let seams = rows.iter().any(|row| !row.step.seams.is_empty());
+    let pins = rows.iter().any(|row| row.step.pins > 0);
+    let notes = rows.iter().any(|row| !note(row).is_empty());
+    html! {
+        div.scroll { table {
+            thead { tr {
+                @if many_runs { th.n { "run" } }
+                th.n { "layer" } th { "piece" } th { "part" } th.n { "pieces" } th.n { "size" }
+                @if along { th.n { "from" } th.n { "to" } th { "joints at" } }
+                @if seams { th { "seams at degrees" } }
+                th.n { "ties each" }
+                @if pins { th.n { "pins each" } }
+                @if notes { th { "note" } }
+            } }
+            tbody { @for row in rows { tr {
+                @if many_runs { td.n { (row.step.run) } }
+                td.n { (row.step.layer) }
+                td { b { (visible(row.code.unwrap_or_default())) } }
+                td { (row.piece.map_or("", |p| p.part.as_str())) }
+                td.n { (row.step.count) }
+                td.n { @if let Some(p) = row.piece { (tenths(p.width)) " × " (tenths(p.length)) } }
+                @if along {
+                    td.n { @if row.to.is_some() { (tenths(row.step.at)) } }
+                    td.n { @if let Some(to) = row.to { (tenths(to)) } }
+                    td { (list(&row.joints)) }
+                }
+                @if seams { td { (seams_in_words(&row.step.seams)) } }
+                td.n { @if row.step.ties > 0 { (row.step.ties) } }
+                @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
+                @if notes { td { (note(row)) } }
+            } } }
+        } }
+    }
+}
+
+/// The step's note and, where the stagger is not kept, why.
+fn note(row: &Row<'_>) -> String {
+    match (row.step.note.as_str(), row.waived) {
+        (note, None) => note.to_owned(),
+        ("", Some(waived)) => format!("stagger not kept: {waived}"),
+        (note, Some(waived)) => format!("{note}; stagger not kept: {waived}"),
+    }
+}
+
+fn figure(code: &str, row: &Row<'_>, first: bool) -> Markup {
+    let Some(piece) = row.piece else { return html! {} };
+    let shape = Developed {
+        width: piece.width,
+        length: piece.length,
+        outline: piece.outline.as_ref(),
+        marks: &piece.marks,
+    };
+    let notes = developed::notes(&piece.marks);
+    html! {
+        figure {
+            figcaption {
+                b { (visible(code)) } " " (piece.part)
+                @if !notes.is_empty() { small { (notes) } }
+            }
+            (developed::drawing(&shape, code, first))
+        }
+    }
+}
+
+/// Width of a run's drawing and height of one of its layers, CSS pixels.
+const WIDE: f64 = 760.0;
+const STRIP: f64 = 17.0;
+
+/// The layers of all runs as strips to scale, the innermost lowest, with the pieces' codes.
+fn strips(rows: &[Row<'_>]) -> Markup {
+    let ends = rows.iter().filter_map(|row| row.to);
+    let Some(end) = ends.max().filter(|end| end.is_positive()) else { return html! {} };
+    let starts = rows.iter().filter(|row| row.to.is_some()).map(|row| row.step.at);
+    let start = starts.min().unwrap_or_default().min(Length::ZERO);
+    let px = WIDE / (end - start).mm_f64();
+    let mut layers: Vec<u32> =
+        rows.iter().filter(|row| row.to.is_some()).map(|row| row.step.layer).collect();
+    layers.sort_unstable();
+    layers.dedup();
+    let high = |layer: u32| {
+        let above = layers.iter().filter(|&&l| l > layer).count();
+        STRIP * f64::from(u32::try_from(above).unwrap_or(0))
+    };
+    let all = STRIP * f64::from(u32::try_from(layers.len()).unwrap_or(0));
+    let mut path = String::new();
+    let mut words: Vec<(f64, f64, String)> = Vec::new();
+    for row in rows {
+        let Some(to) = row.to else { continue };
+        let y = high(row.step.layer);
+        let x = |at: Length| (at - start).mm_f64() * px;
+        let (from, wide) = (x(row.step.at), x(to) - x(row.step.at));
+        let _ = write!(path, "M{} {}h{}v{STRIP}h-{}z", num(from), num(y), num(wide), num(wide));
+        let mut from = from;
+        let inner = row.joints.iter().filter(|joint| **joint < to).map(|&joint| x(joint));
+        for end in inner.chain([x(to)]) {
+            if end < x(to) {
+                let _ = write!(path, "M{} {}v{STRIP}", num(end), num(y));
+            }
+            let code = row.code.unwrap_or_default();
+            if code.chars().map(|_| 6.2).sum::<f64>() < end - from {
+                words.push((f64::midpoint(from, end), y + STRIP * 0.72, code.to_owned()));
+            }
+            from = end;
+        }
+    }
+    let view = format!("-46 -1 {} {}", num(WIDE + 48.0), num(all + 18.0));
+    html! {
+        svg viewBox=(view) style="width:808px" role="img" font-size="11" {
+            path.p d=(path) {}
+            @for (x, y, word) in words { text x=(num(x)) y=(num(y)) { (word) } }
+            @for &layer in &layers {
+                text x="-23" y=(num(high(layer) + STRIP * 0.72)) { "layer " (layer) }
+            }
+            text x=(num(WIDE / 2.0)) y=(num(all + 14.0)) {
+                (tenths(start)) " to " (tenths(end)) " along the run, layer " (layers.first().copied().unwrap_or(1)) " lowest"
+            }
+        }
+    }
+}
+
+/// A coordinate to a tenth of a pixel, without trailing zeros.
+fn num(px: f64) -> String {
+    let text = format!("{px:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
+/// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
+fn list(lengths: &[Length]) -> String {
+    let mut words = Vec::new();
+    let mut rest = lengths;
+    while let [first, ..] = rest {
+        let step = rest.get(1).map_or(Length::ZERO, |&second| second - *first);
+        let even = rest.windows(2).take_while(|pair| pair[1] - pair[0] == step).count();
+        let taken = if even >= 3 { even + 1 } else { 1 };
+        let last = rest[taken - 1];
+        words.push(if taken == 1 {
+            tenths(*first)
+        } else {
+            format!("{} to {} by {}", tenths(*first), tenths(last), tenths(step))
+        });
+        rest = &rest[taken..];
+    }
+    words.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::demand::expand;
+    use crate::finding::{Findings, Place};
+    use crate::plan::Piece;
+    use crate::report::sample;
+    use crate::rules::Rules;
+    use crate::stock::{Roll, Stock};
+    use crate::takeoff::{Build, Elbow, Item, Kind, Measure, Pipe, Size, Takeoff};
+
+    fn mm(value: i64) -> Length {
+        Length::from_mm(value)
+    }
+
+    fn item(id: String, kind: Kind, quantity: u64) -> Item {
+        Item {
+            id,
+            area: String::new(),
+            line: String::new(),
+            kind,
+            quantity,
+            build: Build(vec![mm(10), mm(10), mm(10)]),
+            release: 1,
+            note: String::new(),
+            place: Place::line("takeoff.csv", 2),
+        }
+    }
+
+    fn size(od: i64) -> Size {
+        Size { text: format!("OD {od}"), od: mm(od), nps_64ths: None }
+    }
+
+    /// Runs that are all of different length, each `quantity` times, and elbows that are alike.
+    fn takeoff(runs: i64, quantity: u64) -> Takeoff {
+        let run = |i: i64| {
+            let pipe = Pipe {
+                size: size(114 + 27 * (i % 9)),
+                length: mm(1900 + 7 * i),
+                measure: Measure::Net,
+                vertical: false,
+                ends: Vec::new(),
+            };
+            item(format!("L-{i}-P"), Kind::Pipe(pipe), quantity)
+        };
+        let elbow = |i: i64| {
+            let od = 114 + 27 * (i % 9);
+            let bend = Elbow { size: size(od), angle: Angle::QUARTER, radius: mm(od + od / 3) };
+            item(format!("L-{i}-E"), Kind::Elbow(bend), 1)
+        };
+        Takeoff { items: (0..runs).map(run).chain((0..runs / 4).map(elbow)).collect() }
+    }
+
+    /// The sample plan with the demand's pieces as uses of its own.
+    fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T {
+        let roll = Roll {
+            id: "R".to_owned(),
+            thickness: mm(10),
+            width: mm(1500),
+            length: mm(40_000),
+            price: None,
+            available: None,
+            place: Place::default(),
+        };
+        let (rules, stock) = (Rules::default(), Stock { rolls: vec![roll], offcuts: Vec::new() });
+        let demand = expand(takeoff, &stock, &rules).0.unwrap();
+        let findings = Findings::new();
+        let mut plan = sample::plan(400, 17);
+        for piece in &mut plan.pieces {
+            piece.uses.clear();
+        }
+        let wanted = crate::plan::job::wanted("job", &demand, &stock, &rules);
+        plan.pieces.extend(wanted.into_iter().flat_map(|sheet| sheet.pieces).map(|piece| Piece {
+            piece: piece.code,
+            nest: 1,
+            width: piece.width,
+            length: piece.length,
+            outline: piece.outline,
+            turns: piece.turns,
+            quantity: piece.quantity,
+            uses: piece.uses,
+        }));
+        show(&plan, &Sources::new(takeoff, &stock, &rules, &demand, &findings))
+    }
+
+    /// Twenty thousand pieces of nine hundred runs, no two of one length, stay below 3 MB.
+    #[test]
+    fn a_large_job_stays_small() {
+        let takeoff = takeoff(900, 3);
+        let (pieces, page) = with_page(&takeoff, |plan, sources| {
+            let pieces: u64 = sources.demand.pieces.iter().map(|p| p.quantity).sum();
+            (pieces, crate::report::page::page(plan, sources))
+        });
+        assert!(pieces > 20_000, "{pieces}");
+        assert!(page.len() < 3 << 20, "{} bytes", page.len());
+    }
+
+    /// Like items stand together, every step of one of them has its row, and a curved piece is drawn
+    /// once.
+    #[test]
+    fn like_items_are_told_once() {
+        let takeoff = takeoff(40, 1);
+        with_page(&takeoff, |plan, sources| {
+            let page = wrapping(plan, sources).into_string();
+            // Forty runs, and ten elbows of nine sizes.
+            assert_eq!(page.matches("<h3>").count(), 49);
+            assert!(page.contains("L-0-E, L-9-E"), "like elbows");
+            let (mut drawn, mut seen) = (0, BTreeSet::new());
+            for rest in page.split("id=\"dev").skip(1) {
+                assert!(seen.insert(rest.split('"').next().unwrap().to_owned()));
+                drawn += 1;
+            }
+            assert!(drawn > 0);
+        });
+    }
+
+    #[test]
+    fn equal_distances_are_told_once() {
+        let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
+        assert_eq!(list(&mm(&[])), "");
+        assert_eq!(list(&mm(&[5, 7, 9])), "5, 7, 9");
+        assert_eq!(list(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
+    }
+}
