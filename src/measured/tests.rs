@@ -5,6 +5,7 @@ use crate::finding::Findings;
 use crate::rules::Rules;
 use crate::units::Length;
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 fn wraps(text: &str) -> (Option<Vec<Wrap>>, Findings) {
     read("wraps.csv", text.as_bytes(), &Rules::default())
@@ -55,7 +56,7 @@ fn the_factor_is_found_and_slips_are_told() {
             let under = od + 20.0 * f64::from(layer - 1);
             let error = if (i + layer as usize).is_multiple_of(2) { 0.5 } else { -0.5 };
             let length = std::f64::consts::PI * (under + 2.0 * k * 10.0) + error;
-            text += &format!("{size},{layer},10,{length:.1}\n");
+            writeln!(text, "{size},{layer},10,{length:.1}").unwrap();
         }
     }
     text += "NPS 6,1,10,575\nNPS 6,1,5,528\n";
