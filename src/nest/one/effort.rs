@@ -15,6 +15,17 @@ impl<'a> Effort<'a> {
         Self { watch, limit: options.work, done: Cell::new(0) }
     }
 
+    /// The same watch, with no more than `steps` to be done from now on.
+    pub fn part(&self, steps: u64) -> Self {
+        let limit = self.limit.saturating_sub(self.done()).min(steps);
+        Self { watch: self.watch, limit, done: Cell::new(0) }
+    }
+
+    /// Steps done so far.
+    pub fn done(&self) -> u64 {
+        self.done.get()
+    }
+
     /// Adds steps.
     pub fn spend(&self, steps: u64) {
         self.done.set(self.done.get().saturating_add(steps));

@@ -6,6 +6,8 @@
 //! 1. [`core`]: equal items become one kind with a demand; lengths are divided by what they have
 //!    in common. [`reduce`]: bins that some best packing has are packed at once.
 //! 2. [`bounds`] and [`greedy`]: most easy instances end here.
+//!    Where a packing at the bound leaves nothing empty, [`tight`] packs what is forced, bin by bin
+//!    ([`fills`], [`peel`]).
 //! 3. [`master`] and [`pricing`]: the linear programme over all patterns, and its bound in whole
 //!    numbers. Where a packing at the bound leaves little empty, only patterns that leave no more
 //!    than that are let in.
@@ -26,10 +28,12 @@ mod dive;
 mod effort;
 mod exact;
 mod expand;
+mod fills;
 mod greedy;
 mod interior;
 mod lots;
 mod master;
+mod peel;
 mod pool;
 mod pricing;
 mod problem;
@@ -39,6 +43,7 @@ mod rules;
 mod solve;
 #[cfg(test)]
 mod tests;
+mod tight;
 mod tree;
 
 pub use certify::certify;

@@ -10,7 +10,7 @@ use super::interior::gather;
 use super::lots::Lots;
 use super::master::{Aim, Bound, Column, Generated, Master};
 use super::rules::Rules;
-use super::tree;
+use super::{tight, tree};
 use crate::nest::Basis;
 
 /// Waste is limited where it is at most this part of a bin.
@@ -42,20 +42,40 @@ pub(super) fn solve(
     effort: &Effort<'_>,
     tell: &dyn Fn(Option<i64>, i64),
 ) -> Solved {
-    let mut lots = Lots::new(seed);
     let (bound, basis) = if core.bins.len() == 1 {
         let (bins, basis) = quick(core);
         (bins.saturating_mul(core.bins[0].cost), basis)
     } else {
         (0, Basis::Area)
     };
-    let mut solved = Solved { packed: None, bound, basis, linear: None, impossible: false };
+    let mut solved = Solved { basis, ..Solved::at(bound) };
     let value = finish(core, &State::new(core, None), &mut solved.packed, effort);
     tell(solved.packed.is_some().then_some(value), bound);
     if solved.packed.is_some() && value <= bound {
         return solved;
     }
-    let mut waste = waste_of(core, bound);
+    if tight::settle(core, &mut solved, seed, effort, tell) || effort.over() {
+        return solved;
+    }
+    by_programme(core, solved, seed, effort, tell)
+}
+
+/// Packs a core by the linear programme and what follows from it, from where `solved` stands.
+pub(super) fn by_programme(
+    core: &Core,
+    mut solved: Solved,
+    seed: u64,
+    effort: &Effort<'_>,
+    tell: &dyn Fn(Option<i64>, i64),
+) -> Solved {
+    let mut lots = Lots::new(seed);
+    if solved.packed.is_none() {
+        finish(core, &State::new(core, None), &mut solved.packed, effort);
+        if solved.is_proven(core) {
+            return solved;
+        }
+    }
+    let mut waste = waste_of(core, solved.bound);
     let mut master = Master::new(core, waste);
     for pattern in solved.packed.iter().flatten() {
         master.add(Column { bin: pattern.bin, counts: pattern.counts.clone() });
@@ -115,7 +135,13 @@ pub(super) fn solve(
 }
 
 impl Solved {
-    fn is_proven(&self, core: &Core) -> bool {
+    /// Nothing packed yet, and a bound by area.
+    pub fn at(bound: i64) -> Self {
+        Self { packed: None, bound, basis: Basis::Area, linear: None, impossible: false }
+    }
+
+    /// Whether the packing costs no more than the bound.
+    pub fn is_proven(&self, core: &Core) -> bool {
         self.packed.as_ref().is_some_and(|packed| cost(core, packed) <= self.bound)
     }
 }
