@@ -1,9 +1,13 @@
 //! One-dimensional cutting stock: for each set, how many are proven, and how long it takes.
 
+use crate::augmented::{Made, made};
 use crate::shared::{Raw, Timer, read, say};
 use rollwright::nest::one::{Bin, Problem, solve};
 use rollwright::nest::{Options, Status};
 use std::time::Duration;
+
+/// Seconds allowed for each instance made here.
+const SECONDS: u64 = 60;
 
 /// File and seconds allowed for each instance.
 const SETS: [(&str, u64); 7] = [
@@ -36,7 +40,29 @@ pub fn run(part: &str) -> bool {
             table(file, &chosen, seconds);
         }
     }
+    if "augmented".contains(part) {
+        ran += augmented();
+    }
     ran > 0
+}
+
+/// Instances made here after the classes AI and ANI; how many.
+fn augmented() -> usize {
+    let made = made();
+    say("| made after AI and ANI | items | bin | value | bound | least | status | s |");
+    say("|---|---|---|---|---|---|---|---|");
+    for Made { name, problem, least } in &made {
+        let timer = Timer::new(Duration::from_secs(SECONDS));
+        let answer = solve(problem, &Options { work: u64::MAX, ..Options::default() }, &timer);
+        let count: u64 = problem.items.iter().map(|item| item.1).sum();
+        let size = problem.bins.first().map_or(0, |bin| bin.size);
+        let told = answer.map_or_else(
+            |_| "none | none | ".to_string() + &least.to_string() + " | none",
+            |answer| format!("{} | {} | {least} | {:?}", answer.value, answer.bound, answer.status),
+        );
+        say(&format!("| {name} | {count} | {size} | {told} | {:.3} |", timer.seconds()));
+    }
+    made.len()
 }
 
 fn table(file: &str, instances: &[Raw], seconds: u64) {

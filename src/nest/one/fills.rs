@@ -98,6 +98,7 @@ impl<'a> Fills<'a> {
             let size = self.sizes[kind];
             let fits = left[kind].min(u64::try_from(room / size).unwrap_or(0));
             for count in (1..=fits).rev() {
+                walk.steps += 1;
                 let rest = room - size * whole(count);
                 if self.has(place + 1, rest) {
                     walk.path.push((kind, count));

@@ -26,6 +26,8 @@ const MOST: [usize; 3] = [60, 1000, 4000];
 /// Choices made at most, and as a multiple of those it took to the first dead end.
 const CHOICES: u32 = 1_500;
 const FURTHER: u32 = 3;
+/// Pieces up to which choices are tried, each for one bin.
+const PIECES: u64 = 5_000;
 /// Steps at most before the first piece is forced.
 const PATIENCE: u64 = 3_000_000;
 /// Steps to one of the effort.
@@ -96,6 +98,7 @@ pub(super) fn peel(core: &Core, effort: &Effort<'_>) -> Peeled {
             }
             Round::Wide => break,
             Round::Dead => most = most.min(choices * FURTHER),
+            Round::Choice(..) if left.iter().sum::<u64>() > PIECES => break,
             Round::Choice(kind, mut fills) => {
                 if most == CHOICES {
                     trail.push(Stand { packed: packed.clone(), left: left.clone() });
@@ -117,7 +120,7 @@ pub(super) fn peel(core: &Core, effort: &Effort<'_>) -> Peeled {
         left.clone_from(&choice.left);
         packed.truncate(choice.packed);
         if let Some(fill) = choice.fills.pop() {
-            take(choice.kind, fill, &mut left, &mut packed);
+            take(choice.kind, fill, 1, &mut left, &mut packed);
         }
     }
     let (count, left) = root.unwrap_or((0, core.demand.clone()));
@@ -125,16 +128,17 @@ pub(super) fn peel(core: &Core, effort: &Effort<'_>) -> Peeled {
     Peeled { forced: packed, left, trail, end }
 }
 
-/// Packs a piece of `kind` with its fill.
-fn take(kind: usize, mut fill: Counts, left: &mut [u64], packed: &mut Vec<Packed>) {
+/// Packs a piece of `kind` with its fill, at most so many times.
+fn take(kind: usize, mut fill: Counts, most: u64, left: &mut [u64], packed: &mut Vec<Packed>) {
     match fill.binary_search_by_key(&kind, |entry| entry.0) {
         Ok(at) => fill[at].1 += 1,
         Err(at) => fill.insert(at, (kind, 1)),
     }
+    let copies = fill.iter().map(|&(kind, count)| left[kind] / count).min().unwrap_or(0).min(most);
     for &(kind, count) in &fill {
-        left[kind] -= count;
+        left[kind] -= count * copies;
     }
-    packed.push(Packed { bin: 0, counts: fill, copies: 1 });
+    packed.push(Packed { bin: 0, counts: fill, copies });
 }
 
 /// Packs all that is forced, round by round.
@@ -159,8 +163,9 @@ fn force(core: &Core, left: &mut [u64], packed: &mut Vec<Packed>, effort: &Effor
                         return Round::Dead;
                     }
                     1 => {
+                        // The fill stands for all others as long as its pieces last.
                         for fill in kept {
-                            take(kind, fill, left, packed);
+                            take(kind, fill, u64::MAX, left, packed);
                         }
                     }
                     count => {

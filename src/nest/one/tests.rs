@@ -104,6 +104,44 @@ proptest! {
         prop_assert_eq!(Some(answer.value), brute(&problem));
     }
 
+    /// Bins cut into pieces, so that nothing is left over, and then some length moved from one piece
+    /// to another: the bins still hold all by area, and often not otherwise.
+    #[test]
+    fn nothing_to_spare_is_exact(
+        size in 12_i64..60,
+        cuts in proptest::collection::vec(proptest::collection::vec(1_i64..60, 1..4), 2..4),
+        moves in proptest::collection::vec((0_usize..9, 0_usize..9, 1_i64..7), 0..4),
+        times in 1_u64..3,
+    ) {
+        let mut items = Vec::new();
+        for cuts in cuts {
+            let mut room = size;
+            for cut in cuts {
+                if cut < room {
+                    items.push((cut, 1));
+                    room -= cut;
+                }
+            }
+            items.push((room, 1));
+        }
+        for (from, to, by) in moves {
+            let (from, to) = (from % items.len(), to % items.len());
+            if from != to && items[from].0 > by && items[to].0 + by <= size {
+                items[from].0 -= by;
+                items[to].0 += by;
+            }
+        }
+        if items.len() <= 5 {
+            for item in &mut items {
+                item.1 *= times;
+            }
+        }
+        let problem = Problem { bins: bins(size), items };
+        let answer = answer(&problem);
+        prop_assert_eq!(answer.status, Status::Proven);
+        prop_assert_eq!(Some(answer.value), brute(&problem));
+    }
+
     /// Several sizes, some limited: the bound never exceeds what complete search finds, the answer
     /// is never below it, and a refusal called proven is one.
     #[test]
@@ -193,6 +231,15 @@ fn huge_quantities_are_quick() {
     let items = vec![(333, 1_000_000), (334, 1_000_000), (250, 7), (501, 999_999)];
     let answer = answer(&Problem { bins: bins(1000), items });
     assert_eq!(answer.status, Status::Proven);
+}
+
+/// Construction: every bin holds one piece longer than half with its only exact fill, many times over;
+/// forced bins are packed all at once.
+#[test]
+fn forced_bins_with_many_copies() {
+    let items = vec![(7001, 400_000), (2500, 400_000), (499, 400_000), (6000, 3), (4000, 3)];
+    let answer = answer(&Problem { bins: bins(10_000), items });
+    assert_eq!((answer.value, answer.status), (400_003, Status::Proven));
 }
 
 /// Bad input is refused with its reason.

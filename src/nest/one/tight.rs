@@ -50,10 +50,11 @@ pub(super) fn settle(
             if peeled.forced.is_empty() {
                 return false;
             }
-            let forced = i64::try_from(peeled.forced.len()).unwrap_or(0);
+            let used = bins(&peeled.forced);
+            let forced = whole(used);
             complete(core, peeled.forced.clone(), &peeled.left, solved, effort);
             tell(solved.packed.as_ref().map(|packed| cost(core, packed)), solved.bound);
-            let rest = Rest::new(core, &peeled.left, peeled.forced.len());
+            let rest = Rest::new(core, &peeled.left, used);
             let so_far = |value: Option<i64>, bound: i64| {
                 let more = forced * bin.cost;
                 tell(value.map(|value| value + more), bound + more);
@@ -95,8 +96,9 @@ fn follow(
     let mut few = FEW;
     while few < all {
         let Some(stand) = trail.iter().find(|stand| pieces(stand) <= few) else { return false };
-        let rest = Rest::new(core, &stand.left, stand.packed.len());
-        let least = (target - i64::try_from(stand.packed.len()).unwrap_or(0)) * core.bins[0].cost;
+        let used = bins(&stand.packed);
+        let rest = Rest::new(core, &stand.left, used);
+        let least = (target - whole(used)) * core.bins[0].cost;
         let part = effort.part(few * PATIENCE);
         let inner = by_programme(&rest.core, Solved::at(least), seed, &part, &|_, _| {});
         effort.spend(part.done());
@@ -132,10 +134,14 @@ fn complete(
 ) {
     let mut state = State::new(core, None);
     state.cost = cost(core, &forced);
-    state.used = vec![forced.iter().map(|pattern| pattern.copies).sum()];
+    state.used = vec![bins(&forced)];
     state.packed = forced;
     state.left = left.to_vec();
     finish(core, &state, &mut solved.packed, effort);
+}
+
+fn bins(packed: &[Packed]) -> u64 {
+    packed.iter().map(|pattern| pattern.copies).sum()
 }
 
 /// What the forced bins leave, as a problem of its own.
@@ -145,11 +151,11 @@ struct Rest {
 }
 
 impl Rest {
-    fn new(core: &Core, left: &[u64], used: usize) -> Self {
+    fn new(core: &Core, left: &[u64], used: u64) -> Self {
         let kinds: Vec<usize> = (0..left.len()).filter(|&kind| left[kind] > 0).collect();
         let mut bins = core.bins.clone();
         for bin in &mut bins {
-            bin.available = bin.available.map(|most| most.saturating_sub(used as u64));
+            bin.available = bin.available.map(|most| most.saturating_sub(used));
         }
         let sizes = kinds.iter().map(|&kind| core.sizes[kind]).collect();
         let demand = kinds.iter().map(|&kind| left[kind]).collect();
