@@ -30,7 +30,7 @@ pub fn place(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Option
         }
         for x in starts(kit, spots, w, right) {
             let limit = far.min(least - l);
-            let Some(y) = first_free(&ranges(kit, spots, way, 1, x), limit) else { continue };
+            let Some(y) = first_free(&ranges(kit, spots, way, 1, x), 0.0, limit) else { continue };
             let (x, y) = settle(kit, spots, way, x, y);
             least = least.min(y + l);
             found.push((y + l, Spot { piece, way, x, y }));
@@ -128,9 +128,9 @@ fn ranges(kit: &Kit, spots: &[Spot], way: Way, axis: usize, fixed: f64) -> Vec<(
     list
 }
 
-/// The least free place from 0 up to a limit.
-fn first_free(ranges: &[(f64, f64)], limit: f64) -> Option<f64> {
-    let mut at = 0.0;
+/// The least free place from one up to a limit.
+pub fn first_free(ranges: &[(f64, f64)], from: f64, limit: f64) -> Option<f64> {
+    let mut at = from;
     for &(low, high) in ranges {
         if low + EDGE >= at {
             break;

@@ -3,8 +3,10 @@
 //! Steps: one piece after the other, the largest first ([`fill`]); and, where there
 //! are long pieces, those in [`lanes`], in several orders and numbers of lanes: the
 //! best of them are taken apart where they overlap ([`mod@super::separate`]), with more and
-//! more room along the strip until that succeeds; the other pieces are filled in.
+//! more room along the strip until that succeeds; the other pieces are filled in. Brickwork
+//! ([`bricks`]) needs no taking apart; its last pieces are tried elsewhere, too.
 
+use super::bricks::{self, Kind};
 use super::fill;
 use super::form::Way;
 use super::lanes::{self, Lanes};
@@ -23,6 +25,8 @@ const ENDLESS: i64 = 900_000_000_000_000;
 /// Above this many pieces, filling one after the other is left to the lanes.
 const MANY: usize = 300;
 
+/// How many layouts in brickwork are kept.
+const WALLS: usize = 4;
 /// How many lane layouts are taken apart.
 const TRIED: usize = 2;
 /// Shares of their length by which they are stretched for it.
@@ -71,10 +75,51 @@ pub fn shortest(
         })
         .collect();
     let mut all: Vec<Laid> = attempts.into_iter().flatten().collect();
+    all.extend(brickwork(strip, &items, &others, (seed, work), watch));
     if order.len() <= MANY || all.is_empty() {
         all.extend(fill_up(strip, Vec::new(), order, watch));
     }
     all.into_iter().min_by_key(|laid| laid.length)
+}
+
+/// Layouts of the long pieces in brickwork, the others filled in; also with the pieces that reach
+/// farthest taken out and filled in like others.
+fn brickwork(
+    strip: &Strip<'_>,
+    items: &[(usize, Way)],
+    others: &[usize],
+    (seed, work): (u64, u64),
+    watch: &dyn Watch,
+) -> Vec<Laid> {
+    let kit = strip.kit;
+    let mut kinds: Vec<Kind> = Vec::new();
+    for &(piece, way) in items {
+        match kinds.iter_mut().find(|kind| kind.piece == piece) {
+            Some(kind) => kind.count += 1,
+            None => kinds.push(Kind {
+                piece,
+                way,
+                count: 1,
+                lanes: bricks::lanes_for(kit, strip.width, way),
+            }),
+        }
+    }
+    if kinds.is_empty() || kinds.iter().any(|kind| kind.lanes == 0) {
+        return Vec::new();
+    }
+    let walls = bricks::search(kit, strip.width, &kinds, WALLS, (seed, WORK.min(work / 4)), watch);
+    let most = kinds.iter().map(|kind| kind.lanes).max().unwrap_or(1);
+    let mut tries: Vec<(usize, usize)> = (0..walls.len()).map(|wall| (wall, 0)).collect();
+    tries.extend((1..=most).map(|out| (0, out)));
+    let laid = tries.into_par_iter().filter_map(|(wall, out)| {
+        let mut spots = walls[wall].clone();
+        let end = |s: &Spot| s.y + kit.size(s.way.form).1;
+        spots.sort_by(|a, b| end(a).total_cmp(&end(b)));
+        let taken = spots.split_off(spots.len().saturating_sub(out));
+        let rest: Vec<usize> = taken.iter().map(|s| s.piece).chain(others.iter().copied()).collect();
+        fill_up(strip, spots, &rest, watch)
+    });
+    laid.collect()
 }
 
 /// Takes a layout apart with as little stretching as possible.

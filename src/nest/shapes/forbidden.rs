@@ -12,6 +12,7 @@
 use super::form::Form;
 use super::grid::Grid;
 use super::minkowski::{Region, difference};
+use super::number::{index, of_count};
 
 /// What counts as inside: deeper than this, in nanometres.
 const EDGE: f64 = 1e-3;
@@ -105,6 +106,12 @@ impl Forbidden {
             }
         };
         inside.then_some(way)
+    }
+
+    /// The boundary's corner at this share of all.
+    pub fn corner(&self, share: f64) -> Option<[f64; 2]> {
+        let last = self.edges.len().checked_sub(1)?;
+        Some(self.edges[index(share * of_count(self.edges.len()), last)].start)
     }
 
     /// Whether a place is inside.

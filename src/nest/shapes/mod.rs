@@ -4,7 +4,7 @@
 //! 2. For pairs of forms the places that one forbids to the other are worked out when first
 //!    needed ([`forbidden`]), from exact convex parts ([`convex`]).
 //! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
-//!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`first`]).
+//!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`bricks`], [`first`]).
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
@@ -14,6 +14,7 @@
 
 mod answer;
 mod bound;
+mod bricks;
 mod convex;
 mod empty;
 mod exact;

@@ -41,6 +41,16 @@ impl Pairs {
         }
     }
 
+    /// A place of `b`, relative to `a`, at which a corner touches: the corner of the forbidden
+    /// region at this share of all.
+    pub fn touch(&self, a: usize, b: usize, share: f64) -> Option<[f64; 2]> {
+        if a <= b {
+            self.of(a, b).corner(share)
+        } else {
+            self.of(b, a).corner(share).map(|c| c.map(|v| -v))
+        }
+    }
+
     /// The direction in which `b` leaves `a` soonest.
     pub fn outward(&self, a: usize, b: usize, dx: f64, dy: f64) -> [f64; 2] {
         if a <= b {

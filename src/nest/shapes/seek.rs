@@ -11,9 +11,11 @@ use super::lot::Lot;
 use super::table::Table;
 
 /// How many places are drawn all over the sheet.
-const ANYWHERE: usize = 40;
+const ANYWHERE: usize = 20;
+/// How many are drawn at which a corner touches another piece.
+const TOUCHING: usize = 25;
 /// How many are drawn near by.
-const NEAR: usize = 20;
+const NEAR: usize = 15;
 /// How many are refined.
 const KEPT: usize = 3;
 
@@ -31,11 +33,17 @@ pub fn improve(table: &mut Table<'_>, i: usize, lot: &mut Lot) -> bool {
     let before = table.current(i);
     let ways = table.kit.ways[old.piece].clone();
     let mut kept: Vec<Place> = vec![Place { way: old.way, x: old.x, y: old.y, cost: before }];
-    for draw in 0..ANYWHERE + NEAR {
+    for draw in 0..ANYWHERE + TOUCHING + NEAR {
         let way = ways[lot.below(ways.len())];
         let (w, l) = table.kit.size(way.form);
         let (x, y) = if draw < ANYWHERE {
             (lot.between(0.0, table.sheet[0] - w), lot.between(0.0, table.sheet[1] - l))
+        } else if draw < ANYWHERE + TOUCHING {
+            let j = lot.below(table.spots.len());
+            let other = table.spots[j];
+            let touch = table.kit.pairs.touch(other.way.form, way.form, lot.share());
+            let Some([x, y]) = touch.filter(|_| j != i) else { continue };
+            (other.x + x, other.y + y)
         } else {
             (old.x + lot.between(-w, w) * 0.5, old.y + lot.between(-l, l) * 0.5)
         };

@@ -41,8 +41,13 @@ const EXPLORING: f64 = 0.7;
 const FIRST_TURN: u64 = 120_000_000;
 /// Neighbours evaluated in one of the engine's steps, about a microsecond.
 pub const PER_STEP: u64 = 60;
-/// By how much exploring cuts.
+/// By how much exploring cuts at first; twice that much, and no more than four times, after each
+/// success, half of it, and no less than a fifth, after each third failure.
 const CUT: f64 = 0.005;
+/// Of so many failures one scatters all pieces anew, where there are few of them.
+const SCATTER: f64 = 0.3;
+/// So many are few.
+const FEW: f64 = 40.0;
 /// A long strip is cut by no more than this share of its width,
 const MOST_CUT: f64 = 0.02;
 /// nor by more than it would be if it were so many widths long.
@@ -117,27 +122,58 @@ impl Strip<'_> {
     ) {
         let patience = Patience { rounds: 100, tries: 3, work };
         let mut pool: Vec<(f64, Vec<Spot>)> = Vec::new();
-        self.cut(table, CUT, lot);
+        let (mut share, mut failures) = (CUT, 0_usize);
+        self.cut(table, share, lot);
         while table.work < work && !watch.stop() && best.length > self.least {
             table.forget();
             let apart = separate(table, patience, lot, watch);
             if apart && self.accept(table, best, told) {
                 pool.clear();
+                (share, failures) = ((share * 2.0).min(CUT * 4.0), 0);
                 table.restore(&best.spots);
                 table.sheet[1] = float(best.length);
-                self.cut(table, CUT, lot);
+                self.cut(table, share, lot);
+                continue;
+            }
+            failures += 1;
+            if failures.is_multiple_of(3) && share > CUT / 5.0 {
+                // A shorter cut: begin from the best again.
+                share = (share / 2.0).max(CUT / 5.0);
+                pool.clear();
+                table.restore(&best.spots);
+                table.sheet[1] = float(best.length);
+                self.cut(table, share, lot);
                 continue;
             }
             let loss = table.total();
             let at = pool.partition_point(|(l, _)| *l <= loss);
             pool.insert(at, (loss, table.spots.clone()));
             pool.truncate(20);
+            if lot.share() < SCATTER * (FEW / of_count(table.spots.len().max(1))).min(1.0) {
+                Self::scatter(table, lot);
+                continue;
+            }
             // The better, the likelier: the square of a share by lot.
             let share = lot.share();
             let pick = index(share * share * of_count(pool.len()), pool.len() - 1);
             table.restore(&pool[pick].1);
             self.exchange(table, lot);
         }
+    }
+
+    /// Puts every piece anywhere.
+    fn scatter(table: &mut Table<'_>, lot: &mut Lot) {
+        let mut spots = table.spots.clone();
+        for spot in &mut spots {
+            let ways = &table.kit.ways[spot.piece];
+            let way = ways[lot.below(ways.len())];
+            let (w, l) = table.kit.size(way.form);
+            let place = (lot.between(0.0, table.sheet[0] - w), lot.between(0.0, table.sheet[1] - l));
+            if let Some((x, y)) = table.clamp(way.form, place.0, place.1) {
+                *spot = Spot { way, x, y, ..*spot };
+            }
+        }
+        table.restore(&spots);
     }
 
     fn compress(

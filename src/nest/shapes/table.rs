@@ -64,7 +64,20 @@ impl Kit {
         if dx >= s[0] + gap || -dx >= t[0] + gap || dy >= s[1] + gap || -dy >= t[1] + gap {
             return 0.0;
         }
-        self.pairs.depth(a.way.form, b.way.form, dx, dy) * s[2] * t[2]
+        self.near_loss(a, b)
+    }
+
+    /// The same for a pair whose boxes are known to be near.
+    fn near_loss(&self, a: &Spot, b: &Spot) -> f64 {
+        let depth = self.pairs.depth(a.way.form, b.way.form, b.x - a.x, b.y - a.y);
+        depth * self.sizes[a.way.form][2] * self.sizes[b.way.form][2]
+    }
+
+    /// A spot's bounding box: left, near, and right and far with the gap.
+    fn reach(&self, spot: &Spot) -> [f64; 4] {
+        let (w, l) = self.size(spot.way.form);
+        let gap = float(self.pairs.gap);
+        [spot.x, spot.y, spot.x + w + gap, spot.y + l + gap]
     }
 }
 
@@ -79,6 +92,8 @@ pub struct Table<'a> {
     pub spots: Vec<Spot>,
     losses: Vec<f64>,
     weights: Vec<f64>,
+    /// The spots' bounding boxes: left, near, and right and far with the gap.
+    boxes: Vec<[f64; 4]>,
     /// Work done, in evaluated neighbours.
     pub work: u64,
 }
@@ -93,6 +108,7 @@ impl<'a> Table<'a> {
             spots,
             losses: vec![0.0; n * n],
             weights: vec![1.0; n * n],
+            boxes: Vec::with_capacity(n),
             work: 0,
         };
         table.measure();
@@ -115,6 +131,8 @@ impl<'a> Table<'a> {
     pub fn measure(&mut self) {
         let n = self.spots.len();
         self.work += 8 + (n * n) as u64 / 2;
+        self.boxes.clear();
+        self.boxes.extend(self.spots.iter().map(|spot| self.kit.reach(spot)));
         for i in 0..n {
             for j in 0..i {
                 let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
@@ -148,10 +166,18 @@ impl<'a> Table<'a> {
         let weights = &self.weights[i * n..(i + 1) * n];
         let mut total = 0.0;
         let mut met = 0;
-        for (j, (spot, weight)) in self.spots.iter().zip(weights).enumerate() {
-            let loss = self.kit.loss(&new, spot);
-            if loss > 0.0 && j != i {
-                met += 4;
+        let own = self.kit.reach(&new);
+        for (j, (other, weight)) in self.boxes.iter().zip(weights).enumerate() {
+            let apart = (own[0] >= other[2])
+                | (other[0] >= own[2])
+                | (own[1] >= other[3])
+                | (other[1] >= own[3]);
+            if apart || j == i {
+                continue;
+            }
+            met += 4;
+            let loss = self.kit.near_loss(&new, &self.spots[j]);
+            if loss > 0.0 {
                 total += loss * weight;
                 if total >= most {
                     break;
@@ -168,6 +194,7 @@ impl<'a> Table<'a> {
         self.work += 8 + n as u64;
         let piece = self.spots[i].piece;
         self.spots[i] = Spot { piece, way, x, y };
+        self.boxes[i] = self.kit.reach(&self.spots[i]);
         for j in (0..n).filter(|&j| j != i) {
             let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
             self.losses[i * n + j] = loss;
