@@ -273,6 +273,30 @@ fn rolls_pulls_gap_and_rectangles_together() {
     ));
 }
 
+/// Blocks of interlocked gores in pulls of at most 3 m: a fifth less than bounding boxes need.
+#[test]
+fn gores_in_limited_pulls_interlock() {
+    let mut instance = strip(1500 * MM, Vec::new());
+    instance.cutting.pull_limit = Some(Length::from_mm(3000));
+    instance.cutting.gap = Length::from_mm(2);
+    let mut boxes = 0;
+    for (k, (length, b, count)) in
+        [(920, 23, 26), (1080, 22, 31), (1400, 22, 24)].into_iter().enumerate()
+    {
+        let ring = gore(length * MM, 58 * MM, b * MM, 24);
+        instance.pieces.push(piece(&format!("g{k}"), &ring, count, all_turns()).unwrap());
+        // Lanes of bounding boxes, cut at 3 m: at best so many side by side, so many a pull.
+        let (lanes, rows) = (1500 / (2 * (58 + b) + 2), (3000 + 2) / (length + 2));
+        let count = i64::try_from(count).unwrap();
+        let pulls = count / (lanes * rows);
+        boxes += pulls * (rows * (length + 2))
+            + (count - pulls * lanes * rows + lanes - 1) / lanes * (length + 2);
+    }
+    let nesting = solve(&instance, &quick(10_000), &Quiet).unwrap();
+    check(&instance, &nesting, overlap_at_size);
+    assert!(nesting.value < boxes * MM * 4 / 5, "{} of {boxes}", Length::from_nm(nesting.value));
+}
+
 #[test]
 fn what_fits_no_roll_is_refused_by_name() {
     let big = piece("big", &[(0, 0), (200, 0), (0, 200)], 1, all_turns()).unwrap();

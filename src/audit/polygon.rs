@@ -152,6 +152,9 @@ fn corner_nearer(c: Corner, (p, q): (Corner, Corner), gap: i64) -> bool {
 }
 
 #[cfg(test)]
+mod random;
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

@@ -172,25 +172,46 @@ impl<'a> Wall<'a> {
         self.spots.iter().position(reaches).unwrap_or(self.spots.len())
     }
 
-    /// Lays all of a queue; none if some piece found no place.
-    fn lay(&mut self, queue: &mut Vec<Kind>, taste: Taste, lot: &mut Lot) -> Option<()> {
+    /// Lays a queue, as far as it goes before the limit; none if some piece found no place.
+    fn lay(
+        &mut self,
+        queue: &mut Vec<Kind>,
+        limit: f64,
+        taste: Taste,
+        lot: &mut Lot,
+    ) -> Option<()> {
         while let Some(first) = queue.first() {
-            self.divide(first.lanes);
+            let lanes = first.lanes;
+            self.divide(lanes);
             let tops = &self.tops;
             let lane = (0..tops.len()).min_by(|&a, &b| tops[a].total_cmp(&tops[b]))?;
-            let lanes = first.lanes;
-            let window = queue.iter().take_while(|k| k.lanes == lanes).take(taste.window);
+            let top = self.tops[lane];
+            if top >= limit {
+                break;
+            }
+            let length = |kind: &Kind| self.kit.size(kind.way.form).1;
+            let window: Vec<usize> = (0..queue.len())
+                .take_while(|&k| queue[k].lanes == lanes)
+                .filter(|&k| top + length(&queue[k]) <= limit)
+                .take(taste.window)
+                .collect();
             let mut best: Option<(f64, usize, f64)> = None;
-            for (k, kind) in window.copied().enumerate().collect::<Vec<_>>() {
-                let y = self.place(lane, kind.way);
-                let length = self.kit.size(kind.way.form).1;
-                let shaken = taste.patience * of_count(k) + taste.noise * lot.share();
-                let waste = y - self.tops[lane] + shaken * length;
+            for (rank, k) in window.into_iter().enumerate() {
+                let y = self.place(lane, queue[k].way);
+                let length = self.kit.size(queue[k].way.form).1;
+                if y + length > limit {
+                    continue;
+                }
+                let shaken = taste.patience * of_count(rank) + taste.noise * lot.share();
+                let waste = y - top + shaken * length;
                 if best.is_none_or(|b| waste < b.0) {
                     best = Some((waste, k, y));
                 }
             }
-            let (_, k, y) = best?;
+            let Some((_, k, y)) = best else {
+                self.tops[lane] = f64::INFINITY;
+                continue;
+            };
             let kind = queue[k];
             self.put(lane, &kind, y)?;
             queue[k].count -= 1;
@@ -206,9 +227,8 @@ impl<'a> Wall<'a> {
         let mut wall = Self::new(self.kit, self.width);
         for spot in other {
             wall.divide(lanes(spot.piece));
-            let lane = (0..wall.tops.len()).find(|&lane| {
-                (wall.across(lane, spot.way) - spot.x).abs() < 10.0
-            });
+            let lane = (0..wall.tops.len())
+                .find(|&lane| (wall.across(lane, spot.way) - spot.x).abs() < 10.0);
             if let Some(lane) = lane {
                 wall.tops[lane] =
                     spot.y + self.kit.size(spot.way.form).1 + float(self.kit.pairs.gap);
@@ -217,6 +237,42 @@ impl<'a> Wall<'a> {
         }
         wall
     }
+}
+
+/// The block that fills its length of a pull best: what lies on it, and how much of it is covered.
+pub fn block(kit: &Kit, (width, limit): (i64, i64), kinds: &[Kind]) -> Option<(Vec<Spot>, f64)> {
+    let mut lot = Lot::new(0, 0);
+    let mut best: Option<(Vec<Spot>, f64)> = None;
+    for queue in queues(kit, kinds.to_vec()) {
+        for (start, window) in (0..queue.len()).flat_map(|start| [(start, 1), (start, 4)]) {
+            let mut wall = Wall::new(kit, width);
+            let taste = Taste { window, patience: 0.005, noise: 0.0 };
+            let laid = wall.lay(&mut queue[start..].to_vec(), float(limit), taste, &mut lot);
+            if laid.is_none() || wall.spots.is_empty() {
+                continue;
+            }
+            let area: f64 = wall.spots.iter().map(|s| kit.area(s.way.form)).sum();
+            let covered = area / (float(width) * wall.far());
+            if best.as_ref().is_none_or(|b| covered > b.1 + 1e-9) {
+                best = Some((wall.spots, covered));
+            }
+        }
+    }
+    best
+}
+
+/// The kinds among single long pieces, each in the way it lies.
+pub fn kinds(kit: &Kit, width: i64, items: &[(usize, Way)]) -> Vec<Kind> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    for &(piece, way) in items {
+        match kinds.iter_mut().find(|kind| kind.piece == piece) {
+            Some(kind) => kind.count += 1,
+            None => {
+                kinds.push(Kind { piece, way, count: 1, lanes: lanes_for(kit, width, way) });
+            }
+        }
+    }
+    kinds
 }
 
 /// The shortest brickworks found, shortest first; no more than `most`.
@@ -234,7 +290,7 @@ pub fn search(
     let mut spent = 0;
     let lanes = |piece: usize| kinds.iter().find(|k| k.piece == piece).map_or(1, |k| k.lanes);
     let mut round = 0;
-    while round < queues.len() * 2 || (spent < work && found.first().is_some()) {
+    while round < queues.len() * 2 || (spent < work && !found.is_empty()) {
         if watch.stop() && !found.is_empty() {
             break;
         }
@@ -267,9 +323,9 @@ pub fn search(
         } else {
             (Wall::new(kit, width), (number, queues[number].clone()))
         };
-        let done = wall.lay(&mut queue.1, taste, &mut lot);
+        let done = wall.lay(&mut queue.1, f64::INFINITY, taste, &mut lot);
         spent += wall.work.max(LOOK);
-        if done.is_none() {
+        if done.is_none() || !queue.1.is_empty() {
             continue;
         }
         let far = wall.far();
@@ -281,4 +337,80 @@ pub fn search(
         found.truncate(most);
     }
     found.into_iter().map(|(_, _, spots)| spots).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::Quiet;
+    use crate::nest::shapes::form::Form;
+    use crate::nest::shapes::pairs::Pairs;
+    use crate::nest::shapes::repair::conflicts;
+    use crate::units::Angle;
+
+    const MM: f64 = 1e6;
+
+    /// Throat-seam gores `|x| <= a + b cos`, in millimetres; even steps, so that corners meet.
+    fn kit(sizes: &[(f64, f64, f64)]) -> Kit {
+        let form = |&(length, a, b): &(f64, f64, f64)| {
+            let half = |k: i32| {
+                let turn = 2.0 * std::f64::consts::PI * (f64::from(k) / 48.0 - 0.5);
+                a + b * libm::cos(turn)
+            };
+            let corner = |side: f64, k: i32| {
+                (whole(side * half(k) * MM), whole(length * f64::from(k) / 48.0 * MM))
+            };
+            let right = (0..=48).map(|k| corner(1.0, k));
+            Form::new(right.chain((0..=48).rev().map(|k| corner(-1.0, k))).collect())
+        };
+        let way = |form| vec![Way { form, turn: Angle::ZERO }];
+        let forms: Vec<Form> = sizes.iter().map(form).collect();
+        let ways = (0..forms.len()).map(way).collect();
+        Kit::new(Pairs::new(forms, 0), ways)
+    }
+
+    fn free(kit: &Kit, spots: &[Spot]) -> bool {
+        let places: Vec<_> = spots.iter().map(|s| (whole(s.x), whole(s.y))).collect();
+        conflicts(kit, spots, &places).is_empty()
+    }
+
+    #[test]
+    fn lanes_and_shift_are_those_of_the_closed_form() {
+        // Two like gores shifted by a share d of their length lie 2a + 2b cos(pi d) apart (sum of
+        // cosines). Twelve lanes on 1500 mm leave (1500 - 2(a + b)) / 11 between middles: with
+        // a = 60, b = 20 that is 121.82, so d = 0.4855; two a lane are 2 + d lengths long.
+        let kit = kit(&[(1000.0, 60.0, 20.0)]);
+        let way = Way { form: 0, turn: Angle::ZERO };
+        let width = 1_500_000_000;
+        assert_eq!(lanes_for(&kit, width, way), 12);
+        assert_eq!(lanes_for(&kit, 1_479_000_000, way), 11);
+        let kinds = [Kind { piece: 0, way, count: 24, lanes: 12 }];
+        let walls = search(&kit, width, &kinds, 2, (1, 100_000), &Quiet);
+        let far = walls[0].iter().map(|s| s.y).fold(0.0, f64::max) / MM + 1000.0;
+        assert!((far - 2485.5).abs() < 4.0, "{far}");
+        assert_eq!(walls[0].len(), 24);
+        assert!(free(&kit, &walls[0]));
+    }
+
+    #[test]
+    fn kinds_share_lanes_and_all_are_laid() {
+        let kit = kit(&[(900.0, 60.0, 22.0), (1000.0, 60.0, 21.0), (1300.0, 59.9, 20.0)]);
+        let items: Vec<(usize, Way)> = [(0, 7), (1, 9), (2, 5)]
+            .into_iter()
+            .flat_map(|(piece, n)| std::iter::repeat_n((piece, kit.ways[piece][0]), n))
+            .collect();
+        let width = 1_000_000_000;
+        let kinds = kinds(&kit, width, &items);
+        let walls = search(&kit, width, &kinds, 3, (1, 400_000), &Quiet);
+        for wall in &walls {
+            let of = |piece| wall.iter().filter(|s| s.piece == piece).count();
+            assert_eq!([of(0), of(1), of(2)], [7, 9, 5]);
+            assert!(free(&kit, wall));
+        }
+        // A block within a limit keeps it, and takes no more than there are.
+        let (spots, covered) = block(&kit, (width, 2_500_000_000), &kinds).expect("a block");
+        let far = |s: &Spot| s.y + kit.size(s.way.form).1;
+        assert!(spots.iter().all(|s| far(s) <= 2500.0 * MM) && free(&kit, &spots));
+        assert!(covered > 0.75 && spots.iter().filter(|s| s.piece == 2).count() <= 5);
+    }
 }

@@ -6,7 +6,7 @@
 //! more room along the strip until that succeeds; the other pieces are filled in. Brickwork
 //! ([`bricks`]) needs no taking apart; its last pieces are tried elsewhere, too.
 
-use super::bricks::{self, Kind};
+use super::bricks;
 use super::fill;
 use super::form::Way;
 use super::lanes::{self, Lanes};
@@ -92,18 +92,7 @@ fn brickwork(
     watch: &dyn Watch,
 ) -> Vec<Laid> {
     let kit = strip.kit;
-    let mut kinds: Vec<Kind> = Vec::new();
-    for &(piece, way) in items {
-        match kinds.iter_mut().find(|kind| kind.piece == piece) {
-            Some(kind) => kind.count += 1,
-            None => kinds.push(Kind {
-                piece,
-                way,
-                count: 1,
-                lanes: bricks::lanes_for(kit, strip.width, way),
-            }),
-        }
-    }
+    let kinds = bricks::kinds(kit, strip.width, items);
     if kinds.is_empty() || kinds.iter().any(|kind| kind.lanes == 0) {
         return Vec::new();
     }
@@ -116,7 +105,8 @@ fn brickwork(
         let end = |s: &Spot| s.y + kit.size(s.way.form).1;
         spots.sort_by(|a, b| end(a).total_cmp(&end(b)));
         let taken = spots.split_off(spots.len().saturating_sub(out));
-        let rest: Vec<usize> = taken.iter().map(|s| s.piece).chain(others.iter().copied()).collect();
+        let rest: Vec<usize> =
+            taken.iter().map(|s| s.piece).chain(others.iter().copied()).collect();
         fill_up(strip, spots, &rest, watch)
     });
     laid.collect()
@@ -150,7 +140,7 @@ fn of_index(index: usize) -> u64 {
 }
 
 /// The way in which a piece is longest along the strip, where it is long.
-fn lengthwise(kit: &Kit, piece: usize) -> Option<Way> {
+pub fn lengthwise(kit: &Kit, piece: usize) -> Option<Way> {
     let ratio = |way: &Way| {
         let (w, l) = kit.size(way.form);
         l / w

@@ -36,7 +36,7 @@ pub struct Cell<'a> {
 impl Grid {
     /// A grid over `bounds`.
     pub fn new(regions: &[Region], edges: &[Edge], bounds: [f64; 4]) -> Self {
-        let count = index(2.0 * of_count(edges.len()).sqrt(), 36).max(6);
+        let count = index(4.0 * of_count(edges.len()).sqrt(), 48).max(8);
         let size =
             [(bounds[2] - bounds[0]) / of_count(count), (bounds[3] - bounds[1]) / of_count(count)];
         let mut grid = Self {

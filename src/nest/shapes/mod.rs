@@ -4,7 +4,8 @@
 //! 2. For pairs of forms the places that one forbids to the other are worked out when first
 //!    needed ([`forbidden`]), from exact convex parts ([`convex`]).
 //! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
-//!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`bricks`], [`first`]).
+//!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`bricks`], [`first`]), in
+//!    pulls of blocks where pulls are limited ([`blocks`]).
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
@@ -13,6 +14,7 @@
 //! The bound is the area's ([`bound`]).
 
 mod answer;
+mod blocks;
 mod bound;
 mod bricks;
 mod convex;
@@ -44,6 +46,9 @@ use sheets::{Filled, Room, Sheet};
 use strip::Strip;
 use table::Kit;
 
+/// Up to so many pieces are also laid one by one where blocks hold most of them.
+const FEW: usize = 100;
+
 /// Nests outlines, and rectangles with them, in the style `free`.
 ///
 /// # Errors
@@ -72,10 +77,8 @@ pub fn solve(
         strip(instance, &kit, &rooms, &order, options, watch, &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
-        let (mut rolls, missing) = sheets::fill(instance, &kit, &rooms, &order, &|| watch.stop());
-        if missing > 0 {
-            return Err(NestError::NotEnoughRolls { missing });
-        }
+        let mut rolls = sheeted(instance, &kit, &rooms, &order, watch)
+            .map_err(|missing| NestError::NotEnoughRolls { missing })?;
         if instance.objective != Objective::Length {
             let work = options.work.saturating_mul(strip::PER_STEP);
             let told = |rolls: &[Filled]| {
@@ -97,6 +100,30 @@ pub fn solve(
         Status::Feasible
     };
     Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+}
+
+/// Rolls filled piece by piece, or from blocks of long pieces on, whichever comes to less.
+///
+/// # Errors
+/// How many pieces found no room at best.
+fn sheeted(
+    instance: &Instance,
+    kit: &Kit,
+    rooms: &[Room],
+    order: &[usize],
+    watch: &dyn Watch,
+) -> Result<Vec<Filled>, u64> {
+    let mut starts: Vec<_> = blocks::lay(instance, kit, rooms, order, watch).into_iter().collect();
+    // Laying all of many pieces one by one takes long, and loses where blocks hold half of them.
+    if starts.first().is_none_or(|(_, rest)| order.len() <= FEW || 2 * rest.len() > order.len()) {
+        starts.push((Vec::new(), order.to_vec()));
+    }
+    let filled = starts.into_iter().map(|(rolls, rest)| {
+        let (rolls, missing) = sheets::fill(instance, kit, rooms, &rest, rolls, &|| watch.stop());
+        (missing, answer::value(instance, &answer::layouts(instance, &rolls)), rolls)
+    });
+    let best = filled.min_by_key(|(missing, value, _)| (*missing, *value));
+    best.map_or(Err(0), |(missing, _, rolls)| if missing > 0 { Err(missing) } else { Ok(rolls) })
 }
 
 /// Every single piece, the largest first.

@@ -73,19 +73,22 @@ impl Filled {
 }
 
 /// Lays pieces on rolls one after the other, each where it lengthens a pull least; opens pulls
-/// and rolls as needed. Says how many found no room on the rolls on hand.
+/// and rolls as needed, and goes on from what lies on `rolls`. Says how many found no room on the rolls on hand.
 pub fn fill(
     instance: &Instance,
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
+    mut rolls: Vec<Filled>,
     stop: &dyn Fn() -> bool,
 ) -> (Vec<Filled>, u64) {
     let gap = instance.cutting.gap.nm();
     let products = by_cost(instance, rooms);
     let mut left: Vec<u64> =
         instance.rolls.iter().map(|r| r.available.unwrap_or(u64::MAX)).collect();
-    let mut rolls: Vec<Filled> = Vec::new();
+    for filled in &rolls {
+        left[filled.roll] = left[filled.roll].saturating_sub(1);
+    }
     // For each piece, pulls (roll and number) that had no room for it: they will not have any.
     let mut full: Vec<Vec<(usize, usize)>> = vec![Vec::new(); instance.pieces.len()];
     let mut missing = 0;

@@ -168,7 +168,8 @@ impl Strip<'_> {
             let ways = &table.kit.ways[spot.piece];
             let way = ways[lot.below(ways.len())];
             let (w, l) = table.kit.size(way.form);
-            let place = (lot.between(0.0, table.sheet[0] - w), lot.between(0.0, table.sheet[1] - l));
+            let place =
+                (lot.between(0.0, table.sheet[0] - w), lot.between(0.0, table.sheet[1] - l));
             if let Some((x, y)) = table.clamp(way.form, place.0, place.1) {
                 *spot = Spot { way, x, y, ..*spot };
             }

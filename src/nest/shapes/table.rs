@@ -7,7 +7,7 @@
 //! stays in conflict.
 
 use super::form::Way;
-use super::number::float;
+use super::number::{float, index, of_count};
 use super::pairs::Pairs;
 
 /// A piece where it lies.
@@ -81,6 +81,46 @@ impl Kit {
     }
 }
 
+/// Bands across the sheet, and the spots that reach into each.
+#[derive(Clone, Debug, Default)]
+struct Bands {
+    lists: Vec<Vec<usize>>,
+    per: f64,
+}
+
+impl Bands {
+    /// Bands about as high as the pieces are long.
+    fn new(boxes: &[[f64; 4]], length: f64) -> Self {
+        let count = of_count(boxes.len().max(1));
+        let mean = boxes.iter().map(|b| b[3] - b[1]).sum::<f64>() / count;
+        let bands = index(length / mean.max(1.0), boxes.len()).max(1);
+        let mut all =
+            Self { lists: vec![Vec::new(); bands], per: of_count(bands) / length.max(1.0) };
+        for (j, own) in boxes.iter().enumerate() {
+            let (first, last) = all.of(own);
+            all.lists[first..=last].iter_mut().for_each(|list| list.push(j));
+        }
+        all
+    }
+
+    /// The first and the last band into which a box reaches.
+    fn of(&self, own: &[f64; 4]) -> (usize, usize) {
+        let last = self.lists.len() - 1;
+        (index(own[1] * self.per, last), index(own[3] * self.per, last))
+    }
+
+    fn shift(&mut self, i: usize, from: &[f64; 4], to: &[f64; 4]) {
+        let (before, after) = (self.of(from), self.of(to));
+        if before == after {
+            return;
+        }
+        for list in &mut self.lists[before.0..=before.1] {
+            list.retain(|&j| j != i);
+        }
+        self.lists[after.0..=after.1].iter_mut().for_each(|list| list.push(i));
+    }
+}
+
 /// Pieces on a sheet, the losses between them and their weights.
 #[derive(Clone, Debug)]
 pub struct Table<'a> {
@@ -94,6 +134,8 @@ pub struct Table<'a> {
     weights: Vec<f64>,
     /// The spots' bounding boxes: left, near, and right and far with the gap.
     boxes: Vec<[f64; 4]>,
+    /// Which spots reach into each band along the sheet.
+    bands: Bands,
     /// Work done, in evaluated neighbours.
     pub work: u64,
 }
@@ -109,6 +151,7 @@ impl<'a> Table<'a> {
             losses: vec![0.0; n * n],
             weights: vec![1.0; n * n],
             boxes: Vec::with_capacity(n),
+            bands: Bands::default(),
             work: 0,
         };
         table.measure();
@@ -133,6 +176,7 @@ impl<'a> Table<'a> {
         self.work += 8 + (n * n) as u64 / 2;
         self.boxes.clear();
         self.boxes.extend(self.spots.iter().map(|spot| self.kit.reach(spot)));
+        self.bands = Bands::new(&self.boxes, self.sheet[1]);
         for i in 0..n {
             for j in 0..i {
                 let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
@@ -167,24 +211,29 @@ impl<'a> Table<'a> {
         let mut total = 0.0;
         let mut met = 0;
         let own = self.kit.reach(&new);
-        for (j, (other, weight)) in self.boxes.iter().zip(weights).enumerate() {
-            let apart = (own[0] >= other[2])
-                | (other[0] >= own[2])
-                | (own[1] >= other[3])
-                | (other[1] >= own[3]);
-            if apart || j == i {
-                continue;
-            }
-            met += 4;
-            let loss = self.kit.near_loss(&new, &self.spots[j]);
-            if loss > 0.0 {
-                total += loss * weight;
-                if total >= most {
-                    break;
+        let (first, last) = self.bands.of(&own);
+        'all: for band in first..=last {
+            for &j in &self.bands.lists[band] {
+                let other = &self.boxes[j];
+                let apart = own[0] >= other[2]
+                    || other[0] >= own[2]
+                    || own[1] >= other[3]
+                    || other[1] >= own[3];
+                // Of the bands that both reach into, the first counts.
+                if apart || j == i || (band > first && self.bands.of(other).0 < band) {
+                    continue;
+                }
+                met += 4;
+                let loss = self.kit.near_loss(&new, &self.spots[j]);
+                if loss > 0.0 {
+                    total += loss * weights[j];
+                    if total >= most {
+                        break 'all;
+                    }
                 }
             }
         }
-        self.work += 8 + met + (n as u64) / 8;
+        self.work += 16 + met;
         total
     }
 
@@ -194,7 +243,9 @@ impl<'a> Table<'a> {
         self.work += 8 + n as u64;
         let piece = self.spots[i].piece;
         self.spots[i] = Spot { piece, way, x, y };
-        self.boxes[i] = self.kit.reach(&self.spots[i]);
+        let new = self.kit.reach(&self.spots[i]);
+        self.bands.shift(i, &self.boxes[i], &new);
+        self.boxes[i] = new;
         for j in (0..n).filter(|&j| j != i) {
             let loss = self.kit.loss(&self.spots[i], &self.spots[j]);
             self.losses[i * n + j] = loss;
