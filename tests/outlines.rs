@@ -273,7 +273,7 @@ fn rolls_pulls_gap_and_rectangles_together() {
     ));
 }
 
-/// Blocks of interlocked gores in pulls of at most 3 m: a fifth less than bounding boxes need.
+/// Blocks of interlocked gores in pulls of at most 3 m: 15 % less than bounding boxes need.
 #[test]
 fn gores_in_limited_pulls_interlock() {
     let mut instance = strip(1500 * MM, Vec::new());
@@ -294,7 +294,7 @@ fn gores_in_limited_pulls_interlock() {
     }
     let nesting = solve(&instance, &quick(10_000), &Quiet).unwrap();
     check(&instance, &nesting, overlap_at_size);
-    assert!(nesting.value < boxes * MM * 4 / 5, "{} of {boxes}", Length::from_nm(nesting.value));
+    assert!(nesting.value * 20 < boxes * MM * 17, "{} of {boxes}", Length::from_nm(nesting.value));
 }
 
 #[test]

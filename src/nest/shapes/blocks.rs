@@ -1,6 +1,6 @@
 //! Pulls filled with blocks of interlocked long pieces, before anything else is laid.
 //!
-//! Steps: of all blocks that [`bricks`](super::bricks) lays within the longest pull of the
+//! Steps: of all blocks that [`bricks`] lays within the longest pull of the
 //! cheapest roll, the one that covers most of its length is taken, as often as its pieces last;
 //! again from what is left, until the best covers too little. Blocks become pulls, the longest
 //! first on the first roll that has room; all other pieces are then laid into what these pulls
