@@ -50,6 +50,24 @@ impl Scale {
         self.widest / 28.0
     }
 
+    /// The height of the letters for the style of what holds the drawings.
+    #[must_use]
+    pub fn style(self) -> String {
+        format!("--f:{}px", num(self.font()))
+    }
+
+    /// The tick at the ends of dimension lines, defined once.
+    #[must_use]
+    pub fn tick(self) -> Markup {
+        let half = 0.2 * self.font();
+        let d = format!("M{} {}L{} {}", num(-half), num(half), num(half), num(-half));
+        html! {
+            marker id="tick" markerUnits="userSpaceOnUse" style="overflow:visible" {
+                path d=(d) {}
+            }
+        }
+    }
+
     /// CSS pixels for a millimetre.
     fn px(self) -> f64 {
         WIDEST_PX / self.widest
@@ -93,11 +111,8 @@ pub fn pull(
     );
     let px = format!("--w:{}", num((width + margin + font / 4.0) * scale.px()));
     let drawn = format!("pull{number}");
-    let title =
-        format!("Pull {number}, {} mm long, {} mm wide", tenths(group.pull.length), group.width);
     html! {
-        svg viewBox=(view) style=(px) role="img" font-size=(num(font)) {
-            title { (title) }
+        svg viewBox=(view) style=(px) role="img" aria-label={ "Pull " (number) } {
             @if part == 0 {
                 g id=(drawn) { (contents(group, font, pieces)) }
             } @else {
@@ -116,29 +131,18 @@ pub fn pull(
     }
 }
 
-/// Dimension lines with ticks, below and to the left.
+/// Dimension lines, below and to the left; their ends bear the tick of [`Scale::tick`].
 fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
-    let (at, tick) = (0.35 * font, 0.2 * font);
+    let at = 0.35 * font;
     let bottom = top + each;
-    let mut d = format!(
+    format!(
         "M0 {y}H{w}M{x} {t}V{b}",
         y = num(bottom + at),
         w = num(width),
         x = num(-at),
         t = num(top),
         b = num(bottom)
-    );
-    for (x, y) in [(0.0, bottom + at), (width, bottom + at), (-at, top), (-at, bottom)] {
-        let _ = write!(
-            d,
-            "M{} {}l{} {}",
-            num(x - tick),
-            num(y + tick),
-            num(2.0 * tick),
-            num(-2.0 * tick)
-        );
-    }
-    d
+    )
 }
 
 /// The sheet, the pieces, the labels.
@@ -272,6 +276,31 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     }
 }
 
+/// Pulls as seen along the roll: those that meet as one border, with the edges between them.
+fn drawn_off(roll: &Roll) -> String {
+    let width = num(roll.width.mm_f64());
+    let mut d = String::new();
+    let mut rest = roll.pulls.as_slice();
+    while let [first, after @ ..] = rest {
+        let mut ends = vec![first.y + first.length];
+        for pull in after {
+            match ends.last() {
+                Some(&end) if pull.y == end => ends.push(end + pull.length),
+                _ => break,
+            }
+        }
+        rest = &rest[ends.len()..];
+        let from = num(first.y.mm_f64());
+        if let Some((end, inside)) = ends.split_last() {
+            let _ = write!(d, "M{from} 0H{}v{width}H{from}z", num(end.mm_f64()));
+            for at in inside {
+                let _ = write!(d, "M{} 0v{width}", num(at.mm_f64()));
+            }
+        }
+    }
+    d
+}
+
 /// A roll from its front on the left to its end on the right, with its pulls and what is kept. The
 /// longest roll of the report is as wide as the page, the others are to its scale.
 #[must_use]
@@ -279,11 +308,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
     let end = roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length);
     let length = roll.length.unwrap_or(end).mm_f64();
     let width = roll.width.mm_f64();
-    let mut pulls = String::new();
-    for pull in &roll.pulls {
-        let (from, long) = (pull.y.mm_f64(), pull.length.mm_f64());
-        let _ = write!(pulls, "M{} 0h{}v{}h-{}z", num(from), num(long), num(width), num(long));
-    }
+    let pulls = drawn_off(roll);
     let mut kept = String::new();
     for left in roll.offcuts.iter().filter(|o| o.keep) {
         let (from, long, wide) = (left.y.mm_f64(), left.length.mm_f64(), left.width.mm_f64());
@@ -295,8 +320,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
     let font = width * 0.5;
     let share = format!("width:{}%", num(100.0 * length / longest.mm_f64().max(length)));
     html! {
-        svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" {
-            title { (roll.roll) ", " (roll.width) " by " (num(length)) " mm, from its front" }
+        svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" aria-label="from its front" {
             path class="w" d={ "M0 0h" (num(length)) "v" (num(width)) "H0z" } {}
             path class="p" d=(pulls) {}
             path class="k" d=(kept) {}

@@ -15,9 +15,9 @@ use super::super::effort::{Effort, seconds};
 use super::super::exit::Failure;
 use super::answer::{of_kind, refused, told, value};
 use super::files::{self, Written};
+use super::shown::Shown;
 use super::state::Bench;
 use super::{assets, draft, guard, run};
-use crate::report;
 use crate::rules::reference;
 use crate::stock::{OFFCUT_COLUMNS, ROLL_COLUMNS};
 use crate::table::Column;
@@ -97,7 +97,7 @@ async fn job(State(bench): Here) -> Result<Response, Response> {
             })
             .collect();
         Ok(json!({ "name": bench.name(), "files": list, "rules": rules,
-                   "reports": report::NAMES, "version": env!("CARGO_PKG_VERSION") }))
+                   "version": env!("CARGO_PKG_VERSION") }))
     })
     .await
     .map(|told| value(StatusCode::OK, &told))
@@ -166,10 +166,13 @@ async fn run_told(State(bench): Here) -> Response {
     value(StatusCode::OK, &run_and_plan(&bench))
 }
 
-/// How the run stands, and from which files the plan that is shown was made.
+/// How the run stands, from which files the plan that is shown was made, and its reports.
 fn run_and_plan(bench: &Bench) -> Value {
     let mut told = bench.run().told();
-    told["plan"] = json!(bench.shown().map(|shown| shown.inputs.clone()));
+    let shown = bench.shown();
+    told["plan"] = json!(shown.as_deref().map(|shown| &shown.inputs));
+    let names = |shown: &Shown| shown.documents.iter().map(|d| d.name).collect::<Vec<_>>();
+    told["reports"] = json!(shown.as_deref().map(names));
     told
 }
 

@@ -162,7 +162,8 @@ pub fn start(bench: &Arc<Bench>, effort: Effort) -> Result<bool, Failure> {
 fn work(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> {
     files::all_inside(bench)?;
     let out = bench.folder.join("out");
-    folder::may_write(&out, &bench.folder, report::NAMES)?;
+    let names = [report::NAMES, report::TICKET_NAMES].concat();
+    folder::may_write(&out, &bench.folder, &names)?;
     let job = Job::read(&bench.folder)?;
     bench.run().counts = match job.rules.order.objective {
         Objective::Rolls => "rolls",

@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use std::collections::BTreeMap;
 
 /// What all drawings share, defined once: the hatching of what is lost, the curved pieces.
-fn shared(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
+fn shared(groups: &[Group<'_>], pieces: &ByName<'_>, scale: Scale) -> Markup {
     html! {
         svg width="0" height="0" style="position:absolute" aria-hidden="true" {
             defs {
@@ -19,6 +19,7 @@ fn shared(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
                     patternTransform="rotate(45)" {
                     path d="M0 0V44" style="stroke-width:.8px" {}
                 }
+                (scale.tick())
                 (drawing::shapes(groups, pieces))
             }
         }
@@ -37,8 +38,8 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
              seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
              piece bears its code and its width across and length along the roll, unturned. \
              Hatched: lost." }
-        (shared(&groups.groups, &pieces))
-        div.sheet {
+        (shared(&groups.groups, &pieces, scale))
+        div.sheet style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
                     (figure(plan, group, at + 1, part, scale, &pieces, &lengths))

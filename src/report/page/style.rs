@@ -39,10 +39,14 @@ path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .w{fill:url(#lost)}
 .p{fill:#fff}
 .k{fill:#fff;stroke-dasharray:5 3}
-.m{stroke-width:.6px}
+.m{stroke-width:.6px;marker:url(#tick)}
 .roll path{stroke-width:.5px}
 .sheet{--px:1px}
-.sheet svg{width:calc(var(--w)*var(--px))}
+.sheet svg{width:calc(var(--w)*var(--px));font-size:var(--f,inherit)}
+.sheet figure,.roll-figure,.scroll{content-visibility:auto}
+.sheet figure{contain-intrinsic-size:auto 332px auto 420px}
+.roll-figure{contain-intrinsic-size:auto none auto 180px}
+.scroll{contain-intrinsic-size:auto none auto 600px}
 svg.roll{min-height:14px}
 .roll-figure{margin:1.4em 0}
 .run{list-style:none;margin:6px 0 0;padding:0;max-width:none;display:grid;
@@ -52,6 +56,7 @@ grid-template-columns:repeat(auto-fill,minmax(200px,1fr));gap:0 16px;font-size:.
 @page{size:A4;margin:13mm}
 @media print{
 body{padding:0;max-width:none;font-size:9.5pt}
+.sheet figure,.roll-figure,.scroll{content-visibility:visible}
 nav{display:none}
 .scroll{overflow:visible}
 table{font-size:8pt}

@@ -5,7 +5,7 @@ import { parse, text as csv, number } from "./csv.js";
 import { counted, status } from "./make.js";
 
 export const files = new Map();
-export const job = { name: "", rules: [], reports: [], findings: [], failed: null };
+export const job = { name: "", rules: [], findings: [], failed: null };
 const listeners = new Set();
 let waiting = 0;
 let asked = 0;
@@ -32,7 +32,7 @@ const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
 
 export async function load() {
   const told = await get("/api/job");
-  Object.assign(job, { name: told.name, rules: told.rules, reports: told.reports });
+  Object.assign(job, { name: told.name, rules: told.rules });
   told.files.forEach(take);
   await check();
 }

@@ -1,5 +1,6 @@
 // The bench: which part is shown, saving, the reports.
 
+import { get } from "./ask.js";
 import * as draft from "./draft.js";
 import { el, heading, link, status } from "./make.js";
 import * as plan from "./plan.js";
@@ -38,19 +39,24 @@ const ABOUT = {
   "offcuts.csv": "what is left and worth keeping",
   "joints.csv": "courses, joints and seams of every run and layer",
   "schedule.csv": "which piece goes where in which order",
+  "sequence.csv": "the order of cutting: when each pull is cut, which kits open and close",
+  "tickets.html": "for the shop, on paper or a tablet: what to cut, in order",
+  "labels.html": "labels for the pieces, to print",
+  "labels.csv": "the labels, for a label printer",
+  "kits.csv": "what belongs to each kit",
   "report.html": "all of it in one page, drawn to scale, to read and to print",
   "plan.json": "the whole plan, for other programs",
 };
 
 async function reports() {
   main.append(heading("Reports"));
-  const there = await fetch("/api/plan", { method: "GET" }).then((answer) => answer.ok).catch(() => false);
-  if (!there) {
+  const { reports: names } = await get("/api/run");
+  if (!names) {
     main.append(el("p", null, "There is no plan for the job as it is. ", link("#run", "Run"), " makes one."));
     return () => {};
   }
   main.append(el("p", null, "All of them also lie in the folder out inside the job's folder."),
-    el("ul", { class: "reports" }, draft.job.reports.map((name) => el("li", null,
+    el("ul", { class: "reports" }, names.map((name) => el("li", null,
       el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
       el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
       ABOUT[name] ? `: ${ABOUT[name]}` : ""))));
