@@ -35,6 +35,9 @@ const WIDEST_PX: f64 = 296.0;
 /// A4 with caption and list.
 const LONGEST: f64 = 2.2;
 
+/// Parts of the usual height of letters that a label may have.
+const SMALLER: [f64; 3] = [1.0, 0.7, 0.5];
+
 /// Width of a letter in heights, roughly, for a sans-serif face.
 const LETTER: f64 = 0.58;
 
@@ -237,40 +240,42 @@ fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
 }
 
 /// What is written on a piece: code and size, or the code, as it fits; along the longer side if
-/// that is the only way.
+/// that is the only way, and in smaller letters where the piece is narrow.
 fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     let corners = turned(piece, placement);
     let (w, l) = size(piece, placement);
     let (cx, cy) = (placement.x.mm_f64() + w / 2.0, y - l / 2.0);
     let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
-    let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
-    let both = across(&measures).max(across(&piece.piece));
-    let (w, l) = room::around(&corners, (w / 2.0, l / 2.0), font);
-    let (two, one) = (2.3 * font, 1.1 * font);
-    let code = across(&piece.piece);
-    let (lying, with_size) = if w >= both && l >= two {
-        (true, true)
-    } else if l >= both && w >= two {
-        (false, true)
-    } else if w >= code && l >= one {
-        (true, false)
-    } else if l >= code && w >= one {
-        (false, false)
-    } else {
+    let fits = |font: f64| {
+        let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
+        let both = across(&measures).max(across(&piece.piece));
+        let (w, l) = room::around(&corners, (w / 2.0, l / 2.0), font);
+        let (two, one) = (2.3 * font, 1.1 * font);
+        let code = across(&piece.piece);
+        let ways = [
+            (w >= both && l >= two, (true, true)),
+            (l >= both && w >= two, (false, true)),
+            (w >= code && l >= one, (true, false)),
+            (l >= code && w >= one, (false, false)),
+        ];
+        ways.into_iter().find_map(|(fits, way)| fits.then_some((font, way)))
+    };
+    let Some((used, (lying, with_size))) = SMALLER.iter().find_map(|part| fits(font * part)) else {
         return html! {};
     };
-    let shift = if with_size { -0.15 } else { 0.35 } * font;
+    let high = (used < font).then(|| num(used));
+    let shift = if with_size { -0.15 } else { 0.35 } * used;
     if lying {
         let (x, y) = (num(cx), num(cy + shift));
         return html! {
-            text x=(x) y=(y) {
+            text x=(x) y=(y) font-size=[high] {
                 (piece.piece) @if with_size { tspan x=(x) dy="1em" { (measures) } }
             }
         };
     }
     let place = format!("translate({} {})rotate(-90)", num(cx + shift), num(cy));
     html! {
-        text transform=(place) {
+        text transform=(place) font-size=[high] {
             (piece.piece) @if with_size { tspan x="0" dy="1em" { (measures) } }
         }
     }
