@@ -28,9 +28,10 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Divides the bend; `None` for a build without layers. In one piece, where the rules want it
-    /// and every layer fits a roll with its straight ends, the throat may be narrower.
-    pub fn new(elbow: &Elbow, build: &Build, shop: &Shop<'_>) -> Option<Self> {
+    /// Divides the bend of which `joined` sides meet a run; `None` for a build without layers. In one
+    /// piece, where the rules want it and every layer fits a roll with its straight ends, the throat
+    /// may be narrower.
+    pub fn new(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Option<Self> {
         let rules = &shop.rules.elbow;
         let layers = Layer::stack(elbow.size.od, build, &shop.rules.wrap);
         let outermost = layers.last()?.mid_radius();
@@ -38,7 +39,7 @@ impl Plan {
         if elbow.size.od <= rules.one_piece_up_to {
             let bend = choose(rules.smallest_tooth);
             let whole = Self { layers: layers.clone(), bend, outermost, one_piece: true };
-            if whole.fits(shop) {
+            if whole.fits(joined, shop) {
                 return Some(whole);
             }
         }
@@ -46,12 +47,13 @@ impl Plan {
         Some(Self { layers, bend, outermost, one_piece: false })
     }
 
-    /// Whether every layer, with both its straight ends, fits a roll in one piece.
-    fn fits(&self, shop: &Shop<'_>) -> bool {
+    /// Whether every layer, with its straight ends, fits a roll in one piece.
+    fn fits(&self, joined: usize, shop: &Shop<'_>) -> bool {
         let count = self.layers.len();
+        let ends = i64::try_from(joined).unwrap_or(2);
         let reach = self.reach(shop.rules);
         self.layers.iter().zip(reach).enumerate().all(|(i, (layer, reach))| {
-            let width = self.half_gore(layer) * (2 * i64::from(self.bend.units)) + reach * 2;
+            let width = self.half_gore(layer) * (2 * i64::from(self.bend.units)) + reach * ends;
             let ring = Length::from_mm_f64_up(layer.stretch_out()).unwrap_or(Length::LIMIT);
             let flat = Flat::rectangle(width, ring + shop.lap(i, count));
             shop.takes(layer.thickness, &flat, &shop.wrap_turns(&flat))
@@ -85,7 +87,7 @@ impl Plan {
 /// The pieces of an elbow of which `joined` sides (0 to 2) meet a run.
 pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
-    let Some(plan) = Plan::new(elbow, build, shop) else { return kit };
+    let Some(plan) = Plan::new(elbow, build, joined, shop) else { return kit };
     remark_on_bend(&mut kit, elbow, &plan, joined, shop);
     let reach = plan.reach(shop.rules);
     let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;

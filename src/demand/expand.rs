@@ -117,8 +117,15 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             ids.push(piece.id.clone());
             continue;
         }
+        // Variants may differ in shape under one name.
+        let mut id = format!("{}/{}/{}", item.id, part.layer, part.name);
+        let mut number = 1;
+        while own.iter().any(|p| p.id == id) {
+            number += 1;
+            id = format!("{}/{}/{} ({number})", item.id, part.layer, part.name);
+        }
         let piece = Piece {
-            id: format!("{}/{}/{}", item.id, part.layer, part.name),
+            id,
             item: item.id.clone(),
             layer: part.layer,
             part: part.name.clone(),
@@ -147,7 +154,11 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             seams: step.seams.clone(),
             ties: step.ties,
             pins: step.pins,
-            note: step.note.clone(),
+            note: match (step.note.as_str(), quantity < item.quantity) {
+                (note, false) => note.to_owned(),
+                ("", true) => format!("for {quantity} of the {}", item.quantity),
+                (note, true) => format!("{note}; for {quantity} of the {}", item.quantity),
+            },
         })
     }));
     Some(())

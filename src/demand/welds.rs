@@ -98,7 +98,7 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
 
 /// The reach of an elbow; `None` where its end pieces would be wider than the rolls.
 fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
-    let plan = elbow::Plan::new(elbow, &item.build, shop)?;
+    let plan = elbow::Plan::new(elbow, &item.build, 2, shop)?;
     let reach = plan.reach(shop.rules);
     let fits = plan.layers.iter().zip(&reach).all(|(layer, &reach)| {
         let widest = shop.widest(layer.thickness).unwrap_or(Length::ZERO);

@@ -7,6 +7,7 @@
 mod bends;
 mod fits;
 mod flats;
+mod meshes;
 mod rounds;
 mod saddles;
 mod wraps;

@@ -5,6 +5,10 @@
 //! every curved piece is drawn once with its dimensions, however many items use it. So that a large
 //! job stays small, the runs beyond the first few hundred forms have the table only.
 
+mod strips;
+#[cfg(test)]
+mod tests;
+
 use crate::plan::Plan;
 use crate::report::developed::{self, Developed};
 use crate::report::joints::seams_in_words;
@@ -15,7 +19,6 @@ use crate::report::words;
 use crate::units::{Angle, Length};
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// How many forms of runs are drawn.
 const DRAWN_RUNS: usize = 200;
@@ -109,7 +112,9 @@ fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) 
         }
         @if group.rows.iter().all(|row| row.to.is_some()) { (layers(&group.rows)) }
         @else { (table(&group.rows)) }
-        @if draw_runs { (strips(&group.rows)) }
+        @if draw_runs && group.rows.iter().any(|row| !row.joints.is_empty()) {
+            (strips::strips(&group.rows))
+        }
         @if !figures.is_empty() { div.sheet { @for figure in figures { (figure) } } }
     }
 }
@@ -172,6 +177,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
     let along = rows.iter().any(|row| row.to.is_some());
     let seams = rows.iter().any(|row| !row.step.seams.is_empty());
     let pins = rows.iter().any(|row| row.step.pins > 0);
+    let ties = rows.iter().any(|row| row.step.ties > 0);
     let notes = rows.iter().any(|row| !note(row).is_empty());
     html! {
         div.scroll { table {
@@ -180,7 +186,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
                 th.n { "layer" } th { "piece" } th { "part" } th.n { "pieces" } th.n { "size" }
                 @if along { th.n { "from" } th.n { "to" } th { "joints at" } }
                 @if seams { th { "seams at degrees" } }
-                th.n { "ties each" }
+                @if ties { th.n { "ties each" } }
                 @if pins { th.n { "pins each" } }
                 @if notes { th { "note" } }
             } }
@@ -197,7 +203,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
                     td { (list(&row.joints)) }
                 }
                 @if seams { td { (seams_in_words(&row.step.seams)) } }
-                td.n { @if row.step.ties > 0 { (row.step.ties) } }
+                @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
                 @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
                 @if notes { td { (note(row)) } }
             } } }
@@ -234,68 +240,6 @@ fn figure(code: &str, row: &Row<'_>, first: bool) -> Markup {
     }
 }
 
-/// Width of a run's drawing and height of one of its layers, CSS pixels.
-const WIDE: f64 = 760.0;
-const STRIP: f64 = 17.0;
-
-/// The layers of all runs as strips to scale, the innermost lowest, with the pieces' codes.
-fn strips(rows: &[Row<'_>]) -> Markup {
-    let ends = rows.iter().filter_map(|row| row.to);
-    let Some(end) = ends.max().filter(|end| end.is_positive()) else { return html! {} };
-    let starts = rows.iter().filter(|row| row.to.is_some()).map(|row| row.step.at);
-    let start = starts.min().unwrap_or_default().min(Length::ZERO);
-    let px = WIDE / (end - start).mm_f64();
-    let mut layers: Vec<u32> =
-        rows.iter().filter(|row| row.to.is_some()).map(|row| row.step.layer).collect();
-    layers.sort_unstable();
-    layers.dedup();
-    let high = |layer: u32| {
-        let above = layers.iter().filter(|&&l| l > layer).count();
-        STRIP * f64::from(u32::try_from(above).unwrap_or(0))
-    };
-    let all = STRIP * f64::from(u32::try_from(layers.len()).unwrap_or(0));
-    let mut path = String::new();
-    let mut words: Vec<(f64, f64, String)> = Vec::new();
-    for row in rows {
-        let Some(to) = row.to else { continue };
-        let y = high(row.step.layer);
-        let x = |at: Length| (at - start).mm_f64() * px;
-        let (from, wide) = (x(row.step.at), x(to) - x(row.step.at));
-        let _ = write!(path, "M{} {}h{}v{STRIP}h-{}z", num(from), num(y), num(wide), num(wide));
-        let mut from = from;
-        let inner = row.joints.iter().filter(|joint| **joint < to).map(|&joint| x(joint));
-        for end in inner.chain([x(to)]) {
-            if end < x(to) {
-                let _ = write!(path, "M{} {}v{STRIP}", num(end), num(y));
-            }
-            let code = row.code.unwrap_or_default();
-            if code.chars().map(|_| 6.2).sum::<f64>() < end - from {
-                words.push((f64::midpoint(from, end), y + STRIP * 0.72, code.to_owned()));
-            }
-            from = end;
-        }
-    }
-    let view = format!("-46 -1 {} {}", num(WIDE + 48.0), num(all + 18.0));
-    html! {
-        svg viewBox=(view) style="width:808px" role="img" font-size="11" {
-            path.p d=(path) {}
-            @for (x, y, word) in words { text x=(num(x)) y=(num(y)) { (word) } }
-            @for &layer in &layers {
-                text x="-23" y=(num(high(layer) + STRIP * 0.72)) { "layer " (layer) }
-            }
-            text x=(num(WIDE / 2.0)) y=(num(all + 14.0)) {
-                (tenths(start)) " to " (tenths(end)) " along the run, layer " (layers.first().copied().unwrap_or(1)) " lowest"
-            }
-        }
-    }
-}
-
-/// A coordinate to a tenth of a pixel, without trailing zeros.
-fn num(px: f64) -> String {
-    let text = format!("{px:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
-}
-
 /// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
 fn list(lengths: &[Length]) -> String {
     let mut words = Vec::new();
@@ -313,130 +257,4 @@ fn list(lengths: &[Length]) -> String {
         rest = &rest[taken..];
     }
     words.join(", ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    use crate::demand::expand;
-    use crate::finding::{Findings, Place};
-    use crate::plan::Piece;
-    use crate::report::sample;
-    use crate::rules::Rules;
-    use crate::stock::{Roll, Stock};
-    use crate::takeoff::{Build, Elbow, Item, Kind, Measure, Pipe, Size, Takeoff};
-
-    fn mm(value: i64) -> Length {
-        Length::from_mm(value)
-    }
-
-    fn item(id: String, kind: Kind, quantity: u64) -> Item {
-        Item {
-            id,
-            area: String::new(),
-            line: String::new(),
-            kind,
-            quantity,
-            build: Build(vec![mm(10), mm(10), mm(10)]),
-            release: 1,
-            note: String::new(),
-            place: Place::line("takeoff.csv", 2),
-        }
-    }
-
-    fn size(od: i64) -> Size {
-        Size { text: format!("OD {od}"), od: mm(od), nps_64ths: None }
-    }
-
-    /// Runs that are all of different length, each `quantity` times, and elbows that are alike.
-    fn takeoff(runs: i64, quantity: u64) -> Takeoff {
-        let run = |i: i64| {
-            let pipe = Pipe {
-                size: size(114 + 27 * (i % 9)),
-                length: mm(1900 + 7 * i),
-                measure: Measure::Net,
-                vertical: false,
-                ends: Vec::new(),
-            };
-            item(format!("L-{i}-P"), Kind::Pipe(pipe), quantity)
-        };
-        let elbow = |i: i64| {
-            let od = 114 + 27 * (i % 9);
-            let bend = Elbow { size: size(od), angle: Angle::QUARTER, radius: mm(od + od / 3) };
-            item(format!("L-{i}-E"), Kind::Elbow(bend), 1)
-        };
-        Takeoff { items: (0..runs).map(run).chain((0..runs / 4).map(elbow)).collect() }
-    }
-
-    /// The sample plan with the demand's pieces as uses of its own.
-    fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T {
-        let roll = Roll {
-            id: "R".to_owned(),
-            thickness: mm(10),
-            width: mm(1500),
-            length: mm(40_000),
-            price: None,
-            available: None,
-            place: Place::default(),
-        };
-        let (rules, stock) = (Rules::default(), Stock { rolls: vec![roll], offcuts: Vec::new() });
-        let demand = expand(takeoff, &stock, &rules).0.unwrap();
-        let findings = Findings::new();
-        let mut plan = sample::plan(400, 17);
-        for piece in &mut plan.pieces {
-            piece.uses.clear();
-        }
-        let wanted = crate::plan::job::wanted("job", &demand, &stock, &rules);
-        plan.pieces.extend(wanted.into_iter().flat_map(|sheet| sheet.pieces).map(|piece| Piece {
-            piece: piece.code,
-            nest: 1,
-            width: piece.width,
-            length: piece.length,
-            outline: piece.outline,
-            turns: piece.turns,
-            quantity: piece.quantity,
-            uses: piece.uses,
-        }));
-        show(&plan, &Sources::new(takeoff, &stock, &rules, &demand, &findings))
-    }
-
-    /// Twenty thousand pieces of six hundred runs, no two of one length, stay below 3 MB.
-    #[test]
-    fn a_large_job_stays_small() {
-        let takeoff = takeoff(600, 4);
-        let (pieces, page) = with_page(&takeoff, |plan, sources| {
-            let pieces: u64 = sources.demand.pieces.iter().map(|p| p.quantity).sum();
-            (pieces, crate::report::page::page(plan, sources))
-        });
-        assert!(pieces > 20_000, "{pieces}");
-        assert!(page.len() < 3 << 20, "{} bytes", page.len());
-    }
-
-    /// Like items stand together, every step of one of them has its row, and a curved piece is drawn
-    /// once.
-    #[test]
-    fn like_items_are_told_once() {
-        let takeoff = takeoff(40, 1);
-        with_page(&takeoff, |plan, sources| {
-            let page = wrapping(plan, sources).into_string();
-            // Forty runs, and ten elbows of nine sizes.
-            assert_eq!(page.matches("<h3>").count(), 49);
-            assert!(page.contains("L-0-E, L-9-E"), "like elbows");
-            let (mut drawn, mut seen) = (0, BTreeSet::new());
-            for rest in page.split("id=\"dev").skip(1) {
-                assert!(seen.insert(rest.split('"').next().unwrap().to_owned()));
-                drawn += 1;
-            }
-            assert!(drawn > 0);
-        });
-    }
-
-    #[test]
-    fn equal_distances_are_told_once() {
-        let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
-        assert_eq!(list(&mm(&[])), "");
-        assert_eq!(list(&mm(&[5, 7, 9])), "5, 7, 9");
-        assert_eq!(list(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
-    }
 }
