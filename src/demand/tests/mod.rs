@@ -278,6 +278,39 @@ fn an_elbow_that_no_run_names_says_so() {
     assert_eq!(quantities, [4, 4]);
 }
 
+/// Three runs name an elbow of which there are two: one is joined at one side, one at both. Their
+/// pieces have names of their own, and the schedule says for how many each step is.
+#[test]
+fn variants_of_an_elbow_are_told_apart() {
+    let build = [10, 10];
+    let run_to = |id: &str| item(id, pipe(NPS6, mm(2000), &["E1"]), 1, &build);
+    let items =
+        vec![item("E1", elbow(NPS6, 2286), 2, &build), run_to("P1"), run_to("P2"), run_to("P3")];
+    let demand = demand(items, &Rules::default());
+    let ids: BTreeSet<&str> = demand.pieces.iter().map(|p| p.id.as_str()).collect();
+    assert_eq!(ids.len(), demand.pieces.len());
+    let steps = demand.schedule.iter().filter(|s| s.item == "E1");
+    assert!(steps.into_iter().all(|s| s.note.ends_with("for 1 of the 2")));
+}
+
+/// NPS 2 under 30 mm: the outermost layer's mid radius is 55.15 mm on a bend of 76.2 mm. The teeth of
+/// the elbow in one piece may be narrower than the 25 mm of loose gores, so it follows the bend:
+/// with 3 units the heel stands off by 131.35 (1/cos 15 - 1) = 4.6 mm. Gored, it has one mitre.
+#[test]
+fn small_thick_elbows_follow_the_bend_in_one_piece() {
+    let items = || vec![item("E", elbow(NPS2, 762), 1, &[10, 10, 10])];
+    let (found, findings) = run(items(), &stock(), &Rules::default());
+    assert!(!codes(&findings).contains(&"D016"), "{findings:?}");
+    // Two darts a side: heel from end to end is 2 n (R + r) tan(45 / n).
+    let heel = 6.0 * 131.35 * libm::tan(std::f64::consts::FRAC_PI_2 / 6.0);
+    let outer = found.unwrap().pieces[2].width.mm_f64();
+    assert!((outer - heel).abs() < 0.01, "{outer} is not {heel}");
+    let mut gored = Rules::default();
+    gored.elbow.one_piece_up_to = Length::ZERO;
+    let (_, findings) = run(items(), &stock(), &gored);
+    assert!(codes(&findings).contains(&"D016"), "{findings:?}");
+}
+
 #[test]
 fn a_run_too_short_for_both_reaches_keeps_one() {
     let build = [10, 10];
