@@ -13,7 +13,8 @@
 //!   a square end is cut back along the plane `Theta/2` in which the two pipes' covers meet:
 //!   `w = (R + r cos(phi)) tan(Theta/2) < 0`.
 //! * One piece: the gores stay joined along the heel (where all are widest) over a bridge; darts
-//!   open from there to the throat, where the seam lies. What the darts waste is `r / (R + r)`.
+//!   open from there to the throat, where the seam lies. What the darts waste is `r / (R + r)`. On
+//!   small pipe the bridge is narrower than the rule, so that no dart is 2 mm wide where it begins.
 //! * A wave in `n` straight edges is off by at most `b (2 pi / n)^2 / 8`, so
 //!   `n >= 2 pi sqrt(b / (8 e))` for a chord error `e`.
 //!
@@ -28,6 +29,9 @@ use super::wrap::Layer;
 use crate::geometry::Point;
 use crate::units::Length;
 use std::f64::consts::PI;
+
+/// How wide a dart may be where it begins, mm; our choice.
+const OPEN: f64 = 2.0;
 
 /// Where a gore's seam lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -178,7 +182,7 @@ impl BendLayer {
         bridge: Length,
         lap: Length,
     ) -> Result<Flat, PatternError> {
-        let tip = Length::from_nm(bridge.min(self.half).nm() / 2);
+        let tip = self.tip(bridge);
         let upper = self.comb(gores, tip, lap)?;
         let lower = self.comb(gores, tip, Length::ZERO)?;
         let down = |p: Point| Point::new(p.x, -p.y);
@@ -200,6 +204,20 @@ impl BendLayer {
         }
         let lower = lower.points.into_iter().rev().map(down);
         Flat::marked(upper.points.into_iter().chain(lower).collect(), marks)
+    }
+
+    /// How far from the heel the darts begin: half the bridge, but no further than where a dart would
+    /// be [`OPEN`] wide, since what lies between the darts there is too much on the pipe.
+    fn tip(&self, bridge: Length) -> Length {
+        let half_bridge = Length::from_nm(bridge.min(self.half).nm() / 2);
+        // A dart is 2 b (1 - cos(phi)) wide at the angle phi from the heel.
+        let b = self.r * libm::tan(self.bend.unit() / 2.0);
+        let cosine = 1.0 - OPEN / (2.0 * b).max(1e-3);
+        if cosine <= 0.0 {
+            return half_bridge;
+        }
+        let place = self.half.mm_f64() * libm::acos(cosine) / PI;
+        Length::from_mm_f64_nearest(place).map_or(half_bridge, |open| open.min(half_bridge))
     }
 
     /// What is marked on a gore: heel, sides and throat, its seams, its square ends.

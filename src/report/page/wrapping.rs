@@ -11,7 +11,6 @@ mod tests;
 
 use crate::plan::Plan;
 use crate::report::developed::{self, Developed};
-use crate::report::joints::seams_in_words;
 use crate::report::schedule::{Row, rows};
 use crate::report::sources::Sources;
 use crate::report::text::{tenths, visible};
@@ -143,7 +142,7 @@ fn layers(rows: &[Row<'_>]) -> Markup {
                 td.n { (tenths(first.step.at)) }
                 td.n { @if let Some(to) = last.to { (tenths(to)) } }
                 td { (list(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>())) }
-                td { (seams_in_words(&first.step.seams)) }
+                td { (seams_at(&first.step.seams)) }
                 td.n { (layer.iter().map(|r| u64::from(r.step.ties) * r.step.count).sum::<u64>()) }
                 td { (note(first)) }
             } } } }
@@ -190,24 +189,70 @@ fn table(rows: &[Row<'_>]) -> Markup {
                 @if pins { th.n { "pins each" } }
                 @if notes { th { "note" } }
             } }
-            tbody { @for row in rows { tr {
+            tbody { @for (row, times) in in_turn(rows) { tr {
                 @if many_runs { td.n { (row.step.run) } }
                 td.n { (row.step.layer) }
                 td { b { (visible(row.code.unwrap_or_default())) } }
                 td { (row.piece.map_or("", |p| p.part.as_str())) }
-                td.n { (row.step.count) }
+                td.n {
+                    @if times > 1 { (times) " times " (row.step.count) ", in turn" }
+                    @else { (row.step.count) }
+                }
                 td.n { @if let Some(p) = row.piece { (tenths(p.width)) " × " (tenths(p.length)) } }
                 @if along {
                     td.n { @if row.to.is_some() { (tenths(row.step.at)) } }
                     td.n { @if let Some(to) = row.to { (tenths(to)) } }
                     td { (list(&row.joints)) }
                 }
-                @if seams { td { (seams_in_words(&row.step.seams)) } }
+                @if seams { td { (seams_at(&row.step.seams)) } }
                 @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
                 @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
                 @if notes { td { (note(row)) } }
             } } }
         } }
+    }
+}
+
+/// Rows with how often each comes: steps that repeat in turn, as the two halves of gore after gore,
+/// are told once.
+fn in_turn<'a, 'r>(rows: &'r [Row<'a>]) -> Vec<(&'r Row<'a>, usize)> {
+    let alike = |a: &Row<'_>, b: &Row<'_>| {
+        (a.code, a.step.layer, a.step.run, a.step.count, a.to)
+            == (b.code, b.step.layer, b.step.run, b.step.count, b.to)
+    };
+    let mut all = Vec::with_capacity(rows.len());
+    let mut rest = rows;
+    while !rest.is_empty() {
+        let times = |period: usize| {
+            let first = rest.get(..period).unwrap_or_default();
+            let chunks = rest.chunks_exact(period.max(1));
+            let same = |c: &&[Row<'_>]| c.iter().zip(first).all(|(a, b)| alike(a, b));
+            chunks.take_while(same).count()
+        };
+        let period = (2..=MOST_IN_TURN).find(|&period| times(period) > 1);
+        let (period, times) = period.map_or((1, 1), |period| (period, times(period)));
+        all.extend(rest.iter().take(period).map(|row| (row, times)));
+        rest = rest.get(period * times..).unwrap_or_default();
+    }
+    all
+}
+
+/// More steps than these are not looked at for repeating in turn.
+const MOST_IN_TURN: usize = 8;
+
+/// Seams in degrees to a tenth; many at even distances are told by the first and the distance.
+fn seams_at(seams: &[Angle]) -> String {
+    let tenth = |degrees: f64| {
+        let text = format!("{degrees:.1}");
+        text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+    };
+    match seams {
+        [first, _, _, _, ..] => {
+            let count = u32::try_from(seams.len()).unwrap_or(u32::MAX);
+            let (first, each) = (first.degrees_f64(), 360.0 / f64::from(count));
+            format!("{} and every {} on", tenth(first), tenth(each))
+        }
+        _ => seams.iter().map(|s| tenth(s.degrees_f64())).collect::<Vec<_>>().join(" "),
     }
 }
 
