@@ -10,6 +10,7 @@ pub mod audit;
 pub mod cli;
 pub mod cutting;
 pub mod demand;
+pub mod done;
 pub mod finding;
 pub mod geometry;
 pub mod measured;

@@ -23,6 +23,7 @@ const RANK: &[(&str, u32)] = &[
     ("nest", 9),
     ("sequence", 9),
     ("plan", 10),
+    ("done", 11),
     ("audit", 11),
     ("report", 12),
     ("shelf", 12),

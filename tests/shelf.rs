@@ -32,7 +32,7 @@ fn rollwright(ledger: &Path, words: &[&str]) -> Command {
     command
 }
 
-const FIFTY: [&str; 11] = [
+const FIFTY: [&str; 12] = [
     "add",
     "--thickness",
     "10",
@@ -44,6 +44,7 @@ const FIFTY: [&str; 11] = [
     "rack 1",
     "--quantity",
     "50",
+    "--new-place",
 ];
 
 /// A small job, planned from an offcut that the shelf lent and one roll.
@@ -89,7 +90,7 @@ impl Planned {
     fn book(&self, ledger: &Path) -> Command {
         let mut command = rollwright(ledger, &["book"]);
         command.args([self.path("job"), self.path("job/out/plan.json")]);
-        command.args(["--place", "rack 9"]);
+        command.args(["--place", "rack 9", "--new-place"]);
         command
     }
 }
@@ -277,7 +278,7 @@ fn a_full_disk_changes_nothing() {
     ledger.add("2026-11-25", &vec![new(900); 100]).expect("a hundred");
     drop(ledger);
     let script = "trap '' XFSZ; ulimit -f 48; exec \"$0\" shelf add \"$1\" --thickness 10 \
-                  --width 600 --length 900 --place rack --quantity 10000";
+                  --width 600 --length 900 --place rack --new-place --quantity 10000";
     let output = Command::new("sh")
         .args(["-c", script, env!("CARGO_BIN_EXE_rollwright")])
         .arg(&path)
@@ -287,4 +288,74 @@ fn a_full_disk_changes_nothing() {
     assert_eq!(output.status.code(), Some(5), "{said}");
     assert!(said.contains("the disk is full; nothing was changed"), "{said}");
     assert_eq!(on_shelf(&path), 100);
+}
+
+#[test]
+fn a_place_that_nobody_knows_is_refused_and_changes_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    Ledger::open(&path).expect("a new ledger").add("2026-11-25", &[new(900)]).expect("one");
+    let bytes = std::fs::read(&path).expect("a file");
+    let sizes = ["--thickness", "10", "--width", "600", "--length", "900"];
+    let add = |more: &[&str]| {
+        let mut command = rollwright(&path, &["add"]);
+        command.args(sizes).args(more).stderr(Stdio::piped()).output().expect("a process")
+    };
+    let refused = add(&["--place", "rack 22"]);
+    let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert_eq!(refused.status.code(), Some(1), "{said}");
+    assert!(said.contains("L007") && said.contains("`rack 2`"), "{said}");
+    let whole = |words: &[&str]| {
+        let mut command = rollwright(&path, &["add", "--place", "rack 2", "--thickness", "10"]);
+        command.args(words).stderr(Stdio::piped()).output().expect("a process")
+    };
+    let negative = whole(&["--width=-5", "--length", "900"]);
+    assert_eq!(negative.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&negative.stderr).contains("L005"));
+    let huge = whole(&["--width", "600", "--length", "2000 m"]);
+    assert_eq!(huge.status.code(), Some(1));
+    assert_eq!(std::fs::read(&path).expect("a file"), bytes, "the ledger was touched");
+    assert!(add(&["--place", "rack 22", "--new-place"]).status.success());
+    assert!(add(&["--place", "rack 22"]).status.success(), "now it is known");
+    assert_eq!(on_shelf(&path), 3);
+}
+
+/// A file that may only be read. The superuser may write everything, so the command then runs as
+/// nobody; where that is not possible either, the test says so.
+#[cfg(unix)]
+#[test]
+fn a_ledger_that_may_only_be_read_is_left_alone() {
+    use std::io::Write as _;
+    use std::os::unix::fs::PermissionsExt;
+    use std::os::unix::process::CommandExt;
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    Ledger::open(&path).expect("a new ledger").add("2026-11-25", &[new(900)]).expect("one");
+    let bytes = std::fs::read(&path).expect("a file");
+    let mode = |path: &Path, mode: u32| {
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).expect("a mode");
+    };
+    mode(&path, 0o444);
+    mode(folder.path(), 0o555);
+    let may_all = std::fs::write(folder.path().join("probe"), "x").is_ok();
+    let program = folder.path().join("rollwright");
+    let mut command = if may_all {
+        std::fs::copy(env!("CARGO_BIN_EXE_rollwright"), &program).expect("a copy");
+        mode(&program, 0o755);
+        let mut command = Command::new(&program);
+        command.uid(65_534).gid(65_534);
+        command
+    } else {
+        Command::new(env!("CARGO_BIN_EXE_rollwright"))
+    };
+    let run = command.args(["shelf", "take"]).arg(&path).arg("S1").output();
+    mode(folder.path(), 0o755);
+    let Ok(run) = run else {
+        let _ = writeln!(std::io::stderr(), "SKIPPED: no other user can be had");
+        return;
+    };
+    let said = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert_eq!(run.status.code(), Some(1), "{said}");
+    assert!(said.contains("L003"), "{said}");
+    assert_eq!(std::fs::read(&path).expect("a file"), bytes, "the ledger was touched");
 }

@@ -9,6 +9,8 @@ mod one;
 mod rolls;
 mod shapes;
 mod shared;
+mod shelf;
+mod stacks;
 mod straight;
 
 use std::process::ExitCode;
@@ -22,6 +24,8 @@ fn main() -> ExitCode {
         Some("rolls") => rolls::run(part),
         Some("shapes") => shapes::run(part),
         Some(family @ ("free" | "strip")) => free::run(family, part),
+        Some("shelf") => shelf::run(),
+        Some("stacks") => stacks::run(part),
         None => one::run(""),
         Some(other) => {
             shared::say(&format!("no family is called '{other}'"));

@@ -21,6 +21,17 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
         failures.unless((nest.status == Status::Proven) == (bound == value), Rule::Status, || {
             format!("Nest {number} has value {value} and bound {bound}: its status is wrong.")
         });
+        if let Some(without) = nest.without_shelf {
+            // A plan that leaves the shelf alone is a plan.
+            let holds = without.bound <= without.value && bound <= without.value;
+            failures.unless(holds, Rule::Bound, || {
+                format!(
+                    "Nest {number} is said to need {} without the shelf, at least {}, where nothing \
+                     below {bound} is possible.",
+                    without.value, without.bound
+                )
+            });
+        }
         values += i128::from(value.millionths());
         bounds += i128::from(bound.millionths());
         weakest = weakest.max(nest.status);

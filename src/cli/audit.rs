@@ -1,12 +1,13 @@
 //! `rollwright audit`: re-checks a plan file from the job alone.
 
 use super::exit::{Exit, Failure};
+use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::solving::audited;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{self, Input, Plan};
+use crate::plan::{Input, Plan};
 use crate::report::visible;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -23,6 +24,8 @@ pub struct Args {
     job: PathBuf,
     /// The plan file
     plan: PathBuf,
+    #[command(flatten)]
+    from: From,
     #[command(flatten)]
     loudness: Loudness,
     /// The verdict in JSON
@@ -48,7 +51,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(changed(&args.plan, &plan.inputs, &job.folder.inputs()));
     output::findings(&findings, args.loudness);
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let job = args.from.apply(job)?;
+    let told = args.from.is_given() && job.already != plan.already;
+    let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
+    let sheets = job.sheets();
     let name = args.plan.display().to_string();
     let (failures, words) = match audited(plan, &sheets, &job) {
         Ok(plan) => {
@@ -61,6 +67,16 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let words = format!("{name} does not stand:\n  {}\n", list.join("\n  "));
             (list, words)
         }
+    };
+    let (failures, words) = if told {
+        let what =
+            "What was cut before and is on hand is not what the earlier plan and the report say.";
+        (
+            [failures, vec![what.to_owned()]].concat(),
+            format!("{words}{name} does not stand:\n  {what}\n"),
+        )
+    } else {
+        (failures, words)
     };
     let passed = failures.is_empty();
     if args.json {

@@ -8,6 +8,7 @@ use super::exit::Failure;
 use super::job::{Folder, OFFCUTS, ROLLS, RULES, TAKEOFF};
 use crate::demand::{self, Demand};
 use crate::finding::Findings;
+use crate::plan::{self, Already, Plan, Wanted};
 use crate::report::Sources;
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
@@ -29,6 +30,8 @@ pub struct Job {
     pub demand: Demand,
     /// What was found; no errors among them.
     pub findings: Findings,
+    /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
+    pub already: Option<Already>,
 }
 
 impl Job {
@@ -86,7 +89,7 @@ impl Job {
         findings.append(found);
         match demand {
             Some(demand) if !findings.has_errors() => {
-                Ok(Self { folder, rules, takeoff, stock, demand, findings })
+                Ok(Self { folder, rules, takeoff, stock, demand, findings, already: None })
             }
             _ => Err(Failure::Findings(findings)),
         }
@@ -102,6 +105,38 @@ impl Job {
             Some(demand) => Ok(Self { rules, demand, findings: found, ..self.clone() }),
             None => Err(Failure::Findings(found)),
         }
+    }
+
+    /// The job after what was done by an earlier plan.
+    #[must_use]
+    pub fn going_on(mut self, mut already: Already) -> Self {
+        plan::go_on(&mut already, &mut self.demand, &mut self.stock);
+        self.already = Some(already);
+        self
+    }
+
+    /// The job as a plan sees it: after what the plan says was done before.
+    #[must_use]
+    pub fn of_plan(self, plan: &Plan) -> Self {
+        match &plan.already {
+            Some(already) => self.going_on(already.clone()),
+            None => self,
+        }
+    }
+
+    /// Leaves out items of later releases.
+    pub fn keep_up_to(&mut self, release: u32) {
+        let releases = &self.demand.releases;
+        let within = |item: &str| releases.get(item).is_none_or(|&r| r <= release);
+        self.demand.pieces.retain(|piece| within(&piece.item));
+    }
+
+    /// The order sheets.
+    #[must_use]
+    pub fn sheets(&self) -> Vec<Wanted> {
+        let already = self.already.as_ref();
+        let name = &self.folder.name;
+        plan::job::wanted_after(name, &self.demand, &self.stock, &self.rules, already)
     }
 
     /// What reports draw on.

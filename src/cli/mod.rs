@@ -10,6 +10,7 @@ mod effort;
 mod exit;
 mod explain;
 mod folder;
+mod going_on;
 mod inputs;
 mod job;
 mod nest;
@@ -22,6 +23,7 @@ mod rules;
 mod shelf;
 mod solving;
 mod stacks;
+mod stages;
 mod stop;
 mod templates;
 mod tickets;
@@ -71,6 +73,7 @@ enum Command {
     Stacks(stacks::Args),
     Shelf(shelf::Args),
     Tickets(tickets::Args),
+    Stages(stages::Args),
 }
 
 /// Runs the command line and gives its exit code.
@@ -98,6 +101,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Stacks(args) => stacks::run(args),
         Command::Shelf(args) => shelf::run(args),
         Command::Tickets(args) => tickets::run(args),
+        Command::Stages(args) => stages::run(args),
     };
     match done {
         Ok(exit) => exit,
@@ -114,6 +118,7 @@ impl Command {
             Self::Order(args) => args.json,
             Self::Pieces(args) => args.json,
             Self::Audit(args) => args.json,
+            Self::Stages(args) => args.json,
             Self::Bench(_)
             | Self::Templates(_)
             | Self::Wraps(_)

@@ -3,6 +3,7 @@
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
+use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
@@ -21,6 +22,8 @@ Examples:
   rollwright plan JOB --out /tmp/report   reports go to /tmp/report
   rollwright plan JOB --seconds 30        stops each thickness after 30 s
   rollwright plan JOB --json > plan.txt   tells the outcome in JSON
+  rollwright plan JOB --from JOB/out/plan.json --done done.csv --out JOB/out2
+                                          plans the rest after what was cut and went wrong
 
 Ctrl-C keeps the best plan found so far; a second Ctrl-C ends at once.
 Nothing is written when the inputs have errors. Inputs are never overwritten.")]
@@ -30,6 +33,8 @@ pub struct Args {
     /// Where reports go; made if it is not there [default: JOB/out]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    from: From,
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
@@ -57,7 +62,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(move |stop| {
-        let job = Job::read(&asked.job)?;
+        let job = asked.from.apply(Job::read(&asked.job)?)?;
         let plan = solve(&job, &asked.effort, show, stop)?;
         documents(&plan, job)
     });

@@ -4,7 +4,8 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::solving::audited;
 use super::{audit, folder, output};
-use crate::plan;
+use crate::finding::codes::shelf as codes;
+use crate::finding::{Finding, Findings, Place};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
 use crate::units::Length;
@@ -17,7 +18,7 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2'
+  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2' --new-place
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/boiler-house
   rollwright shelf book shelf.db jobs/boiler-house jobs/boiler-house/out/plan.json --place 'rack 2'
@@ -81,6 +82,9 @@ struct Add {
     /// Where it lies
     #[arg(long)]
     place: String,
+    /// Say that the place is a new one, where nothing ever lay
+    #[arg(long)]
+    new_place: bool,
     /// The batch it was cut from
     #[arg(long, default_value = "")]
     batch: String,
@@ -123,6 +127,9 @@ struct Book {
     /// Where the offcuts will lie
     #[arg(long)]
     place: String,
+    /// Say that the place is a new one, where nothing ever lay
+    #[arg(long)]
+    new_place: bool,
     /// The batch of the rolls
     #[arg(long, default_value = "")]
     batch: String,
@@ -141,14 +148,14 @@ fn length(text: &str) -> Result<Length, String> {
     Length::parse(text).map_err(|e| e.to_string())
 }
 
-/// A refusal of the ledger as the command's failure: what the user can mend is usage.
-fn told(error: ShelfError) -> Failure {
-    match error {
-        ShelfError::Database(_) | ShelfError::Full | ShelfError::Busy => {
-            Failure::System(error.to_string())
-        }
-        error => Failure::Refused(error.to_string()),
-    }
+/// A refusal of the ledger as the command's failure: what the user can mend is a finding.
+fn told(ledger: &Path, error: &ShelfError) -> Failure {
+    let text = error.to_string();
+    let Some(code) = error.code() else { return Failure::System(text) };
+    let (what, remedy) = text.rsplit_once("; ").unwrap_or((&text, "nothing was changed"));
+    let mut findings = Findings::new();
+    findings.push(Finding::new(code, Place::file(ledger.display().to_string()), what, remedy));
+    Failure::Findings(findings)
 }
 
 /// Runs the command.
@@ -183,13 +190,16 @@ struct Listed<'a> {
 }
 
 fn list(args: &List) -> Result<Exit, Failure> {
-    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
+    let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    if let Some(place) = &args.place {
+        ledger.know_place(place).map_err(|e| told(&args.ledger, &e))?;
+    }
     let wanted =
         Wanted { thickness: args.thickness, place: args.place.clone(), taken_too: args.all };
-    let entries = ledger.list(&wanted).map_err(told)?;
+    let entries = ledger.list(&wanted).map_err(|e| told(&args.ledger, &e))?;
     let ages: Vec<i64> = entries
         .iter()
-        .map(|entry| ledger.age_days(entry).map_err(told))
+        .map(|entry| ledger.age_days(entry).map_err(|e| told(&args.ledger, &e)))
         .collect::<Result<_, _>>()?;
     if args.json {
         let rows: Vec<Listed<'_>> =
@@ -264,24 +274,27 @@ fn add(args: &Add) -> Result<Exit, Failure> {
         batch: args.batch.clone(),
     };
     let offcuts: Vec<New> = (0..args.quantity).map(|_| new.clone()).collect();
-    let mut ledger = Ledger::open(&args.ledger).map_err(told)?;
-    let day = ledger.today().map_err(told)?;
-    let names = ledger.add(&day, &offcuts).map_err(told)?;
+    let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
+    if !args.new_place {
+        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+    }
+    let names = ledger.add(&day, &offcuts).map_err(|e| told(&args.ledger, &e))?;
     output::data(&(names.join("\n") + "\n"))?;
     Ok(Exit::Done)
 }
 
 fn take(args: &Take) -> Result<Exit, Failure> {
-    let mut ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
-    let day = ledger.today().map_err(told)?;
-    ledger.take(&day, &args.what_for, &args.names).map_err(told)?;
+    let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
+    ledger.take(&day, &args.what_for, &args.names).map_err(|e| told(&args.ledger, &e))?;
     output::message(&format!("{} taken off the shelf", args.names.len()));
     Ok(Exit::Done)
 }
 
 fn lend(args: &Lend) -> Result<Exit, Failure> {
-    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
-    let sheets = ledger.export().map_err(told)?;
+    let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let sheets = ledger.export().map_err(|e| told(&args.ledger, &e))?;
     if !args.job.is_dir() {
         return Err(Failure::Usage(format!("there is no job folder {}", args.job.display())));
     }
@@ -294,30 +307,47 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     let (plan, bytes) = audit::read(&args.plan)?;
     if !audit::changed(&args.plan, &plan.inputs, &job.folder.inputs()).is_empty() {
-        return Err(Failure::Refused(format!(
-            "{} was not made from the files that now stand in {}; nothing was changed; plan the \
-             job again and book that plan",
-            args.plan.display(),
-            args.job.display()
-        )));
+        let mut findings = Findings::new();
+        findings.push(Finding::new(
+            &codes::OTHER_JOB,
+            Place::file(args.plan.display().to_string()),
+            format!(
+                "it was not made from the files that now stand in {}; nothing was changed",
+                args.job.display()
+            ),
+            "plan the job again and book that plan",
+        ));
+        return Err(Failure::Findings(findings));
     }
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let drawn: Vec<String> =
+        plan.already.iter().flat_map(|a| a.from_shelf.keys().cloned()).collect();
+    let shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
+    let job = job.of_plan(&plan);
+    let sheets = job.sheets();
     let plan = audited(plan, &sheets, &job).map_err(|failed| {
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{failed}"))
     })?;
-    let from_shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
-    let mut ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
-    let day = ledger.today().map_err(told)?;
+    // Of offcuts on hand only those of the job's own list are the ledger's.
+    let on_hand = plan.already.iter().flat_map(|a| &a.stock);
+    let on_hand: Vec<&str> = on_hand.map(|s| s.name.as_str()).collect();
+    let from_shelf: Vec<String> =
+        shelf.into_iter().filter(|id| !on_hand.contains(&id.as_str())).collect();
+    let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
+    if !args.new_place {
+        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+    }
     let booked = ledger
         .book(&Booking {
             plan: &plan,
             digest: &super::job::digest(&bytes),
             from_shelf: &from_shelf,
+            taken_before: &drawn,
             place: &args.place,
             batch: &args.batch,
             day: &day,
         })
-        .map_err(told)?;
+        .map_err(|e| told(&args.ledger, &e))?;
     let mut table = Table::new(&["offcut", "what", "thickness mm", "width mm", "length mm"]);
     for name in &booked.used {
         table.push(vec![
@@ -342,8 +372,8 @@ fn book(args: &Book) -> Result<Exit, Failure> {
 }
 
 fn export(args: &Sheets) -> Result<Exit, Failure> {
-    let ledger = Ledger::open_existing(&args.ledger).map_err(told)?;
-    let sheets = ledger.export().map_err(told)?;
+    let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let sheets = ledger.export().map_err(|e| told(&args.ledger, &e))?;
     let documents = [
         Document { name: ON_SHELF, bytes: sheets.on_shelf },
         Document { name: HISTORY, bytes: sheets.history },
@@ -361,8 +391,8 @@ fn import(args: &Sheets) -> Result<Exit, Failure> {
         fs::read(path).map_err(|e| Failure::file(path, e))
     };
     let (history, bookings) = (read(HISTORY)?, read(BOOKINGS)?);
-    let mut ledger = Ledger::open(&args.ledger).map_err(told)?;
-    let count = ledger.import(&history, &bookings).map_err(told)?;
+    let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    let count = ledger.import(&history, &bookings).map_err(|e| told(&args.ledger, &e))?;
     output::message(&format!("{count} offcuts read into {}", args.ledger.display()));
     Ok(Exit::Done)
 }

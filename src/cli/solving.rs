@@ -14,7 +14,7 @@ use crate::audit::{self, Courses, Verified};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting};
-use crate::plan::{self, Plan, Wanted};
+use crate::plan::{self, Plan, Wanted, WithoutShelf};
 use rayon::prelude::*;
 
 /// Makes a plan.
@@ -45,14 +45,24 @@ pub fn solve_told(
         return Err(Failure::Stopped);
     }
     let effort = &effort.for_job();
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let sheets = job.sheets();
     let nested = answers(&sheets, effort, told, stop)?;
+    let without = match job.already {
+        Some(_) => Vec::new(),
+        None => without_shelf(&sheets, effort, stop)?,
+    };
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
     let shop = Some(&job.rules.sequence);
     let name = &job.folder.name;
-    let made = plan::assemble(name, effort.program(), inputs, &nested, joints, shop)
+    let mut made = plan::assemble(name, effort.program(), inputs, &nested, joints, shop)
         .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
+    made.already.clone_from(&job.already);
+    for (at, without) in without {
+        if let Some(nest) = made.nests.get_mut(at) {
+            nest.without_shelf = Some(without);
+        }
+    }
     audited(made, &sheets, job).map_err(Failure::Rejected)
 }
 
@@ -98,6 +108,33 @@ fn answers(
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
+}
+
+/// What thicknesses for which the shelf has something would come to without it; those that the
+/// rolls on offer cannot hold then are left out.
+fn without_shelf(
+    sheets: &[Wanted],
+    effort: &Effort,
+    stop: &Stop,
+) -> Result<Vec<(usize, WithoutShelf)>, Failure> {
+    let bare = sheets.iter().enumerate().filter(|(_, sheet)| sheet.rolls.iter().any(|r| r.shelf));
+    let bare: Vec<(usize, Wanted)> = bare
+        .map(|(at, sheet)| {
+            let rolls = sheet.rolls.iter().filter(|roll| !roll.shelf).cloned().collect();
+            (at, Wanted { rolls, ..sheet.clone() })
+        })
+        .collect();
+    let options = effort.options();
+    let one = |(at, sheet): &(usize, Wanted)| {
+        let clock = Clock::start(effort.seconds, stop, &|_| {});
+        let instance = sheet.instance();
+        let nesting = nest::solve(&instance, &options, &clock).ok()?;
+        let decimal = |value| instance.objective.decimal(value);
+        let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));
+        Some((*at, WithoutShelf { value, bound }))
+    };
+    let found: Vec<Option<_>> = effort.pool()?.install(|| bare.par_iter().map(one).collect());
+    Ok(found.into_iter().flatten().collect())
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.

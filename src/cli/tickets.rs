@@ -5,7 +5,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::solving::audited;
 use super::{audit, folder};
-use crate::{plan, report};
+use crate::report;
 use std::path::PathBuf;
 
 /// Write tickets, kit lists and labels of a plan, for the shop
@@ -46,7 +46,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (made, _) = audit::read(&path)?;
     let findings = audit::changed(&path, &made.inputs, &job.folder.inputs());
     output::findings(&findings, args.loudness);
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let job = job.of_plan(&made);
+    let sheets = job.sheets();
     let verified = audited(made, &sheets, &job).map_err(|failed| {
         Failure::Audit(format!("the plan does not stand, so no tickets are written\n{failed}"))
     })?;

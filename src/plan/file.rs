@@ -7,6 +7,7 @@ use crate::geometry::{Outline, Point};
 use crate::nest::{Basis, Status};
 use crate::units::{Angle, Area, Decimal, Length, Money};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// A whole plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -36,6 +37,9 @@ pub struct Plan {
     /// The order of cutting; absent for a bare instance.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sequence: Option<Sequence>,
+    /// What was cut and is on hand by an earlier plan that this one goes on from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub already: Option<Already>,
 }
 
 /// What made a plan.
@@ -87,8 +91,20 @@ pub struct Nest {
     pub bound: Decimal,
     /// What the bound rests on.
     pub basis: Basis,
+    /// The same without the shelf, for comparison; absent where the shelf gives nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub without_shelf: Option<WithoutShelf>,
     /// Where the area went.
     pub areas: Areas,
+}
+
+/// What a nest would come to if all its rolls had to be bought.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WithoutShelf {
+    /// What the rolls of such a plan come to.
+    pub value: Decimal,
+    /// A lower bound.
+    pub bound: Decimal,
 }
 
 /// Where the area of the rolls went; the parts add up to `rolls`.
@@ -244,6 +260,60 @@ pub struct Use {
     pub quantity: u64,
     /// When the site wants the item, smallest first.
     pub release: u32,
+}
+
+/// Where a plan goes on from.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Already {
+    /// Which plan of the job this is, counted from 1; codes of its pieces end with `r` and this.
+    pub revision: u32,
+    /// SHA-256 of the earlier plan's file.
+    pub from: String,
+    /// Pieces that are cut and good.
+    pub pieces: Vec<InHand>,
+    /// Rolls, rests and offcuts on hand.
+    pub stock: Vec<OnHand>,
+    /// Offcuts of the shelf that earlier plans took, and how many of each.
+    pub from_shelf: BTreeMap<String, u64>,
+    /// What is not as the earlier plan had it, a sentence each.
+    pub told: Vec<String>,
+}
+
+/// Like pieces that are cut already.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct InHand {
+    /// The code that stands on them.
+    pub piece: String,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// Size across the roll, unturned.
+    pub width: Length,
+    /// Size along the roll, unturned.
+    pub length: Length,
+    /// Their shape, where it is no rectangle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outline: Option<Outline>,
+    /// The demand's piece that they serve; empty where nobody wants them.
+    pub id: String,
+    /// How many.
+    pub quantity: u64,
+}
+
+/// A roll, rest or offcut on hand, already paid for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OnHand {
+    /// Its name.
+    pub name: String,
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// Size across.
+    pub width: Length,
+    /// Size along.
+    pub length: Length,
+    /// How many like it.
+    pub quantity: u64,
+    /// Where it comes from, in words.
+    pub place: String,
 }
 
 /// The order of cutting over all rolls.

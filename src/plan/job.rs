@@ -49,6 +49,25 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
         .collect()
 }
 
+/// The order sheets of a job that goes on from an earlier plan, its demand and stock being those
+/// after [`super::go_on`]: codes bear the plan's number, as pieces cut before bear theirs.
+#[must_use]
+pub fn wanted_after(
+    name: &str,
+    demand: &Demand,
+    stock: &Stock,
+    rules: &Rules,
+    already: Option<&super::Already>,
+) -> Vec<Wanted> {
+    let mut sheets = wanted(name, demand, stock, rules);
+    if let Some(already) = already {
+        for piece in sheets.iter_mut().flat_map(|sheet| &mut sheet.pieces) {
+            piece.code = format!("{}r{}", piece.code, already.revision);
+        }
+    }
+    sheets
+}
+
 fn likeness(piece: &demand::Piece, blanks: &Blanks<'_>) -> Likeness {
     let outline = piece.outline.clone();
     let (width, length) = match outline {

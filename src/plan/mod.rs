@@ -3,15 +3,17 @@
 //! Steps: an order sheet for each thickness ([`wanted`], from a job by [`job::wanted`] or from a
 //! bare instance); the engine answers it; [`assemble()`] makes the answers a [`Plan`].
 
+mod already;
 mod assemble;
 mod file;
 pub mod job;
 pub mod wanted;
 
+pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
 pub use file::{
-    Areas, Cut, CutKind, Input, Limits, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll,
-    Sequence, Step, Use,
+    Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
+    Plan, Program, Pull, Roll, Sequence, Step, Use, WithoutShelf,
 };
 pub use wanted::Wanted;
 

@@ -14,8 +14,10 @@
 //! | `report.html` | all of it for people, drawn to scale, in one file |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
+mod changes;
 mod cut_length;
 mod cuts;
+mod cutting;
 mod developed;
 mod documents;
 mod drawing;

@@ -178,6 +178,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             waived: None,
         }],
         sequence: None,
+        already: None,
     };
     for (nest, thickness) in [5, 10].into_iter().enumerate() {
         let pieces = pieces(nest, sizes, each);
@@ -192,6 +193,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             value,
             bound: if nest == 0 { value } else { Decimal::ONE },
             basis: Basis::LinearProgramme,
+            without_shelf: None,
             areas: areas(&pieces, &rolls),
         });
         plan.rolls.extend(rolls);

@@ -1,5 +1,7 @@
 //! The summary for a terminal: what to order, why fewer will not do, where the area goes.
 
+use super::changes::changes;
+use super::cutting::{cutting_in_words, savings};
 use super::order::{OrderLine, lines};
 use super::proof::{counted, proof_of, thickness_in_words};
 use super::sources::Sources;
@@ -31,6 +33,15 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     }
     out.push('\n');
     out.push_str(&order(plan, sources));
+    for line in changes(plan, sources) {
+        out.push_str(&filled(&format!("changed: {line}"), "", "  "));
+    }
+    if plan.already.is_some() {
+        out.push('\n');
+    }
+    if let Some(words) = cutting_in_words(plan, sources) {
+        out.push_str(&filled(&words, "", "  "));
+    }
     out.push_str("\nWhere the area goes\n");
     out.push_str(&areas(plan).aligned());
     out
@@ -49,6 +60,13 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
             out.push_str(&filled(&order_line(line), "  ", "    "));
         }
         out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
+    }
+    let saved = savings(plan);
+    if !saved.is_empty() {
+        out.push('\n');
+    }
+    for line in saved {
+        out.push_str(&filled(&line, "", "  "));
     }
     let total: Money = order.iter().map(OrderLine::total).sum();
     if total > Money::ZERO {

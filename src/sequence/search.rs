@@ -29,11 +29,34 @@ pub(super) enum Outcome {
 /// States remembered at most; two to the power of 20 sets of up to 64 bytes.
 const TABLE: usize = 1 << 20;
 
+/// States of one part from which one limit was shown impossible; made once and used for limit
+/// after limit, and again where a search for the same limit goes on with more work.
+pub(super) struct Dead<const W: usize> {
+    states: Vec<Set<W>>,
+    of: Option<(Set<W>, usize)>,
+}
+
+impl<const W: usize> Dead<W> {
+    pub(super) const fn new() -> Self {
+        Self { states: Vec::new(), of: None }
+    }
+
+    /// Ready for a limit of a part: what is known of another is forgotten.
+    fn ready(&mut self, part: &Set<W>, limit: usize) {
+        if self.of == Some((*part, limit)) {
+            return;
+        }
+        self.states.clear();
+        self.states.resize(TABLE, Set::EMPTY);
+        self.of = Some((*part, limit));
+    }
+}
+
 struct Search<'a, const W: usize> {
     graph: &'a Graph<W>,
     part: Set<W>,
     limit: usize,
-    dead: Vec<Set<W>>,
+    dead: &'a mut Vec<Set<W>>,
     closing: Vec<usize>,
     work: &'a mut u64,
     stop: &'a dyn Fn() -> bool,
@@ -51,14 +74,16 @@ pub(super) fn close_all<const W: usize>(
     graph: &Graph<W>,
     part: &Set<W>,
     limit: usize,
+    dead: &mut Dead<W>,
     work: &mut u64,
     stop: &dyn Fn() -> bool,
 ) -> Outcome {
+    dead.ready(part, limit);
     let mut search = Search {
         graph,
         part: *part,
         limit,
-        dead: vec![Set::EMPTY; TABLE],
+        dead: &mut dead.states,
         closing: Vec::new(),
         work,
         stop,

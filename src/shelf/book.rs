@@ -14,6 +14,8 @@ pub struct Booking<'a> {
     pub digest: &'a str,
     /// Names among the plan's rolls that are offcuts from this shelf.
     pub from_shelf: &'a [String],
+    /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
+    pub taken_before: &'a [String],
     /// Where its offcuts will lie.
     pub place: &'a str,
     /// The batch of the rolls; may be empty.
@@ -37,8 +39,8 @@ impl Ledger {
     /// # Errors
     /// The plan is booked already; an offcut that it used is gone; the database's.
     pub fn book(&mut self, booking: &Booking<'_>) -> Result<Booked, ShelfError> {
-        let Booking { plan, digest, from_shelf, place, batch, day } = *booking;
-        let used: Vec<String> = plan
+        let Booking { plan, digest, from_shelf, taken_before, place, batch, day } = *booking;
+        let mut used: Vec<String> = plan
             .rolls
             .iter()
             .filter(|roll| from_shelf.contains(&roll.roll))
@@ -49,13 +51,29 @@ impl Ledger {
         {
             return Err(ShelfError::Gone(format!("{} (a second one)", roll.roll)));
         }
+        used.extend(
+            taken_before.iter().filter(|name| !used.contains(name)).cloned().collect::<Vec<_>>(),
+        );
         let kept = kept(plan, place, batch);
+        let earlier = plan.already.as_ref().map(|already| already.from.clone());
         self.change(|transaction| {
             let before: Option<String> = transaction
                 .query_row("SELECT booked FROM booking WHERE plan = ?1", [digest], |row| row.get(0))
                 .optional()?;
             if let Some(day) = before {
                 return Err(ShelfError::BookedAlready(day).into());
+            }
+            if let Some(earlier) = &earlier {
+                let booked: bool = transaction.query_row(
+                    "SELECT count(*) > 0 FROM booking WHERE plan = ?1",
+                    [earlier],
+                    |row| row.get(0),
+                )?;
+                if booked {
+                    let what = "the plan that this one goes on from is booked already, so its \
+                                offcuts would come in twice";
+                    return Err(ShelfError::Invalid(what.to_owned()).into());
+                }
             }
             transaction.execute(
                 "INSERT INTO booking (plan, job, booked) VALUES (?1, ?2, ?3)",

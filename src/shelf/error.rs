@@ -1,5 +1,8 @@
 //! Why the ledger would not do what was asked. In every case it is as it was before.
 
+use crate::finding::codes::Code;
+use crate::finding::codes::shelf as codes;
+
 /// A refusal; the ledger is untouched.
 #[derive(Debug, thiserror::Error)]
 pub enum ShelfError {
@@ -41,12 +44,38 @@ pub enum ShelfError {
     /// A plan that is booked already.
     #[error("this plan was booked on {0} already; nothing was changed; a plan is booked once")]
     BookedAlready(String),
+    /// A place where nothing ever lay.
+    #[error(
+        "nothing ever lay at the place {place}; nothing was changed; name one of {known}, or add \
+         --new-place"
+    )]
+    UnknownPlace {
+        /// What was named.
+        place: String,
+        /// Places that are known, in words.
+        known: String,
+    },
     /// Anything else the database says.
     #[error("the ledger could not be used: {0}; nothing was changed")]
     Database(rusqlite::Error),
 }
 
 impl ShelfError {
+    /// The code of the finding that it is; `None` for what the system would not do.
+    #[must_use]
+    pub const fn code(&self) -> Option<&'static Code> {
+        match self {
+            Self::NotALedger(_) => Some(&codes::NOT_A_LEDGER),
+            Self::Newer { .. } => Some(&codes::NEWER),
+            Self::ReadOnly(_) => Some(&codes::READ_ONLY),
+            Self::Gone(_) => Some(&codes::GONE),
+            Self::Invalid(_) => Some(&codes::INVALID),
+            Self::BookedAlready(_) => Some(&codes::BOOKED),
+            Self::UnknownPlace { .. } => Some(&codes::PLACE),
+            Self::Full | Self::Busy | Self::Database(_) => None,
+        }
+    }
+
     /// Sorts a database error.
     pub(super) fn of(file: &str, error: rusqlite::Error) -> Self {
         use rusqlite::ErrorCode;

@@ -167,6 +167,27 @@ impl Ledger {
         rows.collect::<Result<_, _>>().map_err(told)
     }
 
+    /// Refuses a place where nothing ever lay, unless nothing lay anywhere yet.
+    ///
+    /// # Errors
+    /// The place is not known; the database's.
+    pub fn know_place(&self, place: &str) -> Result<(), ShelfError> {
+        let told = |error| ShelfError::of(&self.file, error);
+        let mut statement = self
+            .connection
+            .prepare("SELECT DISTINCT place FROM offcut ORDER BY place")
+            .map_err(told)?;
+        let rows = statement.query_map([], |row| row.get::<_, String>(0)).map_err(told)?;
+        let places: Vec<String> = rows.collect::<Result<_, _>>().map_err(told)?;
+        if places.is_empty() || places.iter().any(|known| known == place) {
+            return Ok(());
+        }
+        let more = if places.len() > 20 { " and more" } else { "" };
+        let list: Vec<String> = places.iter().take(20).map(|p| format!("`{p}`")).collect();
+        let known = format!("{}{more}", list.join(", "));
+        Err(ShelfError::UnknownPlace { place: format!("`{place}`"), known })
+    }
+
     /// Puts offcuts on the shelf and gives their names.
     ///
     /// # Errors

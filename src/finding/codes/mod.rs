@@ -14,8 +14,11 @@
 //! | `N` | a bare instance |
 //! | `K` | an open-stacks instance |
 //! | `P` | a plan file |
+//! | `L` | the ledger of offcuts |
+//! | `G` | what the shop reports as done |
 
 pub mod demand;
+pub mod done;
 pub mod files;
 pub mod job;
 pub mod measured;
@@ -23,6 +26,7 @@ pub mod nest;
 pub mod plan;
 pub mod rules;
 pub mod sequence;
+pub mod shelf;
 pub mod stock;
 pub mod takeoff;
 
@@ -81,6 +85,8 @@ pub fn all() -> impl Iterator<Item = &'static Code> {
         nest::ALL,
         plan::ALL,
         sequence::ALL,
+        shelf::ALL,
+        done::ALL,
     ]
     .into_iter()
     .flatten()

@@ -1,7 +1,8 @@
 //! From the engine's answers to a plan.
 //!
 //! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
-//! their blanket stays whole ([`surplus`]); rolls cut alike become one entry with copies; every
+//! their blanket stays whole ([`surplus`]); pulls change rolls so that what is left is worth most
+//! ([`remainder`]); rolls cut alike become one entry with copies; every
 //! pulls of all rolls are put in the order of cutting ([`order`]) and laid so; every
 //! pull gets its cuts in an order in which they can be made and yields the rectangles that are
 //! left ([`cuts`], [`empty`]); what is left behind the last pull is the roll's end; areas are
@@ -11,6 +12,7 @@ mod areas;
 mod cuts;
 mod empty;
 mod order;
+mod remainder;
 mod surplus;
 
 use super::wanted::Wanted;
@@ -65,6 +67,7 @@ pub fn assemble(
         pieces: Vec::new(),
         joints,
         sequence: None,
+        already: None,
     };
     let mut layouts = Vec::with_capacity(nested.len());
     for (wanted, nesting) in nested {
@@ -74,6 +77,10 @@ pub fn assemble(
         layouts.push(list);
     }
     if let Some(rules) = shop {
+        for ((wanted, _), list) in nested.iter().zip(&mut layouts) {
+            *list = remainder::gathered(wanted, list);
+            merge(list);
+        }
         let sheets: Vec<&Wanted> = nested.iter().map(|(wanted, _)| wanted).collect();
         plan.sequence = Some(order::ordered(&sheets, &mut layouts, rules));
     }
@@ -123,6 +130,7 @@ fn one_nest(
         value,
         bound,
         basis: nesting.basis,
+        without_shelf: None,
         areas: areas::split(wanted, layouts, &rolls),
     };
     Ok((nest, rolls))

@@ -81,7 +81,7 @@ fn singles(sheets: &[&Wanted], layouts: &[Layouts]) -> Vec<Single> {
 }
 
 /// The gap between neighbouring pulls where all are equal and wide enough.
-fn spacing(cutting: &crate::cutting::Cutting, pulls: &[nest::Pull]) -> Option<Length> {
+pub(super) fn spacing(cutting: &crate::cutting::Cutting, pulls: &[nest::Pull]) -> Option<Length> {
     let mut gaps = pulls.windows(2).map(|two| two[1].y - (two[0].y + two[0].length));
     let Some(gap) = gaps.next() else { return Some(Length::ZERO) };
     (gap >= cutting.gap && gaps.all(|other| other == gap)).then_some(gap)

@@ -4,6 +4,7 @@
 //! It is made from typed templates, which escape all text; nothing from an input goes around
 //! them. Black on white, thin lines, words instead of colours.
 
+mod cutting;
 mod findings;
 mod method;
 mod pieces;
@@ -33,10 +34,19 @@ struct Section {
 pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
     let groups = Groups::of(plan);
     let section = |anchor, heading, body| Section { anchor, heading, body };
+    let order = html! {
+        (summary::order(plan, sources))
+        @if let Some(saved) = cutting::saved(plan) { (saved) }
+    };
+    let shop = html! {
+        @if let Some(changed) = cutting::changed(plan, sources) { (changed) }
+        (cutting::cutting(plan, sources))
+    };
     let sections = [
-        section("order", "Order", summary::order(plan, sources)),
+        section("order", "Order", order),
         section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
         section("waste", "Where the area goes", waste::waste(plan, sources.rules.table.square_cut)),
+        section("cutting", "Order of cutting", shop),
         section("findings", "Findings", findings::findings(sources.findings)),
         section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
         section("pulls", "Pulls", pulls::pulls(plan, &groups)),

@@ -41,7 +41,8 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
                         ", from the shelf" @if !place.is_empty() { ": " (visible(place)) }
                     }
                 }
-                span { (visible(&plan.name)) }
+                span { (visible(&plan.name))
+                    @if let Some(already) = &plan.already { ", plan " (already.revision) } }
             }
             p.sum { (work.pulls) " pulls, " (work.pieces) " pieces; "
                 (work.straight.metres(1)) " m of straight cuts"

@@ -36,12 +36,12 @@ pub type Dealt = Vec<Vec<(usize, Option<usize>, u64)>>;
 #[must_use]
 pub fn deal(job: &Job, order: &[usize]) -> (Dealt, Score) {
     let mut kits = Kits::of(job);
-    let dealt: Dealt = order.iter().map(|&pull| kits.take(job, pull)).collect();
+    let dealt: Dealt = order.iter().map(|&pull| kits.take(job, pull, None)).collect();
     let score = score(job, order, &dealt);
     (dealt, score)
 }
 
-struct Kits {
+pub(super) struct Kits {
     /// For each piece, what each of its shares still needs.
     left: Vec<Vec<u64>>,
     /// For each kit, pieces outstanding.
@@ -49,8 +49,11 @@ struct Kits {
     open: Vec<bool>,
 }
 
+/// What a step changed, to be undone: piece, share, how many, whether it opened the kit.
+type Step = (usize, usize, u64, bool);
+
 impl Kits {
-    fn of(job: &Job) -> Self {
+    pub(super) fn of(job: &Job) -> Self {
         let mut outstanding = vec![0; job.releases.len()];
         for share in job.shares.iter().flatten() {
             outstanding[share.kit] += share.quantity;
@@ -59,7 +62,40 @@ impl Kits {
         Self { left, outstanding, open: vec![false; job.releases.len()] }
     }
 
-    fn take(&mut self, job: &Job, pull: usize) -> Vec<(usize, Option<usize>, u64)> {
+    /// How many kits cutting these pulls next would open, and how many it would make whole.
+    pub(super) fn try_on(&mut self, job: &Job, pulls: &[usize]) -> (usize, usize) {
+        let mut steps = Vec::new();
+        for &pull in pulls {
+            self.take(job, pull, Some(&mut steps));
+        }
+        let opened = steps.iter().filter(|step| step.3).count();
+        let mut whole: Vec<usize> =
+            steps.iter().map(|&(piece, share, ..)| job.shares[piece][share].kit).collect();
+        whole.sort_unstable();
+        whole.dedup();
+        let whole = whole.into_iter().filter(|&kit| self.outstanding[kit] == 0).count();
+        for (piece, share, given, opened) in steps.into_iter().rev() {
+            let kit = job.shares[piece][share].kit;
+            self.left[piece][share] += given;
+            self.outstanding[kit] += given;
+            self.open[kit] &= !opened;
+        }
+        (opened, whole)
+    }
+
+    /// Cuts these pulls next.
+    pub(super) fn cut(&mut self, job: &Job, pulls: &[usize]) {
+        for &pull in pulls {
+            self.take(job, pull, None);
+        }
+    }
+
+    fn take(
+        &mut self,
+        job: &Job,
+        pull: usize,
+        mut steps: Option<&mut Vec<Step>>,
+    ) -> Vec<(usize, Option<usize>, u64)> {
         let mut dealt = Vec::with_capacity(job.pulls[pull].pieces.len());
         for &(piece, count) in &job.pulls[pull].pieces {
             let mut count = count;
@@ -78,7 +114,10 @@ impl Kits {
                 let given = count.min(self.left[piece][at]);
                 self.left[piece][at] -= given;
                 self.outstanding[kit] -= given;
-                self.open[kit] = true;
+                let opened = !std::mem::replace(&mut self.open[kit], true);
+                if let Some(steps) = &mut steps {
+                    steps.push((piece, at, given, opened));
+                }
                 count -= given;
                 dealt.push((piece, Some(kit), given));
             }

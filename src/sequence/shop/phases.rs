@@ -2,7 +2,8 @@
 //!
 //! Steps, release by release from the earliest: what its kits and those before still need of each
 //! piece; choose pulls one after another, always the one of whose pieces most are needed (with
-//! needs only falling, a pull's worth only falls, so a heap that looks again at its head finds it);
+//! needs only falling, a pull's worth only falls, so a heap that looks again at its head finds it;
+//! of like pulls one on a roll that is begun, else on the roll of which most is needed);
 //! then let go, last chosen first, whatever the others make up for. What no release needs is cut
 //! with the last. A pull in front of another on a roll that keeps its order goes with it.
 
@@ -55,27 +56,47 @@ fn worth(job: &Job, pull: usize, need: &[u64]) -> u64 {
 }
 
 fn cover(job: &Job, free: &[bool], need: &mut [u64], spare: &mut [u64]) -> Vec<usize> {
-    let mut heap: BinaryHeap<(u64, Reverse<usize>)> = (0..job.pulls.len())
-        .filter(|&pull| free[pull])
-        .map(|pull| (worth(job, pull, need), Reverse(pull)))
+    // Like pulls are one class: which of them is taken is a question of rolls only.
+    let mut classes: BTreeMap<&[(usize, u64)], Vec<usize>> = BTreeMap::new();
+    let mut needed = vec![0_u64; job.fixed.len()];
+    for pull in (0..job.pulls.len()).filter(|&pull| free[pull]) {
+        classes.entry(&job.pulls[pull].pieces).or_default().push(pull);
+        needed[job.pulls[pull].roll] += worth(job, pull, need);
+    }
+    let mut classes: Vec<Vec<usize>> = classes.into_values().collect();
+    classes.sort_by_key(|class| class[0]);
+    let mut heap: BinaryHeap<(u64, Reverse<usize>)> = classes
+        .iter()
+        .enumerate()
+        .map(|(at, class)| (worth(job, class[0], need), Reverse(at)))
         .filter(|(worth, _)| *worth > 0)
         .collect();
+    let mut begun = vec![false; job.fixed.len()];
     let mut chosen = Vec::new();
-    while let Some((was, Reverse(pull))) = heap.pop() {
-        let now = worth(job, pull, need);
+    while let Some((was, Reverse(at))) = heap.pop() {
+        let Some(&first) = classes[at].first() else { continue };
+        let now = worth(job, first, need);
         if now == 0 {
             continue;
         }
         if now < was {
-            heap.push((now, Reverse(pull)));
+            heap.push((now, Reverse(at)));
             continue;
         }
+        let of = |pull: usize| job.pulls[pull].roll;
+        let best = classes[at]
+            .iter()
+            .enumerate()
+            .max_by_key(|&(place, &pull)| (begun[of(pull)], needed[of(pull)], Reverse(place)));
+        let pull = classes[at].remove(best.map_or(0, |(place, _)| place));
+        begun[of(pull)] = true;
         for &(piece, count) in &job.pulls[pull].pieces {
             let used = count.min(need[piece]);
             need[piece] -= used;
             spare[piece] += count - used;
         }
         chosen.push(pull);
+        heap.push((now, Reverse(at)));
     }
     let mut kept = Vec::new();
     for pull in chosen.into_iter().rev() {

@@ -7,7 +7,7 @@
 //! of the knives; moving a block to another place in its phase is kept where it saves points. The
 //! search is bounded by work, counted in pieces dealt.
 
-use super::deal::{Dealt, Score, deal};
+use super::deal::{Dealt, Kits, Score, deal};
 use super::phases::phases;
 use super::{Job, Weights};
 use crate::sequence::{Instance, solve};
@@ -27,7 +27,7 @@ pub struct Sequenced {
 }
 
 /// Pieces dealt before the search ends; some two seconds of a processor.
-const WORK: u64 = 12_000_000;
+const WORK: u64 = 20_000_000;
 /// Nodes of the exact search for each connected part.
 const NODES: u64 = 20_000;
 /// The most kits for which the exact search is asked.
@@ -95,48 +95,22 @@ fn lawful(job: &Job, mut order: Vec<usize>) -> Vec<usize> {
 fn by_rolls(job: &Job, phase: &[usize], pulls: &[usize]) -> Vec<usize> {
     /// Candidates looked at for each next block.
     const LOOK: usize = 250;
-    let mut left: Vec<&[usize]> = pulls
-        .chunk_by(|&a, &b| phase[a] == phase[b] && job.pulls[a].roll == job.pulls[b].roll)
-        .collect();
+    let same = |a: usize, b: usize| phase[a] == phase[b] && job.pulls[a].roll == job.pulls[b].roll;
+    let mut left: Vec<&[usize]> = pulls.chunk_by(|&a, &b| same(a, b)).collect();
     let mut order = Vec::with_capacity(pulls.len());
-    let mut need: Vec<u64> =
-        job.shares.iter().map(|s| s.iter().map(|s| s.quantity).sum()).collect();
-    // For each piece, kits that need it; a kit counts as begun with its first piece.
-    let mut begun = vec![false; job.releases.len()];
-    while !left.is_empty() {
-        let now = left.first().and_then(|block| block.first()).map_or(0, |&pull| phase[pull]);
+    let mut kits = Kits::of(job);
+    while let Some(first) = left.first() {
+        let now = phase[first[0]];
         let same = left.iter().take_while(|block| phase[block[0]] == now).count().min(LOOK);
-        let at = (0..same).min_by_key(|&at| (opens(job, left[at], &need, &begun), at));
-        let block = left.remove(at.unwrap_or(0));
-        for &pull in block {
-            for &(piece, count) in &job.pulls[pull].pieces {
-                need[piece] = need[piece].saturating_sub(count);
-                let least = job.shares[piece].iter().map(|s| (job.releases[s.kit], s.kit)).min();
-                if let Some((_, kit)) = least {
-                    begun[kit] = true;
-                }
-            }
-        }
+        let best = (0..same).min_by_key(|&at| {
+            let (opened, whole) = kits.try_on(job, left[at]);
+            (opened + job.releases.len() - whole, opened, at)
+        });
+        let block = left.remove(best.unwrap_or(0));
+        kits.cut(job, block);
         order.extend_from_slice(block);
     }
     order
-}
-
-/// Kits that a block is likely to open, less pieces that it uses up, which close kits.
-fn opens(job: &Job, block: &[usize], need: &[u64], begun: &[bool]) -> i64 {
-    let (mut fresh, mut done) = (0, 0);
-    for &pull in block {
-        for &(piece, count) in &job.pulls[pull].pieces {
-            let shares = &job.shares[piece];
-            if !shares.iter().any(|share| begun[share.kit]) {
-                fresh += 2;
-            }
-            if need[piece] <= count {
-                done += 1;
-            }
-        }
-    }
-    fresh - done
 }
 
 /// The widest pull: so many kits are open at once in any order.

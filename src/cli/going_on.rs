@@ -1,0 +1,59 @@
+//! Going on from an earlier plan: `--from PLAN --done FILE`.
+//!
+//! Steps: read the earlier plan; read what was done by it; what is on hand then, with what the
+//! takeoff changed; take that off the job's demand and put the rest of the rolls on its shelf.
+
+use super::exit::Failure;
+use super::inputs::Job;
+use super::{audit, job};
+use crate::done::{self, Done, Ground};
+use crate::plan::Plan;
+use std::path::{Path, PathBuf};
+
+/// Where to go on from.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct From {
+    /// Go on from this plan of the job: what is cut stays cut, what is left of its rolls is used
+    #[arg(long, value_name = "PLAN")]
+    from: Option<PathBuf>,
+    /// What was done by that plan (CSV: ticket, what, pull, from, to, length, piece, quantity, note)
+    #[arg(long, value_name = "FILE", requires = "from")]
+    done: Option<PathBuf>,
+}
+
+impl From {
+    /// Whether anything is to be gone on from.
+    #[must_use]
+    pub const fn is_given(&self) -> bool {
+        self.from.is_some()
+    }
+
+    /// The job as it stands after what was done; as it was where nothing is named.
+    ///
+    /// # Errors
+    /// A plan that cannot be read, or findings on what was done.
+    pub fn apply(&self, job: Job) -> Result<Job, Failure> {
+        let Some(path) = &self.from else { return Ok(job) };
+        let (plan, bytes) = audit::read(path)?;
+        let done = match &self.done {
+            Some(file) => read_done(file, &plan)?,
+            None => Done::default(),
+        };
+        let products = job.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
+        let ground = Ground {
+            digest: &job::digest(&bytes),
+            square_cut: job.rules.table.square_cut,
+            products: &products,
+            bought: true,
+        };
+        let mut already = done::on_hand(&plan, &done, &ground);
+        already.told.extend(done::differences(&plan, &job.demand));
+        Ok(job.going_on(already))
+    }
+}
+
+fn read_done(file: &Path, plan: &Plan) -> Result<Done, Failure> {
+    let bytes = std::fs::read(file).map_err(|e| Failure::file(file, e))?;
+    let (done, findings) = done::read(&file.display().to_string(), &bytes, plan);
+    done.ok_or(Failure::Findings(findings))
+}

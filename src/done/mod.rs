@@ -1,0 +1,41 @@
+//! What the shop reports as done, and what is on hand after it: the ground on which the rest of a
+//! job is planned when the day went otherwise than the plan.
+//!
+//! Steps: read the report against the plan it was cut by ([`read()`]); from both, the pieces that are
+//! cut and whom they are for, and what is left of every roll ([`on_hand`]), with a sentence for each
+//! thing that is not as planned.
+
+mod differences;
+mod on_hand;
+mod read;
+mod record;
+mod stage;
+
+pub use differences::differences;
+pub use on_hand::{Ground, on_hand};
+pub use read::read;
+pub use record::COLUMNS;
+pub use stage::{cut_for, waiting};
+
+use crate::units::Length;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What was done, valid against its plan.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Done {
+    /// For each ticket, by its number, what happened to its roll.
+    pub tickets: BTreeMap<u64, Happened>,
+}
+
+/// What happened to one roll.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Happened {
+    /// Numbers of the pulls that were cut, in the order of cutting over all rolls.
+    pub cut: BTreeSet<u64>,
+    /// Stretches that cannot be used, from and to, from the roll's front.
+    pub damaged: Vec<(Length, Length)>,
+    /// How long the roll truly is, where that is not what the plan says.
+    pub length: Option<Length>,
+    /// Spoilt pieces: pull and code, how many.
+    pub spoilt: BTreeMap<(u64, String), u64>,
+}

@@ -1,0 +1,216 @@
+//! What is on hand after what was done: pieces, and what is left of every roll.
+//!
+//! Steps: pieces of pulls that are cut, for whom the order of cutting meant them, spoilt ones left
+//! out; of each roll what lies behind its last pull that is cut, up to its true end, in parts
+//! between damaged stretches; offcuts that were kept of pulls that are cut; rolls that are untouched
+//! whole, as they are bought. A part that the square cut would use up is no stock.
+
+use super::Done;
+use super::read::Tickets;
+use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll};
+use crate::units::Length;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What is to be known beside a plan and what was done.
+#[derive(Clone, Debug)]
+pub struct Ground<'a> {
+    /// SHA-256 of the plan's file.
+    pub digest: &'a str,
+    /// Cut off the front of every roll and offcut.
+    pub square_cut: Length,
+    /// Names of rolls that can be bought; all others are from the shelf.
+    pub products: &'a BTreeSet<&'a str>,
+    /// Whether rolls of the plan that are not begun are bought already.
+    pub bought: bool,
+}
+
+/// Where a job stands after `done` of `plan`.
+#[must_use]
+pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
+    let mut told = Vec::new();
+    let mut pieces = plan.already.as_ref().map(|a| a.pieces.clone()).unwrap_or_default();
+    let cut = pieces_cut(plan, done, &mut told);
+    pieces.extend(cut);
+    let stock = stock(plan, done, ground, &mut told);
+    let mut from_shelf = plan.already.as_ref().map(|a| a.from_shelf.clone()).unwrap_or_default();
+    let own: BTreeSet<&str> =
+        plan.already.iter().flat_map(|a| &a.stock).map(|s| s.name.as_str()).collect();
+    for roll in &plan.rolls {
+        let name = roll.roll.as_str();
+        if !ground.products.contains(name) && !own.contains(name) {
+            *from_shelf.entry(roll.roll.clone()).or_default() += roll.copies;
+        }
+    }
+    Already {
+        revision: plan.already.as_ref().map_or(1, |a| a.revision) + 1,
+        from: ground.digest.to_owned(),
+        pieces,
+        stock,
+        from_shelf,
+        told,
+    }
+}
+
+fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
+    let by_code: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let Some(sequence) = &plan.sequence else { return Vec::new() };
+    let tickets = sequence.tickets();
+    let mut spoilt: BTreeMap<(u64, &str), u64> = BTreeMap::new();
+    let mut cut: BTreeSet<u64> = BTreeSet::new();
+    for happened in done.tickets.values() {
+        cut.extend(&happened.cut);
+        for ((pull, code), count) in &happened.spoilt {
+            *spoilt.entry((*pull, code.as_str())).or_default() += count;
+        }
+    }
+    let mut found: BTreeMap<(&str, Option<usize>), u64> = BTreeMap::new();
+    let mut lost: BTreeMap<&str, u64> = BTreeMap::new();
+    let mut rolls: BTreeSet<u64> = BTreeSet::new();
+    for (step, number) in sequence.steps.iter().zip(1_u64..) {
+        if !cut.contains(&number) {
+            continue;
+        }
+        rolls.extend(tickets.get(&(step.roll, step.copy)));
+        let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
+        let places = pull.map_or(&[][..], |pull| &pull.placements);
+        for (place, used) in places.iter().zip(&step.uses) {
+            let code = place.piece.as_str();
+            if let Some(left) = spoilt.get_mut(&(number, code)).filter(|n| **n > 0) {
+                *left -= 1;
+                *lost.entry(code).or_default() += 1;
+                continue;
+            }
+            *found.entry((code, *used)).or_default() += 1;
+        }
+    }
+    let all: u64 = found.values().sum();
+    if !cut.is_empty() {
+        told.push(format!(
+            "cut already: {all} pieces, from {} pulls of {} rolls",
+            cut.len(),
+            rolls.len()
+        ));
+    }
+    for (code, count) in lost {
+        told.push(format!("spoilt and made again: {count} of {code}"));
+    }
+    found
+        .into_iter()
+        .filter_map(|((code, used), quantity)| {
+            let piece = by_code.get(code)?;
+            let used = used.and_then(|at| piece.uses.get(at));
+            Some(InHand {
+                piece: code.to_owned(),
+                thickness: plan.nests.get(piece.nest)?.thickness?,
+                width: piece.width,
+                length: piece.length,
+                outline: piece.outline.clone(),
+                id: used.map(|u| u.id.clone()).unwrap_or_default(),
+                quantity,
+            })
+        })
+        .collect()
+}
+
+fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) -> Vec<OnHand> {
+    let mut stock: Vec<OnHand> = Vec::new();
+    let mut whole: BTreeMap<(Length, &str), (&Roll, u64)> = BTreeMap::new();
+    let revision = plan.already.as_ref().map_or(1, |a| a.revision);
+    let part = |ticket: u64, what: &str, roll: &Roll, (width, length): (Length, Length)| {
+        let thickness = plan.nests.get(roll.nest)?.thickness?;
+        let worth = length > ground.square_cut && length >= Length::from_mm(10);
+        let place = format!("left of ticket T{ticket}, {}", roll.roll);
+        let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
+        let name = format!("{tag}T{ticket} {what}");
+        worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place })
+    };
+    for (number, (roll, pulls)) in Tickets::of(plan).0 {
+        let happened = done.tickets.get(&number).cloned().unwrap_or_default();
+        let untouched =
+            happened.cut.is_empty() && happened.damaged.is_empty() && happened.length.is_none();
+        let Some(nominal) = roll.length else { continue };
+        let Some(thickness) = plan.nests.get(roll.nest).and_then(|n| n.thickness) else { continue };
+        if untouched {
+            whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
+            continue;
+        }
+        let last = happened.cut.last().and_then(|n| pulls.get(n));
+        let front = last.map_or(Length::ZERO, |p| p.y + p.length);
+        let end = happened.length.unwrap_or(nominal);
+        if end < nominal {
+            told.push(format!(
+                "T{number}, {}: {} mm shorter than it should be",
+                roll.roll,
+                nominal - end
+            ));
+        }
+        let mut damaged = happened.damaged.clone();
+        damaged.sort_unstable();
+        let mut at = front;
+        let mut count = 0;
+        for (from, to) in damaged {
+            told.push(format!("T{number}, {}: damaged from {from} to {to} mm", roll.roll));
+            count += 1;
+            let length = from.min(end) - at;
+            stock.extend(part(number, &format!("part {count}"), roll, (roll.width, length)));
+            at = at.max(to);
+        }
+        let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
+        stock.extend(part(number, &what, roll, (roll.width, end - at)));
+        let cut_off = roll.offcuts.iter().filter(|o| o.keep && o.y + o.length <= front);
+        for (offcut, at) in cut_off.zip(1..) {
+            let size = (offcut.width, offcut.length);
+            stock.extend(part(number, &format!("left {at}"), roll, size));
+        }
+    }
+    let earlier: BTreeMap<&str, &OnHand> =
+        plan.already.iter().flat_map(|a| &a.stock).map(|s| (s.name.as_str(), s)).collect();
+    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
+    for roll in &plan.rolls {
+        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
+    }
+    for ((thickness, name), (roll, quantity)) in whole {
+        if let Some(before) = earlier.get(name) {
+            // On hand before this plan and untouched by it: as it was.
+            stock.push(OnHand { quantity, ..(*before).clone() });
+            continue;
+        }
+        if !ground.products.contains(name) {
+            // An offcut of the shelf that was not needed yet lies there still.
+            stock.extend(roll.length.map(|length| OnHand {
+                name: name.to_owned(),
+                thickness,
+                width: roll.width,
+                length,
+                quantity,
+                place: "shelf".to_owned(),
+            }));
+            continue;
+        }
+        if !ground.bought {
+            continue;
+        }
+        stock.extend(roll.length.map(|length| OnHand {
+            name: format!("{name} on hand"),
+            thickness,
+            width: roll.width,
+            length,
+            quantity,
+            place: "bought for the plan before, not begun".to_owned(),
+        }));
+    }
+    // What the plan did not use of what was on hand before it.
+    for before in earlier.into_values() {
+        let left =
+            before.quantity.saturating_sub(used.get(before.name.as_str()).copied().unwrap_or(0));
+        if left > 0 {
+            match stock.iter_mut().find(|s| s.name == before.name) {
+                Some(found) => found.quantity += left,
+                None => stock.push(OnHand { quantity: left, ..before.clone() }),
+            }
+        }
+    }
+    stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
+    stock
+}

@@ -1,0 +1,243 @@
+//! From lines as typed to [`Done`]: every line against the plan's tickets, every problem told.
+
+use super::record::{COLUMNS, Record};
+use super::{Done, Happened};
+use crate::finding::codes::done as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::{Plan, Pull, Roll};
+use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::units::Length;
+use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
+
+const CODES: Codes =
+    Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
+/// A place on a roll: up to 10 km.
+const PLACE: RangeInclusive<Length> = Length::ZERO..=Length::from_mm(10_000_000);
+
+/// What a line reports.
+#[derive(Clone, Copy)]
+enum What {
+    Cut,
+    Spoilt,
+    Damaged,
+    Short,
+}
+
+/// The tickets of a plan: for each number its roll, and its pulls by their number.
+pub(super) struct Tickets<'p>(pub(super) BTreeMap<u64, (&'p Roll, BTreeMap<u64, &'p Pull>)>);
+
+impl<'p> Tickets<'p> {
+    pub(super) fn of(plan: &'p Plan) -> Self {
+        let mut tickets: BTreeMap<u64, (&Roll, BTreeMap<u64, &Pull>)> = BTreeMap::new();
+        let Some(sequence) = &plan.sequence else { return Self(tickets) };
+        let numbers = sequence.tickets();
+        for (step, number) in sequence.steps.iter().zip(1..) {
+            let Some(roll) = plan.rolls.get(step.roll) else { continue };
+            let Some(pull) = roll.pulls.get(step.pull) else { continue };
+            let ticket = numbers.get(&(step.roll, step.copy)).copied().unwrap_or(0);
+            let pulls = &mut tickets.entry(ticket).or_insert((roll, BTreeMap::new())).1;
+            pulls.insert(number, pull);
+        }
+        Self(tickets)
+    }
+}
+
+/// Reads what was done by a plan. An empty list is a fair report: nothing was done yet.
+#[must_use]
+pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
+    let mut findings = Findings::new();
+    if plan.sequence.is_none() {
+        findings.push(Finding::new(
+            &codes::NO_TICKETS,
+            Place::file(file),
+            format!("the plan {} has no tickets", quoted(&plan.name)),
+            "name the plan.json of a job",
+        ));
+        return (None, findings);
+    }
+    let tickets = Tickets::of(plan);
+    let table = Table::read_or_empty(file, bytes, COLUMNS, &mut findings);
+    let mut done = Done::default();
+    let mut reader = Reader::new(CODES, &mut findings);
+    for row in table.iter().flat_map(Table::rows) {
+        line(&Record::from(row.cells), &tickets, &mut done, &mut reader);
+    }
+    if !findings.has_errors() {
+        together(file, &tickets, &done, &mut findings);
+    }
+    (if findings.has_errors() { None } else { Some(done) }, findings)
+}
+
+fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mut Reader<'_>) {
+    let words = [
+        ("cut", What::Cut),
+        ("spoilt", What::Spoilt),
+        ("damaged", What::Damaged),
+        ("short", What::Short),
+    ];
+    let what = reader.word(&record.what, &words);
+    let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
+    let Some((roll, pulls)) = tickets.0.get(&number) else { return };
+    let happened = done.tickets.entry(number).or_default();
+    match what {
+        Some(What::Cut) => cut(record, number, pulls, happened, reader),
+        Some(What::Spoilt) => spoilt(record, number, pulls, happened, reader),
+        Some(What::Damaged) => {
+            let from = reader.length(&record.from, &PLACE);
+            let to = reader.length(&record.to, &PLACE);
+            let (Some(from), Some(to)) = (from, to) else { return };
+            if from >= to || roll.length.is_some_and(|end| from >= end) {
+                let what = format!("no stretch of the roll runs from {from} to {to} mm");
+                reader.tell(&codes::CONTRADICTS, &record.to, what, "measure from the roll's front");
+            } else {
+                happened.damaged.push((from, to));
+            }
+        }
+        Some(What::Short) => {
+            let Some(length) = reader.length(&record.length, &PLACE) else { return };
+            if roll.length.is_some_and(|end| length >= end) {
+                let what = format!("{length} mm is not shorter than the roll should be");
+                reader.tell(&codes::RANGE, &record.length, what, "leave the line out, or mend it");
+            } else if happened.length.replace(length).is_some_and(|before| before != length) {
+                let what = format!("T{number} has another length already");
+                reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
+            }
+        }
+        None => {}
+    }
+}
+
+fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Option<u64> {
+    let text = reader.text(cell)?;
+    let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
+    let Ok(number) = bare.trim().parse::<u64>() else {
+        let what = format!("{} is not a ticket", quoted(text));
+        reader.tell(&codes::UNREAD, cell, what, "write it as on the ticket, such as `T12`");
+        return None;
+    };
+    if !tickets.0.contains_key(&number) {
+        let what = format!("the plan has no ticket {}", quoted(text));
+        let remedy = format!("name one of T1 to T{}", tickets.0.len());
+        reader.tell(&codes::UNKNOWN, cell, what, remedy);
+        return None;
+    }
+    Some(number)
+}
+
+/// The pulls that a cell names: `12`, `12-18`, or `all`.
+fn named(
+    cell: &Cell<'_>,
+    ticket: u64,
+    pulls: &BTreeMap<u64, &Pull>,
+    reader: &mut Reader<'_>,
+) -> Option<Vec<u64>> {
+    let text = reader.text(cell)?;
+    if text.eq_ignore_ascii_case("all") {
+        return Some(pulls.keys().copied().collect());
+    }
+    let (from, to) = text.split_once(['-', '–']).unwrap_or((text, text));
+    let (Ok(from), Ok(to)) = (from.trim().parse::<u64>(), to.trim().parse::<u64>()) else {
+        let what = format!("{} names no pulls", quoted(text));
+        reader.tell(
+            &codes::UNREAD,
+            cell,
+            what,
+            "write a number, a range such as `12-18`, or `all`",
+        );
+        return None;
+    };
+    let ends = pulls.contains_key(&from) && pulls.contains_key(&to) && from <= to;
+    if !ends {
+        let own: Vec<String> = pulls.keys().take(6).map(ToString::to_string).collect();
+        let what = format!("the pulls {} do not stand on T{ticket}", quoted(text));
+        let more = if pulls.len() > own.len() { " and more" } else { "" };
+        let remedy = format!("its pulls are {}{more}", own.join(", "));
+        reader.tell(&codes::UNKNOWN, cell, what, remedy);
+        return None;
+    }
+    Some(pulls.range(from..=to).map(|(number, _)| *number).collect())
+}
+
+fn cut(
+    record: &Record<'_>,
+    ticket: u64,
+    pulls: &BTreeMap<u64, &Pull>,
+    happened: &mut Happened,
+    reader: &mut Reader<'_>,
+) {
+    for number in named(&record.pull, ticket, pulls, reader).into_iter().flatten() {
+        if !happened.cut.insert(number) {
+            let what = format!("pull {number} is reported cut in a line above");
+            reader.tell(&codes::CONTRADICTS, &record.pull, what, "name every pull once");
+        }
+    }
+}
+
+fn spoilt(
+    record: &Record<'_>,
+    ticket: u64,
+    pulls: &BTreeMap<u64, &Pull>,
+    happened: &mut Happened,
+    reader: &mut Reader<'_>,
+) {
+    let numbers = named(&record.pull, ticket, pulls, reader);
+    let code = reader.text(&record.piece);
+    let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
+    let (Some(numbers), Some(code), Some(mut count)) = (numbers, code, count) else { return };
+    for number in numbers {
+        let Some(pull) = pulls.get(&number) else { continue };
+        let yields = pull.placements.iter().filter(|p| p.piece == code).count() as u64;
+        let key = (number, code.to_owned());
+        let before = happened.spoilt.get(&key).copied().unwrap_or(0);
+        let more = count.min(yields.saturating_sub(before));
+        if more > 0 {
+            happened.spoilt.insert(key, before + more);
+            count -= more;
+        }
+    }
+    if count > 0 {
+        let what = format!("{count} more of {} than these pulls yield", quoted(code));
+        let remedy = "see the codes and quantities on the ticket";
+        reader.tell(&codes::UNKNOWN, &record.piece, what, remedy);
+    }
+}
+
+/// What only shows when all lines are read.
+fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findings) {
+    let mut tell = |code, what: String, remedy: &str| {
+        findings.push(Finding::new(code, Place::file(file), what, remedy));
+    };
+    for (number, happened) in &done.tickets {
+        let Some((_, pulls)) = tickets.0.get(number) else { continue };
+        let last = happened.cut.last().copied();
+        let open = pulls.keys().find(|n| !happened.cut.contains(n)).copied();
+        if let (Some(last), Some(open)) = (last, open)
+            && open < last
+        {
+            let what = format!("T{number}: pull {last} is cut, but pull {open} in front is not");
+            tell(&codes::OUT_OF_ORDER, what, "name the pulls in front as cut too");
+        }
+        for (pull, code) in happened.spoilt.keys() {
+            if !happened.cut.contains(pull) {
+                let what =
+                    format!("T{number}: {} is spoilt, but pull {pull} is not cut", quoted(code));
+                tell(&codes::CONTRADICTS, what, "name the pull as cut too");
+            }
+        }
+        let front = last.and_then(|n| pulls.get(&n)).map_or(Length::ZERO, |p| p.y + p.length);
+        for (from, to) in &happened.damaged {
+            if *from < front {
+                let what = format!(
+                    "T{number}: the damage from {from} to {to} mm lies where the roll is cut already, \
+                     up to {front} mm"
+                );
+                tell(&codes::CONTRADICTS, what, "report what it spoilt as spoilt pieces");
+            }
+        }
+        if happened.length.is_some_and(|length| length < front) {
+            let what = format!("T{number} is cut up to {front} mm, more than its true length");
+            tell(&codes::CONTRADICTS, what, "mend the length, or the pulls that are cut");
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! Codes of findings on what the shop reports as done, and on the plan that it was done by.
+
+use super::Code;
+
+/// Nothing where something is needed.
+pub static MISSING: Code = Code::error(
+    "G001",
+    "value missing",
+    "A line of what was done needs a value that is not there: every line a ticket and a word for \
+     what happened, a damaged stretch where it runs from and to, a short roll its true length, a \
+     spoilt piece its code and the pull it came from.",
+);
+/// Not readable as what it should be.
+pub static UNREAD: Code = Code::error(
+    "G002",
+    "value not understood",
+    "The cell cannot be read as what its column holds. The finding says how to write it.",
+);
+/// Readable, but out of range.
+pub static RANGE: Code = Code::error(
+    "G003",
+    "value out of range",
+    "The value can be read, but no roll is that long and no pull yields that many.",
+);
+/// A ticket, pull or piece that the plan does not have there.
+pub static UNKNOWN: Code = Code::error(
+    "G004",
+    "no such ticket, pull or piece in the plan",
+    "Tickets are numbered T1, T2 and so on in the order in which rolls are begun; pulls are numbered \
+     through all tickets. What is reported must stand on the ticket of the plan that is named with \
+     --from; a slip here would plan the rest from rolls that are not there.",
+);
+/// A pull is cut though one in front of it on its roll is not.
+pub static OUT_OF_ORDER: Code = Code::error(
+    "G005",
+    "a pull is reported cut, one in front of it is not",
+    "A roll is cut from its front, so a pull can only be cut after those in front of it. Name them \
+     as cut too.",
+);
+/// Two lines, or a line and the plan, that cannot both be true.
+pub static CONTRADICTS: Code = Code::error(
+    "G006",
+    "this cannot be so together with another line",
+    "The same pull is reported cut twice, a roll has two true lengths, more pieces are spoilt than \
+     were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
+     behind the roll's end.",
+);
+/// The plan has no order of cutting.
+pub static NO_TICKETS: Code = Code::error(
+    "G007",
+    "the plan has no tickets",
+    "Only the plan of a job, written by `rollwright plan`, has an order of cutting and tickets to \
+     report on.",
+);
+
+/// All of them.
+pub static ALL: &[&Code] =
+    &[&MISSING, &UNREAD, &RANGE, &UNKNOWN, &OUT_OF_ORDER, &CONTRADICTS, &NO_TICKETS];

@@ -1,0 +1,63 @@
+//! Codes of findings on the ledger of offcuts. In every case it is as it was before.
+
+use super::Code;
+
+/// The file is no ledger.
+pub static NOT_A_LEDGER: Code = Code::error(
+    "L001",
+    "the file is no ledger",
+    "The file that is named as the ledger was not made by `rollwright shelf`, or is damaged. It was \
+     not touched. Name another file, or move this one away to start a new ledger.",
+);
+/// Made by a later version.
+pub static NEWER: Code = Code::error(
+    "L002",
+    "the ledger is of a newer version",
+    "A later version of the program has written to this ledger, and this one does not know its form. \
+     Use the newer program; nothing was changed.",
+);
+/// May only be read.
+pub static READ_ONLY: Code = Code::error(
+    "L003",
+    "the ledger may only be read",
+    "The system does not let this user write the ledger or its folder, where the journal lies while a \
+     change is made. Allow writing, or ask whoever keeps the ledger.",
+);
+/// An offcut that is not there.
+pub static GONE: Code = Code::error(
+    "L004",
+    "an offcut is not on the shelf",
+    "It never was, or is taken or used by a plan that was booked before. List the shelf; a plan that \
+     counts on it must be made anew.",
+);
+/// A size, a name or a text that cannot be.
+pub static INVALID: Code = Code::error(
+    "L005",
+    "this cannot be put in the ledger",
+    "A size that no offcut has, an empty or overlong text, a text that a spreadsheet would run, or a \
+     name that stands in the ledger already.",
+);
+/// A plan that is booked.
+pub static BOOKED: Code = Code::error(
+    "L006",
+    "the plan is booked already",
+    "A plan is booked once: its offcuts came in then, and those it used went out.",
+);
+/// A place where nothing ever lay.
+pub static PLACE: Code = Code::error(
+    "L007",
+    "no offcut ever lay at this place",
+    "Most often a slip of the pen, which would make an offcut hard to find. The finding lists the \
+     places that are known; say --new-place where it is a new one.",
+);
+/// A plan that was not made from the job's files as they stand.
+pub static OTHER_JOB: Code = Code::error(
+    "L008",
+    "the plan is not of this job",
+    "A plan is booked with the job from whose files it was made, so that what it used and kept is \
+     known for certain. Plan the job again and book that plan.",
+);
+
+/// All of them.
+pub static ALL: &[&Code] =
+    &[&NOT_A_LEDGER, &NEWER, &READ_ONLY, &GONE, &INVALID, &BOOKED, &PLACE, &OTHER_JOB];

@@ -1,0 +1,173 @@
+//! Going on from an earlier plan: what is cut already comes off the demand, what is on hand joins
+//! the shelf.
+//!
+//! Steps: pieces in hand go first to the very use for which they were cut, if it still wants one
+//! like it; then to others that want one like it, the earliest release first; what nobody wants any
+//! more is told. Stock on hand is cut from like offcuts on the shelf: it is paid for.
+
+use super::file::{Already, InHand, OnHand, Sequence};
+use crate::demand::{Demand, Piece};
+use crate::finding::Place;
+use crate::stock::{Offcut, Stock};
+use std::collections::BTreeMap;
+
+impl Sequence {
+    /// For each roll and copy the number of its ticket: from 1, in the order in which they are begun.
+    #[must_use]
+    pub fn tickets(&self) -> BTreeMap<(usize, u64), u64> {
+        let mut numbers = BTreeMap::new();
+        for step in &self.steps {
+            let next = numbers.len() as u64 + 1;
+            numbers.entry((step.roll, step.copy)).or_insert(next);
+        }
+        numbers
+    }
+}
+
+/// Whether a piece in hand is what a demand's piece wants.
+fn like(hand: &InHand, piece: &Piece) -> bool {
+    hand.thickness == piece.thickness
+        && hand.outline == piece.outline
+        && (piece.outline.is_some() || (hand.width, hand.length) == (piece.width, piece.length))
+}
+
+/// Takes pieces in hand off the demand and puts stock on hand on the shelf. The pieces in hand are
+/// then named for the uses that they go to, without a name where nobody wants them.
+pub fn go_on(already: &mut Already, demand: &mut Demand, stock: &mut Stock) {
+    let mut hands = std::mem::take(&mut already.pieces);
+    let mut placed: Vec<InHand> = Vec::new();
+    for hand in &mut hands {
+        let own = demand.pieces.iter_mut().find(|p| p.id == hand.id && like(hand, p));
+        if let Some(piece) = own {
+            give(hand, piece, &mut placed);
+        }
+    }
+    let mut order: Vec<usize> = (0..demand.pieces.len()).collect();
+    let release = |item: &str| demand.releases.get(item).copied().unwrap_or(1);
+    order.sort_by_key(|&at| (release(&demand.pieces[at].item), at));
+    for hand in &mut hands {
+        for &at in &order {
+            if hand.quantity == 0 {
+                break;
+            }
+            let piece = &mut demand.pieces[at];
+            if piece.quantity > 0 && like(hand, piece) {
+                give(hand, piece, &mut placed);
+            }
+        }
+        if hand.quantity > 0 {
+            placed.push(InHand { id: String::new(), ..hand.clone() });
+        }
+    }
+    let mut merged: Vec<InHand> = Vec::new();
+    for hand in placed {
+        let same = |m: &&mut InHand| m.id == hand.id && m.piece == hand.piece;
+        match merged.iter_mut().find(same) {
+            Some(found) => found.quantity += hand.quantity,
+            None => merged.push(hand),
+        }
+    }
+    already.pieces = merged;
+    put_on_shelf(already, stock);
+}
+
+fn give(hand: &mut InHand, piece: &mut Piece, placed: &mut Vec<InHand>) {
+    let given = hand.quantity.min(piece.quantity);
+    if given > 0 {
+        hand.quantity -= given;
+        piece.quantity -= given;
+        placed.push(InHand { id: piece.id.clone(), quantity: given, ..hand.clone() });
+    }
+}
+
+fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
+    for offcut in &mut stock.offcuts {
+        let used = already.from_shelf.get(&offcut.id).copied().unwrap_or(0);
+        offcut.quantity = offcut.quantity.saturating_sub(used);
+    }
+    stock.offcuts.retain(|offcut| offcut.quantity > 0);
+    for on_hand in &mut already.stock {
+        let OnHand { thickness, width, length, quantity, .. } = *on_hand;
+        let same = stock.offcuts.iter_mut().find(|o| {
+            o.id == on_hand.name && (o.thickness, o.width, o.length) == (thickness, width, length)
+        });
+        if let Some(same) = same {
+            same.quantity += quantity;
+            continue;
+        }
+        while stock.rolls.iter().any(|r| r.id == on_hand.name)
+            || stock.offcuts.iter().any(|o| o.id == on_hand.name)
+        {
+            on_hand.name.push('+');
+        }
+        stock.offcuts.push(Offcut {
+            id: on_hand.name.clone(),
+            thickness,
+            width,
+            length,
+            quantity,
+            shelf: on_hand.place.clone(),
+            place: Place::file("plan.json"),
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutting::Turns;
+    use crate::units::{Area, Length};
+
+    fn mm(value: i64) -> Length {
+        Length::from_mm(value)
+    }
+
+    fn piece(item: &str, width: i64, quantity: u64) -> Piece {
+        Piece {
+            id: format!("{item}/1/wrap"),
+            item: item.to_owned(),
+            layer: 1,
+            part: "wrap".to_owned(),
+            thickness: mm(10),
+            width: mm(width),
+            length: mm(500),
+            area: Area::of_rectangle(mm(width), mm(500)),
+            outline: None,
+            turns: Turns::none(),
+            quantity,
+            marks: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn pieces_in_hand_go_to_their_own_use_then_to_the_earliest_release() {
+        let mut demand = Demand {
+            pieces: vec![piece("late", 600, 5), piece("early", 600, 5), piece("own", 600, 2)],
+            ..Demand::default()
+        };
+        demand.releases = [("late", 2), ("early", 1), ("own", 3)]
+            .map(|(item, release)| (item.to_owned(), release))
+            .into();
+        let hand = |id: &str, width, quantity| InHand {
+            piece: "A1".to_owned(),
+            thickness: mm(10),
+            width: mm(width),
+            length: mm(500),
+            outline: None,
+            id: id.to_owned(),
+            quantity,
+        };
+        let mut already = Already {
+            pieces: vec![hand("own/1/wrap", 600, 8), hand("own/1/wrap", 601, 1)],
+            ..Already::default()
+        };
+        go_on(&mut already, &mut demand, &mut Stock::default());
+        // By hand: 2 to their own item, 5 to release 1, the last to release 2; none is 601 wide.
+        let left: Vec<u64> = demand.pieces.iter().map(|p| p.quantity).collect();
+        assert_eq!(left, [4, 0, 0]);
+        let unwanted: u64 =
+            already.pieces.iter().filter(|p| p.id.is_empty()).map(|p| p.quantity).sum();
+        assert_eq!(unwanted, 1);
+        assert_eq!(already.pieces.iter().map(|p| p.quantity).sum::<u64>(), 9);
+    }
+}

@@ -1,0 +1,174 @@
+//! What is left, made worth more: one long roll end rather than many short ones.
+//!
+//! The engine makes rolls few or cheap and does not care which of them is left with what. Pulls may
+//! move between rolls of one width. An end counts its width times the square of its length, if it
+//! is worth keeping, and so does an offcut of the shelf that stays there whole; so one long end is
+//! worth more than two that are together as long. Steps: of the rolls with the longest ends, move a
+//! pull to another roll, or change it for a shorter one of another roll, wherever that makes all
+//! ends together worth more; go on until nothing does, or the work is done. A roll that is emptied
+//! is not bought.
+
+use super::Layouts;
+use crate::nest;
+use crate::plan::wanted::Wanted;
+use crate::units::Length;
+use std::cmp::Reverse;
+
+/// Changes that are looked at before the search ends; a second or so of a processor.
+const WORK: u64 = 40_000_000;
+/// So many rolls with the longest ends give pulls away.
+const GIVERS: usize = 4;
+
+/// One roll by itself.
+struct Bin {
+    /// Index into the order sheet's rolls.
+    product: usize,
+    /// Room for pulls, each with the gap behind it.
+    room: Length,
+    rest: Length,
+    pulls: Vec<nest::Pull>,
+    /// Whether its pulls may be moved.
+    free: bool,
+}
+
+/// The layouts with their ends gathered.
+pub(super) fn gathered(wanted: &Wanted, layouts: &Layouts) -> Layouts {
+    let cutting = &wanted.cutting;
+    let mut bins: Vec<Bin> = Vec::new();
+    for layout in layouts {
+        let roll = &wanted.rolls[layout.roll];
+        let first = layout.pulls.first().map_or(cutting.square_cut, |p| p.y);
+        let spaced = super::order::spacing(cutting, &layout.pulls) == Some(cutting.gap)
+            || layout.pulls.len() == 1;
+        let free = spaced && first == cutting.square_cut;
+        let room = roll.length.map(|length| length - cutting.square_cut + cutting.gap);
+        let (Some(room), true) = (room, free) else {
+            for _ in 0..layout.copies {
+                let (pulls, room) = (layout.pulls.clone(), Length::ZERO);
+                let product = layout.roll;
+                bins.push(Bin { product, room, rest: Length::ZERO, pulls, free: false });
+            }
+            continue;
+        };
+        let used: Length = layout.pulls.iter().map(|p| p.length + cutting.gap).sum();
+        for _ in 0..layout.copies {
+            let (product, rest, pulls) = (layout.roll, room - used, layout.pulls.clone());
+            bins.push(Bin { product, room, rest, pulls, free: true });
+        }
+    }
+    let mut gathering = Gathering { wanted, bins, work: WORK };
+    while gathering.step() {}
+    let laid = gathering.bins.into_iter().filter(|bin| !bin.pulls.is_empty());
+    laid.map(|bin| nest::Layout {
+        roll: bin.product,
+        copies: 1,
+        pulls: if bin.free { laid_out(wanted, bin.pulls) } else { bin.pulls },
+    })
+    .collect()
+}
+
+/// The pulls one behind the other from the square cut on.
+fn laid_out(wanted: &Wanted, mut pulls: Vec<nest::Pull>) -> Vec<nest::Pull> {
+    let mut y = wanted.cutting.square_cut;
+    for pull in &mut pulls {
+        let shift = y - pull.y;
+        pull.y = y;
+        for place in &mut pull.placements {
+            place.y += shift;
+        }
+        y += pull.length + wanted.cutting.gap;
+    }
+    pulls
+}
+
+struct Gathering<'a> {
+    wanted: &'a Wanted,
+    bins: Vec<Bin>,
+    work: u64,
+}
+
+impl Gathering<'_> {
+    /// What an end of this length is worth; of an empty roll its whole length, which is kept for
+    /// certain where it lies on the shelf, and not bought where it would be.
+    fn worth(&self, bin: &Bin, rest: Length) -> i128 {
+        let roll = &self.wanted.rolls[bin.product];
+        let worth = |length: Length| {
+            let millimetres = i128::from(length.nm() / 1000);
+            i128::from(roll.width.nm() / 1000) * millimetres * millimetres
+        };
+        let empty = rest == bin.room;
+        let length = rest - self.wanted.cutting.gap.min(rest);
+        match (empty, roll.shelf) {
+            (true, false) => i128::MAX / 4,
+            (true, true) => roll.length.map_or(0, worth),
+            (false, _) if self.wanted.keep.worth(roll.width, length) => worth(length),
+            (false, _) => 0,
+        }
+    }
+
+    /// What is gained when `moved` goes from one roll to another.
+    fn gain(&self, from: usize, to: usize, moved: Length) -> i128 {
+        let (a, b) = (&self.bins[from], &self.bins[to]);
+        let after = self.worth(a, a.rest + moved) + self.worth(b, b.rest - moved);
+        after - self.worth(a, a.rest) - self.worth(b, b.rest)
+    }
+
+    /// Makes one change for the better; false where there is none.
+    fn step(&mut self) -> bool {
+        let mut givers: Vec<usize> = (0..self.bins.len())
+            .filter(|&at| self.bins[at].free && !self.bins[at].pulls.is_empty())
+            .collect();
+        givers.sort_by_key(|&at| (Reverse(self.bins[at].rest), at));
+        let most = givers.len().min(GIVERS);
+        for &from in &givers[..most] {
+            if let Some((to, own, other)) = self.best_of(from, &givers) {
+                self.change(from, to, own, other);
+                return true;
+            }
+        }
+        false
+    }
+
+    /// The best change for one giver: to which roll, which of its pulls, for which of the other's.
+    fn best_of(&mut self, from: usize, rolls: &[usize]) -> Option<(usize, usize, Option<usize>)> {
+        let gap = self.wanted.cutting.gap;
+        let width = self.wanted.rolls[self.bins[from].product].width;
+        let mut best: Option<(i128, (usize, usize, Option<usize>))> = None;
+        for &to in rolls {
+            if to == from || self.wanted.rolls[self.bins[to].product].width != width {
+                continue;
+            }
+            let others = std::iter::once(None).chain((0..self.bins[to].pulls.len()).map(Some));
+            for other in others {
+                for own in 0..self.bins[from].pulls.len() {
+                    self.work = self.work.checked_sub(1)?;
+                    let back =
+                        other.map_or(Length::ZERO, |at| self.bins[to].pulls[at].length + gap);
+                    let moved = self.bins[from].pulls[own].length + gap - back;
+                    if !moved.is_positive() || moved > self.bins[to].rest {
+                        continue;
+                    }
+                    let gain = self.gain(from, to, moved);
+                    if gain > 0 && best.as_ref().is_none_or(|(most, _)| gain > *most) {
+                        best = Some((gain, (to, own, other)));
+                    }
+                }
+            }
+        }
+        best.map(|(_, change)| change)
+    }
+
+    fn change(&mut self, from: usize, to: usize, own: usize, other: Option<usize>) {
+        let gap = self.wanted.cutting.gap;
+        let pull = self.bins[from].pulls.remove(own);
+        let mut moved = pull.length + gap;
+        if let Some(other) = other {
+            let back = self.bins[to].pulls.remove(other);
+            moved -= back.length + gap;
+            self.bins[from].pulls.push(back);
+        }
+        self.bins[to].pulls.push(pull);
+        self.bins[from].rest += moved;
+        self.bins[to].rest -= moved;
+    }
+}

@@ -1,0 +1,36 @@
+//! What changed since the plan that this one goes on from.
+
+use super::sources::Sources;
+use crate::plan::Plan;
+use std::collections::BTreeMap;
+
+/// A sentence for each change; none where the plan goes on from no other.
+#[must_use]
+pub fn changes(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
+    let Some(already) = &plan.already else { return Vec::new() };
+    let mut lines = already.told.clone();
+    let mut unwanted: BTreeMap<&str, u64> = BTreeMap::new();
+    for hand in already.pieces.iter().filter(|hand| hand.id.is_empty()) {
+        *unwanted.entry(hand.piece.as_str()).or_default() += hand.quantity;
+    }
+    for (piece, count) in unwanted {
+        lines.push(format!("cut already and wanted no more: {count} of {piece}"));
+    }
+    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
+    for roll in &plan.rolls {
+        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
+    }
+    for stock in &already.stock {
+        let used = used.get(stock.name.as_str()).copied().unwrap_or(0);
+        let left = stock.quantity.saturating_sub(used);
+        let size = format!("{} x {} mm", stock.width, stock.length);
+        lines.push(format!(
+            "on hand: {} of {} ({size}); {used} used, {left} left",
+            stock.quantity, stock.name
+        ));
+    }
+    let bought = plan.rolls.iter().filter(|roll| sources.shelf(&roll.roll).is_none());
+    let bought: u64 = bought.map(|roll| roll.copies).sum();
+    lines.push(format!("rolls to buy beyond those on hand: {bought}"));
+    lines
+}

@@ -1,0 +1,145 @@
+//! The order of cutting in a few figures and words: for the summary and the page.
+
+use super::proof::{counted, thickness_in_words};
+use super::sequence::open_kits;
+use super::sources::Sources;
+use super::ticket::{Work, works};
+use crate::cutting::Objective;
+use crate::plan::{Piece, Plan, Sequence};
+use std::collections::BTreeMap;
+
+/// What a release has to do with the order of cutting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Released {
+    /// The release.
+    pub release: u32,
+    /// Its kits.
+    pub kits: u64,
+    /// Number of the pull with which the first of them is begun.
+    pub begun: u64,
+    /// Number of the pull with which all of them are whole.
+    pub whole: u64,
+    /// Seconds until then.
+    pub seconds: u64,
+}
+
+/// All work of a plan.
+#[must_use]
+pub fn all_work(plan: &Plan, sources: &Sources<'_>) -> Work {
+    let mut all = Work::default();
+    for work in works(plan, sources) {
+        all.add(&work);
+    }
+    all
+}
+
+/// The order of cutting in a sentence or two; `None` where the plan has none.
+#[must_use]
+pub fn cutting_in_words(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
+    let sequence = plan.sequence.as_ref().filter(|s| !s.steps.is_empty())?;
+    let work = all_work(plan, sources);
+    let mut text = format!(
+        "Cutting: {}, at most {} open at once ({}), {}, {}; {} m of cuts; about {} at the rates in \
+         the rules.",
+        counted(sequence.steps.len() as u64, "pull", "pulls"),
+        counted(sequence.open_kits.into(), "kit", "kits"),
+        bound_in_words(sequence),
+        counted(sequence.setups, "setting of the knives", "settings of the knives"),
+        counted(sequence.roll_changes, "change of the roll", "changes of the roll"),
+        (work.straight + work.outline).metres(0),
+        work.time()
+    );
+    if sequence.late > 0 {
+        text.push_str(&format!(
+            " {} cut while an earlier release waits.",
+            counted(sequence.late, "pull is", "pulls are")
+        ));
+    }
+    Some(text)
+}
+
+/// How near the number of open kits is to the least.
+#[must_use]
+pub fn bound_in_words(sequence: &Sequence) -> String {
+    if sequence.open_kits == sequence.open_kits_bound {
+        "fewer cannot be with these pulls".to_owned()
+    } else {
+        format!("no order of these pulls has fewer than {}", sequence.open_kits_bound)
+    }
+}
+
+/// The releases of a plan, earliest first.
+#[must_use]
+pub fn released(plan: &Plan, sources: &Sources<'_>) -> Vec<Released> {
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let mut kits: BTreeMap<(u32, &str), (u64, u64, u64)> = BTreeMap::new();
+    let mut seconds = 0;
+    let steps = plan.sequence.iter().flat_map(|s| &s.steps);
+    for ((step, work), time) in steps.zip(works(plan, sources)).zip(1..) {
+        seconds += work.seconds;
+        let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
+        let places = pull.map_or(&[][..], |pull| &pull.placements);
+        for (place, used) in places.iter().zip(&step.uses) {
+            let piece = pieces.get(place.piece.as_str());
+            if let Some(used) = piece.zip(*used).and_then(|(p, at)| p.uses.get(at)) {
+                let key = (used.release, used.item.as_str());
+                let span = kits.entry(key).or_insert((time, time, seconds));
+                (span.1, span.2) = (time, seconds);
+            }
+        }
+    }
+    let mut all: Vec<Released> = Vec::new();
+    for ((release, _), (begun, whole, seconds)) in kits {
+        match all.last_mut().filter(|last| last.release == release) {
+            Some(last) => {
+                last.kits += 1;
+                last.begun = last.begun.min(begun);
+                last.whole = last.whole.max(whole);
+                last.seconds = last.seconds.max(seconds);
+            }
+            None => all.push(Released { release, kits: 1, begun, whole, seconds }),
+        }
+    }
+    all
+}
+
+/// What the shelf saves, a sentence a thickness that was planned without it too.
+#[must_use]
+pub fn savings(plan: &Plan) -> Vec<String> {
+    let saving = |nest: &crate::plan::Nest| {
+        let without = nest.without_shelf.as_ref()?;
+        let (with, other, least) = (nest.value, without.value, without.bound);
+        let what = match nest.objective {
+            Objective::Rolls => "rolls",
+            Objective::Price => "in price",
+            Objective::Length => "in length",
+        };
+        let known = if least == other { String::new() } else { format!(", at least {least}") };
+        let millionths = other.millionths() - with.millionths();
+        let saved = crate::units::Decimal::from_millionths(millionths.abs());
+        let verdict = match millionths.cmp(&0) {
+            std::cmp::Ordering::Greater => format!("saves {saved} {what}"),
+            std::cmp::Ordering::Equal => "saves nothing".to_owned(),
+            std::cmp::Ordering::Less => format!("costs {saved} {what} in this plan"),
+        };
+        Some(format!(
+            "{}: the shelf {verdict}: {with} to buy with it, {other} without it{known}.",
+            thickness_in_words(nest)
+        ))
+    };
+    plan.nests.iter().filter_map(saving).collect()
+}
+
+/// Kits open over time as runs of equal numbers: first pull, how many pulls, how many kits.
+#[must_use]
+pub fn open_runs(plan: &Plan) -> Vec<(u64, u64, u64)> {
+    let mut runs: Vec<(u64, u64, u64)> = Vec::new();
+    for (open, time) in open_kits(plan).into_iter().zip(1..) {
+        match runs.last_mut().filter(|run| run.2 == open) {
+            Some(run) => run.1 += 1,
+            None => runs.push((time, 1, open)),
+        }
+    }
+    runs
+}

@@ -1,0 +1,330 @@
+//! The shop, as the command line shows it: order of cutting, tickets, going on after a bad day,
+//! release by release.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use assert_cmd::Command;
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+const TAKEOFF: &str = "item,area,line,kind,size,length,quantity,build,release\n\
+P-1,North,L-1,pipe,NPS 6,7 m,1,10+10,2\n\
+P-2,North,L-1,pipe,NPS 4,5200,2,10,1\n\
+E-1,North,L-1,elbow,NPS 6,,2,10+10,2\n\
+P-3,South,L-2,pipe,NPS 8,9 m,1,10+10,1\n\
+P-4,South,L-2,pipe,NPS 2,6 m,3,10,3\n";
+const ROLLS: &str = "roll,thickness,width,length,price,available\nR,10,1500,15 m,400,\n";
+
+struct Shop {
+    folder: tempfile::TempDir,
+}
+
+impl Shop {
+    /// A planned job.
+    fn new() -> Self {
+        let shop = Self { folder: tempfile::tempdir().expect("a folder") };
+        fs::create_dir(shop.path("job")).expect("a folder");
+        fs::write(shop.path("job/takeoff.csv"), TAKEOFF).expect("a file");
+        fs::write(shop.path("job/rolls.csv"), ROLLS).expect("a file");
+        let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+        assert_eq!(code, 0, "{said}");
+        shop
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Runs the program in the folder; exit code and all that it says.
+    fn run(&self, words: &[&str]) -> (i32, String) {
+        let output = Command::cargo_bin("rollwright")
+            .expect("the program")
+            .current_dir(self.folder.path())
+            .args(words)
+            .output()
+            .expect("a run");
+        let said = [output.stdout, output.stderr].concat();
+        (output.status.code().unwrap_or(-1), String::from_utf8_lossy(&said).into_owned())
+    }
+
+    fn plan(&self, name: &str) -> Value {
+        serde_json::from_slice(&fs::read(self.path(name)).expect("a plan")).expect("JSON")
+    }
+}
+
+fn rows(path: &Path) -> Vec<std::collections::BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_path(path).expect("a table");
+    reader.deserialize().map(|row| row.expect("a row")).collect()
+}
+
+fn number(text: &str) -> u64 {
+    text.parse().expect("a number")
+}
+
+/// All pieces that a plan's order of cutting yields.
+fn yielded(plan: &Value) -> usize {
+    let steps = plan["sequence"]["steps"].as_array().expect("steps");
+    steps.iter().map(|step| step["uses"].as_array().expect("uses").len()).sum()
+}
+
+#[test]
+fn every_pull_is_cut_once_and_earlier_releases_first() {
+    let shop = Shop::new();
+    let plan = shop.plan("job/out/plan.json");
+    let pulls: usize = plan["rolls"]
+        .as_array()
+        .expect("rolls")
+        .iter()
+        .map(|r| {
+            let copies = usize::try_from(r["copies"].as_u64().expect("a count")).expect("few");
+            copies * r["pulls"].as_array().expect("pulls").len()
+        })
+        .sum();
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    assert_eq!(list.len(), pulls);
+    let releases: Vec<u64> = list.iter().map(|row| number(&row["release"])).collect();
+    assert!(releases.is_sorted(), "{releases:?}");
+    assert_eq!(releases.iter().collect::<BTreeSet<_>>().len(), 3);
+    let most = list.iter().map(|row| number(&row["kits open"])).max();
+    assert_eq!(most, plan["sequence"]["open_kits"].as_u64());
+    let report = fs::read_to_string(shop.path("job/out/report.html")).expect("a report");
+    assert!(report.contains("Kits open while each pull is cut"));
+}
+
+/// Whether a plan that was altered so still stands.
+fn stands(shop: &Shop, alter: impl FnOnce(&mut Value)) -> bool {
+    let mut plan = shop.plan("job/out/plan.json");
+    alter(&mut plan);
+    fs::write(shop.path("altered.json"), plan.to_string()).expect("written");
+    let (code, said) = shop.run(&["audit", "job", "altered.json"]);
+    assert!(code == 0 || code == 3, "{said}");
+    code == 0
+}
+
+#[test]
+fn an_altered_order_of_cutting_does_not_stand() {
+    let shop = Shop::new();
+    assert!(stands(&shop, |_| {}));
+    type Alter = fn(&mut Value);
+    let alterations: &[(&str, Alter)] = &[
+        ("no order at all", |p| {
+            p.as_object_mut().expect("an object").remove("sequence");
+        }),
+        ("a pull left out", |p| {
+            p["sequence"]["steps"].as_array_mut().expect("steps").pop();
+        }),
+        ("a pull cut twice", |p| {
+            let steps = p["sequence"]["steps"].as_array_mut().expect("steps");
+            let first = steps[0].clone();
+            steps.push(first);
+        }),
+        ("the last release first", |p| {
+            p["sequence"]["steps"].as_array_mut().expect("steps").reverse();
+        }),
+        ("fewer kits open", |p| p["sequence"]["open_kits"] = 0.into()),
+        ("a bound above", |p| p["sequence"]["open_kits_bound"] = 99.into()),
+        ("fewer settings", |p| p["sequence"]["setups"] = 0.into()),
+        ("fewer changes of the roll", |p| p["sequence"]["roll_changes"] = 0.into()),
+        ("lateness hidden or invented", |p| p["sequence"]["late"] = 7.into()),
+        ("a piece for nobody", |p| p["sequence"]["steps"][0]["uses"][0] = Value::Null),
+        ("a use that is not there", |p| p["sequence"]["steps"][0]["uses"][0] = 999.into()),
+        ("a roll that is not there", |p| p["sequence"]["steps"][0]["roll"] = 999.into()),
+    ];
+    for (what, alter) in alterations {
+        assert!(!stands(&shop, alter), "{what}");
+    }
+}
+
+#[test]
+fn tickets_kits_and_labels_name_every_piece_once() {
+    let shop = Shop::new();
+    let (code, said) = shop.run(&["tickets", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let pieces: u64 =
+        rows(&shop.path("job/out/pieces.csv")).iter().map(|r| number(&r["quantity"])).sum();
+    let kits = rows(&shop.path("job/out/kits.csv"));
+    assert_eq!(kits.iter().map(|row| number(&row["quantity"])).sum::<u64>(), pieces);
+    for two in kits.windows(2).filter(|two| two[0]["kit"] == two[1]["kit"]) {
+        assert!(number(&two[0]["layer"]) <= number(&two[1]["layer"]), "inner layers first");
+    }
+    let labels = rows(&shop.path("job/out/labels.csv"));
+    let on_pieces = labels.iter().filter(|row| row["pull"] != "0").count();
+    assert_eq!(on_pieces as u64, pieces);
+    let names: BTreeSet<&str> = labels.iter().map(|row| row["identity"].as_str()).collect();
+    assert_eq!(names.len(), labels.len(), "identities are unlike");
+    let fits = |name: &&str| {
+        name.len() <= 25
+            && name.bytes().all(|b| b.is_ascii_digit() || b.is_ascii_uppercase() || b == b'-')
+    };
+    assert!(names.iter().all(fits), "{names:?}");
+    let page = fs::read_to_string(shop.path("job/out/labels.html")).expect("a page");
+    assert_eq!(page.matches("<svg").count(), labels.len());
+    let tickets = fs::read_to_string(shop.path("job/out/tickets.html")).expect("a page");
+    for words in ["Square the front", "Dust: mask", "Knives", "goes to", "seam at"] {
+        assert!(tickets.contains(words), "{words}");
+    }
+    assert!(!tickets.contains("http") && !page.contains("<script"));
+    fs::remove_dir_all(shop.path("job/out")).expect("removed");
+    assert_eq!(shop.run(&["tickets", "job"]).0, 2, "no plan, no tickets");
+}
+
+#[test]
+fn the_rest_is_planned_after_a_bad_day() {
+    let shop = Shop::new();
+    let before = shop.plan("job/out/plan.json");
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let first: Vec<&_> = list.iter().filter(|row| row["ticket"] == "T1").collect();
+    let cut: u64 = first[..2].iter().map(|row| number(&row["pieces"])).sum();
+    let (from, to) = (&first[0]["number"], &first[1]["number"]);
+    let roll = usize::try_from(before["sequence"]["steps"][0]["roll"].as_u64().expect("a roll"));
+    let pull = &before["rolls"][roll.expect("small")]["pulls"][0];
+    let code = pull["placements"][0]["piece"].as_str().expect("a code");
+    let done = format!(
+        "ticket,what,pull,from,to,length,piece,quantity,note\n\
+         T1,cut,{from}-{to},,,,,,\n\
+         T1,spoilt,{from},,,,{code},1,torn\n\
+         T1,damaged,,14 m,14.2 m,,,,forklift\n\
+         T2,short,,,,13.5 m,,,\n"
+    );
+    fs::write(shop.path("done.csv"), done).expect("written");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+    for words in [
+        "cut already",
+        "spoilt and made again: 1",
+        "damaged from 14000 to 14200",
+        "1500 mm shorter",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    let after = shop.plan("out2/plan.json");
+    // Nothing is lost: what is cut and good is not cut again, everything else is.
+    let good = usize::try_from(cut - 1).expect("few");
+    assert_eq!(yielded(&after), yielded(&before) - good);
+    let audit = ["audit", "job", "out2/plan.json"];
+    assert_eq!(shop.run(&audit).0, 0);
+    let full = [&audit[..], &["--from", "job/out/plan.json", "--done", "done.csv"]].concat();
+    let (code, said) = shop.run(&full);
+    assert_eq!(code, 0, "{said}");
+    fs::write(shop.path("none.csv"), "ticket,what\n").expect("written");
+    let other = [&audit[..], &["--from", "job/out/plan.json", "--done", "none.csv"]].concat();
+    assert_eq!(shop.run(&other).0, 3, "another report, another ground");
+    // The same codes never stand on pieces of two plans.
+    let codes = |plan: &Value| -> BTreeSet<String> {
+        let pieces = plan["pieces"].as_array().expect("pieces");
+        pieces.iter().map(|p| p["piece"].as_str().expect("a code").to_owned()).collect()
+    };
+    assert!(codes(&before).is_disjoint(&codes(&after)));
+    assert_eq!(shop.run(&["tickets", "job", "--plan", "out2/plan.json"]).0, 0);
+}
+
+#[test]
+fn a_revised_takeoff_keeps_what_is_cut() {
+    let shop = Shop::new();
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let all: Vec<&_> = list.iter().filter(|row| row["ticket"] == "T1").collect();
+    let cut: u64 = all.iter().map(|row| number(&row["pieces"])).sum();
+    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    let revised = TAKEOFF
+        .replace("P-4,South,L-2,pipe,NPS 2,6 m,3,10,3\n", "P-5,South,L-2,pipe,NPS 2,4 m,1,10,3\n");
+    fs::write(shop.path("job/takeoff.csv"), revised).expect("written");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("items new in the takeoff: P-5"), "{said}");
+    assert!(said.contains("items no longer in the takeoff: P-4"), "{said}");
+    let after = shop.plan("out2/plan.json");
+    let (_, wanted) = shop.run(&["pieces", "job", "--json", "--quiet"]);
+    let wanted: Value = serde_json::from_str(&wanted).expect("JSON");
+    let wanted: u64 = wanted
+        .as_array()
+        .expect("pieces")
+        .iter()
+        .map(|p| p["quantity"].as_u64().expect("a count"))
+        .sum();
+    let hands = after["already"]["pieces"].as_array().expect("pieces");
+    let in_hand = |used: bool| -> u64 {
+        let list = hands.iter().filter(|h| (h["id"] != "") == used);
+        list.map(|h| h["quantity"].as_u64().expect("a count")).sum()
+    };
+    assert_eq!(in_hand(true) + in_hand(false), cut);
+    assert_eq!(yielded(&after) as u64 + in_hand(true), wanted);
+}
+
+#[test]
+fn what_cannot_have_been_done_is_told() {
+    let shop = Shop::new();
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let second = list.iter().filter(|row| row["ticket"] == "T1").nth(1).expect("two pulls");
+    let second = second["number"].clone();
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let cases: &[(String, &str)] = &[
+        (",cut,all,,,,,".to_owned(), "G001"),
+        ("T1,damaged,,,,,,".to_owned(), "G001"),
+        ("T1,burnt,all,,,,,".to_owned(), "G002"),
+        ("T1,cut,some,,,,,".to_owned(), "G002"),
+        ("roll 1,cut,all,,,,,".to_owned(), "G002"),
+        ("T1,short,,,,90 m,,".to_owned(), "G003"),
+        ("T99,cut,all,,,,,".to_owned(), "G004"),
+        ("T1,cut,9999,,,,,".to_owned(), "G004"),
+        ("T1,cut,all,,,,,\nT1,spoilt,all,,,,Z9,1".to_owned(), "G004"),
+        (format!("T1,cut,{second},,,,,"), "G005"),
+        ("T1,cut,all,,,,,\nT1,cut,all,,,,,".to_owned(), "G006"),
+        ("T1,damaged,,9 m,8 m,,,".to_owned(), "G006"),
+        ("T1,cut,all,,,,,\nT1,damaged,,1 m,2 m,,,".to_owned(), "G006"),
+        ("T1,cut,all,,,,,\nT1,short,,,,1 m,,".to_owned(), "G006"),
+    ];
+    for (line, code) in cases {
+        let text = format!("ticket,what,pull,from,to,length,piece,quantity\n{line}\n");
+        fs::write(shop.path("done.csv"), text).expect("written");
+        let (exit, said) = shop.run(&go_on);
+        assert_eq!(exit, 1, "{line}: {said}");
+        assert!(said.contains(code), "{line}: {said}");
+        assert!(!shop.path("out2").exists(), "{line}: something was written");
+    }
+    let bare = shop.path("bare.json");
+    let mut plan = shop.plan("job/out/plan.json");
+    plan.as_object_mut().expect("an object").remove("sequence");
+    fs::write(&bare, plan.to_string()).expect("written");
+    fs::write(shop.path("done.csv"), "ticket,what\n").expect("written");
+    let (exit, said) =
+        shop.run(&["plan", "job", "--from", "bare.json", "--done", "done.csv", "--out", "out2"]);
+    assert!(exit == 1 && said.contains("G007"), "{said}");
+}
+
+#[test]
+fn stages_cut_every_piece_once_whatever_the_window() {
+    let shop = Shop::new();
+    let (code, said) = shop.run(&["stages", "job", "--window", "1", "--json", "--quiet"]);
+    assert_eq!(code, 0, "{said}");
+    let stages: Value = serde_json::from_str(&said).expect("JSON");
+    let sum = |window: u64, key: &str| -> u64 {
+        let list = stages.as_array().expect("stages").iter().filter(|s| s["window"] == window);
+        list.map(|s| s[key].as_u64().expect("a count")).sum()
+    };
+    let plan = shop.plan("job/out/plan.json");
+    let all = yielded(&plan) as u64;
+    for window in 0..=2 {
+        assert_eq!(sum(window, "pieces"), all, "window {window}: {said}");
+    }
+    assert_eq!(sum(0, "ahead"), 0, "day by day cuts nothing ahead");
+    let rolls: u64 = plan["rolls"]
+        .as_array()
+        .expect("rolls")
+        .iter()
+        .map(|r| r["copies"].as_u64().expect("a count"))
+        .sum();
+    assert_eq!(sum(2, "bought"), rolls, "the widest window is the plan of the whole job");
+    let (code, said) = shop.run(&["stages", "job"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(
+        said.contains("day by day:") && said.contains("the whole job planned at once:"),
+        "{said}"
+    );
+}
