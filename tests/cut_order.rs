@@ -24,7 +24,7 @@ fn jobs() -> impl Strategy<Value = Job> {
                 for (piece, count) in &counts {
                     made[*piece] += count;
                 }
-                Pull { roll, setup, pieces: counts.into_iter().collect() }
+                Pull { roll, slot: setup, setup, pieces: counts.into_iter().collect() }
             })
             .collect();
         let kits = releases.len();
@@ -94,6 +94,14 @@ proptest! {
         order.sort_unstable();
         prop_assert_eq!(order, (0..job.pulls.len()).collect::<Vec<_>>());
         prop_assert_eq!(done.score.late, 0);
+        // Rolls hold as many pulls of each slot as before.
+        let held = |rolls: &[usize]| {
+            let mut held: Vec<_> = rolls.iter().zip(&job.pulls).map(|(r, p)| (*r, p.slot)).collect();
+            held.sort_unstable();
+            held
+        };
+        let as_laid: Vec<usize> = job.pulls.iter().map(|p| p.roll).collect();
+        prop_assert_eq!(held(&done.rolls), held(&as_laid));
         // Every kit gets all it needs.
         for (piece, shares) in job.shares.iter().enumerate() {
             for share in shares {
@@ -115,7 +123,7 @@ proptest! {
 #[test]
 fn kits_on_rolls_of_their_own_are_never_open_together() {
     // By construction: three kits, each with all its pieces on one roll.
-    let pull = |roll: usize| Pull { roll, setup: roll, pieces: vec![(roll, 1)] };
+    let pull = |roll: usize| Pull { roll, slot: roll, setup: roll, pieces: vec![(roll, 1)] };
     let pulls = (0..3).flat_map(|roll| [pull(roll), pull(roll), pull(roll)]).collect();
     let shares = (0..3).map(|kit| vec![Share { kit, quantity: 3 }]).collect();
     let job =
@@ -127,7 +135,7 @@ fn kits_on_rolls_of_their_own_are_never_open_together() {
 
 #[test]
 fn a_roll_that_keeps_its_order_is_cut_from_its_front() {
-    let pull = |piece: usize| Pull { roll: 0, setup: 0, pieces: vec![(piece, 1)] };
+    let pull = |piece: usize| Pull { roll: 0, slot: 0, setup: 0, pieces: vec![(piece, 1)] };
     let job = Job {
         pulls: vec![pull(0), pull(1), pull(2)],
         fixed: vec![true],

@@ -1,8 +1,8 @@
 //! The order of cutting: pulls of all rolls in one row, and each roll laid in that order.
 //!
 //! Steps: every roll by itself, copies apart; the job as [`crate::sequence::shop`] sees it, with
-//! pulls, the places of their knives, pieces and the kits that need them; its order; then each
-//! roll's pulls laid from the front in the order in which they are cut. That needs equal gaps
+//! pulls, the places of their knives, pieces and the kits that need them; its order; pulls of
+//! one length may have changed rolls; then each roll's pulls laid from the front in the order in which they are cut. That needs equal gaps
 //! between them; a roll with other gaps keeps its order. Rolls cut alike are one entry again, and the
 //! steps name entry, copy and pull.
 
@@ -19,8 +19,6 @@ use std::collections::BTreeMap;
 struct Single {
     nest: usize,
     layout: nest::Layout,
-    /// Numbers of its pulls in the order of cutting so far.
-    first: usize,
     fixed: bool,
 }
 
@@ -35,17 +33,19 @@ pub(super) fn ordered(
     let done = shop::sequence(&job);
     let mut of_single: Vec<Vec<usize>> = vec![Vec::new(); singles.len()];
     for &pull in &done.order {
-        of_single[job.pulls[pull].roll].push(pull);
+        of_single[done.rolls[pull]].push(pull);
     }
+    let all: Vec<nest::Pull> =
+        singles.iter().flat_map(|single| single.layout.pulls.iter().cloned()).collect();
     for (single, order) in singles.iter_mut().zip(&of_single) {
-        let inside: Vec<usize> = order.iter().map(|pull| pull - single.first).collect();
-        single.layout.pulls = laid(&single.layout.pulls, &inside);
+        let pulls: Vec<&nest::Pull> = order.iter().map(|&pull| &all[pull]).collect();
+        single.layout.pulls = laid(&single.layout.pulls, &pulls);
     }
-    let names = merged(&singles, &done.order, &job, layouts);
+    let names = merged(&singles, &done.order, &done.rolls, layouts);
     let mut at = vec![0; singles.len()];
     let mut steps = Vec::with_capacity(done.order.len());
     for (&pull, dealt) in done.order.iter().zip(&done.dealt) {
-        let single = job.pulls[pull].roll;
+        let single = done.rolls[pull];
         let (roll, copy) = names[single];
         let number = at[single];
         at[single] += 1;
@@ -65,15 +65,12 @@ pub(super) fn ordered(
 
 fn singles(sheets: &[&Wanted], layouts: &[Layouts]) -> Vec<Single> {
     let mut singles = Vec::new();
-    let mut first = 0;
     for (nest, list) in layouts.iter().enumerate() {
         for layout in list {
             let fixed = spacing(&sheets[nest].cutting, &layout.pulls).is_none();
             for _ in 0..layout.copies {
                 let layout = nest::Layout { copies: 1, ..layout.clone() };
-                let pulls = layout.pulls.len();
-                singles.push(Single { nest, layout, first, fixed });
-                first += pulls;
+                singles.push(Single { nest, layout, fixed });
             }
         }
     }
@@ -87,16 +84,15 @@ pub(super) fn spacing(cutting: &crate::cutting::Cutting, pulls: &[nest::Pull]) -
     (gap >= cutting.gap && gaps.all(|other| other == gap)).then_some(gap)
 }
 
-/// The pulls one behind the other in another order, with the gaps that they had.
-fn laid(pulls: &[nest::Pull], order: &[usize]) -> Vec<nest::Pull> {
+/// Other pulls, as long together, laid where these lie, with the gaps that these have.
+fn laid(pulls: &[nest::Pull], others: &[&nest::Pull]) -> Vec<nest::Pull> {
     let gap = |at: usize| match at {
         0 => Length::ZERO,
         _ => pulls[at].y - (pulls[at - 1].y + pulls[at - 1].length),
     };
     let mut y = pulls.first().map_or(Length::ZERO, |p| p.y);
-    let mut out = Vec::with_capacity(order.len());
-    for (at, &number) in order.iter().enumerate() {
-        let pull = &pulls[number];
+    let mut out = Vec::with_capacity(others.len());
+    for (at, pull) in others.iter().enumerate() {
         y += gap(at);
         let shift = y - pull.y;
         let placements = pull.placements.iter();
@@ -143,6 +139,7 @@ fn job(sheets: &[&Wanted], singles: &[Single], rules: &crate::rules::Sequence) -
         }
         uses.push(of_sheet);
     }
+    let mut slots: BTreeMap<(usize, Length, Length), usize> = BTreeMap::new();
     let mut setups: BTreeMap<Vec<i64>, usize> = BTreeMap::new();
     let mut pulls = Vec::new();
     for (roll, single) in singles.iter().enumerate() {
@@ -155,7 +152,10 @@ fn job(sheets: &[&Wanted], singles: &[Single], rules: &crate::rules::Sequence) -
             for place in &pull.placements {
                 *counts.entry(first_piece[single.nest] + place.piece).or_default() += 1;
             }
-            pulls.push(shop::Pull { roll, setup, pieces: counts.into_iter().collect() });
+            let next = slots.len();
+            let width = sheet.rolls[single.layout.roll].width;
+            let slot = *slots.entry((single.nest, width, pull.length)).or_insert(next);
+            pulls.push(shop::Pull { roll, slot, setup, pieces: counts.into_iter().collect() });
         }
     }
     let fixed = singles.iter().map(|single| single.fixed).collect();
@@ -182,13 +182,13 @@ fn knives(sheet: &Wanted, nest: usize, pull: &nest::Pull) -> Vec<i64> {
 fn merged(
     singles: &[Single],
     order: &[usize],
-    job: &Job,
+    rolls: &[usize],
     layouts: &mut [Layouts],
 ) -> Vec<(usize, u64)> {
     let mut begun: Vec<usize> = Vec::with_capacity(singles.len());
     let mut seen = vec![false; singles.len()];
     for &pull in order {
-        let single = job.pulls[pull].roll;
+        let single = rolls[pull];
         if !std::mem::replace(&mut seen[single], true) {
             begun.push(single);
         }

@@ -6,7 +6,8 @@
 //! ones are cut for, few kits are open, knives are seldom reset, and a roll is finished before the
 //! next: each weighed in points.
 //!
-//! Steps: divide the pulls into phases, one a release ([`phases`]); in each phase take the rolls one
+//! Steps: let pulls of one length change rolls, so that what is wanted early lies on few
+//! ([`exchange`]), where that serves; divide the pulls into phases, one a release ([`phases`]); in each phase take the rolls one
 //! after another, always the one that opens fewest kits ([`search`]); try the order of the exact
 //! open-stacks search and one by knife places as well; improve the best by moving groups of pulls;
 //! for every order tried, deal the pieces to the kits by one rule ([`deal`]) and add up the points.
@@ -15,6 +16,7 @@
 //! of cutting; pulls of a roll that is `fixed` keep theirs.
 
 mod deal;
+mod exchange;
 mod phases;
 mod search;
 
@@ -41,6 +43,8 @@ pub struct Job {
 pub struct Pull {
     /// Index of its roll.
     pub roll: usize,
+    /// Pulls with the same number may lie on each other's rolls: as long, on rolls as wide.
+    pub slot: usize,
     /// Pulls with the same number need the same places of the knives.
     pub setup: usize,
     /// Pieces and how many of each; every piece once.

@@ -32,7 +32,8 @@ pub(super) fn phases(job: &Job) -> Vec<usize> {
             spare[piece] -= from_spare;
             need[piece] += quantity - from_spare;
         }
-        let chosen = cover(job, &free, &mut need, &mut spare);
+        let may: Vec<usize> = (0..job.pulls.len()).filter(|&pull| free[pull]).collect();
+        let chosen = cover(job, &may, &mut need, &mut spare);
         for pull in chosen {
             free[pull] = false;
             phase[pull] = number;
@@ -55,11 +56,12 @@ fn worth(job: &Job, pull: usize, need: &[u64]) -> u64 {
     (helps * 1000).div_ceil(all.max(1))
 }
 
-fn cover(job: &Job, free: &[bool], need: &mut [u64], spare: &mut [u64]) -> Vec<usize> {
+/// Pulls among `may` that yield what is needed; what they yield beyond it is spare.
+pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64]) -> Vec<usize> {
     // Like pulls are one class: which of them is taken is a question of rolls only.
     let mut classes: BTreeMap<&[(usize, u64)], Vec<usize>> = BTreeMap::new();
     let mut needed = vec![0_u64; job.fixed.len()];
-    for pull in (0..job.pulls.len()).filter(|&pull| free[pull]) {
+    for &pull in may {
         classes.entry(&job.pulls[pull].pieces).or_default().push(pull);
         needed[job.pulls[pull].roll] += worth(job, pull, need);
     }
@@ -88,7 +90,8 @@ fn cover(job: &Job, free: &[bool], need: &mut [u64], spare: &mut [u64]) -> Vec<u
             .iter()
             .enumerate()
             .max_by_key(|&(place, &pull)| (begun[of(pull)], needed[of(pull)], Reverse(place)));
-        let pull = classes[at].remove(best.map_or(0, |(place, _)| place));
+        let best = best.map_or(0, |(place, _)| place);
+        let pull = classes[at].remove(best);
         begun[of(pull)] = true;
         for &(piece, count) in &job.pulls[pull].pieces {
             let used = count.min(need[piece]);

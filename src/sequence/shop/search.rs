@@ -8,6 +8,7 @@
 //! search is bounded by work, counted in pieces dealt.
 
 use super::deal::{Dealt, Kits, Score, deal};
+use super::exchange::exchanged;
 use super::phases::phases;
 use super::{Job, Weights};
 use crate::sequence::{Instance, solve};
@@ -18,6 +19,8 @@ use std::collections::BTreeMap;
 pub struct Sequenced {
     /// Every pull once.
     pub order: Vec<usize>,
+    /// For each pull the roll that it lies on: its own, or one with a slot for it.
+    pub rolls: Vec<usize>,
     /// For every pull of the order, which kit gets what.
     pub dealt: Dealt,
     /// What it comes to.
@@ -36,6 +39,29 @@ const KITS: usize = 256;
 /// Orders the pulls of a job.
 #[must_use]
 pub fn sequence(job: &Job) -> Sequenced {
+    let as_laid: Vec<usize> = job.pulls.iter().map(|pull| pull.roll).collect();
+    let rolls = exchanged(job);
+    let own = started(job);
+    if rolls == as_laid {
+        return finished(job, own, as_laid);
+    }
+    let mut other = job.clone();
+    for (pull, &roll) in other.pulls.iter_mut().zip(&rolls) {
+        pull.roll = roll;
+    }
+    let changed = started(&other);
+    if changed.2.points < own.2.points {
+        finished(&other, changed, rolls)
+    } else {
+        finished(job, own, as_laid)
+    }
+}
+
+/// A first order: the phases, the order, what it comes to.
+type Started = (Vec<usize>, Vec<usize>, Score);
+
+/// The best of the first orders.
+fn started(job: &Job) -> Started {
     let phase = phases(job);
     let mut best: Option<(Vec<usize>, Score)> = None;
     let mut keep = |order: Vec<usize>| {
@@ -62,6 +88,11 @@ pub fn sequence(job: &Job) -> Sequenced {
         }
     }
     let (order, score) = best.unwrap_or_default();
+    (phase, order, score)
+}
+
+/// The order improved, with its deal and its bound.
+fn finished(job: &Job, (phase, order, score): Started, rolls: Vec<usize>) -> Sequenced {
     // Weighed releases may be mixed; the points say whether that is worth it.
     let free = if job.weights.late.is_some() { vec![0; phase.len()] } else { phase };
     let order = improved(job, &free, order, score);
@@ -69,7 +100,7 @@ pub fn sequence(job: &Job) -> Sequenced {
     let widest = widest(&dealt);
     let bound = stacks(job, &dealt, &order, NODES).map_or(widest, |(_, bound)| bound.max(widest));
     let bound = bound.min(score.most());
-    Sequenced { order, dealt, score, bound }
+    Sequenced { order, rolls, dealt, score, bound }
 }
 
 /// The same order, with pulls of rolls that keep their order in that order.
