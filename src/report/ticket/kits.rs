@@ -51,7 +51,7 @@ pub struct KitLine {
     pub seam: String,
     /// How many.
     pub count: u64,
-    /// Tickets that yield it.
+    /// Tickets that yield it; none where it was cut by an earlier plan.
     pub tickets: Vec<u64>,
 }
 
@@ -178,6 +178,7 @@ pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
             line.tickets.push(ticket);
         }
     });
+    in_hand(plan, sources, &seams, &mut lists);
     // The demand's own order of parts within a layer.
     let order: BTreeMap<(&str, u32, &str), usize> = sources
         .demand
@@ -198,4 +199,46 @@ pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
         }
     }
     lists
+}
+
+/// Adds what an earlier plan cut: a line each, without tickets. A kit that is whole by it comes after
+/// all others, begun and whole with pull 0.
+fn in_hand(
+    plan: &Plan,
+    sources: &Sources<'_>,
+    seams: &BTreeMap<&str, String>,
+    lists: &mut Vec<KitList>,
+) {
+    let known: BTreeMap<&str, &crate::demand::Piece> =
+        sources.demand.pieces.iter().map(|p| (p.id.as_str(), p)).collect();
+    for hand in plan.already.iter().flat_map(|already| &already.pieces) {
+        let Some(piece) = known.get(hand.id.as_str()) else { continue };
+        let at = lists.iter().position(|list| list.item == piece.item).unwrap_or_else(|| {
+            let found = sources.item(&piece.item);
+            lists.push(KitList {
+                number: lists.len() as u64 + 1,
+                item: piece.item.clone(),
+                area: found.map(|i| i.area.clone()).unwrap_or_default(),
+                line: found.map(|i| i.line.clone()).unwrap_or_default(),
+                release: found.map_or(1, |i| i.release),
+                quantity: found.map_or(1, |i| i.quantity),
+                begun: 0,
+                whole: 0,
+                lines: Vec::new(),
+            });
+            lists.len() - 1
+        });
+        lists[at].lines.push(KitLine {
+            layer: piece.layer,
+            part: piece.part.clone(),
+            thickness: format!("{} mm", hand.thickness),
+            code: hand.piece.clone(),
+            width: hand.width,
+            length: hand.length,
+            outlined: hand.outline.is_some(),
+            seam: seams.get(hand.id.as_str()).cloned().unwrap_or_default(),
+            count: hand.quantity,
+            tickets: Vec::new(),
+        });
+    }
 }

@@ -16,8 +16,9 @@ pub fn kit(list: &KitList) -> Markup {
             p.sum {
                 @if !list.area.is_empty() { (visible(&list.area)) ", " }
                 @if !list.line.is_empty() { (visible(&list.line)) ", " }
-                "release " (list.release) "; begun with pull " (list.begun) ", whole with pull "
-                (list.whole)
+                "release " (list.release)
+                @if list.begun == 0 { "; whole by what was cut before" }
+                @else { "; begun with pull " (list.begun) ", whole with pull " (list.whole) }
             }
             table {
                 thead { tr { th {} th.n { "layer" } th { "part" } th { "piece" } th.n { "size" }
@@ -32,7 +33,7 @@ pub fn kit(list: &KitList) -> Markup {
                         td { (line.thickness) }
                         td { (line.seam.strip_prefix("seam at ").unwrap_or(&line.seam)) }
                         td.n.big { (line.count) }
-                        td { (tickets(&line.tickets)) }
+                        td { @if line.tickets.is_empty() { "cut before" } @else { (tickets(&line.tickets)) } }
                     }
                 } }
             }
