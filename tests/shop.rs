@@ -103,11 +103,12 @@ fn stands(shop: &Shop, alter: impl FnOnce(&mut Value)) -> bool {
     code == 0
 }
 
+type Alter = fn(&mut Value);
+
 #[test]
 fn an_altered_order_of_cutting_does_not_stand() {
     let shop = Shop::new();
     assert!(stands(&shop, |_| {}));
-    type Alter = fn(&mut Value);
     let alterations: &[(&str, Alter)] = &[
         ("no order at all", |p| {
             p.as_object_mut().expect("an object").remove("sequence");

@@ -5,6 +5,7 @@ use crate::geometry::Outline;
 use crate::plan::Plan;
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 
 /// Names of items told at most in a sentence.
 const TOLD: usize = 12;
@@ -74,7 +75,7 @@ fn then<'a>(plan: &'a Plan, demand: &'a Demand) -> Wants<'a> {
 fn few(items: &[&str]) -> String {
     let mut text = items.iter().take(TOLD).copied().collect::<Vec<_>>().join(", ");
     if items.len() > TOLD {
-        text.push_str(&format!(" and {} more", items.len() - TOLD));
+        let _ = write!(text, " and {} more", items.len() - TOLD);
     }
     text
 }

@@ -7,6 +7,7 @@ use super::ticket::{Work, works};
 use crate::cutting::Objective;
 use crate::plan::{Piece, Plan, Sequence};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// What a release has to do with the order of cutting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,10 +51,8 @@ pub fn cutting_in_words(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
         work.time()
     );
     if sequence.late > 0 {
-        text.push_str(&format!(
-            " {} cut while an earlier release waits.",
-            counted(sequence.late, "pull is", "pulls are")
-        ));
+        let late = counted(sequence.late, "pull is", "pulls are");
+        let _ = write!(text, " {late} cut while an earlier release waits.");
     }
     Some(text)
 }

@@ -81,6 +81,9 @@ fn laid_out(wanted: &Wanted, mut pulls: Vec<nest::Pull>) -> Vec<nest::Pull> {
     pulls
 }
 
+/// To which roll, which of the giver's pulls, for which of the other's.
+type Change = (usize, usize, Option<usize>);
+
 struct Gathering<'a> {
     wanted: &'a Wanted,
     bins: Vec<Bin>,
@@ -130,10 +133,10 @@ impl Gathering<'_> {
     }
 
     /// The best change for one giver: to which roll, which of its pulls, for which of the other's.
-    fn best_of(&mut self, from: usize, rolls: &[usize]) -> Option<(usize, usize, Option<usize>)> {
+    fn best_of(&mut self, from: usize, rolls: &[usize]) -> Option<Change> {
         let gap = self.wanted.cutting.gap;
         let width = self.wanted.rolls[self.bins[from].product].width;
-        let mut best: Option<(i128, (usize, usize, Option<usize>))> = None;
+        let mut best: Option<(i128, Change)> = None;
         for &to in rolls {
             if to == from || self.wanted.rolls[self.bins[to].product].width != width {
                 continue;
