@@ -669,7 +669,10 @@ fn joints_follow_courses_and_keep_the_stagger() {
     let wanted = sample();
     let verdict = |joints: &[RunJoints], stagger: i64| {
         let nested = [(wanted.clone(), rows(&wanted))];
-        let plan = assemble("test", program(), Vec::new(), &nested, joints.to_vec(), None).unwrap();
+        let rules = rollwright::rules::Sequence::default();
+        let joints_of = joints.to_vec();
+        let plan =
+            assemble("test", program(), Vec::new(), &nested, joints_of, Some(&rules)).unwrap();
         let releases = rollwright::rules::Releases::Hard;
         let courses = Courses { joints, stagger: mm(stagger), releases };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()

@@ -14,8 +14,8 @@ use crate::plan::wanted::Wanted;
 use crate::units::Length;
 use std::cmp::Reverse;
 
-/// Changes that are looked at before the search ends; a second or so of a processor.
-const WORK: u64 = 40_000_000;
+/// Changes that are looked at before the search ends.
+const WORK: u64 = 2_000_000;
 /// So many rolls with the longest ends give pulls away.
 const GIVERS: usize = 4;
 

@@ -29,10 +29,12 @@ pub struct Sequenced {
     pub bound: u32,
 }
 
-/// Pieces dealt before the search ends; some two seconds of a processor.
-const WORK: u64 = 20_000_000;
+/// Pieces dealt before the search ends.
+const WORK: u64 = 3_000_000;
 /// Nodes of the exact search for each connected part.
-const NODES: u64 = 20_000;
+const NODES: u64 = 2_000;
+/// The most kits for which it is asked for an order as well.
+const FEW: usize = 64;
 /// The most kits for which the exact search is asked.
 const KITS: usize = 256;
 
@@ -78,7 +80,8 @@ fn started(job: &Job) -> Started {
     by_setup.sort_by_key(|&pull| (phase[pull], job.pulls[pull].setup, job.pulls[pull].roll, pull));
     keep(by_setup);
     let (order, _) = best.clone().unwrap_or_default();
-    let exact = stacks(job, &deal(job, &order).0, &order, 0);
+    let few = job.releases.len() <= FEW;
+    let exact = few.then(|| stacks(job, &deal(job, &order).0, &order, NODES)).flatten();
     if let Some((mut order, _)) = exact {
         order.sort_by_key(|&pull| phase[pull]);
         let order = lawful(job, order);
