@@ -29,14 +29,24 @@ pub struct Sequenced {
     pub bound: u32,
 }
 
-/// Pieces dealt before the search ends.
-const WORK: u64 = 3_000_000;
+/// Shares looked at before the search ends.
+const WORK: u64 = 6_000_000;
+/// Shares looked at in the first order; it decides among how many rolls the next one is chosen.
+const GREEDY: u64 = 4_000_000;
 /// Nodes of the exact search for each connected part.
 const NODES: u64 = 2_000;
 /// The most kits for which it is asked for an order as well.
 const FEW: usize = 64;
 /// The most kits for which the exact search is asked.
 const KITS: usize = 256;
+
+/// What dealing a whole order costs, in shares looked at.
+fn dealing(job: &Job) -> u64 {
+    let of = |pull: &super::Pull| -> u64 {
+        pull.pieces.iter().map(|(piece, _)| job.shares[*piece].len() as u64 + 1).sum()
+    };
+    job.pulls.iter().map(|pull| of(pull) + 2).sum::<u64>().max(1)
+}
 
 /// Orders the pulls of a job.
 #[must_use]
@@ -127,15 +137,14 @@ fn lawful(job: &Job, mut order: Vec<usize>) -> Vec<usize> {
 
 /// Blocks of one phase and roll, next always the one that adds least to what is open.
 fn by_rolls(job: &Job, phase: &[usize], pulls: &[usize]) -> Vec<usize> {
-    /// Candidates looked at for each next block.
-    const LOOK: usize = 250;
+    let look = usize::try_from(GREEDY / dealing(job)).unwrap_or(1).clamp(3, 250);
     let same = |a: usize, b: usize| phase[a] == phase[b] && job.pulls[a].roll == job.pulls[b].roll;
     let mut left: Vec<&[usize]> = pulls.chunk_by(|&a, &b| same(a, b)).collect();
     let mut order = Vec::with_capacity(pulls.len());
     let mut kits = Kits::of(job);
     while let Some(first) = left.first() {
         let now = phase[first[0]];
-        let same = left.iter().take_while(|block| phase[block[0]] == now).count().min(LOOK);
+        let same = left.iter().take_while(|block| phase[block[0]] == now).count().min(look);
         let best = (0..same).min_by_key(|&at| {
             let (opened, whole) = kits.try_on(job, left[at]);
             (opened + job.releases.len() - whole, opened, at)
@@ -180,8 +189,7 @@ fn stacks(job: &Job, dealt: &Dealt, order: &[usize], nodes: u64) -> Option<(Vec<
 
 /// Moves blocks as long as that saves points and work is left.
 fn improved(job: &Job, phase: &[usize], order: Vec<usize>, score: Score) -> Vec<usize> {
-    let cost: u64 = job.pulls.iter().map(|p| p.pieces.len() as u64 + 4).sum::<u64>().max(1);
-    let mut tries = WORK / cost;
+    let mut tries = WORK / dealing(job);
     let (mut order, mut score) = (order, score);
     for fine in [false, true] {
         let mut better = true;
