@@ -81,7 +81,7 @@ pub fn drawing(piece: &Developed<'_>, code: &str, first: bool) -> Markup {
         svg viewBox=(box_of) style=(wide) role="img" font-size=(num(LETTERS)) {
             title { "Piece " (visible(code)) }
             @if first {
-                g id=(name) {
+                g id=(name) font-size=(num(LETTERS)) {
                     path.p d=(shape(piece, &view)) {}
                     path.m d=(overall(&view)) {}
                     text x=(num(view.width / 2.0)) y=(num(view.height + below - LETTERS * 0.3)) {
