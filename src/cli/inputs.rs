@@ -52,14 +52,16 @@ impl Job {
             None => Some(Rules::default()),
         };
         let assumed = rules.clone().unwrap_or_default();
-        let bytes = |name| folder.bytes(name).unwrap_or_default();
-        let (takeoff, found) = takeoff::read(TAKEOFF, bytes(TAKEOFF), &assumed);
+        let named = |known| (folder.name_of(known), folder.bytes(known).unwrap_or_default());
+        let (file, bytes) = named(TAKEOFF);
+        let (takeoff, found) = takeoff::read(file, bytes, &assumed);
         keep(found);
-        let (rolls, found) = stock::read_rolls(ROLLS, bytes(ROLLS));
+        let (file, bytes) = named(ROLLS);
+        let (rolls, found) = stock::read_rolls(file, bytes);
         keep(found);
         let offcuts = match folder.bytes(OFFCUTS) {
             Some(bytes) => {
-                let (offcuts, found) = stock::read_offcuts(OFFCUTS, bytes);
+                let (offcuts, found) = stock::read_offcuts(folder.name_of(OFFCUTS), bytes);
                 keep(found);
                 offcuts
             }

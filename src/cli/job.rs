@@ -1,20 +1,22 @@
 //! A job folder, read whole: bytes and digests of its files, nothing interpreted.
 //!
 //! Steps: see that the folder is one; read each known file; take its SHA-256; look for files whose
-//! name is nearly a known one. All problems are findings.
+//! name is nearly a known one. All problems are findings. A table may be a CSV file or a workbook
+//! of the same name (`takeoff.csv`, `takeoff.xlsx`, `takeoff.ods`), but only one of them.
 
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::Input;
+use crate::table::BOOK_ENDINGS;
 use sha2::{Digest, Sha256};
 use std::fs;
 use std::path::Path;
 
-/// What is to be insulated.
+/// What is to be insulated: a table.
 pub const TAKEOFF: &str = "takeoff.csv";
-/// What can be bought.
+/// What can be bought: a table.
 pub const ROLLS: &str = "rolls.csv";
-/// What is on the shelf; may be missing.
+/// What is on the shelf: a table; may be missing.
 pub const OFFCUTS: &str = "offcuts.csv";
 /// The rules; may be missing.
 pub const RULES: &str = "rules.toml";
@@ -30,7 +32,17 @@ const LARGEST: u64 = 64 << 20;
 pub struct Folder {
     /// Its name, which is the job's.
     pub name: String,
-    files: Vec<(&'static str, Vec<u8>)>,
+    files: Vec<File>,
+}
+
+/// A file of the folder.
+#[derive(Clone, Debug)]
+struct File {
+    /// One of [`KNOWN`].
+    known: &'static str,
+    /// Its own name; that of a workbook has another ending.
+    name: String,
+    bytes: Vec<u8>,
 }
 
 impl Folder {
@@ -51,7 +63,11 @@ impl Folder {
         }
         let files = KNOWN
             .iter()
-            .filter_map(|&name| read_file(path, name, &mut findings).map(|bytes| (name, bytes)))
+            .filter_map(|&known| {
+                let name = name_in(path, known, &mut findings);
+                let bytes = read_file(path, &name, known, &mut findings)?;
+                Some(File { known, name, bytes })
+            })
             .collect();
         look_for_misnamed(path, &mut findings);
         if findings.has_errors() {
@@ -60,10 +76,16 @@ impl Folder {
         (Some(Self { name: name_of(path), files }), findings)
     }
 
-    /// The bytes of one of its files, if it is there.
+    /// The bytes of one of its files, if it is there; of a table also where it is a workbook.
     #[must_use]
-    pub fn bytes(&self, name: &str) -> Option<&[u8]> {
-        self.files.iter().find(|(n, _)| *n == name).map(|(_, bytes)| bytes.as_slice())
+    pub fn bytes(&self, known: &str) -> Option<&[u8]> {
+        self.files.iter().find(|file| file.known == known).map(|file| file.bytes.as_slice())
+    }
+
+    /// The name under which one of its files is there; the known one where it is not.
+    #[must_use]
+    pub fn name_of<'a>(&'a self, known: &'a str) -> &'a str {
+        self.files.iter().find(|file| file.known == known).map_or(known, |file| &file.name)
     }
 
     /// Its files with their digests, for the plan.
@@ -71,7 +93,7 @@ impl Folder {
     pub fn inputs(&self) -> Vec<Input> {
         self.files
             .iter()
-            .map(|(name, bytes)| Input { file: (*name).to_owned(), sha256: digest(bytes) })
+            .map(|file| Input { file: file.name.clone(), sha256: digest(&file.bytes) })
             .collect()
     }
 }
@@ -92,15 +114,45 @@ fn name_of(path: &Path) -> String {
     whole.file_name().map_or_else(|| "job".to_owned(), |n| n.to_string_lossy().into_owned())
 }
 
-fn read_file(folder: &Path, name: &'static str, findings: &mut Findings) -> Option<Vec<u8>> {
+/// The names under which a file is read: its own, and of a table those of workbooks.
+#[must_use]
+pub fn names_of(known: &str) -> Vec<String> {
+    let mut names = vec![known.to_owned()];
+    if let Some(stem) = known.strip_suffix(".csv") {
+        names.extend(BOOK_ENDINGS.map(|ending| format!("{stem}.{ending}")));
+    }
+    names
+}
+
+/// The name under which a file is there; tells it where there are several.
+fn name_in(folder: &Path, known: &'static str, findings: &mut Findings) -> String {
+    let mut there = names_of(known);
+    there.retain(|name| folder.join(name).exists());
+    if let [first, second, ..] = there.as_slice() {
+        findings.push(Finding::new(
+            &codes::TWO_FILES,
+            Place::file(second),
+            format!("{first} is there as well, and only one of them can count"),
+            "keep the one that is meant, and move the other away",
+        ));
+    }
+    there.into_iter().next().unwrap_or_else(|| known.to_owned())
+}
+
+fn read_file(
+    folder: &Path,
+    name: &str,
+    known: &'static str,
+    findings: &mut Findings,
+) -> Option<Vec<u8>> {
     let path = folder.join(name);
     if !path.exists() {
-        if NEEDED.contains(&name) {
+        if NEEDED.contains(&known) {
             findings.push(Finding::new(
                 &codes::MISSING_FILE,
                 Place::file(name),
                 format!("the job folder {} has no such file", folder.display()),
-                "add it; the README shows its columns",
+                "add it, or a workbook of that name (.xlsx, .ods); the README shows its columns",
             ));
         }
         return None;
@@ -126,18 +178,32 @@ fn read_file(folder: &Path, name: &'static str, findings: &mut Findings) -> Opti
     }
 }
 
+/// Endings under which spreadsheets save tables and that are not read.
+const OTHER_BOOKS: [&str; 5] = ["xls", "xlsm", "xlsb", "tsv", "fods"];
+
 /// Warns of files whose name is nearly one that would be read.
 fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     let mut names: Vec<String> = entries
         .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
-        .filter(|name| !KNOWN.contains(&name.as_str()))
+        .filter(|name| !KNOWN.iter().any(|known| names_of(known).contains(name)))
         .collect();
     names.sort();
     for name in names {
+        let lower = name.to_ascii_lowercase();
+        let (stem, ending) = lower.rsplit_once('.').unwrap_or((&lower, ""));
+        if OTHER_BOOKS.contains(&ending) && KNOWN.contains(&format!("{stem}.csv").as_str()) {
+            findings.push(Finding::new(
+                &codes::MISNAMED,
+                Place::file(&name),
+                "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are",
+                format!("save it as {stem}.xlsx if it belongs to the job"),
+            ));
+            continue;
+        }
         let near = KNOWN
             .iter()
-            .filter(|known| !folder.join(known).exists())
+            .filter(|known| !names_of(known).iter().any(|name| folder.join(name).exists()))
             .find(|known| strsim::osa_distance(known, &name.to_ascii_lowercase()) <= 2);
         if let Some(known) = near {
             findings.push(Finding::new(
@@ -173,5 +239,25 @@ mod tests {
         assert_eq!(ids, ["J002", "J002", "J004"]);
         let (read, findings) = Folder::read(&folder.path().join("nowhere"));
         assert!(read.is_none() && findings.has_errors());
+    }
+
+    #[test]
+    fn a_table_may_be_a_workbook_but_not_stand_twice() {
+        let folder = tempfile::tempdir().unwrap();
+        let put = |name: &str| fs::write(folder.path().join(name), "x").unwrap();
+        put("takeoff.xlsx");
+        put("rolls.ods");
+        let (read, findings) = Folder::read(folder.path());
+        let read = read.unwrap();
+        assert!(findings.is_empty(), "{findings:?}");
+        assert_eq!(read.name_of(TAKEOFF), "takeoff.xlsx");
+        assert_eq!((read.name_of(ROLLS), read.name_of(OFFCUTS)), ("rolls.ods", OFFCUTS));
+        assert_eq!(read.inputs().len(), 2);
+        put("takeoff.csv");
+        put("offcuts.xls");
+        let (read, findings) = Folder::read(folder.path());
+        let ids: Vec<&str> = findings.iter().map(|f| f.code.id).collect();
+        assert!(read.is_none());
+        assert_eq!(ids, ["J009", "J004"]);
     }
 }

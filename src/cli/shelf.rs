@@ -3,7 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::solving::audited;
-use super::{audit, folder, output};
+use super::{audit, folder, job, output};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::report::{Cell, Document, Table};
@@ -297,6 +297,14 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
     let sheets = ledger.export().map_err(|e| told(&args.ledger, &e))?;
     if !args.job.is_dir() {
         return Err(Failure::Usage(format!("there is no job folder {}", args.job.display())));
+    }
+    if let Some(book) =
+        job::names_of(job::OFFCUTS).into_iter().skip(1).find(|book| args.job.join(book).exists())
+    {
+        return Err(Failure::Refused(format!(
+            "{} is there already, and a job has only one list of offcuts: move it away first",
+            args.job.join(book).display()
+        )));
     }
     folder::write(&args.job, &[Document { name: ON_SHELF, bytes: sheets.on_shelf }])?;
     output::message(&format!("{} written from the shelf", args.job.join(ON_SHELF).display()));

@@ -46,7 +46,7 @@ pub fn solve_told(
     }
     let effort = &effort.for_job();
     let sheets = job.sheets();
-    let nested = answers(&sheets, effort, told, stop)?;
+    let nested = answers(&sheets, job.folder.name_of(ROLLS), effort, told, stop)?;
     let without = match job.already {
         Some(_) => Vec::new(),
         None => without_shelf(&sheets, effort, stop)?,
@@ -83,6 +83,7 @@ pub fn audited(
 
 fn answers(
     sheets: &[Wanted],
+    rolls: &str,
     effort: &Effort,
     told: &dyn Told,
     stop: &Stop,
@@ -104,7 +105,7 @@ fn answers(
     for (sheet, answer) in sheets.iter().zip(answers) {
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
-            Err(why) => findings.push(refusal(sheet, &why)),
+            Err(why) => findings.push(refusal(sheet, rolls, &why)),
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
@@ -138,7 +139,7 @@ fn without_shelf(
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.
-fn refusal(sheet: &Wanted, why: &NestError) -> Finding {
+fn refusal(sheet: &Wanted, rolls: &str, why: &NestError) -> Finding {
     let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
     let (code, remedy) = match why {
         NestError::NotEnoughRolls { .. } => (
@@ -147,5 +148,5 @@ fn refusal(sheet: &Wanted, why: &NestError) -> Finding {
         ),
         _ => (&codes::CANNOT_NEST, "see the rolls of this thickness and the table's rules"),
     };
-    Finding::new(code, Place::file(ROLLS), format!("{thickness}{why}"), remedy)
+    Finding::new(code, Place::file(rolls), format!("{thickness}{why}"), remedy)
 }

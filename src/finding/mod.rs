@@ -7,7 +7,7 @@ pub mod codes;
 mod place;
 mod printable;
 
-pub use place::Place;
+pub use place::{Place, letters};
 pub use printable::{is_invisible, printable};
 
 use codes::Code;
@@ -57,7 +57,8 @@ impl Finding {
         what: impl Into<String>,
         remedy: impl Into<String>,
     ) -> Self {
-        let place = Place { field: place.field.map(printable), ..place };
+        let (sheet, field) = (place.sheet.map(printable), place.field.map(printable));
+        let place = Place { sheet, field, ..place };
         Self { code, place, what: printable(what.into()), remedy: printable(remedy.into()) }
     }
 

@@ -1,6 +1,7 @@
 //! One cell of a table, with the place it came from, and what no cell may hold.
 
 use super::header::Column;
+use super::origin::Origin;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Place, is_invisible, printable};
 
@@ -15,7 +16,7 @@ pub struct Cell<'t> {
     /// The field's number in the line, from 1; `None` where the file has no such column.
     pub(super) number: Option<u64>,
     pub(super) line: u64,
-    pub(super) file: &'t str,
+    pub(super) origin: &'t Origin,
 }
 
 impl<'t> Cell<'t> {
@@ -45,7 +46,7 @@ impl<'t> Cell<'t> {
     /// Where it stands.
     #[must_use]
     pub fn place(&self) -> Place {
-        Place::line(self.file, self.line).field(self.column.name, self.number)
+        self.origin.line(self.line).field(self.column.name, self.number)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::cell::{self, quoted};
 use super::nearest;
+use super::origin::Origin;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
 use csv::StringRecord;
@@ -80,30 +81,37 @@ pub(super) fn wrong_separator(file: &str, text: &str, columns: &[Column]) -> Opt
         })
 }
 
-/// How many headings of a record are known.
-fn known(record: &StringRecord, columns: &[Column]) -> usize {
-    let names: Vec<String> = columns.iter().map(|c| plain(c.name)).collect();
-    record.iter().filter(|cell| names.contains(&plain(cell))).count()
+/// So many lines of title, project and date may a sheet have above its headings.
+pub(super) const LOOKED_AT: usize = 30;
+
+/// Whether a line is most likely that of the headings: at least two, and half of those that every
+/// file must have, are known.
+pub(super) fn has_headings<'c>(cells: impl Iterator<Item = &'c str>, columns: &[Column]) -> bool {
+    let least = columns.iter().filter(|column| column.needed).count().div_ceil(2).max(2);
+    cells.filter(|cell| column_of(cell, columns).is_some()).count() >= least
+}
+
+/// The column that a heading names.
+pub(super) fn column_of<'c>(heading: &str, columns: &'c [Column]) -> Option<&'c Column> {
+    let bare = plain(heading);
+    columns.iter().find(|column| plain(column.name) == bare)
 }
 
 /// A finding where the headings stand below other lines.
 pub(super) fn lower_headings(
-    file: &str,
+    origin: &Origin,
     records: &[(u64, StringRecord)],
     columns: &[Column],
 ) -> Option<Finding> {
-    /// So many lines of title, project and date may a sheet have above its headings.
-    const LOOKED_AT: usize = 30;
     let (_, first) = records.first()?;
-    let least = columns.iter().filter(|column| column.needed).count().div_ceil(2).max(2);
-    if known(first, columns) >= least {
+    if has_headings(first.iter(), columns) {
         return None;
     }
-    let here = |(_, record): &&(u64, StringRecord)| known(record, columns) >= least;
+    let here = |(_, record): &&(u64, StringRecord)| has_headings(record.iter(), columns);
     let (line, _) = records.iter().take(LOOKED_AT).find(here)?;
     Some(Finding::new(
         &files::HEADINGS_LOWER,
-        Place::line(file, *line),
+        origin.line(*line),
         format!("the headings stand on line {line}, below other text"),
         "delete the lines above them",
     ))
@@ -111,7 +119,7 @@ pub(super) fn lower_headings(
 
 /// For each column asked for, the number of the field it stands in, from 0.
 pub(super) fn match_columns<const N: usize>(
-    file: &str,
+    origin: &Origin,
     line: u64,
     headings: &StringRecord,
     columns: &'static [Column; N],
@@ -120,13 +128,13 @@ pub(super) fn match_columns<const N: usize>(
     let mut at = [None; N];
     let mut misspelt = Vec::new();
     for (number, heading) in headings.iter().enumerate() {
-        let place = || Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
+        let place = || Place { column: Some(number as u64 + 1), ..origin.line(line) };
         findings.extend(cell::check(heading, place));
     }
     let names: Vec<String> = columns.iter().map(|c| plain(c.name)).collect();
     for (number, heading) in headings.iter().enumerate() {
         let bare = plain(heading);
-        let place = Place::line(file, line).field(cut(heading), Some(number as u64 + 1));
+        let place = origin.line(line).field(cut(heading), Some(number as u64 + 1));
         if bare.is_empty() {
             continue;
         }
@@ -163,7 +171,7 @@ pub(super) fn match_columns<const N: usize>(
         if column.needed && slot.is_none() && !misspelt.iter().any(|(meant, ..)| meant == name) {
             findings.push(Finding::new(
                 &files::COLUMN_MISSING,
-                Place::line(file, line).field(column.name, None),
+                origin.line(line).field(column.name, None),
                 format!("there is no column `{}`", column.name),
                 format!("add it to the headings: {}", column.meaning),
             ));

@@ -1,14 +1,18 @@
-//! Files from outside, up to the point where their text may be trusted: decoded, and for comma-
-//! separated tables taken apart into named cells. Knows nothing of what the cells mean.
+//! Files from outside, up to the point where their text may be trusted: decoded, and for tables
+//! (comma-separated text, or a sheet of a workbook) taken apart into named cells. Knows nothing of
+//! what the cells mean.
 //!
 //! Steps for a table: decode the bytes ([`decode`]); look for quotes that do not match; take the
-//! text apart with the `csv` crate; match the headings with the columns asked for; look at every
+//! text apart with the `csv` crate (of a workbook: choose the sheet, find the headings, turn the
+//! cells into text); match the headings with the columns asked for; look at every
 //! cell for what no cell should hold (formulas, control characters, invisible marks). All problems
 //! are told, and the rows are given only where none of them is an error.
 
+mod book;
 mod cell;
 mod header;
 mod nearest;
+mod origin;
 mod quotes;
 mod read;
 #[cfg(test)]
@@ -16,6 +20,7 @@ mod tests;
 mod text;
 mod value;
 
+pub use book::ENDINGS as BOOK_ENDINGS;
 pub use cell::{Cell, quoted};
 pub use header::Column;
 pub use nearest::nearest;

@@ -1,7 +1,9 @@
-//! A comma-separated table, from bytes to rows of named cells.
+//! A table, comma-separated or in a workbook, from bytes to rows of named cells.
 
+use super::book;
 use super::cell::{self, Cell};
 use super::header::{self, Column};
+use super::origin::Origin;
 use super::quotes::{self, Fault};
 use super::text::decode;
 use crate::finding::codes::files;
@@ -11,7 +13,7 @@ use csv::{ReaderBuilder, StringRecord};
 /// A table whose headings and cells may be read: what is in them is not yet looked at.
 #[derive(Debug)]
 pub struct Table<const N: usize> {
-    file: String,
+    origin: Origin,
     columns: &'static [Column; N],
     /// The line of the headings.
     line: u64,
@@ -19,7 +21,7 @@ pub struct Table<const N: usize> {
     records: Vec<(u64, StringRecord)>,
 }
 
-/// One row: its line in the file, and its cells in the order of the columns asked for.
+/// One row: its line in the file or its row in the sheet, and its cells in the order of the columns asked for.
 #[derive(Clone, Debug)]
 pub struct Row<'t, const N: usize> {
     /// The line, from 1.
@@ -29,7 +31,8 @@ pub struct Row<'t, const N: usize> {
 }
 
 impl<const N: usize> Table<N> {
-    /// Reads a table that needs at least one row. `None` where headings or quotes are so wrong that
+    /// Reads a table that needs at least one row; a file whose name ends in `.xlsx` or `.ods` is a
+    /// workbook. `None` where headings or quotes are so wrong that
     /// rows mean nothing; other problems are told and the rows given, so that theirs can be told
     /// too.
     pub fn read(
@@ -42,7 +45,7 @@ impl<const N: usize> Table<N> {
         if table.records.is_empty() {
             findings.push(Finding::new(
                 &files::HEADER_ONLY,
-                Place::line(file, table.line),
+                table.origin.line(table.line),
                 "there is no line below the headings",
                 "add the lines, or save the sheet again with all its rows",
             ));
@@ -58,6 +61,10 @@ impl<const N: usize> Table<N> {
         columns: &'static [Column; N],
         findings: &mut Findings,
     ) -> Option<Self> {
+        if book::is_book(file) {
+            let (origin, records) = book::read(file, bytes, columns, findings)?;
+            return Self::under_headings(origin, records, columns, findings);
+        }
         let text = decode(file, bytes, findings);
         if text.trim().is_empty() {
             if !findings.has_errors() {
@@ -76,25 +83,34 @@ impl<const N: usize> Table<N> {
         }
         let (faults, starts) = quotes::scan(&text);
         let unclosed = report_quotes(file, &faults, findings);
+        let origin = Origin::text(file);
         let mut records = take_apart(&text, &starts);
         if unclosed {
             // The last record has swallowed the rest of the file.
             records.pop();
         }
-        if let Some(finding) = header::lower_headings(file, &records, columns) {
+        if let Some(finding) = header::lower_headings(&origin, &records, columns) {
             findings.push(finding);
             return None;
         }
+        let table = Self::under_headings(origin, records, columns, findings)?;
+        (!unclosed).then_some(table)
+    }
+
+    /// The table of records of which the first holds the headings.
+    fn under_headings(
+        origin: Origin,
+        mut records: Vec<(u64, StringRecord)>,
+        columns: &'static [Column; N],
+        findings: &mut Findings,
+    ) -> Option<Self> {
         let had = findings.len();
         let (line, headings) = if records.is_empty() { None } else { Some(records.remove(0)) }?;
-        let at = header::match_columns(file, line, &headings, columns, findings);
+        let at = header::match_columns(&origin, line, &headings, columns, findings);
         let headings_wrong =
             findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
-        check_rows(file, &headings, &mut records, findings);
-        if unclosed || headings_wrong {
-            return None;
-        }
-        Some(Self { file: file.to_owned(), columns, line, at, records })
+        check_rows(&origin, &headings, &mut records, findings);
+        (!headings_wrong).then_some(Self { origin, columns, line, at, records })
     }
 
     /// Its rows, in the file's order.
@@ -108,7 +124,7 @@ impl<const N: usize> Table<N> {
                     column: &self.columns[which],
                     number: at.map(|at| at as u64 + 1),
                     line: *line,
-                    file: &self.file,
+                    origin: &self.origin,
                 }
             }),
         })
@@ -152,9 +168,15 @@ fn take_apart(text: &str, starts: &[u64]) -> Vec<(u64, StringRecord)> {
     records
 }
 
+/// How to mend a line of text with too many or too few cells.
+const COMMAS: &str = "put a text that holds a comma between double quotes, write numbers without \
+                      thousands separators, and keep the commas of empty cells";
+/// How to mend a row of a sheet with too many cells.
+const MORE_CELLS: &str = "name the columns of the cells on the right, or delete them";
+
 /// Looks at the number of cells and at every cell; line breaks inside cells become spaces.
 fn check_rows(
-    file: &str,
+    origin: &Origin,
     headings: &StringRecord,
     records: &mut [(u64, StringRecord)],
     findings: &mut Findings,
@@ -167,7 +189,7 @@ fn check_rows(
         if record.len() < headings.len() || filled > headings.len() {
             findings.push(Finding::new(
                 &files::RAGGED,
-                Place::line(file, line),
+                origin.line(line),
                 format!(
                     "there {} under {} headings",
                     if record.len() == 1 {
@@ -177,8 +199,7 @@ fn check_rows(
                     },
                     headings.len()
                 ),
-                "put a text that holds a comma between double quotes, write numbers without \
-                 thousands separators, and keep the commas of empty cells",
+                if origin.is_sheet() { MORE_CELLS } else { COMMAS },
             ));
         }
         let mut broken = false;
@@ -187,7 +208,7 @@ fn check_rows(
                 continue;
             }
             let name = headings.get(number).unwrap_or("").trim();
-            let place = || Place::line(file, line).field(name, Some(number as u64 + 1));
+            let place = || origin.line(line).field(name, Some(number as u64 + 1));
             if let Some(finding) = cell::check(raw, place) {
                 findings.push(finding);
             }
@@ -197,7 +218,7 @@ fn check_rows(
                 && let Some(told @ false) = unnamed_told.get_mut(number)
             {
                 *told = true;
-                let place = Place { column: Some(number as u64 + 1), ..Place::line(file, line) };
+                let place = Place { column: Some(number as u64 + 1), ..origin.line(line) };
                 findings.push(Finding::new(
                     &files::COLUMN_UNNAMED,
                     place,

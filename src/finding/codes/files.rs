@@ -124,6 +124,59 @@ pub static HEADINGS_LOWER: Code = Code::error(
     "The file must start with the line of headings, and other lines, such as a title or a date, \
      stand above it. Delete them, or put such remarks into column note.",
 );
+/// A workbook that cannot be opened.
+pub static BOOK: Code = Code::error(
+    "F018",
+    "workbook cannot be read",
+    "The file has the name of a workbook (.xlsx or .ods), but it cannot be opened as one: it is \
+     protected by a password, damaged, of another kind, or so large that it is no list of a job. \
+     Open it in a spreadsheet and save it again under the same kind, without a password; or save \
+     the sheet as `CSV UTF-8`.",
+);
+/// No sheet, or several, could be meant.
+pub static SHEET: Code = Code::error(
+    "F019",
+    "which sheet is meant is not clear",
+    "Of a workbook one sheet is read: the one that is named like the file is for (takeoff, rolls, \
+     offcuts), or else the only one that has the headings within its first 30 rows. Rename the \
+     sheet that is meant, or take the others out.",
+);
+/// A date where something else belongs.
+pub static DATE: Code = Code::error(
+    "F020",
+    "a date where none belongs",
+    "Spreadsheets turn what looks like a date, such as 3/4 or 5-10, into one as it is typed, and \
+     the text is lost. Give the cells the format Text, then type the values again.",
+);
+/// A formula without a result.
+pub static FAILED: Code = Code::error(
+    "F021",
+    "formula without a result",
+    "The cell holds a formula whose result is an error, or whose result was never stored because \
+     the workbook was written by a program that does not calculate. Mend the formula, or open the \
+     workbook in a spreadsheet and save it again.",
+);
+/// Merged cells that say nothing certain.
+pub static MERGED: Code = Code::error(
+    "F022",
+    "merged cells",
+    "A value that stands in several merged cells does not say whether it holds for each row or for \
+     all of them together, or for which of the columns. Undo the merging and fill in each cell.",
+);
+/// Merged cells whose words hold for each row.
+pub static MERGED_FILLED: Code = Code::note(
+    "F023",
+    "merged cells read for each row",
+    "Words in a cell that is merged over several rows (such as an area of the site) were taken for \
+     each of these rows.",
+);
+/// Text above the headings of a sheet.
+pub static ROWS_ABOVE: Code = Code::note(
+    "F024",
+    "rows above the headings not read",
+    "The headings were found below other rows of the sheet, such as a title; those rows were left \
+     out.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -144,4 +197,11 @@ pub const ALL: &[&Code] = &[
     &CONTROL,
     &INVISIBLE,
     &HEADINGS_LOWER,
+    &BOOK,
+    &SHEET,
+    &DATE,
+    &FAILED,
+    &MERGED,
+    &MERGED_FILLED,
+    &ROWS_ABOVE,
 ];

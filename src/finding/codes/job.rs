@@ -15,7 +15,7 @@ pub static NO_FOLDER: Code = Code::error(
 pub static MISSING_FILE: Code = Code::error(
     "J002",
     "a file of the job is missing",
-    "takeoff.csv and rolls.csv are needed; without them there is nothing to cut or nothing to cut \
+    "takeoff.csv and rolls.csv (or workbooks of these names) are needed; without them there is nothing to cut or nothing to cut \
      it from. Names are in lower case.",
 );
 
@@ -31,7 +31,8 @@ pub static UNREADABLE: Code = Code::error(
 pub static MISNAMED: Code = Code::warning(
     "J004",
     "a file's name is nearly that of a file of the job",
-    "The file is not read, because only takeoff.csv, rolls.csv, offcuts.csv and rules.toml are. It \
+    "The file is not read, because only takeoff, rolls and offcuts (.csv, .xlsx or .ods) and \
+     rules.toml are. It \
      looks like a slip of the pen, and a rule or an offcut list that is silently not read costs \
      material.",
 );
@@ -70,6 +71,14 @@ pub static CHANGED_SINCE: Code = Code::warning(
      more. The audit goes by the files as they are now.",
 );
 
+/// A table stands in two files.
+pub static TWO_FILES: Code = Code::error(
+    "J009",
+    "a table of the job stands in two files",
+    "Takeoff, rolls and offcuts may each be a CSV file or a workbook (.xlsx, .ods), but where both \
+     are in the folder it is not clear which of them counts. Keep one and move the other away.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -80,4 +89,5 @@ pub const ALL: &[&Code] = &[
     &CANNOT_NEST,
     &NO_PLAN,
     &CHANGED_SINCE,
+    &TWO_FILES,
 ];

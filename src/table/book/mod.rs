@@ -1,0 +1,101 @@
+//! A table in a workbook (`.xlsx`, `.ods`): from its bytes to the same records that a CSV file
+//! gives.
+//!
+//! Steps: see that what is packed in the file is of a size that a list can have; open it with
+//! `calamine`; choose the sheet (named like the file's table, or the only one with the headings);
+//! find the row of headings; turn every cell below a known heading into the text that stands for
+//! it; tell dates where none belong, formulas without a result, and merged cells.
+
+mod choose;
+mod grid;
+mod ods;
+mod packed;
+mod records;
+mod shown;
+#[cfg(test)]
+mod tests;
+mod xlsx;
+
+use super::header::Column;
+use super::origin::Origin;
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings, Place};
+use csv::StringRecord;
+use grid::Grid;
+
+/// The kinds of workbooks that are read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    /// Office Open XML (ECMA-376, ISO/IEC 29500).
+    Xlsx,
+    /// OpenDocument (ISO/IEC 26300).
+    Ods,
+}
+
+/// The endings of workbooks that are read, without the point.
+pub const ENDINGS: [&str; 2] = ["xlsx", "ods"];
+
+fn kind(file: &str) -> Option<Kind> {
+    let (_, ending) = file.rsplit_once('.')?;
+    match ending.to_ascii_lowercase().as_str() {
+        "xlsx" => Some(Kind::Xlsx),
+        "ods" => Some(Kind::Ods),
+        _ => None,
+    }
+}
+
+/// Whether a file of this name is read as a workbook.
+pub(super) fn is_book(file: &str) -> bool {
+    kind(file).is_some()
+}
+
+/// A sheet that can be read.
+struct Sheet {
+    name: String,
+    grid: Grid,
+}
+
+/// The records of a workbook's table, that of the headings first; `None` where there are none, and
+/// why is told.
+pub(super) fn read(
+    file: &str,
+    bytes: &[u8],
+    columns: &'static [Column],
+    findings: &mut Findings,
+) -> Option<(Origin, Vec<(u64, StringRecord)>)> {
+    if bytes.is_empty() {
+        findings.push(Finding::new(
+            &files::EMPTY,
+            Place::file(file),
+            "the file is empty",
+            "save the workbook again",
+        ));
+        return None;
+    }
+    let sheets = match open(file, bytes) {
+        Ok(sheets) => sheets,
+        Err(why) => {
+            findings.push(Finding::new(
+                &files::BOOK,
+                Place::file(file),
+                format!("it cannot be read as a workbook: {why}"),
+                "open it in a spreadsheet and save it again under the same kind and without a \
+                 password, or save the sheet as `CSV UTF-8`",
+            ));
+            return None;
+        }
+    };
+    let sheet = choose::choose(file, &sheets, columns, findings)?;
+    let origin = Origin::sheet(file, &sheet.name);
+    let records = records::records(&origin, &sheet.grid, columns, findings)?;
+    Some((origin, records))
+}
+
+fn open(file: &str, bytes: &[u8]) -> Result<Vec<Sheet>, String> {
+    let kind = kind(file).ok_or("its name has another ending")?;
+    packed::check(bytes)?;
+    match kind {
+        Kind::Xlsx => xlsx::sheets(bytes),
+        Kind::Ods => ods::sheets(bytes),
+    }
+}

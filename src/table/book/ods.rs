@@ -1,0 +1,146 @@
+//! `OpenDocument`: cells as `calamine` reads them, and the merged cells, which it does not tell,
+//! from the sheet's own text. Number formats are not looked at: a number is its value.
+
+use super::Sheet;
+use super::grid::{Grid, Merged, Value};
+use super::{packed, shown};
+use calamine::{Data, Ods, Reader, SheetVisible};
+use quick_xml::XmlVersion;
+use quick_xml::events::{BytesStart, Event};
+use std::collections::BTreeMap;
+use std::io::Cursor;
+
+/// The visible sheets with what stands in them.
+pub(super) fn sheets(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
+    let mut merged = spans(&packed::part(bytes, "content.xml")?)?;
+    let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
+    let names: Vec<String> = book
+        .sheets_metadata()
+        .iter()
+        .filter(|s| s.visible == SheetVisible::Visible)
+        .map(|s| s.name.clone())
+        .collect();
+    names
+        .into_iter()
+        .map(|name| {
+            let mut grid = grid(&mut book, &name)?;
+            grid.merged = merged.remove(&name).unwrap_or_default();
+            Ok(Sheet { name, grid })
+        })
+        .collect()
+}
+
+fn grid(book: &mut Ods<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {
+    let mut grid = Grid::default();
+    let cells = book.worksheet_range(name).map_err(|e| e.to_string())?;
+    let formulas = book.worksheet_formula(name).map_err(|e| e.to_string())?;
+    let at = |start: Option<(u32, u32)>, row: usize, column: usize| {
+        let (top, left) = start.unwrap_or_default();
+        let (row, column) = (u32::try_from(row).ok()?, u32::try_from(column).ok()?);
+        Some((top.checked_add(row)?, left.checked_add(column)?))
+    };
+    for (row, column, data) in cells.used_cells() {
+        let Some((row, column)) = at(cells.start(), row, column) else { continue };
+        let formula = formulas.get_value((row, column)).is_some_and(|f| !f.is_empty());
+        if let Some(value) = value(data, formula) {
+            grid.put(row, column, value)?;
+        }
+    }
+    for (row, column, formula) in formulas.used_cells() {
+        let Some((row, column)) = at(formulas.start(), row, column) else { continue };
+        let stored = cells.get_value((row, column)).is_some_and(|data| *data != Data::Empty);
+        if !formula.is_empty() && !stored {
+            grid.put(row, column, Value::Failed(String::new()))?;
+        }
+    }
+    Ok(grid)
+}
+
+fn value(data: &Data, formula: bool) -> Option<Value> {
+    Some(match data {
+        Data::Empty => return None,
+        Data::Int(number) => Value::Text(number.to_string()),
+        Data::Float(number) => Value::Text(shown::number(*number, None)),
+        // A failed formula is stored as the text that is shown for it.
+        Data::String(text) if formula && (text.starts_with('#') || text.starts_with("Err:")) => {
+            Value::Failed(text.clone())
+        }
+        Data::String(text) => Value::Text(text.clone()),
+        Data::Bool(yes) => Value::Text(if *yes { "true" } else { "false" }.to_owned()),
+        Data::DateTime(date) => Value::Date(shown::date(date)),
+        Data::DateTimeIso(text) | Data::DurationIso(text) => Value::Date(text.clone()),
+        Data::Error(error) => Value::Failed(error.to_string()),
+    })
+}
+
+/// Cells that are repeated this often hold no list, and would fill the memory.
+const MOST: u64 = 5_000_000;
+
+/// The merged cells of every sheet (ODF 1.2, part 1, 19.676 and 19.679: the first cell says over
+/// how many columns and rows it spans).
+fn spans(content: &str) -> Result<BTreeMap<String, Vec<Merged>>, String> {
+    let mut reader = quick_xml::Reader::from_str(content);
+    let mut found: BTreeMap<String, Vec<Merged>> = BTreeMap::new();
+    let (mut sheet, mut row, mut repeated, mut column) = (String::new(), 0_u32, 1_u32, 0_u32);
+    let mut filled = 0_u64;
+    loop {
+        let event = reader.read_event().map_err(|e| e.to_string())?;
+        let element = match &event {
+            Event::Eof => return Ok(found),
+            Event::Start(element) | Event::Empty(element) => element,
+            Event::End(element) => {
+                if element.name().as_ref() == "table:table-row" {
+                    row = row.saturating_add(repeated);
+                }
+                continue;
+            }
+            _ => continue,
+        };
+        match element.name().as_ref() {
+            "table:table" => {
+                sheet = text(element, "table:name")?;
+                row = 0;
+            }
+            "table:table-row" => {
+                column = 0;
+                repeated = count(element, "table:number-rows-repeated")?;
+                if matches!(event, Event::Empty(_)) {
+                    row = row.saturating_add(repeated);
+                }
+            }
+            "table:table-cell" | "table:covered-table-cell" => {
+                let across = count(element, "table:number-columns-repeated")?;
+                let wide = count(element, "table:number-columns-spanned")?;
+                let high = count(element, "table:number-rows-spanned")?;
+                if !text(element, "office:value-type")?.is_empty() {
+                    filled += u64::from(across) * u64::from(repeated);
+                    if filled > MOST {
+                        return Err(format!("it has more than {MOST} cells"));
+                    }
+                }
+                if wide > 1 || high > 1 {
+                    found.entry(sheet.clone()).or_default().push(Merged {
+                        rows: (row, row.saturating_add(high - 1)),
+                        columns: (column, column.saturating_add(wide - 1)),
+                    });
+                }
+                column = column.saturating_add(across);
+            }
+            _ => {}
+        }
+    }
+}
+
+fn text(element: &BytesStart<'_>, name: &str) -> Result<String, String> {
+    let Some(value) = element.try_get_attribute(name).map_err(|e| e.to_string())? else {
+        return Ok(String::new());
+    };
+    let value = value.normalized_value(XmlVersion::Implicit1_0).map_err(|e| e.to_string())?;
+    Ok(value.into_owned())
+}
+
+/// A number of times; 1 where nothing is said.
+fn count(element: &BytesStart<'_>, name: &str) -> Result<u32, String> {
+    let value = element.try_get_attribute(name).map_err(|e| e.to_string())?;
+    Ok(value.and_then(|v| v.value.parse().ok()).unwrap_or(1).max(1))
+}

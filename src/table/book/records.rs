@@ -1,0 +1,144 @@
+//! From the cells of a sheet to records of text, that of the headings first.
+
+use super::choose::heading_row;
+use super::grid::{Grid, Merged, Value};
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings, letters};
+use crate::table::cell::quoted;
+use crate::table::header::{self, Column};
+use crate::table::origin::Origin;
+use csv::StringRecord;
+use std::collections::BTreeMap;
+
+/// The columns of the sheet whose heading is known.
+type Known<'c> = BTreeMap<u32, &'c Column>;
+
+/// The records; `None` for a sheet without any cell.
+pub(super) fn records(
+    origin: &Origin,
+    grid: &Grid,
+    columns: &'static [Column],
+    findings: &mut Findings,
+) -> Option<Vec<(u64, StringRecord)>> {
+    let first = *grid.rows.keys().next()?;
+    let top = heading_row(grid, columns).unwrap_or(first);
+    if top > first {
+        findings.push(Finding::new(
+            &files::ROWS_ABOVE,
+            origin.line(u64::from(top) + 1),
+            format!("the headings stand here; {} above them were not read", rows(top)),
+            "nothing needs to be done if those are titles",
+        ));
+    }
+    let headings = grid.rows.get(&top)?;
+    let known: Known<'_> = headings
+        .iter()
+        .filter_map(|(at, value)| Some((*at, header::column_of(value.text(), columns)?)))
+        .collect();
+    let width = headings.keys().next_back().map_or(0, |last| last + 1);
+    let shared = shared(origin, grid, top, &known, findings);
+    let mut records = Vec::new();
+    for (row, cells) in grid.rows.range(top..) {
+        let line = u64::from(*row) + 1;
+        if *row > top {
+            tell(origin, line, cells, &known, findings);
+        }
+        let last = cells.keys().next_back().map_or(0, |last| last + 1);
+        let text = |column: u32| {
+            let own = cells.get(&column).map(Value::text).filter(|text| !text.is_empty());
+            own.or_else(|| shared.get(&(*row, column)).copied()).unwrap_or_default()
+        };
+        let record: StringRecord = (0..width.max(last))
+            .map(|column| text(column).replace("\r\n", "\n").replace('\r', "\n"))
+            .collect();
+        records.push((line, record));
+    }
+    records.retain(|(_, record)| record.iter().any(|cell| !cell.trim().is_empty()));
+    Some(records)
+}
+
+fn rows(count: u32) -> String {
+    if count == 1 { "the row".to_owned() } else { format!("the {count} rows") }
+}
+
+/// Tells dates where none belong, and formulas without a result.
+fn tell(
+    origin: &Origin,
+    line: u64,
+    cells: &BTreeMap<u32, Value>,
+    known: &Known<'_>,
+    findings: &mut Findings,
+) {
+    for (at, value) in cells {
+        let Some(column) = known.get(at) else { continue };
+        let place =
+            origin.cell(line, u64::from(*at) + 1).field(column.name, Some(u64::from(*at) + 1));
+        match value {
+            Value::Text(_) => {}
+            Value::Date(_) if column.form == "text" => {}
+            Value::Date(date) => findings.push(Finding::new(
+                &files::DATE,
+                place,
+                format!("the cell holds the date or time {}", quoted(date)),
+                format!(
+                    "give the column the format Text and type the {} again, such as `{}`",
+                    column.form, column.example
+                ),
+            )),
+            Value::Failed(shown) => {
+                let what = if shown.is_empty() {
+                    "the formula in this cell has no stored result".to_owned()
+                } else {
+                    format!("the formula in this cell gives {}", quoted(shown))
+                };
+                let remedy = "mend the formula, or open the workbook in a spreadsheet, let it \
+                              calculate, and save it again";
+                findings.push(Finding::new(&files::FAILED, place, what, remedy));
+            }
+        }
+    }
+}
+
+/// Whether a value that stands once for several rows may mean their sum, or names one of them.
+fn counts_once(column: &Column) -> bool {
+    matches!(column.form, "name" | "length" | "number" | "whole number")
+}
+
+/// What merged cells below the headings hold for the rows that have none of their own.
+fn shared<'g>(
+    origin: &Origin,
+    grid: &'g Grid,
+    top: u32,
+    known: &Known<'_>,
+    findings: &mut Findings,
+) -> BTreeMap<(u32, u32), &'g str> {
+    let mut found = BTreeMap::new();
+    for Merged { rows: (first, last), columns: (left, right) } in &grid.merged {
+        let Some(value) = grid.at(*first, *left) else { continue };
+        let (Some(column), true) = (known.get(left), *first > top) else { continue };
+        let number = u64::from(*left) + 1;
+        let place = origin.cell(u64::from(*first) + 1, number).field(column.name, Some(number));
+        let to = format!("{}{}", letters(u64::from(*right) + 1), u64::from(*last) + 1);
+        if right > left || counts_once(column) {
+            findings.push(Finding::new(
+                &files::MERGED,
+                place,
+                format!("{} stands in cells merged down to {to}", quoted(value.text())),
+                "undo the merging and fill in each cell",
+            ));
+            continue;
+        }
+        let rows: Vec<u32> = grid.rows.range(first + 1..=*last).map(|(row, _)| *row).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        findings.push(Finding::new(
+            &files::MERGED_FILLED,
+            place,
+            format!("{} was read for each row down to {to}", quoted(value.text())),
+            "undo the merging if that is not meant",
+        ));
+        found.extend(rows.into_iter().map(|row| ((row, *left), value.text())));
+    }
+    found
+}

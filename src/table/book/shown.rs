@@ -1,0 +1,152 @@
+//! A number or a date of a workbook as text.
+//!
+//! A workbook keeps numbers in binary and says beside them how they are shown. What counts here is
+//! the value, to 15 figures (as many as spreadsheets keep) and six decimals (a nanometre, where it
+//! is millimetres), without thousands separators; but words that the number format puts around it
+//! (`2.4 m`, `NPS 6`), leading zeros and a per cent sign belong to what was meant, and are kept.
+//! Signs of currency are not.
+
+use calamine::ExcelDateTime;
+
+/// What a number format (ECMA-376, 18.8.30 and 18.8.31) adds to a number.
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Dress {
+    before: String,
+    after: String,
+    zeros: usize,
+    per_cent: bool,
+}
+
+/// The text of a number under a number format's code.
+pub(super) fn number(value: f64, code: Option<&str>) -> String {
+    let dress = code.map(dress).unwrap_or_default();
+    let figures = figures(if dress.per_cent { value * 100.0 } else { value });
+    let mut text = dress.before;
+    if !text.is_empty() {
+        text.push(' ');
+    }
+    let (sign, rest) = figures.strip_prefix('-').map_or(("", figures.as_str()), |rest| ("-", rest));
+    text.push_str(sign);
+    let whole = rest.split('.').next().unwrap_or(rest).len();
+    text.extend(std::iter::repeat_n('0', dress.zeros.saturating_sub(whole)));
+    text.push_str(rest);
+    if dress.per_cent {
+        text.push('%');
+    }
+    if !dress.after.is_empty() {
+        text.push(' ');
+        text.push_str(&dress.after);
+    }
+    text
+}
+
+/// A number to 15 figures and six decimals, as short as it can be written.
+fn figures(value: f64) -> String {
+    let rounded: f64 = format!("{value:.14e}").parse().unwrap_or(value);
+    let exact = rounded.to_string();
+    let decimals = exact.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    if decimals <= 6 {
+        return exact;
+    }
+    let text = format!("{rounded:.6}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// What the first section of a code adds.
+fn dress(code: &str) -> Dress {
+    let mut dress = Dress::default();
+    let (mut digits, mut point, mut separated) = (false, false, false);
+    let mut signs = code.chars();
+    let (mut before, mut after) = (String::new(), String::new());
+    if code.eq_ignore_ascii_case("general") || code == "@" {
+        return dress;
+    }
+    while let Some(sign) = signs.next() {
+        let words = if digits { &mut after } else { &mut before };
+        match sign {
+            ';' => break,
+            '"' => words.extend(signs.by_ref().take_while(|c| *c != '"')),
+            '\\' => words.extend(signs.next()),
+            '_' | '*' => {
+                signs.next();
+            }
+            '[' => {
+                let _ = signs.by_ref().take_while(|c| *c != ']').count();
+            }
+            '0' | '#' | '?' => {
+                digits = true;
+                dress.zeros += usize::from(sign == '0' && !point);
+            }
+            '.' if digits => point = true,
+            ',' => separated = true,
+            '%' => dress.per_cent = true,
+            'E' | 'e' if digits => {
+                signs.next();
+            }
+            other => words.push(other),
+        }
+    }
+    if separated || dress.zeros < 2 {
+        dress.zeros = 0;
+    }
+    // Brackets, dashes and signs of currency say nothing of a length or a count.
+    let meant = |text: &str| {
+        let text = text.trim();
+        let says = |c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″');
+        if text.contains(says) { text.to_owned() } else { String::new() }
+    };
+    (dress.before, dress.after) = (meant(&before), meant(&after));
+    dress
+}
+
+/// A date, a time or both in the form of ISO 8601.
+pub(super) fn date(date: &ExcelDateTime) -> String {
+    let (year, month, day, hour, minute, second, _) = date.to_ymd_hms_milli();
+    let time = format!("{hour:02}:{minute:02}:{second:02}");
+    let days = format!("{year:04}-{month:02}-{day:02}");
+    if date.is_duration() || date.as_f64() < 1.0 {
+        time
+    } else if time == "00:00:00" {
+        days
+    } else {
+        format!("{days} {time}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_value_counts_and_not_how_it_is_rounded_or_grouped() {
+        assert_eq!(number(1200.0, Some("#,##0")), "1200");
+        assert_eq!(number(1234.5678, Some("0")), "1234.5678");
+        assert_eq!(number(596.0, Some("_($* #,##0.00_);_($* (#,##0.00)")), "596");
+        assert_eq!(number(596.5, Some("[$€-407] #,##0.00")), "596.5");
+        assert_eq!(number(-3.0, Some("0_);(0)")), "-3");
+        assert_eq!(number(2400.0, None), "2400");
+        assert_eq!(number(0.75, Some("# ?/?")), "0.75");
+        assert_eq!(number(1.0e7, Some("0.00E+00")), "10000000");
+    }
+
+    #[test]
+    fn binary_dust_is_brushed_off() {
+        // IEEE 754 double precision: 0.1 + 0.2 is 0.30000000000000004.
+        assert_eq!(number(0.1 + 0.2, None), "0.3");
+        assert_eq!(number(2400.0 / 7.0, None), "342.857143");
+        assert_eq!(number(23.9375 * 25.4, None), "608.0125");
+        assert_eq!(number(-1.0e-9, None), "0");
+        assert_eq!(number(1.0e15, None), "1000000000000000");
+    }
+
+    #[test]
+    fn words_of_the_format_are_kept() {
+        assert_eq!(number(2.4, Some("0.0\" m\"")), "2.4 m");
+        assert_eq!(number(2.4, Some("0.0\\ \\m")), "2.4 m");
+        assert_eq!(number(6.0, Some("\"NPS \"0")), "NPS 6");
+        assert_eq!(number(7.0, Some("000")), "007");
+        assert_eq!(number(0.5, Some("0%")), "50%");
+        assert_eq!(number(90.0, Some("0\"°\"")), "90");
+    }
+}
