@@ -28,7 +28,7 @@ use grid::Grid;
 enum Kind {
     /// Office Open XML (ECMA-376, ISO/IEC 29500).
     Xlsx,
-    /// OpenDocument (ISO/IEC 26300).
+    /// `OpenDocument` (ISO/IEC 26300).
     Ods,
 }
 

@@ -160,7 +160,7 @@ fn the_sheet_is_named_or_the_only_one() {
     assert!(told(&make(&[("one", false)])).contains("takeoff.xlsx:one!A1"));
 }
 
-/// A workbook of OpenDocument with this table inside.
+/// A workbook of `OpenDocument` with this table inside.
 fn open_document(rows: &str) -> Vec<u8> {
     let content = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?><office:document-content \
