@@ -2,16 +2,42 @@
 
 use super::exit::{Exit, Failure};
 use super::output;
+use crate::finding::Severity;
 use crate::finding::codes::{self, Code};
 use crate::report::{Cell, Table};
+use crate::table::quoted;
+use serde::Serialize;
 use std::fmt::Write;
 
 /// Say what a finding's code means and how to mend it; without a code, list them all
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples:\n  rollwright explain T012\n  rollwright explain")]
+#[command(after_help = "\
+Examples:
+  rollwright explain T012
+  rollwright explain
+  rollwright explain --json > codes.json")]
 pub struct Args {
     /// A finding's code, such as T012
     code: Option<String>,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// A code as other programs read it.
+#[derive(Serialize)]
+struct CodeOut {
+    code: &'static str,
+    severity: Severity,
+    title: &'static str,
+    explanation: &'static str,
+}
+
+impl From<&'static Code> for CodeOut {
+    fn from(code: &'static Code) -> Self {
+        let Code { id, severity, title, explanation } = code;
+        Self { code: id, severity: *severity, title, explanation }
+    }
 }
 
 /// Runs the command.
@@ -20,15 +46,26 @@ pub struct Args {
 /// A code that does not exist.
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let Some(id) = &args.code else {
-        output::data(&list())?;
+        if args.json {
+            output::json(&codes::all().map(CodeOut::from).collect::<Vec<_>>())?;
+        } else {
+            output::data(&list())?;
+        }
         return Ok(Exit::Done);
     };
     let code = codes::find(id).ok_or_else(|| {
         let near = codes::all().min_by_key(|c| strsim::osa_distance(c.id, &id.to_uppercase()));
         let hint = near.map_or_else(String::new, |c| format!("; the nearest is {}", c.id));
-        Failure::Usage(format!("there is no code `{id}`{hint} (`rollwright explain` lists them)"))
+        Failure::Usage(format!(
+            "there is no code {}{hint} (`rollwright explain` lists them)",
+            quoted(id)
+        ))
     })?;
-    output::data(&text(code))?;
+    if args.json {
+        output::json(&CodeOut::from(code))?;
+    } else {
+        output::data(&text(code))?;
+    }
     Ok(Exit::Done)
 }
 

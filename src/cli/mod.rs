@@ -6,6 +6,8 @@
 mod audit;
 mod bench;
 mod clock;
+mod colour;
+mod draw;
 mod effort;
 mod exit;
 mod explain;
@@ -13,6 +15,7 @@ mod folder;
 mod going_on;
 mod inputs;
 mod job;
+mod manual;
 mod nest;
 mod order;
 mod output;
@@ -39,14 +42,21 @@ use std::process::ExitCode;
 
 /// From an insulation takeoff to flat blanket pieces, to rolls, to an order with its proof.
 #[derive(Debug, Parser)]
-#[command(name = "rollwright", version, about, after_help = AFTER_HELP, color = clap::ColorChoice::Never)]
+#[command(name = "rollwright", version, about, after_help = AFTER_HELP, color = clap::ColorChoice::Auto)]
 struct Cli {
     #[command(subcommand)]
     command: Command,
 }
 
 const AFTER_HELP: &str = "\
-A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv and rules.toml.
+A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv and rules.toml. The
+tables may be workbooks instead (takeoff.xlsx, rolls.ods).
+
+Examples:
+  rollwright plan demo/vellmoor        nest, audit, write every report
+  rollwright order demo/vellmoor       what to buy, with the proof
+  rollwright explain T012              what a finding means
+  rollwright COMMAND --help            options and examples of a command
 
 Exit codes:
   0  done (a plan that was stopped early but stands is done, and says so)
@@ -56,7 +66,8 @@ Exit codes:
   4  stopped before there was anything to show
   5  the system would not do what was asked
 
-Data goes to standard output, messages to standard error.";
+Data goes to standard output, messages to standard error. There is colour on terminals only, and
+none where NO_COLOR is set.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
@@ -67,6 +78,7 @@ enum Command {
     Templates(templates::Args),
     Wraps(wraps::Args),
     Audit(audit::Args),
+    Draw(draw::Args),
     Rules(rules::Args),
     Explain(explain::Args),
     Nest(nest::Args),
@@ -74,6 +86,8 @@ enum Command {
     Shelf(shelf::Args),
     Tickets(tickets::Args),
     Stages(stages::Args),
+    Completions(manual::Completions),
+    Man(manual::Manual),
 }
 
 /// Runs the command line and gives its exit code.
@@ -95,6 +109,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Templates(args) => templates::run(args),
         Command::Wraps(args) => wraps::run(args),
         Command::Audit(args) => audit::run(args),
+        Command::Draw(args) => draw::run(args),
         Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Nest(args) => nest::run(args),
@@ -102,6 +117,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Shelf(args) => shelf::run(args),
         Command::Tickets(args) => tickets::run(args),
         Command::Stages(args) => stages::run(args),
+        Command::Completions(args) => manual::completions(args),
+        Command::Man(args) => manual::manual(args),
     };
     match done {
         Ok(exit) => exit,
@@ -119,6 +136,7 @@ impl Command {
             Self::Pieces(args) => args.json,
             Self::Audit(args) => args.json,
             Self::Stages(args) => args.json,
+            Self::Draw(args) => args.json,
             Self::Bench(_)
             | Self::Templates(_)
             | Self::Wraps(_)
@@ -127,7 +145,9 @@ impl Command {
             | Self::Nest(_)
             | Self::Stacks(_)
             | Self::Shelf(_)
-            | Self::Tickets(_) => false,
+            | Self::Tickets(_)
+            | Self::Completions(_)
+            | Self::Man(_) => false,
         }
     }
 }

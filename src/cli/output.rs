@@ -1,8 +1,10 @@
-//! Printing: data on standard output, messages on standard error. No colours at all.
+//! Printing: data on standard output, never coloured; messages on standard error, with colour on a
+//! terminal only.
 //!
 //! A reader that closes the pipe early (`rollwright rules | head`) ends the output, not the
 //! command: what was to be done is done all the same.
 
+use super::colour;
 use super::exit::Failure;
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
@@ -90,8 +92,11 @@ pub fn findings(findings: &Findings, loudness: Loudness) {
     let told = |f: &&Finding| loudness.tells(f.severity());
     let shown: Vec<&Finding> = all.iter().copied().filter(told).collect();
     let mut text = String::new();
+    let coloured = colour::wanted();
     for finding in &shown {
-        text.push_str(&visible(&finding.to_string()));
+        let line = visible(&finding.to_string());
+        let line = if coloured { colour::line(&line, finding.severity()) } else { line };
+        text.push_str(&line);
         text.push('\n');
     }
     let worst = shown.iter().min_by_key(|f| f.severity());

@@ -83,8 +83,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 fn documents(plan: &Verified<Plan>, job: Job) -> Result<Done, Failure> {
     let sources = job.sources();
-    let documents = report::documents(plan, &sources)
-        .map_err(|e| Failure::System(format!("the plan has no form in JSON: {e}")))?;
+    let documents =
+        report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
     let summary = report::summary(plan, &sources);
     let outcome = report::Outcome::of(plan, &sources);
     Ok(Done { documents, summary, outcome, job })

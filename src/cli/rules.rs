@@ -11,16 +11,25 @@ use std::fmt::Write;
 Examples:
   rollwright rules
   rollwright rules | grep -A3 stagger
+  rollwright rules --json > rules.json
 
 None of the rules replaces the project's insulation specification, local codes or licensed
 practice.")]
-pub struct Args {}
+pub struct Args {
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
 
 /// Runs the command.
 ///
 /// # Errors
 /// What the system says.
-pub fn run(_: &Args) -> Result<Exit, Failure> {
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    if args.json {
+        output::json(&reference())?;
+        return Ok(Exit::Done);
+    }
     let mut out = String::new();
     for row in reference() {
         let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };

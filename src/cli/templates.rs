@@ -9,12 +9,16 @@ use super::folder;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use crate::plan;
+use crate::report::pdf;
 use crate::report::template::{self, Paper, Sheet, Template};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The page that prints all sheets, by which a folder is known as ours.
 const PAGE: &str = "templates.html";
+
+/// All sheets in one file, each a page of its own size.
+const PDF: &str = "templates.pdf";
 
 /// Write full-size templates of the curved pieces: gores, saddles, sectors, petals, holes
 #[derive(Clone, Debug, clap::Args)]
@@ -25,7 +29,8 @@ Examples:
   rollwright templates JOB --item E-1 --out /tmp/e1      all pieces of one item
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
-Open templates.html and print at full size; every sheet bears a bar of 100 mm to check by. Pieces
+Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
+100 mm to check by. Pieces
 bear the codes that the plan gives them. Rectangles need no template.")]
 pub struct Args {
     /// The job folder
@@ -79,13 +84,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));
     let mut files: Vec<(String, Vec<u8>)> =
         sheets.iter().map(|s| (file_name(s), template::svg(s))).collect();
+    files.push((PDF.to_owned(), pdf::templates_pdf(&job.folder.name, &sheets)));
     files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
     may_write(&out, &args.job, &files)?;
     let paths = folder::write_named(&out, files.iter().map(|(n, b)| (n.as_str(), b.as_slice())))?;
     take_away_others(&out, &files)?;
     if !args.loudness.quiet {
         output::message(&format!(
-            "{} pieces on {} sheets: {} files in {}; print {PAGE} at full size",
+            "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",
             chosen.len(),
             sheets.len(),
             paths.len(),

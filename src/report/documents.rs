@@ -1,8 +1,8 @@
 //! All documents of a plan, by name.
 
 use super::sources::Sources;
-use super::{cuts, joints, offcuts, order, page, pieces, schedule, sequence, summary};
-use super::{ticket, ticket_page};
+use super::{cuts, joints, offcuts, order, page, pdf, pieces, schedule, sequence, summary};
+use super::{ticket, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
 
@@ -26,17 +26,29 @@ pub const NAMES: &[&str] = &[
     "schedule.csv",
     "sequence.csv",
     "report.html",
+    "plan.xlsx",
     "plan.json",
 ];
+
+/// Why a document could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum DocumentError {
+    /// The plan file.
+    #[error("the plan has no form in JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// The workbook.
+    #[error("the plan has no form as a workbook: {0}")]
+    Workbook(#[from] rust_xlsxwriter::XlsxError),
+}
 
 /// All documents of a plan that passed the audit.
 ///
 /// # Errors
-/// None is expected: every plan has a form in JSON.
+/// None is expected: every plan has a form in JSON and as a workbook.
 pub fn documents(
     plan: &Verified<Plan>,
     sources: &Sources<'_>,
-) -> Result<Vec<Document>, serde_json::Error> {
+) -> Result<Vec<Document>, DocumentError> {
     let mut json = serde_json::to_vec(&**plan)?;
     json.push(b'\n');
     let bytes = [
@@ -49,13 +61,15 @@ pub fn documents(
         schedule::schedule(plan, sources).csv(),
         sequence::sequence(plan, sources).csv(),
         page::page(plan, sources),
+        workbook::workbook(plan, sources)?,
         json,
     ];
     Ok(NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect())
 }
 
 /// The names of what the shop cuts by.
-pub const TICKET_NAMES: &[&str] = &["tickets.html", "labels.html", "kits.csv", "labels.csv"];
+pub const TICKET_NAMES: &[&str] =
+    &["tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "kits.csv", "labels.csv"];
 
 /// What the shop cuts by: tickets, kit lists and labels.
 #[must_use]
@@ -63,7 +77,9 @@ pub fn ticket_documents(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<Doc
     let tickets = ticket::tickets(plan, sources);
     let bytes = [
         ticket_page::tickets_page(plan, sources),
+        pdf::tickets_pdf(plan, sources),
         ticket_page::labels_page(plan, sources),
+        pdf::labels_pdf(plan, sources),
         sequence::kits(&ticket::kits(plan, sources)).csv(),
         sequence::labels(plan, &tickets, sources).csv(),
     ];

@@ -9,15 +9,17 @@
 //! | `joints.csv` | courses, joints and seams along every run |
 //! | `schedule.csv` | the crew: which pieces go on in which order, item by item |
 //! | `sequence.csv` | the shop: every pull in the order of cutting |
-//! | `tickets.html`, `labels.html`, `kits.csv`, `labels.csv` | the shop, by `rollwright tickets` |
+//! | `tickets.html`, `labels.html` (and as `.pdf`), `kits.csv`, `labels.csv` | the shop, by `rollwright tickets` |
 //! | `summary.txt` | the summary that the terminal shows |
 //! | `report.html` | all of it for people, drawn to scale, in one file |
+//! | `plan.xlsx` | all lists in one workbook |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
 mod changes;
 mod cut_length;
 mod cuts;
 mod cutting;
+mod cutting_files;
 mod developed;
 mod documents;
 mod drawing;
@@ -27,6 +29,7 @@ mod offcuts;
 mod order;
 mod outcome;
 mod page;
+pub mod pdf;
 mod pieces;
 mod proof;
 mod room;
@@ -44,9 +47,13 @@ pub mod ticket_page;
 mod view;
 mod waste;
 mod words;
+mod workbook;
 mod wraps;
 
-pub use documents::{Document, NAMES, TICKET_NAMES, documents, ticket_documents};
+pub use cutting_files::{
+    CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
+};
+pub use documents::{Document, DocumentError, NAMES, TICKET_NAMES, documents, ticket_documents};
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
 pub use proof::gap_per_cent;

@@ -26,7 +26,7 @@ pub fn visible(text: &str) -> String {
 }
 
 /// Characters with which a spreadsheet starts a formula (also in their full-width forms).
-const fn starts_formula(c: char) -> bool {
+pub const fn starts_formula(c: char) -> bool {
     matches!(c, '=' | '+' | '-' | '@' | '＝' | '＋' | '－' | '＠')
 }
 

@@ -1,9 +1,10 @@
 //! The documentation of `rules.toml`, written from the table of keys.
 
 use super::{Form, KEYS, Rules};
+use serde::Serialize;
 
 /// One row of the documentation of `rules.toml`.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ReferenceRow {
     /// `[section] key`.
     pub key: String,

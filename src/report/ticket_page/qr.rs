@@ -1,4 +1,4 @@
-//! QR codes as drawings: one path of dark runs, row by row.
+//! QR codes as drawings: dark runs, row by row.
 
 use qrcode::{Color, EcLevel, QrCode};
 use std::fmt::Write;
@@ -6,30 +6,37 @@ use std::fmt::Write;
 /// Light modules around the code, as ISO/IEC 18004 asks for.
 const QUIET: usize = 4;
 
-/// The path's data and the side of the drawing in modules, quiet zone included; `None` where the
-/// text is too long for any code. Medium error correction: a label gets dirty.
+/// A run of dark modules: column and row of its first one, from the upper left, and its length.
+pub type Run = (usize, usize, usize);
+
+/// The dark runs and the side of the drawing in modules, quiet zone included; `None` where the text
+/// is too long for any code. Medium error correction: a label gets dirty.
 #[must_use]
-pub fn qr_path(text: &str) -> Option<(String, usize)> {
+pub fn qr_runs(text: &str) -> Option<(Vec<Run>, usize)> {
     let code = QrCode::with_error_correction_level(text, EcLevel::M).ok()?;
     let side = code.width();
-    let mut path = String::new();
+    let mut runs = Vec::new();
     for (row, modules) in code.to_colors().chunks(side).enumerate() {
         let mut from = 0;
         for run in modules.chunk_by(|a, b| a == b) {
             if run[0] == Color::Dark {
-                let _ = write!(
-                    path,
-                    "M{} {}h{}v1h-{}z",
-                    from + QUIET,
-                    row + QUIET,
-                    run.len(),
-                    run.len()
-                );
+                runs.push((from + QUIET, row + QUIET, run.len()));
             }
             from += run.len();
         }
     }
-    Some((path, side + 2 * QUIET))
+    Some((runs, side + 2 * QUIET))
+}
+
+/// [`qr_runs`] as the data of a path.
+#[must_use]
+pub fn qr_path(text: &str) -> Option<(String, usize)> {
+    let (runs, side) = qr_runs(text)?;
+    let mut path = String::new();
+    for (column, row, length) in runs {
+        let _ = write!(path, "M{column} {row}h{length}v1h-{length}z");
+    }
+    Some((path, side))
 }
 
 #[cfg(test)]

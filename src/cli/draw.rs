@@ -1,0 +1,150 @@
+//! `rollwright draw`: files for cutting tables, from a plan that passes its audit.
+
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::solving::audited;
+use super::{audit, folder};
+use crate::plan;
+use crate::report::{self, DRAWINGS, Shows};
+use serde::Serialize;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Draw every pull or roll of a plan for a cutting table, as SVG and DXF in millimetres
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright draw demo/vellmoor                     from its plan, into demo/vellmoor/out/drawings
+  rollwright draw JOB --each roll --format dxf      one DXF file for each layout of a roll
+  rollwright draw JOB --plan plan.json --out /tmp/d
+
+The plan is audited against the job first. drawings.csv says how often each file is cut. Layers
+are named in plain words: cross-cuts, rips, trims and outline cuts are to be cut, each edge once
+and in cutting order; the others are to look at.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    /// The plan file [default: JOB/out/plan.json]
+    #[arg(long, value_name = "FILE")]
+    plan: Option<PathBuf>,
+    /// Where the files go; made if it is not there [default: JOB/out/drawings]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// What a file shows
+    #[arg(long, value_enum, default_value_t = Each::Pull)]
+    each: Each,
+    /// Which files are written
+    #[arg(long, value_enum, default_value_t = Format::Both)]
+    format: Format,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// Tell the files in JSON
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+/// What a file shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Each {
+    /// One pull; like pulls once
+    Pull,
+    /// One layout of a roll, whole
+    Roll,
+}
+
+/// Which files are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum Format {
+    /// SVG only
+    Svg,
+    /// DXF only
+    Dxf,
+    /// SVG and DXF
+    Both,
+}
+
+/// What was written, for other programs.
+#[derive(Serialize)]
+struct Written {
+    folder: PathBuf,
+    files: Vec<String>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
+    let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("drawings"));
+    let job = Job::read(&args.job)?;
+    if !path.exists() {
+        return Err(Failure::Usage(format!(
+            "there is no plan {}: make one with `rollwright plan {}`, or name it with --plan",
+            path.display(),
+            args.job.display()
+        )));
+    }
+    let (made, _) = audit::read(&path)?;
+    let mut findings = job.findings.clone();
+    findings.append(audit::changed(&path, &made.inputs, &job.folder.inputs()));
+    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let plan = audited(made, &sheets, &job).map_err(|failed| {
+        Failure::Refused(format!(
+            "{} does not stand for this job, so nothing is drawn: make a new plan\n{failed}",
+            path.display()
+        ))
+    })?;
+    let shows = match args.each {
+        Each::Pull => Shows::Pulls,
+        Each::Roll => Shows::Rolls,
+    };
+    let (svg, dxf) = (args.format != Format::Dxf, args.format != Format::Svg);
+    let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf);
+    may_write(&out, &args.job)?;
+    let old = drawings_in(&out)?;
+    let named = files.iter().map(|file| (file.name.as_str(), file.bytes.as_slice()));
+    folder::write_named(&out, named)?;
+    for name in old.iter().filter(|name| !files.iter().any(|file| file.name == **name)) {
+        let path = out.join(name);
+        fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+    }
+    output::findings(&findings, args.loudness);
+    if args.json {
+        let files = files.into_iter().map(|file| file.name).collect();
+        output::json(&Written { folder: out, files })?;
+    } else if !args.loudness.quiet {
+        output::message(&format!("{} files in {}", files.len(), out.display()));
+    }
+    Ok(Exit::Done)
+}
+
+/// Refuses a folder that is not ours: the job's own, or one with drawings but without our list.
+fn may_write(out: &Path, job: &Path) -> Result<(), Failure> {
+    folder::may_write(out, job, &[])?;
+    if !out.join(DRAWINGS).exists()
+        && let Some(name) = drawings_in(out)?.first()
+    {
+        return Err(Failure::Usage(format!(
+            "{} holds a {name} but no {DRAWINGS}, so it may be somebody else's: move it away or \
+             name another folder with --out",
+            out.display()
+        )));
+    }
+    Ok(())
+}
+
+/// The names of drawings that are there, in order.
+fn drawings_in(out: &Path) -> Result<Vec<String>, Failure> {
+    if !out.exists() {
+        return Ok(Vec::new());
+    }
+    let entries = fs::read_dir(out).map_err(|e| Failure::file(out, e))?;
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
+        .filter(|name| report::is_drawing(name))
+        .collect();
+    names.sort();
+    Ok(names)
+}

@@ -1,0 +1,104 @@
+//! A sheet as DXF of release 2010, which is text in UTF-8: drawing units are millimetres
+//! (`$INSUNITS` 4), a layer for each kind of line, straight cuts as lines in cutting order, shapes
+//! to look at as closed polylines.
+
+use super::sheet::{Label, Layer, Shape, Sheet};
+use crate::geometry::Point;
+use crate::report::text::visible;
+use dxf::entities::{Entity, EntityType, Line, LwPolyline, Text};
+use dxf::enums::{AcadVersion, HorizontalTextJustification, Units, VerticalTextJustification};
+use dxf::tables::Layer as Table;
+use dxf::{Drawing, LwPolylineVertex, Point as Place};
+
+/// The head of a drawing with fixed dates and names: what the library would take from the clock and
+/// by chance. Julian day 2451545 is 1 January 2000.
+const HEAD: &str = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1024\n\
+    9\n$TDCREATE\n40\n2451545.0\n9\n$TDUCREATE\n40\n2451545.0\n\
+    9\n$TDUPDATE\n40\n2451545.0\n9\n$TDUUPDATE\n40\n2451545.0\n\
+    9\n$FINGERPRINTGUID\n2\n{00000000-0000-0000-0000-000000000000}\n\
+    9\n$VERSIONGUID\n2\n{00000000-0000-0000-0000-000000000000}\n\
+    0\nENDSEC\n0\nEOF\n";
+
+/// Room between drawing and title, and height of the title's letters, in millimetres.
+const TITLE: f64 = 12.0;
+
+/// The file.
+pub(super) fn write(sheet: &Sheet) -> Vec<u8> {
+    // The head is read from memory and written there: there is nothing to fail at.
+    let mut drawing = Drawing::load(&mut HEAD.as_bytes()).unwrap_or_else(|_| Drawing::new());
+    drawing.header.version = AcadVersion::R2010;
+    drawing.header.default_drawing_units = Units::Millimeters;
+    drawing.header.minimum_drawing_extents = Place::new(0.0, 0.0, 0.0);
+    drawing.header.maximum_drawing_extents =
+        Place::new(sheet.width.mm_f64(), sheet.length.mm_f64() + 2.0 * TITLE, 0.0);
+    for layer in Layer::ALL {
+        drawing.add_layer(Table { name: layer.name().to_owned(), ..Table::default() });
+    }
+    closed(&mut drawing, &sheet.edge());
+    for stroke in &sheet.cuts {
+        let line = Line::new(place(stroke.from), place(stroke.to));
+        add(&mut drawing, stroke.layer, EntityType::Line(line));
+    }
+    for shape in sheet.pieces.iter().chain(&sheet.kept) {
+        closed(&mut drawing, shape);
+    }
+    for label in &sheet.labels {
+        words(&mut drawing, label, true);
+    }
+    let title = Label {
+        x: 0.0,
+        y: sheet.length.mm_f64() + TITLE,
+        height: TITLE,
+        standing: false,
+        text: sheet.words(),
+    };
+    words(&mut drawing, &title, false);
+    let mut bytes = Vec::new();
+    let _ = drawing.save(&mut bytes);
+    bytes
+}
+
+fn place(point: Point) -> Place {
+    Place::new(point.x.mm_f64(), point.y.mm_f64(), 0.0)
+}
+
+fn add(drawing: &mut Drawing, layer: Layer, what: EntityType) {
+    let mut entity = Entity::new(what);
+    layer.name().clone_into(&mut entity.common.layer);
+    drawing.add_entity(entity);
+}
+
+fn closed(drawing: &mut Drawing, shape: &Shape) {
+    let mut line = LwPolyline::default();
+    line.set_is_closed(true);
+    line.vertices = shape
+        .corners
+        .iter()
+        .map(|p| LwPolylineVertex { x: p.x.mm_f64(), y: p.y.mm_f64(), ..Default::default() })
+        .collect();
+    add(drawing, shape.layer, EntityType::LwPolyline(line));
+}
+
+fn words(drawing: &mut Drawing, label: &Label, centred: bool) {
+    let at = Place::new(label.x, label.y, 0.0);
+    let mut text = Text {
+        location: at.clone(),
+        text_height: label.height,
+        value: plain(&label.text),
+        rotation: if label.standing { 90.0 } else { 0.0 },
+        ..Text::default()
+    };
+    if centred {
+        text.second_alignment_point = at;
+        text.horizontal_text_justification = HorizontalTextJustification::Center;
+        text.vertical_text_justification = VerticalTextJustification::Middle;
+    }
+    add(drawing, Layer::Words, EntityType::Text(text));
+}
+
+/// The text so that no sign in it is a code: `%%` and `^` begin codes in DXF texts, and so does
+/// `\U+`; a text of one line holds at most 2,049 bytes in old readers, far more than is readable.
+fn plain(text: &str) -> String {
+    let text: String = visible(text).chars().take(250).collect();
+    text.replace('\\', "/").replace('^', "^ ").replace("%%", "% %")
+}

@@ -1,0 +1,155 @@
+//! Files for cutting tables: each pull, or each roll, once as SVG and as DXF, in millimetres, with
+//! a list that says which file is cut how often.
+//!
+//! Steps: choose what a file shows (like pulls once, or a roll's layout once); take the cuts in
+//! cutting order, those along curved pieces from their outlines, and leave out what was cut before
+//! ([`once`]), so that an edge that two pieces share is cut one time; sort all lines into layers
+//! with plain names ([`sheet::Layer`]); write them ([`svg`], [`dxf`]).
+
+mod dxf;
+mod once;
+mod sheet;
+mod svg;
+
+use super::groups::Groups;
+use super::proof::thickness_in_words;
+use super::table::{Cell, Table};
+use crate::audit::Verified;
+use crate::plan::{Piece, Plan};
+use crate::units::Length;
+use sheet::Sheet;
+use std::collections::BTreeMap;
+
+/// What one file shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shows {
+    /// One pull; like pulls once.
+    Pulls,
+    /// One roll from its front to its end; like rolls once.
+    Rolls,
+}
+
+/// A file: its name is made from numbers alone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CuttingFile {
+    /// Its name.
+    pub name: String,
+    /// What stands in it.
+    pub bytes: Vec<u8>,
+}
+
+/// The name of the list of all files.
+pub const LIST: &str = "drawings.csv";
+
+/// Whether a file of this name may have been written here: `pull-` or `roll-`, a number, `.svg` or
+/// `.dxf`.
+#[must_use]
+pub fn is_ours(name: &str) -> bool {
+    let number = |rest: &str| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit());
+    name.split_once('.').is_some_and(|(stem, ending)| {
+        matches!(ending, "svg" | "dxf")
+            && stem.strip_prefix("pull-").or_else(|| stem.strip_prefix("roll-")).is_some_and(number)
+    })
+}
+
+/// All files of a plan, and the list of them.
+#[must_use]
+pub fn cutting_files(
+    plan: &Verified<Plan>,
+    square_cut: Length,
+    shows: Shows,
+    svg: bool,
+    dxf: bool,
+) -> Vec<CuttingFile> {
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let (sheets, word) = match shows {
+        Shows::Pulls => (pulls(plan, &pieces), "pull"),
+        Shows::Rolls => (rolls(plan, square_cut, &pieces), "roll"),
+    };
+    let digits = sheets.len().to_string().len().max(3);
+    let mut files = Vec::new();
+    let mut list = Table::new(&[
+        "file",
+        "thickness",
+        "roll",
+        "width mm",
+        "length mm",
+        "times",
+        "layouts",
+        "pieces each",
+    ]);
+    for (at, sheet) in sheets.iter().enumerate() {
+        let stem = format!("{word}-{:0digits$}", at + 1);
+        if svg {
+            files.push(CuttingFile { name: format!("{stem}.svg"), bytes: svg::write(sheet) });
+        }
+        if dxf {
+            files.push(CuttingFile { name: format!("{stem}.dxf"), bytes: dxf::write(sheet) });
+        }
+        list.push(vec![
+            Cell::text(stem),
+            Cell::text(&sheet.thickness),
+            Cell::text(&sheet.roll),
+            Cell::Millimetres(sheet.width),
+            Cell::Millimetres(sheet.length),
+            Cell::Count(sheet.times),
+            Cell::text(&sheet.layouts),
+            Cell::Count(sheet.pieces.len() as u64),
+        ]);
+    }
+    files.push(CuttingFile { name: LIST.to_owned(), bytes: list.csv() });
+    files
+}
+
+fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
+    let groups = Groups::of(plan);
+    let sheet = |(at, group): (usize, &super::groups::Group<'_>)| {
+        let layouts: Vec<String> = group.layouts.iter().map(|l| (l + 1).to_string()).collect();
+        let mut rolls: Vec<&str> = Vec::new();
+        for roll in group.layouts.iter().filter_map(|&l| plan.rolls.get(l)) {
+            if !rolls.contains(&roll.roll.as_str()) {
+                rolls.push(&roll.roll);
+            }
+        }
+        let mut sheet = Sheet {
+            title: format!("{}: pull {}", plan.name, at + 1),
+            thickness: plan.nests.get(group.nest).map(thickness_in_words).unwrap_or_default(),
+            roll: rolls.join(" or "),
+            width: group.width,
+            length: group.pull.length,
+            times: group.count,
+            layouts: layouts.join(" "),
+            ..Sheet::default()
+        };
+        sheet.add_pull(group.pull, group.pull.y, pieces);
+        sheet
+    };
+    groups.groups.iter().enumerate().map(sheet).collect()
+}
+
+fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
+    let sheet = |(at, roll): (usize, &crate::plan::Roll)| {
+        let used = roll.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default();
+        let mut sheet = Sheet {
+            title: format!("{}: layout {}", plan.name, at + 1),
+            thickness: plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),
+            roll: roll.roll.clone(),
+            width: roll.width,
+            length: roll.length.unwrap_or(used),
+            times: roll.copies,
+            layouts: (at + 1).to_string(),
+            ..Sheet::default()
+        };
+        sheet.square_cut(square_cut);
+        for pull in &roll.pulls {
+            sheet.add_pull(pull, Length::ZERO, pieces);
+        }
+        sheet.keep(&roll.offcuts);
+        sheet
+    };
+    plan.rolls.iter().enumerate().map(sheet).collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,250 @@
+//! What a file shows: lines in layers, pieces as they lie, words.
+
+use super::once::Once;
+use crate::geometry::{Outline, Point, Rect};
+use crate::plan::{CutKind, Offcut, Piece, Placement, Pull};
+use crate::report::text::tenths;
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// The layers, by the names under which they are found in the files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Layer {
+    /// The edge of the blanket as it lies on the table.
+    Edge,
+    /// The square cut of a roll's front.
+    Square,
+    /// Cuts across the roll.
+    Cross,
+    /// Cuts along the roll.
+    Rip,
+    /// Cuts that take off what is left over.
+    Trim,
+    /// Cuts along curved pieces.
+    Outline,
+    /// The pieces as they lie: to look at, not to cut.
+    Pieces,
+    /// Offcuts worth keeping: to look at.
+    Kept,
+    /// Codes of pieces, and the title.
+    Words,
+}
+
+impl Layer {
+    pub(super) const ALL: [Self; 9] = [
+        Self::Edge,
+        Self::Square,
+        Self::Cross,
+        Self::Rip,
+        Self::Trim,
+        Self::Outline,
+        Self::Pieces,
+        Self::Kept,
+        Self::Words,
+    ];
+
+    /// Its name in the files.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Edge => "blanket edge",
+            Self::Square => "square cut",
+            Self::Cross => "cross-cuts",
+            Self::Rip => "rips",
+            Self::Trim => "trims",
+            Self::Outline => "outline cuts",
+            Self::Pieces => "pieces to look at",
+            Self::Kept => "offcuts to keep",
+            Self::Words => "words",
+        }
+    }
+}
+
+/// A straight line in a layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stroke {
+    pub(super) layer: Layer,
+    pub(super) from: Point,
+    pub(super) to: Point,
+}
+
+/// Words at a place: centred, so high, lying or standing.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Label {
+    pub(super) x: f64,
+    pub(super) y: f64,
+    pub(super) height: f64,
+    pub(super) standing: bool,
+    pub(super) text: String,
+}
+
+/// A closed shape to look at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Shape {
+    pub(super) layer: Layer,
+    pub(super) corners: Vec<Point>,
+}
+
+/// What a file shows; x across the roll, y along it.
+#[derive(Debug, Default)]
+pub(super) struct Sheet {
+    pub(super) title: String,
+    pub(super) thickness: String,
+    pub(super) roll: String,
+    pub(super) width: Length,
+    pub(super) length: Length,
+    pub(super) times: u64,
+    pub(super) layouts: String,
+    /// The cuts in cutting order, each edge once.
+    pub(super) cuts: Vec<Stroke>,
+    /// The pieces as they lie.
+    pub(super) pieces: Vec<Shape>,
+    pub(super) kept: Vec<Shape>,
+    pub(super) labels: Vec<Label>,
+    /// What was cut so far.
+    pub(super) once: Once,
+}
+
+/// Height of the largest letters, in millimetres.
+const TALLEST: f64 = 25.0;
+/// Letters smaller than this cannot be read on a table, in millimetres.
+const SMALLEST: f64 = 4.0;
+/// Width of a letter in heights, roughly.
+const LETTER: f64 = 0.7;
+
+impl Sheet {
+    /// The sentence above the drawing.
+    pub(super) fn words(&self) -> String {
+        let times =
+            if self.times == 1 { "once".to_owned() } else { format!("{} times", self.times) };
+        format!(
+            "{}; {}; roll {}; {} wide, {} long (mm); cut {times}; layout {}",
+            self.title,
+            self.thickness,
+            self.roll,
+            self.width,
+            tenths(self.length),
+            self.layouts
+        )
+    }
+
+    fn cut(&mut self, layer: Layer, from: Point, to: Point) {
+        let parts = self.once.parts(from, to).into_iter();
+        self.cuts.extend(parts.map(|(from, to)| Stroke { layer, from, to }));
+    }
+
+    /// The square cut of a roll's front.
+    pub(super) fn square_cut(&mut self, at: Length) {
+        if at.is_positive() {
+            self.cut(Layer::Square, Point::new(Length::ZERO, at), Point::new(self.width, at));
+        }
+    }
+
+    /// A pull's cuts and pieces; y counts from `origin`.
+    pub(super) fn add_pull(
+        &mut self,
+        pull: &Pull,
+        origin: Length,
+        pieces: &BTreeMap<&str, &Piece>,
+    ) {
+        let moved = |p: Point| Point::new(p.x, p.y - origin);
+        let placed: Vec<(&Placement, Shape)> = pull
+            .placements
+            .iter()
+            .filter_map(|placement| {
+                let piece = pieces.get(placement.piece.as_str())?;
+                let corners = corners(piece, placement).into_iter().map(moved).collect();
+                Some((placement, Shape { layer: Layer::Pieces, corners }))
+            })
+            .collect();
+        for cut in &pull.cuts {
+            let (from, to) = (moved(cut.from), moved(cut.to));
+            let layer = match cut.kind {
+                CutKind::Cross => Layer::Cross,
+                CutKind::Rip => Layer::Rip,
+                CutKind::Trim => Layer::Trim,
+                CutKind::Outline => Layer::Outline,
+            };
+            let Some(name) = &cut.piece else {
+                self.cut(layer, from, to);
+                continue;
+            };
+            let whole = placed.iter().find(|(placement, shape)| {
+                placement.piece == *name && bounds(&shape.corners) == Some((from, to))
+            });
+            if let Some((_, shape)) = whole {
+                let next = shape.corners.iter().cycle().skip(1);
+                for (a, b) in shape.corners.iter().zip(next) {
+                    self.cut(layer, *a, *b);
+                }
+            }
+        }
+        for (placement, shape) in placed {
+            self.labels.extend(label(&placement.piece, &shape.corners));
+            self.pieces.push(shape);
+        }
+    }
+
+    /// The offcuts worth keeping.
+    pub(super) fn keep(&mut self, offcuts: &[Offcut]) {
+        for left in offcuts.iter().filter(|left| left.keep) {
+            let Offcut { x, y, width, length, .. } = *left;
+            let corners = rectangle(&Rect { x, y, width, length });
+            self.labels.extend(label("keep", &corners));
+            self.kept.push(Shape { layer: Layer::Kept, corners });
+        }
+    }
+
+    /// The edge of the blanket.
+    pub(super) fn edge(&self) -> Shape {
+        let whole =
+            Rect { x: Length::ZERO, y: Length::ZERO, width: self.width, length: self.length };
+        Shape { layer: Layer::Edge, corners: rectangle(&whole) }
+    }
+}
+
+fn rectangle(rect: &Rect) -> Vec<Point> {
+    [(rect.x, rect.y), (rect.right(), rect.y), (rect.right(), rect.far()), (rect.x, rect.far())]
+        .map(|(x, y)| Point::new(x, y))
+        .to_vec()
+}
+
+/// A piece's corners where it lies.
+fn corners(piece: &Piece, placement: &Placement) -> Vec<Point> {
+    let quarters = placement.turn.quarter_turns().unwrap_or(0);
+    let (x, y) = (placement.x, placement.y);
+    if let Some(outline) = &piece.outline {
+        let turned: Outline = outline.quarter_turned(quarters);
+        return turned.corners().iter().map(|p| Point::new(p.x + x, p.y + y)).collect();
+    }
+    let (width, length) = if quarters.is_multiple_of(2) {
+        (piece.width, piece.length)
+    } else {
+        (piece.length, piece.width)
+    };
+    rectangle(&Rect { x, y, width, length })
+}
+
+/// Lower left and upper right corner of the box around some points.
+fn bounds(corners: &[Point]) -> Option<(Point, Point)> {
+    let first = *corners.first()?;
+    Some(corners.iter().fold((first, first), |(low, high), p| {
+        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
+    }))
+}
+
+/// Words in the middle of a shape, as large as they fit; none where nobody could read them.
+fn label(text: &str, corners: &[Point]) -> Option<Label> {
+    let (low, high) = bounds(corners)?;
+    let (width, length) = ((high.x - low.x).mm_f64(), (high.y - low.y).mm_f64());
+    let letters = text.chars().fold(0.0, |sum, _| sum + LETTER);
+    let fits = |along: f64, across: f64| (along * 0.9 / letters).min(across * 0.6).min(TALLEST);
+    let (lying, standing) = (fits(width, length), fits(length, width));
+    let height = lying.max(standing);
+    (height >= SMALLEST).then(|| Label {
+        x: f64::midpoint(low.x.mm_f64(), high.x.mm_f64()),
+        y: f64::midpoint(low.y.mm_f64(), high.y.mm_f64()),
+        height,
+        standing: standing > lying,
+        text: text.to_owned(),
+    })
+}

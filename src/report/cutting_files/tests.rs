@@ -1,0 +1,91 @@
+//! The files of a sample plan, read back.
+
+use super::once::mm;
+use super::sheet::Layer;
+use super::*;
+use crate::report::sample;
+use ::dxf::Drawing;
+use ::dxf::entities::EntityType;
+use ::dxf::enums::Units;
+
+fn sheets(plan: &Plan, shows: Shows) -> Vec<Sheet> {
+    let pieces: BTreeMap<&str, &Piece> =
+        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    match shows {
+        Shows::Pulls => pulls(plan, &pieces),
+        Shows::Rolls => rolls(plan, Length::from_mm(50), &pieces),
+    }
+}
+
+#[test]
+fn no_stretch_is_cut_twice_and_every_piece_is_there() {
+    let plan = sample::plan(24, 3);
+    let mut curved = 0;
+    for sheet in sheets(&plan, Shows::Rolls) {
+        // All cuts anew: whatever one leaves over, another may not cut.
+        let mut once = super::once::Once::default();
+        for cut in &sheet.cuts {
+            let parts = once.parts(cut.from, cut.to);
+            assert_eq!(parts, [(cut.from, cut.to)], "cut twice");
+        }
+        curved += sheet.cuts.iter().filter(|cut| cut.layer == Layer::Outline).count();
+        assert!(sheet.cuts.iter().any(|cut| cut.layer == Layer::Square));
+    }
+    assert!(curved > 0, "no curved piece was cut");
+    let drawn: usize = sheets(&plan, Shows::Rolls).iter().map(|s| s.pieces.len()).sum();
+    let placed: usize = plan.rolls.iter().flat_map(|r| &r.pulls).map(|p| p.placements.len()).sum();
+    assert_eq!(drawn, placed);
+}
+
+#[test]
+fn a_dxf_file_is_in_millimetres_and_says_what_each_line_is() {
+    let plan = sample::plan(16, 2);
+    for sheet in sheets(&plan, Shows::Pulls).iter().take(8) {
+        let bytes = dxf::write(sheet);
+        assert_eq!(bytes, dxf::write(sheet), "the same sheet gave other bytes");
+        let drawing = Drawing::load(&mut bytes.as_slice()).unwrap();
+        assert_eq!(drawing.header.default_drawing_units, Units::Millimeters);
+        let mut lines = 0.0;
+        let mut shapes = 0;
+        for entity in drawing.entities() {
+            match &entity.specific {
+                EntityType::Line(line) => {
+                    lines += libm::hypot(line.p2.x - line.p1.x, line.p2.y - line.p1.y);
+                }
+                EntityType::LwPolyline(shape) if entity.common.layer == "pieces to look at" => {
+                    assert!(shape.is_closed());
+                    shapes += 1;
+                }
+                _ => {}
+            }
+        }
+        let cut: f64 = sheet.cuts.iter().map(|c| mm(c.from, c.to)).sum();
+        assert!((lines - cut).abs() < 1e-6, "{lines} and {cut}");
+        assert_eq!(shapes, sheet.pieces.len());
+    }
+}
+
+#[test]
+fn names_cannot_break_out_of_a_file() {
+    let mut plan = sample::plan(8, 1);
+    plan.name = "<script>alert(1)</script>\u{202e}\n0\nEOF\n%%u^J\\U+0041".to_owned();
+    for roll in &mut plan.rolls {
+        roll.roll = format!("../{}", "\"'&<x".repeat(2000));
+    }
+    let sheet = &sheets(&plan, Shows::Pulls)[0];
+    let svg = String::from_utf8(svg::write(sheet)).unwrap();
+    assert!(!svg.contains("<script") && !svg.contains('\u{202e}') && svg.contains("&lt;script"));
+    let bytes = dxf::write(sheet);
+    let text = String::from_utf8(bytes.clone()).unwrap();
+    assert_eq!(text.lines().filter(|line| line.trim() == "EOF").count(), 1);
+    assert!(!text.contains("%%u") && !text.contains("\\U+") && !text.contains("^J"));
+    assert!(Drawing::load(&mut bytes.as_slice()).unwrap().entities().count() > 3);
+}
+
+#[test]
+fn names_of_files_are_made_from_numbers() {
+    assert!(is_ours("pull-001.svg") && is_ours("roll-12.dxf"));
+    for other in ["pull-.svg", "pull-1.txt", "pull-1a.svg", "../pull-1.svg", "pull-1.svg.bak"] {
+        assert!(!is_ours(other), "{other}");
+    }
+}

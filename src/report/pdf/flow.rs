@@ -1,0 +1,227 @@
+//! Text and tables that flow over pages of A4: a head on every page, below it what comes, at the
+//! foot the bar of 100 mm and the page's number.
+
+use super::{Anchor, Face, Page, Setting, lines, shortened_to, width};
+
+/// Left and right margin.
+pub(super) const MARGIN: f64 = 12.0;
+/// Width between the margins.
+pub(super) const ROOM: f64 = 210.0 - 2.0 * MARGIN;
+/// Nothing but the foot stands below this.
+const BOTTOM: f64 = 22.0;
+/// The first line stands below this.
+const TOP: f64 = 284.0;
+
+/// A column of a table.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Column {
+    pub(super) heading: &'static str,
+    pub(super) width: f64,
+    pub(super) right: bool,
+    pub(super) setting: Setting,
+}
+
+/// Pages in the making.
+pub(super) struct Flow {
+    done: Vec<Page>,
+    page: Page,
+    y: f64,
+    left: String,
+    right: String,
+}
+
+impl Flow {
+    /// Begins on a new page.
+    pub(super) fn new() -> Self {
+        Self {
+            done: Vec::new(),
+            page: Page::a4(),
+            y: TOP,
+            left: String::new(),
+            right: String::new(),
+        }
+    }
+
+    /// Begins a part on a page of its own, under a head that stands on all its pages.
+    pub(super) fn part(&mut self, left: &str, right: &str) {
+        if !self.left.is_empty() {
+            self.next_page();
+        }
+        self.left = left.to_owned();
+        self.right = right.to_owned();
+        self.head(false);
+    }
+
+    fn next_page(&mut self) {
+        let full = std::mem::replace(&mut self.page, Page::a4());
+        self.done.push(full);
+        self.y = TOP;
+    }
+
+    fn head(&mut self, again: bool) {
+        let left = if again { format!("{}, continued", self.left) } else { self.left.clone() };
+        let big = if again { Setting::bold(5.0) } else { Setting::bold(8.0) };
+        let left = shortened_to(&left, big.face, big.size, ROOM * 0.66);
+        let small = Setting { anchor: Anchor::End, ..Setting::plain(4.0) };
+        let right = shortened_to(&self.right, small.face, small.size, ROOM * 0.32);
+        self.y -= big.size * 0.8;
+        self.page.words((MARGIN, self.y), big, &left);
+        self.page.words((MARGIN + ROOM, self.y), small, &right);
+        self.y -= 2.0;
+        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.8);
+        self.y -= 1.5;
+    }
+
+    /// Sees that so much room is left on the page.
+    pub(super) fn need(&mut self, height: f64) {
+        if self.y - height < BOTTOM {
+            self.next_page();
+            self.head(true);
+        }
+    }
+
+    /// Leaves some room.
+    pub(super) fn gap(&mut self, height: f64) {
+        self.y -= height;
+    }
+
+    /// A line across.
+    pub(super) fn rule(&mut self, thickness: f64) {
+        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), thickness);
+        self.gap(1.0);
+    }
+
+    /// A paragraph; with a box to tick before its first line.
+    pub(super) fn paragraph(&mut self, setting: Setting, tick: bool, text: &str) {
+        let step = setting.size * 1.25;
+        let indent = if tick { setting.size * 1.4 } else { 0.0 };
+        for (at, line) in
+            lines(text, setting.face, setting.size, ROOM - indent).into_iter().enumerate()
+        {
+            self.need(step);
+            self.y -= step;
+            if tick && at == 0 {
+                let side = setting.size * 0.9;
+                self.page.frame((MARGIN, self.y - 0.3), side, side, 0.4);
+            }
+            self.page.words((MARGIN + indent, self.y + setting.size * 0.1), setting, &line);
+        }
+    }
+
+    /// A table: rows with rules between them, words wrapped within their columns, the headings again
+    /// on every page.
+    pub(super) fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
+        self.need(12.0);
+        self.headings(columns);
+        for row in rows {
+            let cells: Vec<Vec<String>> = columns
+                .iter()
+                .zip(row)
+                .map(|(column, text)| {
+                    let Setting { face, size, .. } = column.setting;
+                    lines(text, face, size, column.width - 2.0)
+                })
+                .collect();
+            let high = |(column, lines): (&Column, &Vec<String>)| {
+                lines.iter().map(|_| column.setting.size * 1.2).sum::<f64>()
+            };
+            let height = columns.iter().zip(&cells).map(high).fold(4.0, f64::max) + 1.2;
+            // A row that is higher than a page is cut: nobody reads so much in a cell.
+            if self.y - height < BOTTOM {
+                self.next_page();
+                self.head(true);
+                self.headings(columns);
+            }
+            let mut x = MARGIN;
+            for (column, lines) in columns.iter().zip(&cells) {
+                let mut y = self.y;
+                for line in lines {
+                    y -= column.setting.size * 1.2;
+                    if y < BOTTOM - 2.0 {
+                        break;
+                    }
+                    self.cell((x, y + 0.6), column, line);
+                }
+                x += column.width;
+            }
+            self.y = (self.y - height).max(BOTTOM - 3.0);
+            self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.18);
+        }
+        self.gap(2.0);
+    }
+
+    fn cell(&mut self, (x, y): (f64, f64), column: &Column, text: &str) {
+        if column.right {
+            let setting = Setting { anchor: Anchor::End, ..column.setting };
+            self.page.words((x + column.width - 2.0, y), setting, text);
+        } else {
+            self.page.words((x, y), column.setting, text);
+        }
+    }
+
+    fn headings(&mut self, columns: &[Column]) {
+        self.y -= 4.0;
+        let mut x = MARGIN;
+        for column in columns {
+            let head = Column { setting: Setting::plain(2.9), ..*column };
+            self.cell((x, self.y), &head, column.heading);
+            x += column.width;
+        }
+        self.y -= 1.0;
+        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.35);
+    }
+
+    /// Short words beside each other, each with a box to tick, on as many lines as it takes.
+    pub(super) fn ticks(&mut self, setting: Setting, words: &[String]) {
+        let (step, side) = (setting.size * 1.45, setting.size * 0.9);
+        let mut x = MARGIN;
+        self.need(step);
+        self.y -= step;
+        for text in words {
+            let text = shortened_to(text, setting.face, setting.size, ROOM - side - 2.0);
+            let wide = side + 1.5 + width(&text, setting.face, setting.size);
+            if x > MARGIN && x + wide > MARGIN + ROOM {
+                self.need(step);
+                self.y -= step;
+                x = MARGIN;
+            }
+            self.page.frame((x, self.y), side, side, 0.4);
+            self.page.words((x + side + 1.5, self.y + setting.size * 0.12), setting, &text);
+            x += wide + 5.0;
+        }
+        self.y -= 1.0;
+    }
+
+    /// The cautions in a frame.
+    pub(super) fn cautions(&mut self, cautions: &[&str]) {
+        let setting = Setting::plain(3.0);
+        let text: Vec<String> = cautions
+            .iter()
+            .flat_map(|text| lines(text, setting.face, setting.size, ROOM - 4.0))
+            .collect();
+        let step = 3.7;
+        let height = text.iter().map(|_| step).sum::<f64>() + 2.0;
+        self.need(height + 2.0);
+        self.y -= 1.5;
+        self.page.frame((MARGIN, self.y - height), ROOM, height, 0.3);
+        let mut y = self.y - 0.4;
+        for line in text {
+            y -= step;
+            self.page.words((MARGIN + 2.0, y), setting, &line);
+        }
+        self.y -= height + 1.5;
+    }
+
+    /// All pages, each with its foot.
+    pub(super) fn pages(mut self) -> Vec<Page> {
+        self.done.push(self.page);
+        let count = self.done.len();
+        for (at, page) in self.done.iter_mut().enumerate() {
+            page.bar((MARGIN, 12.0));
+            let setting = Setting { anchor: Anchor::End, ..Setting::plain(3.2) };
+            let text = format!("page {} of {count}", at + 1);
+            page.words((MARGIN + ROOM, 8.5), setting, &text);
+        }
+        self.done
+    }
+}

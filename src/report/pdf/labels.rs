@@ -1,0 +1,102 @@
+//! Labels on paper: a sheet that says how to print them, then A4, three across and eight down, 70 by
+//! 36 mm each, in the order of cutting.
+
+use super::flow::Flow;
+use super::{Anchor, Page, Setting, document, lines, shortened_to};
+use crate::plan::Plan;
+use crate::report::sources::Sources;
+use crate::report::text::tenths;
+use crate::report::ticket::{CAUTIONS, Label, labels, tickets};
+use crate::report::ticket_page::qr_runs;
+
+/// Size of a label.
+const WIDE: f64 = 70.0;
+const HIGH: f64 = 36.0;
+/// Labels across and down.
+const ACROSS: usize = 3;
+const DOWN: usize = 8;
+/// The first row's upper edge.
+const TOP: f64 = 297.0 - 4.0;
+/// Side of the square code with its quiet zone.
+const CODE: f64 = 21.0;
+
+/// The file of all labels.
+#[must_use]
+pub fn labels_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+    let labels = labels(plan, &tickets(plan, sources), sources);
+    let on_a_sheet = ACROSS * DOWN;
+    let mut flow = Flow::new();
+    flow.part("Labels", &plan.name);
+    let text = format!(
+        "{} labels on {} sheets of A4 behind this one, {ACROSS} across and {DOWN} down, 70 × 36 mm \
+         each, in the order of cutting. Print at full size, not fitted to the page. The square code \
+         holds the piece's identity, the first column of labels.csv.",
+        labels.len(),
+        labels.len().div_ceil(on_a_sheet)
+    );
+    flow.paragraph(Setting::plain(4.2), false, &text);
+    flow.cautions(&CAUTIONS);
+    let mut pages = flow.pages();
+    for sheet in labels.chunks(on_a_sheet) {
+        let mut page = Page::a4();
+        for (row, labels) in sheet.chunks(ACROSS).enumerate() {
+            for (column, label) in labels.iter().enumerate() {
+                let times = |n: usize, size: f64| (0..n).fold(0.0, |sum, _| sum + size);
+                one(&mut page, (times(column, WIDE), TOP - times(row, HIGH)), label);
+            }
+        }
+        pages.push(page);
+    }
+    document(&format!("Labels: {}", plan.name), pages)
+}
+
+/// A label, its upper left corner here.
+fn one(page: &mut Page, (left, top): (f64, f64), label: &Label) {
+    let (x, room) = (left + 4.0, WIDE - 4.0 - 2.5 - CODE - 1.0);
+    let mut y = top - 2.5;
+    let mut line = |page: &mut Page, setting: Setting, text: &str| {
+        y -= setting.size * 1.1;
+        let text = shortened_to(text, setting.face, setting.size, room);
+        page.words((x, y + setting.size * 0.2), setting, &text);
+    };
+    let big = if label.code.chars().count() > 7 { 5.3 } else { 8.1 };
+    line(page, Setting::bold(big), &label.code);
+    let size = format!("{}, {} × {}", label.thickness, tenths(label.width), tenths(label.length));
+    line(page, Setting::bold(3.6), &size);
+    let small = Setting::plain(3.0);
+    let what: Vec<&str> = [&label.item, &label.part, &label.seam]
+        .map(String::as_str)
+        .into_iter()
+        .filter(|text| !text.is_empty())
+        .collect();
+    for text in lines(&what.join(", "), small.face, small.size, room).iter().take(3) {
+        line(page, small, text);
+    }
+    let place: Vec<&str> = [&label.area, &label.line]
+        .map(String::as_str)
+        .into_iter()
+        .filter(|t| !t.is_empty())
+        .collect();
+    if !place.is_empty() {
+        line(page, small, &place.join(", "));
+    }
+    let kit = label.kit.map_or_else(String::new, |kit| format!("kit {kit}, "));
+    let pull = if label.pull > 0 { format!(", pull {}", label.pull) } else { String::new() };
+    let foot = (left + 4.0, top - HIGH + 3.0);
+    page.words(foot, Setting::bold(3.0), &format!("{kit}T{}{pull}", label.ticket));
+    let end = Setting { anchor: Anchor::End, ..Setting::plain(2.6) };
+    page.words((left + WIDE - 3.0, foot.1), end, &label.identity);
+    if let Some((runs, side)) = qr_runs(&label.identity) {
+        let module = CODE / number(side);
+        let (right, upper) = (left + WIDE - 2.5 - CODE, top - 2.0);
+        page.fill(runs.into_iter().map(|(column, row, length)| {
+            let corner = (right + number(column) * module, upper - (number(row) + 1.0) * module);
+            (corner, number(length) * module, module)
+        }));
+    }
+}
+
+/// A small number of modules.
+fn number(modules: usize) -> f64 {
+    f64::from(u16::try_from(modules).unwrap_or(u16::MAX))
+}

@@ -1,0 +1,100 @@
+//! Files as another program reads them: `pdfinfo`, `pdftotext` and `pdftoppm` of poppler. Where
+//! they are missing the tests say so and skip.
+
+use super::*;
+use std::process::Command;
+
+/// What a tool of poppler prints about a file; `None` with a message where it is missing.
+fn poppler(tool: &str, options: &[&str], bytes: &[u8], after: &[&str]) -> Option<Vec<u8>> {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    std::fs::write(file.path(), bytes).unwrap();
+    let run = Command::new(tool).args(options).arg(file.path()).args(after).output();
+    let Ok(run) = run else {
+        let _ = writeln!(std::io::stderr(), "SKIPPED: {tool} is missing");
+        return None;
+    };
+    assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
+    assert!(run.stderr.is_empty(), "{}", String::from_utf8_lossy(&run.stderr));
+    Some(run.stdout)
+}
+
+fn example() -> Vec<u8> {
+    let mut page = Page::a4();
+    page.bar((20.0, 20.0));
+    page.words((20.0, 100.0), Setting::bold(5.0), "P-101 größe <script>");
+    page.words((20.0, 90.0), Setting::plain(5.0), "The quick brown fox (jumps) \\ over 0123456789");
+    let stand = Setting { turn: 90.0, anchor: Anchor::Middle, ..Setting::plain(4.0) };
+    page.words((150.0, 150.0), stand, "standing");
+    document("a \u{202e}title", vec![page, Page::new(100.0, 50.0)])
+}
+
+#[test]
+fn pages_have_their_size_and_the_file_no_date() {
+    let bytes = example();
+    assert_eq!(bytes, example(), "the same pages gave other bytes");
+    let Some(told) = poppler("pdfinfo", &["-f", "1", "-l", "2"], &bytes, &[]) else { return };
+    let told = String::from_utf8(told).unwrap();
+    assert!(told.contains("Pages:           2"), "{told}");
+    // A4 is 210 by 297 mm: 595.276 by 841.89 points.
+    assert!(told.contains("595.276 x 841.89 pts (A4)"), "{told}");
+    assert!(told.contains("283.465 x 141.732 pts"), "{told}");
+    assert!(!told.contains("CreationDate") && !told.contains("ModDate"), "{told}");
+}
+
+#[test]
+fn a_hundred_millimetres_measure_a_hundred() {
+    // 254 dots an inch: ten a millimetre.
+    let options = ["-r", "254", "-gray", "-f", "1", "-l", "1"];
+    let Some(image) = poppler("pdftoppm", &options, &example(), &[]) else { return };
+    let mut head = image.splitn(4, |b| *b == b'\n');
+    assert_eq!(head.next(), Some(&b"P5"[..]));
+    let size = String::from_utf8(head.next().unwrap().to_vec()).unwrap();
+    let size: Vec<usize> = size.split(' ').map(|n| n.parse().unwrap()).collect();
+    assert!(size[0].abs_diff(2100) <= 1 && size[1].abs_diff(2970) <= 1, "{size:?}");
+    let _ = head.next();
+    let pixels = head.next().unwrap();
+    // The bar stands 20 mm above the lower edge.
+    let row = size[1] - 201;
+    let dark: Vec<usize> = (0..size[0]).filter(|x| pixels[row * size[0] + x] < 128).collect();
+    let long = dark.last().unwrap() - dark.first().unwrap();
+    assert!(long.abs_diff(1000) <= 6, "the bar of 100 mm is {long} tenths long");
+    assert!(dark.first().unwrap().abs_diff(200) <= 3);
+    assert!(dark.len() + 4 > long, "the bar has gaps");
+}
+
+#[test]
+fn words_are_as_wide_as_another_program_finds_them() {
+    let Some(told) = poppler("pdftotext", &["-bbox", "-l", "1"], &example(), &["-"]) else {
+        return;
+    };
+    let told = String::from_utf8(told).unwrap();
+    let place = |word: &str, edge: &str| -> f64 {
+        let line = told.lines().find(|line| line.contains(&format!(">{word}<"))).unwrap();
+        let rest = line.split(&format!("{edge}=\"")).nth(1).unwrap();
+        rest.split('"').next().unwrap().parse::<f64>().unwrap() * 25.4 / 72.0
+    };
+    let line = "The quick brown fox (jumps) \\ over 0123456789";
+    let long = place("0123456789", "xMax") - place("The", "xMin");
+    assert!((long - width(line, Face::Plain, 5.0)).abs() < 0.05, "{long}");
+    let bold = place("&lt;script&gt;", "xMax") - place("P-101", "xMin");
+    assert!((bold - width("P-101 größe <script>", Face::Bold, 5.0)).abs() < 0.05, "{bold}");
+    assert!((place("P-101", "xMin") - 20.0).abs() < 0.05);
+}
+
+#[test]
+fn no_words_break_the_file() {
+    let mut page = Page::a4();
+    for (at, words) in
+        ["\u{0}\u{7}(()\\", "=cmd()", "../../x", "\u{202e}abc", "中文", ""].iter().enumerate()
+    {
+        let y = 250.0 - 10.0 * f64::from(u8::try_from(at).unwrap());
+        page.words((10.0, y), Setting::plain(4.0), words);
+    }
+    page.words((10.0, 50.0), Setting::plain(4.0), &"x".repeat(10_000));
+    let bytes = document("(()\\\u{0}", vec![page]);
+    let Some(told) = poppler("pdftotext", &["-raw"], &bytes, &["-"]) else { return };
+    let told = String::from_utf8(told).unwrap();
+    for words in ["[?][?](()\\", "=cmd()", "../../x", "[?]abc", "[U+4E2D][U+6587]"] {
+        assert!(told.contains(words), "`{words}` is not in {told}");
+    }
+}

@@ -1,0 +1,218 @@
+//! Tickets and kit lists on paper. Every ticket begins on a page of its own; the kits follow.
+
+use super::flow::{Column, Flow};
+use super::{Setting, document};
+use crate::plan::Plan;
+use crate::report::sources::Sources;
+use crate::report::text::tenths;
+use crate::report::ticket::{Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, tickets};
+use crate::units::Length;
+
+/// The file of all tickets and kit lists.
+#[must_use]
+pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+    let mut flow = Flow::new();
+    for one in &tickets(plan, sources) {
+        ticket(&mut flow, &plan.name, one);
+    }
+    let kits = kits(plan, sources);
+    if !kits.is_empty() {
+        flow.part("Kits", &plan.name);
+        flow.paragraph(
+            Setting::plain(3.8),
+            false,
+            "A kit is all that one item needs, inner layer first: put it together in this order, so \
+             that the outermost layer lies at the bottom of the stack.",
+        );
+        flow.cautions(&CAUTIONS);
+        for list in &kits {
+            kit(&mut flow, list);
+        }
+    }
+    document(&format!("Tickets: {}", plan.name), flow.pages())
+}
+
+fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
+    flow.part(&format!("T{}   {}   {}", ticket.number, ticket.thickness, ticket.roll), job);
+    let length = ticket.length.map_or_else(String::new, |l| format!(", {} long", tenths(l)));
+    let shelf = match ticket.shelf.as_deref() {
+        None => String::new(),
+        Some("") => "; from the shelf".to_owned(),
+        Some(place) => format!("; from the shelf: {place}"),
+    };
+    let work = &ticket.work;
+    let outlines = if work.outline.is_positive() {
+        format!(", {} m along outlines", work.outline.metres(1))
+    } else {
+        String::new()
+    };
+    let about = format!(
+        "{} wide{length}{shelf}. {} pulls, {} pieces; {} m of straight cuts{outlines}; about {} at \
+         the rates in the rules. All dimensions in mm; running dimensions from the roll's front \
+         before the square cut; rips from the left edge.",
+        tenths(ticket.width),
+        work.pulls,
+        work.pieces,
+        work.straight.metres(1),
+        work.time()
+    );
+    flow.paragraph(Setting::plain(3.8), false, &about);
+    flow.cautions(&CAUTIONS);
+    let run = Setting::bold(4.2);
+    if ticket.square_cut.is_positive() {
+        let text = format!("Square the front: cut across at {}", tenths(ticket.square_cut));
+        flow.paragraph(run, true, &text);
+    }
+    if ticket.edge_trim.is_positive() {
+        let text = format!("Trim {} off each long edge of every pull.", tenths(ticket.edge_trim));
+        flow.paragraph(Setting::plain(4.2), false, &text);
+    }
+    for one in &ticket.blocks {
+        block(flow, ticket, one);
+    }
+    if !ticket.kept.is_empty() {
+        flow.need(14.0);
+        flow.gap(2.0);
+        flow.rule(0.6);
+        flow.paragraph(Setting::bold(5.0), false, "Keep, label and put on the shelf");
+        for kept in &ticket.kept {
+            let text = format!(
+                "{}: {} × {}, from {}",
+                kept.name,
+                tenths(kept.width),
+                tenths(kept.length),
+                tenths(kept.from)
+            );
+            flow.paragraph(Setting::plain(4.2), true, &text);
+        }
+    }
+}
+
+fn listed(places: &[Length]) -> String {
+    places.iter().map(|&at| tenths(at)).collect::<Vec<_>>().join(", ")
+}
+
+fn block(flow: &mut Flow, ticket: &Ticket, block: &Block) {
+    flow.need(34.0);
+    flow.gap(2.0);
+    if block.comes_back {
+        let text = "The roll comes back on the table here: others are cut first.";
+        flow.paragraph(Setting::bold(4.2), false, text);
+    }
+    flow.rule(0.6);
+    let pulls = match block.pulls.len() {
+        1 => String::new(),
+        many => format!(", {many} pulls"),
+    };
+    flow.paragraph(Setting::bold(5.0), false, &format!("{} long{pulls}", tenths(block.length)));
+    let drawn: Vec<String> = block
+        .pulls
+        .iter()
+        .map(|p| format!("no. {}: {} to {}", p.number, tenths(p.from), tenths(p.to)))
+        .collect();
+    flow.ticks(Setting::plain(4.2), &drawn);
+    let edges = [ticket.edge_trim, ticket.width - ticket.edge_trim];
+    let inner: Vec<Length> = block.rips.iter().copied().filter(|x| !edges.contains(x)).collect();
+    if !inner.is_empty() {
+        flow.paragraph(Setting::bold(4.2), false, &format!("Rip at {}", listed(&inner)));
+    }
+    if !block.crosses.is_empty() {
+        let text =
+            format!("Across inside the pull, from its near end, at {}", listed(&block.crosses));
+        flow.paragraph(Setting::bold(4.2), false, &text);
+    }
+    let column = |heading, width, right, setting| Column { heading, width, right, setting };
+    let columns = [
+        column("piece", 26.0, false, Setting::bold(5.0)),
+        column("across × along", 44.0, true, Setting::plain(4.4)),
+        column("how many", 20.0, true, Setting::bold(4.8)),
+        column("goes to", 96.0, false, Setting::plain(3.4)),
+    ];
+    let rows: Vec<Vec<String>> = block.pieces.iter().map(row).collect();
+    flow.table(&columns, &rows);
+}
+
+fn row(piece: &BlockPiece) -> Vec<String> {
+    let mut size = format!("{} × {}", tenths(piece.across), tenths(piece.along));
+    if piece.outlined {
+        size.push_str(" outline");
+    }
+    if piece.turned {
+        size.push_str(" turned");
+    }
+    let goes: Vec<String> = piece.goes.iter().map(goes).collect();
+    vec![piece.code.clone(), size, piece.count.to_string(), goes.join("; ")]
+}
+
+fn goes(going: &Going) -> String {
+    let mut text = match going.kit {
+        Some(kit) => {
+            let seam = if going.seam.is_empty() { "" } else { ", " };
+            format!(
+                "kit {kit} {}, layer {}, {}{seam}{}",
+                going.item, going.layer, going.part, going.seam
+            )
+        }
+        None => "spare: keep".to_owned(),
+    };
+    if going.count > 1 {
+        text.push_str(&format!(": {}", going.count));
+    }
+    text
+}
+
+fn kit(flow: &mut Flow, list: &KitList) {
+    flow.need(30.0);
+    flow.gap(2.0);
+    flow.rule(0.6);
+    let of = match list.quantity {
+        0 | 1 => String::new(),
+        many => format!(", for {many} of it"),
+    };
+    flow.paragraph(Setting::bold(5.0), false, &format!("Kit {}: {}{of}", list.number, list.item));
+    let place: Vec<&str> = [&list.area, &list.line]
+        .map(String::as_str)
+        .into_iter()
+        .filter(|t| !t.is_empty())
+        .collect();
+    let comma = if place.is_empty() { "" } else { ", " };
+    let text = format!(
+        "{}{comma}release {}; begun with pull {}, whole with pull {}",
+        place.join(", "),
+        list.release,
+        list.begun,
+        list.whole
+    );
+    flow.paragraph(Setting::plain(3.6), false, &text);
+    let column = |heading, width, right, setting| Column { heading, width, right, setting };
+    let small = Setting::plain(3.4);
+    let columns = [
+        column("layer", 12.0, true, small),
+        column("part", 48.0, false, small),
+        column("piece", 22.0, false, Setting::bold(4.2)),
+        column("size", 34.0, true, small),
+        column("thickness", 18.0, false, small),
+        column("seam", 20.0, false, small),
+        column("how many", 16.0, true, Setting::bold(4.2)),
+        column("from", 16.0, false, small),
+    ];
+    let rows: Vec<Vec<String>> = list
+        .lines
+        .iter()
+        .map(|line| {
+            let from: Vec<String> = line.tickets.iter().map(|n| format!("T{n}")).collect();
+            let outline = if line.outlined { " (outline)" } else { "" };
+            vec![
+                line.layer.to_string(),
+                format!("{}{outline}", line.part),
+                line.code.clone(),
+                format!("{} × {}", tenths(line.width), tenths(line.length)),
+                line.thickness.clone(),
+                line.seam.strip_prefix("seam at ").unwrap_or(&line.seam).to_owned(),
+                line.count.to_string(),
+                from.join(", "),
+            ]
+        })
+        .collect();
+    flow.table(&columns, &rows);
+}

@@ -1,0 +1,121 @@
+//! The lists of a plan, in the order in which they are asked for.
+
+use super::List;
+use crate::finding::{Findings, Place, letters};
+use crate::plan::Plan;
+use crate::report::proof::{gap_per_cent, proof_of, style_in_words};
+use crate::report::sources::Sources;
+use crate::report::table::{Cell, Table};
+use crate::report::waste::{parts, per_cent};
+use crate::report::{cuts, joints, offcuts, order, pieces, schedule, sequence};
+
+/// All lists; a job without findings has the sheet all the same.
+pub(super) fn lists(plan: &Plan, sources: &Sources<'_>) -> Vec<List> {
+    let list = |name, table| List { name, table };
+    vec![
+        list("order", order::order(plan, sources)),
+        list("proof", proof(plan, sources)),
+        list("pieces", pieces::pieces_of_plan(plan, sources)),
+        list("cuts", cuts::cuts(plan, sources.rules.table.square_cut)),
+        list("offcuts", with_units(offcuts::offcuts(plan))),
+        list("area", area(plan)),
+        list("joints", joints::joints(plan)),
+        list("schedule", schedule::schedule(plan, sources)),
+        list("sequence", sequence::sequence(plan, sources)),
+        list("findings", findings(sources.findings)),
+    ]
+}
+
+/// The offcuts' list has the bare headings of an input; here each says its unit, which the reader
+/// of inputs takes as well.
+fn with_units(mut table: Table) -> Table {
+    for heading in &mut table.headings {
+        *heading = match *heading {
+            "thickness" => "thickness (mm)",
+            "width" => "width (mm)",
+            "length" => "length (mm)",
+            other => other,
+        };
+    }
+    table
+}
+
+/// What each thickness comes to, and why fewer will not do.
+fn proof(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "objective",
+        "value",
+        "lower bound",
+        "gap %",
+        "status",
+        "cutting style",
+        "in words",
+    ]);
+    for (at, nest) in plan.nests.iter().enumerate() {
+        let word = |value: &dyn std::fmt::Debug| format!("{value:?}").to_lowercase();
+        table.push(vec![
+            nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::text(word(&nest.objective)),
+            Cell::Number(nest.value.to_string()),
+            Cell::Number(nest.bound.to_string()),
+            gap_per_cent(nest.value, nest.bound).map_or(Cell::Empty, Cell::Number),
+            Cell::text(word(&nest.status)),
+            Cell::text(style_in_words(nest)),
+            Cell::text(proof_of(plan, at, sources)),
+        ]);
+    }
+    table
+}
+
+/// Where the area goes.
+fn area(plan: &Plan) -> Table {
+    let mut table = Table::new(&["thickness mm", "what", "area m2", "share %"]);
+    for nest in &plan.nests {
+        let whole = nest.areas.rolls;
+        for (what, area) in parts(&nest.areas).into_iter().chain([("all rolls", whole)]) {
+            table.push(vec![
+                nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
+                Cell::text(what),
+                Cell::SquareMetres(area),
+                Cell::Number(per_cent(area, whole)),
+            ]);
+        }
+    }
+    table
+}
+
+/// What was found in the inputs.
+fn findings(findings: &Findings) -> Table {
+    let mut table = Table::new(&[
+        "severity",
+        "code",
+        "file",
+        "sheet",
+        "line",
+        "column",
+        "field",
+        "what",
+        "what to do",
+    ]);
+    let count = |n: Option<u64>| n.map_or(Cell::Empty, Cell::Count);
+    let words = |text: &Option<String>| text.as_ref().map_or(Cell::Empty, Cell::text);
+    for finding in findings {
+        let Place { file, sheet, line, column, field } = &finding.place;
+        table.push(vec![
+            Cell::text(finding.severity().to_string()),
+            Cell::text(finding.code.id),
+            Cell::text(file),
+            words(sheet),
+            count(*line),
+            match (sheet, column) {
+                (Some(_), Some(column)) => Cell::text(letters(*column)),
+                (_, column) => count(*column),
+            },
+            words(field),
+            Cell::text(&finding.what),
+            Cell::text(&finding.remedy),
+        ]);
+    }
+    table
+}

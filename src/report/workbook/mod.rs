@@ -1,0 +1,104 @@
+//! One workbook with every list of a plan: `plan.xlsx`.
+//!
+//! Steps: the lists as tables ([`lists`]); a sheet for each ([`sheet`]), split where it is longer
+//! than a sheet can be. Numbers are numbers, their unit stands in the heading; words are stored as
+//! words, and where one begins like a formula it is marked as text, so that it stays one when it is
+//! edited. There is no formula and no link in the workbook, and no clock: the date of making is a
+//! fixed one, so that the same plan gives the same bytes.
+
+mod lists;
+mod sheet;
+
+use super::sources::Sources;
+use super::table::Table;
+use crate::plan::Plan;
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+
+/// A list and the name of its sheet.
+struct List {
+    name: &'static str,
+    table: Table,
+}
+
+/// The workbook.
+///
+/// # Errors
+/// None is expected: names, sizes and texts are kept within what a workbook can hold.
+pub fn workbook(plan: &Plan, sources: &Sources<'_>) -> Result<Vec<u8>, XlsxError> {
+    let mut book = Workbook::new();
+    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    let about = DocProperties::new()
+        .set_title(sheet::words(&plan.name))
+        .set_comment(format!("rollwright {}", plan.program.version))
+        .set_creation_datetime(&made);
+    book.set_properties(&about);
+    for list in lists::lists(plan, sources) {
+        sheet::write(&mut book, &plan.name, &list)?;
+    }
+    book.save_to_buffer()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demand::Demand;
+    use crate::finding::Findings;
+    use crate::report::sample;
+    use crate::rules::Rules;
+    use crate::stock::Stock;
+    use crate::takeoff::Takeoff;
+    use calamine::{Data, Reader, Xlsx};
+    use std::io::Cursor;
+
+    fn made(plan: &Plan) -> Vec<u8> {
+        let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
+        let (demand, findings) = (Demand::default(), Findings::new());
+        let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
+        workbook(plan, &sources).unwrap()
+    }
+
+    #[test]
+    fn numbers_are_numbers_and_words_never_a_formula() {
+        let mut plan = sample::plan(9, 2);
+        plan.name = "=cmd()&G<script>\u{202e}".to_owned();
+        for (at, text) in [
+            "=cmd|' /C calc'!A0",
+            "+1",
+            "-1+A1",
+            "@SUM(A1)",
+            "<script>",
+            "../x",
+            "http://x",
+            "\u{7}",
+        ]
+        .iter()
+        .enumerate()
+        {
+            plan.pieces[at].uses[0].item = (*text).to_owned();
+        }
+        plan.pieces[8].uses[0].item = "x".repeat(40_000);
+        let bytes = made(&plan);
+        assert_eq!(bytes, made(&plan), "the same plan gave other bytes");
+        let mut book = Xlsx::new(Cursor::new(bytes.as_slice())).unwrap();
+        let mut counted = 0;
+        for name in book.sheet_names() {
+            let formulas = book.worksheet_formula(&name).unwrap();
+            assert!(formulas.used_cells().next().is_none(), "{name} has a formula");
+            counted += 1;
+        }
+        assert!(counted >= 6, "{counted} sheets");
+        let pieces = book.worksheet_range("pieces").unwrap();
+        let rows: Vec<&[Data]> = pieces.rows().collect();
+        assert_eq!(rows[0][1], Data::String("item".to_owned()));
+        assert_eq!(rows[1][1], Data::String("=cmd|' /C calc'!A0".to_owned()));
+        assert_eq!(rows[8][1], Data::String("\u{fffd}".to_owned()));
+        assert!(matches!(&rows[9][1], Data::String(long) if long.chars().count() == 32_767));
+        // The sample's first piece is 120 by 180 mm.
+        let at = |heading: &str| {
+            rows[0].iter().position(|cell| *cell == Data::String(heading.to_owned())).unwrap()
+        };
+        assert_eq!(rows[1][at("width mm")], Data::Float(120.0));
+        assert_eq!(rows[1][at("area of one m2")], Data::Float(0.0216));
+        assert_eq!(rows[1][at("quantity")], Data::Float(2.0));
+    }
+}

@@ -1,0 +1,294 @@
+//! What people expect of a command line: help with examples, completions, a manual, suggestions,
+//! streams, colour, drawings for cutting tables.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+#[path = "common/python.rs"]
+mod python;
+
+use assert_cmd::Command;
+use python::python;
+use std::fs;
+use std::path::Path;
+use std::process::Output;
+
+const TAKEOFF: &str = "item,area,line,kind,size,length,quantity,build,note\n\
+                       P-1,hall,L-1,pipe,NPS 6,12 m,2,10+10,\n\
+                       E-1,roof,L-2,elbow,NPS 12,0,3,10,\n\
+                       T-1,roof,L-2,tee,NPS 6,0,1,10,\n";
+const ROLLS: &str = "roll,thickness,width,length,price\nB10,10,1500,50 m,310.50\n";
+
+fn rollwright() -> Command {
+    Command::cargo_bin("rollwright").expect("the program")
+}
+
+fn run(words: &[&str]) -> Output {
+    rollwright().args(words).output().expect("a run")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// The names of all commands, as the help lists them.
+fn commands() -> Vec<String> {
+    let help = text(&run(&["--help"]).stdout);
+    let list = help.split("Commands:").nth(1).expect("commands").split("\n\n").next();
+    let names = list.expect("a list").lines().filter(|line| line.starts_with("  "));
+    let first = |line: &str| line.trim_start().split(' ').next().unwrap_or_default().to_owned();
+    let mut names: Vec<String> = names.filter(|line| !line.starts_with("   ")).map(first).collect();
+    names.retain(|name| name != "help");
+    names
+}
+
+fn job() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("takeoff.csv"), TAKEOFF).expect("written");
+    fs::write(folder.path().join("rolls.csv"), ROLLS).expect("written");
+    folder
+}
+
+fn planned() -> tempfile::TempDir {
+    let folder = job();
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    folder
+}
+
+#[test]
+fn every_command_has_help_with_an_example_and_a_page_of_the_manual() {
+    let names = commands();
+    assert!(names.len() >= 12, "{names:?}");
+    let bash = text(&run(&["completions", "bash"]).stdout);
+    for name in &names {
+        let help = run(&[name, "--help"]);
+        let help = (help.status.code(), text(&help.stdout), text(&help.stderr));
+        assert_eq!(help.0, Some(0), "{name}");
+        assert!(
+            help.1.contains("Example") && help.1.contains(&format!("rollwright {name}")),
+            "{}",
+            help.1
+        );
+        assert_eq!(help.2, "", "{name}");
+        let page = run(&["man", name]);
+        let page = (page.status.code(), text(&page.stdout));
+        assert_eq!(page.0, Some(0), "{name}");
+        assert!(page.1.contains(".SH SYNOPSIS") && page.1.contains("rollwright"), "{}", page.1);
+        assert!(bash.contains(name.as_str()), "{name} is not completed");
+    }
+    let whole = text(&run(&["man"]).stdout);
+    assert!(whole.starts_with(".ie") || whole.contains(".TH rollwright"), "{whole}");
+    assert!(whole.contains("Exit codes"));
+    for shell in ["zsh", "fish", "powershell", "elvish"] {
+        assert!(run(&["completions", shell]).stdout.len() > 1000, "{shell}");
+    }
+}
+
+#[test]
+fn a_shell_takes_the_completions() {
+    let script = text(&run(&["completions", "bash"]).stdout);
+    let file = tempfile::NamedTempFile::new().expect("a file");
+    fs::write(file.path(), script).expect("written");
+    let ask = format!(
+        "source {}; COMP_WORDS=(rollwright pla); COMP_CWORD=1; _rollwright rollwright pla; \
+         echo \"${{COMPREPLY[@]}}\"",
+        file.path().display()
+    );
+    let told = std::process::Command::new("bash").arg("-c").arg(ask).output().expect("bash");
+    assert_eq!(text(&told.stdout).trim(), "plan", "{}", text(&told.stderr));
+}
+
+#[test]
+fn slips_are_answered_with_what_was_meant() {
+    for (words, meant) in [
+        (&["plna"][..], "'plan'"),
+        (&["plan", "x", "--secnods", "3"], "'--seconds'"),
+        (&["explain", "T01"], "nearest is T0"),
+        (&["man", "ordre"], "try `order`"),
+        (&["completions", "bsh"], "'bash'"),
+    ] {
+        let told = run(words);
+        let errors = text(&told.stderr);
+        assert_eq!(told.status.code(), Some(2), "{words:?}");
+        assert!(errors.contains(meant), "`{meant}` is not in:\n{errors}");
+        assert!(told.stdout.is_empty());
+    }
+    let folder = job();
+    let takeoff = TAKEOFF.replace("quantity", "quanity").replace("elbow", "elbwo");
+    fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
+    fs::write(folder.path().join("rules.toml"), "[joints]\nstager = 100\n").expect("written");
+    let told = rollwright().arg("plan").arg(folder.path()).output().expect("a run");
+    let errors = text(&told.stderr);
+    assert_eq!(told.status.code(), Some(1));
+    for meant in ["write `quantity`", "stagger"] {
+        assert!(errors.contains(meant), "`{meant}` is not in:\n{errors}");
+    }
+}
+
+#[test]
+fn everything_that_gives_data_gives_it_in_json() {
+    let folder = planned();
+    let path = folder.path().display().to_string();
+    let plan = folder.path().join("out/plan.json").display().to_string();
+    for words in [
+        &["rules", "--json"][..],
+        &["explain", "--json"],
+        &["explain", "T012", "--json"],
+        &["pieces", &path, "--json"],
+        &["order", &path, "--json"],
+        &["plan", &path, "--json"],
+        &["audit", &path, &plan, "--json"],
+        &["draw", &path, "--json"],
+    ] {
+        let told = run(words);
+        assert_eq!(told.status.code(), Some(0), "{words:?}: {}", text(&told.stderr));
+        let json: serde_json::Value = serde_json::from_slice(&told.stdout).expect("JSON");
+        assert!(json.is_array() || json.is_object());
+    }
+}
+
+#[test]
+fn nothing_is_coloured_unless_a_terminal_looks() {
+    let folder = job();
+    fs::write(folder.path().join("takeoff.csv"), "item\n").expect("written");
+    let path = folder.path().display().to_string();
+    let told = run(&["plan", &path]);
+    assert!(!told.stderr.contains(&0x1b));
+    // `script` of util-linux runs a command on a terminal of its own.
+    let on_terminal = |variables: &[(&str, &str)]| {
+        let line = format!("{} plan {path}", env!("CARGO_BIN_EXE_rollwright"));
+        let mut command = std::process::Command::new("script");
+        command.args(["-qec", &line, "/dev/null"]).env("TERM", "xterm").env_remove("NO_COLOR");
+        command.envs(variables.iter().copied()).output().ok().map(|o| o.stdout)
+    };
+    let Some(coloured) = on_terminal(&[]) else {
+        use std::io::Write as _;
+        let _ = writeln!(std::io::stderr(), "SKIPPED: script (util-linux) is missing");
+        return;
+    };
+    assert!(text(&coloured).contains("\u{1b}[1;31merror\u{1b}[0m"), "{}", text(&coloured));
+    for variable in [("NO_COLOR", "1"), ("TERM", "dumb")] {
+        let plain = on_terminal(&[variable]).expect("as before");
+        assert!(text(&plain).contains(": error F"), "{}", text(&plain));
+        assert!(!plain.contains(&0x1b), "{variable:?}");
+    }
+}
+
+#[test]
+fn drawings_need_a_plan_that_stands_and_never_replace_others_files() {
+    let folder = job();
+    let path = folder.path().display().to_string();
+    let told = run(&["draw", &path]);
+    assert_eq!(told.status.code(), Some(2));
+    assert!(text(&told.stderr).contains("rollwright plan"));
+    let folder = planned();
+    let path = folder.path().display().to_string();
+    assert_eq!(run(&["draw", &path, "--out", &path]).status.code(), Some(2));
+    let theirs = tempfile::tempdir().expect("a folder");
+    fs::write(theirs.path().join("pull-001.svg"), "theirs").expect("written");
+    let out = theirs.path().display().to_string();
+    assert_eq!(run(&["draw", &path, "--out", &out]).status.code(), Some(2));
+    assert_eq!(fs::read(theirs.path().join("pull-001.svg")).expect("there"), b"theirs");
+    // Files of an earlier run that are no longer written would mislead.
+    assert_eq!(run(&["draw", &path]).status.code(), Some(0));
+    let drawings = folder.path().join("out/drawings");
+    assert!(drawings.join("pull-001.svg").exists());
+    assert_eq!(run(&["draw", &path, "--each", "roll", "--format", "dxf"]).status.code(), Some(0));
+    assert!(!drawings.join("pull-001.svg").exists() && drawings.join("roll-001.dxf").exists());
+    // Another takeoff: the plan does not stand for it.
+    fs::write(folder.path().join("takeoff.csv"), TAKEOFF.replace("12 m", "11 m")).expect("written");
+    let told = run(&["draw", &path]);
+    assert_eq!(told.status.code(), Some(1), "{}", text(&told.stderr));
+}
+
+#[test]
+fn drawings_are_read_by_another_program() {
+    let folder = planned();
+    let path = folder.path().display().to_string();
+    assert_eq!(run(&["draw", &path]).status.code(), Some(0));
+    let drawings = folder.path().join("out/drawings");
+    let check = r#"
+import csv, glob, math, sys, ezdxf
+folder = sys.argv[1]
+words = {"blanket edge", "square cut", "cross-cuts", "rips", "trims", "outline cuts",
+         "pieces to look at", "offcuts to keep", "words"}
+sheets = {row["file"]: row for row in csv.DictReader(open(folder + "/drawings.csv", newline=""))}
+curved = cuts = 0
+for name in sorted(glob.glob(folder + "/*.dxf")):
+    drawing = ezdxf.readfile(name)
+    audit = drawing.audit()
+    assert not audit.errors, (name, audit.errors)
+    assert drawing.header["$INSUNITS"] == 4, "millimetres"
+    assert words <= {layer.dxf.name for layer in drawing.layers}
+    sheet = sheets[name.split("/")[-1][:-4]]
+    seen = {}
+    xs, ys = [], []
+    for entity in drawing.modelspace():
+        kind, layer = entity.dxftype(), entity.dxf.layer
+        assert layer in words, layer
+        if kind == "LINE":
+            cuts += 1
+            a, b = entity.dxf.start, entity.dxf.end
+            key = tuple(sorted([(round(a.x, 4), round(a.y, 4)), (round(b.x, 4), round(b.y, 4))]))
+            assert key not in seen, (name, key, "is cut twice")
+            seen[key] = layer
+        elif kind == "LWPOLYLINE":
+            assert entity.closed
+            points = list(entity.get_points("xy"))
+            if layer == "blanket edge":
+                xs, ys = zip(*points)
+            curved += layer == "pieces to look at" and len(points) > 4
+    assert abs(max(xs) - min(xs) - float(sheet["width mm"])) < 1e-6
+    assert abs(max(ys) - min(ys) - float(sheet["length mm"])) < 1e-6
+print(len(sheets), curved, cuts)
+"#;
+    let Some(told) = python("ezdxf", check, &[&drawings.display().to_string()]) else { return };
+    let counts: Vec<u32> = told.split_whitespace().filter_map(|n| n.parse().ok()).collect();
+    assert!(counts.len() == 3 && counts.iter().all(|n| *n > 0), "{told}");
+    let svg = fs::read_to_string(drawings.join("pull-001.svg")).expect("a drawing");
+    assert!(svg.contains("mm\" viewBox=") && svg.contains("id=\"cross-cuts\""), "{svg}");
+}
+
+#[test]
+fn quiet_tells_nothing_and_verbose_more() {
+    let folder = job();
+    let takeoff = TAKEOFF.replace("note\n", "note,own\n").replace(",\n", ",,\n");
+    fs::write(folder.path().join("takeoff.csv"), ["\u{feff}", &takeoff].concat()).expect("written");
+    let told = |words: &[&str]| {
+        let output = rollwright().args(words).arg(folder.path()).output().expect("a run");
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        (text(&output.stdout), text(&output.stderr))
+    };
+    let (data, plain) = told(&["pieces"]);
+    let (quiet_data, quiet) = told(&["pieces", "--quiet"]);
+    let (verbose_data, verbose) = told(&["pieces", "--verbose"]);
+    assert!(data == quiet_data && data == verbose_data && !data.is_empty());
+    assert_eq!(quiet, "");
+    assert!(plain.contains("F008") && !plain.contains("note F004:"), "{plain}");
+    assert!(verbose.contains("F008") && verbose.contains("F004"), "{verbose}");
+}
+
+#[test]
+fn names_from_the_takeoff_never_become_names_of_files() {
+    let folder = job();
+    let takeoff = TAKEOFF.replace("P-1,", "../../P<script>,").replace("E-1,", "\"a/b\\c:d\",");
+    fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    rollwright().arg("draw").arg(folder.path()).assert().code(0);
+    fn names(folder: &Path, found: &mut Vec<String>) {
+        for entry in fs::read_dir(folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                names(&path, found);
+            } else {
+                found.push(path.file_name().expect("a name").to_string_lossy().into_owned());
+            }
+        }
+    }
+    let mut found = Vec::new();
+    names(folder.path(), &mut found);
+    assert!(found.len() > 12);
+    for name in found {
+        let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || "-.".contains(c);
+        assert!(name.chars().all(plain), "{name}");
+    }
+}
