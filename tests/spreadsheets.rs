@@ -119,7 +119,7 @@ fn a_job_of_workbooks_gives_the_plan_of_its_csv_files() {
 fn a_finding_on_a_workbook_names_sheet_and_cell() {
     let job = tempfile::tempdir().expect("a folder");
     fs::write(job.path().join("rolls.csv"), ROLLS).expect("written");
-    let write = r##"
+    let write = r#"
 import sys, openpyxl, datetime
 book = openpyxl.Workbook()
 sheet = book.active
@@ -130,7 +130,7 @@ sheet.append(["P-2", "pipe", "NPS 7", "=1/0", 1, 10])
 sheet.append(["P-3", "pipe", "NPS 6", 500, 0.5, 10])
 sheet["E4"].number_format = "0%"
 book.save(sys.argv[1] + "/takeoff.xlsx")
-"##;
+"#;
     let Some(_) = python("openpyxl", write, &[&job.path().display().to_string()]) else { return };
     let run = rollwright().arg("plan").arg(job.path()).output().expect("a run");
     let errors = String::from_utf8_lossy(&run.stderr).into_owned();
@@ -154,7 +154,7 @@ fn the_workbook_of_a_plan_is_read_by_another_program() {
     fs::write(job.path().join("rolls.csv"), ROLLS).expect("written");
     plan(job.path());
     let out = job.path().join("out").display().to_string();
-    let check = r##"
+    let check = r#"
 import csv, sys, openpyxl
 out = sys.argv[1]
 book = openpyxl.load_workbook(out + "/plan.xlsx")
@@ -188,7 +188,7 @@ order = table("order")[0]
 assert order["price each"] == 310.5 and isinstance(order["quantity"], int), order
 assert "findings" in book.sheetnames
 print(cells, numbers)
-"##;
+"#;
     let Some(told) = python("openpyxl", check, &[&out]) else { return };
     let counts: Vec<u32> = told.split_whitespace().filter_map(|n| n.parse().ok()).collect();
     assert!(counts.len() == 2 && counts[0] > 200 && counts[1] > 100, "{told}");

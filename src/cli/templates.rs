@@ -30,8 +30,7 @@ Examples:
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
-100 mm to check by. Pieces
-bear the codes that the plan gives them. Rectangles need no template.")]
+100 mm to check by. Pieces bear the codes that the plan gives them. Rectangles need no template.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

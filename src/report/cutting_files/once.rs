@@ -66,7 +66,9 @@ impl Once {
         }
         if !forth {
             left.reverse();
-            left.iter_mut().for_each(|(a, b)| std::mem::swap(a, b));
+            for (a, b) in &mut left {
+                std::mem::swap(a, b);
+            }
         }
         left
     }

@@ -1,7 +1,7 @@
 //! Text and tables that flow over pages of A4: a head on every page, below it what comes, at the
 //! foot the bar of 100 mm and the page's number.
 
-use super::{Anchor, Face, Page, Setting, lines, shortened_to, width};
+use super::{Anchor, Page, Setting, lines, shortened_to, width};
 
 /// Left and right margin.
 pub(super) const MARGIN: f64 = 12.0;
@@ -47,8 +47,8 @@ impl Flow {
         if !self.left.is_empty() {
             self.next_page();
         }
-        self.left = left.to_owned();
-        self.right = right.to_owned();
+        left.clone_into(&mut self.left);
+        right.clone_into(&mut self.right);
         self.head(false);
     }
 

@@ -2,12 +2,13 @@
 //!
 //! Helvetica and Helvetica-Bold are among the 14 faces that a reader of PDF must have (ISO 32000-1,
 //! 9.6.2.2), so nothing is embedded. Widths are in thousandths of the size, for the codes 32 to 255
-//! of WinAnsiEncoding (ISO 32000-1, annex D.2); they were written from memory and agree with those
+//! of `WinAnsiEncoding` (ISO 32000-1, annex D.2); they were written from memory and agree with those
 //! of Liberation Sans, a free face made to the same widths, but for the overline, plus-minus,
 //! micro and division signs.
 
 use crate::report::text::visible;
 use pdf_writer::Name;
+use std::fmt::Write;
 
 /// A face.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,7 +69,9 @@ pub(super) fn shown(text: &str) -> String {
         match c {
             '\u{fffd}' => out.push_str("[?]"),
             c if code(c).is_some() => out.push(c),
-            c => out.push_str(&format!("[U+{:04X}]", u32::from(c))),
+            c => {
+                let _ = write!(out, "[U+{:04X}]", u32::from(c));
+            }
         }
     }
     out

@@ -156,7 +156,8 @@ fn goes(going: &Going) -> String {
         None => "spare: keep".to_owned(),
     };
     if going.count > 1 {
-        text.push_str(&format!(": {}", going.count));
+        text.push_str(": ");
+        text.push_str(&going.count.to_string());
     }
     text
 }
