@@ -29,7 +29,8 @@ impl Shown {
     pub fn of(plan: &Verified<Plan>, job: &Job) -> Result<Self, Failure> {
         let sources = job.sources();
         let no_form = |e| Failure::System(format!("the plan has no form in JSON: {e}"));
-        let mut documents = report::documents(plan, &sources).map_err(no_form)?;
+        let mut documents =
+            report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
         documents.extend(report::ticket_documents(plan, &sources));
         let view = serde_json::to_vec(&report::View::of(plan, &sources)).map_err(no_form)?;
         Ok(Self { documents, view, inputs: plan.inputs.clone() })
