@@ -168,8 +168,8 @@ impl Sheet {
                 self.cut(layer, from, to);
                 continue;
             };
-            let whole = placed.iter().find(|(placement, shape)| {
-                placement.piece == *name && bounds(&shape.corners) == Some((from, to))
+            let whole = placed.iter().find(|(placement, _)| {
+                placement.piece == *name && moved(Point::new(placement.x, placement.y)) == from
             });
             if let Some((_, shape)) = whole {
                 let next = shape.corners.iter().cycle().skip(1);

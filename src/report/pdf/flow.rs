@@ -87,6 +87,7 @@ impl Flow {
 
     /// A line across.
     pub(super) fn rule(&mut self, thickness: f64) {
+        self.gap(1.0);
         self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), thickness);
         self.gap(1.0);
     }
@@ -108,7 +109,8 @@ impl Flow {
         }
     }
 
-    /// A table: rows with rules between them, words wrapped within their columns, the headings again
+    /// A table: rows with rules between them, words wrapped within their columns and begun anew at
+    /// line ends, the headings again
     /// on every page.
     pub(super) fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
         self.need(12.0);
@@ -119,7 +121,9 @@ impl Flow {
                 .zip(row)
                 .map(|(column, text)| {
                     let Setting { face, size, .. } = column.setting;
-                    lines(text, face, size, column.width - 2.0)
+                    text.split('\n')
+                        .flat_map(|text| lines(text, face, size, column.width - 2.0))
+                        .collect()
                 })
                 .collect();
             let high = |(column, lines): (&Column, &Vec<String>)| {
@@ -174,12 +178,17 @@ impl Flow {
     /// Short words beside each other, each with a box to tick, on as many lines as it takes.
     pub(super) fn ticks(&mut self, setting: Setting, words: &[String]) {
         let (step, side) = (setting.size * 1.45, setting.size * 0.9);
+        let widest = words
+            .iter()
+            .map(|text| width(text, setting.face, setting.size))
+            .fold(0.0, f64::max)
+            .min(ROOM - side - 2.0);
         let mut x = MARGIN;
         self.need(step);
         self.y -= step;
         for text in words {
             let text = shortened_to(text, setting.face, setting.size, ROOM - side - 2.0);
-            let wide = side + 1.5 + width(&text, setting.face, setting.size);
+            let wide = side + 1.5 + widest;
             if x > MARGIN && x + wide > MARGIN + ROOM {
                 self.need(step);
                 self.y -= step;

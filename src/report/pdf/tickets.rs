@@ -141,7 +141,7 @@ fn row(piece: &BlockPiece) -> Vec<String> {
         size.push_str(" turned");
     }
     let goes: Vec<String> = piece.goes.iter().map(goes).collect();
-    vec![piece.code.clone(), size, piece.count.to_string(), goes.join("; ")]
+    vec![piece.code.clone(), size, piece.count.to_string(), goes.join("\n")]
 }
 
 fn goes(going: &Going) -> String {
