@@ -3,7 +3,7 @@
 //! Steps: resolve the job folder; listen on the loopback address; print the address; answer
 //! requests until Ctrl-C. Every request passes the [`guard`]; the page and its scripts are part of
 //! the program ([`assets`]); files of the job are read and written by [`files`], drafts are
-//! checked by [`draft`]; a run takes the same way as `rollwright plan` ([`run`]), and only a plan
+//! checked by [`draft`]; a run takes the same way as `rollwright plan` ([`mod@run`]), and only a plan
 //! that passed the audit is shown ([`shown`]).
 
 mod answer;

@@ -234,6 +234,7 @@ async fn document(
         "svg" => "image/svg+xml",
         "txt" => "text/plain; charset=utf-8",
         "pdf" => "application/pdf",
+        "xlsx" => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
         _ => "application/octet-stream",
     };
     let mut answer = of_kind(StatusCode::OK, kind, document.bytes.clone());

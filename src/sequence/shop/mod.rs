@@ -10,7 +10,7 @@
 //! ([`exchange`]), where that serves; divide the pulls into phases, one a release ([`phases`]); in each phase take the rolls one
 //! after another, always the one that opens fewest kits ([`search`]); try the order of the exact
 //! open-stacks search and one by knife places as well; improve the best by moving groups of pulls;
-//! for every order tried, deal the pieces to the kits by one rule ([`deal`]) and add up the points.
+//! for every order tried, deal the pieces to the kits by one rule ([`mod@deal`]) and add up the points.
 //!
 //! Pulls may be cut in any order inside their roll, as the plan lays them on the roll in the order
 //! of cutting; pulls of a roll that is `fixed` keep theirs.

@@ -42,9 +42,12 @@ const ABOUT = {
   "sequence.csv": "the order of cutting: when each pull is cut, which kits open and close",
   "tickets.html": "for the shop, on paper or a tablet: what to cut, in order",
   "labels.html": "labels for the pieces, to print",
+  "tickets.pdf": "the same as pages of A4, in true size",
+  "labels.pdf": "sheets of labels in true size, 70 by 36 mm each",
   "labels.csv": "the labels, for a label printer",
   "kits.csv": "what belongs to each kit",
   "report.html": "all of it in one page, drawn to scale, to read and to print",
+  "plan.xlsx": "all lists in one workbook",
   "plan.json": "the whole plan, for other programs",
 };
 
