@@ -267,6 +267,18 @@ fn quiet_tells_nothing_and_verbose_more() {
     assert!(verbose.contains("F008") && verbose.contains("F004"), "{verbose}");
 }
 
+/// The names of all files below a folder.
+fn names(folder: &Path, found: &mut Vec<String>) {
+    for entry in fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            names(&path, found);
+        } else {
+            found.push(path.file_name().expect("a name").to_string_lossy().into_owned());
+        }
+    }
+}
+
 #[test]
 fn names_from_the_takeoff_never_become_names_of_files() {
     let folder = job();
@@ -274,16 +286,6 @@ fn names_from_the_takeoff_never_become_names_of_files() {
     fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
     rollwright().arg("plan").arg(folder.path()).assert().code(0);
     rollwright().arg("draw").arg(folder.path()).assert().code(0);
-    fn names(folder: &Path, found: &mut Vec<String>) {
-        for entry in fs::read_dir(folder).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                names(&path, found);
-            } else {
-                found.push(path.file_name().expect("a name").to_string_lossy().into_owned());
-            }
-        }
-    }
     let mut found = Vec::new();
     names(folder.path(), &mut found);
     assert!(found.len() > 12);
