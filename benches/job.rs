@@ -2,7 +2,8 @@
 //! timed as a command.
 //!
 //! `cargo bench --bench job [-- RUNS]` prints pieces, sizes, rolls and the seconds of each run; on
-//! Linux also the peak memory, read while the command runs.
+//! Linux also the peak memory, read while the command runs; then the seconds of a price (with the
+//! programme behind its shares), of an allowance of 40 and a risk of 20 simulated jobs.
 
 #![expect(clippy::print_stdout, reason = "a bench prints its figures")]
 
@@ -79,6 +80,15 @@ fn main() -> io::Result<()> {
         println!("run {run}: {seconds:.2} s, peak memory {peak}");
     }
     print!("{}", std::fs::read_to_string(job.join("out/summary.txt"))?);
+    let price: &[&str] = &["price"];
+    let allowance: &[&str] = &["allowance", "--jobs", "20", "--sizes", "0.1,0.2"];
+    let risk: &[&str] = &["risk", "--uncertainty", "10", "--jobs", "20"];
+    for words in [price, allowance, risk] {
+        let start = Instant::now();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        let status = command.args(words).arg("--quiet").arg(job).stdout(Stdio::null()).status()?;
+        println!("{}: {:.2} s, {status}", words.join(" "), start.elapsed().as_secs_f64());
+    }
     Ok(())
 }
 

@@ -9,7 +9,7 @@
 use rollwright::demand::expand;
 use rollwright::finding::Place;
 use rollwright::rules::Rules;
-use rollwright::stock::{Roll, Stock};
+use rollwright::stock::{Roll, Stock, Terms};
 use rollwright::takeoff::{
     Bare, Build, Cap, Elbow, Flange, Item, Kind, Measure, Pipe, Reducer, Size, Takeoff, Tee,
 };
@@ -93,6 +93,7 @@ fn main() {
         length: Length::from_mm(40_000),
         price: None,
         available: None,
+        terms: Terms::default(),
         place: Place::default(),
     };
     let stock = Stock { rolls: vec![roll(5, 1500), roll(10, 1500)], offcuts: Vec::new() };

@@ -4,14 +4,18 @@
 //! `use crate::` lines and fails on an arrow that runs back):
 //!
 //! `units -> geometry -> cutting -> finding -> table -> {standards, rules} -> {takeoff, stock} ->
-//! pattern -> {demand, measured} -> {nest, sequence} -> plan -> audit -> {report, shelf} -> cli`
+//! pattern -> {demand, measured} -> {nest, sequence} -> plan -> audit -> cost -> forecast -> compare ->
+//! {report, shelf} -> cli`
 
 pub mod audit;
 pub mod cli;
+pub mod compare;
+pub mod cost;
 pub mod cutting;
 pub mod demand;
 pub mod done;
 pub mod finding;
+pub mod forecast;
 pub mod geometry;
 pub mod measured;
 pub mod nest;

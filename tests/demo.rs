@@ -41,7 +41,7 @@ fn the_summary_is_the_expected_one_on_any_number_of_threads() {
         assert!(bytes(one.path()) == bytes(two.path()), "{} differs", name.display());
         files += 1;
     }
-    assert_eq!(files, 11);
+    assert_eq!(files, 14);
     let expected = demo().join("expected-summary.txt");
     if std::env::var_os("UPDATE_EXPECTED").is_some() {
         fs::write(&expected, &summary).expect("written");

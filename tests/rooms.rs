@@ -25,9 +25,12 @@ const RANK: &[(&str, u32)] = &[
     ("plan", 10),
     ("done", 11),
     ("audit", 11),
-    ("report", 12),
-    ("shelf", 12),
-    ("cli", 13),
+    ("cost", 12),
+    ("forecast", 13),
+    ("compare", 14),
+    ("report", 15),
+    ("shelf", 15),
+    ("cli", 16),
 ];
 
 /// The engine must not know these, though they stand before it.

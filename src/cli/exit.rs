@@ -82,3 +82,27 @@ impl Failure {
         Self::File { path: path.into(), source }
     }
 }
+
+impl From<crate::compare::Trouble> for Failure {
+    fn from(trouble: crate::compare::Trouble) -> Self {
+        use crate::compare::Trouble;
+        match trouble {
+            Trouble::Findings(findings) => Self::Findings(findings),
+            Trouble::Nest(_) => Self::Refused(trouble.to_string()),
+            Trouble::Audit(failed) => Self::Rejected(failed),
+            Trouble::Assembly(_) => Self::Audit(trouble.to_string()),
+            Trouble::Stopped => Self::Stopped,
+        }
+    }
+}
+
+impl From<crate::forecast::Trouble> for Failure {
+    fn from(trouble: crate::forecast::Trouble) -> Self {
+        use crate::forecast::Trouble;
+        match trouble {
+            Trouble::Findings(findings) => Self::Findings(findings),
+            Trouble::Nest(_) => Self::Refused(trouble.to_string()),
+            Trouble::Stopped => Self::Stopped,
+        }
+    }
+}

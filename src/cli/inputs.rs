@@ -5,11 +5,13 @@
 //! their file through.
 
 use super::exit::Failure;
-use super::job::{Folder, OFFCUTS, ROLLS, RULES, TAKEOFF};
+use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
+use crate::compare::Setup;
+use crate::cost::{self, Rates};
 use crate::demand::{self, Demand};
 use crate::finding::Findings;
 use crate::plan::{self, Already, Plan, Wanted};
-use crate::report::Sources;
+use crate::report::{Extras, Sources};
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
@@ -26,6 +28,8 @@ pub struct Job {
     pub takeoff: Takeoff,
     /// What it can be cut from.
     pub stock: Stock,
+    /// Labour and freight.
+    pub rates: Rates,
     /// The pieces.
     pub demand: Demand,
     /// What was found; no errors among them.
@@ -67,6 +71,14 @@ impl Job {
             }
             None => Some(Vec::new()),
         };
+        let rates = match folder.bytes(RATES) {
+            Some(bytes) => {
+                let (rates, found) = cost::rates::read(RATES, bytes);
+                keep(found);
+                rates
+            }
+            None => Some(Rates::default()),
+        };
         let stock = match (rolls, offcuts) {
             (Some(rolls), Some(offcuts)) => {
                 let (stock, found) = stock::combine(rolls, offcuts);
@@ -78,10 +90,14 @@ impl Job {
         if let (Some(stock), Some(rules)) = (&stock, &rules) {
             keep(stock::check_against_rules(stock, rules));
         }
+        if let (Some(stock), Some(rates)) = (&stock, &rates) {
+            keep(cost::currencies(stock, rates));
+        }
         if let (Some(stock), Some(takeoff)) = (&stock, &takeoff) {
             keep(takeoff::check_against_stock(takeoff, stock));
         }
-        let (Some(rules), Some(takeoff), Some(stock)) = (rules, takeoff, stock) else {
+        let (Some(rules), Some(takeoff), Some(stock), Some(rates)) = (rules, takeoff, stock, rates)
+        else {
             return Err(Failure::Findings(findings));
         };
         if findings.has_errors() {
@@ -91,7 +107,8 @@ impl Job {
         findings.append(found);
         match demand {
             Some(demand) if !findings.has_errors() => {
-                Ok(Self { folder, rules, takeoff, stock, demand, findings, already: None })
+                let already = None;
+                Ok(Self { folder, rules, takeoff, stock, rates, demand, findings, already })
             }
             _ => Err(Failure::Findings(findings)),
         }
@@ -141,9 +158,23 @@ impl Job {
         plan::job::wanted_after(name, &self.demand, &self.stock, &self.rules, already)
     }
 
+    /// Its parts, as comparisons change them.
+    #[must_use]
+    pub fn setup(&self) -> Setup {
+        Setup {
+            name: self.folder.name.clone(),
+            rules: self.rules.clone(),
+            takeoff: self.takeoff.clone(),
+            stock: self.stock.clone(),
+            rates: self.rates.clone(),
+        }
+    }
+
     /// What reports draw on.
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
+        let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
         Sources::new(&self.takeoff, &self.stock, &self.rules, &self.demand, &self.findings)
+            .with(rates)
     }
 }

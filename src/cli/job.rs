@@ -21,8 +21,11 @@ pub const OFFCUTS: &str = "offcuts.csv";
 /// The rules; may be missing.
 pub const RULES: &str = "rules.toml";
 
+/// Labour and freight; may be missing.
+pub const RATES: &str = crate::cost::rates::FILE;
+
 const NEEDED: [&str; 2] = [TAKEOFF, ROLLS];
-const KNOWN: [&str; 4] = [TAKEOFF, ROLLS, OFFCUTS, RULES];
+const KNOWN: [&str; 5] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES];
 
 /// The largest input file that is read: 64 MB, some hundred thousand lines.
 const LARGEST: u64 = 64 << 20;

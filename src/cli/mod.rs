@@ -3,10 +3,13 @@
 //! One file a command. Every command reads what it needs, collects all findings, and returns
 //! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
+mod allowance;
 mod audit;
 mod bench;
+mod beside;
 mod clock;
 mod colour;
+mod compare;
 mod draw;
 mod effort;
 mod exit;
@@ -21,7 +24,10 @@ mod order;
 mod output;
 mod pieces;
 mod plan;
+mod price;
 mod progress;
+mod rates;
+mod risk;
 mod rules;
 mod shelf;
 mod solving;
@@ -49,8 +55,8 @@ struct Cli {
 }
 
 const AFTER_HELP: &str = "\
-A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv and rules.toml. The
-tables may be workbooks instead (takeoff.xlsx, rolls.ods).
+A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv, rules.toml and
+rates.toml. The tables may be workbooks instead (takeoff.xlsx, rolls.ods).
 
 Examples:
   rollwright plan demo/vellmoor        nest, audit, write every report
@@ -77,6 +83,11 @@ enum Command {
     Pieces(pieces::Args),
     Templates(templates::Args),
     Wraps(wraps::Args),
+    Price(price::Args),
+    Compare(compare::Args),
+    Allowance(allowance::Args),
+    Risk(risk::Args),
+    Rates(rates::Args),
     Audit(audit::Args),
     Draw(draw::Args),
     Rules(rules::Args),
@@ -108,6 +119,11 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Pieces(args) => pieces::run(args),
         Command::Templates(args) => templates::run(args),
         Command::Wraps(args) => wraps::run(args),
+        Command::Price(args) => price::run(args),
+        Command::Compare(args) => compare::run(args),
+        Command::Allowance(args) => allowance::run(args),
+        Command::Risk(args) => risk::run(args),
+        Command::Rates(args) => rates::run(args),
         Command::Audit(args) => audit::run(args),
         Command::Draw(args) => draw::run(args),
         Command::Rules(args) => rules::run(args),
@@ -134,6 +150,10 @@ impl Command {
             Self::Plan(args) => args.json,
             Self::Order(args) => args.json,
             Self::Pieces(args) => args.json,
+            Self::Price(args) => args.json,
+            Self::Compare(args) => args.json,
+            Self::Allowance(args) => args.json,
+            Self::Risk(args) => args.json,
             Self::Audit(args) => args.json,
             Self::Stages(args) => args.json,
             Self::Draw(args) => args.json,
@@ -141,6 +161,7 @@ impl Command {
             | Self::Templates(_)
             | Self::Wraps(_)
             | Self::Rules(_)
+            | Self::Rates(_)
             | Self::Explain(_)
             | Self::Nest(_)
             | Self::Stacks(_)

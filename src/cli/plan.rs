@@ -1,5 +1,6 @@
 //! `rollwright plan`: nests, audits, and writes the plan and every report.
 
+use super::beside::{self, Also, Beside};
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
@@ -24,6 +25,7 @@ Examples:
   rollwright plan JOB --json > plan.txt   tells the outcome in JSON
   rollwright plan JOB --from JOB/out/plan.json --done done.csv --out JOB/out2
                                           plans the rest after what was cut and went wrong
+  rollwright plan JOB --also order,risk   with the cheapest order and how sure it is
 
 Ctrl-C keeps the best plan found so far; a second Ctrl-C ends at once.
 Nothing is written when the inputs have errors. Inputs are never overwritten.")]
@@ -33,6 +35,9 @@ pub struct Args {
     /// Where reports go; made if it is not there [default: JOB/out]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Sections that the report has beside the usual ones; they take longer
+    #[arg(long, value_name = "LIST", value_enum, value_delimiter = ',')]
+    also: Vec<Also>,
     #[command(flatten)]
     from: From,
     #[command(flatten)]
@@ -58,13 +63,15 @@ struct Done {
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out"));
-    folder::may_write(&out, &args.job, report::NAMES)?;
+    let names = [report::NAMES, report::PRICED_NAMES].concat();
+    folder::may_write(&out, &args.job, &names)?;
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(move |stop| {
         let job = asked.from.apply(Job::read(&asked.job)?)?;
         let plan = solve(&job, &asked.effort, show, stop)?;
-        documents(&plan, job)
+        let beside = beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop)?;
+        documents(&plan, job, &beside)
     });
     let done = match done {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
@@ -81,8 +88,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn documents(plan: &Verified<Plan>, job: Job) -> Result<Done, Failure> {
-    let sources = job.sources();
+fn documents(plan: &Verified<Plan>, mut job: Job, beside: &Beside) -> Result<Done, Failure> {
+    job.findings.append(beside.findings.clone());
+    let sources = job.sources().with(beside.extras());
     let documents =
         report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
     let summary = report::summary(plan, &sources);

@@ -1,7 +1,7 @@
 //! All documents of a plan, by name.
 
 use super::sources::Sources;
-use super::{cuts, joints, offcuts, order, page, pdf, pieces, schedule, sequence, summary};
+use super::{cuts, joints, money, offcuts, order, page, pdf, pieces, schedule, sequence, summary};
 use super::{ticket, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
@@ -41,6 +41,9 @@ pub enum DocumentError {
     Workbook(#[from] rust_xlsxwriter::XlsxError),
 }
 
+/// The names of what is there beside them where everything that is ordered has a price.
+pub const PRICED_NAMES: &[&str] = &["price.csv", "items.csv", "waste.csv"];
+
 /// All documents of a plan that passed the audit.
 ///
 /// # Errors
@@ -64,7 +67,14 @@ pub fn documents(
         workbook::workbook(plan, sources)?,
         json,
     ];
-    Ok(NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect())
+    let mut documents: Vec<Document> =
+        NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect();
+    if let Some(cost) = sources.extras.cost {
+        let tables = [money::whole(plan, cost), money::everything(cost), money::waste(cost)];
+        let named = PRICED_NAMES.iter().zip(tables);
+        documents.extend(named.map(|(&name, table)| Document { name, bytes: table.csv() }));
+    }
+    Ok(documents)
 }
 
 /// The names of what the shop cuts by.

@@ -13,9 +13,13 @@
 //! | `summary.txt` | the summary that the terminal shows |
 //! | `report.html` | all of it for people, drawn to scale, in one file |
 //! | `plan.xlsx` | all lists in one workbook |
+//! | `price.csv` | rolls, freight and labour with their money; where everything ordered has a price |
+//! | `items.csv` | what every area, line, kind, size and item takes and costs |
+//! | `waste.csv` | where the blanket goes, in area and money |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
 mod changes;
+pub mod charts;
 mod cut_length;
 mod cuts;
 mod cutting;
@@ -25,9 +29,11 @@ mod documents;
 mod drawing;
 mod groups;
 mod joints;
+pub mod money;
 mod offcuts;
 mod order;
 mod outcome;
+pub mod outlook;
 mod page;
 pub mod pdf;
 mod pieces;
@@ -53,11 +59,13 @@ mod wraps;
 pub use cutting_files::{
     CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
 };
-pub use documents::{Document, DocumentError, NAMES, TICKET_NAMES, documents, ticket_documents};
+pub use documents::{
+    Document, DocumentError, NAMES, PRICED_NAMES, TICKET_NAMES, documents, ticket_documents,
+};
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
 pub use proof::gap_per_cent;
-pub use sources::Sources;
+pub use sources::{Extras, Sources};
 pub use summary::filled;
 pub use table::{Cell, Table};
 pub use text::{shortened, visible};

@@ -1,10 +1,13 @@
 //! The order: what to buy of each product, what to take from the shelf.
 //!
 //! Steps: add up the layouts' copies by nest and product; put the spare rolls that the rules ask
-//! for on the product of which most is bought in that thickness (the first of equals).
+//! for on the product of which most is bought in that thickness (the first of equals); buy them as
+//! [`crate::cost::buy`] does, with price breaks and minimum orders.
 
 use super::sources::Sources;
 use super::table::{Cell, Table};
+use crate::cost::Rates;
+use crate::cost::buy;
 use crate::plan::{Plan, Roll};
 use crate::units::{Area, Length, Money};
 use std::collections::BTreeMap;
@@ -26,7 +29,10 @@ pub struct OrderLine {
     pub cut: u64,
     /// How many more are ordered as spares.
     pub spare: u64,
-    /// Price of one.
+    /// How many more are bought, because the supplier sells no fewer or a price break makes it
+    /// cheaper.
+    pub more: u64,
+    /// Price of one at this quantity.
     pub price: Money,
 }
 
@@ -34,7 +40,7 @@ impl OrderLine {
     /// How many in all.
     #[must_use]
     pub const fn count(&self) -> u64 {
-        self.cut + self.spare
+        self.cut + self.spare + self.more
     }
 
     /// What they cost together; nothing for what lies on the shelf.
@@ -72,16 +78,26 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             length: roll.length,
             cut: copies,
             spare: 0,
+            more: 0,
             price: roll.price,
         })
         .collect();
+    let spares = sources.rules.order.spare_rolls;
     for nest in 0..plan.nests.len() {
         let most = lines
             .iter_mut()
             .filter(|line| line.nest == nest && line.shelf.is_none())
             .reduce(|best, line| if line.cut > best.cut { line } else { best });
         if let Some(line) = most {
-            line.spare = sources.rules.order.spare_rolls;
+            line.spare = spares;
+        }
+    }
+    let fallback = Rates::default();
+    let rates = sources.extras.rates.unwrap_or(&fallback);
+    for bought in buy::purchase(plan, sources.rolls, spares, rates).lines {
+        let line = lines.iter_mut().find(|l| l.nest == bought.nest && l.roll == bought.roll);
+        if let Some(line) = line {
+            (line.more, line.price) = (bought.more, bought.each);
         }
     }
     lines
@@ -98,6 +114,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
         "length mm",
         "quantity",
         "of which spare",
+        "of which for the price",
         "price each",
         "price",
         "area m2",
@@ -112,6 +129,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
             line.length.map_or(Cell::Empty, Cell::Millimetres),
             Cell::Count(line.count()),
             Cell::Count(line.spare),
+            Cell::Count(line.more),
             Cell::Money(line.price),
             Cell::Money(line.total()),
             Cell::SquareMetres(line.area()),

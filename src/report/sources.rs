@@ -1,11 +1,32 @@
 //! What a report draws on beside the plan.
 
+use crate::compare::Comparison;
+use crate::compare::order::Study;
+use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
+use crate::forecast::{Allowance, Risk};
 use crate::rules::Rules;
-use crate::stock::Stock;
+use crate::stock::{Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
 use std::collections::BTreeMap;
+
+/// What can be computed beside a plan.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Extras<'a> {
+    /// Labour and freight.
+    pub rates: Option<&'a Rates>,
+    /// The price, where everything ordered has one.
+    pub cost: Option<&'a Cost>,
+    /// The fewest rolls beside the cheapest.
+    pub study: Option<&'a Study>,
+    /// The waste allowance.
+    pub allowance: Option<&'a Allowance>,
+    /// How sure the order is.
+    pub risk: Option<&'a Risk>,
+    /// Options side by side.
+    pub comparison: Option<&'a Comparison>,
+}
 
 /// The job's inputs, looked up by name.
 #[derive(Clone, Debug)]
@@ -16,6 +37,10 @@ pub struct Sources<'a> {
     pub demand: &'a Demand,
     /// What was found in the inputs; no errors among them.
     pub findings: &'a Findings,
+    /// What was computed beside the plan; each has a section of its own.
+    pub extras: Extras<'a>,
+    /// Rolls on offer.
+    pub rolls: &'a [Roll],
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
 }
@@ -34,9 +59,18 @@ impl<'a> Sources<'a> {
             rules,
             demand,
             findings,
+            extras: Extras::default(),
+            rolls: &stock.rolls,
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
         }
+    }
+
+    /// With what was computed beside the plan.
+    #[must_use]
+    pub fn with(mut self, extras: Extras<'a>) -> Self {
+        self.extras = Extras { rates: extras.rates.or(self.extras.rates), ..extras };
+        self
     }
 
     /// The takeoff's item of this name.

@@ -92,12 +92,16 @@ fn order_line(line: &OrderLine) -> String {
         0 => String::new(),
         n => format!(", {n} of them spare"),
     };
+    let more = match line.more {
+        0 => String::new(),
+        n => format!(", {n} of them for the minimum order or the price break"),
+    };
     let price = if line.price == Money::ZERO {
         String::new()
     } else {
         format!(" at {}", line.price.cents())
     };
-    format!("buy {} of {name} ({size}){price}{spare}", counted(line.count(), "roll", "rolls"))
+    format!("buy {} of {name} ({size}){price}{spare}{more}", counted(line.count(), "roll", "rolls"))
 }
 
 /// A decimal number without trailing zeros.

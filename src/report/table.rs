@@ -121,6 +121,25 @@ impl Table {
         out.into_bytes()
     }
 
+    /// As JSON: an array with one object a row, the headings its keys; numbers are numbers.
+    #[must_use]
+    pub fn json(&self) -> serde_json::Value {
+        let value = |cell: &Cell| match cell {
+            Cell::Empty => serde_json::Value::Null,
+            cell if cell.is_number() => {
+                let plain = cell.plain();
+                let bare = plain.strip_prefix('+').unwrap_or(&plain);
+                serde_json::from_str(bare).unwrap_or(serde_json::Value::String(plain))
+            }
+            cell => serde_json::Value::String(cell.plain()),
+        };
+        let row = |row: &Vec<Cell>| -> serde_json::Value {
+            let keys = self.headings.iter().map(|heading| (*heading).to_owned());
+            serde_json::Value::Object(keys.zip(row.iter().map(value)).collect())
+        };
+        self.rows.iter().map(row).collect()
+    }
+
     /// As text in columns, for a terminal.
     #[must_use]
     pub fn aligned(&self) -> String {

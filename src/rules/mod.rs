@@ -8,6 +8,7 @@ mod form;
 mod keys;
 mod read;
 mod reference;
+mod set;
 #[cfg(test)]
 mod tests;
 mod value;
@@ -20,3 +21,4 @@ pub use form::{Form, Word};
 pub use keys::{KEYS, Key};
 pub use read::read;
 pub use reference::{ReferenceRow, reference};
+pub use set::set;

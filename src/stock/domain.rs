@@ -27,8 +27,23 @@ pub struct Roll {
     pub price: Option<Money>,
     /// How many can be had; `None` is without limit.
     pub available: Option<u64>,
+    /// What the supplier asks beside the price.
+    pub terms: Terms,
     /// Where it stands in the file.
     pub place: Place,
+}
+
+/// What a supplier asks beside the price of one roll.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Terms {
+    /// The price's currency; empty where none is given.
+    pub currency: String,
+    /// Price of one when at least so many are bought; quantities increase.
+    pub breaks: Vec<(u64, Money)>,
+    /// Fewest that are sold; 0 and 1 are without a minimum.
+    pub minimum: u64,
+    /// How many go on one pallet; `None`: freight is not counted.
+    pub per_pallet: Option<u64>,
 }
 
 /// An offcut on the shelf, already paid for.

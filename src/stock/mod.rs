@@ -3,10 +3,11 @@
 
 mod domain;
 mod record;
+mod terms;
 #[cfg(test)]
 mod tests;
 mod validate;
 
-pub use domain::{Offcut, Roll, Stock};
+pub use domain::{Offcut, Roll, Stock, Terms};
 pub use record::{OFFCUT_COLUMNS, ROLL_COLUMNS};
 pub use validate::{check_against_rules, combine, read_offcuts, read_rolls};

@@ -3,7 +3,7 @@
 use crate::table::{Cell, Column};
 
 /// The columns of `rolls.csv`.
-pub const ROLL_COLUMNS: &[Column; 6] = &[
+pub const ROLL_COLUMNS: &[Column; 10] = &[
     Column::needed("roll", "name", "R10-1500", "the roll's name, used once"),
     Column::needed("thickness", "length", "10", "blanket thickness"),
     Column::needed("width", "length", "1500", "nominal width, across the roll"),
@@ -15,6 +15,20 @@ pub const ROLL_COLUMNS: &[Column; 6] = &[
         "12",
         "how many can be had; empty: without limit",
     ),
+    Column::optional("currency", "word", "EUR", "the price's currency, the same on every line"),
+    Column::optional(
+        "breaks",
+        "text",
+        "20: 295.00 | 50: 280.00",
+        "price of one when at least so many are bought: quantity, colon, price; a bar between",
+    ),
+    Column::optional("minimum", "whole number", "5", "fewest that are sold; empty: one"),
+    Column::optional(
+        "per_pallet",
+        "whole number",
+        "6",
+        "how many go on one pallet, for freight; empty: none is counted",
+    ),
 ];
 
 /// A line of `rolls.csv`.
@@ -25,11 +39,38 @@ pub(super) struct RollRecord<'t> {
     pub(super) length: Cell<'t>,
     pub(super) price: Cell<'t>,
     pub(super) available: Cell<'t>,
+    pub(super) currency: Cell<'t>,
+    pub(super) breaks: Cell<'t>,
+    pub(super) minimum: Cell<'t>,
+    pub(super) per_pallet: Cell<'t>,
 }
 
-impl<'t> From<[Cell<'t>; 6]> for RollRecord<'t> {
-    fn from([roll, thickness, width, length, price, available]: [Cell<'t>; 6]) -> Self {
-        Self { roll, thickness, width, length, price, available }
+impl<'t> From<[Cell<'t>; 10]> for RollRecord<'t> {
+    fn from(cells: [Cell<'t>; 10]) -> Self {
+        let [
+            roll,
+            thickness,
+            width,
+            length,
+            price,
+            available,
+            currency,
+            breaks,
+            minimum,
+            per_pallet,
+        ] = cells;
+        Self {
+            roll,
+            thickness,
+            width,
+            length,
+            price,
+            available,
+            currency,
+            breaks,
+            minimum,
+            per_pallet,
+        }
     }
 }
 

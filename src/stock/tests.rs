@@ -36,6 +36,7 @@ fn rolls_are_read_whole() {
             length: Length::from_mm(20_000),
             price: Some(Money::from_micros(310_500_000)),
             available: Some(12),
+            terms: Terms::default(),
             place: Place::line("rolls.csv", 2),
         },
         Roll {
@@ -46,10 +47,44 @@ fn rolls_are_read_whole() {
             length: Length::from_nm(39_928_800_000),
             price: None,
             available: None,
+            terms: Terms::default(),
             place: Place::line("rolls.csv", 3),
         },
     ];
     assert_eq!(read.as_deref(), Some(expected.as_slice()));
+}
+
+#[test]
+fn terms_are_read_whole() {
+    let read = |cells: &str| {
+        let text = format!(
+            "roll,thickness,width,length,price,currency,breaks,minimum,per_pallet\nA,10,1500,20 m,{cells}\n"
+        );
+        let (rolls, findings) = read_rolls("rolls.csv", text.as_bytes());
+        (rolls.map(|mut rolls| rolls.remove(0).terms), ids(&findings))
+    };
+    let money = Money::from_micros;
+    let terms = Terms {
+        currency: "EUR".to_owned(),
+        breaks: vec![(20, money(295_500_000)), (50, money(280_000_000))],
+        minimum: 5,
+        per_pallet: Some(6),
+    };
+    assert_eq!(read("310,EUR,20: 295.50 | 50:280,5,6"), (Some(terms), Vec::new()));
+    assert_eq!(read("310,,,,"), (Some(Terms::default()), Vec::new()));
+    for (cells, code) in [
+        ("\"310,50\",,,,", "S002"),
+        ("310,,20 295,,", "S002"),
+        ("310,,\"20: 295,00\",,", "S002"),
+        ("310,,50: 280 | 20: 295,,", "S002"),
+        ("310,,20: -1,,", "S003"),
+        ("310,,0: 1,,", "S003"),
+        ("310,,,0,", "S003"),
+        ("310,,,,none", "S002"),
+        ("310,1 EUR,,,", "S002"),
+    ] {
+        assert_eq!(read(cells), (None, vec![code]), "{cells}");
+    }
 }
 
 #[test]

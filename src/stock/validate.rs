@@ -1,7 +1,7 @@
 //! From lines as typed to [`Stock`]: units, ranges, names used once; every problem told.
 
 use super::record::{OFFCUT_COLUMNS, OffcutRecord, ROLL_COLUMNS, RollRecord};
-use super::{Offcut, Roll, Stock};
+use super::{Offcut, Roll, Stock, terms};
 use crate::cutting::Objective;
 use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -21,7 +21,7 @@ const WIDTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_0
 /// Length of a roll or offcut: 10 mm to 10 km.
 const LENGTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_000_000);
 /// How many rolls or offcuts can be had.
-const AVAILABLE: u64 = 1_000_000_000;
+pub(super) const AVAILABLE: u64 = 1_000_000_000;
 
 /// Reads `rolls.csv`.
 #[must_use]
@@ -100,6 +100,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
     let price = record.price.or(None, |cell| reader.money(cell).map(Some));
     let available =
         record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
+    let terms = terms::read(record, reader);
     if let (Some(width), Some(length)) = (width, length)
         && width > length
     {
@@ -114,6 +115,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         length: length?,
         price: price?,
         available: available?,
+        terms: terms?,
         place: line_of(&record.roll),
     })
 }

@@ -6,6 +6,9 @@ use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
+/// Millionths in a hundredth of a currency unit.
+const CENT: i64 = 10_000;
+
 /// An amount of money, kept as whole millionths of a currency unit; the currency is the job's.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Money(i64);
@@ -53,13 +56,44 @@ impl Money {
         Ok(Self(micros))
     }
 
+    /// Rounded to whole hundredths, half to even.
+    #[must_use]
+    pub const fn rounded(self) -> Self {
+        Self(self.whole_cents() * CENT)
+    }
+
+    /// Whole hundredths, rounded half to even.
+    #[must_use]
+    pub const fn whole_cents(self) -> i64 {
+        let quotient = self.0.div_euclid(CENT);
+        let rest = self.0.rem_euclid(CENT);
+        let up = rest > CENT / 2 || (rest == CENT / 2 && quotient % 2 != 0);
+        if up { quotient + 1 } else { quotient }
+    }
+
+    /// From whole hundredths.
+    #[must_use]
+    pub const fn from_cents(cents: i64) -> Self {
+        Self(cents * CENT)
+    }
+
+    /// `self * over / under`, rounded to whole hundredths half to even in one step; `None` where
+    /// `under` is not positive or the result is out of range.
+    #[must_use]
+    pub fn times(self, over: i128, under: i128) -> Option<Self> {
+        let under = under.checked_mul(i128::from(CENT)).filter(|u| *u > 0)?;
+        let product = i128::from(self.0).checked_mul(over)?;
+        let (quotient, rest) = (product.div_euclid(under), product.rem_euclid(under));
+        let twice = rest.checked_mul(2)?;
+        let up = twice > under || (twice == under && quotient % 2 != 0);
+        let cents = i64::try_from(quotient + i128::from(up)).ok()?;
+        cents.checked_mul(CENT).map(Self)
+    }
+
     /// With exactly two decimals, rounded half to even: for people.
     #[must_use]
     pub fn cents(self) -> String {
-        let quotient = self.0.div_euclid(10_000);
-        let rest = self.0.rem_euclid(10_000);
-        let up = rest > 5_000 || (rest == 5_000 && quotient % 2 != 0);
-        let cents = quotient + i64::from(up);
+        let cents = self.whole_cents();
         let sign = if cents < 0 { "-" } else { "" };
         let cents = cents.unsigned_abs();
         format!("{sign}{}.{:02}", cents / 100, cents % 100)
@@ -130,5 +164,44 @@ impl<'de> Deserialize<'de> for Money {
         }
         #[expect(clippy::cast_possible_truncation, reason = "the range is checked just before")]
         Ok(Self((units * 1e6).round() as i64))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn halves_go_to_the_even_hundredth() {
+        // Round half to even as IEEE 754-2019, 4.3.1 (roundTiesToEven) has it, by hand.
+        for (micros, cents) in [
+            (5_000, 0),
+            (15_000, 2),
+            (25_000, 2),
+            (25_001, 3),
+            (-5_000, 0),
+            (-15_000, -2),
+            (-25_000, -2),
+            (-25_001, -3),
+        ] {
+            assert_eq!(Money::from_micros(micros).whole_cents(), cents, "{micros}");
+        }
+    }
+
+    proptest::proptest! {
+        /// `rust_decimal`'s midpoint-to-even rounding, a library that is not ours.
+        #[test]
+        fn rounding_is_that_of_rust_decimal(micros in -1_000_000_000_000_000_i64..1_000_000_000_000_000, over in 0_i64..2_000_000, under in 1_i64..64) {
+            use rust_decimal::{Decimal, RoundingStrategy::MidpointNearestEven};
+            let money = Money::from_micros(micros / 10 * 10);
+            let theirs = Decimal::new(money.micros(), 6).round_dp_with_strategy(2, MidpointNearestEven);
+            proptest::prop_assert_eq!(money.cents().parse::<Decimal>().unwrap(), theirs);
+            // A power of two divides without remainder in decimals, so theirs is exact too.
+            let under = 1_i64 << (under % 8);
+            let exact = Decimal::new(micros % 1_000_000_000, 6) * Decimal::from(over) / Decimal::from(under);
+            let theirs = exact.round_dp_with_strategy(2, MidpointNearestEven);
+            let ours = Money::from_micros(micros % 1_000_000_000).times(i128::from(over), i128::from(under));
+            proptest::prop_assert_eq!(ours.unwrap().cents().parse::<Decimal>().unwrap(), theirs);
+        }
     }
 }

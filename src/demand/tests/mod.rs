@@ -9,7 +9,7 @@ mod units;
 use super::{Demand, RunJoints, expand};
 use crate::finding::{Findings, Place, Severity};
 use crate::rules::{JointKind, Rules, Seam};
-use crate::stock::{Roll, Stock};
+use crate::stock::{Roll, Stock, Terms};
 use crate::takeoff::{Build, Elbow, Item, Kind, Measure, Pipe, Size, Takeoff};
 use crate::units::{Angle, Length};
 use std::collections::BTreeSet;
@@ -67,6 +67,7 @@ fn roll(thickness: i64, width: i64, length: i64) -> Roll {
         length: mm(length),
         price: None,
         available: None,
+        terms: Terms::default(),
         place: Place::default(),
     }
 }

@@ -16,7 +16,9 @@
 //! | `P` | a plan file |
 //! | `L` | the ledger of offcuts |
 //! | `G` | what the shop reports as done |
+//! | `C` | prices, rates, uncertainties and options |
 
+pub mod cost;
 pub mod demand;
 pub mod done;
 pub mod files;
@@ -82,6 +84,7 @@ pub fn all() -> impl Iterator<Item = &'static Code> {
         rules::ALL,
         demand::ALL,
         measured::ALL,
+        cost::ALL,
         nest::ALL,
         plan::ALL,
         sequence::ALL,

@@ -124,7 +124,7 @@ fn dives(
 }
 
 /// First columns: greedy pulls on each width, and each form alone.
-fn start(master: &mut Master<'_>, model: &Model, left: &[u64]) {
+pub(super) fn start(master: &mut Master<'_>, model: &Model, left: &[u64]) {
     for (q, width) in master.widths.clone().into_iter().enumerate() {
         for lead in [true, false] {
             let mut rest = left.to_vec();

@@ -29,7 +29,7 @@ const DIVES: [Boldness; 5] = [
 ];
 
 /// Rolls longer than this, in units, are priced at chosen lengths only where nothing is to be proven.
-const LARGE: usize = 500;
+pub(super) const LARGE: usize = 500;
 
 /// Tries whole answers by value correction alone.
 pub(super) fn begin(

@@ -198,6 +198,11 @@ impl<'a> Master<'a> {
         (self.lp.objective() + self.aside) * self.scale
     }
 
+    /// What prices, rates and targets are multiplied by to be in the objective's unit.
+    pub fn unit(&self) -> f64 {
+        self.scale
+    }
+
     /// The programme's value without what is set aside, in its own unit of cost.
     pub fn part_value(&self) -> f64 {
         self.lp.objective()

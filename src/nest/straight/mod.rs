@@ -25,12 +25,15 @@ mod master;
 mod model;
 mod pack;
 mod pattern;
+mod prices;
 mod pulls;
 mod renew;
 mod shorten;
 mod simple;
 mod stacks;
 mod whole;
+
+pub use prices::{Duals, duals};
 
 use super::{Instance, NestError, Nesting, Options, Watch};
 use crate::cutting::{Style, Turns};

@@ -7,7 +7,9 @@
 mod cutting;
 mod findings;
 mod method;
+mod outlook;
 mod pieces;
+mod price;
 mod pulls;
 mod rolls;
 mod style;
@@ -42,6 +44,18 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         @if let Some(changed) = cutting::changed(plan, sources) { (changed) }
         (cutting::cutting(plan, sources))
     };
+    let extras = &sources.extras;
+    let beside = [
+        extras.cost.map(|cost| section("price", "Price", price::price(plan, cost))),
+        extras.cost.map(|cost| section("money", "What is lost, in money", price::waste(cost))),
+        extras
+            .cost
+            .map(|cost| section("shares", "What each item takes", price::shares(plan, cost))),
+        extras.study.map(|s| section("cheapest", "Fewest or cheapest", outlook::study(s))),
+        extras.allowance.map(|a| section("allowance", "Waste allowance", outlook::allowance(a))),
+        extras.risk.map(|r| section("risk", "How sure the order is", outlook::risk(r))),
+        extras.comparison.map(|c| section("options", "Options", outlook::options(c))),
+    ];
     let sections = [
         section("order", "Order", order),
         section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
@@ -55,6 +69,9 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         section("method", "How it was computed", method::method(plan, sources)),
         section("cautions", "Cautions", method::cautions()),
     ];
+    // What was computed beside the plan stands behind the waste.
+    let mut sections: Vec<Section> = sections.into();
+    sections.splice(3..3, beside.into_iter().flatten());
     let page = html! {
         (DOCTYPE)
         html lang="en" {

@@ -61,6 +61,7 @@ fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T
         length: mm(40_000),
         price: None,
         available: None,
+        terms: crate::stock::Terms::default(),
         place: Place::default(),
     };
     let (rules, stock) = (Rules::default(), Stock { rolls: vec![roll], offcuts: Vec::new() });

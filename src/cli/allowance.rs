@@ -1,0 +1,209 @@
+//! `rollwright allowance`: what waste to allow before the detailed takeoff.
+
+use super::beside::simulated;
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::job::{ROLLS, RULES};
+use super::output::{self, Loudness};
+use super::stop::{Stop, stoppable};
+use crate::finding::Findings;
+use crate::forecast::allowance::Question;
+use crate::forecast::{self, Allowance, Quantity, Shop, quantities};
+use crate::nest::News;
+use crate::report::outlook;
+use crate::rules::{self, Rules};
+use crate::stock::{self, Stock};
+use crate::units::Decimal;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The file of quantities in a job folder.
+const QUANTITIES: &str = "quantities.csv";
+
+/// Work for each simulated nest, where the user gives none: a good layout, not a proof.
+pub(super) const WORK: u64 = 100_000;
+
+/// Say what waste to allow, from quantities by size and kind, by simulating detailed takeoffs
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+FILE is like takeoff.csv, but a pipe's length is a total, and item may be left out. Three columns say
+how its runs are spread: run (mean, 4 m where empty), spread (per cent of the mean, 60 where empty) and
+law (lognormal, exponential or fixed). rolls.csv and rules.toml beside it are used. FILE may also be a
+job folder: its takeoff is then summed up by size, with the spread of its own runs.
+
+Examples:
+  rollwright allowance demo/vellmoor/quantities.csv
+  rollwright allowance demo/vellmoor --handbook 12 --jobs 500
+  rollwright allowance FILE --sizes 0.5,1,2 --csv > allowance.csv")]
+pub struct Args {
+    /// The quantities, or a job folder
+    file: PathBuf,
+    /// The folder of rolls.csv and rules.toml [default: FILE's own]
+    #[arg(long, value_name = "DIR")]
+    with: Option<PathBuf>,
+    /// Simulated jobs of each size
+    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(10..=100_000))]
+    jobs: u32,
+    /// Sizes of the job, as multiples of the quantities
+    #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "0.25,0.5,1,2", value_parser = size)]
+    sizes: Vec<Decimal>,
+    /// An allowance from a handbook or from habit, per cent, to look at beside
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    handbook: Option<Decimal>,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// As JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// The allowance by size of job, as CSV
+    #[arg(long)]
+    csv: bool,
+}
+
+/// A multiple between 0.01 and 100.
+fn size(text: &str) -> Result<Decimal, String> {
+    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
+    if (10_000..=100_000_000).contains(&value.millionths()) {
+        Ok(value)
+    } else {
+        Err("must be from 0.01 to 100".to_owned())
+    }
+}
+
+/// A number of per cent, at most 1000.
+fn percent(text: &str) -> Result<Decimal, String> {
+    let value = Decimal::parse(text.trim_end_matches('%').trim()).map_err(|e| e.to_string())?;
+    if (0..=1_000_000_000).contains(&value.millionths()) {
+        Ok(value)
+    } else {
+        Err("must be from 0 to 1000".to_owned())
+    }
+}
+
+/// Quantities and what they are cut from.
+struct Inputs {
+    quantities: Vec<Quantity>,
+    stock: Stock,
+    rules: Rules,
+    findings: Findings,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let asked = args.clone();
+    let (inputs, allowance) = stoppable(move |stop| {
+        let inputs = read(&asked)?;
+        let quiet = |_: &News<'_>| {};
+        let clock = Clock::start(None, stop, &quiet);
+        let effort = asked.effort;
+        let options = simulated(&effort);
+        let shop = Shop { stock: &inputs.stock, rules: &inputs.rules, options };
+        let question = Question {
+            jobs: asked.jobs,
+            seed: effort.seed,
+            sizes: asked.sizes.clone(),
+            handbook: asked.handbook,
+        };
+        let ask = || forecast::allowance(&inputs.quantities, &shop, &question, &clock);
+        let done = effort.pool()?.install(ask)?;
+        Ok((inputs, done))
+    })?;
+    output::findings(&inputs.findings, args.loudness);
+    show(args, &allowance)?;
+    Ok(Exit::Done)
+}
+
+/// Reads the quantities and what stands beside them; the shelf is left out.
+fn read(args: &Args) -> Result<Inputs, Failure> {
+    if args.file.is_dir() {
+        let Job { takeoff, stock, rules, findings, .. } = Job::read(&args.file)?;
+        let stock = Stock { offcuts: Vec::new(), ..stock };
+        return Ok(Inputs { quantities: quantities::of_takeoff(&takeoff), stock, rules, findings });
+    }
+    let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
+    let beside = args.with.clone().unwrap_or(beside);
+    let bytes = |path: &Path| fs::read(path).map_err(|e| Failure::file(path, e));
+    let mut findings = Findings::new();
+    let rules = if beside.join(RULES).exists() {
+        let (rules, found) = rules::read(RULES, &bytes(&beside.join(RULES))?);
+        findings.append(found);
+        rules
+    } else {
+        Some(Rules::default())
+    };
+    let (rolls, found) = stock::read_rolls(ROLLS, &bytes(&beside.join(ROLLS))?);
+    findings.append(found);
+    let assumed = rules.clone().unwrap_or_default();
+    let name = args.file.display().to_string();
+    let (quantities, found) = quantities::read(&name, &bytes(&args.file)?, &assumed);
+    findings.append(found);
+    match (rules, rolls, quantities) {
+        (Some(rules), Some(rolls), Some(quantities)) if !findings.has_errors() => {
+            let stock = Stock { rolls, offcuts: Vec::new() };
+            findings.append(stock::check_against_rules(&stock, &rules));
+            if findings.has_errors() {
+                return Err(Failure::Findings(findings));
+            }
+            Ok(Inputs { quantities, stock, rules, findings })
+        }
+        _ => Err(Failure::Findings(findings)),
+    }
+}
+
+/// The allowance for a report: from the job's quantities where it has some, else from its takeoff.
+pub(super) fn of_job(
+    path: &Path,
+    job: &Job,
+    (jobs, effort): (u32, &Effort),
+    stop: &Stop,
+) -> Result<(Allowance, Findings), Failure> {
+    let file = path.join(QUANTITIES);
+    let mut findings = Findings::new();
+    let quantities = if file.exists() {
+        let bytes = fs::read(&file).map_err(|e| Failure::file(&file, e))?;
+        let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
+        let Some(read) = read else { return Err(Failure::Findings(found)) };
+        findings = found;
+        read
+    } else {
+        quantities::of_takeoff(&job.takeoff)
+    };
+    let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
+    let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };
+    let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
+    let question = Question { jobs, seed: effort.seed, sizes, handbook: None };
+    let quiet = |_: &News<'_>| {};
+    let clock = Clock::start(None, stop, &quiet);
+    let ask = || forecast::allowance(&quantities, &shop, &question, &clock);
+    Ok((effort.pool()?.install(ask)?, findings))
+}
+
+fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
+    if args.json {
+        return output::json(allowance);
+    }
+    let table = outlook::allowance(allowance);
+    if args.csv {
+        return output::data(&String::from_utf8_lossy(&table.csv()));
+    }
+    let mut out = format!(
+        "Waste allowance, per cent of the pieces' plain area, from {} simulated jobs of each size\n\
+         (seed {}). In 50, 80 and 90 % of them it is enough:\n\n",
+        allowance.jobs, allowance.seed
+    );
+    out.push_str(&table.aligned());
+    out.push_str("\nRolls\n");
+    out.push_str(&outlook::allowance_rolls(allowance).aligned());
+    out.push_str("\nBy kind, at the size nearest to 1\n");
+    out.push_str(&outlook::allowance_kinds(allowance).aligned());
+    out.push('\n');
+    out.push_str(&output::filled(outlook::ALLOWANCE_NOTE, "", ""));
+    output::data(&out)
+}

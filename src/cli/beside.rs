@@ -1,0 +1,131 @@
+//! What is computed beside a plan for its report: the price, where everything ordered has one, and on
+//! demand the fewest rolls beside the cheapest, allowance, risk and options.
+
+use super::allowance::{self, WORK};
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::Failure;
+use super::inputs::Job;
+use super::risk;
+use super::stop::Stop;
+use crate::compare::order::{self, Study};
+use crate::compare::{self, Comparison, choice};
+use crate::cost::{self, Cost, Needs, share};
+use crate::finding::Findings;
+use crate::forecast::{Allowance, Risk};
+use crate::nest::{News, Options};
+use crate::plan::Plan;
+use crate::report::Extras;
+use std::path::Path;
+
+/// The file of options in a job folder.
+const OPTIONS: &str = "options.csv";
+
+/// Work for the prices by which a plan's rolls are shared, in each thickness: a second or two.
+/// `rollwright price` takes the whole work limit.
+const SHARING: u64 = 1_000_000;
+
+/// Simulated jobs for a report.
+const JOBS: u32 = 200;
+
+/// Sections that a report can have beside those of every report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum Also {
+    /// The fewest rolls beside the cheapest
+    Order,
+    /// The waste allowance, from quantities.csv or else the takeoff
+    Allowance,
+    /// How sure the order is, from uncertainty.csv
+    Risk,
+    /// Options side by side, from options.csv
+    Options,
+}
+
+/// What was computed.
+#[derive(Debug, Default)]
+pub(super) struct Beside {
+    cost: Option<Cost>,
+    study: Option<Study>,
+    allowance: Option<Allowance>,
+    risk: Option<Risk>,
+    comparison: Option<Comparison>,
+    /// What was found in the files that belong to it.
+    pub findings: Findings,
+}
+
+impl Beside {
+    /// For the report.
+    pub(super) fn extras(&self) -> Extras<'_> {
+        Extras {
+            rates: None,
+            cost: self.cost.as_ref(),
+            study: self.study.as_ref(),
+            allowance: self.allowance.as_ref(),
+            risk: self.risk.as_ref(),
+            comparison: self.comparison.as_ref(),
+        }
+    }
+}
+
+/// Computes what is asked for.
+///
+/// # Errors
+/// Findings in the files it needs; see [`Failure`].
+pub(super) fn compute(
+    (path, job, plan): (&Path, &Job, &Plan),
+    also: &[Also],
+    effort: &Effort,
+    stop: &Stop,
+) -> Result<Beside, Failure> {
+    let mut beside = Beside { cost: price(job, plan, effort, stop)?, ..Beside::default() };
+    let quiet = |_: &News<'_>| {};
+    let clock = Clock::start(None, stop, &quiet);
+    let options = effort.for_job().options();
+    let (setup, pool) = (job.setup(), effort.pool()?);
+    if also.contains(&Also::Order) {
+        beside.study = Some(pool.install(|| order::study(&setup, &options, &clock))?);
+    }
+    if also.contains(&Also::Options) {
+        let file = path.join(OPTIONS);
+        let bytes = std::fs::read(&file).map_err(|e| Failure::file(&file, e))?;
+        let (choices, found) = choice::read(OPTIONS, &bytes);
+        let Some(choices) = choices else { return Err(Failure::Findings(found)) };
+        beside.findings.append(found);
+        let ask = || compare::compare(&setup, &choices, &options, &clock);
+        beside.comparison = Some(pool.install(ask)?);
+    }
+    if also.contains(&Also::Allowance) {
+        let found = allowance::of_job(path, job, (JOBS, effort), stop)?;
+        beside.findings.append(found.1);
+        beside.allowance = Some(found.0);
+    }
+    if also.contains(&Also::Risk) {
+        let (uncertain, found) = risk::of_file(path, job)?;
+        beside.findings.append(found);
+        let ask = risk::Ask::usual(JOBS);
+        beside.risk = Some(risk::simulate((job, plan), &uncertain, (&ask, effort), stop)?);
+    }
+    Ok(beside)
+}
+
+/// The price of a plan; nothing where something that is ordered has none.
+fn price(job: &Job, plan: &Plan, effort: &Effort, stop: &Stop) -> Result<Option<Cost>, Failure> {
+    if cost::check(plan, &job.stock, &job.rates).has_errors() {
+        return Ok(None);
+    }
+    let sheets = job.sheets();
+    let quiet = |_: &News<'_>| {};
+    let clock = Clock::start(effort.seconds, stop, &quiet);
+    let mut options = effort.for_job().options();
+    options.work = options.work.min(SHARING);
+    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, &options, &clock));
+    let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
+    let Job { takeoff, stock, rules, demand, rates, .. } = job;
+    let needs = Needs { takeoff, stock, rules, demand, rates };
+    cost::price(plan, &sheets, &needs, shares).map(Some).map_err(Failure::Findings)
+}
+
+/// Work for simulated nests.
+pub(super) fn simulated(effort: &Effort) -> Options {
+    Options { seed: 1, work: effort.work.unwrap_or(WORK) }
+}

@@ -1,0 +1,132 @@
+//! `rollwright compare`: options side by side.
+
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::stop::stoppable;
+use crate::compare::{self, Choice, Comparison, Row, choice};
+use crate::finding::Findings;
+use crate::nest::News;
+use crate::report::{money, outlook};
+use std::path::PathBuf;
+
+/// Show options side by side: rules, rolls, builds, rates, the shelf
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+An option is `name: key = value; key = value`. A key is a rule (`rollwright rules` lists them) or one
+of these:
+  rolls = A | B             only these products
+  roll = N, 10, 1200, 50 m, 640    one more product: name, thickness, width, length, price
+  price.A = 700             another price
+  build.10+10 = 5+5+10      another build for all items of the old one
+  shelf = none              without the shelf's offcuts
+  labour.tie = 0.30         another rate
+
+Examples:
+  rollwright compare demo/vellmoor --set table.pull_limit='3 m' --set shelf=none
+  rollwright compare JOB --option 'narrow: rolls = B5-1000 | B10-1000; table.edge_trim = 0'
+  rollwright compare JOB --options options.csv --csv > options-compared.csv
+  rollwright compare JOB --sensitivity       what each rule matters for the price
+
+A file of options has the columns option, key and value, one setting a line.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    /// An option: `name: key = value; key = value`; may be repeated
+    #[arg(long, value_name = "OPTION")]
+    option: Vec<String>,
+    /// An option with one setting, which is its name as well; may be repeated
+    #[arg(long, value_name = "KEY=VALUE")]
+    set: Vec<String>,
+    /// A file of options
+    #[arg(long, value_name = "FILE")]
+    options: Option<PathBuf>,
+    /// Try every rule a little up and down, and show what matters most first
+    #[arg(long)]
+    sensitivity: bool,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// As JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// As CSV
+    #[arg(long)]
+    csv: bool,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let mut choices = choices(args)?;
+    if choices.is_empty() && !args.sensitivity {
+        return Err(Failure::Usage(
+            "there is nothing to compare: give --set, --option, --options or --sensitivity".into(),
+        ));
+    }
+    let asked = args.clone();
+    let (job, comparison) = stoppable(move |stop| {
+        let job = Job::read(&asked.job)?;
+        let effort = asked.effort.for_job();
+        let quiet = |_: &News<'_>| {};
+        let clock = Clock::start(None, stop, &quiet);
+        let (setup, options) = (job.setup(), effort.options());
+        if asked.sensitivity {
+            choices.extend(compare::sensitivity(&setup));
+        }
+        let done =
+            effort.pool()?.install(|| compare::compare(&setup, &choices, &options, &clock))?;
+        Ok((job, done))
+    })?;
+    let mut findings = job.findings.clone();
+    findings.append(job.rates.remarks());
+    output::findings(&findings, args.loudness);
+    show(args, &comparison)?;
+    Ok(Exit::Done)
+}
+
+/// The options of command line and file; everything that is wrong with them at once.
+fn choices(args: &Args) -> Result<Vec<Choice>, Failure> {
+    let mut findings = Findings::new();
+    let mut choices = Vec::new();
+    for text in args.option.iter().chain(&args.set) {
+        match Choice::parse(text) {
+            Ok(choice) => choices.push(choice),
+            Err(finding) => findings.push(*finding),
+        }
+    }
+    if let Some(path) = &args.options {
+        let bytes = std::fs::read(path).map_err(|e| Failure::file(path, e))?;
+        let (read, found) = choice::read(&path.display().to_string(), &bytes);
+        findings.append(found);
+        choices.extend(read.unwrap_or_default());
+    }
+    if findings.has_errors() { Err(Failure::Findings(findings)) } else { Ok(choices) }
+}
+
+fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
+    let rows: Vec<&Row> =
+        if args.sensitivity { comparison.by_weight() } else { comparison.rows.iter().collect() };
+    let table = outlook::options(comparison, &rows);
+    if args.json {
+        return output::json(&serde_json::json!({
+            "name": comparison.name,
+            "currency": comparison.currency,
+            "options": table.json(),
+        }));
+    }
+    if args.csv {
+        return output::data(&String::from_utf8_lossy(&table.csv()));
+    }
+    let heading = format!(
+        "{}, money {}\n\n",
+        crate::report::visible(&comparison.name),
+        crate::report::visible(&money::currency(&comparison.currency))
+    );
+    output::data(&(heading + &table.aligned()))
+}

@@ -1,0 +1,189 @@
+//! `rollwright risk`: how sure an order is when the takeoff's quantities are not.
+
+use super::beside::simulated;
+use super::clock::Clock;
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::progress::Show;
+use super::solving::solve;
+use super::stop::{Stop, stoppable};
+use crate::finding::Findings;
+use crate::forecast::risk::Question;
+use crate::forecast::{self, Risk, Shop, uncertainty};
+use crate::nest::News;
+use crate::plan::Plan;
+use crate::report::outlook;
+use crate::units::{Decimal, Length};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Say how sure the order is: rolls at 50, 80 and 90 %, the chance of running short, the spare needed
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Uncertainties stand in uncertainty.csv in the job folder (columns uncertainty, item, kind, line, area;
+the first line that selects an item counts), or one for all is given with --uncertainty.
+
+Examples:
+  rollwright risk demo/vellmoor --uncertainty 10
+  rollwright risk JOB --accept 5 --common 0.5
+  rollwright risk JOB --jobs 2000 --csv > risk.csv")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    #[command(flatten)]
+    ask: Ask,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// As JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// The chance that so many rolls suffice, as CSV
+    #[arg(long)]
+    csv: bool,
+}
+
+/// What is asked of a risk.
+#[derive(Clone, Debug, clap::Args)]
+pub(super) struct Ask {
+    /// The uncertainty of every quantity, per cent, instead of uncertainty.csv
+    #[arg(long, value_name = "PERCENT", value_parser = up_to_100)]
+    uncertainty: Option<Decimal>,
+    /// The risk of running short that is accepted, per cent
+    #[arg(long, value_name = "PERCENT", default_value = "5", value_parser = up_to_100)]
+    accept: Decimal,
+    /// The part of every deviation that all quantities have in common, 0 to 1
+    #[arg(long, value_name = "PART", default_value = "0", value_parser = part)]
+    common: Decimal,
+    /// Simulated jobs
+    #[arg(long, value_name = "N", default_value_t = 300, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    jobs: u32,
+}
+
+impl Ask {
+    /// The usual question: 5 % accepted, nothing in common.
+    pub(super) const fn usual(jobs: u32) -> Self {
+        let accept = Decimal::from_millionths(50_000);
+        Self { uncertainty: None, accept, common: Decimal::ZERO, jobs }
+    }
+}
+
+/// A number of per cent from 0 to 100, as a part of one.
+fn up_to_100(text: &str) -> Result<Decimal, String> {
+    let value = Decimal::parse(text.trim_end_matches('%').trim()).map_err(|e| e.to_string())?;
+    if (0..=100_000_000).contains(&value.millionths()) {
+        Ok(Decimal::from_millionths(value.millionths() / 100))
+    } else {
+        Err("must be from 0 to 100 per cent".to_owned())
+    }
+}
+
+/// A part of one.
+fn part(text: &str) -> Result<Decimal, String> {
+    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
+    if (0..=1_000_000).contains(&value.millionths()) {
+        Ok(value)
+    } else {
+        Err("must be from 0 to 1".to_owned())
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let asked = args.clone();
+    let (job, findings, risk) = stoppable(move |stop| {
+        let job = Job::read(&asked.job)?;
+        let (uncertain, findings) = uncertain(&job, &asked)?;
+        let plan = solve(&job, &asked.effort, Show::Nothing, stop)?;
+        let risk = simulate((&job, &plan), &uncertain, (&asked.ask, &asked.effort), stop)?;
+        Ok((job, findings, risk))
+    })?;
+    let mut all = job.findings.clone();
+    all.append(findings);
+    output::findings(&all, args.loudness);
+    show(args, &risk)?;
+    Ok(Exit::Done)
+}
+
+/// Every item's uncertainty.
+fn uncertain(job: &Job, args: &Args) -> Result<(Vec<Decimal>, Findings), Failure> {
+    if let Some(all) = args.ask.uncertainty {
+        return Ok((vec![all; job.takeoff.items.len()], Findings::new()));
+    }
+    of_file(&args.job, job)
+}
+
+/// Every item's uncertainty, from the job's file.
+pub(super) fn of_file(folder: &Path, job: &Job) -> Result<(Vec<Decimal>, Findings), Failure> {
+    let path = folder.join(uncertainty::FILE);
+    if !path.exists() {
+        return Err(Failure::Usage(format!(
+            "the job has no {}: write one, or give --uncertainty PERCENT",
+            uncertainty::FILE
+        )));
+    }
+    let bytes = fs::read(&path).map_err(|e| Failure::file(&path, e))?;
+    let (read, findings) = uncertainty::read(uncertainty::FILE, &bytes, &job.takeoff);
+    match read {
+        Some(read) => Ok((read, findings)),
+        None => Err(Failure::Findings(findings)),
+    }
+}
+
+/// Simulates the risk of a plan's order.
+pub(super) fn simulate(
+    (job, plan): (&Job, &Plan),
+    uncertain: &[Decimal],
+    (ask, effort): (&Ask, &Effort),
+    stop: &Stop,
+) -> Result<Risk, Failure> {
+    let bought = |name: &str| job.stock.rolls.iter().any(|roll| roll.id == name);
+    let mut ordered: BTreeMap<Length, u64> = BTreeMap::new();
+    for nest in &plan.nests {
+        let spare = job.rules.order.spare_rolls;
+        ordered.insert(nest.thickness.unwrap_or_default(), spare);
+    }
+    for roll in plan.rolls.iter().filter(|roll| bought(&roll.roll)) {
+        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        *ordered.entry(thickness.unwrap_or_default()).or_default() += roll.copies;
+    }
+    let quiet = |_: &News<'_>| {};
+    let clock = Clock::start(None, stop, &quiet);
+    let shop = Shop { stock: &job.stock, rules: &job.rules, options: simulated(effort) };
+    let Ask { accept: accepted, common, jobs, .. } = *ask;
+    let question = Question { jobs, seed: effort.seed, common, accepted, ordered };
+    let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &clock);
+    Ok(effort.pool()?.install(ask)?)
+}
+
+fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
+    if args.json {
+        return output::json(risk);
+    }
+    if args.csv {
+        return output::data(&String::from_utf8_lossy(&outlook::risk_curve(risk).csv()));
+    }
+    let mut out = format!(
+        "How sure the order is, from {} simulated takeoffs (seed {}, part in common {})\n\n",
+        risk.jobs, risk.seed, risk.common
+    );
+    out.push_str(&outlook::risk(risk).aligned());
+    out.push('\n');
+    let accepted = Decimal::from_millionths(risk.accepted.millionths() * 100);
+    let sentence = format!(
+        "The order runs short in {:.1} % of them; with the further spares, which bring each thickness \
+         to at most {accepted} %, in {:.1} %. {}",
+        risk.short,
+        risk.short_then,
+        outlook::RISK_NOTE
+    );
+    out.push_str(&output::filled(&sentence, "", ""));
+    output::data(&out)
+}

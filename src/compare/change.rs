@@ -1,0 +1,164 @@
+//! One setting of an option, carried out on a job's parts.
+
+use super::solve::Setup;
+use crate::cost::rates::KEYS;
+use crate::cutting::Objective;
+use crate::rules;
+use crate::stock;
+use crate::table::{nearest, quoted};
+use crate::takeoff::Build;
+use crate::units::{Length, Money};
+
+/// What is wrong with a setting, and what to do.
+pub type Wrong = (String, String);
+
+/// The keys that are no rules, for people.
+const KEYWORDS: [&str; 6] = ["rolls", "roll", "price", "build", "shelf", "labour"];
+
+/// Carries a setting out.
+pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong> {
+    let (word, rest) = key.split_once('.').unwrap_or((key, ""));
+    match (word, rest) {
+        ("rolls", "") => only(setup, value),
+        ("roll", "") => add(setup, value),
+        ("price", name) if !name.is_empty() => price(setup, name, value),
+        ("build", old) if !old.is_empty() => build(setup, old, value),
+        ("shelf", "") => shelf(setup, value),
+        ("labour" | "freight", name) => rate(setup, (word, name), value),
+        ("takeoff", _) => Err((
+            format!("{} is settled when the takeoff is read", quoted(key)),
+            "change it in rules.toml, and compare two jobs".to_owned(),
+        )),
+        (_, "") => {
+            let remedy = match nearest(word, KEYWORDS) {
+                Some(meant) => format!("write `{meant}` if that is meant"),
+                None => format!("use a rule (`section.key`) or one of {}", KEYWORDS.join(", ")),
+            };
+            Err((format!("the setting {} is not known", quoted(key)), remedy))
+        }
+        _ => rules::set(&mut setup.rules, key, value),
+    }
+}
+
+/// Only these products are on offer.
+fn only(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
+    let names: Vec<&str> =
+        value.split('|').map(str::trim).filter(|name| !name.is_empty()).collect();
+    for name in &names {
+        if !setup.stock.rolls.iter().any(|roll| roll.id == *name) {
+            return Err(unknown(setup, name));
+        }
+    }
+    setup.stock.rolls.retain(|roll| names.contains(&roll.id.as_str()));
+    Ok(())
+}
+
+fn unknown(setup: &Setup, name: &str) -> Wrong {
+    let names: Vec<&str> = setup.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
+    let remedy = format!("use the names of rolls.csv: {}", names.join(" | "));
+    (format!("there is no roll {}", quoted(name)), remedy)
+}
+
+/// One more product: the cells of a line of `rolls.csv`.
+fn add(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
+    let cells = value.split(',').count();
+    let headings = ["roll", "thickness", "width", "length", "price", "available"];
+    let headings = headings.get(..cells).filter(|_| cells >= 4).ok_or_else(|| {
+        let remedy = "write name, thickness, width, length and price, such as \
+                      `N-1200, 10, 1200, 50 m, 640.00`";
+        (format!("{} is not a roll", quoted(value)), remedy.to_owned())
+    })?;
+    let table = format!("{}\n{value}\n", headings.join(","));
+    let (read, findings) = stock::read_rolls("the option", table.as_bytes());
+    let told = findings.iter().min_by_key(|f| f.severity());
+    let Some(read) = read else {
+        return Err(told.map_or_else(
+            || (format!("{} is not a roll", quoted(value)), String::new()),
+            |finding| (finding.what.clone(), finding.remedy.clone()),
+        ));
+    };
+    for mut roll in read {
+        if setup.stock.rolls.iter().any(|known| known.id == roll.id) {
+            let what = format!("there is a roll {} already", quoted(&roll.id));
+            return Err((what, "give the new one a name of its own".to_owned()));
+        }
+        if let Some(like) = setup.stock.rolls.first() {
+            roll.terms.currency.clone_from(&like.terms.currency);
+        }
+        setup.stock.rolls.push(roll);
+    }
+    Ok(())
+}
+
+/// Another price for a product; its price breaks no longer hold.
+fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
+    let money = money(value)?;
+    let wrong = unknown(setup, name);
+    let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
+    roll.price = Some(money);
+    roll.terms.breaks.clear();
+    Ok(())
+}
+
+fn money(value: &str) -> Result<Money, Wrong> {
+    let remedy = || "write a plain number of 0 or more, such as 310.50".to_owned();
+    match Money::parse(value) {
+        Ok(money) if money >= Money::ZERO => Ok(money),
+        Ok(_) => Err((format!("{} is negative", quoted(value)), remedy())),
+        Err(error) => Err((format!("{} is not an amount: {error}", quoted(value)), remedy())),
+    }
+}
+
+/// Another build for all items of one build.
+fn build(setup: &mut Setup, old: &str, value: &str) -> Result<(), Wrong> {
+    let (old, new) = (layers(old)?, layers(value)?);
+    let mut any = false;
+    for item in setup.takeoff.items.iter_mut().filter(|item| item.build == old) {
+        item.build = new.clone();
+        any = true;
+    }
+    let what = || "no item has this build".to_owned();
+    any.then_some(()).ok_or_else(|| (what(), "write it as in the takeoff".to_owned()))
+}
+
+fn layers(text: &str) -> Result<Build, Wrong> {
+    let layers: Option<Vec<Length>> = text
+        .split('+')
+        .map(|part| Length::parse(part).ok().filter(|layer| layer.is_positive()))
+        .collect();
+    layers.filter(|layers| layers.len() <= 30).map(Build).ok_or_else(|| {
+        let remedy = "write the layers from the inside out, joined by +, such as 5+10+10";
+        (format!("{} is not a build", quoted(text)), remedy.to_owned())
+    })
+}
+
+fn shelf(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
+    match value.trim() {
+        "none" => setup.stock.offcuts.clear(),
+        "all" => {}
+        other => {
+            let what = format!("{} is neither none nor all", quoted(other));
+            return Err((what, "write `shelf = none` or `shelf = all`".to_owned()));
+        }
+    }
+    Ok(())
+}
+
+fn rate(setup: &mut Setup, (section, name): (&str, &str), value: &str) -> Result<(), Wrong> {
+    let at = KEYS.iter().position(|key| key.section == section && key.name == name);
+    let at = at.ok_or_else(|| {
+        let names: Vec<String> =
+            KEYS.iter().map(|key| format!("{}.{}", key.section, key.name)).collect();
+        (
+            format!("there is no rate {section}.{}", quoted(name)),
+            format!("use {}", names.join(", ")),
+        )
+    })?;
+    setup.rates.amounts[at] = crate::cost::Rate { each: money(value)?, placeholder: false };
+    Ok(())
+}
+
+/// Asks for the lowest price.
+pub(super) fn cheapest(setup: &mut Setup) {
+    setup.rules.order.objective = Objective::Price;
+}

@@ -1,0 +1,17 @@
+//! Options side by side: the same job under other rules, rolls, builds, rates or without the shelf.
+//!
+//! Steps: an option's settings change a copy of the job ([`change`]); the copy is expanded, nested,
+//! assembled, audited and priced like any job ([`solve()`]); what matters is put into one row
+//! ([`row`]). [`order`] does the same for the order alone: the fewest rolls beside the cheapest.
+
+mod change;
+pub mod choice;
+pub mod order;
+mod row;
+mod solve;
+#[cfg(test)]
+mod tests;
+
+pub use choice::Choice;
+pub use row::{Comparison, Figures, Row, changed, compare, sensitivity};
+pub use solve::{Setup, Solved, Trouble, solve, sums};

@@ -1,0 +1,213 @@
+//! What matters of each option, in one row; what it costs against the base.
+
+use super::change;
+use super::choice::Choice;
+use super::solve::{Setup, Solved, Trouble, sums};
+use crate::finding::codes::cost as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::nest::{Options, Status, Watch};
+use crate::rules::KEYS;
+use crate::units::{Area, Decimal, Length, Money};
+use std::collections::BTreeMap;
+
+/// What matters of a solved job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Figures {
+    /// Rolls bought, by thickness.
+    pub rolls: Vec<(Option<Length>, u64)>,
+    /// Offcuts taken from the shelf.
+    pub offcuts: u64,
+    /// Price of the rolls.
+    pub blanket: Money,
+    /// Freight.
+    pub freight: Money,
+    /// Cutting.
+    pub cutting: Money,
+    /// Wrapping and ties.
+    pub wrapping: Money,
+    /// Everything.
+    pub total: Money,
+    /// Area of all rolls cut.
+    pub area: Area,
+    /// What of it is neither a piece that was wanted nor kept.
+    pub waste: Area,
+    /// Circumferential joints along all runs.
+    pub joints: u64,
+    /// Pieces.
+    pub pieces: u64,
+    /// Whether the order is proven.
+    pub status: Status,
+    /// The plan's value and bound, in its objective's unit.
+    pub value: Decimal,
+    /// See `value`.
+    pub bound: Decimal,
+}
+
+/// One option's outcome.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The option's name.
+    pub name: String,
+    /// What it sets.
+    pub settings: Vec<(String, String)>,
+    /// What came out, or why nothing did.
+    pub outcome: Result<Figures, String>,
+}
+
+/// Options beside the base.
+#[derive(Clone, Debug)]
+pub struct Comparison {
+    /// The job's name.
+    pub name: String,
+    /// The currency as it was given; may be empty.
+    pub currency: String,
+    /// The job as it stands.
+    pub base: Figures,
+    /// The options, in their order.
+    pub rows: Vec<Row>,
+}
+
+impl Comparison {
+    /// What an outcome costs beyond the base.
+    #[must_use]
+    pub fn against(&self, figures: &Figures) -> Money {
+        figures.total - self.base.total
+    }
+
+    /// The rows, dearest change first: what matters most for the price.
+    #[must_use]
+    pub fn by_weight(&self) -> Vec<&Row> {
+        let mut rows: Vec<&Row> = self.rows.iter().collect();
+        rows.sort_by_key(|row| {
+            let change = row.outcome.as_ref().map_or(-1, |f| self.against(f).micros().abs());
+            std::cmp::Reverse(change)
+        });
+        rows
+    }
+}
+
+impl Figures {
+    /// The figures of a solved job.
+    #[must_use]
+    pub fn of(setup: &Setup, solved: &Solved) -> Self {
+        let Solved { plan, cost, demand, .. } = solved;
+        let mut rolls: Vec<(Option<Length>, u64)> =
+            plan.nests.iter().map(|nest| (nest.thickness, 0)).collect();
+        for line in &cost.purchase.lines {
+            if let Some(sum) = rolls.get_mut(line.nest) {
+                sum.1 += line.count();
+            }
+        }
+        let shelf = |name: &str| setup.stock.offcuts.iter().any(|offcut| offcut.id == name);
+        let quantity: BTreeMap<&str, u64> =
+            setup.takeoff.items.iter().map(|item| (item.id.as_str(), item.quantity)).collect();
+        let many = |run: &crate::demand::RunJoints| {
+            let each = quantity.get(run.item.as_str()).copied().unwrap_or(1);
+            run.joints.len() as u64 * each
+        };
+        let items = || cost.items.iter().map(|item| item.amounts);
+        let parts = cost.waste.iter().flat_map(|nest| &nest.parts);
+        let names = crate::cost::waste::PARTS;
+        let useful = [names[0], names[7]];
+        Self {
+            rolls,
+            offcuts: plan.rolls.iter().filter(|r| shelf(&r.roll)).map(|r| r.copies).sum(),
+            blanket: cost.purchase.rolls(),
+            freight: cost.purchase.freight(),
+            cutting: items().map(|amounts| amounts.cutting).sum(),
+            wrapping: items().map(|amounts| amounts.wrapping).sum(),
+            total: cost.total,
+            area: cost.waste.iter().map(|nest| nest.rolls).sum(),
+            waste: parts.filter(|part| !useful.contains(&part.what)).map(|part| part.area).sum(),
+            joints: demand.joints.iter().map(many).sum(),
+            pieces: plan.pieces.iter().map(|piece| piece.quantity).sum(),
+            status: plan.status,
+            value: plan.value,
+            bound: plan.bound,
+        }
+    }
+
+    /// All rolls bought.
+    #[must_use]
+    pub fn count(&self) -> u64 {
+        self.rolls.iter().map(|(_, count)| count).sum()
+    }
+
+    /// The waste as a part of the area of all rolls, in per cent.
+    #[must_use]
+    pub fn waste_per_cent(&self) -> f64 {
+        self.waste.over(self.area) * 100.0
+    }
+}
+
+/// A job with an option's settings carried out.
+///
+/// # Errors
+/// A finding on each setting that cannot be.
+pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
+    let mut setup = base.clone();
+    let mut findings = Findings::new();
+    for (key, value) in &choice.settings {
+        if let Err((what, remedy)) = change::set(&mut setup, key, value) {
+            let place = choice.place.field(format!("{}, {key}", choice.name), None);
+            findings.push(Finding::new(&codes::OPTION, place, what, remedy));
+        }
+    }
+    if findings.is_empty() { Ok(setup) } else { Err(findings) }
+}
+
+/// Solves the base and every option.
+///
+/// # Errors
+/// Findings where an option cannot be understood (all of them at once); any trouble with the base.
+/// An option that has no answer says so in its row.
+pub fn compare(
+    base: &Setup,
+    choices: &[Choice],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Comparison, Trouble> {
+    let mut findings = Findings::new();
+    let mut setups = Vec::with_capacity(choices.len());
+    for choice in choices {
+        match changed(base, choice) {
+            Ok(setup) => setups.push(setup),
+            Err(found) => findings.append(found),
+        }
+    }
+    if findings.has_errors() {
+        return Err(Trouble::Findings(findings));
+    }
+    let solved = sums(base, options, watch)?;
+    let row = |(choice, setup): (&Choice, &Setup)| Row {
+        name: choice.name.clone(),
+        settings: choice.settings.clone(),
+        outcome: outcome(setup, options, watch),
+    };
+    Ok(Comparison {
+        name: base.name.clone(),
+        currency: solved.cost.currency.clone(),
+        base: Figures::of(base, &solved),
+        rows: choices.iter().zip(&setups).map(row).collect(),
+    })
+}
+
+fn outcome(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Figures, String> {
+    let solved = sums(setup, options, watch).map_err(|trouble| trouble.to_string())?;
+    Ok(Figures::of(setup, &solved))
+}
+
+/// An option for every rule and every value near its present one.
+#[must_use]
+pub fn sensitivity(base: &Setup) -> Vec<Choice> {
+    let rules = KEYS.iter().filter(|key| key.section != "takeoff");
+    rules
+        .flat_map(|key| {
+            key.neighbours(&base.rules).into_iter().map(|value| Choice {
+                name: format!("{} = {value}", key.full()),
+                settings: vec![(key.full(), value)],
+                place: Place::file("--sensitivity"),
+            })
+        })
+        .collect()
+}

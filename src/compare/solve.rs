@@ -1,0 +1,149 @@
+//! A job from its parts to a plan that passed the audit, with its price.
+
+use crate::audit::{self, Courses, Verified};
+use crate::cost::{self, Cost, Needs, Rates, share};
+use crate::demand::{self, Demand};
+use crate::finding::Findings;
+use crate::nest::{self, Nesting, Options, Watch};
+use crate::plan::{self, Limits, Plan, Program, Wanted};
+use crate::rules::Rules;
+use crate::stock::{self, Stock};
+use crate::takeoff::{self, Takeoff};
+use rayon::prelude::*;
+
+/// A job's parts, each through its door.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The job's name.
+    pub name: String,
+    /// The rules.
+    pub rules: Rules,
+    /// What is to be insulated.
+    pub takeoff: Takeoff,
+    /// What it can be cut from.
+    pub stock: Stock,
+    /// Labour and freight.
+    pub rates: Rates,
+}
+
+/// A job solved.
+#[derive(Clone, Debug)]
+pub struct Solved {
+    /// Its pieces.
+    pub demand: Demand,
+    /// Its order sheets.
+    pub sheets: Vec<Wanted>,
+    /// Its plan.
+    pub plan: Verified<Plan>,
+    /// Its price.
+    pub cost: Cost,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum Trouble {
+    /// The parts do not go together, or a price is missing.
+    #[error("{}", first(.0))]
+    Findings(Findings),
+    /// A thickness cannot be laid on its rolls.
+    #[error("{0}")]
+    Nest(String),
+    /// A plan of ours did not pass its audit: a defect of this program.
+    #[error("the plan did not pass its audit; this is a defect of the program")]
+    Audit(Box<audit::Failed>),
+    /// An answer that cannot be made into a plan: a defect of this program.
+    #[error("{0}; this is a defect of the program")]
+    Assembly(String),
+    /// Stopped before there was an answer.
+    #[error("stopped")]
+    Stopped,
+}
+
+/// The first error among findings, in words.
+fn first(findings: &Findings) -> String {
+    let error = findings.iter().min_by_key(|finding| finding.severity());
+    error.map_or_else(String::new, |finding| finding.what.clone())
+}
+
+/// Expands, nests, audits and prices a job; says what each item really takes.
+///
+/// # Errors
+/// See [`Trouble`].
+pub fn solve(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Solved, Trouble> {
+    solved(setup, true, options, watch)
+}
+
+/// As [`solve()`], where only sums are wanted: the linear programme behind the shares is left out, and
+/// all blanket counts as rounding.
+///
+/// # Errors
+/// See [`Trouble`].
+pub fn sums(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Solved, Trouble> {
+    solved(setup, false, options, watch)
+}
+
+fn solved(
+    setup: &Setup,
+    shared: bool,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Solved, Trouble> {
+    let (demand, sheets) = sheets(setup)?;
+    let plan = planned(setup, (&demand, &sheets), options, watch)?;
+    let shares = if shared {
+        share::shares(&plan, &sheets, options, watch)
+            .map_err(|error| Trouble::Nest(error.to_string()))?
+    } else {
+        share::unshared(&plan, &sheets)
+    };
+    let Setup { rules, takeoff, stock, rates, .. } = setup;
+    let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
+    let cost = cost::price(&plan, &sheets, &needs, shares).map_err(Trouble::Findings)?;
+    Ok(Solved { demand, sheets, plan, cost })
+}
+
+/// The pieces and the order sheets.
+pub(super) fn sheets(setup: &Setup) -> Result<(Demand, Vec<Wanted>), Trouble> {
+    let mut findings = stock::check_against_rules(&setup.stock, &setup.rules);
+    findings.append(takeoff::check_against_stock(&setup.takeoff, &setup.stock));
+    if findings.has_errors() {
+        return Err(Trouble::Findings(findings));
+    }
+    let (demand, found) = demand::expand(&setup.takeoff, &setup.stock, &setup.rules);
+    let demand = demand.ok_or(Trouble::Findings(found))?;
+    let sheets = plan::job::wanted(&setup.name, &demand, &setup.stock, &setup.rules);
+    Ok((demand, sheets))
+}
+
+/// The order sheets nested, and the answers audited.
+pub(super) fn planned(
+    setup: &Setup,
+    (demand, sheets): (&Demand, &[Wanted]),
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Verified<Plan>, Trouble> {
+    let answers: Vec<Result<Nesting, nest::NestError>> =
+        sheets.par_iter().map(|sheet| nest::solve(&sheet.instance(), options, watch)).collect();
+    let mut nested = Vec::with_capacity(sheets.len());
+    for (sheet, answer) in sheets.iter().zip(answers) {
+        let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        match answer {
+            Ok(nesting) => nested.push((sheet.clone(), nesting)),
+            Err(_) if watch.stop() => return Err(Trouble::Stopped),
+            Err(why) => return Err(Trouble::Nest(format!("{thickness}{why}"))),
+        }
+    }
+    let program = Program {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        seed: options.seed,
+        limits: Limits { work: options.work, seconds: None },
+    };
+    let joints = demand.joints.clone();
+    let shop = Some(&setup.rules.sequence);
+    let made = plan::assemble(&setup.name, program, Vec::new(), &nested, joints, shop)
+        .map_err(|error| Trouble::Assembly(error.to_string()))?;
+    let stagger = setup.rules.joints.stagger;
+    let releases = setup.rules.sequence.release;
+    let courses = Courses { joints: &demand.joints, stagger, releases };
+    audit::verify(made, sheets, Some(&courses)).map_err(Trouble::Audit)
+}

@@ -1,0 +1,324 @@
+//! Tests of comparisons, and of whole prices: random jobs from takeoff to the last cent.
+
+use super::*;
+use crate::cost::{Group, Rates, rates};
+use crate::finding::Findings;
+use crate::finding::codes::cost as codes;
+use crate::forecast::uncertainty;
+use crate::nest::{Options, Quiet};
+use crate::rules;
+use crate::stock::{self, Stock};
+use crate::takeoff;
+use crate::units::{Area, Money};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+const OPTIONS: Options = Options { seed: 1, work: 200_000 };
+
+const TAKEOFF: &str = "item,area,line,kind,size,length,quantity,build,class\n\
+    P-1,north,L-1,pipe,NPS 6,31 m,1,10+10,\n\
+    P-2,south,L-1,pipe,NPS 4,17300,2,10+10,\n\
+    E-1,north,L-1,elbow,NPS 6,,5,10+10,\n\
+    E-2,south,L-2,elbow,NPS 10,,3,10+10,\n\
+    F-1,south,L-2,flange,NPS 4,,4,10,150\n\
+    P-3,,L-2,pipe,NPS 2,22 m,1,5,\n";
+
+const ROLLS: &str = "roll,thickness,width,length,price,currency,breaks,minimum,per_pallet\n\
+    B10,10,1500,40 m,742.35,EUR,3: 700.10,2,4\n\
+    N10,10,1000,40 m,510.00,EUR,,,4\n\
+    B5,5,1500,60 m,596.00,EUR,,,\n";
+
+/// A job from the text of its files.
+fn setup(takeoff: &str, rolls: &str, offcuts: &str, rules: &str, rates: &str) -> Setup {
+    let (rules, found) = rules::read("rules.toml", rules.as_bytes());
+    let rules = rules.unwrap_or_else(|| panic!("{found:?}"));
+    let (takeoff, found) = takeoff::read("takeoff.csv", takeoff.as_bytes(), &rules);
+    let takeoff = takeoff.unwrap_or_else(|| panic!("{found:?}"));
+    let (rolls, found) = stock::read_rolls("rolls.csv", rolls.as_bytes());
+    let rolls = rolls.unwrap_or_else(|| panic!("{found:?}"));
+    let offcuts = if offcuts.is_empty() {
+        Vec::new()
+    } else {
+        stock::read_offcuts("offcuts.csv", offcuts.as_bytes()).0.unwrap()
+    };
+    let rates = rates::read("rates.toml", rates.as_bytes()).0.unwrap();
+    Setup { name: "test".to_owned(), rules, takeoff, stock: Stock { rolls, offcuts }, rates }
+}
+
+fn plain() -> Setup {
+    setup(
+        TAKEOFF,
+        ROLLS,
+        "",
+        "",
+        "currency = \"EUR\"\n[labour]\ncut_metre = 0.333\n[freight]\npallet = 61.5\n",
+    )
+}
+
+fn summed<'g>(groups: impl IntoIterator<Item = &'g Group>) -> Group {
+    groups.into_iter().fold(Group::default(), |mut sum, group| {
+        sum.join(group);
+        sum
+    })
+}
+
+/// Everything that must add up, adds up: to the cent, and to the last square nanometre.
+fn reconciles(solved: &Solved) {
+    let cost = &solved.cost;
+    let all = summed(&cost.items);
+    assert_eq!(all.amounts.total(), cost.total, "items");
+    for set in [&cost.sizes, &cost.kinds, &cost.areas, &cost.lines] {
+        let sum = summed(set);
+        assert_eq!((sum.amounts, sum.plain, sum.taken), (all.amounts, all.plain, all.taken));
+    }
+    let purchase = &cost.purchase;
+    assert_eq!(all.amounts.blanket + all.amounts.rounding, purchase.rolls());
+    assert_eq!(all.amounts.freight, purchase.freight());
+    assert_eq!(all.amounts.cutting + all.amounts.wrapping, cost.labour());
+    assert_eq!(purchase.rolls() + purchase.freight() + cost.labour(), cost.total);
+    // What is printed has two decimals and is exact.
+    for group in cost.items.iter().chain(&cost.kinds) {
+        let amounts = group.amounts;
+        for money in [amounts.blanket, amounts.rounding, amounts.freight, amounts.cutting] {
+            assert_eq!(money, money.rounded());
+        }
+    }
+    for line in &purchase.lines {
+        assert_eq!(line.each, line.each.rounded());
+        assert_eq!(line.price, line.each * i64::try_from(line.count()).unwrap());
+    }
+    for (nest, (share, waste)) in solved.plan.nests.iter().zip(cost.shares.iter().zip(&cost.waste))
+    {
+        let items: i128 = share.items.values().sum();
+        assert_eq!(items - share.shelf + share.rounding(), share.value, "without remainder");
+        assert!(share.rounding() >= 0, "{}", share.rounding());
+        assert!(share.complete);
+        let area: Area = waste.parts.iter().map(|part| part.area).sum();
+        let money: Money = waste.parts.iter().map(|part| part.money).sum();
+        assert_eq!((area, money), (nest.areas.rolls, waste.money));
+        let reasons: Area = waste.reasons.iter().map(|part| part.area).sum();
+        let lost: Area = waste.parts.iter().skip(1).map(|part| part.area).sum();
+        assert_eq!(reasons, lost);
+        let paid: Money = waste.reasons.iter().map(|part| part.money).sum();
+        assert_eq!(paid, waste.parts.iter().skip(1).map(|part| part.money).sum());
+        assert!(waste.reasons.iter().skip(1).all(|part| part.area >= Area::ZERO));
+    }
+    let pieces: u64 = solved.plan.pieces.iter().map(|piece| piece.quantity).sum();
+    assert_eq!(all.pieces, pieces);
+    let plain: Area = solved.plan.nests.iter().map(|nest| nest.areas.pieces).sum();
+    assert_eq!(all.plain, plain);
+    let work = crate::cost::labour::work(
+        &solved.plan,
+        &solved.demand,
+        crate::rules::Rules::default().table.square_cut,
+    );
+    let cut: i128 = work.values().map(|one| one.cut).sum();
+    let shown = cost.labour[0].quantity * 1_000_000;
+    assert!((cut - shown).abs() <= 500_000, "metres to the millimetre: {cut} {shown}");
+}
+
+#[test]
+fn a_job_is_priced_to_the_cent() {
+    let setup = plain();
+    let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+    reconciles(&solved);
+    let cost = &solved.cost;
+    assert_eq!(cost.currency, "EUR");
+    // By hand from rolls.csv: the minimum of two, at the listed price while below three.
+    let line = cost.purchase.lines.iter().find(|line| line.roll == "B10").unwrap();
+    let each = if line.count() >= 3 { 70_010 } else { 74_235 };
+    assert_eq!(line.each, Money::from_cents(each));
+    assert_eq!(line.freight, Money::from_cents(6150) * i64::try_from(line.pallets).unwrap());
+    // Curved pieces take more than their area, square ones hardly.
+    let times = |name: &str| cost.kinds.iter().find(|kind| kind.name == name).unwrap().times();
+    assert!(times("elbow") > times("pipe") && times("pipe") >= 0.99, "{:?}", cost.kinds);
+}
+
+#[test]
+fn a_shelf_that_holds_everything_costs_no_blanket() {
+    let offcuts = "offcut,thickness,width,length,quantity,place\nO-1,5,1500,60 m,1,rack\n\
+                   O-2,10,1500,40 m,9,rack\n";
+    let setup = setup(TAKEOFF, ROLLS, offcuts, "[order]\nspare_rolls = 1\n", "");
+    let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+    reconciles(&solved);
+    assert_eq!(solved.cost.purchase.rolls(), Money::ZERO);
+}
+
+#[test]
+fn options_change_what_they_say() {
+    let base = plain();
+    let parse = |text: &str| Choice::parse(text).unwrap();
+    let choices = [
+        parse("narrow only: rolls = N10 | B5"),
+        parse("table.pull_limit = 2 m"),
+        parse("thick: build.10+10 = 10; labour.tie = 0"),
+        parse("roll = W10, 10, 2000, 40 m, 1.00"),
+        parse("no such length: joints.smallest_piece = 999; joints.stagger = 500"),
+    ];
+    let compared = compare(&base, &choices, &OPTIONS, &Quiet).unwrap();
+    let figures: Vec<&Figures> =
+        compared.rows.iter().filter_map(|row| row.outcome.as_ref().ok()).collect();
+    assert!(figures.len() >= 4, "{compared:?}");
+    assert_eq!(compared.against(&compared.base), Money::ZERO);
+    // Half the layers need less; a roll at 1.00 costs less.
+    assert!(compared.against(figures[2]) < Money::ZERO);
+    assert!(figures[3].blanket < compared.base.blanket);
+    let narrow = changed(&base, &choices[0]).unwrap();
+    assert!(narrow.stock.rolls.iter().all(|roll| roll.id != "B10"));
+    let none = solve(&base, &OPTIONS, &Quiet).unwrap();
+    assert_eq!(Figures::of(&base, &none), compared.base);
+}
+
+#[test]
+fn sensitivity_tries_every_rule_that_has_a_neighbour() {
+    let tried = sensitivity(&plain());
+    let keys: BTreeSet<&str> = tried.iter().map(|c| c.settings[0].0.as_str()).collect();
+    for key in
+        ["joints.stagger", "table.gap", "elbow.seam", "turning.quarter_turns", "order.objective"]
+    {
+        assert!(keys.contains(key), "{key}");
+    }
+    for choice in &tried {
+        assert!(changed(&plain(), choice).is_ok(), "{}", choice.name);
+    }
+}
+
+#[test]
+fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
+    // The narrow roll costs a quarter: more rolls, less money.
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,400\nN,10,1000,40 m,100\n\
+                 B5,5,1500,60 m,596\n";
+    let base = setup(TAKEOFF, rolls, "", "", "");
+    let study = order::study(&base, &OPTIONS, &Quiet).unwrap();
+    let paid = |solved: &Solved| solved.cost.purchase.rolls();
+    assert!(paid(&study.cheapest) < paid(&study.fewest));
+    assert!(study.cheapest.cost.purchase.count() > study.fewest.cost.purchase.count());
+    assert!(study.narrower && !study.proven());
+    for steps in &study.steps {
+        assert!(i128::from(steps.rolls) * crate::cost::share::PARTS >= steps.needed);
+    }
+    // With breaks the bound holds against the lowest price that anybody offers.
+    let study = order::study(&plain(), &OPTIONS, &Quiet).unwrap();
+    assert!(study.narrower || study.bound <= study.price());
+    reconciles(&study.fewest);
+}
+
+fn ids(findings: &Findings) -> Vec<&'static str> {
+    findings.iter().map(|finding| finding.code.id).collect()
+}
+
+fn refused(setup: &Setup) -> Vec<&'static str> {
+    match solve(setup, &OPTIONS, &Quiet) {
+        Err(Trouble::Findings(findings)) => ids(&findings),
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn missing_prices_and_mixed_currencies_are_told() {
+    let unpriced = ROLLS.replace("742.35", "").replace("510.00", "").replace("3: 700.10", "");
+    assert_eq!(refused(&setup(TAKEOFF, &unpriced, "", "", "")), ["C005"]);
+    let mixed = ROLLS.replacen("596.00,EUR", "596.00,USD", 1);
+    assert_eq!(refused(&setup(TAKEOFF, &mixed, "", "", "")), ["C006"]);
+    assert_eq!(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")), ["C006"]);
+}
+
+/// Options with a mistake.
+const MISTAKES: &[&str] = &[
+    "table.pullimit = 3 m",
+    "table.pull_limit = long",
+    "rolls = Z9",
+    "roll = W10",
+    "roll = B10, 10, 2000, 40 m, 1.00",
+    "roll = W10, 10, 2000, 40 m, \"1,5\"",
+    "price.B10 = -1",
+    "price.Z = 1",
+    "build.7+7 = 10",
+    "build.10+10 = ten",
+    "shelf = some",
+    "labour.ties = 1",
+    "labour.tie = 1,5",
+    "takeoff.lengths = through",
+    "shelves = none",
+];
+
+#[test]
+fn every_mistake_in_options_is_told_at_once() {
+    let base = plain();
+    let choices: Vec<Choice> = MISTAKES.iter().map(|text| Choice::parse(text).unwrap()).collect();
+    match compare(&base, &choices, &OPTIONS, &Quiet) {
+        Err(Trouble::Findings(findings)) => {
+            assert_eq!(ids(&findings), vec!["C009"; MISTAKES.len()], "{findings:?}");
+        }
+        other => panic!("{other:?}"),
+    }
+    for text in ["", "name only", "name:", "a: b", "a = ", ": x = 1"] {
+        assert_eq!(Choice::parse(text).unwrap_err().code.id, "C009", "{text}");
+    }
+    let file = "option,key,value\nshort,table.pull_limit,3 m\nshort,shelf,none\n";
+    let (read, findings) = choice::read("options.csv", file.as_bytes());
+    assert!(findings.is_empty(), "{findings:?}");
+    let read = read.unwrap();
+    assert_eq!((read.len(), read[0].settings.len()), (1, 2));
+    let (read, findings) = choice::read("options.csv", b"option,key,value\nshort,,3 m\n");
+    assert_eq!((read, ids(&findings)), (None, vec!["C010"]));
+}
+
+#[test]
+fn every_code_has_an_example() {
+    let mut shown: BTreeSet<&str> = BTreeSet::new();
+    for text in ["[labour\n", "x = 1", "[labour]\ntie = true", "[labour]\ntie = -1"] {
+        shown.extend(ids(&rates::read("rates.toml", text.as_bytes()).1));
+    }
+    shown.extend(ids(&Rates::default().remarks()));
+    shown.extend(refused(&setup(
+        TAKEOFF,
+        &ROLLS.replace("742.35", "").replace("510.00", "").replace("3: 700.10", ""),
+        "",
+        "",
+        "",
+    )));
+    shown.extend(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")));
+    shown.insert(Choice::parse("nothing").unwrap_err().code.id);
+    shown.extend(ids(&choice::read("options.csv", b"option,key,value\nshort,,3 m\n").1));
+    let uncertain = "uncertainty,kind\n101,pipe\n5,valve\n";
+    let (none, findings) =
+        uncertainty::read("uncertainty.csv", uncertain.as_bytes(), &plain().takeoff);
+    assert_eq!((none, ids(&findings)), (None, vec!["C004", "C008"]));
+    shown.extend(ids(&findings));
+    for code in codes::ALL {
+        assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::test_runner::Config::with_cases(16))]
+
+    #[test]
+    fn random_jobs_are_priced_to_the_cent_and_the_millimetre(
+        lengths in proptest::collection::vec(400_u32..40_000, 1..5),
+        sizes in proptest::collection::vec(0_usize..4, 5),
+        elbows in 1_u32..9,
+        cents in (1_u32..100_000, 1_u32..100_000, 0_u32..300),
+        shelf in proptest::bool::ANY,
+        spares in 0_u32..3,
+    ) {
+        let names = ["NPS 2", "NPS 4", "NPS 8", "NPS 14"];
+        let mut takeoff = "item,area,line,kind,size,length,quantity,build\n".to_owned();
+        for (at, length) in lengths.iter().enumerate() {
+            let size = names[sizes[at]];
+            let _ = writeln!(takeoff, "P{at},a{},l,pipe,{size},{length},1,10+5", at % 2);
+        }
+        let _ = writeln!(takeoff, "E,a,l2,elbow,{},,{elbows},10+5", names[sizes[4]]);
+        let rolls = format!(
+            "roll,thickness,width,length,price,per_pallet\nA,10,1500,20 m,{}.{:02},3\nB,5,1500,30 m,{}.{:02},2\n",
+            cents.0 / 100, cents.0 % 100, cents.1 / 100, cents.1 % 100
+        );
+        let rates = format!("[labour]\ncut_metre = 0.{:03}\n[freight]\npallet = 33.33\n", cents.2);
+        let rules = format!("[order]\nspare_rolls = {spares}\n");
+        let offcuts = "offcut,thickness,width,length,quantity\nO,10,1200,3 m,2\n";
+        let setup = setup(&takeoff, &rolls, if shelf { offcuts } else { "" }, &rules, &rates);
+        let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+        reconciles(&solved);
+    }
+}

@@ -1,0 +1,404 @@
+//! The price of a job: rolls, freight, cutting and wrapping; by item, kind, area and line.
+//!
+//! Steps: see that everything has a price and all prices one currency; buy ([`super::buy`]); count
+//! the work ([`super::labour`]) and price it; share every amount among the items without remainder:
+//! the rolls by what each item really takes of them ([`super::share`]), the rounding to whole rolls
+//! and what is bought beyond them shown apart, freight in proportion, labour by the work.
+
+use super::buy::{self, Bought, Purchase};
+use super::labour::{self, Work};
+use super::rates::{Kind, Rates};
+use super::share::{self, NestShare};
+use super::spread::spread;
+use super::waste::{self, NestWaste, from_cents};
+use crate::demand::Demand;
+use crate::finding::codes::cost as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::{Plan, Wanted};
+use crate::rules::Rules;
+use crate::stock::Stock;
+use crate::takeoff::{self, Item, Takeoff};
+use crate::units::{Area, Money};
+use std::collections::BTreeMap;
+
+/// What a price is computed from, beside the plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Needs<'a> {
+    /// What is to be insulated.
+    pub takeoff: &'a Takeoff,
+    /// What can be bought.
+    pub stock: &'a Stock,
+    /// The rules.
+    pub rules: &'a Rules,
+    /// The pieces and the schedule.
+    pub demand: &'a Demand,
+    /// Labour and freight.
+    pub rates: &'a Rates,
+}
+
+/// An amount of work and what it costs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Labour {
+    /// What is done.
+    pub kind: Kind,
+    /// How much of it: thousandths of a metre, or a count.
+    pub quantity: i128,
+    /// What one metre or one piece costs.
+    pub each: Money,
+    /// Whether the rate is a placeholder.
+    pub placeholder: bool,
+    /// What all of it costs.
+    pub money: Money,
+}
+
+/// What an item, or a group of them, costs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Amounts {
+    /// Its share of the rolls, waste included.
+    pub blanket: Money,
+    /// Its part of the rounding to whole rolls, of spares and of what minimum orders add.
+    pub rounding: Money,
+    /// Its part of the freight.
+    pub freight: Money,
+    /// Cutting.
+    pub cutting: Money,
+    /// Wrapping and ties.
+    pub wrapping: Money,
+}
+
+impl Amounts {
+    /// All together.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        self.blanket + self.rounding + self.freight + self.cutting + self.wrapping
+    }
+
+    fn add(&mut self, other: &Self) {
+        self.blanket += other.blanket;
+        self.rounding += other.rounding;
+        self.freight += other.freight;
+        self.cutting += other.cutting;
+        self.wrapping += other.wrapping;
+    }
+}
+
+/// What one item, or a group of them, takes and costs.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Group {
+    /// Item, kind, area or line.
+    pub name: String,
+    /// How many pieces.
+    pub pieces: u64,
+    /// Plain area of the pieces.
+    pub plain: Area,
+    /// Area of the rolls that its share is, waste included.
+    pub taken: Area,
+    /// What it costs.
+    pub amounts: Amounts,
+}
+
+impl Group {
+    /// Takes another group in.
+    pub fn join(&mut self, other: &Self) {
+        self.pieces += other.pieces;
+        self.plain += other.plain;
+        self.taken += other.taken;
+        self.amounts.add(&other.amounts);
+    }
+
+    /// How many times its plain area it takes of the rolls.
+    #[must_use]
+    pub fn times(&self) -> f64 {
+        self.taken.over(self.plain)
+    }
+}
+
+/// The price of a job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cost {
+    /// The currency as it was given; may be empty.
+    pub currency: String,
+    /// What is bought.
+    pub purchase: Purchase,
+    /// Labour.
+    pub labour: Vec<Labour>,
+    /// Everything.
+    pub total: Money,
+    /// Item by item, in the takeoff's order.
+    pub items: Vec<Group>,
+    /// By kind and size, dearest first.
+    pub sizes: Vec<Group>,
+    /// By kind.
+    pub kinds: Vec<Group>,
+    /// By area of the site.
+    pub areas: Vec<Group>,
+    /// By line.
+    pub lines: Vec<Group>,
+    /// How each thickness is shared.
+    pub shares: Vec<NestShare>,
+    /// Where each thickness's blanket goes.
+    pub waste: Vec<NestWaste>,
+}
+
+impl Cost {
+    /// What labour costs.
+    #[must_use]
+    pub fn labour(&self) -> Money {
+        self.labour.iter().map(|line| line.money).sum()
+    }
+
+    /// What the offcuts that are kept were worth when they were bought.
+    #[must_use]
+    pub fn kept(&self) -> Money {
+        self.waste.iter().filter_map(|nest| nest.parts.last()).map(|part| part.money).sum()
+    }
+}
+
+/// Prices that are missing where they are needed, and currencies that differ.
+#[must_use]
+pub fn check(plan: &Plan, stock: &Stock, rates: &Rates) -> Findings {
+    let mut findings = Findings::new();
+    for roll in &stock.rolls {
+        let cut = plan.rolls.iter().any(|used| used.roll == roll.id);
+        if cut && roll.price.is_none() {
+            findings.push(Finding::new(
+                &codes::PRICE_MISSING,
+                roll.place.field("price", None),
+                format!("the roll {} is ordered and has no price", crate::table::quoted(&roll.id)),
+                "give it one",
+            ));
+        }
+    }
+    findings.append(currencies(stock, rates));
+    findings
+}
+
+/// Currencies that differ, each told where it first stands.
+#[must_use]
+pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
+    let mut findings = Findings::new();
+    let rolls = stock.rolls.iter().map(|roll| (roll.terms.currency.as_str(), &roll.place));
+    let all = rolls.map(|(word, place)| (word, place.field("currency", None)));
+    let mut seen: Vec<(String, Place)> = Vec::new();
+    for (word, place) in all.chain([(rates.currency.as_str(), rates.place.clone())]) {
+        if word.is_empty() || seen.iter().any(|(known, _)| known == word) {
+            continue;
+        }
+        if let Some((first, at)) = seen.first() {
+            let (word, first) = (crate::table::quoted(word), crate::table::quoted(first));
+            findings.push(Finding::new(
+                &codes::CURRENCIES,
+                place.clone(),
+                format!("the currency {word} differs from {first} at {at}"),
+                "convert prices and rates to one currency",
+            ));
+        }
+        seen.push((word.to_owned(), place));
+    }
+    findings
+}
+
+/// The price of a plan.
+///
+/// # Errors
+/// Findings where prices are missing or currencies mixed.
+pub fn price(
+    plan: &Plan,
+    sheets: &[Wanted],
+    needs: &Needs<'_>,
+    shares: Vec<NestShare>,
+) -> Result<Cost, Findings> {
+    let findings = check(plan, needs.stock, needs.rates);
+    if findings.has_errors() {
+        return Err(findings);
+    }
+    let spares = needs.rules.order.spare_rolls;
+    let purchase = buy::purchase(plan, &needs.stock.rolls, spares, needs.rates);
+    let work = labour::work(plan, needs.demand, needs.rules.table.square_cut);
+    let labour = priced(&work, needs.rates);
+    let items = items(plan, needs, (&shares, &purchase), (&work, &labour));
+    let waste = sheets
+        .iter()
+        .zip(&shares)
+        .enumerate()
+        .filter_map(|(at, (sheet, share))| {
+            let money = of_nest(&purchase, at).map(|line| line.each * buy::factor(line.cut)).sum();
+            waste::of_nest(plan, at, sheet, share, money)
+        })
+        .collect();
+    let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);
+    let mut sizes = by(&|item| format!("{} {}", kind(&item.kind), size(&item.kind)));
+    sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
+    let total = purchase.rolls() + purchase.freight() + labour.iter().map(|l| l.money).sum();
+    let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
+    let currency = currency.chain([needs.rates.currency.as_str()]).find(|word| !word.is_empty());
+    Ok(Cost {
+        currency: currency.unwrap_or_default().to_owned(),
+        purchase,
+        labour,
+        total,
+        sizes,
+        kinds: by(&|item| kind(&item.kind).to_owned()),
+        areas: by(&|item| item.area.clone()),
+        lines: by(&|item| item.line.clone()),
+        items,
+        shares,
+        waste,
+    })
+}
+
+fn of_nest(purchase: &Purchase, nest: usize) -> impl Iterator<Item = &Bought> {
+    purchase.lines.iter().filter(move |line| line.nest == nest)
+}
+
+/// The work of all items, priced; each line rounded to hundredths.
+fn priced(work: &BTreeMap<&str, Work>, rates: &Rates) -> Vec<Labour> {
+    let cut: i128 = work.values().map(|one| one.cut).sum();
+    let pieces: u64 = work.values().map(|one| one.pieces).sum();
+    let ties: u64 = work.values().map(|one| one.ties).sum();
+    let line = |kind: Kind, quantity: i128, under: i128| {
+        let rate = rates.of(kind);
+        Labour {
+            kind,
+            quantity,
+            each: rate.each,
+            placeholder: rate.placeholder,
+            money: rate.each.times(quantity, under).unwrap_or(Money::LIMIT),
+        }
+    };
+    // Whole millimetres, half to even, are what is shown and what is paid for.
+    let (mm, rest) = (cut / 1_000_000, cut % 1_000_000);
+    let up = rest > 500_000 || (rest == 500_000 && mm % 2 != 0);
+    vec![
+        line(Kind::CutMetre, mm + i128::from(up), 1000),
+        line(Kind::CutPiece, i128::from(pieces), 1),
+        line(Kind::WrapPiece, i128::from(pieces), 1),
+        line(Kind::Tie, i128::from(ties), 1),
+    ]
+}
+
+/// Every item with what it takes and costs; the sums are those of purchase and labour.
+fn items(
+    plan: &Plan,
+    needs: &Needs<'_>,
+    (shares, purchase): (&[NestShare], &Purchase),
+    (work, labour): (&BTreeMap<&str, Work>, &[Labour]),
+) -> Vec<Group> {
+    let takeoff = &needs.takeoff.items;
+    let mut groups: Vec<Group> =
+        takeoff.iter().map(|item| Group { name: item.id.clone(), ..Group::default() }).collect();
+    let at: BTreeMap<&str, usize> =
+        takeoff.iter().enumerate().map(|(at, item)| (item.id.as_str(), at)).collect();
+    for piece in &plan.pieces {
+        for used in &piece.uses {
+            if let Some(group) = at.get(used.item.as_str()).and_then(|&at| groups.get_mut(at)) {
+                group.pieces += used.quantity;
+                group.plain += share::plain(piece) * i128::from(used.quantity);
+            }
+        }
+    }
+    for (nest, share) in shares.iter().enumerate() {
+        let weights = |item: &Item| share.items.get(&item.id).copied().unwrap_or(0);
+        let mut weights: Vec<i128> = takeoff.iter().map(weights).collect();
+        for (group, weight) in groups.iter_mut().zip(&weights) {
+            group.taken += share.area(*weight);
+        }
+        if weights.iter().all(|weight| *weight == 0) {
+            // All of it comes from the shelf: nothing to share but spares, which go by area.
+            weights = areas(plan, nest, takeoff);
+        }
+        let cut: Money =
+            of_nest(purchase, nest).map(|line| line.each * buy::factor(line.cut)).sum();
+        let whole: Money = of_nest(purchase, nest).map(|line| line.price).sum();
+        let freight: Money = of_nest(purchase, nest).map(|line| line.freight).sum();
+        let linear = cut.times(share.linear(), share.value).unwrap_or(cut);
+        give(&mut groups, linear, &weights, |amounts| &mut amounts.blanket);
+        give(&mut groups, whole - linear, &weights, |amounts| &mut amounts.rounding);
+        give(&mut groups, freight, &weights, |amounts| &mut amounts.freight);
+    }
+    let done = |item: &Item| work.get(item.id.as_str()).copied().unwrap_or_default();
+    for line in labour {
+        let weight = |item: &Item| match line.kind {
+            Kind::CutMetre => done(item).cut,
+            Kind::Tie => i128::from(done(item).ties),
+            Kind::CutPiece | Kind::WrapPiece | Kind::Pallet => i128::from(done(item).pieces),
+        };
+        let weights: Vec<i128> = takeoff.iter().map(weight).collect();
+        give(&mut groups, line.money, &weights, |amounts| match line.kind {
+            Kind::CutMetre | Kind::CutPiece => &mut amounts.cutting,
+            Kind::WrapPiece | Kind::Tie | Kind::Pallet => &mut amounts.wrapping,
+        });
+    }
+    groups
+}
+
+/// Shares an amount out in hundredths.
+fn give(
+    groups: &mut [Group],
+    money: Money,
+    weights: &[i128],
+    to: impl Fn(&mut Amounts) -> &mut Money,
+) {
+    let shares = spread(i128::from(money.whole_cents()), weights);
+    for (group, cents) in groups.iter_mut().zip(shares) {
+        *to(&mut group.amounts) += from_cents(cents);
+    }
+}
+
+/// Plain area of each item's pieces in one nest, as weights.
+fn areas(plan: &Plan, nest: usize, takeoff: &[Item]) -> Vec<i128> {
+    let mut sums: BTreeMap<&str, i128> = BTreeMap::new();
+    for piece in plan.pieces.iter().filter(|piece| piece.nest == nest) {
+        for used in &piece.uses {
+            let area = share::plain(piece) * i128::from(used.quantity);
+            *sums.entry(used.item.as_str()).or_default() += area.nm2();
+        }
+    }
+    takeoff.iter().map(|item| sums.get(item.id.as_str()).copied().unwrap_or(0)).collect()
+}
+
+/// Items put together by a name, in the order of the names.
+fn grouped(takeoff: &[Item], items: &[Group], name: &dyn Fn(&Item) -> String) -> Vec<Group> {
+    let mut groups: BTreeMap<String, Group> = BTreeMap::new();
+    for (item, group) in takeoff.iter().zip(items) {
+        let name = name(item);
+        let sum = groups.entry(name.clone()).or_insert(Group { name, ..Group::default() });
+        sum.join(group);
+    }
+    groups.into_values().collect()
+}
+
+/// The word for a kind.
+#[must_use]
+pub const fn kind(kind: &takeoff::Kind) -> &'static str {
+    match kind {
+        takeoff::Kind::Pipe(_) => "pipe",
+        takeoff::Kind::Elbow(_) => "elbow",
+        takeoff::Kind::Tee(_) => "tee",
+        takeoff::Kind::Reducer(_) => "reducer",
+        takeoff::Kind::Cap(_) => "cap",
+        takeoff::Kind::Flange(_) => "flange",
+        takeoff::Kind::Valve(_) => "valve",
+        takeoff::Kind::Shell(_) => "shell",
+        takeoff::Kind::Head(_) => "head",
+        takeoff::Kind::Disc(_) => "disc",
+    }
+}
+
+/// An item's size in words.
+#[must_use]
+pub fn size(kind: &takeoff::Kind) -> String {
+    match kind {
+        takeoff::Kind::Pipe(pipe) => pipe.size.text.clone(),
+        takeoff::Kind::Elbow(elbow) => format!("{}, {} degrees", elbow.size.text, elbow.angle),
+        takeoff::Kind::Tee(tee) if tee.run == tee.branch => tee.run.text.clone(),
+        takeoff::Kind::Tee(tee) => format!("{} x {}", tee.run.text, tee.branch.text),
+        takeoff::Kind::Reducer(part) => format!("{} x {}", part.large.text, part.small.text),
+        takeoff::Kind::Cap(cap) => cap.size.text.clone(),
+        takeoff::Kind::Flange(flange) => flange.size.text.clone(),
+        takeoff::Kind::Valve(valve) => valve.flange.size.text.clone(),
+        takeoff::Kind::Shell(shell) => format!("OD {}", shell.diameter),
+        takeoff::Kind::Head(head) => format!("OD {}", head.diameter),
+        takeoff::Kind::Disc(disc) => format!("OD {}", disc.outside),
+    }
+}

@@ -1,0 +1,104 @@
+//! What is done by hand: metres cut, pieces cut, pieces wrapped, ties; counted for each item.
+//!
+//! Metres: every straight cut of the plan as it is listed, the square cut of each roll, and the
+//! outline of every curved piece; an edge that two curved pieces share is counted for both. They
+//! belong to a thickness as a whole and are shared among its pieces by their edges.
+
+use super::spread::spread;
+use crate::demand::Demand;
+use crate::geometry::{Outline, Point};
+use crate::plan::{CutKind, Piece, Plan};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// What is done for one item, or for all.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Length of the cuts, in nanometres.
+    pub cut: i128,
+    /// Pieces.
+    pub pieces: u64,
+    /// Ties.
+    pub ties: u64,
+}
+
+/// The work of a job, item by item in the order of their names.
+#[must_use]
+pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTreeMap<&'p str, Work> {
+    let mut all: BTreeMap<&str, Work> = BTreeMap::new();
+    for nest in 0..plan.nests.len() {
+        let uses: Vec<(&str, i128)> = plan
+            .pieces
+            .iter()
+            .filter(|piece| piece.nest == nest)
+            .flat_map(|piece| {
+                let edge = edge(piece);
+                let share = move |n: u64| edge * i128::from(n);
+                piece.uses.iter().map(move |used| (used.item.as_str(), share(used.quantity)))
+            })
+            .collect();
+        let weights: Vec<i128> = uses.iter().map(|(_, weight)| *weight).collect();
+        for ((item, _), cut) in uses.iter().zip(spread(cut(plan, nest, square_cut), &weights)) {
+            all.entry(item).or_default().cut += cut;
+        }
+    }
+    for piece in &plan.pieces {
+        for used in &piece.uses {
+            all.entry(&used.item).or_default().pieces += used.quantity;
+        }
+    }
+    let ties: BTreeMap<&str, u32> = demand
+        .schedule
+        .iter()
+        .map(|step| (step.piece.as_str(), step.ties))
+        .fold(BTreeMap::new(), |mut most, (piece, ties)| {
+            let known = most.entry(piece).or_insert(ties);
+            *known = ties.max(*known);
+            most
+        });
+    for piece in &demand.pieces {
+        let each = ties.get(piece.id.as_str()).copied().unwrap_or(0);
+        all.entry(&piece.item).or_default().ties += u64::from(each) * piece.quantity;
+    }
+    all
+}
+
+/// All cuts of a nest, in nanometres.
+fn cut(plan: &Plan, nest: usize, square_cut: Length) -> i128 {
+    let outlines: BTreeMap<&str, i128> = plan
+        .pieces
+        .iter()
+        .filter_map(|piece| Some((piece.piece.as_str(), around(piece.outline.as_ref()?))))
+        .collect();
+    let mut all = 0;
+    for roll in plan.rolls.iter().filter(|roll| roll.nest == nest) {
+        let front = if square_cut.is_positive() { i128::from(roll.width.nm()) } else { 0 };
+        let straight = roll.pulls.iter().flat_map(|pull| &pull.cuts);
+        let straight = straight.filter(|cut| cut.kind != CutKind::Outline);
+        let straight: i128 = straight.map(|cut| between(cut.from, cut.to)).sum();
+        let curved = roll.pulls.iter().flat_map(|pull| &pull.placements);
+        let curved: i128 = curved.filter_map(|place| outlines.get(place.piece.as_str())).sum();
+        all += (front + straight + curved) * i128::from(roll.copies);
+    }
+    all
+}
+
+/// The edge of one piece, in nanometres.
+fn edge(piece: &Piece) -> i128 {
+    let sides = || 2 * (i128::from(piece.width.nm()) + i128::from(piece.length.nm()));
+    piece.outline.as_ref().map_or_else(sides, around)
+}
+
+/// The length of an outline, in nanometres, every edge rounded down.
+fn around(outline: &Outline) -> i128 {
+    let corners = outline.corners();
+    let next = corners.iter().cycle().skip(1);
+    corners.iter().zip(next).map(|(from, to)| between(*from, *to)).sum()
+}
+
+/// The distance between two points in nanometres, rounded down.
+fn between(from: Point, to: Point) -> i128 {
+    let (x, y) = (i128::from((to.x - from.x).nm()), i128::from((to.y - from.y).nm()));
+    let square = u128::try_from(x * x + y * y).unwrap_or(0);
+    i128::try_from(square.isqrt()).unwrap_or(0)
+}

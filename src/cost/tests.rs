@@ -1,0 +1,153 @@
+//! Tests of prices: purchases by hand, rates with their mistakes, the file to fill in.
+
+use super::buy::{self, Why};
+use super::rates::{self, KEYS, Kind, Rate, Rates};
+use crate::finding::Place;
+use crate::stock::{Roll, Terms};
+use crate::units::{Length, Money};
+
+fn roll(terms: Terms, available: Option<u64>) -> Roll {
+    Roll {
+        id: "A".to_owned(),
+        thickness: Length::from_mm(10),
+        width: Length::from_mm(1500),
+        length: Length::from_mm(40_000),
+        price: Some(Money::from_units(100)),
+        available,
+        terms,
+        place: Place::default(),
+    }
+}
+
+fn with_pallets(each: i64) -> Rates {
+    let mut rates = Rates::default();
+    rates.amounts[Kind::Pallet as usize] =
+        Rate { each: Money::from_units(each), placeholder: false };
+    rates
+}
+
+#[test]
+fn the_cheapest_quantity_is_bought() {
+    let terms = Terms {
+        breaks: vec![(10, Money::from_units(90)), (20, Money::from_units(70))],
+        minimum: 4,
+        per_pallet: Some(6),
+        ..Terms::default()
+    };
+    // By hand, with pallets at 25: what is needed, what is bought, price, pallets, why.
+    let cases = [
+        (0, 0, 0, 0, Why::Needed),
+        (1, 4, 400, 1, Why::Minimum),
+        (5, 5, 500, 1, Why::Needed),
+        // 9 cost 900 and 2 pallets, 10 cost 900 and 2 pallets: the smaller.
+        (9, 9, 900, 2, Why::Needed),
+        (10, 10, 900, 2, Why::Needed),
+        // 15 cost 1350 and 3 pallets (1425); 20 cost 1400 and 4 (1500).
+        (15, 15, 1350, 3, Why::Needed),
+        // 17 cost 1530 and 3 (1605); 20 cost 1500.
+        (17, 20, 1400, 4, Why::Break),
+    ];
+    for (need, count, price, pallets, why) in cases {
+        let offer = buy::offer(&roll(terms.clone(), None), need, &with_pallets(25)).unwrap();
+        let seen = (offer.count, offer.price, offer.pallets, offer.why);
+        assert_eq!(seen, (count, Money::from_units(price), pallets, why), "{need}");
+        assert_eq!(offer.freight, Money::from_units(25 * i64::try_from(pallets).unwrap()));
+    }
+    // With only 18 to be had the break at 20 is out of reach.
+    let offer = buy::offer(&roll(terms, Some(18)), 17, &with_pallets(25)).unwrap();
+    assert_eq!((offer.count, offer.price), (17, Money::from_units(1530)));
+    let unpriced = Roll { price: None, ..roll(Terms::default(), None) };
+    assert_eq!(buy::offer(&unpriced, 3, &Rates::default()), None);
+}
+
+#[test]
+fn rates_are_read_and_the_others_stay_placeholders() {
+    let text =
+        "currency = \"EUR\"\n[labour]\ncut_metre = 0.55\ntie = \"0.20\"\n[freight]\npallet = 85\n";
+    let (read, findings) = rates::read("rates.toml", text.as_bytes());
+    assert!(findings.is_empty(), "{findings:?}");
+    let read = read.unwrap();
+    let cents = |kind: Kind| (read.of(kind).each.whole_cents(), read.of(kind).placeholder);
+    assert_eq!((cents(Kind::CutMetre), cents(Kind::Tie)), ((55, false), (20, false)));
+    assert_eq!((cents(Kind::Pallet), cents(Kind::WrapPiece).1), ((8500, false), true));
+    assert_eq!(read.currency, "EUR");
+    let remarks = read.remarks();
+    let remark = remarks.iter().next().unwrap();
+    assert_eq!((remarks.len(), remark.code.id), (1, "C007"));
+    assert!(remark.what.contains("cut_piece, wrap_piece") && !remark.what.contains("tie"));
+    assert_eq!(rates::read("rates.toml", b"").0, Some(Rates::default()));
+}
+
+#[test]
+fn every_mistake_in_rates_is_told() {
+    let ids = |text: &str| -> Vec<&str> {
+        let (read, findings) = rates::read("rates.toml", text.as_bytes());
+        assert_eq!(read.is_none(), findings.has_errors());
+        findings.iter().map(|finding| finding.code.id).collect()
+    };
+    for (text, code) in [
+        ("[labour\ntie = 1", "C001"),
+        ("[labor]\ntie = 1", "C002"),
+        ("[labour]\nties = 1", "C002"),
+        ("tie = 1", "C002"),
+        ("labour = 1", "C002"),
+        ("[labour]\ntie = \"0,45\"", "C003"),
+        ("[labour]\ntie = true", "C003"),
+        ("[labour]\ntie = \"EUR 1\"", "C003"),
+        ("[labour]\ntie = -0.45", "C004"),
+        ("currency = 5", "C003"),
+        ("currency = \"5 EUR\"", "C003"),
+    ] {
+        assert_eq!(ids(text), [code], "{text}");
+    }
+    assert_eq!(ids("[labour]\ntie = -1\ncut_metre = true\nx = 1"), ["C004", "C003", "C002"]);
+}
+
+#[test]
+fn the_file_to_fill_in_reads_back() {
+    let bare = rates::template();
+    assert_eq!(rates::read("rates.toml", bare.as_bytes()).0, Some(Rates::default()));
+    let filled: String = bare
+        .lines()
+        .map(|line| line.strip_prefix("# ").filter(|l| l.contains(" = ")).unwrap_or(line))
+        .fold(String::new(), |text, line| text + line + "\n");
+    let (read, findings) = rates::read("rates.toml", filled.as_bytes());
+    assert!(findings.is_empty(), "{findings:?}\n{filled}");
+    let read = read.unwrap();
+    assert!(read.amounts.iter().all(|rate| !rate.placeholder) && read.currency == "EUR");
+    for (key, rate) in KEYS.iter().zip(&read.amounts) {
+        assert_eq!(rate.each, key.placeholder, "{}", key.name);
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::test_runner::Config::with_cases(200))]
+
+    #[test]
+    fn no_bytes_stop_the_reader(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..200)) {
+        let (read, findings) = rates::read("rates.toml", &bytes);
+        proptest::prop_assert_eq!(read.is_none(), findings.has_errors());
+    }
+
+    /// No quantity from the need upwards costs less than the one that is bought.
+    #[test]
+    fn nothing_cheaper_was_passed_over(
+        need in 1_u64..60, minimum in 0_u64..30, steps in proptest::collection::vec((1_u64..20, 1_i64..100), 0..4),
+        pallet in 0_i64..50, on_one in 1_u64..10,
+    ) {
+        let mut from = 0;
+        let breaks = steps.iter().map(|(more, price)| { from += more; (from, Money::from_units(*price)) }).collect();
+        let terms = Terms { breaks, minimum, per_pallet: Some(on_one), ..Terms::default() };
+        let (roll, rates) = (roll(terms, None), with_pallets(pallet));
+        let offer = buy::offer(&roll, need, &rates).unwrap();
+        proptest::prop_assert!(offer.count >= need.max(minimum));
+        for count in need.max(minimum)..200 {
+            // Each quantity priced by the list itself.
+            let each = roll.terms.breaks.iter().rfind(|(from, _)| *from <= count)
+                .map_or(Money::from_units(100), |(_, price)| *price);
+            let all = each * i64::try_from(count).unwrap()
+                + Money::from_units(pallet) * i64::try_from(count.div_ceil(on_one)).unwrap();
+            proptest::prop_assert!(offer.price + offer.freight <= all, "{} for {}", count, need);
+        }
+    }
+}

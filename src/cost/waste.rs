@@ -1,0 +1,131 @@
+//! Where the blanket goes, in area and money, and how much of what is lost could be saved.
+//!
+//! All that a thickness's rolls hold beyond the pieces wanted is told apart twice, each time without
+//! remainder: by where it lies, and by why it is there. The reasons follow the plan's value `v`, its
+//! bound `b` and the linear programme's value `l`, each as a part of the area bought:
+//!
+//! * whoever cuts it: `l` less the pieces, which no layout of this cutting style avoids, and what is
+//!   left of offcuts that were used up;
+//! * whole rolls: `b - l`, because half a roll cannot be bought;
+//! * avoidable at most: `v - b`, which a better plan might save; nothing where the plan is proven.
+
+use super::share::NestShare;
+use super::spread::spread;
+use crate::cutting::Style;
+use crate::plan::{Plan, Wanted};
+use crate::units::{Area, Length, Money};
+
+/// A part of the area, and of what its rolls cost.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// What it is.
+    pub what: &'static str,
+    /// How much.
+    pub area: Area,
+    /// What it cost.
+    pub money: Money,
+}
+
+/// Where one thickness's blanket goes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NestWaste {
+    /// The thickness.
+    pub thickness: Option<Length>,
+    /// All rolls cut, offcuts from the shelf among them.
+    pub rolls: Area,
+    /// What the rolls cut cost.
+    pub money: Money,
+    /// By where it lies; adds up to `rolls` and `money`.
+    pub parts: Vec<Part>,
+    /// What is no piece that was wanted, by why it is there.
+    pub reasons: Vec<Part>,
+}
+
+/// The names of the parts, in their order: the first is no waste, the last may be used again.
+pub const PARTS: [&str; 8] = [
+    "pieces wanted",
+    "pieces beyond what was wanted",
+    "between pieces",
+    "scrap around curved pieces",
+    "square cuts",
+    "edge trims",
+    "roll ends too small to keep",
+    "offcuts kept",
+];
+
+/// The names of the reasons, in their order.
+pub const REASONS: [&str; 3] =
+    ["unavoidable: the shapes", "unavoidable: whole rolls", "avoidable at most"];
+
+/// Where a nest's blanket goes; `money` is what its rolls cost.
+#[must_use]
+pub fn of_nest(
+    plan: &Plan,
+    at: usize,
+    sheet: &Wanted,
+    share: &NestShare,
+    money: Money,
+) -> Option<NestWaste> {
+    let nest = plan.nests.get(at)?;
+    let areas = &nest.areas;
+    let curved = curved(plan, at, sheet).min(areas.between);
+    let sizes = [
+        areas.pieces,
+        areas.surplus,
+        areas.between - curved,
+        curved,
+        areas.square_cuts,
+        areas.edge_trims,
+        areas.roll_ends,
+        areas.kept,
+    ];
+    let weights: Vec<i128> = sizes.iter().map(|area| area.nm2()).collect();
+    let cents = spread(i128::from(money.whole_cents()), &weights);
+    let part = |((what, area), cents): ((&'static str, Area), i128)| Part {
+        what,
+        area,
+        money: from_cents(cents),
+    };
+    let parts: Vec<Part> = PARTS.into_iter().zip(sizes).zip(cents).map(part).collect();
+    let lost: Money = parts.iter().skip(1).map(|part| part.money).sum();
+    let reasons = reasons(nest.areas.rolls - nest.areas.pieces, plan, at, share);
+    let weights: Vec<i128> = reasons.iter().map(|area| area.nm2()).collect();
+    let cents = spread(i128::from(lost.whole_cents()), &weights);
+    let reasons = REASONS.into_iter().zip(reasons).zip(cents).map(part).collect();
+    Some(NestWaste { thickness: nest.thickness, rolls: areas.rolls, money, parts, reasons })
+}
+
+/// Money from hundredths that are known to fit.
+pub(super) fn from_cents(cents: i128) -> Money {
+    Money::from_cents(i64::try_from(cents).unwrap_or(i64::MAX / 10_000))
+}
+
+/// What lies in the blanks of curved pieces outside them. Where layouts are free, blanks overlap, and
+/// this is the most that it can be.
+fn curved(plan: &Plan, at: usize, sheet: &Wanted) -> Area {
+    debug_assert!(matches!(sheet.cutting.style, Style::Straight | Style::Free));
+    plan.pieces
+        .iter()
+        .filter(|piece| piece.nest == at)
+        .filter_map(|piece| {
+            let blank = Area::of_rectangle(piece.width, piece.length);
+            let inside = piece.outline.as_ref()?.area();
+            Some((blank - inside) * i128::from(piece.quantity))
+        })
+        .sum()
+}
+
+/// The waste by its reasons; the three add up to it.
+fn reasons(waste: Area, plan: &Plan, at: usize, share: &NestShare) -> [Area; 3] {
+    let Some(nest) = plan.nests.get(at) else { return [waste, Area::ZERO, Area::ZERO] };
+    let (value, bound) = (nest.value.millionths(), nest.bound.millionths());
+    let whole = share.bought.nm2() / 1_000_000;
+    let of = |part: i128, under: i128| if under <= 0 { 0 } else { whole * part / under };
+    let avoidable = of(i128::from(value - bound), i128::from(value)) * 1_000_000;
+    let avoidable = avoidable.clamp(0, waste.nm2().max(0));
+    // The plan's value and the share's are the same amount in other units.
+    let rounding = of(share.rounding() / 1000, share.value / 1000) * 1_000_000;
+    let rolls = (rounding - avoidable).clamp(0, waste.nm2().max(0) - avoidable);
+    let shapes = waste - Area::from_nm2(avoidable + rolls);
+    [shapes, Area::from_nm2(rolls), Area::from_nm2(avoidable)]
+}

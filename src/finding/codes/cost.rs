@@ -1,0 +1,88 @@
+//! Codes of findings on prices, rates, uncertainties and options.
+
+use super::Code;
+
+/// A rates file that cannot be read.
+pub static SYNTAX: Code = Code::error(
+    "C001",
+    "line not understood",
+    "rates.toml is written in TOML: `[section]` on a line of its own, `key = value` below it, texts \
+     in double quotes, each key once.",
+);
+/// A key that is not known.
+pub static KEY_UNKNOWN: Code = Code::error(
+    "C002",
+    "key not known",
+    "rates.toml holds `currency`, a section [labour] and a section [freight]; `rollwright rates` \
+     lists all keys. A rate that is silently not read would make the price wrong.",
+);
+/// A value that is no rate.
+pub static UNREAD: Code = Code::error(
+    "C003",
+    "value not understood",
+    "A rate is a plain number with a decimal point, without a currency sign and without commas, \
+     such as 0.45.",
+);
+/// A value out of range.
+pub static RANGE: Code = Code::error(
+    "C004",
+    "value out of range",
+    "Rates are not negative, an uncertainty lies between 0 and 100 per cent, and a mean run length \
+     is a length that occurs. The finding names the limits.",
+);
+/// A price that is needed.
+pub static PRICE_MISSING: Code = Code::error(
+    "C005",
+    "price missing",
+    "A job can be priced only when every roll of a thickness that it needs has a price. Fill in the \
+     column `price` of rolls.csv.",
+);
+/// More than one currency.
+pub static CURRENCIES: Code = Code::error(
+    "C006",
+    "currencies mixed",
+    "Prices and rates of one job must be in one currency, since they are added up; nothing here \
+     knows a rate of exchange. Convert them, and write the same currency everywhere.",
+);
+/// A placeholder stands for a rate.
+pub static PLACEHOLDER: Code = Code::warning(
+    "C007",
+    "rate not given",
+    "The rates that the program starts with are placeholders, made up so that the arithmetic can be \
+     seen; they are no facts about any market. Put your own into rates.toml.",
+);
+/// A line that matches nothing.
+pub static NO_MATCH: Code = Code::warning(
+    "C008",
+    "line matches no item",
+    "The line's item, kind, line and area together select nothing of the takeoff, so it has no \
+     effect. Check the spelling against the takeoff.",
+);
+/// An option that cannot be carried out.
+pub static OPTION: Code = Code::error(
+    "C009",
+    "option not understood",
+    "An option is a name and one or more settings `key = value`. A key is a rule (`table.pull_limit`) \
+     or one of `rolls`, `roll`, `price.NAME`, `build.OLD`, `shelf`, `labour.KEY` and \
+     `freight.pallet`.",
+);
+/// A value that is missing.
+pub static MISSING: Code = Code::error(
+    "C010",
+    "value missing",
+    "The line needs a value in the column named, and the cell is empty. Fill it in.",
+);
+
+/// All of them.
+pub const ALL: &[&Code] = &[
+    &SYNTAX,
+    &KEY_UNKNOWN,
+    &UNREAD,
+    &RANGE,
+    &PRICE_MISSING,
+    &CURRENCIES,
+    &PLACEHOLDER,
+    &NO_MATCH,
+    &OPTION,
+    &MISSING,
+];

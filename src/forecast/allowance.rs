@@ -1,0 +1,199 @@
+//! What to add to the plain area for waste, before the detailed takeoff.
+//!
+//! Steps, for each size of job (a multiple of the quantities) and each simulated job: pipe totals are
+//! drawn as runs ([`Law`](super::Law)); counts are the multiple, fractions decided by lot; the takeoff
+//! so drawn is expanded and nested; the allowance is the area of rolls over the pieces' plain area,
+//! less one. It is given twice: as rolls are bought, whole; and as blanket is used, roll ends that
+//! are worth keeping left out, which is the figure to add to a price where what is left has a use.
+
+use super::quantile::{at_parts, within};
+use super::quantities::Quantity;
+use super::simulate::{Sample, Shop, Trouble, sample};
+use crate::nest::Watch;
+use crate::takeoff::{Item, Kind, Takeoff};
+use crate::units::{Decimal, Length};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What is asked.
+#[derive(Clone, Debug)]
+pub struct Question {
+    /// Simulated jobs of each size.
+    pub jobs: u32,
+    /// Feeds every choice.
+    pub seed: u64,
+    /// Sizes of the job, as multiples of the quantities.
+    pub sizes: Vec<Decimal>,
+    /// An allowance from a handbook or from habit, in per cent, to be looked at beside.
+    pub handbook: Option<Decimal>,
+}
+
+/// The allowance at one size of job. Allowances are in per cent of the plain area.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AtSize {
+    /// The multiple of the quantities.
+    pub size: Decimal,
+    /// Mean plain area of the pieces, square metres.
+    pub plain: f64,
+    /// Allowance on whole rolls, at 50, 80 and 90 %.
+    pub whole: [f64; 3],
+    /// Allowance on blanket used, at 50, 80 and 90 %.
+    pub used: [f64; 3],
+    /// Rolls of each thickness, at 50, 80 and 90 %.
+    pub rolls: Vec<(Length, [u64; 3])>,
+    /// In which part of the simulated jobs the handbook's allowance would have sufficed, in per cent:
+    /// on whole rolls, and on blanket used.
+    pub handbook: Option<[f64; 2]>,
+}
+
+/// The allowance of one kind, on blanket used.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OfKind {
+    /// The kind.
+    pub kind: String,
+    /// Mean plain area, square metres.
+    pub plain: f64,
+    /// At 50, 80 and 90 %.
+    pub used: [f64; 3],
+}
+
+/// The allowance of a job.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Allowance {
+    /// Simulated jobs of each size.
+    pub jobs: u32,
+    /// The seed.
+    pub seed: u64,
+    /// The handbook's allowance that was given.
+    pub handbook: Option<Decimal>,
+    /// By size of job.
+    pub sizes: Vec<AtSize>,
+    /// By kind, at the size 1 or the one nearest to it.
+    pub kinds: Vec<OfKind>,
+}
+
+/// Simulates the allowance.
+///
+/// # Errors
+/// See [`Trouble`].
+pub fn allowance(
+    quantities: &[Quantity],
+    shop: &Shop<'_>,
+    question: &Question,
+    watch: &dyn Watch,
+) -> Result<Allowance, Trouble> {
+    let mut sizes = Vec::with_capacity(question.sizes.len());
+    let mut kinds = Vec::new();
+    let near = |size: &Decimal| (size.millionths() - 1_000_000).abs();
+    let main = question.sizes.iter().copied().min_by_key(near);
+    for (number, &size) in question.sizes.iter().enumerate() {
+        let samples: Vec<Sample> = (0..question.jobs)
+            .into_par_iter()
+            .map(|job| {
+                let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
+                lots.set_stream((number as u64) << 32 | u64::from(job));
+                sample(&draw(quantities, size, &mut lots), shop, watch)
+            })
+            .collect::<Result<_, _>>()?;
+        sizes.push(at_size(size, &samples, question.handbook));
+        if Some(size) == main {
+            kinds = of_kinds(&samples);
+        }
+    }
+    let Question { jobs, seed, handbook, .. } = *question;
+    Ok(Allowance { jobs, seed, handbook, sizes, kinds })
+}
+
+/// A detailed takeoff drawn from quantities.
+#[must_use]
+pub fn draw(quantities: &[Quantity], size: Decimal, lots: &mut ChaCha8Rng) -> Takeoff {
+    let mut items = Vec::new();
+    for Quantity { item, law } in quantities {
+        let Kind::Pipe(pipe) = &item.kind else {
+            let quantity = count(item.quantity, size.f64(), lots);
+            if quantity > 0 {
+                items.push(Item { quantity, ..item.clone() });
+            }
+            continue;
+        };
+        let total = i128::from(pipe.length.nm()) * i128::from(size.millionths());
+        let total = i64::try_from(total / 1_000_000).unwrap_or(i64::MAX / 4);
+        let runs = law.runs(Length::from_nm(total), lots);
+        items.extend(runs.into_iter().enumerate().map(|(number, length)| {
+            let id = format!("{} run {}", item.id, number + 1);
+            let pipe = crate::takeoff::Pipe { length, ends: Vec::new(), ..pipe.clone() };
+            Item { id, kind: Kind::Pipe(pipe), quantity: 1, ..item.clone() }
+        }));
+    }
+    Takeoff { items }
+}
+
+/// A multiple of a count: its whole part, and one more with the probability of the rest.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    reason = "counts are far below 2^52 and never negative"
+)]
+pub(super) fn count(quantity: u64, times: f64, lots: &mut ChaCha8Rng) -> u64 {
+    let exact = quantity as f64 * times.max(0.0);
+    let more = lots.random::<f64>() < exact - exact.floor();
+    exact.floor() as u64 + u64::from(more)
+}
+
+/// So many per cent over the plain area.
+fn over(whole: crate::units::Area, plain: crate::units::Area) -> f64 {
+    (whole.over(plain) - 1.0) * 100.0
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a mean over simulated jobs")]
+fn mean(figures: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let count = figures.len().max(1) as f64;
+    figures.sum::<f64>() / count
+}
+
+fn at_size(size: Decimal, samples: &[Sample], handbook: Option<Decimal>) -> AtSize {
+    let plain = |sample: &Sample| sample.sum(|taken| taken.plain);
+    let figures = |of: fn(&super::simulate::Taken) -> crate::units::Area| -> Vec<f64> {
+        samples.iter().map(|sample| over(sample.sum(of), plain(sample))).collect()
+    };
+    let (whole, used) = (figures(|taken| taken.whole), figures(|taken| taken.used));
+    let mut rolls: BTreeMap<Length, Vec<u64>> = BTreeMap::new();
+    for (thickness, taken) in samples.iter().flat_map(|sample| &sample.nests) {
+        rolls.entry(*thickness).or_default().push(taken.rolls);
+    }
+    let rolls = rolls.into_iter().map(|(thickness, mut counts)| {
+        // A job without this thickness needs none of it.
+        counts.resize(samples.len(), 0);
+        counts.sort_unstable();
+        let at = |part| super::quantile::quantile(&counts, part).unwrap_or(0);
+        (thickness, super::quantile::PARTS.map(at))
+    });
+    AtSize {
+        size,
+        plain: mean(samples.iter().map(|sample| plain(sample).m2_f64())),
+        whole: at_parts(&whole),
+        used: at_parts(&used),
+        rolls: rolls.collect(),
+        handbook: handbook
+            .map(|percent| [&whole, &used].map(|figures| within(figures, percent.f64()) * 100.0)),
+    }
+}
+
+fn of_kinds(samples: &[Sample]) -> Vec<OfKind> {
+    let mut kinds: BTreeMap<&str, Vec<(f64, f64)>> = BTreeMap::new();
+    for (kind, (plain, used)) in samples.iter().flat_map(|sample| &sample.kinds) {
+        kinds.entry(kind).or_default().push((plain.m2_f64(), over(*used, *plain)));
+    }
+    kinds
+        .into_iter()
+        .map(|(kind, figures)| OfKind {
+            kind: kind.to_owned(),
+            plain: mean(figures.iter().map(|(plain, _)| *plain)),
+            used: at_parts(&figures.iter().map(|(_, used)| *used).collect::<Vec<_>>()),
+        })
+        .collect()
+}

@@ -1,0 +1,210 @@
+//! Quantities by size and kind: a takeoff that is not yet detailed.
+//!
+//! The file is a `takeoff.csv` in which a pipe's length is a total, with three columns more: the mean
+//! run length, its spread, and the law. Its other columns are read by the takeoff's own door, so that
+//! every kind and every dimension is there; `item` may be left out.
+
+use super::law::{Law, Shape};
+use crate::finding::codes::cost as codes;
+use crate::finding::codes::files;
+use crate::finding::{Finding, Findings};
+use crate::rules::Rules;
+use crate::table::{Cell, Codes, Column, Reader, Table, quoted};
+use crate::takeoff::{self, Item, Kind, Takeoff};
+use crate::units::{Decimal, Length};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::ops::RangeInclusive;
+
+/// The columns beside those of the takeoff.
+pub const COLUMNS: &[Column; 3] = &[
+    Column::optional("run", "length", "4 m", "mean length of a run, of a pipe; empty: 4 m"),
+    Column::optional(
+        "spread",
+        "per cent",
+        "60",
+        "standard deviation of run lengths, per cent of the mean; empty: 60",
+    ),
+    Column::optional(
+        "law",
+        "word",
+        "lognormal",
+        "lognormal (empty), exponential or fixed: how run lengths are spread",
+    ),
+];
+
+const CODES: Codes =
+    Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
+
+/// Mean run lengths that occur.
+const RUN: RangeInclusive<Length> = Length::from_mm(300)..=Length::from_mm(100_000);
+
+/// A line: like things, or a total length of one pipe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// What it is; a pipe's length is the total, and its quantity is 1.
+    pub item: Item,
+    /// How its runs are spread, of a pipe.
+    pub law: Law,
+}
+
+/// Reads quantities; `None` where any finding is an error.
+#[must_use]
+pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, Findings) {
+    let mut findings = Findings::new();
+    let (named, at_column) = with_names(bytes);
+    let (takeoff, found) = takeoff::read(file, &named, rules);
+    let mut own = Findings::new();
+    let table = Table::read(file, &named, COLUMNS, &mut own);
+    let mut laws: BTreeMap<u64, Law> = BTreeMap::new();
+    let mut reader = Reader::new(CODES, &mut findings);
+    for row in table.iter().flat_map(Table::rows) {
+        if let Some(law) = law(&row.cells, &mut reader) {
+            laws.insert(row.line, law);
+        }
+    }
+    // Each door calls the other's columns unknown; whatever else they say stands once.
+    let ours = |finding: &&Finding| {
+        let field = finding.place.field.as_deref().unwrap_or_default();
+        let known = COLUMNS.iter().any(|column| column.name.eq_ignore_ascii_case(field.trim()));
+        finding.code.id != files::COLUMN_UNKNOWN.id || !known
+    };
+    findings.extend(found.iter().filter(ours).cloned().map(|mut finding| {
+        if finding.place.column == Some(at_column) {
+            finding.place.column = None;
+        }
+        finding
+    }));
+    let Some(takeoff) = takeoff.filter(|_| !findings.has_errors()) else {
+        return (None, findings);
+    };
+    let law = |item: &Item| item.place.line.and_then(|line| laws.get(&line)).copied();
+    let quantities = takeoff.items.into_iter().map(|item| {
+        let law = law(&item).unwrap_or_default();
+        Quantity { item: whole(item), law }
+    });
+    (Some(quantities.collect()), findings)
+}
+
+/// A pipe with its quantity times its length as one total.
+fn whole(mut item: Item) -> Item {
+    if let Kind::Pipe(pipe) = &mut item.kind {
+        let count = i64::try_from(item.quantity).unwrap_or(1);
+        pipe.length = pipe.length.checked_mul(count).unwrap_or(pipe.length);
+        pipe.ends.clear();
+        item.quantity = 1;
+    }
+    item
+}
+
+/// The file with a name for every line, where it has none, in a last column; and that column's
+/// number. What is no table is left as it is: the door tells.
+fn with_names(bytes: &[u8]) -> (Vec<u8>, u64) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return (bytes.to_vec(), 0) };
+    let text = text.trim_start_matches('\u{feff}');
+    let headings = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    let has = headings.split(',').any(|word| word.trim().eq_ignore_ascii_case("item"));
+    let quotes = text.contains('"');
+    if has || quotes && text.matches('"').count() % 2 != 0 {
+        return (bytes.to_vec(), 0);
+    }
+    let mut out = String::with_capacity(text.len() + 4096);
+    let mut inside = false;
+    let mut first = true;
+    for (number, line) in text.lines().enumerate() {
+        out.push_str(line);
+        if line.matches('"').count() % 2 != 0 {
+            inside = !inside;
+        }
+        if !inside && !line.trim().is_empty() {
+            if first {
+                out.push_str(",item");
+            } else {
+                let _ = write!(out, ",line {}", number + 1);
+            }
+            first = false;
+        }
+        out.push('\n');
+    }
+    (out.into_bytes(), headings.split(',').count() as u64 + 1)
+}
+
+fn law(cells: &[Cell<'_>; 3], reader: &mut Reader<'_>) -> Option<Law> {
+    let [run, spread, word] = cells;
+    let fallback = Law::default();
+    let mean = run.or(fallback.mean, |cell| reader.length(cell, &RUN));
+    let shape = word.or(fallback.shape, |cell| reader.word(cell, &Shape::WORDS));
+    let spread = spread.or(fallback.spread, |cell| {
+        let value = per_cent(cell, 200, reader)?;
+        Some(value.f64())
+    });
+    Some(Law { shape: shape?, mean: mean?, spread: spread? })
+}
+
+/// A number of per cent between 0 and a limit, as a part of one; `%` may stand behind it.
+pub(super) fn per_cent(cell: &Cell<'_>, most: i64, reader: &mut Reader<'_>) -> Option<Decimal> {
+    let text = reader.text(cell)?;
+    let bare = text.trim_end_matches('%').trim_end();
+    let remedy = "write a number of per cent such as `10` or `7.5 %`";
+    let value = reader.read(cell, Decimal::parse(bare), "a number of per cent", remedy)?;
+    let millionths = value.millionths();
+    if millionths < 0 || millionths > most * 1_000_000 {
+        let what = match (millionths < 0, most) {
+            (true, _) => format!("{} is negative", quoted(text)),
+            (false, most) => format!("{} is over {most} %", quoted(text)),
+        };
+        reader.tell(&codes::RANGE, cell, what, format!("give a value from 0 to {most} %"));
+        return None;
+    }
+    Some(Decimal::from_millionths(millionths / 100))
+}
+
+/// The quantities of a takeoff: pipes of one size, build and position put together, with the mean
+/// and spread of their own run lengths; everything else as it is.
+#[must_use]
+#[expect(clippy::cast_precision_loss, reason = "a mean and a spread for a distribution")]
+pub fn of_takeoff(takeoff: &Takeoff) -> Vec<Quantity> {
+    let mut pipes: BTreeMap<_, Vec<&Item>> = BTreeMap::new();
+    let mut all = Vec::new();
+    for item in &takeoff.items {
+        match &item.kind {
+            Kind::Pipe(pipe) => {
+                pipes.entry((&pipe.size, &item.build, pipe.vertical)).or_default().push(item);
+            }
+            _ => all.push(Quantity { item: item.clone(), law: Law::default() }),
+        }
+    }
+    for items in pipes.into_values() {
+        let Some(first) = items.first() else { continue };
+        let runs: Vec<(f64, f64)> = items
+            .iter()
+            .filter_map(|item| match &item.kind {
+                Kind::Pipe(pipe) => Some((pipe.length.mm_f64(), item.quantity as f64)),
+                _ => None,
+            })
+            .collect();
+        let count: f64 = runs.iter().map(|(_, n)| n).sum();
+        let sum: f64 = runs.iter().map(|(length, n)| length * n).sum();
+        let mean = sum / count.max(1.0);
+        let squares: f64 = runs.iter().map(|(length, n)| n * (length - mean).powi(2)).sum();
+        let spread = (squares / count.max(1.0)).sqrt() / mean.max(1.0);
+        let total: Option<i64> = items.iter().try_fold(0_i64, |total, item| {
+            let Kind::Pipe(pipe) = &item.kind else { return Some(total) };
+            let one = pipe.length.checked_mul(i64::try_from(item.quantity).ok()?)?;
+            total.checked_add(one.nm())
+        });
+        let mut item = (*first).clone();
+        if let (Kind::Pipe(pipe), Some(total)) = (&mut item.kind, total) {
+            pipe.length = Length::from_nm(total);
+            pipe.ends.clear();
+        }
+        item.quantity = 1;
+        let mean = Length::from_mm_f64_nearest(mean.round()).unwrap_or(super::law::MEAN);
+        let law = match runs.len() {
+            1 => Law { mean, ..Law::default() },
+            _ => Law { shape: Shape::Lognormal, mean, spread: spread.clamp(0.05, 2.0) },
+        };
+        all.push(Quantity { item, law });
+    }
+    all
+}

@@ -1,0 +1,239 @@
+//! Tests of forecasts: simulated quantiles against closed forms, files with mistakes, same seed same
+//! figures.
+
+use super::allowance::Question;
+use super::simulate::sample;
+use super::*;
+use crate::nest::{Options, Quiet};
+use crate::rules::Rules;
+use crate::stock::{self, Stock};
+use crate::takeoff::{self, Kind, Takeoff};
+use crate::units::{Decimal, Length};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
+
+const OPTIONS: Options = Options { seed: 1, work: 20_000 };
+
+fn stock() -> Stock {
+    let text = "roll,thickness,width,length\nB10,10,1500,20 m\nB5,5,1500,30 m\n";
+    Stock { rolls: stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap(), offcuts: Vec::new() }
+}
+
+fn takeoff(lines: &str) -> Takeoff {
+    let text = format!("item,kind,size,length,quantity,build\n{lines}");
+    takeoff::read("takeoff.csv", text.as_bytes(), &Rules::default()).0.unwrap()
+}
+
+fn dec(text: &str) -> Decimal {
+    Decimal::parse(text).unwrap()
+}
+
+/// The Poisson distribution: `P(N <= n)` for a mean, summed by its definition.
+fn poisson(n: u32, mean: f64) -> f64 {
+    let mut term = (-mean).exp();
+    let mut sum = term;
+    for k in 1..=n {
+        term *= mean / f64::from(k);
+        sum += term;
+    }
+    sum
+}
+
+#[test]
+fn exponential_runs_are_as_many_as_poisson_says() {
+    // Renewals of an exponential law in a length are Poisson: closed form. With a mean of 50 m only
+    // one run in five hundred is shorter than the shortest that is drawn.
+    let law = Law { shape: Shape::Exponential, mean: Length::from_mm(50_000), spread: 1.0 };
+    let total = Length::from_mm(500_000);
+    let jobs = 4000_u64;
+    let mut counts: Vec<u32> = (0..jobs)
+        .map(|job| {
+            let mut lots = ChaCha8Rng::seed_from_u64(7);
+            lots.set_stream(job);
+            let runs = law.runs(total, &mut lots);
+            assert_eq!(runs.iter().copied().sum::<Length>(), total);
+            u32::try_from(runs.len()).unwrap() - 1
+        })
+        .collect();
+    counts.sort_unstable();
+    for part in [0.1, 0.5, 0.8, 0.9] {
+        let ours = quantile::quantile(&counts, part).unwrap();
+        // Three standard errors of a part of so many, and the rare short runs.
+        let off = 3.0 * (part * (1.0 - part) / 4000.0_f64).sqrt() + 0.01;
+        assert!(poisson(ours, 10.0) >= part - off, "{part}: {ours}");
+        assert!(ours == 0 || poisson(ours - 1, 10.0) <= part + off, "{part}: {ours}");
+    }
+}
+
+#[test]
+fn lognormal_runs_have_the_mean_and_the_median_of_their_law() {
+    // Closed forms of the log-normal: mean m, median m / sqrt(1 + c^2).
+    let law = Law { shape: Shape::Lognormal, mean: Length::from_mm(6000), spread: 0.75 };
+    let mut lots = ChaCha8Rng::seed_from_u64(3);
+    let mut runs = law.runs(Length::from_mm(120_000_000), &mut lots);
+    runs.sort_unstable();
+    let count = u32::try_from(runs.len()).unwrap();
+    let mean = 120_000_000.0 / f64::from(count);
+    assert!((mean / 6000.0 - 1.0).abs() < 0.02, "{mean}");
+    let median = quantile::quantile(&runs, 0.5).unwrap().mm_f64();
+    assert!((median / (6000.0 / (1.0 + 0.75_f64 * 0.75).sqrt()) - 1.0).abs() < 0.03, "{median}");
+}
+
+/// The quantile of a triangular law over -1 to 1 with its peak at 0, in closed form.
+fn triangular(part: f64) -> f64 {
+    if part < 0.5 { (2.0 * part).sqrt() - 1.0 } else { 1.0 - (2.0 * (1.0 - part)).sqrt() }
+}
+
+#[test]
+fn rolls_at_risk_are_those_of_the_closed_form() {
+    // One run: rolls never fall as its length grows, so the quantile of the rolls is the rolls at
+    // the quantile of the length, which is closed.
+    let job = takeoff("P,pipe,NPS 8,200 m,1,10\n");
+    let (stock, rules) = (stock(), Rules::default());
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let (jobs, ordered) = (400_u32, 5_u64);
+    let question = risk::Question {
+        jobs,
+        seed: 11,
+        common: Decimal::ZERO,
+        accepted: dec("0.1"),
+        ordered: BTreeMap::from([(Length::from_mm(10), ordered)]),
+    };
+    let risk = risk::risk(&job, &[dec("0.4")], &shop, &question, &Quiet).unwrap();
+    let needed = |part: f64| {
+        let mut job = job.clone();
+        if let Kind::Pipe(pipe) = &mut job.items[0].kind {
+            let length = 200_000.0 * (1.0 + 0.4 * triangular(part.clamp(0.0, 1.0)));
+            pipe.length = Length::from_mm_f64_nearest(length.round()).unwrap();
+        }
+        sample(&job, &shop, &Quiet).unwrap().nests[&Length::from_mm(10)].rolls
+    };
+    let nest = &risk.nests[0];
+    for (part, rolls) in quantile::PARTS.into_iter().zip(nest.rolls) {
+        let off = 3.0 * (part * (1.0 - part) / f64::from(jobs)).sqrt();
+        assert!(needed(part - off) <= rolls && rolls <= needed(part + off), "{part}: {rolls}");
+    }
+    assert!(nest.short > 0.0 && nest.short < 100.0, "{nest:?}");
+    assert!(nest.short_then <= 10.0 && (risk.short - nest.short).abs() < 1e-9);
+    let chance = |rolls: u64| nest.curve.iter().rfind(|(at, _)| *at <= rolls).map_or(0.0, |c| c.1);
+    assert!((chance(ordered) - (100.0 - nest.short)).abs() < 1e-9);
+    assert!((chance(ordered + nest.spare) - (100.0 - nest.short_then)).abs() < 1e-9);
+}
+
+#[test]
+fn what_is_in_common_widens_the_spread() {
+    let lines =
+        (0..20).fold(String::new(), |lines, at| lines + &format!("P{at},pipe,NPS 8,10 m,1,10\n"));
+    let job = takeoff(&lines);
+    let uncertain = vec![dec("0.3"); 20];
+    let total = |common: &str, stream: u64| -> f64 {
+        let mut lots = ChaCha8Rng::seed_from_u64(5);
+        lots.set_stream(stream);
+        let drawn = risk::draw(&job, &uncertain, dec(common), &mut lots);
+        let length = |item: &takeoff::Item| match &item.kind {
+            Kind::Pipe(pipe) => pipe.length.mm_f64(),
+            _ => 0.0,
+        };
+        drawn.items.iter().map(length).sum()
+    };
+    let deviation = |common: &str| {
+        let sums: Vec<f64> = (0..500).map(|stream| total(common, stream)).collect();
+        let mean = sums.iter().sum::<f64>() / 500.0;
+        (sums.iter().map(|sum| (sum - mean).powi(2)).sum::<f64>() / 500.0).sqrt()
+    };
+    // A triangular law over -u to u has the variance u^2 / 6; independent ones add up, common ones
+    // multiply: 200 m * 0.3 / sqrt(6), over sqrt(20) where they are independent.
+    let common = 200_000.0 * 0.3 / 6.0_f64.sqrt();
+    assert!((deviation("1") / common - 1.0).abs() < 0.1, "{}", deviation("1"));
+    let alone = common / 20.0_f64.sqrt();
+    assert!((deviation("0") / alone - 1.0).abs() < 0.1, "{}", deviation("0"));
+}
+
+const QUANTITIES: &str = "kind,size,length,quantity,build,run,spread,law\n\
+    pipe,NPS 6,120 m,1,10+5,3.5 m,50,\n\
+    pipe,NPS 3,80 m,1,10,,,exponential\n\
+    elbow,NPS 6,,14,10+5,,,\n";
+
+#[test]
+fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
+    let rules = Rules::default();
+    let (read, findings) = quantities::read("quantities.csv", QUANTITIES.as_bytes(), &rules);
+    assert!(findings.is_empty(), "{findings:?}");
+    let read = read.unwrap();
+    assert_eq!(
+        read[0].law,
+        Law { shape: Shape::Lognormal, mean: Length::from_mm(3500), spread: 0.5 }
+    );
+    assert_eq!(read[1].law, Law { shape: Shape::Exponential, ..Law::default() });
+    let stock = stock();
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let question = Question {
+        jobs: 12,
+        seed: 1,
+        sizes: vec![dec("0.25"), dec("1"), dec("3")],
+        handbook: Some(dec("15")),
+    };
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| allowance::allowance(&read, &shop, &question, &Quiet).unwrap())
+    };
+    let one = on(1);
+    assert_eq!(one, on(3));
+    // It falls as the job grows, and whole rolls never take less than what is used of them.
+    let [small, _, large] = one.sizes.as_slice() else { panic!("three sizes") };
+    assert!(small.whole[1] > large.whole[1], "{one:?}");
+    for at in &one.sizes {
+        assert!(at.used.iter().zip(&at.whole).all(|(used, whole)| used <= whole));
+        assert!(at.whole.is_sorted() && at.used.is_sorted());
+        assert!(at.handbook.is_some_and(|h| h.iter().all(|p| (0.0..=100.0).contains(p))));
+    }
+    let kinds: Vec<&str> = one.kinds.iter().map(|kind| kind.kind.as_str()).collect();
+    assert_eq!(kinds, ["elbow", "pipe"]);
+    assert!(one.kinds[0].used[0] > one.kinds[1].used[0], "curved pieces waste more: {one:?}");
+}
+
+#[test]
+fn mistakes_in_quantities_are_told_with_their_place() {
+    let told = |line: &str| -> Vec<String> {
+        let text = format!("kind,size,length,quantity,build,run,spread,law\n{line}\n");
+        let (read, findings) =
+            quantities::read("quantities.csv", text.as_bytes(), &Rules::default());
+        assert_eq!(read.is_none(), findings.has_errors());
+        findings.iter().map(ToString::to_string).collect()
+    };
+    for (line, words) in [
+        ("pipe,NPS 6,12 m,1,10,4 m,300,", "quantities.csv:2:7 (spread): error C004"),
+        ("pipe,NPS 6,12 m,1,10,4 m,-5 %,", "is negative"),
+        ("pipe,NPS 6,12 m,1,10,1 mm,,", "quantities.csv:2:6 (run): error C004"),
+        ("pipe,NPS 6,12 m,1,10,,,normal", "error C003"),
+        ("pipe,NPS 6,\"12,5 m\",1,10,,,", "quantities.csv:2:3 (length): error T"),
+        ("pump,NPS 6,,1,10,,,", "quantities.csv:2:1 (kind): error T"),
+    ] {
+        let told = told(line);
+        assert!(told.iter().any(|finding| finding.contains(words)), "{line}: {told:?}");
+    }
+    assert!(told("pipe,NPS 6,12 m,1,10,4 m,,").is_empty());
+}
+
+#[test]
+fn a_takeoff_is_summed_up_by_size() {
+    let job = takeoff("A,pipe,NPS 6,3 m,2,10\nB,pipe,NPS 6,6 m,1,10\nE,elbow,NPS 6,,4,10\n");
+    let summed = quantities::of_takeoff(&job);
+    assert_eq!(summed.len(), 2);
+    let pipe = summed.iter().find(|q| matches!(q.item.kind, Kind::Pipe(_))).unwrap();
+    // By hand: 3 + 3 + 6 = 12 m in three runs; mean 4 m, deviation sqrt(2) m.
+    assert_eq!(pipe.law.mean, Length::from_mm(4000));
+    assert!((pipe.law.spread - 2.0_f64.sqrt() / 4.0).abs() < 1e-9);
+    let Kind::Pipe(run) = &pipe.item.kind else { panic!("a pipe") };
+    assert_eq!(run.length, Length::from_mm(12_000));
+}
+
+#[test]
+fn the_first_line_that_selects_an_item_counts() {
+    let job = takeoff("A,pipe,NPS 6,3 m,2,10\nB,pipe,NPS 6,6 m,1,10\nE,elbow,NPS 6,,4,10\n");
+    let text = "item,kind,uncertainty\nB,,20 %\n,pipe,7.5\n";
+    let (read, findings) = uncertainty::read("uncertainty.csv", text.as_bytes(), &job);
+    assert!(findings.is_empty(), "{findings:?}");
+    assert_eq!(read, Some(vec![dec("0.075"), dec("0.2"), Decimal::ZERO]));
+}

@@ -1,0 +1,189 @@
+//! The programme's own prices, for sharing out what the rolls cost among the pieces.
+//!
+//! The same master as for nesting, begun with the layouts of an answer and generated to its end,
+//! whether or not a bound is already reached. In columns of pulls (where rolls hold many of them) or
+//! of whole rolls, its dual is
+//!
+//! ```text
+//!   max  sum_i d_i pi_i - sum_k u_k s_k
+//!   s.t. sum_i a_ip pi_i <= cost of column p,    pi, s >= 0
+//! ```
+//!
+//! so `pi_i` is what one more piece `i` would cost at the margin, waste included, and `s_k` what one
+//! more of a limited product would save. At the optimum the dual's value is the linear programme's:
+//! the prices share it out without remainder.
+//!
+//! Columns have two stages, or three with stacked strips where the cutting style allows three or
+//! more (there by a search that need not find them all); freely cut layouts enter as the answer has
+//! them. Since the answer's own layouts are columns, the linear value never exceeds the answer's.
+
+use super::by_pulls::start;
+use super::by_rolls::LARGE;
+use super::effort::Effort;
+use super::few_pulls;
+use super::generate::generate;
+use super::master::{Column, Cut, Master, real};
+use super::model::{Model, Rounding};
+use super::pattern::{Place, PullCut, RollCut};
+use super::pulls::Pulls;
+use super::whole::Whole;
+use crate::cutting::Style;
+use crate::nest::{Instance, Layout, NestError, Options, Pull, Watch};
+use std::sync::Arc;
+
+/// Rounds of generating pulls with stacks.
+const ROUNDS: usize = 40;
+
+/// Prices in the objective's unit (one roll, or a millionth of a currency unit), as floating point.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Duals {
+    /// For each piece of the instance, what one of it costs at the margin.
+    pub each: Vec<f64>,
+    /// For each roll of the instance, what one more of it would save; 0 without a limit.
+    pub scarce: Vec<f64>,
+    /// Whether generation came to its end: no known column improves.
+    pub complete: bool,
+}
+
+/// The prices at which an answer's rolls are shared.
+///
+/// # Errors
+/// When a piece fits no roll.
+pub fn duals(
+    instance: &Instance,
+    layouts: &[Layout],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Duals, NestError> {
+    let model = Model::new(instance, Rounding::Up)?;
+    let under = Model::new(instance, Rounding::Down)?;
+    let effort = Effort::new(options, watch);
+    let free = instance.cutting.style == Style::Free;
+    let stages = if free { None } else { instance.cutting.stages };
+    let known = Known::new(instance, &model);
+    if few_pulls(&model) {
+        return Ok(by_rolls((&model, &under), stages, &known.rolls(layouts), &effort));
+    }
+    Ok(by_pulls((&model, &under), stages, &known.pulls(layouts), &effort))
+}
+
+fn by_pulls(
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    known: &[(usize, PullCut)],
+    effort: &Effort<'_>,
+) -> Duals {
+    let demand = model.demands();
+    let mut master = Master::new(model, false);
+    start(&mut master, model, &demand);
+    for (k, pull) in known {
+        if let Ok(q) = master.widths.binary_search(&model.rolls[*k].width) {
+            master.add(Column::new(Cut::Pull(q, Arc::new(pull.clone()))));
+        }
+    }
+    let pricing = Pulls::new(model, under);
+    let state = (model, demand.as_slice());
+    let mut complete = generate(&mut master, &pricing, state, usize::MAX, (None, effort));
+    if stages != Some(2) && complete {
+        let stacked = pricing.stacked();
+        complete = generate(&mut master, &stacked, state, ROUNDS, (None, effort));
+    }
+    let rates = master.rates();
+    let targets = model.rolls.iter().map(|roll| {
+        let q = master.widths.binary_search(&roll.width).unwrap_or(0);
+        rates[q] * real(roll.length as u64)
+    });
+    let targets = targets.collect();
+    told(model, &master, targets, complete)
+}
+
+fn by_rolls(
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    known: &[RollCut],
+    effort: &Effort<'_>,
+) -> Duals {
+    let demand = model.demands();
+    let mut master = Master::new(model, true);
+    for roll in known {
+        master.add(Column::new(Cut::Roll(roll.clone())));
+    }
+    for (k, roll) in model.rolls.iter().enumerate() {
+        for form in model.forms.iter().filter(|f| f.width <= roll.width && f.length <= roll.length)
+        {
+            let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
+            let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+            master.add(Column::new(Cut::Roll(RollCut { roll: k, pulls: vec![Arc::new(pull)] })));
+        }
+    }
+    let three = stages.is_none_or(|stages| stages >= 3);
+    let pricing = Whole::new(model, under, three);
+    let large = model.rolls.iter().any(|roll| roll.length > LARGE);
+    let pricing = if three && large { pricing.quick() } else { pricing };
+    let state = (model, demand.as_slice());
+    let complete = generate(&mut master, &pricing, state, usize::MAX, (None, effort));
+    let targets = master.targets();
+    told(model, &master, targets, complete)
+}
+
+/// Prices of pieces and of limited products, in the objective's unit.
+fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, complete: bool) -> Duals {
+    let mut each = vec![0.0; model.classes.iter().map(|class| class.pieces.len()).sum()];
+    for (class, price) in model.classes.iter().zip(master.prices()) {
+        for &piece in &class.pieces {
+            each[piece] = price * master.unit();
+        }
+    }
+    let scarce = model.rolls.iter().zip(targets).map(|(roll, target)| {
+        let cost = real(u64::try_from(roll.cost).unwrap_or(0));
+        match roll.available {
+            Some(_) => (target * master.unit() - cost).max(0.0),
+            None => 0.0,
+        }
+    });
+    Duals { each, scarce: scarce.collect(), complete }
+}
+
+/// An answer's layouts in the model's units.
+struct Known<'a> {
+    model: &'a Model,
+    gap: i64,
+    class: Vec<usize>,
+}
+
+impl<'a> Known<'a> {
+    fn new(instance: &Instance, model: &'a Model) -> Self {
+        let mut class = vec![0; instance.pieces.len()];
+        for (number, of) in model.classes.iter().enumerate() {
+            for &piece in &of.pieces {
+                class[piece] = number;
+            }
+        }
+        Self { model, gap: instance.cutting.gap.nm(), class }
+    }
+
+    /// A pull as it counts: its length, rounded up, and its pieces; where they lie does not matter.
+    fn pull(&self, pull: &Pull, k: usize) -> PullCut {
+        let unit = self.model.unit[1];
+        let length = (pull.length.nm() + self.gap + unit - 1).div_euclid(unit);
+        let length = usize::try_from(length).unwrap_or(0).min(self.model.rolls[k].length);
+        let place = |piece: usize| Place { x: 0, y: 0, class: self.class[piece], turned: false };
+        let places = pull.placements.iter().map(|placed| place(placed.piece)).collect();
+        PullCut { length, width: self.model.rolls[k].width, places }
+    }
+
+    fn pulls(&self, layouts: &[Layout]) -> Vec<(usize, PullCut)> {
+        let all = layouts.iter().flat_map(|layout| {
+            layout.pulls.iter().map(|pull| (layout.roll, self.pull(pull, layout.roll)))
+        });
+        all.filter(|(_, pull)| !pull.places.is_empty()).collect()
+    }
+
+    fn rolls(&self, layouts: &[Layout]) -> Vec<RollCut> {
+        let roll = |layout: &Layout| RollCut {
+            roll: layout.roll,
+            pulls: layout.pulls.iter().map(|p| Arc::new(self.pull(p, layout.roll))).collect(),
+        };
+        layouts.iter().map(roll).collect()
+    }
+}

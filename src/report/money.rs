@@ -1,0 +1,337 @@
+//! Tables of what a job costs.
+
+use super::table::{Cell, Table};
+use crate::cost::rates::{KEYS, Kind};
+use crate::cost::share::PARTS;
+use crate::cost::{Bought, Cost, Group, Labour};
+use crate::cutting::Objective;
+use crate::plan::Plan;
+use crate::units::{Area, Length, Money};
+
+fn thickness(plan: &Plan, nest: usize) -> Cell {
+    let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
+    thickness.map_or(Cell::Empty, Cell::Millimetres)
+}
+
+/// Why more is bought than is needed, in words.
+const fn why_in_words(line: &Bought) -> &'static str {
+    match line.why {
+        _ if line.more == 0 => "",
+        crate::cost::buy::Why::Needed => "",
+        crate::cost::buy::Why::Minimum => "minimum order",
+        crate::cost::buy::Why::Break => "price break",
+    }
+}
+
+/// What is bought.
+#[must_use]
+pub fn purchase(plan: &Plan, cost: &Cost) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "roll",
+        "width mm",
+        "length mm",
+        "cut",
+        "spare",
+        "more",
+        "why more",
+        "bought",
+        "price each",
+        "price",
+        "pallets",
+        "freight",
+    ]);
+    for line in &cost.purchase.lines {
+        table.push(vec![
+            thickness(plan, line.nest),
+            Cell::text(&line.roll),
+            Cell::Millimetres(line.width),
+            Cell::Millimetres(line.length),
+            Cell::Count(line.cut),
+            Cell::Count(line.spare),
+            Cell::Count(line.more),
+            Cell::text(why_in_words(line)),
+            Cell::Count(line.count()),
+            Cell::Money(line.each),
+            Cell::Money(line.price),
+            Cell::Count(line.pallets),
+            Cell::Money(line.freight),
+        ]);
+    }
+    table
+}
+
+/// A labour rate's meaning and unit.
+const fn work(kind: Kind) -> (&'static str, &'static str) {
+    match kind {
+        Kind::CutMetre => ("cutting", "m"),
+        Kind::CutPiece => ("handling at the table", "pieces"),
+        Kind::WrapPiece => ("wrapping", "pieces"),
+        Kind::Tie => ("ties", "ties"),
+        Kind::Pallet => ("freight", "pallets"),
+    }
+}
+
+fn amount(line: &Labour) -> String {
+    match line.kind {
+        Kind::CutMetre => Length::from_mm(i64::try_from(line.quantity).unwrap_or(0)).metres(3),
+        _ => line.quantity.to_string(),
+    }
+}
+
+/// Labour.
+#[must_use]
+pub fn labour(cost: &Cost) -> Table {
+    let mut table = Table::new(&["what", "quantity", "unit", "rate", "rate is", "money"]);
+    for line in &cost.labour {
+        let (what, unit) = work(line.kind);
+        table.push(vec![
+            Cell::text(what),
+            Cell::Number(amount(line)),
+            Cell::text(unit),
+            Cell::Money(line.each),
+            Cell::text(if line.placeholder { "a placeholder" } else { "given" }),
+            Cell::Money(line.money),
+        ]);
+    }
+    table
+}
+
+/// The whole price, part by part; the last row is the sum of those before it.
+#[must_use]
+pub fn totals(cost: &Cost) -> Table {
+    let mut table = Table::new(&["what", "money", "%"]);
+    let all = cost.total;
+    let mut row = |what: &str, money: Money| {
+        let part = money.units_f64() / all.units_f64().max(f64::MIN_POSITIVE) * 100.0;
+        table.push(vec![Cell::text(what), Cell::Money(money), Cell::Number(format!("{part:.2}"))]);
+    };
+    row("rolls", cost.purchase.rolls());
+    row("freight", cost.purchase.freight());
+    for line in &cost.labour {
+        row(work(line.kind).0, line.money);
+    }
+    row("everything", all);
+    table
+}
+
+/// Two decimals of a ratio; nothing where there is none.
+fn ratio(value: f64) -> Cell {
+    if value > 0.0 && value.is_finite() { Cell::Number(format!("{value:.2}")) } else { Cell::Empty }
+}
+
+/// Items, or groups of them, with what they take and cost; the last row is the sum.
+#[must_use]
+pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
+    let mut table = Table::new(&[
+        heading,
+        "pieces",
+        "plain area m2",
+        "taken of the rolls m2",
+        "times",
+        "blanket",
+        "whole rolls and spares",
+        "freight",
+        "cutting",
+        "wrapping",
+        "everything",
+    ]);
+    let mut all = Group { name: "all".to_owned(), ..Group::default() };
+    let mut row = |group: &Group| {
+        let amounts = &group.amounts;
+        table.push(vec![
+            Cell::text(if group.name.is_empty() { "(none given)" } else { &group.name }),
+            Cell::Count(group.pieces),
+            Cell::SquareMetres(group.plain),
+            Cell::SquareMetres(group.taken),
+            ratio(group.times()),
+            Cell::Money(amounts.blanket),
+            Cell::Money(amounts.rounding),
+            Cell::Money(amounts.freight),
+            Cell::Money(amounts.cutting),
+            Cell::Money(amounts.wrapping),
+            Cell::Money(amounts.total()),
+        ]);
+    };
+    for group in groups {
+        all.join(group);
+        row(group);
+    }
+    row(&all);
+    table
+}
+
+/// How each thickness is shared: what items take, what the shelf saves, the rounding to whole rolls.
+#[must_use]
+pub fn shares(plan: &Plan, cost: &Cost) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "unit",
+        "taken by all items",
+        "saved by the shelf",
+        "rounding to whole rolls",
+        "whole rolls",
+        "programme",
+    ]);
+    for (nest, share) in cost.shares.iter().enumerate() {
+        // Six decimals, the rounding taking what the others leave, so that the row adds up.
+        let step = PARTS / 1_000_000;
+        let [taken, shelf, whole] =
+            [share.linear() + share.shelf, share.shelf, share.value].map(|v| v.div_euclid(step));
+        let figure = |millionths: i128| {
+            let millionths = i64::try_from(millionths).unwrap_or(i64::MAX);
+            Cell::Number(crate::units::Decimal::from_millionths(millionths).to_string())
+        };
+        table.push(vec![
+            thickness(plan, nest),
+            Cell::text(match share.objective {
+                Objective::Rolls => "rolls",
+                Objective::Price => "money",
+                Objective::Length => "length",
+            }),
+            figure(taken),
+            figure(-shelf),
+            figure(whole - taken + shelf),
+            figure(whole),
+            Cell::text(if share.complete { "solved to its end" } else { "cut short" }),
+        ]);
+    }
+    table
+}
+
+/// Where the blanket goes: by place, then by reason.
+#[must_use]
+pub fn waste(cost: &Cost) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "told apart by",
+        "what",
+        "area m2",
+        "% of the rolls",
+        "money",
+    ]);
+    for nest in &cost.waste {
+        let mut row = |by: &'static str, what: &str, area: Area, money: Money| {
+            table.push(vec![
+                nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
+                Cell::text(by),
+                Cell::text(what),
+                Cell::SquareMetres(area),
+                Cell::Number(super::waste::per_cent(area, nest.rolls)),
+                Cell::Money(money),
+            ]);
+        };
+        for part in &nest.parts {
+            row("place", part.what, part.area, part.money);
+        }
+        row("place", "all rolls", nest.rolls, nest.money);
+        for part in &nest.reasons {
+            row("reason", part.what, part.area, part.money);
+        }
+    }
+    table
+}
+
+/// Rolls, freight and labour line by line; the money adds up to the price.
+#[must_use]
+pub fn whole(plan: &Plan, cost: &Cost) -> Table {
+    let mut table = Table::new(&["what", "thickness mm", "quantity", "unit", "each", "money"]);
+    for line in &cost.purchase.lines {
+        table.push(vec![
+            Cell::text(&line.roll),
+            thickness(plan, line.nest),
+            Cell::Count(line.count()),
+            Cell::text("rolls"),
+            Cell::Money(line.each),
+            Cell::Money(line.price),
+        ]);
+        if line.pallets > 0 {
+            table.push(vec![
+                Cell::Text(format!("freight of {}", line.roll)),
+                thickness(plan, line.nest),
+                Cell::Count(line.pallets),
+                Cell::text("pallets"),
+                Cell::Empty,
+                Cell::Money(line.freight),
+            ]);
+        }
+    }
+    for line in &cost.labour {
+        let (what, unit) = work(line.kind);
+        let what = if line.placeholder { format!("{what} (placeholder)") } else { what.to_owned() };
+        table.push(vec![
+            Cell::Text(what),
+            Cell::Empty,
+            Cell::Number(amount(line)),
+            Cell::text(unit),
+            Cell::Money(line.each),
+            Cell::Money(line.money),
+        ]);
+    }
+    table
+}
+
+/// Everything as one list for other programs: what, name, and the amounts.
+#[must_use]
+pub fn everything(cost: &Cost) -> Table {
+    let mut table = Table::new(&[
+        "by",
+        "name",
+        "pieces",
+        "plain area m2",
+        "taken of the rolls m2",
+        "blanket",
+        "whole rolls and spares",
+        "freight",
+        "cutting",
+        "wrapping",
+        "everything",
+    ]);
+    let sets = [
+        ("area", &cost.areas),
+        ("line", &cost.lines),
+        ("kind", &cost.kinds),
+        ("kind and size", &cost.sizes),
+        ("item", &cost.items),
+    ];
+    for (by, set) in sets {
+        for group in set {
+            let amounts = &group.amounts;
+            table.push(vec![
+                Cell::text(by),
+                Cell::text(&group.name),
+                Cell::Count(group.pieces),
+                Cell::SquareMetres(group.plain),
+                Cell::SquareMetres(group.taken),
+                Cell::Money(amounts.blanket),
+                Cell::Money(amounts.rounding),
+                Cell::Money(amounts.freight),
+                Cell::Money(amounts.cutting),
+                Cell::Money(amounts.wrapping),
+                Cell::Money(amounts.total()),
+            ]);
+        }
+    }
+    table
+}
+
+/// Which currency, in words for a heading.
+#[must_use]
+pub fn currency(word: &str) -> String {
+    if word.is_empty() { "in the job's currency".to_owned() } else { format!("in {word}") }
+}
+
+/// The rates' keys with their placeholders, for people.
+#[must_use]
+pub fn rates() -> Table {
+    let mut table = Table::new(&["section", "key", "placeholder", "meaning"]);
+    for key in &KEYS {
+        table.push(vec![
+            Cell::text(key.section),
+            Cell::text(key.name),
+            Cell::Money(key.placeholder),
+            Cell::text(key.meaning),
+        ]);
+    }
+    table
+}

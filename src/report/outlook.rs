@@ -1,0 +1,320 @@
+//! Tables of what is foreseen: allowance, risk, options, and the order's two answers.
+
+use super::proof::gap_per_cent;
+use super::table::{Cell, Table};
+use crate::compare::order::Study;
+use crate::compare::{Comparison, Figures, Row, Solved};
+use crate::cost::share::PARTS;
+use crate::forecast::{Allowance, Risk};
+use crate::nest::Status;
+use crate::units::{Decimal, Money};
+
+fn tenth(value: f64) -> Cell {
+    Cell::Number(format!("{value:.1}"))
+}
+
+/// The allowance by size of job.
+#[must_use]
+pub fn allowance(allowance: &Allowance) -> Table {
+    let mut headings = vec![
+        "size of job",
+        "plain area m2",
+        "whole rolls 50 %",
+        "whole rolls 80 %",
+        "whole rolls 90 %",
+        "blanket used 50 %",
+        "blanket used 80 %",
+        "blanket used 90 %",
+    ];
+    if allowance.handbook.is_some() {
+        headings.extend(["handbook %", "suffices, whole rolls %", "suffices, blanket used %"]);
+    }
+    let mut table = Table::new(&headings);
+    for at in &allowance.sizes {
+        let mut row = vec![Cell::Number(at.size.to_string()), tenth(at.plain)];
+        row.extend(at.whole.iter().chain(&at.used).map(|value| tenth(*value)));
+        if let (Some(handbook), Some(suffices)) = (allowance.handbook, at.handbook) {
+            row.push(Cell::Number(handbook.to_string()));
+            row.extend(suffices.map(tenth));
+        }
+        table.push(row);
+    }
+    table
+}
+
+/// Rolls by size of job and thickness.
+#[must_use]
+pub fn allowance_rolls(allowance: &Allowance) -> Table {
+    let mut table =
+        Table::new(&["size of job", "thickness mm", "rolls 50 %", "rolls 80 %", "rolls 90 %"]);
+    for at in &allowance.sizes {
+        for (thickness, rolls) in &at.rolls {
+            let mut row = vec![Cell::Number(at.size.to_string()), Cell::Millimetres(*thickness)];
+            row.extend(rolls.iter().map(|count| Cell::Count(*count)));
+            table.push(row);
+        }
+    }
+    table
+}
+
+/// The allowance by kind.
+#[must_use]
+pub fn allowance_kinds(allowance: &Allowance) -> Table {
+    let mut table = Table::new(&[
+        "kind",
+        "plain area m2",
+        "blanket used 50 %",
+        "blanket used 80 %",
+        "blanket used 90 %",
+    ]);
+    for kind in &allowance.kinds {
+        let mut row = vec![Cell::text(&kind.kind), tenth(kind.plain)];
+        row.extend(kind.used.iter().map(|value| tenth(*value)));
+        table.push(row);
+    }
+    table
+}
+
+/// How sure each thickness is.
+#[must_use]
+pub fn risk(risk: &Risk) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "ordered",
+        "rolls 50 %",
+        "rolls 80 %",
+        "rolls 90 %",
+        "runs short %",
+        "further spares",
+        "runs short then %",
+    ]);
+    for nest in &risk.nests {
+        table.push(vec![
+            Cell::Millimetres(nest.thickness),
+            Cell::Count(nest.ordered),
+            Cell::Count(nest.rolls[0]),
+            Cell::Count(nest.rolls[1]),
+            Cell::Count(nest.rolls[2]),
+            tenth(nest.short),
+            Cell::Count(nest.spare),
+            tenth(nest.short_then),
+        ]);
+    }
+    table
+}
+
+/// The chance that so many rolls suffice.
+#[must_use]
+pub fn risk_curve(risk: &Risk) -> Table {
+    let mut table = Table::new(&["thickness mm", "rolls", "suffices %"]);
+    for nest in &risk.nests {
+        for (rolls, chance) in &nest.curve {
+            table.push(vec![
+                Cell::Millimetres(nest.thickness),
+                Cell::Count(*rolls),
+                tenth(*chance),
+            ]);
+        }
+    }
+    table
+}
+
+/// A plan's standing in a word or two.
+#[must_use]
+pub fn standing(status: Status, value: Decimal, bound: Decimal) -> String {
+    match (status, gap_per_cent(value, bound)) {
+        (Status::Proven, _) => "proven".to_owned(),
+        (Status::Stopped, Some(gap)) => format!("stopped, within {gap} %"),
+        (Status::Stopped, None) => "stopped".to_owned(),
+        (Status::Feasible, Some(gap)) => format!("within {gap} %"),
+        (Status::Feasible, None) => "not proven".to_owned(),
+    }
+}
+
+/// Rolls by thickness: `4 of 5 mm, 65 of 10 mm`.
+#[must_use]
+pub fn rolls_in_words(figures: &Figures) -> String {
+    let one = |(thickness, count): &(Option<crate::units::Length>, u64)| match thickness {
+        Some(thickness) => format!("{count} of {thickness} mm"),
+        None => count.to_string(),
+    };
+    figures.rolls.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+fn signed(money: Money) -> Cell {
+    let sign = if money > Money::ZERO { "+" } else { "" };
+    Cell::Number(format!("{sign}{}", money.cents()))
+}
+
+/// Options side by side: the base first, then every option.
+#[must_use]
+pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
+    let mut table = Table::new(&[
+        "option",
+        "rolls",
+        "which",
+        "offcuts",
+        "price of rolls",
+        "freight",
+        "waste %",
+        "cutting",
+        "wrapping",
+        "joints",
+        "pieces",
+        "everything",
+        "against the base",
+        "%",
+        "proof",
+    ]);
+    table.push(option(comparison, "as it stands", &comparison.base));
+    for row in rows {
+        match &row.outcome {
+            Ok(figures) => table.push(option(comparison, &row.name, figures)),
+            Err(why) => {
+                let mut cells = vec![Cell::Empty; table.headings.len()];
+                cells[0] = Cell::text(&row.name);
+                if let Some(last) = cells.last_mut() {
+                    *last = Cell::Text(format!("no plan: {why}"));
+                }
+                table.push(cells);
+            }
+        }
+    }
+    table
+}
+
+fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
+    let more = comparison.against(figures);
+    let base = comparison.base.total.units_f64();
+    let part = if base > 0.0 { more.units_f64() / base * 100.0 } else { 0.0 };
+    vec![
+        Cell::text(name),
+        Cell::Count(figures.count()),
+        Cell::Text(rolls_in_words(figures)),
+        Cell::Count(figures.offcuts),
+        Cell::Money(figures.blanket),
+        Cell::Money(figures.freight),
+        Cell::Number(format!("{:.2}", figures.waste_per_cent())),
+        Cell::Money(figures.cutting),
+        Cell::Money(figures.wrapping),
+        Cell::Count(figures.joints),
+        Cell::Count(figures.pieces),
+        Cell::Money(figures.total),
+        signed(more),
+        Cell::Number(format!("{part:+.2}")),
+        Cell::Text(standing(figures.status, figures.value, figures.bound)),
+    ]
+}
+
+/// The fewest rolls beside the cheapest.
+#[must_use]
+pub fn study(study: &Study) -> Table {
+    let mut table =
+        Table::new(&["order", "thickness mm", "roll", "bought", "price each", "price", "freight"]);
+    for (name, solved) in [("fewest rolls", &study.fewest), ("cheapest", &study.cheapest)] {
+        for line in &solved.cost.purchase.lines {
+            let thickness = solved.plan.nests.get(line.nest).and_then(|nest| nest.thickness);
+            table.push(vec![
+                Cell::text(name),
+                thickness.map_or(Cell::Empty, Cell::Millimetres),
+                Cell::text(&line.roll),
+                Cell::Count(line.count()),
+                Cell::Money(line.each),
+                Cell::Money(line.price),
+                Cell::Money(line.freight),
+            ]);
+        }
+        let purchase = &solved.cost.purchase;
+        table.push(vec![
+            Cell::Text(format!("{name}, all")),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Count(purchase.count()),
+            Cell::Empty,
+            Cell::Money(purchase.rolls()),
+            Cell::Money(purchase.freight()),
+        ]);
+    }
+    table
+}
+
+/// What the study of an order comes to, in sentences.
+#[must_use]
+pub fn study_in_words(study: &Study) -> Vec<String> {
+    let mut words = Vec::new();
+    let paid = |solved: &Solved| solved.cost.purchase.rolls() + solved.cost.purchase.freight();
+    let saved = paid(&study.fewest) - paid(&study.cheapest);
+    let (few, cheap) = (study.fewest.cost.purchase.count(), study.cheapest.cost.purchase.count());
+    words.push(if saved > Money::ZERO {
+        format!(
+            "The cheapest order, {cheap} rolls, saves {} against the fewest, {few}.",
+            saved.cents()
+        )
+    } else {
+        "The fewest rolls are the cheapest order that was found.".to_owned()
+    });
+    words.push(if study.narrower {
+        format!(
+            "It is cut for narrower rolls than the widest on offer; for pieces cut for the widest, no \
+             order costs less than {}.",
+            study.bound.cents()
+        )
+    } else if study.proven() {
+        "Proven: no order of whole rolls costs less, over all products.".to_owned()
+    } else {
+        let more = study.price() - study.bound;
+        format!(
+            "No order of whole rolls costs less than {}; the cheapest found is {} above that{}.",
+            study.bound.cents(),
+            more.cents(),
+            if study.cheapest.cost.purchase.freight() > Money::ZERO {
+                ", freight counted, which the bound leaves out"
+            } else {
+                ""
+            }
+        )
+    });
+    let kept = study.cheapest.cost.kept();
+    words.push(format!(
+        "Of the cheapest order {} lies in offcuts that are kept, at what they cost.",
+        kept.cents()
+    ));
+    for steps in &study.steps {
+        let plan = &study.fewest.plan;
+        let thickness = plan.nests.get(steps.nest).and_then(|nest| nest.thickness);
+        let thickness = thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let needed = steps.needed.max(0) / (PARTS / 100);
+        let needed = format!("{}.{:02}", needed / 100, needed % 100);
+        let less = if steps.proven {
+            "one less cannot hold the job".to_owned()
+        } else {
+            format!("one less is not ruled out (the bound is {} rolls)", steps.bound)
+        };
+        words.push(format!(
+            "{thickness}{} rolls; {less}; by the linear programme it needs {needed}. One more costs \
+             {} and is a reserve of {} m2.",
+            steps.rolls,
+            steps.one.cents(),
+            reserve(study, steps.nest),
+        ));
+    }
+    words
+}
+
+/// The area of one more roll of a nest, square metres.
+fn reserve(study: &Study, nest: usize) -> String {
+    let lines = study.fewest.cost.purchase.lines.iter().filter(|line| line.nest == nest);
+    let most = lines.max_by_key(|line| line.cut);
+    super::table::square_metres(most.map(crate::cost::Bought::area).unwrap_or_default(), 2)
+}
+
+/// What the allowance rests on.
+pub const ALLOWANCE_NOTE: &str = "Whole rolls: the area of all rolls bought. Blanket used: without \
+     roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
+     pull is shared by the blanks that lie in it. Run lengths follow the distribution stated; nests \
+     are good, not proven.";
+
+/// What the risk rests on.
+pub const RISK_NOTE: &str = "Each quantity is off by a triangular deviation, at most its uncertainty \
+     up or down; the part in common makes all of them too small or too large together. Nests are good, \
+     not proven, so rolls are rather over than under.";

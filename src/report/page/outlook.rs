@@ -1,0 +1,119 @@
+//! What is foreseen: allowance, risk, options, and the order's two answers.
+
+use super::table::table;
+use crate::compare::Comparison;
+use crate::compare::order::Study;
+use crate::forecast::{Allowance, Risk};
+use crate::report::charts::{Bars, Curve, Curves, Fill, Row};
+use crate::report::outlook;
+use maud::{Markup, html};
+
+/// Dashes of the curves at 50, 80 and 90 %.
+const DASHES: [&str; 3] = ["", "7 4", "2 3"];
+const PARTS: [&str; 3] = ["50 %", "80 %", "90 %"];
+
+/// The fewest rolls beside the cheapest.
+pub fn study(study: &Study) -> Markup {
+    html! {
+        (table(&outlook::study(study), None))
+        ul { @for sentence in outlook::study_in_words(study) { li { (sentence) } } }
+    }
+}
+
+/// The waste allowance.
+pub fn allowance(allowance: &Allowance) -> Markup {
+    let curve = |which: usize| Curve {
+        name: format!("enough in {}", PARTS[which]),
+        points: allowance.sizes.iter().map(|at| (at.plain, at.used[which])).collect(),
+        dashes: DASHES[which],
+    };
+    let whole = Curve {
+        name: "whole rolls, 80 %".to_owned(),
+        points: allowance.sizes.iter().map(|at| (at.plain, at.whole[1])).collect(),
+        dashes: "12 3 2 3",
+    };
+    let chart = Curves {
+        title: "Waste allowance by size of job",
+        across: "plain area of the job, m²".to_owned(),
+        up: "allowance on blanket used, % of the plain area".to_owned(),
+        curves: (0..3).map(curve).chain([whole]).collect(),
+        steps: false,
+        marks: Vec::new(),
+    };
+    html! {
+        p { "From " (allowance.jobs) " simulated jobs of each size, seed " (allowance.seed) "." }
+        figure { (chart.svg()) }
+        (table(&outlook::allowance(allowance), None))
+        h3 { "Rolls" }
+        (table(&outlook::allowance_rolls(allowance), None))
+        h3 { "By kind" }
+        (table(&outlook::allowance_kinds(allowance), None))
+        p { (outlook::ALLOWANCE_NOTE) }
+    }
+}
+
+/// How sure the order is.
+pub fn risk(risk: &Risk) -> Markup {
+    html! {
+        p { "From " (risk.jobs) " simulated takeoffs, seed " (risk.seed) "; part in common "
+            (risk.common) ". The order runs short in " (format!("{:.1}", risk.short))
+            " % of them, with the further spares in " (format!("{:.1}", risk.short_then)) " %." }
+        (table(&outlook::risk(risk), None))
+        @for nest in &risk.nests {
+            @let name = format!("{} mm", nest.thickness);
+            figure { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
+        }
+        p { (outlook::RISK_NOTE) }
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "numbers of rolls")]
+fn curve(nest: &crate::forecast::risk::OfThickness, title: &str) -> Markup {
+    let first = nest.curve.first().map_or(0, |point| point.0);
+    let mut points = vec![(first.saturating_sub(1) as f64, 0.0)];
+    points.extend(nest.curve.iter().map(|(rolls, chance)| (*rolls as f64, *chance)));
+    let last = points.last().map_or(0.0, |point| point.0).max(nest.ordered as f64) + 1.0;
+    points.push((last, 100.0));
+    let mut marks = vec![(nest.ordered as f64, format!("ordered {}", nest.ordered))];
+    if nest.spare > 0 {
+        let with = nest.ordered + nest.spare;
+        marks.push((with as f64, format!("with spares {with}")));
+    }
+    Curves {
+        title,
+        across: "rolls on hand".to_owned(),
+        up: "chance that they suffice, %".to_owned(),
+        curves: vec![Curve { name: String::new(), points, dashes: "" }],
+        steps: true,
+        marks,
+    }
+    .svg()
+}
+
+/// Options side by side.
+pub fn options(comparison: &Comparison) -> Markup {
+    let rows: Vec<&crate::compare::Row> = comparison.rows.iter().collect();
+    let bars = rows.iter().filter_map(|row| {
+        let figures = row.outcome.as_ref().ok()?;
+        let more = comparison.against(figures);
+        let sign = if more.micros() > 0 { "+" } else { "" };
+        Some(Row {
+            name: row.name.clone(),
+            values: vec![more.units_f64()],
+            note: format!("{sign}{}", more.cents()),
+        })
+    });
+    let chart = Bars {
+        title: "What each option costs against the job as it stands",
+        axis: format!(
+            "against the job as it stands, {}",
+            crate::report::money::currency(&comparison.currency)
+        ),
+        kinds: &[("difference", Fill::Hatched)],
+        rows: bars.collect(),
+    };
+    html! {
+        figure { (chart.svg()) }
+        (table(&outlook::options(comparison, &rows), None))
+    }
+}

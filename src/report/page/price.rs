@@ -1,0 +1,104 @@
+//! What the job costs: price, waste in money, what each item really takes.
+
+use super::table::table;
+use crate::cost::{Cost, Group};
+use crate::plan::Plan;
+use crate::report::charts::{Bars, Fill, Row};
+use crate::report::money;
+use crate::report::table::Table;
+use crate::report::text::visible;
+use maud::{Markup, html};
+
+/// Sizes shown in the chart; the others stand in the table.
+const SHOWN: usize = 16;
+
+/// A table whose last row is a sum.
+fn summed(mut rows: Table) -> Markup {
+    let last = rows.rows.pop();
+    table(&rows, last.as_deref())
+}
+
+/// The price of the job.
+pub fn price(plan: &Plan, cost: &Cost) -> Markup {
+    let placeholders = cost.labour.iter().any(|line| line.placeholder);
+    html! {
+        p { "All amounts " (visible(&money::currency(&cost.currency))) ", rounded half to even; every \
+             total is the sum of what is shown." }
+        @if placeholders {
+            p { b { "Labour rates are placeholders, no facts. " } "Put your own into rates.toml." }
+        }
+        (summed(money::totals(cost)))
+        h3 { "Rolls to buy" }
+        (table(&money::purchase(plan, cost), None))
+        h3 { "Labour" }
+        (table(&money::labour(cost), None))
+        h3 { "By area" }
+        (summed(money::groups("area", &cost.areas)))
+        h3 { "By line" }
+        (summed(money::groups("line", &cost.lines)))
+    }
+}
+
+/// Where the money goes that is paid for blanket.
+pub fn waste(cost: &Cost) -> Markup {
+    html! {
+        @for nest in &cost.waste {
+            @let name = nest.thickness.map_or_else(String::new, |t| format!("{t} mm"));
+            figure {
+                figcaption { b { (name) } }
+                (chart_of(&format!("Where the blanket of {name} goes"), nest))
+            }
+        }
+        (table(&money::waste(cost), None))
+        p { "Unavoidable, the shapes: what the linear programme over all layouts needs beyond the \
+             pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
+             Avoidable at most: what the plan has above the bound." }
+    }
+}
+
+fn chart_of(title: &str, nest: &crate::cost::waste::NestWaste) -> Markup {
+    let row = |part: &crate::cost::waste::Part| Row {
+        name: part.what.to_owned(),
+        values: vec![part.area.m2_f64()],
+        note: format!("{} %", crate::report::waste::per_cent(part.area, nest.rolls)),
+    };
+    let bars = Bars {
+        title,
+        axis: "area, m²; without the pieces wanted".to_owned(),
+        kinds: &[("lost or kept", Fill::Hatched)],
+        rows: nest.parts.iter().skip(1).chain(&nest.reasons).map(row).collect(),
+    };
+    bars.svg()
+}
+
+/// What each item really takes of the rolls.
+pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
+    let mut sizes: Vec<&Group> = cost.sizes.iter().filter(|size| size.taken.nm2() > 0).collect();
+    sizes.sort_by(|a, b| b.taken.cmp(&a.taken).then_with(|| a.name.cmp(&b.name)));
+    let rows = sizes.iter().take(SHOWN).map(|size| Row {
+        name: size.name.clone(),
+        values: vec![size.plain.m2_f64(), size.taken.m2_f64()],
+        note: format!("{:.2} times", size.times()),
+    });
+    let bars = Bars {
+        title: "Plain area and what is taken of the rolls, by kind and size",
+        axis: "area, m²".to_owned(),
+        kinds: &[("plain area", Fill::White), ("taken of the rolls", Fill::Hatched)],
+        rows: rows.collect(),
+    };
+    let dearest = cost.sizes.iter().find(|size| size.times() > 0.0);
+    html! {
+        p { "Each piece takes what the linear programme over all layouts charges for it: what one more \
+             of it would cost in blanket, waste included. Together the items take exactly the rolls; \
+             the rounding to whole rolls stands apart." }
+        @if let Some(size) = dearest {
+            p { (visible(&size.name)) " costs " (format!("{:.2}", size.times())) " times its area." }
+        }
+        figure { (bars.svg()) }
+        (table(&money::shares(plan, cost), None))
+        h3 { "By kind" }
+        (summed(money::groups("kind", &cost.kinds)))
+        h3 { "By kind and size" }
+        (summed(money::groups("kind and size", &cost.sizes)))
+    }
+}

@@ -1,0 +1,133 @@
+//! One rule changed by name, as an option of a comparison asks for it.
+
+use super::form::Form;
+use super::keys::{KEYS, Key};
+use super::{Rules, value};
+use crate::table::{nearest, quoted};
+use crate::units::Length;
+use toml::de::DeTable;
+
+/// Sets a rule by `section.key` to a value written as in `rules.toml`; the quotes around words may
+/// be left away. Rules are not looked at together.
+///
+/// # Errors
+/// What is wrong, and what to do.
+pub fn set(rules: &mut Rules, key: &str, text: &str) -> Result<(), (String, String)> {
+    let known = KEYS.iter().find(|k| key == format!("{}.{}", k.section, k.name));
+    let Some(known) = known else {
+        let names: Vec<String> = KEYS.iter().map(|k| format!("{}.{}", k.section, k.name)).collect();
+        let meant = nearest(key, names.iter().map(String::as_str));
+        let remedy = meant.map_or_else(
+            || "see `rollwright rules` for all rules".to_owned(),
+            |meant| format!("write `{meant}` if that is meant"),
+        );
+        return Err((format!("the rule {} is not known", quoted(key)), remedy));
+    };
+    let bare = format!("value = {text}");
+    let words = format!("value = \"{}\"", text.trim().trim_matches('"').replace('\\', ""));
+    let mut wrong =
+        (format!("{} is not a value", quoted(text)), "see `rollwright rules`".to_owned());
+    for document in [bare, words] {
+        let (table, faults) = DeTable::parse_recoverable(&document);
+        if !faults.is_empty() {
+            continue;
+        }
+        let Some(found) = table.get_ref().get("value") else { continue };
+        match value::put(rules, &known.form, found.get_ref()) {
+            Ok(()) => return Ok(()),
+            Err((_, what, remedy)) => wrong = (what, remedy),
+        }
+    }
+    Err(wrong)
+}
+
+impl Key {
+    /// The rule's full name.
+    #[must_use]
+    pub fn full(&self) -> String {
+        format!("{}.{}", self.section, self.name)
+    }
+
+    /// Its value in these rules, as it would be written.
+    #[must_use]
+    pub fn show(&self, rules: &Rules) -> String {
+        self.form.show(rules)
+    }
+
+    /// Values near the present one, as they would be written, to see what the rule matters: lengths a
+    /// fifth less and more (5 mm where there is nothing), counts one less and more, every other word,
+    /// the other truth, factors a tenth less and more.
+    #[must_use]
+    pub fn neighbours(&self, rules: &Rules) -> Vec<String> {
+        let now = self.form.show(rules);
+        let mut near: Vec<String> = match &self.form {
+            Form::Length { range: (least, most), get, .. } => match get(rules) {
+                Some(length) if length.is_positive() => {
+                    let fifth = Length::from_nm(length.nm() / 5);
+                    [length - fifth, length + fifth]
+                        .map(|near| near.clamp(*least, *most).to_string())
+                        .to_vec()
+                }
+                Some(_) => vec![Length::from_mm(5).clamp(*least, *most).to_string()],
+                None => vec![Length::from_mm(4000).to_string()],
+            },
+            Form::Count { range: (least, most), get, .. } => match get(rules) {
+                Some(count) => [count.saturating_sub(1), count.saturating_add(1)]
+                    .into_iter()
+                    .filter(|near| near >= least && near <= most)
+                    .map(|near| near.to_string())
+                    .collect(),
+                None => vec![least.to_string(), (least + 2).min(*most).to_string()],
+            },
+            Form::Angle { .. } => Vec::new(),
+            Form::Factor { get, .. } => {
+                let tenth = crate::units::Decimal::from_millionths(100_000).millionths();
+                [-tenth, tenth]
+                    .map(|by| (get(rules).millionths() + by).clamp(0, 1_000_000))
+                    .map(|near| crate::units::Decimal::from_millionths(near).to_string())
+                    .to_vec()
+            }
+            Form::Flag { get, .. } => vec![(!get(rules)).to_string()],
+            Form::Word(words) => words.iter().map(|word| format!("\"{}\"", word.text)).collect(),
+            Form::Size { none, .. } => vec![format!("\"{none}\"")],
+        };
+        near.retain(|value| *value != now);
+        near.dedup();
+        near
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rules_are_set_as_they_are_written() {
+        let mut rules = Rules::default();
+        assert_eq!(set(&mut rules, "table.pull_limit", "3 m"), Ok(()));
+        assert_eq!(set(&mut rules, "joints.kind", "lap"), Ok(()));
+        assert_eq!(set(&mut rules, "turning.quarter_turns", "true"), Ok(()));
+        assert_eq!(set(&mut rules, "elbow.one_piece_up_to", "\"NPS 4\""), Ok(()));
+        assert_eq!(rules.table.pull_limit, Some(Length::from_mm(3000)));
+        assert_eq!(rules.joints.kind, super::super::JointKind::Lap);
+        assert!(rules.turning.quarter_turns);
+        assert_eq!(rules.elbow.one_piece_up_to, Length::from_nm(114_300_000));
+        let (what, remedy) = set(&mut rules, "table.pulllimit", "3 m").unwrap_err();
+        assert!(what.contains("not known") && remedy.contains("table.pull_limit"), "{remedy}");
+        assert!(set(&mut rules, "joints.stagger", "-5").is_err());
+        assert!(set(&mut rules, "joints.stagger", "much").is_err());
+    }
+
+    #[test]
+    fn every_neighbour_can_be_set() {
+        let mut tried = 0;
+        for key in KEYS {
+            for near in key.neighbours(&Rules::default()) {
+                let mut rules = Rules::default();
+                assert_eq!(set(&mut rules, &key.full(), &near), Ok(()), "{} {near}", key.full());
+                tried += 1;
+            }
+        }
+        assert!(tried > KEYS.len(), "{tried}");
+    }
+}

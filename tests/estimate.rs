@@ -1,0 +1,172 @@
+//! Price, options, allowance and risk as their users meet them: what is printed adds up, mistakes are
+//! findings, nothing is written where nothing should be.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use assert_cmd::Command;
+use std::fs;
+
+const TAKEOFF: &str = "item,area,line,kind,size,length,quantity,build\n\
+    P-1,hall,L-1,pipe,NPS 6,52 m,1,10+10\n\
+    E-1,hall,L-1,elbow,NPS 6,,6,10+10\n\
+    P-2,yard,L-2,pipe,NPS 3,31 m,2,10\n";
+const ROLLS: &str = "roll,thickness,width,length,price,currency,breaks,minimum,per_pallet\n\
+    W,10,1500,40 m,742.35,EUR,3: 700.10,2,4\nN,10,1000,40 m,510,EUR,,,4\n";
+const RATES: &str = "currency = \"EUR\"\n[labour]\ncut_metre = 0.45\ncut_piece = 0.3\n\
+    wrap_piece = 2.1\ntie = 0.2\n[freight]\npallet = 85\n";
+
+fn job(files: &[(&str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    folder
+}
+
+fn good() -> tempfile::TempDir {
+    job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", ROLLS), ("rates.toml", RATES)])
+}
+
+/// Runs a command on a job; its exit code, standard output and standard error.
+fn run(command: &str, job: &tempfile::TempDir, more: &[&str]) -> (Option<i32>, String, String) {
+    let output = Command::cargo_bin("rollwright")
+        .expect("the program")
+        .arg(command)
+        .arg(job.path())
+        .args(more)
+        .output()
+        .expect("a run");
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("UTF-8");
+    (output.status.code(), text(output.stdout), text(output.stderr))
+}
+
+/// The cents of a JSON number, which has at most two decimals.
+fn cents(value: &serde_json::Value) -> i64 {
+    let text = value.to_string();
+    let (whole, part) = text.split_once('.').unwrap_or((&text, ""));
+    let part = format!("{part:0<2}");
+    assert!(part.len() == 2, "{text} is no amount in cents");
+    whole.parse::<i64>().expect("a number") * 100 + part.parse::<i64>().expect("a number")
+}
+
+#[test]
+fn what_is_printed_adds_up() {
+    let (code, out, errors) = run("price", &good(), &["--json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let price: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let total = cents(&price["total"]);
+    let rows = |name: &str| price[name].as_array().expect("an array").clone();
+    let sum =
+        |rows: &[serde_json::Value], key: &str| rows.iter().map(|r| cents(&r[key])).sum::<i64>();
+    let bought = rows("purchase");
+    let labour = rows("labour");
+    assert_eq!(sum(&bought, "price") + sum(&bought, "freight") + sum(&labour, "money"), total);
+    for by in ["area", "line", "kind", "kind and size", "item"] {
+        let of: Vec<_> = rows("groups").into_iter().filter(|row| row["by"] == by).collect();
+        assert_eq!(sum(&of, "everything"), total, "{by}");
+        for row in &of {
+            let parts = ["blanket", "whole rolls and spares", "freight", "cutting", "wrapping"];
+            let all: i64 = parts.iter().map(|part| cents(&row[part])).sum();
+            assert_eq!(all, cents(&row["everything"]), "{row}");
+        }
+    }
+    // The table for people says the same.
+    let (_, out, _) = run("price", &good(), &["--by", "item", "--csv"]);
+    let last = out.lines().last().expect("a line");
+    assert!(last.ends_with(&format!(",{}.{:02}", total / 100, total % 100)), "{last}");
+    let (code, out, _) = run("price", &good(), &["--order"]);
+    assert_eq!(code, Some(0));
+    assert!(out.contains("cheapest, all") && out.contains("One more costs"), "{out}");
+}
+
+#[test]
+fn options_stand_beside_the_job_as_it_is() {
+    let more = ["--set", "table.pull_limit=2 m", "--option", "thin: build.10+10=10", "--json"];
+    let (code, out, errors) = run("compare", &good(), &more);
+    assert_eq!(code, Some(0), "{errors}");
+    let compared: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let options = compared["options"].as_array().expect("an array");
+    let names: Vec<&str> = options.iter().filter_map(|row| row["option"].as_str()).collect();
+    assert_eq!(names, ["as it stands", "thin", "table.pull_limit=2 m"]);
+    assert!(options[1]["everything"].as_f64() < options[0]["everything"].as_f64(), "{out}");
+    let (code, out, errors) = run("compare", &good(), &["--set", "table.pul_limit=2 m"]);
+    assert_eq!((code, out.is_empty()), (Some(1), true), "{errors}");
+    assert!(errors.contains("C009") && errors.contains("table.pull_limit"), "{errors}");
+    assert_eq!(run("compare", &good(), &[]).0, Some(2));
+}
+
+#[test]
+fn the_same_seed_gives_the_same_risk_and_allowance() {
+    let risk = ["--uncertainty", "15", "--jobs", "20", "--csv"];
+    let (code, out, errors) = run("risk", &good(), &risk);
+    assert_eq!(code, Some(0), "{errors}");
+    assert_eq!(run("risk", &good(), &[&risk[..], &["--threads", "1"]].concat()).1, out);
+    let allowance = ["--jobs", "10", "--sizes", "1,2", "--handbook", "12", "--csv"];
+    let (code, out, errors) = run("allowance", &good(), &allowance);
+    assert_eq!((code, out.lines().count()), (Some(0), 3), "{errors}");
+    assert_eq!(run("allowance", &good(), &[&allowance[..], &["--threads", "1"]].concat()).1, out);
+    assert_eq!(run("risk", &good(), &[]).0, Some(2), "neither a file nor an uncertainty");
+    assert_eq!(run("risk", &good(), &["--uncertainty", "101"]).0, Some(2));
+    let folder = good();
+    fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
+    let (code, _, errors) = run("risk", &folder, &[]);
+    assert!(code == Some(1) && errors.contains("C004") && errors.contains("120"), "{errors}");
+}
+
+#[test]
+fn every_bad_price_and_rate_is_a_finding() {
+    let comma = ROLLS.replace("742.35", "\"742,35\"");
+    let rates = "currency = \"USD\"\n[labour]\ntie = -1\n";
+    let folder = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", &comma), ("rates.toml", rates)]);
+    let (code, out, errors) = run("price", &folder, &[]);
+    assert_eq!((code, out.is_empty()), (Some(1), true));
+    assert!(errors.contains("rolls.csv:2:5 (price)") && errors.contains("has a comma"), "{errors}");
+    assert!(
+        errors.contains("rates.toml:3:7 (labour.tie)") && errors.contains("negative"),
+        "{errors}"
+    );
+    let mixed = ROLLS.replace("510,EUR", "510,USD");
+    let folder = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", &mixed)]);
+    let (code, _, errors) = run("price", &folder, &[]);
+    assert!(code == Some(1) && errors.contains("C006"), "{errors}");
+    let unpriced = ROLLS.replace("742.35", "").replace("3: 700.10", "").replace("510", "");
+    let folder = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", &unpriced)]);
+    let (code, _, errors) = run("price", &folder, &[]);
+    assert!(code == Some(1) && errors.contains("C005"), "{errors}");
+    // A plan needs no prices; it has no price then.
+    let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(!folder.path().join("out/price.csv").exists());
+}
+
+#[test]
+fn the_report_has_what_was_asked_for() {
+    let folder = good();
+    let options = "option,key,value\nno turns,turning.quarter_turns,true\n";
+    fs::write(folder.path().join("options.csv"), options).expect("written");
+    fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n10\n").expect("written");
+    let (code, _, errors) = run("plan", &folder, &["--also", "order,risk,options,allowance"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let read =
+        |name: &str| fs::read_to_string(folder.path().join("out").join(name)).expect("a file");
+    let html = read("report.html");
+    for anchor in ["price", "money", "shares", "cheapest", "allowance", "risk", "options"] {
+        assert!(html.contains(&format!("id=\"{anchor}\"")), "{anchor}");
+    }
+    assert!(html.matches("<svg").count() >= 5 && !html.contains("<script"));
+    // Order, summary and price agree on what is paid for rolls.
+    let order = read("order.csv");
+    let mut reader = csv::Reader::from_reader(order.as_bytes());
+    let at = reader.headers().expect("headings").iter().position(|h| h == "price").expect("one");
+    let paid: f64 =
+        reader.records().map(|row| row.expect("a row")[at].parse::<f64>().expect("a number")).sum();
+    assert!(read("summary.txt").contains(&format!("Price of the rolls to buy: {paid:.2}")));
+    let mut rolls = 0.0;
+    for row in csv::Reader::from_reader(read("price.csv").as_bytes()).records() {
+        let row = row.expect("a row");
+        if &row[3] == "rolls" {
+            rolls += row[5].parse::<f64>().expect("a number");
+        }
+    }
+    assert!((rolls - paid).abs() < 0.005, "{rolls} {paid}");
+}
