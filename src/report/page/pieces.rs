@@ -13,7 +13,7 @@ pub fn pieces(plan: &Plan, sources: &Sources<'_>) -> Markup {
     html! {
         @for (at, nest) in plan.nests.iter().enumerate() {
             h3 { (thickness_in_words(nest)) }
-            div.scroll { table {
+            div.scroll tabindex="0" { table {
                 thead { tr {
                     th scope="col" { "code" }
                     @for heading in ["width", "length", "area m2", "quantity"] {

@@ -19,6 +19,7 @@ a{color:inherit}
 .title small,figcaption small{display:block;font-size:.8em}
 nav{margin:1em 0;line-height:2}
 nav a{margin-right:.9em}
+.scroll:focus-visible{outline:2px solid #000}
 .scroll{overflow-x:auto;margin:.6em 0}
 table{border-collapse:collapse;font-size:.9em;font-variant-numeric:tabular-nums}
 td:first-child{min-width:5em}

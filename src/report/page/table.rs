@@ -7,7 +7,7 @@ use maud::{Markup, html};
 /// The table, with a last row of sums where there is one.
 pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
     html! {
-        div.scroll { table {
+        div.scroll tabindex="0" { table {
             thead { tr {
                 @for (at, heading) in table.headings.iter().enumerate() {
                     @if table.in_figures(at) { th.n scope="col" { (heading) } }

@@ -129,7 +129,7 @@ fn layers(rows: &[Row<'_>]) -> Markup {
     let of = |row: &Row<'_>| (row.step.run, row.step.layer);
     let layers: Vec<&[Row<'_>]> = rows.chunk_by(|a, b| of(a) == of(b)).collect();
     html! {
-        div.scroll { table {
+        div.scroll tabindex="0" { table {
             thead { tr {
                 @if many_runs { th.n { "run" } }
                 th.n { "layer" } th { "pieces in order" } th.n { "from" } th.n { "to" }
@@ -179,7 +179,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
     let ties = rows.iter().any(|row| row.step.ties > 0);
     let notes = rows.iter().any(|row| !note(row).is_empty());
     html! {
-        div.scroll { table {
+        div.scroll tabindex="0" { table {
             thead { tr {
                 @if many_runs { th.n { "run" } }
                 th.n { "layer" } th { "piece" } th { "part" } th.n { "pieces" } th.n { "size" }

@@ -49,7 +49,7 @@ pub(super) fn strips(rows: &[Row<'_>]) -> Markup {
     }
     let view = format!("-46 -1 {} {}", num(WIDE + 48.0), num(all + 18.0));
     html! {
-        svg viewBox=(view) style="width:808px" role="img" font-size="11" {
+        svg viewBox=(view) style="width:808px" role="img" aria-label="layers along the run" font-size="11" {
             path.p d=(path) {}
             @for (x, y, word) in words { text x=(num(x)) y=(num(y)) { (word) } }
             @for &layer in &layers {
