@@ -39,7 +39,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
              piece bears its code and its width across and length along the roll, unturned. \
              Hatched: lost." }
         (shared(&groups.groups, &pieces, scale))
-        div.sheet style=(scale.style()) {
+        div.sheet.pulls style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
                     (figure(plan, group, at + 1, part, scale, &pieces, &lengths))

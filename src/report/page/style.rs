@@ -40,10 +40,12 @@ path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .w{fill:url(#lost)}
 .p{fill:#fff}
 .k{fill:#fff;stroke-dasharray:5 3}
-.m{stroke-width:.6px;marker:url(#tick)}
+.m{stroke-width:.6px}
+.pulls .m{marker:url(#tick)}
 .roll path{stroke-width:.5px}
 .sheet{--px:1px}
-.sheet svg{width:calc(var(--w)*var(--px));font-size:var(--f,inherit)}
+.sheet svg{width:calc(var(--w)*var(--px))}
+.pulls svg{font-size:var(--f)}
 .sheet figure,.roll-figure,.scroll{content-visibility:auto}
 .sheet figure{contain-intrinsic-size:auto 332px auto 420px}
 .roll-figure{contain-intrinsic-size:auto none auto 180px}
