@@ -19,7 +19,7 @@ use crate::report::Extras;
 use std::path::Path;
 
 /// The file of options in a job folder.
-const OPTIONS: &str = "options.csv";
+pub(super) const OPTIONS: &str = "options.csv";
 
 /// Work for the prices by which a plan's rolls are shared, in each thickness: a second or two.
 /// `rollwright price` takes the whole work limit.

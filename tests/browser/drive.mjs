@@ -8,7 +8,7 @@
 // try changes without building). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
 
 import { spawn } from "node:child_process";
-import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -24,6 +24,7 @@ const work = mkdtempSync(join(tmpdir(), "rollwright-browser-"));
 const job = join(work, "vellmoor");
 cpSync(DEMO, job, { recursive: true });
 rmSync(join(job, "out"), { recursive: true, force: true });
+writeFileSync(join(job, "options.csv"), "option,key,value\nno shelf,shelf,none\nshort table,table.pull_limit,2 m\n");
 const faults = [];
 let checks = 0;
 let bench;
@@ -212,6 +213,17 @@ async function theBench(context) {
   await page.getByRole("link", { name: "Its line in the takeoff" }).click();
   await page.waitForFunction(() => /^item, line/.test(document.activeElement?.getAttribute("aria-label") || ""));
   check(true, "an item leads to its line and back");
+
+  // Options side by side.
+  await page.locator('nav a[href="#compare"]').click();
+  await page.getByLabel("value, line 3", { exact: true }).fill("1.9 m");
+  await page.getByRole("button", { name: "Save and compare" }).click();
+  await page.locator("#compared tbody tr").first().waitFor({ timeout: 300_000 });
+  const rows = await page.locator("#compared tbody tr").allTextContents();
+  check(rows.length >= 3 && rows.some((row) => row.includes("no shelf")) && rows.some((row) => row.includes("short table")),
+    `options are compared: ${rows.join(" | ").slice(0, 200)}`);
+  await shots(page, "compare");
+  await accessible(page, "compare");
 
   // Every report, saved by the browser, is the file on disk.
   await page.locator('nav a[href="#reports"]').click();

@@ -3,11 +3,14 @@
 //! Steps: a private folder of the job's name; the job's own files in it, with those that the page
 //! has changed in their place; the job is read from there as ever; the private folder goes away.
 
+use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::inputs::Job;
 use super::answer::{findings, told};
 use super::files;
 use super::state::Bench;
+use crate::compare::choice;
+use crate::finding::Findings;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fs;
@@ -34,8 +37,10 @@ pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value,
     let own = |text: String| {
         text.replace(&job.display().to_string(), &bench.folder.display().to_string())
     };
+    let private_options = job.join(OPTIONS);
     Ok(match Job::read(&job) {
-        Ok(job) => {
+        Ok(mut job) => {
+            job.findings.append(options(&private_options));
             let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
             json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
                     "pieces": pieces })
@@ -46,6 +51,12 @@ pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value,
             json!({ "findings": found, "failed": own(why) })
         }
     })
+}
+
+/// What is wrong with the options, where there are some.
+fn options(path: &Path) -> Findings {
+    let Ok(bytes) = fs::read(path) else { return Findings::new() };
+    choice::read(OPTIONS, &bytes).1
 }
 
 /// Copies the plain files that a job may be read from.

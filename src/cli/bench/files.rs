@@ -5,6 +5,7 @@
 //! folder is neither read nor followed. A change is written to a temporary file beside it and
 //! renamed, and only onto the version that the page had read.
 
+use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
 use super::super::job::{OFFCUTS, ROLLS, RULES, TAKEOFF, digest};
@@ -14,7 +15,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The files that the page edits.
-pub const EDITED: [&str; 4] = [TAKEOFF, ROLLS, OFFCUTS, RULES];
+pub const EDITED: [&str; 5] = [TAKEOFF, ROLLS, OFFCUTS, RULES, OPTIONS];
 
 /// What is told of the version of a file that is not there.
 pub const MISSING: &str = "missing";

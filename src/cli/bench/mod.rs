@@ -11,6 +11,7 @@ mod assets;
 mod draft;
 mod files;
 mod guard;
+mod options;
 mod routes;
 mod run;
 mod serve;

@@ -11,13 +11,16 @@
 //! | `GET /api/plan` | the plan as the page draws it |
 //! | `GET /report/NAME` | a report; `?save` to save it |
 
+use super::super::beside::OPTIONS;
 use super::super::effort::{Effort, seconds};
 use super::super::exit::Failure;
 use super::answer::{of_kind, refused, told, value};
 use super::files::{self, Written};
+use super::run::Work;
 use super::shown::Shown;
 use super::state::Bench;
 use super::{assets, draft, guard, run};
+use crate::compare::choice;
 use crate::rules::reference;
 use crate::stock::{OFFCUT_COLUMNS, ROLL_COLUMNS};
 use crate::table::Column;
@@ -115,6 +118,7 @@ fn columns(name: &str) -> Vec<Value> {
         "takeoff.csv" => COLUMNS,
         "rolls.csv" => ROLL_COLUMNS,
         "offcuts.csv" => OFFCUT_COLUMNS,
+        OPTIONS => choice::COLUMNS,
         _ => &[],
     };
     list.iter()
@@ -166,19 +170,23 @@ async fn run_told(State(bench): Here) -> Response {
     value(StatusCode::OK, &run_and_plan(&bench))
 }
 
-/// How the run stands, from which files the plan that is shown was made, and its reports.
+/// How the run stands, from which files the plan that is shown was made, and its reports, and the
+/// options compared last.
 fn run_and_plan(bench: &Bench) -> Value {
     let mut told = bench.run().told();
     let shown = bench.shown();
     told["plan"] = json!(shown.as_deref().map(|shown| &shown.inputs));
     let names = |shown: &Shown| shown.documents.iter().map(|d| d.name).collect::<Vec<_>>();
     told["reports"] = json!(shown.as_deref().map(names));
+    told["options"] = bench.compared().clone();
     told
 }
 
 #[derive(Deserialize)]
 struct Asked {
     seconds: Option<String>,
+    #[serde(default)]
+    what: Work,
 }
 
 async fn run_start(
@@ -192,7 +200,7 @@ async fn run_start(
         Some(text) => Some(seconds(text).map_err(wrong)?),
     };
     let effort = Effort { seconds: limit, ..bench.effort };
-    let begun = run::start(&bench, effort)
+    let begun = run::start(&bench, effort, asked.what)
         .map_err(|failure| refused(StatusCode::INTERNAL_SERVER_ERROR, &failure.to_string()))?;
     if begun {
         Ok(value(StatusCode::ACCEPTED, &run_and_plan(&bench)))

@@ -3,6 +3,7 @@
 //! Only one runs at a time. Steps: read the job from the folder; nest, under the stop that the
 //! page can pull; audit; write the reports to `out`; show the plan.
 
+use super::super::beside;
 use super::super::effort::Effort;
 use super::super::exit::Failure;
 use super::super::folder;
@@ -13,10 +14,11 @@ use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
 use super::shown::Shown;
 use super::state::Bench;
-use super::{answer, files};
+use super::{answer, files, options};
 use crate::cutting::Objective;
 use crate::nest::{News, Status};
 use crate::report::{self, gap_per_cent};
+use serde::Deserialize;
 use serde_json::{Value, json};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -123,11 +125,22 @@ impl Told for Teller<'_> {
     fn end(&self) {}
 }
 
+/// What a run does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Work {
+    /// Makes a plan and its reports.
+    #[default]
+    Plan,
+    /// Compares options; writes nothing.
+    Options,
+}
+
 /// Starts a run; false where one is running.
 ///
 /// # Errors
 /// Where no thread can be started.
-pub fn start(bench: &Arc<Bench>, effort: Effort) -> Result<bool, Failure> {
+pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Failure> {
     let stop = Stop::default();
     {
         let mut run = bench.run();
@@ -144,7 +157,7 @@ pub fn start(bench: &Arc<Bench>, effort: Effort) -> Result<bool, Failure> {
     let own = Arc::clone(bench);
     let started =
         std::thread::Builder::new().name("run".to_owned()).stack_size(STACK).spawn(move || {
-            let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, &stop)));
+            let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, what, &stop)));
             end(
                 &own,
                 done.unwrap_or_else(|_| {
@@ -159,10 +172,22 @@ pub fn start(bench: &Arc<Bench>, effort: Effort) -> Result<bool, Failure> {
     })
 }
 
-fn work(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> {
+fn work(bench: &Bench, effort: &Effort, what: Work, stop: &Stop) -> Result<String, Failure> {
+    match what {
+        Work::Plan => planned(bench, effort, stop),
+        Work::Options => {
+            let (table, count) = options::compared(bench, effort, stop)?;
+            *bench.compared() = table;
+            let options = if count == 1 { "option" } else { "options" };
+            Ok(format!("{count} {options} compared with the job as it is"))
+        }
+    }
+}
+
+fn planned(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> {
     files::all_inside(bench)?;
     let out = bench.folder.join("out");
-    let names = [report::NAMES, report::TICKET_NAMES].concat();
+    let names = [report::NAMES, report::PRICED_NAMES, report::TICKET_NAMES].concat();
     folder::may_write(&out, &bench.folder, &names)?;
     let job = Job::read(&bench.folder)?;
     bench.run().counts = match job.rules.order.objective {
@@ -174,7 +199,8 @@ fn work(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> 
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
-    let shown = Shown::of(&plan, &job)?;
+    let beside = beside::compute((&bench.folder, &job, &plan), &[], effort, stop)?;
+    let shown = Shown::of(&plan, job, &beside)?;
     let paths = folder::write(&out, &shown.documents)?;
     let how = match plan.status {
         Status::Proven => "proven: no plan for this cutting style needs less",

@@ -1,9 +1,11 @@
 //! The plan that the page shows: its reports and what the page draws; always one that passed the
 //! audit against the job it was made from.
 
+use super::super::beside::{self, Beside};
 use super::super::exit::Failure;
 use super::super::inputs::Job;
 use super::super::solving::audited;
+use super::super::stop::Stop;
 use super::super::{audit, folder};
 use super::files;
 use super::state::Bench;
@@ -26,8 +28,9 @@ impl Shown {
     ///
     /// # Errors
     /// None is expected: every plan has a form in JSON.
-    pub fn of(plan: &Verified<Plan>, job: &Job) -> Result<Self, Failure> {
-        let sources = job.sources();
+    pub fn of(plan: &Verified<Plan>, mut job: Job, beside: &Beside) -> Result<Self, Failure> {
+        job.findings.append(beside.findings.clone());
+        let sources = job.sources().with(beside.extras());
         let no_form = |e| Failure::System(format!("the plan has no form in JSON: {e}"));
         let mut documents =
             report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
@@ -60,5 +63,7 @@ fn found(bench: &Bench) -> Option<Shown> {
     }
     let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
     let plan = audited(plan, &sheets, &job).ok()?;
-    Shown::of(&plan, &job).ok()
+    let beside =
+        beside::compute((&bench.folder, &job, &plan), &[], &bench.effort, &Stop::default());
+    Shown::of(&plan, job, &beside.ok()?).ok()
 }

@@ -3,6 +3,7 @@
 use super::run::Run;
 use super::shown::Shown;
 use crate::cli::effort::Effort;
+use serde_json::Value;
 use std::fmt::Write;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -19,6 +20,7 @@ pub struct Bench {
     pub token: String,
     run: Mutex<Run>,
     shown: Mutex<Option<Arc<Shown>>>,
+    compared: Mutex<Value>,
     /// Held while the job's files are changed.
     writing: Mutex<()>,
 }
@@ -37,6 +39,7 @@ impl Bench {
             token,
             run: Mutex::default(),
             shown: Mutex::default(),
+            compared: Mutex::default(),
             writing: Mutex::default(),
         }
     }
@@ -59,6 +62,11 @@ impl Bench {
     /// Shows another plan.
     pub fn show(&self, shown: Shown) {
         *whole(&self.shown) = Some(Arc::new(shown));
+    }
+
+    /// The options compared last, as the page reads them.
+    pub fn compared(&self) -> MutexGuard<'_, Value> {
+        whole(&self.compared)
     }
 
     /// Only one at a time changes files.

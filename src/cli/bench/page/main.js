@@ -20,6 +20,12 @@ const PARTS = {
   rules: () => rules.show(main),
   run: () => run.show(main),
   plan: (parts) => plan.show(main, parts),
+  compare: () => {
+    const ends = [table.show(main, "options.csv", "Compare", "Options, one setting a line; lines of one name belong "
+      + "together. A key is a rule such as table.pull_limit, or rolls (only these products, separated by bars), price.NAME, "
+      + "build.10+10, shelf (none)."), run.showOptions(main)];
+    return () => ends.forEach((end) => end());
+  },
   reports: () => reports(),
 };
 

@@ -2,7 +2,7 @@
 
 import { get, post } from "./ask.js";
 import * as draft from "./draft.js";
-import { el, heading, link, status, svg } from "./make.js";
+import { el, heading, link, status, svg, table } from "./make.js";
 import { sentence } from "./table.js";
 
 const state = { told: null, seen: new Map(), number: 0, polling: false };
@@ -54,10 +54,11 @@ function stands() {
   const { plan } = state.told;
   if (busy()) return `${state.told.state}, ${state.told.seconds} s`;
   if (!plan) return "none yet";
-  const there = [...draft.files.values()].filter((f) => f.there && f.version !== "missing");
+  const made = [...draft.files.values()].filter((f) => f.name !== "options.csv");
+  const there = made.filter((f) => f.there && f.version !== "missing");
   const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
     && plan.every((p) => !draft.files.has(p.file) || draft.files.get(p.file).version === p.sha256);
-  return same && !draft.anyDirty() ? "of these files" : "of earlier files: run again";
+  return same && !made.some(draft.dirty) ? "of these files" : "of earlier files: run again";
 }
 
 export function show(main) {
@@ -95,6 +96,40 @@ export function show(main) {
     body.replaceChildren(...[told ? progress(told) : null, draft.job.failed
       ? el("p", null, "The files as they stand here cannot be planned: ", draft.job.failed, ". ",
         link("#takeoff", "See what was found"), ".") : null].filter(Boolean));
+  }
+}
+
+// Options side by side.
+export function showOptions(main) {
+  const run = el("button", { type: "button", onclick: start }, "Save and compare");
+  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const body = el("div", { id: "compared" });
+  main.append(el("div", { class: "tools" }, run, stop), body);
+  draw();
+  listeners.add(draw);
+  return () => listeners.delete(draw);
+
+  async function start() {
+    try {
+      await draft.save();
+      take(await post("/api/run", { what: "options" }));
+      status("The comparison has begun.");
+      await poll();
+    } catch (why) {
+      status(why.message);
+    }
+  }
+
+  function draw() {
+    const told = state.told;
+    run.disabled = busy();
+    stop.disabled = told?.state !== "running";
+    const found = told?.state === "failed" ? told.findings || [] : [];
+    body.replaceChildren(...[
+      busy() ? el("p", null, `${told.state}, ${told.seconds} s`) : null,
+      ...found.map((f) => el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))),
+      told?.options ? table("Options compared", told.options.headings, told.options.rows) : null,
+    ].filter(Boolean));
   }
 }
 
