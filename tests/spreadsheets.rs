@@ -187,6 +187,8 @@ for name in ["pieces", "cuts", "order", "joints", "schedule"]:
 order = table("order")[0]
 assert order["price each"] == 310.5 and isinstance(order["quantity"], int), order
 assert "findings" in book.sheetnames
+cost = table("cost")
+assert cost and any(isinstance(v, (int, float)) and abs(v - 310.5) < 1e-9 for r in cost for v in r.values()), cost
 print(cells, numbers)
 "#;
     let Some(told) = python("openpyxl", check, &[&out]) else { return };

@@ -7,12 +7,12 @@ use crate::report::proof::{gap_per_cent, proof_of, style_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::waste::{parts, per_cent};
-use crate::report::{cuts, joints, offcuts, order, pieces, schedule, sequence};
+use crate::report::{cuts, joints, money, offcuts, order, outlook, pieces, schedule, sequence};
 
 /// All lists; a job without findings has the sheet all the same.
 pub(super) fn lists(plan: &Plan, sources: &Sources<'_>) -> Vec<List> {
     let list = |name, table| List { name, table };
-    vec![
+    let mut lists = vec![
         list("order", order::order(plan, sources)),
         list("proof", proof(plan, sources)),
         list("pieces", pieces::pieces_of_plan(plan, sources)),
@@ -22,8 +22,21 @@ pub(super) fn lists(plan: &Plan, sources: &Sources<'_>) -> Vec<List> {
         list("joints", joints::joints(plan)),
         list("schedule", schedule::schedule(plan, sources)),
         list("sequence", sequence::sequence(plan, sources)),
-        list("findings", findings(sources.findings)),
-    ]
+    ];
+    let extras = &sources.extras;
+    if let Some(cost) = extras.cost {
+        lists.push(list("cost", money::whole(plan, cost)));
+        lists.push(list("cost of items", money::everything(cost)));
+        lists.push(list("waste", money::waste(cost)));
+    }
+    if let Some(found) = extras.allowance {
+        lists.push(list("allowance", outlook::allowance(found)));
+    }
+    if let Some(found) = extras.risk {
+        lists.push(list("risk", outlook::risk(found)));
+    }
+    lists.push(list("findings", findings(sources.findings)));
+    lists
 }
 
 /// The offcuts' list has the bare headings of an input; here each says its unit, which the reader
