@@ -172,16 +172,19 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
         .collect();
     let expected = [
         "cuts.csv",
+        "items.csv",
         "joints.csv",
         "offcuts.csv",
         "order.csv",
         "pieces.csv",
         "plan.json",
         "plan.xlsx",
+        "price.csv",
         "report.html",
         "schedule.csv",
         "sequence.csv",
         "summary.txt",
+        "waste.csv",
     ];
     assert_eq!(names, expected);
     assert_eq!(written[&out.join("summary.txt")], first.stdout);
@@ -350,7 +353,7 @@ fn other_outputs_can_be_read_by_programs() {
     let mut reader = csv::Reader::from_reader(table.as_slice());
     assert_eq!(reader.records().count(), 1);
     assert!(String::from_utf8_lossy(&run(&["order"])).contains("buy 1 roll of B10"));
-    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(11));
+    assert_eq!(json(&["plan", "--json"])["files"].as_array().map(Vec::len), Some(14));
 }
 
 #[test]
