@@ -329,3 +329,60 @@ fn stages_cut_every_piece_once_whatever_the_window() {
         "{said}"
     );
 }
+
+/// Few sizes and many offcuts, each with a limit of its own: this once ended the engine.
+#[test]
+fn more_offcuts_than_sizes_are_planned_with() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,9 m,4,10\n";
+    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("written");
+    let mut offcuts = "offcut,thickness,width,length\n".to_owned();
+    for at in 0..40 {
+        let line = format!("O-{at},10,1500,{}\n", 600 + 40 * at);
+        offcuts += &line;
+    }
+    fs::write(shop.path("job/offcuts.csv"), offcuts).expect("written");
+    let (code, said) = shop.run(&["plan", "job"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("the shelf "), "{said}");
+}
+
+#[test]
+fn a_plan_that_goes_on_is_booked_with_the_rests() {
+    let shop = Shop::new();
+    let done = "ticket,what,pull,from,to\nT1,damaged,,5 m,6 m\n";
+    fs::write(shop.path("done.csv"), done).expect("written");
+    let sizes = ["--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
+    let (code, said) = shop.run(&[&["shelf", "add", "s.db"], &sizes[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    assert_eq!(shop.run(&go_on).0, 0);
+    let plan = shop.plan("out2/plan.json");
+    let used = |name: &str| {
+        plan["rolls"].as_array().expect("rolls").iter().any(|roll| roll["roll"] == name)
+    };
+    let parts = plan["already"]["stock"].as_array().expect("stock");
+    let rests = parts
+        .iter()
+        .filter(|s| s["place"].as_str().expect("words").starts_with("left of"))
+        .filter(|s| !used(s["name"].as_str().expect("a name")))
+        .count();
+    let kept: usize = plan["rolls"]
+        .as_array()
+        .expect("rolls")
+        .iter()
+        .map(|roll| {
+            let kept =
+                roll["offcuts"].as_array().expect("offcuts").iter().filter(|o| o["keep"] == true);
+            kept.count() * usize::try_from(roll["copies"].as_u64().expect("a count")).expect("few")
+        })
+        .sum();
+    let book = ["shelf", "book", "s.db", "job", "out2/plan.json", "--place", "rack 1"];
+    let (code, said) = shop.run(&book);
+    assert_eq!(code, 0, "{said}");
+    let (_, list) = shop.run(&["shelf", "list", "s.db", "--json"]);
+    let list: Value = serde_json::from_str(&list).expect("JSON");
+    assert_eq!(list.as_array().expect("entries").len(), 1 + kept + rests, "{said}");
+    assert_eq!(shop.run(&book).0, 1, "booked once");
+}

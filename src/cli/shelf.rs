@@ -6,6 +6,7 @@ use super::solving::audited;
 use super::{audit, folder, job, output};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
+use crate::plan::{OnHand, Plan};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
 use crate::units::Length;
@@ -327,14 +328,34 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         ));
         return Err(Failure::Findings(findings));
     }
-    let drawn: Vec<String> =
-        plan.already.iter().flat_map(|a| a.from_shelf.keys().cloned()).collect();
+    let left = left_on_hand(&plan);
+    let stays = |name: &str| left.iter().any(|stock| stock.name == name);
+    let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
+    let drawn: Vec<String> = drawn.filter(|name| !stays(name)).cloned().collect();
     let shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
     let job = job.of_plan(&plan);
     let sheets = job.sheets();
     let plan = audited(plan, &sheets, &job).map_err(|failed| {
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{failed}"))
     })?;
+    let rule = &job.rules.offcuts;
+    let ours = |stock: &OnHand| {
+        let begun = stock.place.starts_with("left of");
+        begun && stock.width >= rule.keep_width && stock.length >= rule.keep_length
+    };
+    let rests: Vec<New> = left
+        .iter()
+        .filter(|stock| ours(stock))
+        .flat_map(|stock| (0..stock.quantity).map(move |_| stock))
+        .map(|stock| New {
+            name: None,
+            thickness: stock.thickness,
+            width: stock.width,
+            length: stock.length,
+            place: args.place.clone(),
+            batch: args.batch.clone(),
+        })
+        .collect();
     // Of offcuts on hand only those of the job's own list are the ledger's.
     let on_hand = plan.already.iter().flat_map(|a| &a.stock);
     let on_hand: Vec<&str> = on_hand.map(|s| s.name.as_str()).collect();
@@ -351,6 +372,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             digest: &super::job::digest(&bytes),
             from_shelf: &from_shelf,
             taken_before: &drawn,
+            rests: &rests,
             place: &args.place,
             batch: &args.batch,
             day: &day,
@@ -377,6 +399,18 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     }
     output::data(&table.aligned())?;
     Ok(Exit::Done)
+}
+
+/// What was on hand before a plan and is not cut by it.
+fn left_on_hand(plan: &Plan) -> Vec<OnHand> {
+    let used = |name: &str| -> u64 {
+        plan.rolls.iter().filter(|roll| roll.roll == name).map(|roll| roll.copies).sum()
+    };
+    let stock = plan.already.iter().flat_map(|already| &already.stock);
+    stock
+        .map(|s| OnHand { quantity: s.quantity.saturating_sub(used(&s.name)), ..s.clone() })
+        .filter(|s| s.quantity > 0)
+        .collect()
 }
 
 fn export(args: &Sheets) -> Result<Exit, Failure> {

@@ -2,7 +2,7 @@
 //! job is planned when the day went otherwise than the plan.
 //!
 //! Steps: read the report against the plan it was cut by ([`read()`]); from both, the pieces that are
-//! cut and whom they are for, and what is left of every roll ([`on_hand`]), with a sentence for each
+//! cut and whom they are for, and what is left of every roll ([`on_hand()`]), with a sentence for each
 //! thing that is not as planned.
 
 mod differences;

@@ -118,6 +118,11 @@ pub fn savings(plan: &Plan) -> Vec<String> {
         let millionths = other.millionths() - with.millionths();
         let saved = crate::units::Decimal::from_millionths(millionths.abs());
         let verdict = match millionths.cmp(&0) {
+            std::cmp::Ordering::Greater
+                if what == "rolls" && saved == crate::units::Decimal::ONE =>
+            {
+                "saves 1 roll".to_owned()
+            }
             std::cmp::Ordering::Greater => format!("saves {saved} {what}"),
             std::cmp::Ordering::Equal => "saves nothing".to_owned(),
             std::cmp::Ordering::Less => format!("costs {saved} {what} in this plan"),

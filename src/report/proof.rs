@@ -72,6 +72,9 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
                         "{value}, proven; {fewer} cannot hold it: {basis} rules it out for {style}"
                     )
                 }
+                Objective::Rolls if nest.value.millionths() == 0 => {
+                    "nothing is to be bought".to_owned()
+                }
                 Objective::Rolls => format!("{value}, proven: some roll is needed"),
                 Objective::Price | Objective::Length => {
                     format!(

@@ -16,6 +16,8 @@ pub struct Booking<'a> {
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
     pub taken_before: &'a [String],
+    /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls.
+    pub rests: &'a [New],
     /// Where its offcuts will lie.
     pub place: &'a str,
     /// The batch of the rolls; may be empty.
@@ -39,7 +41,7 @@ impl Ledger {
     /// # Errors
     /// The plan is booked already; an offcut that it used is gone; the database's.
     pub fn book(&mut self, booking: &Booking<'_>) -> Result<Booked, ShelfError> {
-        let Booking { plan, digest, from_shelf, taken_before, place, batch, day } = *booking;
+        let Booking { plan, digest, from_shelf, taken_before, rests, place, batch, day } = *booking;
         let mut used: Vec<String> = plan
             .rolls
             .iter()
@@ -54,7 +56,8 @@ impl Ledger {
         used.extend(
             taken_before.iter().filter(|name| !used.contains(name)).cloned().collect::<Vec<_>>(),
         );
-        let kept = kept(plan, place, batch);
+        let mut kept = kept(plan, place, batch);
+        kept.extend_from_slice(rests);
         let earlier = plan.already.as_ref().map(|already| already.from.clone());
         self.change(|transaction| {
             let before: Option<String> = transaction

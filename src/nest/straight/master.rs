@@ -231,9 +231,12 @@ impl<'a> Master<'a> {
 
     /// What a whole roll of each product must be worth to pay.
     pub fn targets(&self) -> Vec<f64> {
+        // Where columns are pulls, a limit is a column's and no row has a price for it.
+        let whole = self.width_row.iter().all(Option::is_none);
         let target = |k: usize| {
             let cost = u64::try_from(self.model.rolls[k].cost).unwrap_or(0);
-            let scarce = self.limit[k].map_or(0.0, |row| -self.lp.prices()[row]);
+            let row = self.limit[k].filter(|_| whole);
+            let scarce = row.map_or(0.0, |row| -self.lp.prices()[row]);
             real(cost) / self.scale + scarce.max(0.0)
         };
         (0..self.model.rolls.len()).map(target).collect()
