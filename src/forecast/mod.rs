@@ -1,6 +1,6 @@
 //! Before the detailed takeoff, and beside it: what waste to allow, and how sure the order is.
 //!
-//! [`allowance`] draws detailed takeoffs from quantities by size and kind, nests each, and says what
+//! [`allowance()`] draws detailed takeoffs from quantities by size and kind, nests each, and says what
 //! allowance suffices in half, four fifths and nine tenths of them. [`risk`] draws takeoffs whose
 //! quantities are off by as much as each is uncertain, and says how many rolls they need.
 //!
