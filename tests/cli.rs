@@ -493,3 +493,34 @@ fn ctrl_c_keeps_the_best_plan() {
     let plan: serde_json::Value = serde_json::from_slice(&plan).expect("JSON");
     assert_eq!(plan["status"], "stopped");
 }
+
+#[test]
+fn seams_are_planned_in_all_three_places() {
+    let takeoff = [HEADER, "E-1,hall,L-1,elbow,NPS 16,,4,10+10,\n"].concat();
+    let rules = "[elbow]\nseam = \"heel\"\n[table]\nstyle = \"free\"\npull_limit = \"4 m\"\n";
+    let files: [(&str, &[u8]); 3] = [
+        ("takeoff.csv", takeoff.as_bytes()),
+        ("rolls.csv", ROLLS.as_bytes()),
+        ("rules.toml", rules.as_bytes()),
+    ];
+    let folder = job(&files);
+    let before = contents(folder.path());
+    let run = |more: &[&str]| {
+        let mut command = rollwright();
+        command.arg("seams").arg(folder.path()).args(["--work", "20000"]).args(more);
+        command.output().expect("a run")
+    };
+    let output = run(&["--json"]);
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(0), "{errors}");
+    let told: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let of = |key: &str| -> Vec<String> {
+        let rows = told.as_array().expect("an array");
+        rows.iter().map(|row| row[key].to_string()).collect()
+    };
+    assert_eq!(of("seam"), ["\"throat\"", "\"heel\"", "\"alternate\""]);
+    assert_eq!(of("chosen"), ["false", "true", "false"]);
+    let text = String::from_utf8_lossy(&run(&[]).stdout).into_owned();
+    assert!(text.contains("alternate") && text.contains("saves m2"), "{text}");
+    assert_eq!(contents(folder.path()), before, "nothing is written");
+}

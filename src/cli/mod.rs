@@ -29,6 +29,7 @@ mod progress;
 mod rates;
 mod risk;
 mod rules;
+mod seams;
 mod shelf;
 mod solving;
 mod stacks;
@@ -80,6 +81,7 @@ enum Command {
     Plan(plan::Args),
     Bench(bench::Args),
     Order(order::Args),
+    Seams(seams::Args),
     Pieces(pieces::Args),
     Templates(templates::Args),
     Wraps(wraps::Args),
@@ -116,6 +118,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Plan(args) => plan::run(args),
         Command::Bench(args) => bench::run(args),
         Command::Order(args) => order::run(args),
+        Command::Seams(args) => seams::run(args),
         Command::Pieces(args) => pieces::run(args),
         Command::Templates(args) => templates::run(args),
         Command::Wraps(args) => wraps::run(args),
@@ -149,6 +152,7 @@ impl Command {
         match self {
             Self::Plan(args) => args.json,
             Self::Order(args) => args.json,
+            Self::Seams(args) => args.json,
             Self::Pieces(args) => args.json,
             Self::Price(args) => args.json,
             Self::Compare(args) => args.json,

@@ -7,7 +7,7 @@
 
 use super::Use;
 use super::wanted::{Keep, Piece, Roll, Wanted};
-use crate::cutting::{Cutting, Turns};
+use crate::cutting::{Cutting, Style, Turns};
 use crate::demand::{self, Demand};
 use crate::geometry::Outline;
 use crate::rules::Rules;
@@ -81,7 +81,7 @@ fn likeness(piece: &demand::Piece, blanks: &Blanks<'_>) -> Likeness {
 ///
 /// An outline's bounding box has odd nanometres, and every cut and running dimension after it
 /// would have them too. So its blank is rounded up to what the shop cuts to, unless only the bare
-/// box still fits a roll or the table.
+/// box still fits a roll or the table. Free layouts lay the outlines themselves: their box is bare.
 struct Blanks<'a> {
     stock: &'a Stock,
     rules: &'a Rules,
@@ -91,6 +91,9 @@ impl Blanks<'_> {
     /// Size across and along of the blank of an outlined piece.
     fn around(&self, piece: &demand::Piece) -> (Length, Length) {
         let step = self.rules.resolution.cut;
+        if self.rules.table.style == Style::Free {
+            return (piece.width, piece.length);
+        }
         let up = (piece.width.round_up_to(step), piece.length.round_up_to(step));
         let turned = piece.turns.sideways() && self.fits(piece.thickness, (up.1, up.0));
         let upright = piece.turns.upright() && self.fits(piece.thickness, up);

@@ -46,6 +46,8 @@ pub fn shortest(
         order.iter().partition(|&&piece| lengthwise(kit, piece).is_some());
     let items: Vec<(usize, Way)> =
         long.iter().filter_map(|&piece| Some((piece, lengthwise(kit, piece)?))).collect();
+    let mut all = brickwork(strip, &items, &others, (seed, work), watch);
+    let shortest = all.iter().map(|laid| laid.length).min().map_or(f64::INFINITY, float);
     let mut tight: Vec<(f64, f64, Vec<Spot>)> = Vec::new();
     for lanes in choices(kit, strip.width, &items) {
         for items in lanes::orders(kit, items.clone()) {
@@ -59,6 +61,8 @@ pub fn shortest(
             tight.push((far + over / float(strip.width) * mean, over, spots));
         }
     }
+    // Lanes that promise less than brickwork are not taken apart.
+    tight.retain(|t| t.0 < shortest);
     tight.sort_by(|a, b| a.0.total_cmp(&b.0));
     // The shortest that needs no taking apart is held in any case.
     let loose = tight.iter().position(|t| t.1 <= 0.0).filter(|&k| k >= TRIED);
@@ -74,8 +78,7 @@ pub fn shortest(
             fill_up(strip, laid.spots, &others, watch)
         })
         .collect();
-    let mut all: Vec<Laid> = attempts.into_iter().flatten().collect();
-    all.extend(brickwork(strip, &items, &others, (seed, work), watch));
+    all.extend(attempts.into_iter().flatten());
     if order.len() <= MANY || all.is_empty() {
         all.extend(fill_up(strip, Vec::new(), order, watch));
     }
