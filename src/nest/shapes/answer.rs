@@ -3,7 +3,7 @@
 use super::number::whole;
 use super::sheets::Filled;
 use crate::cutting::Objective;
-use crate::nest::{Instance, Layout, Placement, Pull};
+use crate::nest::{Instance, Layout, Nesting, Placement, Pull};
 use crate::units::Length;
 
 /// The layouts, like ones in a row as copies.
@@ -58,4 +58,19 @@ pub fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
             .map(|pull| (pull.y + pull.length).nm())
             .sum(),
     }
+}
+
+/// Whether filled rolls are better than an answer: of less value, or of the same with less of the
+/// rolls drawn off.
+pub fn better(instance: &Instance, rolls: &[Filled], other: &Nesting) -> bool {
+    let layouts = layouts(instance, rolls);
+    let drawn = |layouts: &[Layout]| -> i128 {
+        let one = |l: &Layout| {
+            let end = l.pulls.last().map_or(0, |pull| (pull.y + pull.length).nm());
+            i128::from(end) * i128::from(instance.rolls[l.roll].width.nm()) * i128::from(l.copies)
+        };
+        layouts.iter().map(one).sum()
+    };
+    let key = |layouts: &[Layout]| (value(instance, layouts), drawn(layouts));
+    key(&layouts) <= key(&other.layouts)
 }

@@ -16,12 +16,14 @@ use crate::nest::{Instance, Watch};
 /// A block that covers less is left to the search.
 const LEAST: f64 = 0.72;
 
-/// Rolls with pulls of blocks, and the pieces that are not on them, in their order.
+/// Rolls with pulls of blocks, and the pieces that are not on them, in their order; no more blocks
+/// once the work is done.
 pub fn lay(
     instance: &Instance,
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
+    work: u64,
     watch: &dyn Watch,
 ) -> Option<(Vec<Filled>, Vec<usize>)> {
     let product = *by_cost(instance, rooms).first()?;
@@ -38,14 +40,15 @@ pub fn lay(
     let mut kinds = bricks::kinds(kit, room.width, &items);
     kinds.retain(|kind| kind.lanes > 1);
     let mut sheets: Vec<Sheet> = Vec::new();
-    while !kinds.is_empty() && !watch.stop() {
-        let (spots, covered) = bricks::block(kit, (room.width, room.pull), &kinds)?;
+    let mut left = work.saturating_mul(super::strip::PER_STEP);
+    while !kinds.is_empty() && !watch.stop() && left > 0 {
+        let block = bricks::block(kit, (room.width, room.pull), &kinds, &mut left, watch);
+        let Some((spots, _)) = block.filter(|&(_, covered)| covered >= LEAST) else { break };
         let of = |piece: usize| spots.iter().filter(|s| s.piece == piece).count();
-        let times =
-            kinds.iter().filter(|k| of(k.piece) > 0).map(|k| k.count / of(k.piece)).min()?;
-        if covered < LEAST || times == 0 {
+        let used = kinds.iter().filter(|k| of(k.piece) > 0);
+        let Some(times) = used.map(|k| k.count / of(k.piece)).min().filter(|&n| n > 0) else {
             break;
-        }
+        };
         for kind in &mut kinds {
             kind.count -= of(kind.piece) * times;
         }

@@ -22,6 +22,9 @@ use crate::nest::Watch;
 /// Work for one place looked for, in evaluated neighbours.
 const LOOK: u64 = 600;
 
+/// Kinds from which blocks are begun, at most.
+const STARTS: usize = 24;
+
 /// A kind of piece to be laid, and how many are left.
 #[derive(Clone, Copy, Debug)]
 pub struct Kind {
@@ -249,14 +252,26 @@ impl<'a> Wall<'a> {
 }
 
 /// The block that fills its length of a pull best: what lies on it, and how much of it is covered.
-pub fn block(kit: &Kit, (width, limit): (i64, i64), kinds: &[Kind]) -> Option<(Vec<Spot>, f64)> {
+/// Takes what it does off the work that is left.
+pub fn block(
+    kit: &Kit,
+    (width, limit): (i64, i64),
+    kinds: &[Kind],
+    left: &mut u64,
+    watch: &dyn Watch,
+) -> Option<(Vec<Spot>, f64)> {
     let mut lot = Lot::new(0, 0);
     let mut best: Option<(Vec<Spot>, f64)> = None;
     for queue in queues(kit, kinds.to_vec()) {
-        for (start, window) in (0..queue.len()).flat_map(|start| [(start, 1), (start, 4)]) {
+        let starts = (0..queue.len()).step_by(queue.len().div_ceil(STARTS).max(1));
+        for (start, window) in starts.flat_map(|start| [(start, 1), (start, 4)]) {
+            if *left == 0 || watch.stop() {
+                return best;
+            }
             let mut wall = Wall::new(kit, width);
             let taste = Taste { window, patience: 0.005, noise: 0.0 };
             let laid = wall.lay(&mut queue[start..].to_vec(), float(limit), taste, &mut lot);
+            *left = left.saturating_sub(wall.work.max(LOOK));
             if laid.is_none() || wall.spots.is_empty() {
                 continue;
             }
@@ -417,7 +432,8 @@ mod tests {
             assert!(free(&kit, wall));
         }
         // A block within a limit keeps it, and takes no more than there are.
-        let (spots, covered) = block(&kit, (width, 2_500_000_000), &kinds).expect("a block");
+        let (spots, covered) =
+            block(&kit, (width, 2_500_000_000), &kinds, &mut 1_000_000, &Quiet).expect("a block");
         let far = |s: &Spot| s.y + kit.size(s.way.form).1;
         assert!(spots.iter().all(|s| far(s) <= 2500.0 * MM) && free(&kit, &spots));
         assert!(covered > 0.7, "{covered}");

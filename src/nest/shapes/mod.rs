@@ -6,6 +6,9 @@
 //! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
 //!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`bricks`], [`first`]), in
 //!    pulls of blocks where pulls are limited ([`blocks`]).
+//!    Where rolls or pulls are limited, the straight engine's answer on bounding boxes is held
+//!    against it, and stands where the work is done before all pieces are laid
+//!    ([`straight_start`]).
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
@@ -34,6 +37,7 @@ mod repair;
 mod seek;
 mod separate;
 mod sheets;
+mod straight_start;
 mod strip;
 mod table;
 
@@ -43,11 +47,14 @@ use form::Forms;
 use number::float;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
+use std::sync::atomic::{AtomicU64, Ordering};
 use strip::Strip;
 use table::Kit;
 
 /// Up to so many pieces are also laid one by one where blocks hold most of them.
 const FEW: usize = 100;
+/// Steps for one place looked for on a pull.
+const PER_PLACE: u64 = 500;
 
 /// Nests outlines, and rectangles with them, in the style `free`.
 ///
@@ -77,8 +84,28 @@ pub fn solve(
         strip(instance, &kit, &rooms, &order, options, watch, &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
-        let mut rolls = sheeted(instance, &kit, &rooms, &order, watch)
-            .map_err(|missing| NestError::NotEnoughRolls { missing })?;
+        let straight = straight_start::answer(instance, options, watch);
+        if let Some(straight) = &straight {
+            news(straight.value);
+        }
+        let filled = sheeted(instance, &kit, &rooms, &order, options, watch, straight.is_some());
+        let mut rolls = match (filled, straight) {
+            (Ok(rolls), None) => rolls,
+            (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
+            (_, Some(straight)) => {
+                let Nesting { layouts, value, .. } = straight;
+                let status = status(value, bound, watch);
+                return Ok(Nesting {
+                    layouts,
+                    value,
+                    bound,
+                    basis: Basis::Area,
+                    certificate,
+                    status,
+                });
+            }
+            (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
+        };
         if instance.objective != Objective::Length {
             let work = options.work.saturating_mul(strip::PER_STEP);
             let told = |rolls: &[Filled]| {
@@ -92,17 +119,22 @@ pub fn solve(
     };
     let layouts = answer::layouts(instance, &rolls);
     let value = answer::value(instance, &layouts);
-    let status = if value <= bound {
+    let status = status(value, bound, watch);
+    Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+}
+
+fn status(value: i64, bound: i64, watch: &dyn Watch) -> Status {
+    if value <= bound {
         Status::Proven
     } else if watch.stop() {
         Status::Stopped
     } else {
         Status::Feasible
-    };
-    Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+    }
 }
 
-/// Rolls filled piece by piece, or from blocks of long pieces on, whichever comes to less.
+/// Rolls filled piece by piece, or from blocks of long pieces on, whichever comes to less; given
+/// up when the work is done, if that is allowed.
 ///
 /// # Errors
 /// How many pieces found no room at best.
@@ -111,15 +143,22 @@ fn sheeted(
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
+    options: &Options,
     watch: &dyn Watch,
+    give_up: bool,
 ) -> Result<Vec<Filled>, u64> {
-    let mut starts: Vec<_> = blocks::lay(instance, kit, rooms, order, watch).into_iter().collect();
+    let blocks = blocks::lay(instance, kit, rooms, order, options.work / 4, watch);
+    let mut starts: Vec<_> = blocks.into_iter().collect();
     // Laying all of many pieces one by one takes long, and loses where blocks hold half of them.
     if starts.first().is_none_or(|(_, rest)| order.len() <= FEW || 2 * rest.len() > order.len()) {
         starts.push((Vec::new(), order.to_vec()));
     }
+    let asked = AtomicU64::new(0);
+    let most = options.work / PER_PLACE;
+    let done = || give_up && asked.fetch_add(1, Ordering::Relaxed) > most;
+    let stop = || done() || watch.stop();
     let filled = starts.into_iter().map(|(rolls, rest)| {
-        let (rolls, missing) = sheets::fill(instance, kit, rooms, &rest, rolls, &|| watch.stop());
+        let (rolls, missing) = sheets::fill(instance, kit, rooms, &rest, rolls, (&stop, give_up));
         (missing, answer::value(instance, &answer::layouts(instance, &rolls)), rolls)
     });
     let best = filled.min_by_key(|(missing, value, _)| (*missing, *value));

@@ -73,14 +73,15 @@ impl Filled {
 }
 
 /// Lays pieces on rolls one after the other, each where it lengthens a pull least; opens pulls
-/// and rolls as needed, and goes on from what lies on `rolls`. Says how many found no room on the rolls on hand.
+/// and rolls as needed, and goes on from what lies on `rolls`;
+/// gives up when it is to stop, if that is allowed. Says how many found no room on the rolls on hand.
 pub fn fill(
     instance: &Instance,
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
     mut rolls: Vec<Filled>,
-    stop: &dyn Fn() -> bool,
+    (stop, give_up): (&dyn Fn() -> bool, bool),
 ) -> (Vec<Filled>, u64) {
     let gap = instance.cutting.gap.nm();
     let products = by_cost(instance, rooms);
@@ -93,6 +94,9 @@ pub fn fill(
     let mut full: Vec<Vec<(usize, usize)>> = vec![Vec::new(); instance.pieces.len()];
     let mut missing = 0;
     for &piece in order {
+        if give_up && stop() {
+            return (rolls, u64::MAX);
+        }
         let mut best: Option<(i64, usize, usize, Spot)> = None;
         for (r, filled) in rolls.iter().enumerate() {
             let room = &rooms[filled.roll];
