@@ -292,7 +292,7 @@ fn gores_in_limited_pulls_interlock() {
         boxes += pulls * (rows * (length + 2))
             + (count - pulls * lanes * rows + lanes - 1) / lanes * (length + 2);
     }
-    let nesting = solve(&instance, &quick(10_000), &Quiet).unwrap();
+    let nesting = solve(&instance, &quick(1_000_000), &Quiet).unwrap();
     check(&instance, &nesting, overlap_at_size);
     assert!(nesting.value * 20 < boxes * MM * 17, "{} of {boxes}", Length::from_nm(nesting.value));
 }
