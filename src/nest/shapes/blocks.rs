@@ -26,6 +26,9 @@ pub fn lay(
     work: u64,
     watch: &dyn Watch,
 ) -> Option<(Vec<Filled>, Vec<usize>)> {
+    if watch.stop() {
+        return None;
+    }
     let product = *by_cost(instance, rooms).first()?;
     let room = rooms[product];
     let fits = |&(_, way): &(usize, super::form::Way)| {

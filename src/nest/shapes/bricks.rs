@@ -49,21 +49,44 @@ struct Taste {
     noise: f64,
 }
 
-/// The most lanes in which a form can lie side by side without end, at the best of a few shifts.
+/// Heights at which an outline is measured to say how many lanes it is worth trying.
+const HEIGHTS: usize = 96;
+
+/// The most lanes in which a form seems to lie side by side without end, at the best of a few
+/// shifts, from its sides at some heights: a guess that costs little; places are looked for
+/// exactly.
 pub fn lanes_for(kit: &Kit, width: i64, way: Way) -> usize {
     let (w, l) = kit.size(way.form);
-    let period = l + float(kit.pairs.gap);
-    let reach = |shift: f64| {
-        let mut list = Vec::new();
-        kit.pairs.spans(way.form, way.form, 0, shift, &mut list);
-        list.iter().map(|range| range.1).fold(0.0, f64::max)
+    let sides = sides(&kit.pairs.forms[way.form].corners, l);
+    let gap = float(kit.pairs.gap);
+    // One piece's right sides against the next one's left sides, half, a third... ahead.
+    let pitch = |shift: usize| {
+        let reach = (0..HEIGHTS).map(|h| sides[h].1 - sides[(h + shift) % HEIGHTS].0);
+        let back = (0..HEIGHTS).map(|h| sides[(h + shift) % HEIGHTS].1 - sides[h].0);
+        reach.chain(back).fold(0.0, f64::max) + gap
     };
-    let pitch = [0.5, 1.0 / 3.0, 0.25, 0.0]
-        .into_iter()
-        .map(|share| reach(share * period).max(reach((share - 1.0) * period)))
-        .fold(f64::INFINITY, f64::min);
+    let shifts = [HEIGHTS / 2, HEIGHTS / 3, HEIGHTS / 4, 0];
+    let pitch = shifts.into_iter().map(pitch).fold(f64::INFINITY, f64::min);
     let room = float(width) - w;
     if room < 0.0 { 0 } else { 1 + index((room + 1.0) / pitch.max(1.0), 1000) }
+}
+
+/// Where an outline begins and ends across, at heights in the middle of equal parts.
+fn sides(corners: &[(i64, i64)], length: f64) -> Vec<(f64, f64)> {
+    let edges = || corners.iter().zip(corners.iter().cycle().skip(1));
+    let at = |h: usize| {
+        let y = (of_count(h) + 0.5) / of_count(HEIGHTS) * length;
+        let mut side = (f64::INFINITY, f64::NEG_INFINITY);
+        for (p, q) in edges() {
+            let (from, to) = (float(p.1), float(q.1));
+            if (from <= y) != (to <= y) {
+                let x = float(p.0) + (y - from) / (to - from) * float(q.0 - p.0);
+                side = (side.0.min(x), side.1.max(x));
+            }
+        }
+        side
+    };
+    (0..HEIGHTS).map(at).collect()
 }
 
 /// Orders of the kinds: by length falling, rising, rising and falling again with every second
