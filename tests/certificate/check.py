@@ -10,8 +10,10 @@ Two claims are checked, in whole numbers throughout:
 
 1. no layout is worth more than z_k. Straight cutting in two stages is computed exactly: the best
    pull of each length is a knapsack across the roll in which a kind of piece may be taken as often
-   as it is wanted, in the turns it may take; the best roll is a knapsack of pulls. Any other style
-   is checked where the prices are areas or less and z_k is at least the roll's.
+   as it is wanted, in the turns it may take; the best roll is a knapsack of pulls. In three stages a
+   strip of a pull holds a stack of pieces no wider than the strip: a knapsack along the pull for each
+   width and turn, then strips across, then pulls along. Any other style, and three stages before
+   that, is checked where the prices are areas or less and z_k is at least the roll's.
 2. the bound printed follows from prices and z_k.
 
 Prints how many were checked; whatever cannot be checked is named with the reason. Exit code 1
@@ -146,6 +148,55 @@ def check_two_stages(instance, prices, most):
                 raise ValueError(f"roll {roll['id']} holds {worth}, more than {entry['worth']}")
 
 
+def stacks(kinds, room, along):
+    """For each strip width, the most that a stack is worth on every length up to `room` steps."""
+    sizes = sorted({(w, l, number) for number, (_, _, all_) in enumerate(kinds) for w, l in all_})
+    value, strips = [0] * (room + 1), {}
+    for w, l, number in sizes:
+        price, demand, _ = kinds[number]
+        step = l // along
+        for _ in range(min(demand, room // step) if price else 0):
+            new = value[:]
+            for at in range(step, room + 1):
+                new[at] = max(new[at], value[at - step] + price)
+            if new == value:
+                break
+            value = new
+        strips[w] = value
+    return strips
+
+
+def check_three_stages(instance, prices, most):
+    cutting = instance["cutting"]
+    gap = nm(cutting.get("gap") or 0)
+    kinds = []
+    for piece, price in zip(instance["pieces"], prices):
+        kinds.append((price, piece["quantity"], [(w + gap, l + gap) for w, l in forms(piece)]))
+    across = reduce(gcd, [w for _, _, sizes in kinds for w, _ in sizes])
+    along = reduce(gcd, [l for _, _, sizes in kinds for _, l in sizes])
+    limit = cutting.get("pull_limit")
+    for roll, entry in zip(instance["rolls"], most):
+        width, length = usable(roll, cutting)
+        if length is None:
+            raise Unchecked("prices that are no areas, three stages and rolls without end")
+        pull = length if limit is None else min(length, nm(limit) + gap)
+        room, wide = pull // along, width // across
+        if room * wide * 2 * len(kinds) > MOST_WORK:
+            raise Unchecked("too large for this script")
+        strips = [(w // across, value) for w, value in stacks(kinds, room, along).items()]
+        pulls, before = [], 0
+        for l in range(1, room + 1):
+            row = [0] * (wide + 1)
+            for at in range(1, wide + 1):
+                row[at] = max([row[at - 1]] + [row[at - w] + v[l] for w, v in strips if w <= at])
+            if row[wide] > before:
+                before = row[wide]
+                pulls.append((l * along, before))
+        worth = best_roll(length, pulls, along)
+        if worth > entry["worth"]:
+            raise ValueError(f"roll {roll['id']} holds {worth}, more than {entry['worth']}")
+
+
 def check_area(instance, prices, most):
     """Prices at most in proportion to area, and each roll worth at least its own area."""
     cutting = instance["cutting"]
@@ -155,7 +206,7 @@ def check_area(instance, prices, most):
         length = nm(entry["per"]) if length is None else length
         for piece, price in zip(instance["pieces"], prices):
             if price * width * length > entry["worth"] * area(piece, gap):
-                raise Unchecked("prices that are no areas, and more than two stages")
+                raise Unchecked("prices that are no areas, and more than three stages")
 
 
 def cost(instance, roll):
@@ -224,8 +275,13 @@ def check(instance, certificate):
     cutting = instance["cutting"]
     if cutting["style"] == "straight" and cutting.get("stages") == 2:
         check_two_stages(instance, prices, most)
-    else:
+        return
+    try:
         check_area(instance, prices, most)
+    except Unchecked:
+        if cutting["style"] != "straight" or cutting.get("stages") != 3:
+            raise
+        check_three_stages(instance, prices, most)
 
 
 def main(instances, certificates):

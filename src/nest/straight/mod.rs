@@ -25,6 +25,8 @@ mod master;
 mod model;
 mod pack;
 mod pattern;
+#[cfg(test)]
+mod perturbed;
 mod prices;
 mod pulls;
 mod renew;
