@@ -82,6 +82,7 @@ fn main() {
             build: Build(BUILDS[i / 160 % 3].iter().map(|&t| Length::from_mm(t)).collect()),
             release: 0,
             note: String::new(),
+            pinned: false,
             place: Place::line("takeoff.csv", 2),
         }
     });

@@ -1,5 +1,6 @@
 //! The pieces a takeoff needs, and the joints they make.
 
+use super::freedom::{Choices, FreeRun};
 use crate::cutting::Turns;
 use crate::geometry::Outline;
 use crate::pattern::Mark;
@@ -18,6 +19,30 @@ pub struct Demand {
     pub schedule: Vec<Step>,
     /// For each item, the order in which the site wants it, smallest first.
     pub releases: BTreeMap<String, u32>,
+    /// The runs whose joints may lie otherwise than as specified.
+    pub free: Vec<FreeRun>,
+}
+
+impl Demand {
+    /// The courses that these joints give the free runs, where they are not as specified.
+    #[must_use]
+    pub fn choices(&self, joints: &[RunJoints]) -> Choices {
+        let by_layer: BTreeMap<(&str, u32, u32), &RunJoints> = joints
+            .iter()
+            .map(|layer| ((layer.item.as_str(), layer.run, layer.layer), layer))
+            .collect();
+        let mut choices = Choices::new();
+        for run in &self.free {
+            let layers = run.layers.iter().map(|layer| {
+                by_layer.get(&(run.item.as_str(), run.run, layer.number)).map(|l| l.courses.clone())
+            });
+            let Some(courses) = layers.collect::<Option<Vec<_>>>() else { continue };
+            if courses != run.specified {
+                choices.insert((run.item.clone(), run.run), courses);
+            }
+        }
+        choices
+    }
 }
 
 /// A step of the wrapping schedule: like pieces put on one after another.

@@ -5,6 +5,7 @@
 //! what is to be said, like notes of many items in one.
 
 use super::domain::{Demand, Piece, RunJoints, Step};
+use super::freedom::{Choices, FreeRun};
 use super::kit::{Kit, Remark};
 use super::shop::Shop;
 use super::welds::{self, Reach};
@@ -14,15 +15,19 @@ use crate::finding::{Finding, Findings, Severity};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
+use crate::units::Length;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// What decides an item's kit.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Key<'a> {
     kind: &'a Kind,
     build: &'a Build,
     ends: &'a [Reach; 2],
     joined: usize,
+    /// Courses that are not as specified.
+    chosen: Vec<(u32, &'a [Vec<Length>])>,
 }
 
 /// Findings, each with the number of further items it holds for.
@@ -37,6 +42,18 @@ struct Said {
 /// No demand comes with an error among the findings.
 #[must_use]
 pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand>, Findings) {
+    expand_chosen(takeoff, stock, rules, &Choices::new())
+}
+
+/// The same with some runs' courses chosen otherwise than as specified; a choice that breaks the
+/// rules is an error.
+#[must_use]
+pub fn expand_chosen(
+    takeoff: &Takeoff,
+    stock: &Stock,
+    rules: &Rules,
+    choices: &Choices,
+) -> (Option<Demand>, Findings) {
     let shop = Shop::new(stock, rules);
     let welds = welds::find(takeoff, &shop);
     let mut kits: BTreeMap<Key<'_>, Kit> = BTreeMap::new();
@@ -47,12 +64,27 @@ pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand
             say(&mut said, item, remark);
         }
     }
+    let mut by_item: BTreeMap<&str, Vec<(u32, &[Vec<Length>])>> = BTreeMap::new();
+    for ((item, run), courses) in choices {
+        by_item.entry(item).or_default().push((*run, courses));
+    }
     for (i, item) in takeoff.items.iter().enumerate() {
         let first = demand.pieces.len();
         demand.releases.insert(item.id.clone(), item.release);
+        let chosen = by_item.remove(item.id.as_str()).unwrap_or_default();
+        if item.pinned && !chosen.is_empty() {
+            say(&mut said, item, &pinned());
+        }
         for (joined, quantity) in variants(item, welds.sides[i]) {
-            let key = Key { kind: &item.kind, build: &item.build, ends: &welds.ends[i], joined };
-            let kit = kits.entry(key).or_insert_with(|| make(&key, &shop));
+            let (kind, build, ends) = (&item.kind, &item.build, &welds.ends[i]);
+            let key = Key { kind, build, ends, joined, chosen: chosen.clone() };
+            let kit = match kits.entry(key) {
+                Entry::Occupied(known) => known.into_mut(),
+                Entry::Vacant(new) => {
+                    let kit = make(new.key(), &shop);
+                    new.insert(kit)
+                }
+            };
             if add(&mut demand, first, item, kit, quantity).is_none() {
                 say(&mut said, item, &countless());
             }
@@ -74,14 +106,14 @@ pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand
 /// The kit of a kind.
 fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
     match key.kind {
-        Kind::Pipe(run) => pipe::kit(run, key.build, key.ends, shop),
+        Kind::Pipe(run) => pipe::kit(run, key.build, key.ends, &key.chosen, shop),
         Kind::Elbow(bend) => elbow::kit(bend, key.build, key.joined, shop),
         Kind::Tee(tee) => branch::kit(tee, key.build, shop),
         Kind::Reducer(reducer) => reducer::kit(reducer, key.build, shop),
         Kind::Cap(cap) => dome::cap(cap, key.build, shop),
         Kind::Flange(flange) => cover::flange(flange, key.build, shop),
         Kind::Valve(valve) => cover::valve(valve, key.build, shop),
-        Kind::Shell(shell) => pipe::shell(shell, key.build, shop),
+        Kind::Shell(shell) => pipe::shell(shell, key.build, &key.chosen, shop),
         Kind::Head(head) => dome::head(head, key.build, shop),
         Kind::Disc(disc) => flat::kit(disc, key.build, shop),
     }
@@ -143,6 +175,12 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
     }
     let named = kit.runs.iter().map(|run| RunJoints { item: item.id.clone(), ..run.clone() });
     demand.joints.extend(named);
+    if !item.pinned {
+        demand.free.extend(kit.free.iter().map(|run| {
+            let id = item.id.clone();
+            FreeRun { item: id, quantity, ..run.clone() }
+        }));
+    }
     demand.schedule.extend(kit.steps.iter().filter_map(|step| {
         Some(Step {
             item: item.id.clone(),
@@ -162,6 +200,11 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
         })
     }));
     Some(())
+}
+
+fn pinned() -> Remark {
+    let what = "other courses than specified are chosen for it, and it is pinned";
+    Remark::new(&codes::NOT_TO_BE_CHOSEN, what, "plan the job again")
 }
 
 fn countless() -> Remark {

@@ -4,6 +4,7 @@
 //! than its distinct items.
 
 use super::domain::RunJoints;
+use super::freedom::FreeRun;
 use super::shop::Shop;
 use crate::cutting::Turns;
 use crate::finding::codes::Code;
@@ -20,6 +21,8 @@ pub struct Kit {
     pub runs: Vec<RunJoints>,
     /// What is done, in order.
     pub steps: Vec<KitStep>,
+    /// What is free about its runs; item and quantity are empty here.
+    pub free: Vec<FreeRun>,
     /// What is to be said about it.
     pub remarks: Vec<Remark>,
 }
@@ -94,6 +97,15 @@ impl Kit {
         remedy: impl Into<String>,
     ) {
         self.remarks.push(Remark::new(code, what, remedy));
+    }
+
+    /// Says that a choice breaks what it has to keep.
+    pub fn not_to_be_chosen(&mut self, run: u32, why: &str) {
+        self.remark(
+            &codes::NOT_TO_BE_CHOSEN,
+            format!("the courses chosen for run {run} do not keep the rules: {why}"),
+            "plan the job again: takeoff, rolls or rules are not those of the plan",
+        );
     }
 
     /// Says that a pattern cannot be made.

@@ -6,6 +6,7 @@
 //! Laps, where the rules ask for them, are for what is wrapped square: runs, shells, bodies of
 //! covers, and the seams of elbows, on the outermost layer. Curved edges butt.
 
+mod alternatives;
 mod branch;
 mod courses;
 mod cover;
@@ -14,6 +15,7 @@ mod dome;
 mod elbow;
 mod expand;
 mod flat;
+mod freedom;
 mod kit;
 mod pipe;
 mod reducer;
@@ -21,8 +23,10 @@ mod seams;
 mod shop;
 mod welds;
 
+pub use alternatives::{Alternative, cheapest};
 pub use domain::{Demand, Piece, RunJoints, Step};
-pub use expand::expand;
+pub use expand::{expand, expand_chosen};
+pub use freedom::{Choices, FreeLayer, FreeRun};
 
 #[cfg(test)]
 mod tests;

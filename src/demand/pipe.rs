@@ -6,6 +6,7 @@
 
 use super::courses::{CourseRule, Laid, Span, lay};
 use super::domain::RunJoints;
+use super::freedom::{FreeLayer, FreeRun, extent};
 use super::kit::{Kit, KitStep, Part, number};
 use super::seams::{self, Seams};
 use super::shop::{Ring, Shop};
@@ -16,14 +17,23 @@ use crate::pattern::wrap::{Layer, turns_length};
 use crate::takeoff::{Build, Pipe, Shell};
 use crate::units::Length;
 
-/// The pieces of a run; `ends` is what reaches into it.
-pub fn kit(pipe: &Pipe, build: &Build, ends: &[Reach; 2], shop: &Shop<'_>) -> Kit {
+/// Courses chosen for an item's runs: which run, from 1, and the courses of each layer.
+pub type Chosen<'a> = [(u32, &'a [Vec<Length>])];
+
+/// The pieces of a run; `ends` is what reaches into it, `chosen` what is not as specified.
+pub fn kit(
+    pipe: &Pipe,
+    build: &Build,
+    ends: &[Reach; 2],
+    chosen: &Chosen<'_>,
+    shop: &Shop<'_>,
+) -> Kit {
     let mut kit = Kit::default();
     let (layers, turns) = plies(pipe, build, shop);
     let runs = stretches(pipe.length, pipe.vertical, shop);
     let (vertical, beneath, what) = (pipe.vertical, 0, "");
     let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
-    cylinder.wrap(&mut kit, &runs, ends);
+    cylinder.wrap_chosen(&mut kit, &runs, ends, chosen);
     if turns.iter().any(|&t| t > 1) {
         kit.remark(
             &codes::WOUND,
@@ -55,7 +65,7 @@ pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u3
 }
 
 /// The pieces of a vessel's cylinder, tangent to tangent.
-pub fn shell(shell: &Shell, build: &Build, shop: &Shop<'_>) -> Kit {
+pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let layers = Layer::stack(shell.diameter, build, &shop.rules.wrap);
     if layers.len() > 1 {
@@ -65,7 +75,7 @@ pub fn shell(shell: &Shell, build: &Build, shop: &Shop<'_>) -> Kit {
     let (turns, vertical) = (vec![1; layers.len()], shell.vertical);
     let (beneath, what) = (0, "");
     let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
-    cylinder.wrap(&mut kit, &runs, &[Vec::new(), Vec::new()]);
+    cylinder.wrap_chosen(&mut kit, &runs, &[Vec::new(), Vec::new()], chosen);
     kit
 }
 
@@ -113,8 +123,20 @@ pub struct Cylinder<'a> {
 }
 
 impl Cylinder<'_> {
-    /// Wraps all runs.
+    /// Wraps all runs as specified, with nothing free about them.
     pub fn wrap(&self, kit: &mut Kit, runs: &[Span], ends: &[Reach; 2]) {
+        self.wrap_chosen(kit, runs, ends, &[]);
+        kit.free.clear();
+    }
+
+    /// Wraps all runs, those as chosen for which there is a choice.
+    pub fn wrap_chosen(
+        &self,
+        kit: &mut Kit,
+        runs: &[Span],
+        ends: &[Reach; 2],
+        chosen: &Chosen<'_>,
+    ) {
         let count = self.layers.len();
         let Some(rings) = self.rings(kit) else { return };
         let parts = rings.first().map_or(1, |r| r.parts);
@@ -141,9 +163,78 @@ impl Cylinder<'_> {
                 refuse(kit, bad, &rings[bad]);
                 return;
             }
-            laid.push(lay(&spans));
+            let run_number = number(r);
+            let specified = lay(&spans);
+            let free = self.free(&spans, &rings, run_number, &specified);
+            let mine = chosen.iter().find(|(run, _)| *run == run_number).map(|(_, c)| *c);
+            match (mine, free) {
+                (Some(courses), Some(free)) => match free.keeps(courses) {
+                    Ok(()) => {
+                        laid.push(free.laid(courses));
+                        kit.free.push(free);
+                    }
+                    Err(why) => {
+                        kit.not_to_be_chosen(run_number, &why);
+                        return;
+                    }
+                },
+                (Some(_), None) => {
+                    kit.not_to_be_chosen(run_number, "its joints are not free");
+                    return;
+                }
+                (None, free) => {
+                    laid.push(specified);
+                    kit.free.extend(free);
+                }
+            }
         }
         self.write_down(kit, &laid, &rings, &seams);
+    }
+
+    /// What is free about a run; nothing where even as specified the stagger is not kept.
+    fn free(
+        &self,
+        spans: &[(Span, CourseRule)],
+        rings: &[Ring],
+        run: u32,
+        specified: &[Laid],
+    ) -> Option<FreeRun> {
+        if specified.iter().any(|laid| laid.kept.is_some()) {
+            return None;
+        }
+        let rules = &self.shop.rules;
+        let specified: Vec<Vec<Length>> = specified.iter().map(Laid::courses).collect();
+        let layers = spans.iter().enumerate().map(|(i, &(span, rule))| {
+            let lap = self.shop.lap(i, self.layers.len());
+            let before: u32 = self.turns.iter().take(i).sum();
+            let thickness = self.layers[i].thickness;
+            let ring = rings[i];
+            let longest = match rules.choose.longest_course {
+                Some(most) if rules.turning.quarter_turns => {
+                    self.shop.longest(thickness, ring.length).min(most) - lap
+                }
+                _ => rule.widest,
+            };
+            let layer = FreeLayer {
+                number: number(self.beneath) + before,
+                thickness,
+                start: span.start,
+                end: span.end,
+                widest: rule.widest,
+                longest: longest.round_down_to(rule.step).max(rule.widest.round_down_to(rule.step)),
+                smallest: rule.smallest,
+                stagger: rule.stagger,
+                step: rule.step,
+                lap,
+                around: ring.length,
+                parts: ring.parts,
+                sideways: rules.turning.quarter_turns,
+                most: specified[i].len().saturating_add(rules.choose.further_joints()),
+            };
+            extent(layer, (span, rule))
+        });
+        let (layers, quantity) = (layers.collect(), 0);
+        Some(FreeRun { layers, specified, quantity, item: String::new(), run })
     }
 
     /// The rings of every layer, all of as many pieces.

@@ -147,6 +147,12 @@ impl<'a> Shop<'a> {
         if layers > 1 { joints.smallest_piece.max(joints.stagger) } else { joints.smallest_piece }
     }
 
+    /// The longest piece that can be cut along some roll of a thickness, `across` wide.
+    pub fn longest(&self, thickness: Length, across: Length) -> Length {
+        let rooms = self.rooms(thickness).iter().filter(|room| room.across >= across);
+        rooms.map(|room| room.along).max().unwrap_or_default()
+    }
+
     /// Whether a piece fits some roll in one of its turns.
     pub fn takes(&self, thickness: Length, flat: &Flat, turns: &Turns) -> bool {
         let fits = |w: Length, l: Length| {

@@ -4,6 +4,7 @@
 mod answer;
 mod bars;
 pub mod bound;
+pub mod choose;
 mod error;
 pub mod free;
 mod instance;

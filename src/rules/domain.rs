@@ -3,6 +3,7 @@
 //! None of these replaces the project's insulation specification, local codes or licensed
 //! practice.
 
+use super::choose::Choose;
 use crate::cutting::{Objective, Style};
 use crate::standards::Diameters;
 use crate::units::{Angle, Decimal, Length};
@@ -39,6 +40,8 @@ pub struct Rules {
     pub sequence: Sequence,
     /// `[rates]`
     pub rates: Rates,
+    /// `[choose]`
+    pub choose: Choose,
 }
 
 /// Joints between pieces of one layer and their stagger against the neighbouring layers.

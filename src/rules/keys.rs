@@ -490,4 +490,77 @@ pub const KEYS: &[Key] = &[
         meaning: "seconds to mark and stack one piece",
         source: PLACEHOLDER,
     },
+    Key {
+        section: "choose",
+        name: "joints",
+        form: Form::Flag {
+            get: |rules| rules.choose.joints,
+            set: |rules, value| rules.choose.joints = value,
+        },
+        meaning: "whether the nest may choose where the joints of straight runs lie; every other \
+                  rule is kept. A line is kept as specified by column `pinned`",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "more_joints",
+        form: Form::Count {
+            range: (0, 100),
+            none: None,
+            get: |rules| Some(rules.choose.more_joints),
+            set: |rules, value| rules.choose.more_joints = value.unwrap_or(0),
+        },
+        meaning: "the most joints beyond those specified, in hundredths of all of them",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "joints_a_layer",
+        form: Form::Count {
+            range: (0, 20),
+            none: None,
+            get: |rules| Some(rules.choose.joints_a_layer),
+            set: |rules, value| rules.choose.joints_a_layer = value.unwrap_or(0),
+        },
+        meaning: "the most joints beyond those specified in one layer of one run",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "longest_course",
+        form: Form::Length {
+            range: (mm(100), mm(20_000)),
+            none: Some("none"),
+            get: |rules| rules.choose.longest_course,
+            set: |rules, value| rules.choose.longest_course = value,
+        },
+        meaning: "with quarter turns, the longest course that may be cut along the roll; one fitter \
+                  handles 2 to 4 m. \"none\": no course is longer than the roll is wide",
+        source: WEAK,
+    },
+    Key {
+        section: "choose",
+        name: "joint_minutes",
+        form: Form::Count {
+            range: (0, 1000),
+            none: None,
+            get: |rules| Some(rules.choose.joint_minutes),
+            set: |rules, value| rules.choose.joint_minutes = value.unwrap_or(0),
+        },
+        meaning: "minutes of work for one joint along a run: the further cut, label, fitting, ties",
+        source: WEAK,
+    },
+    Key {
+        section: "choose",
+        name: "hour_price",
+        form: Form::Count {
+            range: (0, 1_000_000),
+            none: None,
+            get: |rules| Some(rules.choose.hour_price),
+            set: |rules, value| rules.choose.hour_price = value.unwrap_or(0),
+        },
+        meaning: "price of an hour of that work, in whole units; counts where the lowest price is \
+                  asked for",
+        source: OURS,
+    },
 ];

@@ -3,6 +3,7 @@
 //! [`KEYS`] lists every key with its form, limits, meaning and source; [`read()`] works from it and
 //! [`reference()`] documents from it.
 
+mod choose;
 mod domain;
 mod form;
 mod keys;
@@ -13,6 +14,7 @@ mod set;
 mod tests;
 mod value;
 
+pub use choose::Choose;
 pub use domain::{
     Elbows, JointKind, Joints, Lengths, Offcuts, Order, Rates, Releases, Resolution, Rules, Seam,
     Securement, Sequence, Table, Turning, Vertical, Wrap,

@@ -73,6 +73,13 @@ pull = 20
 setup = 90
 roll_change = 240
 piece = 5
+[choose]
+joints = true
+more_joints = 5
+joints_a_layer = 2
+longest_course = "3 m"
+joint_minutes = 15
+hour_price = 48
 "#;
 
 #[test]
@@ -100,7 +107,19 @@ fn every_rule_can_be_set() {
         vertical,
         sequence,
         rates,
+        choose,
     } = rules.unwrap();
+    assert_eq!(
+        choose,
+        Choose {
+            joints: true,
+            more_joints: 5,
+            joints_a_layer: 2,
+            longest_course: Some(Length::from_mm(3000)),
+            joint_minutes: 15,
+            hour_price: 48,
+        }
+    );
     let mm = Length::from_mm;
     assert_eq!(
         joints,

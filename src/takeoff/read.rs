@@ -21,6 +21,9 @@ const QUANTITY: RangeInclusive<u64> = 1..=1_000_000;
 /// Release numbers.
 const RELEASE: RangeInclusive<u64> = 0..=1_000_000;
 
+/// What column `pinned` may say.
+const PINNED: &[(&str, bool)] = &[("yes", true), ("no", false)];
+
 /// Reads the takeoff; `None` where any finding is an error.
 #[must_use]
 pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
@@ -57,6 +60,7 @@ fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
     let quantity = desk.reader.count(&record.quantity, &QUANTITY);
     let build = build::read(&record.build, desk);
     let release = record.release.or(1, |cell| desk.reader.count(cell, &RELEASE));
+    let pinned = record.pinned.or(false, |cell| desk.reader.word(cell, PINNED));
     let kind = word.and_then(|word| kinds::read(word, record, desk));
     Some(Item {
         id: id?.to_owned(),
@@ -67,6 +71,7 @@ fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
         build: build?,
         release: u32::try_from(release?).ok()?,
         note: record.note.text().to_owned(),
+        pinned: pinned?,
         place: Place { column: None, field: None, ..record.item.place() },
     })
 }

@@ -3,7 +3,7 @@
 use crate::table::{Cell, Column};
 
 /// How many columns a takeoff may have.
-pub(super) const COUNT: usize = 29;
+pub(super) const COUNT: usize = 30;
 
 /// The columns of `takeoff.csv`; their order in the file is free.
 pub const COLUMNS: &[Column; COUNT] = &[
@@ -111,6 +111,12 @@ pub const COLUMNS: &[Column; COUNT] = &[
     ),
     Column::optional("crown", "length", "1500", "crown radius of a torispherical head"),
     Column::optional("knuckle", "length", "150", "knuckle radius of a torispherical head"),
+    Column::optional(
+        "pinned",
+        "word",
+        "yes",
+        "yes: its joints stay as specified where the rules let the nest choose (empty: no)",
+    ),
 ];
 
 /// A line of `takeoff.csv`.
@@ -144,6 +150,7 @@ pub(super) struct TakeoffRecord<'t> {
     pub(super) branch_height: Cell<'t>,
     pub(super) crown: Cell<'t>,
     pub(super) knuckle: Cell<'t>,
+    pub(super) pinned: Cell<'t>,
 }
 
 impl<'t> From<[Cell<'t>; COUNT]> for TakeoffRecord<'t> {
@@ -178,6 +185,7 @@ impl<'t> From<[Cell<'t>; COUNT]> for TakeoffRecord<'t> {
             branch_height,
             crown,
             knuckle,
+            pinned,
         ] = cells;
         Self {
             item,
@@ -209,6 +217,7 @@ impl<'t> From<[Cell<'t>; COUNT]> for TakeoffRecord<'t> {
             branch_height,
             crown,
             knuckle,
+            pinned,
         }
     }
 }

@@ -37,6 +37,7 @@ fn item(id: &str, kind: Kind, quantity: u64, build: &[i64]) -> Item {
         build: Build(build.iter().map(|&t| mm(t)).collect()),
         release: 0,
         note: String::new(),
+        pinned: false,
         place: Place::line("takeoff.csv", 2),
     }
 }

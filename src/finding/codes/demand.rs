@@ -21,6 +21,7 @@ pub const ALL: &[&Code] = &[
     &ELBOW_SEAMS,
     &LONGER_COVER,
     &WOUND,
+    &NOT_TO_BE_CHOSEN,
 ];
 
 /// No roll of the thickness is on offer.
@@ -57,6 +58,14 @@ pub const TOO_MANY_ENDS: Code = Code::error(
     "more pipe ends than sides",
     "More pipe ends are named at an item than it has sides (quantity counted in), so some run \
      would be shortened for a fitting that is not there.",
+);
+/// A plan's choice of courses that breaks the rules.
+pub const NOT_TO_BE_CHOSEN: Code = Code::error(
+    "D008",
+    "chosen courses break the rules",
+    "A plan gives a run other courses than specified, and these do not keep what the rules ask \
+     for: widths, stagger, number of joints, or the item is pinned. The job has changed since the \
+     plan was made, or the plan file has. Plan the job again.",
 );
 /// A count beyond what can be counted.
 pub const TOO_MANY_PIECES: Code = Code::error(

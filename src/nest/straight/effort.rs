@@ -4,7 +4,7 @@ use crate::nest::{Options, Watch};
 use std::cell::Cell;
 
 /// Counts work and listens for the stop sign.
-pub(super) struct Effort<'a> {
+pub(in crate::nest) struct Effort<'a> {
     watch: &'a dyn Watch,
     left: Cell<u64>,
     stopped: Cell<bool>,

@@ -17,7 +17,7 @@ struct Part {
 }
 
 /// The knapsack.
-pub(super) struct Knapsack {
+pub(in crate::nest) struct Knapsack {
     /// Best worth for every capacity, over the forms joined so far.
     pub value: Vec<i64>,
     parts: Vec<Part>,

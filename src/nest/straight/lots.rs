@@ -1,7 +1,7 @@
 //! Choices by lot, the same on every machine: Vigna's xorshift64* from a seed.
 
 /// A stream of lots.
-pub(super) struct Lots(u64);
+pub(in crate::nest) struct Lots(u64);
 
 impl Lots {
     /// From a seed.

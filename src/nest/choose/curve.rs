@@ -1,0 +1,131 @@
+//! What pieces of any width cost at the present prices: one curve for each length of piece.
+
+use super::Size;
+use super::material::Material;
+use super::table::{DENOMINATOR, Table};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// What tells curves apart: material, length of the piece, whether it may lie upright, sideways.
+pub(super) type Key = (usize, Length, bool, bool);
+
+/// The key of a size.
+pub(super) const fn key(size: &Size) -> Key {
+    (size.material, size.length, size.upright, size.sideways)
+}
+
+/// The prices of a moment.
+#[derive(Debug)]
+pub struct Prices<'m> {
+    materials: &'m [Material],
+    curves: BTreeMap<Key, Vec<f64>>,
+    extra: f64,
+    cost: f64,
+}
+
+impl<'m> Prices<'m> {
+    /// Curves for all `keys`; `extra` is the price of what is limited, `cost` that of a unit of the
+    /// objective.
+    pub(super) fn new(
+        materials: &'m [Material],
+        tables: &[Table<'_>],
+        keys: &[Key],
+        (extra, cost): (f64, f64),
+    ) -> Self {
+        let mut curves = BTreeMap::new();
+        for (m, (material, table)) in materials.iter().zip(tables).enumerate() {
+            let mine: Vec<Key> = keys.iter().filter(|key| key.0 == m).copied().collect();
+            fill(material, table, &mine, &mut curves);
+        }
+        Self { materials, curves, extra, cost }
+    }
+
+    /// Lowers a size's price to that of its row.
+    pub(super) fn lower(&mut self, size: &Size, price: f64) {
+        let width = self.materials[size.material].units(size.width);
+        let curve = self.curves.get_mut(&key(size));
+        if let Some(value) = curve.and_then(|curve| curve.get_mut(width)) {
+            *value = value.min(price);
+        }
+    }
+
+    /// What one piece costs; infinite where nobody asked for pieces of that length before.
+    #[must_use]
+    pub fn of(&self, size: &Size) -> f64 {
+        let width = self.materials[size.material].units(size.width);
+        let curve = self.curves.get(&key(size));
+        curve.and_then(|curve| curve.get(width)).copied().unwrap_or(f64::INFINITY)
+    }
+
+    /// What pieces like this one cost for every width from `from` in steps of `step`, `many` of them.
+    #[must_use]
+    pub fn widths(&self, like: &Size, from: Length, step: Length, many: usize) -> Vec<f64> {
+        let mut size = Size { width: from, ..*like };
+        (0..many)
+            .map(|_| {
+                let price = self.of(&size);
+                size.width += step;
+                price
+            })
+            .collect()
+    }
+
+    /// The price of one unit of what is limited over all groups.
+    #[must_use]
+    pub const fn extra(&self) -> f64 {
+        self.extra
+    }
+
+    /// What one unit of the objective is in these prices.
+    #[must_use]
+    pub const fn unit(&self) -> f64 {
+        self.cost
+    }
+}
+
+/// The curves of one material.
+fn fill(
+    material: &Material,
+    table: &Table<'_>,
+    keys: &[Key],
+    curves: &mut BTreeMap<Key, Vec<f64>>,
+) {
+    let widest = material.widest();
+    let most = widest.max(material.pull.min(2 * widest + 2000));
+    let lengths: Vec<usize> = table.lengths().collect();
+    let mut order: Vec<(usize, Key)> =
+        keys.iter().map(|key| (material.units(key.1), *key)).collect();
+    order.sort_unstable();
+    // Upright: down the pull lengths with the least cost for every width so far.
+    let mut least = vec![f64::INFINITY; widest + 1];
+    let mut at = lengths.len();
+    for &(length, key) in order.iter().rev() {
+        while at > 0 && lengths[at - 1] > length {
+            at -= 1;
+            for (w, least) in least.iter_mut().enumerate() {
+                *least = least.min(table.exactly(lengths[at], w));
+            }
+        }
+        let mut curve = vec![f64::INFINITY; most + 1];
+        if key.2 && length <= material.pull {
+            for (w, value) in curve.iter_mut().enumerate().take(widest + 1) {
+                *value = least[w].min(table.exactly(length, w)) / DENOMINATOR;
+            }
+        }
+        if key.3 && length <= widest {
+            let mut sideways = vec![f64::INFINITY; most + 1];
+            table.down(length, |long, cost| {
+                if let Some(value) = sideways.get_mut(long) {
+                    *value = cost;
+                }
+            });
+            let mut longer = f64::INFINITY;
+            for w in (1..=most.min(material.pull)).rev() {
+                longer = longer.min(sideways[w]);
+                let own = table.exactly(w, length);
+                curve[w] = curve[w].min(own.min(longer) / DENOMINATOR);
+            }
+        }
+        curves.insert(key, curve);
+    }
+}

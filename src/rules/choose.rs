@@ -1,0 +1,57 @@
+//! What the nest may choose.
+
+use crate::units::Length;
+
+/// What the nest may choose.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choose {
+    /// Whether it may choose where the joints of straight runs lie. Default no: joints lie as
+    /// specified.
+    pub joints: bool,
+    /// The most joints along all runs together beyond those specified, in hundredths of them.
+    /// Default 0.
+    pub more_joints: u64,
+    /// The most joints of one layer of one run beyond those specified. Default 1.
+    pub joints_a_layer: u64,
+    /// The longest course cut along the roll, where pieces may be turned by a quarter; `None`: no
+    /// course is longer than the roll is wide. Default none.
+    pub longest_course: Option<Length>,
+    /// Minutes of work that one joint along a run takes: a further cut, label, fitting, ties.
+    /// Default 10; weak common practice, no source: measure your own.
+    pub joint_minutes: u64,
+    /// What an hour of that work costs, in whole units of currency. Default 0: joints are counted,
+    /// not priced.
+    pub hour_price: u64,
+}
+
+impl Default for Choose {
+    fn default() -> Self {
+        Self {
+            joints: false,
+            more_joints: 0,
+            joints_a_layer: 1,
+            longest_course: None,
+            joint_minutes: 10,
+            hour_price: 0,
+        }
+    }
+}
+
+impl Choose {
+    /// The most joints of one layer beyond those specified, to add to a number of courses.
+    #[must_use]
+    pub fn further_joints(&self) -> usize {
+        usize::try_from(self.joints_a_layer).unwrap_or(usize::MAX)
+    }
+
+    /// What so many joints cost, in millionths of a unit of currency.
+    #[must_use]
+    pub fn joints_cost(&self, joints: i64) -> i64 {
+        let rate = i128::from(self.joint_minutes) * i128::from(self.hour_price) * 1_000_000 / 60;
+        i64::try_from(i128::from(joints) * rate).unwrap_or(if joints < 0 {
+            i64::MIN
+        } else {
+            i64::MAX
+        })
+    }
+}
