@@ -4,6 +4,7 @@
 //! folder `shared/data` beside the project; a family whose data is missing says so.
 
 mod augmented;
+mod choose;
 mod free;
 mod one;
 mod rolls;
@@ -19,6 +20,7 @@ fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
     let part = words.get(1).map_or("", String::as_str);
     let ran = match words.first().map(String::as_str) {
+        Some("choose") => choose::run(part),
         Some("one") => one::run(part),
         Some("straight") => straight::run(part),
         Some("rolls") => rolls::run(part),

@@ -23,7 +23,7 @@ mod seams;
 mod shop;
 mod welds;
 
-pub use alternatives::{Alternative, cheapest};
+pub use alternatives::{Alternative, Curve, cheapest};
 pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun};

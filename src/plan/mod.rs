@@ -5,6 +5,7 @@
 
 mod already;
 mod assemble;
+pub mod choose;
 mod file;
 pub mod job;
 pub mod wanted;

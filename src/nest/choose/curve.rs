@@ -60,12 +60,14 @@ impl<'m> Prices<'m> {
     /// What pieces like this one cost for every width from `from` in steps of `step`, `many` of them.
     #[must_use]
     pub fn widths(&self, like: &Size, from: Length, step: Length, many: usize) -> Vec<f64> {
-        let mut size = Size { width: from, ..*like };
+        let material = &self.materials[like.material];
+        let curve = self.curves.get(&key(like)).map_or(&[][..], Vec::as_slice);
+        let mut width = from;
         (0..many)
             .map(|_| {
-                let price = self.of(&size);
-                size.width += step;
-                price
+                let price = curve.get(material.units(width)).copied();
+                width += step;
+                price.unwrap_or(f64::INFINITY)
             })
             .collect()
     }

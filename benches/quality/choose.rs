@@ -1,0 +1,155 @@
+//! Joints chosen by the nest against joints as specified, on generated jobs of four kinds.
+//!
+//! Each job is nested on one roll without end, so that blanket length is what counts, and on rolls
+//! of 50 m. Lines: as specified; with the nest choosing at no more joints in all; with up to 5 %
+//! more; each without and with quarter turns. Everything is invented; only the kinds follow the
+//! trade: short spools, mixed lengths, long runs, vessels.
+
+use crate::shared::{Timer, say};
+use rollwright::cutting::Objective;
+use rollwright::demand::{Demand, expand, expand_chosen};
+use rollwright::nest::{Instance, Nesting, Options, solve};
+use rollwright::plan::choose::Freedom;
+use rollwright::plan::{Wanted, job};
+use rollwright::rules::Rules;
+use rollwright::stock::{Stock, combine, read_rolls};
+use rollwright::takeoff::{self, Takeoff};
+use std::fmt::Write as _;
+use std::time::{Duration, Instant};
+
+const SIZES: [&str; 8] =
+    ["NPS 1", "NPS 1-1/2", "NPS 2", "NPS 3", "NPS 4", "NPS 6", "NPS 8", "NPS 10"];
+const KINDS: [&str; 4] = ["spools", "mixed", "long", "vessels"];
+const COUNTS: [u64; 3] = [30, 120, 400];
+const ROLLS: &str = "roll,thickness,width,length,price,available\nT,10,1500,50 m,900,\n";
+
+/// Runs the jobs whose name contains `part`.
+pub fn run(part: &str) -> bool {
+    let mut ran = false;
+    say(
+        "job               turns joints      length m  waste %  joints  rolls 50 m  bound  seconds",
+    );
+    for kind in KINDS {
+        for count in COUNTS {
+            let name = format!("{kind}-{count}");
+            if name.contains(part) {
+                ran = true;
+                for turns in [false, true] {
+                    one(&name, &takeoff(kind, count), turns);
+                }
+            }
+        }
+    }
+    ran
+}
+
+/// Lehmer's generator (1951), modulus 2^31 - 1.
+struct Lots(u64);
+
+impl Lots {
+    fn below(&mut self, limit: u64) -> u64 {
+        self.0 = self.0 * 48_271 % 2_147_483_647;
+        self.0 % limit
+    }
+}
+
+/// An invented takeoff of two layers of 10 mm on everything.
+fn takeoff(kind: &str, count: u64) -> String {
+    let mut lots = Lots(7_919 + count);
+    let mut text = String::from("item,kind,size,length,quantity,build\n");
+    for number in 1..=count {
+        let size = SIZES[usize::try_from(lots.below(8)).unwrap_or(0)];
+        let (word, size, length) = match kind {
+            "spools" => ("pipe", size.to_owned(), 500 + lots.below(2_501)),
+            "mixed" => ("pipe", size.to_owned(), 500 + lots.below(5_501)),
+            "long" => ("pipe", size.to_owned(), 4_000 + lots.below(8_001)),
+            _ => ("shell", format!("OD {}", 500 + 50 * lots.below(20)), 1_500 + lots.below(4_501)),
+        };
+        let _ = writeln!(text, "X{number},{word},{size},{length},1,10+10");
+    }
+    text
+}
+
+struct Job {
+    takeoff: Takeoff,
+    stock: Stock,
+    rules: Rules,
+}
+
+fn one(name: &str, text: &str, turns: bool) {
+    let mut rules = Rules::default();
+    rules.turning.quarter_turns = turns;
+    rules.table.stages = Some(2);
+    let (rolls, _) = read_rolls("rolls.csv", ROLLS.as_bytes());
+    let stock = combine(rolls.unwrap_or_default(), Vec::new()).0;
+    let (takeoff, found) = takeoff::read("takeoff.csv", text.as_bytes(), &rules);
+    let (Some(takeoff), Some(stock)) = (takeoff, stock) else {
+        for finding in found.iter() {
+            say(&finding.to_string());
+        }
+        return;
+    };
+    let mut job = Job { takeoff, stock, rules };
+    let Some(demand) = expand(&job.takeoff, &job.stock, &job.rules).0 else { return };
+    let start = Instant::now();
+    line(&job, &demand, (name, turns, "specified"), start);
+    for more in [0, 5] {
+        job.rules.choose.more_joints = more;
+        let start = Instant::now();
+        let sheets = job::wanted(name, &demand, &job.stock, &job.rules);
+        let Some(freedom) = Freedom::new(&demand, &sheets, (&job.stock, &job.rules)) else {
+            return;
+        };
+        let timer = Timer::new(Duration::from_secs(60));
+        let Some(picked) = freedom.choose(&Options::default(), &timer) else { return };
+        let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picked.choices);
+        let Some(chosen) = chosen else {
+            for finding in found.iter() {
+                say(&finding.to_string());
+            }
+            return;
+        };
+        let words = if more == 0 { "chosen" } else { "5 % more" };
+        line(&job, &chosen, (name, turns, words), start);
+    }
+}
+
+fn line(job: &Job, demand: &Demand, (name, turns, words): (&str, bool, &str), start: Instant) {
+    let sheets = job::wanted(name, demand, &job.stock, &job.rules);
+    let instance = sheets.iter().map(Wanted::instance).next();
+    let Some(instance) = instance else { return };
+    let mut endless = instance.clone();
+    endless.objective = Objective::Length;
+    endless.rolls.truncate(1);
+    endless.rolls[0].length = None;
+    let long = nested(&endless);
+    let rolls = nested(&instance);
+    let area: f64 = instance
+        .pieces
+        .iter()
+        .map(|p| {
+            p.width.mm_f64() * p.length.mm_f64() * f64::from(u32::try_from(p.quantity).unwrap_or(0))
+        })
+        .sum();
+    let cut = &instance.cutting;
+    let usable = (instance.rolls[0].width - cut.edge_trim * 2).mm_f64();
+    let joints: usize = demand.joints.iter().map(|j| j.joints.len()).sum();
+    let metres = |nesting: &Nesting| {
+        rollwright::units::Length::from_nm(nesting.value - cut.square_cut.nm()).mm_f64() / 1000.0
+    };
+    let length = long.as_ref().map_or(0.0, &metres);
+    let waste = (length * 1000.0 * usable / area - 1.0) * 100.0;
+    let rolls = rolls.map_or((0, 0), |n| (n.value, n.bound));
+    say(&format!(
+        "{name:<17} {:<5} {words:<9} {length:>10.2} {waste:>8.2} {joints:>7} {:>11} {:>6} {:>8.1}",
+        if turns { "yes" } else { "no" },
+        rolls.0,
+        rolls.1,
+        start.elapsed().as_secs_f64()
+    ));
+}
+
+fn nested(instance: &Instance) -> Option<Nesting> {
+    let timer = Timer::new(Duration::from_secs(20));
+    solve(instance, &Options { seed: 1, work: 10_000_000 }, &timer).ok()
+}
