@@ -674,7 +674,7 @@ fn joints_follow_courses_and_keep_the_stagger() {
         let plan =
             assemble("test", program(), Vec::new(), &nested, joints_of, Some(&rules)).unwrap();
         let releases = rollwright::rules::Releases::Hard;
-        let courses = Courses { joints, stagger: mm(stagger), releases };
+        let courses = Courses { joints, stagger: mm(stagger), releases, chosen: None };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };
     assert!(verdict(&joints, 75) && verdict(&joints, 295), "seams 295.3 mm apart on 188 mm");

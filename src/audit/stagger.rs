@@ -7,7 +7,7 @@
 //! let pass: the job's findings tell the same.
 
 use super::{Failures, Rule};
-use crate::demand::RunJoints;
+use crate::demand::{Choices, RunJoints};
 use crate::plan::Plan;
 use crate::rules::Releases;
 use crate::units::{Angle, Length};
@@ -22,6 +22,8 @@ pub struct Courses<'a> {
     pub stagger: Length,
     /// What an earlier release means for the order of cutting.
     pub releases: Releases,
+    /// The runs among them whose courses are not as specified.
+    pub chosen: Option<&'a Choices>,
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
@@ -30,6 +32,7 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
         "The plan lists other joints than the job's runs have.".to_owned()
     });
     let Some(courses) = courses else { return };
+    recorded(plan, courses.chosen, failures);
     let mut layers: BTreeMap<(&str, u32, u32), &RunJoints> = BTreeMap::new();
     for layer in &plan.joints {
         let twin = layers.insert((&layer.item, layer.run, layer.layer), layer);
@@ -47,6 +50,19 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
             staggered(beneath, layer, courses.stagger, failures);
         }
     }
+}
+
+/// The plan's record of choices names the runs whose courses are not as specified, and no others.
+fn recorded(plan: &Plan, chosen: Option<&Choices>, failures: &mut Failures) {
+    let runs = plan.choice.iter().flat_map(|choice| &choice.runs);
+    let mut told: Vec<(&str, u32)> = runs.map(|run| (run.item.as_str(), run.run)).collect();
+    told.sort_unstable();
+    let found = chosen.into_iter().flatten().map(|((item, run), _)| (item.as_str(), *run));
+    failures.unless(found.eq(told), Rule::Joints, || {
+        "The plan's record of chosen joints does not name the runs whose joints are not as \
+         specified."
+            .to_owned()
+    });
 }
 
 fn the(layer: &RunJoints) -> String {

@@ -54,6 +54,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = args.from.apply(job)?;
     let told = args.from.is_given() && job.already != plan.already;
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
+    job.follow_plan(&plan)?;
     let sheets = job.sheets();
     let name = args.plan.display().to_string();
     let (failures, words) = match audited(plan, &sheets, &job) {

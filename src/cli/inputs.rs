@@ -8,7 +8,7 @@ use super::exit::Failure;
 use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
 use crate::compare::Setup;
 use crate::cost::{self, Rates};
-use crate::demand::{self, Demand};
+use crate::demand::{self, Choices, Demand};
 use crate::finding::Findings;
 use crate::plan::{self, Already, Plan, Wanted};
 use crate::report::{Extras, Sources};
@@ -16,6 +16,7 @@ use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
 use std::path::Path;
+use std::sync::OnceLock;
 
 /// A job, valid and expanded into pieces.
 #[derive(Clone, Debug)]
@@ -30,8 +31,10 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
-    /// The pieces.
+    /// The pieces, all joints as specified.
     pub demand: Demand,
+    /// The pieces with joints as a plan has them, once there is one with others.
+    chosen: OnceLock<Demand>,
     /// What was found; no errors among them.
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
@@ -107,8 +110,8 @@ impl Job {
         findings.append(found);
         match demand {
             Some(demand) if !findings.has_errors() => {
-                let already = None;
-                Ok(Self { folder, rules, takeoff, stock, rates, demand, findings, already })
+                let (chosen, already) = (OnceLock::new(), None);
+                Ok(Self { folder, rules, takeoff, stock, rates, demand, chosen, findings, already })
             }
             _ => Err(Failure::Findings(findings)),
         }
@@ -121,7 +124,9 @@ impl Job {
     pub fn with_rules(&self, rules: Rules) -> Result<Self, Failure> {
         let (demand, found) = demand::expand(&self.takeoff, &self.stock, &rules);
         match demand {
-            Some(demand) => Ok(Self { rules, demand, findings: found, ..self.clone() }),
+            Some(demand) => {
+                Ok(Self { rules, demand, chosen: OnceLock::new(), findings: found, ..self.clone() })
+            }
             None => Err(Failure::Findings(found)),
         }
     }
@@ -155,7 +160,39 @@ impl Job {
     pub fn sheets(&self) -> Vec<Wanted> {
         let already = self.already.as_ref();
         let name = &self.folder.name;
-        plan::job::wanted_after(name, &self.demand, &self.stock, &self.rules, already)
+        plan::job::wanted_after(name, self.demand(), &self.stock, &self.rules, already)
+    }
+
+    /// The pieces: with joints as chosen, once they are, else as specified.
+    #[must_use]
+    pub fn demand(&self) -> &Demand {
+        self.chosen.get().unwrap_or(&self.demand)
+    }
+
+    /// Takes joints as chosen from now on. Only the first choice counts.
+    ///
+    /// # Errors
+    /// All findings, when the choice does not keep the rules.
+    pub fn follow(&self, choices: &Choices) -> Result<(), Failure> {
+        if choices.is_empty() {
+            return Ok(());
+        }
+        let (demand, found) =
+            demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, choices);
+        let Some(demand) = demand else { return Err(Failure::Findings(found)) };
+        let _ = self.chosen.set(demand);
+        Ok(())
+    }
+
+    /// Takes joints as a plan has them, where the nest chose them.
+    ///
+    /// # Errors
+    /// All findings, when its joints do not keep the rules.
+    pub fn follow_plan(&self, plan: &Plan) -> Result<(), Failure> {
+        match plan.choice {
+            Some(_) => self.follow(&self.demand.choices(&plan.joints)),
+            None => Ok(()),
+        }
     }
 
     /// Its parts, as comparisons change them.
@@ -174,7 +211,7 @@ impl Job {
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
-        Sources::new(&self.takeoff, &self.stock, &self.rules, &self.demand, &self.findings)
+        Sources::new(&self.takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
             .with(rates)
     }
 }

@@ -7,6 +7,7 @@ mod allowance;
 mod audit;
 mod bench;
 mod beside;
+mod choosing;
 mod clock;
 mod colour;
 mod compare;

@@ -1,5 +1,6 @@
 //! `rollwright order`: what to buy, with the proof.
 
+use super::choosing::Choosing;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
@@ -20,6 +21,8 @@ pub struct Args {
     /// The job folder
     job: PathBuf,
     #[command(flatten)]
+    choosing: Choosing,
+    #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
     loudness: Loudness,
@@ -39,7 +42,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let (job, plan) = stoppable(move |stop| {
-        let job = Job::read(&asked.job)?;
+        let mut job = Job::read(&asked.job)?;
+        asked.choosing.apply(&mut job);
         let plan = solve(&job, &asked.effort, show, stop)?;
         Ok((job, plan))
     })?;

@@ -34,10 +34,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
     if args.json {
-        output::json(&report::pieces_out(&job.demand))?;
+        output::json(&report::pieces_out(job.demand()))?;
         return Ok(Exit::Done);
     }
-    let table = report::pieces(&job.demand);
+    let table = report::pieces(job.demand());
     if args.csv {
         output::data(&String::from_utf8_lossy(&table.csv()))?;
     } else {

@@ -1,6 +1,7 @@
 //! `rollwright plan`: nests, audits, and writes the plan and every report.
 
 use super::beside::{self, Also, Beside};
+use super::choosing::Choosing;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
@@ -22,6 +23,7 @@ Examples:
   rollwright plan demo/vellmoor            reports go to demo/vellmoor/out
   rollwright plan JOB --out /tmp/report   reports go to /tmp/report
   rollwright plan JOB --seconds 30        stops each thickness after 30 s
+  rollwright plan JOB --choose            lets the nest choose joints of straight runs
   rollwright plan JOB --json > plan.txt   tells the outcome in JSON
   rollwright plan JOB --from JOB/out/plan.json --done done.csv --out JOB/out2
                                           plans the rest after what was cut and went wrong
@@ -40,6 +42,8 @@ pub struct Args {
     also: Vec<Also>,
     #[command(flatten)]
     from: From,
+    #[command(flatten)]
+    choosing: Choosing,
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
@@ -68,7 +72,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(move |stop| {
-        let job = asked.from.apply(Job::read(&asked.job)?)?;
+        let mut job = asked.from.apply(Job::read(&asked.job)?)?;
+        asked.choosing.apply(&mut job);
         let plan = solve(&job, &asked.effort, show, stop)?;
         let beside = beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop)?;
         documents(&plan, job, &beside)

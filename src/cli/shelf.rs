@@ -334,6 +334,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let drawn: Vec<String> = drawn.filter(|name| !stays(name)).cloned().collect();
     let shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
     let job = job.of_plan(&plan);
+    job.follow_plan(&plan)?;
     let sheets = job.sheets();
     let plan = audited(plan, &sheets, &job).map_err(|failed| {
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{failed}"))

@@ -3,6 +3,7 @@
 //! Steps: an order sheet a thickness; every sheet to the engine, several at once, each under its
 //! own clock; the answers, in the order of the sheets, to one plan; the plan to the audit.
 
+use super::choosing::choose;
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
@@ -63,7 +64,11 @@ pub fn solve_told(
             nest.without_shelf = Some(without);
         }
     }
-    audited(made, &sheets, job).map_err(Failure::Rejected)
+    let specified = audited(made, &sheets, job).map_err(Failure::Rejected)?;
+    if !job.rules.choose.joints || job.already.is_some() || stop.asked() {
+        return Ok(specified);
+    }
+    choose(job, specified, &sheets, effort, (told, stop))
 }
 
 /// Checks a plan against the job alone.
@@ -77,11 +82,17 @@ pub fn audited(
 ) -> Result<Verified<Plan>, Box<audit::Failed>> {
     let stagger = job.rules.joints.stagger;
     let releases = job.rules.sequence.release;
-    let courses = Courses { joints: &job.demand.joints, stagger, releases };
+    let choices = job.demand.choices(&job.demand().joints);
+    let joints = &job.demand().joints;
+    let courses = Courses { joints, stagger, releases, chosen: Some(&choices) };
     audit::verify(made, sheets, Some(&courses))
 }
 
-fn answers(
+/// The engine's answer to every sheet.
+///
+/// # Errors
+/// Findings where the rolls on offer cannot hold the pieces.
+pub fn answers(
     sheets: &[Wanted],
     rolls: &str,
     effort: &Effort,

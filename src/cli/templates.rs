@@ -102,7 +102,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// The templates asked for.
 fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
-    let wanted = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let wanted = plan::job::wanted(&job.folder.name, job.demand(), &job.stock, &job.rules);
     let of_items =
         |piece: &plan::wanted::Piece| piece.uses.iter().any(|used| args.item.contains(&used.item));
     let all = args.piece.is_empty() && args.item.is_empty();
@@ -125,7 +125,7 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
             return Err(Failure::Usage(format!("there is no piece {code}; {remedy}")));
         }
     }
-    let mut templates = template::templates(&wanted, &job.demand);
+    let mut templates = template::templates(&wanted, job.demand());
     templates.retain(|t| codes.contains(&t.piece.as_str()));
     if templates.is_empty() {
         return Err(Failure::Refused(

@@ -47,6 +47,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let findings = audit::changed(&path, &made.inputs, &job.folder.inputs());
     output::findings(&findings, args.loudness);
     let job = job.of_plan(&made);
+    job.follow_plan(&made)?;
     let sheets = job.sheets();
     let verified = audited(made, &sheets, &job).map_err(|failed| {
         Failure::Audit(format!("the plan does not stand, so no tickets are written\n{failed}"))

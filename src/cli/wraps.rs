@@ -67,7 +67,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Failure> {
     let job = Job::read(&args.job)?;
     let (wraps, mut findings) = read(args, &job)?;
-    let used = job.demand.pieces.iter().map(|p| p.thickness).collect();
+    let used = job.demand().pieces.iter().map(|p| p.thickness).collect();
     let (fitted, found) = measured::fit(&wraps, &used);
     findings.append(found);
     if args.csv {
@@ -110,7 +110,7 @@ fn words(job: &Job, changed: &Job, wraps: &[Wrap], fitted: &[Fitted]) -> String 
         report::wraps(wraps, fitted).aligned(),
         report::wrap_factors(fitted, &job.rules).aligned(),
         job.folder.name,
-        report::wrap_worth(&job.demand, &changed.demand, &job.stock).aligned()
+        report::wrap_worth(job.demand(), changed.demand(), &job.stock).aligned()
     )
 }
 

@@ -7,17 +7,18 @@
 
 use super::job;
 use super::wanted::Wanted;
+use super::{ChosenRun, Figures, NestFigures, Plan};
 use crate::cutting::Objective;
 use crate::demand::{Choices, Curve, Demand, FreeLayer, FreeRun, cheapest};
 use crate::nest::choose::{self, Answer, Bill, Offers, Prices, Size, Task};
 use crate::nest::{Instance, Options, Watch};
 use crate::rules::Rules;
 use crate::stock::Stock;
-use crate::units::Length;
+use crate::units::{Area, Decimal, Length, Money};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Plans that are offered for a group at one time.
-const MANY: usize = 3;
+const MANY: usize = 1;
 
 /// The free runs of a job, and what is cut whatever is chosen.
 pub struct Freedom<'a> {
@@ -37,24 +38,13 @@ struct Group<'a> {
     materials: Vec<usize>,
 }
 
-/// What the nest chose for a run, where it is not as specified.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Taken {
-    /// The item.
-    pub item: String,
-    /// Which run of it.
-    pub run: u32,
-    /// What it saves at the nest's prices, in the objective's unit.
-    pub saves: f64,
-}
-
 /// All that was chosen.
 #[derive(Clone, Debug, Default)]
 pub struct Picked {
     /// The courses of the runs that are not as specified.
     pub choices: Choices,
     /// The same runs with what each saves.
-    pub taken: Vec<Taken>,
+    pub runs: Vec<ChosenRun>,
 }
 
 impl<'a> Freedom<'a> {
@@ -175,16 +165,25 @@ impl<'a> Freedom<'a> {
                     if !group.as_specified(bill) {
                         let key = (run.item.clone(), run.run);
                         picked.choices.insert(key, bill.plan.clone());
-                        picked.taken.push(Taken {
+                        picked.runs.push(ChosenRun {
                             item: run.item.clone(),
                             run: run.run,
-                            saves: each,
+                            joints: bill.extra,
+                            saves: self.in_its_unit(each),
                         });
                     }
                 }
             }
         }
         picked
+    }
+
+    /// A saving in the unit of plans' values.
+    #[expect(clippy::cast_possible_truncation, reason = "a rounded estimate, far below 2^63")]
+    fn in_its_unit(&self, saving: f64) -> Decimal {
+        let by_price = self.materials.iter().any(|m| m.objective == Objective::Price);
+        let millionths = if by_price { saving } else { saving * 1e6 };
+        Decimal::from_millionths(millionths.round() as i64)
     }
 
     fn size(&self, group: &Group<'_>, at: usize, width: Length) -> Option<Size> {
@@ -276,6 +275,54 @@ impl Offers for Freedom<'_> {
             .filter(|found| found.cost * copies < target && run.keeps(&found.courses).is_ok())
             .filter_map(|found| self.bill(group, found.courses))
             .collect()
+    }
+}
+
+impl Figures {
+    /// Of a plan; `joints` are those along the runs that are free to choose.
+    #[must_use]
+    pub fn of(plan: &Plan, joints: u64) -> Self {
+        let nests = plan.nests.iter().enumerate().map(|(at, nest)| {
+            let rolls = || plan.rolls.iter().filter(|roll| roll.nest == at);
+            let far = |roll: &super::Roll| {
+                roll.pulls.iter().map(|p| p.y + p.length).max().unwrap_or_default()
+            };
+            NestFigures {
+                thickness: nest.thickness,
+                value: nest.value,
+                bound: nest.bound,
+                rolls: rolls().map(|roll| roll.copies).sum(),
+                price: rolls().fold(Money::ZERO, |sum, roll| {
+                    (0..roll.copies).fold(sum, |sum, _| sum + roll.price)
+                }),
+                drawn: rolls()
+                    .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
+                    .sum(),
+                pieces: nest.areas.pieces,
+            }
+        });
+        Self { nests: nests.collect(), joints }
+    }
+
+    /// The sum of the values.
+    #[must_use]
+    pub fn value(&self) -> i128 {
+        self.nests.iter().map(|nest| i128::from(nest.value.millionths())).sum()
+    }
+
+    /// All blanket drawn off.
+    #[must_use]
+    pub fn drawn(&self) -> Area {
+        self.nests.iter().map(|nest| nest.drawn).sum()
+    }
+
+    /// Whether these are better than others: a lower value, or with the same value at least a
+    /// thousandth less blanket.
+    #[must_use]
+    pub fn better_than(&self, other: &Self) -> bool {
+        let (mine, theirs) = (self.drawn().nm2(), other.drawn().nm2());
+        (self.value() < other.value())
+            || (self.value() == other.value() && mine * 1000 <= theirs * 999)
     }
 }
 

@@ -1,6 +1,7 @@
 //! `plan.json`: one file from which every report is made. The same type holds the plan of a job
 //! (several thicknesses) and of a bare instance (one nest).
 
+use super::choice::Choice;
 use crate::cutting::{Objective, Style, Turns};
 use crate::demand::RunJoints;
 use crate::geometry::{Outline, Point};
@@ -40,6 +41,9 @@ pub struct Plan {
     /// What was cut and is on hand by an earlier plan that this one goes on from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub already: Option<Already>,
+    /// How joints were chosen together with the cutting, where the nest was let to choose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub choice: Option<Choice>,
 }
 
 /// What made a plan.

@@ -5,6 +5,7 @@
 
 mod already;
 mod assemble;
+mod choice;
 pub mod choose;
 mod file;
 pub mod job;
@@ -12,6 +13,7 @@ pub mod wanted;
 
 pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
+pub use choice::{Choice, ChosenRun, Figures, NestFigures};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
     Plan, Program, Pull, Roll, Sequence, Step, Use, WithoutShelf,

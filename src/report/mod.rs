@@ -20,6 +20,7 @@
 
 mod changes;
 pub mod charts;
+mod choice;
 mod cut_length;
 mod cuts;
 mod cutting;

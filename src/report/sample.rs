@@ -179,6 +179,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
         }],
         sequence: None,
         already: None,
+        choice: None,
     };
     for (nest, thickness) in [5, 10].into_iter().enumerate() {
         let pieces = pieces(nest, sizes, each);

@@ -1,6 +1,7 @@
 //! The summary for a terminal: what to order, why fewer will not do, where the area goes.
 
 use super::changes::changes;
+use super::choice;
 use super::cutting::{cutting_in_words, savings};
 use super::order::{OrderLine, lines};
 use super::proof::{counted, proof_of, thickness_in_words};
@@ -42,6 +43,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     if let Some(words) = cutting_in_words(plan, sources) {
         out.push_str(&filled(&words, "", "  "));
     }
+    out.push_str(&choice::text(plan, sources.rules));
     out.push_str("\nWhere the area goes\n");
     out.push_str(&areas(plan).aligned());
     out

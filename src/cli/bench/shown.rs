@@ -61,7 +61,8 @@ fn found(bench: &Bench) -> Option<Shown> {
     if plan.inputs != job.folder.inputs() {
         return None;
     }
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    job.follow_plan(&plan).ok()?;
+    let sheets = plan::job::wanted(&job.folder.name, job.demand(), &job.stock, &job.rules);
     let plan = audited(plan, &sheets, &job).ok()?;
     let beside =
         beside::compute((&bench.folder, &job, &plan), &[], &bench.effort, &Stop::default());

@@ -24,16 +24,16 @@ struct Boldness {
 }
 
 const DIVES: [Boldness; 3] = [
-    Boldness { from: 0.7, share: 6, rounds: 4, noise: 0.0 },
-    Boldness { from: 0.9, share: 12, rounds: 6, noise: 0.0 },
-    Boldness { from: 0.5, share: 8, rounds: 4, noise: 0.1 },
+    Boldness { from: 0.7, share: 4, rounds: 2, noise: 0.0 },
+    Boldness { from: 0.9, share: 10, rounds: 3, noise: 0.0 },
+    Boldness { from: 0.5, share: 6, rounds: 2, noise: 0.1 },
 ];
 
 /// A gap to the free programme that is not worth more dives.
 const CLOSE: f64 = 3e-4;
 
 /// Tries of choosing a part anew.
-const TRIES: usize = 60;
+const TRIES: usize = 20;
 
 /// The best whole choices found.
 pub(super) fn best<O: Offers>(
@@ -69,11 +69,11 @@ pub(super) fn best<O: Offers>(
         if !anew.optimise(effort) {
             continue;
         }
-        generate(&mut anew, Some(task.offers), Limit::rounds(5), effort);
+        generate(&mut anew, Some(task.offers), Limit::rounds(3), effort);
         if anew.value() > value * (1.0 - 1e-7) {
             continue;
         }
-        let boldness = Boldness { from: 0.7, share: 4, rounds: 4, noise: 0.3 * lots.unit() };
+        let boldness = Boldness { from: 0.7, share: 3, rounds: 2, noise: 0.3 * lots.unit() };
         if dive(&mut anew, task.offers, boldness, (lots, effort)) && anew.value() < value {
             (value, standing) = (anew.value(), anew);
         }

@@ -7,6 +7,10 @@ use super::{Bill, Offers};
 use crate::nest::straight::effort::Effort;
 use rayon::prelude::*;
 
+/// The part of what a thing costs that a new bill must save: those that save less bring more rows
+/// than they are worth.
+const WORTHWHILE: f64 = 3e-4;
+
 /// When to stop.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Limit {
@@ -24,7 +28,7 @@ impl Limit {
 
     /// Until little is gained.
     pub const fn patient() -> Self {
-        Self { rounds: 400, patience: 12, gain: 2e-4 }
+        Self { rounds: 60, patience: 5, gain: 2e-4 }
     }
 
     /// To the very end.
@@ -78,8 +82,10 @@ fn round<O: Offers>(master: &mut Master<O::Plan>, offers: Option<&O>, effort: &E
     if let Some(offers) = offers {
         let money = (master.extra_price(), 1.0 / master.scale);
         let mut curves = Prices::new(&materials, &tables, &master.keys, money);
-        for (row, &price) in master.sizes.iter().zip(&prices) {
-            curves.lower(&row.size, price);
+        for ((row, &price), used) in master.sizes.iter().zip(&prices).zip(master.used()) {
+            if used {
+                curves.lower(&row.size, price);
+            }
         }
         let targets = master.targets();
         let more: Vec<Vec<Bill<O::Plan>>> = (0..targets.len())
@@ -88,7 +94,8 @@ fn round<O: Offers>(master: &mut Master<O::Plan>, offers: Option<&O>, effort: &E
                 if master.left[group] == 0 {
                     return Vec::new();
                 }
-                offers.more(group, &curves, targets[group] - 1e-7)
+                let gain = (WORTHWHILE * targets[group].abs()).max(1e-7);
+                offers.more(group, &curves, targets[group] - gain)
             })
             .collect();
         bills = more;

@@ -247,6 +247,20 @@ impl<P: Clone + Ord> Master<P> {
         self.picks.iter().map(|p| weights.get(p.column).copied().unwrap_or(0.0)).collect()
     }
 
+    /// Which sizes are wanted at present. The row of one that is not may have any price down to
+    /// nothing, and bills that hold it would seem cheap for no reason.
+    pub fn used(&self) -> Vec<bool> {
+        let mut used: Vec<bool> = self.sizes.iter().map(|row| row.wanted > 0).collect();
+        for (pick, weight) in self.picks.iter().zip(self.taken()) {
+            if weight > 1e-9 {
+                for &(size, _) in &pick.parts {
+                    used[size] = true;
+                }
+            }
+        }
+        used
+    }
+
     /// Settles (or with a negative number frees again) things of a bill.
     pub fn settle(&mut self, pick: usize, things: i64) {
         let group = self.picks[pick].group;

@@ -141,5 +141,12 @@ pub fn choose<O: Offers>(
     generate(&mut master, Some(task.offers), Limit::patient(), &effort);
     let free = master.value();
     let taken = dive::best(&master, task, free, (&mut lots, &effort))?;
+    eprintln!(
+        "DBG linear {specified:.6} {free:.6} {:.6} sizes {} picks {} of {}",
+        taken.value(),
+        taken.sizes.len(),
+        taken.picks.len(),
+        master.picks.len()
+    );
     Some(taken.answer([specified, free]))
 }

@@ -68,6 +68,7 @@ pub fn assemble(
         joints,
         sequence: None,
         already: None,
+        choice: None,
     };
     let mut layouts = Vec::with_capacity(nested.len());
     for (wanted, nesting) in nested {

@@ -4,6 +4,7 @@
 //! It is made from typed templates, which escape all text; nothing from an input goes around
 //! them. Black on white, thin lines, words instead of colours.
 
+mod choice;
 mod cutting;
 mod findings;
 mod method;
@@ -65,7 +66,11 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
         section("pulls", "Pulls", pulls::pulls(plan, &groups)),
         section("pieces", "Pieces", pieces::pieces(plan, sources)),
-        section("wrapping", "Wrapping schedule", wrapping::wrapping(plan, sources)),
+        section(
+            "wrapping",
+            "Wrapping schedule",
+            html! { (choice::choice(plan, sources)) (wrapping::wrapping(plan, sources)) },
+        ),
         section("method", "How it was computed", method::method(plan, sources)),
         section("cautions", "Cautions", method::cautions()),
     ];

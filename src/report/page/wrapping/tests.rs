@@ -24,6 +24,7 @@ fn item(id: String, kind: Kind, quantity: u64) -> Item {
         build: Build(vec![mm(10), mm(10), mm(10)]),
         release: 1,
         note: String::new(),
+        pinned: false,
         place: Place::line("takeoff.csv", 2),
     }
 }

@@ -1,0 +1,121 @@
+//! Joints chosen together with the cutting: the plan as specified against the plan as chosen.
+
+use super::proof::counted;
+use super::summary::filled;
+use super::table::{Cell, Table, square_metres};
+use crate::plan::{Choice, Figures, Plan};
+use crate::rules::Rules;
+use crate::units::{Area, Money};
+use std::fmt::Write;
+
+/// The text for a terminal; empty where the nest was not let to choose.
+#[must_use]
+pub fn text(plan: &Plan, rules: &Rules) -> String {
+    let Some(choice) = &plan.choice else { return String::new() };
+    let mut out = String::from("\nJoints chosen together with the cutting\n");
+    if !choice.runs.is_empty() {
+        out.push_str(&comparison(plan, choice, rules).aligned());
+    }
+    for sentence in sentences(choice) {
+        out.push_str(&filled(&sentence, "  ", "  "));
+    }
+    out
+}
+
+/// What is to be said beside the figures.
+#[must_use]
+pub fn sentences(choice: &Choice) -> Vec<String> {
+    if choice.runs.is_empty() {
+        return vec![
+            "Letting the nest choose where the joints of straight runs lie saves no roll, and \
+             less than a thousandth of the blanket: all joints stay as specified."
+                .to_owned(),
+        ];
+    }
+    let runs = counted(choice.runs.len() as u64, "run is", "runs are");
+    vec![format!(
+        "{runs} cut otherwise than as specified, within the same rules for stagger and widths. \
+         The bound above holds whatever joints are chosen."
+    )]
+}
+
+/// As specified, as chosen, and the difference.
+#[must_use]
+pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
+    let before = &choice.specified;
+    let further: i64 = choice.runs.iter().map(|run| run.joints).sum();
+    let after = Figures::of(plan, before.joints.saturating_add_signed(further));
+    let mut table = Table::new(&["what", "as specified", "as chosen", "difference"]);
+    let mut row = |what: String, a: i128, b: i128, show: &dyn Fn(i128) -> String| {
+        let difference = match b - a {
+            more if more > 0 => format!("+{}", show(more)),
+            less => show(less),
+        };
+        table.push(vec![
+            Cell::Text(what),
+            Cell::Number(show(a)),
+            Cell::Number(show(b)),
+            Cell::Number(difference),
+        ]);
+    };
+    let whole = |n: i128| n.to_string();
+    let square = |n: i128| square_metres(Area::from_nm2(n), 2);
+    for (a, b) in before.nests.iter().zip(&after.nests) {
+        let mm = a.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        row(format!("{mm}rolls"), a.rolls.into(), b.rolls.into(), &whole);
+        row(format!("{mm}blanket drawn off, m2"), a.drawn.nm2(), b.drawn.nm2(), &square);
+        let waste = |n: &crate::plan::NestFigures| n.drawn.nm2() - n.pieces.nm2();
+        row(format!("{mm}of it beyond the pieces, m2"), waste(a), waste(b), &square);
+    }
+    let price = |figures: &Figures| -> i128 {
+        figures.nests.iter().map(|nest| i128::from(nest.price.micros())).sum()
+    };
+    let money = |n: i128| {
+        let sign = if n < 0 { "-" } else { "" };
+        let micros = i64::try_from(n.unsigned_abs()).unwrap_or(i64::MAX);
+        format!("{sign}{}", Money::from_micros(micros).cents())
+    };
+    row("price of the rolls".to_owned(), price(before), price(&after), &money);
+    let joints = |figures: &Figures| i128::from(figures.joints);
+    row("joints along free runs".to_owned(), joints(before), joints(&after), &whole);
+    let minutes = i128::from(rules.choose.joint_minutes);
+    let hours = |n: i128| {
+        let tenths = n * 10 / 60;
+        let sign = if tenths < 0 { "-" } else { "" };
+        format!("{sign}{}.{}", tenths.abs() / 10, tenths.abs() % 10)
+    };
+    let time = |figures: &Figures| joints(figures) * minutes;
+    row("hours for these joints".to_owned(), time(before), time(&after), &hours);
+    if rules.choose.hour_price > 0 {
+        let cost = |figures: &Figures| {
+            i128::from(rules.choose.joints_cost(i64::try_from(figures.joints).unwrap_or(i64::MAX)))
+        };
+        row("price of these hours".to_owned(), cost(before), cost(&after), &money);
+    }
+    table
+}
+
+/// Every run that is not as specified, with what it saves.
+#[must_use]
+pub fn runs(plan: &Plan, choice: &Choice) -> Table {
+    let mut table = Table::new(&["item", "run", "courses by layer, mm", "further joints", "saves"]);
+    for run in &choice.runs {
+        let layers = plan.joints.iter().filter(|j| j.item == run.item && j.run == run.run);
+        let mut courses = String::new();
+        for layer in layers {
+            if !courses.is_empty() {
+                courses.push_str("; ");
+            }
+            let widths: Vec<String> = layer.courses.iter().map(ToString::to_string).collect();
+            let _ = write!(courses, "{}", widths.join(" + "));
+        }
+        table.push(vec![
+            Cell::text(&run.item),
+            Cell::Count(run.run.into()),
+            Cell::Text(courses),
+            Cell::Number(run.joints.to_string()),
+            Cell::Number(run.saves.to_string()),
+        ]);
+    }
+    table
+}
