@@ -5,6 +5,7 @@
 #![expect(clippy::print_stderr, reason = "a skipped set is said aloud")]
 
 mod check;
+mod choices;
 mod linear;
 mod oracle;
 mod random;

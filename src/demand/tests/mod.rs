@@ -1,5 +1,6 @@
 //! From a takeoff's items to their pieces.
 
+mod choices;
 mod kinds;
 mod random;
 mod standard;

@@ -51,10 +51,23 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
-    let task = Listed { instance, choices };
     if let Some(all) = combinations(choices) {
-        return one_by_one(&task, all, options, watch);
+        return one_by_one(&Listed { instance, choices }, all, options, watch);
     }
+    solve_many(instance, choices, options, watch)
+}
+
+/// The same by the programme, however few combinations there are.
+///
+/// # Errors
+/// See [`crate::nest::solve()`].
+pub fn solve_many(
+    instance: &Instance,
+    choices: &[Choice],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Chosen, NestError> {
+    let task = Listed { instance, choices };
     let first: Vec<Vec<u64>> = choices
         .iter()
         .map(|choice| {

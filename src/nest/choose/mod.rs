@@ -34,7 +34,7 @@ mod master;
 mod material;
 mod table;
 
-pub use bare::{Alternative, Choice, Chosen, solve as solve_listed};
+pub use bare::{Alternative, Choice, Chosen, solve as solve_listed, solve_many};
 pub use bound::by_area;
 pub use curve::Prices;
 
