@@ -156,9 +156,6 @@ impl<'a> Freedom<'a> {
         let mut picked = Picked::default();
         for ((group, taken), saves) in self.groups.iter().zip(&answer.taken).zip(&answer.saves) {
             let mut members = group.members.iter();
-            let other = taken.iter().filter(|(bill, _)| !group.as_specified(bill));
-            let changed: u64 = other.map(|(_, n)| n).sum();
-            let each = saves / f64::from(u32::try_from(changed.max(1)).unwrap_or(u32::MAX));
             for (bill, count) in taken {
                 for _ in 0..*count {
                     let Some(run) = members.next() else { break };
@@ -169,7 +166,7 @@ impl<'a> Freedom<'a> {
                             item: run.item.clone(),
                             run: run.run,
                             joints: bill.extra,
-                            saves: self.in_its_unit(each),
+                            saves: self.in_its_unit(*saves),
                         });
                     }
                 }

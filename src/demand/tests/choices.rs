@@ -137,7 +137,8 @@ fn pieces_joints_and_schedule_follow_the_choice() {
     let again = made.choices(&made.joints);
     assert_eq!(again.get(&("P".to_owned(), 1)).map(Vec::len), Some(2));
     // As specified is no choice.
-    let plain = demand(vec![item("P", pipe(NPS6, mm(2_000), &[]), 3, &[10, 10])], &Rules::default());
+    let plain =
+        demand(vec![item("P", pipe(NPS6, mm(2_000), &[]), 3, &[10, 10])], &Rules::default());
     assert!(plain.choices(&plain.joints).is_empty());
 }
 

@@ -32,6 +32,9 @@ const DIVES: [Boldness; 3] = [
 /// A gap to the free programme that is not worth more dives.
 const CLOSE: f64 = 3e-4;
 
+/// A pull from which on is as good as whole.
+const WHOLE: f64 = 0.95;
+
 /// Tries of choosing a part anew.
 const TRIES: usize = 20;
 
@@ -91,7 +94,7 @@ fn open_some<P: Clone + Ord>(master: &mut Master<P>, lots: &mut Lots) {
         let things = master.picks[pick].settled;
         // What is taken back must not overdraw what is limited while it is open.
         let back = master.picks[pick].bill.extra * i64::try_from(things).unwrap_or(0);
-        if things > 0 && master.extra_left + back >= 0 {
+        if things > 0 && master.extra_left + back >= 0 && master.is_open(pick) {
             master.settle(pick, -i64::try_from(things).unwrap_or(0));
         }
     }
@@ -143,6 +146,7 @@ fn dive<O: Offers>(
         }
         if master.left.iter().any(|&n| n > 0) {
             generate(master, Some(offers), Limit::rounds(boldness.rounds), effort);
+            master.settle_pulls(WHOLE);
         }
     }
     generate(master, None::<&O>, Limit::rounds(20), effort);

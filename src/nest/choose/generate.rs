@@ -2,6 +2,7 @@
 
 use super::curve::Prices;
 use super::master::Master;
+use super::material::Material;
 use super::table::{DENOMINATOR, Table, count};
 use super::{Bill, Offers};
 use crate::nest::straight::effort::Effort;
@@ -80,13 +81,7 @@ fn round<O: Offers>(master: &mut Master<O::Plan>, offers: Option<&O>, effort: &E
     }
     let mut bills = Vec::new();
     if let Some(offers) = offers {
-        let money = (master.extra_price(), 1.0 / master.scale);
-        let mut curves = Prices::new(&materials, &tables, &master.keys, money);
-        for ((row, &price), used) in master.sizes.iter().zip(&prices).zip(master.used()) {
-            if used {
-                curves.lower(&row.size, price);
-            }
-        }
+        let curves = curves(master, &materials, &tables, &prices);
         let targets = master.targets();
         let more: Vec<Vec<Bill<O::Plan>>> = (0..targets.len())
             .into_par_iter()
@@ -121,10 +116,49 @@ fn round<O: Offers>(master: &mut Master<O::Plan>, offers: Option<&O>, effort: &E
     added
 }
 
+/// What pieces cost at these prices.
+fn curves<'m, P: Clone + Ord>(
+    master: &Master<P>,
+    materials: &'m [Material],
+    tables: &[Table<'_>],
+    prices: &[f64],
+) -> Prices<'m> {
+    let money = (master.extra_price(), 1.0 / master.scale);
+    let mut curves = Prices::new(materials, tables, &master.keys, money);
+    for ((row, &price), used) in master.sizes.iter().zip(prices).zip(master.used()) {
+        if used {
+            curves.lower(&row.size, price);
+        }
+    }
+    curves
+}
+
+/// For each group what its first bill costs more than what the programme takes, for one thing, in
+/// the objective's unit.
+pub(super) fn savings<P: Clone + Ord>(master: &Master<P>, effort: &Effort<'_>) -> Vec<f64> {
+    let prices = master.prices();
+    let materials = master.materials.clone();
+    let tables = tables(master, &materials, &whole_prices(&prices), effort);
+    let curves = curves(master, &materials, &tables, &prices);
+    let cost = |bill: &Bill<P>| -> f64 {
+        bill.parts.iter().map(|(size, n)| curves.of(size) * super::master::real(*n)).sum::<f64>()
+            + bill.cost * curves.unit()
+    };
+    let targets = master.targets();
+    master
+        .first()
+        .iter()
+        .zip(&targets)
+        .map(|(bill, target)| {
+            bill.map_or(0.0, |bill| (cost(bill) - target).max(0.0) * master.scale)
+        })
+        .collect()
+}
+
 /// A table for each material at these prices.
 pub(super) fn tables<'m, P: Clone + Ord>(
     master: &Master<P>,
-    materials: &'m [super::material::Material],
+    materials: &'m [Material],
     scaled: &[i64],
     effort: &Effort<'_>,
 ) -> Vec<Table<'m>> {

@@ -32,6 +32,14 @@ pub(super) struct Pick<P> {
     pub settled: u64,
 }
 
+/// A pull's column.
+#[derive(Clone, Debug)]
+struct Cut {
+    pull: Pull,
+    column: usize,
+    cost: f64,
+}
+
 /// The programme.
 #[derive(Clone, Debug)]
 pub(super) struct Master<P> {
@@ -40,6 +48,9 @@ pub(super) struct Master<P> {
     pub sizes: Vec<SizeRow>,
     index: BTreeMap<Size, usize>,
     pulls: BTreeSet<Pull>,
+    cuts: Vec<Cut>,
+    /// Cost of the pulls that are settled.
+    settled_pulls: f64,
     pub picks: Vec<Pick<P>>,
     known: Vec<BTreeSet<P>>,
     group_row: Vec<usize>,
@@ -76,6 +87,8 @@ impl<P: Clone + Ord> Master<P> {
             sizes: Vec::new(),
             index: BTreeMap::new(),
             pulls: BTreeSet::new(),
+            cuts: Vec::new(),
+            settled_pulls: 0.0,
             picks: Vec::new(),
             known: vec![BTreeSet::new(); counts.len()],
             group_row,
@@ -166,7 +179,9 @@ impl<P: Clone + Ord> Master<P> {
         let rate = self.materials[pull.material].widths[pull.width].rate / self.scale;
         let entries: Vec<(usize, f64)> =
             pull.counts.iter().map(|&(size, n)| (self.sizes[size].row, real(n))).collect();
-        self.lp.add_column(rate * super::table::whole(pull.length), &entries);
+        let cost = rate * super::table::whole(pull.length);
+        let column = self.lp.add_column(cost, &entries);
+        self.cuts.push(Cut { pull: pull.clone(), column, cost });
         self.pulls.insert(pull)
     }
 
@@ -204,7 +219,7 @@ impl<P: Clone + Ord> Master<P> {
         outcome == Outcome::Optimal
     }
 
-    /// The programme's value in its own unit, settled bills' own cost left out.
+    /// The programme's value in its own unit, what is settled counted in.
     pub fn objective(&self) -> f64 {
         self.lp.objective() + self.settled_cost()
     }
@@ -215,6 +230,10 @@ impl<P: Clone + Ord> Master<P> {
     }
 
     fn settled_cost(&self) -> f64 {
+        self.settled_pulls + self.settled_bills()
+    }
+
+    fn settled_bills(&self) -> f64 {
         let cost = |pick: &Pick<P>| pick.bill.cost / self.scale * real(pick.settled);
         self.picks.iter().map(cost).sum()
     }
@@ -277,35 +296,70 @@ impl<P: Clone + Ord> Master<P> {
         }
     }
 
-    /// The choices as settled.
-    pub fn answer(self, before: [f64; 2]) -> Answer<P> {
-        let prices = self.prices();
-        let cost = |pick: &Pick<P>| -> f64 {
-            let pieces: f64 = pick.parts.iter().map(|&(size, n)| prices[size] * real(n)).sum();
-            pieces * self.scale + pick.bill.cost
-        };
-        let groups = self.group_row.len();
-        let mut taken = vec![Vec::new(); groups];
-        let mut saves = vec![0.0; groups];
-        let mut first: Vec<Option<f64>> = vec![None; groups];
-        for pick in &self.picks {
-            let specified = *first[pick.group].get_or_insert_with(|| cost(pick));
-            if pick.settled > 0 {
-                saves[pick.group] += (specified - cost(pick)) * real(pick.settled);
-                taken[pick.group].push((pick.bill.clone(), pick.settled));
+    /// Settles pulls that are nearly whole (`from` of one on) and hold only pieces that are wanted by
+    /// now, so that what is chosen next goes with whole pulls.
+    pub fn settle_pulls(&mut self, from: f64) {
+        let weights = self.lp.weights().to_vec();
+        for at in 0..self.cuts.len() {
+            let Some(&weight) = weights.get(self.cuts[at].column) else { continue };
+            if weight < from {
+                continue;
+            }
+            let counts = &self.cuts[at].pull.counts;
+            let fits = counts.iter().map(|&(size, n)| self.sizes[size].wanted / n).min();
+            let copies = fits.unwrap_or(0).min(whole(weight + 1.0 - from));
+            if copies == 0 {
+                continue;
+            }
+            self.settled_pulls += self.cuts[at].cost * real(copies);
+            for (size, n) in counts.clone() {
+                let row = &mut self.sizes[size];
+                row.wanted -= n * copies;
+                self.lp.set_rhs(row.row, real(row.wanted));
             }
         }
-        Answer { taken, saves, linear: [before[0], before[1], self.value()] }
     }
+
+    /// Whether no settled pull holds pieces of this settled bill.
+    pub fn is_open(&self, pick: usize) -> bool {
+        let Pick { parts, settled, .. } = &self.picks[pick];
+        parts.iter().all(|&(size, n)| self.sizes[size].wanted >= n * settled)
+    }
+
+    /// The first bill of each group.
+    pub fn first(&self) -> Vec<Option<&Bill<P>>> {
+        let mut first = vec![None; self.group_row.len()];
+        for pick in &self.picks {
+            first[pick.group].get_or_insert(&pick.bill);
+        }
+        first
+    }
+
+    /// The choices as settled.
+    pub fn answer(self, saves: Vec<f64>, before: [f64; 2]) -> Answer<P> {
+        let linear = [before[0], before[1], self.value()];
+        let mut taken = vec![Vec::new(); self.group_row.len()];
+        for pick in self.picks.into_iter().filter(|pick| pick.settled > 0) {
+            taken[pick.group].push((pick.bill, pick.settled));
+        }
+        Answer { taken, saves, linear }
+    }
+}
+
+/// The whole part of a weight.
+#[expect(clippy::cast_possible_truncation, reason = "weights are bounded by counts")]
+#[expect(clippy::cast_sign_loss, reason = "weights are not negative")]
+fn whole(weight: f64) -> u64 {
+    weight.max(0.0).floor() as u64
+}
+
+/// A signed count as floating point, for the simplex.
+fn signed(count: i64) -> f64 {
+    super::material::real(count)
 }
 
 /// A count as floating point, for the simplex.
 #[expect(clippy::cast_precision_loss, reason = "the simplex works in floating point")]
 pub(super) fn real(count: u64) -> f64 {
     count as f64
-}
-
-/// A signed count as floating point, for the simplex.
-fn signed(count: i64) -> f64 {
-    super::material::real(count)
 }

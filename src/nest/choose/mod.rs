@@ -118,8 +118,8 @@ pub struct Task<'a, O: Offers> {
 pub struct Answer<P> {
     /// For each group the bills taken and how often; they add up to its count.
     pub taken: Vec<Vec<(Bill<P>, u64)>>,
-    /// For each group what its first bill would cost at the last prices less what is taken costs,
-    /// in the objective's unit, over all its things.
+    /// For each group what its first bill costs more than what is taken, for one thing, at the
+    /// prices of the free programme and in the objective's unit.
     pub saves: Vec<f64>,
     /// The programme's value with the first bills only, with free choice in fractions, and with
     /// the whole choices taken; pulls in fractions each time.
@@ -140,13 +140,7 @@ pub fn choose<O: Offers>(
     let specified = master.value();
     generate(&mut master, Some(task.offers), Limit::patient(), &effort);
     let free = master.value();
+    let saves = generate::savings(&master, &effort);
     let taken = dive::best(&master, task, free, (&mut lots, &effort))?;
-    eprintln!(
-        "DBG linear {specified:.6} {free:.6} {:.6} sizes {} picks {} of {}",
-        taken.value(),
-        taken.sizes.len(),
-        taken.picks.len(),
-        master.picks.len()
-    );
-    Some(taken.answer([specified, free]))
+    Some(taken.answer(saves, [specified, free]))
 }
