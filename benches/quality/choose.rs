@@ -110,6 +110,10 @@ fn one(name: &str, text: &str, turns: bool) {
             return;
         };
         let words = if more == 0 { "chosen" } else { "5 % more" };
+        let [before, free, after] = picked.linear;
+        say(&format!(
+            "  in fractions: {before:.4} rolls, free choice {free:.4}, chosen {after:.4}"
+        ));
         line(&job, &chosen, (name, turns, words), start);
     }
 }

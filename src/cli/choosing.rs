@@ -15,7 +15,7 @@ use super::solving::{answers, audited};
 use super::stop::Stop;
 use crate::audit::Verified;
 use crate::demand::{Choices, Demand, FreeRun, expand_chosen};
-use crate::nest::{Basis, Nesting, Status};
+use crate::nest::{Basis, Nesting, Options, Status};
 use crate::plan::choose::Freedom;
 use crate::plan::{self, Choice, Figures, Plan, Wanted};
 
@@ -62,7 +62,7 @@ pub fn choose(
         audited(plan, sheets, job).map_err(Failure::Rejected)
     };
     let clock = Clock::start(effort.seconds, stop, &|_| {});
-    let options = effort.options();
+    let options = Options { work: effort.options().work / 2, ..effort.options() };
     let picked = effort.pool()?.install(|| freedom.choose(&options, &clock));
     let Some(picked) = picked.filter(|picked| !picked.choices.is_empty() && !stop.asked()) else {
         return as_it_was(specified);

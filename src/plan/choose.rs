@@ -45,6 +45,9 @@ pub struct Picked {
     pub choices: Choices,
     /// The same runs with what each saves.
     pub runs: Vec<ChosenRun>,
+    /// The programme's value as specified, with free choice in fractions, and as chosen; pulls in
+    /// fractions each time, in the objective's unit.
+    pub linear: [f64; 3],
 }
 
 impl<'a> Freedom<'a> {
@@ -153,7 +156,7 @@ impl<'a> Freedom<'a> {
 
     /// Deals what was taken out to the runs.
     fn picked(&self, answer: &Answer<Vec<Vec<Length>>>) -> Picked {
-        let mut picked = Picked::default();
+        let mut picked = Picked { linear: answer.linear, ..Picked::default() };
         for ((group, taken), saves) in self.groups.iter().zip(&answer.taken).zip(&answer.saves) {
             let mut members = group.members.iter();
             for (bill, count) in taken {

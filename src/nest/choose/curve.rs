@@ -104,9 +104,7 @@ fn fill(
     for &(length, key) in order.iter().rev() {
         while at > 0 && lengths[at - 1] > length {
             at -= 1;
-            for (w, least) in least.iter_mut().enumerate() {
-                *least = least.min(table.exactly(lengths[at], w));
-            }
+            table.lower(at, &mut least);
         }
         let mut curve = vec![f64::INFINITY; most + 1];
         if key.2 && length <= material.pull {

@@ -24,9 +24,9 @@ struct Boldness {
 }
 
 const DIVES: [Boldness; 3] = [
-    Boldness { from: 0.7, share: 4, rounds: 2, noise: 0.0 },
-    Boldness { from: 0.9, share: 10, rounds: 3, noise: 0.0 },
-    Boldness { from: 0.5, share: 6, rounds: 2, noise: 0.1 },
+    Boldness { from: 0.8, share: 12, rounds: 2, noise: 0.0 },
+    Boldness { from: 0.9, share: 24, rounds: 3, noise: 0.0 },
+    Boldness { from: 0.5, share: 12, rounds: 2, noise: 0.1 },
 ];
 
 /// A gap to the free programme that is not worth more dives.
@@ -76,7 +76,7 @@ pub(super) fn best<O: Offers>(
         if anew.value() > value * (1.0 - 1e-7) {
             continue;
         }
-        let boldness = Boldness { from: 0.7, share: 3, rounds: 2, noise: 0.3 * lots.unit() };
+        let boldness = Boldness { from: 0.7, share: 6, rounds: 2, noise: 0.3 * lots.unit() };
         if dive(&mut anew, task.offers, boldness, (lots, effort)) && anew.value() < value {
             (value, standing) = (anew.value(), anew);
         }
@@ -150,7 +150,7 @@ fn dive<O: Offers>(
         }
     }
     generate(master, None::<&O>, Limit::rounds(20), effort);
-    true
+    !effort.over() || master.optimise_to_end()
 }
 
 /// Settles up to `things` of a bill, as far as its group and what is limited allow.

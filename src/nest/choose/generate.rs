@@ -81,6 +81,10 @@ fn round<O: Offers>(master: &mut Master<O::Plan>, offers: Option<&O>, effort: &E
     }
     let mut bills = Vec::new();
     if let Some(offers) = offers {
+        for (table, material) in tables.iter().zip(&materials) {
+            effort.spend(3 * table.lengths().count() * material.widest());
+        }
+        effort.spend(20_000 * master.left.iter().filter(|&&n| n > 0).count());
         let curves = curves(master, &materials, &tables, &prices);
         let targets = master.targets();
         let more: Vec<Vec<Bill<O::Plan>>> = (0..targets.len())

@@ -219,6 +219,12 @@ impl<P: Clone + Ord> Master<P> {
         outcome == Outcome::Optimal
     }
 
+    /// Solves what is left over the columns that stand, whatever effort is left: so that a value is
+    /// one of what is settled.
+    pub fn optimise_to_end(&mut self) -> bool {
+        self.lp.optimise(&|| false) == Outcome::Optimal
+    }
+
     /// The programme's value in its own unit, what is settled counted in.
     pub fn objective(&self) -> f64 {
         self.lp.objective() + self.settled_cost()

@@ -196,6 +196,18 @@ impl<'m> Table<'m> {
         self.stops.get(at.max(1) - 1).map_or(f64::INFINITY, |s| self.cost(s, length, across).0)
     }
 
+    /// Lowers `least`, by width across, to what a further piece costs in pulls as long as a stop.
+    pub fn lower(&self, stop: usize, least: &mut [f64]) {
+        let stop = &self.stops[stop];
+        for (q, width) in self.material.widths.iter().enumerate() {
+            let cost = self.rates[q] * whole(stop.length);
+            let worth = stop.value[..=width.width].iter().rev();
+            for (least, &worth) in least.iter_mut().zip(worth) {
+                *least = least.min(cost - count(worth));
+            }
+        }
+    }
+
     /// Cost and width of a pull of `length` from a stop, with `across` kept free.
     fn cost(&self, stop: &Stop, length: usize, across: usize) -> (f64, usize) {
         let mut best = (f64::INFINITY, 0);
