@@ -84,7 +84,7 @@ fn one(name: &str, text: &str, turns: bool) {
     let stock = combine(rolls.unwrap_or_default(), Vec::new()).0;
     let (takeoff, found) = takeoff::read("takeoff.csv", text.as_bytes(), &rules);
     let (Some(takeoff), Some(stock)) = (takeoff, stock) else {
-        for finding in found.iter() {
+        for finding in &found {
             say(&finding.to_string());
         }
         return;
@@ -100,11 +100,11 @@ fn one(name: &str, text: &str, turns: bool) {
         let Some(freedom) = Freedom::new(&demand, &sheets, (&job.stock, &job.rules)) else {
             return;
         };
-        let timer = Timer::new(Duration::from_secs(60));
+        let timer = Timer::new(Duration::from_mins(1));
         let Some(picked) = freedom.choose(&Options::default(), &timer) else { return };
         let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picked.choices);
         let Some(chosen) = chosen else {
-            for finding in found.iter() {
+            for finding in &found {
                 say(&finding.to_string());
             }
             return;

@@ -19,6 +19,9 @@ use crate::units::Length;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
+/// Courses chosen for an item's runs.
+type OfRuns<'a> = Vec<(u32, &'a [Vec<Length>])>;
+
 /// What decides an item's kit.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Key<'a> {
@@ -27,7 +30,7 @@ struct Key<'a> {
     ends: &'a [Reach; 2],
     joined: usize,
     /// Courses that are not as specified.
-    chosen: Vec<(u32, &'a [Vec<Length>])>,
+    chosen: OfRuns<'a>,
 }
 
 /// Findings, each with the number of further items it holds for.
@@ -64,7 +67,7 @@ pub fn expand_chosen(
             say(&mut said, item, remark);
         }
     }
-    let mut by_item: BTreeMap<&str, Vec<(u32, &[Vec<Length>])>> = BTreeMap::new();
+    let mut by_item: BTreeMap<&str, OfRuns<'_>> = BTreeMap::new();
     for ((item, run), courses) in choices {
         by_item.entry(item).or_default().push((*run, courses));
     }

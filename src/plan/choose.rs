@@ -186,7 +186,7 @@ impl<'a> Freedom<'a> {
         Decimal::from_millionths(millionths.round() as i64)
     }
 
-    fn size(&self, group: &Group<'_>, at: usize, width: Length) -> Option<Size> {
+    fn size(group: &Group<'_>, at: usize, width: Length) -> Option<Size> {
         let layer = group.first()?.layers.get(at)?;
         Some(Size {
             material: *group.materials.get(at)?,
@@ -204,16 +204,16 @@ impl<'a> Freedom<'a> {
         for (at, (layer, courses)) in run.layers.iter().zip(&plan).enumerate() {
             for (number, &course) in courses.iter().enumerate() {
                 let width = layer.cut(course, number + 1 == courses.len());
-                let size = self.size(group, at, width)?;
+                let size = Self::size(group, at, width)?;
                 *parts.entry(size).or_default() += u64::from(layer.parts) * run.quantity;
             }
         }
-        let extra = self.extra(run, &plan);
+        let extra = Self::extra(run, &plan);
         Some(Bill { cost: self.cost(extra), parts: parts.into_iter().collect(), extra, plan })
     }
 
     /// Joints beyond those specified, in all of the item's copies.
-    fn extra(&self, run: &FreeRun, plan: &[Vec<Length>]) -> i64 {
+    fn extra(run: &FreeRun, plan: &[Vec<Length>]) -> i64 {
         let count = |courses: &[Vec<Length>]| {
             i64::try_from(FreeRun::joints(courses).saturating_mul(run.quantity)).unwrap_or(i64::MAX)
         };
@@ -260,7 +260,7 @@ impl Offers for Freedom<'_> {
             let step = layer.step.nm().max(1);
             let many = usize::try_from((layer.longest + layer.lap).nm() / step).ok()? + 2;
             Some(prices.widths(
-                &self.size(group, at, Length::ZERO)?,
+                &Self::size(group, at, Length::ZERO)?,
                 Length::ZERO,
                 layer.step,
                 many,

@@ -82,6 +82,18 @@ joint_minutes = 15
 hour_price = 48
 "#;
 
+fn assert_choose(choose: &Choose) {
+    let changed = Choose {
+        joints: true,
+        more_joints: 5,
+        joints_a_layer: 2,
+        longest_course: Some(Length::from_mm(3000)),
+        joint_minutes: 15,
+        hour_price: 48,
+    };
+    assert_eq!(*choose, changed);
+}
+
 #[test]
 fn every_rule_can_be_set() {
     let (rules, findings) = read("rules.toml", ALL_CHANGED.as_bytes());
@@ -109,17 +121,7 @@ fn every_rule_can_be_set() {
         rates,
         choose,
     } = rules.unwrap();
-    assert_eq!(
-        choose,
-        Choose {
-            joints: true,
-            more_joints: 5,
-            joints_a_layer: 2,
-            longest_course: Some(Length::from_mm(3000)),
-            joint_minutes: 15,
-            hour_price: 48,
-        }
-    );
+    assert_choose(&choose);
     let mm = Length::from_mm;
     assert_eq!(
         joints,
