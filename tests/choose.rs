@@ -48,7 +48,7 @@ fn audit(folder: &Path) -> Option<i32> {
 #[test]
 fn chosen_joints_save_blanket_and_pass_the_audit() {
     let folder = job("");
-    let output = run(&["plan", "--choose", "--quiet"], folder.path());
+    let output = run(&["plan", "--choose", "--quiet", "--work", "400000"], folder.path());
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let chosen = plan(folder.path());
     let runs = chosen["choice"]["runs"].as_array().expect("runs");
@@ -75,11 +75,13 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
 #[test]
 fn pinned_runs_and_jobs_that_do_not_ask_stay_as_specified() {
     let pinned = job("yes");
-    assert!(run(&["plan", "--choose", "--quiet"], pinned.path()).status.success());
+    assert!(
+        run(&["plan", "--choose", "--quiet", "--work", "400000"], pinned.path()).status.success()
+    );
     let with = plan(pinned.path());
     assert!(with.get("choice").is_none_or(|c| c["runs"].as_array().is_none_or(Vec::is_empty)));
     let plain = job("");
-    assert!(run(&["plan", "--quiet"], plain.path()).status.success());
+    assert!(run(&["plan", "--quiet", "--work", "400000"], plain.path()).status.success());
     let without = plan(plain.path());
     assert!(without.get("choice").is_none());
     assert_eq!(with["joints"], without["joints"]);
