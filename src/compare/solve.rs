@@ -144,6 +144,6 @@ pub(super) fn planned(
         .map_err(|error| Trouble::Assembly(error.to_string()))?;
     let stagger = setup.rules.joints.stagger;
     let releases = setup.rules.sequence.release;
-    let courses = Courses { joints: &demand.joints, stagger, releases };
+    let courses = Courses { joints: &demand.joints, stagger, releases, chosen: None };
     audit::verify(made, sheets, Some(&courses)).map_err(Trouble::Audit)
 }
