@@ -1,7 +1,7 @@
 //! Before the detailed takeoff, and beside it: what waste to allow, and how sure the order is.
 //!
 //! [`allowance()`] draws detailed takeoffs from quantities by size and kind, nests each, and says what
-//! allowance suffices in half, four fifths and nine tenths of them. [`risk`] draws takeoffs whose
+//! allowance suffices in half, four fifths and nine tenths of them. [`risk()`] draws takeoffs whose
 //! quantities are off by as much as each is uncertain, and says how many rolls they need.
 //!
 //! Every simulated job has a random stream of its own (`ChaCha8`, the seed and the job's number), so
