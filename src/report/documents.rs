@@ -52,6 +52,9 @@ pub fn documents(
     plan: &Verified<Plan>,
     sources: &Sources<'_>,
 ) -> Result<Vec<Document>, DocumentError> {
+    // The page and the workbook take longest, so they are made side by side.
+    let (page, workbook) =
+        rayon::join(|| page::page(plan, sources), || workbook::workbook(plan, sources));
     let mut json = serde_json::to_vec(&**plan)?;
     json.push(b'\n');
     let bytes = [
@@ -63,8 +66,8 @@ pub fn documents(
         joints::joints(plan).csv(),
         schedule::schedule(plan, sources).csv(),
         sequence::sequence(plan, sources).csv(),
-        page::page(plan, sources),
-        workbook::workbook(plan, sources)?,
+        page,
+        workbook?,
         json,
     ];
     let mut documents: Vec<Document> =
