@@ -98,7 +98,5 @@ fn around(outline: &Outline) -> i128 {
 
 /// The distance between two points in nanometres, rounded down.
 fn between(from: Point, to: Point) -> i128 {
-    let (x, y) = (i128::from((to.x - from.x).nm()), i128::from((to.y - from.y).nm()));
-    let square = u128::try_from(x * x + y * y).unwrap_or(0);
-    i128::try_from(square.isqrt()).unwrap_or(0)
+    i128::from(from.distance(to).nm())
 }

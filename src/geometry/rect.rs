@@ -30,6 +30,14 @@ impl Point {
         d(a.x, self.x) * d(b.y, self.y) - d(a.y, self.y) * d(b.x, self.x)
     }
 
+    /// How far `other` is, rounded down to a whole nanometre.
+    #[must_use]
+    pub fn distance(self, other: Self) -> Length {
+        let square = |p: Length, q: Length| u128::from(p.nm().abs_diff(q.nm())).pow(2);
+        let root = square(self.x, other.x).saturating_add(square(self.y, other.y)).isqrt();
+        Length::from_nm(i64::try_from(root).unwrap_or(i64::MAX))
+    }
+
     /// Turned counter-clockwise about the origin by whole quarter turns.
     #[must_use]
     pub fn quarter_turned(self, quarters: u8) -> Self {

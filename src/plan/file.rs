@@ -181,6 +181,15 @@ pub struct Placement {
     pub turn: Angle,
 }
 
+impl Placement {
+    /// The corners of the piece's outline where it lies.
+    #[must_use]
+    pub fn corners(&self, outline: &Outline) -> Vec<Point> {
+        let turned = outline.quarter_turned(self.turn.quarter_turns().unwrap_or(0));
+        turned.corners().iter().map(|p| Point::new(p.x + self.x, p.y + self.y)).collect()
+    }
+}
+
 /// A straight cut, or the whole outline of a piece.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Cut {

@@ -62,14 +62,7 @@ impl<'a> Lengths<'a> {
             return Vec::new();
         };
         let corners = match &piece.outline {
-            Some(outline) => {
-                let turned = outline.quarter_turned(place.turn.quarter_turns().unwrap_or(0));
-                turned
-                    .corners()
-                    .iter()
-                    .map(|p| Point::new(p.x + place.x, p.y + place.y))
-                    .collect::<Vec<_>>()
-            }
+            Some(outline) => place.corners(outline),
             None => vec![
                 cut.from,
                 Point::new(cut.to.x, cut.from.y),
@@ -105,7 +98,7 @@ impl Lines {
     fn length(self) -> Length {
         let straight: Length =
             self.across.into_values().chain(self.along.into_values()).map(joined).sum();
-        let oblique: Length = self.oblique.iter().map(|(p, q)| root(*p, *q)).sum();
+        let oblique: Length = self.oblique.iter().map(|(p, q)| p.distance(*q)).sum();
         straight + oblique
     }
 }
@@ -122,12 +115,6 @@ fn joined(mut spans: Vec<(Length, Length)>) -> Length {
         reached = Some(reached.map_or(to, |reached| to.max(reached)));
     }
     total
-}
-
-fn root(p: Point, q: Point) -> Length {
-    let square = |d: Length| u128::from(d.nm().unsigned_abs()).pow(2);
-    let root = (square(q.x - p.x) + square(q.y - p.y)).isqrt();
-    Length::from_nm(i64::try_from(root).unwrap_or(i64::MAX))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! What a file shows: lines in layers, pieces as they lie, words.
 
 use super::once::Once;
-use crate::geometry::{Outline, Point, Rect};
+use crate::geometry::{Point, Rect};
 use crate::plan::{CutKind, Offcut, Piece, Placement, Pull};
 use crate::report::text::tenths;
 use crate::units::Length;
@@ -210,12 +210,11 @@ fn rectangle(rect: &Rect) -> Vec<Point> {
 
 /// A piece's corners where it lies.
 fn corners(piece: &Piece, placement: &Placement) -> Vec<Point> {
+    if let Some(outline) = &piece.outline {
+        return placement.corners(outline);
+    }
     let quarters = placement.turn.quarter_turns().unwrap_or(0);
     let (x, y) = (placement.x, placement.y);
-    if let Some(outline) = &piece.outline {
-        let turned: Outline = outline.quarter_turned(quarters);
-        return turned.corners().iter().map(|p| Point::new(p.x + x, p.y + y)).collect();
-    }
     let (width, length) = if quarters.is_multiple_of(2) {
         (piece.width, piece.length)
     } else {

@@ -59,7 +59,7 @@ pub fn work(
     (pieces, rates): (&BTreeMap<&str, &Piece>, &Rates),
 ) -> Work {
     let cuts = pull.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
-    let straight = cuts.map(|c| distance(c.from, c.to)).sum::<i64>()
+    let straight = cuts.map(|c| c.from.distance(c.to).nm()).sum::<i64>()
         + if square { roll.width.nm() } else { 0 };
     let outline = outlines(pull, pieces);
     let pieces = pull.placements.len() as u64;
@@ -89,14 +89,12 @@ fn outlines(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> i64 {
     for place in &pull.placements {
         let outline = pieces.get(place.piece.as_str()).and_then(|p| p.outline.as_ref());
         let Some(outline) = outline else { continue };
-        let turned = outline.quarter_turned(place.turn.quarter_turns().unwrap_or(0));
-        let at = |p: &Point| Point::new(p.x + place.x, p.y + place.y);
-        let corners: Vec<Point> = turned.corners().iter().map(at).collect();
+        let corners = place.corners(outline);
         for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
             edges.insert((*a.min(b), *a.max(b)));
         }
     }
-    edges.into_iter().map(|(a, b)| distance(a, b)).sum()
+    edges.into_iter().map(|(a, b)| a.distance(b).nm()).sum()
 }
 
 /// Seconds for a length at a length a minute, rounded up.
@@ -104,12 +102,6 @@ fn minutes(nm: i64, rate: Length) -> u64 {
     let all = i128::from(nm) * 60;
     let rate = i128::from(rate.nm().max(1));
     u64::try_from((all + rate - 1) / rate).unwrap_or(u64::MAX)
-}
-
-/// Distance in nanometres, rounded down.
-fn distance(a: Point, b: Point) -> i64 {
-    let (x, y) = (i128::from((a.x - b.x).nm()), i128::from((a.y - b.y).nm()));
-    i64::try_from((x * x + y * y).unsigned_abs().isqrt()).unwrap_or(i64::MAX)
 }
 
 #[cfg(test)]
@@ -121,7 +113,7 @@ mod tests {
         let mm = Length::from_mm;
         // A 3-4-5 triangle.
         let far = Point::new(mm(300), mm(400));
-        assert_eq!(distance(Point::new(mm(0), mm(0)), far), mm(500).nm());
+        assert_eq!(Point::new(mm(0), mm(0)).distance(far), mm(500));
         // 9 m at 6 m a minute are 90 seconds; 1 nm more rounds up.
         assert_eq!(minutes(mm(9000).nm(), mm(6000)), 90);
         assert_eq!(minutes(mm(9000).nm() + 1, mm(6000)), 91);
