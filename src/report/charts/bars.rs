@@ -1,6 +1,7 @@
 //! Horizontal bars, one or more a row.
 
 use super::axis::{Axis, px};
+use super::style::{END, FAINT, LINE, SMALL, START};
 use crate::report::text::{shortened, visible};
 use maud::{Markup, html};
 
@@ -46,12 +47,6 @@ const TOP: f64 = 8.0;
 const BAR: f64 = 11.0;
 const GAP: f64 = 8.0;
 const BELOW: f64 = 40.0;
-
-const SMALL: &str = "font-size:11px";
-const END: &str = "font-size:11px;text-anchor:end";
-const START: &str = "font-size:11px;text-anchor:start";
-const LINE: &str = "stroke:#000;stroke-width:1;fill:none";
-const FAINT: &str = "stroke:#bbb;stroke-width:1;fill:none";
 
 impl Fill {
     fn style(self) -> &'static str {

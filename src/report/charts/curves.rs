@@ -1,6 +1,7 @@
 //! Curves and steps over two axes, each named at its end.
 
 use super::axis::{Axis, px};
+use super::style::{END, FAINT, LINE, SMALL, START};
 use crate::report::text::visible;
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -39,12 +40,6 @@ const LEFT: f64 = 62.0;
 const RIGHT: f64 = 150.0;
 const TOP: f64 = 24.0;
 const BELOW: f64 = 44.0;
-
-const SMALL: &str = "font-size:11px";
-const END: &str = "font-size:11px;text-anchor:end";
-const START: &str = "font-size:11px;text-anchor:start";
-const LINE: &str = "stroke:#000;stroke-width:1;fill:none";
-const FAINT: &str = "stroke:#bbb;stroke-width:1;fill:none";
 
 impl Curves<'_> {
     /// The chart.

@@ -7,6 +7,7 @@
 mod axis;
 mod bars;
 mod curves;
+mod style;
 
 pub use bars::{Bars, Fill, Row};
 pub use curves::{Curve, Curves};
