@@ -213,10 +213,7 @@ impl<P: Clone + Ord> Master<P> {
 
     /// Solves the programme over the columns that stand.
     pub fn optimise(&mut self, effort: &Effort<'_>) -> bool {
-        let before = self.lp.work();
-        let outcome = self.lp.optimise(&|| effort.over());
-        effort.spend(usize::try_from(self.lp.work() - before).unwrap_or(0).saturating_mul(1000));
-        outcome == Outcome::Optimal
+        effort.optimise(&mut self.lp)
     }
 
     /// Solves what is left over the columns that stand, whatever effort is left: so that a value is

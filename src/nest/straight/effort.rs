@@ -1,5 +1,6 @@
 //! How much may still be done: the caller's stop sign and the work limit in one place.
 
+use crate::nest::simplex::{Outcome, Simplex};
 use crate::nest::{Options, Watch};
 use std::cell::Cell;
 
@@ -28,6 +29,15 @@ impl<'a> Effort<'a> {
             self.stopped.set(true);
         }
         self.stopped.get() || self.left.get() == 0
+    }
+
+    /// Solves a programme over its columns, for as long as there is work left, and spends what it
+    /// takes; whether it came to its end.
+    pub fn optimise(&self, lp: &mut Simplex) -> bool {
+        let before = lp.work();
+        let outcome = lp.optimise(&|| self.over());
+        self.spend(usize::try_from(lp.work() - before).unwrap_or(0).saturating_mul(1000));
+        outcome == Outcome::Optimal
     }
 
     /// Whether it was the caller who said so.

@@ -24,7 +24,7 @@
 use super::effort::Effort;
 use super::model::Model;
 use super::pattern::{PullCut, RollCut};
-use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
+use crate::nest::simplex::{Row, Sense, Simplex};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -188,10 +188,7 @@ impl<'a> Master<'a> {
 
     /// Solves the programme over the columns that stand.
     pub fn optimise(&mut self, effort: &Effort<'_>) -> bool {
-        let before = self.lp.work();
-        let outcome = self.lp.optimise(&|| effort.over());
-        effort.spend(usize::try_from(self.lp.work() - before).unwrap_or(0).saturating_mul(1000));
-        outcome == Outcome::Optimal
+        effort.optimise(&mut self.lp)
     }
     /// The programme's value, in the objective's unit.
     pub fn value(&self) -> f64 {
