@@ -79,14 +79,7 @@ export function show(main) {
 
   async function start(event) {
     event.preventDefault();
-    try {
-      await draft.save();
-      take(await post("/api/run", { seconds: seconds.value }));
-      status("The run has begun.");
-      await poll();
-    } catch (why) {
-      status(why.message);
-    }
+    await saveAndPost({ seconds: seconds.value }, "The run has begun.");
   }
 
   function draw() {
@@ -96,6 +89,18 @@ export function show(main) {
     body.replaceChildren(...[told ? progress(told) : null, draft.job.failed
       ? el("p", null, "The files as they stand here cannot be planned: ", draft.job.failed, ". ",
         link("#takeoff", "See what was found"), ".") : null].filter(Boolean));
+  }
+}
+
+// Saves the files, asks for a run, and follows it.
+async function saveAndPost(asked, begun) {
+  try {
+    await draft.save();
+    take(await post("/api/run", asked));
+    status(begun);
+    await poll();
+  } catch (why) {
+    status(why.message);
   }
 }
 
@@ -110,14 +115,7 @@ export function showOptions(main) {
   return () => listeners.delete(draw);
 
   async function start() {
-    try {
-      await draft.save();
-      take(await post("/api/run", { what: "options" }));
-      status("The comparison has begun.");
-      await poll();
-    } catch (why) {
-      status(why.message);
-    }
+    await saveAndPost({ what: "options" }, "The comparison has begun.");
   }
 
   function draw() {
