@@ -6,6 +6,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::job::{ROLLS, RULES};
+use super::number;
 use super::output::{self, Loudness};
 use super::stop::{Stop, stoppable};
 use crate::finding::Findings;
@@ -66,22 +67,12 @@ pub struct Args {
 
 /// A multiple between 0.01 and 100.
 fn size(text: &str) -> Result<Decimal, String> {
-    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
-    if (10_000..=100_000_000).contains(&value.millionths()) {
-        Ok(value)
-    } else {
-        Err("must be from 0.01 to 100".to_owned())
-    }
+    number::within(text, 10_000..=100_000_000, "must be from 0.01 to 100")
 }
 
 /// A number of per cent, at most 1000.
 fn percent(text: &str) -> Result<Decimal, String> {
-    let value = Decimal::parse(text.trim_end_matches('%').trim()).map_err(|e| e.to_string())?;
-    if (0..=1_000_000_000).contains(&value.millionths()) {
-        Ok(value)
-    } else {
-        Err("must be from 0 to 1000".to_owned())
-    }
+    number::per_cent_within(text, 0..=1_000_000_000, "must be from 0 to 1000")
 }
 
 /// Quantities and what they are cut from.

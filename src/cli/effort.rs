@@ -1,6 +1,7 @@
 //! Arguments that say how hard to try, shared by the commands that nest.
 
 use super::exit::Failure;
+use super::number;
 use super::stop::STACK;
 use crate::nest::Options;
 use crate::plan::{Limits, Program};
@@ -32,12 +33,7 @@ const JOB: u64 = 5_000_000;
 
 /// A positive number of seconds, at most a day.
 pub(super) fn seconds(text: &str) -> Result<Decimal, String> {
-    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
-    if (1..=86_400_000_000).contains(&value.millionths()) {
-        Ok(value)
-    } else {
-        Err("must be more than 0 and at most 86400 seconds".to_owned())
-    }
+    number::within(text, 1..=86_400_000_000, "must be more than 0 and at most 86400 seconds")
 }
 
 impl Effort {

@@ -21,6 +21,7 @@ mod inputs;
 mod job;
 mod manual;
 mod nest;
+mod number;
 mod order;
 mod output;
 mod pieces;

@@ -5,6 +5,7 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
+use super::number;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
@@ -74,22 +75,13 @@ impl Ask {
 
 /// A number of per cent from 0 to 100, as a part of one.
 fn up_to_100(text: &str) -> Result<Decimal, String> {
-    let value = Decimal::parse(text.trim_end_matches('%').trim()).map_err(|e| e.to_string())?;
-    if (0..=100_000_000).contains(&value.millionths()) {
-        Ok(Decimal::from_millionths(value.millionths() / 100))
-    } else {
-        Err("must be from 0 to 100 per cent".to_owned())
-    }
+    let value = number::per_cent_within(text, 0..=100_000_000, "must be from 0 to 100 per cent")?;
+    Ok(Decimal::from_millionths(value.millionths() / 100))
 }
 
 /// A part of one.
 fn part(text: &str) -> Result<Decimal, String> {
-    let value = Decimal::parse(text).map_err(|e| e.to_string())?;
-    if (0..=1_000_000).contains(&value.millionths()) {
-        Ok(value)
-    } else {
-        Err("must be from 0 to 1".to_owned())
-    }
+    number::within(text, 0..=1_000_000, "must be from 0 to 1")
 }
 
 /// Runs the command.
