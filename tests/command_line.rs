@@ -294,3 +294,50 @@ fn names_from_the_takeoff_never_become_names_of_files() {
         assert!(name.chars().all(plain), "{name}");
     }
 }
+
+#[test]
+fn a_job_begins_with_empty_tables_and_nothing_is_replaced() {
+    let place = tempfile::tempdir().expect("a folder");
+    let yard = place.path().join("north yard");
+    let folder = yard.to_str().expect("a name in letters");
+    let made = run(&["begin", folder]);
+    assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));
+    assert!(text(&made.stderr).contains("takeoff.csv"), "{}", text(&made.stderr));
+    // The headings are those that are read: the only thing wrong is that nothing stands below.
+    let planned = run(&["plan", folder]);
+    let told = text(&planned.stderr);
+    assert_eq!(planned.status.code(), Some(1), "{told}");
+    assert!(!told.contains("there is no column") && !told.contains("is not read"), "{told}");
+    // Filled in as the examples say, it is a job.
+    for (file, line) in
+        [("takeoff.csv", "P-1,pipe,NPS 6,12 m,2,10+10\n"), ("rolls.csv", "B10,10,1500,50 m\n")]
+    {
+        let path = yard.join(file);
+        let before = fs::read_to_string(&path).expect("headings");
+        let missing = before.matches(',').count() - line.matches(',').count();
+        let line = line.replace('\n', &(",".repeat(missing) + "\n"));
+        fs::write(&path, before + &line).expect("written");
+    }
+    assert_eq!(run(&["pieces", folder]).status.code(), Some(0));
+    // A second time it is refused, and what was filled in stays.
+    let again = run(&["begin", folder]);
+    assert_eq!(again.status.code(), Some(1));
+    assert!(text(&again.stderr).contains("takeoff.csv"), "{}", text(&again.stderr));
+    assert!(fs::read_to_string(yard.join("takeoff.csv")).expect("kept").contains("P-1"));
+}
+
+#[test]
+fn every_table_says_what_its_columns_mean() {
+    let all = run(&["columns"]);
+    let told = text(&all.stdout);
+    for heading in ["takeoff.csv: ", "rolls.csv: ", "offcuts.csv: ", "done.csv: ", "wraps.csv: "] {
+        assert!(told.contains(heading), "{heading} is missing in {told}");
+    }
+    let one = run(&["columns", "rolls.csv", "--json"]);
+    let list: serde_json::Value = serde_json::from_slice(&one.stdout).expect("JSON");
+    assert_eq!(list[0]["table"], "rolls");
+    assert_eq!(list[0]["columns"][0]["name"], "roll");
+    let wrong = run(&["columns", "takeof"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(text(&wrong.stderr).contains("did you mean `takeoff`"), "{}", text(&wrong.stderr));
+}

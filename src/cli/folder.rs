@@ -85,6 +85,44 @@ pub fn write_named<'a>(
     Ok(paths)
 }
 
+/// Makes files in a folder, which is made if it is not there; replaces none.
+///
+/// # Errors
+/// One of them is there already, and then none is made; what the system says.
+pub fn make_new<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])> + Clone,
+) -> Result<(), Failure> {
+    if folder.exists() && !folder.is_dir() {
+        return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
+    }
+    let there: Vec<&str> = files
+        .clone()
+        .map(|(name, _)| name)
+        .filter(|name| fs::symlink_metadata(folder.join(name)).is_ok())
+        .collect();
+    if !there.is_empty() {
+        return Err(Failure::Refused(format!(
+            "{} holds {} already, and nothing is replaced: name another folder",
+            folder.display(),
+            there.join(", ")
+        )));
+    }
+    fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
+    for (name, bytes) in files {
+        let path = folder.join(name);
+        let mut file = tempfile::Builder::new()
+            .prefix(".rollwright-")
+            .tempfile_in(folder)
+            .map_err(|e| Failure::file(&path, e))?;
+        file.write_all(bytes)
+            .and_then(|()| open_to_all(&file))
+            .map_err(|e| Failure::file(&path, e))?;
+        file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
+    }
+    Ok(())
+}
+
 /// Temporary files are private; reports are for everybody whom the folder lets in.
 pub(super) fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
     #[cfg(unix)]

@@ -5,11 +5,13 @@
 
 mod allowance;
 mod audit;
+mod begin;
 mod bench;
 mod beside;
 mod choosing;
 mod clock;
 mod colour;
+mod columns;
 mod compare;
 mod draw;
 mod effort;
@@ -37,6 +39,7 @@ mod solving;
 mod stacks;
 mod stages;
 mod stop;
+mod tables;
 mod templates;
 mod tickets;
 mod wraps;
@@ -62,6 +65,7 @@ A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv, r
 rates.toml. The tables may be workbooks instead (takeoff.xlsx, rolls.ods).
 
 Examples:
+  rollwright begin north-yard          a job folder with empty tables to fill in
   rollwright plan demo/vellmoor        nest, audit, write every report
   rollwright order demo/vellmoor       what to buy, with the proof
   rollwright explain T012              what a finding means
@@ -81,6 +85,7 @@ none where NO_COLOR is set.";
 #[derive(Debug, Subcommand)]
 enum Command {
     Plan(plan::Args),
+    Begin(begin::Args),
     Bench(bench::Args),
     Order(order::Args),
     Seams(seams::Args),
@@ -94,6 +99,7 @@ enum Command {
     Rates(rates::Args),
     Audit(audit::Args),
     Draw(draw::Args),
+    Columns(columns::Args),
     Rules(rules::Args),
     Explain(explain::Args),
     Nest(nest::Args),
@@ -118,6 +124,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match &cli.command {
         Command::Plan(args) => plan::run(args),
+        Command::Begin(args) => begin::run(args),
         Command::Bench(args) => bench::run(args),
         Command::Order(args) => order::run(args),
         Command::Seams(args) => seams::run(args),
@@ -131,6 +138,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Rates(args) => rates::run(args),
         Command::Audit(args) => audit::run(args),
         Command::Draw(args) => draw::run(args),
+        Command::Columns(args) => columns::run(args),
         Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Nest(args) => nest::run(args),
@@ -163,9 +171,11 @@ impl Command {
             Self::Audit(args) => args.json,
             Self::Stages(args) => args.json,
             Self::Draw(args) => args.json,
-            Self::Bench(_)
+            Self::Begin(_)
+            | Self::Bench(_)
             | Self::Templates(_)
             | Self::Wraps(_)
+            | Self::Columns(_)
             | Self::Rules(_)
             | Self::Rates(_)
             | Self::Explain(_)

@@ -11,20 +11,17 @@
 //! | `GET /api/plan` | the plan as the page draws it |
 //! | `GET /report/NAME` | a report; `?save` to save it |
 
-use super::super::beside::OPTIONS;
 use super::super::effort::{Effort, seconds};
 use super::super::exit::Failure;
+use super::super::tables;
 use super::answer::{of_kind, refused, told, value};
 use super::files::{self, Written};
 use super::run::Work;
 use super::shown::Shown;
 use super::state::Bench;
 use super::{assets, draft, guard, run};
-use crate::compare::choice;
 use crate::rules::reference;
-use crate::stock::{OFFCUT_COLUMNS, ROLL_COLUMNS};
 use crate::table::Column;
-use crate::takeoff::COLUMNS;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -114,13 +111,7 @@ fn workbook(bench: &Bench, name: &str) -> Option<String> {
 }
 
 fn columns(name: &str) -> Vec<Value> {
-    let list: &[Column] = match name {
-        "takeoff.csv" => COLUMNS,
-        "rolls.csv" => ROLL_COLUMNS,
-        "offcuts.csv" => OFFCUT_COLUMNS,
-        OPTIONS => choice::COLUMNS,
-        _ => &[],
-    };
+    let list = tables::named(name).map_or(&[] as &[Column], |form| form.columns);
     list.iter()
         .map(|c| {
             json!({ "name": c.name, "needed": c.needed, "form": c.form, "example": c.example,

@@ -1,0 +1,98 @@
+//! `rollwright columns`: every column of the tables that people write.
+
+use super::exit::{Exit, Failure};
+use super::output;
+use super::tables::{FORMS, Form, named};
+use crate::table::{Column, nearest};
+use serde::Serialize;
+use std::fmt::Write;
+
+/// Say what can stand in takeoff, rolls and the other tables: every column with an example
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright columns                     every table
+  rollwright columns takeoff             one of them
+  rollwright columns rolls --json")]
+pub struct Args {
+    /// The table: takeoff, rolls, offcuts, options, uncertainty, quantities, done or wraps; all of
+    /// them where it is left out
+    table: Option<String>,
+    /// As JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct TableOut {
+    table: &'static str,
+    holds: &'static str,
+    columns: Vec<ColumnOut>,
+}
+
+#[derive(Serialize)]
+struct ColumnOut {
+    name: &'static str,
+    needed: bool,
+    form: &'static str,
+    example: &'static str,
+    meaning: &'static str,
+}
+
+impl From<&Column> for ColumnOut {
+    fn from(c: &Column) -> Self {
+        Self {
+            name: c.name,
+            needed: c.needed,
+            form: c.form,
+            example: c.example,
+            meaning: c.meaning,
+        }
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// There is no such table; what the system says.
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let forms: Vec<&Form> = match &args.table {
+        None => FORMS.iter().collect(),
+        Some(name) => vec![named(name).ok_or_else(|| unknown(name))?],
+    };
+    if args.json {
+        let out: Vec<TableOut> = forms
+            .iter()
+            .map(|form| TableOut {
+                table: form.name,
+                holds: form.holds,
+                columns: form.columns.iter().map(ColumnOut::from).collect(),
+            })
+            .collect();
+        output::json(&out)?;
+        return Ok(Exit::Done);
+    }
+    let parts: Vec<String> = forms.iter().map(|form| told(form)).collect();
+    output::data(&parts.join("\n"))?;
+    Ok(Exit::Done)
+}
+
+fn unknown(name: &str) -> Failure {
+    let names = FORMS.iter().map(|form| form.name);
+    let hint = nearest(name, names.clone())
+        .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
+    let all: Vec<&str> = names.collect();
+    Failure::Usage(format!("there is no table `{name}`{hint} The tables are {}", all.join(", ")))
+}
+
+/// A table in words: a column a paragraph.
+fn told(form: &Form) -> String {
+    let mut out = format!("{}.csv: {}\n\n", form.name, form.holds);
+    for column in form.columns {
+        let needed = if column.needed { ", needed" } else { "" };
+        let _ =
+            writeln!(out, "{}  ({}{needed}; such as {})", column.name, column.form, column.example);
+        out.push_str(&output::filled(&format!("{}.", column.meaning), "    ", "    "));
+    }
+    out
+}
