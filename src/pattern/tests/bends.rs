@@ -263,14 +263,3 @@ fn units_follow_the_tolerance_and_the_throat() {
     );
     assert_eq!(half.units, 3);
 }
-
-/// The textbook's round elbow (`BCcampus`, Pattern Development): gores = 2 pieces - 2, mitre angle
-/// = bend angle / gores; a 90 degree elbow of 4 pieces has 6 half-gores and mitres at 15 degrees.
-#[test]
-fn the_textbook_elbow_of_four_pieces() {
-    let bend = Bend { radius: 300.0, angle: FRAC_PI_2, units: 3 };
-    let gores = bend.gores(Arrangement::HalfEnds, [None, None]);
-    assert_eq!(gores.len(), 4);
-    let Edge::Mitre(mitre) = gores[1].first else { panic!("a mitre") };
-    close(mitre.to_degrees(), 15.0, 1e-9);
-}

@@ -8,6 +8,7 @@ mod bends;
 mod fits;
 mod flats;
 mod meshes;
+mod published;
 mod rounds;
 mod saddles;
 mod wraps;

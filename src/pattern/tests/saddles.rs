@@ -79,16 +79,6 @@ fn run_covers_lose_the_hole() {
     }
 }
 
-/// A welding page's worked example: a 4 in branch (4.500 in) on a 6 in header (6.625 in) has a
-/// saddle 0.882 in deep, bare pipe on bare pipe.
-#[test]
-fn published_saddle_depth() {
-    let bare = |hundredths: i64| layer(hundredths, 0, HALF);
-    // 168.275 and 114.3 mm, in hundredths of a millimetre to the nearest.
-    let saddle = Saddle::new(&bare(16828), &bare(11430), Angle::QUARTER);
-    close((saddle.height(0.0) - saddle.height(FRAC_PI_2)) / 25.4, 0.882, 1e-3);
-}
-
 #[test]
 fn a_hole_beyond_the_cover_is_refused() {
     assert!(six_by_three().seamed(40.0, 40.0).is_err());

@@ -1,8 +1,9 @@
 //! What shows of a piece through a window, drawn on a sheet: outline, marks, words, and the lines
 //! along which sheets are joined.
 
+use super::cell::Cell;
 use super::footer::FOOTER;
-use super::tile::{Grid, MARGIN, OVERLAP, Window};
+use super::tile::{Grid, MARGIN, Window};
 use super::{Anchor, Line, Sheet, Stroke, Template, Text};
 use crate::geometry::Point;
 use crate::pattern::MarkKind;
@@ -123,25 +124,9 @@ impl Drawn<'_> {
     }
 
     /// The dashed lines along which sheets are joined, crosses on them, and the neighbours' names.
-    pub(super) fn joins(&mut self, grid: &Grid, column: usize, row: usize) {
-        let Window { left, bottom, width, height } = self.window;
-        let half = Length::from_nm(OVERLAP.nm() / 2);
-        let (right, top) = (left + width, bottom + height);
-        let mut sides: Vec<(Point, Point, String)> = Vec::new();
-        let (low, high) = (bottom + half, top - half);
-        let (near, far) = (left + half, right - half);
-        if column > 0 {
-            sides.push((Point::new(near, low), Point::new(near, high), grid.name(column - 1, row)));
-        }
-        if column + 1 < grid.columns {
-            sides.push((Point::new(far, low), Point::new(far, high), grid.name(column + 1, row)));
-        }
-        if row > 0 {
-            sides.push((Point::new(near, low), Point::new(far, low), grid.name(column, row - 1)));
-        }
-        if row + 1 < grid.rows {
-            sides.push((Point::new(near, high), Point::new(far, high), grid.name(column, row + 1)));
-        }
+    pub(super) fn joins(&mut self, grid: &Grid, cell: &Cell) {
+        let others = grid.cells.iter().filter(|other| *other != cell);
+        let sides = others.filter_map(|other| cell.side(other).map(|(a, b)| (a, b, other.name())));
         let size = Length::from_nm(3_200_000);
         let arm = Length::from_mm(3);
         for (from, to, name) in sides {

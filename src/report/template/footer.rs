@@ -1,6 +1,7 @@
 //! What stands below every sheet: what the piece is, where it goes, the bar of 100 mm, and which of
 //! the piece's sheets this is.
 
+use super::cell::Cell;
 use super::tile::{Grid, MARGIN};
 use super::{Anchor, Line, Sheet, Stroke, Template, Text};
 use crate::geometry::Point;
@@ -17,15 +18,14 @@ fn mm(value: i64) -> Length {
 }
 
 /// Writes the footer.
-pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, column: usize, row: usize) {
+pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, cell: &Cell) {
     let (width, length) = template.outline.size();
     let thickness = template.thickness.map_or_else(String::new, |t| format!(", {t} mm blanket"));
-    let only = grid.columns * grid.rows == 1;
+    let only = grid.cells.len() == 1;
     let place = if only {
         "one sheet".to_owned()
     } else {
-        let last = grid.name(grid.columns - 1, 0);
-        format!("sheet {} of A1 to {last}", grid.name(column, row))
+        format!("sheet {}, one of {}", cell.name(), grid.cells.len())
     };
     let room = sheet.width - MARGIN * 2;
     let lines = [
@@ -51,7 +51,7 @@ pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, column: usize,
     frame(sheet);
     bar(sheet);
     if !only {
-        map(sheet, grid, column, row);
+        map(sheet, grid, cell, template.outline.size());
     }
 }
 
@@ -102,22 +102,21 @@ fn bar(sheet: &mut Sheet) {
 }
 
 /// A small plan of the piece's sheets, this one crossed.
-fn map(sheet: &mut Sheet, grid: &Grid, column: usize, row: usize) {
-    let most = grid.columns.max(grid.rows);
-    let cell = Length::from_nm(16_000_000 / i64::try_from(most).unwrap_or(1).max(4));
-    let number = |i: usize| i64::try_from(i).unwrap_or(0);
-    let left = sheet.width - MARGIN - cell * number(grid.columns);
-    let bottom = MARGIN;
-    let (right, top) = (left + cell * number(grid.columns), bottom + cell * number(grid.rows));
-    for i in 0..=grid.columns {
-        let x = left + cell * number(i);
-        stroke(sheet, Line::Fine, &[(x, bottom), (x, top)]);
+fn map(sheet: &mut Sheet, grid: &Grid, this: &Cell, (width, length): (Length, Length)) {
+    let room = i128::from(mm(15).nm());
+    let longest = i128::from(width.max(length).nm()).max(1);
+    let small = |v: Length| {
+        Length::from_nm(i64::try_from(i128::from(v.nm()) * room / longest).unwrap_or(0))
+    };
+    let left = sheet.width - MARGIN - small(width);
+    for cell in &grid.cells {
+        let (x, right) =
+            (left + small(cell.low.x.max(Length::ZERO)), left + small(cell.high.x.min(width)));
+        let (y, top) = (MARGIN + small(cell.low.y), MARGIN + small(cell.high.y));
+        stroke(sheet, Line::Fine, &[(x, y), (right, y), (right, top), (x, top), (x, y)]);
+        if cell == this {
+            stroke(sheet, Line::Mark, &[(x, y), (right, top)]);
+            stroke(sheet, Line::Mark, &[(x, top), (right, y)]);
+        }
     }
-    for i in 0..=grid.rows {
-        let y = bottom + cell * number(i);
-        stroke(sheet, Line::Fine, &[(left, y), (right, y)]);
-    }
-    let (x, y) = (left + cell * number(column), bottom + cell * number(row));
-    stroke(sheet, Line::Mark, &[(x, y), (x + cell, y + cell)]);
-    stroke(sheet, Line::Mark, &[(x, y + cell), (x + cell, y)]);
 }

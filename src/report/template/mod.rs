@@ -9,6 +9,7 @@
 //!
 //! Every sheet bears a bar of 100 mm, because printers shrink pages unasked.
 
+mod cell;
 mod draw;
 mod footer;
 mod svg;

@@ -1,15 +1,21 @@
 //! A template on sheets of paper.
 //!
 //! Symbols: paper `P` by `Q` less the margin `m` on every side and a footer at the bottom leaves a
-//! window `u` by `v`; neighbouring windows share a strip of width `o` (the overlap), so sheets
-//! follow each other at `u - o` and `v - o`. The line in the middle of the shared strip is drawn
-//! dashed on both: one sheet is cut there and laid on the other, line on line, crosses on crosses.
-//! The piece starts half an overlap inside the first window. Of the paper upright and lying the one
-//! that needs fewer sheets is taken, upright where both need as many.
+//! window `u` by `v`. The piece is divided into strips from top to bottom, and every strip, from its
+//! own lowest to its own highest point, into cells ([`super::cell`]), each at least [`OVERLAP`]
+//! smaller than the window. A sheet shows its cell in the middle of the window, and as much of the
+//! neighbours as there is room. Sides that two sheets share are drawn dashed on both: one is cut there and laid on
+//! the other, line on line, crosses on crosses.
+//!
+//! A cell whose part shows whole on another sheet gets none. Strips are wider together than the
+//! piece's box, and cells higher than their strip, so both can be shifted and made smaller
+//! ([`cell::best`]): of the paper upright and lying, and of what is tried, the best by [`Merit`] is taken.
 
+use super::cell::{self, Cell, Lie, Merit};
 use super::draw::Drawn;
 use super::footer::{self, FOOTER};
 use super::{Sheet, Template};
+use crate::geometry::Outline;
 use crate::units::Length;
 
 /// Paper to print on.
@@ -44,48 +50,51 @@ pub(super) struct Grid {
     pub width: Length,
     /// Paper size.
     pub height: Length,
-    /// Sheets side by side.
-    pub columns: usize,
-    /// Sheets above each other.
-    pub rows: usize,
+    /// The cells that have a sheet, strip by strip from the left, from the top.
+    pub cells: Vec<Cell>,
 }
 
 impl Grid {
-    fn of(paper: Paper, (width, length): (Length, Length)) -> Self {
+    /// One sheet as large as the piece: wide enough for the footer, and a millimetre for rounding.
+    fn whole(outline: &Outline) -> Self {
+        let (width, length) = outline.size();
+        let (least, round) = (Length::from_mm(170), Length::from_mm(1));
+        let across = (width + OVERLAP).max(least) + MARGIN * 2 + round;
+        let along = length + OVERLAP + MARGIN * 2 + FOOTER + round;
+        Self {
+            width: across.round_up_to(round),
+            height: along.round_up_to(round),
+            cells: cell::cells(outline, Lie { first: Length::ZERO, cell: width, count: 1 }, length),
+        }
+    }
+
+    /// Sheets of the paper, upright or lying, where they are fewest and the leanest is fattest.
+    pub fn of(paper: Paper, outline: &Outline) -> Self {
         let (short, long) = match paper {
             Paper::A4 => (Length::from_mm(210), Length::from_mm(297)),
             Paper::A3 => (Length::from_mm(297), Length::from_mm(420)),
-            Paper::Whole => {
-                // Wide enough for the footer, and a millimetre for rounding.
-                let least = Length::from_mm(170);
-                let round = Length::from_mm(1);
-                let across = (width + OVERLAP).max(least) + MARGIN * 2 + round;
-                let along = length + OVERLAP + MARGIN * 2 + FOOTER + round;
-                let (width, height) = (across.round_up_to(round), along.round_up_to(round));
-                return Self { width, height, columns: 1, rows: 1 };
-            }
+            Paper::Whole => return Self::whole(outline),
         };
-        let on = |width_of: Length, height_of: Length| {
-            let (u, v) = window(width_of, height_of);
-            let (columns, rows) = (count(width, u - OVERLAP), count(length, v - OVERLAP));
-            Self { width: width_of, height: height_of, columns, rows }
-        };
-        let (upright, lying) = (on(short, long), on(long, short));
-        if lying.columns * lying.rows < upright.columns * upright.rows { lying } else { upright }
+        let (upright, first) = place(outline, (short, long));
+        let (lying, second) = place(outline, (long, short));
+        if second > first { lying } else { upright }
     }
 
-    /// The name of a sheet: column letter and row number, from the upper left.
-    pub fn name(&self, column: usize, row: usize) -> String {
-        format!("{}{}", letters(column), self.rows - row)
+    /// What a cell's sheet shows.
+    pub fn window(&self, cell: &Cell) -> Window {
+        cell.window(window(self.width, self.height))
     }
+}
 
-    fn window(&self, column: usize, row: usize) -> Window {
-        let (width, height) = window(self.width, self.height);
-        let half = Length::from_nm(OVERLAP.nm() / 2);
-        let at = |i: usize, step: Length| step * i64::try_from(i).unwrap_or(0) - half;
-        let (left, bottom) = (at(column, width - OVERLAP), at(row, height - OVERLAP));
-        Window { left, bottom, width, height }
-    }
+/// The best cells over a piece on this paper.
+fn place(outline: &Outline, (width, height): (Length, Length)) -> (Grid, Merit) {
+    let room = window(width, height);
+    let most = (room.0 - OVERLAP, room.1 - OVERLAP);
+    let (merit, cells) = cell::best(outline.size().0, most.0, false, |lie| {
+        let cells = cell::needed(cell::cells(outline, lie, most.1), room);
+        (Merit::of(&cells), cells)
+    });
+    (Grid { width, height, cells }, merit)
 }
 
 /// The window that paper leaves.
@@ -93,13 +102,8 @@ fn window(width: Length, height: Length) -> (Length, Length) {
     (width - MARGIN * 2, height - MARGIN * 2 - FOOTER)
 }
 
-/// How many steps cover a size.
-fn count(size: Length, step: Length) -> usize {
-    usize::try_from(size.round_up_to(step).nm() / step.nm().max(1)).unwrap_or(1).max(1)
-}
-
 /// `A` to `Z`, `AA` and on.
-fn letters(mut index: usize) -> String {
+pub(super) fn letters(mut index: usize) -> String {
     let mut text = String::new();
     loop {
         let letter = u8::try_from(index % 26).unwrap_or(0);
@@ -112,36 +116,27 @@ fn letters(mut index: usize) -> String {
 }
 
 impl Template {
-    /// The sheets of paper the piece needs, row by row from the upper left.
+    /// The sheets of paper the piece needs, strip by strip from the left, each from the top.
     #[must_use]
     pub fn sheets(&self, paper: Paper) -> Vec<Sheet> {
-        let grid = Grid::of(paper, self.outline.size());
-        let mut sheets = Vec::with_capacity(grid.columns * grid.rows);
-        for row in (0..grid.rows).rev() {
-            for column in 0..grid.columns {
-                sheets.push(self.sheet(&grid, column, row));
-            }
-        }
-        sheets
+        let grid = Grid::of(paper, &self.outline);
+        grid.cells.iter().map(|cell| self.sheet(&grid, cell)).collect()
     }
 
-    fn sheet(&self, grid: &Grid, column: usize, row: usize) -> Sheet {
-        let only = grid.columns * grid.rows == 1;
+    fn sheet(&self, grid: &Grid, cell: &Cell) -> Sheet {
+        let only = grid.cells.len() == 1;
         let mut sheet = Sheet {
             piece: self.piece.clone(),
-            tile: if only { String::new() } else { grid.name(column, row) },
+            tile: if only { String::new() } else { cell.name() },
             width: grid.width,
             height: grid.height,
             strokes: Vec::new(),
             texts: Vec::new(),
         };
-        let window = grid.window(column, row);
-        let mut drawn = Drawn { window, sheet: &mut sheet };
+        let mut drawn = Drawn { window: grid.window(cell), sheet: &mut sheet };
         drawn.piece(self);
-        if !only {
-            drawn.joins(grid, column, row);
-        }
-        footer::write(&mut sheet, self, grid, column, row);
+        drawn.joins(grid, cell);
+        footer::write(&mut sheet, self, grid, cell);
         sheet
     }
 }
