@@ -5,6 +5,11 @@
 //! with half gores at its ends, so that the mitre joints of neighbouring layers lie half a gore
 //! apart: the stagger of straight runs cannot exist inside an elbow. Seams of gored layers lie at
 //! throat and heel in turn, the outermost as the rules say.
+//!
+//! Where many layers reach far into runs, a small elbow in one piece is too long for its roll. It is
+//! then cut in two parts, each with its gores joined at the heel, so that the throat may still be as
+//! narrow as in one piece and the elbow follows the bend: layers part at a third and at two thirds
+//! of the bend in turn ([`parted_at`]).
 
 use super::kit::{Kit, Part, number};
 use super::shop::Shop;
@@ -23,8 +28,8 @@ pub struct Plan {
     pub layers: Vec<Layer>,
     bend: Bend,
     outermost: f64,
-    /// Every layer is cut in one piece.
-    one_piece: bool,
+    /// Into how many pieces with joined gores every layer is cut, 1 or 2; 0 where gores are loose.
+    joined: usize,
 }
 
 impl Plan {
@@ -38,22 +43,31 @@ impl Plan {
         let choose = |throat| Bend::choose(elbow.radius, elbow.angle, outermost, throat, rules);
         if elbow.size.od <= rules.one_piece_up_to {
             let bend = choose(rules.smallest_tooth);
-            let whole = Self { layers: layers.clone(), bend, outermost, one_piece: true };
+            let whole = Self { layers: layers.clone(), bend, outermost, joined: 1 };
             if whole.fits(joined, shop) {
                 return Some(whole);
             }
+            let halves = Self { joined: 2, ..whole };
+            if bend.units >= 3 && halves.fits(joined, shop) {
+                return Some(halves);
+            }
         }
         let bend = choose(rules.smallest_throat);
-        Some(Self { layers, bend, outermost, one_piece: false })
+        Some(Self { layers, bend, outermost, joined: 0 })
     }
 
-    /// Whether every layer, with its straight ends, fits a roll in one piece.
+    /// Whether every layer, with its straight ends, fits a roll in one piece, or each of its two
+    /// parts does.
     fn fits(&self, joined: usize, shop: &Shop<'_>) -> bool {
         let count = self.layers.len();
-        let ends = i64::try_from(joined).unwrap_or(2);
+        let (units, ends) = if self.joined == 2 {
+            (i64::from(self.bend.units) * 2 / 3 + 2, i64::from(joined > 0))
+        } else {
+            (i64::from(self.bend.units), i64::try_from(joined).unwrap_or(2))
+        };
         let reach = self.reach(shop.rules);
         self.layers.iter().zip(reach).enumerate().all(|(i, (layer, reach))| {
-            let width = self.half_gore(layer) * (2 * i64::from(self.bend.units)) + reach * ends;
+            let width = self.half_gore(layer) * (2 * units) + reach * ends;
             let ring = Length::from_mm_f64_up(layer.stretch_out()).unwrap_or(Length::LIMIT);
             let flat = Flat::rectangle(width, ring + shop.lap(i, count));
             shop.takes(layer.thickness, &flat, &shop.wrap_turns(&flat))
@@ -100,7 +114,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
         let work =
             Work { i, outer, layer, shop, gores: &gores, lap: shop.lap(i, plan.layers.len()) };
         let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error)
-            .and_then(|flat| work.lay(&flat, &mut kit, plan.one_piece, parts));
+            .and_then(|flat| work.lay(&flat, &mut kit, plan.joined, parts));
         match flat {
             Ok(one_piece) => {
                 stacked_seams |= one_piece && pieces_before;
@@ -139,22 +153,34 @@ struct Work<'a> {
 }
 
 impl Work<'_> {
-    /// Adds the layer's pieces; tells whether it is in one piece.
+    /// Adds the layer's pieces; tells whether their seams all lie at the throat.
     fn lay(
         &self,
         flat: &BendLayer,
         kit: &mut Kit,
-        one_piece: bool,
+        joined: usize,
         parts: u32,
     ) -> Result<bool, PatternError> {
         let rules = &self.shop.rules.elbow;
-        if parts == 1 && one_piece {
-            let whole = flat.one_piece(self.gores, rules.bridge, self.lap)?;
-            let turns = self.shop.wrap_turns(&whole);
-            if self.shop.takes(self.layer.thickness, &whole, &turns) {
-                let name = format!("elbow in one piece{}", straight_ends(self.gores));
-                let note = "close the darts, seam at the throat";
-                self.add(kit, name, whole, note);
+        if parts == 1 && joined > 0 {
+            let (first, second) = self.gores.split_at(parted_at(self.gores.len(), self.outer));
+            let pieces = if joined == 1 { vec![self.gores] } else { vec![first, second] };
+            let shaped: Vec<(&[Gore], Flat)> = pieces
+                .into_iter()
+                .map(|gores| Ok((gores, flat.one_piece(gores, rules.bridge, self.lap)?)))
+                .collect::<Result<_, PatternError>>()?;
+            let fits = |piece: &Flat| {
+                self.shop.takes(self.layer.thickness, piece, &self.shop.wrap_turns(piece))
+            };
+            if shaped.iter().all(|(_, piece)| fits(piece)) {
+                for (n, (gores, piece)) in (1..).zip(shaped) {
+                    let of = match joined {
+                        1 => "elbow in one piece".to_owned(),
+                        _ => format!("elbow in two parts, part {n}"),
+                    };
+                    let name = format!("{of}{}", straight_ends(gores));
+                    self.add(kit, name, piece, "close the darts, seam at the throat");
+                }
                 return Ok(true);
             }
         }
@@ -210,6 +236,14 @@ impl Work<'_> {
         };
         kit.put(self.shop, part, Vec::new(), note);
     }
+}
+
+/// Before which of its gores a layer in two parts is parted: a third of the way along in the
+/// outermost layer and every second one beneath, two thirds in the others, at least one gore from
+/// either end.
+fn parted_at(gores: usize, outer: usize) -> usize {
+    let third = if outer.is_multiple_of(2) { (gores + 1) / 3 } else { gores - gores / 3 };
+    third.clamp(1, gores.saturating_sub(1).max(1)).min(gores)
 }
 
 /// The straight ends of an elbow in one piece, in words.

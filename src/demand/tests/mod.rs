@@ -314,6 +314,43 @@ fn small_thick_elbows_follow_the_bend_in_one_piece() {
     assert!(codes(&findings).contains(&"D016"), "{findings:?}");
 }
 
+/// NPS 4 long radius under nine layers of 10 mm, runs at both ends: the inner layers reach 600 mm into
+/// them, so no roll of 1500 mm takes the elbow whole, and loose gores of 25 mm at the throat would
+/// leave a plain mitre whose heel stands 122 mm off the bend: (152.4 + 142.15)(1/cos 45 - 1). In two
+/// parts it follows the bend, has the whole surface, and parts at a third and two thirds of it in turn.
+#[test]
+fn thick_elbows_with_long_reaches_are_cut_in_two_parts() {
+    let build = [10; 9];
+    let nps4 = 11430;
+    let run_to = |id: &str| item(id, pipe(nps4, mm(3000), &["E"]), 1, &build);
+    let items = vec![item("E", elbow(nps4, 1524), 1, &build), run_to("P1"), run_to("P2")];
+    let (found, findings) = run(items, &stock(), &Rules::default());
+    assert!(!codes(&findings).contains(&"D016"), "{findings:?}");
+    let found = found.unwrap();
+    let mut before: Option<Vec<f64>> = None;
+    for layer in 1..=9_u32 {
+        let pieces: Vec<_> =
+            found.pieces.iter().filter(|p| p.item == "E" && p.layer == layer).collect();
+        assert_eq!(pieces.len(), 2);
+        assert!(pieces.iter().all(|p| p.part.starts_with("elbow in two parts")));
+        let (reach, r) = (75.0 * f64::from(9 - layer), 57.15 - 5.0 + 10.0 * f64::from(layer));
+        // 4 units: the stand-off is 294.55 (1/cos 11.25 - 1) = 5.8 mm.
+        let (half, quarter) = ((11.25_f64).to_radians(), (5.625_f64).to_radians());
+        let inner = 6.0 * half.tan() + 4.0 * quarter.tan();
+        let angles = if layer % 2 == 1 || reach < 1.0 { 8.0 * half.tan() } else { inner };
+        let wrap = 2.0 * std::f64::consts::PI * r;
+        let whole = wrap * (2.0 * reach + 152.4 * angles);
+        let area: f64 = pieces.iter().map(|p| p.area.mm2_f64()).sum();
+        assert!((area / whole - 1.0).abs() < 4e-3, "layer {layer}: {area} is not {whole}");
+        // Along the heel: how far from the first weld the parts meet, of the whole heel.
+        let heel: Vec<f64> = pieces.iter().map(|p| p.width.mm_f64() - reach).collect();
+        if let Some(before) = before.replace(heel.clone()) {
+            let share = |h: &[f64]| h[0] / (h[0] + h[1]);
+            assert!((share(&before) - share(&heel)).abs() > 0.12, "{before:?} {heel:?}");
+        }
+    }
+}
+
 #[test]
 fn a_run_too_short_for_both_reaches_keeps_one() {
     let build = [10, 10];

@@ -124,7 +124,8 @@ pub const STAND_OFF: Code = Code::note(
     "D016",
     "gored elbow stands off the bend",
     "More gores would follow the bend more closely, but their throats would be narrower than the \
-     rule (or their number is given). The heel stands off further than the tolerance.",
+     rule (or their number is given). The heel stands off further than the tolerance; the pieces \
+     cover the surface all the same.",
 );
 /// Insulation thicker than the bend leaves room for.
 pub const THICK_BEND: Code = Code::warning(
