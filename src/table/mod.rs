@@ -15,6 +15,7 @@ mod nearest;
 mod origin;
 mod quotes;
 mod read;
+mod record;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -25,5 +26,6 @@ pub use cell::{Cell, quoted};
 pub use header::Column;
 pub use nearest::nearest;
 pub use read::{Row, Table};
+pub(crate) use record::record;
 pub use text::{decode, line_and_column};
 pub use value::{Codes, LENGTH_REMEDY, LONGEST_NAME, Reader};

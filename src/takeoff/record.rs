@@ -1,225 +1,64 @@
 //! A line of `takeoff.csv` as typed: shape only.
 
-use crate::table::{Cell, Column};
+use crate::table::{Cell, record};
 
-/// How many columns a takeoff may have.
-pub(super) const COUNT: usize = 30;
+record! {
+    /// The columns of `takeoff.csv`; their order in the file is free.
+    pub const COLUMNS;
 
-/// The columns of `takeoff.csv`; their order in the file is free.
-pub const COLUMNS: &[Column; COUNT] = &[
-    Column::needed("item", "name", "P-101", "the item's name, used once"),
-    Column::optional("area", "text", "North", "area of the site"),
-    Column::optional("line", "text", "L-100", "pipe line or equipment it belongs to"),
-    Column::needed(
-        "kind",
-        "kind",
-        "pipe",
-        "pipe, elbow, tee, reducer, cap, flange, valve, shell, head or disc",
-    ),
-    Column::needed(
-        "size",
-        "size",
-        "NPS 6",
+    /// A line of `takeoff.csv`.
+    struct TakeoffRecord;
+
+    item: needed "name", "P-101", "the item's name, used once";
+    area: optional "text", "North", "area of the site";
+    line: optional "text", "L-100", "pipe line or equipment it belongs to";
+    kind: needed "kind", "pipe",
+        "pipe, elbow, tee, reducer, cap, flange, valve, shell, head or disc";
+    size: needed "size", "NPS 6",
         "NPS 6, DN 150 or OD 168.3; of a tee its run, of a reducer its large end, of shell, head \
-         and disc the outside diameter",
-    ),
-    Column::optional(
-        "size2",
-        "size",
-        "NPS 4",
-        "of a tee its branch (empty: equal), of a reducer its small end, of a disc the hole",
-    ),
-    Column::needed(
-        "length",
-        "length",
-        "2.4 m",
-        "of a pipe as column measured says, of a shell tangent to tangent; of a reducer or cap end \
-         to end, where measured",
-    ),
-    Column::needed("quantity", "whole number", "4", "how many like it, 1 to 1,000,000"),
-    Column::needed(
-        "build",
-        "list of layers",
-        "5+10+10",
-        "layers from the inside out, joined by plus signs",
-    ),
-    Column::optional(
-        "angle",
-        "angle",
-        "45",
-        "of an elbow its turn (empty: 90), of a branch its angle to the run (empty: 90), degrees",
-    ),
-    Column::optional(
-        "radius",
-        "word or length",
-        "long",
-        "of an elbow: long (empty), short, or the radius to the centreline",
-    ),
-    Column::optional("class", "class", "150", "of flange and valve: 150 or 300 from the tables"),
-    Column::optional(
-        "type",
-        "word",
-        "gate",
+         and disc the outside diameter";
+    size2: optional "size", "NPS 4",
+        "of a tee its branch (empty: equal), of a reducer its small end, of a disc the hole";
+    length: needed "length", "2.4 m",
+        "of a pipe as column measured says, of a shell tangent to tangent; of a reducer or cap \
+         end to end, where measured";
+    quantity: needed "whole number", "4", "how many like it, 1 to 1,000,000";
+    build: needed "list of layers", "5+10+10", "layers from the inside out, joined by plus signs";
+    angle: optional "angle", "45",
+        "of an elbow its turn (empty: 90), of a branch its angle to the run (empty: 90), \
+         degrees";
+    radius: optional "word or length", "long",
+        "of an elbow: long (empty), short, or the radius to the centreline";
+    class: optional "class", "150", "of flange and valve: 150 or 300 from the tables";
+    form as "type": optional "word", "gate",
         "of a valve gate, globe, ball, check, butterfly, plug or control; of a flange covered \
-         (empty), bare (the run stops short of it), closed (bare, rings on the runs' ends) or flush \
-         (bare, the run goes up to it); of a reducer concentric (empty) or eccentric; of a head ellipsoidal, \
-         torispherical, hemispherical or flat",
-    ),
-    Column::optional("release", "whole number", "2", "order in which the site wants it (empty: 1)"),
-    Column::optional("note", "text", "by the stairs", "free text"),
-    Column::optional(
-        "measured",
-        "word",
-        "through",
-        "whether a pipe's length is net between fittings or through them (empty: as the rules say)",
-    ),
-    Column::optional(
-        "orientation",
-        "word",
-        "vertical",
-        "of pipe and shell: horizontal (empty) or vertical",
-    ),
-    Column::optional(
-        "ends",
-        "names",
-        "E-1|T-4 branch",
-        "items at a pipe's two ends, separated by |; none for open ends",
-    ),
-    Column::optional("diameter", "length", "279.4", "of a flange, where measured"),
-    Column::optional("thickness", "length", "25.4", "of one flange, where measured"),
-    Column::optional("stud", "length", "100", "of a flange's studs, where measured"),
-    Column::optional("gasket", "length", "3", "thickness between two flanges (empty: 3 mm)"),
-    Column::optional("face_to_face", "length", "267", "of a valve, where measured"),
-    Column::optional(
-        "bonnet",
-        "length",
-        "220",
-        "bonnet diameter of a valve, to be measured; none where it has none",
-    ),
-    Column::optional(
-        "bonnet_height",
-        "length",
-        "610",
-        "top of the bonnet above the pipe's centreline, to be measured",
-    ),
-    Column::optional("centre_to_end", "length", "143", "of a tee along its run, where measured"),
-    Column::optional(
-        "branch_height",
-        "length",
-        "124",
-        "of a tee from its centre to the branch's end, where measured",
-    ),
-    Column::optional("crown", "length", "1500", "crown radius of a torispherical head"),
-    Column::optional("knuckle", "length", "150", "knuckle radius of a torispherical head"),
-    Column::optional(
-        "pinned",
-        "word",
-        "yes",
-        "yes: its joints stay as specified where the rules let the nest choose (empty: no)",
-    ),
-];
-
-/// A line of `takeoff.csv`.
-pub(super) struct TakeoffRecord<'t> {
-    pub(super) item: Cell<'t>,
-    pub(super) area: Cell<'t>,
-    pub(super) line: Cell<'t>,
-    pub(super) kind: Cell<'t>,
-    pub(super) size: Cell<'t>,
-    pub(super) size2: Cell<'t>,
-    pub(super) length: Cell<'t>,
-    pub(super) quantity: Cell<'t>,
-    pub(super) build: Cell<'t>,
-    pub(super) angle: Cell<'t>,
-    pub(super) radius: Cell<'t>,
-    pub(super) class: Cell<'t>,
-    pub(super) form: Cell<'t>,
-    pub(super) release: Cell<'t>,
-    pub(super) note: Cell<'t>,
-    pub(super) measured: Cell<'t>,
-    pub(super) orientation: Cell<'t>,
-    pub(super) ends: Cell<'t>,
-    pub(super) diameter: Cell<'t>,
-    pub(super) thickness: Cell<'t>,
-    pub(super) stud: Cell<'t>,
-    pub(super) gasket: Cell<'t>,
-    pub(super) face_to_face: Cell<'t>,
-    pub(super) bonnet: Cell<'t>,
-    pub(super) bonnet_height: Cell<'t>,
-    pub(super) centre_to_end: Cell<'t>,
-    pub(super) branch_height: Cell<'t>,
-    pub(super) crown: Cell<'t>,
-    pub(super) knuckle: Cell<'t>,
-    pub(super) pinned: Cell<'t>,
-}
-
-impl<'t> From<[Cell<'t>; COUNT]> for TakeoffRecord<'t> {
-    fn from(cells: [Cell<'t>; COUNT]) -> Self {
-        let [
-            item,
-            area,
-            line,
-            kind,
-            size,
-            size2,
-            length,
-            quantity,
-            build,
-            angle,
-            radius,
-            class,
-            form,
-            release,
-            note,
-            measured,
-            orientation,
-            ends,
-            diameter,
-            thickness,
-            stud,
-            gasket,
-            face_to_face,
-            bonnet,
-            bonnet_height,
-            centre_to_end,
-            branch_height,
-            crown,
-            knuckle,
-            pinned,
-        ] = cells;
-        Self {
-            item,
-            area,
-            line,
-            kind,
-            size,
-            size2,
-            length,
-            quantity,
-            build,
-            angle,
-            radius,
-            class,
-            form,
-            release,
-            note,
-            measured,
-            orientation,
-            ends,
-            diameter,
-            thickness,
-            stud,
-            gasket,
-            face_to_face,
-            bonnet,
-            bonnet_height,
-            centre_to_end,
-            branch_height,
-            crown,
-            knuckle,
-            pinned,
-        }
-    }
+         (empty), bare (the run stops short of it), closed (bare, rings on the runs' ends) or \
+         flush (bare, the run goes up to it); of a reducer concentric (empty) or eccentric; of a \
+         head ellipsoidal, torispherical, hemispherical or flat";
+    release: optional "whole number", "2", "order in which the site wants it (empty: 1)";
+    note: optional "text", "by the stairs", "free text";
+    measured: optional "word", "through",
+        "whether a pipe's length is net between fittings or through them (empty: as the rules \
+         say)";
+    orientation: optional "word", "vertical", "of pipe and shell: horizontal (empty) or vertical";
+    ends: optional "names", "E-1|T-4 branch",
+        "items at a pipe's two ends, separated by |; none for open ends";
+    diameter: optional "length", "279.4", "of a flange, where measured";
+    thickness: optional "length", "25.4", "of one flange, where measured";
+    stud: optional "length", "100", "of a flange's studs, where measured";
+    gasket: optional "length", "3", "thickness between two flanges (empty: 3 mm)";
+    face_to_face: optional "length", "267", "of a valve, where measured";
+    bonnet: optional "length", "220",
+        "bonnet diameter of a valve, to be measured; none where it has none";
+    bonnet_height: optional "length", "610",
+        "top of the bonnet above the pipe's centreline, to be measured";
+    centre_to_end: optional "length", "143", "of a tee along its run, where measured";
+    branch_height: optional "length", "124",
+        "of a tee from its centre to the branch's end, where measured";
+    crown: optional "length", "1500", "crown radius of a torispherical head";
+    knuckle: optional "length", "150", "knuckle radius of a torispherical head";
+    pinned: optional "word", "yes",
+        "yes: its joints stay as specified where the rules let the nest choose (empty: no)";
 }
 
 impl<'t> TakeoffRecord<'t> {
