@@ -198,6 +198,53 @@ fn large_and_stale_changes_are_refused_and_the_rest_is_written() {
     assert_eq!(fs::read_to_string(bench.job.join("rolls.csv")).unwrap(), after);
 }
 
+/// The rolls of the demo as a sheet of a flat workbook would give them: a small `.xlsx`.
+fn workbook() -> Vec<u8> {
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    sheet.set_name("rolls").unwrap();
+    sheet.write_string(0, 0, "Our rolls").unwrap();
+    for (column, heading) in ["roll", "thickness", "width", "length", "price"].iter().enumerate() {
+        sheet.write_string(2, u16::try_from(column).unwrap(), *heading).unwrap();
+    }
+    for (row, thickness) in [(3, 5.0), (4, 10.0)] {
+        sheet.write_string(row, 0, format!("B{thickness},<script>")).unwrap();
+        for (column, value) in [(1, thickness), (2, 1500.0), (3, 40_000.0), (4, 600.5)] {
+            sheet.write_number(row, column, value).unwrap();
+        }
+    }
+    book.save_to_buffer().unwrap()
+}
+
+#[test]
+fn a_workbook_is_shown_and_kept_as_csv_with_nothing_lost() {
+    let bench = start();
+    let book = workbook();
+    fs::write(bench.job.join("rolls.xlsx"), &book).unwrap();
+    fs::remove_file(bench.job.join("rolls.csv")).unwrap();
+    let job = bench.ask("GET /api/job HTTP/1.1", &[], "").1;
+    let rolls = job.split("\"name\":\"rolls.xlsx\"").nth(1).unwrap();
+    assert!(rolls.contains("[4,[\"B5,<script>\",\"5\",\"1500\",\"40000\",\"600.5\"]]"), "{rolls}");
+    let version = rolls.split("\"version\":\"").nth(1).unwrap().split('"').next().unwrap();
+    let keep = "POST /api/keep/rolls.csv HTTP/1.1";
+    assert_eq!(bench.change(keep, &[], "").0, 428);
+    assert_eq!(bench.change(keep, &[("If-Match", "missing")], "").0, 412);
+    assert_eq!(
+        bench.change("POST /api/keep/takeoff.csv HTTP/1.1", &[("If-Match", "x")], "").0,
+        422
+    );
+    let (status, told) = bench.change(keep, &[("If-Match", version)], "");
+    assert_eq!(status, 200, "{told}");
+    let kept = fs::read_to_string(bench.job.join("rolls.csv")).unwrap();
+    assert_eq!(
+        kept,
+        "roll,thickness,width,length,price\n\"B5,<script>\",5,1500,40000,600.5\n\
+         \"B10,<script>\",10,1500,40000,600.5\n"
+    );
+    assert_eq!(fs::read(bench.job.join("rolls.xlsx.kept")).unwrap(), book);
+    assert!(!bench.job.join("rolls.xlsx").exists());
+}
+
 #[test]
 fn a_run_writes_what_plan_writes() {
     let bench = start();

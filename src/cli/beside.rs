@@ -29,7 +29,8 @@ const SHARING: u64 = 500_000;
 const JOBS: u32 = 200;
 
 /// Sections that a report can have beside those of every report.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub(super) enum Also {
     /// The fewest rolls beside the cheapest
     Order,
@@ -83,7 +84,7 @@ pub(super) fn compute(
     let options = effort.for_job().options();
     let (setup, pool) = (job.setup(), effort.pool()?);
     if also.contains(&Also::Order) {
-        beside.study = Some(pool.install(|| order::study(&setup, &options, &clock))?);
+        beside.study = unless_stopped(pool.install(|| order::study(&setup, &options, &clock)))?;
     }
     if also.contains(&Also::Options) {
         let file = path.join(OPTIONS);
@@ -92,20 +93,32 @@ pub(super) fn compute(
         let Some(choices) = choices else { return Err(Failure::Findings(found)) };
         beside.findings.append(found);
         let ask = || compare::compare(&setup, &choices, &options, &clock);
-        beside.comparison = Some(pool.install(ask)?);
+        beside.comparison = unless_stopped(pool.install(ask))?;
     }
     if also.contains(&Also::Allowance) {
-        let found = allowance::of_job(path, job, (JOBS, effort), stop)?;
-        beside.findings.append(found.1);
-        beside.allowance = Some(found.0);
+        let found = unless_stopped(allowance::of_job(path, job, (JOBS, effort), stop))?;
+        if let Some((allowance, found)) = found {
+            beside.findings.append(found);
+            beside.allowance = Some(allowance);
+        }
     }
     if also.contains(&Also::Risk) {
         let (uncertain, found) = risk::of_file(path, job)?;
         beside.findings.append(found);
         let ask = risk::Ask::usual(JOBS);
-        beside.risk = Some(risk::simulate((job, plan), &uncertain, (&ask, effort), stop)?);
+        let found = risk::simulate((job, plan), &uncertain, (&ask, effort), stop);
+        beside.risk = unless_stopped(found)?;
     }
     Ok(beside)
+}
+
+/// What was computed; nothing where it was stopped, since the plan is kept without it.
+fn unless_stopped<T>(found: Result<T, impl Into<Failure>>) -> Result<Option<T>, Failure> {
+    match found.map_err(Into::into) {
+        Ok(found) => Ok(Some(found)),
+        Err(Failure::Stopped) => Ok(None),
+        Err(why) => Err(why),
+    }
 }
 
 /// The price of a plan; nothing where something that is ordered has none.

@@ -3,7 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::output;
 use super::tables::{FORMS, Form, named};
-use crate::table::{Column, nearest};
+use crate::table::{Column, nearest_or, quoted};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -78,11 +78,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 }
 
 fn unknown(name: &str) -> Failure {
-    let names = FORMS.iter().map(|form| form.name);
-    let hint = nearest(name, names.clone())
-        .map_or_else(|| ".".to_owned(), |near| format!("; did you mean `{near}`?"));
-    let all: Vec<&str> = names.collect();
-    Failure::Usage(format!("there is no table `{name}`{hint} The tables are {}", all.join(", ")))
+    let names: Vec<&str> = FORMS.iter().map(|form| form.name).collect();
+    let remedy = nearest_or(name, names.iter().copied(), format!("use {}", names.join(", ")));
+    Failure::Usage(format!("there is no table {}; {remedy}", quoted(name)))
 }
 
 /// A table in words: a column a paragraph.

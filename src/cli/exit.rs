@@ -2,7 +2,8 @@
 
 use crate::audit::Failed;
 use crate::finding::Findings;
-use std::path::PathBuf;
+use crate::table::{nearest, quoted};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 /// Exit codes. Scripts may rely on them.
@@ -52,7 +53,7 @@ pub enum Failure {
     #[error("stopped before there was a plan to keep")]
     Stopped,
     /// A file or folder that cannot be read or written.
-    #[error("{}: {source}", path.display())]
+    #[error("{}: {source}{}", path.display(), hint(path, source))]
     File {
         /// Which.
         path: PathBuf,
@@ -77,10 +78,36 @@ impl Failure {
         }
     }
 
+    /// A job folder that is not there.
+    pub fn no_job(path: &Path) -> Self {
+        let near = beside(path).map_or_else(String::new, |n| format!("; {} is there", quoted(&n)));
+        Self::Usage(format!("there is no job folder {}{near}", path.display()))
+    }
+
     /// A file's failure.
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }
     }
+}
+
+/// What may have been meant by a file that is not there.
+fn hint(path: &Path, source: &std::io::Error) -> String {
+    let missing = source.kind() == std::io::ErrorKind::NotFound;
+    let near = if missing { beside(path) } else { None };
+    near.map_or_else(String::new, |name| format!("; {} is there", quoted(&name)))
+}
+
+/// The name beside a path that is not there that it was most likely meant to be.
+#[must_use]
+pub fn beside(path: &Path) -> Option<String> {
+    let name = path.file_name()?.to_string_lossy();
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    let entries = std::fs::read_dir(parent.unwrap_or(Path::new("."))).ok()?;
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
+        .collect();
+    names.sort();
+    nearest(&name, names.iter().map(String::as_str)).map(str::to_owned)
 }
 
 impl From<crate::compare::Trouble> for Failure {

@@ -4,10 +4,11 @@
 //! name is nearly a known one. All problems are findings. A table may be a CSV file or a workbook
 //! of the same name (`takeoff.csv`, `takeoff.xlsx`, `takeoff.ods`), but only one of them.
 
+use super::exit::beside;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::Input;
-use crate::table::BOOK_ENDINGS;
+use crate::table::{BOOK_ENDINGS, quoted};
 use sha2::{Digest, Sha256};
 use std::fs;
 use std::path::Path;
@@ -60,7 +61,10 @@ impl Folder {
                 &codes::NO_FOLDER,
                 Place::file(shown),
                 what,
-                format!("name a folder that holds {TAKEOFF} and {ROLLS}"),
+                beside(path).map_or_else(
+                    || format!("name a folder that holds {TAKEOFF} and {ROLLS}"),
+                    |near| format!("write {} if that is meant", quoted(&near)),
+                ),
             ));
             return (None, findings);
         }

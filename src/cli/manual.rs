@@ -3,6 +3,7 @@
 
 use super::exit::{Exit, Failure};
 use super::output;
+use crate::table::{nearest_or, quoted};
 use clap::CommandFactory;
 use clap_complete::Shell;
 use clap_mangen::Man;
@@ -55,14 +56,10 @@ pub fn manual(args: &Manual) -> Result<Exit, Failure> {
         None => whole,
         Some(name) => {
             let names: Vec<&str> = whole.get_subcommands().map(clap::Command::get_name).collect();
-            let hint = crate::table::nearest(name, names.iter().copied())
-                .map_or_else(|| format!("one of {}", names.join(", ")), |n| format!("`{n}`"));
-            let unknown = || {
-                Failure::Usage(format!(
-                    "there is no command {}; try {hint}",
-                    crate::table::quoted(name)
-                ))
-            };
+            let remedy =
+                nearest_or(name, names.iter().copied(), format!("use {}", names.join(", ")));
+            let unknown =
+                || Failure::Usage(format!("there is no command {}; {remedy}", quoted(name)));
             let found = whole.get_subcommands().find(|c| c.get_name() == name).cloned();
             found.ok_or_else(unknown)?
         }

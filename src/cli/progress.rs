@@ -93,6 +93,11 @@ impl Told for Board {
             bound: 0,
         };
         inner.lines = nests.iter().map(line).collect();
+        match self.show {
+            Show::Live => draw(&mut inner),
+            Show::Sparse => inner.lines.iter().for_each(|line| message(&text(line))),
+            Show::Nothing => {}
+        }
     }
 
     fn news(&self, at: usize, news: &News<'_>) {
@@ -151,7 +156,9 @@ fn text(line: &Line) -> String {
     let name = visible(&line.name);
     let bound = line.objective.decimal(line.bound);
     let Some(value) = line.value else {
-        return format!("{name}: looking for a first plan, bound {bound}");
+        let known =
+            if line.bound > 0 { format!("bound {bound}") } else { "no bound yet".to_owned() };
+        return format!("{name}: looking for a first plan, {known}");
     };
     let value = line.objective.decimal(value);
     match gap_per_cent(value, bound) {

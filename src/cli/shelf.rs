@@ -9,6 +9,7 @@ use crate::finding::{Finding, Findings, Place};
 use crate::plan::{OnHand, Plan};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
+use crate::table::{nearest, quoted};
 use crate::units::Length;
 use clap::Subcommand;
 use serde::Serialize;
@@ -288,16 +289,38 @@ fn add(args: &Add) -> Result<Exit, Failure> {
 fn take(args: &Take) -> Result<Exit, Failure> {
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
-    ledger.take(&day, &args.what_for, &args.names).map_err(|e| told(&args.ledger, &e))?;
+    if let Err(error) = ledger.take(&day, &args.what_for, &args.names) {
+        return Err(gone(args, &ledger, &error));
+    }
     output::message(&format!("{} taken off the shelf", args.names.len()));
     Ok(Exit::Done)
+}
+
+/// As [`told`]; of an offcut that is not there with the name of one that is, where it is near.
+fn gone(args: &Take, ledger: &Ledger, error: &ShelfError) -> Failure {
+    let all = Wanted { thickness: None, place: None, taken_too: false };
+    let there = ledger.list(&all).unwrap_or_default();
+    let names = there.iter().map(|entry| entry.name.as_str());
+    let near = match error {
+        ShelfError::Gone(name) => nearest(name, names).map(|near| (name, near)),
+        _ => None,
+    };
+    let Some((name, near)) = near else { return told(&args.ledger, error) };
+    let mut findings = Findings::new();
+    findings.push(Finding::new(
+        &codes::GONE,
+        Place::file(args.ledger.display().to_string()),
+        format!("offcut {} is not on the shelf; nothing was changed", quoted(name)),
+        format!("write {} if that is meant", quoted(near)),
+    ));
+    Failure::Findings(findings)
 }
 
 fn lend(args: &Lend) -> Result<Exit, Failure> {
     let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let sheets = ledger.export().map_err(|e| told(&args.ledger, &e))?;
     if !args.job.is_dir() {
-        return Err(Failure::Usage(format!("there is no job folder {}", args.job.display())));
+        return Err(Failure::no_job(&args.job));
     }
     if let Some(book) =
         job::names_of(job::OFFCUTS).into_iter().skip(1).find(|book| args.job.join(book).exists())

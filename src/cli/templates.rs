@@ -11,6 +11,7 @@ use super::output::{self, Loudness};
 use crate::plan;
 use crate::report::pdf;
 use crate::report::template::{self, Paper, Sheet, Template};
+use crate::table::{nearest_or, quoted};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -116,13 +117,19 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
         .collect();
     for item in &args.item {
         if !job.takeoff.items.iter().any(|i| i.id == *item) {
-            return Err(Failure::Usage(format!("there is no item {item} in the takeoff")));
+            let names = job.takeoff.items.iter().map(|i| i.id.as_str());
+            let remedy = nearest_or(item, names, "column `item` of the takeoff names them");
+            return Err(Failure::Usage(format!(
+                "there is no item {} in the takeoff; {remedy}",
+                quoted(item)
+            )));
         }
     }
     for code in &args.piece {
         if !codes.iter().any(|c| c.eq_ignore_ascii_case(code)) {
-            let remedy = "pieces.csv of a plan and the schedule name them";
-            return Err(Failure::Usage(format!("there is no piece {code}; {remedy}")));
+            let all = wanted.iter().flat_map(|sheet| &sheet.pieces).map(|p| p.code.as_str());
+            let remedy = nearest_or(code, all, "pieces.csv of a plan and the schedule name them");
+            return Err(Failure::Usage(format!("there is no piece {}; {remedy}", quoted(code))));
         }
     }
     let mut templates = template::templates(&wanted, job.demand());

@@ -5,7 +5,7 @@ use crate::cost::rates::KEYS;
 use crate::cutting::Objective;
 use crate::rules;
 use crate::stock;
-use crate::table::{nearest, quoted};
+use crate::table::{nearest, nearest_or, quoted};
 use crate::takeoff::Build;
 use crate::units::{Length, Money};
 
@@ -55,7 +55,8 @@ fn only(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
 
 fn unknown(setup: &Setup, name: &str) -> Wrong {
     let names: Vec<&str> = setup.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
-    let remedy = format!("use the names of rolls.csv: {}", names.join(" | "));
+    let all = format!("use the names of rolls.csv: {}", names.join(" | "));
+    let remedy = nearest_or(name, names, all);
     (format!("there is no roll {}", quoted(name)), remedy)
 }
 
@@ -117,8 +118,19 @@ fn build(setup: &mut Setup, old: &str, value: &str) -> Result<(), Wrong> {
         item.build = new.clone();
         any = true;
     }
-    let what = || "no item has this build".to_owned();
-    any.then_some(()).ok_or_else(|| (what(), "write it as in the takeoff".to_owned()))
+    any.then_some(()).ok_or_else(|| {
+        let mut builds: Vec<String> =
+            setup.takeoff.items.iter().map(|item| in_words(&item.build)).collect();
+        builds.sort();
+        builds.dedup();
+        let remedy = format!("write one of the takeoff's: {}", builds.join(", "));
+        (format!("no item has the build {}", quoted(&in_words(&old))), remedy)
+    })
+}
+
+/// A build as it is typed: `5+10`.
+fn in_words(build: &Build) -> String {
+    build.0.iter().map(ToString::to_string).collect::<Vec<_>>().join("+")
 }
 
 fn layers(text: &str) -> Result<Build, Wrong> {
@@ -149,10 +161,13 @@ fn rate(setup: &mut Setup, (section, name): (&str, &str), value: &str) -> Result
     let at = at.ok_or_else(|| {
         let names: Vec<String> =
             KEYS.iter().map(|key| format!("{}.{}", key.section, key.name)).collect();
-        (
-            format!("there is no rate {section}.{}", quoted(name)),
+        let typed = format!("{section}.{name}");
+        let remedy = nearest_or(
+            &typed,
+            names.iter().map(String::as_str),
             format!("use {}", names.join(", ")),
-        )
+        );
+        (format!("there is no rate {}", quoted(&typed)), remedy)
     })?;
     setup.rates.amounts[at] = crate::cost::Rate { each: money(value)?, placeholder: false };
     Ok(())

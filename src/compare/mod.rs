@@ -13,5 +13,5 @@ mod solve;
 mod tests;
 
 pub use choice::Choice;
-pub use row::{Comparison, Figures, Row, changed, compare, sensitivity};
+pub use row::{Comparison, Figures, Row, Told, changed, compare, sensitivity};
 pub use solve::{Setup, Solved, Trouble, solve, sums};

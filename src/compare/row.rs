@@ -5,7 +5,7 @@ use super::choice::Choice;
 use super::solve::{Setup, Solved, Trouble, sums};
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::nest::{Options, Status, Watch};
+use crate::nest::{News, Options, Status, Watch};
 use crate::rules::KEYS;
 use crate::units::{Area, Decimal, Length, Money};
 use std::collections::BTreeMap;
@@ -156,6 +156,45 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     if findings.is_empty() { Ok(setup) } else { Err(findings) }
 }
 
+/// Somebody who follows a comparison: 0 is the job as it stands, the options count from 1.
+pub trait Told: Sync {
+    /// Whether to wind up: see [`Watch::stop`].
+    fn stop(&self) -> bool;
+    /// It begins, with these options.
+    fn begin(&self, _options: &[&str]) {}
+    /// One of the nests of an option has a better answer or bound.
+    fn news(&self, _at: usize, _news: &News<'_>) {}
+    /// An option is done.
+    fn end(&self, _at: usize) {}
+}
+
+/// Any watch follows a comparison, whichever option it is at.
+impl<T: Watch> Told for T {
+    fn stop(&self) -> bool {
+        Watch::stop(self)
+    }
+
+    fn news(&self, _: usize, news: &News<'_>) {
+        Watch::news(self, news);
+    }
+}
+
+/// The watch of one option.
+struct Following<'a> {
+    told: &'a dyn Told,
+    at: usize,
+}
+
+impl Watch for Following<'_> {
+    fn stop(&self) -> bool {
+        self.told.stop()
+    }
+
+    fn news(&self, news: &News<'_>) {
+        self.told.news(self.at, news);
+    }
+}
+
 /// Solves the base and every option.
 ///
 /// # Errors
@@ -165,7 +204,7 @@ pub fn compare(
     base: &Setup,
     choices: &[Choice],
     options: &Options,
-    watch: &dyn Watch,
+    told: &dyn Told,
 ) -> Result<Comparison, Trouble> {
     let mut findings = Findings::new();
     let mut setups = Vec::with_capacity(choices.len());
@@ -178,17 +217,21 @@ pub fn compare(
     if findings.has_errors() {
         return Err(Trouble::Findings(findings));
     }
-    let solved = sums(base, options, watch)?;
-    let row = |(choice, setup): (&Choice, &Setup)| Row {
-        name: choice.name.clone(),
-        settings: choice.settings.clone(),
-        outcome: outcome(setup, options, watch),
+    let names: Vec<&str> = choices.iter().map(|choice| choice.name.as_str()).collect();
+    told.begin(&names);
+    let watch = |at: usize| Following { told, at };
+    let solved = sums(base, options, &watch(0))?;
+    told.end(0);
+    let row = |(at, (choice, setup)): (usize, (&Choice, &Setup))| {
+        let outcome = outcome(setup, options, &watch(at + 1));
+        told.end(at + 1);
+        Row { name: choice.name.clone(), settings: choice.settings.clone(), outcome }
     };
     Ok(Comparison {
         name: base.name.clone(),
         currency: solved.cost.currency.clone(),
         base: Figures::of(base, &solved),
-        rows: choices.iter().zip(&setups).map(row).collect(),
+        rows: choices.iter().zip(&setups).enumerate().map(row).collect(),
     })
 }
 

@@ -20,10 +20,10 @@ struct Lie {
     turn: Angle,
 }
 
-/// Puts the instance's name on the news.
+/// Puts the instance's name and objective on the news.
 struct Named<'a> {
     watch: &'a dyn Watch,
-    instance: &'a str,
+    instance: &'a Instance,
 }
 
 impl Watch for Named<'_> {
@@ -32,7 +32,8 @@ impl Watch for Named<'_> {
     }
 
     fn news(&self, news: &News<'_>) {
-        self.watch.news(&News { instance: self.instance, ..*news });
+        let Instance { name, objective, .. } = self.instance;
+        self.watch.news(&News { instance: name, objective: *objective, ..*news });
     }
 }
 
@@ -57,7 +58,7 @@ pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -
         .map(|(lie, piece)| Some((lie.along.checked_add(gap)?, piece.quantity)))
         .collect();
     let problem = Problem { bins, items: items? };
-    let named = Named { watch, instance: &instance.name };
+    let named = Named { watch, instance };
     let answer = pack(&problem, options, &named).ok()?;
     let certificate = certify(&problem, &answer)
         .map(|(prices, most)| Certificate {

@@ -4,6 +4,8 @@
 //! work limit give the same answer on any machine and any number of threads; a clock or Ctrl-C
 //! comes in through [`Watch::stop`], and an answer cut short by it says so.
 
+use crate::cutting::Objective;
+
 /// The engine's ear and mouth.
 pub trait Watch: Sync {
     /// Whether to wind up and return the best answer so far. Asked often (at least every few
@@ -18,6 +20,8 @@ pub trait Watch: Sync {
 pub struct News<'a> {
     /// The instance's name.
     pub instance: &'a str,
+    /// What values and bounds count.
+    pub objective: Objective,
     /// The best value so far, in the objective's unit; `None` before there is one.
     pub value: Option<i64>,
     /// The best bound so far.

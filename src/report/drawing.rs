@@ -281,29 +281,22 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     }
 }
 
-/// Pulls as seen along the roll: those that meet as one border, with the edges between them.
-fn drawn_off(roll: &Roll) -> String {
+/// Pulls as seen along the roll: those that meet as one sheet, and the edges between them as one line
+/// to and fro along the sheet's borders.
+fn drawn_off(roll: &Roll) -> (String, String) {
     let width = num(roll.width.mm_f64());
-    let mut d = String::new();
-    let mut rest = roll.pulls.as_slice();
-    while let [first, after @ ..] = rest {
-        let mut ends = vec![first.y + first.length];
-        for pull in after {
-            match ends.last() {
-                Some(&end) if pull.y == end => ends.push(end + pull.length),
-                _ => break,
-            }
-        }
-        rest = &rest[ends.len()..];
-        let from = num(first.y.mm_f64());
-        if let Some((end, inside)) = ends.split_last() {
-            let _ = write!(d, "M{from} 0H{}v{width}H{from}z", num(end.mm_f64()));
-            for at in inside {
-                let _ = write!(d, "M{} 0v{width}", num(at.mm_f64()));
-            }
+    let (mut sheets, mut edges) = (String::new(), String::new());
+    for meeting in roll.pulls.chunk_by(|a, b| a.y + a.length == b.y) {
+        let ([first, .., last] | [first @ last]) = meeting else { continue };
+        let (from, end) = (num(first.y.mm_f64()), num((last.y + last.length).mm_f64()));
+        let _ = write!(sheets, "M{from} 0H{end}V{width}H{from}z");
+        let _ = write!(edges, "M{from} 0");
+        for (at, pull) in meeting.iter().skip(1).enumerate() {
+            let side = if at % 2 == 0 { &width } else { "0" };
+            let _ = write!(edges, "H{}V{side}", num(pull.y.mm_f64()));
         }
     }
-    d
+    (sheets, edges)
 }
 
 /// A roll from its front on the left to its end on the right, with its pulls and what is kept. The
@@ -313,7 +306,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
     let end = roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length);
     let length = roll.length.unwrap_or(end).mm_f64();
     let width = roll.width.mm_f64();
-    let pulls = drawn_off(roll);
+    let (sheets, edges) = drawn_off(roll);
     let mut kept = String::new();
     for left in roll.offcuts.iter().filter(|o| o.keep) {
         let (from, long, wide) = (left.y.mm_f64(), left.length.mm_f64(), left.width.mm_f64());
@@ -327,12 +320,15 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
     html! {
         svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" aria-label="from its front" {
             path class="w" d={ "M0 0h" (num(length)) "v" (num(width)) "H0z" } {}
-            path class="p" d=(pulls) {}
-            path class="k" d=(kept) {}
-            @for (pull, group) in roll.pulls.iter().zip(groups) {
-                @let text = (group + 1).to_string();
-                @if pull.length.mm_f64() > text.chars().fold(0.1, |sum, _| sum + LETTER) * font {
-                    text x=(num(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) y=(num(0.68 * width)) { (text) }
+            path class="p" d=(sheets) {}
+            path d=(edges) {}
+            @if !kept.is_empty() { path class="k" d=(kept) {} }
+            g transform={ "translate(0 " (num(0.68 * width)) ")" } {
+                @for (pull, group) in roll.pulls.iter().zip(groups) {
+                    @let text = (group + 1).to_string();
+                    @if pull.length.mm_f64() > text.chars().fold(0.1, |sum, _| sum + LETTER) * font {
+                        text x=(num(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) { (text) }
+                    }
                 }
             }
         }

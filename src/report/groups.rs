@@ -77,19 +77,6 @@ impl<'a> Groups<'a> {
     }
 }
 
-/// Like neighbours put together: each value with how often it stands in a row.
-#[must_use]
-pub fn in_rows(values: &[usize]) -> Vec<(usize, usize)> {
-    let mut rows: Vec<(usize, usize)> = Vec::new();
-    for &value in values {
-        match rows.last_mut() {
-            Some((last, times)) if *last == value => *times += 1,
-            _ => rows.push((value, 1)),
-        }
-    }
-    rows
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -111,11 +98,5 @@ mod tests {
                 );
             }
         }
-    }
-
-    #[test]
-    fn neighbours_are_put_together() {
-        assert_eq!(in_rows(&[4, 4, 1, 4]), [(4, 2), (1, 1), (4, 1)]);
-        assert!(in_rows(&[]).is_empty());
     }
 }

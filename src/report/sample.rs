@@ -8,7 +8,7 @@ use crate::geometry::{Outline, Point, Rect};
 use crate::nest::{Basis, Status};
 use crate::plan::{
     Areas, Cut, CutKind, Input, Limits, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll,
-    Use,
+    Sequence, Step, Use,
 };
 use crate::units::{Angle, Area, Decimal, Length, Money};
 
@@ -149,6 +149,26 @@ fn areas(pieces: &[Piece], rolls: &[Roll]) -> Areas {
     }
 }
 
+/// Every pull where it lies, every piece for the first item that wants one.
+fn one_after_another(rolls: &[Roll]) -> Sequence {
+    let steps = rolls.iter().enumerate().flat_map(|(roll, of)| {
+        of.pulls.iter().enumerate().map(move |(pull, drawn)| Step {
+            roll,
+            copy: 1,
+            pull,
+            uses: vec![Some(0); drawn.placements.len()],
+        })
+    });
+    Sequence {
+        steps: steps.collect(),
+        open_kits: 0,
+        open_kits_bound: 0,
+        setups: 0,
+        roll_changes: 0,
+        late: 0,
+    }
+}
+
 /// A plan of two thicknesses with `sizes` different pieces in each and `each` of every size.
 pub fn plan(sizes: usize, each: u64) -> Plan {
     let mut plan = Plan {
@@ -200,5 +220,6 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
         plan.rolls.extend(rolls);
         plan.pieces.extend(pieces);
     }
+    plan.sequence = Some(one_after_another(&plan.rolls));
     plan
 }

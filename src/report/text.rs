@@ -55,6 +55,26 @@ pub fn tenths(length: Length) -> String {
     (length + Length::from_nm(50_000)).round_down_to(step).to_string()
 }
 
+/// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
+#[must_use]
+pub fn positions(lengths: &[Length]) -> String {
+    let mut words = Vec::new();
+    let mut rest = lengths;
+    while let [first, ..] = rest {
+        let step = rest.get(1).map_or(Length::ZERO, |&second| second - *first);
+        let even = rest.windows(2).take_while(|pair| pair[1] - pair[0] == step).count();
+        let taken = if even >= 3 { even + 1 } else { 1 };
+        let last = rest[taken - 1];
+        words.push(if taken == 1 {
+            tenths(*first)
+        } else {
+            format!("{} to {} by {}", tenths(*first), tenths(last), tenths(step))
+        });
+        rest = &rest[taken..];
+    }
+    words.join(", ")
+}
+
 /// At most `most` characters, the last of them an ellipsis when something is left out.
 #[must_use]
 pub fn shortened(text: &str, most: usize) -> String {
@@ -99,5 +119,13 @@ mod tests {
     fn long_text_is_cut_at_a_character() {
         assert_eq!(shortened("größer", 4), "grö…");
         assert_eq!(shortened("größer", 6), "größer");
+    }
+
+    #[test]
+    fn equal_distances_are_told_once() {
+        let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
+        assert_eq!(positions(&mm(&[])), "");
+        assert_eq!(positions(&mm(&[5, 7, 9])), "5, 7, 9");
+        assert_eq!(positions(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
     }
 }

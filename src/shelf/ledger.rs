@@ -2,6 +2,7 @@
 
 use super::error::ShelfError;
 use super::schema;
+use crate::table::nearest;
 use crate::units::Length;
 use rusqlite::{Connection, OpenFlags, Row, Transaction, TransactionBehavior, params};
 use std::path::Path;
@@ -181,6 +182,12 @@ impl Ledger {
         let places: Vec<String> = rows.collect::<Result<_, _>>().map_err(told)?;
         if places.is_empty() || places.iter().any(|known| known == place) {
             return Ok(());
+        }
+        if let Some(near) = nearest(place, places.iter().map(String::as_str)) {
+            return Err(ShelfError::UnknownPlace {
+                place: format!("`{place}`"),
+                known: format!("`{near}` if that is meant"),
+            });
         }
         let more = if places.len() > 20 { " and more" } else { "" };
         let list: Vec<String> = places.iter().take(20).map(|p| format!("`{p}`")).collect();

@@ -21,10 +21,10 @@ mod tests;
 mod text;
 mod value;
 
-pub use book::ENDINGS as BOOK_ENDINGS;
+pub use book::{ENDINGS as BOOK_ENDINGS, Listed, listed};
 pub use cell::{Cell, quoted};
 pub use header::Column;
-pub use nearest::nearest;
+pub use nearest::{nearest, nearest_or};
 pub use read::{Row, Table};
 pub(crate) use record::record;
 pub use text::{decode, line_and_column};

@@ -1,5 +1,7 @@
 //! The known word that a misspelt one was most likely meant to be.
 
+use super::cell::quoted;
+
 /// The known word nearest to `word`, where one is near enough that it was most likely meant:
 /// at most two letters wrong, left out, too many or exchanged, and at most a third of the letters.
 #[must_use]
@@ -16,6 +18,20 @@ pub fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Opti
         .filter(|(wrong, candidate)| *wrong <= 2 && wrong * 3 <= candidate.len().max(letters))
         .min_by_key(|(wrong, _)| *wrong)
         .map(|(_, candidate)| candidate)
+}
+
+/// What to do about a name that is not known: write the nearest known one if that is meant, else what
+/// `otherwise` says.
+#[must_use]
+pub fn nearest_or<'k>(
+    name: &str,
+    known: impl IntoIterator<Item = &'k str>,
+    otherwise: impl Into<String>,
+) -> String {
+    match nearest(name, known) {
+        Some(meant) => format!("write {} if that is meant", quoted(meant)),
+        None => otherwise.into(),
+    }
 }
 
 /// Words longer than this are like no known one; comparing them would only take time.

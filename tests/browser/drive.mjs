@@ -17,7 +17,7 @@ const { ROLLWRIGHT, DEMO, MODULES, CHROMIUM, SHOTS, PAGES } = process.env;
 const require = createRequire(join(MODULES, "package.json"));
 const { chromium } = require("playwright-core");
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-const WIDTHS = [360, 800, 1400];
+const WIDTHS = [360, 768, 1280];
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 
 const work = mkdtempSync(join(tmpdir(), "rollwright-browser-"));
@@ -36,8 +36,8 @@ function check(holds, what) {
   console.log(`${holds ? "ok   " : "WRONG"} ${what}`);
 }
 
-async function begin() {
-  bench = spawn(ROLLWRIGHT, ["bench", job], { stdio: ["ignore", "pipe", "inherit"] });
+async function begin(folder = job) {
+  bench = spawn(ROLLWRIGHT, ["bench", folder], { stdio: ["ignore", "pipe", "inherit"] });
   let told = "";
   for await (const chunk of bench.stdout) {
     told += chunk;
@@ -132,12 +132,26 @@ async function theBench(context) {
   check(differ.length === 1 && differ[0][1].includes("<script>alert(1)</script>") && was.length === is.length,
     "saving changes the one line that was changed");
 
-  for (const [part, title] of [["rolls", "Rolls"], ["shelf", "Shelf"], ["rules", "Rules"]]) {
+  for (const [part, title] of [["rolls", "Rolls"], ["shelf", "Shelf"], ["rules", "Rules"], ["rates", "Rates"]]) {
     await page.locator(`nav a[href="#${part}"]`).click();
     await page.getByRole("heading", { name: title, level: 2 }).waitFor();
     await shots(page, part);
     await accessible(page, part);
   }
+
+  // A rate is set, in a file that was not there.
+  await page.getByLabel("tie of labour").fill("0.35");
+  await page.getByLabel("currency", { exact: true }).fill("E1");
+  await page.locator(".rules .found p").first().waitFor();
+  check(/^error C\d+: /.test(await page.locator(".rules .found p").first().textContent()), "a wrong currency is told beside its value");
+  await page.getByLabel("currency", { exact: true }).fill("EUR");
+  await page.waitForFunction(() => !document.querySelector(".rules [aria-invalid]"));
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved.").waitFor();
+  const rates = readFileSync(join(job, "rates.toml"), "utf8");
+  check(/^currency = "EUR"\n/m.test(rates) && rates.includes("[labour]\ntie = 0.35\n"), `rates are saved: ${rates}`);
+  await page.getByLabel("currency", { exact: true }).fill("");
+  await page.locator('nav a[href="#rules"]').click();
 
   // A plan that takes long is stopped: the least price of the demo is not soon proven.
   await page.getByLabel("stagger of joints").fill("-3");
@@ -218,6 +232,11 @@ async function theBench(context) {
   await page.locator('nav a[href="#compare"]').click();
   await page.getByLabel("value, line 3", { exact: true }).fill("1.9 m");
   await page.getByRole("button", { name: "Save and compare" }).click();
+  await page.locator("#comes").getByText(/\d of 3, /).waitFor({ timeout: 1000 + 4000 });
+  await page.locator("#comes figure").first().waitFor({ timeout: 60_000 });
+  const stands = await page.locator("#comes figcaption").first().textContent();
+  check(/ mm: (looking for a first plan|\d{1,3} rolls)/.test(stands), `a comparison says how its nests stand: ${stands}`);
+  await shots(page, "comparing");
   await page.locator("#compared tbody tr").first().waitFor({ timeout: 300_000 });
   const rows = await page.locator("#compared tbody tr").allTextContents();
   check(rows.length >= 3 && rows.some((row) => row.includes("no shelf")) && rows.some((row) => row.includes("short table")),
@@ -260,6 +279,88 @@ async function theBench(context) {
   await page.close();
 }
 
+// A takeoff that is a workbook: shown with what was found, kept as CSV, edited there.
+async function theWorkbook(context) {
+  const book = join(work, "book");
+  mkdirSync(book);
+  const lines = ["item,kind,size,length,quantity,build", "P-1,pipe,NPS 6,12 m,2,10", "P-2,pipe,NPS 6000,3 m,1,10"];
+  writeFileSync(join(book, "takeoff.ods"), flat(lines.map((line) => line.split(","))));
+  writeFileSync(join(book, "rolls.csv"), "roll,thickness,width,length,price\nB10,10,1500,50 m,300\n");
+  const address = await begin(book);
+  const page = await opened(context, "workbook");
+  await page.goto(address);
+  await page.getByText("workbook takeoff.ods").waitFor();
+  const cell = page.locator("td", { hasText: "NPS 6000" }).first();
+  await cell.locator(".found").waitFor();
+  check(/error [A-Z]\d+: .*NPS 6000/.test(await cell.textContent()), "what is wrong stands beside the workbook's cell");
+  await shots(page, "workbook");
+  await accessible(page, "workbook");
+  await page.getByRole("button", { name: "Keep as takeoff.csv" }).click();
+  const size = page.getByLabel("size, line 3", { exact: true });
+  await size.waitFor();
+  check(existsSync(join(book, "takeoff.ods.kept")) && !existsSync(join(book, "takeoff.ods")), "the workbook stays under another name");
+  await size.fill("NPS 6");
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved.").waitFor();
+  check(readFileSync(join(book, "takeoff.csv"), "utf8") === `${lines.join("\n").replace("6000", "6")}\n`, "the list is edited as CSV");
+  bench.kill("SIGINT");
+  await new Promise((done) => bench.on("exit", done));
+  await page.close();
+}
+
+// An OpenDocument sheet (ISO/IEC 26300) in a ZIP archive whose entries are stored as they are.
+function flat(rows) {
+  const plain = (text) => text.replaceAll("&", "&amp;").replaceAll("<", "&lt;");
+  const cells = (row) => row.map((c) =>
+    `<table:table-cell office:value-type="string"><text:p>${plain(c)}</text:p></table:table-cell>`).join("");
+  const content = `<?xml version="1.0" encoding="UTF-8"?><office:document-content office:version="1.2" `
+    + `xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" `
+    + `xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body><office:spreadsheet><table:table table:name="takeoff">`
+    + rows.map((row) => `<table:table-row>${cells(row)}</table:table-row>`).join("")
+    + `</table:table></office:spreadsheet></office:body></office:document-content>`;
+  const manifest = `<?xml version="1.0" encoding="UTF-8"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0">`
+    + `<manifest:file-entry manifest:full-path="/" manifest:media-type="application/vnd.oasis.opendocument.spreadsheet"/>`
+    + `<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/></manifest:manifest>`;
+  return zip([["mimetype", "application/vnd.oasis.opendocument.spreadsheet"], ["content.xml", content], ["META-INF/manifest.xml", manifest]]);
+}
+
+// The checksum of ZIP entries (ISO 3309).
+function crc32(bytes) {
+  let sum = ~0;
+  for (const byte of bytes) {
+    sum ^= byte;
+    for (let bit = 0; bit < 8; bit += 1) sum = (sum >>> 1) ^ (sum & 1 ? 0xedb88320 : 0);
+  }
+  return ~sum >>> 0;
+}
+
+function zip(entries) {
+  const parts = [];
+  const list = [];
+  let at = 0;
+  for (const [name, text] of entries) {
+    const [bytes, title] = [Buffer.from(text), Buffer.from(name)];
+    const about = Buffer.alloc(26);
+    about.writeUInt16LE(20, 0);
+    about.writeUInt32LE(crc32(bytes), 10);
+    about.writeUInt32LE(bytes.length, 14);
+    about.writeUInt32LE(bytes.length, 18);
+    about.writeUInt16LE(title.length, 22);
+    const rest = Buffer.alloc(14);
+    rest.writeUInt32LE(at, 10);
+    list.push(Buffer.from([0x50, 0x4b, 1, 2, 20, 0]), about, rest, title);
+    parts.push(Buffer.from([0x50, 0x4b, 3, 4]), about, title, bytes);
+    at += 30 + title.length + bytes.length;
+  }
+  const end = Buffer.alloc(22);
+  end.writeUInt32LE(0x06054b50, 0);
+  end.writeUInt16LE(entries.length, 8);
+  end.writeUInt16LE(entries.length, 10);
+  end.writeUInt32LE(Buffer.concat(list).length, 12);
+  end.writeUInt32LE(at, 16);
+  return Buffer.concat([...parts, ...list, end]);
+}
+
 async function theReport(context) {
   const page = await opened(context, "report");
   const requests = [];
@@ -280,6 +381,7 @@ try {
   const context = await browser.newContext({ acceptDownloads: true, viewport: { width: 1400, height: 900 } });
   await theBench(context);
   await theReport(context);
+  await theWorkbook(context);
 } catch (why) {
   faults.push(String(why.stack || why));
   for (const page of browser?.contexts().flatMap((context) => context.pages()) || []) {

@@ -12,6 +12,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("bench.css", "text/css; charset=utf-8", include_str!("page/bench.css")),
     ("main.js", JS, include_str!("page/main.js")),
     ("ask.js", JS, include_str!("page/ask.js")),
+    ("book.js", JS, include_str!("page/book.js")),
     ("csv.js", JS, include_str!("page/csv.js")),
     ("draft.js", JS, include_str!("page/draft.js")),
     ("make.js", JS, include_str!("page/make.js")),

@@ -8,14 +8,16 @@
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
-use super::super::job::{OFFCUTS, ROLLS, RULES, TAKEOFF, digest};
+use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, digest};
+use super::super::tables;
 use super::state::Bench;
 use crate::report::Document;
+use crate::table::{BOOK_ENDINGS, Listed, listed};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The files that the page edits.
-pub const EDITED: [&str; 5] = [TAKEOFF, ROLLS, OFFCUTS, RULES, OPTIONS];
+pub const EDITED: [&str; 6] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, OPTIONS];
 
 /// What is told of the version of a file that is not there.
 pub const MISSING: &str = "missing";
@@ -95,6 +97,72 @@ pub fn write(
     }
     let new = digest(&bytes);
     folder::write(&bench.folder, &[Document { name, bytes }])?;
+    Ok(Written::Done(new))
+}
+
+/// A workbook that stands in a table's place.
+pub struct Book {
+    /// Its name.
+    pub name: String,
+    /// Its version.
+    pub version: String,
+    /// What is read of it; nothing where it cannot be read.
+    pub list: Option<Listed>,
+}
+
+/// The workbook that stands in a table's place, if one does.
+///
+/// # Errors
+/// It leads out of the folder or cannot be read.
+pub fn book(bench: &Bench, table: &str) -> Result<Option<Book>, Failure> {
+    let Some(form) = table.strip_suffix(".csv").and_then(tables::named) else { return Ok(None) };
+    for ending in BOOK_ENDINGS {
+        let name = format!("{}.{ending}", form.name);
+        if let Some(bytes) = read(bench, &name)? {
+            let list = listed(&name, &bytes, form.columns);
+            return Ok(Some(Book { version: version(Some(&bytes)), list, name }));
+        }
+    }
+    Ok(None)
+}
+
+/// Keeps a workbook's list as the CSV file of its table, from where it can be edited; the workbook stays
+/// in the folder under another name, untouched.
+///
+/// # Errors
+/// There is no such list, or a file is in the way; what the system says. Nothing is changed then.
+pub fn keep(bench: &Bench, table: &'static str, onto: &str) -> Result<Written, Failure> {
+    let _one_at_a_time = bench.writing();
+    let refused = |why: String| Failure::Refused(why);
+    let book = book(bench, table)?.ok_or_else(|| refused(format!("{table} is no workbook")))?;
+    if book.version != onto {
+        return Ok(Written::Changed);
+    }
+    let none =
+        || refused(format!("{} has no list that could be kept; see what was found", book.name));
+    let rows = book.list.as_ref().ok_or_else(none)?.rows.iter();
+    let (old, aside) = (bench.folder.join(&book.name), format!("{}.kept", book.name));
+    let aside = bench.folder.join(aside);
+    for path in [&bench.folder.join(table), &aside] {
+        if fs::symlink_metadata(path).is_ok() {
+            return Err(refused(format!(
+                "{} is there already: move it away first",
+                path.display()
+            )));
+        }
+    }
+    let mut text = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+    let no_form = |e: String| Failure::System(format!("the list has no form as text: {e}"));
+    for (_, cells) in rows {
+        text.write_record(cells).map_err(|e| no_form(e.to_string()))?;
+    }
+    let bytes = text.into_inner().map_err(|e| no_form(e.to_string()))?;
+    let new = digest(&bytes);
+    fs::rename(&old, &aside).map_err(|e| Failure::file(&old, e))?;
+    if let Err(failure) = folder::write(&bench.folder, &[Document { name: table, bytes }]) {
+        fs::rename(&aside, &old).map_err(|e| Failure::file(&aside, e))?;
+        return Err(failure);
+    }
     Ok(Written::Done(new))
 }
 

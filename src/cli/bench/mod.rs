@@ -51,7 +51,7 @@ pub struct Args {
 /// Where there is no such folder, or the port cannot be had.
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     if !args.job.is_dir() {
-        return Err(Failure::Usage(format!("there is no job folder {}", args.job.display())));
+        return Err(Failure::no_job(&args.job));
     }
     let folder = args.job.canonicalize().map_err(|e| Failure::file(&args.job, e))?;
     let cannot = |e| Failure::System(format!("port {} cannot be had: {e}", args.port));

@@ -9,9 +9,43 @@ use super::super::stop::Stop;
 use super::files;
 use super::state::Bench;
 use crate::compare::{self, Row, choice};
-use crate::nest::News;
+use crate::nest::{News, Watch};
 use crate::report::outlook;
 use serde_json::{Value, json};
+
+/// Tells the bench how the comparison comes along.
+struct Teller<'a> {
+    bench: &'a Bench,
+    clock: Clock<'a>,
+    /// What is worked on one after another: the job as it stands, then the options.
+    steps: Vec<String>,
+}
+
+impl Teller<'_> {
+    fn at(&self, at: usize) {
+        if let Some(name) = self.steps.get(at) {
+            self.bench.run().step(at + 1, self.steps.len(), name);
+        }
+    }
+}
+
+impl compare::Told for Teller<'_> {
+    fn stop(&self) -> bool {
+        Watch::stop(&self.clock)
+    }
+
+    fn begin(&self, _: &[&str]) {
+        self.at(0);
+    }
+
+    fn news(&self, _: usize, news: &News<'_>) {
+        self.bench.run().news(news);
+    }
+
+    fn end(&self, at: usize) {
+        self.at(at + 1);
+    }
+}
 
 /// Compares the saved options; gives the table, and how many there were.
 ///
@@ -27,9 +61,12 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let Some(choices) = choices else { return Err(Failure::Findings(found)) };
     let quiet = |_: &News<'_>| {};
     let effort = effort.for_job();
-    let clock = Clock::start(effort.seconds, stop, &quiet);
     let (setup, options) = (job.setup(), effort.options());
-    let ask = || compare::compare(&setup, &choices, &options, &clock);
+    let options_named = choices.iter().map(|choice| choice.name.clone());
+    let names = ["the job as it stands".to_owned()].into_iter().chain(options_named);
+    let teller =
+        Teller { bench, clock: Clock::start(effort.seconds, stop, &quiet), steps: names.collect() };
+    let ask = || compare::compare(&setup, &choices, &options, &teller);
     let comparison = effort.pool()?.install(ask)?;
     let rows: Vec<&Row> = comparison.rows.iter().collect();
     let table = outlook::options(&comparison, &rows);

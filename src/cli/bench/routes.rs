@@ -6,11 +6,13 @@
 //! | `GET /api/job` | the job's files with their versions, columns, keys of the rules |
 //! | `POST /api/check` | findings for files as the page shows them; nothing is written |
 //! | `PUT /api/file/NAME` | writes one of the job's files onto the version in `If-Match` |
+//! | `POST /api/keep/NAME` | keeps a workbook's list as a CSV file; the workbook stays under another name |
 //! | `GET`, `POST /api/run` | how the run stands; starts one |
 //! | `POST /api/stop` | winds the run up |
 //! | `GET /api/plan` | the plan as the page draws it |
 //! | `GET /report/NAME` | a report; `?save` to save it |
 
+use super::super::beside::Also;
 use super::super::effort::{Effort, seconds};
 use super::super::exit::Failure;
 use super::super::tables;
@@ -20,6 +22,7 @@ use super::run::Work;
 use super::shown::Shown;
 use super::state::Bench;
 use super::{assets, draft, guard, run};
+use crate::cost::rates;
 use crate::rules::reference;
 use crate::table::Column;
 use axum::extract::rejection::JsonRejection;
@@ -43,6 +46,7 @@ pub fn routes(bench: &Arc<Bench>) -> Router {
         .route("/api/job", get(job))
         .route("/api/check", post(check))
         .route("/api/file/{name}", put(write))
+        .route("/api/keep/{name}", post(keep))
         .route("/api/run", get(run_told).post(run_start))
         .route("/api/stop", post(run_stop))
         .route("/api/plan", get(plan))
@@ -84,9 +88,14 @@ async fn job(State(bench): Here) -> Result<Response, Response> {
         for name in files::EDITED {
             let bytes = files::read(&bench, name)?;
             let text = bytes.as_deref().map(String::from_utf8_lossy);
+            let book = files::book(&bench, name)?.map(|book| {
+                let list = book.list.as_ref();
+                json!({ "name": book.name, "version": book.version,
+                        "sheet": list.map(|list| &list.sheet), "rows": list.map(|list| &list.rows) })
+            });
             list.push(json!({ "name": name, "text": text, "columns": columns(name),
                               "version": files::version(bytes.as_deref()),
-                              "workbook": workbook(&bench, name) }));
+                              "workbook": book }));
         }
         let rules: Vec<Value> = reference()
             .into_iter()
@@ -96,18 +105,33 @@ async fn job(State(bench): Here) -> Result<Response, Response> {
                         "source": row.source })
             })
             .collect();
-        Ok(json!({ "name": bench.name(), "files": list, "rules": rules,
+        Ok(json!({ "name": bench.name(), "files": list, "rules": rules, "rates": rates(),
                    "version": env!("CARGO_PKG_VERSION") }))
     })
     .await
     .map(|told| value(StatusCode::OK, &told))
 }
 
-/// A workbook that stands in a table's place.
-fn workbook(bench: &Bench, name: &str) -> Option<String> {
-    let stem = name.strip_suffix(".csv")?;
-    let books = ["xlsx", "ods"].map(|ending| format!("{stem}.{ending}"));
-    books.into_iter().find(|book| bench.folder.join(book).exists())
+/// The keys of `rates.toml` in the form of those of the rules.
+fn rates() -> Vec<Value> {
+    let row = |key: String, default: String, form: &str, meaning: &str, source: &str| {
+        json!({ "key": key, "default": default, "form": form, "unit": "", "range": "",
+                "meaning": meaning, "source": source })
+    };
+    let word = "a short word without figures";
+    let currency = row(
+        "currency".to_owned(),
+        String::new(),
+        word,
+        "the currency of all amounts, as in rolls.csv",
+        "none is assumed",
+    );
+    let amounts = rates::KEYS.iter().map(|key| {
+        let name = format!("[{}] {}", key.section, key.name);
+        let source = "a placeholder, made up, no fact about any market";
+        row(name, key.placeholder.cents(), "a plain number of 0 or more", key.meaning, source)
+    });
+    [currency].into_iter().chain(amounts).collect()
 }
 
 fn columns(name: &str) -> Vec<Value> {
@@ -148,13 +172,32 @@ async fn write(
         return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
     };
     let told = apart(move || files::write(&bench, name, body.to_vec(), &onto)).await?;
-    Ok(match told {
+    Ok(written(told))
+}
+
+async fn keep(
+    State(bench): Here,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, Response> {
+    let Some(name) = files::edited(&name) else {
+        return Err(refused(StatusCode::NOT_FOUND, "the job has no list of that name"));
+    };
+    let onto = headers.get(header::IF_MATCH).and_then(|onto| onto.to_str().ok());
+    let Some(onto) = onto.map(str::to_owned) else {
+        return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
+    };
+    Ok(written(apart(move || files::keep(&bench, name, &onto)).await?))
+}
+
+fn written(told: Written) -> Response {
+    match told {
         Written::Done(version) => value(StatusCode::OK, &json!({ "version": version })),
         Written::Changed => refused(
             StatusCode::PRECONDITION_FAILED,
             "the file was changed by somebody else since this page read it: load the page again",
         ),
-    })
+    }
 }
 
 async fn run_told(State(bench): Here) -> Response {
@@ -176,8 +219,11 @@ fn run_and_plan(bench: &Bench) -> Value {
 #[derive(Deserialize)]
 struct Asked {
     seconds: Option<String>,
+    /// Whether options are compared instead of a plan made.
     #[serde(default)]
-    what: Work,
+    options: bool,
+    #[serde(default)]
+    also: Vec<Also>,
 }
 
 async fn run_start(
@@ -191,7 +237,8 @@ async fn run_start(
         Some(text) => Some(seconds(text).map_err(wrong)?),
     };
     let effort = Effort { seconds: limit, ..bench.effort };
-    let begun = run::start(&bench, effort, asked.what)
+    let what = if asked.options { Work::Options } else { Work::Plan(asked.also) };
+    let begun = run::start(&bench, effort, what)
         .map_err(|failure| refused(StatusCode::INTERNAL_SERVER_ERROR, &failure.to_string()))?;
     if begun {
         Ok(value(StatusCode::ACCEPTED, &run_and_plan(&bench)))

@@ -3,7 +3,7 @@
 //! Only one runs at a time. Steps: read the job from the folder; nest, under the stop that the
 //! page can pull; audit; write the reports to `out`; show the plan.
 
-use super::super::beside;
+use super::super::beside::{self, Also};
 use super::super::effort::Effort;
 use super::super::exit::Failure;
 use super::super::folder;
@@ -18,7 +18,6 @@ use super::{answer, files, options};
 use crate::cutting::Objective;
 use crate::nest::{News, Status};
 use crate::report::{self, gap_per_cent};
-use serde::Deserialize;
 use serde_json::{Value, json};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -32,9 +31,11 @@ pub struct Run {
     /// When it began, while it runs.
     began: Option<Instant>,
     stop: Stop,
-    /// What values and bounds count; empty before the rules are read.
-    counts: &'static str,
     lines: Vec<Line>,
+    /// What goes on, in words; empty where nothing more is to be said.
+    doing: &'static str,
+    /// Which of how many options is worked on, and its name.
+    step: Option<(usize, usize, String)>,
     /// How it ended.
     ended: Option<Ended>,
 }
@@ -66,6 +67,25 @@ impl Run {
         let _ = self.stop.ask();
     }
 
+    /// An option begins; it has nests of its own.
+    pub fn step(&mut self, number: usize, of: usize, name: &str) {
+        self.step = Some((number, of, name.to_owned()));
+        self.lines.clear();
+    }
+
+    /// News of a nest that may not be known yet.
+    pub fn news(&mut self, news: &News<'_>) {
+        let known = self.lines.iter().position(|line| line.name == news.instance);
+        let at = known.unwrap_or_else(|| {
+            let (name, objective) = (news.instance.to_owned(), news.objective);
+            self.lines.push(Line { name, objective, value: None, bound: 0 });
+            self.lines.len() - 1
+        });
+        if let Some(line) = self.lines.get_mut(at) {
+            line.take(news);
+        }
+    }
+
     /// As the page reads it.
     pub fn told(&self) -> Value {
         let nests: Vec<Value> = self.lines.iter().map(Line::told).collect();
@@ -85,19 +105,37 @@ impl Run {
             .ended
             .as_ref()
             .map_or((Value::Null, Value::Null), |e| (json!(e.what), e.findings.clone()));
+        let step = self.step.as_ref().filter(|_| self.began.is_some());
+        let step = step.map(|(at, of, name)| json!({ "at": at, "of": of, "name": name }));
         json!({ "number": self.number, "state": state, "seconds": (seconds * 10.0).round() / 10.0,
-                "nests": nests, "counts": self.counts, "what": what, "findings": findings })
+                "nests": nests, "doing": self.doing, "step": step, "what": what,
+                "findings": findings })
     }
 }
 
 impl Line {
+    /// What value and bound count.
+    const fn counts(&self) -> &'static str {
+        match self.objective {
+            Objective::Rolls => "rolls",
+            Objective::Price => "in price",
+            Objective::Length => "mm",
+        }
+    }
+
+    fn take(&mut self, news: &News<'_>) {
+        self.value = news.value;
+        self.bound = self.bound.max(news.bound);
+    }
+
     fn told(&self) -> Value {
         let bound = self.objective.decimal(self.bound);
         let value = self.value.map(|value| self.objective.decimal(value));
         let gap = value.and_then(|value| gap_per_cent(value, bound));
         let proven = value.is_some_and(|value| value <= bound);
         json!({ "name": self.name, "value": value.map(|v| v.to_string()),
-                "bound": bound.to_string(), "gap": gap, "proven": proven })
+                "bound": bound.to_string(), "gap": gap, "proven": proven,
+                "counts": self.counts() })
     }
 }
 
@@ -117,8 +155,7 @@ impl Told for Teller<'_> {
 
     fn news(&self, at: usize, news: &News<'_>) {
         if let Some(line) = self.0.run().lines.get_mut(at) {
-            line.value = news.value;
-            line.bound = line.bound.max(news.bound);
+            line.take(news);
         }
     }
 
@@ -126,12 +163,10 @@ impl Told for Teller<'_> {
 }
 
 /// What a run does.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Work {
-    /// Makes a plan and its reports.
-    #[default]
-    Plan,
+    /// Makes a plan and its reports, with these sections beside the usual ones.
+    Plan(Vec<Also>),
     /// Compares options; writes nothing.
     Options,
 }
@@ -157,7 +192,7 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
     let own = Arc::clone(bench);
     let started =
         std::thread::Builder::new().name("run".to_owned()).stack_size(STACK).spawn(move || {
-            let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, what, &stop)));
+            let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, &what, &stop)));
             end(
                 &own,
                 done.unwrap_or_else(|_| {
@@ -172,9 +207,9 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
     })
 }
 
-fn work(bench: &Bench, effort: &Effort, what: Work, stop: &Stop) -> Result<String, Failure> {
+fn work(bench: &Bench, effort: &Effort, what: &Work, stop: &Stop) -> Result<String, Failure> {
     match what {
-        Work::Plan => planned(bench, effort, stop),
+        Work::Plan(also) => planned(bench, effort, also, stop),
         Work::Options => {
             let (table, count) = options::compared(bench, effort, stop)?;
             *bench.compared() = table;
@@ -184,22 +219,20 @@ fn work(bench: &Bench, effort: &Effort, what: Work, stop: &Stop) -> Result<Strin
     }
 }
 
-fn planned(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<String, Failure> {
+fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result<String, Failure> {
     files::all_inside(bench)?;
     let out = bench.folder.join("out");
     let names = [report::NAMES, report::PRICED_NAMES, report::TICKET_NAMES].concat();
     folder::may_write(&out, &bench.folder, &names)?;
+    bench.run().doing = "the job is read";
     let job = Job::read(&bench.folder)?;
-    bench.run().counts = match job.rules.order.objective {
-        Objective::Rolls => "rolls",
-        Objective::Price => "in price",
-        Objective::Length => "mm",
-    };
+    bench.run().doing = "pieces are laid on rolls";
     let plan = match solve_told(&job, effort, &Teller(bench), stop) {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
-    let beside = beside::compute((&bench.folder, &job, &plan), &[], effort, stop)?;
+    bench.run().doing = "the plan stands; prices and reports are made";
+    let beside = beside::compute((&bench.folder, &job, &plan), also, effort, stop)?;
     let shown = Shown::of(&plan, job, &beside)?;
     let paths = folder::write(&out, &shown.documents)?;
     let how = match plan.status {

@@ -31,6 +31,8 @@ pub fn solve(
     let task = Task::new(instance).ok_or_else(too_large)?;
     check(instance, &task)?;
     let (bound, basis, certificate) = bound::any_packing(instance, &task);
+    let Instance { name, objective, .. } = instance;
+    watch.news(&News { instance: name, objective: *objective, value: None, bound });
     let stopped = AtomicBool::new(false);
     let go_on = || {
         let stop = watch.stop();
@@ -79,8 +81,9 @@ struct Job<'a> {
 
 impl Job<'_> {
     fn tell(&self, value: i64) {
-        let (instance, bound) = (self.instance.name.as_str(), self.bound);
-        self.watch.news(&News { instance, value: Some(value), bound });
+        let Instance { name, objective, .. } = self.instance;
+        let (objective, bound) = (*objective, self.bound);
+        self.watch.news(&News { instance: name, objective, value: Some(value), bound });
     }
 
     /// The straight engine's answer, if it is better than `value`. It gets the greater part of

@@ -49,6 +49,7 @@ mod tree;
 pub use certify::certify;
 pub use problem::{Answer, Bin, Certificate, Pattern, Problem, Refusal};
 
+use crate::cutting::Objective;
 use crate::nest::{Basis, News, Options, Status, Watch};
 use core::{Core, whole};
 use effort::Effort;
@@ -84,6 +85,7 @@ pub fn solve(problem: &Problem, options: &Options, watch: &dyn Watch) -> Result<
         let tell = |value: Option<i64>, bound: i64| {
             watch.news(&News {
                 instance: "",
+                objective: Objective::Rolls,
                 value: value.map(|value| value + fixed_cost),
                 bound: bound + fixed_cost,
             });

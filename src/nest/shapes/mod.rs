@@ -75,9 +75,12 @@ pub fn solve(
         }
     }
     let (bound, certificate) = bound::any_layout(instance, &kit);
-    let news = |value: i64| {
-        watch.news(&News { instance: &instance.name, value: Some(value), bound });
+    let tell = |value: Option<i64>| {
+        let Instance { name, objective, .. } = instance;
+        watch.news(&News { instance: name, objective: *objective, value, bound });
     };
+    tell(None);
+    let news = |value: i64| tell(Some(value));
     let order = order(instance, &kit);
     let rolls = if instance.objective == Objective::Length && instance.cutting.pull_limit.is_none()
     {

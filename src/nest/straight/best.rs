@@ -121,8 +121,9 @@ impl<'a> Best<'a> {
 
     fn tell(&self) {
         let value = (self.value < i64::MAX).then_some(self.value);
-        let instance = &self.instance.name;
-        self.effort.watch().news(&News { instance, value, bound: self.bound });
+        let Instance { name, objective, .. } = self.instance;
+        let news = News { instance: name, objective: *objective, value, bound: self.bound };
+        self.effort.watch().news(&news);
     }
 
     /// The answer, if there is one.

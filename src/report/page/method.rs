@@ -48,8 +48,27 @@ pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
                 None => { "." }
             }
         }
+        @let left_out = left_out(sources);
+        @if !left_out.is_empty() {
+            p { "Not computed, because nobody asked for it: " (left_out.join(", "))
+                ". rollwright plan --also adds them, with charts." }
+        }
         (table(&inputs(plan), None))
     }
+}
+
+/// Sections that were not asked for, in words.
+fn left_out(sources: &Sources<'_>) -> Vec<&'static str> {
+    let extras = &sources.extras;
+    [
+        (extras.study.is_none(), "the fewest rolls beside the cheapest (order)"),
+        (extras.allowance.is_none(), "the waste allowance (allowance)"),
+        (extras.risk.is_none(), "how sure the order is (risk)"),
+        (extras.comparison.is_none(), "options side by side (options)"),
+    ]
+    .into_iter()
+    .filter_map(|(missing, what)| missing.then_some(what))
+    .collect()
 }
 
 fn inputs(plan: &Plan) -> Table {

@@ -16,6 +16,7 @@ mod rolls;
 mod style;
 mod summary;
 mod table;
+mod tickets;
 mod waste;
 mod wrapping;
 
@@ -64,6 +65,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         section("cutting", "Order of cutting", shop),
         section("findings", "Findings", findings::findings(sources.findings)),
         section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
+        section("tickets", "Tickets", tickets::all(plan, &groups, sources)),
         section("pulls", "Pulls", pulls::pulls(plan, &groups)),
         section("pieces", "Pieces", pieces::pieces(plan, sources)),
         section(
@@ -102,7 +104,36 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
             }
         }
     };
-    page.into_string().into_bytes()
+    without_optional_ends(&page.into_string()).into_bytes()
+}
+
+/// The page without what HTML lets one leave out: the end tags of rows, cells and entries of lists
+/// (HTML Living Standard, 13.1.2.4), quotation marks around a plain word, and the end tags of shapes
+/// that hold nothing. Text cannot be hit: it is escaped, so no tag and no quotation mark stands in it.
+fn without_optional_ends(page: &str) -> String {
+    const LEFT_OUT: [&str; 6] = ["</td>", "</th>", "</tr>", "</li>", "</thead>", "</tbody>"];
+    let mut out = String::with_capacity(page.len());
+    let mut rest = page;
+    while let Some(at) = rest.find("</") {
+        out.push_str(&rest[..at]);
+        rest = &rest[at..];
+        if let Some(end) = LEFT_OUT.iter().find(|end| rest.starts_with(**end)) {
+            rest = &rest[end.len()..];
+        } else if let Some(after) = ["</path>", "</use>"]
+            .iter()
+            .find_map(|end| rest.strip_prefix(end))
+            .filter(|_| out.ends_with("\">"))
+        {
+            out.truncate(out.len() - 1);
+            out.push_str("/>");
+            rest = after;
+        } else {
+            out.push_str("</");
+            rest = &rest[2..];
+        }
+    }
+    out.push_str(rest);
+    out.replace("class=\"n\"", "class=n")
 }
 
 #[cfg(test)]
@@ -129,6 +160,40 @@ mod tests {
         let html = html(&plan);
         assert!(pieces > 20_000);
         assert!(html.len() < 3 << 20, "{} bytes for {pieces} pieces", html.len());
+    }
+
+    #[test]
+    fn every_roll_has_a_ticket_that_leads_to_its_pulls() {
+        let plan = sample::plan(40, 3);
+        let html = html(&plan);
+        let tickets = html.matches("<h3 id=\"T").count();
+        assert_eq!(tickets, plan.rolls.len());
+        let mut led = 0;
+        for rest in html.split("href=\"#pull").skip(1) {
+            let number = rest.split('"').next().unwrap();
+            assert!(html.contains(&format!("id=\"pull{number}\"")), "{number}");
+            led += 1;
+        }
+        assert!(led >= tickets);
+        // What goes to a kit, counted on the tickets, is all pieces that are laid.
+        let (_, section) = html.split_once("<section id=\"tickets\"").unwrap();
+        let (section, _) = section.split_once("<h3>Kits").unwrap();
+        let told: u64 = section
+            .split(" for ")
+            .filter_map(|before| before.rsplit(['>', ';']).next()?.split_whitespace().next())
+            .filter_map(|count| count.parse::<u64>().ok())
+            .sum();
+        let laid: usize =
+            plan.rolls.iter().flat_map(|roll| &roll.pulls).map(|pull| pull.placements.len()).sum();
+        assert_eq!(told, laid as u64);
+    }
+
+    #[test]
+    fn end_tags_are_left_out_and_text_stays() {
+        let page =
+            "<td class=\"n\">1</td><path d=\"M0 0\"></path><b>&lt;/td&gt; class=&quot;n&quot;</b>";
+        let slim = "<td class=n>1<path d=\"M0 0\"/><b>&lt;/td&gt; class=&quot;n&quot;</b>";
+        assert_eq!(without_optional_ends(page), slim);
     }
 
     #[test]

@@ -52,20 +52,24 @@ path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .scroll{contain-intrinsic-size:auto none auto 600px}
 svg.roll{min-height:14px}
 .roll-figure{margin:1.4em 0}
-.run{list-style:none;margin:6px 0 0;padding:0;max-width:none;display:grid;
-grid-template-columns:repeat(auto-fill,minmax(200px,1fr));gap:0 16px;font-size:.85em;font-variant-numeric:tabular-nums}
-.run li{margin:0;padding:2px 0;border-bottom:1px solid #bbb}
-.run b{font-weight:600;display:inline-block;min-width:3.6em}
+.ticket{content-visibility:auto;contain-intrinsic-size:auto none auto 460px;overflow-x:auto}
+.ticket table{width:100%}
+@media print,(min-width:640px){
+.ticket th:nth-child(1){width:22%}
+.ticket th:nth-child(2){width:8%}
+.ticket th:nth-child(3){width:21%}
+.ticket th:nth-child(4){width:8%}
+}
+.ticket tbody td:first-child::before{content:'';display:inline-block;width:.8em;height:.8em;border:1px solid #000;margin-right:.5em;vertical-align:-.05em}
 @page{size:A4;margin:13mm}
 @media print{
 body{padding:0;max-width:none;font-size:9.5pt}
-.sheet figure,.roll-figure,.scroll{content-visibility:visible}
+.sheet figure,.roll-figure,.scroll,.ticket{content-visibility:visible}
 nav{display:none}
 .scroll{overflow:visible}
 table{font-size:8pt}
 th,td{padding:1.5pt 4pt}
-.run{grid-template-columns:repeat(4,1fr);font-size:7.5pt}
-.run li{padding:0}
+.ticket{overflow:visible}
 thead{display:table-header-group}
 tr,li{break-inside:avoid}
 h2,h3{break-after:avoid}

@@ -13,7 +13,7 @@ use crate::plan::Plan;
 use crate::report::developed::{self, Developed};
 use crate::report::schedule::{Row, rows};
 use crate::report::sources::Sources;
-use crate::report::text::{tenths, visible};
+use crate::report::text::{positions, tenths, visible};
 use crate::report::words;
 use crate::units::{Angle, Length};
 use maud::{Markup, html};
@@ -141,7 +141,7 @@ fn layers(rows: &[Row<'_>]) -> Markup {
                 td { (in_order(layer)) }
                 td.n { (tenths(first.step.at)) }
                 td.n { @if let Some(to) = last.to { (tenths(to)) } }
-                td { (list(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>())) }
+                td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>())) }
                 td { (seams_at(&first.step.seams)) }
                 td.n { (layer.iter().map(|r| u64::from(r.step.ties) * r.step.count).sum::<u64>()) }
                 td { (note(first)) }
@@ -202,7 +202,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
                 @if along {
                     td.n { @if row.to.is_some() { (tenths(row.step.at)) } }
                     td.n { @if let Some(to) = row.to { (tenths(to)) } }
-                    td { (list(&row.joints)) }
+                    td { (positions(&row.joints)) }
                 }
                 @if seams { td { (seams_at(&row.step.seams)) } }
                 @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
@@ -283,23 +283,4 @@ fn figure(code: &str, row: &Row<'_>, first: bool) -> Markup {
             (developed::drawing(&shape, code, first))
         }
     }
-}
-
-/// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
-fn list(lengths: &[Length]) -> String {
-    let mut words = Vec::new();
-    let mut rest = lengths;
-    while let [first, ..] = rest {
-        let step = rest.get(1).map_or(Length::ZERO, |&second| second - *first);
-        let even = rest.windows(2).take_while(|pair| pair[1] - pair[0] == step).count();
-        let taken = if even >= 3 { even + 1 } else { 1 };
-        let last = rest[taken - 1];
-        words.push(if taken == 1 {
-            tenths(*first)
-        } else {
-            format!("{} to {} by {}", tenths(*first), tenths(last), tenths(step))
-        });
-        rest = &rest[taken..];
-    }
-    words.join(", ")
 }

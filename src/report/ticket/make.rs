@@ -29,7 +29,7 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
         let Some(roll) = plan.rolls.get(step.roll) else { continue };
         let Some(pull) = roll.pulls.get(step.pull) else { continue };
         let ticket = *at.entry((step.roll, step.copy)).or_insert_with(|| {
-            tickets.push(maker.ticket(roll, tickets.len() as u64 + 1));
+            tickets.push(maker.ticket(roll, step.roll, tickets.len() as u64 + 1));
             tickets.len() - 1
         });
         let same_roll = before.is_some_and(|b| (b.roll, b.copy) == (step.roll, step.copy));
@@ -98,11 +98,12 @@ struct Maker<'a> {
 }
 
 impl Maker<'_> {
-    fn ticket(&self, roll: &Roll, number: u64) -> Ticket {
+    fn ticket(&self, roll: &Roll, layout: usize, number: u64) -> Ticket {
         let rules = &self.sources.rules.table;
         let kept = roll.offcuts.iter().filter(|o| o.keep).enumerate();
         Ticket {
             number,
+            layout,
             roll: roll.roll.clone(),
             shelf: self.sources.shelf(&roll.roll).map(str::to_owned),
             thickness: self.plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),

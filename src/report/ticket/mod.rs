@@ -26,6 +26,8 @@ use crate::units::Length;
 pub struct Ticket {
     /// Its number, from 1, in the order in which rolls are begun.
     pub number: u64,
+    /// Index of its layout among the plan's rolls.
+    pub layout: usize,
     /// The roll product's or the offcut's name.
     pub roll: String,
     /// Where it lies, when it comes from the shelf.

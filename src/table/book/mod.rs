@@ -49,6 +49,29 @@ pub(super) fn is_book(file: &str) -> bool {
     kind(file).is_some()
 }
 
+/// A workbook's list as it is read: text, cell by cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Listed {
+    /// The sheet's name.
+    pub sheet: String,
+    /// The rows with their numbers in the sheet, that of the headings first.
+    pub rows: Vec<(u64, Vec<String>)>,
+}
+
+/// The list of a workbook, for somebody who wants to look at it or keep it as text; `None` where it has
+/// none, or cannot be read. What is wrong with it is told where the list is read for its meaning.
+#[must_use]
+pub fn listed(file: &str, bytes: &[u8], columns: &'static [Column]) -> Option<Listed> {
+    let mut findings = Findings::new();
+    let sheets = open(file, bytes).ok()?;
+    let sheet = choose::choose(file, &sheets, columns, &mut findings)?;
+    let origin = Origin::sheet(file, &sheet.name);
+    let records = records::records(&origin, &sheet.grid, columns, &mut findings)?;
+    let text = |record: &StringRecord| record.iter().map(str::to_owned).collect();
+    let rows = records.iter().map(|(line, record)| (*line, text(record))).collect();
+    Some(Listed { sheet: sheet.name.clone(), rows })
+}
+
 /// A sheet that can be read.
 struct Sheet {
     name: String,

@@ -23,6 +23,7 @@ async function ask(method, path, body, headers) {
 const json = { "content-type": "application/json" };
 
 export const get = (path) => ask("GET", path);
-export const post = (path, value) => ask("POST", path, JSON.stringify(value || {}), json);
+export const post = (path, value, version) =>
+  ask("POST", path, JSON.stringify(value || {}), version ? { ...json, "if-match": version } : json);
 export const put = (path, text, version) =>
   ask("PUT", path, text, { "content-type": "text/plain; charset=utf-8", "if-match": version });

@@ -5,7 +5,7 @@ import { parse, text as csv, number } from "./csv.js";
 import { counted, status } from "./make.js";
 
 export const files = new Map();
-export const job = { name: "", rules: [], findings: [], failed: null };
+export const job = { name: "", rules: [], rates: [], findings: [], failed: null };
 const listeners = new Set();
 let waiting = 0;
 let asked = 0;
@@ -32,7 +32,7 @@ const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
 
 export async function load() {
   const told = await get("/api/job");
-  Object.assign(job, { name: told.name, rules: told.rules });
+  Object.assign(job, { name: told.name, rules: told.rules, rates: told.rates });
   told.files.forEach(take);
   await check();
 }
@@ -81,6 +81,13 @@ export async function check() {
   job.failed = told.failed || null;
   tellCounts(told);
   listeners.forEach((listener) => listener());
+}
+
+// Keeps a workbook's list as the CSV file of its table.
+export async function keep(file) {
+  if (anyDirty()) throw new Error("save what was changed first; nothing was kept");
+  await post(`/api/keep/${file.name}`, {}, file.workbook.version);
+  await load();
 }
 
 export async function save() {

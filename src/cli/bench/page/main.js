@@ -17,7 +17,10 @@ const PARTS = {
     + "found stands beside its cell. Lengths are millimetres or carry a unit (2.4 m, 23 15/16 in).", lineOf(parts)),
   rolls: () => table.show(main, "rolls.csv", "Rolls", "What can be bought. Price and available may be empty: unknown, and without limit."),
   shelf: () => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan uses it before it opens a new roll where that saves one."),
-  rules: () => rules.show(main),
+  rules: () => rules.show(main, "rules.toml", "Rules", "The specification's and the shop's rules. A key that is left empty "
+    + "has its default. None of them replaces the project's insulation specification, local codes or licensed practice.", draft.job.rules),
+  rates: () => rules.show(main, "rates.toml", "Rates", "What labour and freight cost. A rate that is left empty has a "
+    + "placeholder, which is made up and no fact about any market; whatever rests on one says so.", draft.job.rates),
   run: () => run.show(main),
   plan: (parts) => plan.show(main, parts),
   compare: () => {

@@ -25,6 +25,10 @@ export function table(caption, headings, rows) {
         at ? null : { scope: "row" }, cell)))))));
 }
 
+// What was found, in words.
+export const sentence = (finding) =>
+  el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);
+
 export const status = (text) => { document.getElementById("status").textContent = text; };
 export const tenths = (mm) => String(Math.round(mm * 10) / 10);
 export const metres = (mm) => (mm / 1000).toFixed(2);

@@ -1,14 +1,13 @@
-// The rules: every key with its value, what may stand there, what it means.
+// A file of settings (rules, rates): every key with its value, what may stand there, what it means.
 
 import * as draft from "./draft.js";
-import { el, heading } from "./make.js";
-import { sentence } from "./table.js";
+import { el, heading, sentence } from "./make.js";
 import { keys, set, shown } from "./toml.js";
 
 const WORDS = /^(`"[^"`]+"`|`true`|`false`)( or (`"[^"`]+"`|`true`|`false`))*$/;
 
-export function show(main) {
-  const file = draft.files.get("rules.toml");
+export function show(main, name, title, intro, reference) {
+  const file = draft.files.get(name);
   const rows = [];
   const loose = el("div");
   const whole = el("textarea", { id: "whole", rows: "16", spellcheck: "false", oninput: () => {
@@ -16,25 +15,24 @@ export function show(main) {
     draft.changed(file);
     refill();
   } });
-  main.append(heading("Rules"),
-    el("p", null, "The specification's and the shop's rules. A key that is left empty has its default. None of them "
-      + "replaces the project's insulation specification, local codes or licensed practice."),
+  main.append(heading(title),
+    el("p", null, intro),
     loose,
-    el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": "Rules" },
+    el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": title },
       el("table", { class: "rules" },
         el("thead", null, el("tr", null, ["key", "value", "what it means"].map((h) => el("th", { scope: "col" }, h)))),
-        el("tbody", null, draft.job.rules.map(drawRow)))),
+        el("tbody", null, reference.map(drawRow)))),
     el("details", null, el("summary", null, "The file as text"),
-      el("label", { for: "whole" }, "rules.toml"), whole));
+      el("label", { for: "whole" }, name), whole));
   refill();
   paint();
   return draft.onChecked(paint);
 
   function drawRow(rule) {
-    const [, section, key] = rule.key.match(/^\[(.+)\] (.+)$/);
+    const [, section = "", key] = rule.key.match(/^(?:\[(.+)\] )?(.+)$/);
     const id = `rule-${section}-${key}`;
     const slot = el("div", { class: "found", id: `${id}-found` });
-    const attributes = { id, "aria-label": `${key} of ${section}`, autocomplete: "off" };
+    const attributes = { id, "aria-label": section ? `${key} of ${section}` : key, autocomplete: "off" };
     const plain = shown(rule.default);
     const put = () => {
       file.text = set(file.text, section, key, input.value);
@@ -44,14 +42,14 @@ export function show(main) {
     const words = WORDS.test(rule.form) ? [...rule.form.matchAll(/`"?([^"`]+)"?`/g)].map((m) => m[1]) : null;
     const input = words
       ? el("select", { ...attributes, onchange: put },
-        el("option", { value: "" }, `default: ${plain}`), words.map((w) => el("option", { value: w }, w)))
+        el("option", { value: "" }, `default: ${plain || "none"}`), words.map((w) => el("option", { value: w }, w)))
       : el("input", { ...attributes, placeholder: plain, size: "12", oninput: put });
     rows.push({ section, key, input, slot });
     return el("tr", null,
       el("th", { scope: "row" }, el("small", null, section), key),
       el("td", null, input, rule.unit ? ` ${rule.unit}` : "", slot),
       el("td", null, `${rule.meaning}. `,
-        el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain}: ${rule.source}.`)));
+        el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain || "none"}: ${rule.source}.`)));
   }
 
   function refill() {
@@ -69,7 +67,7 @@ export function show(main) {
 
   function paint() {
     const there = keys(file.text);
-    const mine = draft.job.findings.filter((f) => f.file === "rules.toml");
+    const mine = draft.job.findings.filter((f) => f.file === name);
     const placed = new Set();
     for (const row of rows) {
       const at = there.get(`${row.section}.${row.key}`)?.at;

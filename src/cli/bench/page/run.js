@@ -2,8 +2,7 @@
 
 import { get, post } from "./ask.js";
 import * as draft from "./draft.js";
-import { el, heading, link, status, svg, table } from "./make.js";
-import { sentence } from "./table.js";
+import { el, heading, link, sentence, status, svg, table } from "./make.js";
 
 const state = { told: null, seen: new Map(), number: 0, polling: false };
 const listeners = new Set();
@@ -39,15 +38,19 @@ function take(told) {
   state.number = told.number;
   state.told = told;
   for (const nest of told.nests) {
-    const seen = state.seen.get(nest.name) || [];
+    const name = named(told, nest);
+    const seen = state.seen.get(name) || [];
     const last = seen.at(-1);
     const point = { at: told.seconds, value: nest.value === null ? null : Number(nest.value), bound: Number(nest.bound) };
     if (!last || last.value !== point.value || last.bound !== point.bound || !busy()) seen.push(point);
-    state.seen.set(nest.name, seen);
+    state.seen.set(name, seen);
   }
   document.getElementById("stands").textContent = stands();
   listeners.forEach((listener) => listener());
 }
+
+// What is worked on: a thickness, and where options are compared, of which of them.
+const named = (told, nest) => (told.step ? `${told.step.name}: ${nest.name}` : nest.name);
 
 // Whether the plan that is shown was made from the files as they are on disk.
 function stands() {
@@ -57,9 +60,14 @@ function stands() {
   const made = [...draft.files.values()].filter((f) => f.name !== "options.csv");
   const there = made.filter((f) => f.there && f.version !== "missing");
   const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
+    && made.every((f) => !f.workbook || plan.some((p) => p.file === f.workbook.name && p.sha256 === f.workbook.version))
     && plan.every((p) => !draft.files.has(p.file) || draft.files.get(p.file).version === p.sha256);
   return same && !made.some(draft.dirty) ? "of these files" : "of earlier files: run again";
 }
+
+// What a report can have beside its usual sections.
+const ALSO = [["order", "fewest rolls beside the cheapest"], ["options", "the options of Compare"],
+  ["allowance", "waste allowance"], ["risk", "how sure the order is"]];
 
 export function show(main) {
   const seconds = el("input", { id: "seconds", type: "text", inputmode: "decimal", size: "6" });
@@ -67,11 +75,14 @@ export function show(main) {
   const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
   const form = el("form", { class: "tools", onsubmit: start },
     el("label", { for: "seconds" }, "Stop each thickness after "), seconds, " s (empty: the work limit ends it)", run, stop);
+  const boxes = ALSO.map(([value]) => el("input", { type: "checkbox", id: `also-${value}`, value }));
+  const also = el("fieldset", null, el("legend", null, "Also in the report (each takes longer)"),
+    ALSO.map(([value, words], at) => el("label", { for: `also-${value}` }, boxes[at], ` ${words}`)));
   const body = el("div", { id: "progress" });
   main.append(heading("Run"),
     el("p", null, "A run reads the saved files, lays the pieces on rolls, bounds what could be saved, and has the plan "
       + "audited; only a plan that passes is shown and written. Stop keeps the best plan so far."),
-    form, body);
+    form, also, body);
   draw();
   listeners.add(draw);
   const unlisten = draft.onChecked(draw);
@@ -79,7 +90,8 @@ export function show(main) {
 
   async function start(event) {
     event.preventDefault();
-    await saveAndPost({ seconds: seconds.value }, "The run has begun.");
+    const also = boxes.filter((box) => box.checked).map((box) => box.value);
+    await saveAndPost({ seconds: seconds.value, also }, "The run has begun.");
   }
 
   function draw() {
@@ -115,7 +127,7 @@ export function showOptions(main) {
   return () => listeners.delete(draw);
 
   async function start() {
-    await saveAndPost({ what: "options" }, "The comparison has begun.");
+    await saveAndPost({ options: true }, "The comparison has begun.");
   }
 
   function draw() {
@@ -124,7 +136,8 @@ export function showOptions(main) {
     stop.disabled = told?.state !== "running";
     const found = told?.state === "failed" ? told.findings || [] : [];
     body.replaceChildren(...[
-      busy() ? el("p", null, `${told.state}, ${told.seconds} s`) : null,
+      busy() ? el("div", { id: "comes" }, el("p", null, el("b", null, told.state), `, ${told.seconds} s`,
+        told.step ? `: ${told.step.at} of ${told.step.of}, ${told.step.name}` : ": reading the job"), nests(told)) : null,
       ...found.map((f) => el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))),
       told?.options ? table("Options compared", told.options.headings, told.options.rows) : null,
     ].filter(Boolean));
@@ -135,15 +148,21 @@ function progress(told) {
   if (told.state === "none") return el("p", null, "Nothing has been run since the bench began.");
   const words = { running: "running", stopping: "winding up", done: "ended", failed: "ended without a plan" };
   return el("div", null,
-    el("p", null, el("b", null, words[told.state]), `, ${told.seconds} s. `, told.what ? `${told.what}.` : ""),
+    el("p", null, el("b", null, words[told.state]), `, ${told.seconds} s. `, told.what ? `${told.what}.` : busy() && told.doing ? `Now: ${told.doing}.` : ""),
     told.state === "done" ? el("p", null, link("#plan", "Look at the plan"), " or ", link("#reports", "take the reports"), ".") : null,
     (told.findings || []).map((f) => el("div", { class: "found" }, f.file || "", sentence(f))),
-    el("div", { class: "nests" }, told.nests.map((nest) => el("figure", null,
-      el("figcaption", null, el("b", null, nest.name), ": ", inWords(nest, told.counts)),
-      chart(state.seen.get(nest.name) || [], told.seconds)))));
+    nests(told));
 }
 
-function inWords(nest, counts) {
+// How each nest stands, and its gap over time.
+function nests(told) {
+  return el("div", { class: "nests" }, told.nests.map((nest) => el("figure", null,
+    el("figcaption", null, el("b", null, nest.name), ": ", inWords(nest)),
+    chart(state.seen.get(named(told, nest)) || [], told.seconds))));
+}
+
+function inWords(nest) {
+  const { counts } = nest;
   const bound = Number(nest.bound) > 0 ? `no plan needs less than ${nest.bound}` : "no bound yet";
   if (nest.value === null) return `looking for a first plan; ${bound}`;
   if (nest.proven) return `${nest.value} ${counts}, proven: nothing less is possible`;

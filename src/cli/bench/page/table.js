@@ -2,7 +2,8 @@
 
 import { change } from "./csv.js";
 import * as draft from "./draft.js";
-import { el, heading, status } from "./make.js";
+import { showBook } from "./book.js";
+import { el, heading, sentence, status } from "./make.js";
 
 const PAGE = 40;
 const LARGEST = 16 * 1024 * 1024;
@@ -10,11 +11,7 @@ const LARGEST = 16 * 1024 * 1024;
 export function show(main, name, title, intro, line) {
   const file = draft.files.get(name);
   main.append(heading(title), el("p", null, intro));
-  if (file.workbook) {
-    main.append(el("p", null, `This list is the workbook ${file.workbook}: edit it there, or move it away and `
-      + "load a CSV file here."), listOf(name, file.workbook));
-    return () => {};
-  }
+  if (file.workbook) return showBook(main, file, title);
   const view = { from: 0, filter: "", painted: [] };
   const above = el("div");
   const body = el("div");
@@ -212,12 +209,3 @@ export function show(main, name, title, intro, line) {
 }
 
 const job = (name) => draft.job.findings.filter((f) => f.file === name || f.file.endsWith(`/${name}`));
-
-export function sentence(finding) {
-  return el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);
-}
-
-function listOf(name, book) {
-  return el("div", null, draft.job.findings.filter((f) => f.file === book).map((f) =>
-    el("div", { class: "found" }, `line ${f.line || "?"} `, sentence(f))));
-}

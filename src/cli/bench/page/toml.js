@@ -52,11 +52,13 @@ export function set(text, section, key, typed) {
   } else if (there) {
     lines[there.at] = there.before + value + there.after;
   } else {
-    const head = lines.findIndex((l) => (l.match(SECTION) || [])[1]?.trim() === section);
+    const first = lines.findIndex((l) => SECTION.test(l));
+    const head = section === "" ? -1 : lines.findIndex((l) => (l.match(SECTION) || [])[1]?.trim() === section);
     if (head >= 0) lines.splice(head + 1, 0, `${key} = ${value}`);
+    else if (section === "" && first >= 0) lines.splice(first, 0, `${key} = ${value}`);
     else {
       while (lines.length && lines.at(-1).trim() === "") lines.pop();
-      lines.push(...(lines.length ? [""] : []), `[${section}]`, `${key} = ${value}`, "");
+      lines.push(...(lines.length ? [""] : []), ...(section ? [`[${section}]`] : []), `${key} = ${value}`, "");
     }
   }
   return lines.join("\n");

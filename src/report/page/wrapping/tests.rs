@@ -72,6 +72,9 @@ fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T
     for piece in &mut plan.pieces {
         piece.uses.clear();
     }
+    for step in plan.sequence.iter_mut().flat_map(|sequence| &mut sequence.steps) {
+        step.uses.fill(None);
+    }
     let wanted = crate::plan::job::wanted("job", &demand, &stock, &rules);
     plan.pieces.extend(wanted.into_iter().flat_map(|sheet| sheet.pieces).map(|piece| Piece {
         piece: piece.code,
@@ -115,12 +118,4 @@ fn like_items_are_told_once() {
         }
         assert!(drawn > 0);
     });
-}
-
-#[test]
-fn equal_distances_are_told_once() {
-    let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
-    assert_eq!(list(&mm(&[])), "");
-    assert_eq!(list(&mm(&[5, 7, 9])), "5, 7, 9");
-    assert_eq!(list(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
 }

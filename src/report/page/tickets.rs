@@ -1,0 +1,157 @@
+//! Tickets and kits on the page: for each roll what is cut from its front, like neighbours in one line.
+//!
+//! A line refers to the drawing of its pull, where rips, cross-cuts and sizes stand, so that every
+//! roll has its ticket and the page stays small. `rollwright tickets` writes them at length, a sheet
+//! a roll.
+
+use super::table::table;
+use crate::plan::Plan;
+use crate::report::groups::Groups;
+use crate::report::sources::Sources;
+use crate::report::table::{Cell, Table};
+use crate::report::text::{positions, tenths, visible};
+use crate::report::ticket::{Block, BlockPiece, Ticket, kits, tickets};
+use crate::units::Length;
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+
+/// All tickets, then the numbers of the kits.
+pub fn all(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
+    let tickets = tickets(plan, sources);
+    if tickets.is_empty() {
+        return html! { p { "The plan has no order of cutting, so it has no tickets." } };
+    }
+    // The drawing of each pull, in the order of cutting.
+    let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
+    let drawn: Vec<usize> = steps
+        .map(|step| groups.of_layout.get(step.roll).and_then(|l| l.get(step.pull)))
+        .map(|group| group.map_or(0, |group| group + 1))
+        .collect();
+    let rules = &sources.rules.table;
+    html! {
+        p { "A ticket goes with one roll or offcut, in the order in which they are begun. Lengths are \
+             millimetres and run from the roll's front before the square cut. "
+            @if rules.square_cut.is_positive() { "Cut the front square at " (tenths(rules.square_cut)) " first. " }
+            @if rules.edge_trim.is_positive() {
+                "Trim " (tenths(rules.edge_trim)) " off each long edge of every pull. "
+            }
+            "Pulls bear their numbers in the order of cutting over all rolls; rips, cross-cuts and \
+             sizes stand at the drawing of the pull. Behind each piece stands where it goes: 3 B12 \
+             for 7/2 is three pieces B12 for layer 2 of kit 7. rollwright tickets writes a sheet a \
+             roll at length, kit lists and labels, to print." }
+        div.tickets { @for one in &tickets { (ticket(one, &drawn)) } }
+        h3 { "Kits" }
+        p { "A kit is all that one item needs; what is in it, layer by layer, the wrapping schedule \
+             says." }
+        (table(&numbered(plan, sources), None))
+    }
+}
+
+fn ticket(ticket: &Ticket, drawn: &[usize]) -> Markup {
+    let work = &ticket.work;
+    html! {
+        div.ticket {
+            h3 id={ "T" (ticket.number) } {
+                "T" (ticket.number) ": " (ticket.thickness) ", " (visible(&ticket.roll)) ", "
+                (tenths(ticket.width)) " wide"
+                @if let Some(length) = ticket.length { ", " (tenths(length)) " long" }
+                @if let Some(place) = &ticket.shelf {
+                    ", from the shelf" @if !place.is_empty() { " (" (visible(place)) ")" }
+                }
+            }
+            p { "Cut as layout " (ticket.layout + 1) ": " (work.pulls) " pulls, " (work.pieces)
+                " pieces, " (work.straight.metres(1)) " m of straight cuts"
+                @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
+                ", about " (work.time()) "." }
+            table {
+                thead { tr {
+                    th { "pull no." } th.n { "from" } th { "cut across at" } th.n { "drawing" }
+                    th { "pieces, for kit/layer" }
+                } }
+                tbody {
+                    @for one in &ticket.blocks { (block(one, drawn)) }
+                    @for kept in &ticket.kept { tr {
+                        td { "keep" } td.n { (tenths(kept.from)) } td {} td {}
+                        td { (kept.name) ", " (tenths(kept.width)) " × " (tenths(kept.length)) }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+/// One line: like neighbouring pulls.
+fn block(block: &Block, drawn: &[usize]) -> Markup {
+    let ([first, .., last] | [first @ last]) = block.pulls.as_slice() else { return html! {} };
+    let ends: Vec<Length> = block.pulls.iter().map(|pull| pull.to).collect();
+    let drawing = |number: u64| {
+        let at = usize::try_from(number).ok().and_then(|n| n.checked_sub(1));
+        at.and_then(|at| drawn.get(at)).copied().unwrap_or(0)
+    };
+    let mut drawings: Vec<usize> = block.pulls.iter().map(|pull| drawing(pull.number)).collect();
+    drawings.dedup();
+    html! {
+        tr {
+            td {
+                @if block.comes_back { b { "roll comes back" } " " }
+                (first.number) @if last.number > first.number { " to " (last.number) }
+            }
+            td.n { (tenths(first.from)) }
+            td { (positions(&ends)) }
+            td.n { @for (at, drawing) in drawings.iter().enumerate() {
+                @if at > 0 { ", " }
+                a href={ "#pull" (drawing) } { (drawing) }
+            } }
+            td { @for (at, piece) in block.pieces.iter().enumerate() {
+                @if at > 0 { "; " }
+                (pieces(piece))
+            } }
+        }
+    }
+}
+
+/// `3 B12 for 7/2`; where they go to several kits or layers, how many to each.
+fn pieces(piece: &BlockPiece) -> Markup {
+    let mut goes: BTreeMap<Option<(u64, u32)>, u64> = BTreeMap::new();
+    for going in &piece.goes {
+        *goes.entry(going.kit.map(|kit| (kit, going.layer))).or_default() += going.count;
+    }
+    let several = goes.len() > 1;
+    let spare = goes.remove(&None);
+    html! {
+        (piece.count) " " (visible(&piece.code))
+        @for (at, ((kit, layer), count)) in
+            goes.into_iter().filter_map(|(goes, count)| Some((goes?, count))).enumerate()
+        {
+            @if at == 0 { " for " } @else { ", " }
+            (kit) "/" (layer)
+            @if several { " (" (count) ")" }
+        }
+        @if let Some(count) = spare { ", " (count) " spare" }
+    }
+}
+
+/// The kits by number.
+fn numbered(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let mut rows = Table::new(&[
+        "kit",
+        "item",
+        "area",
+        "line",
+        "release",
+        "begun with pull",
+        "whole with pull",
+    ]);
+    for kit in kits(plan, sources) {
+        rows.push(vec![
+            Cell::Count(kit.number),
+            Cell::text(kit.item),
+            Cell::text(kit.area),
+            Cell::text(kit.line),
+            Cell::Count(kit.release.into()),
+            if kit.begun == 0 { Cell::text("cut before") } else { Cell::Count(kit.begun) },
+            if kit.begun == 0 { Cell::text("cut before") } else { Cell::Count(kit.whole) },
+        ]);
+    }
+    rows
+}
