@@ -103,7 +103,7 @@ fn slips_are_answered_with_what_was_meant() {
         (&["plna"][..], "'plan'"),
         (&["plan", "x", "--secnods", "3"], "'--seconds'"),
         (&["explain", "T01"], "nearest is T0"),
-        (&["man", "ordre"], "try `order`"),
+        (&["man", "ordre"], "write `order`"),
         (&["completions", "bsh"], "'bash'"),
     ] {
         let told = run(words);
@@ -121,6 +121,41 @@ fn slips_are_answered_with_what_was_meant() {
     assert_eq!(told.status.code(), Some(1));
     for meant in ["write `quantity`", "stagger"] {
         assert!(errors.contains(meant), "`{meant}` is not in:\n{errors}");
+    }
+}
+
+#[test]
+fn mistyped_names_of_items_rolls_files_and_offcuts_are_answered_with_those_that_are_there() {
+    let folder = planned();
+    let path = folder.path().display().to_string();
+    let name = folder.path().file_name().expect("a name").to_string_lossy().into_owned();
+    let ledger = folder.path().join("shelf.db").display().to_string();
+    let add = ["shelf", "add", &ledger, "--thickness", "10", "--width", "700", "--length", "1800"];
+    let put = run(&[&add[..], &["--place", "rack 2", "--name", "left-7"]].concat());
+    assert_eq!(put.status.code(), Some(0), "{}", text(&put.stderr));
+    let (plan, slip) = (folder.path().join("out/plam.json"), format!("{path}x"));
+    let plan = plan.display().to_string();
+    let own = format!("`{name}`");
+    for (words, meant) in [
+        (&["templates", &path, "--item", "E-l"][..], "write `E-1`"),
+        (&["templates", &path, "--piece", "AA1"], "write `A"),
+        (&["compare", &path, "--set", "price.B01=3"], "write `B10`"),
+        (&["compare", &path, "--set", "rolls=B100"], "write `B10`"),
+        (&["compare", &path, "--set", "labor.tie=3"], "write `labour.tie`"),
+        (&["compare", &path, "--set", "tabel.pull_limit=3"], "write `table.pull_limit`"),
+        (&["shelf", "take", &ledger, "left-1"], "write `left-7`"),
+        (&["shelf", "list", &ledger, "--place", "rakc 2"], "`rack 2`"),
+        (&["shelf", "lend", &ledger, &slip], &own),
+        (&["audit", &path, &plan], "`plan.json`"),
+        (&["order", &slip], &own),
+        (&["bench", &slip], &own),
+        (&["tickets", &slip], &own),
+    ] {
+        let told = run(words);
+        let errors = text(&told.stderr);
+        assert!(!told.status.success(), "{words:?}");
+        assert!(errors.contains(meant), "{words:?}: `{meant}` is not in:\n{errors}");
+        assert!(!errors.contains("os error"), "{errors}");
     }
 }
 
@@ -339,5 +374,5 @@ fn every_table_says_what_its_columns_mean() {
     assert_eq!(list[0]["columns"][0]["name"], "roll");
     let wrong = run(&["columns", "takeof"]);
     assert_eq!(wrong.status.code(), Some(2));
-    assert!(text(&wrong.stderr).contains("did you mean `takeoff`"), "{}", text(&wrong.stderr));
+    assert!(text(&wrong.stderr).contains("write `takeoff`"), "{}", text(&wrong.stderr));
 }

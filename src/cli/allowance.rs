@@ -121,6 +121,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
     let beside = args.with.clone().unwrap_or(beside);
     let bytes = |path: &Path| fs::read(path).map_err(|e| Failure::file(path, e));
+    let text = bytes(&args.file)?;
     let mut findings = Findings::new();
     let rules = if beside.join(RULES).exists() {
         let (rules, found) = rules::read(RULES, &bytes(&beside.join(RULES))?);
@@ -133,7 +134,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     findings.append(found);
     let assumed = rules.clone().unwrap_or_default();
     let name = args.file.display().to_string();
-    let (quantities, found) = quantities::read(&name, &bytes(&args.file)?, &assumed);
+    let (quantities, found) = quantities::read(&name, &text, &assumed);
     findings.append(found);
     match (rules, rolls, quantities) {
         (Some(rules), Some(rolls), Some(quantities)) if !findings.has_errors() => {

@@ -53,7 +53,7 @@ pub enum Failure {
     #[error("stopped before there was a plan to keep")]
     Stopped,
     /// A file or folder that cannot be read or written.
-    #[error("{}: {source}{}", path.display(), hint(path, source))]
+    #[error("{}: {}{}", path.display(), said(source), hint(path, source))]
     File {
         /// Which.
         path: PathBuf,
@@ -87,6 +87,22 @@ impl Failure {
     /// A file's failure.
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }
+    }
+}
+
+/// What the system says, in plain words where they are known.
+fn said(source: &std::io::Error) -> String {
+    use std::io::ErrorKind;
+    match source.kind() {
+        ErrorKind::NotFound => "there is no such file or folder".to_owned(),
+        ErrorKind::PermissionDenied => {
+            "the system does not allow it; see who may read and write there".to_owned()
+        }
+        ErrorKind::IsADirectory => "it is a folder, where a file is needed".to_owned(),
+        ErrorKind::NotADirectory => "a file stands where a folder is needed".to_owned(),
+        ErrorKind::StorageFull => "the disk is full".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "the disk may only be read".to_owned(),
+        _ => source.to_string(),
     }
 }
 

@@ -35,6 +35,9 @@ pub struct Args {
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
+    if !args.job.is_dir() {
+        return Err(Failure::no_job(&args.job));
+    }
     if !path.exists() {
         return Err(Failure::Usage(format!(
             "there is no plan {}: run `rollwright plan {}` first, or name one with --plan",

@@ -36,7 +36,12 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
             };
             Err((format!("the setting {} is not known", quoted(key)), remedy))
         }
-        _ => rules::set(&mut setup.rules, key, value),
+        _ => rules::set(&mut setup.rules, key, value).map_err(|wrong| {
+            let rates = KEYS.iter().map(|key| format!("{}.{}", key.section, key.name));
+            let rates: Vec<String> = rates.collect();
+            let other = wrong.1;
+            (wrong.0, nearest_or(key, rates.iter().map(String::as_str), other))
+        }),
     }
 }
 

@@ -1,5 +1,5 @@
-//! `OpenDocument`: cells as `calamine` reads them, and the merged cells, which it does not tell,
-//! from the sheet's own text. Number formats are not looked at: a number is its value.
+//! `OpenDocument`: cells as `calamine` reads them; from the sheet's own text what it does not tell: the
+//! merged cells, and how numbers are shown, since a number format's words belong to what was meant.
 
 use super::Sheet;
 use super::grid::{Grid, Merged, Value};
@@ -12,7 +12,7 @@ use std::io::Cursor;
 
 /// The visible sheets with what stands in them.
 pub(super) fn sheets(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
-    let mut merged = spans(&packed::part(bytes, "content.xml")?)?;
+    let mut told = told(&packed::part(bytes, "content.xml")?)?;
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let names: Vec<String> = book
         .sheets_metadata()
@@ -23,14 +23,19 @@ pub(super) fn sheets(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
     names
         .into_iter()
         .map(|name| {
-            let mut grid = grid(&mut book, &name)?;
-            grid.merged = merged.remove(&name).unwrap_or_default();
+            let Told { merged, shown } = told.remove(&name).unwrap_or_default();
+            let mut grid = grid(&mut book, &name, &shown)?;
+            grid.merged = merged;
             Ok(Sheet { name, grid })
         })
         .collect()
 }
 
-fn grid(book: &mut Ods<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {
+fn grid(
+    book: &mut Ods<Cursor<&[u8]>>,
+    name: &str,
+    shown: &BTreeMap<(u32, u32), String>,
+) -> Result<Grid, String> {
     let mut grid = Grid::default();
     let cells = book.worksheet_range(name).map_err(|e| e.to_string())?;
     let formulas = book.worksheet_formula(name).map_err(|e| e.to_string())?;
@@ -42,7 +47,8 @@ fn grid(book: &mut Ods<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {
     for (row, column, data) in cells.used_cells() {
         let Some((row, column)) = at(cells.start(), row, column) else { continue };
         let formula = formulas.get_value((row, column)).is_some_and(|f| !f.is_empty());
-        if let Some(value) = value(data, formula) {
+        let shown = shown.get(&(row, column)).map(String::as_str);
+        if let Some(value) = value(data, formula, shown) {
             grid.put(row, column, value)?;
         }
     }
@@ -56,11 +62,14 @@ fn grid(book: &mut Ods<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {
     Ok(grid)
 }
 
-fn value(data: &Data, formula: bool) -> Option<Value> {
+fn value(data: &Data, formula: bool, shown: Option<&str>) -> Option<Value> {
     Some(match data {
         Data::Empty => return None,
         Data::Int(number) => Value::Text(number.to_string()),
-        Data::Float(number) => Value::Text(shown::number(*number, None)),
+        Data::Float(number) => Value::Text(match shown {
+            Some(shown) => shown::number_as_shown(*number, shown),
+            None => shown::number(*number, None),
+        }),
         // A failed formula is stored as the text that is shown for it.
         Data::String(text) if formula && (text.starts_with('#') || text.starts_with("Err:")) => {
             Value::Failed(text.clone())
@@ -76,21 +85,51 @@ fn value(data: &Data, formula: bool) -> Option<Value> {
 /// Cells that are repeated this often hold no list, and would fill the memory.
 const MOST: u64 = 5_000_000;
 
+/// What a sheet's own text tells beside its values.
+#[derive(Default)]
+struct Told {
+    merged: Vec<Merged>,
+    /// Numbers as they are shown, by row and column.
+    shown: BTreeMap<(u32, u32), String>,
+}
+
+/// A cell that holds a number, while its text is read.
+struct Number {
+    rows: (u32, u32),
+    columns: (u32, u32),
+    shown: String,
+}
+
 /// The merged cells of every sheet (ODF 1.2, part 1, 19.676 and 19.679: the first cell says over
-/// how many columns and rows it spans).
-fn spans(content: &str) -> Result<BTreeMap<String, Vec<Merged>>, String> {
+/// how many columns and rows it spans), and its numbers as they are shown (19.385: a cell's value stands
+/// in an attribute, its paragraphs hold the text for it).
+fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
     let mut reader = quick_xml::Reader::from_str(content);
-    let mut found: BTreeMap<String, Vec<Merged>> = BTreeMap::new();
+    let mut found: BTreeMap<String, Told> = BTreeMap::new();
     let (mut sheet, mut row, mut repeated, mut column) = (String::new(), 0_u32, 1_u32, 0_u32);
     let mut filled = 0_u64;
+    let mut number: Option<Number> = None;
+    let mut note = false;
     loop {
         let event = reader.read_event().map_err(|e| e.to_string())?;
         let element = match &event {
             Event::Eof => return Ok(found),
             Event::Start(element) | Event::Empty(element) => element,
             Event::End(element) => {
-                if element.name().as_ref() == "table:table-row" {
-                    row = row.saturating_add(repeated);
+                match element.name().as_ref() {
+                    "table:table-row" => row = row.saturating_add(repeated),
+                    "office:annotation" => note = false,
+                    "table:table-cell" => {
+                        let told = found.entry(sheet.clone()).or_default();
+                        number.take().into_iter().for_each(|number| told.keep(&number));
+                    }
+                    _ => {}
+                }
+                continue;
+            }
+            Event::Text(text) => {
+                if let Some(number) = number.as_mut().filter(|_| !note) {
+                    number.shown.push_str(text);
                 }
                 continue;
             }
@@ -108,25 +147,49 @@ fn spans(content: &str) -> Result<BTreeMap<String, Vec<Merged>>, String> {
                     row = row.saturating_add(repeated);
                 }
             }
+            "office:annotation" => note = matches!(event, Event::Start(_)),
+            // More spaces than one, of which the first is plain (ODF 1.2, part 1, 6.1.3).
+            "text:s" => number.iter_mut().for_each(|number| number.shown.push(' ')),
             "table:table-cell" | "table:covered-table-cell" => {
                 let across = count(element, "table:number-columns-repeated")?;
                 let wide = count(element, "table:number-columns-spanned")?;
                 let high = count(element, "table:number-rows-spanned")?;
-                if !text(element, "office:value-type")?.is_empty() {
+                let kind = text(element, "office:value-type")?;
+                if !kind.is_empty() {
                     filled += u64::from(across) * u64::from(repeated);
                     if filled > MOST {
                         return Err(format!("it has more than {MOST} cells"));
                     }
                 }
                 if wide > 1 || high > 1 {
-                    found.entry(sheet.clone()).or_default().push(Merged {
+                    found.entry(sheet.clone()).or_default().merged.push(Merged {
                         rows: (row, row.saturating_add(high - 1)),
                         columns: (column, column.saturating_add(wide - 1)),
                     });
                 }
-                column = column.saturating_add(across);
+                let next = column.saturating_add(across);
+                number = matches!(kind.as_str(), "float" | "percentage").then(|| Number {
+                    rows: (row, row.saturating_add(repeated)),
+                    columns: (column, next),
+                    shown: String::new(),
+                });
+                column = next;
             }
             _ => {}
+        }
+    }
+}
+
+impl Told {
+    /// Keeps how a number is shown, where that says more than its value.
+    fn keep(&mut self, number: &Number) {
+        if !shown::says_more(&number.shown) {
+            return;
+        }
+        for row in number.rows.0..number.rows.1 {
+            for column in number.columns.0..number.columns.1 {
+                self.shown.insert((row, column), number.shown.clone());
+            }
         }
     }
 }

@@ -19,7 +19,21 @@ struct Dress {
 
 /// The text of a number under a number format's code.
 pub(super) fn number(value: f64, code: Option<&str>) -> String {
-    let dress = code.map(dress).unwrap_or_default();
+    dressed(value, code.map(dress).unwrap_or_default())
+}
+
+/// The text of a number that is shown as this text: what stands around its figures there counts, and
+/// its value, not how that was rounded.
+pub(super) fn number_as_shown(value: f64, shown: &str) -> String {
+    dressed(value, worn(shown))
+}
+
+/// Whether the text for a number says more than the number does.
+pub(super) fn says_more(shown: &str) -> bool {
+    worn(shown) != Dress::default()
+}
+
+fn dressed(value: f64, dress: Dress) -> String {
     let figures = figures(if dress.per_cent { value * 100.0 } else { value });
     let mut text = dress.before;
     if !text.is_empty() {
@@ -90,14 +104,32 @@ fn dress(code: &str) -> Dress {
     if separated || dress.zeros < 2 {
         dress.zeros = 0;
     }
-    // Brackets, dashes and signs of currency say nothing of a length or a count.
-    let meant = |text: &str| {
-        let text = text.trim();
-        let says = |c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″');
-        if text.contains(says) { text.to_owned() } else { String::new() }
-    };
     (dress.before, dress.after) = (meant(&before), meant(&after));
     dress
+}
+
+/// Words around a number; brackets, dashes and signs of currency say nothing of a length or a count.
+fn meant(text: &str) -> String {
+    let text = text.trim();
+    let says = |c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″');
+    if text.contains(says) { text.to_owned() } else { String::new() }
+}
+
+/// What stands around the figures of a number that is shown.
+fn worn(shown: &str) -> Dress {
+    let figure = |c: char| c.is_ascii_digit();
+    let (Some(first), Some(last)) = (shown.find(figure), shown.rfind(figure)) else {
+        return Dress::default();
+    };
+    let (before, after) = (&shown[..first], &shown[last + 1..]);
+    let whole = shown[first..].chars().take_while(|c| c.is_ascii_digit()).count();
+    let led = shown[first..].starts_with('0') && whole > 1;
+    Dress {
+        before: meant(before),
+        after: meant(&after.replace('%', "")),
+        zeros: if led { whole } else { 0 },
+        per_cent: after.contains('%'),
+    }
 }
 
 /// A date, a time or both in the form of ISO 8601.
@@ -138,6 +170,19 @@ mod tests {
         assert_eq!(number(23.9375 * 25.4, None), "608.0125");
         assert_eq!(number(-1.0e-9, None), "0");
         assert_eq!(number(1.0e15, None), "1000000000000000");
+    }
+
+    #[test]
+    fn words_around_a_shown_number_are_kept_and_its_rounding_is_not() {
+        assert_eq!(number_as_shown(2.4375, "2.4 m"), "2.4375 m");
+        assert_eq!(number_as_shown(6.0, "NPS 6"), "NPS 6");
+        assert_eq!(number_as_shown(7.0, "007"), "007");
+        assert_eq!(number_as_shown(0.5, "50%"), "50%");
+        for plain in ["1.200,50 €", "(3)", "-3", "1.0E+07", "90°", "", "0.75", "3/4", "nothing"]
+        {
+            assert!(!says_more(plain), "{plain}");
+        }
+        assert_eq!(number_as_shown(1.0e7, "1.0E+07"), "10000000");
     }
 
     #[test]

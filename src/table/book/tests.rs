@@ -199,6 +199,10 @@ fn open_document_is_read_as_well() {
     };
     let spanned = "<table:table-cell table:number-rows-spanned=\"2\" office:value-type=\"string\">\
                    <text:p>North</text:p></table:table-cell>";
+    // Shown to a tenth with its unit; a note on the cell is no part of it.
+    let shown = "<table:table-cell office:value-type=\"float\" office:value=\"2.4375\">\
+                 <office:annotation><text:p>see drawing 7 B</text:p></office:annotation>\
+                 <text:p>2.4<text:s/>m</text:p></table:table-cell>";
     let date = "<table:table-cell office:value-type=\"date\" office:date-value=\"2026-03-04\"/>";
     let rows = [
         "<table:table-row table:number-rows-repeated=\"2\"><table:table-cell/></table:table-row>"
@@ -208,15 +212,14 @@ fn open_document_is_read_as_well() {
         "</table:table-row>".to_owned(),
         ["<table:table-row>", &words("P-1"), &number("1200"), spanned, &words("NPS 3")].concat(),
         "</table:table-row>".to_owned(),
-        ["<table:table-row>", &words("P-2"), &number("2.5"), "<table:covered-table-cell/>", date]
-            .concat(),
+        ["<table:table-row>", &words("P-2"), shown, "<table:covered-table-cell/>", date].concat(),
         "</table:table-row>".to_owned(),
     ]
     .concat();
     let (rows, findings) = read("takeoff.ods", &open_document(&rows));
     let expected = [
         row(4, ["P-1", "1200", "NPS 3", "North", ""]),
-        row(5, ["P-2", "2.5", "2026-03-04", "North", ""]),
+        row(5, ["P-2", "2.4375 m", "2026-03-04", "North", ""]),
     ];
     assert_eq!(rows.as_deref(), Some(&expected[..]), "{findings:?}");
     assert!(findings[0].starts_with("takeoff.ods:A & B!C4 (area): note F023"), "{findings:?}");
