@@ -122,7 +122,7 @@ fn worn(shown: &str) -> Dress {
         return Dress::default();
     };
     let (before, after) = (&shown[..first], &shown[last + 1..]);
-    let whole = shown[first..].chars().take_while(|c| c.is_ascii_digit()).count();
+    let whole = shown[first..].chars().take_while(char::is_ascii_digit).count();
     let led = shown[first..].starts_with('0') && whole > 1;
     Dress {
         before: meant(before),
