@@ -1,4 +1,5 @@
-//! The two faces, how wide their letters are, and which letters they have.
+//! The two faces, how wide their letters are, and which letters they have; what they lack is taken from
+//! [`wide`].
 //!
 //! Helvetica and Helvetica-Bold are among the 14 faces that a reader of PDF must have (ISO 32000-1,
 //! 9.6.2.2), so nothing is embedded. Widths are in thousandths of the size, for the codes 32 to 255
@@ -6,12 +7,13 @@
 //! of Liberation Sans, a free face made to the same widths, but for the overline, plus-minus,
 //! micro and division signs.
 
+use super::wide;
 use crate::report::text::visible;
 use pdf_writer::Name;
 use std::fmt::Write;
 
 /// A face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Face {
     /// For most words.
     Plain,
@@ -61,14 +63,16 @@ fn code(c: char) -> Option<u8> {
     }
 }
 
-/// The text as it will be seen: on one line, and letters that the faces do not have as their
-/// numbers in Unicode, `[U+4E2D]`.
+/// The text as it will be seen: on one line, and letters that no face here has as their numbers in
+/// Unicode, `[U+4E2D]`.
 pub(super) fn shown(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in visible(text).chars() {
         match c {
             '\u{fffd}' => out.push_str("[?]"),
-            c if code(c).is_some() => out.push(c),
+            c if code(c).is_some() || Face::ALL.iter().all(|f| wide::glyph(c, *f).is_some()) => {
+                out.push(c);
+            }
             c => {
                 let _ = write!(out, "[U+{:04X}]", u32::from(c));
             }
@@ -77,22 +81,56 @@ pub(super) fn shown(text: &str) -> String {
     out
 }
 
-/// [`shown`] in the faces' codes.
-pub(super) fn encoded(text: &str) -> Vec<u8> {
-    shown(text).chars().filter_map(code).collect()
+/// Letters of one face that follow each other, in its codes.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Run {
+    /// Whether the face is the one of [`wide`]; its codes have two bytes.
+    pub wide: bool,
+    /// The codes.
+    pub bytes: Vec<u8>,
+    /// Their width in thousandths of the size.
+    pub width: u32,
+    /// Where the face is [`wide`]'s: the letters by their numbers in it.
+    pub glyphs: Vec<(u16, char)>,
 }
 
-pub(super) fn width_of(bytes: &[u8], face: Face, size: f64) -> f64 {
-    let widths = face.widths();
-    let one =
-        |b: &u8| u32::from(widths.get(usize::from(*b).wrapping_sub(32)).copied().unwrap_or(0));
-    f64::from(bytes.iter().map(one).sum::<u32>()) * size / 1000.0
+/// [`shown`] in the faces' codes.
+pub(super) fn runs(text: &str, face: Face) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    let mut last = |wide: bool, put: &dyn Fn(&mut Run)| match runs.last_mut() {
+        Some(run) if run.wide == wide => put(run),
+        _ => {
+            let mut run = Run { wide, ..Run::default() };
+            put(&mut run);
+            runs.push(run);
+        }
+    };
+    for c in shown(text).chars() {
+        if let Some(code) = code(c) {
+            let width = face.widths().get(usize::from(code).wrapping_sub(32)).copied();
+            last(false, &|run| {
+                run.bytes.push(code);
+                run.width += u32::from(width.unwrap_or(0));
+            });
+        } else if let Some((glyph, width)) = wide::glyph(c, face) {
+            last(true, &|run| {
+                run.bytes.extend(glyph.to_be_bytes());
+                run.width += u32::from(width);
+                run.glyphs.push((glyph, c));
+            });
+        }
+    }
+    runs
+}
+
+pub(super) fn width_of(runs: &[Run], size: f64) -> f64 {
+    f64::from(runs.iter().map(|run| run.width).sum::<u32>()) * size / 1000.0
 }
 
 /// How wide words are at a size, in the size's unit.
 #[must_use]
 pub fn width(text: &str, face: Face, size: f64) -> f64 {
-    width_of(&encoded(text), face, size)
+    width_of(&runs(text, face), size)
 }
 
 /// The text as it is shown, cut with an ellipsis where it is wider than the room.
@@ -192,8 +230,23 @@ mod tests {
     #[test]
     fn what_the_face_cannot_show_is_said() {
         assert_eq!(shown("größe 中\u{202e}\n7″"), "größe [U+4E2D][?] 7″");
-        assert_eq!(encoded("7″"), b"7\"");
-        assert!(encoded(&"\u{0}x".repeat(10)).iter().all(|b| *b >= 32));
+        let codes = |text: &str| {
+            runs(text, Face::Plain).into_iter().map(|run| (run.wide, run.bytes)).collect::<Vec<_>>()
+        };
+        assert_eq!(codes("7″"), [(false, b"7\"".to_vec())]);
+        assert!(
+            codes(&"\u{0}x".repeat(10)).iter().all(|(wide, b)| !wide && b.iter().all(|b| *b >= 32))
+        );
+    }
+
+    #[test]
+    fn letters_of_other_alphabets_are_set_in_the_wide_face() {
+        let names = "Łódź ğışİ Ωμ Київ ő ț";
+        assert_eq!(shown(names), names);
+        let runs = runs("Łódź", Face::Bold);
+        assert_eq!(runs.iter().map(|run| run.wide).collect::<Vec<_>>(), [true, false, true]);
+        assert_eq!(runs[0].glyphs[0].1, 'Ł');
+        assert!(width("Ł", Face::Bold, 10.0) > 4.0);
     }
 
     #[test]

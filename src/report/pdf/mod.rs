@@ -1,7 +1,8 @@
 //! PDF pages in millimetres: lines, filled areas and words, at true size.
 //!
 //! A [`Page`] has its origin at its lower left corner, x to the right and y up. Words are in one of
-//! two faces that every reader of PDF has, [`font`] knows how wide they are. [`document`] puts pages
+//! two faces that every reader of PDF has, [`font`] knows how wide they are; letters that these lack are
+//! put into the file ([`wide`]). [`document`] puts pages
 //! into a file: compressed, without dates, and with the wish that printers do not scale it.
 
 mod flow;
@@ -11,6 +12,7 @@ mod templates;
 #[cfg(test)]
 mod tests;
 mod tickets;
+mod wide;
 
 pub use font::{Face, lines, shortened_to, width};
 pub use labels::labels_pdf;
@@ -18,6 +20,7 @@ pub use templates::templates_pdf;
 pub use tickets::tickets_pdf;
 
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
+use std::collections::BTreeMap;
 use std::io::Write;
 
 /// A point, in millimetres.
@@ -28,6 +31,8 @@ pub struct Page {
     width: f64,
     height: f64,
     content: Content,
+    /// The letters of each of [`wide`]'s faces that it shows.
+    wide: BTreeMap<Face, wide::Used>,
 }
 
 /// Where a text's point lies in it.
@@ -86,7 +91,7 @@ impl Page {
         let mut content = Content::new();
         content.set_line_cap(pdf_writer::types::LineCapStyle::RoundCap);
         content.set_line_join(pdf_writer::types::LineJoinStyle::RoundJoin);
-        Self { width, height, content }
+        Self { width, height, content, wide: BTreeMap::new() }
     }
 
     /// A4, upright.
@@ -145,10 +150,10 @@ impl Page {
         }
     }
 
-    /// Words on one line. What the face cannot show stands there as its number in Unicode.
+    /// Words on one line. What no face can show stands there as its number in Unicode.
     pub fn words(&mut self, (x, y): Point, setting: Setting, words: &str) {
-        let bytes = font::encoded(words);
-        let long = font::width_of(&bytes, setting.face, setting.size);
+        let runs = font::runs(words, setting.face);
+        let long = font::width_of(&runs, setting.size);
         let back = match setting.anchor {
             Anchor::Start => 0.0,
             Anchor::Middle => long / 2.0,
@@ -159,9 +164,15 @@ impl Page {
         let (x, y) = (x - back * cos, y - back * sin);
         let (s, c) = (number(sin), number(cos));
         self.content.begin_text();
-        self.content.set_font(setting.face.name(), points(setting.size));
         self.content.set_text_matrix([c, s, -s, c, points(x), points(y)]);
-        self.content.show(Str(&bytes));
+        for run in &runs {
+            let face = if run.wide { wide::name(setting.face) } else { setting.face.name() };
+            self.content.set_font(face, points(setting.size));
+            self.content.show(Str(&run.bytes));
+            if run.wide {
+                self.wide.entry(setting.face).or_default().extend(run.glyphs.iter().copied());
+            }
+        }
         self.content.end_text();
     }
 
@@ -203,17 +214,25 @@ pub fn document(title: &str, pages: Vec<Page>) -> Vec<u8> {
         font.base_font(face.base()).encoding_predefined(Name(b"WinAnsiEncoding"));
         font.finish();
     }
+    let mut used: BTreeMap<Face, wide::Used> = BTreeMap::new();
+    for (face, letters) in pages.iter().flat_map(|page| &page.wide) {
+        used.entry(*face).or_default().extend(letters);
+    }
+    let mut next = id(first + 2 * pages.len()).get();
+    let mut fonts: Vec<(Name<'_>, Ref)> = faces.iter().map(|(f, at)| (f.name(), *at)).collect();
+    for (face, letters) in &used {
+        if let Some((at, after)) = wide::put(&mut pdf, *face, letters, next) {
+            fonts.push((wide::name(*face), at));
+            next = after;
+        }
+    }
     for (at, page) in pages.into_iter().enumerate() {
         let content = id(first + 2 * at + 1);
         let mut written = pdf.page(page_ref(at));
         let size = Rect::new(0.0, 0.0, points(page.width), points(page.height));
         written.media_box(size).parent(tree).contents(content);
         let mut resources = written.resources();
-        let mut fonts = resources.fonts();
-        for (face, at) in &faces {
-            fonts.pair(face.name(), *at);
-        }
-        fonts.finish();
+        resources.fonts().pairs(fonts.iter().copied());
         resources.finish();
         written.finish();
         let plain = page.content.finish();

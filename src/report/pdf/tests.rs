@@ -98,3 +98,33 @@ fn no_words_break_the_file() {
         assert!(told.contains(words), "`{words}` is not in {told}");
     }
 }
+
+#[test]
+fn names_of_other_alphabets_are_read_as_they_were_written() {
+    let names = "Zażółć gęślą jaźń ığŞİ Ωμέγα Київ Ő";
+    let made = || {
+        let mut page = Page::a4();
+        page.words((10.0, 250.0), Setting::plain(5.0), names);
+        page.words((10.0, 240.0), Setting::bold(5.0), "Łódź");
+        document("Łódź", vec![page, Page::a4()])
+    };
+    let bytes = made();
+    assert_eq!(bytes, made(), "the same words gave other bytes");
+    // Two faces of a few letters each, not of 200 KB.
+    assert!(bytes.len() < 24_000, "{}", bytes.len());
+    let Some(told) = poppler("pdftotext", &["-raw"], &bytes, &["-"]) else { return };
+    let told = String::from_utf8(told).unwrap();
+    assert!(told.contains(names) && told.contains("Łódź"), "{told}");
+    let Some(told) = poppler("pdftotext", &["-bbox", "-l", "1"], &bytes, &["-"]) else { return };
+    let told = String::from_utf8(told).unwrap();
+    let place = |word: &str, edge: &str| -> f64 {
+        let line = told.lines().find(|line| line.contains(&format!(">{word}<"))).unwrap();
+        let rest = line.split(&format!("{edge}=\"")).nth(1).unwrap();
+        rest.split('"').next().unwrap().parse::<f64>().unwrap() * 25.4 / 72.0
+    };
+    let long = place("Ő", "xMax") - place("Zażółć", "xMin");
+    assert!((long - width(names, Face::Plain, 5.0)).abs() < 0.05, "{long}");
+    let Some(told) = poppler("pdffonts", &[], &bytes, &[]) else { return };
+    let told = String::from_utf8(told).unwrap();
+    assert_eq!(told.lines().filter(|line| line.contains("+NotoSans-")).count(), 2, "{told}");
+}
