@@ -1,8 +1,8 @@
 //! All documents of a plan, by name.
 
+use super::lists::{Lists, Priced};
 use super::sources::Sources;
-use super::{cuts, joints, money, offcuts, order, page, pdf, pieces, schedule, sequence, summary};
-use super::{ticket, ticket_page, workbook};
+use super::{page, pdf, sequence, summary, ticket, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
 
@@ -53,27 +53,33 @@ pub fn documents(
     sources: &Sources<'_>,
 ) -> Result<Vec<Document>, DocumentError> {
     // The page and the workbook take longest, so they are made side by side.
-    let (page, workbook) =
-        rayon::join(|| page::page(plan, sources), || workbook::workbook(plan, sources));
+    let (page, (lists, workbook)) = rayon::join(
+        || page::page(plan, sources),
+        || {
+            let lists = Lists::of(plan, sources);
+            let workbook = workbook::workbook(plan, sources, &lists);
+            (lists, workbook)
+        },
+    );
     let mut json = serde_json::to_vec(&**plan)?;
     json.push(b'\n');
     let bytes = [
         summary::summary(plan, sources).into_bytes(),
-        order::order(plan, sources).csv(),
-        pieces::pieces_of_plan(plan, sources).csv(),
-        cuts::cuts(plan, sources.rules.table.square_cut).csv(),
-        offcuts::offcuts(plan).csv(),
-        joints::joints(plan).csv(),
-        schedule::schedule(plan, sources).csv(),
-        sequence::sequence(plan, sources).csv(),
+        lists.order.csv(),
+        lists.pieces.csv(),
+        lists.cuts.csv(),
+        lists.offcuts.csv(),
+        lists.joints.csv(),
+        lists.schedule.csv(),
+        lists.sequence.csv(),
         page,
         workbook?,
         json,
     ];
     let mut documents: Vec<Document> =
         NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect();
-    if let Some(cost) = sources.extras.cost {
-        let tables = [money::whole(plan, cost), money::everything(cost), money::waste(cost)];
+    if let Some(Priced { price, items, waste }) = &lists.priced {
+        let tables = [price, items, waste];
         let named = PRICED_NAMES.iter().zip(tables);
         documents.extend(named.map(|(&name, table)| Document { name, bytes: table.csv() }));
     }

@@ -30,6 +30,7 @@ mod documents;
 mod drawing;
 mod groups;
 mod joints;
+mod lists;
 pub mod money;
 mod offcuts;
 mod order;

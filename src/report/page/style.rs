@@ -69,7 +69,7 @@ nav{display:none}
 .scroll{overflow:visible}
 table{font-size:8pt}
 th,td{padding:1.5pt 4pt}
-.ticket{overflow:visible}
+.ticket{overflow:visible;break-inside:avoid}
 thead{display:table-header-group}
 tr,li{break-inside:avoid}
 h2,h3{break-after:avoid}

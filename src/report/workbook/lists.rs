@@ -3,39 +3,42 @@
 use super::List;
 use crate::finding::{Findings, Place, letters};
 use crate::plan::Plan;
+use crate::report::lists::Lists;
+use crate::report::outlook;
 use crate::report::proof::{gap_per_cent, proof_of, style_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::waste::{parts, per_cent};
-use crate::report::{cuts, joints, money, offcuts, order, outlook, pieces, schedule, sequence};
+use std::borrow::Cow;
 
 /// All lists; a job without findings has the sheet all the same.
-pub(super) fn lists(plan: &Plan, sources: &Sources<'_>) -> Vec<List> {
-    let list = |name, table| List { name, table };
+pub(super) fn lists<'t>(plan: &Plan, sources: &Sources<'_>, made: &'t Lists) -> Vec<List<'t>> {
+    let shared = |name, table: &'t Table| List { name, table: Cow::Borrowed(table) };
+    let own = |name, table| List { name, table: Cow::Owned(table) };
     let mut lists = vec![
-        list("order", order::order(plan, sources)),
-        list("proof", proof(plan, sources)),
-        list("pieces", pieces::pieces_of_plan(plan, sources)),
-        list("cuts", cuts::cuts(plan, sources.rules.table.square_cut)),
-        list("offcuts", with_units(offcuts::offcuts(plan))),
-        list("area", area(plan)),
-        list("joints", joints::joints(plan)),
-        list("schedule", schedule::schedule(plan, sources)),
-        list("sequence", sequence::sequence(plan, sources)),
+        shared("order", &made.order),
+        own("proof", proof(plan, sources)),
+        shared("pieces", &made.pieces),
+        shared("cuts", &made.cuts),
+        own("offcuts", with_units(made.offcuts.clone())),
+        own("area", area(plan)),
+        shared("joints", &made.joints),
+        shared("schedule", &made.schedule),
+        shared("sequence", &made.sequence),
     ];
-    let extras = &sources.extras;
-    if let Some(cost) = extras.cost {
-        lists.push(list("cost", money::whole(plan, cost)));
-        lists.push(list("cost of items", money::everything(cost)));
-        lists.push(list("waste", money::waste(cost)));
+    if let Some(priced) = &made.priced {
+        lists.push(shared("cost", &priced.price));
+        lists.push(shared("cost of items", &priced.items));
+        lists.push(shared("waste", &priced.waste));
     }
+    let extras = &sources.extras;
     if let Some(found) = extras.allowance {
-        lists.push(list("allowance", outlook::allowance(found)));
+        lists.push(own("allowance", outlook::allowance(found)));
     }
     if let Some(found) = extras.risk {
-        lists.push(list("risk", outlook::risk(found)));
+        lists.push(own("risk", outlook::risk(found)));
     }
-    lists.push(list("findings", findings(sources.findings)));
+    lists.push(own("findings", findings(sources.findings)));
     lists
 }
 

@@ -9,30 +9,32 @@
 mod lists;
 mod sheet;
 
+use super::lists::Lists;
 use super::sources::Sources;
 use super::table::Table;
 use crate::plan::Plan;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+use std::borrow::Cow;
 
 /// A list and the name of its sheet.
-struct List {
+struct List<'t> {
     name: &'static str,
-    table: Table,
+    table: Cow<'t, Table>,
 }
 
 /// The workbook.
 ///
 /// # Errors
 /// None is expected: names, sizes and texts are kept within what a workbook can hold.
-pub fn workbook(plan: &Plan, sources: &Sources<'_>) -> Result<Vec<u8>, XlsxError> {
+pub fn workbook(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
-    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let about = DocProperties::new()
         .set_title(sheet::words(&plan.name))
         .set_comment(format!("rollwright {}", plan.program.version))
-        .set_creation_datetime(&made);
+        .set_creation_datetime(&day);
     book.set_properties(&about);
-    for list in lists::lists(plan, sources) {
+    for list in lists::lists(plan, sources, made) {
         sheet::write(&mut book, &plan.name, &list)?;
     }
     book.save_to_buffer()
@@ -54,7 +56,7 @@ mod tests {
         let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
         let (demand, findings) = (Demand::default(), Findings::new());
         let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
-        workbook(plan, &sources).unwrap()
+        workbook(plan, &sources, &Lists::of(plan, &sources)).unwrap()
     }
 
     #[test]

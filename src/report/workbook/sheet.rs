@@ -44,7 +44,7 @@ impl Forms {
 }
 
 /// Writes a list on as many sheets as it takes.
-pub(super) fn write(book: &mut Workbook, job: &str, list: &List) -> Result<(), XlsxError> {
+pub(super) fn write(book: &mut Workbook, job: &str, list: &List<'_>) -> Result<(), XlsxError> {
     let forms = Forms::new();
     let parts = list.table.rows.len().div_ceil(ROWS).max(1);
     for part in 0..parts {

@@ -1,0 +1,56 @@
+//! The lists of a plan, each made once: the CSV files and the sheets of the workbook are the same tables.
+
+use super::sources::Sources;
+use super::table::Table;
+use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
+use crate::plan::Plan;
+
+/// The lists.
+pub struct Lists {
+    /// What to buy and what to take from the shelf.
+    pub order: Table,
+    /// Every piece.
+    pub pieces: Table,
+    /// Every cut.
+    pub cuts: Table,
+    /// What is left and kept.
+    pub offcuts: Table,
+    /// Courses, joints and seams.
+    pub joints: Table,
+    /// Which piece goes where in which order.
+    pub schedule: Table,
+    /// Every pull in the order of cutting.
+    pub sequence: Table,
+    /// Where everything ordered has a price.
+    pub priced: Option<Priced>,
+}
+
+/// The lists with money in them.
+pub struct Priced {
+    /// Rolls, freight, labour.
+    pub price: Table,
+    /// What every area, line, kind, size and item takes.
+    pub items: Table,
+    /// Where the blanket goes.
+    pub waste: Table,
+}
+
+impl Lists {
+    /// Makes all of them.
+    pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
+        Self {
+            order: order::order(plan, sources),
+            pieces: pieces::pieces_of_plan(plan, sources),
+            cuts: cuts::cuts(plan, sources.rules.table.square_cut),
+            offcuts: offcuts::offcuts(plan),
+            joints: joints::joints(plan),
+            schedule: schedule::schedule(plan, sources),
+            sequence: sequence::sequence(plan, sources),
+            priced: sources.extras.cost.map(|cost| Priced {
+                price: money::whole(plan, cost),
+                items: money::everything(cost),
+                waste: money::waste(cost),
+            }),
+        }
+    }
+}
