@@ -9,7 +9,7 @@ use super::inputs::Job;
 use super::risk;
 use super::stop::Stop;
 use crate::compare::order::{self, Study};
-use crate::compare::{self, Comparison, choice};
+use crate::compare::{self, Choice, Comparison, choice};
 use crate::cost::{self, Cost, Needs, share};
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
@@ -68,6 +68,32 @@ impl Beside {
     }
 }
 
+/// Reads the files that what is asked for needs, so that what is wrong with them is told before the work
+/// and not after it.
+///
+/// # Errors
+/// One is missing or wrong.
+pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure> {
+    if also.contains(&Also::Options) {
+        options(path)?;
+    }
+    if also.contains(&Also::Risk) {
+        risk::of_file(path, job)?;
+    }
+    Ok(())
+}
+
+/// The job's options, with what was found in them.
+fn options(path: &Path) -> Result<(Vec<Choice>, Findings), Failure> {
+    let file = path.join(OPTIONS);
+    let bytes = std::fs::read(&file).map_err(|e| Failure::file(&file, e))?;
+    let (choices, found) = choice::read(OPTIONS, &bytes);
+    match choices {
+        Some(choices) => Ok((choices, found)),
+        None => Err(Failure::Findings(found)),
+    }
+}
+
 /// Computes what is asked for.
 ///
 /// # Errors
@@ -87,10 +113,7 @@ pub(super) fn compute(
         beside.study = unless_stopped(pool.install(|| order::study(&setup, &options, &clock)))?;
     }
     if also.contains(&Also::Options) {
-        let file = path.join(OPTIONS);
-        let bytes = std::fs::read(&file).map_err(|e| Failure::file(&file, e))?;
-        let (choices, found) = choice::read(OPTIONS, &bytes);
-        let Some(choices) = choices else { return Err(Failure::Findings(found)) };
+        let (choices, found) = self::options(path)?;
         beside.findings.append(found);
         let ask = || compare::compare(&setup, &choices, &options, &clock);
         beside.comparison = unless_stopped(pool.install(ask))?;

@@ -74,6 +74,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let done = stoppable(move |stop| {
         let mut job = asked.from.apply(Job::read(&asked.job)?)?;
         asked.choosing.apply(&mut job);
+        beside::check(&asked.job, &job, &asked.also)?;
         let plan = solve(&job, &asked.effort, show, stop)?;
         let beside = beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop)?;
         documents(&plan, job, &beside)

@@ -117,7 +117,8 @@ pub(super) fn of_file(folder: &Path, job: &Job) -> Result<(Vec<Decimal>, Finding
     let path = folder.join(uncertainty::FILE);
     if !path.exists() {
         return Err(Failure::Usage(format!(
-            "the job has no {}: write one, or give --uncertainty PERCENT",
+            "the job has no {}: write one (`rollwright columns uncertainty` tells its columns), or \
+             ask `rollwright risk` with --uncertainty PERCENT",
             uncertainty::FILE
         )));
     }

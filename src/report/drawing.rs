@@ -299,6 +299,21 @@ fn drawn_off(roll: &Roll) -> (String, String) {
     (sheets, edges)
 }
 
+/// The numbers of the pulls' drawings, once for like neighbours and where they have room: where along
+/// the roll the middle of each lies, and the number.
+fn numbers(roll: &Roll, groups: &[usize], font: f64) -> Vec<(f64, String)> {
+    let pulls: Vec<_> = roll.pulls.iter().zip(groups).collect();
+    let alike = pulls.chunk_by(|(a, one), (b, other)| one == other && a.y + a.length == b.y);
+    let number = |run: &[(&crate::plan::Pull, &usize)]| {
+        let ([first, .., last] | [first @ last]) = run else { return None };
+        let (from, to) = (first.0.y.mm_f64(), (last.0.y + last.0.length).mm_f64());
+        let text = (first.1 + 1).to_string();
+        let wide = text.chars().fold(0.1, |sum, _| sum + LETTER) * font;
+        (to - from > wide).then_some((f64::midpoint(from, to), text))
+    };
+    alike.filter_map(number).collect()
+}
+
 /// A roll from its front on the left to its end on the right, with its pulls and what is kept. The
 /// longest roll of the report is as wide as the page, the others are to its scale.
 #[must_use]
@@ -315,7 +330,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
             write!(kept, "M{} {}h{}v{}h-{}z", num(from), num(y), num(long), num(wide), num(long));
     }
     let view = format!("0 0 {} {}", num(length), num(width));
-    let font = width * 0.5;
+    let font = width * 0.45;
     let share = format!("width:{}%", num(100.0 * length / longest.mm_f64().max(length)));
     html! {
         svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" aria-label="from its front" {
@@ -324,11 +339,8 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
             path d=(edges) {}
             @if !kept.is_empty() { path class="k" d=(kept) {} }
             g transform={ "translate(0 " (num(0.68 * width)) ")" } {
-                @for (pull, group) in roll.pulls.iter().zip(groups) {
-                    @let text = (group + 1).to_string();
-                    @if pull.length.mm_f64() > text.chars().fold(0.1, |sum, _| sum + LETTER) * font {
-                        text x=(num(pull.y.mm_f64() + pull.length.mm_f64() / 2.0)) { (text) }
-                    }
+                @for (middle, text) in numbers(roll, groups, font) {
+                    text x=(num(middle)) { (text) }
                 }
             }
         }

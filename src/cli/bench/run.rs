@@ -226,6 +226,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
     folder::may_write(&out, &bench.folder, &names)?;
     bench.run().doing = "the job is read";
     let job = Job::read(&bench.folder)?;
+    beside::check(&bench.folder, &job, also)?;
     bench.run().doing = "pieces are laid on rolls";
     let plan = match solve_told(&job, effort, &Teller(bench), stop) {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),

@@ -34,7 +34,7 @@ pub fn cutting(plan: &Plan, sources: &Sources<'_>) -> Markup {
              it to the last. sequence.csv lists every pull; tickets go roll by roll. Times rest on the \
              rates in the rules, whose defaults are placeholders." }
         (table(&rows, None))
-        figure {
+        figure.chart tabindex="0" {
             figcaption { "Kits open while each pull is cut: at most " (sequence.open_kits) "; "
                 (bound_in_words(sequence)) }
             (chart(plan))

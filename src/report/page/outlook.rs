@@ -42,7 +42,7 @@ pub fn allowance(allowance: &Allowance) -> Markup {
     };
     html! {
         p { "From " (allowance.jobs) " simulated jobs of each size, seed " (allowance.seed) "." }
-        figure { (chart.svg()) }
+        figure.chart tabindex="0" { (chart.svg()) }
         (table(&outlook::allowance(allowance), None))
         h3 { "Rolls" }
         (table(&outlook::allowance_rolls(allowance), None))
@@ -61,7 +61,7 @@ pub fn risk(risk: &Risk) -> Markup {
         (table(&outlook::risk(risk), None))
         @for nest in &risk.nests {
             @let name = format!("{} mm", nest.thickness);
-            figure { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
+            figure.chart tabindex="0" { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
         }
         p { (outlook::RISK_NOTE) }
     }
@@ -113,7 +113,7 @@ pub fn options(comparison: &Comparison) -> Markup {
         rows: bars.collect(),
     };
     html! {
-        figure { (chart.svg()) }
+        figure.chart tabindex="0" { (chart.svg()) }
         (table(&outlook::options(comparison, &rows), None))
     }
 }

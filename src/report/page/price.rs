@@ -44,7 +44,7 @@ pub fn waste(cost: &Cost) -> Markup {
     html! {
         @for nest in &cost.waste {
             @let name = nest.thickness.map_or_else(String::new, |t| format!("{t} mm"));
-            figure {
+            figure.chart tabindex="0" {
                 figcaption { b { (name) } }
                 (chart_of(&format!("Where the blanket of {name} goes"), nest))
             }
@@ -94,7 +94,7 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
         @if let Some(size) = dearest {
             p { (visible(&size.name)) " costs " (format!("{:.2}", size.times())) " times its area." }
         }
-        figure { (bars.svg()) }
+        figure.chart tabindex="0" { (bars.svg()) }
         (table(&money::shares(plan, cost), None))
         h3 { "By kind" }
         (summed(money::groups("kind", &cost.kinds)))

@@ -16,9 +16,9 @@ pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
     };
     let longest = plan.rolls.iter().map(length).max().unwrap_or_default();
     html! {
-        p { "Each roll is drawn to scale from its front on the left. Dimensions run from the front \
-             before the square cut. White: pulls, with the numbers of their drawings; dashed: offcuts \
-             to keep; hatched: lost. Where each cut lies, the tickets say." }
+        p { "Each roll is drawn to scale from its front on the left. White: pulls, like neighbours \
+             with the number of their drawing; dashed: offcuts to keep; hatched: lost. Where each \
+             cut lies, the tickets say." }
         @for (at, roll) in plan.rolls.iter().enumerate() {
             figure.roll-figure id={ "layout" (at + 1) } {
                 figcaption {

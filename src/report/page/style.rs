@@ -43,6 +43,14 @@ path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .m{stroke-width:.6px}
 .pulls .m{marker:url(#tick)}
 .roll path{stroke-width:.5px}
+.roll text{paint-order:stroke;stroke:#fff;stroke-width:5px;vector-effect:non-scaling-stroke}
+@media screen and (max-width:560px){
+.chart{overflow-x:auto}
+.chart svg{min-width:540px}
+td:first-child{min-width:0}
+td,th{padding:3px 5px}
+}
+.chart:focus-visible{outline:2px solid #000}
 .sheet{--px:1px}
 .sheet svg{width:calc(var(--w)*var(--px))}
 .pulls svg{font-size:var(--f)}
