@@ -45,7 +45,7 @@ pub fn run(family: &str, part: &str) -> bool {
 /// Solves an instance; the excess is over the published value, else over the bound.
 fn line(instance: &Instance, seconds: u64) -> Option<Line> {
     let timer = Timer::new(Duration::from_secs(seconds));
-    let options = Options { work: u64::MAX, ..Options::default() };
+    let options = Options { work: 2_000_000 * seconds, ..Options::default() };
     let answer = solve(instance, &options, &timer).ok()?;
     let objective = instance.objective;
     let published = instance.published.as_ref().and_then(|published| published.value);

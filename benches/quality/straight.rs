@@ -7,7 +7,9 @@ use rollwright::nest::{Instance, Nesting, Options, Status, solve};
 use std::time::Duration;
 
 /// File, part of the names, seconds for each instance.
-const SETS: [(&str, &str, u64); 9] = [
+const SETS: [(&str, &str, u64); 11] = [
+    ("strip_packing_rect.json", "-any-o", 10),
+    ("strip_packing_rect.json", "-any-r", 10),
     ("csp2d_cintra_gcutd.json", "1bin-s2", 10),
     ("csp2d_cintra_gcutd.json", "3bin-s2-o", 10),
     ("csp2d_cintra_gcutd.json", "3bin-s2-r", 10),
@@ -53,7 +55,7 @@ pub fn table(title: &str, chosen: &[Instance], seconds: u64) {
     let (mut gaps, mut times, mut proven, mut better, mut worse) = (0.0, 0.0, 0, 0, Vec::new());
     for instance in chosen {
         let timer = Timer::new(Duration::from_secs(seconds));
-        let options = Options { work: u64::MAX, ..Options::default() };
+        let options = Options { work: 2_000_000 * seconds, ..Options::default() };
         let Ok(nesting) = solve(instance, &options, &timer) else {
             lines.push(Line { gap: f64::INFINITY, text: format!("{}: no answer", instance.name) });
             continue;

@@ -20,9 +20,11 @@ pub fn solve(
     }
     let outlined = instance.pieces.iter().any(|piece| piece.outline.is_some());
     match instance.cutting.style {
-        Style::Straight => straight::solve(instance, options, watch),
+        Style::Straight if instance.cutting.stages.is_some() || !free::takes(instance) => {
+            straight::solve(instance, options, watch)
+        }
         Style::Free if outlined => shapes::solve(instance, options, watch),
-        Style::Free => free::solve(instance, options, watch),
+        Style::Straight | Style::Free => free::solve(instance, options, watch),
     }
 }
 

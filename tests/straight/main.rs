@@ -4,6 +4,7 @@
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 #![expect(clippy::print_stderr, reason = "a skipped set is said aloud")]
 
+mod any_stage;
 mod check;
 mod choices;
 mod linear;

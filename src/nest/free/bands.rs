@@ -8,6 +8,7 @@
 //!    the same answer on any number of threads (large neighbourhood search, Shaw 1998).
 //! 3. Bands are put on rolls by best fit, longest first.
 
+use super::edges::FirstCut;
 use super::effort::{Effort, LOOKS_PER_STEP};
 use super::lot::Lot;
 use super::packer::{Entry, Rule, Spot};
@@ -186,11 +187,13 @@ fn relay(
     if spare == 0 {
         return (None, 0);
     }
-    let mut order: Vec<Entry> = group
-        .iter()
-        .flat_map(|&i| &bands[i].spots)
-        .map(|s| Entry { kind: s.kind, count: 1, only: None })
-        .collect();
+    let mut order: Vec<Entry> =
+        group.iter().flat_map(|&i| &bands[i].spots).map(|s| Entry::new(s.kind, 1)).collect();
+    if task.edges {
+        for entry in &mut order {
+            entry.first = if lot.once_in(2) { FirstCut::Along } else { FirstCut::Across };
+        }
+    }
     if lot.once_in(2) {
         let area = |e: &Entry| task.kinds[e.kind as usize].area();
         order.sort_by_key(|e| (Reverse(area(e)), e.kind));

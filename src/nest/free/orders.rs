@@ -33,9 +33,9 @@ pub fn sorted(task: &Task, way: usize) -> Vec<Entry> {
         let demand = task.kinds[kind].demand;
         let Ok(kind) = u32::try_from(kind) else { continue };
         if single {
-            order.extend((0..demand).map(|_| Entry { kind, count: 1, only: None }));
+            order.extend((0..demand).map(|_| Entry::new(kind, 1)));
         } else {
-            order.push(Entry { kind, count: demand, only: None });
+            order.push(Entry::new(kind, demand));
         }
     }
     order

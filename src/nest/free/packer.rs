@@ -11,6 +11,7 @@
 //! and Lim, European Journal of Operational Research 215, 2011. What is left over when all rooms
 //! are full is the measure of how wrong the order is, which is finer than a length.
 
+use super::edges::{FirstCut, Sheet};
 use super::effort::LOOKS_PER_PIECE;
 use super::fit::{Fit, Niche};
 use super::skyline::{End, Skyline};
@@ -25,6 +26,15 @@ pub struct Entry {
     pub count: u32,
     /// Which of the kind's shapes alone is allowed; `None` is any.
     pub only: Option<usize>,
+    /// Which cut parts the piece from its sheet first; only where cuts run edge to edge.
+    pub first: FirstCut,
+}
+
+impl Entry {
+    /// So many of a kind, however they lie, cut across first.
+    pub fn new(kind: u32, count: u32) -> Self {
+        Self { kind, count, only: None, first: FirstCut::Across }
+    }
 }
 
 /// Where a piece lies.
@@ -61,15 +71,18 @@ pub enum Rule {
 /// Lays orders into rooms, again and again, in the same memory.
 #[derive(Debug)]
 pub struct Packer<'a> {
-    task: &'a Task,
-    rule: Rule,
+    pub(super) task: &'a Task,
+    pub(super) rule: Rule,
     skyline: Skyline,
+    pub(super) sheets: Vec<Sheet>,
     /// For each entry, how many are not yet laid; shifted by one, since 0 is the list's head.
     count: Vec<u32>,
     /// The next entry with pieces left, by the same index; 0 ends the list.
-    next: Vec<usize>,
+    pub(super) next: Vec<usize>,
     /// Smallest size across of any shape.
-    narrowest: i64,
+    pub(super) narrowest: i64,
+    /// Smallest size along of any shape.
+    pub(super) shortest: i64,
     /// What was laid.
     pub spots: Vec<Spot>,
     /// The area not laid.
@@ -83,14 +96,16 @@ pub struct Packer<'a> {
 impl<'a> Packer<'a> {
     /// A packer for a task.
     pub fn new(task: &'a Task, rule: Rule) -> Self {
-        let widths = task.kinds.iter().flat_map(|k| &k.shapes).map(|s| s.w);
+        let shapes = || task.kinds.iter().flat_map(|k| &k.shapes);
         Self {
             task,
             rule,
             skyline: Skyline::default(),
+            sheets: Vec::new(),
             count: Vec::new(),
             next: Vec::new(),
-            narrowest: widths.min().unwrap_or(0),
+            narrowest: shapes().map(|s| s.w).min().unwrap_or(0),
+            shortest: shapes().map(|s| s.h).min().unwrap_or(0),
             spots: Vec::new(),
             left: 0,
             far: 0,
@@ -106,7 +121,11 @@ impl<'a> Packer<'a> {
             if self.next[0] == 0 {
                 break;
             }
-            self.fill(order, number, room, go_on);
+            if self.task.edges {
+                self.cut(order, number, room, go_on);
+            } else {
+                self.fill(order, number, room, go_on);
+            }
         }
         self.left == 0
     }
@@ -152,21 +171,31 @@ impl<'a> Packer<'a> {
                 self.skyline.give_up(i);
                 continue;
             };
-            let entry = self.next[before];
-            let kind = order[entry - 1].kind;
-            self.count[entry] -= 1;
-            if self.count[entry] == 0 {
-                self.next[before] = self.next[entry];
-            }
-            self.looks += LOOKS_PER_PIECE;
+            let kind = self.draw(order, before).kind;
             let x = self.skyline.lay(i, shape.w, shape.h, end);
-            self.spots.push(Spot { kind, shape, room: number, x, y: place.y });
-            self.left -= i128::from(shape.w) * i128::from(shape.h);
-            self.far = self.far.max(place.y + shape.h);
+            self.lay(Spot { kind, shape, room: number, x, y: place.y });
             if self.spots.len().is_multiple_of(256) && !go_on() {
                 return;
             }
         }
+    }
+
+    /// Takes a piece of the entry that comes after `before` in the list.
+    pub(super) fn draw(&mut self, order: &[Entry], before: usize) -> Entry {
+        let entry = self.next[before];
+        self.count[entry] -= 1;
+        if self.count[entry] == 0 {
+            self.next[before] = self.next[entry];
+        }
+        self.looks += LOOKS_PER_PIECE;
+        order[entry - 1]
+    }
+
+    /// Lays a piece.
+    pub(super) fn lay(&mut self, spot: Spot) {
+        self.left -= spot.area();
+        self.far = self.far.max(spot.y + spot.shape.h);
+        self.spots.push(spot);
     }
 
     /// The best piece for a niche: the entry before it in the list, its shape, and which wall it

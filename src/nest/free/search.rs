@@ -1,7 +1,7 @@
 //! Looks for an order that lays everything into given rooms.
 //!
 //! State: an order. Value: the area it leaves over, to be 0. Move: two entries change places, or
-//! one goes elsewhere. A move that does not make the value worse by more than a threshold is
+//! one goes elsewhere, or is turned or cut from its sheet the other way. A move that does not make the value worse by more than a threshold is
 //! kept; the threshold falls to zero over a cycle (threshold accepting, Dueck and Scheuer, Journal
 //! of Computational Physics 90, 1990). The next cycle is longer and starts from the best order of
 //! the last, somewhat shaken.
@@ -129,6 +129,9 @@ impl<'a> Chain<'a> {
             let (Some(one), Some(other)) = (self.order.get(from), self.order.get(to)) else {
                 break;
             };
+            if self.packer.task.edges && self.lot.once_in(4) {
+                return Change::Cut { at: from };
+            }
             let shapes = self.packer.shapes(one.kind);
             if shapes > 1 && self.lot.once_in(4) {
                 let new = self.lot.below(shapes + 1);
@@ -156,6 +159,8 @@ enum Change {
     Shift(usize, usize),
     /// An entry's choice of turns changes.
     Turn { at: usize, old: Option<usize>, new: Option<usize> },
+    /// An entry's first cut runs the other way.
+    Cut { at: usize },
 }
 
 impl Change {
@@ -164,6 +169,7 @@ impl Change {
             Self::Swap(from, to) => order.swap(from, to),
             Self::Shift(from, to) => shift(order, from, to),
             Self::Turn { at, new, .. } => order[at].only = new,
+            Self::Cut { at } => order[at].first = order[at].first.other(),
         }
     }
 
@@ -172,6 +178,7 @@ impl Change {
             Self::Swap(from, to) => order.swap(from, to),
             Self::Shift(from, to) => shift(order, to, from),
             Self::Turn { at, old, .. } => order[at].only = old,
+            Self::Cut { at } => order[at].first = order[at].first.other(),
         }
     }
 }

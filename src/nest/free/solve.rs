@@ -4,6 +4,7 @@ use super::answer::Dealer;
 use super::bands::{self, Band};
 use super::bound;
 use super::effort::Effort;
+use super::joins;
 use super::orders::MOST_SINGLE;
 use super::packer::Spot;
 use super::rooms::{self, Offer, Stack};
@@ -11,10 +12,15 @@ use super::straight_start::{spots, straight_answer};
 use super::strip::{self, Strip};
 use super::task::{Room, Task};
 use crate::cutting::Objective;
-use crate::nest::{Instance, Layout, NestError, Nesting, News, Options, Status, Watch};
+use crate::nest::{
+    Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, straight,
+};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Nests without regard to edge-to-edge cuts.
+/// One part in so many of the work is for building blocks.
+const SHARE_OF_JOINS: u64 = 10;
+
+/// Nests freely, or by straight cuts in any number of stages.
 ///
 /// # Errors
 /// When there is no roll, a piece fits none, the rolls on hand hold less than the pieces, or a
@@ -30,9 +36,28 @@ pub fn solve(
     let too_large = || NestError::TooLarge { what: "the demand".to_owned() };
     let task = Task::new(instance).ok_or_else(too_large)?;
     check(instance, &task)?;
-    let (bound, basis, certificate) = bound::any_packing(instance, &task);
+    let (mut bound, mut basis, mut certificate) = bound::any_packing(instance, &task);
     let Instance { name, objective, .. } = instance;
     watch.news(&News { instance: name, objective: *objective, value: None, bound });
+    let mut given = None;
+    if task.edges {
+        let share = match task.pieces() {
+            _ if instance.objective != Objective::Length => 2,
+            pieces if pieces <= 40 => 40,
+            pieces if pieces <= MOST_SINGLE => 10,
+            _ => 2,
+        };
+        let options = Options { work: options.work / share, ..*options };
+        let found = straight::solve(instance, &options, watch)?;
+        if found.bound > bound {
+            (bound, basis) = (found.bound, found.basis);
+            certificate.clone_from(&found.certificate);
+        }
+        if found.value <= bound {
+            return Ok(Nesting { bound, basis, certificate, status: Status::Proven, ..found });
+        }
+        given = Some(found);
+    }
     let stopped = AtomicBool::new(false);
     let go_on = || {
         let stop = watch.stop();
@@ -42,7 +67,15 @@ pub fn solve(
         !stop
     };
     let effort = Effort { seed: options.seed, work: options.work, go_on: &go_on };
-    let job = Job { instance, task: &task, bound, options, watch, effort };
+    let mut job = Job { instance, task: &task, bound, options, watch, effort, given };
+    if let Some(layouts) = job.join() {
+        let (value, status) = (job.bound, Status::Proven);
+        let (basis, certificate) = (Basis::Search, None);
+        return Ok(Nesting { layouts, value, bound: value, basis, certificate, status });
+    }
+    if job.bound > bound {
+        (bound, basis, certificate) = (job.bound, Basis::Search, None);
+    }
     let (layouts, value) =
         if instance.objective == Objective::Length { job.strip()? } else { job.rolls()? };
     let status = if value <= bound {
@@ -53,6 +86,17 @@ pub fn solve(
         Status::Feasible
     };
     Ok(Nesting { layouts, value, bound, basis, certificate, status })
+}
+
+/// Whether pieces can be laid one by one.
+#[must_use]
+pub fn takes(instance: &Instance) -> bool {
+    Task::new(instance).is_some()
+}
+
+/// Whether pieces are so few that whole orders are searched.
+fn few(task: &Task) -> bool {
+    task.pieces() <= MOST_SINGLE
 }
 
 /// Refuses pieces that fit no roll.
@@ -77,47 +121,90 @@ struct Job<'a> {
     options: &'a Options,
     watch: &'a dyn Watch,
     effort: Effort<'a>,
+    /// The straight engine's answer, where it was asked for a bound already.
+    given: Option<Nesting>,
 }
 
 impl Job<'_> {
     fn tell(&self, value: i64) {
+        if self.given.as_ref().is_some_and(|given| given.value < value) {
+            return;
+        }
         let Instance { name, objective, .. } = self.instance;
         let (objective, bound) = (*objective, self.bound);
         self.watch.news(&News { instance: name, objective, value: Some(value), bound });
     }
 
+    /// Raises the bound of a strip of few pieces cut edge to edge; its layout, if the shortest is found.
+    fn join(&mut self) -> Option<Vec<Layout>> {
+        let (task, given) = (self.task, self.given.as_ref()?);
+        if self.instance.objective != Objective::Length || !few(task) {
+            return None;
+        }
+        let fixed = self.fixed();
+        let known = (given.value - fixed).div_euclid(task.unit);
+        let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
+        let width = task.rooms.first().map_or(0, |room| room.width);
+        let steps = self.options.work / SHARE_OF_JOINS;
+        let joined = joins::shortest(task, width, (least, known), steps, self.effort.go_on);
+        if joined.least > least {
+            self.bound = joined.least * task.unit + fixed;
+        }
+        if let Some(spots) = joined.spots {
+            let far = spots.iter().map(|spot| spot.y + spot.shape.h).max()?;
+            let layouts = vec![Dealer::new(self.instance, task).layout(0, &spots)];
+            let value = far * task.unit + fixed;
+            self.given = self.given.take().map(|given| Nesting { layouts, value, ..given });
+        }
+        let given = self.given.as_ref()?;
+        self.tell(given.value);
+        (given.value <= self.bound).then(|| given.layouts.clone())
+    }
+
+    /// What lies before the first unit of a strip's length.
+    fn fixed(&self) -> i64 {
+        self.instance.cutting.square_cut.nm() - self.instance.cutting.gap.nm()
+    }
+
     /// The straight engine's answer, if it is better than `value`. It gets the greater part of
     /// the work where pieces are many, since its layouts are what the search starts from.
     fn straight(&self, value: i64) -> Option<Nesting> {
+        if let Some(given) = &self.given {
+            return (given.value < value).then(|| given.clone());
+        }
         if value <= self.bound || !(self.effort.go_on)() {
             return None;
         }
-        let share = if self.few() { self.options.work / 10 } else { self.options.work / 2 };
+        let share = if few(self.task) { self.options.work / 10 } else { self.options.work / 2 };
         let options = Options { work: share, ..*self.options };
-        let found = straight_answer(self.instance, &options, self.watch)?;
-        if found.value >= value {
-            return None;
-        }
-        self.tell(found.value);
-        Some(found)
-    }
-
-    fn few(&self) -> bool {
-        self.task.pieces() <= MOST_SINGLE
+        let found = straight_answer(self.instance, &options, (self.watch, self.bound, value))?;
+        (found.value < value).then_some(found)
     }
 
     /// The shortest strip.
     fn strip(&self) -> Result<(Vec<Layout>, i64), NestError> {
-        let (task, cutting) = (self.task, &self.instance.cutting);
-        let fixed = cutting.square_cut.nm() - cutting.gap.nm();
+        let (task, fixed) = (self.task, self.fixed());
         let value = |far: i64| far * task.unit + fixed;
         let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
         let width = task.rooms.first().map_or(0, |room| room.width);
         let told = |far: i64| self.tell(value(far));
-        let mut best = strip::first(task, width, self.effort.go_on, &told)
-            .ok_or(NestError::LengthNeedsOneEndlessRoll)?;
-        let straight = self.straight(value(best.far));
-        if self.few() {
+        let (first, straight) = if few(task) {
+            let first = strip::first(task, width, (&|| true, self.effort.go_on), &told);
+            let far = first.as_ref().map_or(i64::MAX, |first| value(first.far));
+            (first, self.straight(far))
+        } else {
+            let straight = self.straight(i64::MAX);
+            let at_once: &dyn Fn() -> bool =
+                if straight.is_some() { &self.effort.go_on } else { &|| true };
+            let told = |_| ();
+            (strip::first(task, width, (at_once, self.effort.go_on), &told), straight)
+        };
+        let mut best = match (first, &straight) {
+            (Some(first), _) => first,
+            (None, Some(straight)) => return Ok((straight.layouts.clone(), straight.value)),
+            (None, None) => return Err(NestError::LengthNeedsOneEndlessRoll),
+        };
+        if few(task) {
             best = strip::shorten(task, width, least, best, self.effort, &told);
         } else {
             let start = self.start(task, width, least, best, straight.as_ref());
@@ -194,8 +281,13 @@ impl Job<'_> {
             })
             .collect();
         let told = |cost: i64| self.tell(cost);
-        let first = rooms::first(self.task, &offers, self.effort.go_on, &told);
-        let straight = self.straight(first.as_ref().map_or(i64::MAX, |stack| stack.cost));
+        let many = if few(self.task) { None } else { self.straight(i64::MAX) };
+        let first = match &many {
+            Some(_) => Err(0),
+            None => rooms::first(self.task, &offers, self.effort.go_on, &told),
+        };
+        let dear = first.as_ref().map_or(i64::MAX, |stack| stack.cost);
+        let straight = if many.is_some() { many } else { self.straight(dear) };
         let mut best = match (first, &straight) {
             (Ok(stack), _) => stack,
             (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
@@ -209,7 +301,7 @@ impl Job<'_> {
             }
         }
         let before = best.cost;
-        if self.few() {
+        if few(self.task) {
             best = rooms::cheapen(self.task, &offers, self.bound, best, self.effort, &told);
         } else if let [room] = self.task.rooms[..] {
             best = self.long_rolls(room, best, straight.as_ref(), offers[0].cost);
@@ -231,7 +323,9 @@ impl Job<'_> {
     ) -> Stack {
         let task = Task { pull: self.task.pull.min(room.length), ..self.task.clone() };
         let least = i64::try_from(task.area() / i128::from(room.width.max(1))).unwrap_or(0);
-        let Some(strip) = strip::first(&task, room.width, self.effort.go_on, &|_| ()) else {
+        let go_on = || (self.effort.go_on)();
+        let patience: (&dyn Fn() -> bool, &dyn Fn() -> bool) = (&go_on, &go_on);
+        let Some(strip) = strip::first(&task, room.width, patience, &|_| ()) else {
             return best;
         };
         let bands = self.start(&task, room.width, least, strip, straight);

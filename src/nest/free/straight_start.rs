@@ -6,26 +6,35 @@ use crate::cutting::Style;
 use crate::nest::{Instance, Layout, Nesting, News, Options, Watch, straight};
 use crate::units::Angle;
 
-/// Passes the stop sign on and keeps the news back, whose bound is not ours.
-struct Ear<'a>(&'a dyn Watch);
+/// Passes the stop sign on, and better values, with a bound that holds for any cutting.
+struct Ear<'a> {
+    watch: &'a dyn Watch,
+    bound: i64,
+    value: i64,
+}
 
 impl Watch for Ear<'_> {
     fn stop(&self) -> bool {
-        self.0.stop()
+        self.watch.stop()
     }
-    fn news(&self, _: &News<'_>) {}
+    fn news(&self, news: &News<'_>) {
+        if news.value.is_some_and(|value| value < self.value) {
+            self.watch.news(&News { bound: self.bound, ..*news });
+        }
+    }
 }
 
-/// The straight engine's answer in three stages, if it has one.
+/// The straight engine's answer in three stages, if it has one. `bound` holds for any cutting, and
+/// values not below `value` are no news.
 pub fn straight_answer(
     instance: &Instance,
     options: &Options,
-    watch: &dyn Watch,
+    (watch, bound, value): (&dyn Watch, i64, i64),
 ) -> Option<Nesting> {
     let mut straight_only = instance.clone();
     straight_only.cutting.style = Style::Straight;
     straight_only.cutting.stages = Some(3);
-    straight::solve(&straight_only, options, &Ear(watch)).ok()
+    straight::solve(&straight_only, options, &Ear { watch, bound, value }).ok()
 }
 
 /// One roll's layout as spots; `None` where it does not lie on whole units.

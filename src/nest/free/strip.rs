@@ -96,11 +96,12 @@ fn aim(chains: &mut [Chain<'_>], task: &Task, width: i64, bound: i64, best: &Str
     }
 }
 
-/// The shortest of the sorted orders' layouts; the first of them at once.
+/// The shortest of the sorted orders' layouts. `at_once` is asked while the first is made, which is
+/// `None` if it says no, and `go_on` before each of the others.
 pub fn first(
     task: &Task,
     width: i64,
-    go_on: &(dyn Fn() -> bool + Sync),
+    (at_once, go_on): (&dyn Fn() -> bool, &dyn Fn() -> bool),
     news: &dyn Fn(i64),
 ) -> Option<Strip> {
     let mut packer = Packer::new(task, Rule::Fit);
@@ -111,8 +112,9 @@ pub fn first(
             break;
         }
         let order = orders::sorted(task, way);
-        if !packer.pack(&order, &[room], &|| true) {
-            return None;
+        let patience = if best.is_none() { at_once } else { go_on };
+        if !packer.pack(&order, &[room], patience) {
+            break;
         }
         if best.as_ref().is_none_or(|b| packer.far < b.far) {
             news(packer.far);

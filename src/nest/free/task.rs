@@ -6,6 +6,7 @@
 //!    loses nothing when pieces are pushed to the lower left.
 //! 3. Pieces of one size and one choice of turns become one kind.
 
+use crate::cutting::Style;
 use crate::nest::{Instance, Piece};
 use std::collections::BTreeMap;
 
@@ -56,6 +57,8 @@ pub struct Task {
     pub rooms: Vec<Room>,
     /// The longest pull, gap included.
     pub pull: i64,
+    /// Whether every cut runs from edge to edge.
+    pub edges: bool,
 }
 
 impl Task {
@@ -106,7 +109,8 @@ impl Task {
                 kind.pieces.push((index, quantity));
             }
         }
-        Some(Self { unit, kinds, rooms, pull })
+        let edges = instance.cutting.style == Style::Straight;
+        Some(Self { unit, kinds, rooms, pull, edges })
     }
 
     /// How many pieces are wanted.
