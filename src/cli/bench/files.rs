@@ -119,7 +119,7 @@ pub fn book(bench: &Bench, table: &str) -> Result<Option<Book>, Failure> {
     for ending in BOOK_ENDINGS {
         let name = format!("{}.{ending}", form.name);
         if let Some(bytes) = read(bench, &name)? {
-            let list = listed(&name, &bytes, form.columns);
+            let (list, _) = listed(&name, &bytes, form.columns);
             return Ok(Some(Book { version: version(Some(&bytes)), list, name }));
         }
     }

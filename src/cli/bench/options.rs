@@ -8,7 +8,8 @@ use super::super::inputs::Job;
 use super::super::stop::Stop;
 use super::files;
 use super::state::Bench;
-use crate::compare::{self, Row, choice};
+use crate::compare::{self, Choice, Row, Setup, choice};
+use crate::cutting::Objective;
 use crate::nest::{News, Watch};
 use crate::report::outlook;
 use serde_json::{Value, json};
@@ -18,13 +19,24 @@ struct Teller<'a> {
     bench: &'a Bench,
     clock: Clock<'a>,
     /// What is worked on one after another: the job as it stands, then the options.
-    steps: Vec<String>,
+    steps: Vec<(String, Objective)>,
+}
+
+/// The steps, and what is to be least in each.
+fn steps(setup: &Setup, choices: &[Choice]) -> Vec<(String, Objective)> {
+    let least = |setup: &Setup| setup.rules.order.objective;
+    let option = |choice: &Choice| {
+        let changed = compare::changed(setup, choice);
+        (choice.name.clone(), changed.map_or_else(|_| least(setup), |changed| least(&changed)))
+    };
+    let base = ("the job as it stands".to_owned(), least(setup));
+    [base].into_iter().chain(choices.iter().map(option)).collect()
 }
 
 impl Teller<'_> {
     fn at(&self, at: usize) {
-        if let Some(name) = self.steps.get(at) {
-            self.bench.run().step(at + 1, self.steps.len(), name);
+        if let Some(step) = self.steps.get(at) {
+            self.bench.run().step(at + 1, self.steps.len(), step);
         }
     }
 }
@@ -62,10 +74,8 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let quiet = |_: &News<'_>| {};
     let effort = effort.for_job();
     let (setup, options) = (job.setup(), effort.options());
-    let options_named = choices.iter().map(|choice| choice.name.clone());
-    let names = ["the job as it stands".to_owned()].into_iter().chain(options_named);
-    let teller =
-        Teller { bench, clock: Clock::start(effort.seconds, stop, &quiet), steps: names.collect() };
+    let clock = Clock::start(effort.seconds, stop, &quiet);
+    let teller = Teller { bench, clock, steps: steps(&setup, &choices) };
     let ask = || compare::compare(&setup, &choices, &options, &teller);
     let comparison = effort.pool()?.install(ask)?;
     let rows: Vec<&Row> = comparison.rows.iter().collect();

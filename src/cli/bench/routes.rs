@@ -7,6 +7,7 @@
 //! | `POST /api/check` | findings for files as the page shows them; nothing is written |
 //! | `PUT /api/file/NAME` | writes one of the job's files onto the version in `If-Match` |
 //! | `POST /api/keep/NAME` | keeps a workbook's list as a CSV file; the workbook stays under another name |
+//! | `POST /api/read/NAME` | the list in a workbook that is sent, in the form of a table; nothing is written |
 //! | `GET`, `POST /api/run` | how the run stands; starts one |
 //! | `POST /api/stop` | winds the run up |
 //! | `GET /api/plan` | the plan as the page draws it |
@@ -24,7 +25,7 @@ use super::state::Bench;
 use super::{assets, draft, guard, run};
 use crate::cost::rates;
 use crate::rules::reference;
-use crate::table::Column;
+use crate::table::{BOOK_ENDINGS, Column, listed};
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -47,6 +48,7 @@ pub fn routes(bench: &Arc<Bench>) -> Router {
         .route("/api/check", post(check))
         .route("/api/file/{name}", put(write))
         .route("/api/keep/{name}", post(keep))
+        .route("/api/read/{name}", post(read))
         .route("/api/run", get(run_told).post(run_start))
         .route("/api/stop", post(run_stop))
         .route("/api/plan", get(plan))
@@ -188,6 +190,29 @@ async fn keep(
         return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
     };
     Ok(written(apart(move || files::keep(&bench, name, &onto)).await?))
+}
+
+/// The list in a workbook that is to be loaded in place of a table: `takeoff.xlsx`.
+async fn read(Path(name): Path<String>, body: axum::body::Bytes) -> Result<Response, Response> {
+    let named = tables::named(&name).filter(|_| is_book(&name));
+    let Some(form) = named else {
+        return Err(refused(
+            StatusCode::NOT_FOUND,
+            "only .csv, .xlsx and .ods files can be loaded",
+        ));
+    };
+    let told = apart(move || {
+        let (list, found) = listed(&name, &body, form.columns);
+        list.ok_or(Failure::Findings(found))
+    });
+    let list = told.await?;
+    Ok(value(StatusCode::OK, &json!({ "sheet": list.sheet, "rows": list.rows })))
+}
+
+/// Whether a name ends like a workbook's.
+fn is_book(name: &str) -> bool {
+    let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
+    BOOK_ENDINGS.contains(&ending)
 }
 
 fn written(told: Written) -> Response {

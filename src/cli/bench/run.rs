@@ -32,6 +32,8 @@ pub struct Run {
     began: Option<Instant>,
     stop: Stop,
     lines: Vec<Line>,
+    /// What values and bounds count; the engine may count rolls by a price of one.
+    counts: &'static str,
     /// What goes on, in words; empty where nothing more is to be said.
     doing: &'static str,
     /// Which of how many options is worked on, and its name.
@@ -67,9 +69,19 @@ impl Run {
         let _ = self.stop.ask();
     }
 
+    /// What is to be least.
+    pub const fn counting(&mut self, objective: Objective) {
+        self.counts = match objective {
+            Objective::Rolls => "rolls",
+            Objective::Price => "in price",
+            Objective::Length => "mm",
+        };
+    }
+
     /// An option begins; it has nests of its own.
-    pub fn step(&mut self, number: usize, of: usize, name: &str) {
-        self.step = Some((number, of, name.to_owned()));
+    pub fn step(&mut self, number: usize, of: usize, (name, objective): &(String, Objective)) {
+        self.counting(*objective);
+        self.step = Some((number, of, name.clone()));
         self.lines.clear();
     }
 
@@ -108,21 +120,12 @@ impl Run {
         let step = self.step.as_ref().filter(|_| self.began.is_some());
         let step = step.map(|(at, of, name)| json!({ "at": at, "of": of, "name": name }));
         json!({ "number": self.number, "state": state, "seconds": (seconds * 10.0).round() / 10.0,
-                "nests": nests, "doing": self.doing, "step": step, "what": what,
+                "nests": nests, "counts": self.counts, "doing": self.doing, "step": step, "what": what,
                 "findings": findings })
     }
 }
 
 impl Line {
-    /// What value and bound count.
-    const fn counts(&self) -> &'static str {
-        match self.objective {
-            Objective::Rolls => "rolls",
-            Objective::Price => "in price",
-            Objective::Length => "mm",
-        }
-    }
-
     fn take(&mut self, news: &News<'_>) {
         self.value = news.value;
         self.bound = self.bound.max(news.bound);
@@ -134,8 +137,7 @@ impl Line {
         let gap = value.and_then(|value| gap_per_cent(value, bound));
         let proven = value.is_some_and(|value| value <= bound);
         json!({ "name": self.name, "value": value.map(|v| v.to_string()),
-                "bound": bound.to_string(), "gap": gap, "proven": proven,
-                "counts": self.counts() })
+                "bound": bound.to_string(), "gap": gap, "proven": proven })
     }
 }
 
@@ -227,6 +229,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
     bench.run().doing = "the job is read";
     let job = Job::read(&bench.folder)?;
     beside::check(&bench.folder, &job, also)?;
+    bench.run().counting(job.rules.order.objective);
     bench.run().doing = "pieces are laid on rolls";
     let plan = match solve_told(&job, effort, &Teller(bench), stop) {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),

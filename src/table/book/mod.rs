@@ -59,17 +59,18 @@ pub struct Listed {
 }
 
 /// The list of a workbook, for somebody who wants to look at it or keep it as text; `None` where it has
-/// none, or cannot be read. What is wrong with it is told where the list is read for its meaning.
+/// none or cannot be read. With what was found on the way.
 #[must_use]
-pub fn listed(file: &str, bytes: &[u8], columns: &'static [Column]) -> Option<Listed> {
+pub fn listed(file: &str, bytes: &[u8], columns: &'static [Column]) -> (Option<Listed>, Findings) {
     let mut findings = Findings::new();
-    let sheets = open(file, bytes).ok()?;
-    let sheet = choose::choose(file, &sheets, columns, &mut findings)?;
-    let origin = Origin::sheet(file, &sheet.name);
-    let records = records::records(&origin, &sheet.grid, columns, &mut findings)?;
-    let text = |record: &StringRecord| record.iter().map(str::to_owned).collect();
-    let rows = records.iter().map(|(line, record)| (*line, text(record))).collect();
-    Some(Listed { sheet: sheet.name.clone(), rows })
+    let list = read(file, bytes, columns, &mut findings).map(|(origin, records)| Listed {
+        sheet: origin.whole().sheet.unwrap_or_default(),
+        rows: records
+            .iter()
+            .map(|(line, record)| (*line, record.iter().map(str::to_owned).collect()))
+            .collect(),
+    });
+    (list, findings)
 }
 
 /// A sheet that can be read.

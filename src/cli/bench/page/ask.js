@@ -25,5 +25,7 @@ const json = { "content-type": "application/json" };
 export const get = (path) => ask("GET", path);
 export const post = (path, value, version) =>
   ask("POST", path, JSON.stringify(value || {}), version ? { ...json, "if-match": version } : json);
+export const send = (path, bytes) =>
+  ask("POST", path, bytes, { "content-type": "application/octet-stream" });
 export const put = (path, text, version) =>
   ask("PUT", path, text, { "content-type": "text/plain; charset=utf-8", "if-match": version });

@@ -5,7 +5,7 @@ import { el, sentence, status } from "./make.js";
 
 const PAGE = 40;
 
-export function showBook(main, file, title) {
+export function showBook(main, file, title, line) {
   const book = file.workbook;
   const above = el("div");
   const body = el("div");
@@ -18,6 +18,7 @@ export function showBook(main, file, title) {
       el("button", { type: "button", disabled: !book.rows, onclick: keep }, `Keep as ${file.name}`)),
     above, body);
   draw();
+  if (line) setTimeout(() => jump(Number(line)));
   return draft.onChecked(draw);
 
   async function keep() {

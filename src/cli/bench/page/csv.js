@@ -56,6 +56,9 @@ export function text(sheet) {
   return sheet.mark + rows.map((row) => line(row) + sheet.end).join("");
 }
 
+// Rows of cells as text.
+export const written = (rows) => rows.map((cells) => `${cells.map(quoted).join(",")}\n`).join("");
+
 export function change(row, column, value) {
   while (row.cells.length <= column) row.cells.push("");
   row.cells[column] = value;

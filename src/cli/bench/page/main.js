@@ -35,9 +35,10 @@ const PARTS = {
 // The takeoff's line of an item.
 function lineOf([what, item]) {
   if (what !== "item") return null;
-  const { sheet } = draft.files.get("takeoff.csv");
-  const column = sheet.headings.cells.findIndex((h) => h.trim().toLowerCase() === "item");
-  return sheet.rows.find((row) => (row.cells[column] || "").trim() === item)?.line || null;
+  const { sheet, workbook } = draft.files.get("takeoff.csv");
+  const [headings, ...rows] = workbook ? (workbook.rows || []).map(([line, cells]) => ({ line, cells })) : [sheet.headings, ...sheet.rows];
+  const column = headings?.cells.findIndex((h) => h.trim().toLowerCase() === "item");
+  return rows.find((row) => (row.cells[column] || "").trim() === item)?.line || null;
 }
 
 const ABOUT = {

@@ -157,12 +157,11 @@ function progress(told) {
 // How each nest stands, and its gap over time.
 function nests(told) {
   return el("div", { class: "nests" }, told.nests.map((nest) => el("figure", null,
-    el("figcaption", null, el("b", null, nest.name), ": ", inWords(nest)),
+    el("figcaption", null, el("b", null, nest.name), ": ", inWords(nest, told.counts)),
     chart(state.seen.get(named(told, nest)) || [], told.seconds))));
 }
 
-function inWords(nest) {
-  const { counts } = nest;
+function inWords(nest, counts) {
   const bound = Number(nest.bound) > 0 ? `no plan needs less than ${nest.bound}` : "no bound yet";
   if (nest.value === null) return `looking for a first plan; ${bound}`;
   if (nest.proven) return `${nest.value} ${counts}, proven: nothing less is possible`;

@@ -1,6 +1,7 @@
 // A CSV file as a table: every cell can be typed into, what was found stands beside its cell.
 
-import { change } from "./csv.js";
+import { send } from "./ask.js";
+import { change, written } from "./csv.js";
 import * as draft from "./draft.js";
 import { showBook } from "./book.js";
 import { el, heading, sentence, status } from "./make.js";
@@ -11,7 +12,7 @@ const LARGEST = 16 * 1024 * 1024;
 export function show(main, name, title, intro, line) {
   const file = draft.files.get(name);
   main.append(heading(title), el("p", null, intro));
-  if (file.workbook) return showBook(main, file, title);
+  if (file.workbook) return showBook(main, file, title, line);
   const view = { from: 0, filter: "", painted: [] };
   const above = el("div");
   const body = el("div");
@@ -20,13 +21,13 @@ export function show(main, name, title, intro, line) {
     view.from = 0;
     draw();
   } });
-  const other = el("input", { type: "file", id: "other", accept: ".csv,text/csv", onchange: loadOther });
+  const other = el("input", { type: "file", id: "other", accept: ".csv,.xlsx,.ods", onchange: loadOther });
   main.append(
     el("div", { class: "tools" },
       el("label", { for: "filter" }, "Show lines with "), find,
       el("button", { type: "button", onclick: add }, "Add a line"),
       columnAdder(),
-      el("label", { for: "other" }, "Load from a CSV file "), other),
+      el("label", { for: "other" }, "Load a file (.csv, .xlsx, .ods) "), other),
     above, body);
   if (line) jump(Number(line));
   draw();
@@ -85,10 +86,25 @@ export function show(main, name, title, intro, line) {
       status(`${chosen.name} is larger than 16 MB and was not loaded.`);
       return;
     }
-    draft.replace(file, await chosen.text());
+    const ending = chosen.name.split(".").pop().toLowerCase();
+    let from = chosen.name;
+    try {
+      if (ending === "csv") draft.replace(file, await chosen.text());
+      else {
+        const list = await send(`/api/read/${encodeURIComponent(name.replace(/csv$/, ending))}`, chosen);
+        draft.replace(file, written(list.rows.map(([, cells]) => cells)));
+        from += `, sheet ${list.sheet},`;
+      }
+    } catch (why) {
+      const found = (why.findings || []).map((f) => `${f.what}; ${f.remedy}`).join("; ");
+      status(`${chosen.name} was not loaded: ${found || why.message}.`);
+      return;
+    } finally {
+      other.value = "";
+    }
     view.from = 0;
     draw();
-    status(`${chosen.name} is loaded in place of ${name}; it is not saved yet.`);
+    status(`${from} is loaded in place of ${name}; it is not saved yet.`);
   }
 
   function draw() {
