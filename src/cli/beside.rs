@@ -23,7 +23,7 @@ pub(super) const OPTIONS: &str = "options.csv";
 
 /// Work for the prices by which a plan's rolls are shared, in each thickness: a second or less.
 /// `rollwright price` takes the whole work limit.
-const SHARING: u64 = 500_000;
+const SHARING: u64 = 1_500_000;
 
 /// Simulated jobs for a report.
 const JOBS: u32 = 200;

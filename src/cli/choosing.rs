@@ -9,7 +9,6 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
-use super::job::ROLLS;
 use super::progress::Told;
 use super::solving::{answers, audited};
 use super::stop::Stop;
@@ -70,7 +69,7 @@ pub fn choose(
     let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picked.choices);
     let demand = demand.ok_or_else(|| defect("the nest chose what breaks the rules".to_owned()))?;
     let other = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
-    let mut nested = answers(&other, job.folder.name_of(ROLLS), effort, told, stop)?;
+    let mut nested = answers(job, &other, effort, told, stop)?;
     bounded(&mut nested, &freedom);
     let made = plan::assemble(
         &job.folder.name,

@@ -31,6 +31,9 @@ pub struct Effort {
 /// shown rather than waited for.
 const JOB: u64 = 5_000_000;
 
+/// Work for each thickness of an order that is studied: up to half a minute.
+pub(super) const ORDER: u64 = 30_000_000;
+
 /// A positive number of seconds, at most a day.
 pub(super) fn seconds(text: &str) -> Result<Decimal, String> {
     number::within(text, 1..=86_400_000_000, "must be more than 0 and at most 86400 seconds")
@@ -41,6 +44,12 @@ impl Effort {
     #[must_use]
     pub fn for_job(self) -> Self {
         Self { work: self.work.or_else(|| self.in_time()).or(Some(JOB)), ..self }
+    }
+
+    /// The same with the default for an order filled in: enough to settle most that is open.
+    #[must_use]
+    pub fn for_order(self) -> Self {
+        Self { work: self.work.or_else(|| self.in_time()).or(Some(ORDER)), ..self }
     }
 
     fn work(&self) -> u64 {

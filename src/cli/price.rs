@@ -97,7 +97,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let (job, done) = stoppable(move |stop| {
         let job = Job::read(&asked.job)?;
-        let effort = asked.effort.for_job();
+        let effort = if asked.order { asked.effort.for_order() } else { asked.effort.for_job() };
         let quiet = |_: &News<'_>| {};
         let clock = Clock::start(effort.seconds, stop, &quiet);
         let (setup, options) = (job.setup(), effort.options());
@@ -122,10 +122,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     let table = outlook::study(study);
+    let beside = outlook::beside(study);
     let words = outlook::study_in_words(study);
     if args.json {
         return output::json(&serde_json::json!({
             "rolls": table.json(),
+            "beside": beside.json(),
             "bound": study.bound,
             "proven": study.proven(),
             "remarks": words,
@@ -138,6 +140,10 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     out.push('\n');
     for sentence in words {
         out.push_str(&output::filled(&sentence, "", "  "));
+    }
+    if !study.beside.is_empty() {
+        out.push_str("\nOne roll more or less than the cheapest order\n");
+        out.push_str(&beside.aligned());
     }
     output::data(&out)
 }

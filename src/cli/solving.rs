@@ -12,6 +12,7 @@ use super::job::ROLLS;
 use super::progress::{Board, Show, Told};
 use super::stop::Stop;
 use crate::audit::{self, Courses, Verified};
+use crate::cost::market;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting};
@@ -47,11 +48,14 @@ pub fn solve_told(
     }
     let effort = &effort.for_job();
     let sheets = job.sheets();
-    let nested = answers(&sheets, job.folder.name_of(ROLLS), effort, told, stop)?;
-    let without = match job.already {
+    let bare = || match job.already {
         Some(_) => Vec::new(),
-        None => without_shelf(&sheets, effort, stop)?,
+        None => without_shelf(job, &sheets, effort, stop),
     };
+    // Side by side: where one thickness is most of the job, one after the other leaves a processor idle.
+    let (nested, without) =
+        effort.pool()?.install(|| rayon::join(|| each(job, &sheets, effort, (told, stop)), bare));
+    let nested = nested?;
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
     let shop = Some(&job.rules.sequence);
@@ -93,30 +97,39 @@ pub fn audited(
 /// # Errors
 /// Findings where the rolls on offer cannot hold the pieces.
 pub fn answers(
+    job: &Job,
     sheets: &[Wanted],
-    rolls: &str,
     effort: &Effort,
     told: &dyn Told,
     stop: &Stop,
+) -> Result<Vec<(Wanted, Nesting)>, Failure> {
+    effort.pool()?.install(|| each(job, sheets, effort, (told, stop)))
+}
+
+/// [`answers`], on the threads that are there.
+fn each(
+    job: &Job,
+    sheets: &[Wanted],
+    effort: &Effort,
+    (told, stop): (&dyn Told, &Stop),
 ) -> Result<Vec<(Wanted, Nesting)>, Failure> {
     let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
     let names: Vec<_> = instances.iter().map(|i| (i.name.clone(), i.objective)).collect();
     told.begin(&names);
     let options = effort.options();
-    let one = |(at, instance): (usize, &Instance)| {
+    let one = |(at, sheet): (usize, &Wanted)| {
         let tell = |news: &nest::News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
-        nest::solve(instance, &options, &clock)
+        market::nested(sheet, (&job.stock, &job.rules, &job.rates), &options, &clock)
     };
-    let answers: Vec<Result<Nesting, NestError>> =
-        effort.pool()?.install(|| instances.par_iter().enumerate().map(one).collect());
+    let answers: Vec<Result<Nesting, NestError>> = sheets.par_iter().enumerate().map(one).collect();
     told.end();
     let mut findings = Findings::new();
     let mut nested = Vec::with_capacity(sheets.len());
     for (sheet, answer) in sheets.iter().zip(answers) {
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
-            Err(why) => findings.push(refusal(sheet, rolls, &why)),
+            Err(why) => findings.push(refusal(sheet, job.folder.name_of(ROLLS), &why)),
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
@@ -125,10 +138,11 @@ pub fn answers(
 /// What thicknesses for which the shelf has something would come to without it; those that the
 /// rolls on offer cannot hold then are left out.
 fn without_shelf(
+    job: &Job,
     sheets: &[Wanted],
     effort: &Effort,
     stop: &Stop,
-) -> Result<Vec<(usize, WithoutShelf)>, Failure> {
+) -> Vec<(usize, WithoutShelf)> {
     let bare = sheets.iter().enumerate().filter(|(_, sheet)| sheet.rolls.iter().any(|r| r.shelf));
     let bare: Vec<(usize, Wanted)> = bare
         .map(|(at, sheet)| {
@@ -139,14 +153,15 @@ fn without_shelf(
     let options = effort.options();
     let one = |(at, sheet): &(usize, Wanted)| {
         let clock = Clock::start(effort.seconds, stop, &|_| {});
-        let instance = sheet.instance();
-        let nesting = nest::solve(&instance, &options, &clock).ok()?;
-        let decimal = |value| instance.objective.decimal(value);
+        let market = (&job.stock, &job.rules, &job.rates);
+        let nesting = market::nested(sheet, market, &options, &clock).ok()?;
+        let objective = sheet.instance().objective;
+        let decimal = |value| objective.decimal(value);
         let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));
         Some((*at, WithoutShelf { value, bound }))
     };
-    let found: Vec<Option<_>> = effort.pool()?.install(|| bare.par_iter().map(one).collect());
-    Ok(found.into_iter().flatten().collect())
+    let found: Vec<Option<_>> = bare.par_iter().map(one).collect();
+    found.into_iter().flatten().collect()
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.

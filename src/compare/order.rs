@@ -1,20 +1,26 @@
 //! The order: the fewest rolls beside the cheapest, with what each proves.
 //!
-//! The engine finds the least sum of fixed prices. Price breaks, minimum orders and freight are not
-//! of that form, so it is asked three times: for the fewest rolls, for the least at list prices, and
-//! for the least as if every product had its lowest break. Each answer is then priced as it would be
-//! bought, and the cheapest is shown. The third question also gives the bound: nothing can cost less
-//! than the least at the lowest prices that anybody offers.
+//! The cheapest is looked for over all counts of all products, priced as they would be bought (breaks,
+//! minimum orders, freight, spares): [`nest::mix`](crate::nest::mix) for each thickness by itself, since no price of
+//! one depends on another's count.
 //!
-//! Courses are as wide as the widest roll allows, so pieces cut for wide rolls do not fit narrow ones.
-//! The job is therefore also cut without the widest rolls of each thickness, in every combination; where that is cheapest,
-//! it is shown, and the bound, which holds for pieces cut for the widest, says nothing about it.
+//! Courses are as wide as the widest roll allows, so what is to be cut depends on what is ordered. An
+//! order without the widest rolls of a thickness is one for the courses that the others allow: every
+//! such *way* (in each thickness a greatest width) is a job of its own. A way whose bound reaches the
+//! cheapest found is ruled out without being cut. Steps: the fewest rolls; for each way the bounds of
+//! its thicknesses, then, where together they leave room, the cheapest order of each; the best way.
 
 use super::change::cheapest;
-use super::solve::{Setup, Solved, Trouble, solve, sums};
+use super::solve::{Setup, Solved, Trouble, assembled, sheets, solve};
+use crate::cost::market::Offers;
+use crate::cost::{self, Needs, share};
 use crate::cutting::Objective;
-use crate::nest::{Options, Watch};
+use crate::demand::Demand;
+use crate::nest::mix::{Market, Mixed, Programme};
+use crate::nest::{Instance, NestError, Nesting, Options, Watch};
+use crate::plan::Wanted;
 use crate::units::{Length, Money};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The order studied.
@@ -24,15 +30,23 @@ pub struct Study {
     pub fewest: Solved,
     /// The cheapest that was found, freight included.
     pub cheapest: Solved,
-    /// No purchase of rolls costs less, whatever the breaks, minimums and freight.
+    /// No order costs less, whatever the breaks, minimums and freight.
     pub bound: Money,
     /// Whether the cheapest is cut for narrower rolls than the widest on offer.
     pub narrower: bool,
+    /// Orders for one thickness that would be cheaper and are neither ruled out nor cut, cheapest first.
+    pub open: Vec<Open>,
+    /// Whether these are all there are.
+    pub all: bool,
+    /// Orders that were ruled out one by one.
+    pub tried: u32,
     /// What more or fewer rolls would mean, by nest of `fewest`.
     pub steps: Vec<Steps>,
+    /// What one more or one less of each product of the cheapest order would mean.
+    pub beside: Vec<Beside>,
 }
 
-/// What one more or one less roll of a thickness would mean.
+/// What one more or one less roll of a thickness would mean for the fewest.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Steps {
     /// Index into the plan's nests.
@@ -45,33 +59,64 @@ pub struct Steps {
     pub proven: bool,
     /// The least that the bound leaves.
     pub bound: u64,
-    /// Price of one more of the product of which most is cut, at its present break.
-    pub one: Money,
+}
+
+/// An order for one thickness that is neither ruled out nor cut.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Open {
+    /// The thickness.
+    pub thickness: Option<Length>,
+    /// Products and how many of each.
+    pub rolls: Vec<(String, u64)>,
+    /// What it costs.
+    pub cost: Money,
+    /// What the whole order costs at least with it.
+    pub total: Money,
+}
+
+/// Whether an order with one roll less would do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Less {
+    /// The pieces do not fit; by at least so many hundredths of such a roll, where that is known.
+    RuledOut(Option<u64>),
+    /// Nobody knows.
+    Open,
+}
+
+/// What one more or one less of a product of the cheapest order would mean.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Beside {
+    /// Index into the plan's nests.
+    pub nest: usize,
+    /// The product.
+    pub roll: String,
+    /// How many are cut.
+    pub cut: u64,
+    /// Whether one less would do.
+    pub less: Less,
+    /// What one less would save.
+    pub saves: Money,
+    /// What one more than is bought costs; `None` where it is not to be had.
+    pub costs: Option<Money>,
 }
 
 impl Study {
     /// What the cheapest order costs, rolls and freight.
     #[must_use]
     pub fn price(&self) -> Money {
-        self.cheapest.cost.purchase.rolls() + self.cheapest.cost.purchase.freight()
+        paid(&self.cheapest)
     }
 
-    /// What the rolls that are cut cost, without spares and freight: what the bound is held against.
-    #[must_use]
-    pub fn cut(&self) -> Money {
-        let lines = self.cheapest.cost.purchase.lines.iter();
-        let each = |line: &crate::cost::Bought| line.each * i64::try_from(line.cut).unwrap_or(0);
-        lines.map(each).sum()
-    }
-
-    /// Whether no order costs less: the bound is reached, and nothing but the rolls that are cut is
-    /// paid for.
+    /// Whether no order costs less.
     #[must_use]
     pub fn proven(&self) -> bool {
-        let purchase = &self.cheapest.cost.purchase;
-        let extras = purchase.lines.iter().any(|line| line.more > 0);
-        !self.narrower && self.cut() <= self.bound && !extras && purchase.freight() == Money::ZERO
+        self.all && self.price() <= self.bound
     }
+}
+
+/// What is paid for rolls and their freight.
+fn paid(solved: &Solved) -> Money {
+    solved.cost.purchase.rolls() + solved.cost.purchase.freight()
 }
 
 /// Studies the order of a job.
@@ -81,32 +126,42 @@ impl Study {
 pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study, Trouble> {
     let mut counting = base.clone();
     counting.rules.order.objective = Objective::Rolls;
-    let fewest = solve(&counting, options, watch)?;
+    let few = Options { work: options.work / FEWEST, ..*options };
+    let fewest = solve(&counting, &few, watch)?;
     let mut listed = base.clone();
     cheapest(&mut listed);
-    let at_list = sums(&listed, options, watch)?;
-    let breaks = base.stock.rolls.iter().any(|roll| !roll.terms.breaks.is_empty());
-    let at_lowest = if breaks { Some(lowest(base, options, watch)?) } else { None };
-    let bound = at_lowest.as_ref().map_or_else(|| bound_of(&at_list), |(_, bound)| *bound);
-    let all = [Some(fewest.clone()), Some(at_list), at_lowest.map(|(solved, _)| solved)];
-    let paid = |solved: &Solved| solved.cost.purchase.rolls() + solved.cost.purchase.freight();
-    let key = |solved: &Solved| (paid(solved), solved.cost.purchase.count());
-    let wide = all.into_iter().flatten().min_by_key(&key).unwrap_or_else(|| fewest.clone());
-    let narrow = narrow(&listed, options, watch)?.into_iter().min_by_key(&key);
-    let (cheapest, narrower) = match narrow {
-        Some(narrow) if key(&narrow) < key(&wide) => (narrow, true),
-        _ => (wide, false),
+    let mut search = Search {
+        options,
+        watch,
+        best: None,
+        least: paid(&fewest).micros(),
+        known: Vec::new(),
+        bounds: Vec::new(),
     };
+    let (ways, every) = ways(&listed);
+    for (number, way) in ways.iter().enumerate() {
+        match search.way(way, number > 0) {
+            Ok(()) => {}
+            // Courses that the narrower rolls cannot be cut for.
+            Err(Trouble::Findings(_)) if number > 0 => {}
+            Err(other) => return Err(other),
+        }
+    }
     let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
-    Ok(Study { fewest, cheapest, bound, narrower, steps })
+    let mut study = search.told(fewest, steps);
+    study.all &= every;
+    Ok(study)
 }
 
-/// The most ways in which rolls are left out.
-const WAYS: usize = 15;
+/// The fewest rolls, which are mostly proven at once, get this part of the work.
+const FEWEST: u64 = 4;
 
-/// The job cut without the widest rolls of some thicknesses, in every combination (at most [`WAYS`]);
-/// those that cannot hold it are left out.
-fn narrow(listed: &Setup, options: &Options, watch: &dyn Watch) -> Result<Vec<Solved>, Trouble> {
+/// The most ways in which rolls are left out.
+const WAYS: usize = 16;
+
+/// The job with all rolls, then without the widest of some thicknesses, in every combination (at most
+/// [`WAYS`]); whether these are all.
+fn ways(listed: &Setup) -> (Vec<Setup>, bool) {
     let mut widths: BTreeMap<Length, BTreeSet<Length>> = BTreeMap::new();
     for roll in &listed.stock.rolls {
         widths.entry(roll.thickness).or_default().insert(roll.width);
@@ -114,74 +169,249 @@ fn narrow(listed: &Setup, options: &Options, watch: &dyn Watch) -> Result<Vec<So
     // For each thickness the greatest width that is kept; the first way keeps everything.
     let mut ways: Vec<BTreeMap<Length, Length>> = vec![BTreeMap::new()];
     for (thickness, widths) in &widths {
-        let longer: Vec<BTreeMap<Length, Length>> = ways
+        let with = |way: &BTreeMap<Length, Length>, width: &Length| {
+            let mut way = way.clone();
+            way.insert(*thickness, *width);
+            way
+        };
+        ways =
+            ways.iter().flat_map(|way| widths.iter().rev().map(|width| with(way, width))).collect();
+    }
+    let kept = |way: &BTreeMap<Length, Length>| {
+        let mut setup = listed.clone();
+        let fits = |roll: &crate::stock::Roll| {
+            way.get(&roll.thickness).is_none_or(|most| roll.width <= *most)
+        };
+        setup.stock.rolls.retain(fits);
+        setup
+    };
+    (ways.iter().take(WAYS).map(kept).collect(), ways.len() <= WAYS)
+}
+
+/// The search over ways.
+struct Search<'s> {
+    options: &'s Options,
+    watch: &'s dyn Watch,
+    best: Option<Best>,
+    /// What the cheapest order found costs.
+    least: i64,
+    /// Sheets solved, with the cost below which they were.
+    known: Vec<(Wanted, i64, Mixed)>,
+    /// What is known of each way.
+    bounds: Vec<Bounds>,
+}
+
+/// The cheapest way.
+struct Best {
+    solved: Solved,
+    narrower: bool,
+    beside: Vec<Beside>,
+}
+
+/// What is known of one way.
+struct Bounds {
+    /// By thickness.
+    least: Vec<i64>,
+    open: Vec<Open>,
+    all: bool,
+    tried: u32,
+}
+
+impl Search<'_> {
+    fn way(&mut self, setup: &Setup, narrower: bool) -> Result<(), Trouble> {
+        let (demand, sheets) = sheets(setup)?;
+        let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
+        let offers = |sheet| Offers::new(sheet, &setup.stock, &setup.rules, &setup.rates);
+        let offers: Vec<Offers<'_>> = sheets.iter().map(offers).collect();
+        let mut programmes: Vec<Programme<'_>> = instances
             .iter()
-            .flat_map(|way| {
-                widths.iter().rev().map(|width| {
-                    let mut way = way.clone();
-                    way.insert(*thickness, *width);
-                    way
-                })
+            .zip(&offers)
+            .map(|(instance, offers)| Programme::new(instance, offers, self.options))
+            .collect();
+        let (below, watch) = (self.least, self.watch);
+        let mut least: Vec<i64> =
+            programmes.par_iter_mut().map(|one| one.bound(below, watch)).collect();
+        let mut known = Bounds { least: least.clone(), open: Vec::new(), all: true, tried: 0 };
+        if least.iter().sum::<i64>() >= self.least && self.best.is_some() {
+            self.bounds.push(known);
+            return Ok(());
+        }
+        // What a thickness may cost where the others cost as little as they can.
+        let room: Vec<i64> =
+            (0..least.len()).map(|at| self.least - least.iter().sum::<i64>() + least[at]).collect();
+        let found: Vec<Result<Mixed, NestError>> = programmes
+            .par_iter_mut()
+            .enumerate()
+            .map(|(at, one)| match self.kept(&sheets[at], room[at]) {
+                Some(mixed) => Ok(mixed.clone()),
+                None => one.solve(room[at].saturating_add(1), watch),
             })
             .collect();
-        ways = longer;
+        let mut mixed = Vec::with_capacity(found.len());
+        for (sheet, one) in sheets.iter().zip(found) {
+            match one {
+                Ok(one) => mixed.push(one),
+                Err(_) if watch.stop() => return Err(Trouble::Stopped),
+                // Narrower rolls that cannot hold the pieces are no order.
+                Err(NestError::PieceFitsNoRoll { .. }) if narrower => return Ok(()),
+                Err(_) if narrower => {
+                    self.bounds.push(Bounds { all: false, ..known });
+                    return Ok(());
+                }
+                Err(why) => {
+                    let thickness =
+                        sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+                    return Err(Trouble::Nest(format!("{thickness}{why}")));
+                }
+            }
+        }
+        for (least, one) in least.iter_mut().zip(&mixed) {
+            *least = one.bound.max(*least);
+        }
+        known.all = mixed.iter().all(|one| one.all);
+        known.tried = mixed.iter().map(|one| one.tried).sum();
+        known.open = open(&sheets, &mixed, &least);
+        known.least = least;
+        for ((sheet, one), room) in sheets.iter().zip(&mixed).zip(&room) {
+            self.known.push((sheet.clone(), *room, one.clone()));
+        }
+        self.bounds.push(known);
+        let cost: i64 = mixed.iter().map(|one| one.cost).sum();
+        if cost < self.least || self.best.is_none() {
+            self.least = self.least.min(cost);
+            let beside = beside(&mut programmes, (&offers, &sheets), &mixed);
+            let solved = whole(setup, demand, sheets, &mixed, self.options)?;
+            self.best = Some(Best { solved, narrower, beside });
+        }
+        Ok(())
     }
-    let mut all = Vec::new();
-    for way in ways.iter().skip(1).take(WAYS) {
-        let mut setup = listed.clone();
-        setup
-            .stock
-            .rolls
-            .retain(|roll| way.get(&roll.thickness).is_none_or(|most| roll.width <= *most));
-        match sums(&setup, options, watch) {
-            Ok(solved) => all.push(solved),
-            Err(Trouble::Findings(_) | Trouble::Nest(_)) => {}
-            Err(other) => return Err(other),
+
+    /// The answer to a sheet that was solved before with as much room, or to its end.
+    fn kept(&self, sheet: &Wanted, room: i64) -> Option<&Mixed> {
+        let same = |known: &&(Wanted, i64, Mixed)| {
+            known.0 == *sheet && (known.1 >= room || known.2.bound == known.2.cost)
+        };
+        self.known.iter().find(same).map(|known| &known.2)
+    }
+
+    fn told(self, fewest: Solved, steps: Vec<Steps>) -> Study {
+        let best = match self.best {
+            Some(best) if paid(&best.solved) <= paid(&fewest) => best,
+            _ => Best { solved: fewest.clone(), narrower: false, beside: Vec::new() },
+        };
+        let price = paid(&best.solved);
+        let total = |way: &Bounds| way.least.iter().sum::<i64>();
+        let bound = self.bounds.iter().map(total).min().unwrap_or(0);
+        let mut open: Vec<Open> =
+            self.bounds.iter().flat_map(|way| way.open.iter().cloned()).collect();
+        open.retain(|open| open.total < price);
+        // Several ways can hold the same order of one thickness; the one with the least total counts.
+        let key = |open: &Open| (open.thickness, open.rolls.clone());
+        open.sort_by_key(|open| (key(open), open.total));
+        open.dedup_by_key(|open| key(open));
+        open.sort_by_key(|open| (open.total, open.rolls.clone()));
+        let all = self.bounds.iter().all(|way| way.all || Money::from_micros(total(way)) >= price);
+        Study {
+            bound: Money::from_micros(bound).min(price),
+            narrower: best.narrower,
+            beside: best.beside,
+            cheapest: best.solved,
+            open,
+            all,
+            tried: self.bounds.iter().map(|way| way.tried).sum(),
+            fewest,
+            steps,
         }
     }
-    Ok(all)
 }
 
-/// The plan's bound as money.
-fn bound_of(solved: &Solved) -> Money {
-    Money::from_micros(solved.plan.bound.millionths())
-}
-
-/// The plan as if every product had its lowest price, priced as it would be bought.
-fn lowest(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<(Solved, Money), Trouble> {
-    let mut setup = base.clone();
-    cheapest(&mut setup);
-    for roll in &mut setup.stock.rolls {
-        let least = roll.terms.breaks.iter().map(|(_, price)| *price).chain(roll.price).min();
-        roll.price = least;
-        roll.terms.breaks.clear();
-    }
-    let solved = sums(&setup, options, watch)?;
-    let bound = bound_of(&solved);
-    // Priced as it would be bought; the plan and its shares stay.
-    let needs = crate::cost::Needs {
-        takeoff: &base.takeoff,
-        stock: &base.stock,
-        rules: &setup.rules,
-        demand: &solved.demand,
-        rates: &base.rates,
+/// What was left open in one way.
+fn open(sheets: &[Wanted], mixed: &[Mixed], least: &[i64]) -> Vec<Open> {
+    let all: i64 = least.iter().sum();
+    let of = |at: usize| {
+        let (sheet, others) = (&sheets[at], all - least[at]);
+        mixed[at].open.iter().map(move |open| Open {
+            thickness: sheet.thickness,
+            rolls: sheet
+                .rolls
+                .iter()
+                .zip(&open.counts)
+                .filter(|(roll, count)| !roll.shelf && **count > 0)
+                .map(|(roll, count)| (roll.id.clone(), *count))
+                .collect(),
+            cost: Money::from_micros(open.cost),
+            total: Money::from_micros(open.cost + others),
+        })
     };
-    let cost = crate::cost::price(&solved.plan, &solved.sheets, &needs, solved.cost.shares.clone())
-        .map_err(Trouble::Findings)?;
-    Ok((Solved { cost, ..solved }, bound))
+    (0..mixed.len()).flat_map(of).collect()
+}
+
+/// One roll less and one more of each product of the cheapest order.
+fn beside(
+    programmes: &mut [Programme<'_>],
+    (offers, sheets): (&[Offers<'_>], &[Wanted]),
+    mixed: &[Mixed],
+) -> Vec<Beside> {
+    let mut all = Vec::new();
+    for (nest, one) in mixed.iter().enumerate() {
+        let mut cut = vec![0_u64; sheets[nest].rolls.len()];
+        for layout in &one.nesting.layouts {
+            if let Some(count) = cut.get_mut(layout.roll) {
+                *count += layout.copies;
+            }
+        }
+        let market = &offers[nest];
+        for k in (0..cut.len()).filter(|&k| cut[k] > 0 && !market.shelf(k)) {
+            let fewer = market.offer(k, cut[k] - 1).map_or(0, |(_, cost)| cost);
+            let (have, cost) = market.offer(k, cut[k]).unwrap_or((cut[k], fewer));
+            let mut less = cut.clone();
+            less[k] -= 1;
+            let short = programmes[nest].short(&less, k);
+            let proven = one.bound == one.cost && fewer < cost;
+            all.push(Beside {
+                nest,
+                roll: sheets[nest].rolls[k].id.clone(),
+                cut: cut[k],
+                less: match short {
+                    Some(hundredths) => Less::RuledOut(Some(hundredths)),
+                    None if proven => Less::RuledOut(None),
+                    None => Less::Open,
+                },
+                saves: Money::from_micros(cost - fewer),
+                costs: market.offer(k, have + 1).map(|(_, more)| Money::from_micros(more - cost)),
+            });
+        }
+    }
+    all
+}
+
+/// The way's answers as a plan that passed the audit, with its price.
+fn whole(
+    setup: &Setup,
+    demand: Demand,
+    sheets: Vec<Wanted>,
+    mixed: &[Mixed],
+    options: &Options,
+) -> Result<Solved, Trouble> {
+    let nestings = mixed.iter().map(|one| one.nesting.clone());
+    let nested: Vec<(Wanted, Nesting)> = sheets.iter().cloned().zip(nestings).collect();
+    let plan = assembled(setup, (&demand, &sheets), &nested, options)?;
+    let shares = share::unshared(&plan, &sheets);
+    let Setup { rules, takeoff, stock, rates, .. } = setup;
+    let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
+    let cost = cost::price(&plan, &sheets, &needs, shares).map_err(Trouble::Findings)?;
+    Ok(Solved { demand, sheets, plan, cost })
 }
 
 fn steps(solved: &Solved, nest: usize) -> Option<Steps> {
     let of = solved.plan.nests.get(nest)?;
     let share = solved.cost.shares.get(nest)?;
     let lines = solved.cost.purchase.lines.iter().filter(|line| line.nest == nest);
-    let most = lines.clone().max_by_key(|line| line.cut)?;
     Some(Steps {
         nest,
         rolls: lines.map(|line| line.cut).sum(),
         needed: share.linear(),
         proven: of.value <= of.bound,
         bound: u64::try_from(of.bound.millionths() / 1_000_000).unwrap_or(0),
-        one: most.each,
     })
 }

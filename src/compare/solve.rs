@@ -1,7 +1,7 @@
 //! A job from its parts to a plan that passed the audit, with its price.
 
 use crate::audit::{self, Courses, Verified};
-use crate::cost::{self, Cost, Needs, Rates, share};
+use crate::cost::{self, Cost, Needs, Rates, market, share};
 use crate::demand::{self, Demand};
 use crate::finding::Findings;
 use crate::nest::{self, Nesting, Options, Watch};
@@ -122,8 +122,9 @@ pub(super) fn planned(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Verified<Plan>, Trouble> {
-    let answers: Vec<Result<Nesting, nest::NestError>> =
-        sheets.par_iter().map(|sheet| nest::solve(&sheet.instance(), options, watch)).collect();
+    let Setup { stock, rules, rates, .. } = setup;
+    let one = |sheet: &Wanted| market::nested(sheet, (stock, rules, rates), options, watch);
+    let answers: Vec<Result<Nesting, nest::NestError>> = sheets.par_iter().map(one).collect();
     let mut nested = Vec::with_capacity(sheets.len());
     for (sheet, answer) in sheets.iter().zip(answers) {
         let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
@@ -133,6 +134,16 @@ pub(super) fn planned(
             Err(why) => return Err(Trouble::Nest(format!("{thickness}{why}"))),
         }
     }
+    assembled(setup, (demand, sheets), &nested, options)
+}
+
+/// Answers to order sheets as a plan that passed the audit.
+pub(super) fn assembled(
+    setup: &Setup,
+    (demand, sheets): (&Demand, &[Wanted]),
+    nested: &[(Wanted, Nesting)],
+    options: &Options,
+) -> Result<Verified<Plan>, Trouble> {
     let program = Program {
         version: env!("CARGO_PKG_VERSION").to_owned(),
         seed: options.seed,
@@ -140,7 +151,7 @@ pub(super) fn planned(
     };
     let joints = demand.joints.clone();
     let shop = Some(&setup.rules.sequence);
-    let made = plan::assemble(&setup.name, program, Vec::new(), &nested, joints, shop)
+    let made = plan::assemble(&setup.name, program, Vec::new(), nested, joints, shop)
         .map_err(|error| Trouble::Assembly(error.to_string()))?;
     let stagger = setup.rules.joints.stagger;
     let releases = setup.rules.sequence.release;

@@ -1,13 +1,12 @@
 //! What is done by hand: metres cut, pieces cut, pieces wrapped, ties; counted for each item.
 //!
-//! Metres: every straight cut of the plan as it is listed, the square cut of each roll, and the
-//! outline of every curved piece; an edge that two curved pieces share is counted for both. They
-//! belong to a thickness as a whole and are shared among its pieces by their edges.
+//! Metres are those of [`Lengths`], each place that is cut once. They belong to a thickness as a whole
+//! and are shared among its pieces by their edges.
 
 use super::spread::spread;
 use crate::demand::Demand;
 use crate::geometry::{Outline, Point};
-use crate::plan::{CutKind, Piece, Plan};
+use crate::plan::{Lengths, Piece, Plan};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -26,6 +25,7 @@ pub struct Work {
 #[must_use]
 pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTreeMap<&'p str, Work> {
     let mut all: BTreeMap<&str, Work> = BTreeMap::new();
+    let lengths = Lengths::of(plan);
     for nest in 0..plan.nests.len() {
         let uses: Vec<(&str, i128)> = plan
             .pieces
@@ -38,7 +38,9 @@ pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTree
             })
             .collect();
         let weights: Vec<i128> = uses.iter().map(|(_, weight)| *weight).collect();
-        for ((item, _), cut) in uses.iter().zip(spread(cut(plan, nest, square_cut), &weights)) {
+        for ((item, _), cut) in
+            uses.iter().zip(spread(cut(plan, nest, &lengths, square_cut), &weights))
+        {
             all.entry(item).or_default().cut += cut;
         }
     }
@@ -64,23 +66,9 @@ pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTree
 }
 
 /// All cuts of a nest, in nanometres.
-fn cut(plan: &Plan, nest: usize, square_cut: Length) -> i128 {
-    let outlines: BTreeMap<&str, i128> = plan
-        .pieces
-        .iter()
-        .filter_map(|piece| Some((piece.piece.as_str(), around(piece.outline.as_ref()?))))
-        .collect();
-    let mut all = 0;
-    for roll in plan.rolls.iter().filter(|roll| roll.nest == nest) {
-        let front = if square_cut.is_positive() { i128::from(roll.width.nm()) } else { 0 };
-        let straight = roll.pulls.iter().flat_map(|pull| &pull.cuts);
-        let straight = straight.filter(|cut| cut.kind != CutKind::Outline);
-        let straight: i128 = straight.map(|cut| between(cut.from, cut.to)).sum();
-        let curved = roll.pulls.iter().flat_map(|pull| &pull.placements);
-        let curved: i128 = curved.filter_map(|place| outlines.get(place.piece.as_str())).sum();
-        all += (front + straight + curved) * i128::from(roll.copies);
-    }
-    all
+fn cut(plan: &Plan, nest: usize, lengths: &Lengths<'_>, square_cut: Length) -> i128 {
+    let rolls = plan.rolls.iter().filter(|roll| roll.nest == nest);
+    rolls.map(|roll| i128::from(lengths.of_roll(roll, square_cut).all().nm())).sum()
 }
 
 /// The edge of one piece, in nanometres.

@@ -64,6 +64,8 @@ pub enum Basis {
     Area,
     /// Dual feasible functions.
     DualFeasible,
+    /// The linear programme over what lines across the rolls can meet.
+    Lines,
     /// The linear programme over all layouts, with prices re-checked in whole numbers.
     LinearProgramme,
     /// An exhaustive search that ruled out every smaller value.

@@ -9,6 +9,7 @@ mod error;
 pub mod free;
 mod instance;
 pub mod knapsack;
+pub mod mix;
 pub mod one;
 mod record;
 pub mod shapes;

@@ -7,6 +7,7 @@ mod already;
 mod assemble;
 mod choice;
 pub mod choose;
+mod cut_length;
 mod file;
 pub mod job;
 pub mod wanted;
@@ -14,6 +15,7 @@ pub mod wanted;
 pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
 pub use choice::{Choice, ChosenRun, Figures, NestFigures};
+pub use cut_length::{CutLength, Lengths};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
     Plan, Program, Pull, Roll, Sequence, Step, Use, WithoutShelf,

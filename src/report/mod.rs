@@ -21,7 +21,6 @@
 mod changes;
 pub mod charts;
 mod choice;
-mod cut_length;
 mod cuts;
 mod cutting;
 mod cutting_files;

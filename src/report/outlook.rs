@@ -2,8 +2,9 @@
 
 use super::proof::gap_per_cent;
 use super::table::{Cell, Table};
-use crate::compare::order::Study;
+use crate::compare::order::{Less, Study};
 use crate::compare::{Comparison, Figures, Row, Solved};
+use crate::cost::Bought;
 use crate::cost::share::PARTS;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
@@ -209,8 +210,18 @@ fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
 /// The fewest rolls beside the cheapest.
 #[must_use]
 pub fn study(study: &Study) -> Table {
-    let mut table =
-        Table::new(&["order", "thickness mm", "roll", "bought", "price each", "price", "freight"]);
+    let mut table = Table::new(&[
+        "order",
+        "thickness mm",
+        "roll",
+        "cut",
+        "bought",
+        "price each",
+        "price",
+        "freight",
+        "in offcuts kept",
+        "price less these",
+    ]);
     for (name, solved) in [("fewest rolls", &study.fewest), ("cheapest", &study.cheapest)] {
         for line in &solved.cost.purchase.lines {
             let thickness = solved.plan.nests.get(line.nest).and_then(|nest| nest.thickness);
@@ -218,25 +229,74 @@ pub fn study(study: &Study) -> Table {
                 Cell::text(name),
                 thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::text(&line.roll),
+                Cell::Count(line.cut),
                 Cell::Count(line.count()),
                 Cell::Money(line.each),
                 Cell::Money(line.price),
                 Cell::Money(line.freight),
+                Cell::Empty,
+                Cell::Empty,
             ]);
         }
-        let purchase = &solved.cost.purchase;
+        let (purchase, kept) = (&solved.cost.purchase, solved.cost.kept());
         table.push(vec![
             Cell::Text(format!("{name}, all")),
             Cell::Empty,
             Cell::Empty,
+            Cell::Count(purchase.lines.iter().map(|line| line.cut).sum()),
             Cell::Count(purchase.count()),
             Cell::Empty,
             Cell::Money(purchase.rolls()),
             Cell::Money(purchase.freight()),
+            Cell::Money(kept),
+            Cell::Money(purchase.rolls() + purchase.freight() - kept),
         ]);
     }
     table
 }
+
+/// One more and one less of each product of the cheapest order.
+#[must_use]
+pub fn beside(study: &Study) -> Table {
+    let mut table = Table::new(&[
+        "thickness mm",
+        "roll",
+        "cut",
+        "one less",
+        "would save",
+        "one more costs",
+        "reserve m2",
+    ]);
+    let nests = &study.cheapest.plan.nests;
+    for beside in &study.beside {
+        let lines = study.cheapest.cost.purchase.lines.iter();
+        let area = lines.filter(|line| line.roll == beside.roll).map(Bought::area).next();
+        table.push(vec![
+            nests
+                .get(beside.nest)
+                .and_then(|nest| nest.thickness)
+                .map_or(Cell::Empty, Cell::Millimetres),
+            Cell::text(&beside.roll),
+            Cell::Count(beside.cut),
+            match beside.less {
+                Less::RuledOut(Some(hundredths)) if hundredths > 0 => Cell::Text(format!(
+                    "too few, by {}.{:02} rolls or more",
+                    hundredths / 100,
+                    hundredths % 100
+                )),
+                Less::RuledOut(_) => Cell::text("too few"),
+                Less::Open => Cell::text("not ruled out"),
+            },
+            Cell::Money(beside.saves),
+            beside.costs.map_or_else(|| Cell::text("not to be had"), Cell::Money),
+            area.map_or(Cell::Empty, |area| Cell::Number(super::table::square_metres(area, 2))),
+        ]);
+    }
+    table
+}
+
+/// The most open orders that are named.
+const NAMED: usize = 8;
 
 /// What the study of an order comes to, in sentences.
 #[must_use]
@@ -253,32 +313,36 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     } else {
         "The fewest rolls are the cheapest order that was found.".to_owned()
     });
-    words.push(if study.narrower {
-        format!(
-            "It is cut for narrower rolls than the widest on offer; for pieces cut for the widest, no \
-             order costs less than {}.",
-            study.bound.cents()
-        )
-    } else if study.proven() {
-        "Proven: no order of whole rolls costs less, over all products.".to_owned()
-    } else {
-        let more = study.price() - study.bound;
-        format!(
-            "No order of whole rolls costs less than {}; the cheapest found is {} above that{}.",
-            study.bound.cents(),
-            more.cents(),
-            if study.cheapest.cost.purchase.freight() > Money::ZERO {
-                ", freight counted, which the bound leaves out"
-            } else {
-                ""
-            }
-        )
-    });
-    let kept = study.cheapest.cost.kept();
+    if study.narrower {
+        words.push(
+            "It leaves the widest rolls of a thickness out, so its courses are narrower and its joints \
+             more; the pieces are those for these rolls."
+                .to_owned(),
+        );
+    }
+    words.push(standing_of(study));
+    let labour = |solved: &Solved| solved.cost.total.cents();
     words.push(format!(
-        "Of the cheapest order {} lies in offcuts that are kept, at what they cost.",
-        kept.cents()
+        "With cutting and wrapping at the rates given the fewest rolls come to {}, the cheapest order to \
+         {}; the proof is about rolls and freight alone.",
+        labour(&study.fewest),
+        labour(&study.cheapest)
     ));
+    for open in study.open.iter().take(NAMED) {
+        let rolls: Vec<String> =
+            open.rolls.iter().map(|(roll, count)| format!("{count} of {roll}")).collect();
+        let thickness = open.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        words.push(format!(
+            "Not ruled out, and not cut: {thickness}{} for {}; the whole order would then cost {} or \
+             more.",
+            rolls.join(" and "),
+            open.cost.cents(),
+            open.total.cents()
+        ));
+    }
+    if study.open.len() > NAMED {
+        words.push(format!("{} more orders are open in the same way.", study.open.len() - NAMED));
+    }
     for steps in &study.steps {
         let plan = &study.fewest.plan;
         let thickness = plan.nests.get(steps.nest).and_then(|nest| nest.thickness);
@@ -288,24 +352,38 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
         let less = if steps.proven {
             "one less cannot hold the job".to_owned()
         } else {
-            format!("one less is not ruled out (the bound is {} rolls)", steps.bound)
+            format!("one less is not ruled out (the bound is {})", steps.bound)
         };
         words.push(format!(
-            "{thickness}{} rolls; {less}; by the linear programme it needs {needed}. One more costs \
-             {} and is a reserve of {} m2.",
-            steps.rolls,
-            steps.one.cents(),
-            reserve(study, steps.nest),
+            "{thickness}the fewest are {}; {less}; by the linear programme the pieces need {needed}.",
+            super::proof::counted(steps.rolls, "roll", "rolls"),
         ));
     }
     words
 }
 
-/// The area of one more roll of a nest, square metres.
-fn reserve(study: &Study, nest: usize) -> String {
-    let lines = study.fewest.cost.purchase.lines.iter().filter(|line| line.nest == nest);
-    let most = lines.max_by_key(|line| line.cut);
-    super::table::square_metres(most.map(crate::cost::Bought::area).unwrap_or_default(), 2)
+/// What is proven about the cheapest order.
+fn standing_of(study: &Study) -> String {
+    if study.proven() {
+        let tried = match u64::from(study.tried) {
+            0 => String::new(),
+            tried => {
+                let orders = super::proof::counted(tried, "order", "orders");
+                format!("; {orders} between it and the linear bound could not hold the job")
+            }
+        };
+        return format!(
+            "Proven: no order of whole rolls costs less, over all products, with price breaks, minimum \
+             orders and freight{tried}."
+        );
+    }
+    let more = study.price() - study.bound;
+    let others = if study.all { "" } else { "; orders in between were not all looked at" };
+    format!(
+        "Every order below {} is ruled out; the cheapest found costs {} more{others}.",
+        study.bound.cents(),
+        more.cents(),
+    )
 }
 
 /// What the allowance rests on.

@@ -30,6 +30,7 @@ const fn basis_in_words(basis: Basis) -> &'static str {
     match basis {
         Basis::Area => "the area that the pieces take",
         Basis::DualFeasible => "dual feasible functions",
+        Basis::Lines => "what any line across a roll can meet",
         Basis::LinearProgramme => "the linear bound over all layouts",
         Basis::Search => "an exhaustive search",
     }

@@ -1,7 +1,6 @@
 //! A plan as the page in the browser draws it: pulls numbered as in the report, like ones once,
 //! pieces by their number.
 
-use super::cut_length;
 use super::groups::Groups;
 use super::proof::{proof_of, thickness_in_words};
 use super::sources::Sources;
@@ -69,7 +68,7 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn of(plan: &'a Verified<Plan>, sources: &Sources<'a>) -> Self {
         let groups = Groups::of(plan);
-        let lengths = cut_length::Lengths::of(plan);
+        let lengths = crate::plan::Lengths::of(plan);
         let index: BTreeMap<&str, usize> =
             plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), at)).collect();
         let pulls = groups.groups.iter().map(|group| PullView {
@@ -78,7 +77,7 @@ impl<'a> View<'a> {
             length: group.pull.length,
             count: group.count,
             layouts: group.layouts.clone(),
-            cut_length: lengths.of_pull(group.pull, group.width),
+            cut_length: lengths.of_pull(group.pull, group.width).all(),
             placements: group
                 .pull
                 .placements

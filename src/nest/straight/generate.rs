@@ -12,7 +12,7 @@ use crate::nest::Basis;
 use crate::nest::bound::{Certificate, Most};
 
 /// What prices are whole multiples of: 1 / 2^40 of the dearest roll.
-const DENOMINATOR: f64 = 1_099_511_627_776.0;
+pub(super) const DENOMINATOR: f64 = 1_099_511_627_776.0;
 
 /// Rounds to go on after the bound is settled: a lower linear value leaves rounding more room.
 const AFTER: usize = 6;
@@ -61,7 +61,8 @@ pub(super) fn generate(
         if !master.optimise(effort) && effort.over() {
             return false;
         }
-        let prices: Vec<i64> = master.prices().iter().map(|&price| whole(price)).collect();
+        let prices: Vec<i64> =
+            master.prices().iter().map(|&price| whole(price * DENOMINATOR)).collect();
         let scaled = |values: Vec<f64>| -> Vec<f64> {
             values.iter().map(|value| value * DENOMINATOR).collect()
         };
@@ -97,8 +98,8 @@ pub(super) fn generate(
     master.optimise(effort)
 }
 
-/// A price as a whole number, rounded down.
+/// A number as a whole one, rounded down; no less than 0.
 #[expect(clippy::cast_possible_truncation, reason = "clamped to what an i64 holds")]
-fn whole(price: f64) -> i64 {
-    (price * DENOMINATOR).clamp(0.0, 1e17).floor() as i64
+pub(super) fn whole(number: f64) -> i64 {
+    number.clamp(0.0, 1e17).floor() as i64
 }

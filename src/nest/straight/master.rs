@@ -158,32 +158,70 @@ impl<'a> Master<'a> {
     pub fn add(&mut self, column: Column) -> bool {
         let mut entries: Vec<(usize, f64)> =
             column.counts.iter().map(|&(class, n)| (class, real(n))).collect();
-        let (key, cost) = match &column.cut {
+        let cost = match &column.cut {
             Cut::Pull(q, pull) => {
                 let length = real(pull.length as u64) / self.longest;
-                let cost = match self.width_row[*q] {
+                match self.width_row[*q] {
                     Some(row) => {
                         entries.push((row, -length));
                         0.0
                     }
                     None => self.rate[*q] * length,
-                };
-                ((*q, pull.length), cost)
+                }
             }
             Cut::Roll(roll) => {
                 if let Some(row) = self.limit[roll.roll] {
                     entries.push((row, 1.0));
                 }
                 let cost = u64::try_from(self.model.rolls[roll.roll].cost).unwrap_or(0);
-                ((roll.roll, 0), real(cost) / self.scale)
+                real(cost) / self.scale
             }
         };
-        if !self.seen.insert((key.0, key.1, column.counts.clone())) {
+        if !self.seen.insert(key(&column)) {
             return false;
         }
         self.number.push(self.lp.add_column(cost, &entries));
         self.columns.push(column);
         true
+    }
+
+    /// Takes out columns with the worst reduced costs, as of the last solution, where there are more than
+    /// twice `most`: the basic ones and about `most` others stay. They may be added again.
+    pub fn tidy(&mut self, most: usize) {
+        if self.columns.len() <= 2 * most {
+            return;
+        }
+        let reduced: Vec<f64> = self.number.iter().map(|&n| self.lp.reduced_cost(n)).collect();
+        let mut sorted = reduced.clone();
+        sorted.sort_by(f64::total_cmp);
+        let limit = sorted[most].max(1e-9);
+        let mut keep = vec![true; self.lp.column_count()];
+        for (&number, reduced) in self.number.iter().zip(&reduced) {
+            keep[number] = *reduced <= limit;
+        }
+        let stays = self.lp.retain(&|column| keep[column]);
+        let mut new = Vec::with_capacity(stays.len());
+        let mut next = 0;
+        for &stay in &stays {
+            new.push(next);
+            next += usize::from(stay);
+        }
+        let old = std::mem::take(&mut self.columns);
+        let numbers = std::mem::take(&mut self.number);
+        for (column, number) in old.into_iter().zip(numbers) {
+            if stays[number] {
+                self.columns.push(column);
+                self.number.push(new[number]);
+            } else {
+                self.seen.remove(&key(&column));
+            }
+        }
+        // Where columns are pulls, limited rolls are columns too, and all of them stay.
+        if self.width_row.iter().any(Option::is_some) {
+            for column in self.limit.iter_mut().flatten() {
+                *column = new[*column];
+            }
+        }
     }
 
     /// Solves the programme over the columns that stand.
@@ -266,6 +304,14 @@ impl<'a> Master<'a> {
             self.lp.set_upper(number, upper);
         }
     }
+}
+
+fn key(column: &Column) -> Key {
+    let (what, length) = match &column.cut {
+        Cut::Pull(q, pull) => (*q, pull.length),
+        Cut::Roll(roll) => (roll.roll, 0),
+    };
+    (what, length, column.counts.clone())
 }
 
 /// A count as floating point, for the simplex.

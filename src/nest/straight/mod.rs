@@ -19,6 +19,7 @@ mod first;
 mod generate;
 mod greedy;
 pub(super) mod knapsack;
+pub(super) mod lines;
 mod lonely;
 pub(super) mod lots;
 mod master;
@@ -37,7 +38,7 @@ mod whole;
 
 pub use prices::{Duals, duals};
 
-use super::{Instance, NestError, Nesting, Options, Watch};
+use super::{Basis, Instance, NestError, Nesting, Options, Watch};
 use crate::cutting::{Style, Turns};
 use crate::units::Length;
 use best::Best;
@@ -71,6 +72,10 @@ pub fn solve(
     let any = instance.cutting.style == Style::Free;
     if !any || boxes(instance) {
         simple::raise(&mut best, &under, &effort);
+        // In two stages the programme over all pulls is never below that over lines.
+        if !best.proven() && !effort.over() && (any || instance.cutting.stages != Some(2)) {
+            lines_across(&mut best, &under, &effort);
+        }
     }
     if !best.proven() && !effort.over() {
         let stages = if any { None } else { instance.cutting.stages };
@@ -87,6 +92,23 @@ pub fn solve(
         }
     }
     best.nesting(&model).ok_or(NestError::NotEnoughRolls { missing })
+}
+
+/// Raises the bound by [`lines`].
+fn lines_across(best: &mut Best<'_>, under: &Model, effort: &Effort<'_>) {
+    if under.endless {
+        return;
+    }
+    let mut lines = lines::Lines::of(under.clone());
+    let costs: Vec<f64> =
+        under.rolls.iter().map(|r| master::real(u64::try_from(r.cost).unwrap_or(0))).collect();
+    let dearest = costs.iter().copied().fold(0.0, f64::max).max(1.0);
+    let costs: Vec<f64> = costs.iter().map(|cost| cost / dearest).collect();
+    let missing = vec![8.0; lines.widths().len()];
+    let limits: Vec<Option<u64>> = under.rolls.iter().map(|roll| roll.available).collect();
+    let asked = lines::Asked { costs: &costs, missing: &missing, limits: &limits };
+    let (certificate, _) = lines.certificate(&asked, effort);
+    best.raise(certificate, Basis::Lines);
 }
 
 /// Whether rolls hold so few pulls that whole rolls should be columns.

@@ -12,7 +12,7 @@
 
 use super::across::{Candidate, Sweep};
 use super::effort::Effort;
-use super::generate::{Priced, Pricing, Question};
+use super::generate::{Priced, Pricing, Question, whole};
 use super::master::{Column, Cut, Master, real};
 use super::model::{Form, Model};
 use super::pattern::{Place, PullCut};
@@ -85,23 +85,28 @@ impl<'a> Pulls<'a> {
         let every = lengths.len().div_ceil(LENGTHS).max(1);
         let skip = question.left.len() % every;
         let mut found = Vec::new();
+        let mut spent = 0;
         for &l in lengths.iter().skip(skip).step_by(every) {
-            effort.spend(100 * widest);
             if effort.over() {
                 break;
             }
-            let worth = stacks.across(l, widest).0;
             for (q, &width) in master.widths.iter().enumerate() {
-                let cost = question.rates[q] * real(l as u64);
-                let ratio = real(u64::try_from(worth[width]).unwrap_or(0)) / cost.max(1.0);
-                if ratio > 1.0 + 1e-7 {
-                    found.push((ratio, q, l));
+                let cost = (question.rates[q] * real(l as u64)).max(1.0);
+                let (best, looked) = stacks.above(l, width, whole(cost * (1.0 + 1e-7)));
+                spent += looked;
+                if let Some((worth, strips)) = best {
+                    let worth = real(u64::try_from(worth).unwrap_or(0));
+                    found.push((worth / cost, q, l, strips));
                 }
             }
+            if spent > 1_000_000 {
+                effort.spend(std::mem::take(&mut spent));
+            }
         }
+        effort.spend(spent);
         found.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
-        let lay = |&(_, q, l): &(f64, usize, usize)| {
-            Column::new(Cut::Pull(q, Arc::new(stacks.pull(l, master.widths[q]))))
+        let lay = |(_, q, l, strips): &(f64, usize, usize, Vec<usize>)| {
+            Column::new(Cut::Pull(*q, Arc::new(stacks.of_strips(*l, strips))))
         };
         found.iter().take(STACKED).map(lay).collect()
     }

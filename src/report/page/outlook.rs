@@ -17,6 +17,10 @@ pub fn study(study: &Study) -> Markup {
     html! {
         (table(&outlook::study(study), None))
         ul { @for sentence in outlook::study_in_words(study) { li { (sentence) } } }
+        @if !study.beside.is_empty() {
+            h3 { "One roll more or less than the cheapest order" }
+            (table(&outlook::beside(study), None))
+        }
     }
 }
 

@@ -1,7 +1,6 @@
 //! Every pull, drawn to scale; like ones once.
 
-use crate::plan::{CutKind, Plan, Pull};
-use crate::report::cut_length::Lengths;
+use crate::plan::{CutKind, Lengths, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
 use crate::report::proof::thickness_in_words;
@@ -72,7 +71,7 @@ fn figure(
                     "Layout " (layouts(&group.layouts))
                     @let rips = through_rips(group.pull);
                     @if !rips.is_empty() { "; rip at " (rips.join(", ")) }
-                    "; cuts " (lengths.of_pull(group.pull, group.width).metres(2)) " m"
+                    "; cuts " (lengths.of_pull(group.pull, group.width).all().metres(2)) " m"
                 } }
             }
             (drawing::pull(group, number, part, scale, pieces))

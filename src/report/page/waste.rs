@@ -1,8 +1,7 @@
 //! Where the area of the rolls goes, one table a thickness.
 
 use super::table::table;
-use crate::plan::{Nest, Plan};
-use crate::report::cut_length::Lengths;
+use crate::plan::{Lengths, Nest, Plan};
 use crate::report::proof::thickness_in_words;
 use crate::report::table::{Cell, Table};
 use crate::report::waste::{parts, per_cent};
@@ -26,7 +25,7 @@ pub fn waste(plan: &Plan, square_cut: Length) -> Markup {
     let lengths = Lengths::of(plan);
     let cuts = |at: usize| -> Length {
         let rolls = plan.rolls.iter().filter(|roll| roll.nest == at);
-        rolls.map(|roll| lengths.of_roll(roll, square_cut)).sum()
+        rolls.map(|roll| lengths.of_roll(roll, square_cut).all()).sum()
     };
     html! {
         div.sheet {
@@ -38,8 +37,8 @@ pub fn waste(plan: &Plan, square_cut: Length) -> Markup {
                         Cell::SquareMetres(nest.areas.rolls),
                         Cell::Number("100.00".to_owned()),
                     ])))
-                    p { "Length of all cuts: " (cuts(at).metres(0)) " m; a cut that two pieces share \
-                         counts once." }
+                    p { "Length of all cuts: " (cuts(at).metres(0)) " m, square cuts and outlines among them; \
+                         a cut that two pieces share counts once." }
                 }
             }
         }

@@ -7,7 +7,7 @@
 use super::kits::{kit_numbers, seams};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
-use crate::plan::{CutKind, Piece, Plan, Pull, Roll, Step};
+use crate::plan::{CutKind, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
@@ -49,6 +49,8 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
 pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+    let lengths = Lengths::of(plan);
+    let mut known: BTreeMap<(usize, usize), CutLength> = BTreeMap::new();
     let mut works = Vec::new();
     let mut before: Option<(&Step, Option<Knives>)> = None;
     for step in plan.sequence.iter().flat_map(|s| &s.steps) {
@@ -58,8 +60,12 @@ pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
             before.as_ref().is_some_and(|(b, _)| (b.roll, b.copy) == (step.roll, step.copy));
         let knives = knives(plan, &pieces, step);
         let fresh = before.as_ref().is_none_or(|(_, b)| *b != knives);
-        let square = step.pull == 0 && sources.rules.table.square_cut.is_positive();
-        works.push(work(roll, pull, (!same_roll, fresh), square, (&pieces, &sources.rules.rates)));
+        let measure = || lengths.of_pull(pull, roll.width);
+        let mut cut = *known.entry((step.roll, step.pull)).or_insert_with(measure);
+        if step.pull == 0 {
+            cut.straight += Lengths::square(roll.width, sources.rules.table.square_cut);
+        }
+        works.push(work(pull, cut, (!same_roll, fresh), &sources.rules.rates));
         before = Some((step, knives));
     }
     works

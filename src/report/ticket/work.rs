@@ -1,17 +1,15 @@
 //! How much there is to do: length of cuts and time, from the rates in the rules.
 
-use crate::geometry::Point;
-use crate::plan::{CutKind, Piece, Pull, Roll};
+use crate::plan::{CutLength, Pull};
 use crate::rules::Rates;
 use crate::units::Length;
-use std::collections::{BTreeMap, BTreeSet};
 
 /// Work and the time it takes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Work {
-    /// Length of straight cuts; a cut that serves two pieces counts once.
+    /// Length of straight cuts, as [`CutLength`] counts them.
     pub straight: Length,
-    /// Length cut along outlines; an edge that two pieces share counts once.
+    /// Length cut along outlines beyond these.
     pub outline: Length,
     /// Pulls drawn off.
     pub pulls: u64,
@@ -48,53 +46,31 @@ impl Work {
     }
 }
 
-/// The work of one pull. With `new_roll` the roll is changed and, where the pull is its first, cut
-/// square; with `new_setup` the knives are set anew.
+/// The work of one pull, whose cuts are so long. With `new_roll` the roll is changed; with `new_setup`
+/// the knives are set anew.
 #[must_use]
 pub fn work(
-    roll: &Roll,
     pull: &Pull,
+    cut: CutLength,
     (new_roll, new_setup): (bool, bool),
-    square: bool,
-    (pieces, rates): (&BTreeMap<&str, &Piece>, &Rates),
+    rates: &Rates,
 ) -> Work {
-    let cuts = pull.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
-    let straight = cuts.map(|c| c.from.distance(c.to).nm()).sum::<i64>()
-        + if square { roll.width.nm() } else { 0 };
-    let outline = outlines(pull, pieces);
     let pieces = pull.placements.len() as u64;
-    let seconds = minutes(straight, rates.straight)
-        + minutes(outline, rates.outline)
+    let seconds = minutes(cut.straight.nm(), rates.straight)
+        + minutes(cut.outline.nm(), rates.outline)
         + rates.pull
         + pieces * rates.piece
         + u64::from(new_setup) * rates.setup
         + u64::from(new_roll) * rates.roll_change;
     Work {
-        straight: Length::from_nm(straight),
-        outline: Length::from_nm(outline),
+        straight: cut.straight,
+        outline: cut.outline,
         pulls: 1,
         pieces,
         setups: u64::from(new_setup),
         roll_changes: u64::from(new_roll),
         seconds,
     }
-}
-
-/// Length of all outlines of a pull; an edge that two pieces share once.
-fn outlines(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> i64 {
-    let mut edges: BTreeSet<(Point, Point)> = BTreeSet::new();
-    for cut in pull.cuts.iter().filter(|cut| cut.kind == CutKind::Outline && cut.piece.is_none()) {
-        edges.insert((cut.from.min(cut.to), cut.from.max(cut.to)));
-    }
-    for place in &pull.placements {
-        let outline = pieces.get(place.piece.as_str()).and_then(|p| p.outline.as_ref());
-        let Some(outline) = outline else { continue };
-        let corners = place.corners(outline);
-        for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
-            edges.insert((*a.min(b), *a.max(b)));
-        }
-    }
-    edges.into_iter().map(|(a, b)| a.distance(b).nm()).sum()
 }
 
 /// Seconds for a length at a length a minute, rounded up.
@@ -111,9 +87,6 @@ mod tests {
     #[test]
     fn lengths_and_times_are_those_of_hand_reckoning() {
         let mm = Length::from_mm;
-        // A 3-4-5 triangle.
-        let far = Point::new(mm(300), mm(400));
-        assert_eq!(Point::new(mm(0), mm(0)).distance(far), mm(500));
         // 9 m at 6 m a minute are 90 seconds; 1 nm more rounds up.
         assert_eq!(minutes(mm(9000).nm(), mm(6000)), 90);
         assert_eq!(minutes(mm(9000).nm() + 1, mm(6000)), 91);

@@ -1,16 +1,42 @@
-//! How long the cuts are, each counted once.
+//! How long the cuts are: what a knife goes along, each place once. The one definition of cut metres,
+//! for price, tickets, order of cutting, drawings and summary.
+//!
+//! * The square cut of a roll's front counts once a roll, as long as the roll is wide.
+//! * Every listed straight cut (cross-cuts, rips, trims) counts; where two run along one line, their
+//!   common part counts once.
+//! * The outline of a piece that is cut round counts where no straight cut runs; an edge that two pieces
+//!   share counts once. Edges on the pull's border are no cuts: that is the roll's edge, or a
+//!   straight cut that is counted.
 //!
 //! Steps for a pull: straight cuts, and the edges along and across the roll of pieces that are cut
-//! round, are spans on lines; spans on one line that meet or overlap are one. Oblique edges that
-//! two pieces share are one. Edges of curved pieces on the pull's own border are no cuts: that is the
-//! roll's edge, or a straight cut that is counted. The root of each oblique edge is rounded down to a nanometre.
+//! round, are spans on lines; what spans on one line cover together is their length, and outlines have
+//! what they add to the straight cuts. Oblique edges are told apart by their ends. The
+//! root of each is rounded down to a nanometre.
 
+use super::file::{Cut, CutKind, Piece, Placement, Plan, Pull, Roll};
 use crate::geometry::Point;
-use crate::plan::{Cut, CutKind, Piece, Placement, Plan, Pull, Roll};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Length of cuts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CutLength {
+    /// Along straight cuts from edge to edge, square cuts among them.
+    pub straight: Length,
+    /// Along outlines, beyond these.
+    pub outline: Length,
+}
+
+impl CutLength {
+    /// Both.
+    #[must_use]
+    pub fn all(self) -> Length {
+        self.straight + self.outline
+    }
+}
+
 /// Measures the cuts of a plan's pulls.
+#[derive(Clone, Debug)]
 pub struct Lengths<'a> {
     pieces: BTreeMap<&'a str, &'a Piece>,
 }
@@ -19,13 +45,18 @@ impl<'a> Lengths<'a> {
     /// Of this plan.
     #[must_use]
     pub fn of(plan: &'a Plan) -> Self {
-        Self { pieces: plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect() }
+        Self::of_pieces(&plan.pieces)
     }
 
-    /// The length of the cuts of a pull off a roll of this width.
+    fn of_pieces(pieces: &'a [Piece]) -> Self {
+        Self { pieces: pieces.iter().map(|p| (p.piece.as_str(), p)).collect() }
+    }
+
+    /// The cuts of a pull off a roll of this width, without the roll's square cut.
     #[must_use]
-    pub fn of_pull(&self, pull: &Pull, width: Length) -> Length {
-        let mut lines = Lines::default();
+    pub fn of_pull(&self, pull: &Pull, width: Length) -> CutLength {
+        let mut straight = Lines::default();
+        let mut round = Lines::default();
         let (near, far) = (pull.y, pull.y + pull.length);
         let border = |p: Point, q: Point| {
             (p.x == q.x && (p.x == Length::ZERO || p.x == width))
@@ -35,20 +66,33 @@ impl<'a> Lengths<'a> {
             match (cut.kind, &cut.piece) {
                 (CutKind::Outline, Some(name)) => {
                     let edges = self.round(pull, cut, name).into_iter();
-                    edges.filter(|&(p, q)| !border(p, q)).for_each(|(p, q)| lines.add(p, q));
+                    edges.filter(|&(p, q)| !border(p, q)).for_each(|(p, q)| round.add(p, q));
                 }
-                _ => lines.add(cut.from, cut.to),
+                (CutKind::Outline, None) => round.add(cut.from, cut.to),
+                _ => straight.add(cut.from, cut.to),
             }
         }
-        lines.length()
+        let alone = straight.length();
+        straight.join(round);
+        CutLength { straight: alone, outline: straight.length() - alone }
     }
 
-    /// The length of all cuts of rolls cut like this one, square cuts included.
+    /// The square cut of a roll's front; nothing where the rules ask for none.
     #[must_use]
-    pub fn of_roll(&self, roll: &Roll, square_cut: Length) -> Length {
-        let square = if square_cut.is_positive() { roll.width } else { Length::ZERO };
-        let pulls: Length = roll.pulls.iter().map(|pull| self.of_pull(pull, roll.width)).sum();
-        (square + pulls) * i64::try_from(roll.copies).unwrap_or(i64::MAX)
+    pub fn square(width: Length, square_cut: Length) -> Length {
+        if square_cut.is_positive() { width } else { Length::ZERO }
+    }
+
+    /// All cuts of rolls cut like this one, square cuts included.
+    #[must_use]
+    pub fn of_roll(&self, roll: &Roll, square_cut: Length) -> CutLength {
+        let copies = i64::try_from(roll.copies).unwrap_or(i64::MAX);
+        let pulls = || roll.pulls.iter().map(|pull| self.of_pull(pull, roll.width));
+        let straight: Length = pulls().map(|one| one.straight).sum();
+        CutLength {
+            straight: (Self::square(roll.width, square_cut) + straight) * copies,
+            outline: pulls().map(|one| one.outline).sum::<Length>() * copies,
+        }
     }
 
     /// The edges of a piece that is cut round.
@@ -95,9 +139,19 @@ impl Lines {
         }
     }
 
-    fn length(self) -> Length {
-        let straight: Length =
-            self.across.into_values().chain(self.along.into_values()).map(joined).sum();
+    fn join(&mut self, other: Self) {
+        for (line, spans) in other.across {
+            self.across.entry(line).or_default().extend(spans);
+        }
+        for (line, spans) in other.along {
+            self.along.entry(line).or_default().extend(spans);
+        }
+        self.oblique.extend(other.oblique);
+    }
+
+    fn length(&self) -> Length {
+        let spans = self.across.values().chain(self.along.values());
+        let straight: Length = spans.map(|spans| joined(spans.clone())).sum();
         let oblique: Length = self.oblique.iter().map(|(p, q)| p.distance(*q)).sum();
         straight + oblique
     }
@@ -122,8 +176,7 @@ mod tests {
     use super::*;
     use crate::cutting::Turns;
     use crate::geometry::Outline;
-    use crate::report::sample;
-    use crate::units::Angle;
+    use crate::units::{Angle, Money};
 
     fn mm(value: i64) -> Length {
         Length::from_mm(value)
@@ -135,8 +188,7 @@ mod tests {
         // 100 wide and 40 long: cross-cut 100, rip at 30 of 40, and the hypotenuse once.
         let corners = [(0, 0), (30, 0), (0, 40)].map(|(x, y)| Point::new(mm(x), mm(y)));
         let outline = Outline::new(corners.to_vec()).unwrap();
-        let mut plan = sample::plan(2, 1);
-        plan.pieces[0] = Piece {
+        let pieces = [Piece {
             piece: "t".to_owned(),
             nest: 0,
             width: mm(30),
@@ -145,7 +197,7 @@ mod tests {
             turns: Turns::Only(vec![Angle::ZERO, Angle::from_degrees(180)]),
             quantity: 2,
             uses: Vec::new(),
-        };
+        }];
         let straight = |kind, from: (i64, i64), to: (i64, i64)| Cut {
             kind,
             from: Point::new(mm(from.0), mm(from.1)),
@@ -166,9 +218,34 @@ mod tests {
                 round,
             ],
         };
-        assert_eq!(Lengths::of(&plan).of_pull(&pull, mm(100)), mm(100 + 40 + 50));
-        let roll = Roll { width: mm(100), copies: 3, pulls: vec![pull], ..plan.rolls[0].clone() };
-        let all = Lengths::of(&plan).of_roll(&roll, mm(50));
-        assert_eq!(all, mm(3 * (100 + 190)));
+        let lengths = Lengths::of_pieces(&pieces);
+        let one = CutLength { straight: mm(140), outline: mm(50) };
+        assert_eq!(lengths.of_pull(&pull, mm(100)), one);
+        // Without the rip the triangles' legs along it are cut with their outlines; listed edge by
+        // edge they are as long.
+        let mut bare = pull.clone();
+        bare.cuts.remove(1);
+        let cut = CutLength { straight: mm(100), outline: mm(40 + 50) };
+        assert_eq!(lengths.of_pull(&bare, mm(100)), cut);
+        bare.cuts.truncate(1);
+        bare.cuts.extend([
+            straight(CutKind::Outline, (0, 90), (30, 50)),
+            straight(CutKind::Outline, (30, 50), (30, 90)),
+        ]);
+        assert_eq!(lengths.of_pull(&bare, mm(100)), cut);
+        let roll = Roll {
+            roll: "R".to_owned(),
+            nest: 0,
+            width: mm(100),
+            length: Some(mm(1000)),
+            price: Money::ZERO,
+            copies: 3,
+            pulls: vec![pull],
+            offcuts: Vec::new(),
+        };
+        let all = lengths.of_roll(&roll, mm(50));
+        assert_eq!(all, CutLength { straight: mm(3 * (100 + 140)), outline: mm(3 * 50) });
+        assert_eq!(all.all(), mm(3 * (100 + 190)));
+        assert_eq!(lengths.of_roll(&roll, mm(0)).straight, mm(3 * 140));
     }
 }

@@ -1,0 +1,426 @@
+//! The cheapest order of whole rolls of several products, whatever the shape of their prices.
+//!
+//! The engine finds the least sum of fixed prices, and where rolls hold many pulls it chooses between
+//! products in fractions. Here counts of rolls are chosen first, whole, and each choice is then either
+//! ruled out or cut:
+//!
+//! ```text
+//!   min  C(n)   s.t.  n holds the pieces,   n whole
+//! ```
+//!
+//! `C` is any function of the counts that does not fall (price breaks, minimum orders, freight).
+//! Every [`Certificate`] says what counts must reach to hold the pieces, whatever rolls there are, so
+//! it is a row of this programme (Benders, Numerische Mathematik 4, 1962; with searches in the place
+//! of his linear programmes: Hooker and Ottosson, Mathematical Programming 96, 2003).
+//!
+//! 1. Rows: the bound by area, the linear programmes over lines across the rolls
+//!    ([`super::straight::lines`]), and what nesting has proven so far.
+//! 2. The cheapest counts that no row rules out ([`mod@choose`]). The programme over lines is asked whether
+//!    these very rolls can hold the pieces; where not, it gives a row, and 2. again.
+//! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: all but one product
+//!    in the number chosen, of that one as few as it can. If it needs no more than were chosen, this is the
+//!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
+//!    aside as open; 2. again, until nothing cheaper than the best order is left. Each gets little work;
+//!    in the end the cheapest that is open gets all that is allowed.
+//!
+//! What is set aside and cheaper than the best order is what stands between it and the proof.
+
+mod choose;
+
+use super::bound::Certificate;
+use super::straight::effort::Effort;
+use super::straight::lines::{Asked, Lines};
+use super::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch, solve};
+use crate::cutting::Objective;
+use crate::units::Money;
+use choose::{Cut, Priced, Steps, cheapest};
+
+/// What rolls cost.
+pub trait Market: Sync {
+    /// Whether a roll lies on the shelf and is there whatever is bought.
+    fn shelf(&self, roll: usize) -> bool;
+    /// What at least `count` of a roll cost, in millionths, and how many one then has; `None` where
+    /// so many are not to be had. Never less for more.
+    fn offer(&self, roll: usize, count: u64) -> Option<(u64, i64)>;
+    /// What counts of all rolls cost together, never less than the sum of their offers.
+    fn together(&self, counts: &[u64]) -> i64;
+    /// Whether that is nothing but the sum of the instance's prices.
+    fn plain(&self) -> bool;
+}
+
+/// Counts of rolls that are neither ruled out nor cut.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Open {
+    /// By roll.
+    pub counts: Vec<u64>,
+    /// What they cost, in millionths.
+    pub cost: i64,
+}
+
+/// The cheapest order found, and what is known of cheaper ones.
+#[derive(Clone, Debug)]
+pub struct Mixed {
+    /// How it is cut; value and bound are those of the instance's prices.
+    pub nesting: Nesting,
+    /// What it costs in this market, in millionths.
+    pub cost: i64,
+    /// No order costs less.
+    pub bound: i64,
+    /// The orders below `cost` that are not ruled out, cheapest first; there are no others, if `all`.
+    pub open: Vec<Open>,
+    /// Whether every order below `cost` was looked at.
+    pub all: bool,
+    /// Orders that the programme over lines ruled out one by one.
+    pub tried: u32,
+}
+
+/// The most rows that are added before the bound is left as it is.
+const ROWS: usize = 400;
+/// The most orders that are cut in vain.
+const CUTS: usize = 24;
+/// Each gets this part of the work allowed; then the cheapest that is left gets all of it.
+const QUICK: u64 = 32;
+/// But no less than this, where so much is allowed.
+const LEAST: u64 = 1_000_000;
+/// The most steps of price of one roll.
+const STEPS: usize = 20_000;
+/// Beyond this the numbers of a certificate are rounded, so that sums stay in 128 bits.
+const LARGE: i128 = 1 << 44;
+
+/// The programme of one instance.
+pub struct Programme<'a> {
+    instance: &'a Instance,
+    market: &'a dyn Market,
+    options: Options,
+    lines: Option<Lines>,
+    certificates: Vec<Certificate>,
+    cuts: Vec<Cut>,
+    /// By product, the roll of the instance.
+    rolls: Vec<usize>,
+    /// Set aside, by product.
+    aside: Vec<Vec<u64>>,
+    tried: u32,
+}
+
+impl<'a> Programme<'a> {
+    /// For an instance whose rolls end.
+    #[must_use]
+    pub fn new(instance: &'a Instance, market: &'a dyn Market, options: &Options) -> Self {
+        let rolls = (0..instance.rolls.len()).filter(|&k| !market.shelf(k)).collect();
+        let lines = Lines::new(instance);
+        let (certificates, cuts, aside) = (Vec::new(), Vec::new(), Vec::new());
+        let options = *options;
+        let mut new =
+            Self { instance, market, options, lines, certificates, cuts, rolls, aside, tried: 0 };
+        new.begin();
+        new
+    }
+
+    /// The row that the programme over lines gives at list prices.
+    fn begin(&mut self) {
+        let costs: Vec<f64> = self.instance.rolls.iter().map(|r| r.price.units_f64()).collect();
+        let dearest = costs.iter().copied().fold(0.0, f64::max).max(f64::MIN_POSITIVE);
+        let costs: Vec<f64> = costs.iter().map(|cost| cost / dearest).collect();
+        let limits: Vec<Option<u64>> = self.instance.rolls.iter().map(|r| r.available).collect();
+        self.ask(&costs, 8.0, &limits);
+    }
+
+    /// Asks the programme over lines and keeps its row; the programme's value.
+    fn ask(&mut self, costs: &[f64], missing: f64, limits: &[Option<u64>]) -> Option<f64> {
+        let options = Options { work: self.options.work / 20, ..self.options };
+        let quiet = super::Quiet;
+        let effort = Effort::new(&options, &quiet);
+        let lines = self.lines.as_mut()?;
+        let widths = lines.widths();
+        let widest = widths.last().copied().unwrap_or(1).max(1);
+        let share = |&width: &usize| missing * ratio(width, widest);
+        let missing: Vec<f64> = widths.iter().map(share).collect();
+        let asked = Asked { costs, missing: &missing, limits };
+        let (certificate, value) = lines.certificate(&asked, &effort);
+        self.learn(&certificate);
+        Some(value)
+    }
+
+    /// Takes a certificate as a row.
+    pub fn learn(&mut self, certificate: &Certificate) {
+        if certificate.most.len() != self.instance.rolls.len() {
+            return;
+        }
+        let pieces = self.instance.pieces.iter().zip(&certificate.prices);
+        let worth: i128 =
+            pieces.map(|(piece, &price)| i128::from(piece.quantity) * i128::from(price)).sum();
+        let most = |k: usize| i128::from(certificate.most[k].worth);
+        let shelf: i128 = (0..self.instance.rolls.len())
+            .filter(|k| !self.rolls.contains(k))
+            .map(|k| most(k) * i128::from(self.instance.rolls[k].available.unwrap_or(0)))
+            .sum();
+        let large = self.rolls.iter().map(|&k| most(k)).max().unwrap_or(0);
+        let by = large / LARGE + 1;
+        // Rounded so that the row only becomes weaker.
+        let gives = self.rolls.iter().map(|&k| (most(k) + by - 1) / by).collect();
+        let cut = Cut { need: (worth - shelf).div_euclid(by), gives };
+        if cut.need > 0 && !self.cuts.contains(&cut) {
+            self.cuts.push(cut);
+            self.certificates.push(certificate.clone());
+        }
+    }
+
+    /// What each product costs, step by step, below a cost.
+    fn steps(&self, below: i64) -> Vec<Steps> {
+        let steps = |&k: &usize| {
+            let mut steps: Steps = vec![(0, 0)];
+            let mut count = 1;
+            while let Some((have, cost)) = self.market.offer(k, count) {
+                // More for no more money is better.
+                let mut have = have.max(count);
+                while let Some((more, same)) = self.market.offer(k, have + 1) {
+                    if same > cost || more <= have || steps.len() > STEPS {
+                        break;
+                    }
+                    have = more;
+                }
+                if cost >= below || steps.len() > STEPS {
+                    break;
+                }
+                if let Some(last) = steps.last_mut().filter(|last| last.0 > 0 && last.1 >= cost) {
+                    last.0 = have;
+                } else {
+                    steps.push((have, cost));
+                }
+                count = have + 1;
+            }
+            steps
+        };
+        self.rolls.iter().map(steps).collect()
+    }
+
+    /// The cheapest counts below a cost that nothing rules out, and whether that is certain. `None`:
+    /// there are none.
+    fn next(&mut self, below: i64, watch: &dyn Watch) -> (Option<Priced>, bool) {
+        for _ in 0..ROWS {
+            let together = |counts: &[u64]| self.market.together(&self.all(counts));
+            let steps = self.steps(below);
+            let found = cheapest(&steps, &self.cuts, &self.aside, below, &together);
+            let Some(best) = found.best else { return (None, found.complete) };
+            let rows = self.cuts.len();
+            if !watch.stop() && self.lines.is_some() {
+                let limits: Vec<Option<u64>> = self.all(&best.0).into_iter().map(Some).collect();
+                self.ask(&vec![0.0; limits.len()], 1.0, &limits);
+            }
+            if self.cuts.len() == rows || self.may_hold(&self.all(&best.0)) {
+                return (Some(best), found.complete);
+            }
+            self.tried += 1;
+        }
+        (None, false)
+    }
+
+    /// Counts of all rolls: those of the products, and the shelf.
+    fn all(&self, counts: &[u64]) -> Vec<u64> {
+        let mut all: Vec<u64> =
+            self.instance.rolls.iter().map(|roll| roll.available.unwrap_or(0)).collect();
+        for (&k, &count) in self.rolls.iter().zip(counts) {
+            all[k] = count;
+        }
+        all
+    }
+
+    /// No order costs less than this, as far as rows alone say; at most `below`.
+    pub fn bound(&mut self, below: i64, watch: &dyn Watch) -> i64 {
+        match self.next(below, watch) {
+            (Some((_, cost)), true) => cost,
+            (None, true) => below,
+            _ => 0,
+        }
+    }
+
+    /// The cheapest order, where it costs less than `below`; whatever was found otherwise.
+    ///
+    /// # Errors
+    /// As [`solve()`], where the pieces cannot be cut at all.
+    pub fn solve(&mut self, below: i64, watch: &dyn Watch) -> Result<Mixed, NestError> {
+        let priced = Instance { objective: Objective::Price, ..self.instance.clone() };
+        let quick = (self.options.work / QUICK).max(LEAST.min(self.options.work));
+        let quick = Options { work: quick, ..self.options };
+        let first = solve(&priced, &quick, &Hushed(watch))?;
+        let cost = self.market.together(&used(&first, self.instance.rolls.len()));
+        let mut best = (first, cost);
+        self.prove(&best.0);
+        let (mut open, mut all): (Vec<Open>, bool) = (Vec::new(), true);
+        loop {
+            let (next, complete) = self.next(below.min(best.1), watch);
+            all &= complete;
+            let Some((counts, cost)) = next else { break };
+            if self.aside.len() >= CUTS || watch.stop() {
+                open.push(Open { counts: self.all(&counts), cost });
+                all = false;
+                break;
+            }
+            if !self.cut(&priced, &counts, &quick, &mut best, watch) {
+                self.aside.push(counts.clone());
+                open.push(Open { counts: self.all(&counts), cost });
+            }
+        }
+        // The cheapest that is left is worth most: all the work that is allowed goes to it.
+        let first = open.iter().find(|open| open.cost < best.1 && self.may_hold(&open.counts));
+        if let Some(counts) = first.map(|open| self.products(&open.counts))
+            && !watch.stop()
+        {
+            let options = self.options;
+            if self.cut(&priced, &counts, &options, &mut best, watch) {
+                let counts = self.all(&counts);
+                open.retain(|open| open.counts != counts);
+            }
+        }
+        let (mut nesting, cost) = best;
+        let below = below.min(cost);
+        // Rows that came later may rule out what was set aside.
+        open.retain(|open| open.cost < below && self.may_hold(&open.counts));
+        open.sort_by_key(|open| (open.cost, open.counts.clone()));
+        let bound = open.first().map_or(below, |open| open.cost);
+        let bound = if all || !open.is_empty() { bound } else { 0 };
+        self.restate(&mut nesting, bound, watch);
+        Ok(Mixed { nesting, cost, bound, open, all, tried: self.tried })
+    }
+
+    /// Cuts the pieces from just these counts of products; whether that was enough. Keeps what is cheaper
+    /// than the best, and what was proven.
+    fn cut(
+        &mut self,
+        priced: &Instance,
+        counts: &[u64],
+        options: &Options,
+        best: &mut (Nesting, i64),
+        watch: &dyn Watch,
+    ) -> bool {
+        let asked = self.only(priced, counts);
+        let Ok(nesting) = solve(&asked, options, &Hushed(watch)) else { return false };
+        self.prove(&nesting);
+        let used = used(&nesting, self.instance.rolls.len());
+        let cost = self.market.together(&used);
+        if cost < best.1 {
+            *best = (nesting, cost);
+        }
+        counts.iter().zip(&self.rolls).all(|(&n, &k)| used[k] <= n)
+    }
+
+    /// Counts of products among those of all rolls.
+    fn products(&self, counts: &[u64]) -> Vec<u64> {
+        self.rolls.iter().map(|&k| counts[k]).collect()
+    }
+
+    /// Whether no row rules counts of all rolls out.
+    #[must_use]
+    pub fn may_hold(&self, counts: &[u64]) -> bool {
+        self.cuts.iter().all(|cut| {
+            let gives = cut.gives.iter().zip(&self.rolls);
+            gives.map(|(give, &k)| give * i128::from(counts[k])).sum::<i128>() >= cut.need
+        })
+    }
+
+    /// Whether rows rule counts of all rolls out; then how much is missing at least, in hundredths of
+    /// one roll `k`, rounded down.
+    pub fn short(&mut self, counts: &[u64], k: usize) -> Option<u64> {
+        let mut counts = counts.to_vec();
+        for (roll, count) in self
+            .instance
+            .rolls
+            .iter()
+            .zip(&mut counts)
+            .enumerate()
+            .filter_map(|(k, (roll, count))| self.market.shelf(k).then_some((roll, count)))
+        {
+            *count = roll.available.unwrap_or(0);
+        }
+        let limits: Vec<Option<u64>> = counts.iter().copied().map(Some).collect();
+        self.ask(&vec![0.0; limits.len()], 1.0, &limits);
+        let at = self.rolls.iter().position(|&roll| roll == k)?;
+        let missing = |cut: &Cut| {
+            let gives = cut.gives.iter().zip(&self.rolls);
+            let less =
+                cut.need - gives.map(|(give, &k)| give * i128::from(counts[k])).sum::<i128>();
+            (less > 0).then(|| if cut.gives[at] > 0 { 100 * less / cut.gives[at] } else { 0 })
+        };
+        let most = self.cuts.iter().filter_map(missing).max()?;
+        u64::try_from(most).ok()
+    }
+
+    /// Value and bound in the instance's own prices.
+    fn restate(&self, nesting: &mut Nesting, bound: i64, watch: &dyn Watch) {
+        let count = |n: u64| i64::try_from(n).unwrap_or(i64::MAX);
+        let one = |k: usize| match self.instance.objective {
+            Objective::Price => self.instance.rolls[k].price.micros(),
+            _ => 1,
+        };
+        let layouts = nesting.layouts.iter();
+        nesting.value = layouts.map(|l| one(l.roll).saturating_mul(count(l.copies))).sum();
+        let proven = self.certificates.iter().filter_map(|c| Some((c.bound(self.instance)?, c)));
+        let (by_row, certificate) =
+            proven.max_by_key(|(bound, _)| *bound).map_or((0, None), |(b, c)| (b, Some(c.clone())));
+        (nesting.bound, nesting.basis) = (by_row.min(nesting.value), Basis::Lines);
+        nesting.certificate = certificate;
+        let searched = self.instance.objective == Objective::Price && self.market.plain();
+        if searched && bound > nesting.bound {
+            (nesting.bound, nesting.basis) = (bound.min(nesting.value), Basis::Search);
+        }
+        nesting.status = match () {
+            () if nesting.value <= nesting.bound => Status::Proven,
+            () if watch.stop() => Status::Stopped,
+            () => Status::Feasible,
+        };
+    }
+
+    /// Takes what an answer proves.
+    fn prove(&mut self, nesting: &Nesting) {
+        if let Some(certificate) = &nesting.certificate {
+            self.learn(certificate);
+        }
+    }
+
+    /// The instance with just these counts: all but one product at no price, of that one as few as
+    /// can be.
+    fn only(&self, priced: &Instance, counts: &[u64]) -> Instance {
+        let area = |k: usize| {
+            let roll = &priced.rolls[k];
+            crate::units::Area::of_rectangle(roll.width, roll.length.unwrap_or_default())
+        };
+        let weighed = self.rolls.iter().zip(counts).map(|(&k, &n)| (area(k) * i128::from(n), k));
+        let main = weighed.max_by_key(|&(area, k)| (area, std::cmp::Reverse(k))).map_or(0, |m| m.1);
+        let mut only = priced.clone();
+        for (&k, &n) in self.rolls.iter().zip(counts) {
+            let roll = &mut only.rolls[k];
+            (roll.price, roll.available) = if k == main {
+                (Money::from_units(1), roll.available)
+            } else {
+                (Money::ZERO, Some(n))
+            };
+        }
+        only
+    }
+}
+
+/// How many of each roll an answer takes.
+fn used(nesting: &Nesting, rolls: usize) -> Vec<u64> {
+    let mut used = vec![0; rolls];
+    for layout in &nesting.layouts {
+        if let Some(count) = used.get_mut(layout.roll) {
+            *count += layout.copies;
+        }
+    }
+    used
+}
+
+#[expect(clippy::cast_precision_loss, reason = "the linear programme works in floating point")]
+fn ratio(over: usize, under: usize) -> f64 {
+    over as f64 / under as f64
+}
+
+/// Hears the stop sign and tells nobody: values of these nests are not those of the job.
+struct Hushed<'a>(&'a dyn Watch);
+
+impl Watch for Hushed<'_> {
+    fn stop(&self) -> bool {
+        self.0.stop()
+    }
+    fn news(&self, _: &News<'_>) {}
+}
