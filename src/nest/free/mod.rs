@@ -6,7 +6,7 @@
 //!    `fit`); sorted orders (`orders`) give a first answer at once.
 //! 3. The straight engine gives another (`straight_start`), so a free answer is never worse.
 //! 4. Few pieces: orders are searched for one that lays everything into less (`search`): a shorter
-//!    strip (`strip`), or fewer or cheaper rolls (`rooms`). Many pieces: the layout is taken apart
+//!    strip (`strip`), or fewer or cheaper rolls (`rooms`, `emptier`). Many pieces: the layout is taken apart
 //!    into bands that are laid anew a few at a time (`bands`).
 //!    Where cuts run from edge to edge, an order is cut from sheets instead (`edges`), and of a short
 //!    strip every block that wastes little is built (`joins`), which gives a bound.
@@ -17,6 +17,7 @@ mod bands;
 mod bound;
 mod edges;
 mod effort;
+mod emptier;
 mod fit;
 mod joins;
 mod lot;

@@ -4,6 +4,7 @@ use super::answer::Dealer;
 use super::bands::{self, Band};
 use super::bound;
 use super::effort::Effort;
+use super::emptier;
 use super::joins;
 use super::orders::MOST_SINGLE;
 use super::packer::Spot;
@@ -16,6 +17,9 @@ use crate::nest::{
     Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, straight,
 };
 use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Rolls that hold more pieces than this are improved band by band, not roll by roll.
+const LONG: u64 = 60;
 
 /// One part in so many of the work is for building blocks.
 const SHARE_OF_JOINS: u64 = 10;
@@ -294,22 +298,42 @@ impl Job<'_> {
             (Err(_), Some(_)) => Stack::default(),
         };
         if let Some(straight) = &straight {
-            best.cost = straight.value;
-            best.rolls.clear();
-            for layout in &straight.layouts {
-                best.rolls.extend((0..layout.copies).map(|_| layout.roll));
-            }
+            let Some(stack) = self.stack(straight) else {
+                return Ok((straight.layouts.clone(), straight.value));
+            };
+            best = stack;
         }
         let before = best.cost;
+        let short = self.task.pieces() <= LONG * best.rolls.len() as u64;
+        let part = |share| Effort { work: self.effort.work / 3 * share, ..self.effort };
         if few(self.task) {
-            best = rooms::cheapen(self.task, &offers, self.bound, best, self.effort, &told);
-        } else if let [room] = self.task.rooms[..] {
-            best = self.long_rolls(room, best, straight.as_ref(), offers[0].cost);
+            let effort = part(if short { 1 } else { 3 });
+            best = rooms::cheapen(self.task, &offers, self.bound, best, effort, &told);
+        } else if let ([room], false) = (&self.task.rooms[..], short) {
+            best = self.long_rolls(*room, best, straight.as_ref(), offers[0].cost);
+        }
+        if short {
+            best = emptier::empty(self.task, &offers, self.bound, best, part(2), &told);
         }
         match straight {
             Some(straight) if before <= best.cost => Ok((straight.layouts, straight.value)),
             _ => Ok((self.layouts(&best), best.cost)),
         }
+    }
+
+    /// The rolls of layouts; `None` where they do not lie on whole units.
+    fn stack(&self, nesting: &Nesting) -> Option<Stack> {
+        let kind_of = self.task.kind_of();
+        let mut stack = Stack { cost: nesting.value, ..Stack::default() };
+        for layout in &nesting.layouts {
+            let on = spots(self.instance, self.task, &kind_of, layout)?;
+            for _ in 0..layout.copies {
+                let room = u32::try_from(stack.rolls.len()).ok()?;
+                stack.rolls.push(layout.roll);
+                stack.spots.extend(on.iter().map(|spot| Spot { room, ..*spot }));
+            }
+        }
+        Some(stack)
     }
 
     /// Fewer rolls of the one kind there is, by shorter bands. Bands are pulls no longer than the

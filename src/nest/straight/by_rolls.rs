@@ -10,6 +10,7 @@ use super::best::Best;
 use super::correct::correct;
 use super::dive::{Boldness, Dived, dive};
 use super::effort::Effort;
+use super::either::{Either, exchanged};
 use super::generate::generate;
 use super::lots::Lots;
 use super::master::{Column, Cut, Master};
@@ -39,8 +40,21 @@ pub(super) fn begin(
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let three = stages.is_none_or(|stages| stages >= 3);
-    let pricing = Whole::new(model, under, three);
+    let other = both(model, under, stages);
+    let along = other.as_ref().map(|(model, under)| Whole::new(model, under, true));
+    let pricing = Either::new(Whole::new(model, under, three), along);
     correct(best, (model, &pricing), 60, (lots, effort));
+}
+
+/// A pricing that is quick, if so asked.
+fn hurry(pricing: Whole<'_>, quick: bool) -> Whole<'_> {
+    if quick { pricing.quick() } else { pricing }
+}
+
+/// The models with width and length exchanged, where the first cut may run along.
+fn both(model: &Model, under: &Model, stages: Option<u8>) -> Option<(Model, Model)> {
+    let free = stages.is_none();
+    free.then(|| Some((exchanged(model)?, exchanged(under)?))).flatten()
 }
 
 /// Improves the best answer and bound.
@@ -52,9 +66,11 @@ pub(super) fn improve(
 ) {
     let three = stages.is_none_or(|stages| stages >= 3);
     let prove = stages.is_some_and(|stages| stages <= 3);
-    let pricing = Whole::new(model, under, three);
     let large = model.rolls.iter().any(|roll| roll.length > LARGE);
-    let pricing = if three && !prove && large { pricing.quick() } else { pricing };
+    let quick = three && !prove && large;
+    let other = both(model, under, stages);
+    let along = other.as_ref().map(|(model, under)| hurry(Whole::new(model, under, true), quick));
+    let pricing = Either::new(hurry(Whole::new(model, under, three), quick), along);
     correct(best, (model, &pricing), 20, (lots, effort));
     if best.rolls() <= FEW {
         correct(best, (model, &pricing), 200, (lots, effort));

@@ -7,17 +7,19 @@
 //! 3. When all is placed, each class's value moves towards its area over the fill of the roll it lay
 //!    in: pieces that ended in poorly filled rolls become dearer and come earlier next time.
 //!
-//! 4. Values are shaken a little by lot, now more, now less.
+//! 4. In every other answer rolls may be first cut along, where that is allowed.
+//! 5. Values are shaken a little by lot, now more, now less.
 //!
 //! Mukhacheva and Zalgaller 1993; Belov and Scheithauer, INFORMS Journal on Computing 19, 2007; in two
 //! dimensions Cui, Cui and Tang, Computers & OR 53, 2015.
 
 use super::best::Best;
 use super::effort::Effort;
+use super::either::Either;
 use super::lots::Lots;
 use super::model::Model;
 use super::pattern::{Cuts, RollCut};
-use super::whole::{Whole, worth_of};
+use super::whole::worth_of;
 
 /// What a unit of area is worth at first.
 const UNIT: f64 = 1_000_000.0;
@@ -25,17 +27,17 @@ const UNIT: f64 = 1_000_000.0;
 /// Tries answers until one is proven, `tries` are made, or the effort is over.
 pub(super) fn correct(
     best: &mut Best<'_>,
-    (model, whole): (&Model, &Whole<'_>),
+    (model, whole): (&Model, &Either<'_>),
     tries: usize,
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let area = areas(model);
     let mut values = area.clone();
-    for _ in 0..tries {
+    for number in 0..tries {
         if best.proven() || effort.over() {
             return;
         }
-        let Some(cuts) = sequence(model, whole, &values, effort) else { return };
+        let Some(cuts) = sequence(model, (whole, number % 2 == 1), &values, effort) else { return };
         for (roll, _) in &cuts {
             let fill = worth(roll, &area) / size(model, roll.roll);
             let pull = 0.1 + 0.4 * lots.unit();
@@ -52,8 +54,13 @@ pub(super) fn correct(
     }
 }
 
-/// One answer; `None` if rolls run out.
-fn sequence(model: &Model, whole: &Whole<'_>, values: &[f64], effort: &Effort<'_>) -> Option<Cuts> {
+/// One answer, rolls first cut either way if `along`; `None` if rolls run out.
+fn sequence(
+    model: &Model,
+    (whole, along): (&Either<'_>, bool),
+    values: &[f64],
+    effort: &Effort<'_>,
+) -> Option<Cuts> {
     let scale = UNIT / values.iter().fold(1.0_f64, |a, &b| a.max(b));
     let prices: Vec<i64> = values.iter().map(|&value| price(value * scale)).collect();
     let mut left = model.demands();
@@ -66,7 +73,7 @@ fn sequence(model: &Model, whole: &Whole<'_>, values: &[f64], effort: &Effort<'_
         }
         let mut top: Option<(i128, i128, RollCut)> = None;
         for k in (0..model.rolls.len()).filter(|&k| stock[k] > 0) {
-            let roll = whole.proper(k, None, (&prices, &left), effort);
+            let roll = whole.proper((k, along), (&prices, &left), effort);
             let (worth, cost) = (i128::from(worth_of(&roll, &prices)), cost(model, k));
             if worth > 0 && top.as_ref().is_none_or(|t| worth * t.1 > t.0 * cost) {
                 top = Some((worth, cost, roll));

@@ -15,6 +15,7 @@ mod by_rolls;
 mod correct;
 mod dive;
 pub(super) mod effort;
+mod either;
 mod first;
 mod generate;
 mod greedy;

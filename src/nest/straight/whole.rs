@@ -303,12 +303,15 @@ fn within(mut pull: PullCut, left: &[u64], forms: &[Form]) -> PullCut {
 }
 
 impl Pricing for Whole<'_> {
-    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+    fn price(&self, _: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let state = (question.prices, question.left);
         let exact = self.model == self.under;
         let mut columns = Vec::new();
         let mut most: Vec<Option<Most>> = vec![None; self.model.rolls.len()];
-        for &width in &master.widths {
+        let mut widths: Vec<usize> = self.model.rolls.iter().map(|roll| roll.width).collect();
+        widths.sort_unstable();
+        widths.dedup();
+        for width in widths {
             let here: Vec<usize> = (0..self.model.rolls.len())
                 .filter(|&k| self.model.rolls[k].width == width)
                 .collect();
