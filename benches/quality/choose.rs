@@ -8,8 +8,9 @@
 use crate::shared::{Timer, say};
 use rollwright::cutting::Objective;
 use rollwright::demand::{Demand, expand, expand_chosen};
-use rollwright::nest::{Instance, Nesting, Options, solve};
-use rollwright::plan::choose::Freedom;
+use rollwright::nest::straight::LaidPull;
+use rollwright::nest::{Instance, Nesting, Options, solve_from};
+use rollwright::plan::choose::{Freedom, Known};
 use rollwright::plan::{Wanted, job};
 use rollwright::rules::Rules;
 use rollwright::stock::{Stock, combine, read_rolls};
@@ -92,7 +93,7 @@ fn one(name: &str, text: &str, turns: bool) {
     let mut job = Job { takeoff, stock, rules };
     let Some(demand) = expand(&job.takeoff, &job.stock, &job.rules).0 else { return };
     let start = Instant::now();
-    line(&job, &demand, (name, turns, "specified"), start);
+    line(&job, &demand, (name, turns, "specified"), start, &Known::new());
     for more in [0, 5] {
         job.rules.choose.more_joints = more;
         let start = Instant::now();
@@ -110,15 +111,17 @@ fn one(name: &str, text: &str, turns: bool) {
             return;
         };
         let words = if more == 0 { "chosen" } else { "5 % more" };
-        let [before, free, after] = picked.linear;
-        say(&format!(
-            "  in fractions: {before:.4} rolls, free choice {free:.4}, chosen {after:.4}"
-        ));
-        line(&job, &chosen, (name, turns, words), start);
+        line(&job, &chosen, (name, turns, words), start, &picked.chosen);
     }
 }
 
-fn line(job: &Job, demand: &Demand, (name, turns, words): (&str, bool, &str), start: Instant) {
+fn line(
+    job: &Job,
+    demand: &Demand,
+    (name, turns, words): (&str, bool, &str),
+    start: Instant,
+    known: &Known,
+) {
     let sheets = job::wanted(name, demand, &job.stock, &job.rules);
     let instance = sheets.iter().map(Wanted::instance).next();
     let Some(instance) = instance else { return };
@@ -126,8 +129,9 @@ fn line(job: &Job, demand: &Demand, (name, turns, words): (&str, bool, &str), st
     endless.objective = Objective::Length;
     endless.rolls.truncate(1);
     endless.rolls[0].length = None;
-    let long = nested(&endless);
-    let rolls = nested(&instance);
+    let known = known.values().next().map_or(&[][..], Vec::as_slice);
+    let long = nested(&endless, known);
+    let rolls = nested(&instance, known);
     let area: f64 = instance
         .pieces
         .iter()
@@ -153,7 +157,7 @@ fn line(job: &Job, demand: &Demand, (name, turns, words): (&str, bool, &str), st
     ));
 }
 
-fn nested(instance: &Instance) -> Option<Nesting> {
+fn nested(instance: &Instance, known: &[LaidPull]) -> Option<Nesting> {
     let timer = Timer::new(Duration::from_secs(20));
-    solve(instance, &Options { seed: 1, work: 10_000_000 }, &timer).ok()
+    solve_from(instance, known, &Options { seed: 1, work: 10_000_000 }, &timer).ok()
 }

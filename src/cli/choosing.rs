@@ -14,8 +14,8 @@ use super::solving::{answers, audited};
 use super::stop::Stop;
 use crate::audit::Verified;
 use crate::demand::{Choices, Demand, FreeRun, expand_chosen};
-use crate::nest::{Basis, Nesting, Options, Status};
-use crate::plan::choose::Freedom;
+use crate::nest::{Basis, Nesting, Status};
+use crate::plan::choose::{Freedom, Known};
 use crate::plan::{self, Choice, Figures, Plan, Wanted};
 
 /// How the user asks for it.
@@ -61,31 +61,38 @@ pub fn choose(
         audited(plan, sheets, job).map_err(Failure::Rejected)
     };
     let clock = Clock::start(effort.seconds, stop, &|_| {});
-    let options = Options { work: effort.options().work / 2, ..effort.options() };
-    let picked = effort.pool()?.install(|| freedom.choose(&options, &clock));
+    let picked = effort.pool()?.install(|| freedom.choose(&effort.options(), &clock));
     let Some(picked) = picked.filter(|picked| !picked.choices.is_empty() && !stop.asked()) else {
         return as_it_was(specified);
     };
+    let nested = |sheets: &[Wanted], demand: &Demand, known: &Known| -> Result<Plan, Failure> {
+        let mut nested = answers(job, (sheets, known), effort, told, stop)?;
+        bounded(&mut nested, &freedom);
+        let made = plan::assemble(
+            &job.folder.name,
+            effort.program(),
+            job.folder.inputs(),
+            &nested,
+            demand.joints.clone(),
+            Some(&job.rules.sequence),
+        );
+        made.map_err(|e| defect(e.to_string()))
+    };
+    // As specified, with the pulls that the choosing began with: what they save is not its merit.
+    let again = nested(sheets, &job.demand, &picked.specified)?;
+    let again = audited(again, sheets, job).map_err(Failure::Rejected)?;
+    let again = Figures::of(&again, before.joints);
+    let compared = if again.better_than(&before) { again } else { before.clone() };
     let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picked.choices);
     let demand = demand.ok_or_else(|| defect("the nest chose what breaks the rules".to_owned()))?;
     let other = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
-    let mut nested = answers(job, &other, effort, told, stop)?;
-    bounded(&mut nested, &freedom);
-    let made = plan::assemble(
-        &job.folder.name,
-        effort.program(),
-        job.folder.inputs(),
-        &nested,
-        demand.joints.clone(),
-        Some(&job.rules.sequence),
-    );
-    let mut made = made.map_err(|e| defect(e.to_string()))?;
+    let mut made = nested(&other, &demand, &picked.chosen)?;
     let after = Figures::of(&made, joints(&demand));
-    if !after.better_than(&before) {
+    if !after.better_than(&compared) {
         return as_it_was(specified);
     }
     job.follow(&picked.choices)?;
-    made.choice = Some(Choice { specified: before, runs: picked.runs });
+    made.choice = Some(Choice { specified: compared, runs: picked.runs });
     audited(made, &other, job).map_err(Failure::Rejected)
 }
 

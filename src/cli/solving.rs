@@ -13,9 +13,11 @@ use super::progress::{Board, Show, Told};
 use super::stop::Stop;
 use crate::audit::{self, Courses, Verified};
 use crate::cost::market;
+use crate::cutting::Objective;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting};
+use crate::plan::choose::Known;
 use crate::plan::{self, Plan, Wanted, WithoutShelf};
 use rayon::prelude::*;
 
@@ -53,8 +55,9 @@ pub fn solve_told(
         None => without_shelf(job, &sheets, effort, stop),
     };
     // Side by side: where one thickness is most of the job, one after the other leaves a processor idle.
+    let asked = (&sheets[..], &Known::new());
     let (nested, without) =
-        effort.pool()?.install(|| rayon::join(|| each(job, &sheets, effort, (told, stop)), bare));
+        effort.pool()?.install(|| rayon::join(|| each(job, asked, effort, (told, stop)), bare));
     let nested = nested?;
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
@@ -92,24 +95,24 @@ pub fn audited(
     audit::verify(made, sheets, Some(&courses))
 }
 
-/// The engine's answer to every sheet.
+/// The engine's answer to every sheet; where length or rolls count, no worse than pulls that are known.
 ///
 /// # Errors
 /// Findings where the rolls on offer cannot hold the pieces.
 pub fn answers(
     job: &Job,
-    sheets: &[Wanted],
+    (sheets, known): (&[Wanted], &Known),
     effort: &Effort,
     told: &dyn Told,
     stop: &Stop,
 ) -> Result<Vec<(Wanted, Nesting)>, Failure> {
-    effort.pool()?.install(|| each(job, sheets, effort, (told, stop)))
+    effort.pool()?.install(|| each(job, (sheets, known), effort, (told, stop)))
 }
 
 /// [`answers`], on the threads that are there.
 fn each(
     job: &Job,
-    sheets: &[Wanted],
+    (sheets, known): (&[Wanted], &Known),
     effort: &Effort,
     (told, stop): (&dyn Told, &Stop),
 ) -> Result<Vec<(Wanted, Nesting)>, Failure> {
@@ -120,7 +123,12 @@ fn each(
     let one = |(at, sheet): (usize, &Wanted)| {
         let tell = |news: &nest::News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
-        market::nested(sheet, (&job.stock, &job.rules, &job.rates), &options, &clock)
+        match known.get(&sheet.thickness) {
+            Some(known) if sheet.objective != Objective::Price => {
+                nest::solve_from(&instances[at], known, &options, &clock)
+            }
+            _ => market::nested(sheet, (&job.stock, &job.rules, &job.rates), &options, &clock),
+        }
     };
     let answers: Vec<Result<Nesting, NestError>> = sheets.par_iter().enumerate().map(one).collect();
     told.end();

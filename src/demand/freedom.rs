@@ -2,9 +2,8 @@
 //!
 //! The specification asks for courses no wider than the roll and no narrower than the smallest
 //! piece, and for the stagger between neighbouring layers; within that, every plan is as good on the
-//! pipe. [`FreeRun`] says what a run's plans have to keep, [`FreeRun::keeps`] whether one does, and
-//! [`super::alternatives`] finds those that cost least at given prices. The layers of one run are
-//! one choice, so that their joints stay apart.
+//! pipe. [`FreeRun`] says what a run's plans have to keep, and [`FreeRun::keeps`] whether one does,
+//! all layers of the run together.
 //!
 //! With quarter turns a course may also be longer than the roll is wide, cut along the roll, up to
 //! what the rules let a fitter handle.
@@ -81,12 +80,6 @@ impl FreeLayer {
 }
 
 impl FreeRun {
-    /// What tells runs apart that are free in different ways.
-    #[must_use]
-    pub fn likeness(&self) -> (&[FreeLayer], &[Vec<Length>], u64) {
-        (&self.layers, &self.specified, self.quantity)
-    }
-
     /// Joints along the run, all layers together.
     #[must_use]
     pub fn joints(courses: &[Vec<Length>]) -> u64 {

@@ -6,7 +6,6 @@
 //! Laps, where the rules ask for them, are for what is wrapped square: runs, shells, bodies of
 //! covers, and the seams of elbows, on the outermost layer. Curved edges butt.
 
-mod alternatives;
 mod branch;
 mod courses;
 mod cover;
@@ -23,7 +22,6 @@ mod seams;
 mod shop;
 mod welds;
 
-pub use alternatives::{Alternative, Curve, cheapest};
 pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun};

@@ -22,6 +22,6 @@ mod watch;
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
-pub use solve::solve;
+pub use solve::{solve, solve_from};
 pub use validate::{Entry, read};
 pub use watch::{News, Options, Quiet, Watch};

@@ -1,5 +1,6 @@
 //! Chooses the engine that an instance needs.
 
+use super::straight::LaidPull;
 use super::{Instance, NestError, Nesting, Options, Watch};
 use super::{bars, free, shapes, straight};
 use crate::cutting::{Objective, Style};
@@ -14,6 +15,20 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
+    solve_from(instance, &[], options, watch)
+}
+
+/// As [`solve()`], with pulls that are known to hold all pieces: where straight cuts have two or three
+/// stages, the answer is no worse than they are.
+///
+/// # Errors
+/// As [`solve()`].
+pub fn solve_from(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
     check(instance)?;
     if let Some(nesting) = bars::solve(instance, options, watch) {
         return Ok(nesting);
@@ -21,7 +36,7 @@ pub fn solve(
     let outlined = instance.pieces.iter().any(|piece| piece.outline.is_some());
     match instance.cutting.style {
         Style::Straight if instance.cutting.stages.is_some() || !free::takes(instance) => {
-            straight::solve(instance, options, watch)
+            straight::solve_from(instance, known, options, watch)
         }
         Style::Free if outlined => shapes::solve(instance, options, watch),
         Style::Straight | Style::Free => free::solve(instance, options, watch),

@@ -1,40 +1,38 @@
 //! The joints of straight runs as choices for the nest.
 //!
-//! Steps: runs that are free in the same way, and as often in their item, form a group; what all
-//! else needs becomes the fixed pieces of each thickness; the nest asks for the plans that cost
-//! least at its prices ([`crate::demand::cheapest`]); what it takes is dealt out to the runs in the
-//! takeoff's order. The nest itself knows sizes and groups, and nothing of runs.
+//! Steps: what all else needs becomes the fixed pieces of each thickness; every free run is a thing of
+//! its own, whose courses the nest slides ([`slide`]) as far as [`FreeRun::keeps`] allows. The nest
+//! itself knows lengths and courses, and nothing of runs.
 
 use super::job;
 use super::wanted::Wanted;
 use super::{ChosenRun, Figures, NestFigures, Plan};
-use crate::cutting::Objective;
-use crate::demand::{Choices, Curve, Demand, FreeLayer, FreeRun, cheapest};
-use crate::nest::choose::{self, Answer, Bill, Offers, Prices, Size, Task};
-use crate::nest::{Instance, Options, Watch};
+use crate::cutting::{Objective, Turns};
+use crate::demand::{Choices, Demand, FreeLayer, FreeRun};
+use crate::nest::choose::slide::{self, Row, Sliding, Things};
+use crate::nest::choose::{self, Size};
+use crate::nest::straight::LaidPull;
+use crate::nest::{Instance, Options, Piece, Watch};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Area, Decimal, Length, Money};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Plans that are offered for a group at one time.
-const MANY: usize = 1;
+/// Pulls that are known to hold all pieces of a thickness.
+pub type Known = BTreeMap<Option<Length>, Vec<LaidPull>>;
 
 /// The free runs of a job, and what is cut whatever is chosen.
 pub struct Freedom<'a> {
-    groups: Vec<Group<'a>>,
+    runs: Vec<Run<'a>>,
     materials: Vec<Instance>,
     /// The thickness of each material.
     thicknesses: Vec<Length>,
     rules: &'a Rules,
-    /// Joints along the free runs as specified.
-    joints: u64,
 }
 
-/// Runs that are free in the same way.
-struct Group<'a> {
-    members: Vec<&'a FreeRun>,
-    /// The material of each layer.
+/// A free run and the material of each of its layers.
+struct Run<'a> {
+    free: &'a FreeRun,
     materials: Vec<usize>,
 }
 
@@ -45,9 +43,12 @@ pub struct Picked {
     pub choices: Choices,
     /// The same runs with what each saves.
     pub runs: Vec<ChosenRun>,
-    /// The programme's value as specified, with free choice in fractions, and as chosen; pulls in
-    /// fractions each time, in the objective's unit.
-    pub linear: [f64; 3],
+    /// Pulls that hold all pieces as specified, by thickness.
+    pub specified: Known,
+    /// Pulls that hold all pieces as chosen, by thickness.
+    pub chosen: Known,
+    /// What both cost, in the objective's unit; rolls in fractions.
+    pub cost: [f64; 2],
 }
 
 impl<'a> Freedom<'a> {
@@ -82,47 +83,123 @@ impl<'a> Freedom<'a> {
                 Instance { pieces, ..sheet.instance() }
             })
             .collect();
-        let mut groups: BTreeMap<_, Vec<&FreeRun>> = BTreeMap::new();
-        for run in demand.free.iter().filter(|run| free(&run.item)) {
-            groups.entry(run.likeness()).or_default().push(run);
-        }
-        let material = |t: Length| thicknesses.iter().position(|&own| own == t);
-        let groups: Vec<Group<'_>> = groups
-            .into_values()
-            .filter_map(|members| {
-                let layers = &members.first()?.layers;
-                let materials: Option<Vec<usize>> =
-                    layers.iter().map(|l| material(l.thickness)).collect();
-                materials.map(|materials| Group { members, materials })
+        let material = |layer: &FreeLayer| thicknesses.iter().position(|t| *t == layer.thickness);
+        let runs: Vec<Run<'_>> = demand
+            .free
+            .iter()
+            .filter(|run| free(&run.item))
+            .filter_map(|free| {
+                let materials: Option<Vec<usize>> = free.layers.iter().map(material).collect();
+                Some(Run { free, materials: materials? })
             })
             .collect();
-        let joints = groups
-            .iter()
-            .flat_map(|group| &group.members)
-            .map(|run| FreeRun::joints(&run.specified).saturating_mul(run.quantity))
-            .fold(0, u64::saturating_add);
-        let any = !groups.is_empty();
-        any.then_some(Self { groups, materials, thicknesses, rules, joints })
+        let any = !runs.is_empty();
+        any.then_some(Self { runs, materials, thicknesses, rules })
     }
 
     /// Joints along the free runs as specified.
     #[must_use]
-    pub const fn joints(&self) -> u64 {
-        self.joints
+    pub fn joints(&self) -> u64 {
+        let of =
+            |run: &Run<'_>| FreeRun::joints(&run.free.specified).saturating_mul(run.free.quantity);
+        self.runs.iter().map(of).fold(0, u64::saturating_add)
     }
 
     /// Lets the nest choose; `None` where it found nothing, or sizes are too fine for it.
     #[must_use]
     pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Option<Picked> {
-        let more = u128::from(self.joints) * u128::from(self.rules.choose.more_joints) / 100;
-        let task = Task {
+        let more = u128::from(self.joints()) * u128::from(self.rules.choose.more_joints) / 100;
+        let task = Sliding {
             materials: &self.materials,
-            offers: self,
+            things: self,
             limit: i64::try_from(more).unwrap_or(i64::MAX),
             step: self.rules.resolution.cut,
         };
-        let answer = choose::choose(&task, options, watch)?;
-        Some(self.picked(&answer))
+        let slid = slide::slide(&task, options, watch)?;
+        let known = |pulls: Vec<Vec<LaidPull>>| -> Known {
+            self.thicknesses.iter().map(|t| Some(*t)).zip(pulls).collect()
+        };
+        let mut picked = Picked { cost: slid.cost, ..Picked::default() };
+        let saves = self.savings(&slid.courses, options, watch);
+        for ((run, courses), saves) in self.runs.iter().zip(slid.courses).zip(saves) {
+            if courses == run.free.specified {
+                continue;
+            }
+            let joints = |courses: &[Vec<Length>]| {
+                i64::try_from(FreeRun::joints(courses).saturating_mul(run.free.quantity))
+                    .unwrap_or(i64::MAX)
+            };
+            picked.runs.push(ChosenRun {
+                item: run.free.item.clone(),
+                run: run.free.run,
+                joints: joints(&courses) - joints(&run.free.specified),
+                saves: self.in_its_unit(saves),
+            });
+            picked.choices.insert((run.free.item.clone(), run.free.run), courses);
+        }
+        (picked.specified, picked.chosen) = (known(slid.first), known(slid.pulls));
+        Some(picked)
+    }
+
+    /// For each run what its pieces as specified would cost more than those chosen, at the prices of
+    /// all that is chosen.
+    fn savings(
+        &self,
+        courses: &[Vec<Vec<Length>>],
+        options: &Options,
+        watch: &dyn Watch,
+    ) -> Vec<f64> {
+        let sizes = |run: &Run<'_>, plan: &[Vec<Length>]| -> Vec<(Size, u64)> {
+            let mut all = Vec::new();
+            for ((layer, courses), &material) in
+                run.free.layers.iter().zip(plan).zip(&run.materials)
+            {
+                for (number, &course) in (1..).zip(courses) {
+                    let size = Size {
+                        material,
+                        width: layer.cut(course, number == courses.len()),
+                        length: layer.around,
+                        upright: true,
+                        sideways: layer.sideways,
+                    };
+                    all.push((size, u64::from(layer.parts).saturating_mul(run.free.quantity)));
+                }
+            }
+            all
+        };
+        let mut materials = self.materials.clone();
+        let mut asked: BTreeMap<Size, f64> = BTreeMap::new();
+        for (run, courses) in self.runs.iter().zip(courses) {
+            for (size, quantity) in sizes(run, courses) {
+                asked.insert(size, 0.0);
+                materials[size.material].pieces.push(Piece {
+                    id: String::new(),
+                    width: size.width,
+                    length: size.length,
+                    outline: None,
+                    quantity,
+                    turns: if size.sideways { Turns::quarter() } else { Turns::none() },
+                });
+            }
+            asked.extend(sizes(run, &run.free.specified).into_iter().map(|(size, _)| (size, 0.0)));
+        }
+        let step = self.rules.resolution.cut;
+        let all: Vec<Size> = asked.keys().copied().collect();
+        let options = Options { work: options.work / 4, ..*options };
+        let prices = choose::prices_of((&materials, step), &all, &options, watch);
+        for (price, found) in asked.values_mut().zip(prices.unwrap_or_default()) {
+            *price = found;
+        }
+        let cost = |sizes: Vec<(Size, u64)>| -> f64 {
+            let one = |(size, n): &(Size, u64)| {
+                asked.get(size).copied().unwrap_or(0.0) * real(i64::try_from(*n).unwrap_or(0))
+            };
+            sizes.iter().map(one).sum()
+        };
+        let saves = |(run, courses): (&Run<'_>, &Vec<Vec<Length>>)| {
+            (cost(sizes(run, &run.free.specified)) - cost(sizes(run, courses))).max(0.0)
+        };
+        self.runs.iter().zip(courses).map(saves).collect()
     }
 
     /// A bound for each order sheet that holds whatever is chosen, by area.
@@ -132,18 +209,15 @@ impl<'a> Freedom<'a> {
             let one = i128::from(layer.around.nm()) * i128::from(layer.length().nm());
             one * i128::from(layer.parts) * i128::from(run.quantity)
         };
+        let of = |run: &Run<'_>, at: usize| -> i128 {
+            let layers = run.free.layers.iter().zip(&run.materials);
+            layers.filter(|(_, m)| **m == at).map(|(layer, _)| area(run.free, layer)).sum()
+        };
         self.materials
             .iter()
             .enumerate()
             .map(|(at, instance)| {
-                let of = |group: &Group<'_>| -> i128 {
-                    let layers = |run: &FreeRun| -> i128 {
-                        let mine = run.layers.iter().zip(&group.materials);
-                        mine.filter(|(_, m)| **m == at).map(|(l, _)| area(run, l)).sum()
-                    };
-                    group.members.iter().map(|run| layers(run)).sum()
-                };
-                choose::by_area(instance, self.groups.iter().map(of).sum())
+                choose::by_area(instance, self.runs.iter().map(|run| of(run, at)).sum())
             })
             .collect()
     }
@@ -154,30 +228,6 @@ impl<'a> Freedom<'a> {
         &self.thicknesses
     }
 
-    /// Deals what was taken out to the runs.
-    fn picked(&self, answer: &Answer<Vec<Vec<Length>>>) -> Picked {
-        let mut picked = Picked { linear: answer.linear, ..Picked::default() };
-        for ((group, taken), saves) in self.groups.iter().zip(&answer.taken).zip(&answer.saves) {
-            let mut members = group.members.iter();
-            for (bill, count) in taken {
-                for _ in 0..*count {
-                    let Some(run) = members.next() else { break };
-                    if !group.as_specified(bill) {
-                        let key = (run.item.clone(), run.run);
-                        picked.choices.insert(key, bill.plan.clone());
-                        picked.runs.push(ChosenRun {
-                            item: run.item.clone(),
-                            run: run.run,
-                            joints: bill.extra,
-                            saves: self.in_its_unit(*saves),
-                        });
-                    }
-                }
-            }
-        }
-        picked
-    }
-
     /// A saving in the unit of plans' values.
     #[expect(clippy::cast_possible_truncation, reason = "a rounded estimate, far below 2^63")]
     fn in_its_unit(&self, saving: f64) -> Decimal {
@@ -185,96 +235,43 @@ impl<'a> Freedom<'a> {
         let millionths = if by_price { saving } else { saving * 1e6 };
         Decimal::from_millionths(millionths.round() as i64)
     }
+}
 
-    fn size(group: &Group<'_>, at: usize, width: Length) -> Option<Size> {
-        let layer = group.first()?.layers.get(at)?;
-        Some(Size {
-            material: *group.materials.get(at)?,
-            width,
+impl Things for Freedom<'_> {
+    fn count(&self) -> usize {
+        self.runs.len()
+    }
+
+    fn rows(&self, thing: usize) -> Vec<Row> {
+        let run = &self.runs[thing];
+        let row = |(layer, &material): (&FreeLayer, &usize)| Row {
+            material,
             length: layer.around,
-            upright: true,
             sideways: layer.sideways,
-        })
-    }
-
-    /// The bill of a plan.
-    fn bill(&self, group: &Group<'_>, plan: Vec<Vec<Length>>) -> Option<Bill<Vec<Vec<Length>>>> {
-        let run = group.first()?;
-        let mut parts: BTreeMap<Size, u64> = BTreeMap::new();
-        for (at, (layer, courses)) in run.layers.iter().zip(&plan).enumerate() {
-            for (number, &course) in courses.iter().enumerate() {
-                let width = layer.cut(course, number + 1 == courses.len());
-                let size = Self::size(group, at, width)?;
-                *parts.entry(size).or_default() += u64::from(layer.parts) * run.quantity;
-            }
-        }
-        let extra = Self::extra(run, &plan);
-        Some(Bill { cost: self.cost(extra), parts: parts.into_iter().collect(), extra, plan })
-    }
-
-    /// Joints beyond those specified, in all of the item's copies.
-    fn extra(run: &FreeRun, plan: &[Vec<Length>]) -> i64 {
-        let count = |courses: &[Vec<Length>]| {
-            i64::try_from(FreeRun::joints(courses).saturating_mul(run.quantity)).unwrap_or(i64::MAX)
+            parts: u64::from(layer.parts).saturating_mul(run.free.quantity),
+            least: layer.smallest,
+            most: layer.longest,
+            courses: layer.most,
+            lap: layer.lap,
+            step: layer.step,
         };
-        count(plan) - count(&run.specified)
+        run.free.layers.iter().zip(&run.materials).map(row).collect()
     }
 
-    /// What joints cost, in the objective's unit: nothing where rolls are counted.
-    fn cost(&self, joints: i64) -> f64 {
+    fn first(&self, thing: usize) -> Vec<Vec<Length>> {
+        self.runs[thing].free.specified.clone()
+    }
+
+    fn joints(&self, thing: usize) -> (i64, f64) {
+        let joints = i64::try_from(self.runs[thing].free.quantity).unwrap_or(i64::MAX);
         match self.rules.order.objective {
-            Objective::Price => real(self.rules.choose.joints_cost(joints)),
-            Objective::Rolls | Objective::Length => 0.0,
+            Objective::Price => (joints, real(self.rules.choose.joints_cost(1))),
+            Objective::Rolls | Objective::Length => (joints, 0.0),
         }
     }
-}
 
-impl Group<'_> {
-    fn first(&self) -> Option<&FreeRun> {
-        self.members.first().copied()
-    }
-
-    fn as_specified(&self, bill: &Bill<Vec<Vec<Length>>>) -> bool {
-        self.first().is_some_and(|run| run.specified == bill.plan)
-    }
-}
-
-impl Offers for Freedom<'_> {
-    type Plan = Vec<Vec<Length>>;
-
-    fn counts(&self) -> Vec<u64> {
-        self.groups.iter().map(|group| group.members.len() as u64).collect()
-    }
-
-    fn first(&self, group: usize) -> Vec<Bill<Self::Plan>> {
-        let group = &self.groups[group];
-        let specified = group.first().map(|run| run.specified.clone()).unwrap_or_default();
-        self.bill(group, specified).into_iter().collect()
-    }
-
-    fn more(&self, group: usize, prices: &Prices<'_>, target: f64) -> Vec<Bill<Self::Plan>> {
-        let group = &self.groups[group];
-        let Some(run) = group.first() else { return Vec::new() };
-        let curve = |at: usize| -> Option<Curve> {
-            let layer = &run.layers[at];
-            let step = layer.step.nm().max(1);
-            let many = usize::try_from((layer.longest + layer.lap).nm() / step).ok()? + 2;
-            Some(prices.widths(
-                &Self::size(group, at, Length::ZERO)?,
-                Length::ZERO,
-                layer.step,
-                many,
-            ))
-        };
-        let curves: Option<Vec<Curve>> = (0..run.layers.len()).map(curve).collect();
-        let Some(curves) = curves else { return Vec::new() };
-        let joint = prices.extra() + self.cost(1) * prices.unit();
-        let copies = real(i64::try_from(run.quantity).unwrap_or(i64::MAX));
-        cheapest(run, &curves, joint, MANY)
-            .into_iter()
-            .filter(|found| found.cost * copies < target && run.keeps(&found.courses).is_ok())
-            .filter_map(|found| self.bill(group, found.courses))
-            .collect()
+    fn keeps(&self, thing: usize, courses: &[Vec<Length>]) -> bool {
+        self.runs[thing].free.keeps(courses).is_ok()
     }
 }
 

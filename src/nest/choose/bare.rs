@@ -3,7 +3,7 @@
 //! Few combinations are gone through one by one, each nested by itself: the least value is the
 //! answer, and the least of their bounds is the bound. Many are left to the programme.
 
-use super::{Bill, Limit, Offers, Prices, Size, Task, bound, dive, generate};
+use super::{Bill, Limit, Offers, Size, Task, bound, dive, generate};
 use crate::nest::choose::master::Master;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
@@ -142,12 +142,12 @@ fn by_programme(
     let effort = Effort::new(options, watch);
     let mut lots = Lots::new(options.seed);
     let Some(mut master) = Master::new(&task) else { return (None, None) };
-    let ended = generate::generate(&mut master, None::<&Listed<'_>>, Limit::none(), &effort);
+    let ended = generate::generate(&mut master, Limit::none(), &effort);
     let free = master.value();
     let linear = (ended && instance.cutting.stages == Some(2))
         .then(|| bound::by_prices(&master, &plain, &listed.counts(), &effort))
         .flatten();
-    let Some(whole) = dive::best(&master, &task, free, (&mut lots, &effort)) else {
+    let Some(whole) = dive::best(&master, free, (&mut lots, &effort)) else {
         return (None, linear);
     };
     let mut taken: Vec<Vec<u64>> =
@@ -297,9 +297,5 @@ impl Offers for Listed<'_> {
             extra: 0,
         };
         self.choices[group].alternatives.iter().enumerate().map(bill).collect()
-    }
-
-    fn more(&self, _: usize, _: &Prices<'_>, _: f64) -> Vec<Bill<usize>> {
-        Vec::new()
     }
 }

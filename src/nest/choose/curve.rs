@@ -16,28 +16,20 @@ pub(super) const fn key(size: &Size) -> Key {
 
 /// The prices of a moment.
 #[derive(Debug)]
-pub struct Prices<'m> {
+pub(super) struct Prices<'m> {
     materials: &'m [Material],
     curves: BTreeMap<Key, Vec<f64>>,
-    extra: f64,
-    cost: f64,
 }
 
 impl<'m> Prices<'m> {
-    /// Curves for all `keys`; `extra` is the price of what is limited, `cost` that of a unit of the
-    /// objective.
-    pub(super) fn new(
-        materials: &'m [Material],
-        tables: &[Table<'_>],
-        keys: &[Key],
-        (extra, cost): (f64, f64),
-    ) -> Self {
+    /// Curves for all `keys`.
+    pub(super) fn new(materials: &'m [Material], tables: &[Table<'_>], keys: &[Key]) -> Self {
         let mut curves = BTreeMap::new();
         for (m, (material, table)) in materials.iter().zip(tables).enumerate() {
             let mine: Vec<Key> = keys.iter().filter(|key| key.0 == m).copied().collect();
             fill(material, table, &mine, &mut curves);
         }
-        Self { materials, curves, extra, cost }
+        Self { materials, curves }
     }
 
     /// Lowers a size's price to that of its row.
@@ -50,38 +42,10 @@ impl<'m> Prices<'m> {
     }
 
     /// What one piece costs; infinite where nobody asked for pieces of that length before.
-    #[must_use]
     pub fn of(&self, size: &Size) -> f64 {
         let width = self.materials[size.material].units(size.width);
         let curve = self.curves.get(&key(size));
         curve.and_then(|curve| curve.get(width)).copied().unwrap_or(f64::INFINITY)
-    }
-
-    /// What pieces like this one cost for every width from `from` in steps of `step`, `many` of them.
-    #[must_use]
-    pub fn widths(&self, like: &Size, from: Length, step: Length, many: usize) -> Vec<f64> {
-        let material = &self.materials[like.material];
-        let curve = self.curves.get(&key(like)).map_or(&[][..], Vec::as_slice);
-        let mut width = from;
-        (0..many)
-            .map(|_| {
-                let price = curve.get(material.units(width)).copied();
-                width += step;
-                price.unwrap_or(f64::INFINITY)
-            })
-            .collect()
-    }
-
-    /// The price of one unit of what is limited over all groups.
-    #[must_use]
-    pub const fn extra(&self) -> f64 {
-        self.extra
-    }
-
-    /// What one unit of the objective is in these prices.
-    #[must_use]
-    pub const fn unit(&self) -> f64 {
-        self.cost
     }
 }
 

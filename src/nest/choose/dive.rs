@@ -6,7 +6,6 @@
 
 use super::generate::{Limit, generate};
 use super::master::Master;
-use super::{Offers, Task};
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 
@@ -39,14 +38,13 @@ const WHOLE: f64 = 0.95;
 const TRIES: usize = 20;
 
 /// The best whole choices found.
-pub(super) fn best<O: Offers>(
-    master: &Master<O::Plan>,
-    task: &Task<'_, O>,
+pub(super) fn best<P: Clone + Ord>(
+    master: &Master<P>,
     free: f64,
     (lots, effort): (&mut Lots, &Effort<'_>),
-) -> Option<Master<O::Plan>> {
-    let mut best: Option<(f64, Master<O::Plan>)> = None;
-    let close = |best: &Option<(f64, Master<O::Plan>)>| {
+) -> Option<Master<P>> {
+    let mut best: Option<(f64, Master<P>)> = None;
+    let close = |best: &Option<(f64, Master<P>)>| {
         best.as_ref().is_some_and(|(value, _)| *value <= free * (1.0 + CLOSE))
     };
     for boldness in DIVES {
@@ -54,7 +52,7 @@ pub(super) fn best<O: Offers>(
             break;
         }
         let mut diving = master.clone();
-        if !dive(&mut diving, task.offers, boldness, (lots, effort)) {
+        if !dive(&mut diving, boldness, (lots, effort)) {
             continue;
         }
         let value = diving.value();
@@ -72,12 +70,12 @@ pub(super) fn best<O: Offers>(
         if !anew.optimise(effort) {
             continue;
         }
-        generate(&mut anew, Some(task.offers), Limit::rounds(3), effort);
+        generate(&mut anew, Limit::rounds(3), effort);
         if anew.value() > value * (1.0 - 1e-7) {
             continue;
         }
         let boldness = Boldness { from: 0.7, share: 6, rounds: 2, noise: 0.3 * lots.unit() };
-        if dive(&mut anew, task.offers, boldness, (lots, effort)) && anew.value() < value {
+        if dive(&mut anew, boldness, (lots, effort)) && anew.value() < value {
             (value, standing) = (anew.value(), anew);
         }
     }
@@ -102,9 +100,8 @@ fn open_some<P: Clone + Ord>(master: &mut Master<P>, lots: &mut Lots) {
 
 /// Settles every group; false where the programme could not be solved on the way and nothing could
 /// be settled.
-fn dive<O: Offers>(
-    master: &mut Master<O::Plan>,
-    offers: &O,
+fn dive<P: Clone + Ord>(
+    master: &mut Master<P>,
     boldness: Boldness,
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) -> bool {
@@ -145,11 +142,11 @@ fn dive<O: Offers>(
             return false;
         }
         if master.left.iter().any(|&n| n > 0) {
-            generate(master, Some(offers), Limit::rounds(boldness.rounds), effort);
+            generate(master, Limit::rounds(boldness.rounds), effort);
             master.settle_pulls(WHOLE);
         }
     }
-    generate(master, None::<&O>, Limit::rounds(20), effort);
+    generate(master, Limit::rounds(20), effort);
     !effort.over() || master.optimise_to_end()
 }
 

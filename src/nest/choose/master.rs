@@ -1,9 +1,8 @@
 //! The programme over pulls and bills.
 
-use super::curve::{Key, key};
 use super::material::{Form, Material};
 use super::table::Pull;
-use super::{Answer, Bill, Offers, Size, Task};
+use super::{Bill, Offers, Size, Task};
 use crate::nest::Piece;
 use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
 use crate::nest::straight::effort::Effort;
@@ -61,8 +60,6 @@ pub(super) struct Master<P> {
     pub extra_left: i64,
     /// The objective's worth of one unit of cost.
     pub scale: f64,
-    /// The lengths of pieces for which prices are wanted.
-    pub keys: Vec<Key>,
 }
 
 impl<P: Clone + Ord> Master<P> {
@@ -96,7 +93,6 @@ impl<P: Clone + Ord> Master<P> {
             extra_row,
             extra_left: task.limit,
             scale: 1.0,
-            keys: Vec::new(),
         };
         for (material, instance) in task.materials.iter().enumerate() {
             for piece in &instance.pieces {
@@ -109,10 +105,7 @@ impl<P: Clone + Ord> Master<P> {
             (0..master.left.len()).map(|group| task.offers.first(group)).collect();
         for size in first.iter().flatten().flat_map(|bill| &bill.parts).map(|part| &part.0) {
             master.size(size)?;
-            master.keys.push(key(size));
         }
-        master.keys.sort_unstable();
-        master.keys.dedup();
         let longest = |row: &SizeRow| {
             let rate = master.materials[row.size.material].widths.first().map_or(0.0, |w| w.rate);
             row.forms.iter().map(|form| rate * super::table::whole(form.length)).fold(0.0, f64::max)
@@ -146,11 +139,6 @@ impl<P: Clone + Ord> Master<P> {
         self.sizes.push(SizeRow { size: *size, forms, row, wanted: 0, most: 0 });
         self.index.insert(*size, at);
         Some(at)
-    }
-
-    /// Whether a size has a row.
-    pub fn has(&self, size: &Size) -> bool {
-        self.index.contains_key(size)
     }
 
     /// Pulls that hold one size alone, so that the programme can be met.
@@ -253,34 +241,10 @@ impl<P: Clone + Ord> Master<P> {
         scaled.get(*at).copied()
     }
 
-    /// What a thing of each group costs at present.
-    pub fn targets(&self) -> Vec<f64> {
-        self.group_row.iter().map(|&row| self.lp.prices()[row]).collect()
-    }
-
-    /// The price of what is limited.
-    pub fn extra_price(&self) -> f64 {
-        (-self.lp.prices()[self.extra_row]).max(0.0)
-    }
-
     /// How often each bill is taken beyond what is settled.
     pub fn taken(&self) -> Vec<f64> {
         let weights = self.lp.weights();
         self.picks.iter().map(|p| weights.get(p.column).copied().unwrap_or(0.0)).collect()
-    }
-
-    /// Which sizes are wanted at present. The row of one that is not may have any price down to
-    /// nothing, and bills that hold it would seem cheap for no reason.
-    pub fn used(&self) -> Vec<bool> {
-        let mut used: Vec<bool> = self.sizes.iter().map(|row| row.wanted > 0).collect();
-        for (pick, weight) in self.picks.iter().zip(self.taken()) {
-            if weight > 1e-9 {
-                for &(size, _) in &pick.parts {
-                    used[size] = true;
-                }
-            }
-        }
-        used
     }
 
     /// Settles (or with a negative number frees again) things of a bill.
@@ -327,25 +291,6 @@ impl<P: Clone + Ord> Master<P> {
     pub fn is_open(&self, pick: usize) -> bool {
         let Pick { parts, settled, .. } = &self.picks[pick];
         parts.iter().all(|&(size, n)| self.sizes[size].wanted >= n * settled)
-    }
-
-    /// The first bill of each group.
-    pub fn first(&self) -> Vec<Option<&Bill<P>>> {
-        let mut first = vec![None; self.group_row.len()];
-        for pick in &self.picks {
-            first[pick.group].get_or_insert(&pick.bill);
-        }
-        first
-    }
-
-    /// The choices as settled.
-    pub fn answer(self, saves: Vec<f64>, before: [f64; 2]) -> Answer<P> {
-        let linear = [before[0], before[1], self.value()];
-        let mut taken = vec![Vec::new(); self.group_row.len()];
-        for pick in self.picks.into_iter().filter(|pick| pick.settled > 0) {
-            taken[pick.group].push((pick.bill, pick.settled));
-        }
-        Answer { taken, saves, linear }
     }
 }
 

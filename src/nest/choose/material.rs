@@ -20,7 +20,7 @@ pub(super) struct Width {
 pub(super) struct Material {
     /// Nanometres in a unit.
     pub unit: i64,
-    gap: i64,
+    pub gap: i64,
     /// Widths of rolls in units, the gap counted in, increasing.
     pub widths: Vec<Width>,
     /// The longest pull in units, the gap counted in.

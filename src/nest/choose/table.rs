@@ -33,7 +33,6 @@ pub(super) struct Pull {
 /// The knapsack at the end of a length.
 struct Stop {
     length: usize,
-    moment: usize,
     value: Vec<i64>,
 }
 
@@ -93,8 +92,7 @@ impl<'m> Table<'m> {
     }
 
     fn stop(&mut self, length: usize) {
-        let (moment, value) = (self.knapsack.moment(), self.knapsack.value.clone());
-        self.stops.push(Stop { length, moment, value });
+        self.stops.push(Stop { length, value: self.knapsack.value.clone() });
     }
 
     fn lead(&mut self, f: usize, worth: i64, copies: usize) {
@@ -226,26 +224,6 @@ impl<'m> Table<'m> {
     /// The lengths of pulls at which the knapsack stands, increasing.
     pub fn lengths(&self) -> impl Iterator<Item = usize> + '_ {
         self.stops.iter().map(|stop| stop.length)
-    }
-
-    /// The pull that makes a further piece of this form cheapest.
-    pub fn cheapest(&self, form: Form) -> Option<Pull> {
-        let at = self.stops.partition_point(|stop| stop.length <= form.length);
-        let own = self.stops.get(at.max(1) - 1).map(|stop| (stop, form.length));
-        let longer = self.stops.iter().skip(at).map(|stop| (stop, stop.length));
-        let mut best: Option<(f64, &Stop, usize, usize)> = None;
-        for (stop, length) in own.into_iter().chain(longer) {
-            let (cost, q) = self.cost(stop, length, form.width);
-            if cost < f64::INFINITY && best.as_ref().is_none_or(|b| cost < b.0) {
-                best = Some((cost, stop, length, q));
-            }
-        }
-        let (_, stop, length, q) = best?;
-        let room = self.material.widths[q].width - form.width;
-        let mut chosen = vec![form.size];
-        let rest = self.knapsack.trace(stop.moment, room);
-        chosen.extend(rest.into_iter().map(|f| self.forms[f].size));
-        Some(self.pull(q, length, chosen))
     }
 }
 

@@ -23,6 +23,11 @@ impl<'a> Effort<'a> {
         self.left.set(self.left.get().saturating_sub(steps));
     }
 
+    /// Steps that are left.
+    pub fn left(&self) -> u64 {
+        self.left.get()
+    }
+
     /// Whether to wind up: out of work, or told to stop.
     pub fn over(&self) -> bool {
         if !self.stopped.get() && self.watch.stop() {

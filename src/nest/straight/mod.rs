@@ -20,6 +20,7 @@ mod first;
 mod generate;
 mod greedy;
 pub(super) mod knapsack;
+mod known;
 pub(super) mod lines;
 mod lonely;
 pub(super) mod lots;
@@ -37,6 +38,7 @@ mod simple;
 mod stacks;
 mod whole;
 
+pub use known::{Laid, LaidPull, laid};
 pub use prices::{Duals, duals};
 
 use super::{Basis, Instance, NestError, Nesting, Options, Watch};
@@ -59,6 +61,19 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
+    solve_from(instance, &[], options, watch)
+}
+
+/// As [`solve()`], with pulls that are known to hold all pieces.
+///
+/// # Errors
+/// As [`solve()`].
+pub fn solve_from(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
     let model = Model::new(instance, Rounding::Up)?;
     let under = Model::new(instance, Rounding::Down)?;
     let mut lots = Lots::new(options.seed);
@@ -69,6 +84,7 @@ pub fn solve(
         return Ok(nesting);
     }
     let mut best = Best::new(instance, &model, &effort);
+    known::offer(&mut best, (instance, &model), known);
     let missing = first::offer(&mut best, &model);
     let any = instance.cutting.style == Style::Free;
     if !any || boxes(instance) {
