@@ -23,14 +23,16 @@ pub(super) struct Taste {
     pub many: usize,
     /// Which of them is the first.
     pub from: usize,
+    /// What a place for a joint costs is taken up to so much dearer, by lot.
+    pub shake: f64,
 }
 
 /// The open pulls that are looked at.
-pub(super) fn looked_at<'s>(
-    shop: &'s Shop,
+pub(super) fn looked_at(
+    shop: &Shop,
     material: usize,
     taste: Taste,
-) -> impl Iterator<Item = usize> + 's {
+) -> impl Iterator<Item = usize> + '_ {
     let open = &shop.open[material];
     let many = open.len().min(taste.many);
     let from = if open.len() > taste.many { taste.from } else { 0 };

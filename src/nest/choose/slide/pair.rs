@@ -13,9 +13,6 @@ const WAYS: usize = 6;
 /// Places of the joint that are tried whether they fill anything or not.
 const ANY: usize = 3;
 
-/// What a place costs is taken up to so much dearer, by lot.
-const SHAKE: f64 = 0.05;
-
 /// Courses of a row with a pair in the place of what is loose.
 struct Pair<'a> {
     loose: Loose,
@@ -135,7 +132,7 @@ impl<T: Things> Search<'_, T> {
         }
         // Places as good as another are taken by lot, or those of chance would never be.
         for way in &mut ways {
-            way.0 *= 1.0 + SHAKE * lots.unit();
+            way.0 *= 1.0 + taste.shake * lots.unit();
         }
         ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         for &(_, first) in ways.iter().take(WAYS) {
@@ -180,13 +177,12 @@ impl<T: Things> Search<'_, T> {
             let last = at + 1 == courses.len();
             let width = self.like((thing, row), course, last).width;
             let wide = |p: &Vec<usize>| p.first().map(|&i| self.now.shop.items[i].width);
-            match old.iter().position(|p| wide(p) == Some(width)) {
-                Some(same) => pieces.push(old.swap_remove(same)),
-                None => {
-                    let made = self.make((thing, row), course, last);
-                    new.extend(&made);
-                    pieces.push(made);
-                }
+            if let Some(same) = old.iter().position(|p| wide(p) == Some(width)) {
+                pieces.push(old.swap_remove(same));
+            } else {
+                let made = self.make((thing, row), course, last);
+                new.extend(&made);
+                pieces.push(made);
             }
         }
         // A course that stayed, but is the last now or no longer.

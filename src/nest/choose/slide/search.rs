@@ -189,7 +189,7 @@ impl<'t, T: Things> Search<'t, T> {
             (0..shop.items.len()).filter(|&i| shop.items[i].home.is_none()).collect();
         rest.sort_by_key(|i| (std::cmp::Reverse(size(i)), *i));
         for item in rest {
-            self.lay(item, Taste { open: 0.3, many: 60, from: 0 })?;
+            self.lay(item, Taste { open: 0.3, many: 60, from: 0, shake: 0.0 })?;
         }
         self.now.shop.keep();
         Some(())
@@ -302,7 +302,9 @@ impl<'t, T: Things> Search<'t, T> {
         }
         entries.sort_by(|a, b| b.0.total_cmp(&a.0));
         let open = self.now.shop.open.iter().map(Vec::len).max().unwrap_or(0);
-        let taste = Taste { open: lots.unit(), many: MANY, from: lots.below(open.max(1)) };
+        let from = lots.below(open.max(1));
+        let shake = if lots.below(4) == 0 { 0.5 } else { 0.03 };
+        let taste = Taste { open: lots.unit(), many: MANY, from, shake };
         for (at, (_, entry)) in entries.iter().enumerate() {
             match *entry {
                 Entry::Item(item) => self.lay(item, taste)?,

@@ -188,18 +188,15 @@ impl Shop {
         let of = self.items[item];
         let (across, along) = if turned { (of.length, of.width) } else { (of.width, of.length) };
         let home = &mut self.pulls[pull];
-        match lane {
-            Some(lane) => {
-                let lane = &mut home.lanes[lane];
-                lane.long += along;
-                lane.items.push((item, turned));
-                home.long = home.long.max(lane.long);
-            }
-            None => {
-                home.lanes.push(Lane { wide: across, long: along, items: vec![(item, turned)] });
-                home.used += across;
-                home.long = home.long.max(along);
-            }
+        if let Some(lane) = lane {
+            let lane = &mut home.lanes[lane];
+            lane.long += along;
+            lane.items.push((item, turned));
+            home.long = home.long.max(lane.long);
+        } else {
+            home.lanes.push(Lane { wide: across, long: along, items: vec![(item, turned)] });
+            home.used += across;
+            home.long = home.long.max(along);
         }
         self.items[item].home = Some(pull);
         self.enlist(pull);
