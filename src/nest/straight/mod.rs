@@ -52,6 +52,10 @@ use model::{Model, Rounding};
 /// With so few rolls, an answer is better looked for as a whole, or by its pulls, than by its rolls.
 const FEW: u64 = 8;
 
+/// With less work than this, of which the bound by lines would take much, it is left out: simulated
+/// nests want answers and no proof.
+const LINES: u64 = 500_000;
+
 /// Nests by straight cuts.
 ///
 /// # Errors
@@ -90,7 +94,8 @@ pub fn solve_from(
     if !any || boxes(instance) {
         simple::raise(&mut best, &under, &effort);
         // In two stages the programme over all pulls is never below that over lines.
-        if !best.proven() && !effort.over() && (any || instance.cutting.stages != Some(2)) {
+        let lines = options.work >= LINES && (any || instance.cutting.stages != Some(2));
+        if lines && !best.proven() && !effort.over() {
             lines_across(&mut best, &under, &effort);
         }
     }
