@@ -114,6 +114,12 @@ impl Curves<'_> {
             let (above, here) = (order[pair - 1], order[pair]);
             ends[here] = ends[here].max(ends[above] + LEAST);
         }
+        // Nor in the figures below the axis.
+        let mut lowest = HEIGHT - BELOW;
+        for &here in order.iter().rev() {
+            ends[here] = ends[here].min(lowest);
+            lowest = ends[here] - LEAST;
+        }
         ends
     }
 }
