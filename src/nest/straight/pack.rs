@@ -69,14 +69,15 @@ fn put(
 
 /// Packs the pulls of each width on the products of that width: rolls in limited number first where
 /// they are cheaper for their length, the rest on the product that comes cheapest, and in the end
-/// every roll is exchanged for the cheapest product that still holds its pulls. `None` if rolls run
-/// out.
+/// every roll is exchanged for the cheapest product that still holds its pulls. Pulls beyond the rolls
+/// of their width, which increase, go onto the next wider ones; `None` if there are none.
 pub(super) fn on_products(
     model: &Model,
     widths: &[usize],
     on_width: &[Vec<(Arc<PullCut>, u64)>],
 ) -> Option<Cuts> {
     let mut all = Cuts::new();
+    let mut over: Vec<(Arc<PullCut>, u64)> = Vec::new();
     for (&width, pulls) in widths.iter().zip(on_width) {
         if model.endless {
             let flat = pulls.iter().flat_map(|(pull, n)| (0..*n).map(|_| Arc::clone(pull)));
@@ -93,6 +94,7 @@ pub(super) fn on_products(
             (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1)))
         });
         let mut left = pulls.clone();
+        left.append(&mut over);
         let mut cuts = Cuts::new();
         for &product in &products {
             left.retain(|(_, n)| *n > 0);
@@ -109,13 +111,11 @@ pub(super) fn on_products(
             }
             cuts.extend(packed);
         }
-        if left.iter().any(|(_, n)| *n > 0) {
-            return None;
-        }
+        over = left.into_iter().filter(|(_, n)| *n > 0).collect();
         exchange(model, &mut cuts, &products);
         all.extend(cuts);
     }
-    Some(all)
+    over.is_empty().then_some(all)
 }
 
 /// Keeps the `most` fullest rolls and gives back the pulls of the others.
@@ -160,4 +160,36 @@ fn exchange(model: &Model, cuts: &mut Cuts, products: &[usize]) {
     }
     cuts.extend(moved);
     cuts.retain(|(_, copies)| *copies > 0);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::straight::model::RollSize;
+
+    #[test]
+    fn pulls_beyond_the_narrow_rolls_on_hand_go_onto_wider_ones() {
+        let roll = |width, cost, available| RollSize { width, length: 10, cost, available };
+        let model = Model {
+            unit: [1, 1],
+            gap: 0,
+            rolls: vec![roll(8, 1, None), roll(5, 0, Some(1))],
+            classes: Vec::new(),
+            forms: Vec::new(),
+            pull: 10,
+            endless: false,
+        };
+        let pull = |width| Arc::new(PullCut { length: 5, width, places: Vec::new() });
+        let packed = |narrow: u64, wide: u64| {
+            on_products(&model, &[5, 8], &[vec![(pull(5), narrow)], vec![(pull(8), wide)]])
+        };
+        let rolls = |cuts: &Cuts, k: usize| -> u64 {
+            cuts.iter().filter(|(cut, _)| cut.roll == k).map(|(_, n)| n).sum()
+        };
+        // One narrow roll holds two pulls; the third lies beside the single wide one: one roll each.
+        let cuts = packed(3, 1).expect("there is room");
+        assert_eq!((rolls(&cuts, 0), rolls(&cuts, 1)), (1, 1));
+        // Nothing is wider than the wide ones, of which there are as many as needed.
+        assert_eq!(packed(0, 5).map(|cuts| rolls(&cuts, 0)), Some(3));
+    }
 }
