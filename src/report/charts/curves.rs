@@ -28,7 +28,7 @@ pub struct Curves<'a> {
     pub up: String,
     /// The curves.
     pub curves: Vec<Curve>,
-    /// Whether each value holds until the next.
+    /// Whether each value holds until the next, from whole number to whole number.
     pub steps: bool,
     /// Upright lines with their names.
     pub marks: Vec<(f64, String)>,
@@ -61,10 +61,10 @@ impl Curves<'_> {
                     path d={ "M" (px(LEFT)) " " (px(y(*tick))) "H" (px(right)) } style=(FAINT) {}
                     text x=(px(LEFT - 6.0)) y=(px(y(*tick) + 4.0)) style=(END) { (up.number(*tick)) }
                 }
-                @for tick in &across.ticks {
+                @for tick in across.ticks.iter().filter(|tick| !self.steps || tick.fract().abs() < 1e-9) {
                     path d={ "M" (px(x(*tick))) " " (px(bottom)) "v5" } style=(LINE) {}
                     text x=(px(x(*tick))) y=(px(bottom + 18.0)) style=(SMALL) {
-                        (across.number(*tick))
+                        @if self.steps { (format!("{tick:.0}")) } @else { (across.number(*tick)) }
                     }
                 }
                 path d={ "M" (px(LEFT)) " " (px(TOP)) "V" (px(bottom)) "H" (px(right)) } style=(LINE) {}
