@@ -236,7 +236,8 @@ impl<'t, T: Things> Search<'t, T> {
         while !effort.over() {
             let (looks, extra) = (self.looks, self.now.extra);
             let left = share(effort.left(), all);
-            let stands = self.round(lots).is_some();
+            // Several courses may be parted in one round: together they must keep the limit too.
+            let stands = self.round(lots).is_some() && self.now.extra <= self.limit.max(extra);
             let change = self.now.shop.change() + self.joints_cost();
             if stands && change <= hot * left * left * lots.unit() {
                 let leaves = change > 0.0 && cost <= least;
