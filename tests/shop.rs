@@ -330,6 +330,76 @@ fn stages_cut_every_piece_once_whatever_the_window() {
     );
 }
 
+/// Eighty elbows of ten lines, many gores alike: where blanket may weigh next to nothing against open
+/// kits, pulls are formed of few of them, on as many rolls; where it weighs all, they are left as
+/// they were nested. Both stand (a plan that does not is not written).
+#[test]
+fn pulls_are_formed_of_few_kits() {
+    let mut takeoff = String::from("item,line,kind,size,length,quantity,build,release\n");
+    for item in 0..80 {
+        let (line, size) = (item / 8, ["NPS 10", "NPS 12", "NPS 14", "NPS 16"][item % 4]);
+        takeoff.push_str(&format!("E-{item:02},L-{line},elbow,{size},,1,10+10,{}\n", 1 + line / 5));
+    }
+    let planned = |blanket: &str| {
+        let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
+        fs::create_dir(shop.path("job")).expect("a folder");
+        fs::write(shop.path("job/takeoff.csv"), &takeoff).expect("a file");
+        fs::write(shop.path("job/rolls.csv"), ROLLS).expect("a file");
+        let rules = format!("[sequence]\nblanket = {blanket}\n");
+        fs::write(shop.path("job/rules.toml"), rules).expect("a file");
+        let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+        assert_eq!(code, 0, "{said}");
+        let plan = shop.plan("job/out/plan.json");
+        let open = plan["sequence"]["open_kits"].as_u64().expect("a count");
+        (plan["value"].clone(), yielded(&plan), open)
+    };
+    let (left, formed) = (planned("1000000"), planned("1"));
+    assert_eq!((&left.0, left.1), (&formed.0, formed.1), "as many rolls, the same pieces");
+    assert!(formed.2 < left.2, "{} kits open, {} as nested", formed.2, left.2);
+}
+
+/// Plans of the stages are kept to cut by: each stands, alone and on the ground of the one before it
+/// with what was cut for its release; each has tickets; together they cut every piece once.
+#[test]
+fn staged_plans_are_cut_one_after_another() {
+    for (window, last) in [("0", 3), ("1", 2)] {
+        let shop = Shop::new();
+        let (code, said) =
+            shop.run(&["stages", "job", "--window", window, "--out", "days", "--quiet"]);
+        assert_eq!(code, 0, "{said}");
+        for release in 1..=last {
+            let folder = format!("days/release-{release}");
+            assert!(shop.path(&folder).join("tickets.html").exists());
+            let plan = format!("{folder}/plan.json");
+            let (code, said) = shop.run(&["audit", "job", &plan]);
+            assert_eq!(code, 0, "{said}");
+            if release == 1 {
+                continue;
+            }
+            let before = release - 1;
+            let from = format!("days/release-{before}/plan.json");
+            let done = format!("days/release-{before}/cut-{before}.csv");
+            let ground = ["audit", "job", &plan, "--from", &from, "--as-needed", "--done", &done];
+            let (code, said) = shop.run(&ground);
+            assert_eq!(code, 0, "{said}");
+            // On other ground, nothing cut, it does not stand.
+            assert_eq!(shop.run(&ground[..6]).0, 3);
+        }
+        let end = shop.plan(&format!("days/release-{last}/plan.json"));
+        assert!(end.get("up_to").is_none(), "the last one is for all that is left");
+        let first = &shop.plan("days/release-1/plan.json")["up_to"];
+        assert_eq!(first, if window == "0" { 1 } else { 2 });
+        let in_hand: u64 = end["already"]["pieces"]
+            .as_array()
+            .expect("pieces")
+            .iter()
+            .map(|piece| piece["quantity"].as_u64().expect("a count"))
+            .sum();
+        let whole = yielded(&shop.plan("job/out/plan.json"));
+        assert_eq!(usize::try_from(in_hand).expect("few") + yielded(&end), whole);
+    }
+}
+
 /// Few sizes and many offcuts, each with a limit of its own: this once ended the engine.
 #[test]
 fn more_offcuts_than_sizes_are_planned_with() {

@@ -51,6 +51,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(changed(&args.plan, &plan.inputs, &job.folder.inputs()));
     output::findings(&findings, args.loudness);
+    let mut job = job;
+    job.keep_up_to(plan.up_to);
     let job = args.from.apply(job)?;
     let told = args.from.is_given() && job.already != plan.already;
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };

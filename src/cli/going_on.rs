@@ -19,6 +19,9 @@ pub struct From {
     /// What was done by that plan (CSV: ticket, what, pull, from, to, length, piece, quantity, note)
     #[arg(long, value_name = "FILE", requires = "from")]
     done: Option<PathBuf>,
+    /// Rolls of that plan that are not begun are not bought yet
+    #[arg(long, requires = "from")]
+    as_needed: bool,
 }
 
 impl From {
@@ -44,12 +47,19 @@ impl From {
             digest: &job::digest(&bytes),
             square_cut: job.rules.table.square_cut,
             products: &products,
-            bought: true,
+            bought: !self.as_needed,
         };
         let mut already = done::on_hand(&plan, &done, &ground);
-        already.told.extend(done::differences(&plan, &job.demand));
+        already.told.extend(changed(&plan, &job));
         Ok(job.going_on(already))
     }
+}
+
+/// What the takeoff changed of what a plan is for.
+pub(super) fn changed(plan: &Plan, job: &Job) -> Vec<String> {
+    let mut job = job.clone();
+    job.keep_up_to(plan.up_to);
+    done::differences(plan, &job.demand)
 }
 
 fn read_done(file: &Path, plan: &Plan) -> Result<Done, Failure> {

@@ -39,6 +39,8 @@ pub struct Job {
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
     pub already: Option<Already>,
+    /// The last release it is for, where later ones are left out.
+    pub up_to: Option<u32>,
 }
 
 impl Job {
@@ -109,10 +111,18 @@ impl Job {
         let (demand, found) = demand::expand(&takeoff, &stock, &rules);
         findings.append(found);
         match demand {
-            Some(demand) if !findings.has_errors() => {
-                let (chosen, already) = (OnceLock::new(), None);
-                Ok(Self { folder, rules, takeoff, stock, rates, demand, chosen, findings, already })
-            }
+            Some(demand) if !findings.has_errors() => Ok(Self {
+                folder,
+                rules,
+                takeoff,
+                stock,
+                rates,
+                demand,
+                chosen: OnceLock::new(),
+                findings,
+                already: None,
+                up_to: None,
+            }),
             _ => Err(Failure::Findings(findings)),
         }
     }
@@ -139,20 +149,22 @@ impl Job {
         self
     }
 
-    /// The job as a plan sees it: after what the plan says was done before.
+    /// The job as a plan sees it: up to its last release, after what the plan says was done before.
     #[must_use]
-    pub fn of_plan(self, plan: &Plan) -> Self {
+    pub fn of_plan(mut self, plan: &Plan) -> Self {
+        self.keep_up_to(plan.up_to);
         match &plan.already {
             Some(already) => self.going_on(already.clone()),
             None => self,
         }
     }
 
-    /// Leaves out items of later releases.
-    pub fn keep_up_to(&mut self, release: u32) {
+    /// Leaves out items of later releases than this, if one is named.
+    pub fn keep_up_to(&mut self, release: Option<u32>) {
+        let Some(last) = release else { return };
         let releases = &self.demand.releases;
-        let within = |item: &str| releases.get(item).is_none_or(|&r| r <= release);
-        self.demand.pieces.retain(|piece| within(&piece.item));
+        self.demand.pieces.retain(|piece| releases.get(&piece.item).is_none_or(|&r| r <= last));
+        self.up_to = release;
     }
 
     /// The order sheets.

@@ -66,6 +66,7 @@ pub fn solve_told(
     let mut made = plan::assemble(name, effort.program(), inputs, &nested, joints, shop)
         .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
     made.already.clone_from(&job.already);
+    made.up_to = job.up_to;
     for (at, without) in without {
         if let Some(nest) = made.nests.get_mut(at) {
             nest.without_shelf = Some(without);

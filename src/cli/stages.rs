@@ -5,22 +5,30 @@
 //! release needs (whatever else they yield is in hand for later); carry the rests on to the next
 //! release. Once the window reaches the last release, that plan is cut to its end. Day by day is the
 //! window 0; the whole job planned at once is the widest.
+//!
+//! With `--out` the plans of one window are kept ([`Kept`]): a folder a release with plan, reports and
+//! tickets, audited like any other, and the pulls to cut for it in the form of a report of what was
+//! done, so that the next plan can be made from there when the day went otherwise.
 
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
+use super::folder;
+use super::going_on::changed;
 use super::inputs::Job;
+use super::job::digest;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
 use super::stop::{Stop, stoppable};
+use crate::audit::Verified;
 use crate::done::{self, Ground};
 use crate::plan::{Already, Piece, Plan};
-use crate::report::{Cell, Table, filled};
+use crate::report::{self, Cell, Document, Table, filled};
 use crate::units::Money;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Compare cutting day by day, release by release, with cutting ahead
 #[derive(Clone, Debug, clap::Args)]
@@ -28,15 +36,23 @@ use std::path::PathBuf;
 Examples:
   rollwright stages demo/vellmoor                 day by day against the whole job at once
   rollwright stages demo/vellmoor --window 1      and one release ahead
+  rollwright stages JOB --window 1 --out days     and keeps its plans to cut by
 
 At each release the pulls that it needs are cut, and what is left of the rolls goes on to the
-next. A window of 1 lets pieces of the next release fill these pulls, and so on. Writes nothing.")]
+next. A window of 1 lets pieces of the next release fill these pulls, and so on. Writes nothing
+without --out. With it: DIR/release-1 and so on, each with plan, reports, tickets, and cut-1.csv,
+the pulls to cut for that release. When the day went otherwise, change that file and go on with
+
+  rollwright plan JOB --from DIR/release-1/plan.json --done DIR/release-1/cut-1.csv --as-needed")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
     /// How many releases ahead one may cut (day by day and the whole job are always shown)
     #[arg(long, value_name = "N")]
     window: Option<usize>,
+    /// Keep the plans of that window (day by day where none is named) in a folder a release
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
@@ -75,21 +91,34 @@ struct Stage {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    let (job, stages) = stoppable(move |stop| {
+    let (job, stages, kept) = stoppable(move |stop| {
         let job = Job::read(&asked.job)?;
         let releases: BTreeSet<u32> = job.demand.releases.values().copied().collect();
         let releases: Vec<u32> = releases.into_iter().collect();
         let widest = releases.len().saturating_sub(1);
+        let wanted = asked.window.map(|window| window.min(widest));
         let mut windows = vec![0, widest];
-        windows.extend(asked.window.map(|window| window.min(widest)));
+        windows.extend(wanted);
         windows.sort_unstable();
         windows.dedup();
-        let mut stages = Vec::new();
+        let (mut stages, mut kept) = (Vec::new(), Vec::new());
         for window in windows {
-            stages.extend(staged(&job, &releases, window, &asked.effort, show, stop)?);
+            let keep = asked.out.is_some() && window == wanted.unwrap_or(0);
+            let plans = keep.then_some(&mut kept);
+            stages.extend(staged(&job, &releases, window, &asked.effort, (show, stop), plans)?);
         }
-        Ok((job, stages))
+        Ok((job, stages, kept))
     })?;
+    if let Some(out) = &args.out {
+        for stage in &kept {
+            let paths = stage.write(out, &args.job)?;
+            if !args.loudness.quiet {
+                let folder = out.join(stage.folder());
+                let what = format!("{}: {}; {} files", folder.display(), stage.words, paths);
+                output::message(&what);
+            }
+        }
+    }
     output::findings(&job.findings, args.loudness);
     if args.json {
         output::json(&stages)?;
@@ -101,37 +130,101 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// A job cut release by release with a window.
+/// The plan of one release, to cut by.
+struct Kept {
+    release: u32,
+    documents: Vec<Document>,
+    /// For this release and later ones cut by the same plan, what is cut for it.
+    cuts: Vec<(String, Vec<u8>)>,
+    words: String,
+}
+
+impl Kept {
+    fn of(plan: &Verified<Plan>, job: &Job, releases: &[u32]) -> Result<Self, Failure> {
+        let sources = job.sources();
+        let mut documents =
+            report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
+        documents.extend(report::ticket_documents(plan, &sources));
+        let cut = |release: u32| {
+            (format!("cut-{release}.csv"), done::report(&done::cut_for(plan, release)))
+        };
+        let number = |release: u32| done::waiting(plan).iter().filter(|&&w| w <= release).count();
+        let words = releases
+            .iter()
+            .map(|&release| {
+                format!("for release {release} cut pulls up to number {}", number(release))
+            })
+            .collect::<Vec<_>>()
+            .join(", ");
+        Ok(Self {
+            release: releases.first().copied().unwrap_or_default(),
+            documents,
+            cuts: releases.iter().map(|&release| cut(release)).collect(),
+            words,
+        })
+    }
+
+    fn folder(&self) -> String {
+        format!("release-{}", self.release)
+    }
+
+    /// The digest of the plan as it is written.
+    fn digest(&self) -> String {
+        let plan = self.documents.iter().find(|document| document.name == folder::PLAN);
+        plan.map(|document| digest(&document.bytes)).unwrap_or_default()
+    }
+
+    /// Writes it; gives how many files.
+    fn write(&self, out: &Path, job: &Path) -> Result<usize, Failure> {
+        let folder = out.join(self.folder());
+        let documents = self.documents.iter().map(|d| (d.name, d.bytes.as_slice()));
+        let cuts = self.cuts.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
+        let files: Vec<(&str, &[u8])> = documents.chain(cuts).collect();
+        let names: Vec<&str> = files.iter().map(|file| file.0).collect();
+        folder::may_write(&folder, job, &names)?;
+        Ok(folder::write_named(&folder, files.into_iter())?.len())
+    }
+}
+
+/// A job cut release by release with a window; its plans are kept where somebody wants them.
 fn staged(
     job: &Job,
     releases: &[u32],
     window: usize,
     effort: &Effort,
-    show: Show,
-    stop: &Stop,
+    (show, stop): (Show, &Stop),
+    mut kept: Option<&mut Vec<Kept>>,
 ) -> Result<Vec<Stage>, Failure> {
     let products: BTreeSet<&str> = job.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
     let square_cut = job.rules.table.square_cut;
-    let ground = Ground { digest: "", square_cut, products: &products, bought: false };
-    let mut before: Option<Already> = None;
+    let mut before: Option<(Already, Verified<Plan>)> = None;
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
         let last = at + window + 1 >= releases.len();
-        let end = releases.get(at + window).copied().unwrap_or(u32::MAX);
         let mut now = job.clone();
-        now.keep_up_to(end);
-        if let Some(already) = before.take() {
+        now.keep_up_to(releases.get(at + window).copied().filter(|_| !last));
+        if let Some((mut already, plan)) = before.take() {
+            already.told.extend(changed(&plan, &now));
             now = now.going_on(already);
         }
         let plan = solve(&now, effort, show, stop)?;
+        let cut_by_it = if last { &releases[at..] } else { &releases[at..=at] };
+        let mut digest = String::new();
+        if let Some(kept) = &mut kept {
+            let keep = Kept::of(&plan, &now, cut_by_it)?;
+            digest = keep.digest();
+            kept.push(keep);
+        }
         if last {
-            for &release in &releases[at..] {
+            for &release in cut_by_it {
                 stages.push(stage(&plan, &(release..=release), window, &products));
             }
             break;
         }
         stages.push(stage(&plan, &(0..=release), window, &products));
-        before = Some(done::on_hand(&plan, &done::cut_for(&plan, release), &ground));
+        let ground = Ground { digest: &digest, square_cut, products: &products, bought: false };
+        let already = done::on_hand(&plan, &done::cut_for(&plan, release), &ground);
+        before = Some((already, plan));
     }
     Ok(stages)
 }

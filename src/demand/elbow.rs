@@ -102,7 +102,9 @@ impl Plan {
 pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let Some(plan) = Plan::new(elbow, build, joined, shop) else { return kit };
-    remark_on_bend(&mut kit, elbow, &plan, joined, shop);
+    if !remark_on_bend(&mut kit, elbow, &plan, joined, shop) {
+        return kit;
+    }
     let reach = plan.reach(shop.rules);
     let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;
     let Some(parts) = sectors(&mut kit, &plan, shop) else { return kit };
@@ -265,7 +267,14 @@ fn parts(units: u32) -> String {
     if units == 1 { "one plain mitre".to_owned() } else { format!("{units} parts") }
 }
 
-fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop: &Shop<'_>) {
+/// What is to be said about how the gores follow the bend; whether it can be insulated at all.
+fn remark_on_bend(
+    kit: &mut Kit,
+    elbow: &Elbow,
+    plan: &Plan,
+    joined: usize,
+    shop: &Shop<'_>,
+) -> bool {
     let rules = &shop.rules.elbow;
     let cut = plan.bend.cut_back(plan.outermost);
     if cut > 0.0 {
@@ -275,7 +284,7 @@ fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop
                 "the covers of the bend's two legs run into each other along their whole length",
                 "insulate both legs together as one duct, or measure the radius again",
             );
-            return;
+            return false;
         }
         let done = if joined == 2 {
             "its ends are cut back there".to_owned()
@@ -289,7 +298,7 @@ fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop
             ),
             "look at the elbow on site, or choose a thinner build",
         );
-        return;
+        return true;
     }
     let stand_off = plan.bend.heel_stand_off(plan.outermost);
     if stand_off > rules.tolerance.mm_f64() {
@@ -302,4 +311,5 @@ fn remark_on_bend(kit: &mut Kit, elbow: &Elbow, plan: &Plan, joined: usize, shop
             "nothing to do, or allow narrower throats or more gores in the rules",
         );
     }
+    true
 }

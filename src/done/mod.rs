@@ -15,7 +15,7 @@ pub use differences::differences;
 pub use on_hand::{Ground, on_hand};
 pub use read::read;
 pub use record::COLUMNS;
-pub use stage::{cut_for, waiting};
+pub use stage::{cut_for, report, waiting};
 
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};

@@ -38,6 +38,9 @@ pub struct Plan {
     /// The order of cutting; absent for a bare instance.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sequence: Option<Sequence>,
+    /// The last release that it is for; absent where it is for the whole takeoff.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub up_to: Option<u32>,
     /// What was cut and is on hand by an earlier plan that this one goes on from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub already: Option<Already>,

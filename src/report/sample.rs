@@ -198,6 +198,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             waived: None,
         }],
         sequence: None,
+        up_to: None,
         already: None,
         choice: None,
     };

@@ -308,6 +308,9 @@ pub struct Sequence {
     /// Points for each pull that is cut while an earlier release waits; with weighed releases
     /// only. Default 100; our choice.
     pub late: u64,
+    /// Points for each metre of roll that is used up, where pulls may be formed for few kits. Default
+    /// 500; our choice: blanket is dearer than order.
+    pub blanket: u64,
 }
 
 impl Default for Sequence {
@@ -319,6 +322,7 @@ impl Default for Sequence {
             setup: 10,
             roll_change: 50,
             late: 100,
+            blanket: 500,
         }
     }
 }

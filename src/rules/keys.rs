@@ -449,6 +449,13 @@ pub const KEYS: &[Key] = &[
         source: OURS,
     },
     Key {
+        section: "sequence",
+        name: "blanket",
+        form: count!((0, 1_000_000), sequence.blanket),
+        meaning: "points for each metre of roll used up, where pulls are formed of few kits",
+        source: OURS,
+    },
+    Key {
         section: "rates",
         name: "straight",
         form: length!((mm(100), mm(1_000_000)), rates.straight),

@@ -66,6 +66,7 @@ held_kits = 2
 setup = 3
 roll_change = 4
 late = 5
+blanket = 6
 [rates]
 straight = "9 m"
 outline = 1500
@@ -180,6 +181,7 @@ fn every_rule_can_be_set() {
             setup: 3,
             roll_change: 4,
             late: 5,
+            blanket: 6,
         }
     );
     assert_eq!(

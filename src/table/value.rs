@@ -100,11 +100,21 @@ impl<'f> Reader<'f> {
 
     /// One of some words, in any case.
     pub fn word<T: Copy>(&mut self, cell: &Cell<'_>, words: &[(&'static str, T)]) -> Option<T> {
-        let text = self.text(cell)?;
+        let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
+        if cell.is_empty() {
+            let what = format!("there is no `{}`", cell.name());
+            self.tell(
+                self.codes.missing,
+                cell,
+                what,
+                format!("fill in one of {}", list.join(", ")),
+            );
+            return None;
+        }
+        let text = cell.text;
         if let Some((_, meant)) = words.iter().find(|(word, _)| text.eq_ignore_ascii_case(word)) {
             return Some(*meant);
         }
-        let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
         let remedy = match nearest(text, words.iter().map(|(word, _)| *word)) {
             Some(word) => {
                 format!("write `{word}` if that is meant, else one of {}", list.join(", "))

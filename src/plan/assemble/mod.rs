@@ -2,8 +2,9 @@
 //!
 //! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
 //! their blanket stays whole ([`surplus`]); pulls change rolls so that what is left is worth most
-//! ([`remainder`]); rolls cut alike become one entry with copies; every
-//! pulls of all rolls are put in the order of cutting ([`order`]) and laid so; every
+//! ([`remainder`]); rolls cut alike become one entry with copies; the pulls of all rolls are formed
+//! anew for few kits where that costs no roll ([`regroup`]), put in the order of cutting ([`order`])
+//! and laid so; every
 //! pull gets its cuts in an order in which they can be made and yields the rectangles that are
 //! left ([`cuts`], [`empty`]); what is left behind the last pull is the roll's end; areas are
 //! split without remainder ([`areas`]); value and status are restated.
@@ -12,6 +13,7 @@ mod areas;
 mod cuts;
 mod empty;
 mod order;
+mod regroup;
 mod remainder;
 mod surplus;
 
@@ -67,6 +69,7 @@ pub fn assemble(
         pieces: Vec::new(),
         joints,
         sequence: None,
+        up_to: None,
         already: None,
         choice: None,
     };

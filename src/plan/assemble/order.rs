@@ -6,6 +6,7 @@
 //! between them; a roll with other gaps keeps its order. Rolls cut alike are one entry again, and the
 //! steps name entry, copy and pull.
 
+use super::regroup::regrouped;
 use super::{Layouts, far_end, pull_key};
 use crate::geometry::Rect;
 use crate::nest;
@@ -13,24 +14,59 @@ use crate::plan::wanted::Wanted;
 use crate::plan::{Sequence, Step};
 use crate::sequence::shop::{self, Job, Share, Weights};
 use crate::units::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One roll by itself.
-struct Single {
-    nest: usize,
-    layout: nest::Layout,
-    fixed: bool,
+pub(super) struct Single {
+    /// Whose it is.
+    pub nest: usize,
+    /// One copy of its layout.
+    pub layout: nest::Layout,
+    /// Whether its pulls keep their order.
+    pub fixed: bool,
 }
 
-/// Orders the pulls of all nests and lays them anew.
+/// The layouts as the order of cutting sees them.
+struct Seen {
+    singles: Vec<Single>,
+    job: Job,
+    hands: Hands,
+    first: shop::First,
+    /// What the first order and the blanket that is used up come to.
+    points: u64,
+}
+
+impl Seen {
+    fn of(sheets: &[&Wanted], layouts: &[Layouts], rules: &crate::rules::Sequence) -> Self {
+        let singles = singles(sheets, layouts);
+        let (job, hands) = job(sheets, &singles, rules);
+        let first = shop::first(&job);
+        let points = first.points().saturating_add(used_up(sheets, layouts, rules.blanket));
+        Self { singles, job, hands, first, points }
+    }
+}
+
+/// Orders the pulls of all nests and lays them anew; the layouts as they are, or filled kit by kit
+/// ([`regrouped`]) where these cost fewer points.
 pub(super) fn ordered(
     sheets: &[&Wanted],
     layouts: &mut [Layouts],
     rules: &crate::rules::Sequence,
 ) -> Sequence {
-    let mut singles = singles(sheets, layouts);
-    let (job, mut hands) = job(sheets, &singles, rules);
-    let done = shop::sequence(&job);
+    let mut seen = Seen::of(sheets, layouts, rules);
+    let uses = sheets.iter().flat_map(|sheet| &sheet.pieces).flat_map(|piece| &piece.uses);
+    let kits = uses.map(|u| (u.release, u.item.as_str())).collect::<BTreeSet<_>>().len();
+    let windows = [kits / KITS, kits / KITS / 2].into_iter().filter(|&windows| windows > 1);
+    let windows = windows.chain([0]).filter(|_| kits > 1);
+    if let Some(other) = windows.into_iter().find_map(|n| regrouped(sheets, layouts, rules, n)) {
+        let by_kits = Seen::of(sheets, &other, rules);
+        if by_kits.points < seen.points {
+            layouts.clone_from_slice(&other);
+            seen = by_kits;
+        }
+    }
+    let Seen { mut singles, job, mut hands, first, .. } = seen;
+    let done = shop::ordered(&job, first);
     let mut of_single: Vec<Vec<usize>> = vec![Vec::new(); singles.len()];
     for &pull in &done.order {
         of_single[done.rolls[pull]].push(pull);
@@ -109,7 +145,29 @@ fn laid(pulls: &[nest::Pull], others: &[&nest::Pull]) -> Vec<nest::Pull> {
 /// For each nest and piece, the uses by kit: (kit, index into the piece's uses, quantity).
 type Uses = Vec<Vec<Vec<(usize, usize, u64)>>>;
 
-fn job(sheets: &[&Wanted], singles: &[Single], rules: &crate::rules::Sequence) -> (Job, Hands) {
+/// Kits in a window; our choice: smaller ones use up more blanket than fewer open kits are worth.
+const KITS: usize = 40;
+
+/// What the blanket comes to that is used up, in points: rolls less what is worth keeping of their
+/// ends.
+fn used_up(sheets: &[&Wanted], layouts: &[Layouts], points: u64) -> u64 {
+    let used = |sheet: &Wanted, layout: &nest::Layout| {
+        let (roll, far) = (&sheet.rolls[layout.roll], far_end(layout));
+        let length = roll.length.unwrap_or(far);
+        let used = if sheet.keep.worth(roll.width, length - far) { far } else { length };
+        i128::from(used.nm()) * i128::from(layout.copies)
+    };
+    let all = sheets.iter().zip(layouts);
+    let nm: i128 = all.map(|(s, list)| list.iter().map(|l| used(s, l)).sum::<i128>()).sum();
+    u64::try_from(nm * i128::from(points) / 1_000_000_000).unwrap_or(u64::MAX)
+}
+
+/// The job as [`shop`] sees it; pulls in the order of the rolls.
+pub(super) fn job(
+    sheets: &[&Wanted],
+    singles: &[Single],
+    rules: &crate::rules::Sequence,
+) -> (Job, Hands) {
     let mut kits: BTreeMap<(u32, &str), usize> = BTreeMap::new();
     let all = || sheets.iter().flat_map(|sheet| &sheet.pieces).flat_map(|piece| &piece.uses);
     for used in all() {
@@ -223,7 +281,7 @@ fn merged(
 }
 
 /// What each use still needs, as pieces are handed out.
-struct Hands {
+pub(super) struct Hands {
     left: Uses,
     /// For each nest the number of its first piece.
     first_piece: Vec<usize>,

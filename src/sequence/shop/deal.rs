@@ -83,6 +83,21 @@ impl Kits {
         (opened, whole)
     }
 
+    /// Whether a kit lacks pieces.
+    pub(super) fn waits(&self, kit: usize) -> bool {
+        self.outstanding[kit] > 0
+    }
+
+    /// Whether a kit was begun.
+    pub(super) fn is_open(&self, kit: usize) -> bool {
+        self.open[kit]
+    }
+
+    /// How many of a piece one of its shares lacks.
+    pub(super) fn lacks(&self, piece: usize, share: usize) -> u64 {
+        self.left[piece][share]
+    }
+
     /// Cuts these pulls next.
     pub(super) fn cut(&mut self, job: &Job, pulls: &[usize]) {
         for &pull in pulls {

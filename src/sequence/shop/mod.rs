@@ -8,8 +8,8 @@
 //!
 //! Steps: let pulls of one length change rolls, so that what is wanted early lies on few
 //! ([`exchange`]), where that serves; divide the pulls into phases, one a release ([`phases`]); in each phase take the rolls one
-//! after another, always the one that opens fewest kits ([`search`]); try the order of the exact
-//! open-stacks search and one by knife places as well; improve the best by moving groups of pulls;
+//! after another, always the one that opens fewest kits ([`search`]); try the rolls in the order in which
+//! kits want them ([`kitwise`]), the order of the exact open-stacks search and one by knife places as well; improve the best by moving groups of pulls;
 //! for every order tried, deal the pieces to the kits by one rule ([`mod@deal`]) and add up the points.
 //!
 //! Pulls may be cut in any order inside their roll, as the plan lays them on the roll in the order
@@ -17,11 +17,19 @@
 
 mod deal;
 mod exchange;
+mod kitwise;
 mod phases;
 mod search;
 
 pub use deal::{Score, deal};
-pub use search::{Sequenced, sequence};
+pub use search::{First, Sequenced, first, ordered, sequence};
+
+/// All pulls in the order of the kits, as if rolls could be changed for nothing: what pulls are laid
+/// on rolls by, before they are [`ordered`].
+#[must_use]
+pub fn by_kits(job: &Job) -> Vec<usize> {
+    kitwise::kitwise(job).order
+}
 
 /// A job as the order of cutting sees it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! Orders of the pulls, and the search for a better one.
 //!
-//! Three first orders: roll by roll, next always the one that opens fewest kits for those it
-//! closes; by places of the knives; and the one of the exact open-stacks search, which takes who
+//! Four first orders: roll by roll, next always the one that opens fewest kits for those it
+//! closes; by places of the knives; rolls as the kits want them, with phases of their own; and the one of the exact open-stacks search, which takes who
 //! gets which piece as given by the best of the others. All keep the phases. The best of them is
 //! improved: a block is a stretch of pulls of one phase and one roll, or of one roll and one setting
 //! of the knives; moving a block to another place in its phase is kept where it saves points. The
@@ -9,6 +9,7 @@
 
 use super::deal::{Dealt, Kits, Score, deal};
 use super::exchange::exchanged;
+use super::kitwise::{Kitwise, kitwise};
 use super::phases::phases;
 use super::{Job, Weights};
 use crate::sequence::{Instance, solve};
@@ -48,32 +49,66 @@ fn dealing(job: &Job) -> u64 {
     job.pulls.iter().map(|pull| of(pull) + 2).sum::<u64>().max(1)
 }
 
+/// The best first order of a job.
+#[derive(Clone, Debug)]
+pub struct First {
+    /// For each pull the roll that it lies on: its own, or one changed with others.
+    rolls: Vec<usize>,
+    started: Started,
+}
+
+impl First {
+    /// What it comes to, in points; what [`ordered`] makes of it comes to no more.
+    #[must_use]
+    pub fn points(&self) -> u64 {
+        self.started.2.points
+    }
+}
+
+/// The best first order, with pulls on the rolls that they lie on or changed between them.
+#[must_use]
+pub fn first(job: &Job) -> First {
+    let as_laid: Vec<usize> = job.pulls.iter().map(|pull| pull.roll).collect();
+    let rolls = exchanged(job);
+    let kitwise = kitwise(job);
+    let started = of_kits(job, &kitwise);
+    if rolls == as_laid {
+        return First { rolls, started };
+    }
+    let changed = of_kits(&on_rolls(job, &rolls), &kitwise);
+    if changed.2.points < started.2.points {
+        First { rolls, started: changed }
+    } else {
+        First { rolls: as_laid, started }
+    }
+}
+
+/// Orders the pulls of a job, from its first order.
+#[must_use]
+pub fn ordered(job: &Job, first: First) -> Sequenced {
+    finished(&on_rolls(job, &first.rolls), first.started, first.rolls)
+}
+
 /// Orders the pulls of a job.
 #[must_use]
 pub fn sequence(job: &Job) -> Sequenced {
-    let as_laid: Vec<usize> = job.pulls.iter().map(|pull| pull.roll).collect();
-    let rolls = exchanged(job);
-    let own = started(job);
-    if rolls == as_laid {
-        return finished(job, own, as_laid);
-    }
-    let mut other = job.clone();
-    for (pull, &roll) in other.pulls.iter_mut().zip(&rolls) {
+    ordered(job, first(job))
+}
+
+/// The job with its pulls on these rolls.
+fn on_rolls(job: &Job, rolls: &[usize]) -> Job {
+    let mut job = job.clone();
+    for (pull, &roll) in job.pulls.iter_mut().zip(rolls) {
         pull.roll = roll;
     }
-    let changed = started(&other);
-    if changed.2.points < own.2.points {
-        finished(&other, changed, rolls)
-    } else {
-        finished(job, own, as_laid)
-    }
+    job
 }
 
 /// A first order: the phases, the order, what it comes to.
 type Started = (Vec<usize>, Vec<usize>, Score);
 
 /// The best of the first orders.
-fn started(job: &Job) -> Started {
+fn of_kits(job: &Job, kitwise: &Kitwise) -> Started {
     let phase = phases(job);
     let mut best: Option<(Vec<usize>, Score)> = None;
     let mut keep = |order: Vec<usize>| {
@@ -101,7 +136,48 @@ fn started(job: &Job) -> Started {
         }
     }
     let (order, score) = best.unwrap_or_default();
-    (phase, order, score)
+    let mut best = (phase, order, score);
+    let pulls = job.pulls.len();
+    for span in [usize::MAX, pulls / 8, pulls / 16, pulls / 32] {
+        let by_kits = lawful(job, rolls_by_kits(job, kitwise, span));
+        let score = deal(job, &by_kits).1;
+        if score.points < best.2.points {
+            best = (kitwise.phase.clone(), by_kits, score);
+        }
+    }
+    best
+}
+
+/// Rolls in the mean order in which kits want their pulls, and those pulls in that order, one release
+/// after another. Pulls of a roll that are wanted further apart than `span` pulls are cut apart.
+fn rolls_by_kits(job: &Job, kitwise: &Kitwise, span: usize) -> Vec<usize> {
+    let mut when = vec![0_usize; kitwise.order.len()];
+    for (time, &pull) in kitwise.order.iter().enumerate() {
+        when[pull] = time;
+    }
+    let mut pulls = kitwise.order.clone();
+    pulls.sort_by_key(|&pull| (kitwise.phase[pull], job.pulls[pull].roll, when[pull]));
+    let mut blocks: Vec<(usize, usize, Vec<usize>)> = Vec::new();
+    let mut key = None;
+    for pull in pulls {
+        let (phase, roll) = (kitwise.phase[pull], job.pulls[pull].roll);
+        match (blocks.last_mut(), key) {
+            (Some(block), Some((of, from)))
+                if of == (phase, roll) && when[pull].abs_diff(from) <= span =>
+            {
+                block.2.push(pull);
+            }
+            _ => {
+                key = Some(((phase, roll), when[pull]));
+                blocks.push((phase, 0, vec![pull]));
+            }
+        }
+    }
+    for (_, mean, pulls) in &mut blocks {
+        *mean = pulls.iter().map(|&pull| when[pull]).sum::<usize>() * 1000 / pulls.len().max(1);
+    }
+    blocks.sort_by_key(|block| (block.0, block.1));
+    blocks.into_iter().flat_map(|block| block.2).collect()
 }
 
 /// The order improved, with its deal and its bound.
