@@ -330,15 +330,16 @@ fn stages_cut_every_piece_once_whatever_the_window() {
     );
 }
 
-/// Eighty elbows of ten lines, many gores alike: where blanket may weigh next to nothing against open
-/// kits, pulls are formed of few of them, on as many rolls; where it weighs all, they are left as
-/// they were nested. Both stand (a plan that does not is not written).
+/// Short runs of small pipe, no two alike, so that pulls serve many kits. Where blanket may weigh next
+/// to nothing against open kits, pulls are formed of few of them, on as many rolls; where it weighs
+/// all, they are left as they were nested. Both stand (a plan that does not is not written).
 #[test]
 fn pulls_are_formed_of_few_kits() {
     let mut takeoff = String::from("item,line,kind,size,length,quantity,build,release\n");
-    for item in 0..80 {
-        let (line, size) = (item / 8, ["NPS 10", "NPS 12", "NPS 14", "NPS 16"][item % 4]);
-        takeoff.push_str(&format!("E-{item:02},L-{line},elbow,{size},,1,10+10,{}\n", 1 + line / 5));
+    for item in 0..160 {
+        let (line, size) = (item / 8, ["NPS 1", "NPS 2", "NPS 3"][item % 3]);
+        let length = 150 + item * 37 % 400;
+        takeoff.push_str(&format!("P-{item:03},L-{line},pipe,{size},{length},1,10+10,1\n"));
     }
     let planned = |blanket: &str| {
         let shop = Shop { folder: tempfile::tempdir().expect("a folder") };

@@ -27,8 +27,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Steps of the engine's for all windows together; our choice, a fifth of a second.
 const WORK: u64 = 200_000;
-/// Pulls that may fill the rest of a roll.
+/// Pulls that may fill the rest of a roll: so many, so many alike, of so many that follow.
 const LOOK: usize = 48;
+const ALIKE: usize = 4;
+const FAR: usize = 400;
 /// Sums looked at when a roll is filled up.
 const SUMS: usize = 20_000;
 
@@ -234,9 +236,8 @@ fn filled(
     gap: Length,
 ) -> Vec<Vec<usize>> {
     let size = |pull: usize| (pulls[pull].length + gap).nm();
-    let sum: i64 = order.iter().map(|&pull| size(pull)).sum();
     // Some pulls' worth is left to be filled up exactly.
-    let reserve = 3 * sum / i64::try_from(order.len()).unwrap_or(1).max(1);
+    let reserve = 2 * order.iter().map(|&pull| size(pull)).max().unwrap_or(0);
     let mut rolls = Vec::new();
     while !order.is_empty() {
         let mut left = room.nm();
@@ -246,9 +247,20 @@ fn filled(
             fits
         });
         let plain = plain.count();
-        let next: Vec<i64> = order[plain..].iter().take(LOOK).map(|&pull| size(pull)).collect();
+        // Few of each size, so that many sums can be reached.
+        let mut seen: BTreeMap<i64, usize> = BTreeMap::new();
+        let next: Vec<usize> = (plain..order.len())
+            .take(FAR)
+            .filter(|&at| {
+                let count = seen.entry(size(order[at])).or_default();
+                *count += 1;
+                *count <= ALIKE
+            })
+            .take(LOOK)
+            .collect();
+        let sizes: Vec<i64> = next.iter().map(|&at| size(order[at])).collect();
         let more: BTreeSet<usize> =
-            best_sum(&next, left).into_iter().map(|at| plain + at).collect();
+            best_sum(&sizes, left).into_iter().map(|chosen| next[chosen]).collect();
         let mut roll = Vec::with_capacity(plain + more.len());
         let mut rest = Vec::with_capacity(order.len());
         for (at, pull) in order.into_iter().enumerate() {
