@@ -8,7 +8,7 @@
 //! product); split into connected parts; for each part take a greedy order, a lower bound by contraction, and search by closing
 //! customers (Chu and Stuckey, "Minimizing the maximum number of open stacks by customer
 //! search", CP 2009) for one stack fewer, and in turn for as few as the bound allows, until the
-//! two meet.
+//! two meet. Where that takes long, the bound is looked for once more ([`minor::improved`]).
 
 use super::bits::Set;
 use super::graph::Graph;
@@ -107,6 +107,10 @@ pub fn solve(instance: &Instance, work: u64, stop: &dyn Fn() -> bool) -> Answer 
 /// is found nor the lowest limit ruled out.
 const FIRST_SHARE: u64 = 20_000;
 
+/// Where searches as long as this have failed, the bound is looked for once more, with neighbours
+/// joined.
+const HARD: u64 = 8 * FIRST_SHARE;
+
 fn solve_sized<const W: usize>(instance: &Instance, work: u64, stop: &dyn Fn() -> bool) -> Answer {
     let graph = Graph::<W>::of(instance);
     let mut closing = Vec::with_capacity(instance.wants.len());
@@ -139,7 +143,12 @@ fn solve_sized<const W: usize>(instance: &Instance, work: u64, stop: &dyn Fn() -
                             order = better;
                         }
                         search::Outcome::Impossible => least = low + 1,
-                        search::Outcome::GaveUp => share = share.saturating_mul(2),
+                        search::Outcome::GaveUp => {
+                            share = share.saturating_mul(2);
+                            if share == HARD {
+                                least = minor::improved(&graph, &part, least.max(bound), stop);
+                            }
+                        }
                     }
                     left = left.saturating_sub(had - more);
                 }
