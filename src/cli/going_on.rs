@@ -14,8 +14,8 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, Default, clap::Args)]
 pub struct From {
     /// Go on from this plan of the job: what is cut stays cut, what is left of its rolls is used
-    #[arg(long, value_name = "PLAN")]
-    from: Option<PathBuf>,
+    #[arg(id = "from", long = "from", value_name = "PLAN")]
+    plan: Option<PathBuf>,
     /// What was done by that plan (CSV: ticket, what, pull, from, to, length, piece, quantity, note)
     #[arg(long, value_name = "FILE", requires = "from")]
     done: Option<PathBuf>,
@@ -28,7 +28,7 @@ impl From {
     /// Whether anything is to be gone on from.
     #[must_use]
     pub const fn is_given(&self) -> bool {
-        self.from.is_some()
+        self.plan.is_some()
     }
 
     /// The job as it stands after what was done; as it was where nothing is named.
@@ -36,7 +36,7 @@ impl From {
     /// # Errors
     /// A plan that cannot be read, or findings on what was done.
     pub fn apply(&self, job: Job) -> Result<Job, Failure> {
-        let Some(path) = &self.from else { return Ok(job) };
+        let Some(path) = &self.plan else { return Ok(job) };
         let (plan, bytes) = audit::read(path)?;
         let done = match &self.done {
             Some(file) => read_done(file, &plan)?,

@@ -54,7 +54,7 @@ pub fn report(done: &Done) -> Vec<u8> {
         for stretch in pulls.chunk_by(|a, b| a + 1 == *b) {
             let (Some(first), Some(last)) = (stretch.first(), stretch.last()) else { continue };
             let range = if first == last { first.to_string() } else { format!("{first}-{last}") };
-            text.push_str(&format!("T{ticket},cut,{range},,,,,,\n"));
+            text.extend(["T", &ticket.to_string(), ",cut,", &range, ",,,,,,\n"]);
         }
     }
     text.into_bytes()

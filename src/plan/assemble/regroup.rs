@@ -131,12 +131,15 @@ fn pool(sheet: &Wanted, nest: usize, layouts: &Layouts) -> Option<Pool> {
     (rolls > 1).then_some(Pool { nest, product, rolls, pulls, others })
 }
 
+/// A kit by its release and its item.
+type Kit<'a> = (u32, &'a str);
+
 /// Nests the pieces of mixed pulls again, window by window.
 fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
     // Kits in a row; for each how many of its pieces come from mixed pulls. The first kits that
     // want a piece get the mixed ones.
-    let mut taken: BTreeMap<(u32, &str), u64> = BTreeMap::new();
-    let mut gives: Vec<Vec<(usize, (u32, &str), u64)>> = Vec::with_capacity(pools.len());
+    let mut taken: BTreeMap<Kit<'_>, u64> = BTreeMap::new();
+    let mut gives: Vec<Vec<(usize, Kit<'_>, u64)>> = Vec::with_capacity(pools.len());
     for pool in pools.iter() {
         let pieces = &sheets[pool.nest].pieces;
         let mut mixed = vec![0_u64; pieces.len()];
