@@ -339,7 +339,8 @@ fn pulls_are_formed_of_few_kits() {
     for item in 0..160 {
         let (line, size) = (item / 8, ["NPS 1", "NPS 2", "NPS 3"][item % 3]);
         let length = 150 + item * 37 % 400;
-        takeoff.push_str(&format!("P-{item:03},L-{line},pipe,{size},{length},1,10+10,1\n"));
+        let row = format!("P-{item:03},L-{line},pipe,{size},{length},1,10+10,1\n");
+        takeoff.push_str(&row);
     }
     let planned = |blanket: &str| {
         let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
