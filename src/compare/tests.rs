@@ -203,6 +203,34 @@ fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
     reconciles(&study.fewest);
 }
 
+/// Keeps what is told of the best price and its bound, by thickness.
+#[derive(Default)]
+struct Told(std::sync::Mutex<Vec<(String, Option<i64>, i64)>>);
+
+impl crate::nest::Watch for Told {
+    fn stop(&self) -> bool {
+        false
+    }
+    fn news(&self, news: &crate::nest::News<'_>) {
+        let told = (news.instance.to_owned(), news.value, news.bound);
+        self.0.lock().unwrap().push(told);
+    }
+}
+
+#[test]
+fn the_least_price_is_told_while_it_is_looked_for() {
+    let rules = "[order]\nobjective = \"price\"\n";
+    let told = Told::default();
+    let solved = solve(&setup(TAKEOFF, ROLLS, "", rules, ""), &OPTIONS, &told).unwrap();
+    let told = told.0.into_inner().unwrap();
+    for sheet in &solved.sheets {
+        let nest = sheet.instance().name;
+        let own: Vec<_> = told.iter().filter(|(name, ..)| *name == nest).collect();
+        assert!(own.iter().any(|(_, value, _)| value.is_some()), "{nest}: {told:?}");
+        assert!(own.iter().all(|(_, value, bound)| value.is_none_or(|value| *bound <= value)));
+    }
+}
+
 fn ids(findings: &Findings) -> Vec<&'static str> {
     findings.iter().map(|finding| finding.code.id).collect()
 }

@@ -246,11 +246,28 @@ impl<'a> Programme<'a> {
         let cost = self.market.together(&used(&first, self.instance.rolls.len()));
         let mut best = (first, cost);
         self.prove(&best.0);
+        let instance = self.instance;
+        let tell = |value: i64, bound: i64| {
+            let (value, bound) = (Some(value), bound.min(value));
+            watch.news(&News {
+                instance: &instance.name,
+                objective: Objective::Price,
+                value,
+                bound,
+            });
+        };
+        tell(cost, 0);
+        // Orders come by cost: what is cheaper than the first that was set aside is ruled out.
+        let mut ruled_out = 0;
         let (mut open, mut all): (Vec<Open>, bool) = (Vec::new(), true);
         loop {
             let (next, complete) = self.next(below.min(best.1), watch);
             all &= complete;
             let Some((counts, cost)) = next else { break };
+            if all && open.is_empty() {
+                ruled_out = cost;
+            }
+            tell(best.1, ruled_out);
             if self.aside.len() >= CUTS || watch.stop() {
                 open.push(Open { counts: self.all(&counts), cost });
                 all = false;
