@@ -3,8 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::output;
 use super::tables::{FORMS, Form, named};
-use crate::table::{Column, nearest_or, quoted};
-use serde::Serialize;
+use crate::table::{nearest_or, quoted};
 use std::fmt::Write;
 
 /// Say what can stand in takeoff, rolls and the other tables: every column with an example
@@ -23,34 +22,6 @@ pub struct Args {
     json: bool,
 }
 
-#[derive(Serialize)]
-struct TableOut {
-    table: &'static str,
-    holds: &'static str,
-    columns: Vec<ColumnOut>,
-}
-
-#[derive(Serialize)]
-struct ColumnOut {
-    name: &'static str,
-    needed: bool,
-    form: &'static str,
-    example: &'static str,
-    meaning: &'static str,
-}
-
-impl From<&Column> for ColumnOut {
-    fn from(c: &Column) -> Self {
-        Self {
-            name: c.name,
-            needed: c.needed,
-            form: c.form,
-            example: c.example,
-            meaning: c.meaning,
-        }
-    }
-}
-
 /// Runs the command.
 ///
 /// # Errors
@@ -61,15 +32,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Some(name) => vec![named(name).ok_or_else(|| unknown(name))?],
     };
     if args.json {
-        let out: Vec<TableOut> = forms
-            .iter()
-            .map(|form| TableOut {
-                table: form.name,
-                holds: form.holds,
-                columns: form.columns.iter().map(ColumnOut::from).collect(),
-            })
-            .collect();
-        output::json(&out)?;
+        output::json(&forms)?;
         return Ok(Exit::Done);
     }
     let parts: Vec<String> = forms.iter().map(|form| told(form)).collect();

@@ -67,14 +67,7 @@ pub fn write_named<'a>(
     let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
     for (name, bytes) in files {
         let path = folder.join(name);
-        let filled = tempfile::Builder::new().prefix(".rollwright-").tempfile_in(folder).and_then(
-            |mut file| {
-                file.write_all(bytes)?;
-                open_to_all(&file)?;
-                Ok(file)
-            },
-        );
-        ready.push((filled.map_err(|e| Failure::file(&path, e))?, path));
+        ready.push((filled(&path, bytes)?, path));
     }
     ready.sort_by_key(|(_, path)| path.ends_with(PLAN));
     let mut paths = Vec::with_capacity(ready.len());
@@ -111,20 +104,29 @@ pub fn make_new<'a>(
     fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
     for (name, bytes) in files {
         let path = folder.join(name);
-        let mut file = tempfile::Builder::new()
-            .prefix(".rollwright-")
-            .tempfile_in(folder)
-            .map_err(|e| Failure::file(&path, e))?;
-        file.write_all(bytes)
-            .and_then(|()| open_to_all(&file))
-            .map_err(|e| Failure::file(&path, e))?;
+        let file = filled(&path, bytes)?;
         file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
     }
     Ok(())
 }
 
+/// A temporary file beside `path` with all that is to stand there.
+///
+/// # Errors
+/// What the system says.
+pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Failure> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = tempfile::Builder::new().prefix(".rollwright-").tempfile_in(folder);
+    file.and_then(|mut file| {
+        file.write_all(bytes)?;
+        open_to_all(&file)?;
+        Ok(file)
+    })
+    .map_err(|e| Failure::file(path, e))
+}
+
 /// Temporary files are private; reports are for everybody whom the folder lets in.
-pub(super) fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
+fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

@@ -20,7 +20,6 @@ use crate::report::{Cell, Table, gap_per_cent};
 use certificate::Certificate;
 use line::Line;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -238,18 +237,8 @@ fn table(lines: &[Line]) -> String {
 
 /// Writes JSON to a file in one go: beside it first, then under its name.
 fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Failure> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let text = serde_json::to_string(value)
         .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
-    let written = tempfile::Builder::new()
-        .prefix(".rollwright-")
-        .tempfile_in(folder)
-        .and_then(|mut file| {
-            file.write_all(text.as_bytes())?;
-            file.write_all(b"\n")?;
-            super::folder::open_to_all(&file)?;
-            Ok(file)
-        })
-        .map_err(|e| Failure::file(path, e))?;
+    let written = super::folder::filled(path, (text + "\n").as_bytes())?;
     written.persist(path).map(|_| ()).map_err(|e| Failure::file(path, e.error))
 }

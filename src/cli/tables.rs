@@ -3,13 +3,15 @@
 use crate::compare::choice;
 use crate::forecast::{quantities, uncertainty};
 use crate::stock::{OFFCUT_COLUMNS, ROLL_COLUMNS};
-use crate::table::Column;
+use crate::table::{BOOK_ENDINGS, Column};
 use crate::{done, measured, takeoff};
+use serde::Serialize;
 
 /// A table that a person fills in.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub struct Form {
     /// The file's usual name, without its ending.
+    #[serde(rename = "table")]
     pub name: &'static str,
     /// What it holds.
     pub holds: &'static str,
@@ -44,8 +46,9 @@ pub const FORMS: [Form; 8] = [
 /// The table of this name, with or without an ending.
 #[must_use]
 pub fn named(name: &str) -> Option<&'static Form> {
-    let stem = ["csv", "xlsx", "ods"]
+    let stem = BOOK_ENDINGS
         .iter()
+        .chain(&["csv"])
         .find_map(|ending| name.strip_suffix(ending)?.strip_suffix('.'))
         .unwrap_or(name);
     FORMS.iter().find(|form| form.name.eq_ignore_ascii_case(stem))

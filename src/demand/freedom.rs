@@ -70,13 +70,6 @@ impl FreeLayer {
     pub fn length(&self) -> Length {
         self.end - self.start
     }
-
-    /// How wide the piece of a course is cut.
-    #[must_use]
-    pub fn cut(&self, course: Length, last: bool) -> Length {
-        let lap = if last { Length::ZERO } else { self.lap };
-        (course + lap).round_up_to(self.step)
-    }
 }
 
 impl FreeRun {

@@ -7,12 +7,12 @@
 use super::job;
 use super::wanted::Wanted;
 use super::{ChosenRun, Figures, NestFigures, Plan};
-use crate::cutting::{Objective, Turns};
+use crate::cutting::Objective;
 use crate::demand::{Choices, Demand, FreeLayer, FreeRun};
 use crate::nest::choose::slide::{self, Row, Sliding, Things};
 use crate::nest::choose::{self, Size};
 use crate::nest::straight::LaidPull;
-use crate::nest::{Instance, Options, Piece, Watch};
+use crate::nest::{Instance, Options, Watch};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Area, Decimal, Length, Money};
@@ -149,39 +149,19 @@ impl<'a> Freedom<'a> {
         options: &Options,
         watch: &dyn Watch,
     ) -> Vec<f64> {
-        let sizes = |run: &Run<'_>, plan: &[Vec<Length>]| -> Vec<(Size, u64)> {
-            let mut all = Vec::new();
-            for ((layer, courses), &material) in
-                run.free.layers.iter().zip(plan).zip(&run.materials)
-            {
-                for (number, &course) in (1..).zip(courses) {
-                    let size = Size {
-                        material,
-                        width: layer.cut(course, number == courses.len()),
-                        length: layer.around,
-                        upright: true,
-                        sideways: layer.sideways,
-                    };
-                    all.push((size, u64::from(layer.parts).saturating_mul(run.free.quantity)));
-                }
-            }
-            all
+        let sizes = |run: usize, courses: &[Vec<Length>]| -> Vec<(Size, u64)> {
+            let rows = self.rows(run);
+            rows.iter().zip(courses).flat_map(|(row, courses)| row.sizes(courses)).collect()
         };
+        let specified = |run: usize| sizes(run, &self.runs[run].free.specified);
         let mut materials = self.materials.clone();
         let mut asked: BTreeMap<Size, f64> = BTreeMap::new();
-        for (run, courses) in self.runs.iter().zip(courses) {
+        for (run, courses) in courses.iter().enumerate() {
             for (size, quantity) in sizes(run, courses) {
                 asked.insert(size, 0.0);
-                materials[size.material].pieces.push(Piece {
-                    id: String::new(),
-                    width: size.width,
-                    length: size.length,
-                    outline: None,
-                    quantity,
-                    turns: if size.sideways { Turns::quarter() } else { Turns::none() },
-                });
+                materials[size.material].pieces.push(size.pieces(quantity));
             }
-            asked.extend(sizes(run, &run.free.specified).into_iter().map(|(size, _)| (size, 0.0)));
+            asked.extend(specified(run).into_iter().map(|(size, _)| (size, 0.0)));
         }
         let step = self.rules.resolution.cut;
         let all: Vec<Size> = asked.keys().copied().collect();
@@ -196,10 +176,10 @@ impl<'a> Freedom<'a> {
             };
             sizes.iter().map(one).sum()
         };
-        let saves = |(run, courses): (&Run<'_>, &Vec<Vec<Length>>)| {
-            (cost(sizes(run, &run.free.specified)) - cost(sizes(run, courses))).max(0.0)
+        let saves = |(run, courses): (usize, &Vec<Vec<Length>>)| {
+            (cost(specified(run)) - cost(sizes(run, courses))).max(0.0)
         };
-        self.runs.iter().zip(courses).map(saves).collect()
+        courses.iter().enumerate().map(saves).collect()
     }
 
     /// A bound for each order sheet that holds whatever is chosen, by area.

@@ -6,9 +6,10 @@ use super::origin::Origin;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
 use csv::StringRecord;
+use serde::Serialize;
 
 /// A column that a table may have.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq, Eq, Serialize)]
 pub struct Column {
     /// Its heading, in lower case.
     pub name: &'static str,

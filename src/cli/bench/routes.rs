@@ -136,14 +136,18 @@ fn rates() -> Vec<Value> {
     [currency].into_iter().chain(amounts).collect()
 }
 
-fn columns(name: &str) -> Vec<Value> {
-    let list = tables::named(name).map_or(&[] as &[Column], |form| form.columns);
-    list.iter()
-        .map(|c| {
-            json!({ "name": c.name, "needed": c.needed, "form": c.form, "example": c.example,
-                    "meaning": c.meaning })
-        })
-        .collect()
+fn columns(name: &str) -> &'static [Column] {
+    tables::named(name).map_or(&[], |form| form.columns)
+}
+
+/// The version that a change was made on.
+fn read_version(headers: &HeaderMap) -> Option<String> {
+    headers.get(header::IF_MATCH)?.to_str().ok().map(str::to_owned)
+}
+
+/// Tells that a change does not say what it was made on.
+fn unversioned() -> Response {
+    refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read")
 }
 
 #[derive(Deserialize)]
@@ -169,10 +173,7 @@ async fn write(
     let Some(name) = files::edited(&name) else {
         return Err(refused(StatusCode::NOT_FOUND, "the job has no file of that name to change"));
     };
-    let onto = headers.get(header::IF_MATCH).and_then(|onto| onto.to_str().ok());
-    let Some(onto) = onto.map(str::to_owned) else {
-        return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
-    };
+    let onto = read_version(&headers).ok_or_else(unversioned)?;
     let told = apart(move || files::write(&bench, name, body.to_vec(), &onto)).await?;
     Ok(written(told))
 }
@@ -185,10 +186,7 @@ async fn keep(
     let Some(name) = files::edited(&name) else {
         return Err(refused(StatusCode::NOT_FOUND, "the job has no list of that name"));
     };
-    let onto = headers.get(header::IF_MATCH).and_then(|onto| onto.to_str().ok());
-    let Some(onto) = onto.map(str::to_owned) else {
-        return Err(refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read"));
-    };
+    let onto = read_version(&headers).ok_or_else(unversioned)?;
     Ok(written(apart(move || files::keep(&bench, name, &onto)).await?))
 }
 

@@ -41,7 +41,8 @@ pub use bound::by_area;
 
 use super::straight::effort::Effort;
 use super::{Instance, Options, Piece, Watch};
-use crate::units::Length;
+use crate::cutting::Turns;
+use crate::units::{Angle, Length};
 use generate::{Limit, generate};
 use master::Master;
 use std::fmt::Debug;
@@ -71,6 +72,21 @@ impl Size {
             length: piece.length,
             upright: piece.turns.upright(),
             sideways: piece.turns.sideways(),
+        }
+    }
+
+    /// So many pieces of it, without a name.
+    #[must_use]
+    pub fn pieces(&self, quantity: u64) -> Piece {
+        let turns = [(self.upright, Angle::ZERO), (self.sideways, Angle::QUARTER)];
+        let turns = turns.into_iter().filter_map(|(may, turn)| may.then_some(turn)).collect();
+        Piece {
+            id: String::new(),
+            width: self.width,
+            length: self.length,
+            outline: None,
+            quantity,
+            turns: Turns::Only(turns),
         }
     }
 }

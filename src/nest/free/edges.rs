@@ -13,7 +13,7 @@
 //! (recursive filling: Zhang, Kang and Deng, Computers & OR 33, 2006; both cuts on trial: Wei, Tian,
 //! Zhu and Lim, EJOR 239, 2014).
 
-use super::packer::{Entry, Packer, Rule, Spot};
+use super::packer::{Entry, Packer, Spot};
 use super::task::{Room, Shape};
 
 /// Which cut parts a piece from its sheet first.
@@ -91,40 +91,10 @@ impl Packer<'_> {
             return None;
         }
         let longest = sheet.h.min(self.task.pull);
-        let mut best = None;
-        let mut score = 0;
-        let mut before = 0;
-        let mut entry = self.next[0];
-        let mut choices = match self.rule {
-            Rule::Fit => usize::MAX,
-            Rule::First(many) => many,
+        let fit = |shape: Shape| {
+            let fits = shape.w <= sheet.w && shape.h <= longest;
+            fits.then(|| (u8::from(shape.w == sheet.w) + u8::from(shape.h == sheet.h), ()))
         };
-        while entry != 0 {
-            let mut fits = false;
-            let Entry { kind, only, .. } = order[entry - 1];
-            for (number, &shape) in self.task.kinds[kind as usize].shapes.iter().enumerate() {
-                self.looks += 1;
-                let allowed = only.is_none_or(|only| only == number);
-                if !allowed || shape.w > sheet.w || shape.h > longest {
-                    continue;
-                }
-                fits = true;
-                let fit = 1 + u8::from(shape.w == sheet.w) + u8::from(shape.h == sheet.h);
-                if fit > score {
-                    score = fit;
-                    best = Some((before, shape));
-                    if fit == 3 {
-                        return best;
-                    }
-                }
-            }
-            choices -= usize::from(fits);
-            if choices == 0 {
-                return best;
-            }
-            before = entry;
-            entry = self.next[entry];
-        }
-        best
+        self.best_of(order, 2, fit).map(|(before, shape, ())| (before, shape))
     }
 }

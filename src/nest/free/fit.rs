@@ -26,8 +26,6 @@ pub struct Niche {
 pub struct Fit(u8);
 
 impl Fit {
-    /// Worse than any fit.
-    pub const NONE: Self = Self(0);
     /// No fit is better.
     pub const PERFECT: Self = Self(7);
 }

@@ -204,8 +204,23 @@ impl<'a> Packer<'a> {
         if niche.w < self.narrowest {
             return None;
         }
-        let mut best = None;
-        let mut score = Fit::NONE;
+        let fit = |shape: Shape| {
+            let fits = shape.w <= niche.w && shape.h <= niche.roof;
+            fits.then(|| niche.fit(shape))
+        };
+        self.best_of(order, Fit::PERFECT, fit)
+    }
+
+    /// The best piece as far as the rule looks: the entry before it in the list, its shape, and what
+    /// belongs to its fit. `fit` says how well a shape fits, if it does; the first of the best counts,
+    /// and nothing is looked for beyond a perfect one.
+    pub(super) fn best_of<F: Copy + PartialOrd, T>(
+        &mut self,
+        order: &[Entry],
+        perfect: F,
+        fit: impl Fn(Shape) -> Option<(F, T)>,
+    ) -> Option<(usize, Shape, T)> {
+        let mut best: Option<(F, (usize, Shape, T))> = None;
         let mut before = 0;
         let mut entry = self.next[0];
         let mut choices = match self.rule {
@@ -220,26 +235,23 @@ impl<'a> Packer<'a> {
                 if only.is_some_and(|only| only != number) {
                     continue;
                 }
-                if shape.w > niche.w || shape.h > niche.roof {
-                    continue;
-                }
+                let Some((score, with)) = fit(shape) else { continue };
                 fits = true;
-                let (fit, end) = niche.fit(shape);
-                if fit > score {
-                    score = fit;
-                    best = Some((before, shape, end));
-                    if fit == Fit::PERFECT {
-                        return best;
+                if best.as_ref().is_none_or(|(least, _)| score > *least) {
+                    let done = score == perfect;
+                    best = Some((score, (before, shape, with)));
+                    if done {
+                        return best.map(|(_, found)| found);
                     }
                 }
             }
             choices -= usize::from(fits);
             if choices == 0 {
-                return best;
+                break;
             }
             before = entry;
             entry = self.next[entry];
         }
-        best
+        best.map(|(_, found)| found)
     }
 }

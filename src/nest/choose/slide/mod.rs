@@ -30,6 +30,7 @@ mod turns;
 
 pub use turns::slide;
 
+use super::Size;
 use crate::nest::Instance;
 use crate::nest::straight::LaidPull;
 use crate::units::Length;
@@ -63,6 +64,20 @@ impl Row {
     pub fn cut(&self, course: Length, last: bool) -> Length {
         let lap = if last { Length::ZERO } else { self.lap };
         (course + lap).round_up_to(self.step)
+    }
+
+    /// The sizes of its pieces, course by course, and how many there are of each.
+    pub fn sizes(&self, courses: &[Length]) -> impl Iterator<Item = (Size, u64)> {
+        (1..).zip(courses).map(|(number, &course)| {
+            let size = Size {
+                material: self.material,
+                width: self.cut(course, number == courses.len()),
+                length: self.length,
+                upright: true,
+                sideways: self.sideways,
+            };
+            (size, self.parts)
+        })
     }
 }
 

@@ -4,7 +4,7 @@ use super::super::Size;
 use super::search::{Search, count};
 use super::shop::real;
 use super::{Rows, Slid, Sliding, Things};
-use crate::cutting::{Cutting, Objective, Style, Turns};
+use crate::cutting::{Cutting, Objective, Style};
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 use crate::nest::straight::{Laid, LaidPull, laid};
@@ -88,28 +88,14 @@ fn wanted<T: Things>(
             if row.material != material {
                 continue;
             }
-            for (number, &course) in (1..).zip(courses) {
-                let size = Size {
-                    material,
-                    width: row.cut(course, number == courses.len()),
-                    length: row.length,
-                    upright: true,
-                    sideways: row.sideways,
-                };
-                *sizes.entry(size).or_default() += row.parts;
+            for (size, quantity) in row.sizes(courses) {
+                *sizes.entry(size).or_default() += quantity;
             }
         }
     }
     let fixed = instance.pieces.iter().filter(|piece| piece.quantity > 0);
     let fixed = fixed.map(|piece| Piece { outline: None, ..piece.clone() });
-    let free = sizes.into_iter().map(|(size, quantity)| Piece {
-        id: String::new(),
-        width: size.width,
-        length: size.length,
-        outline: None,
-        quantity,
-        turns: if size.sideways { Turns::quarter() } else { Turns::none() },
-    });
+    let free = sizes.into_iter().map(|(size, quantity)| size.pieces(quantity));
     let pieces = fixed.chain(free).collect();
     let cut = &instance.cutting;
     let price = |roll: &Roll| {
