@@ -44,11 +44,11 @@ impl Simplex {
                 continue;
             }
             let leaving = self.heads[slot];
-            let upper = self.variables[leaving].upper;
+            let upper = self.uppers[leaving];
             let (target, place) = if below { (0.0, Place::Lower) } else { (upper, Place::Upper) };
             let step = (self.values[slot] - target) / pivot;
-            let start = match self.variables[entering].place {
-                Place::Upper => self.variables[entering].upper,
+            let start = match self.places[entering] {
+                Place::Upper => self.uppers[entering],
                 _ => 0.0,
             };
             self.right_sign(entering);
@@ -72,7 +72,7 @@ impl Simplex {
         let mut best = None;
         let mut most = 0.0;
         for (slot, &value) in self.values.iter().enumerate() {
-            let excess = (-value).max(value - self.variables[self.heads[slot]].upper);
+            let excess = (-value).max(value - self.uppers[self.heads[slot]]);
             if excess > FEASIBLE {
                 let score = excess * excess / self.dual_devex[slot];
                 if score > most && !barred.contains(&slot) {
@@ -86,14 +86,13 @@ impl Simplex {
 
     /// Moves a variable's cost so that its reduced cost is zero, if that has the wrong sign.
     fn right_sign(&mut self, index: usize) {
-        let variable = &self.variables[index];
         let reduced = self.reduced[index];
-        let wrong = match variable.place {
-            Place::Basic(_) => false,
+        let wrong = match self.places[index] {
+            Place::Basic => false,
             Place::Lower => reduced < 0.0,
             Place::Upper => reduced > 0.0,
         };
-        if wrong && variable.upper > 0.0 {
+        if wrong && self.uppers[index] > 0.0 {
             self.cost_shake[index] -= reduced;
             self.reduced[index] = 0.0;
             self.shaken = true;
@@ -103,13 +102,12 @@ impl Simplex {
     /// The variable whose move mends the slot's row at the least loss.
     fn dual_entering(&self, below: bool) -> Option<usize> {
         let strength = |index: usize| -> Option<f64> {
-            let variable = &self.variables[index];
-            if variable.upper <= 0.0 {
+            if self.uppers[index] <= 0.0 {
                 return None;
             }
             let entry = if below { -self.row[index] } else { self.row[index] };
-            let entry = match variable.place {
-                Place::Basic(_) => return None,
+            let entry = match self.places[index] {
+                Place::Basic => return None,
                 Place::Lower => entry,
                 Place::Upper => -entry,
             };

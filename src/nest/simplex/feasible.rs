@@ -22,7 +22,7 @@ impl Simplex {
     pub(super) fn reach_feasible(&mut self, stop: &dyn Fn() -> bool) -> Step {
         let mut gradient = vec![0.0; self.heads.len()];
         let mut prices = vec![0.0; self.heads.len()];
-        let mut barred = vec![false; self.variables.len()];
+        let mut barred = vec![false; self.places.len()];
         loop {
             if stop() {
                 return Step::Stopped;
@@ -32,7 +32,7 @@ impl Simplex {
             }
             let mut broken = false;
             for (slot, grade) in gradient.iter_mut().enumerate() {
-                let upper = self.variables[self.heads[slot]].upper;
+                let upper = self.uppers[self.heads[slot]];
                 *grade = if self.values[slot] < -FEASIBLE {
                     -1.0
                 } else if self.values[slot] > upper + FEASIBLE {
@@ -56,9 +56,9 @@ impl Simplex {
                     Step::Again
                 };
             };
-            let sign = if self.variables[entering].place == Place::Lower { 1.0 } else { -1.0 };
+            let sign = if self.places[entering] == Place::Lower { 1.0 } else { -1.0 };
             let alpha = self.compute_column(entering);
-            let own = self.variables[entering].upper;
+            let own = self.uppers[entering];
             let bend = self.bend(&alpha, sign, slope, &kept);
             if bend.is_none_or(|bend| own <= bend.step) {
                 if own == f64::INFINITY {
@@ -67,7 +67,7 @@ impl Simplex {
                 }
                 self.move_values(&alpha, sign * own);
                 let place = if sign > 0.0 { Place::Upper } else { Place::Lower };
-                self.variables[entering].place = place;
+                self.places[entering] = place;
                 continue;
             }
             let Some(bend) = bend else { return Step::Again };
@@ -82,16 +82,17 @@ impl Simplex {
     fn best_for_feasibility(&mut self, prices: &[f64], barred: &[bool]) -> Option<(usize, f64)> {
         let mut best = None;
         let mut most = 0.0;
-        for (index, variable) in self.variables.iter().enumerate() {
-            if variable.upper <= 0.0 || barred[index] {
+        for &index in self.live.variables() {
+            if barred[index] {
                 continue;
             }
-            let reduced = match variable.place {
-                Place::Basic(_) => continue,
-                Place::Lower => -dot(&variable.entries, prices),
-                Place::Upper => dot(&variable.entries, prices),
+            let entries = self.matrix.of(index);
+            let reduced = match self.places[index] {
+                Place::Basic => continue,
+                Place::Lower => -dot(entries, prices),
+                Place::Upper => dot(entries, prices),
             };
-            self.touched += variable.entries.len() as u64;
+            self.touched += entries.len() as u64;
             if reduced < -PRICED {
                 let score = reduced * reduced / self.devex[index];
                 if score > most {
@@ -112,7 +113,7 @@ impl Simplex {
                 continue;
             }
             let value = self.values[slot];
-            let upper = self.variables[self.heads[slot]].upper;
+            let upper = self.uppers[self.heads[slot]];
             let mut at = |bound: f64, place: Place| {
                 let step = ((bound - value) / rate).max(0.0);
                 bends.push(Bend { step, slot, rise: rate.abs(), place });

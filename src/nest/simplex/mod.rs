@@ -16,15 +16,19 @@
 //! which the other method cleans up once the shaking stops.
 
 mod basis;
+mod columns;
 mod dual;
 mod factors;
 mod feasible;
 mod primal;
+mod rows;
 mod state;
 #[cfg(test)]
 mod tests;
 
 use basis::Basis;
+use columns::Columns;
+use rows::LiveRows;
 
 /// How far a basic value may lie outside its bounds.
 const FEASIBLE: f64 = 1e-8;
@@ -73,21 +77,12 @@ pub enum Outcome {
 /// Where a variable stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Place {
-    /// Basic, in this slot.
-    Basic(usize),
+    /// Basic: in a slot of the basis.
+    Basic,
     /// At zero.
     Lower,
     /// At its upper bound.
     Upper,
-}
-
-/// A column of the programme or the logical column of a row.
-#[derive(Clone, Debug)]
-struct Variable {
-    cost: f64,
-    upper: f64,
-    entries: Vec<(usize, f64)>,
-    place: Place,
 }
 
 /// What one method came to.
@@ -110,17 +105,24 @@ pub struct Snapshot {
     places: Vec<Place>,
 }
 
-/// The programme and its current basis.
+/// The programme and its current basis. A variable is a column of the programme or the logical column
+/// of a row; what is known of it stands in lists of its own, since most loops look at one or two of
+/// them for all variables.
 #[derive(Clone, Debug, Default)]
 pub struct Simplex {
     rows: Vec<Row>,
-    variables: Vec<Variable>,
+    costs: Vec<f64>,
+    uppers: Vec<f64>,
+    places: Vec<Place>,
+    matrix: Columns,
     /// Variable of each column, in order of adding.
     columns: Vec<usize>,
     /// Logical variable of each row.
     logicals: Vec<usize>,
-    /// Entries (variable, value) of each row.
-    row_entries: Vec<Vec<(usize, f64)>>,
+    /// The matrix without what is switched off, as of the last solution.
+    live: LiveRows,
+    /// Whether that does not hold any more.
+    stale: bool,
     /// Variable in each slot of the basis.
     heads: Vec<usize>,
     basis: Basis,
@@ -141,7 +143,6 @@ pub struct Simplex {
     lots: u64,
     touched: u64,
     row: Vec<f64>,
-    row_marks: Vec<bool>,
     row_touched: Vec<usize>,
 }
 
@@ -159,7 +160,7 @@ impl Simplex {
     /// Adds a column with its (row, coefficient) entries, each row at most once; gives its number,
     /// which counts from 0 in order of adding.
     pub fn add_column(&mut self, cost: f64, entries: &[(usize, f64)]) -> usize {
-        let variable = self.add_variable(cost, f64::INFINITY, entries.to_vec());
+        let variable = self.add_variable(cost, f64::INFINITY, entries);
         self.columns.push(variable);
         self.columns.len() - 1
     }
@@ -168,20 +169,18 @@ impl Simplex {
     pub fn add_row(&mut self, row: Row, entries: &[(usize, f64)]) -> usize {
         let index = self.rows.len();
         self.rows.push(row);
-        self.row_entries.push(Vec::new());
-        for &(column, value) in entries {
-            let variable = self.columns[column];
-            self.variables[variable].entries.push((index, value));
-            self.row_entries[index].push((variable, value));
+        if !entries.is_empty() {
+            let named = entries.iter().map(|&(column, value)| (self.columns[column], value));
+            self.matrix.add_row(index, &named.collect::<Vec<_>>());
         }
         let (sign, upper) = match row.sense {
             Sense::AtLeast => (-1.0, f64::INFINITY),
             Sense::AtMost => (1.0, f64::INFINITY),
             Sense::Equal => (1.0, 0.0),
         };
-        let logical = self.add_variable(0.0, upper, vec![(index, sign)]);
+        let logical = self.add_variable(0.0, upper, &[(index, sign)]);
         self.logicals.push(logical);
-        self.variables[logical].place = Place::Basic(self.heads.len());
+        self.places[logical] = Place::Basic;
         self.heads.push(logical);
         index
     }
@@ -189,19 +188,16 @@ impl Simplex {
     /// The basis that stands, for [`Simplex::restore`].
     #[must_use]
     pub fn snapshot(&self) -> Snapshot {
-        Snapshot {
-            heads: self.heads.clone(),
-            places: self.variables.iter().map(|variable| variable.place).collect(),
-        }
+        Snapshot { heads: self.heads.clone(), places: self.places.clone() }
     }
 
     /// Goes back to a basis of this programme; columns and rows must not have been added since.
     pub fn restore(&mut self, snapshot: &Snapshot) {
-        if snapshot.places.len() == self.variables.len() {
+        if snapshot.places.len() == self.places.len() {
             self.heads.clone_from(&snapshot.heads);
-            for (variable, &place) in self.variables.iter_mut().zip(&snapshot.places) {
-                let unbounded = place == Place::Upper && variable.upper == f64::INFINITY;
-                variable.place = if unbounded { Place::Lower } else { place };
+            for (variable, &place) in snapshot.places.iter().enumerate() {
+                let unbounded = place == Place::Upper && self.uppers[variable] == f64::INFINITY;
+                self.places[variable] = if unbounded { Place::Lower } else { place };
             }
             self.basis = Basis::default();
         }
@@ -210,11 +206,10 @@ impl Simplex {
     /// Takes out the columns that are not to be kept, but no basic one; the others keep their order
     /// and are counted anew. Gives for each old column whether it stayed.
     pub fn retain(&mut self, keep: &dyn Fn(usize) -> bool) -> Vec<bool> {
-        let mut stays = vec![true; self.variables.len()];
+        let mut stays = vec![true; self.places.len()];
         let mut stayed = Vec::with_capacity(self.columns.len());
         for (column, &variable) in self.columns.iter().enumerate() {
-            let basic = matches!(self.variables[variable].place, Place::Basic(_));
-            stays[variable] = basic || keep(column);
+            stays[variable] = self.places[variable] == Place::Basic || keep(column);
             stayed.push(stays[variable]);
         }
         let mut names = vec![0; stays.len()];
@@ -223,15 +218,20 @@ impl Simplex {
             *name = next;
             next += usize::from(stay);
         }
-        let mut at = stays.iter();
-        self.variables.retain(|_| at.next().is_none_or(|&stay| stay));
-        for list in [&mut self.reduced, &mut self.devex, &mut self.row, &mut self.cost_shake] {
-            let mut at = stays.iter();
-            list.retain(|_| at.next().is_none_or(|&stay| stay));
+        for list in [
+            &mut self.costs,
+            &mut self.uppers,
+            &mut self.reduced,
+            &mut self.devex,
+            &mut self.cost_shake,
+        ] {
+            only(list, &stays);
         }
-        self.row.fill(0.0);
-        self.row_marks.clear();
-        self.row_marks.resize(next, false);
+        only(&mut self.places, &stays);
+        self.matrix.retain(&stays);
+        self.stale = true;
+        self.row.clear();
+        self.row.resize(next, 0.0);
         self.row_touched.clear();
         self.columns.retain(|&variable| stays[variable]);
         for list in [&mut self.columns, &mut self.logicals, &mut self.heads] {
@@ -239,36 +239,30 @@ impl Simplex {
                 *name = names[*name];
             }
         }
-        for entries in &mut self.row_entries {
-            entries.retain(|entry| stays[entry.0]);
-            for entry in entries {
-                entry.0 = names[entry.0];
-            }
-        }
-        let mut at = stayed.iter();
         self.weights.resize(stayed.len(), 0.0);
-        self.weights.retain(|_| at.next().is_none_or(|&stay| stay));
+        only(&mut self.weights, &stayed);
         stayed
     }
 
     /// Bounds a column from above; 0 switches it off, infinity takes the bound away.
     pub fn set_upper(&mut self, column: usize, upper: f64) {
-        let variable = &mut self.variables[self.columns[column]];
-        variable.upper = upper;
-        if variable.place == Place::Upper && upper == f64::INFINITY {
-            variable.place = Place::Lower;
+        let variable = self.columns[column];
+        self.stale |= (self.uppers[variable] > 0.0) != (upper > 0.0);
+        self.uppers[variable] = upper;
+        if self.places[variable] == Place::Upper && upper == f64::INFINITY {
+            self.places[variable] = Place::Lower;
         }
     }
 
     /// A column's upper bound.
     #[must_use]
     pub fn upper(&self, column: usize) -> f64 {
-        self.variables[self.columns[column]].upper
+        self.uppers[self.columns[column]]
     }
 
     /// Changes a column's cost.
     pub fn set_cost(&mut self, column: usize, cost: f64) {
-        self.variables[self.columns[column]].cost = cost;
+        self.costs[self.columns[column]] = cost;
     }
 
     /// Changes a row's right-hand side.
@@ -297,7 +291,7 @@ impl Simplex {
     /// A column's (row, coefficient) entries.
     #[must_use]
     pub fn entries(&self, column: usize) -> &[(usize, f64)] {
-        &self.variables[self.columns[column]].entries
+        self.matrix.of(self.columns[column])
     }
 
     /// The price of each row, as of the last [`Simplex::optimise`].
@@ -321,14 +315,14 @@ impl Simplex {
     /// Whether a column is basic.
     #[must_use]
     pub fn is_basic(&self, column: usize) -> bool {
-        matches!(self.variables[self.columns[column]].place, Place::Basic(_))
+        self.places[self.columns[column]] == Place::Basic
     }
 
     /// A column's reduced cost at the prices of the last [`Simplex::optimise`].
     #[must_use]
     pub fn reduced_cost(&self, column: usize) -> f64 {
-        let variable = &self.variables[self.columns[column]];
-        variable.cost - dot(&variable.entries, &self.prices)
+        let variable = self.columns[column];
+        self.costs[variable] - dot(self.matrix.of(variable), &self.prices)
     }
 
     /// Work done so far, in steps of about a microsecond.
@@ -342,6 +336,10 @@ impl Simplex {
         self.devex.fill(1.0);
         self.dual_devex.clear();
         self.dual_devex.resize(self.rows.len(), 1.0);
+        if self.stale {
+            self.live = LiveRows::new(&self.matrix, &self.uppers, self.rows.len());
+            self.stale = false;
+        }
         let mut shakes_left = 12_u32;
         let mut outcome = Outcome::Stopped;
         if self.basis.size() == self.rows.len() && !self.basis.is_worn() {
@@ -390,26 +388,41 @@ impl Simplex {
             }
         }
         self.unshake();
+        if outcome != Outcome::Optimal {
+            self.refresh();
+        }
         self.publish();
         outcome
     }
 
-    /// Fills in prices, weights and objective.
+    /// Fills in weights and objective.
     fn publish(&mut self) {
-        self.refresh();
-        self.weights.resize(self.columns.len(), 0.0);
+        // The list of rows' values has a place for each variable and is free until the next row.
+        self.clear_row();
+        for (&variable, &value) in self.heads.iter().zip(&self.values) {
+            self.row[variable] = value.max(0.0).min(self.uppers[variable]);
+        }
+        self.weights.clear();
         self.objective = 0.0;
-        for (column, &index) in self.columns.iter().enumerate() {
-            let variable = &self.variables[index];
-            let weight = match variable.place {
-                Place::Basic(slot) => self.values[slot].max(0.0).min(variable.upper),
+        for &variable in &self.columns {
+            let weight = match self.places[variable] {
+                Place::Basic => self.row[variable],
                 Place::Lower => 0.0,
-                Place::Upper => variable.upper,
+                Place::Upper => self.uppers[variable],
             };
-            self.weights[column] = weight;
-            self.objective += weight * variable.cost;
+            self.weights.push(weight);
+            self.objective += weight * self.costs[variable];
+        }
+        for &variable in &self.heads {
+            self.row[variable] = 0.0;
         }
     }
+}
+
+/// Keeps what stays of a list.
+fn only<T>(list: &mut Vec<T>, stays: &[bool]) {
+    let mut at = stays.iter();
+    list.retain(|_| at.next().is_none_or(|&stay| stay));
 }
 
 fn dot(entries: &[(usize, f64)], prices: &[f64]) -> f64 {

@@ -39,10 +39,10 @@ impl Simplex {
             let Some(entering) = self.choose_entering() else {
                 return Step::Done;
             };
-            let rises = self.variables[entering].place == Place::Lower;
+            let rises = self.places[entering] == Place::Lower;
             let sign = if rises { 1.0 } else { -1.0 };
             let alpha = self.compute_column(entering);
-            let own = self.variables[entering].upper;
+            let own = self.uppers[entering];
             let block = self.primal_block(&alpha, sign);
             if block.as_ref().is_none_or(|block| own <= block.step) {
                 if own == f64::INFINITY {
@@ -52,7 +52,7 @@ impl Simplex {
                     return Step::Again;
                 }
                 self.move_values(&alpha, sign * own);
-                self.variables[entering].place = if rises { Place::Upper } else { Place::Lower };
+                self.places[entering] = if rises { Place::Upper } else { Place::Lower };
                 continue;
             }
             let Some(block) = block else { return Step::Again };
@@ -86,15 +86,15 @@ impl Simplex {
     fn choose_entering(&mut self) -> Option<usize> {
         let mut best = None;
         let mut most = 0.0;
-        self.touched += self.variables.len() as u64 / 4;
-        for (index, variable) in self.variables.iter().enumerate() {
+        self.touched += self.live.variables().len() as u64 / 4;
+        for &index in self.live.variables() {
             let reduced = self.reduced[index];
-            let wrong = match variable.place {
-                Place::Basic(_) => false,
+            let wrong = match self.places[index] {
+                Place::Basic => false,
                 Place::Lower => reduced < -PRICED,
                 Place::Upper => reduced > PRICED,
             };
-            if wrong && variable.upper > 0.0 {
+            if wrong {
                 let score = reduced * reduced / self.devex[index];
                 if score > most {
                     most = score;
@@ -135,11 +135,7 @@ impl Simplex {
     /// How far the basic variable in `slot` may move against `rate`, with `slack` to spare.
     fn room(&self, slot: usize, rate: f64, slack: f64) -> f64 {
         let value = self.values[slot];
-        if rate > 0.0 {
-            value + slack
-        } else {
-            self.variables[self.heads[slot]].upper - value + slack
-        }
+        if rate > 0.0 { value + slack } else { self.uppers[self.heads[slot]] - value + slack }
     }
 
     /// The entering variable moved by `step`: the basic ones follow.

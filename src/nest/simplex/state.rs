@@ -2,24 +2,24 @@
 //! basic variable, and shaking.
 
 use super::basis::Basis;
-use super::{FEASIBLE, PRICED, Place, Simplex, Variable, dot};
+use super::{FEASIBLE, PRICED, Place, Simplex, dot};
 
 impl Simplex {
     pub(super) fn add_variable(
         &mut self,
         cost: f64,
         upper: f64,
-        entries: Vec<(usize, f64)>,
+        entries: &[(usize, f64)],
     ) -> usize {
-        let variable = self.variables.len();
-        for &(row, value) in &entries {
-            self.row_entries[row].push((variable, value));
-        }
-        self.variables.push(Variable { cost, upper, entries, place: Place::Lower });
+        let variable = self.places.len();
+        self.matrix.push(entries);
+        self.stale = true;
+        self.costs.push(cost);
+        self.uppers.push(upper);
+        self.places.push(Place::Lower);
         self.reduced.push(0.0);
         self.devex.push(1.0);
         self.row.push(0.0);
-        self.row_marks.push(false);
         self.cost_shake.push(0.0);
         variable
     }
@@ -36,11 +36,8 @@ impl Simplex {
 
     pub(super) fn factor(&mut self) {
         loop {
-            let slots: Vec<&[(usize, f64)]> = self
-                .heads
-                .iter()
-                .map(|&variable| self.variables[variable].entries.as_slice())
-                .collect();
+            let slots: Vec<&[(usize, f64)]> =
+                self.heads.iter().map(|&variable| self.matrix.of(variable)).collect();
             match Basis::new(&slots) {
                 Ok(basis) => {
                     self.basis = basis;
@@ -49,9 +46,9 @@ impl Simplex {
                 Err(repairs) => {
                     for repair in repairs {
                         let leaving = self.heads[repair.slot];
-                        self.variables[leaving].place = Place::Lower;
+                        self.places[leaving] = Place::Lower;
                         let logical = self.logicals[repair.row];
-                        self.variables[logical].place = Place::Basic(repair.slot);
+                        self.places[logical] = Place::Basic;
                         self.heads[repair.slot] = logical;
                     }
                 }
@@ -63,10 +60,10 @@ impl Simplex {
     /// `x_B = B^-1 (b - what the variables at their upper bounds take)`.
     pub(super) fn compute_values(&mut self) {
         let mut rest: Vec<f64> = self.rows.iter().map(|row| row.rhs).collect();
-        for variable in &self.variables {
-            if variable.place == Place::Upper {
-                for &(row, value) in &variable.entries {
-                    rest[row] -= value * variable.upper;
+        for (variable, &place) in self.places.iter().enumerate() {
+            if place == Place::Upper {
+                for &(row, value) in self.matrix.of(variable) {
+                    rest[row] -= value * self.uppers[variable];
                 }
             }
         }
@@ -79,65 +76,58 @@ impl Simplex {
         let mut basic: Vec<f64> = self.heads.iter().map(|&variable| self.cost(variable)).collect();
         self.prices.resize(self.rows.len(), 0.0);
         self.basis.solve_transposed(&mut basic, &mut self.prices);
-        for index in 0..self.variables.len() {
-            let variable = &self.variables[index];
-            self.reduced[index] = match variable.place {
-                Place::Basic(_) => 0.0,
-                _ => self.cost(index) - dot(&variable.entries, &self.prices),
+        for &variable in self.live.variables() {
+            self.reduced[variable] = match self.places[variable] {
+                Place::Basic => 0.0,
+                _ => self.cost(variable) - dot(self.matrix.of(variable), &self.prices),
             };
-            self.touched += variable.entries.len() as u64;
         }
+        self.touched += self.live.len() as u64;
     }
 
     pub(super) fn cost(&self, variable: usize) -> f64 {
-        self.variables[variable].cost + self.cost_shake[variable]
+        self.costs[variable] + self.cost_shake[variable]
     }
 
     pub(super) fn is_feasible(&self) -> bool {
         self.heads.iter().zip(&self.values).all(|(&variable, &value)| {
-            (-FEASIBLE..=self.variables[variable].upper + FEASIBLE).contains(&value)
+            (-FEASIBLE..=self.uppers[variable] + FEASIBLE).contains(&value)
         })
     }
 
     pub(super) fn is_priced(&self) -> bool {
-        self.variables.iter().zip(&self.reduced).all(|(variable, &reduced)| match variable.place {
-            Place::Basic(_) => true,
-            Place::Lower => reduced >= -PRICED || variable.upper == 0.0,
-            Place::Upper => reduced <= PRICED || variable.upper == 0.0,
+        self.live.variables().iter().all(|&variable| match self.places[variable] {
+            Place::Basic => true,
+            Place::Lower => self.reduced[variable] >= -PRICED,
+            Place::Upper => self.reduced[variable] <= PRICED,
         })
     }
 
-    /// Row `slot` of `B^-1 A` into `self.row` (all variables), and the variables it touches.
-    pub(super) fn compute_row(&mut self, slot: usize) {
+    /// Empties `self.row`.
+    pub(super) fn clear_row(&mut self) {
         for &variable in &self.row_touched {
             self.row[variable] = 0.0;
-            self.row_marks[variable] = false;
         }
         self.row_touched.clear();
+    }
+
+    /// Row `slot` of `B^-1 A` into `self.row` (all variables that may move), and the variables it
+    /// touches.
+    pub(super) fn compute_row(&mut self, slot: usize) {
+        self.clear_row();
         let mut unit = vec![0.0; self.heads.len()];
         let mut inverse = vec![0.0; self.heads.len()];
         unit[slot] = 1.0;
         self.basis.solve_transposed(&mut unit, &mut inverse);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
-        for (row, &factor) in inverse.iter().enumerate() {
-            if factor.abs() < 1e-14 {
-                continue;
-            }
-            self.touched += self.row_entries[row].len() as u64;
-            for &(variable, value) in &self.row_entries[row] {
-                if !self.row_marks[variable] {
-                    self.row_marks[variable] = true;
-                    self.row_touched.push(variable);
-                }
-                self.row[variable] += factor * value;
-            }
-        }
+        let (row, touched) = (&mut self.row, &mut self.row_touched);
+        self.touched += self.live.combine(&mut inverse, &self.matrix, row, touched) as u64;
     }
 
     /// `B^-1 a_q` of a variable.
     pub(super) fn compute_column(&mut self, variable: usize) -> Vec<f64> {
         let mut alpha = vec![0.0; self.heads.len()];
-        self.basis.solve(&self.variables[variable].entries, &mut alpha);
+        self.basis.solve(self.matrix.of(variable), &mut alpha);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
         alpha
     }
@@ -150,7 +140,7 @@ impl Simplex {
         let ratio = self.reduced[entering] / pivot;
         let weight = self.devex[entering];
         for &variable in &self.row_touched {
-            if matches!(self.variables[variable].place, Place::Basic(_)) {
+            if self.places[variable] == Place::Basic {
                 continue;
             }
             let value = self.row[variable];
@@ -167,8 +157,8 @@ impl Simplex {
         self.reduced[entering] = 0.0;
         self.reduced[leaving] = -ratio;
         self.devex[leaving] = (weight / (pivot * pivot)).max(1.0);
-        self.variables[leaving].place = place;
-        self.variables[entering].place = Place::Basic(slot);
+        self.places[leaving] = place;
+        self.places[entering] = Place::Basic;
         self.heads[slot] = entering;
         self.basis.exchange(slot, alpha);
     }
@@ -188,7 +178,7 @@ impl Simplex {
         self.shaken = true;
         for slot in 0..self.values.len() {
             let lot = self.lot();
-            let upper = self.variables[self.heads[slot]].upper;
+            let upper = self.uppers[self.heads[slot]];
             if upper > 1e-3 {
                 let sign = if self.values[slot] > upper - 1e-5 { -1.0 } else { 1.0 };
                 self.values[slot] += sign * 1e-6 * lot;
@@ -199,10 +189,11 @@ impl Simplex {
     /// Moves the reduced costs away from zero a little, so that the dual method gets on.
     pub(super) fn shake_costs(&mut self) {
         self.shaken = true;
-        for index in 0..self.variables.len() {
+        for at in 0..self.live.variables().len() {
+            let index = self.live.variables()[at];
             let lot = self.lot();
-            let shake = match self.variables[index].place {
-                Place::Basic(_) => continue,
+            let shake = match self.places[index] {
+                Place::Basic => continue,
                 Place::Lower => 1e-6 * lot,
                 Place::Upper => -1e-6 * lot,
             };
