@@ -11,9 +11,9 @@ use rollwright::audit::{Courses, Rule, Verified, verify};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
-use rollwright::nest::{Basis, Layout, Nesting, Placement, Pull, Status};
+use rollwright::nest::{Basis, Choice, Layout, NamedWay, Nesting, Placement, Pull, Status};
 use rollwright::plan::wanted::{Keep, Piece, Roll};
-use rollwright::plan::{Cut, CutKind, Limits, Program, assemble};
+use rollwright::plan::{Cut, CutKind, Limits, Program, Taken, assemble};
 use rollwright::plan::{Plan, Wanted};
 use rollwright::units::{Angle, Decimal, Length, Money};
 
@@ -56,6 +56,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
         },
         objective: Objective::Rolls,
         keep: Keep { width: mm(300), length: mm(500) },
+        choices: Vec::new(),
     }
 }
 
@@ -141,6 +142,44 @@ fn a_plain_plan_passes_and_survives_its_file() {
     let back: Plan = serde_json::from_str(&text).unwrap();
     assert_eq!(back, plan);
     assert_passes(back, &wanted);
+}
+
+/// Two covers, each in one piece or in two.
+fn with_choice() -> Wanted {
+    let way = |id: &str, pieces: &[(usize, u64)]| NamedWay { id: id.into(), pieces: pieces.to_vec() };
+    let ways = vec![way("in one", &[(0, 1)]), way("in two", &[(1, 2)])];
+    let choices = vec![Choice { id: "cover".into(), quantity: 2, ways }];
+    let pieces = vec![piece("whole", 1000, 900, 0), piece("half", 500, 900, 0), piece("c", 300, 300, 1)];
+    Wanted { choices, ..sheet(pieces) }
+}
+
+#[test]
+fn ways_taken_must_be_those_of_the_choices() {
+    let wanted = with_choice();
+    let taken = |way: &str, quantity| Taken { choice: "cover".into(), way: way.into(), quantity };
+    let with = |taken: Vec<Taken>| {
+        let settled = wanted.clone().settled(&taken);
+        let mut plan = planned(&settled, rows(&settled));
+        plan.taken = taken;
+        plan
+    };
+    let both = vec![taken("in one", 1), taken("in two", 1)];
+    let plan = assert_passes(with(both.clone()), &wanted);
+    let counts: Vec<u64> = plan.pieces.iter().map(|piece| piece.quantity).collect();
+    assert_eq!(counts, [1, 2, 1]);
+    for wrong in [
+        vec![taken("in one", 1)],
+        vec![taken("in one", 3)],
+        vec![taken("in one", 2), taken("in three", 1)],
+        vec![taken("in one", 1), taken("in one", 1)],
+        vec![taken("in one", 2), taken("in two", 0)],
+    ] {
+        assert!(broken_rules(with(wrong.clone()), &wanted).contains(&Rule::Lists), "{wrong:?}");
+    }
+    // Pieces of one choice under the record of another.
+    let mut other = with(both);
+    other.taken = vec![taken("in one", 2)];
+    assert!(broken_rules(other, &wanted).contains(&Rule::Lists));
 }
 
 type Break = (&'static str, Rule, fn(&mut Plan));

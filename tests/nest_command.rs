@@ -92,6 +92,42 @@ fn a_line_of_json_holds_what_others_rely_on() {
     assert_eq!((figures(0, "length"), figures(1, "length")), (Some(900.0), Some(4200.0)));
 }
 
+/// Three covers of 1000 x 900, each whole or in two halves, on rolls that take two pulls of 900. Whole
+/// ones leave 500 of each pull: three pulls, two rolls. With the halves of one cover beside the other
+/// two, or all in halves, two pulls and one roll do: the least by counting.
+#[test]
+fn choices_are_made_and_told() {
+    let set = r#"{"name": "covers", "objective": "rolls",
+        "rolls": [{"id": "A", "width": 1500, "length": 1800}],
+        "pieces": [{"id": "whole", "width": 1000, "length": 900, "quantity": 0},
+                   {"id": "half", "width": 500, "length": 900, "quantity": 0}],
+        "choices": [{"id": "cover", "quantity": 3, "ways": [
+            {"id": "in one", "pieces": [{"piece": "whole"}]},
+            {"id": "in two", "pieces": [{"piece": "half", "quantity": 2}]}]}],
+        "cutting": {"style": "straight", "stages": 2}}"#;
+    let folder = folder(&[("set.json", set)]);
+    let output = nest(folder.path(), &["set.json", "--json", "--plan", "plans.json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", messages(&output));
+    let line = &lines(&output)[0];
+    assert_eq!((&line["status"], line["value"].as_f64()), (&Value::from("proven"), Some(1.0)));
+    assert_eq!(line["audited"], true);
+    let taken = line["choices"].as_array().expect("ways taken");
+    let count = |way: &str| -> u64 {
+        let of = taken.iter().filter(|t| t["choice"] == "cover" && t["way"] == way);
+        of.filter_map(|t| t["quantity"].as_u64()).sum()
+    };
+    assert_eq!(count("in one") + count("in two"), 3);
+    assert!(count("in two") > 0);
+    let plans = fs::read_to_string(folder.path().join("plans.json")).expect("plans");
+    let plans: Value = serde_json::from_str(&plans).expect("JSON");
+    assert_eq!(&plans[0]["taken"], &line["choices"]);
+    let halves = plans[0]["pieces"].as_array().expect("pieces").iter();
+    let halves = halves.filter(|p| p["piece"] == "half").filter_map(|p| p["quantity"].as_u64());
+    assert_eq!(halves.sum::<u64>(), 2 * count("in two"));
+    let words = String::from_utf8_lossy(&nest(folder.path(), &["set.json"]).stdout).into_owned();
+    assert!(words.contains("in two"), "{words}");
+}
+
 #[test]
 fn a_refused_instance_does_not_stop_the_others() {
     let wrong = instance("wrong", 7).replace("480", "1501");

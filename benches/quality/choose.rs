@@ -7,7 +7,7 @@
 
 use crate::shared::{Timer, say};
 use rollwright::cutting::Objective;
-use rollwright::demand::{Demand, expand, expand_chosen};
+use rollwright::demand::{Demand, Picks, expand, expand_chosen};
 use rollwright::nest::straight::LaidPull;
 use rollwright::nest::{Instance, Nesting, Options, solve_from};
 use rollwright::plan::choose::{Freedom, Known};
@@ -103,7 +103,8 @@ fn one(name: &str, text: &str, turns: bool) {
         };
         let timer = Timer::new(Duration::from_mins(1));
         let Some(picked) = freedom.choose(&Options::default(), &timer) else { return };
-        let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picked.choices);
+        let picks = Picks { courses: picked.choices, ..Picks::default() };
+        let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
         let Some(chosen) = chosen else {
             for finding in &found {
                 say(&finding.to_string());

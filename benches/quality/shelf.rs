@@ -78,6 +78,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         cutting: Cutting { stages: Some(3), ..cutting() },
         objective: Objective::Rolls,
         keep: Keep::default(),
+        choices: Vec::new(),
     };
     let watch = Timer::new(Duration::from_secs(20));
     let options = Options { seed: 1, work: 3_000_000 };

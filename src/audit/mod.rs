@@ -2,7 +2,7 @@
 //!
 //! The audit knows the order sheets ([`Wanted`]), made from the takeoff or a bare instance, and
 //! the plan as it would be written to the file; it shares no method with the engine or with the
-//! plan's assembly. Steps: the plan's own lists against the order sheets ([`lists`]); every roll
+//! plan's assembly. Steps: a bare instance's choices ([`taken`]); the plan's own lists against the order sheets ([`lists`]); every roll
 //! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
 //! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
 //! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
@@ -20,6 +20,7 @@ mod rolls;
 mod sequence;
 mod stagger;
 mod straight;
+mod taken;
 mod wide;
 mod worth;
 
@@ -57,6 +58,14 @@ pub fn verify(
     courses: Option<&Courses<'_>>,
 ) -> Result<Verified<Plan>, Box<Failed>> {
     let mut failures = Failures::default();
+    taken::check(&plan, wanted, &mut failures);
+    let settled: Vec<Wanted>;
+    let wanted = if wanted.iter().all(|sheet| sheet.choices.is_empty()) {
+        wanted
+    } else {
+        settled = wanted.iter().map(|sheet| sheet.clone().settled(&plan.taken)).collect();
+        &settled
+    };
     lists::check(&plan, wanted, &mut failures);
     if plan.nests.len() == wanted.len() {
         let made = rolls::check(&plan, wanted, &mut failures);

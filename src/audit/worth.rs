@@ -39,10 +39,15 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
     failures.unless(i128::from(plan.value.millionths()) == values, Rule::Value, || {
         format!("The plan's value {} is not the sum of its nests'.", plan.value)
     });
-    failures.unless(i128::from(plan.bound.millionths()) == bounds, Rule::Bound, || {
-        format!("The plan's bound {} is not the sum of its nests'.", plan.bound)
+    let joint = plan.choice.as_ref().and_then(|choice| choice.bound);
+    let bound = i128::from(plan.bound.millionths());
+    let least = joint.map_or(bounds, |joint| bounds.max(i128::from(joint.millionths())));
+    failures.unless(bound == least && bound <= values, Rule::Bound, || {
+        let bound = plan.bound;
+        format!("The plan's bound {bound} is not the sum of its nests', nor what choices leave.")
     });
-    failures.unless(plan.status == weakest, Rule::Status, || {
+    let proven = joint.is_some() && bound == values;
+    failures.unless(plan.status == if proven { Status::Proven } else { weakest }, Rule::Status, || {
         "The plan's status is not the weakest of its nests'.".to_owned()
     });
 }

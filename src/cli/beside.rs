@@ -156,8 +156,8 @@ fn price(job: &Job, plan: &Plan, effort: &Effort, stop: &Stop) -> Result<Option<
     options.work = options.work.min(SHARING);
     let shares = effort.pool()?.install(|| share::shares(plan, &sheets, &options, &clock));
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
-    let Job { takeoff, stock, rules, demand, rates, .. } = job;
-    let needs = Needs { takeoff, stock, rules, demand, rates };
+    let Job { takeoff, stock, rules, rates, .. } = job;
+    let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };
     cost::price(plan, &sheets, &needs, shares).map(Some).map_err(Failure::Findings)
 }
 

@@ -1,5 +1,6 @@
 //! `rollwright compare`: options side by side.
 
+use super::audit;
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
@@ -29,6 +30,7 @@ Examples:
   rollwright compare JOB --option 'narrow: rolls = B5-1000 | B10-1000; table.edge_trim = 0'
   rollwright compare JOB --options options.csv --csv > options-compared.csv
   rollwright compare JOB --sensitivity       what each rule matters for the price
+  rollwright compare JOB --plan JOB/out/plan.json --set shelf=none    as the nest chose there
 
 A file of options has the columns option, key and value, one setting a line.")]
 pub struct Args {
@@ -43,6 +45,9 @@ pub struct Args {
     /// A file of options
     #[arg(long, value_name = "FILE")]
     options: Option<PathBuf>,
+    /// Cut by what the nest chose for this plan; an option by whose rules that does not stand says so
+    #[arg(long, value_name = "PLAN")]
+    plan: Option<PathBuf>,
     /// Try every rule a little up and down, and show what matters most first
     #[arg(long)]
     sensitivity: bool,
@@ -72,6 +77,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let (job, comparison) = stoppable(move |stop| {
         let job = Job::read(&asked.job)?;
+        if let Some(path) = &asked.plan {
+            job.follow_plan(&audit::read(path)?.0)?;
+        }
         let effort = asked.effort.for_job();
         let quiet = |_: &News<'_>| {};
         let clock = Clock::start(None, stop, &quiet);

@@ -5,7 +5,6 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::solving::audited;
 use super::{audit, folder};
-use crate::plan;
 use crate::report::{self, DRAWINGS, Shows};
 use serde::Serialize;
 use std::fs;
@@ -89,7 +88,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (made, _) = audit::read(&path)?;
     let mut findings = job.findings.clone();
     findings.append(audit::changed(&path, &made.inputs, &job.folder.inputs()));
-    let sheets = plan::job::wanted(&job.folder.name, &job.demand, &job.stock, &job.rules);
+    let job = job.of_plan(&made);
+    job.follow_plan(&made)?;
+    let sheets = job.sheets();
     let plan = audited(made, &sheets, &job).map_err(|failed| {
         Failure::Refused(format!(
             "{} does not stand for this job, so nothing is drawn: make a new plan\n{failed}",

@@ -8,7 +8,7 @@ use super::exit::Failure;
 use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
 use crate::compare::Setup;
 use crate::cost::{self, Rates};
-use crate::demand::{self, Choices, Demand};
+use crate::demand::{self, Demand, Picks};
 use crate::finding::Findings;
 use crate::plan::{self, Already, Plan, Wanted};
 use crate::report::{Extras, Sources};
@@ -31,16 +31,26 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
-    /// The pieces, all joints as specified.
+    /// The pieces, all as specified.
     pub demand: Demand,
-    /// The pieces with joints as a plan has them, once there is one with others.
-    chosen: OnceLock<Demand>,
+    /// What a plan has otherwise than as specified, once there is one.
+    chosen: OnceLock<Chosen>,
     /// What was found; no errors among them.
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
     pub already: Option<Already>,
     /// The last release it is for, where later ones are left out.
     pub up_to: Option<u32>,
+}
+
+/// What is otherwise than as specified.
+#[derive(Clone, Debug)]
+struct Chosen {
+    picks: Picks,
+    /// The takeoff as it is made.
+    takeoff: Takeoff,
+    /// Its pieces.
+    demand: Demand,
 }
 
 impl Job {
@@ -175,36 +185,51 @@ impl Job {
         plan::job::wanted_after(name, self.demand(), &self.stock, &self.rules, already)
     }
 
-    /// The pieces: with joints as chosen, once they are, else as specified.
+    /// The pieces: as chosen, once they are, else as specified.
     #[must_use]
     pub fn demand(&self) -> &Demand {
-        self.chosen.get().unwrap_or(&self.demand)
+        self.chosen.get().map_or(&self.demand, |chosen| &chosen.demand)
     }
 
-    /// Takes joints as chosen from now on. Only the first choice counts.
+    /// Takes what is chosen from now on. Only the first choice counts.
     ///
     /// # Errors
     /// All findings, when the choice does not keep the rules.
-    pub fn follow(&self, choices: &Choices) -> Result<(), Failure> {
-        if choices.is_empty() {
+    pub fn follow(&self, picks: &Picks) -> Result<(), Failure> {
+        if picks.is_empty() {
             return Ok(());
         }
-        let (demand, found) =
-            demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, choices);
-        let Some(demand) = demand else { return Err(Failure::Findings(found)) };
-        let _ = self.chosen.set(demand);
+        let demand = self.expanded(picks)?;
+        let takeoff = demand::made(&self.takeoff, &picks.makings);
+        let _ = self.chosen.set(Chosen { picks: picks.clone(), takeoff, demand });
         Ok(())
     }
 
-    /// Takes joints as a plan has them, where the nest chose them.
+    /// Takes what a plan has, where the nest chose it.
     ///
     /// # Errors
-    /// All findings, when its joints do not keep the rules.
+    /// All findings, when it does not keep the rules.
     pub fn follow_plan(&self, plan: &Plan) -> Result<(), Failure> {
-        match plan.choice {
-            Some(_) => self.follow(&self.demand.choices(&plan.joints)),
-            None => Ok(()),
-        }
+        let Some(choice) = &plan.choice else { return Ok(()) };
+        let mut picks = Picks { makings: choice.makings(), ..Picks::default() };
+        picks.courses = if picks.is_empty() {
+            self.demand.choices(&plan.joints)
+        } else {
+            self.expanded(&picks)?.choices(&plan.joints)
+        };
+        self.follow(&picks)
+    }
+
+    fn expanded(&self, picks: &Picks) -> Result<Demand, Failure> {
+        let (demand, found) =
+            demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, picks);
+        demand.ok_or(Failure::Findings(found))
+    }
+
+    /// Stock and rules.
+    #[must_use]
+    pub fn parts(&self) -> (&Stock, &Rules) {
+        (&self.stock, &self.rules)
     }
 
     /// Its parts, as comparisons change them.
@@ -216,6 +241,7 @@ impl Job {
             takeoff: self.takeoff.clone(),
             stock: self.stock.clone(),
             rates: self.rates.clone(),
+            picks: self.chosen.get().map(|chosen| chosen.picks.clone()).unwrap_or_default(),
         }
     }
 
@@ -223,7 +249,8 @@ impl Job {
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
-        Sources::new(&self.takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
+        let takeoff = self.chosen.get().map_or(&self.takeoff, |chosen| &chosen.takeoff);
+        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
             .with(rates)
     }
 }

@@ -14,8 +14,9 @@ use super::stop::{Stop, stoppable};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::nest::{self, Entry, Instance, Nesting};
-use crate::plan::{self, Plan, Wanted};
+use crate::nest::choose::{Group, Listing, solve_listed};
+use crate::nest::{self, Choice, Entry, Instance, NestError, Nesting, Options, Watch};
+use crate::plan::{self, Plan, Taken, Wanted};
 use crate::report::{Cell, Table, gap_per_cent};
 use certificate::Certificate;
 use line::Line;
@@ -121,12 +122,18 @@ fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Fa
         }
         output::findings(&entry.findings, Loudness::default());
         match &entry.instance {
-            Some(instance) => pool.install(|| one(args, file, instance, stop, &mut outcome))?,
+            Some(instance) => {
+                let asked = Asked { file, instance, choices: &entry.choices };
+                pool.install(|| one(args, asked, stop, &mut outcome))?;
+            }
             None => refuse(args, &entry.name, &mut outcome)?,
         }
     }
     if !args.json {
         output::data(&table(&outcome.lines))?;
+        if let Some(taken) = taken(&outcome.lines) {
+            output::data(&format!("\n{taken}"))?;
+        }
     }
     if let Some(path) = &args.plan {
         let plans: Vec<&Plan> = outcome.plans.iter().map(|plan| &**plan).collect();
@@ -147,24 +154,65 @@ fn refuse(args: &Args, name: &str, outcome: &mut Outcome) -> Result<(), Failure>
     tell(args, Line::refused(name), outcome)
 }
 
+/// What is to be nested.
+#[derive(Clone, Copy)]
+struct Asked<'a> {
+    file: &'a str,
+    instance: &'a Instance,
+    choices: &'a [Choice],
+}
+
+/// What comes of it.
+struct Answer {
+    /// The instance with its choices made.
+    instance: Instance,
+    nesting: Nesting,
+    taken: Vec<Taken>,
+}
+
+impl Asked<'_> {
+    fn solve(&self, options: &Options, watch: &dyn Watch) -> Result<Answer, NestError> {
+        let instance = self.instance;
+        if self.choices.is_empty() {
+            let nesting = nest::solve(instance, options, watch)?;
+            return Ok(Answer { instance: instance.clone(), nesting, taken: Vec::new() });
+        }
+        let groups: Vec<Group> = self.choices.iter().map(Choice::group).collect();
+        let materials = std::slice::from_ref(instance);
+        let listing = Listing { materials, groups: &groups, limit: 0 };
+        let mut chosen = solve_listed(&listing, options, watch)?;
+        let (Some(instance), Some(nesting)) = (chosen.instances.pop(), chosen.nestings.pop())
+        else {
+            return Err(NestError::NoRolls);
+        };
+        let taken = self.choices.iter().zip(&chosen.taken).flat_map(|(choice, taken)| {
+            choice.ways.iter().zip(taken).filter(|&(_, &n)| n > 0).map(|(way, &quantity)| {
+                let (choice, way) = (choice.id.clone(), way.id.clone());
+                Taken { choice, way, quantity }
+            })
+        });
+        Ok(Answer { taken: taken.collect(), instance, nesting })
+    }
+}
+
 /// Nests one instance.
 fn one(
     args: &Args,
-    file: &str,
-    instance: &Instance,
+    asked: Asked<'_>,
     stop: &Stop,
     outcome: &mut Outcome,
 ) -> Result<(), Failure> {
+    let Asked { file, instance, choices } = asked;
     let started = Instant::now();
     let show = Show::suiting(args.json, false);
     let board = Board::new(show);
     board.begin(&[(instance.name.clone(), instance.objective)]);
     let news = |news: &nest::News<'_>| board.news(0, news);
     let clock = Clock::start(args.effort.seconds, stop, &news);
-    let answer = nest::solve(instance, &args.effort.options(), &clock);
+    let answer = asked.solve(&args.effort.options(), &clock);
     board.end();
-    let nesting = match answer {
-        Ok(nesting) => nesting,
+    let answer = match answer {
+        Ok(answer) => answer,
         Err(why) => {
             let mut findings = Findings::new();
             let remedy = "see the rolls, the pieces and the cutting of this instance";
@@ -174,9 +222,9 @@ fn one(
             return refuse(args, &instance.name, outcome);
         }
     };
-    outcome.certificates.push(Certificate::of(instance, &nesting));
-    let wanted = Wanted::from(instance);
-    let plan = checked(args, &wanted, nesting)?;
+    outcome.certificates.push(Certificate::of(&answer.instance, &answer.nesting));
+    let wanted = Wanted { choices: choices.to_vec(), ..Wanted::from(instance) };
+    let plan = checked(args, &wanted, answer)?;
     tell(args, Line::of(&plan, started.elapsed()), outcome)?;
     if args.plan.is_some() {
         outcome.plans.push(plan);
@@ -185,12 +233,12 @@ fn one(
 }
 
 /// The plan, audited. A plan that fails is a defect of this program and is saved.
-fn checked(args: &Args, wanted: &Wanted, nesting: Nesting) -> Result<Verified<Plan>, Failure> {
+fn checked(args: &Args, wanted: &Wanted, answer: Answer) -> Result<Verified<Plan>, Failure> {
     let program = args.effort.program();
-    let nested = [(wanted.clone(), nesting)];
-    let plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new(), None)
+    let nested = [(Wanted::from(&answer.instance), answer.nesting)];
+    let mut plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new(), None)
         .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
-    let [(wanted, _)] = &nested;
+    plan.taken = answer.taken;
     audit::verify(plan, std::slice::from_ref(wanted), None).map_err(|failed| {
         let folder = args.plan.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
         let path = folder.join("rejected.json");
@@ -233,6 +281,24 @@ fn table(lines: &[Line]) -> String {
         ]);
     }
     table.aligned()
+}
+
+/// The ways taken, where there were choices.
+fn taken(lines: &[Line]) -> Option<String> {
+    let mut table = Table::new(&["instance", "choice", "way", "things"]);
+    let mut any = false;
+    for line in lines {
+        for taken in &line.choices {
+            any = true;
+            table.push(vec![
+                Cell::text(line.name.clone()),
+                Cell::text(taken.choice.clone()),
+                Cell::text(taken.way.clone()),
+                Cell::Count(taken.quantity),
+            ]);
+        }
+    }
+    any.then(|| table.aligned())
 }
 
 /// Writes JSON to a file in one go: beside it first, then under its name.

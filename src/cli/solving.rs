@@ -73,7 +73,9 @@ pub fn solve_told(
         }
     }
     let specified = audited(made, &sheets, job).map_err(Failure::Rejected)?;
-    if !job.rules.choose.joints || job.already.is_some() || stop.asked() {
+    let rules = &job.rules.choose;
+    let may_choose = rules.joints || rules.any_making();
+    if !may_choose || job.already.is_some() || stop.asked() {
         return Ok(specified);
     }
     choose(job, specified, &sheets, effort, (told, stop))
@@ -90,7 +92,7 @@ pub fn audited(
 ) -> Result<Verified<Plan>, Box<audit::Failed>> {
     let stagger = job.rules.joints.stagger;
     let releases = job.rules.sequence.release;
-    let choices = job.demand.choices(&job.demand().joints);
+    let choices = job.demand().choices(&job.demand().joints);
     let joints = &job.demand().joints;
     let courses = Courses { joints, stagger, releases, chosen: Some(&choices) };
     audit::verify(made, sheets, Some(&courses))

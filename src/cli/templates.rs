@@ -1,9 +1,10 @@
 //! `rollwright templates`: curved pieces in full size, on sheets of paper.
 //!
-//! Steps: read the job and name its pieces as the plan will; draw every curved one; write one SVG a
+//! Steps: read the job and name its pieces as the plan will, or as one that is given has them; draw every curved one; write one SVG a
 //! sheet and one page to print them all from. Sheets of an earlier run that would no longer be
 //! written are taken away, because somebody might cut after them.
 
+use super::audit;
 use super::exit::{Exit, Failure};
 use super::folder;
 use super::inputs::Job;
@@ -28,6 +29,7 @@ Examples:
   rollwright templates demo/vellmoor                     into demo/vellmoor/out/templates
   rollwright templates JOB --paper a3 --piece B211       one piece, on A3
   rollwright templates JOB --item E-1 --out /tmp/e1      all pieces of one item
+  rollwright templates JOB --plan JOB/out/plan.json      where the nest chose how items are made
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
@@ -47,6 +49,9 @@ pub struct Args {
     /// Only pieces of this item (may be given several times)
     #[arg(long, value_name = "ITEM")]
     item: Vec<String>,
+    /// Draw the pieces of this plan, for which the nest chose how items are made
+    #[arg(long, value_name = "PLAN")]
+    plan: Option<PathBuf>,
     #[command(flatten)]
     loudness: Loudness,
 }
@@ -79,6 +84,9 @@ impl From<PaperName> for Paper {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
+    if let Some(path) = &args.plan {
+        job.follow_plan(&audit::read(path)?.0)?;
+    }
     let chosen = chosen(&job, args)?;
     let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));

@@ -2,7 +2,7 @@
 
 use crate::audit::{self, Courses, Verified};
 use crate::cost::{self, Cost, Needs, Rates, market, share};
-use crate::demand::{self, Demand};
+use crate::demand::{self, Demand, Picks};
 use crate::finding::Findings;
 use crate::nest::{self, Nesting, Options, Watch};
 use crate::plan::{self, Limits, Plan, Program, Wanted};
@@ -24,6 +24,8 @@ pub struct Setup {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
+    /// What is cut otherwise than as specified, where it goes by a plan for which the nest chose.
+    pub picks: Picks,
 }
 
 /// A job solved.
@@ -109,7 +111,8 @@ pub(super) fn sheets(setup: &Setup) -> Result<(Demand, Vec<Wanted>), Trouble> {
     if findings.has_errors() {
         return Err(Trouble::Findings(findings));
     }
-    let (demand, found) = demand::expand(&setup.takeoff, &setup.stock, &setup.rules);
+    let Setup { takeoff, stock, rules, picks, .. } = setup;
+    let (demand, found) = demand::expand_chosen(takeoff, stock, rules, picks);
     let demand = demand.ok_or(Trouble::Findings(found))?;
     let sheets = plan::job::wanted(&setup.name, &demand, &setup.stock, &setup.rules);
     Ok((demand, sheets))

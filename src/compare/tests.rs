@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::cost::{Group, Rates, rates};
+use crate::demand::Picks;
 use crate::finding::Findings;
 use crate::finding::codes::cost as codes;
 use crate::forecast::uncertainty;
@@ -42,7 +43,8 @@ fn setup(takeoff: &str, rolls: &str, offcuts: &str, rules: &str, rates: &str) ->
         stock::read_offcuts("offcuts.csv", offcuts.as_bytes()).0.unwrap()
     };
     let rates = rates::read("rates.toml", rates.as_bytes()).0.unwrap();
-    Setup { name: "test".to_owned(), rules, takeoff, stock: Stock { rolls, offcuts }, rates }
+    let (name, stock) = ("test".to_owned(), Stock { rolls, offcuts });
+    Setup { name, rules, takeoff, stock, rates, picks: Picks::default() }
 }
 
 fn plain() -> Setup {

@@ -6,7 +6,7 @@ use crate::geometry::Outline;
 use crate::pattern::Mark;
 use crate::units::{Angle, Area, Length};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// All pieces of a job and the joints of its runs.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -24,6 +24,20 @@ pub struct Demand {
 }
 
 impl Demand {
+    /// The items all of whose runs have free joints: all their pieces are those of the runs.
+    #[must_use]
+    pub fn free_items(&self) -> BTreeSet<&str> {
+        let mut items: BTreeSet<&str> = self.free.iter().map(|run| run.item.as_str()).collect();
+        let free: BTreeSet<(&str, u32)> =
+            self.free.iter().map(|run| (run.item.as_str(), run.run)).collect();
+        for joints in &self.joints {
+            if !free.contains(&(joints.item.as_str(), joints.run)) {
+                items.remove(joints.item.as_str());
+            }
+        }
+        items
+    }
+
     /// The courses that these joints give the free runs, where they are not as specified.
     #[must_use]
     pub fn choices(&self, joints: &[RunJoints]) -> Choices {

@@ -5,9 +5,10 @@
 //! what is to be said, like notes of many items in one.
 
 use super::domain::{Demand, Piece, RunJoints, Step};
-use super::freedom::{Choices, FreeRun};
+use super::freedom::{FreeRun, Picks};
 use super::kit::{Kit, Remark};
-use super::shop::Shop;
+use super::making::Makings;
+use super::shop::{Shop, Shops};
 use super::welds::{self, Reach};
 use super::{branch, cover, dome, elbow, flat, pipe, reducer};
 use crate::finding::codes::demand as codes;
@@ -16,6 +17,7 @@ use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
 use crate::units::Length;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -29,6 +31,8 @@ struct Key<'a> {
     build: &'a Build,
     ends: &'a [Reach; 2],
     joined: usize,
+    /// Which shop's.
+    shop: usize,
     /// Courses that are not as specified.
     chosen: OfRuns<'a>,
 }
@@ -45,30 +49,32 @@ struct Said {
 /// No demand comes with an error among the findings.
 #[must_use]
 pub fn expand(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> (Option<Demand>, Findings) {
-    expand_chosen(takeoff, stock, rules, &Choices::new())
+    expand_chosen(takeoff, stock, rules, &Picks::default())
 }
 
-/// The same with some runs' courses chosen otherwise than as specified; a choice that breaks the
-/// rules is an error.
+/// The same with some runs' courses, or some items' makings, chosen otherwise than as specified; a
+/// choice that breaks the rules is an error.
 #[must_use]
 pub fn expand_chosen(
     takeoff: &Takeoff,
     stock: &Stock,
     rules: &Rules,
-    choices: &Choices,
+    picks: &Picks,
 ) -> (Option<Demand>, Findings) {
-    let shop = Shop::new(stock, rules);
-    let welds = welds::find(takeoff, &shop);
+    let mut said = Said::default();
+    let made = Made::new(takeoff, rules, &picks.makings, &mut said);
+    let takeoff = made.takeoff.as_ref();
+    let shops = Shops::new(stock, &made.rules, made.by_item);
+    let welds = welds::find(takeoff, &shops);
     let mut kits: BTreeMap<Key<'_>, Kit> = BTreeMap::new();
     let mut demand = Demand::default();
-    let mut said = Said::default();
     for (i, remark) in &welds.remarks {
         if let Some(item) = takeoff.items.get(*i) {
             say(&mut said, item, remark);
         }
     }
     let mut by_item: BTreeMap<&str, OfRuns<'_>> = BTreeMap::new();
-    for ((item, run), courses) in choices {
+    for ((item, run), courses) in &picks.courses {
         by_item.entry(item).or_default().push((*run, courses));
     }
     for (i, item) in takeoff.items.iter().enumerate() {
@@ -80,11 +86,12 @@ pub fn expand_chosen(
         }
         for (joined, quantity) in variants(item, welds.sides[i]) {
             let (kind, build, ends) = (&item.kind, &item.build, &welds.ends[i]);
-            let key = Key { kind, build, ends, joined, chosen: chosen.clone() };
+            let shop = shops.number(i);
+            let key = Key { kind, build, ends, joined, shop, chosen: chosen.clone() };
             let kit = match kits.entry(key) {
                 Entry::Occupied(known) => known.into_mut(),
                 Entry::Vacant(new) => {
-                    let kit = make(new.key(), &shop);
+                    let kit = make(new.key(), shops.of(i));
                     new.insert(kit)
                 }
             };
@@ -104,6 +111,40 @@ pub fn expand_chosen(
         findings.push(finding);
     }
     ((!findings.has_errors()).then_some(demand), findings)
+}
+
+/// The takeoff as its items are made, and the rules by which they are.
+struct Made<'a> {
+    takeoff: Cow<'a, Takeoff>,
+    /// Those of the job first.
+    rules: Vec<Rules>,
+    /// Which of the rules are an item's.
+    by_item: Vec<usize>,
+}
+
+impl<'a> Made<'a> {
+    fn new(takeoff: &'a Takeoff, rules: &Rules, makings: &Makings, said: &mut Said) -> Self {
+        let mut all = vec![rules.clone()];
+        if makings.is_empty() {
+            return Self { takeoff: Cow::Borrowed(takeoff), rules: all, by_item: Vec::new() };
+        }
+        let mut by_item = vec![0; takeoff.items.len()];
+        let mut items = takeoff.items.clone();
+        for (item, own) in items.iter_mut().zip(&mut by_item) {
+            let Some(making) = makings.get(&item.id) else { continue };
+            if let Err(why) = making.allowed(item, rules) {
+                say(said, item, &not_to_be_made(why));
+                continue;
+            }
+            let by = making.rules(rules);
+            *own = all.iter().position(|known| *known == by).unwrap_or(all.len());
+            if *own == all.len() {
+                all.push(by);
+            }
+            *item = making.of(item);
+        }
+        Self { takeoff: Cow::Owned(Takeoff { items }), rules: all, by_item }
+    }
 }
 
 /// The kit of a kind.
@@ -203,6 +244,11 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
         })
     }));
     Some(())
+}
+
+fn not_to_be_made(why: &str) -> Remark {
+    let what = format!("it is chosen to be made otherwise than as specified, and {why}");
+    Remark::new(&codes::NOT_TO_BE_CHOSEN, what, "plan the job again")
 }
 
 fn pinned() -> Remark {

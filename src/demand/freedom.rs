@@ -9,12 +9,30 @@
 //! what the rules let a fitter handle.
 
 use super::courses::{CourseRule, Laid, Span};
+use super::making::Makings;
 use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// Courses chosen for runs: by item and run (from 1), of each layer as it is cut, in order along
 /// the run.
 pub type Choices = BTreeMap<(String, u32), Vec<Vec<Length>>>;
+
+/// All that is chosen.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Picks {
+    /// Courses of runs.
+    pub courses: Choices,
+    /// Makings of items.
+    pub makings: Makings,
+}
+
+impl Picks {
+    /// Whether everything is as specified.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.courses.is_empty() && self.makings.is_empty()
+    }
+}
 
 /// A run whose joints may lie otherwise than as specified.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,6 +91,18 @@ impl FreeLayer {
 }
 
 impl FreeRun {
+    /// The area that its layers of a thickness cover in all copies, in square nanometres; its pieces
+    /// take no less, wherever the joints lie.
+    #[must_use]
+    pub fn area(&self, thickness: Length) -> i128 {
+        let layers = self.layers.iter().filter(|layer| layer.thickness == thickness);
+        let one = |layer: &FreeLayer| {
+            let area = i128::from(layer.around.nm()) * i128::from(layer.length().nm());
+            area * i128::from(layer.parts) * i128::from(self.quantity)
+        };
+        layers.map(one).sum()
+    }
+
     /// Joints along the run, all layers together.
     #[must_use]
     pub fn joints(courses: &[Vec<Length>]) -> u64 {

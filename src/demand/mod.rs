@@ -16,15 +16,19 @@ mod expand;
 mod flat;
 mod freedom;
 mod kit;
+mod making;
 mod pipe;
 mod reducer;
 mod seams;
 mod shop;
+mod things;
 mod welds;
 
 pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
-pub use freedom::{Choices, FreeLayer, FreeRun};
+pub use freedom::{Choices, FreeLayer, FreeRun, Picks};
+pub use making::{Making, Makings, made};
+pub use things::{Thing, ThingWay, things};
 
 #[cfg(test)]
 mod tests;

@@ -23,6 +23,29 @@ pub struct Shop<'a> {
     rooms: BTreeMap<Length, Vec<Room>>,
 }
 
+/// The shop in which each item is cut: of the job's rules, or of those by which the item is made.
+pub struct Shops<'a> {
+    all: Vec<Shop<'a>>,
+    by_item: Vec<usize>,
+}
+
+impl<'a> Shops<'a> {
+    /// Of all rules by which items are made, and for each item which of them.
+    pub fn new(stock: &Stock, rules: &'a [Rules], by_item: Vec<usize>) -> Self {
+        Self { all: rules.iter().map(|rules| Shop::new(stock, rules)).collect(), by_item }
+    }
+
+    /// Which of the shops is an item's.
+    pub fn number(&self, item: usize) -> usize {
+        self.by_item.get(item).copied().unwrap_or(0)
+    }
+
+    /// An item's shop.
+    pub fn of(&self, item: usize) -> &Shop<'a> {
+        &self.all[self.number(item)]
+    }
+}
+
 /// The room on one roll product.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Room {

@@ -15,7 +15,7 @@
 use super::branch::Junction;
 use super::elbow;
 use super::kit::{Kit, Remark};
-use super::shop::Shop;
+use super::shop::{Shop, Shops};
 use crate::finding::codes::demand as codes;
 use crate::pattern::flange::bolt_clearance;
 use crate::takeoff::{Bare, Elbow, Item, Kind, Pipe, Takeoff};
@@ -36,7 +36,7 @@ pub struct Welds {
 }
 
 /// Looks all runs' ends up.
-pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
+pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
     let items = &takeoff.items;
     let names: BTreeMap<&str, usize> =
         items.iter().enumerate().map(|(i, item)| (item.id.as_str(), i)).collect();
@@ -53,7 +53,8 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
             let Kind::Elbow(elbow) = &items[e].kind else {
-                let reach = room_at(&items[e], pipe.size.od, item.build.layers().len(), shop);
+                let layers = item.build.layers().len();
+                let reach = room_at(&items[e], pipe.size.od, layers, shops.of(e));
                 *slot = reach.map(|reach| (e, reach));
                 continue;
             };
@@ -68,13 +69,13 @@ pub fn find(takeoff: &Takeoff, shop: &Shop<'_>) -> Welds {
                 continue;
             }
             // What is wound from one piece has one edge for all its turns.
-            if super::pipe::plies(pipe, &item.build, shop).1.iter().any(|&turns| turns > 1) {
+            if super::pipe::plies(pipe, &item.build, shops.of(p)).1.iter().any(|&turns| turns > 1) {
                 continue;
             }
-            let reach = reaches.entry(e).or_insert_with(|| reach_of(&items[e], elbow, shop));
+            let reach = reaches.entry(e).or_insert_with(|| reach_of(&items[e], elbow, shops.of(e)));
             *slot = reach.clone().map(|reach| (e, reach));
         }
-        let kept = keep(item, pipe, &at, shop);
+        let kept = keep(item, pipe, &at, shops.of(p));
         if kept != [at[0].is_some(), at[1].is_some()] {
             let what = "it is too short for what reaches into it at its ends";
             let remedy = "nothing to do, or join the run and its neighbour into one piece on site";

@@ -4,6 +4,7 @@
 mod answer;
 mod bars;
 pub mod bound;
+mod choice;
 pub mod choose;
 mod error;
 pub mod free;
@@ -20,6 +21,7 @@ mod validate;
 mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
+pub use choice::{Choice, NamedWay};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
 pub use solve::{solve, solve_from};

@@ -1,15 +1,74 @@
-//! The plan file's record of joints chosen together with the cutting.
+//! The plan file's record of what was chosen together with the cutting.
 
+use super::Plan;
+use crate::demand::{Making, Makings};
+use crate::nest::Status;
 use crate::units::{Area, Decimal, Length, Money};
 use serde::{Deserialize, Serialize};
 
-/// How joints were chosen together with the cutting.
+/// How joints, and ways to make items, were chosen together with the cutting.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Choice {
-    /// What the plan would be with all joints as specified; it was assembled and audited as well.
+    /// What the plan would be with all as specified; it was assembled and audited as well.
     pub specified: Figures,
+    /// Items that are not made as specified, by what was chosen together; none where that saved
+    /// nothing.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub things: Vec<ChosenThing>,
+    /// What all nests together cannot go below, whatever is chosen; absent where it is no more than
+    /// the sum of the nests' bounds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bound: Option<Decimal>,
     /// The runs whose joints are not as specified; none where choosing saved nothing.
     pub runs: Vec<ChosenRun>,
+    /// Joints along the runs that are free to choose, as they are now.
+    pub joints: u64,
+}
+
+impl Plan {
+    /// Raises the bound of the whole to one that holds for all nests together.
+    pub fn bound_together(&mut self, bound: Option<Decimal>) {
+        self.bound = bound.map_or(self.bound, |bound| bound.max(self.bound).min(self.value));
+        if self.bound == self.value {
+            self.status = Status::Proven;
+        }
+    }
+}
+
+impl Choice {
+    /// Whether all stays as specified.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.things.is_empty() && self.runs.is_empty()
+    }
+
+    /// The items that are not made as specified.
+    #[must_use]
+    pub fn makings(&self) -> Makings {
+        let items = self.things.iter().flat_map(|thing| &thing.items);
+        items.map(|chosen| (chosen.item.clone(), chosen.making.clone())).collect()
+    }
+}
+
+/// Items that are made otherwise than as specified, chosen together.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ChosenThing {
+    /// The items.
+    pub items: Vec<ChosenItem>,
+    /// Pieces beyond those specified, in all copies.
+    pub pieces: i64,
+    /// What it saves at the nest's prices, in the unit of the plan's value; an estimate, since
+    /// choices help each other.
+    pub saves: Decimal,
+}
+
+/// An item that is made otherwise than as specified.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ChosenItem {
+    /// The item.
+    pub item: String,
+    /// How it is made.
+    pub making: Making,
 }
 
 /// A run whose joints are not as specified.
@@ -33,6 +92,8 @@ pub struct Figures {
     pub nests: Vec<NestFigures>,
     /// Joints along the runs that are free to choose.
     pub joints: u64,
+    /// All pieces.
+    pub pieces: u64,
 }
 
 /// One thickness in [`Figures`].

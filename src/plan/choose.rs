@@ -16,7 +16,7 @@ use crate::nest::{Instance, Options, Watch};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Area, Decimal, Length, Money};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Pulls that are known to hold all pieces of a thickness.
 pub type Known = BTreeMap<Option<Length>, Vec<LaidPull>>;
@@ -59,18 +59,8 @@ impl<'a> Freedom<'a> {
         sheets: &[Wanted],
         (stock, rules): (&Stock, &'a Rules),
     ) -> Option<Self> {
-        let names: BTreeSet<&str> = demand.free.iter().map(|run| run.item.as_str()).collect();
-        // All of an item's pieces are its runs'; where one of its runs is not free, none is.
-        let mut runs: BTreeMap<&str, BTreeSet<u32>> = BTreeMap::new();
-        for joints in demand.joints.iter().filter(|j| names.contains(j.item.as_str())) {
-            runs.entry(&joints.item).or_default().insert(joints.run);
-        }
-        for run in &demand.free {
-            if let Some(left) = runs.get_mut(run.item.as_str()) {
-                left.remove(&run.run);
-            }
-        }
-        let free = |item: &str| runs.get(item).is_some_and(BTreeSet::is_empty);
+        let free_items = demand.free_items();
+        let free = |item: &str| free_items.contains(item);
         let mut fixed = Demand { pieces: demand.pieces.clone(), ..Demand::default() };
         fixed.pieces.retain(|piece| !free(&piece.item));
         let fixed = job::wanted("", &fixed, stock, rules);
@@ -121,6 +111,7 @@ impl<'a> Freedom<'a> {
         };
         let mut picked = Picked { cost: slid.cost, ..Picked::default() };
         let saves = self.savings(&slid.courses, options, watch);
+        let by_price = self.materials.iter().any(|m| m.objective == Objective::Price);
         for ((run, courses), saves) in self.runs.iter().zip(slid.courses).zip(saves) {
             if courses == run.free.specified {
                 continue;
@@ -133,7 +124,7 @@ impl<'a> Freedom<'a> {
                 item: run.free.item.clone(),
                 run: run.free.run,
                 joints: joints(&courses) - joints(&run.free.specified),
-                saves: self.in_its_unit(saves),
+                saves: in_units_of_value(saves, by_price),
             });
             picked.choices.insert((run.free.item.clone(), run.free.run), courses);
         }
@@ -177,44 +168,32 @@ impl<'a> Freedom<'a> {
             sizes.iter().map(one).sum()
         };
         let saves = |(run, courses): (usize, &Vec<Vec<Length>>)| {
-            (cost(specified(run)) - cost(sizes(run, courses))).max(0.0)
+            saved(cost(specified(run)), cost(sizes(run, courses)))
         };
         courses.iter().enumerate().map(saves).collect()
     }
 
-    /// A bound for each order sheet that holds whatever is chosen, by area.
+    /// A bound for each thickness that holds whatever is chosen, by area.
     #[must_use]
-    pub fn bounds(&self) -> Vec<Option<i64>> {
-        let area = |run: &FreeRun, layer: &FreeLayer| {
-            let one = i128::from(layer.around.nm()) * i128::from(layer.length().nm());
-            one * i128::from(layer.parts) * i128::from(run.quantity)
+    pub fn bounds(&self) -> Vec<(Length, i64)> {
+        let of = |(instance, &thickness): (&Instance, &Length)| {
+            let areas = self.runs.iter().map(|run| run.free.area(thickness));
+            (thickness, choose::by_area(instance, areas.sum()).unwrap_or(0))
         };
-        let of = |run: &Run<'_>, at: usize| -> i128 {
-            let layers = run.free.layers.iter().zip(&run.materials);
-            layers.filter(|(_, m)| **m == at).map(|(layer, _)| area(run.free, layer)).sum()
-        };
-        self.materials
-            .iter()
-            .enumerate()
-            .map(|(at, instance)| {
-                choose::by_area(instance, self.runs.iter().map(|run| of(run, at)).sum())
-            })
-            .collect()
+        self.materials.iter().zip(&self.thicknesses).map(of).collect()
     }
+}
 
-    /// The thickness of each material.
-    #[must_use]
-    pub fn thicknesses(&self) -> &[Length] {
-        &self.thicknesses
-    }
+/// What is saved, never less than nothing.
+pub(super) fn saved(specified: f64, chosen: f64) -> f64 {
+    (specified - chosen).max(0.0)
+}
 
-    /// A saving in the unit of plans' values.
-    #[expect(clippy::cast_possible_truncation, reason = "a rounded estimate, far below 2^63")]
-    fn in_its_unit(&self, saving: f64) -> Decimal {
-        let by_price = self.materials.iter().any(|m| m.objective == Objective::Price);
-        let millionths = if by_price { saving } else { saving * 1e6 };
-        Decimal::from_millionths(millionths.round() as i64)
-    }
+/// A saving of the engine's in the unit of plans' values.
+#[expect(clippy::cast_possible_truncation, reason = "a rounded estimate, far below 2^63")]
+pub(super) fn in_units_of_value(saving: f64, by_price: bool) -> Decimal {
+    let millionths = if by_price { saving } else { saving * 1e6 };
+    Decimal::from_millionths(millionths.round() as i64)
 }
 
 impl Things for Freedom<'_> {
@@ -278,7 +257,8 @@ impl Figures {
                 pieces: nest.areas.pieces,
             }
         });
-        Self { nests: nests.collect(), joints }
+        let pieces = plan.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
+        Self { nests: nests.collect(), joints, pieces }
     }
 
     /// The sum of the values.
@@ -293,18 +273,26 @@ impl Figures {
         self.nests.iter().map(|nest| nest.drawn).sum()
     }
 
-    /// Whether these are better than others: a lower value, or with the same value at least a
+    /// The sum of the values, and where the price is to be least, what all pieces cost to cut and fit.
+    fn cost(&self, rules: &Rules) -> i128 {
+        let pieces = i64::try_from(self.pieces).unwrap_or(i64::MAX);
+        let by_price = rules.order.objective == Objective::Price;
+        let labour = if by_price { rules.choose.joints_cost(pieces) } else { 0 };
+        self.value() + i128::from(labour)
+    }
+
+    /// Whether these are better than others: they cost less, or with the same cost at least a
     /// thousandth less blanket.
     #[must_use]
-    pub fn better_than(&self, other: &Self) -> bool {
+    pub fn better_than(&self, other: &Self, rules: &Rules) -> bool {
         let (mine, theirs) = (self.drawn().nm2(), other.drawn().nm2());
-        (self.value() < other.value())
-            || (self.value() == other.value() && mine * 1000 <= theirs * 999)
+        let (cost, costs) = (self.cost(rules), other.cost(rules));
+        cost < costs || (cost == costs && mine * 1000 <= theirs * 999)
     }
 }
 
 /// As floating point, for the programme.
 #[expect(clippy::cast_precision_loss, reason = "the programme works in floating point")]
-fn real(value: i64) -> f64 {
+pub(super) fn real(value: i64) -> f64 {
     value as f64
 }

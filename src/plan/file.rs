@@ -44,9 +44,23 @@ pub struct Plan {
     /// What was cut and is on hand by an earlier plan that this one goes on from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub already: Option<Already>,
+    /// For a bare instance with choices, the ways taken.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub taken: Vec<Taken>,
     /// How joints were chosen together with the cutting, where the nest was let to choose.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub choice: Option<Choice>,
+}
+
+/// How often a way of a bare instance's choice is taken.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Taken {
+    /// The choice.
+    pub choice: String,
+    /// The way.
+    pub way: String,
+    /// For how many of the choice's things, at least one.
+    pub quantity: u64,
 }
 
 /// What made a plan.

@@ -45,6 +45,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             cutting: cutting(rules),
             objective: rules.order.objective,
             keep: Keep::from(&rules.offcuts),
+            choices: Vec::new(),
         })
         .collect()
 }

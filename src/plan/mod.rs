@@ -11,14 +11,15 @@ mod cut_length;
 mod file;
 pub mod job;
 pub mod wanted;
+pub mod ways;
 
 pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
-pub use choice::{Choice, ChosenRun, Figures, NestFigures};
+pub use choice::{Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
 pub use cut_length::{CutLength, Lengths};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
-    Plan, Program, Pull, Roll, Sequence, Step, Use, WithoutShelf,
+    Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf,
 };
 pub use wanted::Wanted;
 

@@ -4,10 +4,10 @@
 //! One sheet holds everything of one thickness. It is made from a job (`for_job`) or from a bare
 //! instance (`for_instance`); [`Wanted::instance`] is what the engine sees of it.
 
-use super::Use;
+use super::{Taken, Use};
 use crate::cutting::{Cutting, Objective, Turns};
 use crate::geometry::Outline;
-use crate::nest;
+use crate::nest::{self, Choice};
 use crate::rules;
 use crate::units::{Area, Length, Money};
 
@@ -28,6 +28,9 @@ pub struct Wanted {
     pub objective: Objective,
     /// What is worth keeping of what is left.
     pub keep: Keep,
+    /// For a bare instance, things that can be made in one of several ways; what they need comes on
+    /// top of the pieces' own quantities. None where the ways are settled.
+    pub choices: Vec<Choice>,
 }
 
 /// A roll that can be bought, or an offcut on the shelf.
@@ -158,6 +161,26 @@ impl Wanted {
     }
 }
 
+impl Wanted {
+    /// The order sheet with the choices made: pieces that are wanted then, and no choices. Ways that
+    /// are not on the sheet count nothing.
+    #[must_use]
+    pub fn settled(mut self, taken: &[Taken]) -> Self {
+        for choice in std::mem::take(&mut self.choices) {
+            for way in &choice.ways {
+                let of_way = taken.iter().filter(|t| t.choice == choice.id && t.way == way.id);
+                let things = of_way.fold(0, |sum: u64, t| sum.saturating_add(t.quantity));
+                for &(piece, each) in &way.pieces {
+                    let quantity = &mut self.pieces[piece].quantity;
+                    *quantity = quantity.saturating_add(each.saturating_mul(things));
+                }
+            }
+        }
+        self.pieces.retain(|piece| piece.quantity > 0);
+        self
+    }
+}
+
 impl From<&nest::Instance> for Wanted {
     /// The order sheet of a bare instance.
     fn from(instance: &nest::Instance) -> Self {
@@ -192,6 +215,7 @@ impl From<&nest::Instance> for Wanted {
             cutting: instance.cutting.clone(),
             objective: instance.objective,
             keep: Keep::default(),
+            choices: Vec::new(),
         }
     }
 }

@@ -1,10 +1,10 @@
-//! Joints chosen together with the cutting: the plan as specified against the plan as chosen.
+//! What was chosen together with the cutting: the plan as specified against the plan as chosen.
 
 use super::proof::counted;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
 use crate::plan::{Choice, Figures, Plan};
-use crate::rules::Rules;
+use crate::rules::{Choose, Rules};
 use crate::units::{Area, Money};
 use std::fmt::Write;
 
@@ -12,11 +12,14 @@ use std::fmt::Write;
 #[must_use]
 pub fn text(plan: &Plan, rules: &Rules) -> String {
     let Some(choice) = &plan.choice else { return String::new() };
-    let mut out = String::from("\nJoints chosen together with the cutting\n");
-    if !choice.runs.is_empty() {
+    let mut out = String::from("\nChosen together with the cutting\n");
+    if !choice.is_empty() {
         out.push_str(&comparison(plan, choice, rules).aligned());
+        if !choice.things.is_empty() {
+            let _ = write!(out, "\n{}", things(choice).aligned());
+        }
     }
-    for sentence in sentences(choice) {
+    for sentence in sentences(choice, rules) {
         out.push_str(&filled(&sentence, "  ", "  "));
     }
     out
@@ -24,27 +27,55 @@ pub fn text(plan: &Plan, rules: &Rules) -> String {
 
 /// What is to be said beside the figures.
 #[must_use]
-pub fn sentences(choice: &Choice) -> Vec<String> {
-    if choice.runs.is_empty() {
-        return vec![
-            "Letting the nest choose where the joints of straight runs lie saves no roll, and \
-             less than a thousandth of the blanket: all joints stay as specified."
-                .to_owned(),
-        ];
+pub fn sentences(choice: &Choice, rules: &Rules) -> Vec<String> {
+    if choice.is_empty() {
+        return vec![format!(
+            "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket: all \
+             stays as specified.",
+            offered(rules)
+        )];
     }
-    let runs = counted(choice.runs.len() as u64, "run is", "runs are");
-    vec![format!(
-        "{runs} cut otherwise than as specified, within the same rules for stagger and widths. \
-         The bound above holds whatever joints are chosen."
-    )]
+    let mut sentences = Vec::new();
+    if !choice.things.is_empty() {
+        let items: usize = choice.things.iter().map(|thing| thing.items.len()).sum();
+        let items = counted(items as u64, "item is", "items are");
+        sentences.push(format!(
+            "{items} made otherwise than as specified, as the rules allow. The schedule shows them as \
+             they are made."
+        ));
+    }
+    if !choice.runs.is_empty() {
+        let runs = counted(choice.runs.len() as u64, "run is", "runs are");
+        sentences.push(format!(
+            "{runs} cut otherwise than as specified, within the same rules for stagger and widths."
+        ));
+    }
+    sentences.push("The bounds above hold whatever is chosen.".to_owned());
+    sentences.extend(choice.bound.map(|bound| {
+        format!("All thicknesses together need at least {bound}, whatever is chosen.")
+    }));
+    sentences
+}
+
+/// What the rules let the nest choose, in words.
+fn offered(rules: &Rules) -> String {
+    let Choose { joints, builds, elbows, seams, windings, .. } = rules.choose;
+    let offered = [
+        (joints, "where the joints of straight runs lie"),
+        (builds, "builds of the same thickness"),
+        (elbows, "between elbows in one piece and gore by gore"),
+        (seams, "where the seams of elbows lie"),
+        (windings, "between layers wound from one piece and cut one by one"),
+    ];
+    let words = offered.into_iter().filter_map(|(on, words)| on.then_some(words));
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// As specified, as chosen, and the difference.
 #[must_use]
 pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
     let before = &choice.specified;
-    let further: i64 = choice.runs.iter().map(|run| run.joints).sum();
-    let after = Figures::of(plan, before.joints.saturating_add_signed(further));
+    let after = Figures::of(plan, choice.joints);
     let mut table = Table::new(&["what", "as specified", "as chosen", "difference"]);
     let mut row = |what: String, a: i128, b: i128, show: &dyn Fn(i128) -> String| {
         let difference = match b - a {
@@ -78,19 +109,40 @@ pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
     row("price of the rolls".to_owned(), price(before), price(&after), &money);
     let joints = |figures: &Figures| i128::from(figures.joints);
     row("joints along free runs".to_owned(), joints(before), joints(&after), &whole);
+    let pieces = |figures: &Figures| i128::from(figures.pieces);
+    row("pieces".to_owned(), pieces(before), pieces(&after), &whole);
     let minutes = i128::from(rules.choose.joint_minutes);
     let hours = |n: i128| {
         let tenths = n * 10 / 60;
         let sign = if tenths < 0 { "-" } else { "" };
         format!("{sign}{}.{}", tenths.abs() / 10, tenths.abs() % 10)
     };
-    let time = |figures: &Figures| joints(figures) * minutes;
-    row("hours for these joints".to_owned(), time(before), time(&after), &hours);
+    let time = |figures: &Figures| pieces(figures) * minutes;
+    row("hours to cut and fit them".to_owned(), time(before), time(&after), &hours);
     if rules.choose.hour_price > 0 {
         let cost = |figures: &Figures| {
-            i128::from(rules.choose.joints_cost(i64::try_from(figures.joints).unwrap_or(i64::MAX)))
+            i128::from(rules.choose.joints_cost(i64::try_from(figures.pieces).unwrap_or(i64::MAX)))
         };
         row("price of these hours".to_owned(), cost(before), cost(&after), &money);
+    }
+    table
+}
+
+/// Everything that is not made as specified, with what it saves.
+#[must_use]
+pub fn things(choice: &Choice) -> Table {
+    let mut table = Table::new(&["items", "made", "further pieces", "saves"]);
+    for thing in &choice.things {
+        let names: Vec<&str> = thing.items.iter().map(|chosen| chosen.item.as_str()).collect();
+        let mut made: Vec<String> = thing.items.iter().map(|chosen| chosen.making.words()).collect();
+        made.sort_unstable();
+        made.dedup();
+        table.push(vec![
+            Cell::text(names.join(", ")),
+            Cell::Text(made.join("; ")),
+            Cell::Number(thing.pieces.to_string()),
+            Cell::Number(thing.saves.to_string()),
+        ]);
     }
     table
 }

@@ -200,6 +200,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
         sequence: None,
         up_to: None,
         already: None,
+        taken: Vec::new(),
         choice: None,
     };
     for (nest, thickness) in [5, 10].into_iter().enumerate() {

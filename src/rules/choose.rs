@@ -4,10 +4,23 @@ use crate::units::Length;
 
 /// What the nest may choose.
 #[derive(Clone, Debug, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a rule of its own")]
 pub struct Choose {
     /// Whether it may choose where the joints of straight runs lie. Default no: joints lie as
     /// specified.
     pub joints: bool,
+    /// Whether the nest may choose builds of the same thickness: a layer halved, or two made one.
+    /// Default no: the specification decides.
+    pub builds: bool,
+    /// Whether elbows small enough for one piece may be cut gore by gore, too. Default no.
+    pub elbows: bool,
+    /// Whether the seams of elbows may lie otherwise. Default no.
+    pub seams: bool,
+    /// Whether pipe that may be wound from one piece may be wrapped layer by layer, too. Default no.
+    pub windings: bool,
+    /// The most pieces that builds, elbows, seams and windings may take beyond those specified, in
+    /// hundredths of them. Default 2; our choice.
+    pub more_pieces: u64,
     /// The most joints along all runs together beyond those specified, in hundredths of them.
     /// Default 0.
     pub more_joints: u64,
@@ -16,7 +29,7 @@ pub struct Choose {
     /// The longest course cut along the roll, where pieces may be turned by a quarter; `None`: no
     /// course is longer than the roll is wide. Default none.
     pub longest_course: Option<Length>,
-    /// Minutes of work that one joint along a run takes: a further cut, label, fitting, ties.
+    /// Minutes of work that one joint along a run, or one further piece, takes: cut, label, fit, tie.
     /// Default 10; weak common practice, no source: measure your own.
     pub joint_minutes: u64,
     /// What an hour of that work costs, in whole units of currency. Default 0: joints are counted,
@@ -28,6 +41,11 @@ impl Default for Choose {
     fn default() -> Self {
         Self {
             joints: false,
+            builds: false,
+            elbows: false,
+            seams: false,
+            windings: false,
+            more_pieces: 2,
             more_joints: 0,
             joints_a_layer: 1,
             longest_course: None,
@@ -44,7 +62,13 @@ impl Choose {
         usize::try_from(self.joints_a_layer).unwrap_or(usize::MAX)
     }
 
-    /// What so many joints cost, in millionths of a unit of currency.
+    /// Whether anything but joints may be chosen.
+    #[must_use]
+    pub const fn any_making(&self) -> bool {
+        self.builds || self.elbows || self.seams || self.windings
+    }
+
+    /// What so many joints, or further pieces, cost in millionths of a unit of currency.
     #[must_use]
     pub fn joints_cost(&self, joints: i64) -> i64 {
         let rate = i128::from(self.joint_minutes) * i128::from(self.hour_price) * 1_000_000 / 60;

@@ -190,7 +190,10 @@ impl Default for Elbows {
 }
 
 /// Where the seam of a gore lies.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Seam {
     /// At the inside of the bend (`throat`): pieces widest in the middle. Common practice on
     /// large elbows, no source.

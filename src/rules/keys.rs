@@ -510,6 +510,64 @@ pub const KEYS: &[Key] = &[
     },
     Key {
         section: "choose",
+        name: "builds",
+        form: Form::Flag {
+            get: |rules| rules.choose.builds,
+            set: |rules, value| rules.choose.builds = value,
+        },
+        meaning: "whether the nest may choose builds of the same thickness: a layer as two of half its \
+                  thickness, two like layers as one of twice it, where both are on offer; only where \
+                  the specification allows it",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "elbows",
+        form: Form::Flag {
+            get: |rules| rules.choose.elbows,
+            set: |rules, value| rules.choose.elbows = value,
+        },
+        meaning: "whether elbows that elbow.one_piece_up_to has cut in one piece may be cut gore by \
+                  gore, too, where they follow the bend as well",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "seams",
+        form: Form::Flag {
+            get: |rules| rules.choose.seams,
+            set: |rules, value| rules.choose.seams = value,
+        },
+        meaning: "whether the seams of elbows may lie otherwise than elbow.seam says; it changes \
+                  what straight cuts need only where outlines have other boxes",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "windings",
+        form: Form::Flag {
+            get: |rules| rules.choose.windings,
+            set: |rules, value| rules.choose.windings = value,
+        },
+        meaning: "whether pipe that wrap.wound_up_to has wound from one piece may be wrapped layer by \
+                  layer, too",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
+        name: "more_pieces",
+        form: Form::Count {
+            range: (0, 1000),
+            none: None,
+            get: |rules| Some(rules.choose.more_pieces),
+            set: |rules, value| rules.choose.more_pieces = value.unwrap_or(0),
+        },
+        meaning: "the most pieces that builds, elbows, seams and windings may take beyond those \
+                  specified, in hundredths of all of them",
+        source: OURS,
+    },
+    Key {
+        section: "choose",
         name: "more_joints",
         form: Form::Count {
             range: (0, 100),
@@ -554,7 +612,7 @@ pub const KEYS: &[Key] = &[
             get: |rules| Some(rules.choose.joint_minutes),
             set: |rules, value| rules.choose.joint_minutes = value.unwrap_or(0),
         },
-        meaning: "minutes of work for one joint along a run: the further cut, label, fitting, ties",
+        meaning: "minutes of work for one joint along a run, or one further piece: cut, label, fit, tie",
         source: WEAK,
     },
     Key {

@@ -76,6 +76,11 @@ roll_change = 240
 piece = 5
 [choose]
 joints = true
+builds = true
+elbows = true
+seams = true
+windings = true
+more_pieces = 3
 more_joints = 5
 joints_a_layer = 2
 longest_course = "3 m"
@@ -86,6 +91,11 @@ hour_price = 48
 fn assert_choose(choose: &Choose) {
     let changed = Choose {
         joints: true,
+        builds: true,
+        elbows: true,
+        seams: true,
+        windings: true,
+        more_pieces: 3,
         more_joints: 5,
         joints_a_layer: 2,
         longest_course: Some(Length::from_mm(3000)),

@@ -33,7 +33,7 @@ pub struct Item {
     pub release: u32,
     /// Free text.
     pub note: String,
-    /// Its joints stay as specified, even where the nest may choose.
+    /// It is made and cut as specified, even where the nest may choose.
     pub pinned: bool,
     /// Where it stands in the file.
     pub place: Place,

@@ -58,7 +58,7 @@ record! {
     crown: optional "length", "1500", "crown radius of a torispherical head";
     knuckle: optional "length", "150", "knuckle radius of a torispherical head";
     pinned: optional "word", "yes",
-        "yes: its joints stay as specified where the rules let the nest choose (empty: no)";
+        "yes: it is made and cut as specified where the rules let the nest choose (empty: no)";
 }
 
 impl<'t> TakeoffRecord<'t> {

@@ -2,7 +2,7 @@
 
 use crate::audit::Verified;
 use crate::nest::Status;
-use crate::plan::Plan;
+use crate::plan::{Plan, Taken};
 use crate::units::{Decimal, Length, Money};
 use serde::Serialize;
 use std::time::Duration;
@@ -31,6 +31,9 @@ pub(super) struct Line {
     pub(super) seconds: Option<f64>,
     /// Whether the plan passed its audit.
     pub(super) audited: bool,
+    /// The ways taken; absent where there are no choices.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) choices: Vec<Taken>,
 }
 
 impl Line {
@@ -47,6 +50,7 @@ impl Line {
             used_area: None,
             seconds: None,
             audited: false,
+            choices: Vec::new(),
         }
     }
 
@@ -76,6 +80,7 @@ impl Line {
             used_area: Some(areas.rolls.mm2_f64()),
             seconds: Some((took.as_secs_f64() * 1e6).round() / 1e6),
             audited: true,
+            choices: plan.taken.clone(),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Joints that are chosen: legal, dealt out as told.
 
 use super::*;
-use crate::demand::{Choices, FreeRun, expand_chosen};
+use crate::demand::{Choices, FreeRun, Picks, expand_chosen};
 use crate::rules::Rules;
 
 fn free(length: i64, build: &[i64], rules: &Rules) -> FreeRun {
@@ -38,7 +38,8 @@ fn chosen(pinned: bool, courses: &[&[i64]]) -> (Option<Demand>, Findings) {
     let mut choices = Choices::new();
     let plan = courses.iter().map(|l| l.iter().map(|&w| mm(w)).collect()).collect();
     choices.insert(("P".to_owned(), 1), plan);
-    expand_chosen(&Takeoff { items: vec![pipe] }, &stock(), &Rules::default(), &choices)
+    let picks = Picks { courses: choices, ..Picks::default() };
+    expand_chosen(&Takeoff { items: vec![pipe] }, &stock(), &Rules::default(), &picks)
 }
 
 #[test]

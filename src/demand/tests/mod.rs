@@ -5,6 +5,7 @@ mod kinds;
 mod random;
 mod standard;
 mod surfaces;
+mod things;
 mod units;
 
 use super::{Demand, RunJoints, expand};

@@ -226,6 +226,22 @@ pub const NO_ANSWER: Code = Code::error(
      hold all pieces, though their area would do.",
 );
 
+/// A choice without ways, or a way without pieces.
+pub const NO_WAYS: Code = Code::error(
+    "N030",
+    "choice without ways",
+    "A choice lists the ways in which its things can be made, at least one; a way lists the pieces \
+     that one thing needs then, at least one.",
+);
+
+/// A way that needs a piece that is not there.
+pub const UNKNOWN_PIECE: Code = Code::error(
+    "N031",
+    "no such piece",
+    "The ways of a choice name pieces of the instance by their id. A piece that is needed by choices \
+     only stands among the pieces with quantity 0.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_TEXT,
@@ -257,4 +273,6 @@ pub const ALL: &[&Code] = &[
     &TOO_FEW,
     &PUBLISHED,
     &NO_ANSWER,
+    &NO_WAYS,
+    &UNKNOWN_PIECE,
 ];

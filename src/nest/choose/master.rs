@@ -235,9 +235,9 @@ impl<P: Clone + Ord> Master<P> {
         self.sizes.iter().map(|row| prices[row.row].max(0.0)).collect()
     }
 
-    /// The whole price of a fixed piece.
-    pub fn price_of(&self, piece: &Piece, scaled: &[i64]) -> Option<i64> {
-        let at = self.index.get(&Size::of(piece, 0))?;
+    /// The whole price of a piece of a material.
+    pub fn price_of(&self, piece: &Piece, material: usize, scaled: &[i64]) -> Option<i64> {
+        let at = self.index.get(&Size::of(piece, material))?;
         scaled.get(*at).copied()
     }
 

@@ -28,6 +28,11 @@ impl<'a> Object<'a> {
         Some(self.fields.swap_remove(at).1)
     }
 
+    /// Whether a field is there and not null.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.fields.iter().any(|(k, spot)| k == key && spot.kind() != Kind::Null)
+    }
+
     /// A key as it is shown: with the way to it.
     pub(super) fn key(&self, key: &str) -> String {
         format!("{}{key}", self.path)

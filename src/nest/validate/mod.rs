@@ -1,9 +1,10 @@
 //! Bare instances through the door: from a file's bytes to valid instances and all findings.
 //!
 //! Steps: text; JSON; one instance or an array of them; of each its keys ([`fields`]), values
-//! ([`value`]), rolls ([`roll`]), pieces ([`piece`]) and cutting ([`cutting`]); then the rules
+//! ([`value`]), rolls ([`roll`]), pieces ([`piece`]), choices ([`choice`]) and cutting ([`cutting`]); then the rules
 //! that look at several of them at once ([`whole`]). Nothing stops at the first problem.
 
+mod choice;
 mod cutting;
 mod fields;
 mod piece;
@@ -12,7 +13,7 @@ mod value;
 mod whole;
 
 use super::record::{Kind, Source, Spot};
-use super::{Instance, Published};
+use super::{Choice, Instance, Published};
 use crate::cutting::Objective;
 use crate::finding::codes::nest as codes;
 use crate::finding::{Finding, Findings};
@@ -24,8 +25,10 @@ use whole::Spots;
 pub struct Entry {
     /// Its name; empty where it has none.
     pub name: String,
-    /// The instance, where nothing is wrong with it.
+    /// The instance, where nothing is wrong with it; pieces that only choices need have quantity 0.
     pub instance: Option<Instance>,
+    /// Its choices; what they need comes on top of the pieces' own quantities.
+    pub choices: Vec<Choice>,
     /// Everything found in it.
     pub findings: Findings,
 }
@@ -85,34 +88,42 @@ pub fn read(file: &str, bytes: &[u8]) -> Result<Vec<Entry>, Findings> {
 
 /// The keys of an instance; those not read at all are for people.
 const KEYS: Known = Known {
-    read: &["name", "rolls", "pieces", "cutting", "objective", "published"],
+    read: &["name", "rolls", "pieces", "cutting", "objective", "published", "choices"],
     passed: &["source", "licence", "license", "note", "notes", "comment"],
 };
 
 fn entry(source: &Source<'_>, spot: Spot<'_>, path: String) -> Entry {
     let mut door = Door::new(source);
     let Some(mut all) = door.object(spot, path, &KEYS) else {
-        return Entry { name: String::new(), instance: None, findings: door.findings };
+        return Entry {
+            name: String::new(),
+            instance: None,
+            choices: Vec::new(),
+            findings: door.findings,
+        };
     };
     let name = door.text(&mut all, "name").unwrap_or_default();
     let objective = door.objective(&mut all);
     let cutting = door.cutting(&mut all);
     let rolls = door.rolls(&mut all);
-    let pieces = door.pieces(&mut all, cutting.as_ref().map(|c| c.style));
+    let any_choices = all.has("choices");
+    let pieces = door.pieces(&mut all, cutting.as_ref().map(|c| c.style), any_choices);
     let published = objective.and_then(|objective| door.published(&mut all, objective));
+    let mut choices = Vec::new();
     let instance = match (objective, cutting, rolls, pieces) {
         (Some(objective), Some(cutting), Some(rolls), Some(pieces)) => {
             let (roll_spots, rolls) = rolls.into_iter().unzip();
-            let (piece_spots, pieces) = pieces.into_iter().unzip();
+            let (piece_spots, pieces): (Vec<_>, Vec<_>) = pieces.into_iter().unzip();
+            choices = door.choices(&mut all, &pieces);
             let spots = Spots { whole: spot, rolls: roll_spots, pieces: piece_spots };
             let name = name.clone();
             let instance = Instance { name, rolls, pieces, cutting, objective, published };
-            door.whole(instance, &spots)
+            door.whole(instance, &choices, &spots)
         }
         _ => None,
     };
     let instance = instance.filter(|_| !door.findings.has_errors());
-    Entry { name, instance, findings: door.findings }
+    Entry { name, instance, choices, findings: door.findings }
 }
 
 impl Door<'_> {

@@ -18,11 +18,13 @@ const KEYS: Known = Known {
 };
 
 impl Door<'_> {
-    /// All pieces; `None` where they are no array. Pieces with errors are left out.
+    /// All pieces; `None` where they are no array. Pieces with errors are left out. Where there are
+    /// choices, none may be wanted of a piece beside them.
     pub(super) fn pieces<'s>(
         &mut self,
         all: &mut Object<'s>,
         style: Option<Style>,
+        choices: bool,
     ) -> Option<Vec<(Spot<'s>, Piece)>> {
         let spot = self.need(all, "pieces")?;
         let key = all.key("pieces");
@@ -36,7 +38,8 @@ impl Door<'_> {
         let mut names = BTreeSet::new();
         let mut pieces = Vec::with_capacity(members.len());
         for (number, member) in members.into_iter().enumerate() {
-            let piece = self.piece(member, format!("{key}[{number}]."), &mut names, style);
+            let path = format!("{key}[{number}].");
+            let piece = self.piece(member, path, &mut names, (style, choices));
             pieces.extend(piece.map(|piece| (member, piece)));
         }
         Some(pieces)
@@ -47,7 +50,7 @@ impl Door<'_> {
         spot: Spot<'_>,
         path: String,
         names: &mut BTreeSet<String>,
-        style: Option<Style>,
+        (style, choices): (Option<Style>, bool),
     ) -> Option<Piece> {
         let mut piece = self.object(spot, path, &KEYS)?;
         let id = self.name(&mut piece, names);
@@ -56,7 +59,7 @@ impl Door<'_> {
             Some(outline) => self.shaped(&mut piece, outline),
             None => self.rectangle(&mut piece),
         };
-        let quantity = self.quantity(&mut piece);
+        let quantity = self.quantity(&mut piece, choices);
         let turns = self.turns(&mut piece, style);
         let (width, length, outline) = size?;
         Some(Piece { id: id?, width, length, outline, quantity: quantity?, turns: turns? })
@@ -139,16 +142,21 @@ impl Door<'_> {
         whole.then_some(corners)
     }
 
-    fn quantity(&mut self, piece: &mut Object<'_>) -> Option<u64> {
+    fn quantity(&mut self, piece: &mut Object<'_>, may_be_none: bool) -> Option<u64> {
         let spot = self.need(piece, "quantity")?;
         let key = piece.key("quantity");
         let quantity = self.count(spot, &key)?;
-        if quantity == 0 {
-            let remedy = "leave the piece away, or write how many are wanted";
-            self.add(&codes::QUANTITY, spot, &key, "none of the piece is wanted", remedy);
+        if quantity == 0 && !may_be_none {
+            self.unwanted(spot, &key);
             return None;
         }
         Some(quantity)
+    }
+
+    /// Says that nobody wants a piece.
+    pub(super) fn unwanted(&mut self, spot: Spot<'_>, key: &str) {
+        let remedy = "leave the piece away, or write how many are wanted";
+        self.add(&codes::QUANTITY, spot, key, "none of the piece is wanted", remedy);
     }
 
     /// Turns; unturned where the key is missing, any angle where it is null.

@@ -123,6 +123,51 @@ fn every_bad_input_gives_its_finding() {
     assert!(read("x.json", b"{\"name\": \"\xff\"}").is_err());
 }
 
+/// A thing of which there are three, each in one piece or in two.
+const CHOOSING: &str = r#"{ "name": "choosing", "objective": "rolls",
+  "rolls": [ { "id": "A", "width": 1500, "length": 1800 } ],
+  "pieces": [ { "id": "whole", "width": 1000, "length": 900, "quantity": 0 },
+              { "id": "half", "width": 500, "length": 900, "quantity": 0 } ],
+  "choices": [ { "id": "cover", "quantity": 3, "ways": [
+      { "id": "in one", "pieces": [ { "piece": "whole" } ] },
+      { "id": "in two", "pieces": [ { "piece": "half", "quantity": 2 } ] } ] } ],
+  "cutting": { "style": "straight", "stages": 2 } }"#;
+
+/// As [`BAD`], for the instance with choices.
+const BAD_CHOICES: &[(&str, &str, &[&str])] = &[
+    ("\"quantity\": 3", "\"quantity\": 0", &["N010"]),
+    ("\"quantity\": 3, ", "", &[]),
+    ("\"quantity\": 3", "\"quantity\": 2000000000", &["N009"]),
+    ("\"in two\"", "\"in one\"", &["N014"]),
+    ("\"piece\": \"half\"", "\"piece\": \"third\"", &["N031"]),
+    ("\"piece\": \"half\"", "\"piece\": \"whole\"", &["N010"]),
+    ("\"piece\": \"half\", ", "", &["N004"]),
+    ("[ { \"piece\": \"whole\" } ]", "[]", &["N030"]),
+    ("[ { \"piece\": \"whole\" } ]", "7", &["N005"]),
+    ("\"ways\": [", "\"ways\": [], \"unread\": [", &["N006", "N030"]),
+    ("\"ways\": [", "\"way\": [", &["N006", "N004"]),
+    ("\"width\": 500", "\"width\": 1501", &["N024"]),
+    ("\"length\": 1800", "\"length\": 1800, \"available\": 1", &[]),
+    ("\"length\": 1800", "\"length\": 900, \"available\": 1", &["N027"]),
+];
+
+#[test]
+fn choices_are_read_and_their_mistakes_told() {
+    let entries = read("x.json", CHOOSING.as_bytes()).unwrap();
+    let [entry] = entries.as_slice() else { panic!("one instance") };
+    assert!(entry.findings.is_empty(), "{:?}", entry.findings);
+    let [choice] = entry.choices.as_slice() else { panic!("one choice") };
+    let pieces: Vec<_> = choice.ways.iter().map(|way| way.pieces.clone()).collect();
+    assert_eq!((choice.quantity, pieces), (3, vec![vec![(0, 1)], vec![(1, 2)]]));
+    for (old, new, codes) in BAD_CHOICES {
+        assert!(CHOOSING.contains(old), "`{old}` does not stand in the instance");
+        assert_eq!(ids(&CHOOSING.replacen(old, new, 1)), *codes, "{old} -> {new}");
+    }
+    // Without choices nobody wants these pieces.
+    let without = CHOOSING.replacen("\"choices\": [", "\"choices\": null, \"note\": [", 1);
+    assert_eq!(ids(&without), ["N010", "N010"]);
+}
+
 #[test]
 fn problems_are_all_told_at_once_and_where_they_are() {
     let text = GOOD.replace("12,", "0,").replace("\"48 in\"", "\"48 feats\"").replace("8.0", "-3");

@@ -4,8 +4,9 @@ use super::fields::Door;
 use crate::cutting::{Cutting, Objective};
 use crate::finding::codes::nest as codes;
 use crate::nest::record::Spot;
-use crate::nest::{Instance, Piece, Roll};
+use crate::nest::{Choice, Instance, NamedWay, Piece, Roll};
 use crate::units::{Area, Length};
+use std::collections::BTreeSet;
 
 /// Where an instance, its rolls and its pieces stand in the file.
 pub(super) struct Spots<'a> {
@@ -19,16 +20,22 @@ const MOST_PIECES: u64 = 1_000_000_000;
 
 impl Door<'_> {
     /// The instance, where it holds together. `spots` tell where it stands.
-    pub(super) fn whole(&mut self, instance: Instance, spots: &Spots<'_>) -> Option<Instance> {
+    pub(super) fn whole(
+        &mut self,
+        instance: Instance,
+        choices: &[Choice],
+        spots: &Spots<'_>,
+    ) -> Option<Instance> {
         self.ends(&instance, spots);
+        self.wanted(&instance, choices, spots);
         let used_up = self.used_up(&instance, spots);
         if !used_up {
             for (piece, spot) in instance.pieces.iter().zip(&spots.pieces) {
                 self.fits(&instance, piece, *spot);
             }
         }
-        if countable(&instance) {
-            self.enough(&instance, spots);
+        if countable(&instance, choices) {
+            self.enough(&instance, choices, spots);
             Some(instance)
         } else {
             self.add(
@@ -39,6 +46,21 @@ impl Door<'_> {
                 format!("ask for at most {MOST_PIECES} pieces, and look at the units"),
             );
             None
+        }
+    }
+
+    /// Pieces of which none is wanted must be some choice's.
+    fn wanted(&mut self, instance: &Instance, choices: &[Choice], spots: &Spots<'_>) {
+        if self.findings.has_errors() {
+            return;
+        }
+        let ways = choices.iter().flat_map(|choice| &choice.ways);
+        let named: BTreeSet<usize> =
+            ways.flat_map(|way| &way.pieces).map(|&(piece, _)| piece).collect();
+        for (at, (piece, spot)) in instance.pieces.iter().zip(&spots.pieces).enumerate() {
+            if piece.quantity == 0 && !named.contains(&at) {
+                self.unwanted(*spot, "pieces");
+            }
         }
     }
 
@@ -121,14 +143,25 @@ impl Door<'_> {
     }
 
     /// Whether limited rolls can hold the pieces by area.
-    fn enough(&mut self, instance: &Instance, spots: &Spots<'_>) {
+    fn enough(&mut self, instance: &Instance, choices: &[Choice], spots: &Spots<'_>) {
         let on_hand: Option<i128> = instance.rolls.iter().try_fold(0_i128, |sum, roll| {
             let (width, length) = usable(roll, &instance.cutting);
             let one = Area::of_rectangle(width, length?).nm2();
             sum.checked_add(one.checked_mul(i128::from(roll.available?))?)
         });
-        let wanted: i128 =
-            instance.pieces.iter().map(|p| p.area().nm2() * i128::from(p.quantity)).sum();
+        // Pieces that fit no roll may be of any size.
+        let area = |piece: usize, n: u64| {
+            instance.pieces[piece].area().nm2().saturating_mul(i128::from(n))
+        };
+        let of = |way: &NamedWay| {
+            way.pieces.iter().fold(0_i128, |sum, &(p, n)| sum.saturating_add(area(p, n)))
+        };
+        let least = |choice: &Choice| {
+            let least = choice.ways.iter().map(of).min().unwrap_or(0);
+            least.saturating_mul(i128::from(choice.quantity))
+        };
+        let own = (0..instance.pieces.len()).map(|p| area(p, instance.pieces[p].quantity));
+        let wanted = own.chain(choices.iter().map(least)).fold(0, i128::saturating_add);
         if on_hand.is_some_and(|most| most < wanted) && !instance.rolls.is_empty() {
             self.add(
                 &codes::TOO_FEW,
@@ -149,12 +182,16 @@ fn usable(roll: &Roll, cutting: &Cutting) -> (Length, Option<Length>) {
 
 /// Whether all sums that can occur fit into the integers that hold them, with room to spare: as
 /// many rolls as pieces at worst, each as large and as dear as the largest.
-fn countable(instance: &Instance) -> bool {
-    let pieces = instance
-        .pieces
-        .iter()
-        .try_fold(0_u64, |sum, p| sum.checked_add(p.quantity))
-        .unwrap_or(u64::MAX);
+fn countable(instance: &Instance, choices: &[Choice]) -> bool {
+    let of = |way: &NamedWay| {
+        way.pieces.iter().fold(0_u64, |sum, &(_, n)| sum.saturating_add(n))
+    };
+    let most = |choice: &Choice| {
+        let most = choice.ways.iter().map(of).max().unwrap_or(0);
+        most.saturating_mul(choice.quantity)
+    };
+    let own = instance.pieces.iter().map(|p| p.quantity);
+    let pieces = own.chain(choices.iter().map(most)).fold(0, u64::saturating_add);
     if pieces > MOST_PIECES {
         return false;
     }

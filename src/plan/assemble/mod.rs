@@ -71,6 +71,7 @@ pub fn assemble(
         sequence: None,
         up_to: None,
         already: None,
+        taken: Vec::new(),
         choice: None,
     };
     let mut layouts = Vec::with_capacity(nested.len());

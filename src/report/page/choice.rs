@@ -1,4 +1,4 @@
-//! Joints chosen together with the cutting.
+//! What was chosen together with the cutting.
 
 use super::table::table;
 use crate::plan::Plan;
@@ -11,14 +11,15 @@ pub fn choice(plan: &Plan, sources: &Sources<'_>) -> Markup {
     let Some(choice) = &plan.choice else { return html! {} };
     html! {
         h3 { "Chosen together with the cutting" }
-        @for sentence in choice::sentences(choice) { p { (sentence) } }
-        @if !choice.runs.is_empty() {
+        @for sentence in choice::sentences(choice, sources.rules) { p { (sentence) } }
+        @if !choice.is_empty() {
             (table(&choice::comparison(plan, choice, sources.rules), None))
             p {
                 "What each choice saves, at the nest's last prices, in the unit of the plan's value. \
                  An estimate: choices help each other, and whole rolls do not follow them one by one."
             }
-            (table(&choice::runs(plan, choice), None))
+            @if !choice.things.is_empty() { (table(&choice::things(choice), None)) }
+            @if !choice.runs.is_empty() { (table(&choice::runs(plan, choice), None)) }
         }
     }
 }

@@ -1,0 +1,169 @@
+//! Few combinations, gone through one by one by increasing bound; materials that need the same
+//! pieces in several of them are nested once.
+
+use super::{Chosen, Joint, Listing, Made, bound, nested};
+use crate::nest::{Basis, Instance, NestError, Nesting, Options, Status, Watch};
+use std::collections::BTreeMap;
+
+/// Up to so many combinations are gone through.
+const COMBINATIONS: usize = 600;
+
+/// Up to so many sizes in all of them together.
+const SIZES: usize = 12_000;
+
+/// How often each way of each group is taken.
+type Taken = Vec<Vec<u64>>;
+
+/// All ways to choose within the limit, where they are few.
+pub(super) fn combinations(listing: &Listing<'_>) -> Option<Vec<Taken>> {
+    let sizes: usize = listing.materials.iter().map(|instance| instance.pieces.len()).sum();
+    let most = COMBINATIONS.min(SIZES / sizes.max(1));
+    let mut all: Vec<Taken> = vec![Vec::new()];
+    for group in listing.groups {
+        let ways = shares(group.count, group.ways.len(), most)?;
+        if all.len().saturating_mul(ways.len()) > most {
+            return None;
+        }
+        let longer = |before: &Taken| {
+            let ways = ways.iter().map(|way| [&before[..], std::slice::from_ref(way)].concat());
+            ways.collect::<Vec<_>>()
+        };
+        all = all.iter().flat_map(longer).collect();
+    }
+    all.retain(|taken| listing.extra(taken) <= i128::from(listing.limit));
+    Some(all)
+}
+
+/// The ways to divide so many like things over so many ways to make them; `None` where they are more
+/// than `most`.
+fn shares(count: u64, ways: usize, most: usize) -> Option<Vec<Vec<u64>>> {
+    let mut all: Vec<Vec<u64>> = vec![Vec::new()];
+    for at in 0..ways {
+        let mut longer = Vec::new();
+        for way in all {
+            let left = count - way.iter().sum::<u64>();
+            for n in if at + 1 == ways { left } else { 0 }..=left {
+                longer.push([&way[..], &[n]].concat());
+                if longer.len() > most {
+                    return None;
+                }
+            }
+        }
+        all = longer;
+    }
+    Some(all)
+}
+
+/// A combination and the bounds of its materials by area.
+struct Combination {
+    taken: Taken,
+    materials: Vec<Instance>,
+    cost: i64,
+    /// By material; raised by what nests prove.
+    bounds: Vec<i64>,
+}
+
+impl Combination {
+    /// `None` where rolls on hand are too few by area.
+    fn new(listing: &Listing<'_>, taken: Taken) -> Option<Self> {
+        let mut materials = listing.fixed(&taken);
+        for instance in &mut materials {
+            instance.pieces.retain(|piece| piece.quantity > 0);
+        }
+        let bounds = materials.iter().map(bound::of_instance).collect::<Option<_>>()?;
+        let cost = listing.cost(&taken);
+        Some(Self { taken, materials, cost, bounds })
+    }
+
+    fn nests_bound(&self) -> i64 {
+        self.bounds.iter().sum()
+    }
+
+    fn bound(&self) -> i64 {
+        self.nests_bound().saturating_add(self.cost)
+    }
+}
+
+/// Nests known by material and by how many are wanted of each piece.
+type Known = BTreeMap<(usize, Vec<(String, u64)>), Result<Nesting, NestError>>;
+
+/// The best combination.
+pub(super) fn solve(
+    listing: &Listing<'_>,
+    all: Vec<Taken>,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Chosen, NestError> {
+    let made = all.into_iter().filter_map(|taken| Combination::new(listing, taken));
+    let mut order: Vec<Combination> = made.collect();
+    order.sort_by_key(Combination::bound);
+    let work = (options.work / order.len().max(1) as u64).max(20_000);
+    let each = Options { work, ..*options };
+    let mut known = Known::new();
+    let mut best: Option<Made> = None;
+    let mut basis = Basis::Area;
+    let mut stopped = false;
+    let mut refused = None;
+    let mut possible = Vec::with_capacity(order.len());
+    for mut combination in order {
+        let value = best.as_ref().map_or(i64::MAX, |best| best.value);
+        stopped |= watch.stop();
+        if combination.bound() > value || (stopped && best.is_some()) {
+            possible.push(combination);
+            continue;
+        }
+        match nest_all(&mut combination, &mut known, &each, watch) {
+            Ok(new) => {
+                if possible.iter().all(|other| combination.bound() < other.bound()) {
+                    let rest = new.nestings.iter().map(|nesting| nesting.basis);
+                    basis = rest.max().unwrap_or(Basis::Area);
+                }
+                possible.push(combination);
+                if best.as_ref().is_none_or(|old| new.rank() < old.rank()) {
+                    best = Some(new);
+                }
+            }
+            Err(NestError::NotEnoughRolls { missing }) => {
+                // Another search might find room: its bound by area stands.
+                refused = Some(NestError::NotEnoughRolls { missing });
+                possible.push(combination);
+            }
+            Err(why) => refused = Some(why),
+        }
+    }
+    let Some(best) = best else {
+        return Err(refused.unwrap_or(NestError::NotEnoughRolls { missing: 0 }));
+    };
+    let least = |of: &dyn Fn(&Combination) -> i64| possible.iter().map(of).min().unwrap_or(0);
+    let joint =
+        Joint { with_costs: least(&Combination::bound), nests: least(&Combination::nests_bound) };
+    let by_material: Vec<i64> =
+        (0..listing.materials.len()).map(|m| least(&|c: &Combination| c.bounds[m])).collect();
+    let mut chosen = best.bounded(joint, &by_material, basis);
+    if stopped && chosen.status != Status::Proven {
+        chosen.status = Status::Stopped;
+    }
+    Ok(chosen)
+}
+
+/// Nests every material and raises the combination's bounds by what that proves.
+fn nest_all(
+    combination: &mut Combination,
+    known: &mut Known,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Made, NestError> {
+    let mut nestings = Vec::with_capacity(combination.materials.len());
+    for (number, instance) in combination.materials.iter().enumerate() {
+        let wanted = instance.pieces.iter().map(|p| (p.id.clone(), p.quantity)).collect();
+        let answer = known
+            .entry((number, wanted))
+            .or_insert_with(|| nested(instance, options, watch))
+            .clone()?;
+        combination.bounds[number] = combination.bounds[number].max(answer.bound);
+        nestings.push(answer);
+    }
+    let value = nestings.iter().map(|nesting| nesting.value).sum::<i64>() + combination.cost;
+    let (taken, instances) = (combination.taken.clone(), combination.materials.clone());
+    Ok(Made { taken, instances, nestings, value })
+}
