@@ -146,10 +146,12 @@ fn a_plain_plan_passes_and_survives_its_file() {
 
 /// Two covers, each in one piece or in two.
 fn with_choice() -> Wanted {
-    let way = |id: &str, pieces: &[(usize, u64)]| NamedWay { id: id.into(), pieces: pieces.to_vec() };
+    let way =
+        |id: &str, pieces: &[(usize, u64)]| NamedWay { id: id.into(), pieces: pieces.to_vec() };
     let ways = vec![way("in one", &[(0, 1)]), way("in two", &[(1, 2)])];
     let choices = vec![Choice { id: "cover".into(), quantity: 2, ways }];
-    let pieces = vec![piece("whole", 1000, 900, 0), piece("half", 500, 900, 0), piece("c", 300, 300, 1)];
+    let pieces =
+        vec![piece("whole", 1000, 900, 0), piece("half", 500, 900, 0), piece("c", 300, 300, 1)];
     Wanted { choices, ..sheet(pieces) }
 }
 

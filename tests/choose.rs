@@ -86,3 +86,68 @@ fn pinned_runs_and_jobs_that_do_not_ask_stay_as_specified() {
     assert!(without.get("choice").is_none());
     assert_eq!(with["joints"], without["joints"]);
 }
+
+/// Eighteen runs of one course, 561 mm of the roll each: seventeen fill a roll of 10 mm (9,950 mm after
+/// the square cut), so one run in two layers of 5 mm, of which a roll is open anyway, saves a roll.
+fn builds() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mut takeoff = String::from("item,kind,size,length,quantity,build,pinned\n");
+    for number in 1..=18 {
+        let _ = writeln!(takeoff, "P-{number},pipe,NPS 6,1500,1,10,");
+    }
+    takeoff.push_str("Q,pipe,NPS 6,3000,1,5,yes\n");
+    let rolls = "roll,thickness,width,length,price,available\n\
+                 B10,10,1500,10 m,310,\nB5,5,1500,10 m,200,\n";
+    let rules = "[choose]\nbuilds = true\nmore_pieces = 5\n";
+    for (name, text) in [("takeoff.csv", &takeoff[..]), ("rolls.csv", rolls), ("rules.toml", rules)]
+    {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    folder
+}
+
+#[test]
+fn another_build_saves_a_roll_and_everything_follows_it() {
+    let folder = builds();
+    let output = run(&["plan", "--quiet", "--work", "400000"], folder.path());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let made = plan(folder.path());
+    let things = made["choice"]["things"].as_array().expect("things");
+    assert_eq!(things.len(), 1, "{things:?}");
+    assert_eq!(things[0]["pieces"], 1);
+    let item = things[0]["items"][0]["item"].as_str().expect("an item").to_owned();
+    assert_eq!(things[0]["items"][0]["making"]["build"], serde_json::json!([5, 5]));
+    let rolls = |nests: &Value| -> Vec<u64> {
+        let nests = nests.as_array().expect("nests").iter();
+        nests.map(|nest| nest["rolls"].as_u64().expect("a count")).collect()
+    };
+    assert_eq!(rolls(&made["choice"]["specified"]["nests"]), [1, 2]);
+    let copies: u64 = made["rolls"]
+        .as_array()
+        .expect("rolls")
+        .iter()
+        .map(|roll| roll["copies"].as_u64().expect("a count"))
+        .sum();
+    assert_eq!(copies, 2);
+    assert_eq!(made["status"], "proven");
+    assert_eq!(audit(folder.path()), Some(0));
+    // Pieces, schedule and summary have the two layers.
+    let read = |name: &str| fs::read_to_string(folder.path().join("out").join(name)).expect(name);
+    let layers = read("pieces.csv").lines().filter(|l| l.split(',').nth(1) == Some(&item)).count();
+    assert_eq!(layers, 2);
+    assert!(read("schedule.csv").lines().filter(|line| line.contains(&item)).count() >= 2);
+    assert!(read("summary.txt").contains("layers of 5 + 5 mm"), "{}", read("summary.txt"));
+    // A record of another item, of none, or under rules that do not allow it, does not stand.
+    let path = folder.path().join("out/plan.json");
+    let mut other = made.clone();
+    other["choice"]["things"][0]["items"][0]["item"] = Value::from("Q");
+    fs::write(&path, other.to_string()).expect("a file written");
+    assert_eq!(audit(folder.path()), Some(1));
+    let mut none = made.clone();
+    none["choice"]["things"] = serde_json::json!([]);
+    fs::write(&path, none.to_string()).expect("a file written");
+    assert_eq!(audit(folder.path()), Some(3));
+    fs::write(&path, made.to_string()).expect("a file written");
+    fs::write(folder.path().join("rules.toml"), "").expect("a file written");
+    assert_eq!(audit(folder.path()), Some(1));
+}

@@ -52,12 +52,17 @@ fn case(seed: u64) -> Job {
     }
     let mut text = String::from("item,kind,size,length,quantity,build,pinned\n");
     for number in 0..2 + lots.below(5) {
-        let size = ["NPS 1", "NPS 2", "NPS 3", "NPS 4"][usize::try_from(lots.below(4)).expect("small")];
+        let size =
+            ["NPS 1", "NPS 2", "NPS 3", "NPS 4"][usize::try_from(lots.below(4)).expect("small")];
         let build = ["10", "10", "5", "5+5"][usize::try_from(lots.below(4)).expect("small")];
         let pinned = if number < 3 { "" } else { "yes" };
         // One elbow at the most: gores are many pieces.
         let elbow = number == 0 && lots.below(3) == 0;
-        let (kind, length) = if elbow { ("elbow", String::new()) } else { ("pipe", (200 + lots.below(900)).to_string()) };
+        let (kind, length) = if elbow {
+            ("elbow", String::new())
+        } else {
+            ("pipe", (200 + lots.below(900)).to_string())
+        };
         let build = if elbow { "10" } else { build };
         let _ = writeln!(text, "I{number},{kind},{size},{length},1,{build},{pinned}");
     }

@@ -15,7 +15,8 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
     }
     for choice in wanted.iter().flat_map(|sheet| &sheet.choices) {
         let keys = choice.ways.iter().map(|way| (choice.id.as_str(), way.id.as_str()));
-        let things = keys.fold(0, |sum: u64, key| sum.saturating_add(made.remove(&key).unwrap_or(0)));
+        let things =
+            keys.fold(0, |sum: u64, key| sum.saturating_add(made.remove(&key).unwrap_or(0)));
         failures.unless(things == choice.quantity, Rule::Lists, || {
             format!(
                 "Of choice `{}` {things} are made where {} are wanted.",

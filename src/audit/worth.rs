@@ -47,9 +47,11 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
         format!("The plan's bound {bound} is not the sum of its nests', nor what choices leave.")
     });
     let proven = joint.is_some() && bound == values;
-    failures.unless(plan.status == if proven { Status::Proven } else { weakest }, Rule::Status, || {
-        "The plan's status is not the weakest of its nests'.".to_owned()
-    });
+    failures.unless(
+        plan.status == if proven { Status::Proven } else { weakest },
+        Rule::Status,
+        || "The plan's status is not the weakest of its nests'.".to_owned(),
+    );
 }
 
 /// What the rolls of a nest come to, in millionths of the objective's unit.

@@ -221,8 +221,7 @@ impl Job {
     }
 
     fn expanded(&self, picks: &Picks) -> Result<Demand, Failure> {
-        let (demand, found) =
-            demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, picks);
+        let (demand, found) = demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, picks);
         demand.ok_or(Failure::Findings(found))
     }
 
@@ -250,7 +249,6 @@ impl Job {
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
         let takeoff = self.chosen.get().map_or(&self.takeoff, |chosen| &chosen.takeoff);
-        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
-            .with(rates)
+        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings).with(rates)
     }
 }

@@ -196,12 +196,7 @@ impl Asked<'_> {
 }
 
 /// Nests one instance.
-fn one(
-    args: &Args,
-    asked: Asked<'_>,
-    stop: &Stop,
-    outcome: &mut Outcome,
-) -> Result<(), Failure> {
+fn one(args: &Args, asked: Asked<'_>, stop: &Stop, outcome: &mut Outcome) -> Result<(), Failure> {
     let Asked { file, instance, choices } = asked;
     let started = Instant::now();
     let show = Show::suiting(args.json, false);

@@ -118,13 +118,7 @@ impl Maker<'_> {
     }
 
     /// Where only elbows are free: each a thing of its own, if the rest does not notice.
-    fn elbows(
-        &self,
-        line: &Takeoff,
-        free: &Free,
-        first: ThingWay,
-        said: &Findings,
-    ) -> Vec<Thing> {
+    fn elbows(&self, line: &Takeoff, free: &Free, first: ThingWay, said: &Findings) -> Vec<Thing> {
         let mut together = Thing { items: names(line), ways: vec![first] };
         for makings in free.of_elbows() {
             if let Some(demand) = self.demand(line, &makings, said) {
@@ -133,9 +127,7 @@ impl Maker<'_> {
         }
         let elbows: BTreeSet<&str> =
             free.gored.iter().chain(&free.seamed).map(String::as_str).collect();
-        let rest = |way: &ThingWay| -> Bill {
-            bill(&way.demand, &|item| !elbows.contains(item))
-        };
+        let rest = |way: &ThingWay| -> Bill { bill(&way.demand, &|item| !elbows.contains(item)) };
         let same = together.ways.iter().all(|way| rest(way) == rest(&together.ways[0]));
         if !same {
             return together.told_apart().into_iter().collect();
@@ -170,7 +162,8 @@ impl Maker<'_> {
 /// Whether findings have no code that others have not, but for what is only said.
 fn no_worse(found: &Findings, said: &Findings) -> bool {
     let harmless = [codes::SEAM_STAGGER.id, codes::WOUND.id];
-    let known: BTreeSet<&str> = said.iter().map(|finding| finding.code.id).chain(harmless).collect();
+    let known: BTreeSet<&str> =
+        said.iter().map(|finding| finding.code.id).chain(harmless).collect();
     found.iter().all(|finding| known.contains(finding.code.id))
 }
 

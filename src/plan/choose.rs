@@ -257,7 +257,8 @@ impl Figures {
                 pieces: nest.areas.pieces,
             }
         });
-        let pieces = plan.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
+        let pieces =
+            plan.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
         Self { nests: nests.collect(), joints, pieces }
     }
 

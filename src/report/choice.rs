@@ -134,7 +134,8 @@ pub fn things(choice: &Choice) -> Table {
     let mut table = Table::new(&["items", "made", "further pieces", "saves"]);
     for thing in &choice.things {
         let names: Vec<&str> = thing.items.iter().map(|chosen| chosen.item.as_str()).collect();
-        let mut made: Vec<String> = thing.items.iter().map(|chosen| chosen.making.words()).collect();
+        let mut made: Vec<String> =
+            thing.items.iter().map(|chosen| chosen.making.words()).collect();
         made.sort_unstable();
         made.dedup();
         table.push(vec![

@@ -122,8 +122,8 @@ fn few_choices_are_made_exactly() {
     for seed in 1..=200 {
         let (instance, choices) = case(seed);
         let least = brute_force(&instance, &choices);
-        let chosen = solve_listed(&listing(&instance, &choices), &OPTIONS, &Quiet)
-            .expect("an answer");
+        let chosen =
+            solve_listed(&listing(&instance, &choices), &OPTIONS, &Quiet).expect("an answer");
         valid(&chosen, &choices, least, &instance.name);
         assert_eq!(chosen.value, least, "{}", instance.name);
         many += usize::from(choices.iter().any(|choice| choice.ways.len() > 1));
@@ -139,8 +139,8 @@ fn the_programme_bounds_every_choice() {
     for seed in 1..=200 {
         let (instance, choices) = case(seed);
         let least = brute_force(&instance, &choices);
-        let chosen = solve_many(&listing(&instance, &choices), &OPTIONS, &Quiet)
-            .expect("an answer");
+        let chosen =
+            solve_many(&listing(&instance, &choices), &OPTIONS, &Quiet).expect("an answer");
         valid(&chosen, &choices, least, &instance.name);
         best += usize::from(chosen.value == least);
     }
@@ -175,10 +175,7 @@ fn two_materials(seed: u64) -> ([Instance; 2], Vec<Group>, i64) {
         let thick = vec![hold(0, wide, around)];
         let mut ways = vec![(thick, 1)];
         if number < 3 {
-            let thin = vec![
-                hold(1, wide, around),
-                hold(1, wide, around + 1),
-            ];
+            let thin = vec![hold(1, wide, around), hold(1, wide, around + 1)];
             ways.push((thin, 2));
         }
         let cost = |n: i64| if priced { n * 400_000 } else { 0 };

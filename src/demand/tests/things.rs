@@ -115,8 +115,7 @@ fn what_the_rules_do_not_allow_is_an_error() {
         pipe.pinned = pinned;
         let makings = Makings::from([("P".to_owned(), making)]);
         let picks = Picks { makings, ..Picks::default() };
-        let (_, found) =
-            expand_chosen(&Takeoff { items: vec![pipe] }, &stock(), rules, &picks);
+        let (_, found) = expand_chosen(&Takeoff { items: vec![pipe] }, &stock(), rules, &picks);
         found.iter().map(|finding| finding.code.id).collect()
     };
     let halved = || Making { build: Some(vec![mm(5), mm(5), mm(10)]), ..Making::default() };

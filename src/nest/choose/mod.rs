@@ -37,7 +37,9 @@ pub mod slide;
 mod table;
 
 pub use bound::{SQUARE, by_area, square};
-pub use listed::{Chosen, Group, Held, Listing, Way, bounds_by_area, solve as solve_listed, solve_many};
+pub use listed::{
+    Chosen, Group, Held, Listing, Way, bounds_by_area, solve as solve_listed, solve_many,
+};
 
 use super::straight::effort::Effort;
 use super::{Instance, Options, Piece, Watch};

@@ -63,7 +63,11 @@ impl Door<'_> {
                 self.way(member, format!("{key}[{number}]."), &mut names, index)
             })
             .collect();
-        Some(Choice { id: id?, quantity: quantity?, ways: ways.into_iter().collect::<Option<_>>()? })
+        Some(Choice {
+            id: id?,
+            quantity: quantity?,
+            ways: ways.into_iter().collect::<Option<_>>()?,
+        })
     }
 
     fn way(

@@ -183,9 +183,7 @@ fn usable(roll: &Roll, cutting: &Cutting) -> (Length, Option<Length>) {
 /// Whether all sums that can occur fit into the integers that hold them, with room to spare: as
 /// many rolls as pieces at worst, each as large and as dear as the largest.
 fn countable(instance: &Instance, choices: &[Choice]) -> bool {
-    let of = |way: &NamedWay| {
-        way.pieces.iter().fold(0_u64, |sum, &(_, n)| sum.saturating_add(n))
-    };
+    let of = |way: &NamedWay| way.pieces.iter().fold(0_u64, |sum, &(_, n)| sum.saturating_add(n));
     let most = |choice: &Choice| {
         let most = choice.ways.iter().map(of).max().unwrap_or(0);
         most.saturating_mul(choice.quantity)

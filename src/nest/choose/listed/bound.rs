@@ -47,9 +47,10 @@ pub(super) fn of_each(listing: &Listing<'_>) -> Vec<i64> {
         let own = |way: &Way| -> i128 {
             way.pieces.iter().filter(|held| held.material == at).map(nm2).sum()
         };
-        let groups = listing.groups.iter().map(|group| {
-            group.ways.iter().map(own).min().unwrap_or(0) * i128::from(group.count)
-        });
+        let groups = listing
+            .groups
+            .iter()
+            .map(|group| group.ways.iter().map(own).min().unwrap_or(0) * i128::from(group.count));
         area::by_area(&listing.materials[at], groups.sum()).unwrap_or(0)
     };
     (0..listing.materials.len()).map(of).collect()

@@ -280,11 +280,7 @@ const FINE: i64 = 5_000;
 const COARSE: i64 = 2_000;
 
 /// The nest of a material, of which nothing may be wanted.
-fn nested(
-    instance: &Instance,
-    options: &Options,
-    watch: &dyn Watch,
-) -> Result<Nesting, NestError> {
+fn nested(instance: &Instance, options: &Options, watch: &dyn Watch) -> Result<Nesting, NestError> {
     if instance.pieces.is_empty() {
         return Ok(Nesting {
             layouts: Vec::new(),
