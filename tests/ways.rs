@@ -4,6 +4,7 @@
 #![expect(
     clippy::expect_used,
     clippy::indexing_slicing,
+    clippy::panic,
     reason = "a test helper that fails should stop the test"
 )]
 

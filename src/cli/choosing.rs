@@ -168,8 +168,7 @@ impl Chooser<'_> {
         let Pick { picks, known, choice } = pick;
         let job = self.job;
         let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
-        let demand =
-            demand.ok_or_else(|| defect("the nest chose what breaks the rules".to_owned()))?;
+        let demand = demand.ok_or_else(|| defect("the nest chose what breaks the rules"))?;
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
         let mut nested = answers(job, (&sheets, known), self.effort, self.told, self.stop)?;
         let joint = self.bounded(&mut nested, &demand, &sheets);
@@ -181,7 +180,7 @@ impl Chooser<'_> {
             demand.joints.clone(),
             Some(&job.rules.sequence),
         );
-        let mut made = made.map_err(|e| defect(e.to_string()))?;
+        let mut made = made.map_err(|e| defect(&e.to_string()))?;
         let figures = Figures::of(&made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
             return Ok(());
@@ -207,15 +206,12 @@ impl Chooser<'_> {
         demand: &Demand,
         sheets: &[Wanted],
     ) -> Option<Decimal> {
-        let (bounds, joint): (Vec<(Length, i64)>, _) = match self.ways {
-            Some(ways) => {
-                let (each, joint) = ways.bounds_by_area();
-                (each, Some(joint))
-            }
-            None => {
-                let freedom = Freedom::new(demand, sheets, self.job.parts());
-                (freedom.map(|freedom| freedom.bounds()).unwrap_or_default(), None)
-            }
+        let over_ways = self.ways.map(Ways::bounds_by_area);
+        let (bounds, joint): (Vec<(Length, i64)>, _) = if let Some((each, joint)) = over_ways {
+            (each, Some(joint))
+        } else {
+            let freedom = Freedom::new(demand, sheets, self.job.parts());
+            (freedom.map(|freedom| freedom.bounds()).unwrap_or_default(), None)
         };
         for (sheet, nesting) in nested {
             let own = bounds.iter().find(|(thickness, _)| Some(*thickness) == sheet.thickness);
@@ -243,7 +239,7 @@ impl Chooser<'_> {
     }
 }
 
-fn defect(what: String) -> Failure {
+fn defect(what: &str) -> Failure {
     Failure::Audit(format!("{what}; this is a defect of the program"))
 }
 

@@ -269,7 +269,9 @@ fn groups(
     let priced = rules.order.objective == Objective::Price;
     let mut alike: BTreeMap<Vec<Vec<Held>>, Vec<usize>> = BTreeMap::new();
     for (thing, mut ways) in held.into_iter().enumerate() {
-        ways.iter_mut().for_each(|way| way.sort_unstable());
+        for way in &mut ways {
+            way.sort_unstable();
+        }
         alike.entry(ways).or_default().push(thing);
     }
     let group = |(ways, members): (Vec<Vec<Held>>, &Vec<usize>)| {
