@@ -7,6 +7,12 @@ pub(super) struct Set<const W: usize>([u64; W]);
 impl<const W: usize> Set<W> {
     pub(super) const EMPTY: Self = Self([0; W]);
 
+    pub(super) const fn of(i: usize) -> Self {
+        let mut set = Self::EMPTY;
+        set.insert(i);
+        set
+    }
+
     pub(super) const fn insert(&mut self, i: usize) {
         self.0[i / 64] |= 1 << (i % 64);
     }

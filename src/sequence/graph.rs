@@ -1,6 +1,7 @@
 //! The customer graph: who becomes open when a customer is closed.
 
 use super::bits::Set;
+use super::moves::State;
 
 /// Closed neighbourhoods: customer `c` and all that share a product with it.
 pub(super) struct Graph<const W: usize> {
@@ -42,18 +43,32 @@ impl<const W: usize> Graph<W> {
     /// The most customers open at once when they are closed in this order, each customer that
     /// has nothing left to wait for being closed with it.
     pub(super) fn most_open(&self, order: &[usize]) -> usize {
-        let mut opened = Set::<W>::EMPTY;
-        let mut closed = Set::<W>::EMPTY;
+        let mut state = State::EMPTY;
         let mut most = 0;
         for &customer in order {
-            if closed.has(customer) {
-                continue;
+            if !state.closed.has(customer) {
+                let next = state.after(self, customer);
+                most = most.max(next.opened.len() - state.closed.len());
+                state = next;
             }
-            opened = opened.or(&self.near[customer]);
-            most = most.max(opened.minus(&closed).len());
-            closed = self.closed_by(&opened, &closed);
         }
         most
+    }
+
+    /// The order in which the customers of a part are closed when these are closed one after another,
+    /// and then the rest, each customer that has nothing left to wait for with them.
+    pub(super) fn closing(&self, part: &Set<W>, played: &[usize]) -> Vec<usize> {
+        let mut order = Vec::with_capacity(part.len());
+        let mut state = State::EMPTY;
+        for customer in played.iter().copied().chain(part.iter()) {
+            if !state.closed.has(customer) {
+                let next = state.after(self, customer);
+                order.push(customer);
+                order.extend(next.closed.minus(&state.closed).iter().filter(|&c| c != customer));
+                state = next;
+            }
+        }
+        order
     }
 
     /// All customers that are closed once these are open.

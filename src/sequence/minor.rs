@@ -1,23 +1,120 @@
-//! A lower bound by contraction.
+//! Lower bounds by contraction.
 //!
 //! The least number of open stacks is the customer graph's path-width plus one (Yanasse 1997,
-//! Linhares and Yanasse 2002), which is not less than its tree-width plus one. Tree-width does
-//! not grow when an edge is contracted, and is at least the least degree; so contract again and
+//! Linhares and Yanasse 2002), which is not less than its tree-width plus one. Neither grows when an
+//! edge is contracted, and tree-width is at least the least degree. So contract again and
 //! again a customer of least degree with the neighbour that shares fewest neighbours with it
 //! (Bodlaender and Koster, "Treewidth computations II", 2011: least-c), and keep the greatest
-//! least degree seen. Where that is not enough, [`improved`] joins neighbours as well.
+//! least degree seen. Where that is not enough, [`improved`] joins neighbours as well, and
+//! [`rules_out`] searches for an order of a graph contracted as far as it seems to bear: the states
+//! to go through become fewer by orders (relaxations of this kind are in Chu and Stuckey, CP 2009).
 
+use super::beam;
 use super::bits::Set;
+use super::dead::Dead;
 use super::graph::Graph;
+use super::search::{self, Effort, Outcome};
+
+/// Customers contracted at once while that goes well.
+const BATCH: usize = 16;
+
+/// A graph while it is contracted.
+#[derive(Clone)]
+struct Minor<const W: usize> {
+    /// Open neighbourhoods.
+    near: Vec<Set<W>>,
+    left: Set<W>,
+}
+
+impl<const W: usize> Minor<W> {
+    fn of(graph: &Graph<W>, part: &Set<W>) -> Self {
+        let mut near = vec![Set::EMPTY; part.iter().last().map_or(0, |last| last + 1)];
+        for c in part.iter() {
+            near[c] = *graph.near(c);
+            near[c].remove(c);
+        }
+        Self { near, left: *part }
+    }
+
+    /// The customer of least degree among those left but for some.
+    fn least(&self, but: &Set<W>) -> Option<usize> {
+        self.left.minus(but).iter().min_by_key(|&c| (self.near[c].len(), c))
+    }
+
+    /// Contracts a customer with the neighbour that shares fewest neighbours with it; whether it
+    /// had one.
+    fn contract(&mut self, customer: usize) -> bool {
+        let own = self.near[customer];
+        let Some(into) = own.iter().min_by_key(|&c| (self.near[c].and(&own).len(), c)) else {
+            return false;
+        };
+        for c in own.iter() {
+            self.near[c].remove(customer);
+            if c != into {
+                self.near[c].insert(into);
+                self.near[into].insert(c);
+            }
+        }
+        self.near[customer] = Set::EMPTY;
+        self.left.remove(customer);
+        true
+    }
+
+    /// Makes neighbours of all that have more than `k` neighbours in common, until nobody has.
+    fn join(&mut self, k: usize) {
+        let near = &mut self.near;
+        let mut joined = true;
+        while joined {
+            joined = false;
+            for a in self.left.iter() {
+                // Whoever has few neighbours shares few.
+                if near[a].len() <= k {
+                    continue;
+                }
+                for b in self.left.minus(&near[a]).iter().filter(|&b| b > a) {
+                    if near[b].len() > k && near[a].and(&near[b]).len() > k {
+                        near[a].insert(b);
+                        near[b].insert(a);
+                        joined = true;
+                    }
+                }
+            }
+        }
+    }
+
+    fn graph(&self) -> Graph<W> {
+        let mut near = self.near.clone();
+        for c in self.left.iter() {
+            near[c].insert(c);
+        }
+        Graph::new(near)
+    }
+
+    /// Whether an order within the limit is there, as far as this effort tells.
+    fn try_out(&self, limit: usize, effort: &mut Effort<'_>) -> Outcome {
+        let graph = self.graph();
+        let width = width(effort.left, self.left.len());
+        match beam::close_all(&graph, &self.left, limit, width, effort) {
+            Outcome::GaveUp => {
+                search::close_all(&graph, &self.left, limit, &mut Dead::new(), effort)
+            }
+            known => known,
+        }
+    }
+}
+
+/// How wide a beam may be so that it takes a fourth of an effort.
+pub(super) fn width(effort: u64, customers: usize) -> usize {
+    usize::try_from(effort).unwrap_or(usize::MAX) / (4 * customers.max(1)) + 1
+}
 
 /// No order of this part has fewer stacks open.
 pub(super) fn bound<const W: usize>(graph: &Graph<W>, part: &Set<W>) -> usize {
-    let mut near = neighbours(graph, part);
-    let mut left = *part;
+    let mut minor = Minor::of(graph, part);
     let mut best = 0;
-    while let Some(least) = left.iter().min_by_key(|&c| (near[c].len(), c)) {
-        best = best.max(near[least].len());
-        if !contract(&mut near, &mut left, least) {
+    while let Some(least) = minor.least(&Set::EMPTY) {
+        best = best.max(minor.near[least].len());
+        if !minor.contract(least) {
             break;
         }
     }
@@ -50,66 +147,55 @@ fn contradicts<const W: usize>(
     k: usize,
     stop: &dyn Fn() -> bool,
 ) -> bool {
-    let mut near = neighbours(graph, part);
-    let mut left = *part;
+    let mut minor = Minor::of(graph, part);
     while !stop() {
-        join(&mut near, &left, k);
-        let Some(least) = left.iter().min_by_key(|&c| (near[c].len(), c)) else { return false };
-        if near[least].len() > k {
+        minor.join(k);
+        let Some(least) = minor.least(&Set::EMPTY) else { return false };
+        if minor.near[least].len() > k {
             return true;
         }
-        if !contract(&mut near, &mut left, least) {
+        if !minor.contract(least) {
             return false;
         }
     }
     false
 }
 
-/// Makes neighbours of all that have more than `k` neighbours in common, until nobody has.
-fn join<const W: usize>(near: &mut [Set<W>], left: &Set<W>, k: usize) {
-    let mut joined = true;
-    while joined {
-        joined = false;
-        for a in left.iter() {
-            // Whoever has few neighbours shares few.
-            if near[a].len() <= k {
-                continue;
-            }
-            for b in left.minus(&near[a]).iter().filter(|&b| b > a) {
-                if near[b].len() > k && near[a].and(&near[b]).len() > k {
-                    near[a].insert(b);
-                    near[b].insert(a);
-                    joined = true;
-                }
+/// Whether it is shown on a contracted graph that no order keeps the limit; `each` is the effort
+/// that decides whether a graph seems to have no such order, so that contracting may go on.
+pub(super) fn rules_out<const W: usize>(
+    graph: &Graph<W>,
+    part: &Set<W>,
+    limit: usize,
+    each: u64,
+    effort: &mut Effort<'_>,
+) -> bool {
+    let mut minor = Minor::of(graph, part);
+    // Customers whose contraction lets an order within the limit be found.
+    let mut needed = Set::EMPTY;
+    let mut batch = BATCH;
+    while !effort.spent() {
+        let mut smaller = minor.clone();
+        let mut last = None;
+        for _ in 0..batch {
+            let next = smaller.least(&needed);
+            last = next.or(last);
+            if !next.is_some_and(|customer| smaller.contract(customer)) {
+                break;
             }
         }
-    }
-}
-
-/// Open neighbourhoods.
-fn neighbours<const W: usize>(graph: &Graph<W>, part: &Set<W>) -> Vec<Set<W>> {
-    let members: Vec<usize> = part.iter().collect();
-    let size = members.last().map_or(0, |last| last + 1);
-    let mut near: Vec<Set<W>> = (0..size).map(|c| *graph.near(c)).collect();
-    for &c in &members {
-        near[c].remove(c);
-    }
-    near
-}
-
-/// Contracts a customer with the neighbour that shares fewest neighbours with it; whether it had one.
-fn contract<const W: usize>(near: &mut [Set<W>], left: &mut Set<W>, least: usize) -> bool {
-    let into = near[least].iter().min_by_key(|&c| (near[c].and(&near[least]).len(), c));
-    let Some(into) = into else { return false };
-    for c in near[least].iter() {
-        near[c].remove(least);
-        if c != into {
-            near[c].insert(into);
-            near[into].insert(c);
+        let Some(last) = last else {
+            let known = effort.share(8 * each, |effort| minor.try_out(limit, effort));
+            return matches!(known, Outcome::Impossible);
+        };
+        match effort.share(each, |effort| smaller.try_out(limit, effort)) {
+            Outcome::Impossible => return true,
+            Outcome::GaveUp => minor = smaller,
+            Outcome::Found(_) if batch > 1 => batch /= 2,
+            Outcome::Found(_) => needed.insert(last),
         }
     }
-    left.remove(least);
-    true
+    false
 }
 
 #[cfg(test)]

@@ -2,10 +2,13 @@
 //! at a time. Knows products and customers, and nothing of pipes or rolls. [`shop`] weighs open
 //! kits with releases, knife places and changes of the roll.
 
+mod beam;
 mod bits;
+mod dead;
 mod graph;
-mod greedy;
 mod minor;
+mod moves;
+mod part;
 mod record;
 mod search;
 pub mod shop;

@@ -2,19 +2,26 @@
 //!
 //! A state is the set S of closed customers; N(S) is open or closed. Closing q opens
 //! N(q) \ N(S) and costs |N(S + q)| - |S|, which must not pass `limit`; whoever has all
-//! neighbours open is closed with it.
+//! neighbours open is closed with it. Let f(X) = |N(X)| - |X|, which is submodular.
 //!
-//! * Let f(X) = |N(X)| - |X|, which is submodular. If the customers A closed by q make f least
-//!   among all sets between S and S + A, and q fits, then any plan from S still fits with q
-//!   played first, since f(T + A) <= f(T) + f(A) - f(T & A) <= f(T) for every T that holds S. So
-//!   q may be played without branching. This holds when q opens one customer; when it opens
-//!   two, three or four, closes at least as many, and no customer opens fewer on these terms:
-//!   then no set between opens fewer and closes more.
+//! * **Commitment** (Chu and Stuckey's definite moves, CP 2009, made general; Kobayashi, Komuro and
+//!   Tamaki, "Search space reduction through commitments in pathwidth computation", SEA 2014). Let
+//!   T be reachable from S within the limit, and f(T) least among all sets between S and T. Then any
+//!   plan from S still fits with T first, since f(X + T) <= f(X) + f(T) - f(X & T) <= f(X) for every
+//!   X that holds S. So where T is dead, S is dead, whatever else S might do. f(T) is least between
+//!   just where the customers opened from S to T can be matched, each with a neighbour of its own
+//!   among those closed from S to T (Hall); so a customer closed with as many others that open
+//!   the same as there are opened is closed without branching.
+//! * **Old moves** (Chu and Stuckey). Where closing q from S is dead, q stays dead after other
+//!   moves, as long as these could have been made after q.
 //! * Of two customers, one opening a subset of what the other opens is tried alone.
-//! * States from which the rest was shown impossible are remembered in a table of fixed size.
+//! * States from which the rest was shown impossible are remembered.
+//! * When no more are left than may be open, all is done.
 
 use super::bits::Set;
+use super::dead::Dead;
 use super::graph::Graph;
+use super::moves::{Move, State, free};
 
 /// How the search ended.
 pub(super) enum Outcome {
@@ -26,154 +33,246 @@ pub(super) enum Outcome {
     GaveUp,
 }
 
-/// States remembered at most; two to the power of 20 sets of up to 64 bytes.
-const TABLE: usize = 1 << 20;
-
-/// States of one part from which one limit was shown impossible; made once and used for limit
-/// after limit, and again where a search for the same limit goes on with more work.
-pub(super) struct Dead<const W: usize> {
-    states: Vec<Set<W>>,
-    of: Option<(Set<W>, usize)>,
+/// How much may be looked at, and who says when to stop.
+pub(super) struct Effort<'a> {
+    /// States left to look at.
+    pub(super) left: u64,
+    /// Asked now and then.
+    pub(super) stop: &'a dyn Fn() -> bool,
 }
 
-impl<const W: usize> Dead<W> {
-    pub(super) const fn new() -> Self {
-        Self { states: Vec::new(), of: None }
-    }
-
-    /// Ready for a limit of a part: what is known of another is forgotten.
-    fn ready(&mut self, part: &Set<W>, limit: usize) {
-        if self.of == Some((*part, limit)) {
-            return;
+impl Effort<'_> {
+    /// Takes one state to look at; false where none is left or it is time to stop.
+    pub(super) fn take(&mut self) -> bool {
+        if self.left == 0 || (self.left.is_multiple_of(1024) && (self.stop)()) {
+            return false;
         }
-        self.states.clear();
-        self.states.resize(TABLE, Set::EMPTY);
-        self.of = Some((*part, limit));
+        self.left -= 1;
+        true
+    }
+
+    pub(super) fn spent(&self) -> bool {
+        self.left == 0 || (self.stop)()
+    }
+
+    /// Does something with at most so much of what is left.
+    pub(super) fn share<T>(&mut self, most: u64, of: impl FnOnce(&mut Effort<'_>) -> T) -> T {
+        let given = most.min(self.left);
+        let mut share = Effort { left: given, stop: self.stop };
+        let done = of(&mut share);
+        self.left -= given - share.left;
+        done
     }
 }
 
-struct Search<'a, const W: usize> {
+struct Search<'a, 'e, const W: usize> {
     graph: &'a Graph<W>,
-    part: Set<W>,
+    part: &'a Set<W>,
     limit: usize,
-    dead: &'a mut Vec<Set<W>>,
+    dead: &'a mut Dead<W>,
+    effort: &'a mut Effort<'e>,
+    /// The states from which the search has branched, and the customers closed on the way.
+    path: Vec<State<W>>,
     closing: Vec<usize>,
-    work: &'a mut u64,
-    stop: &'a dyn Fn() -> bool,
 }
 
-/// A customer that may be closed next.
-struct Move<const W: usize> {
-    customer: usize,
-    opens: Set<W>,
-    count: usize,
+/// How it went from a state.
+enum End {
+    Found,
+    /// The state is dead, and so are those on the path from this depth on.
+    Dead(usize),
+    GaveUp,
 }
 
-/// Searches for an order that never has more than `limit` customers of `part` open.
+/// Searches for an order that never has more than `limit` customers of `part` open. `dead` must
+/// be new, or have served this graph and limit before.
 pub(super) fn close_all<const W: usize>(
     graph: &Graph<W>,
     part: &Set<W>,
     limit: usize,
     dead: &mut Dead<W>,
-    work: &mut u64,
-    stop: &dyn Fn() -> bool,
+    effort: &mut Effort<'_>,
 ) -> Outcome {
-    dead.ready(part, limit);
-    let mut search = Search {
-        graph,
-        part: *part,
-        limit,
-        dead: &mut dead.states,
-        closing: Vec::new(),
-        work,
-        stop,
-    };
-    match search.from(Set::EMPTY, Set::EMPTY) {
-        Some(true) => Outcome::Found(search.closing),
-        Some(false) => Outcome::Impossible,
-        None => Outcome::GaveUp,
+    let (path, closing) = (Vec::new(), Vec::new());
+    let mut search = Search { graph, part, limit, dead, effort, path, closing };
+    match search.from(State::EMPTY, Set::EMPTY) {
+        End::Found => Outcome::Found(graph.closing(part, &search.closing)),
+        End::Dead(_) => Outcome::Impossible,
+        End::GaveUp => Outcome::GaveUp,
     }
 }
 
-impl<const W: usize> Search<'_, W> {
-    /// Whether all can be closed from here: `None` when the work ran out.
-    fn from(&mut self, mut closed: Set<W>, mut opened: Set<W>) -> Option<bool> {
-        let start = self.closing.len();
-        let moves = loop {
-            if closed == self.part {
-                return Some(true);
+impl<const W: usize> Search<'_, '_, W> {
+    /// Closes all from here, if that can be; `old` are customers whose closing is known to be dead.
+    fn from(&mut self, mut state: State<W>, mut old: Set<W>) -> End {
+        let depth = self.path.len();
+        let played = self.closing.len();
+        let end = loop {
+            if self.part.len() - state.closed.len() <= self.limit {
+                return End::Found;
             }
-            let moves = self.moves(&closed, &opened);
-            match self.free_move(&moves, &closed, &opened) {
-                Some(at) => self.play(moves[at].customer, &mut closed, &mut opened),
-                None => break moves,
+            if !old.and(&state.closed).is_empty() {
+                break End::Dead(depth);
             }
+            let moves = state.moves(self.graph, self.part, self.limit);
+            let Some(step) = free(&moves) else {
+                break self.branch(&state, old, &moves);
+            };
+            (state, old) = self.play(&state, &old, step);
         };
-        let slot = usize::try_from(closed.mixed() >> 44).unwrap_or(0) % TABLE;
-        if self.dead[slot] == closed && !closed.is_empty() {
-            self.closing.truncate(start);
-            return Some(false);
+        let End::Dead(least) = end else { return end };
+        self.closing.truncate(played);
+        self.path.truncate(depth);
+        self.dead.put(state.closed);
+        End::Dead(least.min(self.committed(&state)))
+    }
+
+    /// Tries the moves one after another.
+    fn branch(&mut self, state: &State<W>, mut old: Set<W>, moves: &[Move<W>]) -> End {
+        let depth = self.path.len();
+        if self.dead.has(&state.closed) {
+            return End::Dead(depth);
         }
-        *self.work = self.work.checked_sub(1)?;
-        if self.work.is_multiple_of(1024) && (self.stop)() {
-            return None;
+        if !self.effort.take() {
+            return End::GaveUp;
         }
-        let kept = self.closing.len();
-        for (at, step) in moves.iter().enumerate() {
-            if dominated(&moves, at) {
+        self.path.push(*state);
+        for step in moves {
+            if !old.and(&step.closes).is_empty() {
                 continue;
             }
-            let (mut then_closed, mut then_opened) = (closed, opened);
-            self.play(step.customer, &mut then_closed, &mut then_opened);
-            if self.from(then_closed, then_opened)? {
-                return Some(true);
+            let played = self.closing.len();
+            let (next, still_old) = self.play(state, &old, step);
+            match self.from(next, still_old) {
+                End::Dead(least) if least > depth => {}
+                end => return end,
             }
-            self.closing.truncate(kept);
+            self.closing.truncate(played);
+            old.insert(step.customer);
         }
-        self.dead[slot] = closed;
-        self.closing.truncate(start);
-        Some(false)
+        End::Dead(depth)
     }
 
-    /// Customers whose closing keeps the limit, fewest new stacks first.
-    fn moves(&self, closed: &Set<W>, opened: &Set<W>) -> Vec<Move<W>> {
-        let room = (self.limit + closed.len()).saturating_sub(opened.len());
-        let mut moves: Vec<Move<W>> = self
-            .part
-            .minus(closed)
-            .iter()
-            .filter_map(|customer| {
-                let opens = self.graph.near(customer).minus(opened);
-                let count = opens.len();
-                (count <= room).then_some(Move { customer, opens, count })
-            })
-            .collect();
-        moves.sort_by_key(|m| (m.count, m.customer));
-        moves
+    /// Closes a customer; the old moves that stay old are those after which it could have been closed.
+    fn play(&mut self, state: &State<W>, old: &Set<W>, step: &Move<W>) -> (State<W>, Set<W>) {
+        self.closing.push(step.customer);
+        let next = state.with(step);
+        let room = self.limit + state.closed.len() + 1;
+        let mut still = Set::EMPTY;
+        for before in old.iter() {
+            if next.opened.or(self.graph.near(before)).len() <= room {
+                still.insert(before);
+            }
+        }
+        (next, still)
     }
 
-    /// A move that may be played without branching (see the head of this file).
-    fn free_move(&self, moves: &[Move<W>], closed: &Set<W>, opened: &Set<W>) -> Option<usize> {
-        moves.iter().take_while(|m| m.count <= 4).position(|step| {
-            let open = opened.or(&step.opens);
-            let closes = self.graph.closed_by(&open, closed).len() - closed.len();
-            closes >= step.count
-        })
-    }
-
-    fn play(&mut self, customer: usize, closed: &mut Set<W>, opened: &mut Set<W>) {
-        *opened = opened.or(self.graph.near(customer));
-        let now = self.graph.closed_by(opened, closed);
-        self.closing.push(customer);
-        self.closing.extend(now.minus(closed).iter().filter(|&c| c != customer));
-        *closed = now;
+    /// The least depth on the path whose state is committed to this one.
+    fn committed(&self, state: &State<W>) -> usize {
+        let mut matching = Matching { graph: self.graph, of: Vec::new(), matched: Set::EMPTY };
+        let mut least = self.path.len();
+        for (depth, from) in self.path.iter().enumerate().rev() {
+            if from.open() < state.open() {
+                break;
+            }
+            let closed = state.closed.minus(&from.closed);
+            if matching.covers(&state.opened.minus(&from.opened), &closed) {
+                least = depth;
+            }
+        }
+        least
     }
 }
 
-/// Whether another move opens less, or the same and stands first.
-fn dominated<const W: usize>(moves: &[Move<W>], at: usize) -> bool {
-    let own = &moves[at];
-    moves.iter().enumerate().take_while(|(_, m)| m.count <= own.count).any(|(other, m)| {
-        other != at && m.opens.within(&own.opens) && (m.count < own.count || other < at)
-    })
+/// Customers opened, each matched with a neighbour closed (augmenting paths).
+struct Matching<'a, const W: usize> {
+    graph: &'a Graph<W>,
+    /// For each customer closed, the one opened that it is matched with.
+    of: Vec<Option<usize>>,
+    matched: Set<W>,
+}
+
+impl<const W: usize> Matching<'_, W> {
+    /// Whether all that are opened can be matched; both sets hold what they held before.
+    fn covers(&mut self, opened: &Set<W>, closed: &Set<W>) -> bool {
+        self.of.resize(64 * W, None);
+        for customer in opened.minus(&self.matched).iter() {
+            let mut seen = Set::EMPTY;
+            if self.augment(customer, closed, &mut seen) {
+                self.matched.insert(customer);
+            }
+        }
+        opened.within(&self.matched)
+    }
+
+    fn augment(&mut self, customer: usize, closed: &Set<W>, seen: &mut Set<W>) -> bool {
+        for with in self.graph.near(customer).and(closed).iter() {
+            if seen.has(with) {
+                continue;
+            }
+            seen.insert(with);
+            if self.of[with].is_none_or(|other| self.augment(other, closed, seen)) {
+                self.of[with] = Some(customer);
+                return true;
+            }
+        }
+        false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sequence::minor;
+
+    /// Whether an order within the limit exists, by going through all sets of closed customers: the
+    /// oracle knows neither moves nor commitments.
+    fn oracle(near: &[Set<1>], limit: usize) -> bool {
+        let n = near.len();
+        let mut reached = vec![false; 1 << n];
+        reached[0] = true;
+        for closed in 0..1_usize << n {
+            if !reached[closed] {
+                continue;
+            }
+            for next in (0..n).filter(|c| closed >> c & 1 == 0) {
+                let then = closed | 1 << next;
+                let open = (0..n).filter(|c| then >> c & 1 == 1);
+                let open = open.fold(Set::EMPTY, |set, c| set.or(&near[c])).len();
+                reached[then] |= open <= limit + closed.count_ones() as usize;
+            }
+        }
+        reached[(1 << n) - 1]
+    }
+
+    #[test]
+    fn the_search_agrees_with_all_sets_gone_through() {
+        let mut lot = 54_321_u64;
+        for density in [15, 25, 40, 60] {
+            for _ in 0..12 {
+                let mut near: Vec<Set<1>> = (0..11).map(Set::of).collect();
+                for (a, b) in (0..11).flat_map(|a| (0..a).map(move |b| (a, b))) {
+                    lot = lot * 48_271 % 2_147_483_647;
+                    if lot % 100 < density {
+                        near[a].insert(b);
+                        near[b].insert(a);
+                    }
+                }
+                let graph = Graph::new(near.clone());
+                let part = (0..11).fold(Set::EMPTY, |set: Set<1>, c| set.or(&Set::of(c)));
+                for limit in 1..=11 {
+                    let can = oracle(&near, limit);
+                    let mut effort = Effort { left: u64::MAX, stop: &|| false };
+                    let mut dead = Dead::new();
+                    match close_all(&graph, &part, limit, &mut dead, &mut effort) {
+                        Outcome::Found(order) => assert!(graph.most_open(&order) <= limit && can),
+                        Outcome::Impossible => assert!(!can, "{near:?}, {limit}"),
+                        Outcome::GaveUp => unreachable!("nothing limits it"),
+                    }
+                    let ruled_out = minor::rules_out(&graph, &part, limit, 500, &mut effort);
+                    assert!(!(ruled_out && can), "{near:?}, {limit}");
+                }
+            }
+        }
+    }
 }

@@ -5,14 +5,13 @@
 //! first product to its last, both included.
 //!
 //! Steps: build the customer graph (two customers are neighbours when they want a common
-//! product); split into connected parts; for each part take a greedy order, a lower bound by contraction, and search by closing
-//! customers (Chu and Stuckey, "Minimizing the maximum number of open stacks by customer
-//! search", CP 2009) for one stack fewer, and in turn for as few as the bound allows, until the
-//! two meet. Where that takes long, the bound is looked for once more ([`minor::improved`]).
+//! product); split into connected parts; settle each by closing customers (Chu and Stuckey,
+//! "Minimizing the maximum number of open stacks by customer search", CP 2009; [`part`]).
 
 use super::bits::Set;
 use super::graph::Graph;
-use super::{greedy, minor, search};
+use super::part;
+use super::search::Effort;
 
 /// Which customer wants which product.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -103,61 +102,16 @@ pub fn solve(instance: &Instance, work: u64, stop: &dyn Fn() -> bool) -> Answer 
     }
 }
 
-/// Nodes of the first search of each limit; twice as many each time that neither one stack fewer
-/// is found nor the lowest limit ruled out.
-const FIRST_SHARE: u64 = 20_000;
-
-/// Where searches as long as this have failed, the bound is looked for once more, with neighbours
-/// joined.
-const HARD: u64 = 8 * FIRST_SHARE;
-
 fn solve_sized<const W: usize>(instance: &Instance, work: u64, stop: &dyn Fn() -> bool) -> Answer {
     let graph = Graph::<W>::of(instance);
     let mut closing = Vec::with_capacity(instance.wants.len());
     let (mut value, mut bound) = (0, 0);
     for part in graph.parts() {
-        let mut order = greedy::best(&graph, &part);
-        let mut most = graph.most_open(&order);
-        let mut least = minor::bound(&graph, &part);
-        let mut left = work;
-        let (mut above, mut below) = (search::Dead::new(), search::Dead::new());
-        let mut share = FIRST_SHARE;
-        // A part that stays below what another part needs anyway decides nothing.
-        while most > least.max(bound) && left > 0 && !stop() {
-            let mut given = share.min(left);
-            let had = given;
-            match search::close_all(&graph, &part, most - 1, &mut above, &mut given, stop) {
-                search::Outcome::Found(better) => {
-                    most = graph.most_open(&better);
-                    order = better;
-                }
-                search::Outcome::Impossible => least = most,
-                search::Outcome::GaveUp => {
-                    // Where fewer cannot be found they may be ruled out from below.
-                    let mut more = share.min(left);
-                    let had = more;
-                    let low = least.max(bound);
-                    match search::close_all(&graph, &part, low, &mut below, &mut more, stop) {
-                        search::Outcome::Found(better) => {
-                            most = graph.most_open(&better);
-                            order = better;
-                        }
-                        search::Outcome::Impossible => least = low + 1,
-                        search::Outcome::GaveUp => {
-                            share = share.saturating_mul(2);
-                            if share == HARD {
-                                least = minor::improved(&graph, &part, least.max(bound), stop);
-                            }
-                        }
-                    }
-                    left = left.saturating_sub(had - more);
-                }
-            }
-            left = left.saturating_sub(had - given);
-        }
-        value = value.max(most);
-        bound = bound.max(least);
-        closing.extend(order);
+        let effort = Effort { left: work, stop };
+        let settled = part::settled(&graph, &part, bound, effort);
+        value = value.max(settled.most);
+        bound = bound.max(settled.least);
+        closing.extend(settled.closing);
     }
     let order = instance.products_closing(&closing);
     debug_assert_eq!(instance.open(&order), value);
