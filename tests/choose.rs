@@ -151,3 +151,49 @@ fn another_build_saves_a_roll_and_everything_follows_it() {
     fs::write(folder.path().join("rules.toml"), "").expect("a file written");
     assert_eq!(audit(folder.path()), Some(1));
 }
+
+/// Elbows in one piece, 504 mm wide and as long as the roll has room for: two to a roll. The gores of a
+/// fifth one fill what two rolls with two elbows each leave, so that a third roll is saved.
+#[test]
+fn gores_save_a_roll_and_templates_drawings_and_comparisons_follow() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mut takeoff = String::from("item,kind,size,length,quantity,build\n");
+    for number in 1..=5 {
+        let _ = writeln!(takeoff, "E-{number},elbow,NPS 6,,1,10");
+    }
+    let rolls = "roll,thickness,width,length,price,available\nB10,10,1500,700,310,\n";
+    let rules = "[choose]\nelbows = true\nmore_pieces = 200\n[table]\nstages = 2\n";
+    for (name, text) in [("takeoff.csv", &takeoff[..]), ("rolls.csv", rolls), ("rules.toml", rules)]
+    {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    assert!(run(&["plan", "--quiet"], folder.path()).status.success());
+    let made = plan(folder.path());
+    let rolls = &made["choice"]["specified"]["nests"][0]["rolls"];
+    assert_eq!((rolls, &made["value"]), (&Value::from(3), &Value::from(2)));
+    assert_eq!(audit(folder.path()), Some(0));
+    let plan = folder.path().join("out/plan.json").display().to_string();
+    let sheets = |words: &[&str]| -> usize {
+        let out = folder.path().join("sheets");
+        let out = out.to_str().expect("a path");
+        let words = [&["templates", "--paper", "whole", "--out", out], words].concat();
+        assert!(run(&words, folder.path()).status.success());
+        let names = fs::read_dir(out).expect("sheets").filter_map(Result::ok);
+        names.filter(|e| e.path().extension().is_some_and(|x| x == "svg")).count()
+    };
+    // As specified all elbows are one shape; as chosen there are gores beside it.
+    assert_eq!(sheets(&[]), 1);
+    assert!(sheets(&["--plan", &plan]) > 1);
+    assert!(run(&["draw"], folder.path()).status.success());
+    let compared = |words: &[&str]| -> String {
+        let words = [&["compare", "--csv", "--set", "shelf=none"], words].concat();
+        let output = run(&words, folder.path());
+        let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(output.status.success(), "{errors}");
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let rows: Vec<Vec<&str>> = text.lines().map(|line| line.split(',').collect()).collect();
+        let rolls = rows[0].iter().position(|head| head.contains("rolls")).expect("rolls");
+        rows[1][rolls].to_owned()
+    };
+    assert_eq!((compared(&[]).as_str(), compared(&["--plan", &plan]).as_str()), ("3", "2"));
+}

@@ -282,13 +282,20 @@ impl Figures {
         self.value() + i128::from(labour)
     }
 
-    /// Whether these are better than others: they cost less, or with the same cost at least a
-    /// thousandth less blanket.
+    /// The price of all rolls.
+    #[must_use]
+    pub fn price(&self) -> Money {
+        self.nests.iter().fold(Money::ZERO, |sum, nest| sum + nest.price)
+    }
+
+    /// Whether these are better than others: they cost less, or with the same cost and rolls no dearer
+    /// take at least a thousandth less blanket.
     #[must_use]
     pub fn better_than(&self, other: &Self, rules: &Rules) -> bool {
         let (mine, theirs) = (self.drawn().nm2(), other.drawn().nm2());
+        let less = self.price() <= other.price() && mine * 1000 <= theirs * 999;
         let (cost, costs) = (self.cost(rules), other.cost(rules));
-        cost < costs || (cost == costs && mine * 1000 <= theirs * 999)
+        cost < costs || (cost == costs && less)
     }
 }
 

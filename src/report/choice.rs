@@ -98,9 +98,7 @@ pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
         let waste = |n: &crate::plan::NestFigures| n.drawn.nm2() - n.pieces.nm2();
         row(format!("{mm}of it beyond the pieces, m2"), waste(a), waste(b), &square);
     }
-    let price = |figures: &Figures| -> i128 {
-        figures.nests.iter().map(|nest| i128::from(nest.price.micros())).sum()
-    };
+    let price = |figures: &Figures| i128::from(figures.price().micros());
     let money = |n: i128| {
         let sign = if n < 0 { "-" } else { "" };
         let micros = i64::try_from(n.unsigned_abs()).unwrap_or(i64::MAX);

@@ -119,7 +119,7 @@ pub(super) fn solve(
                     basis = rest.max().unwrap_or(Basis::Area);
                 }
                 possible.push(combination);
-                if best.as_ref().is_none_or(|old| new.rank() < old.rank()) {
+                if best.as_ref().is_none_or(|old| new.rank(listing) < old.rank(listing)) {
                     best = Some(new);
                 }
             }

@@ -7,7 +7,9 @@
 mod bound;
 mod few;
 
+use super::material::real;
 use super::{Bill, Limit, Offers, Size, Task, dive, generate};
+use crate::cutting::Objective;
 use crate::nest::choose::master::Master;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
@@ -108,7 +110,7 @@ pub fn solve_many(
     for taken in std::iter::once(listing.first()).chain(taken) {
         match listing.made(taken, options, watch) {
             Ok(new) => {
-                if best.as_ref().is_none_or(|old| new.rank() < old.rank()) {
+                if best.as_ref().is_none_or(|old| new.rank(listing) < old.rank(listing)) {
                     best = Some(new);
                 }
             }
@@ -151,8 +153,9 @@ struct Made {
 }
 
 impl Made {
-    /// What tells answers apart: the value, then the blanket that is drawn off.
-    fn rank(&self) -> (i64, Area) {
+    /// What tells answers apart: the value, then the blanket that is drawn off, with the part of a roll
+    /// that must be saved by what is taken of what is limited.
+    fn rank(&self, listing: &Listing<'_>) -> (i64, Area) {
         let drawn = self.instances.iter().zip(&self.nestings).map(|(instance, nesting)| {
             let of = |layout: &crate::nest::Layout| {
                 let far = layout.pulls.iter().map(|p| p.y + p.length).max().unwrap_or_default();
@@ -161,7 +164,13 @@ impl Made {
             };
             nesting.layouts.iter().map(of).sum::<Area>()
         });
-        (self.value, drawn.sum())
+        let extra = listing.extra(&self.taken);
+        let rolls = listing.materials.iter().flat_map(|instance| &instance.rolls);
+        let areas =
+            rolls.map(|roll| Area::of_rectangle(roll.width, roll.length.unwrap_or_default()));
+        let roll = areas.max().unwrap_or(Area::ZERO);
+        let thrift = Area::from_nm2(roll.nm2() / i128::from(THRIFT) * extra);
+        (self.value, drawn.sum::<Area>() + thrift)
     }
 
     /// With bounds that hold for every choice; `each` by material.
@@ -245,6 +254,19 @@ impl Listing<'_> {
         self.groups.iter().zip(taken).map(of).sum()
     }
 
+    /// What a unit of what is limited must save, in the objective's unit; nothing where rolls have no
+    /// end.
+    fn thrift(&self) -> f64 {
+        let rolls = self.materials.iter().flat_map(|instance| {
+            instance.rolls.iter().filter_map(|roll| match instance.objective {
+                Objective::Rolls => Some(1),
+                Objective::Price => Some(roll.price.micros()),
+                Objective::Length => None,
+            })
+        });
+        real(rolls.max().unwrap_or(0)) / real(THRIFT)
+    }
+
     fn made(
         &self,
         taken: Vec<Vec<u64>>,
@@ -272,6 +294,10 @@ impl Listing<'_> {
         Length::from_nm(if widest / common > FINE { coarse } else { common })
     }
 }
+
+/// One unit of what is limited must save at least one part in so many of a roll, or as good as
+/// nothing would be got for it. Our choice.
+const THRIFT: i64 = 1_000;
 
 /// Up to so many steps across a roll the sizes' common divisor is taken.
 const FINE: i64 = 5_000;
@@ -339,10 +365,11 @@ impl Offers for Listing<'_> {
 
     fn first(&self, group: usize) -> Vec<Bill<usize>> {
         let part = |held: &Held| (Size::of(self.piece(held), held.material), held.quantity);
+        let thrift = self.thrift();
         let bill = |(plan, way): (usize, &Way)| Bill {
             plan,
             parts: way.pieces.iter().map(part).collect(),
-            cost: super::material::real(way.cost),
+            cost: real(way.cost) + thrift * real(way.extra),
             extra: way.extra,
         };
         self.groups[group].ways.iter().enumerate().map(bill).collect()
