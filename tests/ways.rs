@@ -86,7 +86,7 @@ fn rolls(job: &Job, demand: &Demand) -> Option<u64> {
     let many = |sheet: &rollwright::plan::Wanted| -> u64 {
         sheet.pieces.iter().map(|piece| piece.quantity).sum()
     };
-    if sheets.iter().map(many).max().unwrap_or(0) > 9 {
+    if sheets.iter().map(many).max().unwrap_or(0) > 8 {
         return None;
     }
     Some(sheets.iter().map(|sheet| least_rolls(&sheet.instance())).sum())
