@@ -131,7 +131,7 @@ fn perturbed_prices_never_exceed_the_optimum() {
                     .map(|&price| price / 1000 * (1000 - spread + next() % (2 * spread + 1)))
                     .collect();
                 let worth = most(&instance, &prices);
-                let moved = Certificate { prices, most: vec![Most { worth, per: 0 }] };
+                let moved = Certificate::new(prices, vec![Most { worth, per: 0 }]);
                 let bound = moved.bound(&instance).expect("unlimited rolls");
                 assert!(bound <= optimum, "{}: {bound} > {optimum}", instance.name);
             }

@@ -61,9 +61,9 @@ pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -
     let named = Named { watch, instance };
     let answer = pack(&problem, options, &named).ok()?;
     let certificate = certify(&problem, &answer)
-        .map(|(prices, most)| Certificate {
-            prices,
-            most: most.into_iter().map(|worth| super::bound::Most { worth, per: 0 }).collect(),
+        .map(|(prices, most)| {
+            let most = most.into_iter().map(|worth| super::bound::Most { worth, per: 0 });
+            Certificate::new(prices, most.collect())
         })
         .filter(|certificate| certificate.bound(instance) >= Some(answer.bound));
     Some(Nesting {

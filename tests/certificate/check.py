@@ -12,8 +12,12 @@ Two claims are checked, in whole numbers throughout:
    pull of each length is a knapsack across the roll in which a kind of piece may be taken as often
    as it is wanted, in the turns it may take; the best roll is a knapsack of pulls. In three stages a
    strip of a pull holds a stack of pieces no wider than the strip: a knapsack along the pull for each
-   width and turn, then strips across, then pulls along. Any other style, and three stages before
-   that, is checked where the prices are areas or less and z_k is at least the roll's.
+   width and turn, then strips across, then pulls along. Any number of stages, free cutting of
+   rectangles, and three stages before that: the certificate's scales weigh sizes across and along, and
+   a piece's price is at most the product of its weights however it lies. The most that sizes weigh
+   which fit side by side, F, and one behind the other, G, are two knapsacks in one dimension, and no
+   packing of the roll is worth more than F * G (Fekete and Schepers 2004, theorem 3; a size occurs at
+   most as often as pieces have it). Without scales, outlines too, prices must be areas or less.
 2. the bound printed follows from prices and z_k.
 
 Prints how many were checked; whatever cannot be checked is named with the reason. Exit code 1
@@ -197,6 +201,63 @@ def check_three_stages(instance, prices, most):
             raise ValueError(f"roll {roll['id']} holds {worth}, more than {entry['worth']}")
 
 
+def heaviest(weights, copies, room):
+    """The most that sizes weigh which fit in a room, each at most so many times."""
+    step = reduce(gcd, weights)
+    room = room // step
+    work = sum(min(copies[size], room * step // size).bit_length() for size in weights) * room
+    if work > 5 * MOST_WORK:
+        raise Unchecked("too large for this script")
+    row = [0] * (room + 1)
+    for size, weight in weights.items():
+        left, part = min(copies[size], room * step // size), 1
+        while left and weight > 0:
+            part = min(part, left)
+            shift, gain = part * (size // step), part * weight
+            row = row[:shift] + [max(a, b + gain) for a, b in zip(row[shift:], row)]
+            left, part = left - part, 2 * part
+    return row[room]
+
+
+def check_scales(instance, prices, most, scales):
+    """Prices are products of weights, and what fits in each direction weighs no more than claimed."""
+    cutting = instance["cutting"]
+    gap = nm(cutting.get("gap") or 0)
+    limit = cutting.get("pull_limit")
+    limit = None if limit is None else nm(limit) + gap
+    rooms = [usable(roll, cutting) for roll in instance["rolls"]]
+
+    if cutting["style"] == "free" and any(p.get("turns", [0]) is None for p in instance["pieces"]):
+        raise ValueError("scales are given, but pieces may lie at any angle")
+
+    def fits(width, length):
+        inside = any(width <= w and (l is None or length <= l) for w, l in rooms)
+        return inside and (limit is None or length <= limit)
+
+    weights = [{nm(size): weight for size, weight in scales[side]} for side in ("across", "along")]
+    copies = [dict.fromkeys(side, 0) for side in weights]
+    for piece, price in zip(instance["pieces"], prices):
+        lies = [(w + gap, l + gap) for w, l in forms(piece) if fits(w + gap, l + gap)]
+        for side in (0, 1):
+            for size in {form[side] for form in lies}:
+                copies[side][size] += piece["quantity"]
+        if any(price > weights[0][w] * weights[1][l] for w, l in lies):
+            raise ValueError(f"the price of {piece['id']} is more than the product of its weights")
+    known = {}
+    for (width, length), roll, entry in zip(rooms, instance["rolls"], most):
+        for side, room in ((0, width), (1, length)):
+            if room is not None and (side, room) not in known:
+                known[side, room] = heaviest(weights[side], copies[side], room)
+        if length is None:
+            # Along a roll without end nothing has to fit: the heaviest size for its length counts.
+            length = nm(entry["per"])
+            along = max(Fraction(weight, size) for size, weight in weights[1].items()) * length
+        else:
+            along = known[1, length]
+        if known[0, width] * along > entry["worth"]:
+            raise ValueError(f"roll {roll['id']} may hold {known[0, width] * along}, more than claimed")
+
+
 def check_area(instance, prices, most):
     """Prices at most in proportion to area, and each roll worth at least its own area."""
     cutting = instance["cutting"]
@@ -206,7 +267,7 @@ def check_area(instance, prices, most):
         length = nm(entry["per"]) if length is None else length
         for piece, price in zip(instance["pieces"], prices):
             if price * width * length > entry["worth"] * area(piece, gap):
-                raise Unchecked("prices that are no areas, and more than three stages")
+                raise Unchecked("prices that are no areas, and no scales beside them")
 
 
 def cost(instance, roll):
@@ -275,6 +336,9 @@ def check(instance, certificate):
     cutting = instance["cutting"]
     if cutting["style"] == "straight" and cutting.get("stages") == 2:
         check_two_stages(instance, prices, most)
+        return
+    if certificate.get("scales") is not None:
+        check_scales(instance, prices, most, certificate["scales"])
         return
     try:
         check_area(instance, prices, most)

@@ -48,7 +48,8 @@ fn verdict(instances: &Path, certificates: &Path) -> (String, bool) {
 }
 
 /// Rolls of 48 x 100 (units of 10 mm, with a gap) and of 70 x 70, four sizes, two stages; rolls of
-/// 100 x 110 in three stages, whose pieces do not fill them by area; and
+/// 100 x 110 in three stages, whose programme is above every bound for all packings; two widths of rolls in any number
+/// of stages, with pieces too wide to lie side by side; squares of more than half a roll laid free; and
 /// wedges, whose bound once was rounded up to whole millimetres, though outlines may lie in one
 /// another at any length: the area bound is 3 x 1435 / 100 = 43.05 mm.
 const OWN: &str = r#"[
@@ -72,11 +73,25 @@ const OWN: &str = r#"[
  {"name": "three", "objective": "rolls",
   "rolls": [{"id": "A", "width": 100, "length": 110, "price": 1, "available": null}],
   "pieces": [
-   {"id": "a", "width": 41, "length": 63, "quantity": 7, "turns": [0]},
-   {"id": "b", "width": 37, "length": 44, "quantity": 13, "turns": [0, 90]},
-   {"id": "c", "width": 58, "length": 29, "quantity": 9, "turns": [0]},
-   {"id": "d", "width": 23, "length": 71, "quantity": 6, "turns": [0, 90]}],
+   {"id": "a", "width": 34, "length": 42, "quantity": 6, "turns": [0]},
+   {"id": "b", "width": 25, "length": 67, "quantity": 8, "turns": [0]},
+   {"id": "c", "width": 39, "length": 70, "quantity": 14, "turns": [0]},
+   {"id": "d", "width": 37, "length": 29, "quantity": 10, "turns": [0]}],
   "cutting": {"style": "straight", "stages": 3}},
+ {"name": "any", "objective": "price",
+  "rolls": [{"id": "A", "width": 100, "length": 400, "price": 10, "available": null},
+            {"id": "B", "width": 135, "length": 400, "price": 14.5, "available": 3}],
+  "pieces": [
+   {"id": "a", "width": 62, "length": 51, "quantity": 31, "turns": [0]},
+   {"id": "b", "width": 44, "length": 35, "quantity": 9, "turns": [0, 90]},
+   {"id": "c", "width": 57, "length": 90, "quantity": 12, "turns": [0, 90]}],
+  "cutting": {"style": "straight", "stages": null, "square_cut": 10, "gap": 2, "pull_limit": 200}},
+ {"name": "free", "objective": "rolls",
+  "rolls": [{"id": "A", "width": 100, "length": 100, "price": 1, "available": null}],
+  "pieces": [
+   {"id": "a", "width": 53, "length": 58, "quantity": 5, "turns": [0, 90]},
+   {"id": "b", "width": 34, "length": 41, "quantity": 11, "turns": [0, 90]}],
+  "cutting": {"style": "free"}},
  {"name": "wedges", "objective": "length",
   "rolls": [{"id": "A", "width": 100, "length": null}],
   "pieces": [{"id": "t", "outline": [[0, 0], [70, 0], [0, 41]], "quantity": 3, "turns": [0, 180]}],
@@ -94,7 +109,7 @@ fn another_program_agrees_with_the_bounds() {
     let certificates = certified(folder.path(), &instances);
     let (text, right) = verdict(&instances, &certificates);
     assert!(right, "{text}");
-    assert!(text.contains("checked 4, unchecked 0, wrong 0"), "{text}");
+    assert!(text.contains("checked 6, unchecked 0, wrong 0"), "{text}");
 }
 
 /// The script itself is tested: bounds and worths that are tampered with are seen.
@@ -109,19 +124,25 @@ fn a_wrong_certificate_is_seen() {
     let certificates = certified(folder.path(), &instances);
     let text = fs::read_to_string(&certificates).expect("readable");
     let honest: serde_json::Value = serde_json::from_str(&text).expect("JSON");
-    let tamper: [fn(&mut serde_json::Value); 3] = [
-        |all| all[0]["bound"] = 1000.into(),
-        |all| all[0]["prices"][1]["price"] = (-1).into(),
-        |all| {
-            let worth = all[0]["most"][0]["worth"].as_i64().unwrap_or_default();
-            all[0]["most"][0]["worth"] = (worth / 2).into();
-        },
+    let half = |value: &mut serde_json::Value| {
+        *value = (value.as_i64().expect("a number") / 2).into();
+    };
+    let bases: Vec<&str> = (0..6).filter_map(|at| honest[at]["basis"].as_str()).collect();
+    let programme = "linear-programme";
+    assert_eq!(bases, [programme, programme, programme, "lines", "dual-feasible", "area"]);
+    let tamper: [(&str, &dyn Fn(&mut serde_json::Value)); 6] = [
+        ("rolls", &|all| all[0]["bound"] = 1000.into()),
+        ("rolls", &|all| all[0]["prices"][1]["price"] = (-1).into()),
+        ("rolls", &|all| half(&mut all[0]["most"][0]["worth"])),
+        ("three", &|all| half(&mut all[2]["most"][0]["worth"])),
+        ("any", &|all| half(&mut all[3]["most"][1]["worth"])),
+        ("free", &|all| half(&mut all[4]["scales"]["across"][1][1])),
     ];
-    for change in tamper {
+    for (name, change) in tamper {
         let mut all = honest.clone();
         change(&mut all);
         fs::write(&certificates, all.to_string()).expect("written");
         let (text, right) = verdict(&instances, &certificates);
-        assert!(!right && text.contains("WRONG rolls"), "{text}");
+        assert!(!right && text.contains(&format!("WRONG {name}")), "{text}");
     }
 }

@@ -20,6 +20,15 @@ pub(super) struct Certificate {
     /// Whole prices, one for each piece; absent where the bound does not rest on prices.
     prices: Option<Vec<Price>>,
     most: Option<Vec<Most>>,
+    /// What the prices are made of, where they hold for every packing: pairs of a size, gap included,
+    /// and its weight, across and along.
+    scales: Option<Scales>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Scales {
+    across: Vec<(Length, i64)>,
+    along: Vec<(Length, i64)>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -49,8 +58,16 @@ impl Certificate {
             basis: nesting.basis,
             prices,
             most,
+            scales: certificate.and_then(|c| c.scales.as_ref()).map(scales),
         }
     }
+}
+
+fn scales(scales: &nest::bound::Scales) -> Scales {
+    let pairs = |weights: &[nest::bound::Weight]| {
+        weights.iter().map(|w| (Length::from_nm(w.size), w.weight)).collect()
+    };
+    Scales { across: pairs(&scales.across), along: pairs(&scales.along) }
 }
 
 fn prices(instance: &Instance, certificate: &nest::bound::Certificate) -> Vec<Price> {

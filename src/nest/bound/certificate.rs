@@ -25,6 +25,47 @@ pub struct Certificate {
     pub prices: Vec<i64>,
     /// For each roll of the instance, the most that one layout of it is worth.
     pub most: Vec<Most>,
+    /// What the prices are made of, where they hold for every packing.
+    pub scales: Option<Scales>,
+}
+
+/// Weights of sizes, from which anyone can see that a certificate holds for every packing.
+///
+/// A piece of size `w` by `l` is priced at no more than `across(w) * along(l)`, however it may lie. A
+/// line across a roll meets pieces whose widths fit the roll, and these weigh `F` at most; one along
+/// it meets pieces whose lengths fit, and these weigh `G` at most (both are knapsacks in one
+/// dimension). Then no packing of the roll is worth more than `F * G`: with sizes replaced by such
+/// weights there is still a packing, into `F` by `G` (conservative scales: Fekete and Schepers,
+/// Mathematical Methods of Operations Research 60, 2004, theorem 3).
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Scales {
+    /// By size across, increasing.
+    pub across: Vec<Weight>,
+    /// By size along, increasing.
+    pub along: Vec<Weight>,
+}
+
+/// What a size weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Weight {
+    /// The size in nanometres, gap included.
+    pub size: i64,
+    /// Its weight, in the product's unit of this direction.
+    pub weight: i64,
+}
+
+impl Scales {
+    /// From sizes across and along, each with its weight; a size has one weight.
+    #[must_use]
+    pub fn new(sizes: impl Iterator<Item = [Weight; 2]>) -> Self {
+        let (mut across, mut along): (Vec<Weight>, Vec<Weight>) =
+            sizes.map(|[across, along]| (across, along)).unzip();
+        for weights in [&mut across, &mut along] {
+            weights.sort_unstable();
+            weights.dedup();
+        }
+        Self { across, along }
+    }
 }
 
 /// The most that a roll's layouts are worth.
@@ -37,6 +78,12 @@ pub struct Most {
 }
 
 impl Certificate {
+    /// Prices and worths that are not made of scales.
+    #[must_use]
+    pub const fn new(prices: Vec<i64>, most: Vec<Most>) -> Self {
+        Self { prices, most, scales: None }
+    }
+
     /// The lower bound that follows, in the objective's unit. `None` if the rolls on hand cannot
     /// hold the pieces at all.
     #[must_use]

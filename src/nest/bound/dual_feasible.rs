@@ -45,6 +45,17 @@ impl DualFeasible {
         }
     }
 
+    /// Any of the functions; `below(n)` draws a number below `n`.
+    #[cfg(test)]
+    pub fn drawn(capacity: i64, below: &mut dyn FnMut(i64) -> i64) -> Self {
+        match below(4) {
+            1 => Self::Threshold(1 + below((capacity / 2).max(1))),
+            2 => Self::Multiples(1 + below(30)),
+            3 => Self::Steps(1 + below((capacity / 2).max(1))),
+            _ => Self::Identity,
+        }
+    }
+
     /// The functions worth trying for these sizes: thresholds and steps at the sizes themselves and
     /// at what they leave of the capacity, at most `many` of each.
     #[must_use]

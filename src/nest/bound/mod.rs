@@ -4,6 +4,6 @@ mod certificate;
 mod dual_feasible;
 mod reach;
 
-pub use certificate::{Certificate, Most};
+pub use certificate::{Certificate, Most, Scales, Weight};
 pub use dual_feasible::DualFeasible;
 pub use reach::Reach;

@@ -30,7 +30,7 @@ pub fn square(quantity: u64) -> Piece {
 pub fn by_area(instance: &Instance, chosen: i128) -> Option<i64> {
     let mut prices: Vec<i64> = instance.pieces.iter().map(|p| area(instance, p)).collect();
     prices.push(down(chosen));
-    let certificate = Certificate { prices, most: roll_areas(instance) };
+    let certificate = Certificate::new(prices, roll_areas(instance));
     certificate.bound(&with_groups(instance))
 }
 

@@ -8,9 +8,9 @@
 //!
 //! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere.
 
-use super::task::{Kind, Task};
+use super::task::{Kind, Shape, Task};
 use crate::cutting::Objective;
-use crate::nest::bound::{Certificate, DualFeasible, Most, Reach};
+use crate::nest::bound::{Certificate, DualFeasible, Most, Reach, Scales, Weight};
 use crate::nest::{Basis, Instance};
 use crate::units::Length;
 
@@ -20,8 +20,11 @@ pub type Bound = (i64, Basis, Option<Certificate>);
 /// The best bound.
 pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     let mut best: Bound = (0, Basis::Area, None);
-    if let Some(area) = area(instance, task) {
-        offer(instance, task, &mut best, area, Basis::Area);
+    if let Some(area) = area(instance, task)
+        && offer(instance, task, &mut best, area, Basis::Area)
+        && instance.pieces.iter().all(|piece| piece.outline.is_none())
+    {
+        made_of(&mut best, task, |s| Some([s.w, s.h]));
     }
     let across = Side::new(task, |s| s.w, task.rooms.iter().map(|r| r.width));
     let along = Side::new(task, |s| s.h, task.rooms.iter().map(|r| r.length));
@@ -29,24 +32,47 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
         for (j, &g) in along.family.iter().enumerate() {
             if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g)) {
                 let basis = if i + j == 0 { Basis::Area } else { Basis::DualFeasible };
-                offer(instance, task, &mut best, certificate, basis);
+                if offer(instance, task, &mut best, certificate, basis) {
+                    made_of(&mut best, task, |s| Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?]));
+                }
             }
         }
     }
     best
 }
 
-/// Keeps a certificate if its bound is better. The length of a strip of rectangles is a sum of
-/// sides, so it is rounded up to whole units; outlines may lie in one another at any length.
-fn offer(instance: &Instance, task: &Task, best: &mut Bound, new: Certificate, basis: Basis) {
-    let Some(mut bound) = new.bound(instance) else { return };
+/// Keeps a certificate if its bound is better, and says so. The length of a strip of rectangles is a
+/// sum of sides, so it is rounded up to whole units; outlines may lie in one another at any length.
+fn offer(
+    instance: &Instance,
+    task: &Task,
+    best: &mut Bound,
+    new: Certificate,
+    basis: Basis,
+) -> bool {
+    let Some(mut bound) = new.bound(instance) else { return false };
     let rectangles = instance.pieces.iter().all(|piece| piece.outline.is_none());
     if instance.objective == Objective::Length && rectangles {
         let fixed = instance.cutting.square_cut.nm() - instance.cutting.gap.nm();
         bound = Length::from_nm(bound - fixed).round_up_to(Length::from_nm(task.unit)).nm() + fixed;
     }
-    if bound > best.0 || best.2.is_none() {
+    let kept = bound > best.0 || best.2.is_none();
+    if kept {
         *best = (bound.max(best.0), basis, Some(new));
+    }
+    kept
+}
+
+/// Says what the best certificate is made of: the weights of each shape that fits.
+fn made_of(best: &mut Bound, task: &Task, weigh: impl Fn(&Shape) -> Option<[i64; 2]>) {
+    let shapes = task.kinds.iter().flat_map(|kind| &kind.shapes);
+    let weights = shapes.filter_map(|shape| {
+        let [across, along] = weigh(shape)?;
+        let of = |size: i64, weight: i64| Weight { size: size * task.unit, weight };
+        Some([of(shape.w, across), of(shape.h, along)])
+    });
+    if let Some(certificate) = &mut best.2 {
+        certificate.scales = Some(Scales::new(weights));
     }
 }
 
@@ -65,21 +91,21 @@ fn area(instance: &Instance, task: &Task) -> Option<Certificate> {
         let (length, per) = if roll.length.is_none() { (1, task.unit) } else { (room.length, 0) };
         Some(Most { worth: room.width.checked_mul(length)?, per })
     });
-    Some(Certificate { prices, most: most.collect::<Option<Vec<Most>>>()? })
+    Some(Certificate::new(prices, most.collect::<Option<Vec<Most>>>()?))
 }
 
 /// One direction: how far rolls reach in it, and the functions to try.
-struct Side {
+pub(super) struct Side {
     /// The rolls' size where all have the same; sizes grow and functions differ only then.
-    same: Option<i64>,
+    pub(super) same: Option<i64>,
     reach: Reach,
     family: Vec<DualFeasible>,
 }
 
 impl Side {
-    fn new(
+    pub(super) fn new(
         task: &Task,
-        size: fn(&super::task::Shape) -> i64,
+        size: fn(&Shape) -> i64,
         mut rooms: impl Iterator<Item = i64>,
     ) -> Self {
         let first = rooms.next().unwrap_or(0);
@@ -115,7 +141,7 @@ impl Side {
 }
 
 /// The certificate of a pair of functions; `None` where numbers grow too large.
-fn weigh(
+pub(super) fn weigh(
     instance: &Instance,
     task: &Task,
     (across, f): (&Side, DualFeasible),
@@ -143,5 +169,5 @@ fn weigh(
         let worth = across.whole(f, room.width).checked_mul(length)?;
         Some(Most { worth, per: if endless { task.unit } else { 0 } })
     });
-    Some(Certificate { prices, most: most.collect::<Option<Vec<Most>>>()? })
+    Some(Certificate::new(prices, most.collect::<Option<Vec<Most>>>()?))
 }

@@ -23,6 +23,8 @@ mod joins;
 mod lot;
 mod orders;
 mod packer;
+#[cfg(test)]
+mod perturbed;
 mod rooms;
 mod search;
 mod skyline;

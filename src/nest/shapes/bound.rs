@@ -52,5 +52,5 @@ fn by_area(instance: &Instance) -> Certificate {
             per: if roll.length.is_none() { METRE } else { 0 },
         })
         .collect();
-    Certificate { prices, most }
+    Certificate::new(prices, most)
 }

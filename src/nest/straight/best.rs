@@ -5,7 +5,7 @@ use super::effort::Effort;
 use super::model::{Model, gcd};
 use super::pattern::Cuts;
 use crate::cutting::Objective;
-use crate::nest::bound::Certificate;
+use crate::nest::bound::{Certificate, Scales};
 use crate::nest::{Basis, Instance, Nesting, News, Status};
 use crate::units::Length;
 
@@ -59,17 +59,26 @@ impl<'a> Best<'a> {
         true
     }
 
-    /// Raises the bound to what a certificate proves.
-    pub fn raise(&mut self, certificate: Certificate, basis: Basis) {
+    /// Raises the bound to what a certificate proves; whether the certificate is kept.
+    pub fn raise(&mut self, certificate: Certificate, basis: Basis) -> bool {
         let Some(bound) = certificate.bound(self.instance) else {
             self.impossible = true;
-            return;
+            return false;
         };
-        if bound > self.bound || self.certificate.is_none() {
+        let kept = bound > self.bound || self.certificate.is_none();
+        if kept {
             self.bound = bound.max(self.bound);
             self.basis = basis;
             self.certificate = Some(certificate);
             self.tell();
+        }
+        kept
+    }
+
+    /// Says what the certificate kept last is made of.
+    pub fn made_of(&mut self, scales: Scales) {
+        if let Some(certificate) = &mut self.certificate {
+            certificate.scales = Some(scales);
         }
     }
 

@@ -68,6 +68,9 @@ pub(super) fn exchanged(model: &Model) -> Option<Model> {
     for roll in &mut other.rolls {
         std::mem::swap(&mut roll.width, &mut roll.length);
     }
+    for class in &mut other.classes {
+        class.size.swap(0, 1);
+    }
     for form in &mut other.forms {
         std::mem::swap(&mut form.width, &mut form.length);
     }

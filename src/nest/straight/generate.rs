@@ -77,7 +77,7 @@ pub(super) fn generate(
         let priced = pricing.price(master, &question, effort);
         if let (Some(best), Some((prices, most))) = (best.as_deref_mut(), priced.proof) {
             let all: Vec<Option<i64>> = prices.into_iter().map(Some).collect();
-            let certificate = Certificate { prices: model.by_piece(&all), most };
+            let certificate = Certificate::new(model.by_piece(&all), most);
             best.raise(certificate, Basis::LinearProgramme);
             settled += usize::from(best.settles(master.value()));
             if settled > AFTER {

@@ -140,7 +140,7 @@ impl Lines {
             self.enter(&mut lp, combination);
         }
         let mut prices = vec![0_i64; many];
-        let mut most = vec![0_i64; self.widths.len()];
+        let mut most = vec![0; self.widths.len()];
         for _ in 0..ROUNDS {
             effort.optimise(&mut lp);
             prices = lp.prices()[..many].iter().map(|&price| whole(price)).collect();
@@ -149,10 +149,9 @@ impl Lines {
                 .collect();
             let room = (self.widths.as_slice(), many + 1);
             let sweep = Sweep::new(&self.across, room, (&prices, &self.copies), effort);
-            most.fill(0);
+            most = self.most(&sweep);
             let mut found: Vec<(f64, usize)> = Vec::new();
             for (at, candidate) in sweep.candidates.iter().enumerate() {
-                most[candidate.width] = most[candidate.width].max(candidate.worth);
                 let worth = real(u64::try_from(candidate.worth).unwrap_or(0));
                 let ratio = worth / rates[candidate.width].max(1.0);
                 if ratio > 1.0 + 1e-9 {
@@ -190,10 +189,33 @@ impl Lines {
         (self.told(&prices, &most), value)
     }
 
+    /// The most that a combination is worth on each width of rolls.
+    fn most(&self, sweep: &Sweep<'_>) -> Vec<i64> {
+        let mut most = vec![0_i64; self.widths.len()];
+        for candidate in &sweep.candidates {
+            most[candidate.width] = most[candidate.width].max(candidate.worth);
+        }
+        most
+    }
+
+    /// The certificate of any prices of widths, one for each of [`Self::sizes`].
+    #[cfg(test)]
+    pub(super) fn at(&self, prices: &[i64], effort: &Effort<'_>) -> Certificate {
+        let room = (self.widths.as_slice(), self.across.len() + 1);
+        let sweep = Sweep::new(&self.across, room, (prices, &self.copies), effort);
+        assert!(!sweep.cut_short, "there is work enough");
+        self.told(prices, &self.most(&sweep))
+    }
+
+    /// The widths of pieces, increasing, in units.
+    #[cfg(test)]
+    pub(super) fn sizes(&self) -> impl Iterator<Item = usize> {
+        self.across.iter().map(|form| form.width)
+    }
+
     /// Rows, rolls, turned pieces and missing length.
     fn programme(&self, asked: &Asked<'_>, longest: f64) -> Simplex {
         let (model, many) = (&self.model, self.across.len());
-        let width = |form: &Form| self.across.partition_point(|f| f.width < form.width);
         let mut forms: Vec<Vec<&Form>> = vec![Vec::new(); model.classes.len()];
         for form in &model.forms {
             forms[form.class].push(form);
@@ -201,7 +223,7 @@ impl Lines {
         let mut wanted = vec![0.0; many];
         for (class, forms) in model.classes.iter().zip(&forms) {
             if let [only] = forms[..] {
-                wanted[width(only)] += real(only.length as u64) * real(class.demand) / longest;
+                wanted[self.place(only)] += real(only.length as u64) * real(class.demand) / longest;
             }
         }
         let row = |rhs: f64| Row { sense: Sense::AtLeast, rhs };
@@ -220,7 +242,7 @@ impl Lines {
         for (class, forms) in forms.iter().enumerate().filter(|(_, forms)| forms.len() > 1) {
             for form in forms {
                 let length = real(form.length as u64) / longest;
-                lp.add_column(0.0, &[(width(form), -length), (of_class(class), 1.0)]);
+                lp.add_column(0.0, &[(self.place(form), -length), (of_class(class), 1.0)]);
             }
         }
         for (k, roll) in model.rolls.iter().enumerate() {
@@ -236,6 +258,11 @@ impl Lines {
         lp
     }
 
+    /// The number of a form's width.
+    fn place(&self, form: &Form) -> usize {
+        self.across.partition_point(|f| f.width < form.width)
+    }
+
     fn enter(&self, lp: &mut Simplex, combination: usize) {
         let (q, counts) = &self.known[combination];
         let mut entries: Vec<(usize, f64)> =
@@ -249,8 +276,7 @@ impl Lines {
     fn told(&self, prices: &[i64], most: &[i64]) -> Certificate {
         let mut least: Vec<Option<i64>> = vec![None; self.model.classes.len()];
         for form in &self.model.forms {
-            let at = self.across.partition_point(|f| f.width < form.width);
-            let worth = times(prices[at], form.length).unwrap_or(0);
+            let worth = times(prices[self.place(form)], form.length).unwrap_or(0);
             let so_far = &mut least[form.class];
             *so_far = Some(so_far.map_or(worth, |old| old.min(worth)));
         }
@@ -259,15 +285,18 @@ impl Lines {
         let worths: Option<Vec<i64>> = rolls.clone().map(worth).collect();
         let none = || (vec![0; rolls.len()], vec![None; least.len()]);
         let (worths, least) = worths.map_or_else(none, |worths| (worths, least.clone()));
-        Certificate {
-            prices: self.model.by_piece(&least),
-            most: worths.into_iter().map(|worth| Most { worth, per: 0 }).collect(),
-        }
+        let most = worths.into_iter().map(|worth| Most { worth, per: 0 }).collect();
+        let scales = self.model.scales(|form| [prices[self.place(form)], size(form.length)]);
+        Certificate { scales: Some(scales), ..Certificate::new(self.model.by_piece(&least), most) }
     }
 }
 
 fn times(price: i64, length: usize) -> Option<i64> {
-    price.checked_mul(i64::try_from(length).ok()?)
+    price.checked_mul(size(length))
+}
+
+fn size(length: usize) -> i64 {
+    i64::try_from(length).unwrap_or(i64::MAX)
 }
 
 /// A price as a whole number, rounded down.

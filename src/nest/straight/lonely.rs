@@ -71,7 +71,7 @@ pub(super) fn solve(
             prices[form.class] = Some(price);
         }
         let most = found.most.iter().map(|&worth| Most { worth, per: 0 }).collect();
-        Certificate { prices: model.by_piece(&prices), most }
+        Certificate::new(model.by_piece(&prices), most)
     });
     Some(Nesting {
         layouts: answer::layouts(instance, model, &cuts),

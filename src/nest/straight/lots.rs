@@ -22,6 +22,12 @@ impl Lots {
         high.checked_rem(n).unwrap_or(0)
     }
 
+    /// A number below `n`, for tests that draw sizes.
+    #[cfg(test)]
+    pub fn number(&mut self, n: i64) -> i64 {
+        i64::try_from(self.below(usize::try_from(n).unwrap_or(0))).unwrap_or(0)
+    }
+
     /// A number in [0, 1).
     pub fn unit(&mut self) -> f64 {
         let high = u32::try_from(self.next() >> 32).unwrap_or(0);

@@ -12,6 +12,7 @@
 //! find bounds, so that both stay true.
 
 use crate::cutting::Objective;
+use crate::nest::bound::{Scales, Weight};
 use crate::nest::{Instance, NestError};
 use std::collections::BTreeMap;
 
@@ -60,6 +61,8 @@ pub(super) struct Class {
     pub pieces: Vec<usize>,
     /// How many are wanted in all.
     pub demand: u64,
+    /// True size across and along, unturned, in nanometres, gap included.
+    pub size: [i64; 2],
 }
 
 /// The scaled instance.
@@ -159,7 +162,8 @@ impl Model {
             if key.is_empty() {
                 return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
             }
-            let new = || Class { pieces: Vec::new(), demand: 0 };
+            let size = [piece.width.nm() + gap, piece.length.nm() + gap];
+            let new = || Class { pieces: Vec::new(), demand: 0, size };
             let class = classes.entry(key).or_insert_with(new);
             class.pieces.push(p);
             class.demand += piece.quantity;
@@ -198,6 +202,16 @@ impl Model {
             }
         }
         all
+    }
+
+    /// Weights of true sizes across and along, as told by their forms.
+    pub fn scales(&self, weigh: impl Fn(&Form) -> [i64; 2]) -> Scales {
+        Scales::new(self.forms.iter().map(|form| {
+            let [w, l] = self.classes[form.class].size;
+            let [across, along] = if form.turned { [l, w] } else { [w, l] };
+            let [f, g] = weigh(form);
+            [Weight { size: across, weight: f }, Weight { size: along, weight: g }]
+        }))
     }
 
     /// The area of one of each class, gaps included, in square units.

@@ -9,15 +9,18 @@ use super::best::Best;
 use super::effort::Effort;
 use super::model::{Form, Model};
 use crate::nest::Basis;
-use crate::nest::bound::{Certificate, DualFeasible, Most};
+use crate::nest::bound::{Certificate, DualFeasible, Most, Scales};
 
 /// How many thresholds to try in each direction.
 const MARKS: usize = 24;
 
 /// Raises the bound to the best of area and dual feasible functions. `model` is rounded down.
 pub(super) fn raise(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) {
-    if let Some(area) = weigh(model, DualFeasible::Identity, DualFeasible::Identity) {
-        best.raise(area, Basis::Area);
+    let plain = (DualFeasible::Identity, DualFeasible::Identity);
+    if let Some(area) = weigh(model, plain)
+        && best.raise(area, Basis::Area)
+    {
+        best.made_of(scales(model, plain));
     }
     let across = family(model, |form| form.width, |k| model.rolls[k].width);
     let along = if model.endless {
@@ -31,8 +34,10 @@ pub(super) fn raise(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) {
             if best.proven() || effort.over() {
                 return;
             }
-            if let Some(certificate) = weigh(model, f, g) {
-                best.raise(certificate, Basis::DualFeasible);
+            if let Some(certificate) = weigh(model, (f, g))
+                && best.raise(certificate, Basis::DualFeasible)
+            {
+                best.made_of(scales(model, (f, g)));
             }
         }
     }
@@ -51,12 +56,20 @@ fn family(
     DualFeasible::family(&sizes, whole(capacity), MARKS)
 }
 
+/// What the certificate of a pair of functions is made of.
+fn scales(model: &Model, (f, g): (DualFeasible, DualFeasible)) -> Scales {
+    let (width, length) = model.rolls.first().map_or((1, 1), |roll| (roll.width, roll.length));
+    model.scales(|form| {
+        [f.weigh(whole(form.width), whole(width)), g.weigh(whole(form.length), whole(length))]
+    })
+}
+
 fn whole(size: usize) -> i64 {
     i64::try_from(size).unwrap_or(i64::MAX)
 }
 
 /// The certificate of one pair of functions; `None` where numbers grow too large.
-fn weigh(model: &Model, f: DualFeasible, g: DualFeasible) -> Option<Certificate> {
+pub(super) fn weigh(model: &Model, (f, g): (DualFeasible, DualFeasible)) -> Option<Certificate> {
     let value = |width: usize, length: usize, of: (usize, usize)| {
         f.weigh(whole(width), whole(of.0)).checked_mul(g.weigh(whole(length), whole(of.1)))
     };
@@ -74,5 +87,5 @@ fn weigh(model: &Model, f: DualFeasible, g: DualFeasible) -> Option<Certificate>
         Some(Most { worth, per })
     });
     let most: Option<Vec<Most>> = most.collect();
-    Some(Certificate { prices: model.by_piece(&least), most: most? })
+    Some(Certificate::new(model.by_piece(&least), most?))
 }
