@@ -33,7 +33,9 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
             if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g)) {
                 let basis = if i + j == 0 { Basis::Area } else { Basis::DualFeasible };
                 if offer(instance, task, &mut best, certificate, basis) {
-                    made_of(&mut best, task, |s| Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?]));
+                    made_of(&mut best, task, |s| {
+                        Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?])
+                    });
                 }
             }
         }
