@@ -112,6 +112,9 @@ fn another_program_agrees_with_the_bounds() {
     assert!(text.contains("checked 6, unchecked 0, wrong 0"), "{text}");
 }
 
+/// Tampers with certificates.
+type Change = dyn Fn(&mut serde_json::Value);
+
 /// The script itself is tested: bounds and worths that are tampered with are seen.
 #[test]
 fn a_wrong_certificate_is_seen() {
@@ -130,7 +133,7 @@ fn a_wrong_certificate_is_seen() {
     let bases: Vec<&str> = (0..6).filter_map(|at| honest[at]["basis"].as_str()).collect();
     let programme = "linear-programme";
     assert_eq!(bases, [programme, programme, programme, "lines", "dual-feasible", "area"]);
-    let tamper: [(&str, &dyn Fn(&mut serde_json::Value)); 6] = [
+    let tamper: [(&str, &Change); 6] = [
         ("rolls", &|all| all[0]["bound"] = 1000.into()),
         ("rolls", &|all| all[0]["prices"][1]["price"] = (-1).into()),
         ("rolls", &|all| half(&mut all[0]["most"][0]["worth"])),
