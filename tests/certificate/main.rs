@@ -112,6 +112,10 @@ fn another_program_agrees_with_the_bounds() {
     assert!(text.contains("checked 6, unchecked 0, wrong 0"), "{text}");
 }
 
+fn half(value: &mut serde_json::Value) {
+    *value = (value.as_i64().expect("a number") / 2).into();
+}
+
 /// Tampers with certificates.
 type Change = dyn Fn(&mut serde_json::Value);
 
@@ -127,9 +131,6 @@ fn a_wrong_certificate_is_seen() {
     let certificates = certified(folder.path(), &instances);
     let text = fs::read_to_string(&certificates).expect("readable");
     let honest: serde_json::Value = serde_json::from_str(&text).expect("JSON");
-    let half = |value: &mut serde_json::Value| {
-        *value = (value.as_i64().expect("a number") / 2).into();
-    };
     let bases: Vec<&str> = (0..6).filter_map(|at| honest[at]["basis"].as_str()).collect();
     let programme = "linear-programme";
     assert_eq!(bases, [programme, programme, programme, "lines", "dual-feasible", "area"]);
