@@ -140,7 +140,7 @@ fn a_wrong_certificate_is_seen() {
         ("rolls", &|all| half(&mut all[0]["most"][0]["worth"])),
         ("three", &|all| half(&mut all[2]["most"][0]["worth"])),
         ("any", &|all| half(&mut all[3]["most"][1]["worth"])),
-        ("free", &|all| half(&mut all[4]["scales"]["across"][1][1])),
+        ("free", &|all| half(&mut all[4]["scales"]["across"][2][1])),
     ];
     for (name, change) in tamper {
         let mut all = honest.clone();

@@ -19,7 +19,7 @@ const SETS: [&str; 5] = [
 ];
 
 /// Pairs drawn for each instance.
-const PAIRS: usize = 40;
+const PAIRS: usize = 20;
 
 #[test]
 fn functions_by_lot_never_exceed_what_is_known() {

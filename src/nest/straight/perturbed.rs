@@ -26,15 +26,15 @@ use std::sync::Arc;
 
 /// Sets, and every which instance of them the programmes' prices are moved for.
 const SETS: [(&str, usize); 5] = [
-    ("csp2d_cintra_gcutd", 3),
-    ("csp2d_silva2010_literature30", 3),
-    ("bp2d_berkey_martello", 7),
+    ("csp2d_cintra_gcutd", 6),
+    ("csp2d_silva2010_literature30", 6),
+    ("bp2d_berkey_martello", 21),
     ("csp2d_imahori2005", 20),
     ("strip_packing_rect", 31),
 ];
 
 /// Pairs of dual feasible functions drawn for each instance.
-const PAIRS: usize = 40;
+const PAIRS: usize = 20;
 
 /// A price of 1 here is this.
 const ONE: f64 = 1_099_511_627_776.0;
