@@ -3,7 +3,8 @@
 //! 1. Columns from the best answer so far and from each form alone; column generation to the linear
 //!    optimum with its bound.
 //! 2. Dives of different boldness.
-//! 3. Parts of the answer renewed, and whole answers by value correction, in turn.
+//! 3. Parts of the answer renewed, whole answers by value correction, and rolls filled again piece by
+//!    piece to do without one of them, in turn.
 
 use super::FEW;
 use super::best::Best;
@@ -16,6 +17,7 @@ use super::lots::Lots;
 use super::master::{Column, Cut, Master};
 use super::model::Model;
 use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::refill::Refill;
 use super::renew::renew;
 use super::whole::Whole;
 use std::sync::Arc;
@@ -28,6 +30,12 @@ const DIVES: [Boldness; 5] = [
     Boldness { from: 0.9, share: 40, rounds: 8, noise: 0.0 },
     Boldness { from: 0.99, share: 200, rounds: 10, noise: 0.0 },
 ];
+
+/// One part in so many of the work left is for filling rolls again: where they are few, at first, and in
+/// turn with other ways.
+const FEW_ROLLS: u64 = 3;
+const BEGINNING: u64 = 12;
+const IN_TURN: u64 = 6;
 
 /// Rolls longer than this, in units, are priced at chosen lengths only where nothing is to be proven.
 pub(super) const LARGE: usize = 500;
@@ -44,6 +52,10 @@ pub(super) fn begin(
     let along = other.as_ref().map(|(model, under)| Whole::new(model, under, true));
     let pricing = Either::new(Whole::new(model, under, three), along);
     correct(best, (model, &pricing), 60, (lots, effort));
+    let across = other.as_ref().map(|(model, _)| model);
+    if let Some(mut refill) = Refill::new((model, across), three, best.rolls()) {
+        refill.improve(best, FEW_ROLLS, (lots, effort));
+    }
 }
 
 /// A pricing that is quick, if so asked.
@@ -72,6 +84,11 @@ pub(super) fn improve(
     let along = other.as_ref().map(|(model, under)| hurry(Whole::new(model, under, true), quick));
     let pricing = Either::new(hurry(Whole::new(model, under, three), quick), along);
     correct(best, (model, &pricing), 20, (lots, effort));
+    let across = other.as_ref().map(|(model, _)| model);
+    let mut refill = Refill::new((model, across), three, best.rolls());
+    if let Some(refill) = &mut refill {
+        refill.improve(best, BEGINNING, (lots, effort));
+    }
     if best.rolls() <= FEW {
         correct(best, (model, &pricing), 200, (lots, effort));
     }
@@ -116,6 +133,9 @@ pub(super) fn improve(
         let (parts, wholes) = if best.rolls() <= FEW { (10, 100) } else { (200, 20) };
         renew(best, (model, &pricing), &master, parts, (lots, effort));
         correct(best, (model, &pricing), wholes, (lots, effort));
+        if let Some(refill) = &mut refill {
+            refill.improve(best, IN_TURN, (lots, effort));
+        }
         effort.spend(1_000_000);
     }
 }

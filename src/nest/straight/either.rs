@@ -80,7 +80,7 @@ pub(super) fn exchanged(model: &Model) -> Option<Model> {
 }
 
 /// A roll of the exchanged model as one pull of the model itself.
-fn turned_back(roll: &RollCut) -> RollCut {
+pub(super) fn turned_back(roll: &RollCut) -> RollCut {
     let mut whole = PullCut { length: 0, width: 0, places: Vec::new() };
     for pull in &roll.pulls {
         for place in &pull.places {

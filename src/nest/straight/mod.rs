@@ -9,6 +9,7 @@
 mod across;
 mod along;
 mod answer;
+mod beam;
 mod best;
 mod by_pulls;
 mod by_rolls;
@@ -32,6 +33,7 @@ mod pattern;
 mod perturbed;
 mod prices;
 mod pulls;
+mod refill;
 mod renew;
 mod shorten;
 mod simple;

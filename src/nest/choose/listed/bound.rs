@@ -169,7 +169,7 @@ fn nests_bound(listing: &Listing<'_>, worths: &Worths) -> Option<i64> {
     let groups: i128 = listing.groups.iter().map(least).sum();
     let mut prices = worths.pieces.concat();
     prices.push(i64::try_from(groups).ok()?);
-    let certificate = Certificate { prices, most: worths.most.concat() };
+    let certificate = Certificate::new(prices, worths.most.concat());
     certificate.bound(&area::with_groups(&all))
 }
 
