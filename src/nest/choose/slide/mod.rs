@@ -20,8 +20,10 @@
 //! The other sizes that come out let the engine find other pulls in the next turn. Pulls are of two
 //! stages, or hold stacks of pieces in lanes where three are allowed.
 
+mod fill;
 mod lay;
 mod pair;
+mod refill;
 mod search;
 mod shop;
 #[cfg(test)]

@@ -11,13 +11,19 @@ use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// The threshold to start with, as a part of what a pull costs on average.
-const HOT: f64 = 0.03;
+const HOT: f64 = 0.1;
+
+/// The share of rounds that fill pulls anew: of two stages, and where pieces may be stacked.
+const REFILLED: [f64; 2] = [0.9, 0.5];
 
 /// Open pulls that are tried for a piece.
 const MANY: usize = 12;
 
 /// Rounds cost at least so many looks at pulls.
 const LEAST: usize = 50;
+
+/// What a look costs in operations: at a pull, and at a piece while a pull is filled.
+const LOOK: [usize; 2] = [20, 100];
 
 /// Two courses of a row that slide against each other, or one that may be parted.
 #[derive(Clone, Copy, Debug)]
@@ -225,21 +231,26 @@ impl<'t, T: Things> Search<'t, T> {
         self.was.iter().map(cost).sum()
     }
 
-    /// Rounds until the effort is over; `share` says how much of it is done.
+    /// Rounds of both kinds until the effort is over.
     pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>) {
         let count = self.now.shop.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count();
         let mut cost = self.now.shop.total();
         let hot = HOT * cost / real(self::count(count.max(1)));
         let all = effort.left().max(1);
+        let stacks = self.now.shop.benches.iter().any(|bench| bench.stacks);
+        let refilled = REFILLED[usize::from(stacks)];
         let mut least = cost;
         let mut saved: Option<(f64, State)> = None;
         while !effort.over() {
             let (looks, extra) = (self.looks, self.now.extra);
             let left = share(effort.left(), all);
             // Several courses may be parted in one round: together they must keep the limit too.
-            let stands = self.round(lots).is_some() && self.now.extra <= self.limit.max(extra);
+            let allowed = hot * left * left * lots.unit();
+            let refills = lots.unit() < refilled;
+            let done = if refills { self.refill(lots, allowed) } else { self.round(lots) };
+            let stands = done.is_some() && self.now.extra <= self.limit.max(extra);
             let change = self.now.shop.change() + self.joints_cost();
-            if stands && change <= hot * left * left * lots.unit() {
+            if stands && change <= allowed {
                 let leaves = change > 0.0 && cost <= least;
                 if leaves && saved.as_ref().is_none_or(|(value, _)| *value > cost) {
                     saved = Some((cost, self.before(extra)));
@@ -256,7 +267,7 @@ impl<'t, T: Things> Search<'t, T> {
                     self.now.pieces[was.thing][was.row] = was.pieces;
                 }
             }
-            effort.spend(20 * (self.looks - looks).max(LEAST));
+            effort.spend(LOOK[usize::from(refills)] * (self.looks - looks).max(LEAST));
         }
         if let Some((value, state)) = saved
             && value < cost

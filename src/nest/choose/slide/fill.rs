@@ -1,0 +1,455 @@
+//! Pulls for a few pieces anew, one after another, each filled as well as can be.
+//!
+//! Pieces are rigid or *open*: what is left of a row that is not parted yet, from which a pull may
+//! take a course as wide as suits it. The budget is the blanket that may be wasted in all.
+//!
+//! 1. Take the piece that is hard to place: a large one, sizes shaken by lot.
+//! 2. Its pull is as long as it is, one way or the other; an open row turned also tries lengths at
+//!    which others lie beside it without loss.
+//! 3. Fill the pull across by going through the others, wide ones first, for so many steps. What
+//!    stays free across is closed by a course of an open row whose window allows it.
+//! 4. Take the filling that wastes least; end where the budget is used up.
+//!
+//! The idea of filling one container as well as can be before the next is that of the minimum bin
+//! slack (Gupta and Ho, Production Planning and Control 10, 1999).
+
+use super::shop::real;
+use crate::nest::straight::lots::Lots;
+
+/// Steps of the search for one filling.
+const STEPS: usize = 1000;
+
+/// A filling is good enough where so little of the pull is wasted.
+const ENOUGH: f64 = 0.001;
+
+/// Pieces beside which an open row tries to lie without loss.
+const BESIDE: usize = 4;
+
+/// Open rows count so much of their size where the next piece is looked for.
+const LATE: f64 = 0.6;
+
+/// What is left of a row: a length to cover with so many courses, at least two.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Open {
+    pub total: i64,
+    pub courses: i64,
+    pub least: i64,
+    pub most: i64,
+    pub step: i64,
+}
+
+impl Open {
+    /// The narrowest and the widest course that leaves enough for the others, and not too much.
+    fn window(&self) -> (i64, i64) {
+        let others = self.courses - 1;
+        let low = self.least.max(self.total - others * self.most);
+        (low, self.most.min(self.total - others * self.least))
+    }
+}
+
+/// What a piece is: one that stands, or a new one of a row.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Source {
+    /// An item.
+    Item(usize),
+    /// A piece of the row with this number among those that are parted anew.
+    Slot(usize),
+}
+
+/// A piece, or what is left of a row; sizes without gap.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Atom {
+    pub source: Source,
+    /// Across as it lies upright; of an open row all that is left.
+    pub width: i64,
+    pub length: i64,
+    pub upright: bool,
+    pub sideways: bool,
+    /// Like pieces of each course; 1 where nothing is open.
+    pub parts: u64,
+    pub open: Option<Open>,
+}
+
+impl Atom {
+    /// The widest that it can be.
+    fn widest(&self) -> i64 {
+        self.open.map_or(self.width, |open| open.window().1)
+    }
+
+    /// What is left when a course of this width is taken.
+    fn without(self, width: i64) -> Vec<Self> {
+        let Some(open) = self.open else { return Vec::new() };
+        let piece = |width: i64| Self { width, parts: 1, open: None, ..self };
+        let mut rest: Vec<Self> = (1..self.parts).map(|_| piece(width)).collect();
+        let (total, courses) = (open.total - width, open.courses - 1);
+        if courses > 1 {
+            rest.push(Self { width: total, open: Some(Open { total, courses, ..open }), ..self });
+        } else {
+            rest.extend((0..self.parts).map(|_| piece(total)));
+        }
+        rest
+    }
+}
+
+/// A piece in a pull.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Placed {
+    pub source: Source,
+    /// How wide its course is.
+    pub width: i64,
+    pub turned: bool,
+}
+
+/// A pull.
+#[derive(Clone, Debug)]
+pub(super) struct Made {
+    /// Index of the width.
+    pub width: usize,
+    pub pieces: Vec<Placed>,
+}
+
+/// The rolls.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Rolls<'a> {
+    /// Usable widths with their gap, and what a nanometre of length costs on each.
+    pub widths: &'a [(i64, f64)],
+    pub pull: i64,
+    pub gap: i64,
+    /// What a square nanometre costs at least.
+    pub worth: f64,
+}
+
+/// One way in which an atom can lie in a pull; sizes with their gap but for the course's width.
+#[derive(Clone, Copy, Debug)]
+struct Way {
+    atom: usize,
+    across: i64,
+    along: i64,
+    turned: bool,
+    width: i64,
+}
+
+/// A pull that was filled.
+struct Filled {
+    cost: f64,
+    width: usize,
+    /// Atoms, the widths of their courses, and whether they lie turned.
+    pieces: Vec<(usize, i64, bool)>,
+}
+
+/// Fills pulls.
+pub(super) struct Filler<'a> {
+    pub rolls: Rolls<'a>,
+    pub lots: &'a mut Lots,
+    /// How much was looked at.
+    pub looks: usize,
+}
+
+impl Filler<'_> {
+    /// Lays all atoms in pulls whose waste costs no more than `budget` in all; `None` where it did not
+    /// come to that.
+    pub fn rebuild(&mut self, mut atoms: Vec<Atom>, mut budget: f64) -> Option<Vec<Made>> {
+        let mut made = Vec::new();
+        let kind = self.lots.below(3);
+        let noise = 0.5 * self.lots.unit();
+        while !atoms.is_empty() {
+            let seed = self.hardest(&atoms, kind, noise)?;
+            let filled = self.fill(&atoms, seed, budget)?;
+            budget -= filled.cost;
+            if budget < 0.0 {
+                return None;
+            }
+            let mut pieces = Vec::with_capacity(filled.pieces.len());
+            let mut rests = Vec::new();
+            for &(at, width, turned) in &filled.pieces {
+                pieces.push(Placed { source: atoms[at].source, width, turned });
+                rests.extend(atoms[at].without(width));
+            }
+            let mut gone: Vec<usize> = filled.pieces.iter().map(|piece| piece.0).collect();
+            gone.sort_unstable();
+            for at in gone.into_iter().rev() {
+                atoms.remove(at);
+            }
+            atoms.extend(rests);
+            made.push(Made { width: filled.width, pieces });
+        }
+        Some(made)
+    }
+
+    /// The atom that is largest in one sense or another.
+    fn hardest(&mut self, atoms: &[Atom], kind: usize, noise: f64) -> Option<usize> {
+        let mut hardest: Option<(f64, usize)> = None;
+        for (at, atom) in atoms.iter().enumerate() {
+            let width = atom.widest();
+            let size = match kind {
+                0 => real(width) * real(atom.length),
+                1 => real(width.max(atom.length)),
+                _ => real(atom.length),
+            };
+            let late = if atom.open.is_some() { LATE } else { 1.0 };
+            let key = late * size * (1.0 + noise * self.lots.unit());
+            if hardest.is_none_or(|(old, _)| key > old) {
+                hardest = Some((key, at));
+            }
+        }
+        hardest.map(|(_, at)| at)
+    }
+
+    /// The best pull that holds `seed` and wastes no more than `budget`.
+    fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filled> {
+        let shake = 0.6 * self.lots.unit() * self.lots.unit();
+        let rolls = self.rolls;
+        let mut best: Option<(f64, Filled)> = None;
+        for (long, way) in self.starts(atoms, seed) {
+            if long > rolls.pull {
+                continue;
+            }
+            for (q, &(width, rate)) in rolls.widths.iter().enumerate() {
+                let left = width - way.map_or(0, |way| way.across);
+                // What the roll costs beyond the cheapest blanket.
+                let dearer = (rate - rolls.worth * real(width)) * real(long);
+                if left < 0 || dearer > budget {
+                    continue;
+                }
+                let most = (budget - dearer) / rolls.worth;
+                let found = self.across(atoms, (seed, way), (long, left), most);
+                let Some((waste, pieces)) = found else { continue };
+                let cost = dearer + rolls.worth * waste;
+                // Fillings as good as each other are taken by lot.
+                let lot = 1e-4 * rate * real(long) * self.lots.unit();
+                let score = cost * (1.0 + shake * self.lots.unit()) + lot;
+                if best.as_ref().is_none_or(|(old, _)| score < *old) {
+                    best = Some((score, Filled { cost, width: q, pieces }));
+                }
+            }
+        }
+        best.map(|(_, filled)| filled)
+    }
+
+    /// Lengths of a pull for an atom, and how it lies there; or that it is to close the pull.
+    fn starts(&mut self, atoms: &[Atom], seed: usize) -> Vec<(i64, Option<Way>)> {
+        let gap = self.rolls.gap;
+        let of = atoms[seed];
+        let length = of.length + gap;
+        let upright = |width: i64| {
+            let across = width + gap;
+            (length, Some(Way { atom: seed, across, along: length, turned: false, width }))
+        };
+        let turned = |width: i64| {
+            let along = width + gap;
+            (along, Some(Way { atom: seed, across: length, along, turned: true, width }))
+        };
+        let mut starts = Vec::new();
+        if of.upright {
+            starts.push(upright(of.widest()));
+            if of.open.is_some() {
+                starts.push((length, None));
+            }
+        }
+        match of.open {
+            None if of.sideways => starts.push(turned(of.width)),
+            Some(open) if of.sideways => {
+                let (low, high) = open.window();
+                let mut widths = vec![high, low];
+                for _ in 0..BESIDE {
+                    let other = &atoms[self.lots.below(atoms.len())];
+                    for side in [other.widest(), other.length] {
+                        widths.extend([side, open.total - side]);
+                    }
+                }
+                widths.retain(|&w| w >= low && w <= high && w % open.step == 0);
+                widths.sort_unstable();
+                widths.dedup();
+                starts.extend(widths.into_iter().map(turned));
+            }
+            _ => {}
+        }
+        starts
+    }
+
+    /// The filling of a pull that wastes least, and less than `most`: its waste, an area, and the
+    /// pieces.
+    fn across(
+        &mut self,
+        atoms: &[Atom],
+        (seed, way): (usize, Option<Way>),
+        (long, left): (i64, i64),
+        most: f64,
+    ) -> Option<(f64, Vec<(usize, i64, bool)>)> {
+        let (ways, closers) = self.ways(atoms, seed, (long, left), most);
+        let across = left + way.map_or(0, |way| way.across);
+        let mut search = Across {
+            ways: &ways,
+            closers: &closers,
+            long,
+            gap: self.rolls.gap,
+            used: vec![false; atoms.len()],
+            must: way.is_none().then_some(seed),
+            chosen: Vec::new(),
+            best: most + 1.0,
+            found: None,
+            steps: STEPS,
+            enough: ENOUGH * real(across) * real(long),
+        };
+        search.used[seed] = way.is_some();
+        search.go(0, left, 0.0);
+        self.looks += STEPS - search.steps + ways.len();
+        let (chosen, closed) = search.found?;
+        let chosen = chosen.iter().map(|&at| ways[at]);
+        let mut pieces: Vec<(usize, i64, bool)> =
+            way.into_iter().chain(chosen).map(|way| (way.atom, way.width, way.turned)).collect();
+        pieces.extend(closed.map(|(atom, width)| (atom, width, false)));
+        Some((search.best, pieces))
+    }
+
+    /// How the others can lie in a pull of this length, widest first by and large, and what can close
+    /// it.
+    fn ways(
+        &mut self,
+        atoms: &[Atom],
+        seed: usize,
+        (long, left): (i64, i64),
+        most: f64,
+    ) -> (Vec<Way>, Vec<Closer>) {
+        let gap = self.rolls.gap;
+        let noise = self.lots.unit();
+        let mut ways: Vec<(f64, Way)> = Vec::new();
+        let mut closers = Vec::new();
+        for (at, atom) in atoms.iter().enumerate() {
+            let mut offer = |width: i64, turned: bool, lots: &mut Lots| {
+                let sides = (width + gap, atom.length + gap);
+                let (across, along) = if turned { (sides.1, sides.0) } else { sides };
+                let fits = across <= left && along <= long;
+                if fits && real(long - along) * real(across) <= most {
+                    let key = real(across) * (1.0 - noise * lots.unit());
+                    ways.push((key, Way { atom: at, across, along, turned, width }));
+                }
+            };
+            let window = atom.open.map(|open| (open.window(), open.step));
+            if let Some(((low, high), step)) = window
+                && atom.upright
+                && atom.length + gap <= long
+            {
+                closers.push(Closer { atom: at, low, high, step, along: atom.length + gap });
+            }
+            if at == seed {
+                continue;
+            }
+            if atom.upright {
+                offer(atom.widest(), false, self.lots);
+                if let Some(((low, high), _)) = window
+                    && low < high
+                {
+                    offer(low, false, self.lots);
+                }
+            }
+            if atom.sideways {
+                match window {
+                    None => offer(atom.width, true, self.lots),
+                    Some(((low, high), step)) => {
+                        let fit = (long - gap).min(high);
+                        let fit = fit - fit.rem_euclid(step);
+                        if fit >= low {
+                            offer(fit, true, self.lots);
+                        }
+                    }
+                }
+            }
+        }
+        ways.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.atom.cmp(&b.1.atom)));
+        (ways.into_iter().map(|way| way.1).collect(), closers)
+    }
+}
+
+/// An open row that may close a pull; how long it lies along counts the gap in.
+#[derive(Clone, Copy, Debug)]
+struct Closer {
+    atom: usize,
+    low: i64,
+    high: i64,
+    step: i64,
+    along: i64,
+}
+
+/// Ways that were chosen, and which atom closes the pull with a course of which width.
+type Choice = (Vec<usize>, Option<(usize, i64)>);
+
+/// The search for the filling of one pull that wastes least.
+struct Across<'a> {
+    ways: &'a [Way],
+    closers: &'a [Closer],
+    long: i64,
+    gap: i64,
+    /// Atoms that lie in the pull.
+    used: Vec<bool>,
+    /// The atom that must close it.
+    must: Option<usize>,
+    chosen: Vec<usize>,
+    /// The least waste so far.
+    best: f64,
+    found: Option<Choice>,
+    steps: usize,
+    enough: f64,
+}
+
+impl Across<'_> {
+    const fn over(&self) -> bool {
+        self.steps == 0 || self.best <= self.enough
+    }
+
+    /// Goes through all ways from one on where so much is left across and so much is wasted.
+    fn go(&mut self, from: usize, left: i64, waste: f64) {
+        if self.over() {
+            return;
+        }
+        self.steps -= 1;
+        self.close(left, waste);
+        for at in from..self.ways.len() {
+            let way = self.ways[at];
+            if way.across > left || self.used[way.atom] {
+                continue;
+            }
+            let waste = waste + real(self.long - way.along) * real(way.across);
+            if waste >= self.best {
+                continue;
+            }
+            self.used[way.atom] = true;
+            self.chosen.push(at);
+            self.go(at + 1, left - way.across, waste);
+            self.chosen.pop();
+            self.used[way.atom] = false;
+            if self.over() {
+                return;
+            }
+        }
+    }
+
+    /// Leaves what is left free, or closes it with a course.
+    fn close(&mut self, left: i64, waste: f64) {
+        if self.must.is_none() {
+            self.offer(waste + real(left) * real(self.long), None);
+        }
+        for at in 0..self.closers.len() {
+            let closer = self.closers[at];
+            if self.used[closer.atom] || self.must.is_some_and(|must| must != closer.atom) {
+                continue;
+            }
+            let width = (left - self.gap).min(closer.high);
+            let width = width - width.rem_euclid(closer.step);
+            if width < closer.low {
+                continue;
+            }
+            let across = width + self.gap;
+            let short = real(self.long - closer.along) * real(across);
+            let beside = real(left - across) * real(self.long);
+            self.offer(waste + short + beside, Some((closer.atom, width)));
+        }
+    }
+
+    fn offer(&mut self, waste: f64, closed: Option<(usize, i64)>) {
+        if waste < self.best {
+            self.best = waste;
+            self.found = Some((self.chosen.clone(), closed));
+        }
+    }
+}
