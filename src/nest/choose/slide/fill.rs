@@ -13,6 +13,7 @@
 //! The idea of filling one container as well as can be before the next is that of the minimum bin
 //! slack (Gupta and Ho, Production Planning and Control 10, 1999).
 
+use super::search::count;
 use super::shop::real;
 use crate::nest::straight::lots::Lots;
 
@@ -129,12 +130,39 @@ struct Way {
     width: i64,
 }
 
+/// An atom, the width of its course, and whether it lies turned.
+type Taken = (usize, i64, bool);
+
 /// A pull that was filled.
 struct Filled {
     cost: f64,
     width: usize,
-    /// Atoms, the widths of their courses, and whether they lie turned.
-    pieces: Vec<(usize, i64, bool)>,
+    /// Pieces that lie in it, and what is left.
+    pieces: Vec<Placed>,
+    left: Vec<Atom>,
+}
+
+impl Filled {
+    /// With these pieces taken from `atoms`.
+    fn with(mut self, first: Option<Placed>, atoms: &[Atom], mut pieces: Vec<Taken>) -> Self {
+        self.pieces.extend(first);
+        self.left = atoms.to_vec();
+        // From the back, so that the numbers before stay as they are.
+        pieces.sort_unstable_by(|a, b| b.cmp(a));
+        for piece in pieces {
+            let (placed, left) = take(&self.left, piece);
+            self.pieces.push(placed);
+            self.left = left;
+        }
+        self
+    }
+}
+
+/// Takes a course of this width from an atom; also all that is left, what is left of the atom last.
+fn take(atoms: &[Atom], (at, width, turned): Taken) -> (Placed, Vec<Atom>) {
+    let others = atoms[..at].iter().chain(&atoms[at + 1..]).copied();
+    let left = others.chain(atoms[at].without(width)).collect();
+    (Placed { source: atoms[at].source, width, turned }, left)
 }
 
 /// Fills pulls.
@@ -159,19 +187,8 @@ impl Filler<'_> {
             if budget < 0.0 {
                 return None;
             }
-            let mut pieces = Vec::with_capacity(filled.pieces.len());
-            let mut rests = Vec::new();
-            for &(at, width, turned) in &filled.pieces {
-                pieces.push(Placed { source: atoms[at].source, width, turned });
-                rests.extend(atoms[at].without(width));
-            }
-            let mut gone: Vec<usize> = filled.pieces.iter().map(|piece| piece.0).collect();
-            gone.sort_unstable();
-            for at in gone.into_iter().rev() {
-                atoms.remove(at);
-            }
-            atoms.extend(rests);
-            made.push(Made { width: filled.width, pieces });
+            atoms = filled.left;
+            made.push(Made { width: filled.width, pieces: filled.pieces });
         }
         Some(made)
     }
@@ -204,6 +221,11 @@ impl Filler<'_> {
             if long > rolls.pull {
                 continue;
             }
+            // The rest of an open row may lie in the same pull.
+            let first = way.map(|way| take(atoms, (way.atom, way.width, way.turned)));
+            let (first, others) =
+                first.map_or_else(|| (None, atoms.to_vec()), |(piece, rest)| (Some(piece), rest));
+            let must = way.is_none().then_some(seed);
             for (q, &(width, rate)) in rolls.widths.iter().enumerate() {
                 let left = width - way.map_or(0, |way| way.across);
                 // What the roll costs beyond the cheapest blanket.
@@ -212,14 +234,15 @@ impl Filler<'_> {
                     continue;
                 }
                 let most = (budget - dearer) / rolls.worth;
-                let found = self.across(atoms, (seed, way), (long, left), most);
+                let found = self.across(&others, must, (long, left), most);
                 let Some((waste, pieces)) = found else { continue };
                 let cost = dearer + rolls.worth * waste;
                 // Fillings as good as each other are taken by lot.
                 let lot = 1e-4 * rate * real(long) * self.lots.unit();
                 let score = cost * (1.0 + shake * self.lots.unit()) + lot;
                 if best.as_ref().is_none_or(|(old, _)| score < *old) {
-                    best = Some((score, Filled { cost, width: q, pieces }));
+                    let filled = Filled { cost, width: q, pieces: Vec::new(), left: Vec::new() };
+                    best = Some((score, filled.with(first, &others, pieces)));
                 }
             }
         }
@@ -240,29 +263,37 @@ impl Filler<'_> {
             (along, Some(Way { atom: seed, across: length, along, turned: true, width }))
         };
         let mut starts = Vec::new();
+        let Some(open) = of.open else {
+            starts.extend(of.upright.then(|| upright(of.width)));
+            starts.extend(of.sideways.then(|| turned(of.width)));
+            return starts;
+        };
+        let (low, high) = open.window();
+        let fits = |width: i64| width >= low && width <= high && width % open.step == 0;
+        // Widths at which the row's next course fills what is left across.
+        let beside: Vec<i64> = self.rolls.widths.iter().map(|w| w.0 - length - gap).collect();
         if of.upright {
-            starts.push(upright(of.widest()));
-            if of.open.is_some() {
-                starts.push((length, None));
-            }
+            starts.extend([upright(high), (length, None)]);
+            let beside = beside.iter().copied().filter(|&width| of.sideways && fits(width));
+            starts.extend(beside.map(upright));
         }
-        match of.open {
-            None if of.sideways => starts.push(turned(of.width)),
-            Some(open) if of.sideways => {
-                let (low, high) = open.window();
-                let mut widths = vec![high, low];
-                for _ in 0..BESIDE {
-                    let other = &atoms[self.lots.below(atoms.len())];
-                    for side in [other.widest(), other.length] {
-                        widths.extend([side, open.total - side]);
-                    }
+        if of.sideways {
+            // All that is left in like courses.
+            let like = open.total / open.courses;
+            let mut widths = vec![high, low, like + (-like).rem_euclid(open.step)];
+            widths.extend(beside.iter().map(|width| open.total - width));
+            for _ in 0..BESIDE {
+                let other = &atoms[self.lots.below(atoms.len())];
+                for side in [other.widest(), other.length] {
+                    widths.extend([side, open.total - side]);
                 }
-                widths.retain(|&w| w >= low && w <= high && w % open.step == 0);
-                widths.sort_unstable();
-                widths.dedup();
-                starts.extend(widths.into_iter().map(turned));
             }
-            _ => {}
+            let room = usize::try_from((high - low) / open.step).unwrap_or(0);
+            widths.push(low + open.step * count(self.lots.below(room + 1)));
+            widths.retain(|&width| fits(width));
+            widths.sort_unstable();
+            widths.dedup();
+            starts.extend(widths.into_iter().map(turned));
         }
         starts
     }
@@ -272,32 +303,29 @@ impl Filler<'_> {
     fn across(
         &mut self,
         atoms: &[Atom],
-        (seed, way): (usize, Option<Way>),
+        must: Option<usize>,
         (long, left): (i64, i64),
         most: f64,
-    ) -> Option<(f64, Vec<(usize, i64, bool)>)> {
-        let (ways, closers) = self.ways(atoms, seed, (long, left), most);
-        let across = left + way.map_or(0, |way| way.across);
+    ) -> Option<(f64, Vec<Taken>)> {
+        let (ways, closers) = self.ways(atoms, must, (long, left), most);
         let mut search = Across {
             ways: &ways,
             closers: &closers,
             long,
             gap: self.rolls.gap,
             used: vec![false; atoms.len()],
-            must: way.is_none().then_some(seed),
+            must,
             chosen: Vec::new(),
             best: most + 1.0,
             found: None,
             steps: STEPS,
-            enough: ENOUGH * real(across) * real(long),
+            enough: ENOUGH * real(left) * real(long),
         };
-        search.used[seed] = way.is_some();
         search.go(0, left, 0.0);
         self.looks += STEPS - search.steps + ways.len();
         let (chosen, closed) = search.found?;
         let chosen = chosen.iter().map(|&at| ways[at]);
-        let mut pieces: Vec<(usize, i64, bool)> =
-            way.into_iter().chain(chosen).map(|way| (way.atom, way.width, way.turned)).collect();
+        let mut pieces: Vec<Taken> = chosen.map(|way| (way.atom, way.width, way.turned)).collect();
         pieces.extend(closed.map(|(atom, width)| (atom, width, false)));
         Some((search.best, pieces))
     }
@@ -307,7 +335,7 @@ impl Filler<'_> {
     fn ways(
         &mut self,
         atoms: &[Atom],
-        seed: usize,
+        must: Option<usize>,
         (long, left): (i64, i64),
         most: f64,
     ) -> (Vec<Way>, Vec<Closer>) {
@@ -332,7 +360,7 @@ impl Filler<'_> {
             {
                 closers.push(Closer { atom: at, low, high, step, along: atom.length + gap });
             }
-            if at == seed {
+            if must == Some(at) {
                 continue;
             }
             if atom.upright {

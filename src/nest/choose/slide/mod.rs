@@ -17,6 +17,9 @@
 //!    tries the widths that would fill what is open.
 //! 3. Keep the outcome unless it is worse by more than a threshold that falls to nothing.
 //!
+//! Most rounds are of another kind ([`refill`]): more pulls are taken apart, and pulls are filled anew
+//! one after another, each as well as can be, by a search that a budget of waste cuts short.
+//!
 //! The other sizes that come out let the engine find other pulls in the next turn. Pulls are of two
 //! stages, or hold stacks of pieces in lanes where three are allowed.
 

@@ -5,6 +5,7 @@ use crate::cutting::{Cutting, Objective, Style, Turns};
 use crate::nest::straight::Laid;
 use crate::nest::{Options, Piece, Quiet, Roll, solve, solve_from};
 use crate::units::{Area, Money};
+use std::collections::BTreeSet;
 
 fn mm(mm: i64) -> Length {
     Length::from_mm(mm)
@@ -144,73 +145,80 @@ fn courses_parted_together_keep_the_limit() {
     }
 }
 
-/// Up to two rows whose joint may lie anywhere on a grid, and some fixed pieces: every place is tried
-/// and nested (straight cuts in two stages on one roll without end); nearly all come out as short, and
-/// none longer than to start with.
+/// The least length of pulls of two stages for pieces, each given as it may lie: across, along. Exact:
+/// the least over all ways to part the pieces among pulls.
+fn least_length(pieces: &[Vec<(i64, i64)>], width: i64) -> i64 {
+    let all = 1_usize << pieces.len();
+    let alongs: BTreeSet<i64> = pieces.iter().flatten().map(|form| form.1).collect();
+    let one = |set: usize| {
+        let held = (0..pieces.len()).filter(|at| set >> at & 1 == 1);
+        let across = |at: usize, long: i64| {
+            let fit = pieces[at].iter().filter(|form| form.1 <= long);
+            fit.map(|form| form.0).min().unwrap_or(width + 1)
+        };
+        let fits = |long: i64| held.clone().map(|at| across(at, long)).sum::<i64>() <= width;
+        alongs.iter().copied().find(|&long| fits(long))
+    };
+    let pulls: Vec<Option<i64>> = (0..all).map(one).collect();
+    let mut least = vec![0; all];
+    for set in 1..all {
+        let first = set & set.wrapping_neg();
+        let mut others = set ^ first;
+        least[set] = i64::MAX;
+        loop {
+            if let Some(pull) = pulls[others | first] {
+                least[set] = least[set].min(pull + least[set ^ first ^ others]);
+            }
+            if others == 0 {
+                break;
+            }
+            others = (others - 1) & (set ^ first);
+        }
+    }
+    least[all - 1]
+}
+
+/// Up to six rows of two courses, whose joint may lie anywhere on a grid, and some fixed pieces: all
+/// places are gone through, and for each all ways to part the pieces among pulls. Nearly all answers are
+/// as short as the shortest of them, and none shorter.
 #[test]
 fn small_cases_come_near_all_places_tried() {
     let mut lots = crate::nest::straight::lots::Lots::new(3);
-    let mut whole = 0;
-    for _ in 0..40 {
-        let fixed: Vec<Piece> = (0..=lots.below(3))
-            .map(|_| {
-                let (w, l) = (2 + lots.below(7), 2 + lots.below(5));
-                let (w, l) = (i64::try_from(w).unwrap(), i64::try_from(l).unwrap());
-                piece(w, l, Turns::none(), 1)
-            })
-            .collect();
-        let mut fixed = instance(10, 2, fixed);
-        let rows: Vec<(Row, Vec<Length>)> = (0..=lots.below(2))
-            .map(|_| {
-                let long = 11 + i64::try_from(lots.below(9)).unwrap();
-                let around = 2 + i64::try_from(lots.below(6)).unwrap();
-                (
-                    row(around, true, (2, 10), 2),
-                    vec![mm(10.min(long - 2)), mm(long - 10.min(long - 2))],
-                )
-            })
-            .collect();
-        let things = Any(rows);
-        let found = slid(&fixed, &things, 0, 40_000);
-        // All places.
-        let mut plans: Vec<Vec<Piece>> = vec![Vec::new()];
-        for (row, first) in &things.0 {
-            let long: Length = first.iter().copied().sum();
-            let mut more = Vec::new();
-            for a in 2..=10 {
-                let b = long - mm(a);
-                if b < row.least || b > row.most {
-                    continue;
-                }
-                for plan in &plans {
-                    let mut plan = plan.clone();
-                    for width in [mm(a), b] {
-                        let turns = Turns::quarter();
-                        plan.push(Piece {
-                            width,
-                            ..piece(1, row.length.nm() / 1_000_000, turns, 1)
-                        });
-                    }
-                    more.push(plan);
-                }
-            }
-            plans = more;
-        }
-        fixed.objective = Objective::Length;
-        fixed.rolls[0].length = None;
-        let each = |plan: &Vec<Piece>| {
-            let mut one = fixed.clone();
-            one.pieces.extend(plan.clone());
-            let nesting = solve(&one, &Options { seed: 1, work: 20_000 }, &Quiet).expect("a nest");
-            Length::from_nm(nesting.value)
+    let mut below = |n: usize| i64::try_from(lots.below(n)).unwrap();
+    let mut missed = Vec::new();
+    for case in 0..200 {
+        let fixed: Vec<(i64, i64)> = (0..below(4)).map(|_| (2 + below(7), 2 + below(5))).collect();
+        let rows: Vec<(i64, i64)> = {
+            let most = [1, 2, 2, 3, 4, 6][case % 6];
+            let shorter = if most > 3 { 4 } else { 9 };
+            (0..most).map(|_| (19 - below(shorter), 2 + below(6))).collect()
         };
-        let least = plans.iter().map(each).min().expect("a plan");
+        let fixed = if rows.len() > 4 { &[] } else { &fixed[..] };
+        let pieces = fixed.iter().map(|&(w, l)| piece(w, l, Turns::none(), 1)).collect();
+        let things = rows.iter().map(|&(long, around)| {
+            let first = mm(10.min(long - 2));
+            (row(around, true, (2, 10), 2), vec![first, mm(long) - first])
+        });
+        let things = Any(things.collect());
+        let found = slid(&instance(10, 2, pieces), &things, 0, 20_000);
+        let mut plans: Vec<Vec<Vec<(i64, i64)>>> =
+            vec![fixed.iter().map(|&form| vec![form]).collect()];
+        for &(long, around) in &rows {
+            let places = (2.max(long - 10)..=long / 2).flat_map(|first| {
+                let forms = [first, long - first].map(|w| vec![(w, around), (around, w)]);
+                plans.iter().map(move |plan| plan.iter().cloned().chain(forms.clone()).collect())
+            });
+            plans = places.collect();
+        }
+        let least = plans.iter().map(|plan| least_length(plan, 10)).min().expect("a plan");
         let mine = length(&found.pulls[0]);
-        whole += u32::from(mine <= least);
-        assert!(mine >= least && mine <= length(&found.first[0]), "{mine} {least}");
+        assert!(mine >= mm(least) && mine <= length(&found.first[0]), "{mine} {least}");
+        if mine > mm(least) {
+            missed.push((case, fixed.to_vec(), rows, mine, least));
+        }
     }
-    // A search, not a proof: some of the forty may be missed.
-    assert!(whole >= 36, "{whole} of 40");
+    // A search, not a proof: some of the 200 may be missed.
+    assert!(missed.len() <= 20, "{} of 200: {missed:?}", missed.len());
 }
 
 /// What the engine lays comes back as an answer no worse, even where there is no time to look for one.
