@@ -494,6 +494,47 @@ fn ctrl_c_keeps_the_best_plan() {
     assert_eq!(plan["status"], "stopped");
 }
 
+/// The table's figures against the plan that `plan` makes with the same weights.
+#[test]
+fn weights_tell_what_the_plan_with_them_comes_to() {
+    let takeoff: String = (1..=12)
+        .map(|n| format!("P-{n},hall,L-1,pipe,NPS {},{} m,1,10+10,\n", 2 + n % 3, 2 + n % 5))
+        .collect();
+    let takeoff = [HEADER, &takeoff].concat();
+    let files: [(&str, &[u8]); 3] = [
+        ("takeoff.csv", takeoff.as_bytes()),
+        ("rolls.csv", ROLLS.as_bytes()),
+        ("rules.toml", b"[sequence]\nopen_kits = 70\n"),
+    ];
+    let folder = job(&files);
+    let before = contents(folder.path());
+    let run = |command: &str, more: &[&str]| {
+        let mut run = rollwright();
+        run.arg(command).arg(folder.path()).args(["--work", "20000"]).args(more);
+        let output = run.output().expect("a run");
+        let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(0), "{errors}");
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    let told: serde_json::Value = serde_json::from_str(&run("weights", &["--json"])).expect("JSON");
+    let rows = told.as_array().expect("an array");
+    let own: Vec<_> = rows.iter().filter(|row| row["chosen"] == true).collect();
+    assert_eq!(own.len(), 1, "{told}");
+    assert_eq!((&own[0]["open_kits"], &own[0]["held_kits"]), (&70.into(), &100.into()));
+    assert!(rows.iter().all(|row| row["bound"].as_u64() <= row["most"].as_u64()), "{told}");
+    assert!(run("weights", &["--csv"]).lines().count() == rows.len() + 1);
+    assert_eq!(contents(folder.path()), before, "nothing is written");
+    run("plan", &[]);
+    let plan = fs::read(folder.path().join("out/plan.json")).expect("a plan");
+    let plan: serde_json::Value = serde_json::from_slice(&plan).expect("JSON");
+    let sequence = &plan["sequence"];
+    for (row, plan) in
+        [("most", "open_kits"), ("settings", "setups"), ("roll_changes", "roll_changes")]
+    {
+        assert_eq!(own[0][row], sequence[plan], "{row}: {told}");
+    }
+}
+
 #[test]
 fn seams_are_planned_in_all_three_places() {
     let takeoff = [HEADER, "E-1,hall,L-1,elbow,NPS 16,,4,10+10,\n"].concat();

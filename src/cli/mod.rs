@@ -42,6 +42,7 @@ mod stop;
 mod tables;
 mod templates;
 mod tickets;
+mod weights;
 mod wraps;
 
 pub use clock::Clock;
@@ -107,6 +108,7 @@ enum Command {
     Shelf(shelf::Args),
     Tickets(tickets::Args),
     Stages(stages::Args),
+    Weights(weights::Args),
     Completions(manual::Completions),
     Man(manual::Manual),
 }
@@ -146,6 +148,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Shelf(args) => shelf::run(args),
         Command::Tickets(args) => tickets::run(args),
         Command::Stages(args) => stages::run(args),
+        Command::Weights(args) => weights::run(args),
         Command::Completions(args) => manual::completions(args),
         Command::Man(args) => manual::manual(args),
     };
@@ -170,6 +173,7 @@ impl Command {
             Self::Risk(args) => args.json,
             Self::Audit(args) => args.json,
             Self::Stages(args) => args.json,
+            Self::Weights(args) => args.json,
             Self::Draw(args) => args.json,
             Self::Begin(_)
             | Self::Bench(_)

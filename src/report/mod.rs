@@ -57,6 +57,7 @@ mod words;
 mod workbook;
 mod wraps;
 
+pub use cutting::all_work;
 pub use cutting_files::{
     CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
 };
@@ -66,6 +67,7 @@ pub use documents::{
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
 pub use proof::gap_per_cent;
+pub use sequence::open_kits;
 pub use sources::{Extras, Sources};
 pub use summary::filled;
 pub use table::{Cell, Table};

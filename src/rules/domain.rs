@@ -309,9 +309,10 @@ impl Default for Vertical {
 pub struct Sequence {
     /// Whether pulls may be cut before those that an earlier release still waits for.
     pub release: Releases,
-    /// Points for each kit of the most that are open at once. Default 200; our choice.
+    /// Points for each kit of the most that are open at once. Default 100; our choice:
+    /// `rollwright weights` shows what it costs in hours.
     pub open_kits: u64,
-    /// Points for each kit that is open, averaged over all pulls. Default 200; our choice.
+    /// Points for each kit that is open, averaged over all pulls. Default 100; our choice.
     pub held_kits: u64,
     /// Points for each change of the knives' places. Default 10; our choice.
     pub setup: u64,
@@ -329,8 +330,8 @@ impl Default for Sequence {
     fn default() -> Self {
         Self {
             release: Releases::Hard,
-            open_kits: 200,
-            held_kits: 200,
+            open_kits: 100,
+            held_kits: 100,
             setup: 10,
             roll_change: 50,
             late: 100,

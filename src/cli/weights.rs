@@ -1,0 +1,168 @@
+//! `rollwright weights`: what few open kits cost in changes and hours.
+//!
+//! Steps: nest the job once; form rolls and order the pulls for several weights of open kits, the
+//! job's own among them; audit each plan; put them side by side. Nothing is written.
+
+use super::effort::Effort;
+use super::exit::{Exit, Failure};
+use super::inputs::Job;
+use super::output::{self, Loudness};
+use super::progress::{Board, Show};
+use super::solving::{answers, audited};
+use super::stop::{Stop, stoppable};
+use crate::plan::choose::Known;
+use crate::plan::{self, Plan};
+use crate::report::{Cell, Table, all_work, open_kits};
+use crate::units::Decimal;
+use serde::Serialize;
+use std::path::PathBuf;
+
+/// Show what few open kits cost in changes and hours, for several weights; writes no file
+#[derive(Clone, Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  rollwright weights demo/vellmoor
+  rollwright weights JOB --csv
+
+The job is nested once and put in order for each weight. A weight stands for open_kits and held_kits
+in [sequence] of rules.toml, together; times are those of [rates], placeholders until measured.")]
+pub struct Args {
+    /// The job folder
+    job: PathBuf,
+    #[command(flatten)]
+    effort: Effort,
+    #[command(flatten)]
+    loudness: Loudness,
+    /// As a JSON array
+    #[arg(long, conflicts_with = "csv")]
+    pub(super) json: bool,
+    /// As CSV
+    #[arg(long)]
+    csv: bool,
+}
+
+/// Weights looked at, in points a kit.
+const WEIGHTS: [u64; 6] = [0, 25, 50, 100, 200, 400];
+
+/// What one weight comes to.
+#[derive(Clone, Copy, Debug, Serialize)]
+struct Outcome {
+    open_kits: u64,
+    held_kits: u64,
+    /// Whether the job's rules say so.
+    chosen: bool,
+    /// The most kits open at once, and the fewest that any order of these pulls has.
+    most: u32,
+    bound: u32,
+    /// Kits open on average.
+    mean: Decimal,
+    roll_changes: u64,
+    settings: u64,
+    seconds: u64,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// See [`Failure`].
+pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let (asked, shown) = (args.clone(), args.loudness);
+    let show = Show::suiting(shown.quiet, shown.verbose);
+    let (job, outcomes) = stoppable(move |stop| {
+        let job = Job::read(&asked.job)?;
+        let outcomes = outcomes(&job, &asked.effort, show, stop)?;
+        Ok((job, outcomes))
+    })?;
+    output::findings(&job.findings, shown);
+    if args.json {
+        output::json(&outcomes)?;
+        return Ok(Exit::Done);
+    }
+    let table = table(&outcomes);
+    if args.csv {
+        output::data(&String::from_utf8_lossy(&table.csv()))?;
+    } else {
+        output::data(&table.aligned())?;
+    }
+    Ok(Exit::Done)
+}
+
+fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<Outcome>, Failure> {
+    let effort = &effort.for_job();
+    let sheets = job.sheets();
+    let nested = answers(job, (&sheets, &Known::new()), effort, &Board::new(show), stop)?;
+    let own = &job.rules.sequence;
+    let mut pairs: Vec<(u64, u64)> = WEIGHTS.into_iter().map(|weight| (weight, weight)).collect();
+    pairs.push((own.open_kits, own.held_kits));
+    pairs.sort_unstable();
+    pairs.dedup();
+    let mut outcomes = Vec::with_capacity(pairs.len());
+    for (open_kits, held_kits) in pairs {
+        if stop.asked() {
+            return Err(Failure::Stopped);
+        }
+        let rules = crate::rules::Sequence { open_kits, held_kits, ..own.clone() };
+        let (program, inputs) = (effort.program(), job.folder.inputs());
+        let (name, joints) = (&job.folder.name, job.demand().joints.clone());
+        let mut made = plan::assemble(name, program, inputs, &nested, joints, Some(&rules))
+            .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
+        made.already.clone_from(&job.already);
+        made.up_to = job.up_to;
+        let plan = audited(made, &sheets, job).map_err(Failure::Rejected)?;
+        outcomes.extend(outcome(&plan, &rules, job));
+    }
+    Ok(outcomes)
+}
+
+/// What the order of a plan comes to; nothing where it has none.
+fn outcome(plan: &Plan, rules: &crate::rules::Sequence, job: &Job) -> Option<Outcome> {
+    let sequence = plan.sequence.as_ref()?;
+    let open = open_kits(plan);
+    let pulls = i64::try_from(open.len()).ok()?.max(1);
+    let sum = i64::try_from(open.iter().sum::<u64>()).ok()?;
+    let own = &job.rules.sequence;
+    Some(Outcome {
+        open_kits: rules.open_kits,
+        held_kits: rules.held_kits,
+        chosen: (own.open_kits, own.held_kits) == (rules.open_kits, rules.held_kits),
+        most: sequence.open_kits,
+        bound: sequence.open_kits_bound,
+        mean: Decimal::from_millionths(sum * 10 / pulls * 100_000),
+        roll_changes: sequence.roll_changes,
+        settings: sequence.setups,
+        seconds: all_work(plan, &job.sources()).seconds,
+    })
+}
+
+/// The weights side by side.
+fn table(outcomes: &[Outcome]) -> Table {
+    let mut table = Table::new(&[
+        "open_kits",
+        "held_kits",
+        "rules",
+        "most kits open",
+        "kits open on average",
+        "changes of the roll",
+        "settings of the knives",
+        "hours",
+        "hours more %",
+    ]);
+    let least = outcomes.iter().map(|outcome| outcome.seconds).min().unwrap_or(0).max(1);
+    for outcome in outcomes {
+        let hours = outcome.seconds.div_ceil(360);
+        let more = (outcome.seconds - least.min(outcome.seconds)) * 1000 / least;
+        let tenths = |tenths: u64| Cell::Number(format!("{}.{}", tenths / 10, tenths % 10));
+        table.push(vec![
+            Cell::Number(outcome.open_kits.to_string()),
+            Cell::Number(outcome.held_kits.to_string()),
+            Cell::text(if outcome.chosen { "these" } else { "" }),
+            Cell::Number(outcome.most.to_string()),
+            Cell::Number(outcome.mean.to_string()),
+            Cell::Number(outcome.roll_changes.to_string()),
+            Cell::Number(outcome.settings.to_string()),
+            tenths(hours),
+            tenths(more),
+        ]);
+    }
+    table
+}
