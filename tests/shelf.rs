@@ -3,7 +3,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-use rollwright::shelf::{Ledger, New, ShelfError, Wanted};
+use rollwright::shelf::{Ledger, New, Restored, ShelfError, Wanted};
 use rollwright::units::Length;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -216,11 +216,59 @@ fn sheets_restore_the_ledger() {
     let text = String::from_utf8(sheets.history.clone()).expect("UTF-8");
     assert!(!text.contains(",=1"), "no live formula: {text}");
     let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
-    assert_eq!(copy.import(&sheets.history, &sheets.bookings).expect("an import"), 3);
+    let restored = Restored::read(&sheets.history, &sheets.bookings).expect("our own sheets");
+    assert_eq!(copy.import(&restored).expect("an import"), 3);
     assert_eq!(copy.export().expect("sheets"), sheets);
     let all = Wanted { taken_too: true, ..Wanted::default() };
     assert_eq!(copy.list(&all).expect("a list"), ledger.list(&all).expect("a list"));
-    assert!(copy.import(&sheets.history, &sheets.bookings).is_err(), "it is not empty any more");
+    assert!(copy.import(&restored).is_err(), "it is not empty any more");
+}
+
+/// Sizes, names and forms that no ledger holds: told with their row, and no ledger is made.
+#[test]
+fn what_no_ledger_holds_is_not_read_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
+    ledger.add("2026-11-25", &[new(900), new(800)]).expect("two");
+    let sheets = ledger.export().expect("sheets");
+    let history = String::from_utf8(sheets.history).expect("UTF-8");
+    std::fs::write(folder.path().join("bookings.csv"), &sheets.bookings).expect("a file");
+    for (from, to, told) in [
+        (",900,", ",-900,", "row 2: the offcut's length of -900 mm cannot be"),
+        (",800,", ",9999999,", "row 3: the offcut's length of 9999999 mm cannot be"),
+        ("S2,", "S1,", "row 3: offcut S1 stands in row 2 already"),
+        ("length", "lenght", "missing field `length`"),
+    ] {
+        let path = folder.path().join("history.csv");
+        std::fs::write(path, history.replacen(from, to, 1)).expect("a file");
+        let fresh = folder.path().join("fresh.db");
+        let output = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .args(["shelf", "import"])
+            .args([&fresh, folder.path()])
+            .output()
+            .expect("a run");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(1), "{said}");
+        assert!(said.contains("L005") && said.contains(told), "{said}");
+        assert!(!fresh.exists(), "{told}");
+    }
+}
+
+#[test]
+fn a_refused_offcut_makes_no_ledger() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let words = ["--thickness", "10", "--width", "600", "--length", "-5", "--place", "rack"];
+    let output = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["shelf", "add"])
+        .arg(&path)
+        .args(words)
+        .output()
+        .expect("a run");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    assert!(said.contains("L005") && said.contains("-5 mm cannot be"), "{said}");
+    assert!(!path.exists());
 }
 
 #[test]

@@ -8,7 +8,9 @@ use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{OnHand, Plan};
 use crate::report::{Cell, Document, Table};
-use crate::shelf::{BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, ShelfError, Wanted};
+use crate::shelf::{
+    BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, Restored, ShelfError, Wanted,
+};
 use crate::table::{nearest, quoted};
 use crate::units::Length;
 use clap::Subcommand;
@@ -41,7 +43,9 @@ enum Command {
     Take(Take),
     Lend(Lend),
     Book(Book),
+    /// Write the whole ledger as CSV files
     Export(Sheets),
+    /// Read a new ledger back from the CSV files of `export`
     Import(Sheets),
 }
 
@@ -70,13 +74,13 @@ struct Add {
     /// The ledger
     ledger: PathBuf,
     /// Blanket thickness, in millimetres or with a unit
-    #[arg(long, value_parser = length)]
+    #[arg(long, value_parser = length, allow_hyphen_values = true)]
     thickness: Length,
     /// Size across the roll
-    #[arg(long, value_parser = length)]
+    #[arg(long, value_parser = length, allow_hyphen_values = true)]
     width: Length,
     /// Size along the roll
-    #[arg(long, value_parser = length)]
+    #[arg(long, value_parser = length, allow_hyphen_values = true)]
     length: Length,
     /// How many like it
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
@@ -137,12 +141,11 @@ struct Book {
     batch: String,
 }
 
-/// Write the whole ledger as CSV files, or read them into a new ledger
 #[derive(Clone, Debug, clap::Args)]
 struct Sheets {
     /// The ledger
     ledger: PathBuf,
-    /// The folder of the CSV files
+    /// The folder of the CSV files (history.csv and bookings.csv hold the ledger; offcuts.csv is for jobs)
     folder: PathBuf,
 }
 
@@ -275,6 +278,8 @@ fn add(args: &Add) -> Result<Exit, Failure> {
         place: args.place.clone(),
         batch: args.batch.clone(),
     };
+    // Before a ledger is made: a refusal leaves nothing behind.
+    new.check().map_err(|e| told(&args.ledger, &e))?;
     let offcuts: Vec<New> = (0..args.quantity).map(|_| new.clone()).collect();
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
@@ -457,8 +462,9 @@ fn import(args: &Sheets) -> Result<Exit, Failure> {
         fs::read(path).map_err(|e| Failure::file(path, e))
     };
     let (history, bookings) = (read(HISTORY)?, read(BOOKINGS)?);
+    let restored = Restored::read(&history, &bookings).map_err(|e| told(&args.folder, &e))?;
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
-    let count = ledger.import(&history, &bookings).map_err(|e| told(&args.ledger, &e))?;
+    let count = ledger.import(&restored).map_err(|e| told(&args.ledger, &e))?;
     output::message(&format!("{count} offcuts read into {}", args.ledger.display()));
     Ok(Exit::Done)
 }

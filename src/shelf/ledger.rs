@@ -261,7 +261,7 @@ pub(super) fn insert(
     came_from: &str,
     new: &New,
 ) -> Result<String, Trouble> {
-    check(new)?;
+    new.check()?;
     let name = match &new.name {
         Some(name) => name.clone(),
         None => free_name(transaction)?,
@@ -327,45 +327,50 @@ pub(super) fn remove(
     if changed == 1 { Ok(()) } else { Err(ShelfError::Gone(name.to_owned()).into()) }
 }
 
-/// Refuses sizes and texts that cannot be.
-fn check(new: &New) -> Result<(), ShelfError> {
-    let invalid = |what: String| Err(ShelfError::Invalid(what));
-    for (what, size, most) in [
-        ("thickness", new.thickness, THICKEST),
-        ("width", new.width, WIDEST),
-        ("length", new.length, LONGEST),
-    ] {
-        if !size.is_positive() || size > most {
-            return invalid(format!(
-                "the offcut's {what} of {size} mm cannot be: it must lie above 0 and at most {most} mm"
-            ));
+impl New {
+    /// Refuses sizes and texts that cannot be.
+    ///
+    /// # Errors
+    /// The first of them.
+    pub fn check(&self) -> Result<(), ShelfError> {
+        let invalid = |what: String| Err(ShelfError::Invalid(what));
+        for (what, size, most) in [
+            ("thickness", self.thickness, THICKEST),
+            ("width", self.width, WIDEST),
+            ("length", self.length, LONGEST),
+        ] {
+            if !size.is_positive() || size > most {
+                return invalid(format!(
+                    "the offcut's {what} of {size} mm cannot be: it must lie above 0 and at most {most} mm"
+                ));
+            }
         }
-    }
-    if new.place.trim().is_empty() {
-        return invalid(
-            "the offcut has no place; say where it lies, or nobody will find it".to_owned(),
-        );
-    }
-    let starts = [new.name.as_deref().unwrap_or(""), &new.place, &new.batch];
-    if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
-        return invalid(
-            "a name, place or batch may not start with = + - @ or ', which spreadsheets run or drop"
-                .to_owned(),
-        );
-    }
-    for (what, text) in [
-        ("name", new.name.as_deref().unwrap_or("S1")),
-        ("place", &new.place),
-        ("batch", &new.batch),
-    ] {
-        if text.chars().count() > 100 || text.chars().any(char::is_control) {
-            return invalid(format!(
-                "the offcut's {what} is longer than 100 characters or holds a control character"
-            ));
+        if self.place.trim().is_empty() {
+            return invalid(
+                "the offcut has no place; say where it lies, or nobody will find it".to_owned(),
+            );
         }
+        let starts = [self.name.as_deref().unwrap_or(""), &self.place, &self.batch];
+        if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
+            return invalid(
+                "a name, place or batch may not start with = + - @ or ', which spreadsheets run or drop"
+                    .to_owned(),
+            );
+        }
+        for (what, text) in [
+            ("name", self.name.as_deref().unwrap_or("S1")),
+            ("place", &self.place),
+            ("batch", &self.batch),
+        ] {
+            if text.chars().count() > 100 || text.chars().any(char::is_control) {
+                return invalid(format!(
+                    "the offcut's {what} is longer than 100 characters or holds a control character"
+                ));
+            }
+        }
+        if self.name.as_deref().is_some_and(|name| name.trim().is_empty()) {
+            return invalid("the offcut's name is empty".to_owned());
+        }
+        Ok(())
     }
-    if new.name.as_deref().is_some_and(|name| name.trim().is_empty()) {
-        return invalid("the offcut's name is empty".to_owned());
-    }
-    Ok(())
 }

@@ -14,4 +14,4 @@ mod sheets;
 pub use book::{Booked, Booking};
 pub use error::ShelfError;
 pub use ledger::{Entry, Ledger, New, Wanted};
-pub use sheets::{BOOKINGS, HISTORY, ON_SHELF, Sheets};
+pub use sheets::{BOOKINGS, HISTORY, ON_SHELF, Restored, Sheets};

@@ -5,10 +5,11 @@
 //! restore the ledger.
 
 use super::error::ShelfError;
-use super::ledger::{Entry, Ledger, Wanted};
+use super::ledger::{Entry, Ledger, New, Wanted};
 use crate::units::Length;
 use rusqlite::params;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// File name of the sheet of what lies on the shelf.
 pub const ON_SHELF: &str = "offcuts.csv";
@@ -59,6 +60,62 @@ struct BookedPlan {
     booked: String,
 }
 
+/// A ledger as its sheets tell it, checked.
+pub struct Restored {
+    offcuts: Vec<History>,
+    bookings: Vec<BookedPlan>,
+}
+
+impl Restored {
+    /// Reads the sheets that [`Ledger::export`] wrote.
+    ///
+    /// # Errors
+    /// A sheet that cannot be read, or holds what no ledger holds.
+    pub fn read(history: &[u8], bookings: &[u8]) -> Result<Self, ShelfError> {
+        let offcuts: Vec<History> = rows(HISTORY, history)?;
+        let bookings: Vec<BookedPlan> = rows(BOOKINGS, bookings)?;
+        let mut lines = BTreeMap::new();
+        for (number, row) in offcuts.iter().enumerate() {
+            let line = number + 2;
+            let wrong = |what: String| {
+                let what = format!("{HISTORY}, row {line}: {what}");
+                ShelfError::Invalid(what)
+            };
+            row.offcut().check().map_err(|error| match error {
+                ShelfError::Invalid(what) => wrong(what),
+                other => other,
+            })?;
+            if let Some(first) = lines.insert(plain(&row.offcut), line) {
+                let name = plain(&row.offcut);
+                return Err(wrong(format!("offcut {name} stands in row {first} already")));
+            }
+        }
+        let mut plans = BTreeMap::new();
+        for (number, row) in bookings.iter().enumerate() {
+            let line = number + 2;
+            if let Some(first) = plans.insert(&row.plan, line) {
+                return Err(ShelfError::Invalid(format!(
+                    "{BOOKINGS}, row {line}: this plan stands in row {first} already"
+                )));
+            }
+        }
+        Ok(Self { offcuts, bookings })
+    }
+}
+
+impl History {
+    fn offcut(&self) -> New {
+        New {
+            name: Some(plain(&self.offcut).to_owned()),
+            thickness: self.thickness,
+            width: self.width,
+            length: self.length,
+            place: plain(&self.place).to_owned(),
+            batch: plain(&self.batch).to_owned(),
+        }
+    }
+}
+
 impl Ledger {
     /// Writes the sheets.
     ///
@@ -92,10 +149,9 @@ impl Ledger {
     /// Fills an empty ledger from its sheets.
     ///
     /// # Errors
-    /// The ledger is not empty, or a sheet is not one that [`Ledger::export`] wrote.
-    pub fn import(&mut self, history: &[u8], bookings: &[u8]) -> Result<usize, ShelfError> {
-        let offcuts: Vec<History> = rows(HISTORY, history)?;
-        let bookings: Vec<BookedPlan> = rows(BOOKINGS, bookings)?;
+    /// The ledger is not empty; the database's.
+    pub fn import(&mut self, restored: &Restored) -> Result<usize, ShelfError> {
+        let Restored { offcuts, bookings } = restored;
         self.change(|transaction| {
             let filled: i64 = transaction.query_row(
                 "SELECT (SELECT count(*) FROM offcut) + (SELECT count(*) FROM booking)",
@@ -106,17 +162,18 @@ impl Ledger {
                 let what = "the ledger is not empty; read the sheets into a new file".to_owned();
                 return Err(ShelfError::Invalid(what).into());
             }
-            for row in &offcuts {
+            for row in offcuts {
+                let New { name, thickness, width, length, place, batch } = row.offcut();
                 transaction.execute(
                     "INSERT INTO offcut (name, thickness, width, length, place, batch, added, \
                      came_from, taken, taken_for) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
                     params![
-                        plain(&row.offcut),
-                        row.thickness.nm(),
-                        row.width.nm(),
-                        row.length.nm(),
-                        plain(&row.place),
-                        plain(&row.batch),
+                        name,
+                        thickness.nm(),
+                        width.nm(),
+                        length.nm(),
+                        place,
+                        batch,
                         row.added,
                         plain(&row.came_from),
                         row.taken,
@@ -124,7 +181,7 @@ impl Ledger {
                     ],
                 )?;
             }
-            for row in &bookings {
+            for row in bookings {
                 transaction.execute(
                     "INSERT INTO booking (plan, job, booked) VALUES (?1, ?2, ?3)",
                     params![row.plan, plain(&row.job), row.booked],
