@@ -497,10 +497,11 @@ fn ctrl_c_keeps_the_best_plan() {
 /// The table's figures against the plan that `plan` makes with the same weights.
 #[test]
 fn weights_tell_what_the_plan_with_them_comes_to() {
-    let takeoff: String = (1..=12)
-        .map(|n| format!("P-{n},hall,L-1,pipe,NPS {},{} m,1,10+10,\n", 2 + n % 3, 2 + n % 5))
-        .collect();
-    let takeoff = [HEADER, &takeoff].concat();
+    let lines = (1..=12).map(|n| {
+        let (size, length) = (2 + n % 3, 2 + n % 5);
+        format!("P-{n},hall,L-1,pipe,NPS {size},{length} m,1,10+10,\n")
+    });
+    let takeoff = [HEADER.to_owned()].into_iter().chain(lines).collect::<Vec<_>>().concat();
     let files: [(&str, &[u8]); 3] = [
         ("takeoff.csv", takeoff.as_bytes()),
         ("rolls.csv", ROLLS.as_bytes()),
