@@ -1,10 +1,12 @@
 //! Straight cutting: cuts from edge to edge, in turns across and along, separate all pieces
-//! within the stages.
+//! within the stages, or groups of curved ones.
 //!
 //! Steps: walk over the beginnings (+1) and ends (-1) of the pieces' sides in the direction that
 //! is divided, ends set back by the gap; wherever the count is nothing a channel runs free from
 //! edge to edge. Divide there, and go on with each part in the other direction at the next
 //! stage. More cuts at a stage never hurt later ones, so taking all of them decides the question.
+//! A part in which only curved pieces are left is a blank that they share: a knife follows their
+//! outlines there, as it does for a single one.
 
 use super::rolls::Placed;
 
@@ -13,6 +15,9 @@ pub(super) fn separates(placed: &[Placed<'_>], gap: i64, stages: Option<u8>) -> 
     let mut parts: Vec<(Vec<&Placed>, u32, u8)> = vec![(placed.iter().collect(), 1, 0)];
     while let Some((inside, stage, in_vain)) = parts.pop() {
         if inside.len() < 2 {
+            continue;
+        }
+        if inside.iter().all(|piece| piece.outline.is_some()) {
             continue;
         }
         let spent = stages.is_some_and(|most| stage > u32::from(most));

@@ -50,15 +50,12 @@ pub fn solve_told(
     }
     let effort = &effort.for_job();
     let sheets = job.sheets();
-    let bare = || match job.already {
-        Some(_) => Vec::new(),
-        None => without_shelf(job, &sheets, effort, stop),
-    };
-    // Side by side: where one thickness is most of the job, one after the other leaves a processor idle.
     let asked = (&sheets[..], &Known::new());
-    let (nested, without) =
-        effort.pool()?.install(|| rayon::join(|| each(job, asked, effort, (told, stop)), bare));
-    let nested = nested?;
+    let nested = answers(job, asked, effort, told, stop)?;
+    let without = match job.already {
+        Some(_) => Vec::new(),
+        None => effort.pool()?.install(|| without_shelf(job, &nested, effort, stop)),
+    };
     let joints = job.demand.joints.clone();
     let inputs = job.folder.inputs();
     let shop = Some(&job.rules.sequence);
@@ -150,22 +147,23 @@ fn each(
 /// rolls on offer cannot hold then are left out.
 fn without_shelf(
     job: &Job,
-    sheets: &[Wanted],
+    nested: &[(Wanted, Nesting)],
     effort: &Effort,
     stop: &Stop,
 ) -> Vec<(usize, WithoutShelf)> {
-    let bare = sheets.iter().enumerate().filter(|(_, sheet)| sheet.rolls.iter().any(|r| r.shelf));
-    let bare: Vec<(usize, Wanted)> = bare
-        .map(|(at, sheet)| {
-            let rolls = sheet.rolls.iter().filter(|roll| !roll.shelf).cloned().collect();
-            (at, Wanted { rolls, ..sheet.clone() })
-        })
-        .collect();
+    let shelf = |sheet: &Wanted| sheet.rolls.iter().any(|roll| roll.shelf);
+    let bare: Vec<usize> = (0..nested.len()).filter(|&at| shelf(&nested[at].0)).collect();
     let options = effort.options();
-    let one = |(at, sheet): &(usize, Wanted)| {
+    let one = |at: &usize| {
+        let (sheet, with) = &nested[*at];
+        if let Some(spared) = plan::spared(sheet, with) {
+            return Some((*at, spared));
+        }
+        let rolls = sheet.rolls.iter().filter(|roll| !roll.shelf).cloned().collect();
+        let sheet = Wanted { rolls, ..sheet.clone() };
         let clock = Clock::start(effort.seconds, stop, &|_| {});
         let market = (&job.stock, &job.rules, &job.rates);
-        let nesting = market::nested(sheet, market, &options, &clock).ok()?;
+        let nesting = market::nested(&sheet, market, &options, &clock).ok()?;
         let objective = sheet.instance().objective;
         let decimal = |value| objective.decimal(value);
         let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));

@@ -187,14 +187,14 @@ fn sensitivity_tries_every_rule_that_has_a_neighbour() {
 
 #[test]
 fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
-    // The narrow roll costs a quarter: more rolls, less money.
+    // The narrow roll costs a quarter: no fewer rolls, less money.
     let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,400\nN,10,1000,40 m,100\n\
                  B5,5,1500,60 m,596\n";
     let base = setup(TAKEOFF, rolls, "", "", "");
     let study = order::study(&base, &OPTIONS, &Quiet).unwrap();
     let paid = |solved: &Solved| solved.cost.purchase.rolls();
     assert!(paid(&study.cheapest) < paid(&study.fewest));
-    assert!(study.cheapest.cost.purchase.count() > study.fewest.cost.purchase.count());
+    assert!(study.cheapest.cost.purchase.count() >= study.fewest.cost.purchase.count());
     assert!(study.narrower && study.bound <= study.price());
     for steps in &study.steps {
         assert!(i128::from(steps.rolls) * crate::cost::share::PARTS >= steps.needed);

@@ -6,5 +6,5 @@ mod process;
 mod turns;
 
 pub use objective::Objective;
-pub use process::{Cutting, Style};
+pub use process::{Cutting, Style, fine};
 pub use turns::Turns;

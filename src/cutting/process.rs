@@ -30,3 +30,26 @@ pub enum Style {
     /// Any layout that a knife can follow.
     Free,
 }
+
+/// A step in which sizes can be rounded up where `divisor` (nanometres) divides all sizes in play:
+/// the divisor itself, or a part of it that is no more than a millimetre, where whole parts of ten,
+/// five, two and three go on that far.
+///
+/// ```
+/// assert_eq!(rollwright::cutting::fine(5_000_000), 1_000_000);
+/// assert_eq!(rollwright::cutting::fine(396_875), 396_875);
+/// ```
+#[must_use]
+pub fn fine(divisor: i64) -> i64 {
+    const MILLIMETRE: i64 = 1_000_000;
+    let mut step = divisor.max(1);
+    while step > MILLIMETRE {
+        let whole = |part: &i64| step % part == 0;
+        let enough = [2, 3, 5, 10].into_iter().find(|p| whole(p) && step / p <= MILLIMETRE);
+        match enough.or_else(|| [10, 5, 3, 2].into_iter().find(whole)) {
+            Some(part) => step /= part,
+            None => break,
+        }
+    }
+    step
+}

@@ -105,6 +105,14 @@ impl Rect {
             && other.y < self.far()
     }
 
+    /// The smallest rectangle around both.
+    #[must_use]
+    pub fn around(&self, other: &Self) -> Self {
+        let (x, y) = (self.x.min(other.x), self.y.min(other.y));
+        let (right, far) = (self.right().max(other.right()), self.far().max(other.far()));
+        Self { x, y, width: right - x, length: far - y }
+    }
+
     /// Whether `other` lies within, edges included.
     #[must_use]
     pub fn contains(&self, other: &Self) -> bool {

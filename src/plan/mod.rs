@@ -10,8 +10,10 @@ pub mod choose;
 mod cut_length;
 mod file;
 pub mod job;
+mod shared;
 pub mod wanted;
 pub mod ways;
+mod without;
 
 pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
@@ -21,6 +23,8 @@ pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
     Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf,
 };
+pub use shared::{Shared, shared};
 pub use wanted::Wanted;
+pub use without::spared;
 
 pub use crate::nest::{Basis, Status};

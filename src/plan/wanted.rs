@@ -5,7 +5,7 @@
 //! instance (`for_instance`); [`Wanted::instance`] is what the engine sees of it.
 
 use super::{Taken, Use};
-use crate::cutting::{Cutting, Objective, Turns};
+use crate::cutting::{Cutting, Objective, Turns, fine};
 use crate::geometry::Outline;
 use crate::nest::{self, Choice};
 use crate::rules;
@@ -117,6 +117,12 @@ impl Wanted {
         self.objective == Objective::Rolls && self.rolls.iter().any(|r| r.shelf)
     }
 
+    /// The step, no more than a millimetre, in which all blanks come.
+    pub(super) fn step(&self) -> Length {
+        let sizes = self.pieces.iter().flat_map(|piece| [piece.width, piece.length]);
+        Length::from_nm(fine(sizes.fold(0, |divisor, size| gcd(divisor, size.nm()))))
+    }
+
     /// What the engine sees: sizes, quantities and stock; indices are the same as here.
     #[must_use]
     pub fn instance(&self) -> nest::Instance {
@@ -179,6 +185,10 @@ impl Wanted {
         self.pieces.retain(|piece| piece.quantity > 0);
         self
     }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 impl From<&nest::Instance> for Wanted {

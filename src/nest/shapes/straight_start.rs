@@ -1,4 +1,4 @@
-//! The straight engine's answer on the outlines' bounding boxes: a free layout like any other, and
+//! The straight engine's answer, in boxes and trains: a free layout like any other, and
 //! soon there.
 
 use crate::cutting::Style;

@@ -109,16 +109,26 @@ impl<'a> Sweep<'a> {
 
     /// Lays out a candidate.
     pub fn pull(&self, candidate: &Candidate) -> PullCut {
+        side_by_side(self.chosen(candidate).into_iter().map(|f| self.forms[f]))
+    }
+
+    /// The forms of a candidate, its leading one first.
+    pub fn chosen(&self, candidate: &Candidate) -> Vec<usize> {
         let lead = self.forms[candidate.form];
         let room = self.widths[candidate.width] - candidate.copies * lead.width;
         let mut chosen = vec![candidate.form; candidate.copies];
         chosen.extend(self.knapsack.trace(candidate.moment, room));
-        let mut x = 0;
-        let mut places = Vec::with_capacity(chosen.len());
-        for form in chosen.iter().map(|&f| self.forms[f]) {
-            places.push(Place { x, y: 0, class: form.class, turned: form.turned });
-            x += form.width;
-        }
-        PullCut { length: candidate.length, width: x, places }
+        chosen
     }
+}
+
+/// A pull of forms side by side, as long as the longest.
+pub(super) fn side_by_side(forms: impl Iterator<Item = Form>) -> PullCut {
+    let mut pull = PullCut { length: 0, width: 0, places: Vec::new() };
+    for form in forms {
+        pull.places.push(Place::of(&form, pull.width, 0));
+        pull.width += form.width;
+        pull.length = pull.length.max(form.length);
+    }
+    pull
 }

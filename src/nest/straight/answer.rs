@@ -4,7 +4,7 @@
 //! pattern's copies are split only where a piece runs out.
 
 use super::model::Model;
-use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::pattern::{Cuts, Place, PullCut, RollCut, Within};
 use crate::cutting::{Objective, Turns};
 use crate::nest::{Instance, Layout, Placement, Pull};
 use crate::units::{Angle, Length};
@@ -62,25 +62,30 @@ fn lay(
     let mut y = instance.cutting.square_cut.nm();
     let mut pulls = Vec::new();
     for pull in &roll.pulls {
-        let mut placements = Vec::new();
+        let (mut placements, mut length) = (Vec::new(), 0);
         for place in &pull.places {
             let Some(piece) = dealer.deal(place.class, copies) else { continue };
+            let alone = Within { x: 0, y: 0, quarters: 0, length: 0 };
+            let within = place.within.unwrap_or(alone);
+            let (across, along) = (nm(place.x, model.unit[0]), nm(place.y, model.unit[1]));
+            let turn = match place.within {
+                Some(within) => Angle::from_degrees(90 * i64::from(within.quarters)),
+                None => turn(&instance.pieces[piece].turns, place, instance, piece),
+            };
             placements.push(Placement {
                 piece,
-                x: Length::from_nm(instance.cutting.edge_trim.nm() + nm(place.x, model.unit[0])),
-                y: Length::from_nm(y + nm(place.y, model.unit[1])),
-                turn: turn(&instance.pieces[piece].turns, place, instance, piece),
+                x: Length::from_nm(instance.cutting.edge_trim.nm() + across + within.x),
+                y: Length::from_nm(y + along + within.y),
+                turn,
             });
+            let piece = &instance.pieces[piece];
+            let upright = turn == Angle::ZERO || turn == Angle::from_degrees(180);
+            let own = if upright { piece.length.nm() } else { piece.width.nm() };
+            length = length.max(along + if place.within.is_some() { within.length } else { own });
         }
         if placements.is_empty() {
             continue;
         }
-        let far = placements.iter().map(|placed| {
-            let piece = &instance.pieces[placed.piece];
-            let upright = placed.turn == Angle::ZERO || placed.turn == Angle::from_degrees(180);
-            placed.y.nm() + if upright { piece.length.nm() } else { piece.width.nm() }
-        });
-        let length = far.max().unwrap_or(y) - y;
         pulls.push(Pull { y: Length::from_nm(y), length: Length::from_nm(length), placements });
         y += length + model.gap;
     }

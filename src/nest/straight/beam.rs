@@ -312,7 +312,7 @@ impl<'a> Beam<'a> {
                 (x, y) = (pull.width, 0);
                 pull.width += form.width;
             }
-            pull.places.push(Place { x, y, class: form.class, turned: form.turned });
+            pull.places.push(Place::of(&form, x, y));
             y += form.length;
             pull.length = pull.length.max(y);
         }

@@ -92,6 +92,11 @@ impl<'a> Best<'a> {
         self.cuts.as_ref()
     }
 
+    /// What is to be nested.
+    pub fn instance(&self) -> &'a Instance {
+        self.instance
+    }
+
     /// The best value; the greatest number before there is one.
     pub fn value(&self) -> i64 {
         self.value

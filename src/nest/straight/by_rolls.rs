@@ -16,7 +16,7 @@ use super::generate::generate;
 use super::lots::Lots;
 use super::master::{Column, Cut, Master};
 use super::model::Model;
-use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::pattern::{Cuts, PullCut, RollCut};
 use super::refill::Refill;
 use super::renew::renew;
 use super::whole::Whole;
@@ -100,8 +100,7 @@ pub(super) fn improve(
     for (k, roll) in model.rolls.iter().enumerate() {
         for form in &model.forms {
             if form.width <= roll.width && form.length <= roll.length {
-                let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
-                let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+                let pull = PullCut::alone(form);
                 let roll = RollCut { roll: k, pulls: vec![Arc::new(pull)] };
                 master.add(Column::new(Cut::Roll(roll)));
             }

@@ -63,7 +63,7 @@ fn fill(order: &[Form], width: usize, left: &[u64]) -> PullCut {
         let fit = (free / form.width) as u64;
         for _ in 0..fit.min(left[form.class] - used) {
             let x = width - free;
-            places.push(Place { x, y: 0, class: form.class, turned: form.turned });
+            places.push(Place::of(form, x, 0));
             free -= form.width;
         }
     }

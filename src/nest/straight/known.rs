@@ -122,7 +122,7 @@ fn cuts(
                     .filter(|form| form.turned == turned && mine.contains(&form.class))
                     .find(|form| left[form.class] > 0)?;
                 left[form.class] -= 1;
-                cut.places.push(Place { x: cut.width, y, class: form.class, turned });
+                cut.places.push(Place::of(form, cut.width, y));
                 y += form.length;
                 across = across.max(form.width);
             }

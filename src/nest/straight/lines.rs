@@ -24,13 +24,21 @@
 //! roll, in any number of stages. It is at least the bound by area and those by dual feasible
 //! functions across, and it takes different widths of rolls (the bar relaxation: Scheithauer,
 //! International Transactions in Operational Research 6, 1999; the name from memory).
+//!
+//! Of a curved piece a line meets at least its slice there ([`slices`]), whatever else lies in its
+//! box: it counts like one piece for each slice, and its price is the sum of theirs. With a gap a
+//! slice is that much wider, as a line meets no other piece nearer, but no longer. Slices are rounded
+//! down so that few widths come of many shapes; a piece that may be turned by any angle counts for
+//! nothing.
 
 use super::across::Sweep;
 use super::boxes;
 use super::effort::Effort;
 use super::master::real;
 use super::model::{Form, Model, Rounding};
-use crate::cutting::Style;
+use super::slices::slices;
+use crate::cutting::{Style, Turns};
+use crate::geometry::Outline;
 use crate::nest::Instance;
 use crate::nest::bound::{Certificate, Most};
 use crate::nest::simplex::{Row, Sense, Simplex};
@@ -42,6 +50,14 @@ const DENOMINATOR: f64 = 68_719_476_736.0;
 /// The most rounds of generating combinations.
 const ROUNDS: usize = 400;
 
+/// The most slices of a curved piece, and in how many parts the widest roll is divided to round their
+/// widths.
+const SLICES: usize = 24;
+const PARTS: usize = 150;
+
+/// One way in which a class may lie: the stretches of its length, each with the number of its width.
+type Way = Vec<(usize, usize)>;
+
 /// A combination: number of the roll's width, and how often each piece's width occurs.
 type Combination = (usize, Vec<(usize, u64)>);
 
@@ -49,6 +65,8 @@ type Combination = (usize, Vec<(usize, u64)>);
 pub(in crate::nest) struct Lines {
     /// Rounded down.
     model: Model,
+    /// By class, how it may lie; nothing where lines say nothing of it.
+    ways: Vec<Vec<Way>>,
     /// A form for each width of pieces, increasing; its class is its number.
     across: Vec<Form>,
     /// How many pieces may have each width.
@@ -86,19 +104,26 @@ impl Lines {
             all.dedup();
             all
         };
-        let pieces = sorted(model.forms.iter().map(|form| form.width).collect());
         let widths = sorted(model.rolls.iter().map(|roll| roll.width).collect());
+        let lies = lies(&model, widths.last().copied().unwrap_or(0) / PARTS + 1);
+        let stretches = || lies.iter().flatten().flatten();
+        let pieces = sorted(stretches().map(|stretch| stretch.0).collect());
+        let number = |width: usize| pieces.binary_search(&width).unwrap_or(0);
         let mut copies = vec![0_u64; pieces.len()];
-        for form in &model.forms {
-            let at = pieces.binary_search(&form.width).unwrap_or(0);
-            copies[at] = copies[at].saturating_add(model.classes[form.class].demand);
+        for (class, lies) in model.classes.iter().zip(&lies) {
+            for at in sorted(lies.iter().flatten().map(|stretch| number(stretch.0)).collect()) {
+                copies[at] = copies[at].saturating_add(class.demand);
+            }
         }
+        let way = |lie: &Way| lie.iter().map(|&(width, long)| (number(width), long)).collect();
+        let ways = lies.iter().map(|lies| lies.iter().map(way).collect()).collect();
         let form = |(class, &width)| Form { length: class + 1, width, class, turned: false };
         let across: Vec<Form> = pieces.iter().enumerate().map(form).collect();
         let place = |width: &usize| widths.binary_search(width).unwrap_or(0);
         let width_of = model.rolls.iter().map(|roll| place(&roll.width)).collect();
         let mut lines = Self {
             model,
+            ways,
             across,
             copies,
             widths,
@@ -216,14 +241,12 @@ impl Lines {
     /// Rows, rolls, turned pieces and missing length.
     fn programme(&self, asked: &Asked<'_>, longest: f64) -> Simplex {
         let (model, many) = (&self.model, self.across.len());
-        let mut forms: Vec<Vec<&Form>> = vec![Vec::new(); model.classes.len()];
-        for form in &model.forms {
-            forms[form.class].push(form);
-        }
         let mut wanted = vec![0.0; many];
-        for (class, forms) in model.classes.iter().zip(&forms) {
-            if let [only] = forms[..] {
-                wanted[self.place(only)] += real(only.length as u64) * real(class.demand) / longest;
+        for (class, ways) in model.classes.iter().zip(&self.ways) {
+            if let [only] = ways.as_slice() {
+                for &(width, long) in only {
+                    wanted[width] += real(long as u64) * real(class.demand) / longest;
+                }
             }
         }
         let row = |rhs: f64| Row { sense: Sense::AtLeast, rhs };
@@ -232,17 +255,19 @@ impl Lines {
             model
                 .classes
                 .iter()
-                .zip(&forms)
-                .map(|(class, forms)| row(if forms.len() > 1 { real(class.demand) } else { 0.0 })),
+                .zip(&self.ways)
+                .map(|(class, ways)| row(if ways.len() > 1 { real(class.demand) } else { 0.0 })),
         );
         rows.extend(self.widths.iter().map(|_| row(0.0)));
         let mut lp = Simplex::new(&rows);
         let of_class = |class: usize| many + class;
         let of_width = |q: usize| many + model.classes.len() + q;
-        for (class, forms) in forms.iter().enumerate().filter(|(_, forms)| forms.len() > 1) {
-            for form in forms {
-                let length = real(form.length as u64) / longest;
-                lp.add_column(0.0, &[(self.place(form), -length), (of_class(class), 1.0)]);
+        for (class, ways) in self.ways.iter().enumerate().filter(|(_, ways)| ways.len() > 1) {
+            for way in ways {
+                let entry = |&(width, long): &(usize, usize)| (width, -real(long as u64) / longest);
+                let mut entries: Vec<(usize, f64)> = way.iter().map(entry).collect();
+                entries.push((of_class(class), 1.0));
+                lp.add_column(0.0, &entries);
             }
         }
         for (k, roll) in model.rolls.iter().enumerate() {
@@ -274,21 +299,53 @@ impl Lines {
     /// Prices of widths as prices of pieces, and what rolls are worth at most; no prices at all where
     /// numbers grow too large.
     fn told(&self, prices: &[i64], most: &[i64]) -> Certificate {
-        let mut least: Vec<Option<i64>> = vec![None; self.model.classes.len()];
-        for form in &self.model.forms {
-            let worth = times(prices[self.place(form)], form.length).unwrap_or(0);
-            let so_far = &mut least[form.class];
-            *so_far = Some(so_far.map_or(worth, |old| old.min(worth)));
-        }
+        let of_way = |way: &Way| -> i64 {
+            let worth = |&(width, long): &(usize, usize)| times(prices[width], long).unwrap_or(0);
+            way.iter().map(worth).fold(0, i64::saturating_add)
+        };
+        let least: Vec<Option<i64>> =
+            self.ways.iter().map(|ways| ways.iter().map(of_way).min()).collect();
         let rolls = 0..self.model.rolls.len();
         let worth = |k: usize| times(most[self.width_of[k]], self.model.rolls[k].length);
         let worths: Option<Vec<i64>> = rolls.clone().map(worth).collect();
         let none = || (vec![0; rolls.len()], vec![None; least.len()]);
         let (worths, least) = worths.map_or_else(none, |worths| (worths, least.clone()));
         let most = worths.into_iter().map(|worth| Most { worth, per: 0 }).collect();
-        let scales = self.model.scales(|form| [prices[self.place(form)], size(form.length)]);
-        Certificate { scales: Some(scales), ..Certificate::new(self.model.by_piece(&least), most) }
+        // Of slices no scale is made.
+        let scales = (!self.model.curved())
+            .then(|| self.model.scales(|form| [prices[self.place(form)], size(form.length)]));
+        Certificate { scales, ..Certificate::new(self.model.by_piece(&least), most) }
     }
+}
+
+/// By class, how it may lie: widths and lengths of its stretches, those of curved pieces rounded down
+/// to `step`.
+fn lies(model: &Model, step: usize) -> Vec<Vec<Way>> {
+    let mut lies: Vec<Vec<Way>> = vec![Vec::new(); model.classes.len()];
+    for form in &model.forms {
+        let way = match &model.classes[form.class].curved {
+            None => vec![(form.width, form.length)],
+            Some((_, Turns::Any)) => continue,
+            Some((outline, _)) => sliced(model, &outline.quarter_turned(form.turned.into()), step),
+        };
+        lies[form.class].push(way);
+    }
+    lies
+}
+
+/// The stretches of a curved piece as it lies.
+fn sliced(model: &Model, outline: &Outline, step: usize) -> Way {
+    let [across, along] = model.unit;
+    let mut way = Way::new();
+    for (width, long) in slices(outline, along, SLICES) {
+        let units = usize::try_from((width + model.gap) / across).unwrap_or(0) / step * step;
+        match way.iter_mut().find(|stretch| stretch.0 == units) {
+            Some(same) => same.1 += long,
+            None => way.push((units, long)),
+        }
+    }
+    way.retain(|stretch| stretch.0 > 0);
+    way
 }
 
 fn times(price: i64, length: usize) -> Option<i64> {

@@ -8,13 +8,14 @@
 use super::answer;
 use super::effort::Effort;
 use super::model::{Form, Model};
-use super::pattern::{Cuts, Place, PullCut, RollCut};
+use super::pattern::{Cuts, PullCut, RollCut};
 use crate::nest::bound::{Certificate, Most};
 use crate::nest::one::{self, Bin, Problem};
 use crate::nest::{Instance, Nesting, Options};
 use std::sync::Arc;
 
-/// Whether every piece lies alone on every roll, and every roll takes every piece.
+/// Whether every piece, none of them curved, lies alone on every roll, and every roll takes every
+/// piece.
 pub(super) fn all_alone(model: &Model, under: &Model) -> bool {
     let narrowest = under.forms.iter().map(|form| form.width).min().unwrap_or(0);
     let least = |size: &dyn Fn(usize) -> usize| (0..model.rolls.len()).map(size).min().unwrap_or(0);
@@ -22,6 +23,7 @@ pub(super) fn all_alone(model: &Model, under: &Model) -> bool {
     let length = least(&|k| model.rolls[k].length);
     model == under
         && !model.endless
+        && !model.curved()
         && model.forms.iter().all(|form| {
             form.width <= width
                 && form.length <= length
@@ -46,13 +48,8 @@ pub(super) fn solve(
     let items = forms.iter().map(|form| (whole(form.length), model.classes[form.class].demand));
     let problem = Problem { bins: bins.collect(), items: items.collect() };
     let packed = one::solve(&problem, options, effort.watch()).ok()?;
-    let pulls: Vec<Arc<PullCut>> = forms
-        .iter()
-        .map(|form| {
-            let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
-            Arc::new(PullCut { length: form.length, width: form.width, places: vec![place] })
-        })
-        .collect();
+    let pulls: Vec<Arc<PullCut>> =
+        forms.iter().map(|form| Arc::new(PullCut::alone(form))).collect();
     let cuts: Cuts = packed
         .patterns
         .iter()

@@ -191,13 +191,38 @@ impl<'a> Master<'a> {
         if self.columns.len() <= 2 * most {
             return;
         }
-        let reduced: Vec<f64> = self.number.iter().map(|&n| self.lp.reduced_cost(n)).collect();
+        let reduced = self.reduced();
         let mut sorted = reduced.clone();
         sorted.sort_by(f64::total_cmp);
         let limit = sorted[most].max(1e-9);
+        self.retain(&reduced.iter().map(|&reduced| reduced <= limit).collect::<Vec<bool>>());
+    }
+
+    /// The programme with those pulls only that are in use, or that cost no more than a `share` above
+    /// what they are worth: enough to round from, in a fraction of the work.
+    pub fn close(&self, share: f64) -> Self {
+        let mut close = self.clone();
+        let (rates, reduced) = (self.rates(), self.reduced());
+        let cost = |column: &Column| match &column.cut {
+            Cut::Pull(q, pull) => rates[*q] * real(pull.length as u64),
+            Cut::Roll(_) => f64::INFINITY,
+        };
+        let near = |(column, reduced): (&Column, &f64)| *reduced <= share * cost(column);
+        close.retain(&self.columns.iter().zip(&reduced).map(near).collect::<Vec<bool>>());
+        close
+    }
+
+    /// What each column costs beyond what it is worth, as of the last solution.
+    fn reduced(&self) -> Vec<f64> {
+        self.number.iter().map(|&n| self.lp.reduced_cost(n)).collect()
+    }
+
+    /// Takes out the columns that are not to be kept, but for basic ones and single pieces, with which
+    /// the programme has a solution whatever is left.
+    fn retain(&mut self, wanted: &[bool]) {
         let mut keep = vec![true; self.lp.column_count()];
-        for (&number, reduced) in self.number.iter().zip(&reduced) {
-            keep[number] = *reduced <= limit;
+        for ((column, &number), &wanted) in self.columns.iter().zip(&self.number).zip(wanted) {
+            keep[number] = wanted || matches!(column.counts[..], [(_, 1)]);
         }
         let stays = self.lp.retain(&|column| keep[column]);
         let mut new = Vec::with_capacity(stays.len());

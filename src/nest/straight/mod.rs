@@ -4,7 +4,8 @@
 //!    Pieces that all lie alone across the roll are handed to the one-dimensional engine (`lonely`).
 //! 2. A greedy answer at once (`first`, `greedy`, `pack`) and simple bounds (`simple`).
 //! 3. Column generation: over pulls where rolls hold many of them (`by_pulls`), else over whole rolls
-//!    (`by_rolls`); both share the master, the generation and the dive.
+//!    (`by_rolls`); both share the master, the generation and the dive. Curved pieces lie in their
+//!    blanks one by one, or several interlocked in one (`trains`), as the prices say.
 
 mod across;
 mod along;
@@ -20,6 +21,7 @@ mod either;
 mod first;
 mod generate;
 mod greedy;
+mod interlock;
 pub(super) mod knapsack;
 mod known;
 pub(super) mod lines;
@@ -37,7 +39,9 @@ mod refill;
 mod renew;
 mod shorten;
 mod simple;
+mod slices;
 mod stacks;
+mod trains;
 mod whole;
 
 pub use known::{Laid, LaidPull, laid};
@@ -107,7 +111,7 @@ pub fn solve_from(
         if few && best.rolls() <= FEW {
             by_rolls::begin(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }
-        let pulls_first = !few || (stages != Some(2) && best.rolls() <= FEW);
+        let pulls_first = !few || model.curved() || (stages != Some(2) && best.rolls() <= FEW);
         if pulls_first && !best.proven() {
             by_pulls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }

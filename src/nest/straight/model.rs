@@ -5,19 +5,30 @@
 //!    needs no further thought: every strip, stack and pull is a plain sum.
 //! 2. Both directions are divided by the greatest common divisor of the sizes in play. Rolls are
 //!    rounded down after the division, which loses nothing: sums of pieces are whole.
-//! 3. Pieces of equal size and turns form one class with one demand.
+//! 3. Pieces of equal size and turns form one class with one demand; outlined ones only where their
+//!    outlines are the same too, as they may share a blank ([`super::trains`]). Where there are such
+//!    pieces no direction has units above a millimetre, so that their common blanks can be short.
 //!
 //! Where even then a direction has more than [`FINEST`] units (millimetres and odd fractions of an
 //! inch in one job), sizes are put on a coarser raster: rounded up to find layouts, rounded down to
 //! find bounds, so that both stay true.
 
-use crate::cutting::Objective;
+use crate::cutting::{Objective, Turns, fine};
+use crate::geometry::Outline;
 use crate::nest::bound::{Scales, Weight};
 use crate::nest::{Instance, NestError};
 use std::collections::BTreeMap;
 
 /// The most units a direction may have: what a sweep's memory and time allow.
 const FINEST: [i64; 2] = [40_000, 400_000];
+
+/// With more units than this, curved pieces are rounded up to the step of the others.
+const FINE: i64 = 8_000;
+/// Where there are no others, to this: half a millimetre.
+const STEP: i64 = 500_000;
+
+/// A piece's size across and along, gap included, upright and sideways, where it may lie so.
+type Sides = [Option<[i64; 2]>; 2];
 
 /// Which way sizes are rounded when they do not divide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,6 +74,8 @@ pub(super) struct Class {
     pub demand: u64,
     /// True size across and along, unturned, in nanometres, gap included.
     pub size: [i64; 2],
+    /// Of curved pieces, what they look like and how they may be turned.
+    pub curved: Option<(Outline, Turns)>,
 }
 
 /// The scaled instance.
@@ -95,7 +108,7 @@ impl Model {
         }
         let cut = &instance.cutting;
         let gap = cut.gap.nm();
-        let sides: Vec<[Option<[i64; 2]>; 2]> = instance
+        let sides: Vec<Sides> = instance
             .pieces
             .iter()
             .map(|piece| {
@@ -119,13 +132,7 @@ impl Model {
                 [width.max(0), length.max(0)]
             })
             .collect();
-        let unit = [0, 1].map(|d| {
-            let sizes = sides.iter().flatten().flatten().map(|side| side[d]);
-            let divisor = sizes.fold(0, gcd).max(1);
-            let most = usable.iter().map(|size| size[d]).max().unwrap_or(1);
-            let coarse = most / FINEST[d] + 1;
-            if most / divisor <= FINEST[d] { divisor } else { coarse }
-        });
+        let unit = units(instance, &sides, &usable);
         let scale = |size: i64, d: usize, home: i64| -> usize {
             let up = match rounding {
                 Rounding::Up => size.div_euclid(unit[d]) + i64::from(size.rem_euclid(unit[d]) != 0),
@@ -148,7 +155,7 @@ impl Model {
                 available: instance.rolls[k].available,
             })
             .collect();
-        let mut classes: BTreeMap<Vec<([i64; 2], bool)>, Class> = BTreeMap::new();
+        let mut classes: BTreeMap<_, Class> = BTreeMap::new();
         let homes = |size: [i64; 2]| {
             let fits = move |roll: &&[i64; 2]| size[0] <= roll[0] && size[1] <= roll[1];
             let homes: Vec<[i64; 2]> = usable.iter().filter(fits).copied().collect();
@@ -163,13 +170,19 @@ impl Model {
                 return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
             }
             let size = [piece.width.nm() + gap, piece.length.nm() + gap];
-            let new = || Class { pieces: Vec::new(), demand: 0, size };
-            let class = classes.entry(key).or_insert_with(new);
+            let curved = piece.outline.as_ref().map(|outline| (outline, &piece.turns));
+            let new = || Class {
+                pieces: Vec::new(),
+                demand: 0,
+                size,
+                curved: curved.map(|(outline, turns)| (outline.clone(), turns.clone())),
+            };
+            let class = classes.entry((key, curved)).or_insert_with(new);
             class.pieces.push(p);
             class.demand += piece.quantity;
         }
         let mut forms = Vec::new();
-        for (class, key) in classes.keys().enumerate() {
+        for (class, (key, _)) in classes.keys().enumerate() {
             for &(size, turned) in key {
                 let homes = homes(size);
                 let least = |d: usize| homes.iter().map(|home| home[d]).min().unwrap_or(0);
@@ -214,19 +227,55 @@ impl Model {
         }))
     }
 
-    /// The area of one of each class, gaps included, in square units.
+    /// The area of one of each class in square units: of rectangles with their gaps, of curved pieces
+    /// that of their outlines.
     pub fn areas(&self) -> Vec<u128> {
         let mut areas = vec![0; self.classes.len()];
         for form in &self.forms {
             areas[form.class] = (form.width * form.length) as u128;
         }
+        let square =
+            u128::from(self.unit[0].unsigned_abs()) * u128::from(self.unit[1].unsigned_abs());
+        for (area, class) in areas.iter_mut().zip(&self.classes) {
+            if let Some((outline, _)) = &class.curved {
+                *area = outline.area().nm2().unsigned_abs() / square.max(1);
+            }
+        }
         areas
+    }
+
+    /// Whether some pieces are curved: they may share a blank, so that no bound may rest on their
+    /// bounding boxes.
+    pub fn curved(&self) -> bool {
+        self.classes.iter().any(|class| class.curved.is_some())
     }
 
     /// The demands, class by class.
     pub fn demands(&self) -> Vec<u64> {
         self.classes.iter().map(|class| class.demand).collect()
     }
+}
+
+/// Nanometres in a unit, across and along.
+fn units(instance: &Instance, sides: &[Sides], usable: &[[i64; 2]]) -> [i64; 2] {
+    [0, 1].map(|d| {
+        let of = |sides: &Sides| sides.iter().flatten().map(|s| s[d]).fold(0, gcd);
+        let curved = |p: &usize| instance.pieces[*p].outline.is_some();
+        let all = sides.iter().map(of).fold(0, gcd).max(1);
+        let most = usable.iter().map(|size| size[d]).max().unwrap_or(1);
+        let coarse = most / FINEST[d] + 1;
+        let unit = if !(0..sides.len()).any(|p| curved(&p)) {
+            all
+        } else if most / fine(all) <= FINE {
+            fine(all)
+        } else {
+            // Boxes of bare outlines have odd sizes: they are rounded up to what rectangles have.
+            let straight = (0..sides.len()).filter(|p| !curved(p)).map(|p| of(&sides[p]));
+            let step = straight.fold(0, gcd);
+            if step > 0 { fine(step) } else { STEP }
+        };
+        if most / unit <= FINEST[d] { unit } else { coarse }
+    })
 }
 
 /// The greatest common divisor, without a sign.

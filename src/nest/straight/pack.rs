@@ -70,7 +70,8 @@ fn put(
 /// Packs the pulls of each width on the products of that width: rolls in limited number first where
 /// they are cheaper for their length, the rest on the product that comes cheapest, and in the end
 /// every roll is exchanged for the cheapest product that still holds its pulls. Pulls beyond the rolls
-/// of their width, which increase, go onto the next wider ones; `None` if there are none.
+/// of their width, which increase, go onto the next wider ones; `None` if there are none. Products that
+/// a wider one makes needless are left out, so that pulls of all widths fill the same rolls.
 pub(super) fn on_products(
     model: &Model,
     widths: &[usize],
@@ -84,8 +85,9 @@ pub(super) fn on_products(
             all.push((RollCut { roll: 0, pulls: flat.collect() }, 1));
             continue;
         }
-        let mut products: Vec<usize> =
-            (0..model.rolls.len()).filter(|&k| model.rolls[k].width == width).collect();
+        let mut products: Vec<usize> = (0..model.rolls.len())
+            .filter(|&k| model.rolls[k].width == width && !is_dominated(model, k))
+            .collect();
         let per_length =
             |k: usize| (i128::from(model.rolls[k].cost), model.rolls[k].length as u128);
         products.sort_by(|&a, &b| {
@@ -116,6 +118,15 @@ pub(super) fn on_products(
         all.extend(cuts);
     }
     over.is_empty().then_some(all)
+}
+
+/// Whether a wider product without limit is no shorter and no dearer.
+fn is_dominated(model: &Model, k: usize) -> bool {
+    let narrow = &model.rolls[k];
+    model.rolls.iter().any(|wide| {
+        let instead = wide.available.is_none() && wide.width > narrow.width;
+        instead && wide.length >= narrow.length && wide.cost <= narrow.cost
+    })
 }
 
 /// Keeps the `most` fullest rolls and gives back the pulls of the others.
@@ -191,5 +202,10 @@ mod tests {
         assert_eq!((rolls(&cuts, 0), rolls(&cuts, 1)), (1, 1));
         // Nothing is wider than the wide ones, of which there are as many as needed.
         assert_eq!(packed(0, 5).map(|cuts| rolls(&cuts, 0)), Some(3));
+        // A narrow product at the price of a wide one is not used: three pulls take two rolls, not three.
+        let alike = Model { rolls: vec![roll(8, 1, None), roll(5, 1, None)], ..model };
+        let pulls = [vec![(pull(5), 1)], vec![(pull(8), 2)]];
+        let cuts = on_products(&alike, &[5, 8], &pulls).expect("there is room");
+        assert_eq!((rolls(&cuts, 0), rolls(&cuts, 1)), (2, 0));
     }
 }

@@ -1,5 +1,6 @@
 //! What is cut: pulls with their pieces, rolls with their pulls, in the model's units.
 
+use super::model::{Form, Model};
 use std::sync::Arc;
 
 /// A piece of a class in a pull.
@@ -13,6 +14,38 @@ pub(super) struct Place {
     pub class: usize,
     /// Whether its sides are exchanged.
     pub turned: bool,
+    /// Of a piece that shares its blank with others, where it lies in it.
+    pub within: Option<Within>,
+}
+
+/// Where a piece lies in a blank that it shares, in nanometres from the blank's corner.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Within {
+    /// Across.
+    pub x: i64,
+    /// Along.
+    pub y: i64,
+    /// How often it is turned by a quarter.
+    pub quarters: u8,
+    /// How long the blank is.
+    pub length: i64,
+}
+
+impl Place {
+    /// A piece of a form alone in its blank.
+    pub fn of(form: &Form, x: usize, y: usize) -> Self {
+        Self { x, y, class: form.class, turned: form.turned, within: None }
+    }
+
+    /// How far its blank reaches along the roll, gap included.
+    fn along(&self, model: &Model) -> usize {
+        if let Some(within) = self.within {
+            let units = (within.length + model.gap).div_euclid(model.unit[1]);
+            return usize::try_from(units).unwrap_or(0);
+        }
+        let own = |form: &&Form| form.class == self.class && form.turned == self.turned;
+        model.forms.iter().find(own).map_or(0, |form| form.length)
+    }
 }
 
 /// One pull.
@@ -27,9 +60,31 @@ pub(super) struct PullCut {
 }
 
 impl PullCut {
+    /// One piece by itself.
+    pub fn alone(form: &Form) -> Self {
+        let places = vec![Place::of(form, 0, 0)];
+        Self { length: form.length, width: form.width, places }
+    }
+
     /// How many of each class it holds, by class.
     pub fn counts(&self) -> Vec<(usize, u64)> {
         count(self.places.iter().map(|place| place.class))
+    }
+
+    /// The pull without the pieces that exceed what is left, as long as what remains.
+    pub fn proper(mut self, left: &[u64], model: &Model) -> Self {
+        let mut left = left.to_vec();
+        let before = self.places.len();
+        self.places.retain(|place| {
+            let there = left[place.class] > 0;
+            left[place.class] = left[place.class].saturating_sub(1);
+            there
+        });
+        if self.places.len() < before {
+            let far = self.places.iter().map(|place| place.y + place.along(model));
+            self.length = far.max().unwrap_or(0);
+        }
+        self
     }
 }
 

@@ -13,7 +13,7 @@ use super::lines::Lines;
 use super::lots::Lots;
 use super::master::{Column, Cut, Master, real};
 use super::model::{Model, RollSize, Rounding};
-use super::pattern::{Place, PullCut, RollCut};
+use super::pattern::{PullCut, RollCut};
 use super::pulls::Pulls;
 use super::simple;
 use super::whole::Whole;
@@ -127,7 +127,9 @@ fn drawn(instance: &Instance, under: &Model, known: i64, lots: &mut Lots) -> usi
             let capacity = i64::try_from(capacity).expect("a size");
             DualFeasible::drawn(capacity, &mut |n| lots.number(n))
         };
-        if let Some(certificate) = simple::weigh(under, (function(width), function(length))) {
+        if let Some(certificate) =
+            simple::weigh((under, false), (function(width), function(length)))
+        {
             bounds += below(instance, &certificate, known);
         }
     }
@@ -189,9 +191,7 @@ fn held(
 /// Columns of each form alone.
 fn alone(master: &mut Master<'_>, model: &Model, rolls: bool) {
     for form in &model.forms {
-        let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
-        let pull =
-            Arc::new(PullCut { length: form.length, width: form.width, places: vec![place] });
+        let pull = Arc::new(PullCut::alone(form));
         for (q, width) in master.widths.clone().into_iter().enumerate() {
             if !rolls && form.width <= width {
                 master.add(Column::new(Cut::Pull(q, Arc::clone(&pull))));

@@ -114,8 +114,7 @@ fn by_rolls(
     for (k, roll) in model.rolls.iter().enumerate() {
         for form in model.forms.iter().filter(|f| f.width <= roll.width && f.length <= roll.length)
         {
-            let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
-            let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+            let pull = PullCut::alone(form);
             master.add(Column::new(Cut::Roll(RollCut { roll: k, pulls: vec![Arc::new(pull)] })));
         }
     }
@@ -246,7 +245,13 @@ impl<'a> Known<'a> {
         let unit = self.model.unit[1];
         let length = (pull.length.nm() + self.gap + unit - 1).div_euclid(unit);
         let length = usize::try_from(length).unwrap_or(0).min(self.model.rolls[k].length);
-        let place = |piece: usize| Place { x: 0, y: 0, class: self.class[piece], turned: false };
+        let place = |piece: usize| Place {
+            x: 0,
+            y: 0,
+            class: self.class[piece],
+            turned: false,
+            within: None,
+        };
         let places = pull.placements.iter().map(|placed| place(placed.piece)).collect();
         PullCut { length, width: self.model.rolls[k].width, places }
     }

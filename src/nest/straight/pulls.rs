@@ -10,13 +10,14 @@
 //! A class that lies alone across the roll whatever the form (nothing fits beside it) is a pull of
 //! its own: it never enters the programme, and its price is what its length costs.
 
-use super::across::{Candidate, Sweep};
+use super::across::{Candidate, Sweep, side_by_side};
 use super::effort::Effort;
 use super::generate::{Priced, Pricing, Question, whole};
 use super::master::{Column, Cut, Master, real};
 use super::model::{Form, Model};
-use super::pattern::{Place, PullCut};
+use super::pattern::PullCut;
 use super::stacks::Stacks;
+use super::trains::{Offered, Train, Trains};
 use crate::nest::bound::Most;
 use std::sync::Arc;
 
@@ -35,8 +36,76 @@ pub(super) struct Pulls<'a> {
     /// Forms of the others, in both models.
     forms: Vec<Form>,
     under_forms: Vec<Form>,
-    /// The others by width, where strips may hold stacks.
-    by_width: Option<Vec<Form>>,
+    /// Whether strips may hold stacks.
+    stacked: bool,
+    /// Trains of curved pieces, where they may share blanks.
+    trains: Option<Trains>,
+}
+
+/// What pulls may hold: single pieces, and trains that are numbered behind the classes.
+struct Choice<'p> {
+    forms: &'p [Form],
+    prices: &'p [i64],
+    left: &'p [u64],
+    trains: &'p [Train],
+}
+
+impl Choice<'_> {
+    /// Takes the pieces of a class or a train off what is left, if there are enough.
+    fn take(&self, class: usize, left: &mut [u64]) -> bool {
+        let Some(train) = class.checked_sub(left.len()) else {
+            let there = left[class] > 0;
+            left[class] = left[class].saturating_sub(1);
+            return there;
+        };
+        let counts = &self.trains[train].counts;
+        let there = counts.iter().all(|&(class, n)| left[class] >= n);
+        if there {
+            for &(class, n) in counts {
+                left[class] -= n;
+            }
+        }
+        there
+    }
+
+    /// The forms worth having, those first that are worth most for their width.
+    fn densest(&self) -> Vec<usize> {
+        let useful = |form: &Form| self.prices[form.class] > 0 && self.left[form.class] > 0;
+        let mut order: Vec<usize> =
+            (0..self.forms.len()).filter(|&f| useful(&self.forms[f])).collect();
+        let worth = |f: usize| wide(self.prices[self.forms[f].class]);
+        order.sort_by(|&a, &b| {
+            let (of_a, of_b) = (wide_len(self.forms[a].width), wide_len(self.forms[b].width));
+            (worth(b) * of_a).cmp(&(worth(a) * of_b)).then(a.cmp(&b))
+        });
+        order
+    }
+
+    /// A pull with these forms as far as their pieces are left: a knapsack counts every train by
+    /// itself, but several may want the same pieces. The room is filled up with what is worth most for
+    /// its width.
+    fn proper(&self, forms: &[usize], densest: &[usize], width: usize, left: &[u64]) -> PullCut {
+        let mut left = left.to_vec();
+        let mut free = width;
+        let longest = forms.first().map_or(0, |&f| self.forms[f].length);
+        let mut taken = Vec::with_capacity(forms.len());
+        let mut take = |f: usize, left: &mut [u64]| {
+            let form = self.forms[f];
+            let there = form.width <= free && form.length <= longest && self.take(form.class, left);
+            if there {
+                free -= form.width;
+                taken.push(form);
+            }
+            there
+        };
+        for &f in forms {
+            take(f, &mut left);
+        }
+        for &f in densest {
+            while take(f, &mut left) {}
+        }
+        side_by_side(taken.into_iter())
+    }
 }
 
 impl<'a> Pulls<'a> {
@@ -47,38 +116,44 @@ impl<'a> Pulls<'a> {
             model.forms.iter().filter(|form| !alone[form.class]).copied().collect()
         };
         let (forms, under_forms) = (others(model), others(under));
-        Self { model, under, alone, forms, under_forms, by_width: None }
+        Self { model, under, alone, forms, under_forms, stacked: false, trains: None }
+    }
+
+    /// The same with trains of curved pieces.
+    pub fn with_trains(mut self) -> Self {
+        self.trains = Some(Trains::new(self.model));
+        self
     }
 
     /// The same with stacked strips, in three stages.
     pub fn stacked(mut self) -> Self {
-        let mut forms = self.forms.clone();
-        forms.sort_by_key(|form| (form.width, form.length, form.class, form.turned));
-        self.by_width = Some(forms);
+        self.stacked = true;
         self
     }
 
     /// Pulls of three stages that pay, for lengths that some piece has, or any where they are few.
     fn stacks(
         &self,
-        by_width: &[Form],
+        choice: &Choice<'_>,
         (master, question): (&Master<'_>, &Question<'_>),
         effort: &Effort<'_>,
     ) -> Vec<Column> {
-        let mut lengths: Vec<usize> = self
+        let mut by_width = choice.forms.to_vec();
+        by_width.sort_by_key(|form| (form.width, form.length, form.class, form.turned));
+        let mut lengths: Vec<usize> = choice
             .forms
             .iter()
-            .filter(|form| question.left[form.class] > 0 && form.length <= self.model.pull)
+            .filter(|form| choice.left[form.class] > 0 && form.length <= self.model.pull)
             .map(|form| form.length)
             .collect();
         lengths.dedup();
         let Some(&piece) = lengths.last() else { return Vec::new() };
         let widest = master.widths.last().copied().unwrap_or(0);
-        let state = (question.prices, question.left);
+        let state = (choice.prices, choice.left);
         let fine = 2 * piece <= LENGTHS;
         let longest = if fine { self.model.pull.min(2 * piece) } else { piece };
         effort.spend(2 * longest * by_width.len());
-        let stacks = Stacks::new(by_width, (widest, longest), state);
+        let stacks = Stacks::new(&by_width, (widest, longest), state);
         if fine {
             lengths = stacks.lengths();
         }
@@ -106,9 +181,65 @@ impl<'a> Pulls<'a> {
         effort.spend(spent);
         found.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
         let lay = |(_, q, l, strips): &(f64, usize, usize, Vec<usize>)| {
-            Column::new(Cut::Pull(*q, Arc::new(stacks.of_strips(*l, strips))))
+            self.column(choice, *q, stacks.of_strips(*l, strips), question)
         };
-        found.iter().take(STACKED).map(lay).collect()
+        found.iter().take(STACKED).filter_map(lay).collect()
+    }
+
+    /// A column of a pull, its trains taken apart; none where it does not pay without the pieces that
+    /// exceed what is left.
+    fn column(
+        &self,
+        choice: &Choice<'_>,
+        q: usize,
+        pull: PullCut,
+        question: &Question<'_>,
+    ) -> Option<Column> {
+        let Some(trains) = self.trains.as_ref().filter(|_| !choice.trains.is_empty()) else {
+            return Some(Column::new(Cut::Pull(q, Arc::new(pull))));
+        };
+        let pull = trains.unfold(self.model, choice.trains, pull, question.left);
+        let worth: i64 = pull.places.iter().map(|place| question.prices[place.class]).sum();
+        let cost = question.rates[q] * real(pull.length as u64);
+        let pays = real(u64::try_from(worth).unwrap_or(0)) > cost * (1.0 + 1e-9);
+        pays.then(|| Column::new(Cut::Pull(q, Arc::new(pull))))
+    }
+
+    /// Pulls that are nearly as full as they can be, those first that are worth most for their length
+    /// where a square unit of every piece is worth the same.
+    pub fn by_area(
+        &self,
+        (areas, left): (&[u128], &[u64]),
+        master: &Master<'_>,
+        effort: &Effort<'_>,
+    ) -> Vec<Column> {
+        const SQUARE: i64 = 1_000;
+        let worth = |&area: &u128| i64::try_from(area).unwrap_or(0).saturating_mul(SQUARE);
+        let prices: Vec<i64> = areas.iter().map(worth).collect();
+        // Four fifths full pays.
+        let least =
+            |&width: &usize| 0.8 * real((width as u64).saturating_mul(SQUARE.unsigned_abs()));
+        let rates: Vec<f64> = master.widths.iter().map(least).collect();
+        let question =
+            Question { prices: &prices, left, rates: &rates, targets: &[], prove: false };
+        self.price(master, &question, effort).columns
+    }
+
+    /// The trains that pay, and single pieces with them.
+    fn offered(
+        &self,
+        master: &Master<'_>,
+        question: &Question<'_>,
+        effort: &Effort<'_>,
+    ) -> Option<(Offered, Vec<Form>)> {
+        let trains = self.trains.as_ref()?;
+        let each = |(q, &width): (usize, &usize)| question.rates[q] / real(width as u64).max(1.0);
+        let rate = master.widths.iter().enumerate().map(each).fold(f64::INFINITY, f64::min);
+        let offered = trains.offer((question.prices, question.left), rate, effort);
+        let mut forms = self.forms.clone();
+        forms.extend(&offered.forms);
+        forms.sort_unstable();
+        Some((offered, forms))
     }
 
     /// The pulls of classes that lie alone, and the demand that remains.
@@ -118,8 +249,7 @@ impl<'a> Pulls<'a> {
         // Forms are by length: the first of a class is its shortest pull.
         for form in &self.model.forms {
             if self.alone[form.class] && left[form.class] > 0 {
-                let place = Place { x: 0, y: 0, class: form.class, turned: form.turned };
-                let pull = PullCut { length: form.length, width: form.width, places: vec![place] };
+                let pull = PullCut::alone(form);
                 pulls.push((Arc::new(pull), left[form.class]));
                 left[form.class] = 0;
             }
@@ -166,8 +296,23 @@ impl<'a> Pulls<'a> {
 impl Pricing for Pulls<'_> {
     fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let widths = (master.widths.as_slice(), self.model.pull);
-        let state = (question.prices, question.left);
-        let sweep = Sweep::new(&self.forms, widths, state, effort);
+        let offered = self.offered(master, question, effort);
+        let choice = match &offered {
+            Some((offered, forms)) => Choice {
+                forms,
+                prices: &offered.prices,
+                left: &offered.left,
+                trains: &offered.trains,
+            },
+            None => Choice {
+                forms: &self.forms,
+                prices: question.prices,
+                left: question.left,
+                trains: &[],
+            },
+        };
+        let state = (choice.prices, choice.left);
+        let sweep = Sweep::new(choice.forms, widths, state, effort);
         let mut order: Vec<(f64, &Candidate)> = sweep
             .candidates
             .iter()
@@ -179,21 +324,30 @@ impl Pricing for Pulls<'_> {
             .collect();
         order.sort_by(|a, b| b.0.total_cmp(&a.0));
         let many = 60 + question.prices.len() / 2;
+        let densest = choice.densest();
         let mut columns: Vec<Column> = order
             .iter()
             .take(many)
-            .map(|(_, candidate)| {
-                Column::new(Cut::Pull(candidate.width, Arc::new(sweep.pull(candidate))))
+            .filter_map(|(_, candidate)| {
+                let pull = if choice.trains.is_empty() {
+                    sweep.pull(candidate)
+                } else {
+                    let width = master.widths[candidate.width];
+                    choice.proper(&sweep.chosen(candidate), &densest, width, question.left)
+                };
+                self.column(&choice, candidate.width, pull, question)
             })
             .collect();
-        if let Some(by_width) = &self.by_width {
-            columns.extend(self.stacks(by_width, (master, question), effort));
+        if self.stacked {
+            columns.extend(self.stacks(&choice, (master, question), effort));
         }
-        let proof = if !question.prove || sweep.cut_short {
+        let proof = if !question.prove || sweep.cut_short || self.model.curved() {
+            // Curved pieces may interlock in more ways than there are trains.
             None
         } else if self.model == self.under {
             self.proof(master, (question.prices, &sweep.candidates))
         } else {
+            let state = (question.prices, question.left);
             let under = Sweep::new(&self.under_forms, widths, state, effort);
             let whole = !under.cut_short;
             whole.then(|| self.proof(master, (question.prices, &under.candidates))).flatten()
@@ -202,9 +356,9 @@ impl Pricing for Pulls<'_> {
     }
 }
 
-/// Classes that nothing fits beside, on rolls of one width.
+/// Classes that nothing fits beside, on rolls of one width; never curved ones.
 fn alone(model: &Model, under: &Model) -> Vec<bool> {
-    let mut alone = vec![true; model.classes.len()];
+    let mut alone: Vec<bool> = model.classes.iter().map(|class| class.curved.is_none()).collect();
     let width = under.rolls.first().map_or(0, |roll| roll.width);
     let narrowest = under.forms.iter().map(|form| form.width).min().unwrap_or(0);
     let one_width = under.rolls.iter().all(|roll| roll.width == width);

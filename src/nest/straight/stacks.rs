@@ -164,7 +164,7 @@ impl<'a> Stacks<'a> {
         let mut y = 0;
         let mut places = Vec::with_capacity(forms.len());
         for form in &forms {
-            places.push(Place { x, y, class: form.class, turned: form.turned });
+            places.push(Place::of(form, x, y));
             y += form.length;
         }
         (places, forms.first().map_or(0, |form| form.width), y)

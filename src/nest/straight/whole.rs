@@ -195,7 +195,7 @@ impl<'a> Whole<'a> {
             MadeOf::Sweep(..) => pull,
             MadeOf::Stacks(_) => self.strip_by_strip((width, length), (prices, left)),
         };
-        Some(within(pull, left, &self.model.forms)).filter(|pull| !pull.places.is_empty())
+        Some(pull.proper(left, self.model)).filter(|pull| !pull.places.is_empty())
     }
 
     /// A pull of three stages that holds no more than `left`: strips of the best pull, widest first, as
@@ -285,23 +285,6 @@ fn is_proper(counts: &[(usize, u64)], left: &[u64]) -> bool {
     counts.iter().all(|&(class, n)| n <= left[class])
 }
 
-/// The pull without the pieces that exceed what is left, as long as its longest remaining stack.
-fn within(mut pull: PullCut, left: &[u64], forms: &[Form]) -> PullCut {
-    let mut left = left.to_vec();
-    pull.places.retain(|place| {
-        let there = left[place.class] > 0;
-        left[place.class] = left[place.class].saturating_sub(1);
-        there
-    });
-    let along = |class: usize, turned: bool| {
-        let form = forms.iter().find(|form| form.class == class && form.turned == turned);
-        form.map_or(0, |form| form.length)
-    };
-    let far = pull.places.iter().map(|place| place.y + along(place.class, place.turned));
-    pull.length = far.max().unwrap_or(0);
-    pull
-}
-
 impl Pricing for Whole<'_> {
     fn price(&self, _: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let state = (question.prices, question.left);
@@ -333,7 +316,7 @@ impl Pricing for Whole<'_> {
             }
         }
         let most: Option<Vec<Most>> = most.into_iter().collect();
-        let complete = question.prove && !effort.over();
+        let complete = question.prove && !effort.over() && !self.model.curved();
         let proof = most.filter(|_| complete).map(|most| (question.prices.to_vec(), most));
         Priced { columns, proof }
     }

@@ -4,12 +4,14 @@
 //! off; then the sheet is divided by all
 //! cross-cuts that run free from edge to edge, each part by all free rips, and so on in turn; a
 //! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
-//! straight cut separates the pieces of a part (free layouts), it is cut along their outlines:
-//! rectangles by lines, each once, then every curved piece by one cut that names it.
+//! straight cut separates the pieces of a part (curved ones that interlock, free layouts), it is
+//! trimmed to them, if they are curved, and cut along their outlines: rectangles by lines, each once,
+//! then every curved piece by one cut that names it. Curved pieces that interlock lie at odd places; the
+//! blank that they share is rounded up to the step in which all blanks come, where there is room.
 //! Waste that is worth keeping is reported where the cuts leave it.
 
 use super::empty;
-use crate::cutting::Cutting;
+use crate::cutting::{Cutting, Style};
 use crate::geometry::{Point, Rect};
 use crate::nest;
 use crate::plan::wanted::{Keep, Piece};
@@ -103,10 +105,16 @@ pub(super) struct Drawn {
     pub(super) last: bool,
 }
 
-/// Cuts a pull.
-pub(super) fn cut(drawn: Drawn, cutting: &Cutting, keep: Keep, blanks: &[Blank<'_>]) -> CutPull {
+/// Cuts a pull; `step` is what all blanks are multiples of.
+pub(super) fn cut(
+    drawn: Drawn,
+    (cutting, step): (&Cutting, Length),
+    keep: Keep,
+    blanks: &[Blank<'_>],
+) -> CutPull {
     let trim = cutting.edge_trim;
-    let mut knife = Knife { gap: cutting.gap, keep, blanks, done: CutPull::new() };
+    let shared = (cutting.style == Style::Straight).then_some(step);
+    let mut knife = Knife { gap: cutting.gap, keep, blanks, shared, done: CutPull::new() };
     let whole = drawn.pull;
     if !drawn.last {
         knife.done.cuts.push(Way::Cross.cut(&whole, whole.far(), false));
@@ -137,11 +145,15 @@ impl CutPull {
 }
 
 type Sheet = (Rect, Vec<usize>, Way);
+/// Where a group of pieces begins and ends, and which they are.
+type Group = (Length, Length, Vec<usize>);
 
 struct Knife<'a> {
     gap: Length,
     keep: Keep,
     blanks: &'a [Blank<'a>],
+    /// Where curved pieces share blanks of their own, the step in which those are rounded up.
+    shared: Option<Length>,
     done: CutPull,
 }
 
@@ -155,17 +167,24 @@ impl Knife<'_> {
                 for way in [way, way.other()] {
                     let groups = self.groups(inside, way);
                     if groups.len() > 1 {
+                        let groups = self.rounded(groups, way.span(sheet).1);
                         return self.part(sheet, groups, way);
                     }
                 }
-                self.cut_outlines(sheet, inside);
+                let curved = inside.iter().all(|&i| self.blanks[i].outlined.is_some());
+                let sheet = if curved && self.shared.is_some() {
+                    self.trim(*sheet, inside, way)
+                } else {
+                    *sheet
+                };
+                self.cut_outlines(&sheet, inside);
             }
         }
         Vec::new()
     }
 
     /// The pieces in groups that free straight channels separate, in order.
-    fn groups(&self, inside: &[usize], way: Way) -> Vec<(Length, Length, Vec<usize>)> {
+    fn groups(&self, inside: &[usize], way: Way) -> Vec<Group> {
         let mut order: Vec<(Length, Length, usize)> = inside
             .iter()
             .map(|&i| {
@@ -174,7 +193,7 @@ impl Knife<'_> {
             })
             .collect();
         order.sort_unstable();
-        let mut groups: Vec<(Length, Length, Vec<usize>)> = Vec::new();
+        let mut groups: Vec<Group> = Vec::new();
         for (from, to, i) in order {
             match groups.last_mut().filter(|g| from < g.1 + self.gap) {
                 Some(group) => {
@@ -187,13 +206,32 @@ impl Knife<'_> {
         groups
     }
 
+    /// Groups of curved pieces that share a blank, rounded up as far as there is room.
+    fn rounded(&self, mut groups: Vec<Group>, end: Length) -> Vec<Group> {
+        let Some(step) = self.shared else { return groups };
+        for number in 0..groups.len() {
+            let room = groups.get(number + 1).map_or(end, |next| next.0 - self.gap);
+            let (from, to, inside) = &mut groups[number];
+            if inside.len() > 1 && inside.iter().all(|&i| self.blanks[i].outlined.is_some()) {
+                *to = (*from + (*to - *from).round_up_to(step)).min(room).max(*to);
+            }
+        }
+        groups
+    }
+
+    /// Trims a sheet to the curved pieces that share it; what is left of it.
+    fn trim(&mut self, mut sheet: Rect, inside: &[usize], way: Way) -> Rect {
+        for way in [way, way.other()] {
+            let groups = self.rounded(self.groups(inside, way), way.span(&sheet).1);
+            if let Some((part, _, _)) = self.part(&sheet, groups, way).first() {
+                sheet = *part;
+            }
+        }
+        sheet
+    }
+
     /// Cuts a sheet between (and close to) its groups.
-    fn part(
-        &mut self,
-        sheet: &Rect,
-        groups: Vec<(Length, Length, Vec<usize>)>,
-        way: Way,
-    ) -> Vec<Sheet> {
+    fn part(&mut self, sheet: &Rect, groups: Vec<Group>, way: Way) -> Vec<Sheet> {
         let (mut at, end) = way.span(sheet);
         let last = groups.len() - 1;
         let mut parts = Vec::new();

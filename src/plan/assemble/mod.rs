@@ -199,6 +199,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
     let product = &wanted.rolls[layout.roll];
     let mut offcuts = Vec::new();
     let mut front = wanted.cutting.square_cut;
+    let step = wanted.step();
     let pulls = layout
         .pulls
         .iter()
@@ -209,7 +210,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
             let last = product.length == Some(y + length);
             let drawn = Drawn { pull: Rect { x, y, width, length }, front, last };
             front = y + length;
-            let cut = cuts::cut(drawn, &wanted.cutting, wanted.keep, &blanks);
+            let cut = cuts::cut(drawn, (&wanted.cutting, step), wanted.keep, &blanks);
             offcuts.extend(cut.left.iter().map(|rect| offcut(*rect, true)));
             Pull {
                 y: pull.y,

@@ -6,7 +6,8 @@
 //!
 //! 1. Kits stand in a row, by release and name, and are divided into windows with about as many of the
 //!    pieces that come from mixed pulls in each. For every window these pieces are nested again on a roll
-//!    without end, as short as little work finds. Pulls of one piece stay.
+//!    without end, as short as little work finds. Pulls of one piece stay, and so do those in which
+//!    curved pieces interlock: they would take more work than that.
 //! 2. All pulls are put in an order by kits ([`shop::by_kits`]).
 //! 3. Rolls are filled in that order. What room is left on a roll is filled exactly, or as nearly as
 //!    can be, with some of the pulls that follow (sums that can be reached); the last roll has the rest.
@@ -15,9 +16,11 @@
 //! offcuts are never needed, so the bound stands as it is; whether the blanket left over and the kits
 //! open are better is for the caller to weigh.
 
+use super::cuts::Blank;
 use super::order::{Single, job};
 use super::{Layouts, merge, order, remainder, surplus};
 use crate::cutting::{Cutting, Objective, Style};
+use crate::geometry::Rect;
 use crate::nest::{self, Options, Quiet};
 use crate::plan::wanted::{Roll, Wanted};
 use crate::rules;
@@ -143,9 +146,8 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
     for pool in pools.iter() {
         let pieces = &sheets[pool.nest].pieces;
         let mut mixed = vec![0_u64; pieces.len()];
-        for place in
-            pool.pulls.iter().filter(|p| p.placements.len() > 1).flat_map(|p| &p.placements)
-        {
+        let again = pool.pulls.iter().filter(|pull| is_mixed(sheets[pool.nest], pull));
+        for place in again.flat_map(|pull| &pull.placements) {
             mixed[place.piece] += 1;
         }
         let mut list = Vec::new();
@@ -175,7 +177,7 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
     }
     for (pool, list) in pools.iter_mut().zip(gives) {
         let sheet = sheets[pool.nest];
-        pool.pulls.retain(|pull| pull.placements.len() <= 1);
+        pool.pulls.retain(|pull| !is_mixed(sheet, pull));
         for number in 0..windows {
             let mut wanted: BTreeMap<usize, u64> = BTreeMap::new();
             for &(piece, kit, count) in &list {
@@ -192,6 +194,14 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
         }
     }
     Some(())
+}
+
+/// Whether a pull holds several pieces, each in a blank of its own.
+fn is_mixed(sheet: &Wanted, pull: &nest::Pull) -> bool {
+    let blank = |place: &nest::Placement| Blank::placed(&sheet.pieces[place.piece], place).rect;
+    let blanks: Vec<Rect> = pull.placements.iter().map(blank).collect();
+    let apart = |(at, one): (usize, &Rect)| blanks[..at].iter().all(|other| !one.overlaps(other));
+    blanks.len() > 1 && blanks.iter().enumerate().all(apart)
 }
 
 /// Nests so many of these pieces on a roll without end.

@@ -145,5 +145,7 @@ fn reach(wanted: &Wanted, placements: &[crate::nest::Placement]) -> Length {
     let far = |p: &crate::nest::Placement| {
         p.y + super::cuts::Blank::placed(&wanted.pieces[p.piece], p).rect.length
     };
-    placements.iter().map(far).max().unwrap_or(Length::ZERO)
+    let far = placements.iter().map(far).max().unwrap_or(Length::ZERO);
+    // Curved pieces that interlock lie at odd places; pulls do not end there.
+    far.round_up_to(wanted.step())
 }

@@ -121,6 +121,9 @@ fn block(flow: &mut Flow, ticket: &Ticket, block: &Block) {
             format!("Across inside the pull, from its near end, at {}", listed(&block.crosses));
         flow.paragraph(Setting::bold(4.2), false, &text);
     }
+    for blank in &block.shared {
+        flow.paragraph(Setting::plain(4.2), true, &blank.in_words());
+    }
     let column = |heading, width, right, setting| Column { heading, width, right, setting };
     let columns = [
         column("piece", 26.0, false, Setting::bold(5.0)),

@@ -6,8 +6,10 @@
 
 use super::kits::{kit_numbers, seams};
 use super::work::work;
-use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
-use crate::plan::{CutKind, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
+use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, SharedBlank, Ticket, Work};
+use crate::geometry::Rect;
+use crate::plan::{self, CutKind, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
+
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
@@ -93,6 +95,24 @@ fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, L
     pieces.get(piece).map_or((Length::ZERO, Length::ZERO), |p| {
         if sideways { (p.length, p.width) } else { (p.width, p.length) }
     })
+}
+
+/// The blanks of a pull that curved pieces share, as a ticket tells of them.
+fn shared_blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<SharedBlank> {
+    let told = |found: &plan::Shared| {
+        let blank = found.blank;
+        let member = |&(rect, number): &(Rect, usize)| {
+            let place = &pull.placements[number];
+            let half = place.turn.quarter_turns().is_some_and(|quarters| quarters >= 2);
+            (place.piece.clone(), rect.x - blank.x, rect.y - blank.y, half)
+        };
+        SharedBlank {
+            across: (blank.x, blank.right()),
+            along: (blank.y - pull.y, blank.far() - pull.y),
+            pieces: found.members.iter().map(member).collect(),
+        }
+    };
+    plan::shared(pull, pieces).iter().map(told).collect()
 }
 
 struct Maker<'a> {
@@ -192,6 +212,7 @@ impl Maker<'_> {
             length: pull.length,
             rips: places(pull, CutKind::Rip),
             crosses: places(pull, CutKind::Cross),
+            shared: shared_blanks(pull, &self.pieces),
             cuts,
             pieces,
             comes_back: false,

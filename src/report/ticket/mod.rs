@@ -19,6 +19,7 @@ pub use labels::{Label, labels};
 pub use make::{tickets, works};
 pub use work::{Work, work};
 
+use super::text::tenths;
 use crate::units::Length;
 
 /// The sheet for one roll or offcut.
@@ -61,12 +62,47 @@ pub struct Block {
     pub rips: Vec<Length>,
     /// Where cross-cuts inside the pull run, from the pull's near end.
     pub crosses: Vec<Length>,
+    /// Blanks that curved pieces share.
+    pub shared: Vec<SharedBlank>,
     /// The cuts of one, in order.
     pub cuts: Vec<CutLine>,
     /// The pieces.
     pub pieces: Vec<BlockPiece>,
     /// Whether another ticket is cut before this block, so that the roll comes back on the table.
     pub comes_back: bool,
+}
+
+/// A blank inside a pull that several curved pieces share: an edge between two of them is one cut.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SharedBlank {
+    /// Where it begins and ends across the roll, from the left edge.
+    pub across: (Length, Length),
+    /// Where it begins and ends along the roll, from the pull's near end.
+    pub along: (Length, Length),
+    /// Its pieces by code, and where each one's box begins from the blank's near left corner, across and
+    /// along; and whether it is turned by half.
+    pub pieces: Vec<(String, Length, Length, bool)>,
+}
+
+impl SharedBlank {
+    /// What to do with it, in words; for every form of the ticket.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let span = |(from, to): (Length, Length)| format!("{} to {}", tenths(from), tenths(to));
+        let piece = |(code, across, along, half): &(String, Length, Length, bool)| {
+            let turned = if *half { ", turned end for end" } else { "" };
+            format!("{code} at {} across, {} along{turned}", tenths(*across), tenths(*along))
+        };
+        let pieces: Vec<String> = self.pieces.iter().map(piece).collect();
+        format!(
+            "Blank {} across, {} along, shared by {} curved pieces. Lay their templates from its near \
+             left corner: {}. An edge that two share is one cut.",
+            span(self.across),
+            span(self.along),
+            self.pieces.len(),
+            pieces.join("; ")
+        )
+    }
 }
 
 /// One pull: its number in the order of all, and its running dimensions.

@@ -92,6 +92,7 @@ fn block(ticket: &Ticket, block: &Block) -> Markup {
             @if !block.crosses.is_empty() {
                 p.run { "Across inside the pull, from its near end, at " b { (list(&block.crosses)) } }
             }
+            @for blank in &block.shared { p.run { (boxes(1)) (visible(&blank.in_words())) } }
             table {
                 thead { tr { th { "piece" } th.n { "across × along" } th.n { "how many" } th { "goes to" } } }
                 tbody { @for piece in &block.pieces { (row(piece)) } }
