@@ -117,18 +117,23 @@ impl Chooser<'_> {
     fn make(&mut self, ways: &Ways<'_>) -> Result<(), Failure> {
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
-        let made = self.effort.pool()?.install(|| ways.choose(&options, &clock));
-        let Some(made) = made.filter(|_| !self.stop.asked()) else { return Ok(()) };
-        let picks = Picks { makings: made.makings, ..Picks::default() };
-        let bound = (!self.job.rules.choose.joints).then_some(made.bound);
-        let choice = Choice {
-            specified: self.specified.clone(),
-            things: made.things,
-            runs: Vec::new(),
-            joints: 0,
-            bound,
-        };
-        self.take(Pick { picks, known: &made.known, choice })
+        let all = self.effort.pool()?.install(|| ways.choose(&options, &clock));
+        for made in all {
+            if self.stop.asked() {
+                break;
+            }
+            let picks = Picks { makings: made.makings, ..Picks::default() };
+            let bound = (!self.job.rules.choose.joints).then_some(made.bound);
+            let choice = Choice {
+                specified: self.specified.clone(),
+                things: made.things,
+                runs: Vec::new(),
+                joints: 0,
+                bound,
+            };
+            self.take(Pick { picks, known: &made.known, choice })?;
+        }
+        Ok(())
     }
 
     /// Chooses where joints lie.

@@ -39,7 +39,7 @@ pub struct Made {
     pub makings: Makings,
     /// The things that they belong to, with what each saves.
     pub things: Vec<ChosenThing>,
-    /// Pulls that hold all pieces as chosen, by thickness.
+    /// Pulls that hold all pieces of the whole choice, by thickness.
     pub known: Known,
     /// What all thicknesses together cannot go below, whatever is chosen of what [`Ways`] may choose;
     /// in the unit of plans' values.
@@ -87,40 +87,57 @@ impl<'a> Ways<'a> {
         Some(Self { things, fixed, materials, thicknesses, groups, members, rules })
     }
 
-    /// Lets the nest choose; `None` where it finds no answer or all stays as specified.
+    /// Lets the nest choose: what is left of its choice without things that save less than their further
+    /// pieces must, and the whole of it. Neither where it finds no answer, or all stays as specified.
     #[must_use]
-    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Option<Made> {
+    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Vec<Made> {
         let all: u64 = self.things.iter().map(|thing| thing.ways[0].pieces()).sum();
         let fixed: u64 = self.fixed.pieces.iter().map(|piece| piece.quantity).sum();
         let more = u128::from(all + fixed) * u128::from(self.rules.choose.more_pieces) / 100;
         let limit = i64::try_from(more).unwrap_or(i64::MAX);
         let listing = Listing { materials: &self.materials, groups: &self.groups, limit };
-        let chosen = choose::solve_listed(&listing, options, watch).ok()?;
-        let mut made = Made { bound: self.decimal(chosen.nests_bound), ..Made::default() };
+        let Ok(chosen) = choose::solve_listed(&listing, options, watch) else { return Vec::new() };
         let taken = self.taken(&chosen);
         let saves = self.savings(&taken, &chosen, options, watch);
-        for ((thing, &way), saves) in self.things.iter().zip(&taken).zip(saves) {
-            if way == 0 {
-                continue;
-            }
-            let way = &thing.ways[way];
-            made.makings.extend(way.makings.clone());
-            let items = way.makings.iter().map(|(item, making)| {
+        let pays = |(thing, &way): (usize, &usize)| {
+            let further = real(self.further(thing, way));
+            if saves[thing] < further * listing.thrift() { 0 } else { way }
+        };
+        let paying: Vec<usize> = taken.iter().enumerate().map(pays).collect();
+        let mut ways = vec![paying, taken];
+        ways.dedup();
+        let made = ways.iter().map(|taken| self.made(taken, &saves, &chosen));
+        made.filter(|made| !made.makings.is_empty()).collect()
+    }
+
+    /// Pieces of a thing beyond those specified.
+    fn further(&self, thing: usize, way: usize) -> i64 {
+        let ways = &self.things[thing].ways;
+        count(&ways[way]) - count(&ways[0])
+    }
+
+    /// What was chosen, as the plan records it.
+    fn made(&self, taken: &[usize], saves: &[f64], chosen: &Chosen) -> Made {
+        let mut made = Made { bound: self.decimal(chosen.nests_bound), ..Made::default() };
+        let by_price = self.by_price();
+        for (thing, &way) in taken.iter().enumerate().filter(|(_, way)| **way > 0) {
+            let makings = &self.things[thing].ways[way].makings;
+            made.makings.extend(makings.clone());
+            let items = makings.iter().map(|(item, making)| {
                 let (item, making) = (item.clone(), making.clone());
                 ChosenItem { item, making }
             });
             made.things.push(ChosenThing {
                 items: items.collect(),
-                pieces: count(way) - count(&thing.ways[0]),
-                saves,
+                pieces: self.further(thing, way),
+                saves: in_units_of_value(saves[thing], by_price),
             });
         }
-        for (thickness, (instance, nesting)) in
-            self.thicknesses.iter().zip(chosen.instances.iter().zip(&chosen.nestings))
-        {
+        let nests = chosen.instances.iter().zip(&chosen.nestings);
+        for (thickness, (instance, nesting)) in self.thicknesses.iter().zip(nests) {
             made.known.insert(Some(*thickness), straight::laid(instance, &nesting.layouts));
         }
-        (!made.makings.is_empty()).then_some(made)
+        made
     }
 
     /// The way in which each thing is made.
@@ -145,7 +162,7 @@ impl<'a> Ways<'a> {
         chosen: &Chosen,
         options: &Options,
         watch: &dyn Watch,
-    ) -> Vec<Decimal> {
+    ) -> Vec<f64> {
         let mut all: Vec<Size> = Vec::new();
         let sizes: Vec<Vec<usize>> = self
             .materials
@@ -177,10 +194,7 @@ impl<'a> Ways<'a> {
             };
             held.iter().map(one).sum()
         };
-        let by_price = self.by_price();
-        let saves = |(thing, &way): (usize, &usize)| {
-            in_units_of_value(saved(cost(thing, 0), cost(thing, way)), by_price)
-        };
+        let saves = |(thing, &way): (usize, &usize)| saved(cost(thing, 0), cost(thing, way));
         taken.iter().enumerate().map(saves).collect()
     }
 

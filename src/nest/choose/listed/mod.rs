@@ -256,7 +256,8 @@ impl Listing<'_> {
 
     /// What a unit of what is limited must save, in the objective's unit; nothing where rolls have no
     /// end.
-    fn thrift(&self) -> f64 {
+    #[must_use]
+    pub fn thrift(&self) -> f64 {
         let rolls = self.materials.iter().flat_map(|instance| {
             instance.rolls.iter().filter_map(|roll| match instance.objective {
                 Objective::Rolls => Some(1),
