@@ -114,12 +114,12 @@ impl Door<'_> {
                 "give a price from zero on",
             ),
             Some(Err(error)) => {
-                let code = if error == UnitError::TooLarge {
-                    &codes::TOO_LARGE
+                let (code, what) = if error == UnitError::TooLarge {
+                    (&codes::TOO_LARGE, "the price is too large to compute with".to_owned())
                 } else {
-                    &codes::WRONG_KIND
+                    (&codes::WRONG_KIND, error.to_string())
                 };
-                self.add(code, spot, &name, error.to_string(), "write a price as a number");
+                self.add(code, spot, &name, what, "write a price as a number");
             }
             None => self.wrong_kind(spot, &name, "a price as a number"),
         }
