@@ -215,6 +215,8 @@ impl Filler<'_> {
     /// The best pull that holds `seed` and wastes no more than `budget`.
     fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filled> {
         let shake = 0.6 * self.lots.unit() * self.lots.unit();
+        // A pull without waste may leave what fits nowhere: now and then a worse one is taken.
+        let greed = if self.lots.below(4) == 0 { 0.5 * self.lots.unit() * budget } else { 0.0 };
         let rolls = self.rolls;
         let mut best: Option<(f64, Filled)> = None;
         for (long, way) in self.starts(atoms, seed) {
@@ -238,7 +240,7 @@ impl Filler<'_> {
                 let Some((waste, pieces)) = found else { continue };
                 let cost = dearer + rolls.worth * waste;
                 // Fillings as good as each other are taken by lot.
-                let lot = 1e-4 * rate * real(long) * self.lots.unit();
+                let lot = (1e-4 * rate * real(long) + greed) * self.lots.unit();
                 let score = cost * (1.0 + shake * self.lots.unit()) + lot;
                 if best.as_ref().is_none_or(|(old, _)| score < *old) {
                     let filled = Filled { cost, width: q, pieces: Vec::new(), left: Vec::new() };
