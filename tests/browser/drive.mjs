@@ -204,7 +204,9 @@ async function theBench(context) {
   await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
   await page.waitForFunction(() => !document.getElementById("stands").textContent.startsWith("running"), null, { timeout: 300_000 });
   const end = await page.locator("#progress").textContent();
-  check(/^ended, [\d.]+ s\. proven/.test(end), `the demo is proven: ${end.slice(0, 100)}`);
+  // With interlocked gores the demo's 10 mm stays a roll above its bound, and must not be called proven.
+  const stand = /^ended, [\d.]+ s\. a plan that can be cut, not proven to be the least; it passed the audit/;
+  check(stand.test(end), `a run to its end says how the demo stands: ${end.slice(0, 100)}`);
   check((await page.locator("#stands").textContent()) === "of these files", "the plan is of these files");
 
   // The plan: layouts, a pull, larger, a piece, an item, its pulls, and back.
