@@ -21,8 +21,7 @@ impl Door<'_> {
             return Vec::new();
         };
         let key = all.key("choices");
-        let Some(members) = spot.members() else {
-            self.wrong_kind(spot, &key, "an array of choices");
+        let Some(members) = self.members(spot, &key, "an array of choices") else {
             return Vec::new();
         };
         let index: Index<'_> =
@@ -44,25 +43,12 @@ impl Door<'_> {
         let mut choice = self.object(spot, path, &CHOICE)?;
         let id = self.name(&mut choice, names);
         let quantity = self.at_least_one(&mut choice);
-        let ways = self.need(&mut choice, "ways")?;
-        let key = choice.key("ways");
-        let Some(members) = ways.members() else {
-            self.wrong_kind(ways, &key, "an array of ways");
-            return None;
-        };
-        if members.is_empty() {
-            let remedy = "give at least one way, or leave the choice away";
-            self.add(&codes::NO_WAYS, ways, &key, "there is no way to make it", remedy);
-            return None;
-        }
+        let remedy = "give at least one way, or leave the choice away";
+        let none = ("there is no way to make it", remedy);
+        let ways = self.some_of(&mut choice, ("ways", "an array of ways"), none)?;
         let mut names = BTreeSet::new();
-        let ways: Vec<Option<NamedWay>> = members
-            .into_iter()
-            .enumerate()
-            .map(|(number, member)| {
-                self.way(member, format!("{key}[{number}]."), &mut names, index)
-            })
-            .collect();
+        let ways: Vec<Option<NamedWay>> =
+            ways.into_iter().map(|(path, way)| self.way(way, path, &mut names, index)).collect();
         Some(Choice {
             id: id?,
             quantity: quantity?,
@@ -79,21 +65,12 @@ impl Door<'_> {
     ) -> Option<NamedWay> {
         let mut way = self.object(spot, path, &WAY)?;
         let id = self.name(&mut way, names);
-        let parts = self.need(&mut way, "pieces")?;
-        let key = way.key("pieces");
-        let Some(members) = parts.members() else {
-            self.wrong_kind(parts, &key, "an array of pieces");
-            return None;
-        };
-        if members.is_empty() {
-            let remedy = "name the pieces that it needs";
-            self.add(&codes::NO_WAYS, parts, &key, "the way needs no piece", remedy);
-            return None;
-        }
+        let none = ("the way needs no piece", "name the pieces that it needs");
+        let parts = self.some_of(&mut way, ("pieces", "an array of pieces"), none)?;
         let mut pieces: BTreeMap<usize, u64> = BTreeMap::new();
         let mut whole = true;
-        for (number, member) in members.into_iter().enumerate() {
-            match self.part(member, format!("{key}[{number}]."), index) {
+        for (path, part) in parts {
+            match self.part(part, path, index) {
                 Some((piece, quantity)) => {
                     let held = pieces.entry(piece).or_default();
                     *held = held.saturating_add(quantity);
@@ -119,6 +96,24 @@ impl Door<'_> {
             return None;
         };
         Some((piece, quantity?))
+    }
+
+    /// The members of an array with their paths; an error where there are none.
+    fn some_of<'s>(
+        &mut self,
+        object: &mut Object<'s>,
+        (name, wanted): (&str, &str),
+        (what, remedy): (&str, &str),
+    ) -> Option<Vec<(String, Spot<'s>)>> {
+        let spot = self.need(object, name)?;
+        let key = object.key(name);
+        let members = self.members(spot, &key, wanted)?;
+        if members.is_empty() {
+            self.add(&codes::NO_WAYS, spot, &key, what, remedy);
+            return None;
+        }
+        let path = |(number, member)| (format!("{key}[{number}]."), member);
+        Some(members.into_iter().enumerate().map(path).collect())
     }
 
     /// A quantity from one on; 1 where the key is missing.

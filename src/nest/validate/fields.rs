@@ -108,6 +108,20 @@ impl<'a> Door<'a> {
         found
     }
 
+    /// The members of an array.
+    pub(super) fn members<'s>(
+        &mut self,
+        spot: Spot<'s>,
+        key: &str,
+        wanted: &str,
+    ) -> Option<Vec<Spot<'s>>> {
+        let members = spot.members();
+        if members.is_none() {
+            self.wrong_kind(spot, key, wanted);
+        }
+        members
+    }
+
     pub(super) fn wrong_kind(&mut self, spot: Spot<'_>, key: &str, wanted: &str) {
         let mut shown: String = spot.text().chars().take(24).collect();
         if shown.len() < spot.text().len() {

@@ -28,10 +28,7 @@ impl Door<'_> {
     ) -> Option<Vec<(Spot<'s>, Piece)>> {
         let spot = self.need(all, "pieces")?;
         let key = all.key("pieces");
-        let Some(members) = spot.members() else {
-            self.wrong_kind(spot, &key, "an array of pieces");
-            return None;
-        };
+        let members = self.members(spot, &key, "an array of pieces")?;
         if members.is_empty() {
             self.add(&codes::NO_PIECES, spot, &key, "no piece is wanted", "add at least one piece");
         }
@@ -120,10 +117,7 @@ impl Door<'_> {
     }
 
     fn corners(&mut self, spot: Spot<'_>, key: &str) -> Option<Vec<Point>> {
-        let Some(members) = spot.members() else {
-            self.wrong_kind(spot, key, "an array of corners [x, y]");
-            return None;
-        };
+        let members = self.members(spot, key, "an array of corners [x, y]")?;
         let mut corners = Vec::with_capacity(members.len());
         let mut whole = true;
         for (number, member) in members.into_iter().enumerate() {
@@ -166,10 +160,7 @@ impl Door<'_> {
         if spot.kind() == Kind::Null {
             return Some(if style == Some(Style::Straight) { quarters() } else { Turns::Any });
         }
-        let Some(members) = spot.members() else {
-            self.wrong_kind(spot, &key, "an array of degrees, or null for any angle");
-            return None;
-        };
+        let members = self.members(spot, &key, "an array of degrees, or null for any angle")?;
         let mut turns = BTreeSet::new();
         let mut odd = 0;
         for member in members {

@@ -17,10 +17,7 @@ impl Door<'_> {
     pub(super) fn rolls<'s>(&mut self, all: &mut Object<'s>) -> Option<Vec<(Spot<'s>, Roll)>> {
         let spot = self.need(all, "rolls")?;
         let key = all.key("rolls");
-        let Some(members) = spot.members() else {
-            self.wrong_kind(spot, &key, "an array of rolls");
-            return None;
-        };
+        let members = self.members(spot, &key, "an array of rolls")?;
         let mut names = BTreeSet::new();
         let mut rolls = Vec::with_capacity(members.len());
         let mut none_left = false;
