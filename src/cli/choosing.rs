@@ -10,7 +10,7 @@ use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::progress::Told;
-use super::solving::{answers, audited};
+use super::solving::{answers, assembled, audited};
 use super::stop::Stop;
 use crate::audit::Verified;
 use crate::demand::{Demand, FreeRun, Picks, expand_chosen, things};
@@ -173,19 +173,12 @@ impl Chooser<'_> {
         let Pick { picks, known, choice } = pick;
         let job = self.job;
         let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
-        let demand = demand.ok_or_else(|| defect("the nest chose what breaks the rules"))?;
+        let demand =
+            demand.ok_or_else(|| Failure::defect("the nest chose what breaks the rules"))?;
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
         let mut nested = answers(job, (&sheets, known), self.effort, self.told, self.stop)?;
         let joint = self.bounded(&mut nested, &demand, &sheets);
-        let made = plan::assemble(
-            &job.folder.name,
-            self.effort.program(),
-            job.folder.inputs(),
-            &nested,
-            demand.joints.clone(),
-            Some(&job.rules.sequence),
-        );
-        let mut made = made.map_err(|e| defect(&e.to_string()))?;
+        let mut made = assembled(job, &demand, &nested, &job.rules.sequence, self.effort)?;
         let figures = Figures::of(&made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
             return Ok(());
@@ -242,10 +235,6 @@ impl Chooser<'_> {
         plan.choice = Some(record);
         audited(plan, &sheets, self.job).map_err(Failure::Rejected)
     }
-}
-
-fn defect(what: &str) -> Failure {
-    Failure::Audit(format!("{what}; this is a defect of the program"))
 }
 
 /// Joints along the free runs.

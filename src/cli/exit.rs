@@ -84,6 +84,11 @@ impl Failure {
         Self::Usage(format!("there is no job folder {}{near}", path.display()))
     }
 
+    /// What must not happen: a plan cannot be made as the program meant to.
+    pub fn defect(what: impl std::fmt::Display) -> Self {
+        Self::Audit(format!("{what}; this is a defect of the program"))
+    }
+
     /// A file's failure.
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }

@@ -232,7 +232,7 @@ fn checked(args: &Args, wanted: &Wanted, answer: Answer) -> Result<Verified<Plan
     let program = args.effort.program();
     let nested = [(Wanted::from(&answer.instance), answer.nesting)];
     let mut plan = plan::assemble(&wanted.name, program, Vec::new(), &nested, Vec::new(), None)
-        .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
+        .map_err(Failure::defect)?;
     plan.taken = answer.taken;
     audit::verify(plan, std::slice::from_ref(wanted), None).map_err(|failed| {
         let folder = args.plan.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));

@@ -14,11 +14,13 @@ use super::stop::Stop;
 use crate::audit::{self, Courses, Verified};
 use crate::cost::market;
 use crate::cutting::Objective;
+use crate::demand::Demand;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting};
 use crate::plan::choose::Known;
 use crate::plan::{self, Plan, Wanted, WithoutShelf};
+use crate::rules::Sequence;
 use rayon::prelude::*;
 
 /// Makes a plan.
@@ -56,14 +58,7 @@ pub fn solve_told(
         Some(_) => Vec::new(),
         None => effort.pool()?.install(|| without_shelf(job, &nested, effort, stop)),
     };
-    let joints = job.demand.joints.clone();
-    let inputs = job.folder.inputs();
-    let shop = Some(&job.rules.sequence);
-    let name = &job.folder.name;
-    let mut made = plan::assemble(name, effort.program(), inputs, &nested, joints, shop)
-        .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
-    made.already.clone_from(&job.already);
-    made.up_to = job.up_to;
+    let mut made = assembled(job, &job.demand, &nested, &job.rules.sequence, effort)?;
     for (at, without) in without {
         if let Some(nest) = made.nests.get_mut(at) {
             nest.without_shelf = Some(without);
@@ -76,6 +71,24 @@ pub fn solve_told(
         return Ok(specified);
     }
     choose(job, specified, &sheets, effort, (told, stop))
+}
+
+/// A job's plan from its nests, where `demand` is what is made; not yet audited.
+///
+/// # Errors
+/// A defect of the program.
+pub fn assembled(
+    job: &Job,
+    demand: &Demand,
+    nested: &[(Wanted, Nesting)],
+    shop: &Sequence,
+    effort: &Effort,
+) -> Result<Plan, Failure> {
+    let (inputs, joints) = (job.folder.inputs(), demand.joints.clone());
+    let made =
+        plan::assemble(&job.folder.name, effort.program(), inputs, nested, joints, Some(shop));
+    let made = made.map_err(Failure::defect)?;
+    Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
 }
 
 /// Checks a plan against the job alone.

@@ -8,11 +8,12 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
-use super::solving::{answers, audited};
+use super::solving::{answers, assembled, audited};
 use super::stop::{Stop, stoppable};
+use crate::plan::Plan;
 use crate::plan::choose::Known;
-use crate::plan::{self, Plan};
 use crate::report::{Cell, Table, all_work, open_kits};
+use crate::rules::Sequence;
 use crate::units::Decimal;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -101,13 +102,8 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
         if stop.asked() {
             return Err(Failure::Stopped);
         }
-        let rules = crate::rules::Sequence { open_kits, held_kits, ..own.clone() };
-        let (program, inputs) = (effort.program(), job.folder.inputs());
-        let (name, joints) = (&job.folder.name, job.demand().joints.clone());
-        let mut made = plan::assemble(name, program, inputs, &nested, joints, Some(&rules))
-            .map_err(|e| Failure::Audit(format!("{e}; this is a defect of the program")))?;
-        made.already.clone_from(&job.already);
-        made.up_to = job.up_to;
+        let rules = Sequence { open_kits, held_kits, ..own.clone() };
+        let made = assembled(job, job.demand(), &nested, &rules, effort)?;
         let plan = audited(made, &sheets, job).map_err(Failure::Rejected)?;
         outcomes.extend(outcome(&plan, &rules, job));
     }
@@ -115,7 +111,7 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
 }
 
 /// What the order of a plan comes to; nothing where it has none.
-fn outcome(plan: &Plan, rules: &crate::rules::Sequence, job: &Job) -> Option<Outcome> {
+fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
     let sequence = plan.sequence.as_ref()?;
     let open = open_kits(plan);
     let pulls = i64::try_from(open.len()).ok()?.max(1);
