@@ -324,7 +324,7 @@ impl Pricing for Pulls<'_> {
             .collect();
         order.sort_by(|a, b| b.0.total_cmp(&a.0));
         let many = 60 + question.prices.len() / 2;
-        let densest = choice.densest();
+        let densest = if choice.trains.is_empty() { Vec::new() } else { choice.densest() };
         let mut columns: Vec<Column> = order
             .iter()
             .take(many)

@@ -202,7 +202,7 @@ impl Trains {
     ) -> Vec<(f64, Train)> {
         let first = &direction.kinds[leader];
         let least = whole(real_of(first.body[1]) * SHORTEST);
-        let candidates: Vec<usize> = (0..direction.kinds.len())
+        let mut candidates: Vec<usize> = (0..direction.kinds.len())
             .filter(|&k| {
                 let kind = &direction.kinds[k];
                 let class = kind.class;
@@ -216,7 +216,6 @@ impl Trains {
         let square = real_of(self.unit[0]) * real_of(self.unit[1]);
         let cost = rate * real_of(first.blank[1] + self.gap) / square;
         let mut found = Vec::new();
-        let mut candidates = candidates;
         let mut good: BTreeSet<usize> = BTreeSet::new();
         while growing.kinds.len() < MOST {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
