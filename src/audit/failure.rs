@@ -67,6 +67,11 @@ impl Failures {
         }
     }
 
+    /// Adds what another check found.
+    pub(super) fn append(&mut self, mut other: Self) {
+        self.0.append(&mut other.0);
+    }
+
     /// Whether nothing is wrong.
     #[must_use]
     pub const fn is_empty(&self) -> bool {

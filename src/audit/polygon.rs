@@ -5,6 +5,7 @@
 //! boundary of the other, and one middle point tells which. A part inside: they share. No part
 //! inside: the insides are apart or the same, and they are the same only if all of the boundary
 //! of one runs along the other's in the same direction. All in whole numbers (middles doubled).
+//! Edges that lie beside the other polygon's box are outside, and nothing more is asked of them.
 //!
 //! Distance. The least distance of two polygons that do not cross is that of a corner of one to
 //! an edge of the other; it is compared with the gap in squares, by 256-bit products.
@@ -16,7 +17,10 @@ pub(super) type Corner = (i64, i64);
 
 /// Whether the insides share a point; touching does not count. Both run counter-clockwise.
 pub(super) fn overlap(a: &[Corner], b: &[Corner]) -> bool {
-    if edges(a).any(|e| edges(b).any(|f| cross_properly(e, f))) {
+    let (box_a, box_b) = (Bounds::of(a), Bounds::of(b));
+    let near_b: Vec<_> = edges(b).filter(|&f| box_a.meets(f)).collect();
+    let mut near_a = edges(a).filter(|&e| box_b.meets(e));
+    if near_a.any(|e| near_b.iter().any(|&f| cross_properly(e, f))) {
         return true;
     }
     let (a, b) = (doubled(a), doubled(b));
@@ -43,6 +47,30 @@ pub(super) fn cuts_into(segment: (Corner, Corner), polygon: &[Corner]) -> bool {
     let polygon = doubled(polygon);
     parts((double(p), double(q)), &polygon)
         .any(|(from, to)| side_of(middle(from, to), &polygon, (from, to)) == Side::Inside)
+}
+
+/// The smallest box around a polygon, its sides included.
+struct Bounds {
+    low: Corner,
+    high: Corner,
+}
+
+impl Bounds {
+    fn of(polygon: &[Corner]) -> Self {
+        let none = ((i64::MAX, i64::MAX), (i64::MIN, i64::MIN));
+        let (low, high) = polygon.iter().fold(none, |(low, high), c| {
+            ((low.0.min(c.0), low.1.min(c.1)), (high.0.max(c.0), high.1.max(c.1)))
+        });
+        Self { low, high }
+    }
+
+    /// Whether the box around an edge has a point in common with it.
+    fn meets(&self, (p, q): (Corner, Corner)) -> bool {
+        p.0.max(q.0) >= self.low.0
+            && p.0.min(q.0) <= self.high.0
+            && p.1.max(q.1) >= self.low.1
+            && p.1.min(q.1) <= self.high.1
+    }
 }
 
 fn edges(polygon: &[Corner]) -> impl Iterator<Item = (Corner, Corner)> + '_ {
@@ -110,10 +138,17 @@ enum Side {
 
 /// Where the parts of `a`'s edges lie with respect to `b` (both doubled).
 fn sides(a: &[Corner], b: &[Corner]) -> Vec<Side> {
-    edges(a)
-        .flat_map(|edge| parts(edge, b))
-        .map(|(from, to)| side_of(middle(from, to), b, (from, to)))
-        .collect()
+    let bounds = Bounds::of(b);
+    let mut sides = Vec::new();
+    for edge in edges(a) {
+        if bounds.meets(edge) {
+            let side = |(from, to)| side_of(middle(from, to), b, (from, to));
+            sides.extend(parts(edge, b).map(side));
+        } else {
+            sides.push(Side::Outside);
+        }
+    }
+    sides
 }
 
 /// Where a point on a directed part lies with respect to a polygon.

@@ -6,6 +6,7 @@ use crate::cutting::Style;
 use crate::plan::wanted;
 use crate::plan::{Offcut, Placement, Plan, Pull, Roll, Wanted};
 use crate::units::{Angle, Length};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A piece where it lies, in nanometres.
@@ -32,26 +33,48 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) -> 
     let mut made: Made = wanted.iter().map(|s| vec![0; s.pieces.len()]).collect();
     let mut used: Vec<Vec<u128>> = wanted.iter().map(|s| vec![0; s.rolls.len()]).collect();
     let index: Vec<Index> = wanted.iter().map(index).collect();
-    for (number, roll) in plan.rolls.iter().enumerate() {
-        let Some(sheet) = wanted.get(roll.nest) else {
-            failures.add(Rule::Lists, format!("Roll entry {number} belongs to no nest."));
-            continue;
-        };
-        let index = &index[roll.nest];
-        let Some(&product) = index.rolls.get(roll.roll.as_str()) else {
-            failures.add(Rule::Product, format!("Roll `{}` is not on offer.", roll.roll));
-            continue;
-        };
-        used[roll.nest][product] += u128::from(roll.copies);
-        same_product(roll, &sheet.rolls[product], failures);
-        pulls(roll, sheet, failures);
-        pieces(roll, sheet, index, &mut made[roll.nest], failures);
+    let one = |(number, roll): (usize, &Roll)| entry(number, roll, wanted, &index);
+    let found: Vec<Found> = plan.rolls.par_iter().enumerate().map(one).collect();
+    for (roll, found) in plan.rolls.iter().zip(found) {
+        if let Some(product) = found.product {
+            used[roll.nest][product] += u128::from(roll.copies);
+        }
+        for piece in found.placed {
+            made[roll.nest][piece] += u128::from(roll.copies);
+        }
+        failures.append(found.failures);
     }
     for (sheet, (made, used)) in wanted.iter().zip(made.iter().zip(&used)) {
         enough(sheet, made, failures);
         available(sheet, used, failures);
     }
     made
+}
+
+/// What one entry comes to: its product, the pieces on one copy of it, and what is wrong.
+#[derive(Default)]
+struct Found {
+    product: Option<usize>,
+    placed: Vec<usize>,
+    failures: Failures,
+}
+
+fn entry(number: usize, roll: &Roll, wanted: &[Wanted], index: &[Index<'_>]) -> Found {
+    let mut found = Found::default();
+    let Some(sheet) = wanted.get(roll.nest) else {
+        found.failures.add(Rule::Lists, format!("Roll entry {number} belongs to no nest."));
+        return found;
+    };
+    let index = &index[roll.nest];
+    let Some(&product) = index.rolls.get(roll.roll.as_str()) else {
+        found.failures.add(Rule::Product, format!("Roll `{}` is not on offer.", roll.roll));
+        return found;
+    };
+    found.product = Some(product);
+    same_product(roll, &sheet.rolls[product], &mut found.failures);
+    pulls(roll, sheet, &mut found.failures);
+    pieces(roll, sheet, index, &mut found);
+    found
 }
 
 fn index(sheet: &Wanted) -> Index<'_> {
@@ -121,13 +144,8 @@ fn pulls(roll: &Roll, sheet: &Wanted, failures: &mut Failures) {
     });
 }
 
-fn pieces(
-    roll: &Roll,
-    sheet: &Wanted,
-    index: &Index<'_>,
-    made: &mut [u128],
-    failures: &mut Failures,
-) {
+fn pieces(roll: &Roll, sheet: &Wanted, index: &Index<'_>, found: &mut Found) {
+    let failures = &mut found.failures;
     let gap = sheet.cutting.gap.nm();
     let mut all = Vec::new();
     let mut front = sheet.cutting.square_cut.nm();
@@ -139,7 +157,7 @@ fn pieces(
                 failures.add(Rule::Quantity, sentence);
                 continue;
             };
-            made[number] += u128::from(roll.copies);
+            found.placed.push(number);
             placed.extend(piece(&sheet.pieces[number], place, failures));
         }
         inside(roll, pull, sheet.cutting.edge_trim, &placed, failures);

@@ -17,7 +17,7 @@ use crate::cutting::Objective;
 use crate::demand::Demand;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::nest::{self, Instance, NestError, Nesting};
+use crate::nest::{self, Instance, NestError, Nesting, News, Watch};
 use crate::plan::choose::Known;
 use crate::plan::{self, Plan, Wanted, WithoutShelf};
 use crate::rules::Sequence;
@@ -53,10 +53,9 @@ pub fn solve_told(
     let effort = &effort.for_job();
     let sheets = job.sheets();
     let asked = (&sheets[..], &Known::new());
-    let nested = answers(job, asked, effort, told, stop)?;
-    let without = match job.already {
-        Some(_) => Vec::new(),
-        None => effort.pool()?.install(|| without_shelf(job, &nested, effort, stop)),
+    let (nested, without) = match job.already {
+        Some(_) => (answers(job, asked, effort, told, stop)?, Vec::new()),
+        None => side_by_side(job, &sheets, effort, (told, stop))?,
     };
     let mut made = assembled(job, &job.demand, &nested, &job.rules.sequence, effort)?;
     for (at, without) in without {
@@ -64,7 +63,8 @@ pub fn solve_told(
             nest.without_shelf = Some(without);
         }
     }
-    let specified = audited(made, &sheets, job).map_err(Failure::Rejected)?;
+    let check = || audited(made, &sheets, job);
+    let specified = effort.pool()?.install(check).map_err(Failure::Rejected)?;
     let rules = &job.rules.choose;
     let may_choose = rules.joints || rules.any_making();
     if !may_choose || job.already.is_some() || stop.asked() {
@@ -85,9 +85,9 @@ pub fn assembled(
     effort: &Effort,
 ) -> Result<Plan, Failure> {
     let (inputs, joints) = (job.folder.inputs(), demand.joints.clone());
-    let made =
-        plan::assemble(&job.folder.name, effort.program(), inputs, nested, joints, Some(shop));
-    let made = made.map_err(Failure::defect)?;
+    let (name, program) = (&job.folder.name, effort.program());
+    let make = || plan::assemble(name, program, inputs, nested, joints, Some(shop));
+    let made = effort.pool()?.install(make).map_err(Failure::defect)?;
     Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
 }
 
@@ -134,7 +134,7 @@ fn each(
     told.begin(&names);
     let options = effort.options();
     let one = |(at, sheet): (usize, &Wanted)| {
-        let tell = |news: &nest::News<'_>| told.news(at, news);
+        let tell = |news: &News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
         match known.get(&sheet.thickness) {
             Some(known) if sheet.objective != Objective::Price => {
@@ -156,34 +156,84 @@ fn each(
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
 }
 
-/// What thicknesses for which the shelf has something would come to without it; those that the
-/// rolls on offer cannot hold then are left out.
+/// What some thicknesses, by number, come to without the shelf.
+type Bare = Vec<(usize, WithoutShelf)>;
+
+/// The answers to all sheets, and what thicknesses for which the shelf has something would come to
+/// without it; those that the rolls on offer cannot hold then are left out.
+///
+/// Both are nested at the same time. Where the answer with the shelf tells the other
+/// ([`plan::spared`]), that is taken and the nest without it ends.
+fn side_by_side(
+    job: &Job,
+    sheets: &[Wanted],
+    effort: &Effort,
+    (told, stop): (&dyn Told, &Stop),
+) -> Result<(Vec<(Wanted, Nesting)>, Bare), Failure> {
+    let shelf = |sheet: &Wanted| sheet.rolls.iter().any(|roll| roll.shelf);
+    let bare: Vec<usize> = (0..sheets.len()).filter(|&at| shelf(&sheets[at])).collect();
+    let needless = Stop::default();
+    let (nested, without) = effort.pool()?.install(|| {
+        rayon::join(
+            || {
+                let nested = each(job, (sheets, &Known::new()), effort, (told, stop));
+                let spared = nested.as_ref().ok().map(|nested| {
+                    let one = |&at: &usize| plan::spared(&nested[at].0, &nested[at].1);
+                    bare.iter().map(one).collect::<Vec<_>>()
+                });
+                let all_told = spared.as_ref().is_none_or(|all| all.iter().all(Option::is_some));
+                if all_told {
+                    let _ = needless.ask();
+                }
+                (nested, spared.unwrap_or_default())
+            },
+            || {
+                let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
+                bare.par_iter().map(one).collect::<Vec<_>>()
+            },
+        )
+    });
+    let (nested, spared) = nested;
+    let nested = nested?;
+    let found = bare.iter().zip(spared).zip(without);
+    let found = found.filter_map(|((&at, spared), without)| Some((at, spared.or(without)?)));
+    let found = found.collect();
+    Ok((nested, found))
+}
+
+/// What a thickness would come to without the shelf; `None` where the rolls on offer cannot hold it.
 fn without_shelf(
     job: &Job,
-    nested: &[(Wanted, Nesting)],
+    sheet: &Wanted,
     effort: &Effort,
-    stop: &Stop,
-) -> Vec<(usize, WithoutShelf)> {
-    let shelf = |sheet: &Wanted| sheet.rolls.iter().any(|roll| roll.shelf);
-    let bare: Vec<usize> = (0..nested.len()).filter(|&at| shelf(&nested[at].0)).collect();
-    let options = effort.options();
-    let one = |at: &usize| {
-        let (sheet, with) = &nested[*at];
-        if let Some(spared) = plan::spared(sheet, with) {
-            return Some((*at, spared));
-        }
-        let rolls = sheet.rolls.iter().filter(|roll| !roll.shelf).cloned().collect();
-        let sheet = Wanted { rolls, ..sheet.clone() };
-        let clock = Clock::start(effort.seconds, stop, &|_| {});
-        let market = (&job.stock, &job.rules, &job.rates);
-        let nesting = market::nested(&sheet, market, &options, &clock).ok()?;
-        let objective = sheet.instance().objective;
-        let decimal = |value| objective.decimal(value);
-        let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));
-        Some((*at, WithoutShelf { value, bound }))
-    };
-    let found: Vec<Option<_>> = bare.par_iter().map(one).collect();
-    found.into_iter().flatten().collect()
+    (stop, needless): (&Stop, &Stop),
+) -> Option<WithoutShelf> {
+    let rolls = sheet.rolls.iter().filter(|roll| !roll.shelf).cloned().collect();
+    let sheet = Wanted { rolls, ..sheet.clone() };
+    let clock = Clock::start(effort.seconds, stop, &|_| {});
+    let watch = Unless { clock, needless };
+    let market = (&job.stock, &job.rules, &job.rates);
+    let nesting = market::nested(&sheet, market, &effort.options(), &watch).ok()?;
+    let objective = sheet.instance().objective;
+    let decimal = |value| objective.decimal(value);
+    let (value, bound) = (decimal(nesting.value), decimal(nesting.bound));
+    Some(WithoutShelf { value, bound })
+}
+
+/// A clock that stops as well when its nest is needed no more.
+struct Unless<'a> {
+    clock: Clock<'a>,
+    needless: &'a Stop,
+}
+
+impl Watch for Unless<'_> {
+    fn stop(&self) -> bool {
+        self.needless.asked() || self.clock.stop()
+    }
+
+    fn news(&self, news: &News<'_>) {
+        self.clock.news(news);
+    }
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.

@@ -153,15 +153,20 @@ impl<'a> Pulls<'a> {
         let fine = 2 * piece <= LENGTHS;
         let longest = if fine { self.model.pull.min(2 * piece) } else { piece };
         effort.spend(2 * longest * by_width.len());
-        let stacks = Stacks::new(&by_width, (widest, longest), state);
-        if fine {
+        let within = (widest, longest);
+        let stacks = if fine {
+            let stacks = Stacks::new(&by_width, within, state);
             lengths = stacks.lengths();
-        }
-        let every = lengths.len().div_ceil(LENGTHS).max(1);
-        let skip = question.left.len() % every;
+            stacks
+        } else {
+            let every = lengths.len().div_ceil(LENGTHS).max(1);
+            let skip = question.left.len() % every;
+            lengths = lengths.into_iter().skip(skip).step_by(every).collect();
+            Stacks::at(&by_width, within, state, &lengths)
+        };
         let mut found = Vec::new();
         let mut spent = 0;
-        for &l in lengths.iter().skip(skip).step_by(every) {
+        for &l in &lengths {
             if effort.over() {
                 break;
             }

@@ -20,18 +20,36 @@ use super::pattern::{Place, PullCut};
 pub(super) struct Stacks<'a> {
     forms: &'a [Form],
     knapsack: Knapsack,
-    /// Width, moment and worth by length of every strip worth having.
-    strips: Vec<(usize, usize, Vec<i64>)>,
+    /// Width and moment of every strip worth having.
+    strips: Vec<(usize, usize)>,
+    /// The lengths at which strips' worths are kept, rising; `None` if at all.
+    kept: Option<Vec<usize>>,
+    /// Worths by length kept, then by strip.
+    worths: Vec<i64>,
 }
 
 impl<'a> Stacks<'a> {
     /// Stacks on lengths up to `longest` of `forms`, which are sorted by width, within `most` width.
-    pub fn new(
+    pub fn new(forms: &'a [Form], within: (usize, usize), state: (&[i64], &[u64])) -> Self {
+        Self::made(forms, within, state, None)
+    }
+
+    /// The same for these lengths only, which rise and are no more than `longest`.
+    pub fn at(
+        forms: &'a [Form],
+        within: (usize, usize),
+        state: (&[i64], &[u64]),
+        lengths: &[usize],
+    ) -> Self {
+        Self::made(forms, within, state, Some(lengths.to_vec()))
+    }
+
+    fn made(
         forms: &'a [Form],
         (most, longest): (usize, usize),
         (price, left): (&[i64], &[u64]),
+        kept: Option<Vec<usize>>,
     ) -> Self {
-        let mut stacks = Self { forms, knapsack: Knapsack::new(longest), strips: Vec::new() };
         let fits = |form: &Form| {
             form.width <= most
                 && form.length <= longest
@@ -39,32 +57,54 @@ impl<'a> Stacks<'a> {
                 && price[form.class] > 0
         };
         let useful: Vec<usize> = (0..forms.len()).filter(|&f| fits(&forms[f])).collect();
+        let mut widths: Vec<usize> = useful.iter().map(|&f| forms[f].width).collect();
+        widths.dedup();
+        let many = kept.as_ref().map_or(longest + 1, Vec::len);
+        let mut worths = vec![0; many * widths.len()];
+        let (mut knapsack, mut strips) = (Knapsack::new(longest), Vec::with_capacity(widths.len()));
         for (at, &f) in useful.iter().enumerate() {
             let form = &forms[f];
             let copies = usize::try_from(left[form.class]).unwrap_or(usize::MAX);
-            stacks.knapsack.join(f, form.length, price[form.class], copies);
+            knapsack.join(f, form.length, price[form.class], copies);
             let next = useful.get(at + 1).map(|&next| forms[next].width);
             if next != Some(form.width) {
-                let value = stacks.knapsack.value.clone();
-                stacks.strips.push((form.width, stacks.knapsack.moment(), value));
+                let own = worths.iter_mut().skip(strips.len()).step_by(widths.len());
+                match &kept {
+                    Some(kept) => {
+                        let values = kept.iter().map(|&l| knapsack.value[l]);
+                        own.zip(values).for_each(|(worth, value)| *worth = value);
+                    }
+                    None => own.zip(&knapsack.value).for_each(|(worth, &value)| *worth = value),
+                }
+                strips.push((form.width, knapsack.moment()));
             }
         }
-        stacks
+        Self { forms, knapsack, strips, kept, worths }
+    }
+
+    /// What each strip is worth on length `l`; nothing on lengths that are not kept.
+    fn worths(&self, l: usize) -> &[i64] {
+        let row = match &self.kept {
+            Some(kept) => kept.binary_search(&l).ok(),
+            None => Some(l),
+        };
+        let from = row.map_or(self.worths.len(), |row| row * self.strips.len());
+        self.worths.get(from..from + self.strips.len()).unwrap_or_default()
     }
 
     /// Lengths at which some stack is worth more than on any shorter length.
     pub fn lengths(&self) -> Vec<usize> {
         let longest = self.knapsack.value.len();
-        let grows = |l: usize| self.strips.iter().any(|(_, _, value)| value[l] > value[l - 1]);
+        let grows = |l: usize| self.worths(l).iter().zip(self.worths(l - 1)).any(|(a, b)| a > b);
         (1..longest).filter(|&l| grows(l)).collect()
     }
 
     /// The best worth of a pull of length `l` for every width up to `most`, and the strip taken last.
     pub fn across(&self, l: usize, most: usize) -> (Vec<i64>, Vec<u32>) {
         let mut useful: Vec<(u32, usize, i64)> = Vec::new();
-        for (number, (width, _, value)) in (1..).zip(&self.strips) {
-            if value[l] > useful.last().map_or(0, |last| last.2) {
-                useful.push((number, *width, value[l]));
+        for (number, ((width, _), &worth)) in (1..).zip(self.strips.iter().zip(self.worths(l))) {
+            if worth > useful.last().map_or(0, |last| last.2) {
+                useful.push((number, *width, worth));
             }
         }
         let mut best = vec![0_i64; most + 1];
@@ -94,11 +134,10 @@ impl<'a> Stacks<'a> {
     pub fn above(&self, l: usize, most: usize, least: i64) -> (Option<(i64, Vec<usize>)>, usize) {
         let mut useful: Vec<(u32, usize, i64)> = Vec::new();
         let mut densest = (0_i64, 1_usize);
-        for (number, (width, _, value)) in (1..).zip(&self.strips) {
+        for (number, ((width, _), &worth)) in (1..).zip(self.strips.iter().zip(self.worths(l))) {
             if *width > most {
                 break;
             }
-            let worth = value[l];
             if worth > useful.last().map_or(0, |last| last.2) {
                 useful.push((number, *width, worth));
                 if i128::from(worth) * wide(densest.1) > i128::from(densest.0) * wide(*width) {
@@ -157,7 +196,7 @@ impl<'a> Stacks<'a> {
 
     /// The pieces of a strip's best stack on length `l`, from position `x` on; its width and length.
     pub fn stack(&self, strip: usize, l: usize, x: usize) -> (Vec<Place>, usize, usize) {
-        let (_, moment, _) = self.strips[strip];
+        let (_, moment) = self.strips[strip];
         let mut forms: Vec<Form> =
             self.knapsack.trace(moment, l).iter().map(|&f| self.forms[f]).collect();
         forms.sort_unstable_by_key(|form| std::cmp::Reverse((form.width, form.length)));
@@ -216,6 +255,8 @@ mod tests {
             let stacks = Stacks::new(&forms, (25, 12), (&prices, &left));
             let all = stacks.across(length, width).0[width];
             let (found, _) = stacks.above(length, width, least);
+            let alone = Stacks::at(&forms, (25, 12), (&prices, &left), &[length]);
+            proptest::prop_assert_eq!(&alone.above(length, width, least).0, &found);
             proptest::prop_assert_eq!(found.as_ref().map(|f| f.0), (all > least).then_some(all));
             if let Some((worth, strips)) = found {
                 let pull = stacks.of_strips(length, &strips);

@@ -53,17 +53,22 @@ pub(super) fn ordered(
     layouts: &mut [Layouts],
     rules: &crate::rules::Sequence,
 ) -> Sequence {
-    let mut seen = Seen::of(sheets, layouts, rules);
     let uses = sheets.iter().flat_map(|sheet| &sheet.pieces).flat_map(|piece| &piece.uses);
     let kits = uses.map(|u| (u.release, u.item.as_str())).collect::<BTreeSet<_>>().len();
     let windows = [kits / KITS, kits / KITS / 2].into_iter().filter(|&windows| windows > 1);
     let windows = windows.chain([0]).filter(|_| kits > 1);
-    if let Some(other) = windows.into_iter().find_map(|n| regrouped(sheets, layouts, rules, n)) {
-        let by_kits = Seen::of(sheets, &other, rules);
-        if by_kits.points < seen.points {
-            layouts.clone_from_slice(&other);
-            seen = by_kits;
-        }
+    let as_they_are: &[Layouts] = layouts;
+    let (mut seen, by_kits) = rayon::join(
+        || Seen::of(sheets, as_they_are, rules),
+        || {
+            let mut windows = windows;
+            let other = windows.find_map(|n| regrouped(sheets, as_they_are, rules, n))?;
+            Some((Seen::of(sheets, &other, rules), other))
+        },
+    );
+    if let Some((by_kits, other)) = by_kits.filter(|(by_kits, _)| by_kits.points < seen.points) {
+        layouts.clone_from_slice(&other);
+        seen = by_kits;
     }
     let Seen { mut singles, job, mut hands, first, .. } = seen;
     let done = shop::ordered(&job, first);

@@ -26,6 +26,7 @@ use crate::plan::wanted::{Roll, Wanted};
 use crate::rules;
 use crate::sequence::shop;
 use crate::units::{Length, Money};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Steps of the engine's for all windows together; our choice, a fifth of a second.
@@ -175,23 +176,33 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
         window.insert(kit, usize::try_from(at).unwrap_or(0).min(windows - 1));
         before += count;
     }
-    for (pool, list) in pools.iter_mut().zip(gives) {
-        let sheet = sheets[pool.nest];
-        pool.pulls.retain(|pull| !is_mixed(sheet, pull));
+    // A window of a pool, its pieces, and the work for it.
+    let mut tasks = Vec::with_capacity(pools.len() * windows);
+    for (at, list) in gives.iter().enumerate() {
         for number in 0..windows {
             let mut wanted: BTreeMap<usize, u64> = BTreeMap::new();
-            for &(piece, kit, count) in &list {
+            for &(piece, kit, count) in list {
                 if window.get(&kit) == Some(&number) {
                     *wanted.entry(piece).or_default() += count;
                 }
             }
-            if wanted.is_empty() {
-                continue;
+            if !wanted.is_empty() {
+                let part: u64 = wanted.values().sum();
+                tasks.push((at, wanted, (WORK * part / total.max(1)).max(10_000)));
             }
-            let part: u64 = wanted.values().sum();
-            let work = (WORK * part / total.max(1)).max(10_000);
-            pool.pulls.extend(nested(sheet, pool.product, &wanted, work)?);
         }
+    }
+    let one = |(at, wanted, work): &(usize, BTreeMap<usize, u64>, u64)| {
+        let pool = &pools[*at];
+        nested(sheets[pool.nest], pool.product, wanted, *work)
+    };
+    let found: Option<Vec<Vec<nest::Pull>>> = tasks.par_iter().map(one).collect();
+    let found = found?;
+    for pool in pools.iter_mut() {
+        pool.pulls.retain(|pull| !is_mixed(sheets[pool.nest], pull));
+    }
+    for ((at, _, _), pulls) in tasks.iter().zip(found) {
+        pools[*at].pulls.extend(pulls);
     }
     Some(())
 }
