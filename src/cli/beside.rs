@@ -6,10 +6,12 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
+use super::progress::Show;
 use super::risk;
+use super::seams;
 use super::stop::Stop;
 use crate::compare::order::{self, Study};
-use crate::compare::{self, Choice, Comparison, choice};
+use crate::compare::{self, Choice, Comparison, Seams, choice};
 use crate::cost::{self, Cost, Needs, share};
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
@@ -40,6 +42,8 @@ pub(super) enum Also {
     Risk,
     /// Options side by side, from options.csv
     Options,
+    /// What elbow gores' seams at throat, heel and in turn would save
+    Seams,
 }
 
 /// What was computed.
@@ -50,6 +54,7 @@ pub(super) struct Beside {
     allowance: Option<Allowance>,
     risk: Option<Risk>,
     comparison: Option<Comparison>,
+    seams: Option<Seams>,
     /// What was found in the files that belong to it.
     pub findings: Findings,
 }
@@ -64,6 +69,7 @@ impl Beside {
             allowance: self.allowance.as_ref(),
             risk: self.risk.as_ref(),
             comparison: self.comparison.as_ref(),
+            seams: self.seams.as_ref(),
         }
     }
 }
@@ -117,6 +123,10 @@ pub(super) fn compute(
         beside.findings.append(found);
         let ask = || compare::compare(&setup, &choices, &options, &clock);
         beside.comparison = unless_stopped(pool.install(ask))?;
+    }
+    if also.contains(&Also::Seams) {
+        let found = seams::compared(job, Some(plan), effort, Show::Nothing, stop);
+        beside.seams = unless_stopped(found)?;
     }
     if also.contains(&Also::Allowance) {
         let found = unless_stopped(allowance::of_job(path, job, (JOBS, effort), stop))?;

@@ -7,16 +7,14 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::progress::Show;
-use super::solving::solve;
-use super::stop::stoppable;
+use super::progress::{Board, Show};
+use super::solving::{answers, assembled, audited};
+use super::stop::{Stop, stoppable};
 use crate::audit::Verified;
-use crate::cutting::Style;
-use crate::plan::Plan;
-use crate::report::{Cell, Table};
-use crate::rules::Seam;
-use crate::units::{Area, Decimal};
-use serde::Serialize;
+use crate::compare::{Place, SEAMS, Seams};
+use crate::plan::choose::Known;
+use crate::plan::{Plan, Wanted};
+use crate::report::seams;
 use std::path::PathBuf;
 
 /// Compare the places of elbow seams: throat, heel, or in turn; writes no file
@@ -39,24 +37,6 @@ pub struct Args {
     pub(super) json: bool,
 }
 
-/// What one place of the seams comes to.
-#[derive(Clone, Copy, Debug, Serialize)]
-struct Choice {
-    seam: &'static str,
-    /// Whether the job's rules say so.
-    chosen: bool,
-    /// In the job's objective: rolls or price.
-    value: Decimal,
-    bound: Decimal,
-    /// Drawn off and cut: rolls without what is kept and the ends too small to keep.
-    cut: Area,
-    /// Between and around the pieces.
-    between: Area,
-}
-
-const SEAMS: [(Seam, &str); 3] =
-    [(Seam::Throat, "throat"), (Seam::Heel, "heel"), (Seam::Alternate, "alternate")];
-
 /// Runs the command.
 ///
 /// # Errors
@@ -64,63 +44,73 @@ const SEAMS: [(Seam, &str); 3] =
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, choices) = stoppable(move |stop| {
+    let (job, seams) = stoppable(move |stop| {
         let job = Job::read(&asked.job)?;
-        let mut choices = Vec::with_capacity(SEAMS.len());
-        for (seam, name) in SEAMS {
-            let mut rules = job.rules.clone();
-            rules.elbow.seam = seam;
-            let other = job.with_rules(rules)?;
-            let plan = solve(&other, &asked.effort, show, stop)?;
-            choices.push(choice(&plan, name, job.rules.elbow.seam == seam));
-        }
-        Ok((job, choices))
+        let seams = compared(&job, None, &asked.effort, show, stop)?;
+        Ok((job, seams))
     })?;
     output::findings(&job.findings, shown);
     if args.json {
-        output::json(&choices)?;
+        output::json(&seams.places)?;
         return Ok(Exit::Done);
     }
-    output::data(&table(&choices).aligned())?;
-    if !shown.quiet && job.rules.table.style == Style::Straight {
-        output::message(
-            "The rules have all pieces cut from straight blanks (style = \"straight\"), so gores \
-             cannot lie in one another; with style = \"free\" they can.",
-        );
+    output::data(&seams::table(&seams).aligned())?;
+    if !shown.quiet {
+        output::message(&output::filled(&seams::in_words(&seams).join(" "), "", ""));
     }
     Ok(Exit::Done)
 }
 
-fn choice(plan: &Verified<Plan>, seam: &'static str, chosen: bool) -> Choice {
-    let sum = |part: fn(&crate::plan::Areas) -> Area| {
-        plan.nests.iter().fold(Area::ZERO, |sum, nest| sum + part(&nest.areas))
-    };
-    Choice {
-        seam,
-        chosen,
-        value: plan.value,
-        bound: plan.bound,
-        cut: sum(|a| a.rolls - a.kept - a.roll_ends),
-        between: sum(|a| a.between),
+/// Plans the job with each place of the seams, as specified otherwise; where its own plan is at hand and is
+/// just that, it is not nested again, and neither is a place that comes to the same pieces as another.
+///
+/// # Errors
+/// See [`Failure`].
+pub(super) fn compared(
+    job: &Job,
+    plan: Option<&Plan>,
+    effort: &Effort,
+    show: Show,
+    stop: &Stop,
+) -> Result<Seams, Failure> {
+    let own = job.rules.elbow.seam;
+    let mut plain = job.clone();
+    (plain.already, plain.up_to) = (None, None);
+    let known =
+        plan.filter(|plan| plan.choice.is_none() && plan.already.is_none() && plan.up_to.is_none());
+    let mut seen: Vec<(Vec<Wanted>, Place)> = Vec::with_capacity(SEAMS.len());
+    for place in SEAMS {
+        let mut rules = job.rules.clone();
+        rules.elbow.seam = place.0;
+        let other = plain.with_rules(rules)?;
+        let sheets = other.sheets();
+        let found = match (seen.iter().find(|(before, _)| *before == sheets), known) {
+            (Some((_, same)), _) => Place { seam: place.1, chosen: place.0 == own, ..same.clone() },
+            (None, Some(plan)) if place.0 == own => Place::of(plan, place, own),
+            (None, _) => {
+                let made = planned(&other, &sheets, effort, show, stop)?;
+                Place::of(&made, place, own)
+            }
+        };
+        seen.push((sheets, found));
     }
+    let differ = seen.iter().any(|(sheets, _)| *sheets != seen[0].0);
+    Ok(Seams { places: seen.into_iter().map(|(_, place)| place).collect(), differ })
 }
 
-/// The choices side by side.
-fn table(choices: &[Choice]) -> Table {
-    let mut table =
-        Table::new(&["seam", "rules", "value", "bound", "cut m2", "between m2", "saves m2"]);
-    let own = choices.iter().find(|c| c.chosen).map(|c| c.cut);
-    for choice in choices {
-        let saves = own.map(|own| own - choice.cut);
-        table.push(vec![
-            Cell::text(choice.seam),
-            Cell::text(if choice.chosen { "these" } else { "" }),
-            Cell::Number(choice.value.to_string()),
-            Cell::Number(choice.bound.to_string()),
-            Cell::SquareMetres(choice.cut),
-            Cell::SquareMetres(choice.between),
-            saves.map_or(Cell::Empty, Cell::SquareMetres),
-        ]);
+/// A plan as specified that passed the audit.
+fn planned(
+    job: &Job,
+    sheets: &[Wanted],
+    effort: &Effort,
+    show: Show,
+    stop: &Stop,
+) -> Result<Verified<Plan>, Failure> {
+    if stop.asked() {
+        return Err(Failure::Stopped);
     }
-    table
+    let effort = &effort.for_job();
+    let nested = answers(job, (sheets, &Known::new()), effort, &Board::new(show), stop)?;
+    let made = assembled(job, &job.demand, &nested, &job.rules.sequence, effort)?;
+    audited(made, sheets, job).map_err(Failure::Rejected)
 }

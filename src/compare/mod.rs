@@ -8,10 +8,12 @@ mod change;
 pub mod choice;
 pub mod order;
 mod row;
+mod seams;
 mod solve;
 #[cfg(test)]
 mod tests;
 
 pub use choice::Choice;
 pub use row::{Comparison, Figures, Row, Told, changed, compare, sensitivity};
+pub use seams::{Place, SEAMS, Seams};
 pub use solve::{Setup, Solved, Trouble, solve, sums};

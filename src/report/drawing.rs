@@ -6,19 +6,18 @@
 //! scale. One user unit is one millimetre.
 
 use super::groups::Group;
+use super::outlines::Outlines;
 use super::room;
 use super::text::tenths;
+use crate::geometry::Point;
 use crate::plan::{Piece, Placement, Roll};
-use crate::units::{Angle, Length};
+use crate::units::Length;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// Pieces by name, with their numbers in the plan.
 pub type ByName<'a> = BTreeMap<&'a str, (usize, &'a Piece)>;
-
-/// A curved piece as it is turned: drawn once, shown many times.
-type Shape = (usize, Angle);
 
 /// The one scale of all pulls of a report.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,7 +85,7 @@ impl Scale {
 }
 
 /// A coordinate to a tenth of a millimetre, without trailing zeros.
-fn num(mm: f64) -> String {
+pub(super) fn num(mm: f64) -> String {
     let text = format!("{mm:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }
@@ -98,7 +97,7 @@ pub fn pull(
     number: usize,
     part: u32,
     scale: Scale,
-    pieces: &ByName<'_>,
+    (pieces, outlines): (&ByName<'_>, &Outlines),
 ) -> Markup {
     let (width, length) = (group.width.mm_f64(), group.pull.length.mm_f64());
     let font = scale.font();
@@ -117,7 +116,7 @@ pub fn pull(
     html! {
         svg viewBox=(view) style=(px) role="img" aria-label={ "Pull " (number) } {
             @if part == 0 {
-                g id=(drawn) { (contents(group, font, pieces)) }
+                g id=(drawn) { (contents(group, number, font, (pieces, outlines))) }
             } @else {
                 use href={ "#" (drawn) } {}
             }
@@ -149,77 +148,59 @@ fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
 }
 
 /// The sheet, the pieces, the labels.
-fn contents(group: &Group<'_>, font: f64, pieces: &ByName<'_>) -> Markup {
+fn contents(
+    group: &Group<'_>,
+    number: usize,
+    font: f64,
+    (pieces, outlines): (&ByName<'_>, &Outlines),
+) -> Markup {
     let length = group.pull.length.mm_f64();
     let sheet = format!("M0 0H{}V{}H0z", num(group.width.mm_f64()), num(length));
+    let up = |placement: &Placement| length - (placement.y - group.pull.y).mm_f64();
     let placed = || {
         group.pull.placements.iter().filter_map(|placement| {
-            let &(number, piece) = pieces.get(placement.piece.as_str())?;
-            Some((number, piece, placement, length - (placement.y - group.pull.y).mm_f64()))
+            let &(_, piece) = pieces.get(placement.piece.as_str())?;
+            Some((piece, placement, up(placement)))
         })
     };
     let mut boxes = String::new();
-    for (_, piece, placement, y) in
-        placed().filter(|(_, piece, placement, _)| !curved(piece, placement))
+    for (piece, placement, y) in placed().filter(|(piece, placement, _)| !curved(piece, placement))
     {
         let (w, l) = size(piece, placement);
         let x = num(placement.x.mm_f64());
         let (y, w, l) = (num(y), num(w), num(l));
         let _ = write!(boxes, "M{x} {y}h{w}v-{l}h-{w}z");
     }
+    let place = |at: usize| {
+        let placement = group.pull.placements.get(at);
+        placement.map_or((0.0, 0.0), |placement| (placement.x.mm_f64(), up(placement)))
+    };
     html! {
         path class="w" d=(sheet) {}
+        (outlines.pieces(number - 1, place))
         @if !boxes.is_empty() { path class="p" d=(boxes) {} }
-        @for (number, piece, placement, y) in placed() {
-            @if curved(piece, placement) {
-                use href={ "#" (shape_id((number, placement.turn))) }
-                    x=(num(placement.x.mm_f64())) y=(num(y)) {}
-            }
-            (label(piece, placement, y, font))
-        }
+        @for (piece, placement, y) in placed() { (label(piece, placement, y, font)) }
     }
 }
 
 /// Whether a placed piece is drawn by its outline and not by its box.
-fn curved(piece: &Piece, placement: &Placement) -> bool {
+pub(super) fn curved(piece: &Piece, placement: &Placement) -> bool {
     piece.outline.is_some() || placement.turn.quarter_turns().is_none()
 }
 
-fn shape_id((number, turn): Shape) -> String {
-    format!("o{number}-{turn}")
-}
-
-/// Definitions of all curved pieces that the groups show.
-#[must_use]
-pub fn shapes(groups: &[Group<'_>], pieces: &ByName<'_>) -> Markup {
-    let mut shown: BTreeMap<Shape, (&Piece, &Placement)> = BTreeMap::new();
-    for placement in groups.iter().flat_map(|group| &group.pull.placements) {
-        if let Some(&(number, piece)) = pieces.get(placement.piece.as_str())
-            && curved(piece, placement)
-        {
-            shown.entry((number, placement.turn)).or_insert((piece, placement));
-        }
+/// The corners of a placed piece that is drawn by its box.
+pub(super) fn box_of(piece: &Piece, placement: &Placement) -> Option<[Point; 4]> {
+    if curved(piece, placement) {
+        return None;
     }
-    html! {
-        @for (shape, (piece, placement)) in shown {
-            path.p id=(shape_id(shape)) d=(outline(piece, placement)) {}
-        }
-    }
-}
-
-/// A placed piece's outline, its box's lower left corner at the origin, y downward.
-fn outline(piece: &Piece, placement: &Placement) -> String {
-    let mut path = String::new();
-    for (at, (x, y)) in turned(piece, placement).into_iter().enumerate() {
-        let letter = if at == 0 { 'M' } else { 'L' };
-        let _ = write!(path, "{letter}{} {}", num(x), num(-y));
-    }
-    path.push('z');
-    path
+    let sideways = placement.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
+    let (x, y) = (placement.x, placement.y);
+    let (w, l) = if sideways { (piece.length, piece.width) } else { (piece.width, piece.length) };
+    Some([(x, y), (x + w, y), (x + w, y + l), (x, y + l)].map(|(x, y)| Point::new(x, y)))
 }
 
 /// A piece's corners after its turn, in millimetres, its box's lower left corner at the origin.
-fn turned(piece: &Piece, placement: &Placement) -> Vec<(f64, f64)> {
+pub(super) fn turned(piece: &Piece, placement: &Placement) -> Vec<(f64, f64)> {
     let (w, l) = (piece.width.mm_f64(), piece.length.mm_f64());
     let corners: Vec<(f64, f64)> = match &piece.outline {
         Some(outline) => outline.corners().iter().map(|p| (p.x.mm_f64(), p.y.mm_f64())).collect(),
@@ -239,30 +220,29 @@ fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
         .fold((0.0, 0.0), |a, p| (f64::max(a.0, p.0), f64::max(a.1, p.1)))
 }
 
-/// What is written on a piece: code and size, or the code, as it fits; along the longer side if
-/// that is the only way, and in smaller letters where the piece is narrow.
+/// Where along a curved piece's longer side a label may stand, in parts of it.
+const ALONG: [f64; 5] = [0.5, 0.25, 0.75, 0.12, 0.88];
+
+/// A label that fits: the height of its letters, the middle of its place from the lower left corner of
+/// the piece's box, whether it lies, and whether it tells the size.
+struct Fitting {
+    font: f64,
+    middle: (f64, f64),
+    lying: bool,
+    with_size: bool,
+}
+
+/// What is written on a piece: code and size, or the code, as it fits; in the middle, along the longer
+/// side if that is the only way, and in smaller letters where the piece is narrow; on a curved piece
+/// with a narrow middle nearer to one of its ends.
 fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
-    let corners = turned(piece, placement);
-    let (w, l) = size(piece, placement);
-    let (cx, cy) = (placement.x.mm_f64() + w / 2.0, y - l / 2.0);
     let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
-    let fits = |font: f64| {
-        let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
-        let both = across(&measures).max(across(&piece.piece));
-        let (w, l) = room::around(&corners, (w / 2.0, l / 2.0), font);
-        let (two, one) = (2.3 * font, 1.1 * font);
-        let code = across(&piece.piece);
-        let ways = [
-            (w >= both && l >= two, (true, true)),
-            (l >= both && w >= two, (false, true)),
-            (w >= code && l >= one, (true, false)),
-            (l >= code && w >= one, (false, false)),
-        ];
-        ways.into_iter().find_map(|(fits, way)| fits.then_some((font, way)))
-    };
-    let Some((used, (lying, with_size))) = SMALLER.iter().find_map(|part| fits(font * part)) else {
+    let Some(Fitting { font: used, middle, lying, with_size }) =
+        fitting(piece, placement, &measures, font)
+    else {
         return html! {};
     };
+    let (cx, cy) = (placement.x.mm_f64() + middle.0, y - middle.1);
     let high = (used < font).then(|| num(used));
     let shift = if with_size { -0.15 } else { 0.35 } * used;
     if lying {
@@ -279,6 +259,33 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
             (piece.piece) @if with_size { tspan x="0" dy="1em" { (measures) } }
         }
     }
+}
+
+/// The largest label that fits.
+fn fitting(piece: &Piece, placement: &Placement, measures: &str, font: f64) -> Option<Fitting> {
+    let corners = turned(piece, placement);
+    let (w, l) = size(piece, placement);
+    let places = if curved(piece, placement) { &ALONG[..] } else { &ALONG[..1] };
+    let middles =
+        places.iter().map(|part| if w > l { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
+    let middles: Vec<(f64, f64)> = middles.collect();
+    let fits = |font: f64, middle: (f64, f64)| {
+        let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
+        let both = across(measures).max(across(&piece.piece));
+        let (w, l) = room::around(&corners, middle, font);
+        let (two, one) = (2.3 * font, 1.1 * font);
+        let code = across(&piece.piece);
+        let ways = [
+            (w >= both && l >= two, (true, true)),
+            (l >= both && w >= two, (false, true)),
+            (w >= code && l >= one, (true, false)),
+            (l >= code && w >= one, (false, false)),
+        ];
+        let way = ways.into_iter().find_map(|(fits, way)| fits.then_some(way));
+        way.map(|(lying, with_size)| Fitting { font, middle, lying, with_size })
+    };
+    let at = |part: f64| middles.iter().find_map(|&middle| fits(font * part, middle));
+    SMALLER.into_iter().find_map(at)
 }
 
 /// Pulls as seen along the roll: those that meet as one sheet, and the edges between them as one line

@@ -32,8 +32,10 @@ mod joints;
 mod lists;
 pub mod money;
 mod offcuts;
+mod once;
 mod order;
 mod outcome;
+mod outlines;
 pub mod outlook;
 mod page;
 pub mod pdf;
@@ -43,6 +45,7 @@ mod room;
 #[cfg(test)]
 mod sample;
 mod schedule;
+pub mod seams;
 mod sequence;
 mod sources;
 mod summary;

@@ -1,7 +1,7 @@
 //! What a report draws on beside the plan.
 
-use crate::compare::Comparison;
 use crate::compare::order::Study;
+use crate::compare::{Comparison, Seams};
 use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
@@ -26,6 +26,8 @@ pub struct Extras<'a> {
     pub risk: Option<&'a Risk>,
     /// Options side by side.
     pub comparison: Option<&'a Comparison>,
+    /// Where the seams of gores could lie.
+    pub seams: Option<&'a Seams>,
 }
 
 /// The job's inputs, looked up by name.

@@ -7,7 +7,6 @@
 //! with plain names ([`sheet::Layer`]); write them ([`svg`], [`dxf`]).
 
 mod dxf;
-mod once;
 mod sheet;
 mod svg;
 

@@ -1,8 +1,8 @@
 //! What a file shows: lines in layers, pieces as they lie, words.
 
-use super::once::Once;
 use crate::geometry::{Point, Rect};
 use crate::plan::{CutKind, Offcut, Piece, Placement, Pull};
+use crate::report::once::Once;
 use crate::report::text::tenths;
 use crate::units::Length;
 use std::collections::BTreeMap;

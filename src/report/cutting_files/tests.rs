@@ -1,8 +1,8 @@
 //! The files of a sample plan, read back.
 
-use super::once::mm;
 use super::sheet::Layer;
 use super::*;
+use crate::report::once::mm;
 use crate::report::sample;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
@@ -23,7 +23,7 @@ fn no_stretch_is_cut_twice_and_every_piece_is_there() {
     let mut curved = 0;
     for sheet in sheets(&plan, Shows::Rolls) {
         // All cuts anew: whatever one leaves over, another may not cut.
-        let mut once = super::once::Once::default();
+        let mut once = crate::report::once::Once::default();
         for cut in &sheet.cuts {
             let parts = once.parts(cut.from, cut.to);
             assert_eq!(parts, [(cut.from, cut.to)], "cut twice");

@@ -65,6 +65,7 @@ fn left_out(sources: &Sources<'_>) -> Vec<&'static str> {
         (extras.allowance.is_none(), "the waste allowance (allowance)"),
         (extras.risk.is_none(), "how sure the order is (risk)"),
         (extras.comparison.is_none(), "options side by side (options)"),
+        (extras.seams.is_none(), "what other seams of elbow gores would save (seams)"),
     ]
     .into_iter()
     .filter_map(|(missing, what)| missing.then_some(what))

@@ -57,6 +57,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         extras.allowance.map(|a| section("allowance", "Waste allowance", outlook::allowance(a))),
         extras.risk.map(|r| section("risk", "How sure the order is", outlook::risk(r))),
         extras.comparison.map(|c| section("options", "Options", outlook::options(c))),
+        extras.seams.map(|s| section("seams", "Seams of gores", outlook::seams(s))),
     ];
     let sections = [
         section("order", "Order", order),

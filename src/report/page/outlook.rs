@@ -1,11 +1,11 @@
 //! What is foreseen: allowance, risk, options, and the order's two answers.
 
 use super::table::table;
-use crate::compare::Comparison;
 use crate::compare::order::Study;
+use crate::compare::{Comparison, Seams};
 use crate::forecast::{Allowance, Risk};
 use crate::report::charts::{Bars, Curve, Curves, Fill, Row};
-use crate::report::outlook;
+use crate::report::{outlook, seams as places};
 use maud::{Markup, html};
 
 /// Dashes of the curves at 50, 80 and 90 %.
@@ -92,6 +92,14 @@ fn curve(nest: &crate::forecast::risk::OfThickness, title: &str) -> Markup {
         marks,
     }
     .svg()
+}
+
+/// Where the seams of gores could lie.
+pub fn seams(seams: &Seams) -> Markup {
+    html! {
+        (table(&places::table(seams), None))
+        ul { @for sentence in places::in_words(seams) { li { (sentence) } } }
+    }
 }
 
 /// Options side by side.

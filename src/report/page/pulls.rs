@@ -3,6 +3,7 @@
 use crate::plan::{CutKind, Lengths, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
+use crate::report::outlines::Outlines;
 use crate::report::proof::thickness_in_words;
 use crate::report::text::{tenths, visible};
 use crate::units::Length;
@@ -10,7 +11,7 @@ use maud::{Markup, html};
 use std::collections::BTreeMap;
 
 /// What all drawings share, defined once: the hatching of what is lost, the curved pieces.
-fn shared(groups: &[Group<'_>], pieces: &ByName<'_>, scale: Scale) -> Markup {
+fn shared(outlines: &Outlines, scale: Scale) -> Markup {
     html! {
         svg width="0" height="0" style="position:absolute" aria-hidden="true" {
             defs {
@@ -19,7 +20,7 @@ fn shared(groups: &[Group<'_>], pieces: &ByName<'_>, scale: Scale) -> Markup {
                     path d="M0 0V44" style="stroke-width:.8px" {}
                 }
                 (scale.tick())
-                (drawing::shapes(groups, pieces))
+                (outlines.definitions())
             }
         }
     }
@@ -32,16 +33,17 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
     let scale = Scale::for_width(widest);
     let lengths = Lengths::of(plan);
+    let outlines = Outlines::of(&groups.groups, &pieces);
     html! {
         p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
              seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
              piece bears its code and its width across and length along the roll, unturned. \
              Hatched: lost." }
-        (shared(&groups.groups, &pieces, scale))
+        (shared(&outlines, scale))
         div.sheet.pulls style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
-                    (figure(plan, group, at + 1, part, scale, &pieces, &lengths))
+                    (figure(plan, group, at + 1, part, scale, (&pieces, &outlines), &lengths))
                 }
             }
         }
@@ -54,7 +56,7 @@ fn figure(
     number: usize,
     part: u32,
     scale: Scale,
-    pieces: &ByName<'_>,
+    (pieces, outlines): (&ByName<'_>, &Outlines),
     lengths: &Lengths<'_>,
 ) -> Markup {
     let parts = scale.parts(group.pull.length);
@@ -74,7 +76,7 @@ fn figure(
                     "; cuts " (lengths.of_pull(group.pull, group.width).all().metres(2)) " m"
                 } }
             }
-            (drawing::pull(group, number, part, scale, pieces))
+            (drawing::pull(group, number, part, scale, (pieces, outlines)))
             @if part + 1 == parts { p.list { (list(group.pull, pieces)) } }
         }
     }

@@ -1,7 +1,8 @@
 //! The page's look.
 
 /// CSS. Selectors of drawings name no ancestor, as a shape that is defined once and used many times
-/// has none where it is used. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines.
+/// has none where it is used. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines,
+/// `bare` a shape without its line.
 pub const STYLE: &str = "
 :root{color-scheme:light}
 *{box-sizing:border-box}
@@ -36,9 +37,10 @@ figcaption{margin-bottom:4px}
 .list b{font-weight:600}
 svg{display:block;max-width:100%;height:auto;overflow:hidden}
 text{text-anchor:middle;font-family:inherit;fill:#000}
-path{stroke:#000;stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
+path{stroke:var(--line,#000);stroke-width:1px;vector-effect:non-scaling-stroke;fill:none}
 .w{fill:url(#lost)}
 .p{fill:#fff}
+.bare{--line:none}
 .k{fill:#fff;stroke-dasharray:5 3}
 .m{stroke-width:.6px}
 .pulls .m{marker:url(#tick)}
@@ -62,6 +64,7 @@ svg.roll{min-height:14px}
 .roll-figure{margin:1.4em 0}
 .ticket{content-visibility:auto;contain-intrinsic-size:auto none auto 460px;overflow-x:auto}
 .ticket table{width:100%}
+.ticket td p{margin:.3em 0 0;font-size:.92em}
 @media print,(min-width:640px){
 .ticket th:nth-child(1){width:22%}
 .ticket th:nth-child(2){width:8%}

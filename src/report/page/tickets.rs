@@ -102,10 +102,13 @@ fn block(block: &Block, drawn: &[usize]) -> Markup {
                 @if at > 0 { ", " }
                 a href={ "#pull" (drawing) } { (drawing) }
             } }
-            td { @for (at, piece) in block.pieces.iter().enumerate() {
-                @if at > 0 { "; " }
-                (pieces(piece))
-            } }
+            td {
+                @for (at, piece) in block.pieces.iter().enumerate() {
+                    @if at > 0 { "; " }
+                    (pieces(piece))
+                }
+                @for blank in &block.shared { p { (visible(&blank.in_words())) } }
+            }
         }
     }
 }

@@ -67,7 +67,8 @@ function stands() {
 
 // What a report can have beside its usual sections.
 const ALSO = [["order", "fewest rolls beside the cheapest"], ["options", "the options of Compare"],
-  ["allowance", "waste allowance"], ["risk", "how sure the order is"]];
+  ["allowance", "waste allowance"], ["risk", "how sure the order is"],
+  ["seams", "what other seams of elbow gores would save"]];
 
 export function show(main) {
   const seconds = el("input", { id: "seconds", type: "text", inputmode: "decimal", size: "6" });

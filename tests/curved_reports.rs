@@ -1,0 +1,94 @@
+//! What reports say and show of elbow gores: shared blanks in words on every form of a ticket, outlines
+//! with edges drawn once, and what other places of the seams would save.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use assert_cmd::Command;
+use std::fs;
+use std::path::Path;
+
+/// Large elbows, gored, with their seams in turn.
+fn job() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let files = [
+        (
+            "takeoff.csv",
+            "item,area,line,kind,size,length,quantity,build\n\
+             E-1,hall,L-1,elbow,NPS 16,,10,10+10\nE-2,hall,L-2,elbow,NPS 12,,13,10+10\n",
+        ),
+        ("rolls.csv", "roll,thickness,width,length,price\nW,10,1500,40 m,742.00\n"),
+        (
+            "rules.toml",
+            "[elbow]\nseam = \"alternate\"\n[table]\npull_limit = \"4 m\"\n[offcuts]\n\
+             keep_width = 300\nkeep_length = 800\n",
+        ),
+    ];
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    folder
+}
+
+fn run(arguments: &[&str], folder: &Path) -> String {
+    let mut command = Command::cargo_bin("rollwright").expect("the program");
+    let output = command.current_dir(folder).args(arguments).output().expect("a run");
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).expect("UTF-8")
+}
+
+#[test]
+fn reports_tell_of_gores() {
+    let folder = job();
+    let work = ["--work", "300000", "--quiet"];
+    run(&[&["plan", ".", "--also", "seams"][..], &work].concat(), folder.path());
+    run(&["tickets", ".", "--quiet"], folder.path());
+    let read = |name: &str| {
+        fs::read_to_string(folder.path().join("out").join(name)).expect("a file that is there")
+    };
+    let (report, tickets) = (read("report.html"), read("tickets.html"));
+    // Every sentence about a shared blank on the tickets stands in the report, too.
+    let sentences = |page: &str| -> Vec<String> {
+        let after = page.split("Blank ").skip(1);
+        let told = after.filter_map(|rest| rest.split_once(" is one cut."));
+        let mut told: Vec<String> = told.map(|(words, _)| words.to_owned()).collect();
+        told.sort();
+        told
+    };
+    let told = sentences(&tickets);
+    assert!(!told.is_empty() && told.iter().all(|words| words.contains("shared by")));
+    assert_eq!(sentences(&report), told);
+    // Gores of one layer with seams in turn share whole edges, and these are left out of the later one.
+    assert!(report.contains("class=\"bare\""), "no shared edge");
+    assert!(report.contains("id=\"seams\""));
+    let (_, section) = report.split_once("id=\"seams\"").expect("the section");
+    let (section, _) = section.split_once("</section>").expect("its end");
+    let seams: serde_json::Value =
+        serde_json::from_str(&run(&[&["seams", ".", "--json"][..], &work].concat(), folder.path()))
+            .expect("JSON");
+    let seams = seams.as_array().expect("an array");
+    // The command says the same as the report, which gives square metres to the hundredth.
+    for (at, seam) in ["throat", "heel", "alternate"].into_iter().enumerate() {
+        assert_eq!(seams[at]["seam"], seam);
+        assert_eq!(seams[at]["chosen"], seam == "alternate");
+        let cut: f64 = seams[at]["cut"].to_string().trim_matches('"').parse().expect("an area");
+        let (_, row) = section.split_once(&format!("<td>{seam}")).expect("a row");
+        let row = row.split_once("<tr>").map_or(row, |(row, _)| row);
+        let told = format!("<td class=n>{:.2}", cut / 1e6);
+        assert!(cut > 0.0 && row.contains(&told), "{told} in {row}");
+    }
+    assert!(section.contains("Seams at the throat instead of at throat and heel in turn would"));
+}
+
+#[test]
+fn what_was_not_asked_for_is_named_and_without_gores_nothing_is_said_to_be_saved() {
+    let folder = job();
+    let takeoff = "item,area,line,kind,size,length,quantity,build\n\
+        P-1,hall,L-1,pipe,NPS 12,4 m,1,10+10\n";
+    fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
+    run(&["plan", ".", "--quiet"], folder.path());
+    let read = || fs::read_to_string(folder.path().join("out/report.html")).expect("a report");
+    assert!(read().contains("what other seams of elbow gores would save (seams)"));
+    run(&["plan", ".", "--quiet", "--also", "seams"], folder.path());
+    assert!(!read().contains("what other seams of elbow gores would save (seams)"));
+    assert!(read().contains("No elbow of this job is cut in gores"));
+}
