@@ -141,7 +141,7 @@ pub(super) fn attempt(
     let mut diving = master.clone();
     let task = (model, left.to_vec());
     let dived = dive(&mut diving, pricing, task, &none, boldness, (lots, effort));
-    let Dived { chosen, mut left } = dived;
+    let Dived { chosen, mut left, .. } = dived;
     let mut pulls: Vec<Pull> = Vec::new();
     for (column, copies) in chosen {
         if let Cut::Pull(q, pull) = &diving.columns[column].cut {

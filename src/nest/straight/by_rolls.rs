@@ -2,14 +2,15 @@
 //!
 //! 1. Columns from the best answer so far and from each form alone; column generation to the linear
 //!    optimum with its bound.
-//! 2. Dives of different boldness.
+//! 2. Dives of different boldness. Of one product, when few rolls are left to fill, they are filled piece by
+//!    piece (`refill`): the columns' waste is settled by then, and what the programme rounds badly fits.
 //! 3. Parts of the answer renewed, whole answers by value correction, and rolls filled again piece by
 //!    piece to do without one of them, in turn.
 
 use super::FEW;
 use super::best::Best;
 use super::correct::correct;
-use super::dive::{Boldness, Dived, dive};
+use super::dive::{Boldness, Dived, Finish, finished};
 use super::effort::Effort;
 use super::either::{Either, exchanged};
 use super::generate::generate;
@@ -36,6 +37,8 @@ const DIVES: [Boldness; 5] = [
 const FEW_ROLLS: u64 = 3;
 const BEGINNING: u64 = 12;
 const IN_TURN: u64 = 6;
+/// The same for what is left in a dive.
+const REST: u64 = 24;
 
 /// Rolls longer than this, in units, are priced at chosen lengths only where nothing is to be proven.
 pub(super) const LARGE: usize = 500;
@@ -110,24 +113,7 @@ pub(super) fn improve(
     if !generate(&mut master, &pricing, (model, &demand), usize::MAX, (prover, effort)) {
         return;
     }
-    let none = vec![0; model.rolls.len()];
-    for boldness in DIVES {
-        if best.proven() || effort.over() {
-            return;
-        }
-        let mut diving = master.clone();
-        let Dived { chosen, left } =
-            dive(&mut diving, &pricing, (model, demand.clone()), &none, boldness, (lots, effort));
-        let mut cuts = Cuts::new();
-        for (column, copies) in chosen {
-            if let Cut::Roll(roll) = &diving.columns[column].cut {
-                cuts.push((roll.clone(), copies));
-            }
-        }
-        if left.iter().all(|&n| n == 0) {
-            best.offer(model, cuts);
-        }
-    }
+    dives(best, (model, &pricing), (&master, refill.as_ref()), (lots, effort));
     while !best.proven() && !effort.over() {
         let (parts, wholes) = if best.rolls() <= FEW { (10, 100) } else { (200, 20) };
         renew(best, (model, &pricing), &master, parts, (lots, effort));
@@ -136,5 +122,39 @@ pub(super) fn improve(
             refill.improve(best, IN_TURN, (lots, effort));
         }
         effort.spend(1_000_000);
+    }
+}
+
+/// Dives of different boldness; where what is left fits few rolls, it is laid into one less than before.
+fn dives(
+    best: &mut Best<'_>,
+    (model, pricing): (&Model, &Either<'_>),
+    (master, refill): (&Master<'_>, Option<&Refill<'_>>),
+    (lots, effort): (&mut Lots, &Effort<'_>),
+) {
+    let none = vec![0; model.rolls.len()];
+    for boldness in DIVES {
+        if best.proven() || effort.over() {
+            return;
+        }
+        let fewer = best.rolls().saturating_sub(1);
+        let mut finish = |left: &[u64], used: &[u64], luck: (&mut Lots, &Effort<'_>)| {
+            let rolls = fewer.checked_sub(used.iter().sum()).filter(|&n| 0 < n && n <= FEW)?;
+            refill?.rest((left, usize::try_from(rolls).ok()?), REST, luck)
+        };
+        let mut diving = master.clone();
+        let wanted = (model, model.demands());
+        let how = (boldness, &mut finish as &mut Finish<'_>);
+        let dived = finished(&mut diving, pricing, wanted, &none, how, (lots, effort));
+        let Dived { chosen, left, rest } = dived;
+        let mut cuts: Cuts = rest.into_iter().map(|roll| (roll, 1)).collect();
+        for (column, copies) in chosen {
+            if let Cut::Roll(roll) = &diving.columns[column].cut {
+                cuts.push((roll.clone(), copies));
+            }
+        }
+        if left.iter().all(|&n| n == 0) {
+            best.offer(model, cuts);
+        }
     }
 }

@@ -13,6 +13,7 @@ use super::generate::{Pricing, generate};
 use super::lots::Lots;
 use super::master::{Cut, Master};
 use super::model::Model;
+use super::pattern::RollCut;
 
 /// How bold a dive is.
 #[derive(Clone, Copy, Debug)]
@@ -27,21 +28,40 @@ pub(super) struct Boldness {
     pub noise: f64,
 }
 
+/// Lays all that is left, by class, where so many rolls of each product are used, if it can.
+pub(super) type Finish<'f> =
+    dyn FnMut(&[u64], &[u64], (&mut Lots, &Effort<'_>)) -> Option<Vec<RollCut>> + 'f;
+
 /// Columns and how often each is cut, and what is left over if the dive was ended.
 pub(super) struct Dived {
     /// Column numbers of the master with counts.
     pub chosen: Vec<(usize, u64)>,
     /// What no column covers yet.
     pub left: Vec<u64>,
+    /// Rolls that were found to hold what the columns leave.
+    pub rest: Vec<RollCut>,
 }
 
 /// Dives from the master's present weights for what is `left`; `used` rolls of each product are gone.
 pub(super) fn dive(
     master: &mut Master<'_>,
     pricing: &dyn Pricing,
-    (model, mut left): (&Model, Vec<u64>),
+    (model, left): (&Model, Vec<u64>),
     used: &[u64],
     boldness: Boldness,
+    (lots, effort): (&mut Lots, &Effort<'_>),
+) -> Dived {
+    let finish: &mut Finish<'_> = &mut |_, _, _| None;
+    finished(master, pricing, (model, left), used, (boldness, finish), (lots, effort))
+}
+
+/// As [`dive()`], trying to `finish` after every step.
+pub(super) fn finished(
+    master: &mut Master<'_>,
+    pricing: &dyn Pricing,
+    (model, mut left): (&Model, Vec<u64>),
+    used: &[u64],
+    (boldness, finish): (Boldness, &mut Finish<'_>),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) -> Dived {
     let mut chosen: Vec<(usize, u64)> = Vec::new();
@@ -82,10 +102,14 @@ pub(super) fn dive(
         chosen.extend(step);
         master.set_left(&left);
         master.settle(&length, &rolls);
+        if let Some(rest) = finish(&left, &rolls, (lots, effort)) {
+            left.fill(0);
+            return Dived { chosen, left, rest };
+        }
         let none: Option<&mut Best<'_>> = None;
         generate(master, pricing, (model, &left), boldness.rounds, (none, effort));
     }
-    Dived { chosen, left }
+    Dived { chosen, left, rest: Vec::new() }
 }
 
 fn take(

@@ -34,6 +34,9 @@ const PART: [usize; 3] = [16, 64, 256];
 const WHOLE: usize = 256;
 const DOUBLED: u32 = 6;
 
+/// Width of beams for what is left of an answer.
+const REST: usize = 64;
+
 /// Rounds at once where rolls are few.
 const ROUNDS: u32 = 5;
 
@@ -127,7 +130,18 @@ impl<'a> Refill<'a> {
         until: u64,
         (lots, effort): (&mut Lots, &Effort<'_>),
     ) -> bool {
-        let (mut rolls, mut out) = self.without_one(best);
+        let without = self.without_one(best);
+        let found = self.eject(without, until, (lots, effort));
+        found.is_some_and(|rolls| best.offer(self.model, once_each(&rolls)))
+    }
+
+    /// Fills rolls again until nothing lies `out`, or only so much work is left.
+    fn eject(
+        &self,
+        (mut rolls, mut out): (Vec<RollCut>, Vec<u64>),
+        until: u64,
+        (lots, effort): (&mut Lots, &Effort<'_>),
+    ) -> Option<Vec<RollCut>> {
         let mut worth: Vec<u64> = self.area.iter().map(|area| area.saturating_mul(UNIT)).collect();
         while effort.left() > until && !effort.over() && !rolls.is_empty() {
             let many = (1 + lots.below(3)).min(rolls.len());
@@ -145,20 +159,50 @@ impl<'a> Refill<'a> {
             let quarters = QUARTERS[lots.below(QUARTERS.len())];
             let asked =
                 Asked { left: &left, worth: &worth, rolls: many, width, quarters, all: false };
-            let Some(new) = self.fill(&asked, lots.below(2) == 1, effort) else { return false };
+            let new = self.fill(&asked, lots.below(2) == 1, effort)?;
             if new.worth >= before {
                 rolls.drain(..many);
                 rolls.extend(new.rolls);
                 out = new.left;
             }
             if out.iter().all(|&n| n == 0) {
-                return best.offer(self.model, once_each(&rolls));
+                return Some(rolls);
             }
             for (class, _) in out.iter().enumerate().filter(|(_, n)| **n > 0) {
                 worth[class] = worth[class].saturating_add(self.area[class]);
             }
         }
-        false
+        None
+    }
+
+    /// Lays all that is `left` into so many rolls, if it can within one of so many `parts` of the work
+    /// left: in one beam, or rolls filled again from the fullest beginning of one.
+    pub fn rest(
+        &self,
+        (left, rolls): (&[u64], usize),
+        parts: u64,
+        (lots, effort): (&mut Lots, &Effort<'_>),
+    ) -> Option<Vec<RollCut>> {
+        let until = effort.left() - effort.left() / parts;
+        let roll = &self.model.rolls[0];
+        let wanted: u64 = left.iter().zip(&self.area).map(|(n, area)| n * area).sum();
+        if wanted > (roll.width * roll.length * rolls) as u64 {
+            return None;
+        }
+        let mut fullest: Option<Filled> = None;
+        for (number, quarters) in QUARTERS.into_iter().enumerate() {
+            let width = REST;
+            let asked = Asked { left, worth: &self.area, rolls, width, quarters, all: false };
+            let found = self.fill(&asked, number % 2 == 1, effort)?;
+            if found.left.iter().all(|&n| n == 0) {
+                return Some(found.rolls);
+            }
+            if fullest.as_ref().is_none_or(|fullest| found.worth > fullest.worth) {
+                fullest = Some(found);
+            }
+        }
+        let Filled { rolls, left, .. } = fullest?;
+        self.eject((rolls, left), until, (lots, effort))
     }
 
     /// The best answer's rolls, one by one and none with more than is wanted, without the worst

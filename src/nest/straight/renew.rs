@@ -62,7 +62,7 @@ pub(super) fn renew(
             continue;
         }
         let boldness = Boldness { from: 0.6, share: 8, rounds: 3, noise: 0.3 * lots.unit() };
-        let Dived { chosen, left } =
+        let Dived { chosen, left, .. } =
             dive(&mut work, pricing, (model, left), &used, boldness, (lots, effort));
         if left.iter().any(|&n| n > 0) {
             continue;

@@ -65,7 +65,7 @@ pub(super) fn shorten(
         }
         let boldness = Boldness { from: 0.6, share: 8, rounds: 3, noise: 0.3 * lots.unit() };
         let dived = dive(&mut work, pricing, (model, left), &none, boldness, (lots, effort));
-        let Dived { chosen, left } = dived;
+        let Dived { chosen, left, .. } = dived;
         if left.iter().any(|&n| n > 0) {
             continue;
         }

@@ -6,8 +6,8 @@
 //! 3. A column for the best roll, and one for the best roll that begins with each pull: one round
 //!    gives many different columns.
 //! 4. A roll must be proper, that is hold no more of a class than is wanted. Where the knapsacks
-//!    (which limit each strip by itself) exceed that, the roll is built strip by strip, pricing
-//!    again what is left after each.
+//!    (which limit each strip by itself) exceed that, and few columns are proper, the roll is built strip
+//!    by strip, pricing again what is left after each.
 //!
 //! A column improves when it is worth more than its roll's target `c_k + s_k` (see
 //! [`super::master`]).
@@ -25,6 +25,11 @@ use std::sync::Arc;
 
 /// How many columns one round gives for each product.
 const COLUMNS: usize = 24;
+
+/// With so many columns no roll is built strip by strip, which takes long; and where nothing is to be
+/// proven, so many at most.
+const ENOUGH: usize = 3;
+const TRIES: usize = 6;
 
 /// How many lengths of pulls with two pieces in a stack are tried where a proof is not wanted.
 const LENGTHS: usize = 120;
@@ -253,6 +258,7 @@ impl<'a> Whole<'a> {
         }
         begins.sort_by_key(|&(worth, at)| (std::cmp::Reverse(worth), at));
         let mut columns = Vec::new();
+        let mut improper = Vec::new();
         for (worth, begin) in begins {
             if !pays(worth) || columns.len() >= COLUMNS || effort.over() {
                 break;
@@ -260,16 +266,22 @@ impl<'a> Whole<'a> {
             let rest = length - begin.map_or(0, |at| pulls.offers[at].length);
             let mut chosen: Vec<usize> = begin.into_iter().collect();
             chosen.extend(along.trace(rest, &pulls.offers));
-            let mut roll = self.traced(k, pulls, &chosen);
-            if !is_proper(&roll.counts(), question.left) {
-                let first = begin.map(|at| pulls.offers[at].length);
-                roll = self.proper(k, first, (question.prices, question.left), effort);
-                let worth = worth_of(&roll, question.prices);
-                if !pays(worth) {
-                    continue;
-                }
+            let roll = self.traced(k, pulls, &chosen);
+            if is_proper(&roll.counts(), question.left) {
+                columns.push(Column::new(Cut::Roll(roll)));
+            } else {
+                improper.push(begin.map(|at| pulls.offers[at].length));
             }
-            columns.push(Column::new(Cut::Roll(roll)));
+        }
+        for (tried, first) in improper.into_iter().enumerate() {
+            let enough = columns.len() >= ENOUGH || (tried >= TRIES && !question.prove);
+            if enough || effort.over() {
+                break;
+            }
+            let roll = self.proper(k, first, (question.prices, question.left), effort);
+            if pays(worth_of(&roll, question.prices)) {
+                columns.push(Column::new(Cut::Roll(roll)));
+            }
         }
         columns
     }
