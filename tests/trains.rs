@@ -128,6 +128,26 @@ fn alternating_seams_fill_the_roll_where_boxes_leave_much() {
     planned(&instance, trains);
 }
 
+/// Twelve gores with seams in turn lie in one another from edge to edge of a roll of 1490 mm less its
+/// trims: 12 times 120 mm, and 20 mm of swing on either side (TV8 in `pattern/tests/bends.rs`). Four
+/// such rows hold 48, so that 97.3 % of 1480 by 3600 mm are gores.
+#[test]
+fn seams_in_turn_leave_less_than_three_per_cent() {
+    let gores = [gore("t", (900, 60, 20), false, 24), gore("h", (900, 60, 20), true, 24)];
+    let mut straight = endless(job(gores.to_vec()));
+    straight.rolls[0].width = mm(1490);
+    let mut free = straight.clone();
+    free.cutting.style = Style::Free;
+    free.cutting.pull_limit = None;
+    for instance in [straight, free] {
+        let answer = nested(&instance, 100_000);
+        let area: i128 = gores.iter().map(|p| p.area().nm2() * i128::from(p.quantity)).sum();
+        let used = i128::from(mm(1480).nm()) * i128::from(answer.value - mm(50).nm());
+        assert!(area * 100 >= used * 97, "{:?}: {}", instance.cutting.style, answer.value);
+        planned(&instance, answer);
+    }
+}
+
 #[test]
 fn mixed_jobs_need_no_more_rolls_than_boxes_and_fewer_where_gores_are_many() {
     let mut pieces = elbows();

@@ -3,6 +3,7 @@
 //! One file a family; each prints a table, worst first where that helps. Data is read from the
 //! folder `shared/data` beside the project; a family whose data is missing says so.
 
+mod alternating;
 mod augmented;
 mod choose;
 mod free;

@@ -2,6 +2,7 @@
 //!
 //! Density is the pieces' area over the used length times the roll's width.
 
+use crate::alternating;
 use crate::shared::{Timer, bytes, say};
 use rollwright::nest::{Instance, Options, read, solve};
 use rollwright::units::{Area, Length};
@@ -9,6 +10,9 @@ use std::time::Duration;
 
 /// Files and seconds allowed for each instance.
 const SETS: [(&str, u64); 2] = [("irregular_esicup.json", 60), ("gores_1.json", 60)];
+
+/// Seconds for each instance that is made here.
+const MADE: u64 = 20;
 
 /// Runs the instances whose name, or whose file's name, contains `part`.
 pub fn run(part: &str) -> bool {
@@ -23,17 +27,23 @@ pub fn run(part: &str) -> bool {
             .into_iter()
             .filter_map(|entry| entry.instance)
             .filter(|instance| file.contains(part) || instance.name.contains(part));
-        let mut lines: Vec<(f64, String)> = chosen.filter_map(|i| line(&i, seconds)).collect();
-        ran += lines.len();
-        lines.sort_by(|a, b| a.0.total_cmp(&b.0));
-        say(&format!("{file}: {} instances", lines.len()));
-        say("| instance | pieces | length | density % | published % | s |");
-        say("|---|---|---|---|---|---|");
-        for (_, text) in &lines {
-            say(text);
-        }
+        ran += table(file, chosen.filter_map(|i| line(&i, seconds)).collect());
     }
+    let made = alternating::instances().into_iter().filter(|instance| instance.name.contains(part));
+    ran += table("made here", made.filter_map(|i| line(&i, MADE)).collect());
     ran > 0
+}
+
+/// Prints lines, worst first; how many.
+fn table(name: &str, mut lines: Vec<(f64, String)>) -> usize {
+    lines.sort_by(|a, b| a.0.total_cmp(&b.0));
+    say(&format!("{name}: {} instances", lines.len()));
+    say("| instance | pieces | length | density % | published % | s |");
+    say("|---|---|---|---|---|---|");
+    for (_, text) in &lines {
+        say(text);
+    }
+    lines.len()
 }
 
 fn line(instance: &Instance, seconds: u64) -> Option<(f64, String)> {

@@ -6,9 +6,8 @@
 //! 3. A first layout puts one piece after the other as near to the front as it goes ([`fill`],
 //!    [`sheets`]), or long pieces into interlocking lanes ([`lanes`], [`bricks`], [`first`]), in
 //!    pulls of blocks where pulls are limited ([`blocks`]).
-//!    Where rolls or pulls are limited, the straight engine's answer on bounding boxes is held
-//!    against it, and stands where the work is done before all pieces are laid
-//!    ([`straight_start`]).
+//!    The straight engine's answer, in boxes and trains, is held against it, and stands where the
+//!    work is done before all pieces are laid ([`straight_start`]); on a strip where pieces are long.
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
@@ -197,7 +196,9 @@ fn strip(
     let by_area = number::whole((area / float(width)).floor());
     let strip = Strip { kit, width, least: by_area.max(bound::longest(kit)) };
     let work = options.work.saturating_mul(strip::PER_STEP);
-    let first = first::shortest(&strip, order, (options.seed, work), watch)?;
+    let straight = straight_start::strip(instance, kit, options, watch);
+    let first = first::shortest(&strip, order, (options.seed, work), watch);
+    let first = first.into_iter().chain(straight).min_by_key(|laid| laid.length)?;
     news(first.length + square);
     let best = strip.shorten(first, options.seed, work, watch, &|length| news(length + square));
     let sheet = Sheet { spots: best.spots, length: best.length };

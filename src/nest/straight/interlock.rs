@@ -7,7 +7,9 @@
 //!    lies below the best answer, a dive among the columns that are nearly in use gives another.
 //! 3. It ends where the pace of the last step does not lead to a better answer, since no bound but
 //!    those by area and by lines tells how far trains can go.
-//! 4. If the linear value could still be reached, all dives and shortening follow.
+//! 4. If the linear value could still be reached, a thorough dive comes first where there is work for
+//!    one: trains that go well together are found while the rest is solved again. All dives and
+//!    shortening follow.
 
 use super::best::Best;
 use super::by_pulls::{attempt, dives};
@@ -29,6 +31,9 @@ const HOPE: f64 = 2.0;
 const SLOW: f64 = 1e-4;
 /// The dives between steps.
 const QUICK: Boldness = Boldness { from: 0.5, share: 10, rounds: 3, noise: 0.0 };
+/// The thorough dive, and the steps it may take for each size.
+const THOROUGH: Boldness = Boldness { from: 0.6, share: 5, rounds: 20, noise: 0.0 };
+const TAKES: u64 = 6_000;
 /// What a dive is thought to lose before there was one.
 const LOSS: f64 = 0.004;
 /// Columns that cost no more than this share above what they are worth are dived among.
@@ -72,7 +77,11 @@ pub(super) fn improve(
     if best.proven() || !best.could_beat(master.value(), best.value()) {
         return false;
     }
-    dives(best, (model, pricing), &master.close(CLOSE), task, (lots, effort));
+    let close = master.close(CLOSE);
+    if effort.left() >= TAKES * model.classes.len() as u64 {
+        attempt(best, (model, pricing), &close, task, (THOROUGH, &mut *lots, effort));
+    }
+    dives(best, (model, pricing), &close, task, (lots, effort));
     !best.proven() && best.could_beat(master.value(), best.value())
 }
 

@@ -233,10 +233,13 @@ impl Trains {
                 ranked.push((real_of(prices[kind.class]) / real_of(longer), k, at));
             }
             // The first kind of those that are worth the same.
-            ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-            let best = ranked.first().copied();
+            let order = |a: &(f64, usize, i64), b: &(f64, usize, i64)| {
+                b.0.total_cmp(&a.0).then(a.1.cmp(&b.1))
+            };
+            let best = ranked.iter().copied().min_by(order);
             // What goes well with the first pieces goes well in all the train.
             if growing.kinds.len() <= SCANS {
+                ranked.sort_by(order);
                 good.extend(ranked.iter().take(GOOD).map(|one| one.1));
             }
             if growing.kinds.len() == SCANS {
