@@ -116,7 +116,7 @@ pub fn pull(
     html! {
         svg viewBox=(view) style=(px) role="img" aria-label={ "Pull " (number) } {
             @if part == 0 {
-                g id=(drawn) { (contents(group, number, font, (pieces, outlines))) }
+                g id=(drawn) { (contents(group, number, (scale, pieces, outlines))) }
             } @else {
                 use href={ "#" (drawn) } {}
             }
@@ -151,10 +151,11 @@ fn measure_lines(width: f64, top: f64, each: f64, font: f64) -> String {
 fn contents(
     group: &Group<'_>,
     number: usize,
-    font: f64,
-    (pieces, outlines): (&ByName<'_>, &Outlines),
+    (scale, pieces, outlines): (Scale, &ByName<'_>, &Outlines),
 ) -> Markup {
     let length = group.pull.length.mm_f64();
+    let (font, parts) = (scale.font(), scale.parts(group.pull.length));
+    let breaks: Vec<f64> = (1..parts).map(|at| length * f64::from(at) / f64::from(parts)).collect();
     let sheet = format!("M0 0H{}V{}H0z", num(group.width.mm_f64()), num(length));
     let up = |placement: &Placement| length - (placement.y - group.pull.y).mm_f64();
     let placed = || {
@@ -179,7 +180,7 @@ fn contents(
         path class="w" d=(sheet) {}
         (outlines.pieces(number - 1, place))
         @if !boxes.is_empty() { path class="p" d=(boxes) {} }
-        @for (piece, placement, y) in placed() { (label(piece, placement, y, font)) }
+        @for (piece, placement, y) in placed() { (label(piece, placement, y, (font, &breaks))) }
     }
 }
 
@@ -235,11 +236,13 @@ struct Fitting {
 /// What is written on a piece: code and size, or the code, as it fits; in the middle, along the longer
 /// side if that is the only way, and in smaller letters where the piece is narrow; on a curved piece
 /// with a narrow middle nearer to one of its ends.
-fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
+fn label(piece: &Piece, placement: &Placement, y: f64, (font, breaks): (f64, &[f64])) -> Markup {
     let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
-    let Some(Fitting { font: used, middle, lying, with_size }) =
-        fitting(piece, placement, &measures, font)
-    else {
+    // Where the drawing goes on elsewhere, seen from the box's lower left corner.
+    let breaks: Vec<f64> = breaks.iter().map(|at| y - at).collect();
+    let whole = fitting(piece, placement, &measures, (font, &breaks));
+    let found = whole.or_else(|| fitting(piece, placement, &measures, (font, &[])));
+    let Some(Fitting { font: used, middle, lying, with_size }) = found else {
         return html! {};
     };
     let (cx, cy) = (placement.x.mm_f64() + middle.0, y - middle.1);
@@ -261,11 +264,17 @@ fn label(piece: &Piece, placement: &Placement, y: f64, font: f64) -> Markup {
     }
 }
 
-/// The largest label that fits.
-fn fitting(piece: &Piece, placement: &Placement, measures: &str, font: f64) -> Option<Fitting> {
+/// The largest label that fits and that none of these lines across goes through.
+fn fitting(
+    piece: &Piece,
+    placement: &Placement,
+    measures: &str,
+    (font, breaks): (f64, &[f64]),
+) -> Option<Fitting> {
     let corners = turned(piece, placement);
     let (w, l) = size(piece, placement);
-    let places = if curved(piece, placement) { &ALONG[..] } else { &ALONG[..1] };
+    let broken = breaks.iter().any(|&at| at > 0.0 && at < l);
+    let places = if broken || curved(piece, placement) { &ALONG[..] } else { &ALONG[..1] };
     let middles =
         places.iter().map(|part| if w > l { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
     let middles: Vec<(f64, f64)> = middles.collect();
@@ -275,11 +284,12 @@ fn fitting(piece: &Piece, placement: &Placement, measures: &str, font: f64) -> O
         let (w, l) = room::around(&corners, middle, font);
         let (two, one) = (2.3 * font, 1.1 * font);
         let code = across(&piece.piece);
+        let clear = |half: f64| breaks.iter().all(|at| (at - middle.1).abs() > half);
         let ways = [
-            (w >= both && l >= two, (true, true)),
-            (l >= both && w >= two, (false, true)),
-            (w >= code && l >= one, (true, false)),
-            (l >= code && w >= one, (false, false)),
+            (w >= both && l >= two && clear(two / 2.0), (true, true)),
+            (l >= both && w >= two && clear(both / 2.0), (false, true)),
+            (w >= code && l >= one && clear(one / 2.0), (true, false)),
+            (l >= code && w >= one && clear(code / 2.0), (false, false)),
         ];
         let way = ways.into_iter().find_map(|(fits, way)| fits.then_some(way));
         way.map(|(lying, with_size)| Fitting { font, middle, lying, with_size })
@@ -351,5 +361,27 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn labels_keep_off_the_lines_where_a_drawing_goes_on() {
+        let plan = sample::plan(9, 1);
+        let (width, length) = (Length::from_mm(500), Length::from_mm(4000));
+        let piece = Piece { width, length, outline: None, ..plan.pieces[0].clone() };
+        let placement = plan.rolls[0].pulls[0].placements[0].clone();
+        let middle = |breaks: &[f64]| {
+            fitting(&piece, &placement, "500×4000", (50.0, breaks)).map(|label| label.middle)
+        };
+        assert_eq!(middle(&[]), Some((250.0, 2000.0)));
+        // Outside the piece a line changes nothing; through the middle of it a quarter is next.
+        assert_eq!(middle(&[4500.0]), Some((250.0, 2000.0)));
+        assert_eq!(middle(&[2010.0]), Some((250.0, 1000.0)));
+        assert_eq!(middle(&[990.0, 2010.0]), Some((250.0, 3000.0)));
     }
 }
