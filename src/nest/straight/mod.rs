@@ -41,6 +41,7 @@ mod shorten;
 mod simple;
 mod slices;
 mod stacks;
+mod sums;
 mod trains;
 mod whole;
 

@@ -1,10 +1,12 @@
 //! Pulls onto rolls: best fit, longest pull first.
 //!
 //! A pull goes onto the fullest open roll that still holds it, else onto a new roll of the product
-//! asked for. Like pulls are placed together and like rolls come out with a count of copies.
+//! asked for. Like pulls are placed together and like rolls come out with a count of copies. Where that
+//! takes too many rolls, sums of lengths are tried ([`super::sums`]).
 
 use super::model::Model;
 use super::pattern::{Cuts, PullCut, RollCut};
+use super::sums::filled;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -67,6 +69,19 @@ fn put(
     open.entry(free - used).or_default().push((roll, copies));
 }
 
+/// Packs all pulls on rolls of one `product` by best fit, or, where that needs more rolls than their
+/// lengths come to, by sums of lengths if that needs fewer.
+fn fewest(pulls: &[(Arc<PullCut>, u64)], product: usize, length: usize) -> Cuts {
+    let rolls = |cuts: &Cuts| -> u64 { cuts.iter().map(|(_, copies)| copies).sum() };
+    let packed = best_fit(pulls, product, length);
+    let total: u128 = pulls.iter().map(|(pull, n)| pull.length as u128 * u128::from(*n)).sum();
+    if u128::from(rolls(&packed)) <= total.div_ceil(length.max(1) as u128) {
+        return packed;
+    }
+    let other = filled(pulls, product, length);
+    if rolls(&other) < rolls(&packed) { other } else { packed }
+}
+
 /// Packs the pulls of each width on the products of that width: rolls in limited number first where
 /// they are cheaper for their length, the rest on the product that comes cheapest, and in the end
 /// every roll is exchanged for the cheapest product that still holds its pulls. Pulls beyond the rolls
@@ -107,7 +122,7 @@ pub(super) fn on_products(
             let (fits, rest): (Vec<_>, Vec<_>) =
                 left.into_iter().partition(|(pull, _)| pull.length <= roll.length);
             left = rest;
-            let mut packed = best_fit(&fits, product, roll.length);
+            let mut packed = fewest(&fits, product, roll.length);
             if let Some(most) = roll.available {
                 left.extend(keep_fullest(&mut packed, most));
             }
