@@ -4,6 +4,10 @@
 //! of 50 m. Lines: as specified; with the nest choosing at no more joints in all; with up to 5 %
 //! more; each without and with quarter turns. Everything is invented; only the kinds follow the
 //! trade: short spools, mixed lengths, long runs, vessels.
+//!
+//! `choose NAME-PART STEPS`: the work limit for choosing, a tenth of it for each nest. `least %` is
+//! proven, whatever joints are chosen: no waste where pieces turn, else by chains of rows; empty where
+//! that took more than `STEPS`.
 
 use crate::shared::{Timer, say};
 use rollwright::cutting::Objective;
@@ -15,6 +19,7 @@ use rollwright::plan::{Wanted, job};
 use rollwright::rules::Rules;
 use rollwright::stock::{Stock, combine, read_rolls};
 use rollwright::takeoff::{self, Takeoff};
+use rollwright::units::Length;
 use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 
@@ -25,10 +30,11 @@ const COUNTS: [u64; 3] = [30, 120, 400];
 const ROLLS: &str = "roll,thickness,width,length,price,available\nT,10,1500,50 m,900,\n";
 
 /// Runs the jobs whose name contains `part`.
-pub fn run(part: &str) -> bool {
+pub fn run(part: &str, steps: Option<&String>) -> bool {
+    let steps = steps.and_then(|steps| steps.parse().ok()).unwrap_or(10_000_000);
     let mut ran = false;
     say(
-        "job               turns joints      length m  waste %  joints  rolls 50 m  bound  seconds",
+        "job               turns joints      length m  waste %  least %  joints  rolls 50 m  bound  seconds",
     );
     for kind in KINDS {
         for count in COUNTS {
@@ -36,7 +42,7 @@ pub fn run(part: &str) -> bool {
             if name.contains(part) {
                 ran = true;
                 for turns in [false, true] {
-                    one(&name, &takeoff(kind, count), turns);
+                    one(&name, &takeoff(kind, count), (turns, steps));
                 }
             }
         }
@@ -77,7 +83,7 @@ struct Job {
     rules: Rules,
 }
 
-fn one(name: &str, text: &str, turns: bool) {
+fn one(name: &str, text: &str, (turns, steps): (bool, u64)) {
     let mut rules = Rules::default();
     rules.turning.quarter_turns = turns;
     rules.table.stages = Some(2);
@@ -93,7 +99,8 @@ fn one(name: &str, text: &str, turns: bool) {
     let mut job = Job { takeoff, stock, rules };
     let Some(demand) = expand(&job.takeoff, &job.stock, &job.rules).0 else { return };
     let start = Instant::now();
-    line(&job, &demand, (name, turns, "specified"), start, &Known::new());
+    let options = Options { seed: 1, work: steps };
+    line(&job, &demand, (name, turns, "specified", None), (start, options), &Known::new());
     for more in [0, 5] {
         job.rules.choose.more_joints = more;
         let start = Instant::now();
@@ -101,8 +108,8 @@ fn one(name: &str, text: &str, turns: bool) {
         let Some(freedom) = Freedom::new(&demand, &sheets, (&job.stock, &job.rules)) else {
             return;
         };
-        let timer = Timer::new(Duration::from_mins(1));
-        let Some(picked) = freedom.choose(&Options::default(), &timer) else { return };
+        let timer = Timer::new(Duration::from_hours(1));
+        let Some(picked) = freedom.choose(&options, &timer) else { return };
         let picks = Picks { courses: picked.choices, ..Picks::default() };
         let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
         let Some(chosen) = chosen else {
@@ -112,15 +119,16 @@ fn one(name: &str, text: &str, turns: bool) {
             return;
         };
         let words = if more == 0 { "chosen" } else { "5 % more" };
-        line(&job, &chosen, (name, turns, words), start, &picked.chosen);
+        let least = freedom.least_length(&options, &timer);
+        line(&job, &chosen, (name, turns, words, least), (start, options), &picked.chosen);
     }
 }
 
 fn line(
     job: &Job,
     demand: &Demand,
-    (name, turns, words): (&str, bool, &str),
-    start: Instant,
+    (name, turns, words, least): (&str, bool, &str, Option<Length>),
+    (start, options): (Instant, Options),
     known: &Known,
 ) {
     let sheets = job::wanted(name, demand, &job.stock, &job.rules);
@@ -131,8 +139,9 @@ fn line(
     endless.rolls.truncate(1);
     endless.rolls[0].length = None;
     let known = known.values().next().map_or(&[][..], Vec::as_slice);
-    let long = nested(&endless, known);
-    let rolls = nested(&instance, known);
+    let options = Options { work: options.work / 10, ..options };
+    let long = nested(&endless, known, options);
+    let rolls = nested(&instance, known, options);
     let area: f64 = instance
         .pieces
         .iter()
@@ -143,22 +152,23 @@ fn line(
     let cut = &instance.cutting;
     let usable = (instance.rolls[0].width - cut.edge_trim * 2).mm_f64();
     let joints: usize = demand.joints.iter().map(|j| j.joints.len()).sum();
-    let metres = |nesting: &Nesting| {
-        rollwright::units::Length::from_nm(nesting.value - cut.square_cut.nm()).mm_f64() / 1000.0
-    };
-    let length = long.as_ref().map_or(0.0, &metres);
-    let waste = (length * 1000.0 * usable / area - 1.0) * 100.0;
+    let length = |nesting: &Nesting| Length::from_nm(nesting.value) - cut.square_cut;
+    let length = long.as_ref().map_or(Length::ZERO, length);
+    let waste = |length: Length| (length.mm_f64() * usable / area - 1.0) * 100.0;
+    let least = least.map_or(String::new(), |least| format!("{:.2}", waste(least)));
     let rolls = rolls.map_or((0, 0), |n| (n.value, n.bound));
     say(&format!(
-        "{name:<17} {:<5} {words:<9} {length:>10.2} {waste:>8.2} {joints:>7} {:>11} {:>6} {:>8.1}",
+        "{name:<17} {:<5} {words:<9} {:>10.2} {:>8.2} {least:>8} {joints:>7} {:>11} {:>6} {:>8.1}",
         if turns { "yes" } else { "no" },
+        length.mm_f64() / 1000.0,
+        waste(length),
         rolls.0,
         rolls.1,
         start.elapsed().as_secs_f64()
     ));
 }
 
-fn nested(instance: &Instance, known: &[LaidPull]) -> Option<Nesting> {
-    let timer = Timer::new(Duration::from_secs(20));
-    solve_from(instance, known, &Options { seed: 1, work: 10_000_000 }, &timer).ok()
+fn nested(instance: &Instance, known: &[LaidPull], options: Options) -> Option<Nesting> {
+    let timer = Timer::new(Duration::from_hours(1));
+    solve_from(instance, known, &options, &timer).ok()
 }

@@ -95,17 +95,28 @@ impl<'a> Freedom<'a> {
         self.runs.iter().map(of).fold(0, u64::saturating_add)
     }
 
-    /// Lets the nest choose; `None` where it found nothing, or sizes are too fine for it.
-    #[must_use]
-    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Option<Picked> {
+    /// How the nest sees it.
+    fn task(&self) -> Sliding<'_, Self> {
         let more = u128::from(self.joints()) * u128::from(self.rules.choose.more_joints) / 100;
-        let task = Sliding {
+        Sliding {
             materials: &self.materials,
             things: self,
             limit: i64::try_from(more).unwrap_or(i64::MAX),
             step: self.rules.resolution.cut,
-        };
-        let slid = slide::slide(&task, options, watch)?;
+        }
+    }
+
+    /// How long the pulls of a job must be in all, whatever joints are chosen; `None` where that is not
+    /// known, as it is not where pieces turn.
+    #[must_use]
+    pub fn least_length(&self, options: &Options, watch: &dyn Watch) -> Option<Length> {
+        slide::least_length(&self.task(), options, watch).map(Length::from_nm)
+    }
+
+    /// Lets the nest choose; `None` where it found nothing, or sizes are too fine for it.
+    #[must_use]
+    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Option<Picked> {
+        let slid = slide::slide(&self.task(), options, watch)?;
         let known = |pulls: Vec<Vec<LaidPull>>| -> Known {
             self.thicknesses.iter().map(|t| Some(*t)).zip(pulls).collect()
         };

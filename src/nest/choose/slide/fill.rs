@@ -13,6 +13,7 @@
 //! The idea of filling one container as well as can be before the next is that of the minimum bin
 //! slack (Gupta and Ho, Production Planning and Control 10, 1999).
 
+use super::across::{Across, Closer, Way};
 use super::search::count;
 use super::shop::real;
 use crate::nest::straight::lots::Lots;
@@ -77,6 +78,25 @@ impl Atom {
         self.open.map_or(self.width, |open| open.window().1)
     }
 
+    /// Its last two courses turned beside each other in a pull of this length, the first so wide; the
+    /// atom's number is left open.
+    fn both(&self, first: i64, gap: i64, long: i64) -> Option<Way> {
+        let open = self.open.filter(|open| open.courses == 2 && self.parts == 1)?;
+        let (one, two) = (first + gap, open.total - first + gap);
+        let across = 2 * (self.length + gap);
+        let lost = real(2 * long - one - two) * real(self.length + gap);
+        let way = Way {
+            atom: 0,
+            across,
+            along: one.max(two),
+            turned: true,
+            width: first,
+            both: true,
+            lost,
+        };
+        (way.along <= long).then_some(way)
+    }
+
     /// What is left when a course of this width is taken.
     fn without(self, width: i64) -> Vec<Self> {
         let Some(open) = self.open else { return Vec::new() };
@@ -120,18 +140,9 @@ pub(super) struct Rolls<'a> {
     pub worth: f64,
 }
 
-/// One way in which an atom can lie in a pull; sizes with their gap but for the course's width.
-#[derive(Clone, Copy, Debug)]
-struct Way {
-    atom: usize,
-    across: i64,
-    along: i64,
-    turned: bool,
-    width: i64,
-}
-
-/// An atom, the width of its course, and whether it lies turned.
-type Taken = (usize, i64, bool);
+/// An atom, the width of its course, whether it lies turned, and whether with it what is then left of
+/// its row.
+type Taken = (usize, i64, bool, bool);
 
 /// A pull that was filled.
 struct Filled {
@@ -153,13 +164,18 @@ impl Filled {
             let (placed, left) = take(&self.left, piece);
             self.pieces.push(placed);
             self.left = left;
+            if piece.3
+                && let Some(Atom { width, source, .. }) = self.left.pop()
+            {
+                self.pieces.push(Placed { source, width, turned: piece.2 });
+            }
         }
         self
     }
 }
 
 /// Takes a course of this width from an atom; also all that is left, what is left of the atom last.
-fn take(atoms: &[Atom], (at, width, turned): Taken) -> (Placed, Vec<Atom>) {
+fn take(atoms: &[Atom], (at, width, turned, _): Taken) -> (Placed, Vec<Atom>) {
     let others = atoms[..at].iter().chain(&atoms[at + 1..]).copied();
     let left = others.chain(atoms[at].without(width)).collect();
     (Placed { source: atoms[at].source, width, turned }, left)
@@ -216,7 +232,11 @@ impl Filler<'_> {
     fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filled> {
         let shake = 0.6 * self.lots.unit() * self.lots.unit();
         // A pull without waste may leave what fits nowhere: now and then a worse one is taken.
-        let greed = if self.lots.below(4) == 0 { 0.5 * self.lots.unit() * budget } else { 0.0 };
+        let greed = match self.lots.below(8) {
+            0 => 2.0 * self.lots.unit() * budget,
+            1 => 0.5 * self.lots.unit() * budget,
+            _ => 0.0,
+        };
         let rolls = self.rolls;
         let mut best: Option<(f64, Filled)> = None;
         for (long, way) in self.starts(atoms, seed) {
@@ -224,7 +244,7 @@ impl Filler<'_> {
                 continue;
             }
             // The rest of an open row may lie in the same pull.
-            let first = way.map(|way| take(atoms, (way.atom, way.width, way.turned)));
+            let first = way.map(|way| take(atoms, (way.atom, way.width, way.turned, false)));
             let (first, others) =
                 first.map_or_else(|| (None, atoms.to_vec()), |(piece, rest)| (Some(piece), rest));
             let must = way.is_none().then_some(seed);
@@ -258,11 +278,11 @@ impl Filler<'_> {
         let length = of.length + gap;
         let upright = |width: i64| {
             let across = width + gap;
-            (length, Some(Way { atom: seed, across, along: length, turned: false, width }))
+            (length, Some(Way::one((seed, width), (across, length), (false, length))))
         };
         let turned = |width: i64| {
             let along = width + gap;
-            (along, Some(Way { atom: seed, across: length, along, turned: true, width }))
+            (along, Some(Way::one((seed, width), (length, along), (true, along))))
         };
         let mut starts = Vec::new();
         let Some(open) = of.open else {
@@ -327,8 +347,9 @@ impl Filler<'_> {
         self.looks += STEPS - search.steps + ways.len();
         let (chosen, closed) = search.found?;
         let chosen = chosen.iter().map(|&at| ways[at]);
-        let mut pieces: Vec<Taken> = chosen.map(|way| (way.atom, way.width, way.turned)).collect();
-        pieces.extend(closed.map(|(atom, width)| (atom, width, false)));
+        let mut pieces: Vec<Taken> =
+            chosen.map(|way| (way.atom, way.width, way.turned, way.both)).collect();
+        pieces.extend(closed.map(|(atom, width)| (atom, width, false, false)));
         Some((search.best, pieces))
     }
 
@@ -350,9 +371,10 @@ impl Filler<'_> {
                 let sides = (width + gap, atom.length + gap);
                 let (across, along) = if turned { (sides.1, sides.0) } else { sides };
                 let fits = across <= left && along <= long;
-                if fits && real(long - along) * real(across) <= most {
+                let way = Way::one((at, width), (across, along), (turned, long));
+                if fits && way.lost <= most {
                     let key = real(across) * (1.0 - noise * lots.unit());
-                    ways.push((key, Way { atom: at, across, along, turned, width }));
+                    ways.push((key, way));
                 }
             };
             let window = atom.open.map(|open| (open.window(), open.step));
@@ -381,6 +403,14 @@ impl Filler<'_> {
                         let fit = fit - fit.rem_euclid(step);
                         if fit >= low {
                             offer(fit, true, self.lots);
+                            let both = atom.both(fit, gap, long);
+                            let fits = |way: &Way| way.across <= left && way.lost <= most;
+                            if let Some(way) = both.map(|way| Way { atom: at, ..way })
+                                && fits(&way)
+                            {
+                                let key = real(way.across) * (1.0 - noise * self.lots.unit());
+                                ways.push((key, way));
+                            }
                         }
                     }
                 }
@@ -388,98 +418,5 @@ impl Filler<'_> {
         }
         ways.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.atom.cmp(&b.1.atom)));
         (ways.into_iter().map(|way| way.1).collect(), closers)
-    }
-}
-
-/// An open row that may close a pull; how long it lies along counts the gap in.
-#[derive(Clone, Copy, Debug)]
-struct Closer {
-    atom: usize,
-    low: i64,
-    high: i64,
-    step: i64,
-    along: i64,
-}
-
-/// Ways that were chosen, and which atom closes the pull with a course of which width.
-type Choice = (Vec<usize>, Option<(usize, i64)>);
-
-/// The search for the filling of one pull that wastes least.
-struct Across<'a> {
-    ways: &'a [Way],
-    closers: &'a [Closer],
-    long: i64,
-    gap: i64,
-    /// Atoms that lie in the pull.
-    used: Vec<bool>,
-    /// The atom that must close it.
-    must: Option<usize>,
-    chosen: Vec<usize>,
-    /// The least waste so far.
-    best: f64,
-    found: Option<Choice>,
-    steps: usize,
-    enough: f64,
-}
-
-impl Across<'_> {
-    const fn over(&self) -> bool {
-        self.steps == 0 || self.best <= self.enough
-    }
-
-    /// Goes through all ways from one on where so much is left across and so much is wasted.
-    fn go(&mut self, from: usize, left: i64, waste: f64) {
-        if self.over() {
-            return;
-        }
-        self.steps -= 1;
-        self.close(left, waste);
-        for at in from..self.ways.len() {
-            let way = self.ways[at];
-            if way.across > left || self.used[way.atom] {
-                continue;
-            }
-            let waste = waste + real(self.long - way.along) * real(way.across);
-            if waste >= self.best {
-                continue;
-            }
-            self.used[way.atom] = true;
-            self.chosen.push(at);
-            self.go(at + 1, left - way.across, waste);
-            self.chosen.pop();
-            self.used[way.atom] = false;
-            if self.over() {
-                return;
-            }
-        }
-    }
-
-    /// Leaves what is left free, or closes it with a course.
-    fn close(&mut self, left: i64, waste: f64) {
-        if self.must.is_none() {
-            self.offer(waste + real(left) * real(self.long), None);
-        }
-        for at in 0..self.closers.len() {
-            let closer = self.closers[at];
-            if self.used[closer.atom] || self.must.is_some_and(|must| must != closer.atom) {
-                continue;
-            }
-            let width = (left - self.gap).min(closer.high);
-            let width = width - width.rem_euclid(closer.step);
-            if width < closer.low {
-                continue;
-            }
-            let across = width + self.gap;
-            let short = real(self.long - closer.along) * real(across);
-            let beside = real(left - across) * real(self.long);
-            self.offer(waste + short + beside, Some((closer.atom, width)));
-        }
-    }
-
-    fn offer(&mut self, waste: f64, closed: Option<(usize, i64)>) {
-        if waste < self.best {
-            self.best = waste;
-            self.found = Some((self.chosen.clone(), closed));
-        }
     }
 }

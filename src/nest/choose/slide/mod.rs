@@ -20,9 +20,13 @@
 //! Most rounds are of another kind ([`refill`]): more pulls are taken apart, and pulls are filled anew
 //! one after another, each as well as can be, by a search that a budget of waste cuts short.
 //!
+//! Before the first turn rows are also laid one behind another across pulls, as chains that a programme
+//! chooses ([`wrapped`]); where that is the better start, the search begins there.
+//!
 //! The other sizes that come out let the engine find other pulls in the next turn. Pulls are of two
 //! stages, or hold stacks of pieces in lanes where three are allowed.
 
+mod across;
 mod fill;
 mod lay;
 mod pair;
@@ -32,8 +36,11 @@ mod shop;
 #[cfg(test)]
 mod tests;
 mod turns;
+mod wrap;
+mod wrapped;
 
 pub use turns::slide;
+pub use wrapped::least_length;
 
 use super::Size;
 use crate::nest::Instance;

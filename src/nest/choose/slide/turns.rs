@@ -3,6 +3,7 @@
 use super::super::Size;
 use super::search::{Search, count};
 use super::shop::real;
+use super::wrapped::wrapped;
 use super::{Rows, Slid, Sliding, Things};
 use crate::cutting::{Cutting, Objective, Style};
 use crate::nest::straight::effort::Effort;
@@ -14,6 +15,9 @@ use std::collections::BTreeMap;
 
 /// Turns.
 const TURNS: u64 = 6;
+
+/// One in so many steps goes into chains of rows.
+const CHAINED: u64 = 6;
 
 /// Turns in a row without a gain, after which it is enough.
 const IN_VAIN: u32 = 2;
@@ -47,9 +51,15 @@ pub fn slide<T: Things>(
         let effort = Effort::new(&Options { seed: 0, work: share }, watch);
         let mut search = Search::new(task, (courses, extra), &pulls)?;
         let before = search.now.shop.total();
+        if turn == 0
+            && let Some(other) = chained(task, &start, (&mut lots, options, watch))
+            && worth(&other, task, &start) < worth(&search, task, &start)
+        {
+            search = other;
+        }
         search.run(&mut lots, &effort);
         extra = search.now.extra;
-        let cost = search.now.shop.total() + joints_cost(task.things, &start, &search.now.courses);
+        let cost = worth(&search, task, &start);
         pulls = (0..task.materials.len()).map(|m| search.now.shop.laid(m)).collect();
         courses = search.now.courses;
         let begun = found.as_ref().map_or(before, |found| found.cost[0]);
@@ -64,6 +74,22 @@ pub fn slide<T: Things>(
         }
     }
     found
+}
+
+/// The search begun from rows laid one behind another.
+fn chained<'t, T: Things>(
+    task: &Sliding<'t, T>,
+    start: &[Rows],
+    (lots, options, watch): (&mut Lots, &Options, &dyn Watch),
+) -> Option<Search<'t, T>> {
+    let effort = Effort::new(&Options { work: options.work / CHAINED, ..*options }, watch);
+    let wrapped = wrapped(task, start, (lots, &effort))?;
+    Search::new(task, (wrapped.courses, wrapped.extra), &wrapped.pulls)
+}
+
+/// What a search stands at.
+fn worth<T: Things>(search: &Search<'_, T>, task: &Sliding<'_, T>, start: &[Rows]) -> f64 {
+    search.now.shop.total() + joints_cost(task.things, start, &search.now.courses)
 }
 
 /// What joints beyond those to start from cost.
