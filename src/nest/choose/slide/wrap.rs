@@ -25,6 +25,8 @@ pub(super) struct Strand {
     pub total: usize,
     /// The narrowest piece; 1 where any will do.
     pub least: usize,
+    /// At least so many pieces; those that laying it does not make are cut from the widest, in its pull.
+    pub fewest: usize,
     /// What a pull as long as its pieces costs, as a part of the dearest.
     pub along: f64,
     /// What a piece counts in the limit.
@@ -33,6 +35,13 @@ pub(super) struct Strand {
 
 /// What a piece beyond the limit costs, so that there is always an answer.
 const DEAR: f64 = 1e3;
+
+impl Strand {
+    /// How many pieces it has where it is laid so.
+    fn made(&self, end: End, fill: usize) -> usize {
+        (end.begun + usize::from(fill > 0)).max(self.fewest)
+    }
+}
 
 /// Chains kept from one round.
 const KEPT: usize = 40;
@@ -77,25 +86,40 @@ fn follow(strand: &Strand, fill: usize, width: usize) -> Option<End> {
     gives.then_some(End { begun: full + 1, fill: strand.least })
 }
 
-/// The pieces that [`follow`] makes, in order; all but the first begin a pull, and so does the first
-/// where `fill` is 0.
-pub(super) fn pieces(strand: &Strand, fill: usize, width: usize) -> Vec<usize> {
+/// A piece of a strand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Piece {
+    pub width: usize,
+    /// Whether it begins a pull.
+    pub begins: bool,
+}
+
+/// The pieces that [`follow`] makes, in order, and in how far the last pull is filled then (0: full).
+pub(super) fn pieces(strand: &Strand, fill: usize, width: usize) -> (Vec<Piece>, usize) {
     let room = if fill > 0 { width - fill } else { 0 };
-    if strand.total <= room {
-        return vec![strand.total];
-    }
-    let (full, over) = ((strand.total - room) / width, (strand.total - room) % width);
-    let mut all = Vec::with_capacity(full + 2);
-    all.extend((room > 0).then_some(room));
-    all.extend(std::iter::repeat_n(width, full));
+    let first = strand.total.min(room);
+    let (full, over) = ((strand.total - first) / width, (strand.total - first) % width);
+    let begins = |width: usize| Piece { width, begins: true };
+    let mut all = Vec::with_capacity(full + 3);
+    all.extend((first > 0).then_some(Piece { width: first, begins: false }));
+    all.extend(std::iter::repeat_n(begins(width), full));
     if over > 0 {
         let short = if all.is_empty() { 0 } else { strand.least.saturating_sub(over) };
-        if let Some(gives) = all.iter_mut().rev().find(|piece| **piece >= short + strand.least) {
-            *gives -= short;
+        if let Some(gives) = all.iter_mut().rev().find(|p| p.width >= short + strand.least) {
+            gives.width -= short;
         }
-        all.push(over + short);
+        all.push(begins(over + short));
     }
-    all
+    let last = all.last().map_or(0, |piece| piece.width);
+    let end = if strand.total <= room { fill + last } else { last } % width;
+    while all.len() < strand.fewest {
+        let widest = (0..all.len()).rev().max_by_key(|&at| all[at].width);
+        let Some(at) = widest.filter(|&at| all[at].width >= 2 * strand.least) else { break };
+        let half = Piece { width: all[at].width / 2, begins: false };
+        all[at].width -= half.width;
+        all.insert(at + 1, half);
+    }
+    (all, end)
 }
 
 /// A chain: strands in order, what its pulls cost, and how many pieces it has.
@@ -120,11 +144,11 @@ impl Wrap {
     /// `None` where a strand cannot follow another in this order.
     fn chain(&self, strands: Vec<usize>) -> Option<Chain> {
         let (mut cost, mut weight, mut fill) = (0.0, 0.0, 0);
-        for (at, &number) in strands.iter().enumerate() {
+        for &number in &strands {
             let strand = &self.strands[number];
             let end = follow(strand, fill, self.width)?;
             cost += real(end.begun) * strand.along;
-            weight += strand.weight * real(end.begun + usize::from(at > 0 && fill > 0));
+            weight += strand.weight * real(strand.made(end, fill));
             fill = end.fill;
         }
         Some(Chain { strands, cost, weight })
@@ -148,7 +172,7 @@ impl Wrap {
                 }
                 let fill = state % width;
                 let Some(end) = follow(strand, fill, width) else { continue };
-                let pieces = real(end.begun + usize::from(fill > 0));
+                let pieces = real(strand.made(end, fill));
                 let cost = real(end.begun) * strand.along + mu * strand.weight * pieces;
                 let value = best[state] + cost - price;
                 if value < next[end.fill] - 1e-12 {

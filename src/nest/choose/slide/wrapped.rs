@@ -2,8 +2,8 @@
 //! order that the things allow; and what rows that cannot lie turned take at least.
 //!
 //! Only where no gap is left between pieces. Rows with laps, and things of which no order of courses
-//! stands, keep the courses to start from. So do rows that must have more courses than their length
-//! asks for, as those of the thing would not stand beside each other: chains do not know of that.
+//! stands, keep the courses to start from. Where the rows of a thing do not stand beside each other with
+//! as few courses as their lengths ask for, those that have more to start from keep their number.
 
 use super::search::count;
 use super::shop::{Bench, real};
@@ -36,6 +36,7 @@ struct Member {
     thing: usize,
     row: usize,
     rule: Row,
+    fewest: usize,
 }
 
 /// Chains rows; `None` where none can be.
@@ -66,6 +67,7 @@ pub(super) fn wrapped<T: Things>(
             Strand {
                 total,
                 least: steps(member.rule.least.round_up_to(task.step).nm()).clamp(1, total),
+                fewest: member.fewest,
                 along: real(member.rule.length.nm()) / dearest,
                 weight: real(kind.2),
             }
@@ -103,15 +105,16 @@ fn kinds<T: Things>(
         let many: Vec<usize> = fewest.iter().map(Vec::len).collect();
         let stands = in_order((task.things, thing, &rules), &mut fewest, lots);
         for (row, rule) in rules.into_iter().enumerate() {
-            if !stands && start[thing][row].len() > many[row] {
-                continue;
-            }
+            let fewest = if stands { many[row] } else { start[thing][row].len() };
             let bench = &benches[rule.material];
             let Some((width, _)) = roll(bench) else { continue };
             let most = width.min(rule.most.nm());
             let stands = bench.gap == 0 && rule.lap == Length::ZERO && rule.step == task.step;
             if stands && rule.length.nm() <= bench.pull && rule.least.nm() * 2 <= most {
-                all.push(((rule.material, rule.parts, joints, most), Member { thing, row, rule }));
+                all.push((
+                    (rule.material, rule.parts, joints, most),
+                    Member { thing, row, rule, fewest },
+                ));
             }
         }
     }
@@ -139,22 +142,19 @@ fn lay(
     let (mut fill, mut used) = (0, 0.0);
     for &number in chain {
         let (strand, member) = (&wrap.strands[number], &members[number]);
-        let made = pieces(strand, fill, wrap.width);
+        let (made, end) = pieces(strand, fill, wrap.width);
+        fill = end;
         used += strand.weight * real(count(made.len()));
-        let mut shared = fill > 0;
-        for &piece in &made {
-            let laid = Laid { width: length(piece), length: member.rule.length, turned: false };
+        for piece in &made {
+            let (width, length) = (length(piece.width), member.rule.length);
+            let laid = Laid { width, length, turned: false };
             match pulls.last_mut() {
-                Some(pull) if shared => pull.push(laid),
+                Some(pull) if !piece.begins => pull.push(laid),
                 _ => pulls.push(vec![laid]),
             }
-            shared = false;
         }
-        let last = made.last().copied().unwrap_or(0);
-        let alone = made.len() == 1 && fill > 0;
-        fill = (if alone { fill + last } else { last }) % wrap.width;
         let whole: Length = wrapped.courses[member.thing][member.row].iter().copied().sum();
-        let courses: Vec<Length> = made.into_iter().map(length).collect();
+        let courses: Vec<Length> = made.into_iter().map(|piece| length(piece.width)).collect();
         wrapped.courses[member.thing][member.row] = covering(courses, whole);
     }
     for pull in pulls {
@@ -227,10 +227,10 @@ fn fewest(rule: &Row, start: &[Length]) -> Vec<Length> {
     let steps = |nm: i64| usize::try_from(nm / step).unwrap_or(0);
     let total = steps(whole.round_up_to(rule.step).nm());
     let least = steps(rule.least.round_up_to(rule.step).nm()).clamp(1, total.max(1));
-    let strand = Strand { total, least, along: 1.0, weight: 1.0 };
+    let strand = Strand { total, least, fewest: 1, along: 1.0, weight: 1.0 };
     let width = steps(rule.most.nm()).max(1);
-    let made = pieces(&strand, 0, width).into_iter();
-    covering(made.map(|steps| Length::from_nm(count(steps) * step)).collect(), whole)
+    let made = pieces(&strand, 0, width).0.into_iter();
+    covering(made.map(|piece| Length::from_nm(count(piece.width) * step)).collect(), whole)
 }
 
 /// Another order of a row's courses, by lot.
@@ -266,7 +266,7 @@ pub fn least_length<T: Things>(
     let mut strands: Vec<Strand> = Vec::new();
     let mut add = |total: Length, length: Length| -> Option<()> {
         let (total, along) = (steps(total)?, real(length.nm()));
-        strands.push(Strand { total, least: 1, along, weight: 1.0 });
+        strands.push(Strand { total, least: 1, fewest: 1, along, weight: 1.0 });
         Some(())
     };
     let mut pieces = task.limit;
