@@ -6,7 +6,7 @@
 //! longest pieces first, and cutting wherever a pull is full, makes just so many, and no other way of
 //! laying them has shorter pulls: the `j`-th longest pull is at least as long as the row in which the
 //! width covered by longer pieces passes `j - 1` rolls. So what is left to choose is which rows are a
-//! chain. Laying jobs one behind another so is McNaughton's rule (Management Science 6, 1959).
+//! chain. Laying jobs one behind another so is `McNaughton`'s rule (Management Science 6, 1959).
 //!
 //! Variables: how often each chain is taken. Programme: least cost; every strand in at least one
 //! chain; pieces of all chains at most so many, at price `mu` each. Reduced cost of a chain: its pulls
@@ -166,15 +166,15 @@ impl Wrap {
             let strand = &self.strands[number];
             let mut next = best.clone();
             let mut came = vec![usize::MAX; width];
-            for state in 1..=width {
-                if !best[state].is_finite() {
+            for (state, &before) in best.iter().enumerate().skip(1) {
+                if !before.is_finite() {
                     continue;
                 }
                 let fill = state % width;
                 let Some(end) = follow(strand, fill, width) else { continue };
                 let pieces = real(strand.made(end, fill));
                 let cost = real(end.begun) * strand.along + mu * strand.weight * pieces;
-                let value = best[state] + cost - price;
+                let value = before + cost - price;
                 if value < next[end.fill] - 1e-12 {
                     next[end.fill] = value;
                     came[end.fill] = state;
@@ -382,8 +382,8 @@ impl Wrap {
         best[width] = 0;
         for ((strand, price), along) in self.strands.iter().zip(prices).zip(alongs) {
             let mut next = best.clone();
-            for state in 1..=width {
-                if best[state] == i64::MAX {
+            for (state, &before) in best.iter().enumerate().skip(1) {
+                if before == i64::MAX {
                     continue;
                 }
                 let fill = state % width;
@@ -391,7 +391,7 @@ impl Wrap {
                 let begun = i64::try_from(end.begun).unwrap_or(i64::MAX);
                 let pieces = begun + i64::from(fill > 0);
                 let cost = begun * along + mu * whole(strand.weight) * pieces;
-                next[end.fill] = next[end.fill].min(best[state] + cost - price);
+                next[end.fill] = next[end.fill].min(before + cost - price);
             }
             best = next;
         }

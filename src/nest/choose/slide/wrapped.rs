@@ -98,14 +98,14 @@ fn kinds<T: Things>(
     lots: &mut Lots,
 ) -> Vec<(Kind, Vec<Member>)> {
     let mut all: Vec<(Kind, Member)> = Vec::new();
-    for thing in 0..task.things.count() {
+    for (thing, start) in start.iter().enumerate() {
         let joints = task.things.joints(thing).0;
         let rules = task.things.rows(thing);
-        let mut fewest: Rows = rules.iter().zip(&start[thing]).map(|(r, s)| fewest(r, s)).collect();
+        let mut fewest: Rows = rules.iter().zip(start).map(|(r, s)| fewest(r, s)).collect();
         let many: Vec<usize> = fewest.iter().map(Vec::len).collect();
         let stands = in_order((task.things, thing, &rules), &mut fewest, lots);
         for (row, rule) in rules.into_iter().enumerate() {
-            let fewest = if stands { many[row] } else { start[thing][row].len() };
+            let fewest = if stands { many[row] } else { start[row].len() };
             let bench = &benches[rule.material];
             let Some((width, _)) = roll(bench) else { continue };
             let most = width.min(rule.most.nm());
