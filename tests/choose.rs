@@ -131,6 +131,25 @@ fn another_build_saves_a_roll_and_everything_follows_it() {
     assert_eq!(copies, 2);
     assert_eq!(made["status"], "proven");
     assert_eq!(audit(folder.path()), Some(0));
+    // The price is that of what is chosen, made anew or read from the plan.
+    let priced = |more: &[&str]| {
+        let words = [&["price", "--json", "--quiet", "--work", "400000"], more].concat();
+        let output = run(&words, folder.path());
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).expect("UTF-8")
+    };
+    let standing = folder.path().join("out/plan.json");
+    let chosen = priced(&["--plan", standing.to_str().expect("a path")]);
+    assert_eq!(priced(&[]), chosen);
+    // One roll of 10 mm and one of 5 mm.
+    let chosen: Value = serde_json::from_str(&chosen).expect("JSON");
+    let prices: Vec<Option<f64>> = chosen["purchase"]
+        .as_array()
+        .expect("rolls")
+        .iter()
+        .map(|row| row["price"].as_f64())
+        .collect();
+    assert_eq!(prices, [Some(200.0), Some(310.0)], "{chosen}");
     // Pieces, schedule and summary have the two layers.
     let read = |name: &str| fs::read_to_string(folder.path().join("out").join(name)).expect(name);
     let of_item = |name: &str| read(name).lines().filter(|line| line.contains(&item)).count();

@@ -80,6 +80,30 @@ fn what_is_printed_adds_up() {
 }
 
 #[test]
+fn a_plan_that_stands_is_priced_as_it_is() {
+    let folder = good();
+    let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let plan = folder.path().join("out/plan.json");
+    let plan = plan.to_str().expect("a path");
+    let (code, of_plan, errors) = run("price", &folder, &["--plan", plan, "--json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert_eq!(of_plan, run("price", &folder, &["--json"]).1);
+    // What the plan's own report says of the price.
+    let listed = fs::read_to_string(folder.path().join("out/price.csv")).expect("a list");
+    let price: serde_json::Value = serde_json::from_str(&of_plan).expect("JSON");
+    let money = |line: &str| line.rsplit(',').next().expect("an amount").replace('.', "");
+    let listed: i64 = listed.lines().skip(1).map(|l| money(l).parse::<i64>().expect("cents")).sum();
+    assert_eq!(listed, cents(&price["total"]));
+    // One elbow more: the plan does not stand any longer, and nothing is priced.
+    let more = TAKEOFF.replace("NPS 6,,6,", "NPS 6,,7,");
+    fs::write(folder.path().join("takeoff.csv"), more).expect("a file written");
+    let (code, out, errors) = run("price", &folder, &["--plan", plan]);
+    assert!(code != Some(0) && out.is_empty(), "{out}");
+    assert!(errors.contains("make a new plan"), "{errors}");
+}
+
+#[test]
 fn options_stand_beside_the_job_as_it_is() {
     let more = ["--set", "table.pull_limit=2 m", "--option", "thin: build.10+10=10", "--json"];
     let (code, out, errors) = run("compare", &good(), &more);

@@ -159,16 +159,29 @@ fn price(job: &Job, plan: &Plan, effort: &Effort, stop: &Stop) -> Result<Option<
     if cost::check(plan, &job.stock, &job.rates).has_errors() {
         return Ok(None);
     }
+    let mut options = effort.for_job().options();
+    options.work = options.work.min(SHARING);
+    priced(job, plan, (effort, &options), stop).map(Some)
+}
+
+/// The price of a plan, its rolls shared by prices that take no more than such options allow.
+///
+/// # Errors
+/// Findings where something that is ordered has no price.
+pub(super) fn priced(
+    job: &Job,
+    plan: &Plan,
+    (effort, options): (&Effort, &Options),
+    stop: &Stop,
+) -> Result<Cost, Failure> {
     let sheets = job.sheets();
     let quiet = |_: &News<'_>| {};
     let clock = Clock::start(effort.seconds, stop, &quiet);
-    let mut options = effort.for_job().options();
-    options.work = options.work.min(SHARING);
-    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, &options, &clock));
+    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, options, &clock));
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };
-    cost::price(plan, &sheets, &needs, shares).map(Some).map_err(Failure::Findings)
+    cost::price(plan, &sheets, &needs, shares).map_err(Failure::Findings)
 }
 
 /// Work for simulated nests.

@@ -3,8 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::solving::audited;
-use super::{audit, folder};
+use super::{folder, standing};
 use crate::report::{self, DRAWINGS, Shows};
 use serde::Serialize;
 use std::fs;
@@ -78,25 +77,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("drawings"));
     let job = Job::read(&args.job)?;
-    if !path.exists() {
-        return Err(Failure::Usage(format!(
-            "there is no plan {}: make one with `rollwright plan {}`, or name it with --plan",
-            path.display(),
-            args.job.display()
-        )));
-    }
-    let (made, _) = audit::read(&path)?;
     let mut findings = job.findings.clone();
-    findings.append(audit::changed(&path, &made.inputs, &job.folder.inputs()));
-    let job = job.of_plan(&made);
-    job.follow_plan(&made)?;
-    let sheets = job.sheets();
-    let plan = audited(made, &sheets, &job).map_err(|failed| {
+    let (job, plan, changed) = standing::read(job, &path, |failed| {
         Failure::Refused(format!(
             "{} does not stand for this job, so nothing is drawn: make a new plan\n{failed}",
             path.display()
         ))
     })?;
+    findings.append(changed);
     let shows = match args.each {
         Each::Pull => Shows::Pulls,
         Each::Roll => Shows::Rolls,

@@ -38,6 +38,7 @@ mod shelf;
 mod solving;
 mod stacks;
 mod stages;
+mod standing;
 mod stop;
 mod tables;
 mod templates;

@@ -5,11 +5,15 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
+use super::progress::Show;
+use super::solving::solve;
 use super::stop::stoppable;
+use super::{beside, standing};
+use crate::audit::Verified;
 use crate::compare::order::{self, Study};
-use crate::compare::{self, Solved};
 use crate::cost::{Cost, Group};
-use crate::nest::News;
+use crate::finding::Findings;
+use crate::plan::Plan;
 use crate::report::{money, outlook};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -22,6 +26,9 @@ Examples:
   rollwright price demo/vellmoor --by size       which sizes take more than their area
   rollwright price demo/vellmoor --by item --csv > items.csv
   rollwright price demo/vellmoor --order         the fewest rolls beside the cheapest
+  rollwright price JOB --plan JOB/out/plan.json  the plan that stands, as it was cut or chosen
+
+Where the rules let the nest choose, what is chosen is priced, as `rollwright plan` does.
 
 Rates of labour and freight stand in rates.toml (`rollwright rates` shows one); prices, price breaks,
 minimum orders and pallets in rolls.csv.")]
@@ -31,6 +38,9 @@ pub struct Args {
     /// How to group items
     #[arg(long, value_enum, default_value_t = By::Kind)]
     by: By,
+    /// This plan, audited against the job, instead of a new one
+    #[arg(long, value_name = "FILE", conflicts_with = "order")]
+    plan: Option<PathBuf>,
     /// The order instead: the fewest rolls beside the cheapest, with what one more or less means
     #[arg(long)]
     order: bool,
@@ -85,7 +95,7 @@ impl By {
 
 /// What was computed.
 enum Done {
-    Price(Box<Solved>),
+    Price(Box<(Verified<Plan>, Cost)>),
     Order(Box<Study>),
 }
 
@@ -94,27 +104,39 @@ enum Done {
 /// # Errors
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
-    let asked = args.clone();
-    let (job, done) = stoppable(move |stop| {
+    let (asked, shown) = (args.clone(), args.loudness);
+    let show = Show::suiting(shown.quiet, shown.verbose);
+    let (job, changed, done) = stoppable(move |stop| {
         let job = Job::read(&asked.job)?;
-        let effort = if asked.order { asked.effort.for_order() } else { asked.effort.for_job() };
-        let quiet = |_: &News<'_>| {};
-        let clock = Clock::start(effort.seconds, stop, &quiet);
-        let (setup, options) = (job.setup(), effort.options());
-        let done = effort.pool()?.install(|| -> Result<Done, Failure> {
-            Ok(if asked.order {
-                Done::Order(Box::new(order::study(&setup, &options, &clock)?))
-            } else {
-                Done::Price(Box::new(compare::solve(&setup, &options, &clock)?))
-            })
-        })?;
-        Ok((job, done))
+        if asked.order {
+            let effort = asked.effort.for_order();
+            let clock = Clock::start(effort.seconds, stop, &|_| {});
+            let (setup, options) = (job.setup(), effort.options());
+            let study = || order::study(&setup, &options, &clock);
+            let study = effort.pool()?.install(study)?;
+            return Ok((job, Findings::new(), Done::Order(Box::new(study))));
+        }
+        let effort = asked.effort.for_job();
+        let (job, plan, changed) = if let Some(path) = &asked.plan {
+            standing::read(job, path, |failed| {
+                Failure::Refused(format!(
+                    "{} does not stand for this job, so it has no price: make a new plan\n{failed}",
+                    path.display()
+                ))
+            })?
+        } else {
+            let plan = solve(&job, &effort, show, stop)?;
+            (job, plan, Findings::new())
+        };
+        let cost = beside::priced(&job, &plan, (&effort, &effort.options()), stop)?;
+        Ok((job, changed, Done::Price(Box::new((plan, cost)))))
     })?;
     let mut findings = job.findings.clone();
+    findings.append(changed);
     findings.append(job.rates.remarks());
     output::findings(&findings, args.loudness);
     match done {
-        Done::Price(solved) => show_price(args, &job.folder.name, &solved)?,
+        Done::Price(priced) => show_price(args, &job.folder.name, &priced.0, &priced.1)?,
         Done::Order(study) => show_order(args, &study)?,
     }
     Ok(Exit::Done)
@@ -148,8 +170,7 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     output::data(&out)
 }
 
-fn show_price(args: &Args, name: &str, solved: &Solved) -> Result<(), Failure> {
-    let Solved { plan, cost, .. } = solved;
+fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), Failure> {
     if args.json {
         return output::json(&serde_json::json!({
             "name": name,

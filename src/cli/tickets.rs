@@ -3,8 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::solving::audited;
-use super::{audit, folder};
+use super::{folder, standing};
 use crate::report;
 use std::path::PathBuf;
 
@@ -38,23 +37,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if !args.job.is_dir() {
         return Err(Failure::no_job(&args.job));
     }
-    if !path.exists() {
-        return Err(Failure::Usage(format!(
-            "there is no plan {}: run `rollwright plan {}` first, or name one with --plan",
-            path.display(),
-            args.job.display()
-        )));
-    }
     let job = Job::read(&args.job)?;
-    let (made, _) = audit::read(&path)?;
-    let findings = audit::changed(&path, &made.inputs, &job.folder.inputs());
-    output::findings(&findings, args.loudness);
-    let job = job.of_plan(&made);
-    job.follow_plan(&made)?;
-    let sheets = job.sheets();
-    let verified = audited(made, &sheets, &job).map_err(|failed| {
+    let (job, verified, changed) = standing::read(job, &path, |failed| {
         Failure::Audit(format!("the plan does not stand, so no tickets are written\n{failed}"))
     })?;
+    output::findings(&changed, args.loudness);
     let out = match (&args.out, path.parent()) {
         (Some(out), _) => out.clone(),
         (None, Some(parent)) => parent.to_owned(),
