@@ -18,12 +18,12 @@ pub struct Effort {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Feeds every choice that is made by lot
-    #[arg(long, value_name = "S", default_value_t = Options::default().seed)]
+    #[arg(long, value_name = "S", default_value_t = Options::default().seed, value_parser = number::whole::<u64>)]
     pub seed: u64,
     /// Work allowed for each thickness or instance, in steps of about a microsecond (default: what
     /// two processors do in --seconds, or 5000000 for a job and 60000000 for a bare instance); more
     /// may close a gap that is left
-    #[arg(long, value_name = "STEPS")]
+    #[arg(long, value_name = "STEPS", value_parser = number::whole::<u64>)]
     pub work: Option<u64>,
 }
 

@@ -16,7 +16,16 @@ pub(super) fn within(
     if millionths.contains(&value.millionths()) { Ok(value) } else { Err(words.to_owned()) }
 }
 
-/// The same of a number of per cent, which may carry its sign.
+/// A whole number.
+///
+/// # Errors
+/// What a whole number is, where the text is none.
+pub(super) fn whole<T: TryFrom<u64>>(text: &str) -> Result<T, String> {
+    let number = text.parse::<u64>().ok().and_then(|number| T::try_from(number).ok());
+    number.ok_or_else(|| format!("must be a whole number from 0 to {}", u64::MAX))
+}
+
+/// The same as [`within`] of a number of per cent, which may carry its sign.
 ///
 /// # Errors
 /// What is wrong with it.
@@ -26,4 +35,19 @@ pub(super) fn per_cent_within(
     words: &str,
 ) -> Result<Decimal, String> {
     within(text.trim_end_matches('%').trim(), millionths, words)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_numbers_are_counted_from_zero() {
+        assert_eq!(whole("0"), Ok(0_u64));
+        assert_eq!(whole("18446744073709551615"), Ok(u64::MAX));
+        for wrong in ["", "x", "-1", "1.5", "18446744073709551616"] {
+            let told = whole::<u64>(wrong).expect_err("no whole number");
+            assert!(told.starts_with("must be a whole number"), "{wrong}: {told}");
+        }
+    }
 }

@@ -16,6 +16,7 @@ use super::folder;
 use super::going_on::changed;
 use super::inputs::Job;
 use super::job::digest;
+use super::number;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
@@ -48,7 +49,7 @@ pub struct Args {
     /// The job folder
     job: PathBuf,
     /// How many releases ahead one may cut (day by day and the whole job are always shown)
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = number::whole::<usize>)]
     window: Option<usize>,
     /// Keep the plans of that window (day by day where none is named) in a folder a release
     #[arg(long, value_name = "DIR")]
