@@ -113,12 +113,22 @@ pub fn pull(
     );
     let px = format!("--w:{}", num((width + margin + font / 4.0) * scale.px()));
     let drawn = format!("pull{number}");
+    let below = format!(
+        "M{} {}h{}v{}H{}z",
+        num(-margin),
+        num(top + each),
+        num(width + 2.0 * margin),
+        num(2.0 * margin),
+        num(-margin)
+    );
     html! {
         svg viewBox=(view) style=(px) role="img" aria-label={ "Pull " (number) } {
             @if part == 0 {
                 g id=(drawn) { (contents(group, number, (scale, pieces, outlines))) }
             } @else {
                 use href={ "#" (drawn) } {}
+                // What lies nearer to the front is in the part before.
+                path.p.bare d=(below) {}
             }
             path class="m" d=(measure_lines(width, top, each, font)) {}
             text x=(num(width / 2.0)) y=(num(top + each + 1.45 * font)) { (group.width) }
@@ -275,8 +285,9 @@ fn fitting(
     let (w, l) = size(piece, placement);
     let broken = breaks.iter().any(|&at| at > 0.0 && at < l);
     let places = if broken || curved(piece, placement) { &ALONG[..] } else { &ALONG[..1] };
-    let middles =
-        places.iter().map(|part| if w > l { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
+    let middles = places
+        .iter()
+        .map(|part| if w > l && !broken { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
     let middles: Vec<(f64, f64)> = middles.collect();
     let fits = |font: f64, middle: (f64, f64)| {
         let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
