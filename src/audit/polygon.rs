@@ -17,14 +17,14 @@ pub(super) type Corner = (i64, i64);
 
 /// Whether the insides share a point; touching does not count. Both run counter-clockwise.
 pub(super) fn overlap(a: &[Corner], b: &[Corner]) -> bool {
-    let (box_a, box_b) = (Bounds::of(a), Bounds::of(b));
-    let near_b: Vec<_> = edges(b).filter(|&f| box_a.meets(f)).collect();
-    let mut near_a = edges(a).filter(|&e| box_b.meets(e));
+    let (a, b) = (doubled(a), doubled(b));
+    let (box_a, box_b) = (Bounds::of(&a), Bounds::of(&b));
+    let near_b: Vec<_> = edges(&b).filter(|&f| box_a.meets(f)).collect();
+    let mut near_a = edges(&a).filter(|&e| box_b.meets(e));
     if near_a.any(|e| near_b.iter().any(|&f| cross_properly(e, f))) {
         return true;
     }
-    let (a, b) = (doubled(a), doubled(b));
-    let (of_a, of_b) = (sides(&a, &b), sides(&b, &a));
+    let (of_a, of_b) = (sides(&a, (&b, &box_b)), sides(&b, (&a, &box_a)));
     let inside = |s: &[Side]| s.contains(&Side::Inside);
     inside(&of_a) || inside(&of_b) || of_a.iter().all(|s| *s == Side::AlongSame)
 }
@@ -136,9 +136,8 @@ enum Side {
     AlongOther,
 }
 
-/// Where the parts of `a`'s edges lie with respect to `b` (both doubled).
-fn sides(a: &[Corner], b: &[Corner]) -> Vec<Side> {
-    let bounds = Bounds::of(b);
+/// Where the parts of `a`'s edges lie with respect to `b` (both doubled) with its box.
+fn sides(a: &[Corner], (b, bounds): (&[Corner], &Bounds)) -> Vec<Side> {
     let mut sides = Vec::new();
     for edge in edges(a) {
         if bounds.meets(edge) {

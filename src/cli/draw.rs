@@ -78,12 +78,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("drawings"));
     let job = Job::read(&args.job)?;
     let mut findings = job.findings.clone();
-    let (job, plan, changed) = standing::read(job, &path, |failed| {
-        Failure::Refused(format!(
-            "{} does not stand for this job, so nothing is drawn: make a new plan\n{failed}",
-            path.display()
-        ))
-    })?;
+    let refused = |failed: &_| standing::refused(&path, "nothing is drawn", failed);
+    let (job, plan, changed) = standing::read(job, &path, refused)?;
     findings.append(changed);
     let shows = match args.each {
         Each::Pull => Shows::Pulls,

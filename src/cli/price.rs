@@ -118,12 +118,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
         let effort = asked.effort.for_job();
         let (job, plan, changed) = if let Some(path) = &asked.plan {
-            standing::read(job, path, |failed| {
-                Failure::Refused(format!(
-                    "{} does not stand for this job, so it has no price: make a new plan\n{failed}",
-                    path.display()
-                ))
-            })?
+            let refused = |failed: &_| standing::refused(path, "it has no price", failed);
+            standing::read(job, path, refused)?
         } else {
             let plan = solve(&job, &effort, show, stop)?;
             (job, plan, Findings::new())

@@ -9,6 +9,14 @@ use crate::finding::Findings;
 use crate::plan::Plan;
 use std::path::Path;
 
+/// What to do about a plan of the folder's that does not stand any longer, and what does not happen.
+pub(super) fn refused(path: &Path, so: &str, failed: &Failed) -> Failure {
+    Failure::Refused(format!(
+        "{} does not stand for this job, so {so}: make a new plan\n{failed}",
+        path.display()
+    ))
+}
+
 /// The plan, the job as it sees it, and what has changed in the folder since.
 ///
 /// # Errors

@@ -8,7 +8,7 @@ use crate::cost::Bought;
 use crate::cost::share::PARTS;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
-use crate::units::{Decimal, Money};
+use crate::units::{Decimal, Length, Money};
 
 fn tenth(value: f64) -> Cell {
     Cell::Number(format!("{value:.1}"))
@@ -134,12 +134,12 @@ pub fn standing(status: Status, value: Decimal, bound: Decimal) -> String {
 
 /// Rolls by thickness: `4 of 5 mm, 65 of 10 mm`.
 #[must_use]
-pub fn rolls_in_words(figures: &Figures) -> String {
-    let one = |(thickness, count): &(Option<crate::units::Length>, u64)| match thickness {
+pub fn rolls_in_words(rolls: &[(Option<Length>, u64)]) -> String {
+    let one = |(thickness, count): &(Option<Length>, u64)| match thickness {
         Some(thickness) => format!("{count} of {thickness} mm"),
         None => count.to_string(),
     };
-    figures.rolls.iter().map(one).collect::<Vec<_>>().join(", ")
+    rolls.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn signed(money: Money) -> Cell {
@@ -191,7 +191,7 @@ fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
     vec![
         Cell::text(name),
         Cell::Count(figures.count()),
-        Cell::Text(rolls_in_words(figures)),
+        Cell::Text(rolls_in_words(&figures.rolls)),
         Cell::Count(figures.offcuts),
         Cell::Money(figures.blanket),
         Cell::Money(figures.freight),

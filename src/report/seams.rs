@@ -1,10 +1,10 @@
 //! What throat, heel and alternating seams of elbow gores would each save: table and words.
 
-use super::outlook::standing;
+use super::outlook::{rolls_in_words, standing};
 use super::proof::counted;
 use super::table::{Cell, Table, square_metres};
 use crate::compare::{Place, Seams};
-use crate::units::{Area, Length};
+use crate::units::Area;
 
 /// The places side by side.
 #[must_use]
@@ -28,7 +28,7 @@ pub fn table(seams: &Seams) -> Table {
             Cell::text(place.seam),
             Cell::text(if place.chosen { "these" } else { "" }),
             Cell::Count(place.count()),
-            Cell::Text(which(&place.rolls)),
+            Cell::Text(rolls_in_words(&place.rolls)),
             Cell::Count(place.pieces),
             Cell::Number(place.value.to_string()),
             Cell::Number(place.bound.to_string()),
@@ -39,15 +39,6 @@ pub fn table(seams: &Seams) -> Table {
         ]);
     }
     table
-}
-
-/// Rolls by thickness: `4 of 5 mm, 65 of 10 mm`.
-fn which(rolls: &[(Option<Length>, u64)]) -> String {
-    let one = |(thickness, count): &(Option<Length>, u64)| match thickness {
-        Some(thickness) => format!("{count} of {thickness} mm"),
-        None => count.to_string(),
-    };
-    rolls.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// What each place saves, in sentences.

@@ -3,7 +3,7 @@
 use super::answer;
 use super::effort::Effort;
 use super::model::{Model, gcd};
-use super::pattern::Cuts;
+use super::pattern::{Cuts, all_copies};
 use crate::cutting::Objective;
 use crate::nest::bound::{Certificate, Scales};
 use crate::nest::{Basis, Instance, Nesting, News, Status};
@@ -84,7 +84,7 @@ impl<'a> Best<'a> {
 
     /// How many rolls the best cuts have.
     pub fn rolls(&self) -> u64 {
-        self.cuts.iter().flatten().map(|(_, copies)| copies).sum()
+        self.cuts.as_ref().map_or(0, all_copies)
     }
 
     /// The best cuts.

@@ -5,7 +5,7 @@
 //! takes too many rolls, sums of lengths are tried ([`super::sums`]).
 
 use super::model::Model;
-use super::pattern::{Cuts, PullCut, RollCut};
+use super::pattern::{Cuts, PullCut, RollCut, all_copies};
 use super::sums::filled;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -72,14 +72,13 @@ fn put(
 /// Packs all pulls on rolls of one `product` by best fit, or, where that needs more rolls than their
 /// lengths come to, by sums of lengths if that needs fewer.
 fn fewest(pulls: &[(Arc<PullCut>, u64)], product: usize, length: usize) -> Cuts {
-    let rolls = |cuts: &Cuts| -> u64 { cuts.iter().map(|(_, copies)| copies).sum() };
     let packed = best_fit(pulls, product, length);
     let total: u128 = pulls.iter().map(|(pull, n)| pull.length as u128 * u128::from(*n)).sum();
-    if u128::from(rolls(&packed)) <= total.div_ceil(length.max(1) as u128) {
+    if u128::from(all_copies(&packed)) <= total.div_ceil(length.max(1) as u128) {
         return packed;
     }
     let other = filled(pulls, product, length);
-    if rolls(&other) < rolls(&packed) { other } else { packed }
+    if all_copies(&other) < all_copies(&packed) { other } else { packed }
 }
 
 /// Packs the pulls of each width on the products of that width: rolls in limited number first where

@@ -107,6 +107,11 @@ impl RollCut {
 /// A whole answer: rolls and how many are cut like each.
 pub(super) type Cuts = Vec<(RollCut, u64)>;
 
+/// How many rolls are cut.
+pub(super) fn all_copies(cuts: &Cuts) -> u64 {
+    cuts.iter().map(|(_, copies)| copies).sum()
+}
+
 /// How often each class occurs, by class.
 pub(super) fn count(classes: impl Iterator<Item = usize>) -> Vec<(usize, u64)> {
     let mut all: Vec<usize> = classes.collect();

@@ -13,7 +13,7 @@ use super::generate::{Pricing, generate};
 use super::lots::Lots;
 use super::master::{Cut, Master};
 use super::model::Model;
-use super::pattern::{Cuts, RollCut};
+use super::pattern::{Cuts, RollCut, all_copies};
 use std::cmp::Reverse;
 
 /// Columns beyond which the working programme starts over from the one given.
@@ -93,8 +93,7 @@ fn split(model: &Model, cuts: &Cuts, area: &[u128], lots: &mut Lots) -> (Cuts, C
         })
         .collect();
     order.sort_by_key(|&(waste, at)| (Reverse(waste), at));
-    let total: u64 = cuts.iter().map(|(_, copies)| copies).sum();
-    let most = usize::try_from(total).unwrap_or(usize::MAX);
+    let most = usize::try_from(all_copies(cuts)).unwrap_or(usize::MAX);
     let want = (3 + lots.below(22)).min(most);
     let worst = lots.below(want + 1);
     let mut taken = vec![0_u64; cuts.len()];

@@ -178,18 +178,16 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
     }
     // A window of a pool, its pieces, and the work for it.
     let mut tasks = Vec::with_capacity(pools.len() * windows);
-    for (at, list) in gives.iter().enumerate() {
-        for number in 0..windows {
-            let mut wanted: BTreeMap<usize, u64> = BTreeMap::new();
-            for &(piece, kit, count) in list {
-                if window.get(&kit) == Some(&number) {
-                    *wanted.entry(piece).or_default() += count;
-                }
+    for (at, list) in gives.into_iter().enumerate() {
+        let mut by_window: Vec<BTreeMap<usize, u64>> = vec![BTreeMap::new(); windows];
+        for (piece, kit, count) in list {
+            if let Some(&number) = window.get(&kit) {
+                *by_window[number].entry(piece).or_default() += count;
             }
-            if !wanted.is_empty() {
-                let part: u64 = wanted.values().sum();
-                tasks.push((at, wanted, (WORK * part / total.max(1)).max(10_000)));
-            }
+        }
+        for wanted in by_window.into_iter().filter(|wanted| !wanted.is_empty()) {
+            let part: u64 = wanted.values().sum();
+            tasks.push((at, wanted, (WORK * part / total.max(1)).max(10_000)));
         }
     }
     let one = |(at, wanted, work): &(usize, BTreeMap<usize, u64>, u64)| {

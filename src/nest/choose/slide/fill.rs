@@ -78,22 +78,15 @@ impl Atom {
         self.open.map_or(self.width, |open| open.window().1)
     }
 
-    /// Its last two courses turned beside each other in a pull of this length, the first so wide; the
-    /// atom's number is left open.
-    fn both(&self, first: i64, gap: i64, long: i64) -> Option<Way> {
+    /// Atom number `atom`'s last two courses turned beside each other in a pull of this length, the first
+    /// so wide.
+    fn both(&self, (atom, first): (usize, i64), gap: i64, long: i64) -> Option<Way> {
         let open = self.open.filter(|open| open.courses == 2 && self.parts == 1)?;
         let (one, two) = (first + gap, open.total - first + gap);
         let across = 2 * (self.length + gap);
         let lost = real(2 * long - one - two) * real(self.length + gap);
-        let way = Way {
-            atom: 0,
-            across,
-            along: one.max(two),
-            turned: true,
-            width: first,
-            both: true,
-            lost,
-        };
+        let way =
+            Way { atom, across, along: one.max(two), turned: true, width: first, both: true, lost };
         (way.along <= long).then_some(way)
     }
 
@@ -403,11 +396,8 @@ impl Filler<'_> {
                         let fit = fit - fit.rem_euclid(step);
                         if fit >= low {
                             offer(fit, true, self.lots);
-                            let both = atom.both(fit, gap, long);
                             let fits = |way: &Way| way.across <= left && way.lost <= most;
-                            if let Some(way) = both.map(|way| Way { atom: at, ..way })
-                                && fits(&way)
-                            {
+                            if let Some(way) = atom.both((at, fit), gap, long).filter(fits) {
                                 let key = real(way.across) * (1.0 - noise * self.lots.unit());
                                 ways.push((key, way));
                             }

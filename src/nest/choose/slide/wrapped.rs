@@ -59,23 +59,18 @@ pub(super) fn wrapped<T: Things>(
     let mut left = real(task.limit);
     for (kind, members) in kinds(task, (&benches, start), lots) {
         let dearest = real(members.first()?.rule.length.nm());
-        let step = task.step.nm().max(1);
-        let steps = |nm: i64| usize::try_from(nm / step).unwrap_or(0);
-        let strand = |member: &Member| {
-            let whole: Length = start[member.thing][member.row].iter().copied().sum();
-            let total = steps(whole.round_up_to(task.step).nm());
-            Strand {
-                total,
-                least: steps(member.rule.least.round_up_to(task.step).nm()).clamp(1, total),
-                fewest: member.fewest,
-                along: real(member.rule.length.nm()) / dearest,
-                weight: real(kind.2),
-            }
+        let strand = |member: &Member| Strand {
+            fewest: member.fewest,
+            along: real(member.rule.length.nm()) / dearest,
+            weight: real(kind.2),
+            ..strand(&member.rule, &start[member.thing][member.row])
         };
         let strands: Vec<Strand> = members.iter().map(strand).collect();
         let before: f64 =
             members.iter().map(|m| real(count(start[m.thing][m.row].len()) * kind.2)).sum();
-        let wrap = Wrap { strands, width: steps(kind.3), limit: before + left };
+        let step = task.step.nm().max(1);
+        let width = usize::try_from(kind.3 / step).unwrap_or(0);
+        let wrap = Wrap { strands, width, limit: before + left };
         let mut used = 0.0;
         for chain in wrap.chains(lots, effort) {
             used += lay(&wrap, &chain, &members, (step, kind), &mut wrapped);
@@ -220,16 +215,23 @@ fn in_order<T: Things>(
     false
 }
 
+/// A row with these courses as a strand by itself.
+fn strand(rule: &Row, courses: &[Length]) -> Strand {
+    let whole: Length = courses.iter().copied().sum();
+    let step = rule.step.nm().max(1);
+    let steps =
+        |length: Length| usize::try_from(length.round_up_to(rule.step).nm() / step).unwrap_or(0);
+    let total = steps(whole);
+    let least = steps(rule.least).clamp(1, total.max(1));
+    Strand { total, least, fewest: 1, along: 1.0, weight: 1.0 }
+}
+
 /// As few courses as the length of a row allows, as many as can be the widest.
 fn fewest(rule: &Row, start: &[Length]) -> Vec<Length> {
     let whole: Length = start.iter().copied().sum();
     let step = rule.step.nm().max(1);
-    let steps = |nm: i64| usize::try_from(nm / step).unwrap_or(0);
-    let total = steps(whole.round_up_to(rule.step).nm());
-    let least = steps(rule.least.round_up_to(rule.step).nm()).clamp(1, total.max(1));
-    let strand = Strand { total, least, fewest: 1, along: 1.0, weight: 1.0 };
-    let width = steps(rule.most.nm()).max(1);
-    let made = pieces(&strand, 0, width).0.into_iter();
+    let width = usize::try_from(rule.most.nm() / step).unwrap_or(0).max(1);
+    let made = pieces(&strand(rule, start), 0, width).0.into_iter();
     covering(made.map(|piece| Length::from_nm(count(piece.width) * step)).collect(), whole)
 }
 
