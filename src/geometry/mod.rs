@@ -3,8 +3,10 @@
 //! Coordinates are [`Length`](crate::units::Length)s (nanometres); products are kept in 128
 //! bits, so no predicate here can be wrong by rounding.
 
+mod joined;
 mod outline;
 mod rect;
 
+pub use joined::{Joined, joined};
 pub use outline::{Outline, OutlineError};
 pub use rect::{Point, Rect};

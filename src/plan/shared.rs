@@ -1,11 +1,12 @@
-//! Blanks that several curved pieces share: what a crew must know beyond straight cuts.
+//! Blanks that curved pieces share with one another, or with rectangles in their hollows: what a crew must
+//! know beyond straight cuts.
 //!
-//! Steps: boxes of curved pieces that overlap belong together, and so do those that either of them
-//! overlaps; the box around each group is the blank that straight cuts free, and the knife then follows
-//! outlines in it.
+//! Steps: boxes of pieces that overlap belong together, and so does whatever the box around both overlaps,
+//! since no straight cut comes between them; a box around a group with a curved piece is the blank that
+//! straight cuts free, and the knife then follows outlines in it.
 
 use super::file::{Piece, Placement, Pull};
-use crate::geometry::Rect;
+use crate::geometry::{Joined, Rect, joined};
 use std::collections::BTreeMap;
 
 /// A blank in a pull.
@@ -15,42 +16,56 @@ pub struct Shared {
     pub blank: Rect,
     /// Its pieces: where each one's box lies, and its number among the pull's placements; from the
     /// blank's near left corner on.
-    pub members: Vec<(Rect, usize)>,
+    pub members: Vec<Member>,
 }
 
-/// The blanks of a pull that more than one curved piece lies in, by where they lie.
+/// A piece in a shared blank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Member {
+    /// Where its box lies on the roll.
+    pub rect: Rect,
+    /// Its number among the pull's placements.
+    pub number: usize,
+    /// Whether it is cut along an outline; else it is a rectangle.
+    pub curved: bool,
+}
+
+/// The blanks of a pull in which a curved piece lies with others, by where they lie.
 #[must_use]
 pub fn shared(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Shared> {
-    let curved = pull.placements.iter().enumerate().filter_map(|(number, place)| {
-        let outline = pieces.get(place.piece.as_str())?.outline.as_ref()?;
-        Some((around(place, outline), number))
-    });
-    let mut groups: Vec<Shared> = Vec::new();
-    for (rect, number) in curved {
-        let mut joined = Shared { blank: rect, members: vec![(rect, number)] };
-        groups.retain_mut(|group| {
-            let meets = group.members.iter().any(|(other, _)| other.overlaps(&rect));
-            if meets {
-                joined.blank = joined.blank.around(&group.blank);
-                joined.members.append(&mut group.members);
-            }
-            !meets
-        });
-        groups.push(joined);
+    let member = |(number, place): (usize, &Placement)| {
+        let piece = pieces.get(place.piece.as_str())?;
+        let curved = piece.outline.is_some();
+        Some(Member { rect: around(place, piece), number, curved })
+    };
+    let all: Vec<Member> = pull.placements.iter().enumerate().filter_map(member).collect();
+    if all.iter().all(|member| !member.curved) {
+        return Vec::new();
     }
-    groups.retain(|group| group.members.len() > 1);
+    let boxes: Vec<Rect> = all.iter().map(|member| member.rect).collect();
+    let blank = |group: Joined| Shared {
+        blank: group.around,
+        members: group.members.into_iter().map(|at| all[at]).collect(),
+    };
+    let mut groups: Vec<Shared> = joined(&boxes).into_iter().map(blank).collect();
+    groups.retain(|group| group.members.len() > 1 && group.members.iter().any(|m| m.curved));
     for group in &mut groups {
-        group.members.sort_unstable_by_key(|&(rect, number)| (rect.y, rect.x, number));
+        group.members.sort_unstable_by_key(|m| (m.rect.y, m.rect.x, m.number));
     }
     groups.sort_unstable_by_key(|group| (group.blank.y, group.blank.x));
     groups
 }
 
-/// The box of a placed outline.
-fn around(place: &Placement, outline: &crate::geometry::Outline) -> Rect {
-    let corners = place.corners(outline);
+/// The box of a placed piece: of its outline, where it has one.
+fn around(place: &Placement, piece: &Piece) -> Rect {
+    let Some(outline) = &piece.outline else {
+        let turned = place.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
+        let (width, length) =
+            if turned { (piece.length, piece.width) } else { (piece.width, piece.length) };
+        return Rect { x: place.x, y: place.y, width, length };
+    };
     let mut rect = Rect { x: place.x, y: place.y, ..Rect::default() };
-    for corner in corners {
+    for corner in place.corners(outline) {
         rect.width = rect.width.max(corner.x - rect.x);
         rect.length = rect.length.max(corner.y - rect.y);
     }

@@ -6,7 +6,8 @@
 //! have the same size in it. These hold for every style of cutting with the same gaps.
 //!
 //! Curved pieces may interlock, so their boxes prove nothing: where there are any, area is that of
-//! the outlines ([`by_area`]), and other functions leave them out.
+//! the outlines ([`by_area`]), and other functions leave them out. Rectangles in their hollows lie a gap
+//! apart from one another across or along as everywhere, so these functions hold for them.
 
 use super::best::Best;
 use super::effort::Effort;

@@ -3,7 +3,7 @@
 
 use super::far_end;
 use crate::nest::Layout;
-use crate::plan::wanted::Wanted;
+use crate::plan::wanted::{Piece, Wanted};
 use crate::plan::{Areas, Roll};
 use crate::units::{Area, Length};
 
@@ -11,6 +11,7 @@ use crate::units::{Area, Length};
 pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Areas {
     let cutting = &wanted.cutting;
     let mut all = Areas::default();
+    let mut made = vec![0_u64; wanted.pieces.len()];
     for (layout, roll) in layouts.iter().zip(rolls) {
         let copies = i128::from(layout.copies);
         let across = |length: Length| Area::of_rectangle(roll.width, length);
@@ -22,6 +23,9 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
             .flat_map(|pull| &pull.placements)
             .map(|place| wanted.pieces[place.piece].area())
             .sum();
+        for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
+            made[place.piece] = made[place.piece].saturating_add(layout.copies);
+        }
         let square = across(cutting.square_cut);
         let pulled = far - cutting.square_cut;
         let trims = Area::of_rectangle(cutting.edge_trim, pulled) * 2;
@@ -42,5 +46,11 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
         all.kept += kept * copies;
         all.between += (whole - pieces - square - trims - lost_end - kept) * copies;
     }
+    // What was made beyond what is wanted and could not be left out.
+    let spare = |(piece, made): (&Piece, u64)| {
+        piece.area() * i128::from(made.saturating_sub(piece.quantity))
+    };
+    all.surplus = wanted.pieces.iter().zip(made).map(spare).sum();
+    all.pieces = all.pieces - all.surplus;
     all
 }

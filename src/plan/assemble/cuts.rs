@@ -4,10 +4,11 @@
 //! off; then the sheet is divided by all
 //! cross-cuts that run free from edge to edge, each part by all free rips, and so on in turn; a
 //! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
-//! straight cut separates the pieces of a part (curved ones that interlock, free layouts), it is
-//! trimmed to them, if they are curved, and cut along their outlines: rectangles by lines, each once,
-//! then every curved piece by one cut that names it. Curved pieces that interlock lie at odd places; the
-//! blank that they share is rounded up to the step in which all blanks come, where there is room.
+//! straight cut separates the pieces of a part (curved ones that interlock or have rectangles in their
+//! hollows, free layouts), it is trimmed to them, if some are curved, and cut along their outlines:
+//! rectangles by lines, each once, then every curved piece by one cut that names it. Curved pieces that
+//! interlock lie at odd places; the blank that they share is rounded up to the step in which all blanks
+//! come, where there is room.
 //! Waste that is worth keeping is reported where the cuts leave it.
 
 use super::empty;
@@ -171,12 +172,8 @@ impl Knife<'_> {
                         return self.part(sheet, groups, way);
                     }
                 }
-                let curved = inside.iter().all(|&i| self.blanks[i].outlined.is_some());
-                let sheet = if curved && self.shared.is_some() {
-                    self.trim(*sheet, inside, way)
-                } else {
-                    *sheet
-                };
+                let trims = self.shared.is_some() && self.curved(inside);
+                let sheet = if trims { self.trim(*sheet, inside, way) } else { *sheet };
                 self.cut_outlines(&sheet, inside);
             }
         }
@@ -206,20 +203,25 @@ impl Knife<'_> {
         groups
     }
 
-    /// Groups of curved pieces that share a blank, rounded up as far as there is room.
+    /// Whether some pieces are curved.
+    fn curved(&self, inside: &[usize]) -> bool {
+        inside.iter().any(|&i| self.blanks[i].outlined.is_some())
+    }
+
+    /// Groups with curved pieces that share a blank, rounded up as far as there is room.
     fn rounded(&self, mut groups: Vec<Group>, end: Length) -> Vec<Group> {
         let Some(step) = self.shared else { return groups };
         for number in 0..groups.len() {
             let room = groups.get(number + 1).map_or(end, |next| next.0 - self.gap);
             let (from, to, inside) = &mut groups[number];
-            if inside.len() > 1 && inside.iter().all(|&i| self.blanks[i].outlined.is_some()) {
+            if inside.len() > 1 && self.curved(inside) {
                 *to = (*from + (*to - *from).round_up_to(step)).min(room).max(*to);
             }
         }
         groups
     }
 
-    /// Trims a sheet to the curved pieces that share it; what is left of it.
+    /// Trims a sheet to the pieces that share it; what is left of it.
     fn trim(&mut self, mut sheet: Rect, inside: &[usize], way: Way) -> Rect {
         for way in [way, way.other()] {
             let groups = self.rounded(self.groups(inside, way), way.span(&sheet).1);

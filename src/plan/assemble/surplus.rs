@@ -5,9 +5,12 @@
 //! one copy, take out as many surplus placements as there are, those first that empty a pull;
 //! do the same to as many copies as the surplus allows at once; go on until none is left. A pull
 //! that is emptied goes, one whose longest piece went gets shorter, and the pulls behind move up.
-//! A subset of a straight layout is straight with the same cuts, so nothing can go wrong.
+//! A subset of a straight layout is straight with the same cuts, so nothing can go wrong, but for
+//! rectangles in the hollows of curved pieces: no cut of theirs is straight, so a curved piece stays
+//! where others of its blank do and a rectangle is among them.
 
-use crate::nest::{Layout, Pull};
+use crate::geometry::{Rect, joined};
+use crate::nest::{Layout, Placement, Pull};
 use crate::plan::wanted::Wanted;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -19,7 +22,7 @@ pub(super) fn taken_out(wanted: &Wanted, layouts: &[Layout]) -> Vec<Layout> {
     for layout in layouts.iter().rev() {
         let mut rest = layout.clone();
         while rest.copies > 0 {
-            let chosen = choose(&rest, &surplus);
+            let chosen = choose(wanted, &rest, &surplus);
             let Some(times) = times(&chosen.counts, &surplus) else { break };
             let times = times.min(rest.copies);
             for (piece, count) in &chosen.counts {
@@ -62,7 +65,7 @@ struct Chosen {
     counts: BTreeMap<usize, u64>,
 }
 
-fn choose(layout: &Layout, surplus: &BTreeMap<usize, u64>) -> Chosen {
+fn choose(wanted: &Wanted, layout: &Layout, surplus: &BTreeMap<usize, u64>) -> Chosen {
     let mut chosen = Chosen { placements: Vec::new(), counts: BTreeMap::new() };
     let mut left = surplus.clone();
     let take = |pull: usize, index: usize, chosen: &mut Chosen, left: &mut BTreeMap<_, u64>| {
@@ -87,12 +90,33 @@ fn choose(layout: &Layout, surplus: &BTreeMap<usize, u64>) -> Chosen {
         let pull = &layout.pulls[number];
         let mut order: Vec<usize> = (0..pull.placements.len()).collect();
         order.sort_by_key(|&i| std::cmp::Reverse(pull.placements[i].y));
-        for index in order {
+        let holds = holding(wanted, pull);
+        for index in order.into_iter().filter(|&index| !holds[index]) {
             take(number, index, &mut chosen, &mut left);
         }
     }
     chosen.placements.sort_unstable();
     chosen
+}
+
+/// By placement: whether it is a curved piece that shares its blank with a rectangle.
+fn holding(wanted: &Wanted, pull: &Pull) -> Vec<bool> {
+    let curved = |index: usize| wanted.pieces[pull.placements[index].piece].outline.is_some();
+    let mut holds = vec![false; pull.placements.len()];
+    if !(0..holds.len()).any(curved) {
+        return holds;
+    }
+    let blank =
+        |place: &Placement| super::cuts::Blank::placed(&wanted.pieces[place.piece], place).rect;
+    let blanks: Vec<Rect> = pull.placements.iter().map(blank).collect();
+    for group in joined(&blanks) {
+        if !group.members.iter().all(|&index| curved(index)) {
+            for index in group.members {
+                holds[index] = curved(index);
+            }
+        }
+    }
+    holds
 }
 
 /// Whether all of a pull's pieces are surplus.
@@ -141,10 +165,9 @@ fn without(wanted: &Wanted, layout: &Layout, out: &[(usize, usize)]) -> Layout {
 }
 
 /// How far the pieces reach along the roll.
-fn reach(wanted: &Wanted, placements: &[crate::nest::Placement]) -> Length {
-    let far = |p: &crate::nest::Placement| {
-        p.y + super::cuts::Blank::placed(&wanted.pieces[p.piece], p).rect.length
-    };
+fn reach(wanted: &Wanted, placements: &[Placement]) -> Length {
+    let far =
+        |p: &Placement| p.y + super::cuts::Blank::placed(&wanted.pieces[p.piece], p).rect.length;
     let far = placements.iter().map(far).max().unwrap_or(Length::ZERO);
     // Curved pieces that interlock lie at odd places; pulls do not end there.
     far.round_up_to(wanted.step())

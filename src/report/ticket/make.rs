@@ -6,8 +6,8 @@
 
 use super::kits::{kit_numbers, seams};
 use super::work::work;
-use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, SharedBlank, Ticket, Work};
-use crate::geometry::Rect;
+use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
+use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, CutKind, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
 use crate::report::proof::thickness_in_words;
@@ -101,10 +101,19 @@ fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, L
 fn shared_blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<SharedBlank> {
     let told = |found: &plan::Shared| {
         let blank = found.blank;
-        let member = |&(rect, number): &(Rect, usize)| {
-            let place = &pull.placements[number];
+        let member = |member: &plan::Member| {
+            let place = &pull.placements[member.number];
             let half = place.turn.quarter_turns().is_some_and(|quarters| quarters >= 2);
-            (place.piece.clone(), rect.x - blank.x, rect.y - blank.y, half)
+            InBlank {
+                code: place.piece.clone(),
+                across: member.rect.x - blank.x,
+                along: member.rect.y - blank.y,
+                shape: if member.curved {
+                    Shape::Curved { half }
+                } else {
+                    Shape::Rectangle { width: member.rect.width, length: member.rect.length }
+                },
+            }
         };
         SharedBlank {
             across: (blank.x, blank.right()),

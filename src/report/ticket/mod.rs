@@ -72,16 +72,45 @@ pub struct Block {
     pub comes_back: bool,
 }
 
-/// A blank inside a pull that several curved pieces share: an edge between two of them is one cut.
+/// A blank inside a pull that several pieces share: an edge between two of them is one cut.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SharedBlank {
     /// Where it begins and ends across the roll, from the left edge.
     pub across: (Length, Length),
     /// Where it begins and ends along the roll, from the pull's near end.
     pub along: (Length, Length),
-    /// Its pieces by code, and where each one's box begins from the blank's near left corner, across and
-    /// along; and whether it is turned by half.
-    pub pieces: Vec<(String, Length, Length, bool)>,
+    /// Its pieces.
+    pub pieces: Vec<InBlank>,
+}
+
+/// A piece in a shared blank.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InBlank {
+    /// Its code.
+    pub code: String,
+    /// Where its box begins from the blank's near left corner, across.
+    pub across: Length,
+    /// And along.
+    pub along: Length,
+    /// What it is.
+    pub shape: Shape,
+}
+
+/// What a piece in a shared blank is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shape {
+    /// Cut along its outline; turned by half, or not.
+    Curved {
+        /// Whether it is turned by half.
+        half: bool,
+    },
+    /// A rectangle in a hollow of curved pieces, as it lies.
+    Rectangle {
+        /// Size across.
+        width: Length,
+        /// Size along.
+        length: Length,
+    },
 }
 
 impl SharedBlank {
@@ -89,18 +118,37 @@ impl SharedBlank {
     #[must_use]
     pub fn in_words(&self) -> String {
         let span = |(from, to): (Length, Length)| format!("{} to {}", tenths(from), tenths(to));
-        let piece = |(code, across, along, half): &(String, Length, Length, bool)| {
-            let turned = if *half { ", turned end for end" } else { "" };
-            format!("{code} at {} across, {} along{turned}", tenths(*across), tenths(*along))
-        };
-        let pieces: Vec<String> = self.pieces.iter().map(piece).collect();
+        let (mut curved, mut rectangles) = (Vec::new(), Vec::new());
+        for piece in &self.pieces {
+            let InBlank { code, across, along, shape } = piece;
+            let at = format!("{code} at {} across, {} along", tenths(*across), tenths(*along));
+            match *shape {
+                Shape::Curved { half: false } => curved.push(at),
+                Shape::Curved { half: true } => curved.push(format!("{at}, turned end for end")),
+                Shape::Rectangle { width, length } => {
+                    rectangles.push(format!("{at}, {} x {}", tenths(width), tenths(length)));
+                }
+            }
+        }
+        let many =
+            |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        let mut by = many(curved.len(), "curved piece");
+        let mut first = String::new();
+        if !rectangles.is_empty() {
+            by = format!("{by} and {}", many(rectangles.len(), "rectangle"));
+            first = format!(
+                "Rectangles that no straight cut parts from curves are measured from the same corner \
+                 and cut free with the knife first: {}. ",
+                rectangles.join("; ")
+            );
+        }
+        let templates = if curved.len() == 1 { "its template" } else { "their templates" };
         format!(
-            "Blank {} across, {} along, shared by {} curved pieces. Lay their templates from its near \
-             left corner: {}. An edge that two share is one cut.",
+            "Blank {} across, {} along, shared by {by}. Lay {templates} from the blank's near left \
+             corner: {}. {first}An edge that two share is one cut.",
             span(self.across),
             span(self.along),
-            self.pieces.len(),
-            pieces.join("; ")
+            curved.join("; ")
         )
     }
 }
