@@ -92,3 +92,39 @@ fn what_was_not_asked_for_is_named_and_without_gores_nothing_is_said_to_be_saved
     assert!(!read().contains("what other seams of elbow gores would save (seams)"));
     assert!(read().contains("No elbow of this job is cut in gores"));
 }
+
+/// Cones, whose blanks have room on their inside, and short pieces of small pipe. All of them are told of in
+/// every form of the ticket, and what the rolls cost is shared out to the last cent.
+#[test]
+fn tickets_say_what_to_do_with_rectangles_in_hollows() {
+    let folder = job();
+    let takeoff = "item,area,line,kind,size,size2,length,quantity,build\n\
+        R-1,hall,L-1,reducer,NPS 24,NPS 12,508,60,10\nR-2,hall,L-1,reducer,NPS 16,NPS 10,356,60,10\n\
+        P-1,hall,L-3,pipe,NPS 1,,100,150,10\nP-2,hall,L-3,pipe,NPS 2,,140,150,10\n";
+    fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
+    run(&["plan", ".", "--work", "600000", "--quiet"], folder.path());
+    run(&["tickets", ".", "--quiet"], folder.path());
+    let read = |name: &str| {
+        fs::read_to_string(folder.path().join("out").join(name)).expect("a file that is there")
+    };
+    for page in ["report.html", "tickets.html"] {
+        let page = read(page);
+        assert!(page.contains(" curved pieces and "), "no rectangle shares a blank");
+        assert!(page.contains("cut free with the knife first: A"), "nothing is told of it");
+    }
+    // Each is cut free by lines that name no piece.
+    let cuts = read("cuts.csv");
+    let unnamed = |line: &str| line.contains("\"outline\"") && line.ends_with(',');
+    assert!(cuts.lines().filter(|line| unnamed(line)).count() >= 4, "{cuts}");
+    // What areas take, and whole rolls and spares, are the price of the rolls.
+    let items = read("items.csv");
+    let of_area = |line: &str| -> f64 {
+        line.split(',').skip(5).take(2).map(|sum| sum.parse::<f64>().expect("a sum")).sum()
+    };
+    let areas = items.lines().filter(|line| line.starts_with("\"area\""));
+    let price = read("price.csv");
+    let rolls = price.lines().find(|line| line.starts_with("\"W\"")).expect("the rolls");
+    let rolls: f64 = rolls.rsplit(',').next().expect("money").parse().expect("a sum");
+    let sum: f64 = areas.map(of_area).sum();
+    assert!((sum - rolls).abs() < 0.005, "{sum} {rolls}");
+}

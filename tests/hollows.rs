@@ -3,10 +3,11 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
+use proptest::prelude::*;
 use rollwright::audit::{Rule, Verified, verify};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::geometry::{Outline, Point};
-use rollwright::nest::{Basis, Layout, Nesting, Placement, Pull, Status};
+use rollwright::nest::{Basis, Layout, Nesting, Options, Placement, Pull, Quiet, Status, solve};
 use rollwright::plan::wanted::{Keep, Piece, Roll};
 use rollwright::plan::{self, CutKind, Lengths, Limits, Plan, Program, Wanted, assemble};
 use rollwright::units::{Angle, Length, Money};
@@ -210,4 +211,118 @@ fn a_body_too_many_stays_with_the_rectangles_that_it_holds() {
     let more = [(1, mm(600), mm(100)), (1, mm(600), mm(200))];
     let plan = passes(laid(&none, mm(300), &[&places[..], &more].concat()), &none);
     assert_eq!(of_bodies(&plan), [mm(0), mm(500)]);
+}
+
+/// Thirty bodies on a roll of 800 mm, two side by side, and a rectangle for each neck.
+fn necks(rectangle: (Length, Length), gap: Length) -> Wanted {
+    let turned = Turns::quarter();
+    let rectangle = Piece { turns: turned, ..piece("r", rectangle.0, rectangle.1, 30) };
+    let mut wanted = sheet(vec![body(30), rectangle], gap);
+    wanted.rolls[0].width = mm(800) + gap;
+    wanted.rolls[0].length = None;
+    wanted.objective = Objective::Length;
+    wanted
+}
+
+fn nested(wanted: &Wanted) -> Nesting {
+    let options = Options { seed: 3, work: 300_000 };
+    let nesting = solve(&wanted.instance(), &options, &Quiet).expect("an answer");
+    assert!(nesting.bound <= nesting.value, "{} over {}", nesting.bound, nesting.value);
+    nesting
+}
+
+fn planned(wanted: &Wanted, nesting: Nesting) -> Verified<Plan> {
+    let program =
+        Program { version: "test".into(), seed: 3, limits: Limits { work: 1, seconds: None } };
+    let nested = [(wanted.clone(), nesting)];
+    let plan = assemble("hollows", program, Vec::new(), &nested, Vec::new(), None);
+    passes(plan.expect("a plan"), wanted)
+}
+
+/// By hand: fifteen rows of two bodies are 15 times 300 mm long, whatever lies in their necks. A rectangle as
+/// wide and as deep as a neck fits, upright or turned; one that is a nanometre larger, in either
+/// direction, must lie elsewhere, and 30 of 200 by 200 take 1.5 m of this roll at least.
+#[test]
+fn the_engine_fills_necks_to_the_nanometre() {
+    let rows = |gap: Length| (mm(300) + gap) * 15 - gap;
+    for (wide, deep) in [(200, 200), (200, 150), (150, 200)] {
+        let wanted = necks((mm(wide), mm(deep)), nm(0));
+        let nesting = nested(&wanted);
+        assert_eq!(nesting.value, rows(nm(0)).nm(), "{wide} {deep}");
+        planned(&wanted, nesting);
+    }
+    for larger in [(mm(200) + nm(1), mm(200)), (mm(200), mm(200) + nm(1))] {
+        let wanted = necks(larger, nm(0));
+        let nesting = nested(&wanted);
+        assert!(nesting.value >= (rows(nm(0)) + mm(1500)).nm(), "{larger:?}");
+        planned(&wanted, nesting);
+    }
+    // With a gap of 4 a neck holds 192 by 196, the far end being the blank's.
+    for (wide, fits) in [(mm(192), true), (mm(192) + nm(1), false)] {
+        let wanted = necks((wide, mm(196)), mm(4));
+        let nesting = nested(&wanted);
+        assert_eq!(nesting.value == rows(mm(4)).nm(), fits, "{wide}");
+        planned(&wanted, nesting);
+    }
+}
+
+/// Small curved pieces lie in the cut-outs of large ones, too.
+#[test]
+fn small_curved_pieces_lie_in_cut_outs() {
+    let corners = [(0, 0), (190, 0), (190, 60), (0, 180)].map(|(x, y)| Point::new(mm(x), mm(y)));
+    let outline = Some(Outline::new(corners.to_vec()).expect("an outline"));
+    let mut wanted = necks((mm(200), mm(200)), nm(0));
+    wanted.pieces[1] = Piece { outline, ..piece("saddle", mm(190), mm(180), 30) };
+    let nesting = nested(&wanted);
+    assert_eq!(nesting.value, (mm(300) * 15).nm());
+    planned(&wanted, nesting);
+}
+
+/// A block with a neck, a rectangle that fills part of it, a gap.
+fn any_neck() -> impl Strategy<Value = (Piece, Piece, (i64, i64), i64)> {
+    let sizes = (40_i64..400, 30_i64..300, 1_i64..200, 1_i64..200, 1_i64..200, 0_i64..9);
+    sizes.prop_map(|(wide, deep, left, right, floor, gap)| {
+        let (inner, width) = (left + wide + 2 * gap, left + wide + 2 * gap + right);
+        let length = floor + deep + gap;
+        let corners = [
+            (0, 0),
+            (width, 0),
+            (width, length),
+            (inner, length),
+            (inner, floor),
+            (left, floor),
+            (left, length),
+            (0, length),
+        ];
+        let corners = corners.map(|(x, y)| Point::new(mm(x), mm(y))).to_vec();
+        let outline = Some(Outline::new(corners).expect("an outline"));
+        let host = Piece { outline, ..piece("host", mm(width), mm(length), 1) };
+        (host, piece("r", mm(wide), mm(deep), 1), (left + gap, floor + gap), gap)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    /// Rolls that a block with a rectangle in its neck fills: by construction so many rolls hold so many of
+    /// each, no bound is above that, and the engine needs no more.
+    #[test]
+    fn a_roll_saved_in_a_hollow_is_never_proven_away(
+        (host, rectangle, at, gap) in any_neck(),
+        rolls in 1_u64..20,
+        stages in 2_u8..4,
+    ) {
+        let many = |piece: &Piece| Piece { quantity: rolls, ..piece.clone() };
+        let mut wanted = sheet(vec![host.clone(), rectangle.clone()], mm(gap));
+        wanted.rolls[0].width = host.width;
+        wanted.rolls[0].length = Some(host.length);
+        wanted.cutting.stages = Some(stages);
+        passes(laid(&wanted, host.length, &[(0, nm(0), nm(0)), (1, mm(at.0), mm(at.1))]), &wanted);
+        wanted.pieces = vec![many(&host), many(&rectangle)];
+        let options = Options { seed: 3, work: 600_000 };
+        let nesting = solve(&wanted.instance(), &options, &Quiet).expect("an answer");
+        prop_assert!(nesting.bound <= i64::try_from(rolls).expect("few"));
+        prop_assert_eq!(nesting.value, i64::try_from(rolls).expect("few"));
+        planned(&wanted, nesting);
+    }
 }

@@ -202,7 +202,8 @@ fn the_answer_is_the_same_on_any_number_of_threads() {
     assert_eq!(on(1), on(2));
 }
 
-/// Wedges, lenses and waists of random sizes: three corners of a triangle, or a gore.
+/// Wedges, lenses, waists and necks of random sizes: three corners of a triangle, a gore, or a block with a
+/// neck cut out at one end and room beside a foot at the other.
 fn any_curved() -> impl Strategy<Value = Piece> {
     let sizes = (200_i64..1400, 40_i64..140, 0_i64..39, any::<bool>(), 1_u64..6);
     let lenses = sizes.prop_map(|(length, mean, swing, heel, n)| {
@@ -218,7 +219,25 @@ fn any_curved() -> impl Strategy<Value = Piece> {
         let turns = if all { quarters } else { half_turns() };
         Some(curved(&format!("t{corners:?}"), points, n, turns))
     });
-    prop_oneof![lenses, wedges]
+    let sides = (20_i64..150, 60_i64..300, 20_i64..150, 40_i64..200, 60_i64..300, 1_u64..6);
+    let necks = sides.prop_map(|(left, wide, right, floor, deep, n)| {
+        let (width, length) = (left + wide + right, floor + deep + 40);
+        let corners = [
+            (left / 2, 0),
+            (width, 0),
+            (width, length),
+            (left + wide, length),
+            (left + wide, floor + 40),
+            (left, floor + 30),
+            (left, length),
+            (0, length),
+            (0, 40),
+            (left / 2, 40),
+        ];
+        let points = corners.map(|(x, y)| Point::new(mm(x), mm(y))).to_vec();
+        curved(&format!("n{width}-{length}-{left}-{floor}"), points, n, half_turns())
+    });
+    prop_oneof![lenses, wedges, necks]
 }
 
 proptest! {
@@ -229,7 +248,10 @@ proptest! {
     #[test]
     fn random_families_pass_the_audit(
         curved in prop::collection::vec(any_curved(), 1..9),
-        boxes in prop::collection::vec((50_i64..800, 50_i64..900, 1_u64..9), 0..4),
+        boxes in prop::collection::vec(
+            prop_oneof![(50_i64..800, 50_i64..900, 1_u64..9), (20_i64..200, 20_i64..200, 1_u64..30)],
+            0..6,
+        ),
         gap in prop_oneof![Just(0_i64), Just(3)],
         stages in 2_u8..4,
         short in any::<bool>(),

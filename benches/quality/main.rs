@@ -7,6 +7,7 @@ mod alternating;
 mod augmented;
 mod choose;
 mod free;
+mod hollows;
 mod one;
 mod rolls;
 mod shapes;

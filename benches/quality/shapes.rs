@@ -2,8 +2,8 @@
 //!
 //! Density is the pieces' area over the used length times the roll's width.
 
-use crate::alternating;
 use crate::shared::{Timer, bytes, say};
+use crate::{alternating, hollows};
 use rollwright::nest::{Instance, Options, read, solve};
 use rollwright::units::{Area, Length};
 use std::time::Duration;
@@ -29,7 +29,8 @@ pub fn run(part: &str) -> bool {
             .filter(|instance| file.contains(part) || instance.name.contains(part));
         ran += table(file, chosen.filter_map(|i| line(&i, seconds)).collect());
     }
-    let made = alternating::instances().into_iter().filter(|instance| instance.name.contains(part));
+    let made = alternating::instances().into_iter().chain(hollows::instances());
+    let made = made.filter(|instance| instance.name.contains(part));
     ran += table("made here", made.filter_map(|i| line(&i, MADE)).collect());
     ran > 0
 }

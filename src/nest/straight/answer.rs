@@ -64,13 +64,21 @@ fn lay(
     for pull in &roll.pulls {
         let (mut placements, mut length) = (Vec::new(), 0);
         for place in &pull.places {
-            let Some(piece) = dealer.deal(place.class, copies) else { continue };
+            let dealt = dealer.deal(place.class, copies);
+            // A curved piece stays for the rectangles in its hollows, though nobody wants it.
+            let spare = || model.classes[place.class].pieces.last().copied();
+            let Some(piece) = dealt.or_else(|| spare().filter(|_| holds(model, pull, place)))
+            else {
+                continue;
+            };
             let alone = Within { x: 0, y: 0, quarters: 0, length: 0 };
             let within = place.within.unwrap_or(alone);
             let (across, along) = (nm(place.x, model.unit[0]), nm(place.y, model.unit[1]));
             let turn = match place.within {
-                Some(within) => Angle::from_degrees(90 * i64::from(within.quarters)),
-                None => turn(&instance.pieces[piece].turns, place, instance, piece),
+                Some(within) if curved(model, place) => {
+                    Angle::from_degrees(90 * i64::from(within.quarters))
+                }
+                _ => turn(&instance.pieces[piece].turns, place, instance, piece),
             };
             placements.push(Placement {
                 piece,
@@ -90,6 +98,18 @@ fn lay(
         y += length + model.gap;
     }
     pulls
+}
+
+fn curved(model: &Model, place: &Place) -> bool {
+    model.classes[place.class].curved.is_some()
+}
+
+/// Whether a curved piece shares its blank with a rectangle.
+fn holds(model: &Model, pull: &PullCut, place: &Place) -> bool {
+    let blank = |place: &Place| place.within.map(|_| (place.x, place.y));
+    let here = blank(place);
+    let with = |other: &Place| blank(other) == here && !curved(model, other);
+    here.is_some() && curved(model, place) && pull.places.iter().any(with)
 }
 
 fn nm(units: usize, unit: i64) -> i64 {

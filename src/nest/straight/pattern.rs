@@ -1,6 +1,7 @@
 //! What is cut: pulls with their pieces, rolls with their pulls, in the model's units.
 
 use super::model::{Form, Model};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A piece of a class in a pull.
@@ -71,15 +72,25 @@ impl PullCut {
         count(self.places.iter().map(|place| place.class))
     }
 
-    /// The pull without the pieces that exceed what is left, as long as what remains.
+    /// The pull without the pieces that exceed what is left, as long as what remains. Where a blank loses a
+    /// curved piece, rectangles in its hollows go, too: what holds them may be gone.
     pub fn proper(mut self, left: &[u64], model: &Model) -> Self {
         let mut left = left.to_vec();
         let before = self.places.len();
+        let curved = |place: &Place| model.classes[place.class].curved.is_some();
+        let mut hurt = BTreeSet::new();
         self.places.retain(|place| {
             let there = left[place.class] > 0;
             left[place.class] = left[place.class].saturating_sub(1);
+            if !there && place.within.is_some() && curved(place) {
+                hurt.insert((place.x, place.y));
+            }
             there
         });
+        if !hurt.is_empty() {
+            let held = |place: &Place| place.within.is_some() && !curved(place);
+            self.places.retain(|place| !(held(place) && hurt.contains(&(place.x, place.y))));
+        }
         if self.places.len() < before {
             let far = self.places.iter().map(|place| place.y + place.along(model));
             self.length = far.max().unwrap_or(0);

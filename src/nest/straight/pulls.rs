@@ -361,14 +361,17 @@ impl Pricing for Pulls<'_> {
     }
 }
 
-/// Classes that nothing fits beside, on rolls of one width; never curved ones.
+/// Classes that nothing fits beside, on rolls of one width; never curved ones, nor those that may lie in the
+/// hollows of a curved one.
 fn alone(model: &Model, under: &Model) -> Vec<bool> {
     let mut alone: Vec<bool> = model.classes.iter().map(|class| class.curved.is_none()).collect();
     let width = under.rolls.first().map_or(0, |roll| roll.width);
     let narrowest = under.forms.iter().map(|form| form.width).min().unwrap_or(0);
     let one_width = under.rolls.iter().all(|roll| roll.width == width);
+    let hosts = || under.forms.iter().filter(|form| under.classes[form.class].curved.is_some());
     for form in &under.forms {
-        alone[form.class] &= one_width && form.width + narrowest > width;
+        let held = hosts().any(|host| form.width < host.width && form.length < host.length);
+        alone[form.class] &= one_width && form.width + narrowest > width && !held;
     }
     alone
 }

@@ -14,23 +14,30 @@
 //!    the `u` by which it makes the train longer; as often as pieces are left.
 //! 4. Every stage of its growth that pays, or nearly, is offered to the pricing programme, which
 //!    chooses among trains and single pieces.
+//! 5. Its hollows ([`hollows`]) are filled with what is worth most at the prices ([`fill`]); filled it is
+//!    offered, too, and so are single pieces with something in their hollows.
 //!
 //! Worth `sum_i a_i p_i`, size and counts are exact; blanks are rounded up to the model's units. Which
 //! trains there are is a choice made here, so no bound may rest on them: bounds for curved pieces are
 //! those of their areas.
 
+mod fill;
+mod hollows;
 mod profile;
 
 use super::effort::Effort;
 use super::master::real;
 use super::model::{Form, Model};
-use super::pattern::{Place, PullCut, Within};
+use super::pattern::{Place, PullCut, Within, count};
 use crate::cutting::Turns;
 use crate::geometry::Outline;
 use crate::units::Angle;
+use fill::{Filler, Room};
+use hollows::Body;
 use profile::Profile;
-use std::cell::Cell;
-use std::collections::BTreeSet;
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// At most so many pieces in a train.
 const MOST: usize = 24;
@@ -38,6 +45,12 @@ const MOST: usize = 24;
 const SHORTEST: f64 = 0.7;
 /// A train that is worth less than this share of what its blank costs is not offered.
 const PAYS: f64 = 0.97;
+/// Nor is one filled that is worth less than this without its filling.
+const NEARLY: f64 = 0.85;
+/// Blanks of trains that are looked at before it is known whether hollows are worth filling.
+const PROBED: usize = 500;
+/// Blanks whose hollows are remembered.
+const REMEMBERED: usize = 20_000;
 /// Sizes of trains that are offered, beside the longest.
 const SIZES: [usize; 8] = [2, 3, 4, 5, 6, 8, 11, 15];
 /// At most so many trains are offered at once.
@@ -58,6 +71,8 @@ struct Kind {
     /// The outline's box likewise.
     body: [i64; 2],
     profile: Profile,
+    /// As it lies on the roll.
+    lies: Body,
 }
 
 /// All kinds for one direction.
@@ -79,6 +94,32 @@ pub(super) struct Trains {
     unit: [i64; 2],
     gap: i64,
     classes: usize,
+    /// What may lie in hollows, and the least size of that.
+    fillers: Vec<Filler>,
+    least: [i64; 2],
+    /// Which of them were found to fit a hollow.
+    fitting: RefCell<Vec<bool>>,
+    /// Hollows that were looked for before, by direction and kinds with their places.
+    rooms: RefCell<BTreeMap<(bool, Places), Rc<Room>>>,
+}
+
+/// Kinds with where they begin.
+type Places = Vec<(usize, i64)>;
+
+/// A train as it has grown.
+struct Grown<'d> {
+    direction: &'d Direction,
+    kinds: Places,
+    train: Train,
+    /// What its pieces are worth, and what its blank costs.
+    worth: i64,
+    cost: f64,
+}
+
+impl Grown<'_> {
+    fn pays(&self) -> f64 {
+        real_of(self.worth) / self.cost
+    }
 }
 
 /// One train.
@@ -106,8 +147,9 @@ pub(super) struct Offered {
 }
 
 /// A train that grows: kinds with where they begin.
+#[derive(Default)]
 struct Growing {
-    kinds: Vec<(usize, i64)>,
+    kinds: Places,
     end: i64,
     worth: i64,
     used: Vec<(usize, u64)>,
@@ -140,7 +182,17 @@ impl Trains {
             Direction { across, kinds, behind, longest }
         };
         let directions = [direction(true), direction(false)];
-        Self { directions, unit: model.unit, gap: model.gap, classes: model.classes.len() }
+        let fillers = fill::fillers(model);
+        Self {
+            directions,
+            unit: model.unit,
+            gap: model.gap,
+            classes: model.classes.len(),
+            least: fill::least(&fillers),
+            fitting: RefCell::new(vec![false; fillers.len()]),
+            fillers,
+            rooms: RefCell::default(),
+        }
     }
 
     /// The trains that pay at these prices, `rate` being what a square unit of roll costs.
@@ -150,7 +202,15 @@ impl Trains {
         rate: f64,
         effort: &Effort<'_>,
     ) -> Offered {
-        let mut found: Vec<(f64, Train)> = Vec::new();
+        let known = self.rooms.borrow().len();
+        let fills = !self.fillers.is_empty() && (known <= PROBED || self.worthwhile());
+        let singles = if fills { self.singles((prices, left), rate) } else { Vec::new() };
+        for single in &singles {
+            self.room(single);
+        }
+        let worthwhile = fills && self.worthwhile();
+        let least = if worthwhile { NEARLY } else { PAYS };
+        let mut found: Vec<Grown<'_>> = Vec::new();
         let mut seen: BTreeSet<(_, Vec<(usize, u64)>)> = BTreeSet::new();
         for direction in &self.directions {
             for leader in 0..direction.kinds.len() {
@@ -161,17 +221,35 @@ impl Trains {
                 if effort.over() {
                     break;
                 }
-                for (pays, train) in self.grow(direction, leader, (prices, left), rate, effort) {
-                    if seen.insert((train.size, train.counts.clone())) {
-                        found.push((pays, train));
+                let grown = self.grow(direction, leader, (prices, left), (rate, least), effort);
+                for grown in grown {
+                    if seen.insert((grown.train.size, grown.train.counts.clone())) {
+                        found.push(grown);
                     }
                 }
             }
         }
         // A stable sort: what pays alike stays in the order of its leaders.
-        found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        found.truncate(OFFERED);
-        let trains: Vec<Train> = found.into_iter().map(|(_, train)| train).collect();
+        found.sort_by(|a, b| b.pays().total_cmp(&a.pays()));
+        let mut trains: Vec<Train> = Vec::new();
+        let likely = || found.iter().take(2 * OFFERED);
+        if worthwhile {
+            let orders =
+                [false, true].map(|single| fill::orders(&self.fillers, (prices, left), single));
+            for grown in likely().chain(&singles) {
+                if effort.over() {
+                    break;
+                }
+                let order = &orders[usize::from(grown.kinds.len() == 1)];
+                let filled = self.filled(grown, order, (prices, left), effort);
+                let filled = filled.filter(|f| seen.insert((f.size, f.counts.clone())));
+                trains.extend(filled);
+            }
+        } else if fills {
+            likely().for_each(|grown| drop(self.room(grown)));
+        }
+        let bare = found.into_iter().filter(|grown| grown.pays() > PAYS);
+        trains.extend(bare.take(OFFERED).map(|grown| grown.train));
         self.offered(trains, (prices, left))
     }
 
@@ -191,15 +269,103 @@ impl Trains {
         Offered { trains, forms, prices, left }
     }
 
-    /// A train begun by this leader, at every size that pays.
-    fn grow(
+    /// Single pieces as trains of one.
+    fn singles(&self, (prices, left): (&[i64], &[u64]), rate: f64) -> Vec<Grown<'_>> {
+        let direction = &self.directions[0];
+        let useful = |&k: &usize| {
+            let class = direction.kinds[k].class;
+            prices[class] > 0 && left[class] > 0
+        };
+        let single = |k: usize| {
+            let mut growing = Growing::default();
+            growing.add(direction, k, 0, prices);
+            self.grown(direction, &growing, rate)
+        };
+        (0..direction.kinds.len()).filter(useful).map(single).collect()
+    }
+
+    /// A train with its hollows filled, if that pays.
+    fn filled(
         &self,
-        direction: &Direction,
+        grown: &Grown<'_>,
+        orders: &[Vec<usize>; 2],
+        (prices, left): (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> Option<Train> {
+        let room = self.room(grown);
+        effort.spend(1_000 * grown.kinds.len());
+        if room.hollows.is_empty() {
+            return None;
+        }
+        let counts = &grown.train.counts;
+        let used = |class: usize| counts.iter().find(|(c, _)| *c == class).map_or(0, |(_, n)| *n);
+        let frame = (self.gap, self.least);
+        let choice = (self.fillers.as_slice(), orders);
+        let (laid, tried) = fill::fill(&room, choice, (prices, left), &used, frame);
+        effort.spend(10 * tried);
+        let worth =
+            laid.iter().map(|(class, _)| prices[*class]).fold(grown.worth, i64::saturating_add);
+        if laid.is_empty() || real_of(worth) <= PAYS * grown.cost {
+            return None;
+        }
+        let mut train = grown.train.clone();
+        let length = train.members.first().map_or(0, |(_, within)| within.length);
+        let laid = laid.into_iter().map(|(class, within)| (class, Within { length, ..within }));
+        train.members.extend(laid);
+        train.counts = count(train.members.iter().map(|(class, _)| *class));
+        Some(train)
+    }
+
+    /// Whether enough of the job was found to fit hollows.
+    fn worthwhile(&self) -> bool {
+        fill::worthwhile(&self.fillers, &self.fitting.borrow())
+    }
+
+    /// The hollows of a train into which something goes.
+    fn room(&self, grown: &Grown<'_>) -> Rc<Room> {
+        let key = (grown.direction.across, grown.kinds.clone());
+        if let Some(known) = self.rooms.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let members = grown.kinds.iter().zip(&grown.train.members);
+        let bodies: Vec<(&Body, [i64; 2])> = members
+            .map(|(&(k, _), (_, within))| (&grown.direction.kinds[k].lies, [within.x, within.y]))
+            .collect();
+        let nm =
+            |d: usize| i64::try_from(grown.train.size[d]).unwrap_or(0) * self.unit[d] - self.gap;
+        let mut found = hollows::hollows(&bodies, [nm(0), nm(1)], (self.gap, self.least));
+        let single = bodies.len() == 1;
+        let mut fitting = self.fitting.borrow_mut();
+        found.retain(|hollow| {
+            let mut some = false;
+            for (filler, fits) in self.fillers.iter().zip(fitting.iter_mut()) {
+                if filler.fits(hollow, single) {
+                    (*fits, some) = (true, true);
+                }
+            }
+            some
+        });
+        let around =
+            |(body, [x, y]): &(&Body, [i64; 2])| [*x, *y, x + body.size[0], y + body.size[1]];
+        let boxes: Vec<[i64; 4]> = bodies.iter().map(around).collect();
+        let room = Rc::new(Room::new(found, &boxes));
+        let mut rooms = self.rooms.borrow_mut();
+        if rooms.len() >= REMEMBERED {
+            rooms.clear();
+        }
+        rooms.insert(key, Rc::clone(&room));
+        room
+    }
+
+    /// A train begun by this leader: the sizes that pay, or the best of those that do nearly.
+    fn grow<'d>(
+        &self,
+        direction: &'d Direction,
         leader: usize,
         (prices, left): (&[i64], &[u64]),
-        rate: f64,
+        (rate, least_paid): (f64, f64),
         effort: &Effort<'_>,
-    ) -> Vec<(f64, Train)> {
+    ) -> Vec<Grown<'d>> {
         let first = &direction.kinds[leader];
         let least = whole(real_of(first.body[1]) * SHORTEST);
         let mut candidates: Vec<usize> = (0..direction.kinds.len())
@@ -210,12 +376,9 @@ impl Trains {
                 long && kind.blank[1] <= first.blank[1] && prices[class] > 0 && left[class] > 0
             })
             .collect();
-        let mut growing = Growing { kinds: Vec::new(), end: 0, worth: 0, used: Vec::new() };
+        let mut growing = Growing::default();
         growing.add(direction, leader, 0, prices);
-        // What a nanometre of the train's blank costs.
-        let square = real_of(self.unit[0]) * real_of(self.unit[1]);
-        let cost = rate * real_of(first.blank[1] + self.gap) / square;
-        let mut found = Vec::new();
+        let mut found: Vec<Grown<'d>> = Vec::new();
         let mut good: BTreeSet<usize> = BTreeSet::new();
         while growing.kinds.len() < MOST {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
@@ -250,21 +413,38 @@ impl Trains {
                 growing.add(direction, k, at, prices);
             }
             let many = growing.kinds.len();
-            if many > 1 && (last || SIZES.contains(&many) || many == MOST) {
-                let pays = real_of(growing.worth) / (cost * real_of(growing.end + self.gap));
-                if pays > PAYS {
-                    found.push((pays, self.finish(direction, &growing)));
-                }
+            let size = many > 1 && (last || SIZES.contains(&many) || many == MOST);
+            if size && growing.worth_of(self.cost(direction, &growing, rate)) > least_paid {
+                found.push(self.grown(direction, &growing, rate));
             }
             if last {
                 break;
             }
         }
-        // The one that pays best, and the longest of the others.
-        let best = (0..found.len()).max_by(|&a, &b| found[a].0.total_cmp(&found[b].0));
+        // The one that pays best, and the longest of the others that pay.
+        let best = (0..found.len()).max_by(|&a, &b| found[a].pays().total_cmp(&found[b].pays()));
         let Some(best) = best else { return found };
         let best = found.remove(best);
-        [Some(best), found.pop()].into_iter().flatten().collect()
+        let longest = found.into_iter().rfind(|grown| grown.pays() > PAYS);
+        [Some(best), longest].into_iter().flatten().collect()
+    }
+
+    /// What the blank of a train costs.
+    fn cost(&self, direction: &Direction, growing: &Growing, rate: f64) -> f64 {
+        let square = real_of(self.unit[0]) * real_of(self.unit[1]);
+        let long = growing.kinds.first().map_or(0, |&(k, _)| direction.kinds[k].blank[1]);
+        rate * real_of(long + self.gap) / square * real_of(growing.end + self.gap)
+    }
+
+    /// The train as it stands, with what it is worth.
+    fn grown<'d>(&self, direction: &'d Direction, growing: &Growing, rate: f64) -> Grown<'d> {
+        Grown {
+            direction,
+            kinds: growing.kinds.clone(),
+            train: self.finish(direction, growing),
+            worth: growing.worth,
+            cost: self.cost(direction, growing, rate),
+        }
     }
 
     /// The train as it stands.
@@ -343,6 +523,11 @@ impl Direction {
 }
 
 impl Growing {
+    /// What its pieces are worth for what its blank costs.
+    fn worth_of(&self, cost: f64) -> f64 {
+        real_of(self.worth) / cost
+    }
+
     fn used(&self, class: usize) -> u64 {
         self.used.iter().find(|(c, _)| *c == class).map_or(0, |(_, n)| *n)
     }
@@ -394,7 +579,8 @@ fn turned(
         let corners: Vec<(i64, i64)> = lies.corners().iter().map(corner).collect();
         let (width, length) = lies.size();
         let body = if across { [width.nm(), length.nm()] } else { [length.nm(), width.nm()] };
-        kinds.push(Kind { class, quarters, blank, body, profile: Profile::of(&corners) });
+        let (profile, lies_so) = (Profile::of(&corners), Body::of(&lies));
+        kinds.push(Kind { class, quarters, blank, body, profile, lies: lies_so });
         seen.push(lies);
     }
     kinds
