@@ -3,6 +3,7 @@
 use crate::geometry::{Point, Rect};
 use crate::plan::{CutKind, Offcut, Piece, Placement, Pull};
 use crate::report::once::Once;
+use crate::report::room;
 use crate::report::text::tenths;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -108,6 +109,8 @@ pub(super) struct Sheet {
 const TALLEST: f64 = 25.0;
 /// Letters smaller than this cannot be read on a table, in millimetres.
 const SMALLEST: f64 = 4.0;
+/// Where else words may stand in a shape.
+const PARTS: [f64; 7] = [0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875];
 /// Width of a letter in heights, roughly.
 const LETTER: f64 = 0.7;
 
@@ -231,19 +234,65 @@ fn bounds(corners: &[Point]) -> Option<(Point, Point)> {
     }))
 }
 
-/// Words in the middle of a shape, as large as they fit; none where nobody could read them.
+/// Words in the middle of a shape, as large as they fit, or beside it where the middle lies in a hollow, which
+/// may hold another piece; none where nobody could read them.
 fn label(text: &str, corners: &[Point]) -> Option<Label> {
     let (low, high) = bounds(corners)?;
     let (width, length) = ((high.x - low.x).mm_f64(), (high.y - low.y).mm_f64());
     let letters = text.chars().fold(0.0, |sum, _| sum + LETTER);
     let fits = |along: f64, across: f64| (along * 0.9 / letters).min(across * 0.6).min(TALLEST);
-    let (lying, standing) = (fits(width, length), fits(length, width));
-    let height = lying.max(standing);
-    (height >= SMALLEST).then(|| Label {
-        x: f64::midpoint(low.x.mm_f64(), high.x.mm_f64()),
-        y: f64::midpoint(low.y.mm_f64(), high.y.mm_f64()),
-        height,
+    let put = |(x, y): (f64, f64), (lying, standing): (f64, f64)| Label {
+        x,
+        y,
+        height: lying.max(standing),
         standing: standing > lying,
         text: text.to_owned(),
-    })
+    };
+    let (left, near) = (low.x.mm_f64(), low.y.mm_f64());
+    let at = |across: f64, along: f64| (left + width * across, near + length * along);
+    let whole = put(at(0.5, 0.5), (fits(width, length), fits(length, width)));
+    let at_corner = |p: &Point| (p.x == low.x || p.x == high.x) && (p.y == low.y || p.y == high.y);
+    if whole.height < SMALLEST || corners.iter().all(at_corner) {
+        return (whole.height >= SMALLEST).then_some(whole);
+    }
+    let shape: Vec<(f64, f64)> = corners.iter().map(|p| (p.x.mm_f64(), p.y.mm_f64())).collect();
+    let room = |middle: (f64, f64), height: f64| {
+        let (lying, standing) = room::around(&shape, middle, height / 0.6);
+        let of = |room: f64| if room * 0.9 >= letters * height { height } else { 0.0 };
+        put(middle, (of(lying), of(standing)))
+    };
+    let heights = (0..6).map(|step| whole.height * 0.75_f64.powi(step));
+    let middles = || PARTS.iter().flat_map(|part| [at(0.5, *part), at(*part, 0.5)]);
+    let all = heights.filter(|height| *height >= SMALLEST);
+    all.flat_map(|height| middles().map(move |middle| (middle, height)))
+        .map(|(middle, height)| room(middle, height))
+        .find(|label| label.height >= SMALLEST)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_do_not_stand_in_a_hollow() {
+        let point = |(x, y)| Point::new(Length::from_mm(x), Length::from_mm(y));
+        let neck = [
+            (0, 0),
+            (400, 0),
+            (400, 300),
+            (300, 300),
+            (300, 100),
+            (100, 100),
+            (100, 300),
+            (0, 300),
+        ];
+        // The middle, 200 across and 150 along, lies in the neck, whose floor is at 100.
+        let label = label("B12", &neck.map(point)).expect("room for words");
+        let in_neck = label.x > 100.0 && label.x < 300.0 && label.y > 100.0 - label.height / 2.0;
+        assert!(!in_neck, "{label:?}");
+        // In a box they stay in the middle.
+        let whole = [(0, 0), (400, 0), (400, 300), (0, 300)];
+        let middle = super::label("B12", &whole.map(point)).expect("room for words");
+        assert!((middle.x - 200.0).abs() < 1e-9 && (middle.y - 150.0).abs() < 1e-9);
+    }
 }
