@@ -125,6 +125,17 @@ impl<'a> Pulls<'a> {
         self
     }
 
+    /// The same with hollows of curved pieces left empty.
+    pub fn bare(mut self) -> Self {
+        self.trains = self.trains.map(Trains::bare);
+        self
+    }
+
+    /// Whether hollows of curved pieces are filled.
+    pub fn fills(&self) -> bool {
+        self.trains.as_ref().is_some_and(Trains::worthwhile)
+    }
+
     /// The same with stacked strips, in three stages.
     pub fn stacked(mut self) -> Self {
         self.stacked = true;

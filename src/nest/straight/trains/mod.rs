@@ -316,8 +316,14 @@ impl Trains {
         Some(train)
     }
 
+    /// The same with hollows left empty.
+    pub fn bare(mut self) -> Self {
+        self.fillers.clear();
+        self
+    }
+
     /// Whether enough of the job was found to fit hollows.
-    fn worthwhile(&self) -> bool {
+    pub fn worthwhile(&self) -> bool {
         fill::worthwhile(&self.fillers, &self.fitting.borrow())
     }
 
