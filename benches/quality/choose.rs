@@ -109,7 +109,7 @@ fn one(name: &str, text: &str, (turns, steps): (bool, u64)) {
             return;
         };
         let timer = Timer::new(Duration::from_hours(1));
-        let Some(picked) = freedom.choose(&options, &timer) else { return };
+        let Some(picked) = freedom.choose(&Known::new(), &options, &timer) else { return };
         let picks = Picks { courses: picked.choices, ..Picks::default() };
         let (chosen, found) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
         let Some(chosen) = chosen else {

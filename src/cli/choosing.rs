@@ -1,23 +1,28 @@
 //! Letting the nest choose, and deciding whether that pays.
 //!
-//! Steps: the plan as specified is made and audited first; the nest chooses how items are made
-//! ([`Ways`]), then, with that settled, where joints lie ([`Freedom`]); after each the job is nested
-//! and compared. What is chosen stands only where it needs fewer or cheaper rolls, or with as many at
-//! least a thousandth less blanket; else all stays as specified. Either way the plan records both.
+//! Steps: the job as specified is nested first; the nest chooses how items are made ([`Ways`]), then,
+//! with that settled, where joints lie ([`Freedom`]), beginning with the pulls that stand; after each
+//! the job is nested and compared. What is chosen stands only where it needs fewer or cheaper rolls, or
+//! with as many at least a thousandth less blanket; else all stays as specified. At the end the plan as
+//! specified and the one that stands are put in the order of cutting side by side and audited; the plan
+//! records both.
 
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::progress::Told;
-use super::solving::{answers, assembled, audited};
+use super::solving::{Bare, answers, assembled, audited, told_without};
 use super::stop::Stop;
 use crate::audit::Verified;
+use crate::cutting::Style;
 use crate::demand::{Demand, FreeRun, Picks, expand_chosen, things};
+use crate::nest::straight::laid;
 use crate::nest::{Basis, Nesting, Status};
 use crate::plan::choose::{Freedom, Known};
 use crate::plan::ways::Ways;
 use crate::plan::{self, Choice, Figures, Plan, Wanted};
+use crate::rules::Sequence;
 use crate::units::{Decimal, Length};
 
 /// How the user asks for it.
@@ -36,61 +41,69 @@ impl Choosing {
     }
 }
 
+/// A plan without an order of cutting, the answers that it is made of, and what it comes to without the
+/// shelf.
+type Begun<'a> = (Plan, Nested, &'a Bare);
+
+/// Order sheets with their answers.
+type Nested = Vec<(Wanted, Nesting)>;
+
 /// The better of a plan as specified and those that the nest chooses.
 ///
 /// # Errors
 /// See [`super::solving::solve`].
 pub fn choose(
     job: &Job,
-    specified: Verified<Plan>,
-    sheets: &[Wanted],
+    (specified, nested, without): Begun<'_>,
     effort: &Effort,
     (told, stop): (&dyn Told, &Stop),
 ) -> Result<Verified<Plan>, Failure> {
+    let figures = Figures::of(&specified, joints(&job.demand));
+    let choice = Choice {
+        specified: figures.clone(),
+        things: Vec::new(),
+        runs: Vec::new(),
+        joints: figures.joints,
+        bound: None,
+    };
+    let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
+    let specified = best.nested.clone();
+    let mut chooser =
+        Chooser { job, effort, told, stop, ways: None, specified, best, choice, without };
     // A job of which a part was left out or is on hand already stays as specified.
     let (whole, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &Picks::default());
     if whole.is_none_or(|whole| whole.pieces != job.demand.pieces) {
-        return Ok(specified);
+        return chooser.as_specified();
     }
     let things = things(&job.takeoff, &job.stock, &job.rules);
     let ways = Ways::new(&things, &job.demand, (&job.stock, &job.rules));
-    let free = job.rules.choose.joints && Freedom::new(&job.demand, sheets, job.parts()).is_some();
+    let sheets = chooser.best.sheets();
+    let free = job.rules.choose.joints && Freedom::new(&job.demand, &sheets, job.parts()).is_some();
     if ways.is_none() && !free {
-        return Ok(specified);
+        return chooser.as_specified();
     }
-    let figures = Figures::of(&specified, joints(&job.demand));
-    let mut chooser = Chooser {
-        job,
-        effort,
-        told,
-        stop,
-        ways: ways.as_ref(),
-        specified: figures.clone(),
-        best: Standing {
-            picks: Picks::default(),
-            demand: job.demand.clone(),
-            sheets: sheets.to_vec(),
-            figures,
-            plan: None,
-        },
-    };
+    chooser.ways = ways.as_ref();
     if let Some(ways) = &ways {
         chooser.make(ways)?;
     }
     if job.rules.choose.joints {
         chooser.slide()?;
     }
-    chooser.finish(specified)
+    chooser.finish()
 }
 
 /// The best that stands by now.
 struct Standing {
     picks: Picks,
     demand: Demand,
-    sheets: Vec<Wanted>,
+    nested: Nested,
     figures: Figures,
-    /// Absent while all is as specified.
-    plan: Option<Plan>,
+}
+
+impl Standing {
+    fn sheets(&self) -> Vec<Wanted> {
+        self.nested.iter().map(|(sheet, _)| sheet.clone()).collect()
+    }
 }
 
 /// What was chosen, and the pulls that it was found with.
@@ -107,10 +120,19 @@ struct Chooser<'a> {
     told: &'a dyn Told,
     stop: &'a Stop,
     ways: Option<&'a Ways<'a>>,
-    /// The best plan as specified.
-    specified: Figures,
+    /// The best answers as specified.
+    specified: Nested,
     best: Standing,
+    /// The record of what stands.
+    choice: Choice,
+    without: &'a Bare,
 }
+
+/// Points for a metre of roll used up that no order of cutting outweighs.
+const KEPT: u64 = 1_000_000;
+
+/// The share of the work that goes into each nest of pulls that are known.
+const AGAIN: u64 = 5;
 
 impl Chooser<'_> {
     /// Chooses how items are made.
@@ -124,76 +146,62 @@ impl Chooser<'_> {
             }
             let picks = Picks { makings: made.makings, ..Picks::default() };
             let bound = (!self.job.rules.choose.joints).then_some(made.bound);
-            let choice = Choice {
-                specified: self.specified.clone(),
-                things: made.things,
-                runs: Vec::new(),
-                joints: 0,
-                bound,
-            };
-            self.take(Pick { picks, known: &made.known, choice })?;
+            let choice = Choice { things: made.things, bound, ..self.choice.clone() };
+            self.take(Pick { picks, known: &made.known, choice }, self.effort)?;
         }
         Ok(())
     }
 
     /// Chooses where joints lie.
     fn slide(&mut self) -> Result<(), Failure> {
-        let (demand, sheets) = (self.best.demand.clone(), self.best.sheets.clone());
+        let (demand, sheets) = (self.best.demand.clone(), self.best.sheets());
         let Some(freedom) = Freedom::new(&demand, &sheets, self.job.parts()) else { return Ok(()) };
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
-        let picked = self.effort.pool()?.install(|| freedom.choose(&options, &clock));
+        let known = known(&self.best.nested);
+        let picked = self.effort.pool()?.install(|| freedom.choose(&known, &options, &clock));
         let picked = picked.filter(|picked| !picked.choices.is_empty() && !self.stop.asked());
-        let Some(picked) = picked else { return Ok(()) };
+        let Some(mut picked) = picked else { return Ok(()) };
         // As it was, with the pulls that the sliding began with: what they save is not its merit.
         let before = self.best.picks.clone();
-        let choice = self.recorded();
-        let known = &picked.specified;
-        self.take(Pick { picks: before.clone(), known, choice: choice.clone() })?;
-        let picks = Picks { courses: picked.choices, ..before };
-        let choice = Choice { runs: picked.runs, ..choice };
-        self.take(Pick { picks, known: &picked.chosen, choice })
-    }
-
-    /// The record of what stands by now.
-    fn recorded(&self) -> Choice {
-        let choice = self.best.plan.as_ref().and_then(|plan| plan.choice.clone());
-        choice.unwrap_or_else(|| Choice {
-            specified: self.specified.clone(),
-            things: Vec::new(),
-            runs: Vec::new(),
-            joints: self.best.figures.joints,
-            bound: None,
-        })
+        let effort = Effort { work: Some((options.work / AGAIN).max(1)), ..*self.effort };
+        let choice = self.choice.clone();
+        if picked.specified != known {
+            let known = &picked.specified;
+            self.take(Pick { picks: before.clone(), known, choice: choice.clone() }, &effort)?;
+        }
+        let courses = std::mem::take(&mut picked.choices);
+        let picks = Picks { courses, ..before };
+        let pick = Pick { picks, known: &picked.chosen, choice };
+        if self.take(pick, &effort)? {
+            let price = || freedom.runs(&picked, &options, &clock);
+            self.choice.runs = self.effort.pool()?.install(price);
+        }
+        Ok(())
     }
 
     /// Nests a choice and keeps it where it is better than what stands. As specified, it only betters
     /// the figures to be compared with.
-    fn take(&mut self, pick: Pick<'_>) -> Result<(), Failure> {
+    fn take(&mut self, pick: Pick<'_>, effort: &Effort) -> Result<bool, Failure> {
         let Pick { picks, known, choice } = pick;
         let job = self.job;
         let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
         let demand =
             demand.ok_or_else(|| Failure::defect("the nest chose what breaks the rules"))?;
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
-        let mut nested = answers(job, (&sheets, known), self.effort, self.told, self.stop)?;
-        let joint = self.bounded(&mut nested, &demand, &sheets);
-        let mut made = assembled(job, &demand, &nested, &job.rules.sequence, self.effort)?;
+        let nested = answers(job, (&sheets, known), effort, self.told, self.stop)?;
+        let made = assembled(job, &demand, &nested, None, self.effort)?;
         let figures = Figures::of(&made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
-            return Ok(());
+            return Ok(false);
         }
         if picks.is_empty() {
-            self.specified = figures.clone();
-            self.best.figures = figures;
-            return Ok(());
+            self.specified.clone_from(&nested);
+        } else {
+            self.choice = choice;
         }
-        let bound = choice.bound.into_iter().chain(joint).max();
-        made.bound_together(bound);
-        let (bound, joints) = (bound.filter(|b| *b == made.bound), figures.joints);
-        made.choice = Some(Choice { bound, joints, ..choice });
-        self.best = Standing { picks, demand, sheets, figures, plan: Some(made) };
-        Ok(())
+        self.best = Standing { picks, demand, nested, figures };
+        Ok(true)
     }
 
     /// Gives every nest a bound that holds whatever is chosen; the bound on all together, where items
@@ -224,17 +232,77 @@ impl Chooser<'_> {
         joint
     }
 
-    /// The plan that stands, audited, with its record.
-    fn finish(self, specified: Verified<Plan>) -> Result<Verified<Plan>, Failure> {
-        let record = Choice { specified: self.specified.clone(), ..self.recorded() };
-        let (mut plan, sheets) = match self.best.plan {
-            Some(plan) => (plan, self.best.sheets),
-            None => (specified.into_inner(), self.job.sheets()),
-        };
-        self.job.follow(&self.best.picks)?;
-        plan.choice = Some(record);
-        audited(plan, &sheets, self.job).map_err(Failure::Rejected)
+    /// What counts in the order of cutting: where blanket is all that is saved, it is not used up again
+    /// for fewer open kits.
+    fn shop(&self) -> Sequence {
+        let rules = &self.job.rules.sequence;
+        let fewer = self.best.figures.value() < self.choice.specified.value();
+        let kept = !self.best.picks.is_empty() && !fewer;
+        let blanket = if kept { KEPT } else { rules.blanket };
+        Sequence { blanket, ..rules.clone() }
     }
+
+    /// The plan as specified in the order of cutting, audited.
+    fn as_specified(&self) -> Result<Verified<Plan>, Failure> {
+        let (job, nested) = (self.job, &self.specified);
+        let mut made = assembled(job, &job.demand, nested, Some(&self.shop()), self.effort)?;
+        told_without(&mut made, self.without);
+        let sheets: Vec<Wanted> = nested.iter().map(|(sheet, _)| sheet.clone()).collect();
+        audited(made, &sheets, job).map_err(Failure::Rejected)
+    }
+
+    /// The plan that stands, in the order of cutting, with its bounds; not audited.
+    fn as_chosen(&self) -> Result<Plan, Failure> {
+        let Standing { demand, nested, .. } = &self.best;
+        let mut nested = nested.clone();
+        let joint = self.bounded(&mut nested, demand, &self.best.sheets());
+        let mut made = assembled(self.job, demand, &nested, Some(&self.shop()), self.effort)?;
+        let bound = self.choice.bound.into_iter().chain(joint).max();
+        made.bound_together(bound);
+        let bound = bound.filter(|b| *b == made.bound);
+        let joints = self.best.figures.joints;
+        made.choice = Some(Choice { bound, joints, ..self.choice.clone() });
+        Ok(made)
+    }
+
+    /// The plan that stands, audited, with its record.
+    fn finish(self) -> Result<Verified<Plan>, Failure> {
+        let chosen = !self.best.picks.is_empty();
+        let (specified, made) =
+            rayon::join(|| self.as_specified(), || chosen.then(|| self.as_chosen()).transpose());
+        let (specified, made) = (specified?, made?);
+        let figures = Figures::of(&specified, joints(&self.job.demand));
+        let better = |made: &Plan| {
+            let mine = Figures::of(made, self.best.figures.joints);
+            mine.better_than(&figures, &self.job.rules)
+        };
+        let record = |choice: Choice| Some(Choice { specified: figures.clone(), ..choice });
+        // The order of cutting may use up what choosing had saved.
+        let Some(mut made) = made.filter(better) else {
+            let joints = figures.joints;
+            let none =
+                Choice { things: Vec::new(), runs: Vec::new(), bound: None, joints, ..self.choice };
+            let plan = Plan { choice: record(none), ..specified.into_inner() };
+            return audited(plan, &self.job.sheets(), self.job).map_err(Failure::Rejected);
+        };
+        made.choice = made.choice.take().and_then(record);
+        self.job.follow(&self.best.picks)?;
+        audited(made, &self.best.sheets(), self.job).map_err(Failure::Rejected)
+    }
+}
+
+/// The pulls of answers, as far as they are of two or three stages and hold rectangles.
+fn known(nested: &[(Wanted, Nesting)]) -> Known {
+    let all = nested.iter().map(|(sheet, nesting)| (sheet.thickness, sheet.instance(), nesting));
+    let plain = all.filter(|(_, instance, _)| {
+        let cutting = &instance.cutting;
+        cutting.style == Style::Straight
+            && cutting.stages.is_some()
+            && instance.pieces.iter().all(|piece| piece.outline.is_none())
+    });
+    plain
+        .map(|(thickness, instance, nesting)| (thickness, laid(&instance, &nesting.layouts)))
+        .collect()
 }
 
 /// Joints along the free runs.

@@ -111,6 +111,6 @@ fn planned(
     }
     let effort = &effort.for_job();
     let nested = answers(job, (sheets, &Known::new()), effort, &Board::new(show), stop)?;
-    let made = assembled(job, &job.demand, &nested, &job.rules.sequence, effort)?;
+    let made = assembled(job, &job.demand, &nested, Some(&job.rules.sequence), effort)?;
     audited(made, sheets, job).map_err(Failure::Rejected)
 }

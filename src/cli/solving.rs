@@ -57,23 +57,29 @@ pub fn solve_told(
         Some(_) => (answers(job, asked, effort, told, stop)?, Vec::new()),
         None => side_by_side(job, &sheets, effort, (told, stop))?,
     };
-    let mut made = assembled(job, &job.demand, &nested, &job.rules.sequence, effort)?;
-    for (at, without) in without {
-        if let Some(nest) = made.nests.get_mut(at) {
-            nest.without_shelf = Some(without);
-        }
+    let rules = &job.rules.choose;
+    let choosing = (rules.joints || rules.any_making()) && job.already.is_none();
+    let shop = (!choosing || stop.asked()).then_some(&job.rules.sequence);
+    let mut made = assembled(job, &job.demand, &nested, shop, effort)?;
+    told_without(&mut made, &without);
+    if shop.is_none() {
+        return choose(job, (made, nested, &without), effort, (told, stop));
     }
     let check = || audited(made, &sheets, job);
-    let specified = effort.pool()?.install(check).map_err(Failure::Rejected)?;
-    let rules = &job.rules.choose;
-    let may_choose = rules.joints || rules.any_making();
-    if !may_choose || job.already.is_some() || stop.asked() {
-        return Ok(specified);
-    }
-    choose(job, specified, &sheets, effort, (told, stop))
+    effort.pool()?.install(check).map_err(Failure::Rejected)
 }
 
-/// A job's plan from its nests, where `demand` is what is made; not yet audited.
+/// Puts into a plan what some thicknesses would come to without the shelf.
+pub fn told_without(plan: &mut Plan, without: &Bare) {
+    for (at, without) in without {
+        if let Some(nest) = plan.nests.get_mut(*at) {
+            nest.without_shelf = Some(*without);
+        }
+    }
+}
+
+/// A job's plan from its nests, where `demand` is what is made; not yet audited, and without an order
+/// of cutting where no rules for it are given.
 ///
 /// # Errors
 /// A defect of the program.
@@ -81,12 +87,12 @@ pub fn assembled(
     job: &Job,
     demand: &Demand,
     nested: &[(Wanted, Nesting)],
-    shop: &Sequence,
+    shop: Option<&Sequence>,
     effort: &Effort,
 ) -> Result<Plan, Failure> {
     let (inputs, joints) = (job.folder.inputs(), demand.joints.clone());
     let (name, program) = (&job.folder.name, effort.program());
-    let make = || plan::assemble(name, program, inputs, nested, joints, Some(shop));
+    let make = || plan::assemble(name, program, inputs, nested, joints, shop);
     let made = effort.pool()?.install(make).map_err(Failure::defect)?;
     Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
 }
@@ -157,7 +163,7 @@ fn each(
 }
 
 /// What some thicknesses, by number, come to without the shelf.
-type Bare = Vec<(usize, WithoutShelf)>;
+pub type Bare = Vec<(usize, WithoutShelf)>;
 
 /// The answers to all sheets, and what thicknesses for which the shelf has something would come to
 /// without it; those that the rolls on offer cannot hold then are left out.

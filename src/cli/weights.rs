@@ -103,7 +103,7 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
             return Err(Failure::Stopped);
         }
         let rules = Sequence { open_kits, held_kits, ..own.clone() };
-        let made = assembled(job, job.demand(), &nested, &rules, effort)?;
+        let made = assembled(job, job.demand(), &nested, Some(&rules), effort)?;
         let plan = audited(made, &sheets, job).map_err(Failure::Rejected)?;
         outcomes.extend(outcome(&plan, &rules, job));
     }

@@ -39,10 +39,10 @@ struct Run<'a> {
 /// All that was chosen.
 #[derive(Clone, Debug, Default)]
 pub struct Picked {
+    /// The courses of all free runs.
+    courses: Vec<Vec<Vec<Length>>>,
     /// The courses of the runs that are not as specified.
     pub choices: Choices,
-    /// The same runs with what each saves.
-    pub runs: Vec<ChosenRun>,
     /// Pulls that hold all pieces as specified, by thickness.
     pub specified: Known,
     /// Pulls that hold all pieces as chosen, by thickness.
@@ -113,34 +113,48 @@ impl<'a> Freedom<'a> {
         slide::least_length(&self.task(), options, watch).map(Length::from_nm)
     }
 
-    /// Lets the nest choose; `None` where it found nothing, or sizes are too fine for it.
+    /// Lets the nest choose, beginning with pulls that hold all as specified where they are known; `None`
+    /// where it found nothing, or sizes are too fine for it.
     #[must_use]
-    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Option<Picked> {
-        let slid = slide::slide(&self.task(), options, watch)?;
+    pub fn choose(&self, known: &Known, options: &Options, watch: &dyn Watch) -> Option<Picked> {
+        let pulls = |t: &Length| known.get(&Some(*t)).cloned().unwrap_or_default();
+        let pulls: Vec<Vec<LaidPull>> = self.thicknesses.iter().map(pulls).collect();
+        let slid = slide::slide(&self.task(), &pulls, options, watch)?;
         let known = |pulls: Vec<Vec<LaidPull>>| -> Known {
             self.thicknesses.iter().map(|t| Some(*t)).zip(pulls).collect()
         };
-        let mut picked = Picked { cost: slid.cost, ..Picked::default() };
-        let saves = self.savings(&slid.courses, options, watch);
+        let chosen = self.runs.iter().zip(&slid.courses);
+        let chosen = chosen.filter(|(run, courses)| **courses != run.free.specified);
+        let key = |run: &Run<'_>| (run.free.item.clone(), run.free.run);
+        Some(Picked {
+            choices: chosen.map(|(run, courses)| (key(run), courses.clone())).collect(),
+            courses: slid.courses,
+            specified: known(slid.first),
+            chosen: known(slid.pulls),
+            cost: slid.cost,
+        })
+    }
+
+    /// The runs that are not as specified with what each saves.
+    #[must_use]
+    pub fn runs(&self, picked: &Picked, options: &Options, watch: &dyn Watch) -> Vec<ChosenRun> {
+        let saves = self.savings(&picked.courses, options, watch);
         let by_price = self.materials.iter().any(|m| m.objective == Objective::Price);
-        for ((run, courses), saves) in self.runs.iter().zip(slid.courses).zip(saves) {
-            if courses == run.free.specified {
-                continue;
-            }
+        let all = self.runs.iter().zip(&picked.courses).zip(saves);
+        let chosen = all.filter(|((run, courses), _)| **courses != run.free.specified);
+        let one = |((run, courses), saves): ((&Run<'_>, &Vec<Vec<Length>>), f64)| {
             let joints = |courses: &[Vec<Length>]| {
                 i64::try_from(FreeRun::joints(courses).saturating_mul(run.free.quantity))
                     .unwrap_or(i64::MAX)
             };
-            picked.runs.push(ChosenRun {
+            ChosenRun {
                 item: run.free.item.clone(),
                 run: run.free.run,
-                joints: joints(&courses) - joints(&run.free.specified),
+                joints: joints(courses) - joints(&run.free.specified),
                 saves: in_units_of_value(saves, by_price),
-            });
-            picked.choices.insert((run.free.item.clone(), run.free.run), courses);
-        }
-        (picked.specified, picked.chosen) = (known(slid.first), known(slid.pulls));
-        Some(picked)
+            }
+        };
+        chosen.map(one).collect()
     }
 
     /// For each run what its pieces as specified would cost more than those chosen, at the prices of

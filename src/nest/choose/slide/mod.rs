@@ -7,8 +7,9 @@
 //! meets takes the rest. A programme over listed sizes sees such a pair only where one of the two
 //! sizes is known already; here both come into being at once.
 //!
-//! By turns ([`turns`]): the straight engine finds pulls for the courses that stand, by length alone;
-//! then ruin and recreate (Schrimpf and others, Journal of Computational Physics 159, 2000) slides
+//! The straight engine finds pulls for the courses to start from, by length alone, unless good ones are
+//! known; then by turns ([`turns`]), in two halves side by side where pulls are many ([`halves`]), ruin
+//! and recreate (Schrimpf and others, Journal of Computational Physics 159, 2000) slides
 //! courses in them:
 //!
 //! 1. Take a few pulls apart, wasteful ones and such as share rows with them; pairs of courses that
@@ -20,14 +21,15 @@
 //! Most rounds are of another kind ([`refill`]): more pulls are taken apart, and pulls are filled anew
 //! one after another, each as well as can be, by a search that a budget of waste cuts short.
 //!
-//! Before the first turn rows are also laid one behind another across pulls, as chains that a programme
+//! Before the first turn, where rows cannot lie turned or there are joints left, rows are also laid one behind another across pulls, as chains that a programme
 //! chooses ([`wrapped`]); where that is the better start, the search begins there.
 //!
-//! The other sizes that come out let the engine find other pulls in the next turn. Pulls are of two
-//! stages, or hold stacks of pieces in lanes where three are allowed.
+//! Each turn begins with the best of the turn before, and the threshold falls over all turns. Pulls are of
+//! two stages, or hold stacks of pieces in lanes where three are allowed.
 
 mod across;
 mod fill;
+mod halves;
 mod lay;
 mod pair;
 mod refill;

@@ -11,7 +11,7 @@ use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// The threshold to start with, as a part of what a pull costs on average.
-const HOT: f64 = 0.1;
+const HOT: f64 = 0.03;
 
 /// The share of rounds that fill pulls anew: of two stages, and where pieces may be stacked.
 const REFILLED: [f64; 2] = [0.9, 0.5];
@@ -23,7 +23,7 @@ const MANY: usize = 12;
 const LEAST: usize = 50;
 
 /// What a look costs in operations: at a pull, and at a piece while a pull is filled.
-const LOOK: [usize; 2] = [20, 100];
+const LOOK: [usize; 2] = [50, 100];
 
 /// Two courses of a row that slide against each other, or one that may be parted.
 #[derive(Clone, Copy, Debug)]
@@ -231,8 +231,9 @@ impl<'t, T: Things> Search<'t, T> {
         self.was.iter().map(cost).sum()
     }
 
-    /// Rounds of both kinds until the effort is over.
-    pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>) {
+    /// Rounds of both kinds until the effort is over; the threshold falls from one part of the hottest
+    /// to another.
+    pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>, heat: [f64; 2]) {
         let count = self.now.shop.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count();
         let mut cost = self.now.shop.total();
         let hot = HOT * cost / real(self::count(count.max(1)));
@@ -241,19 +242,24 @@ impl<'t, T: Things> Search<'t, T> {
         let refilled = REFILLED[usize::from(stacks)];
         let mut least = cost;
         let mut saved: Option<(f64, State)> = None;
+        let mut copied = self.looks;
         while !effort.over() {
             let (looks, extra) = (self.looks, self.now.extra);
             let left = share(effort.left(), all);
             // Several courses may be parted in one round: together they must keep the limit too.
-            let allowed = hot * left * left * lots.unit();
+            let heat = heat[1] + (heat[0] - heat[1]) * left;
+            let allowed = hot * heat * heat * lots.unit();
             let refills = lots.unit() < refilled;
             let done = if refills { self.refill(lots, allowed) } else { self.round(lots) };
             let stands = done.is_some() && self.now.extra <= self.limit.max(extra);
             let change = self.now.shop.change() + self.joints_cost();
             if stands && change <= allowed {
                 let leaves = change > 0.0 && cost <= least;
-                if leaves && saved.as_ref().is_none_or(|(value, _)| *value > cost) {
+                // Copies of a large state are made no more often than they are worth.
+                let due = saved.is_none() || self.looks - copied >= self.now.shop.items.len();
+                if leaves && due && saved.as_ref().is_none_or(|(value, _)| *value > cost) {
                     saved = Some((cost, self.before(extra)));
+                    copied = self.looks;
                 }
                 self.was.clear();
                 self.now.shop.keep();
@@ -393,13 +399,19 @@ impl<'t, T: Things> Search<'t, T> {
             let more = self.now.extra + self.things.joints(thing).0 <= self.limit
                 && courses.len() < self.rows[thing][row].courses;
             if courses.len() == 1 || (more && lots.unit() < 0.3) {
-                if more {
+                let here = |i: &usize| free.contains(i) || self.now.shop.items[*i].home.is_some();
+                if more && courses[first].iter().all(here) {
                     loose.push(Loose { thing, row, first, second: None });
                 }
                 continue;
             }
             let other = lots.below(courses.len() - 1);
             let other = if other >= first { other + 1 } else { other };
+            // In half of a search the other half may hold it.
+            let here = |i: &usize| free.contains(i) || self.now.shop.items[*i].home.is_some();
+            if !courses[first].iter().chain(&courses[other]).all(here) {
+                continue;
+            }
             let (first, second) = (first.min(other), Some(first.max(other)));
             loose.push(Loose { thing, row, first, second });
         }
@@ -422,7 +434,7 @@ pub(super) fn count(n: usize) -> i64 {
 }
 
 /// A part of a whole.
-fn share(part: u64, all: u64) -> f64 {
+pub(super) fn share(part: u64, all: u64) -> f64 {
     let number = |n: u64| real(i64::try_from(n).unwrap_or(i64::MAX));
     number(part) / number(all)
 }

@@ -122,6 +122,29 @@ impl Shop {
         }
     }
 
+    /// Some of the pulls alone; items of the others lie nowhere.
+    pub fn only(&self, stays: impl Fn(usize) -> bool) -> Self {
+        let mut shop = Self { items: self.items.clone(), ..Self::new(self.benches.clone()) };
+        for item in &mut shop.items {
+            item.home = None;
+        }
+        for (at, pull) in self.pulls.iter().enumerate() {
+            if !stays(at) || pull.lanes.is_empty() {
+                continue;
+            }
+            let new = shop.pulls.len();
+            for &(item, _) in pull.lanes.iter().flat_map(|lane| &lane.items) {
+                shop.items[item].home = Some(new);
+            }
+            shop.pulls.push(pull.clone());
+            shop.touched.push(false);
+            shop.at.push(CLOSED);
+            shop.enlist(new);
+        }
+        shop.before = shop.items.len();
+        shop
+    }
+
     /// A further item, which lies nowhere yet.
     pub fn add(&mut self, item: Item) -> usize {
         if let Some(at) = self.spare.pop() {

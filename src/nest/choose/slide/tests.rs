@@ -78,7 +78,7 @@ fn row(length: i64, sideways: bool, (least, most): (i64, i64), courses: usize) -
 fn slid(instance: &Instance, things: &Any, limit: i64, work: u64) -> Slid {
     let materials = std::slice::from_ref(instance);
     let task = Sliding { materials, things, limit, step: mm(1) };
-    let slid = slide(&task, &Options { seed: 1, work }, &Quiet).expect("an answer");
+    let slid = slide(&task, &[], &Options { seed: 1, work }, &Quiet).expect("an answer");
     let extra: usize = slid.courses.iter().map(|c| c[0].len()).sum();
     let first: usize = things.0.iter().map(|t| t.1.len()).sum();
     assert!(extra <= first + usize::try_from(limit).unwrap());
@@ -143,6 +143,29 @@ fn courses_parted_together_keep_the_limit() {
         let slid = slid(&fixed, &things, limit, 400_000);
         assert!(length(&slid.pulls[0]) < length(&slid.first[0]), "{limit}");
     }
+}
+
+/// Many pulls are searched in two halves: all pieces are held, less is wasted, and the answer is the same
+/// on one thread and on two.
+#[test]
+fn halves_hold_all_pieces_on_any_number_of_threads() {
+    let mut lots = crate::nest::straight::lots::Lots::new(5);
+    let mut below = |n: usize| i64::try_from(lots.below(n)).unwrap();
+    let things = Any((0..130)
+        .map(|_| {
+            let rest = mm(100 + below(1_200));
+            (row(200 + below(600), true, (100, 1500), 3), vec![mm(1500), rest])
+        })
+        .collect());
+    let one = instance(1500, 2, Vec::new());
+    let with = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        pool.install(|| slid(&one, &things, 0, 400_000))
+    };
+    let (one, two) = (with(1), with(2));
+    assert!(one.first[0].len() > 130, "too few pulls for two halves");
+    assert!(length(&one.pulls[0]) < length(&one.first[0]));
+    assert_eq!((one.courses, one.pulls), (two.courses, two.pulls));
 }
 
 /// The least length of pulls of two stages for pieces, each given as it may lie: across, along. Exact:

@@ -1,10 +1,10 @@
-//! The engine and the search by turns.
+//! The engine, chains, and the search by turns.
 
 use super::super::Size;
-use super::search::{Search, count};
+use super::search::{Search, count, share};
 use super::shop::real;
 use super::wrapped::wrapped;
-use super::{Rows, Slid, Sliding, Things};
+use super::{Row, Rows, Slid, Sliding, Things};
 use crate::cutting::{Cutting, Objective, Style};
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
@@ -13,67 +13,81 @@ use crate::nest::{Instance, Options, Piece, Roll, Watch};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
-/// Turns.
-const TURNS: u64 = 6;
+/// Turns of the search.
+const TURNS: u64 = 12;
+
+/// One in so many steps goes into pulls for the courses to start from.
+const ENGINE: u64 = 8;
+
+/// Known pulls that waste less than this share are not looked for again.
+const LITTLE: f64 = 0.003;
 
 /// One in so many steps goes into chains of rows.
 const CHAINED: u64 = 6;
 
-/// Turns in a row without a gain, after which it is enough.
-const IN_VAIN: u32 = 2;
-
 /// Slides courses. `None` where sizes are too fine, a piece fits no roll, or there was no time.
+///
+/// `known` are pulls by material that hold all pieces of the courses to start from, or none.
 pub fn slide<T: Things>(
     task: &Sliding<'_, T>,
+    known: &[Vec<LaidPull>],
     options: &Options,
     watch: &dyn Watch,
 ) -> Option<Slid> {
     let mut lots = Lots::new(options.seed);
-    let mut courses: Vec<Rows> = (0..task.things.count()).map(|t| task.things.first(t)).collect();
-    let start = courses.clone();
-    let mut extra = 0;
-    let mut found: Option<Slid> = None;
-    let mut pulls: Vec<Vec<LaidPull>> = vec![Vec::new(); task.materials.len()];
-    let many = u64::try_from(task.materials.len()).unwrap_or(u64::MAX);
-    let mut vain = 0;
-    for turn in 0..TURNS {
-        let share = options.work / TURNS / 2;
-        let engine = Options { seed: options.seed + turn, work: share / many.max(1) };
-        for (material, instance) in task.materials.iter().enumerate() {
-            let wanted = wanted(task, (material, instance), &courses);
-            let Some(new) = nested(&wanted, &engine, watch) else { continue };
-            let old = &pulls[material];
-            if old.is_empty() || long(&new, &wanted) < long(old, &wanted) {
-                pulls[material] = new;
-            }
-        }
-        let first = found.as_ref().map_or_else(|| pulls.clone(), |found| found.first.clone());
-        let effort = Effort::new(&Options { seed: 0, work: share }, watch);
-        let mut search = Search::new(task, (courses, extra), &pulls)?;
-        let before = search.now.shop.total();
-        if turn == 0
-            && let Some(other) = chained(task, &start, (&mut lots, options, watch))
+    let start: Vec<Rows> = (0..task.things.count()).map(|t| task.things.first(t)).collect();
+    let (first, mut spent) = begun(task, (known, &start), options, watch);
+    let mut search = Search::new(task, (start.clone(), 0), &first)?;
+    let before = search.now.shop.total();
+    // Without further joints, rows that can lie turned gain nothing by chains.
+    let upright = |row: &Row| !row.sideways || row.length > row.most;
+    if task.limit > 0 || search.rows.iter().flatten().any(upright) {
+        spent += options.work / CHAINED;
+        if let Some(other) = chained(task, &start, (&mut lots, options, watch))
             && worth(&other, task, &start) < worth(&search, task, &start)
         {
             search = other;
         }
-        search.run(&mut lots, &effort);
-        extra = search.now.extra;
+    }
+    let mut best = (worth(&search, task, &start), search.now.clone());
+    let work = options.work.saturating_sub(spent) / TURNS;
+    for turn in 0..TURNS {
+        let heat = |turn: u64| share(TURNS - turn, TURNS);
+        let heat = [heat(turn), heat(turn + 1)];
+        search = search.turn(task, (&mut lots, work, heat), watch)?;
         let cost = worth(&search, task, &start);
-        pulls = (0..task.materials.len()).map(|m| search.now.shop.laid(m)).collect();
-        courses = search.now.courses;
-        let begun = found.as_ref().map_or(before, |found| found.cost[0]);
-        let gains = found.as_ref().is_none_or(|found| cost < found.cost[1] * (1.0 - 1e-5));
-        vain = if gains { 0 } else { vain + 1 };
-        if found.as_ref().is_none_or(|found| cost <= found.cost[1]) {
-            let (courses, pulls) = (courses.clone(), pulls.clone());
-            found = Some(Slid { courses, pulls, first, cost: [begun, cost] });
+        if cost < best.0 {
+            best = (cost, search.now.clone());
         }
-        if vain >= IN_VAIN || watch.stop() {
+        if watch.stop() {
             break;
         }
     }
-    found
+    let (cost, best) = best;
+    let pulls = (0..task.materials.len()).map(|m| best.shop.laid(m)).collect();
+    Some(Slid { courses: best.courses, pulls, first, cost: [before, cost] })
+}
+
+/// Pulls for the courses to start from, by material, and the work that went into them.
+fn begun<T: Things>(
+    task: &Sliding<'_, T>,
+    (known, start): (&[Vec<LaidPull>], &[Rows]),
+    options: &Options,
+    watch: &dyn Watch,
+) -> (Vec<Vec<LaidPull>>, u64) {
+    let many = u64::try_from(task.materials.len()).unwrap_or(u64::MAX).max(1);
+    let engine = Options { seed: options.seed, work: options.work / ENGINE / many };
+    let mut spent = 0;
+    let pulls = task.materials.iter().enumerate().map(|(material, instance)| {
+        let wanted = wanted(task, (material, instance), start);
+        let known = known.get(material).map_or(&[][..], Vec::as_slice);
+        if !known.is_empty() && wasted(&wanted, known) < LITTLE {
+            return known.to_vec();
+        }
+        spent += engine.work;
+        nested((&wanted, known), &engine, watch).unwrap_or_else(|| known.to_vec())
+    });
+    (pulls.collect(), spent)
 }
 
 /// The search begun from rows laid one behind another.
@@ -154,15 +168,25 @@ fn wanted<T: Things>(
 }
 
 /// Pulls for an instance.
-fn nested(instance: &Instance, options: &Options, watch: &dyn Watch) -> Option<Vec<LaidPull>> {
-    let nesting = crate::nest::solve(instance, options, watch).ok()?;
+fn nested(
+    (instance, known): (&Instance, &[LaidPull]),
+    options: &Options,
+    watch: &dyn Watch,
+) -> Option<Vec<LaidPull>> {
+    let nesting = crate::nest::solve_from(instance, known, options, watch).ok()?;
     Some(laid(instance, &nesting.layouts))
 }
 
-/// How long pulls are in all, gaps counted in.
-fn long(pulls: &[LaidPull], instance: &Instance) -> Length {
+/// The share of the blanket that known pulls waste.
+fn wasted(instance: &Instance, pulls: &[LaidPull]) -> f64 {
     let gap = instance.cutting.gap;
     let lane = |lane: &Vec<Laid>| lane.iter().map(|piece| piece.along() + gap).sum::<Length>();
-    let one = |pull: &LaidPull| pull.lanes.iter().map(lane).max().unwrap_or_default();
-    pulls.iter().map(one).sum()
+    let one = |pull: &LaidPull| {
+        let long = pull.lanes.iter().map(lane).max().unwrap_or_default();
+        real(long.nm()) * real(pull.width.nm())
+    };
+    let drawn: f64 = pulls.iter().map(one).sum();
+    let laid = pulls.iter().flat_map(|pull| &pull.lanes).flatten();
+    let held: f64 = laid.map(|piece| real(piece.width.nm()) * real(piece.length.nm())).sum();
+    1.0 - held / drawn.max(1.0)
 }
