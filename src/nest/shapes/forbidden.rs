@@ -10,7 +10,7 @@
 //! distances.
 
 use super::form::Form;
-use super::grid::Grid;
+use super::grid::{Cell, Grid};
 use super::minkowski::{Region, difference};
 use super::number::{index, of_count};
 
@@ -30,10 +30,21 @@ pub struct Edge {
 
 impl Edge {
     /// The way from a point to the nearest point of the edge.
+    #[inline]
     pub fn way(&self, x: f64, y: f64) -> [f64; 2] {
         let (vx, vy) = (self.start[0] - x, self.start[1] - y);
         let t = (-vx * self.along[0] - vy * self.along[1]).clamp(0.0, self.size);
         [vx + t * self.along[0], vy + t * self.along[1]]
+    }
+
+    /// The square of the distance of a point.
+    #[inline]
+    fn square(&self, x: f64, y: f64) -> f64 {
+        let (vx, vy) = (x - self.start[0], y - self.start[1]);
+        let along = vx * self.along[0] + vy * self.along[1];
+        let across = vx * self.along[1] - vy * self.along[0];
+        let beyond = along - along.max(0.0).min(self.size);
+        across * across + beyond * beyond
     }
 }
 
@@ -70,9 +81,41 @@ impl Forbidden {
         forbidden
     }
 
-    /// How deep a place lies inside; 0 where it is free.
-    pub fn depth(&self, x: f64, y: f64) -> f64 {
-        self.way_out(x, y).map_or(0.0, |way| way[0].hypot(way[1]))
+    /// How deep a place lies inside; 0 where it is free. Where it is as deep as `enough`, that or
+    /// anything between may be told.
+    pub fn depth(&self, x: f64, y: f64, enough: f64) -> f64 {
+        let b = &self.bounds;
+        if x <= b[0] || y <= b[1] || x >= b[2] || y >= b[3] {
+            return 0.0;
+        }
+        let cell = self.grid.cell(x, y);
+        if f64::from(cell.least) >= enough {
+            return f64::from(cell.least);
+        }
+        let mut best = (f64::INFINITY, None);
+        for &e in cell.edges {
+            let edge = &self.edges[e as usize];
+            let square = edge.square(x, y);
+            if square < best.0 {
+                best = (square, Some(edge));
+            }
+        }
+        let (square, Some(edge)) = best else { return 0.0 };
+        let inside = square >= EDGE * EDGE
+            && (cell.inside() || self.beside(&cell, edge, edge.way(x, y), [x, y]));
+        if inside { square.sqrt() } else { 0.0 }
+    }
+
+    /// Whether a place is inside, `way` from the nearest edge in a cell that is not all inside.
+    fn beside(&self, cell: &Cell<'_>, edge: &Edge, way: [f64; 2], [x, y]: [f64; 2]) -> bool {
+        let beside = edge.along[0] * way[1] - edge.along[1] * way[0];
+        let square = way[0] * way[0] + way[1] * way[1];
+        // Straight across from an edge its direction tells; at its ends the regions do.
+        if beside * beside > square * (1.0 - 1e-9) && !self.exact_fit {
+            beside < 0.0
+        } else {
+            cell.regions.iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
+        }
     }
 
     /// The least move that frees a place; none where it is free.
@@ -82,30 +125,41 @@ impl Forbidden {
             return None;
         }
         let cell = self.grid.cell(x, y);
-        let mut best = ([0.0, 0.0], f64::INFINITY, usize::MAX);
+        let mut best = (f64::INFINITY, None);
         for &e in cell.edges {
-            let way = self.edges[e].way(x, y);
-            let square = way[0] * way[0] + way[1] * way[1];
-            if square < best.1 {
-                best = (way, square, e);
+            let edge = &self.edges[e as usize];
+            let square = edge.square(x, y);
+            if square < best.0 {
+                best = (square, Some(edge));
             }
         }
-        let (way, square, nearest) = best;
-        if square < EDGE * EDGE || nearest == usize::MAX {
+        let (square, Some(edge)) = best else { return None };
+        if square < EDGE * EDGE {
             return None;
         }
-        let inside = cell.inside || {
-            let edge = &self.edges[nearest];
-            let beside = edge.along[0] * way[1] - edge.along[1] * way[0];
-            // Straight across from an edge its direction tells; at its ends the regions do.
-            let straight = beside * beside > square * (1.0 - 1e-9);
-            if straight && !self.exact_fit {
-                beside < 0.0
-            } else {
-                cell.regions.iter().any(|&r| self.regions[r].inside(x, y) > EDGE)
-            }
-        };
+        let way = edge.way(x, y);
+        let inside = cell.inside() || self.beside(&cell, edge, way, [x, y]);
         inside.then_some(way)
+    }
+
+    /// Half-planes that keep a place free, one for each convex region within reach: unit normal, and how
+    /// far the place falls short of it (less than 0 beyond it). Tells how many regions there are.
+    pub fn sides(&self, [x, y]: [f64; 2], reach: f64, list: &mut Vec<[f64; 3]>) -> usize {
+        let way = self.way_out(x, y).unwrap_or([0.0, 0.0]);
+        let free = [x + way[0], y + way[1]];
+        for region in &self.regions {
+            let b = &region.bounds;
+            if x <= b[0] - reach || y <= b[1] - reach || x >= b[2] + reach || y >= b[3] + reach {
+                continue;
+            }
+            let beyond = |s: &[f64; 4]| (s[0] - free[0]) * s[2] + (s[1] - free[1]) * s[3];
+            let best = region.sides.iter().max_by(|a, b| beyond(a).total_cmp(&beyond(b)));
+            if let Some(side) = best.filter(|side| beyond(side) < reach) {
+                let short = (x - side[0]) * side[2] + (y - side[1]) * side[3];
+                list.push([-side[2], -side[3], short]);
+            }
+        }
+        self.regions.len()
     }
 
     /// The boundary's corner at this share of all.
@@ -119,7 +173,8 @@ impl Forbidden {
         let b = &self.bounds;
         x > b[0] && y > b[1] && x < b[2] && y < b[3] && {
             let cell = self.grid.cell(x, y);
-            cell.inside || cell.regions.iter().any(|&r| self.regions[r].inside(x, y) > EDGE)
+            cell.inside()
+                || cell.regions.iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
         }
     }
 
@@ -261,6 +316,8 @@ mod tests {
     use super::*;
     use crate::nest::shapes::exact::conflict;
 
+    const ALL: f64 = f64::INFINITY;
+
     fn form(corners: &[(i64, i64)]) -> Form {
         Form::new(corners.to_vec())
     }
@@ -270,12 +327,12 @@ mod tests {
         let a = form(&[(0, 0), (400, 0), (400, 200), (0, 200)]);
         let forbidden = Forbidden::new(&a, &a, 0);
         // The union is the box from (-400, -200) to (400, 200).
-        assert!((forbidden.depth(350.0, 0.0) - 50.0).abs() < 1e-6);
-        assert!((forbidden.depth(0.0, -120.0) - 80.0).abs() < 1e-6);
-        assert!(forbidden.depth(400.0, 0.0) <= 0.0 && forbidden.depth(0.0, 300.0) <= 0.0);
+        assert!((forbidden.depth(350.0, 0.0, ALL) - 50.0).abs() < 1e-6);
+        assert!((forbidden.depth(0.0, -120.0, ALL) - 80.0).abs() < 1e-6);
+        assert!(forbidden.depth(400.0, 0.0, ALL) <= 0.0 && forbidden.depth(0.0, 300.0, ALL) <= 0.0);
         let with_gap = Forbidden::new(&a, &a, 10);
-        assert!((with_gap.depth(350.0, 0.0) - 60.0).abs() < 1e-6);
-        assert!((with_gap.depth(404.0, 0.0) - 6.0).abs() < 1e-6);
+        assert!((with_gap.depth(350.0, 0.0, ALL) - 60.0).abs() < 1e-6);
+        assert!((with_gap.depth(404.0, 0.0, ALL) - 6.0).abs() < 1e-6);
         let out = with_gap.way_out(404.0, 0.0).unwrap();
         assert!((out[0] - 6.0).abs() < 1e-6 && out[1].abs() < 1e-6);
     }
@@ -295,8 +352,8 @@ mod tests {
         ]);
         let block = form(&[(0, 0), (100, 0), (100, 100), (0, 100)]);
         let forbidden = Forbidden::new(&u, &block, 0);
-        assert!(forbidden.depth(100.0, 150.0) <= 0.0);
-        assert!((forbidden.depth(110.0, 150.0) - 10.0).abs() < 0.01);
+        assert!(forbidden.depth(100.0, 150.0, ALL) <= 0.0);
+        assert!((forbidden.depth(110.0, 150.0, ALL) - 10.0).abs() < 0.01);
         assert!(!conflict(&u, &block, 100, 150, 0) && conflict(&u, &block, 101, 150, 0));
     }
 
@@ -310,7 +367,7 @@ mod tests {
             let mut inside = 0;
             for dx in (-110..110).step_by(3) {
                 for dy in (-110..110).step_by(3) {
-                    let deep = forbidden.depth(f64::from(dx), f64::from(dy)) > 0.0;
+                    let deep = forbidden.depth(f64::from(dx), f64::from(dy), ALL) > 0.0;
                     let truth = conflict(a, b, i64::from(dx), i64::from(dy), 0);
                     assert_eq!(deep, truth, "at {dx}, {dy}");
                     inside += usize::from(deep);

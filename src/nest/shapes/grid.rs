@@ -11,26 +11,33 @@ pub struct Grid {
     corner: [f64; 2],
     per: [f64; 2],
     cells: Vec<Range>,
-    edges: Vec<usize>,
-    regions: Vec<usize>,
+    edges: Vec<u32>,
+    regions: Vec<u32>,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Range {
-    edges: (usize, usize),
-    regions: (usize, usize),
-    inside: bool,
+    edges: (u32, u32),
+    regions: (u32, u32),
+    least: f32,
 }
 
 /// What is to be known in a cell. Without edges it is free.
 #[derive(Clone, Copy, Debug)]
 pub struct Cell<'a> {
     /// The boundary that can be nearest.
-    pub edges: &'a [usize],
+    pub edges: &'a [u32],
     /// The regions that reach into the cell without covering it.
-    pub regions: &'a [usize],
+    pub regions: &'a [u32],
+    /// No place in the cell is less deep; above zero only where the whole cell is inside.
+    pub least: f32,
+}
+
+impl Cell<'_> {
     /// Whether the whole cell is inside.
-    pub inside: bool,
+    pub const fn inside(&self) -> bool {
+        self.least > 0.0
+    }
 }
 
 impl Grid {
@@ -68,7 +75,7 @@ impl Grid {
         reach: f64,
         distances: &mut [f64],
     ) -> Range {
-        let start = (self.edges.len(), self.regions.len());
+        let start = (of_list(&self.edges), of_list(&self.regions));
         let mut inside = false;
         for (k, region) in regions.iter().enumerate() {
             let b = &region.bounds;
@@ -78,11 +85,11 @@ impl Grid {
             let depth = region.inside(x, y);
             if depth > reach {
                 inside = true;
-                self.regions.truncate(start.1);
+                self.regions.truncate(start.1 as usize);
                 break;
             }
             if depth > -reach {
-                self.regions.push(k);
+                self.regions.push(narrow(k));
             }
         }
         let mut least = f64::INFINITY;
@@ -92,23 +99,46 @@ impl Grid {
             least = least.min(*distance);
         }
         let least = least.sqrt();
-        let reached = inside || self.regions.len() > start.1 || least <= reach;
+        let reached = inside || of_list(&self.regions) > start.1 || least <= reach;
         if reached {
             let near = least + 2.0 * reach + 1.0;
-            self.edges.extend((0..edges.len()).filter(|&e| distances[e] <= near * near));
+            let nearest = (0..edges.len()).filter(|&e| distances[e] <= near * near);
+            self.edges.extend(nearest.map(narrow));
         }
-        Range { edges: (start.0, self.edges.len()), regions: (start.1, self.regions.len()), inside }
+        let edges = (start.0, of_list(&self.edges));
+        let regions = (start.1, of_list(&self.regions));
+        let least = if inside { below((least - reach).max(SOMETHING)) } else { 0.0 };
+        Range { edges, regions, least }
     }
 
     /// The cell in which a place lies.
+    #[inline]
     pub fn cell(&self, x: f64, y: f64) -> Cell<'_> {
         let column = index((x - self.corner[0]) * self.per[0], self.count - 1);
         let row = index((y - self.corner[1]) * self.per[1], self.count - 1);
         let range = &self.cells[row * self.count + column];
         Cell {
-            edges: &self.edges[range.edges.0..range.edges.1],
-            regions: &self.regions[range.regions.0..range.regions.1],
-            inside: range.inside,
+            edges: &self.edges[range.edges.0 as usize..range.edges.1 as usize],
+            regions: &self.regions[range.regions.0 as usize..range.regions.1 as usize],
+            least: range.least,
         }
     }
+}
+
+/// What says inside where no depth is known, in nanometres.
+const SOMETHING: f64 = 1e-6;
+
+fn of_list(list: &[u32]) -> u32 {
+    narrow(list.len())
+}
+
+/// A number of the lists, which are far shorter than that.
+fn narrow(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Half as many figures, less what they may be rounded up by.
+#[expect(clippy::cast_possible_truncation, reason = "rounded down beforehand")]
+fn below(value: f64) -> f32 {
+    (value * (1.0 - 1e-6)) as f32
 }

@@ -9,7 +9,7 @@
 //!    The straight engine's answer, in boxes and trains, is held against it, and stands where the
 //!    work is done before all pieces are laid ([`straight_start`]); on a strip where pieces are long.
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
-//!    [`separate`]).
+//!    [`separate`]), and by moving all at once ([`mod@compact`]).
 //! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
 //! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
 //!
@@ -19,6 +19,7 @@ mod answer;
 mod blocks;
 mod bound;
 mod bricks;
+mod compact;
 mod convex;
 mod empty;
 mod exact;

@@ -5,12 +5,14 @@
 
 /// Whole nanometres as floating point; exact.
 #[expect(clippy::cast_precision_loss, reason = "lengths stay below 2^53 nm; see Length::LIMIT")]
+#[inline]
 pub fn float(nm: i64) -> f64 {
     nm as f64
 }
 
 /// A count as floating point.
 #[expect(clippy::cast_precision_loss, reason = "counts stay below 2^53")]
+#[inline]
 pub fn of_count(count: usize) -> f64 {
     count as f64
 }
@@ -29,7 +31,8 @@ pub fn outward(nm: f64) -> i64 {
 }
 
 /// A floating-point number as an index, at most `last`.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped first")]
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a cast saturates")]
+#[inline]
 pub fn index(value: f64, last: usize) -> usize {
-    (value.max(0.0) as usize).min(last)
+    (value as usize).min(last)
 }

@@ -22,14 +22,20 @@ impl Pairs {
     }
 
     /// What the lesser of two forms forbids to the greater.
+    #[inline]
     fn of(&self, less: usize, more: usize) -> &Forbidden {
         self.table[more * (more + 1) / 2 + less]
             .get_or_init(|| Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
     }
 
-    /// How deep form `b` lies in what form `a` forbids, `b`'s corner being `(dx, dy)` from `a`'s.
-    pub fn depth(&self, a: usize, b: usize, dx: f64, dy: f64) -> f64 {
-        if a <= b { self.of(a, b).depth(dx, dy) } else { self.of(b, a).depth(-dx, -dy) }
+    /// How deep form `b` lies in what form `a` forbids, `b`'s corner being `(dx, dy)` from `a`'s; told
+    /// exactly where it is less than `enough`.
+    pub fn depth(&self, a: usize, b: usize, (dx, dy): (f64, f64), enough: f64) -> f64 {
+        if a <= b {
+            self.of(a, b).depth(dx, dy, enough)
+        } else {
+            self.of(b, a).depth(-dx, -dy, enough)
+        }
     }
 
     /// The least move of `b` that frees it from `a`.
@@ -49,6 +55,27 @@ impl Pairs {
         } else {
             self.of(b, a).corner(share).map(|c| c.map(|v| -v))
         }
+    }
+
+    /// Half-planes that keep `b` free of `a`: for the move of `b` against `a`, a unit normal and how far
+    /// it must go along that at least. Tells how many convex regions were looked at.
+    pub fn sides(
+        &self,
+        a: usize,
+        b: usize,
+        (dx, dy): (f64, f64),
+        reach: f64,
+        list: &mut Vec<[f64; 3]>,
+    ) -> usize {
+        if a <= b {
+            return self.of(a, b).sides([dx, dy], reach, list);
+        }
+        let from = list.len();
+        let looked = self.of(b, a).sides([-dx, -dy], reach, list);
+        for side in &mut list[from..] {
+            *side = [-side[0], -side[1], side[2]];
+        }
+        looked
     }
 
     /// The direction in which `b` leaves `a` soonest.

@@ -4,10 +4,12 @@
 //! strip by a share, push what lies beyond a line by lot back by that much, take the overlaps
 //! apart ([`separate`](super::separate)); if that fails, remember the state, take one of the
 //! better ones remembered, exchange two large pieces and try again. *Compress*: from the best
-//! layout, cut by ever smaller shares. Both by turns, each turn longer than the last. Two
+//! layout, cut by ever smaller shares. Whatever comes of taking apart, all pieces are moved at once
+//! ([`compact`]), which makes a loose layout short and parts small overlaps. Both by turns, each turn longer than the last. Two
 //! searches with different lots run side by side and meet after each turn, whatever the number
 //! of threads, so the answer depends on seed and work alone.
 
+use super::compact::compact;
 use super::lot::Lot;
 use super::number::{float, index, of_count};
 use super::repair::repair;
@@ -36,7 +38,7 @@ pub struct Strip<'a> {
 }
 
 /// The share of the work that explores.
-const EXPLORING: f64 = 0.7;
+const EXPLORING: f64 = 0.9;
 /// Work of the first turn, in evaluated neighbours.
 const FIRST_TURN: u64 = 120_000_000;
 /// Neighbours evaluated in one of the engine's steps, about a microsecond.
@@ -52,6 +54,8 @@ const FEW: f64 = 40.0;
 const MOST_CUT: f64 = 0.02;
 /// nor by more than it would be if it were so many widths long.
 const LONG_CUT: f64 = 4.0;
+/// Room in which whole nanometres find their places, in nanometres.
+const ROUNDED: f64 = 100.0;
 /// By how much compressing cuts, first and last.
 const CUTS: (f64, f64) = (0.001, 0.000_02);
 
@@ -120,14 +124,16 @@ impl Strip<'_> {
         watch: &dyn Watch,
         told: &(dyn Fn(i64) + Sync),
     ) {
-        let patience = Patience { rounds: 100, tries: 3, work };
+        let patience = Patience { rounds: 40, tries: 1, work };
         let mut pool: Vec<(f64, Vec<Spot>)> = Vec::new();
         let (mut share, mut failures) = (CUT, 0_usize);
         self.cut(table, share, lot);
         while table.work < work && !watch.stop() && best.length > self.least {
             table.forget();
             let apart = separate(table, patience, lot, watch);
-            if apart && self.accept(table, best, told) {
+            let apart = apart && self.accept(table, best, told);
+            let pressed = self.press(table, best, watch, told);
+            if apart || pressed {
                 pool.clear();
                 (share, failures) = ((share * 2.0).min(CUT * 4.0), 0);
                 table.restore(&best.spots);
@@ -199,11 +205,30 @@ impl Strip<'_> {
             if separate(table, patience, lot, watch) {
                 self.accept(table, best, told);
             }
+            self.press(table, best, watch, told);
         }
     }
 
+    /// Moves all pieces at once to make the table's layout short; whether it is the shortest then. The
+    /// table stays as it is.
+    fn press(
+        &self,
+        table: &mut Table<'_>,
+        best: &mut Laid,
+        watch: &dyn Watch,
+        told: &(dyn Fn(i64) + Sync),
+    ) -> bool {
+        let pressed = compact(self, &table.spots, &|| watch.stop());
+        table.work += pressed.work;
+        Self::keep(self.laid(&pressed.spots, pressed.length.ceil() + ROUNDED), best, told)
+    }
+
     fn accept(&self, table: &Table<'_>, best: &mut Laid, told: &(dyn Fn(i64) + Sync)) -> bool {
-        match self.laid(&table.spots, table.sheet[1]) {
+        Self::keep(self.laid(&table.spots, table.sheet[1]), best, told)
+    }
+
+    fn keep(laid: Option<Laid>, best: &mut Laid, told: &(dyn Fn(i64) + Sync)) -> bool {
+        match laid {
             Some(laid) if laid.length < best.length => {
                 told(laid.length);
                 *best = laid;

@@ -64,13 +64,14 @@ impl Kit {
         if dx >= s[0] + gap || -dx >= t[0] + gap || dy >= s[1] + gap || -dy >= t[1] + gap {
             return 0.0;
         }
-        self.near_loss(a, b)
+        self.near_loss(a, b, f64::INFINITY)
     }
 
-    /// The same for a pair whose boxes are known to be near.
-    fn near_loss(&self, a: &Spot, b: &Spot) -> f64 {
-        let depth = self.pairs.depth(a.way.form, b.way.form, b.x - a.x, b.y - a.y);
-        depth * self.sizes[a.way.form][2] * self.sizes[b.way.form][2]
+    /// The same for a pair whose boxes are known to be near; exact where it is less than `enough`.
+    fn near_loss(&self, a: &Spot, b: &Spot, enough: f64) -> f64 {
+        let share = self.sizes[a.way.form][2] * self.sizes[b.way.form][2];
+        let apart = (b.x - a.x, b.y - a.y);
+        self.pairs.depth(a.way.form, b.way.form, apart, enough / share) * share
     }
 
     /// A spot's bounding box: left, near, and right and far with the gap.
@@ -224,7 +225,8 @@ impl<'a> Table<'a> {
                     continue;
                 }
                 met += 4;
-                let loss = self.kit.near_loss(&new, &self.spots[j]);
+                let enough = (most - total) / weights[j];
+                let loss = self.kit.near_loss(&new, &self.spots[j], enough);
                 if loss > 0.0 {
                     total += loss * weights[j];
                     if total >= most {
