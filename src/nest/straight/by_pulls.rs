@@ -74,31 +74,35 @@ pub(super) fn improve(
     }
     let aside: Vec<Pull> = aside.into_iter().map(|(pull, copies)| (0, pull, copies)).collect();
     let task = (aside.as_slice(), left.as_slice());
-    let pricing = if trains {
-        if !settled {
-            attempt(best, (model, &pricing), &master, task, (DIVES[0], lots, effort));
-        }
-        let pricing = pricing.with_trains();
-        let (mut begun, before) = (master.clone(), effort.left());
-        let goes_on =
-            interlock::improve(best, (model, &pricing), &mut master, task, (lots, effort));
-        let time = effort.left() > before - effort.left();
-        if pricing.fills() && time && !best.proven() {
-            let bare = Pulls::new(model, under).with_trains().bare();
-            interlock::improve(best, (model, &bare), &mut begun, task, (lots, effort));
-        }
-        if !goes_on || best.proven() {
-            return;
-        }
-        pricing
-    } else {
+    let stack =
+        |best: &mut Best<'_>, pricing: Pulls<'_>, master: &mut Master<'_>, lots: &mut Lots| {
+            if stages == Some(2) || best.proven() {
+                return;
+            }
+            let stacked = pricing.stacked();
+            if generate(master, &stacked, (model, &left), ROUNDS, (None, effort)) {
+                dives(best, (model, &stacked), master, task, (lots, effort));
+            }
+        };
+    if !trains {
         dives(best, (model, &pricing), &master, task, (lots, effort));
-        pricing
-    };
-    if stages != Some(2) && !best.proven() {
-        let stacked = pricing.stacked();
-        if generate(&mut master, &stacked, (model, &left), ROUNDS, (None, effort)) {
-            dives(best, (model, &stacked), &master, task, (lots, effort));
+        stack(best, pricing, &mut master, lots);
+        return;
+    }
+    if !settled {
+        attempt(best, (model, &pricing), &master, task, (DIVES[0], lots, effort));
+    }
+    let pricing = pricing.with_trains();
+    let fills = pricing.fills();
+    let (mut begun, before) = (master.clone(), effort.left());
+    if interlock::improve(best, (model, &pricing), &mut master, task, (lots, effort)) {
+        stack(best, pricing, &mut master, lots);
+    }
+    let time = effort.left() > before - effort.left();
+    if fills && time && !best.proven() {
+        let bare = Pulls::new(model, under).with_trains().bare();
+        if interlock::improve(best, (model, &bare), &mut begun, task, (lots, effort)) {
+            stack(best, bare, &mut begun, lots);
         }
     }
 }
