@@ -102,8 +102,13 @@ struct Standing {
 
 impl Standing {
     fn sheets(&self) -> Vec<Wanted> {
-        self.nested.iter().map(|(sheet, _)| sheet.clone()).collect()
+        sheets(&self.nested)
     }
+}
+
+/// Order sheets without their answers.
+fn sheets(nested: &[(Wanted, Nesting)]) -> Vec<Wanted> {
+    nested.iter().map(|(sheet, _)| sheet.clone()).collect()
 }
 
 /// What was chosen, and the pulls that it was found with.
@@ -247,8 +252,7 @@ impl Chooser<'_> {
         let (job, nested) = (self.job, &self.specified);
         let mut made = assembled(job, &job.demand, nested, Some(&self.shop()), self.effort)?;
         told_without(&mut made, self.without);
-        let sheets: Vec<Wanted> = nested.iter().map(|(sheet, _)| sheet.clone()).collect();
-        audited(made, &sheets, job).map_err(Failure::Rejected)
+        audited(made, &sheets(nested), job).map_err(Failure::Rejected)
     }
 
     /// The plan that stands, in the order of cutting, with its bounds; not audited.

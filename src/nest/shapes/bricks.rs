@@ -132,7 +132,7 @@ impl<'a> Wall<'a> {
     }
 
     fn far(&self) -> f64 {
-        self.spots.iter().map(|s| s.y + self.kit.size(s.way.form).1).fold(0.0, f64::max)
+        self.kit.far(&self.spots)
     }
 
     /// As many lanes as this from here on; other lanes than before begin where the first of those

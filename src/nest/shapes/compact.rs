@@ -47,15 +47,12 @@ pub struct Compacted {
 
 /// Moves all pieces so that the strip is short; overlaps may be left.
 pub fn compact(strip: &Strip<'_>, spots: &[Spot], stop: &dyn Fn() -> bool) -> Compacted {
-    let far = |spots: &[Spot]| {
-        spots.iter().map(|s| s.y + strip.kit.size(s.way.form).1).fold(0.0, f64::max)
-    };
-    let mut now = Compacted { spots: spots.to_vec(), length: far(spots), work: 0 };
+    let mut now = Compacted { spots: spots.to_vec(), length: strip.kit.far(spots), work: 0 };
     let mut before = f64::INFINITY;
     for _ in 0..ROUNDS {
         let Some((spots, value, work)) = round(strip, &now.spots, now.length, stop) else { break };
         now.work += work;
-        now.length = far(&spots);
+        now.length = strip.kit.far(&spots);
         now.spots = spots;
         if value > before - GAIN * now.length {
             break;
@@ -106,17 +103,12 @@ fn round(
     for j in 0..n {
         for i in 0..j {
             let (a, b) = (&spots[i], &spots[j]);
-            let (dx, dy) = (b.x - a.x, b.y - a.y);
-            let gap = float(kit.pairs.gap) + reach;
-            if dx >= sizes[i].0 + gap
-                || -dx >= sizes[j].0 + gap
-                || dy >= sizes[i].1 + gap
-                || -dy >= sizes[j].1 + gap
-            {
+            if kit.apart(a, b, float(kit.pairs.gap) + reach) {
                 continue;
             }
             sides.clear();
-            looked += kit.pairs.sides(a.way.form, b.way.form, (dx, dy), reach, &mut sides);
+            let from = (b.x - a.x, b.y - a.y);
+            looked += kit.pairs.sides(a.way.form, b.way.form, from, reach, &mut sides);
             planes += sides.len();
             if planes > MOST * n {
                 return None;

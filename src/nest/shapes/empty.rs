@@ -94,7 +94,7 @@ fn insert(
         .zip(places)
         .map(|(s, p)| Spot { x: float(p.0), y: float(p.1), ..*s })
         .collect();
-    let far = spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max);
+    let far = kit.far(&spots);
     filled.sheets[number] = Sheet { spots, length: whole(far) };
     true
 }

@@ -46,7 +46,7 @@ pub fn behind(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Optio
     let length = |way: &&Way| kit.pairs.forms[way.form].length;
     let fits = |way: &&Way| kit.size(way.form).0 <= sheet[0];
     let way = *kit.ways[piece].iter().filter(fits).min_by_key(length)?;
-    let end = spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max);
+    let end = kit.far(spots);
     let y = if spots.is_empty() { 0.0 } else { end + float(kit.pairs.gap) };
     Some(Spot { piece, way, x: 0.0, y })
 }

@@ -56,7 +56,7 @@ pub fn shortest(
             }
             let (spots, over) = lanes::lay(kit, strip.width, &items, lanes);
             // What reaches over the edge needs room elsewhere: its share of the sheet's width.
-            let far = far(kit, &spots);
+            let far = kit.far(&spots);
             let mean = far / of_count(items.len().max(1)) * of_count(lanes.count);
             tight.push((far + over / float(strip.width) * mean, over, spots));
         }
@@ -123,7 +123,7 @@ fn loosen(
     lot: &mut Lot,
     watch: &dyn Watch,
 ) -> Option<Laid> {
-    let far = far(strip.kit, spots);
+    let far = strip.kit.far(spots);
     STRETCH.iter().find_map(|share| {
         let stretched = spots.iter().map(|s| Spot { y: s.y * (1.0 + share), ..*s }).collect();
         let sheet = [float(strip.width), (far * (1.0 + share)).ceil()];
@@ -132,10 +132,6 @@ fn loosen(
         let apart = separate(&mut table, patience, lot, watch);
         apart.then(|| strip.laid(&table.spots, sheet[1])).flatten()
     })
-}
-
-fn far(kit: &Kit, spots: &[Spot]) -> f64 {
-    spots.iter().map(|s| s.y + kit.size(s.way.form).1).fold(0.0, f64::max)
 }
 
 fn of_index(index: usize) -> u64 {
@@ -185,6 +181,6 @@ fn fill_up(
         let how = if watch.stop() { fill::behind } else { fill::place };
         spots.push(how(strip.kit, sheet, &spots, piece)?);
     }
-    let length = whole(far(strip.kit, &spots));
+    let length = whole(strip.kit.far(&spots));
     Some(Laid { spots, length })
 }

@@ -84,14 +84,22 @@ impl Forbidden {
     /// How deep a place lies inside; 0 where it is free. Where it is as deep as `enough`, that or
     /// anything between may be told.
     pub fn depth(&self, x: f64, y: f64, enough: f64) -> f64 {
-        let b = &self.bounds;
-        if x <= b[0] || y <= b[1] || x >= b[2] || y >= b[3] {
+        if self.beyond(x, y) {
             return 0.0;
         }
         let cell = self.grid.cell(x, y);
         if f64::from(cell.least) >= enough {
             return f64::from(cell.least);
         }
+        let Some((square, edge)) = self.nearest(&cell, x, y) else { return 0.0 };
+        let inside = cell.inside() || self.beside(&cell, edge, edge.way(x, y), [x, y]);
+        if inside { square.sqrt() } else { 0.0 }
+    }
+
+    /// The nearest edge of those in the place's cell, with the square of its distance; none where it is
+    /// touched.
+    #[inline]
+    fn nearest(&self, cell: &Cell<'_>, x: f64, y: f64) -> Option<(f64, &Edge)> {
         let mut best = (f64::INFINITY, None);
         for &e in cell.edges {
             let edge = &self.edges[e as usize];
@@ -100,10 +108,15 @@ impl Forbidden {
                 best = (square, Some(edge));
             }
         }
-        let (square, Some(edge)) = best else { return 0.0 };
-        let inside = square >= EDGE * EDGE
-            && (cell.inside() || self.beside(&cell, edge, edge.way(x, y), [x, y]));
-        if inside { square.sqrt() } else { 0.0 }
+        let (square, edge) = best;
+        Some((square, edge?)).filter(|_| square >= EDGE * EDGE)
+    }
+
+    /// Whether a place lies beyond the region's box, or on its rim.
+    #[inline]
+    fn beyond(&self, x: f64, y: f64) -> bool {
+        let b = &self.bounds;
+        x <= b[0] || y <= b[1] || x >= b[2] || y >= b[3]
     }
 
     /// Whether a place is inside, `way` from the nearest edge in a cell that is not all inside.
@@ -120,23 +133,11 @@ impl Forbidden {
 
     /// The least move that frees a place; none where it is free.
     pub fn way_out(&self, x: f64, y: f64) -> Option<[f64; 2]> {
-        let b = &self.bounds;
-        if x <= b[0] || y <= b[1] || x >= b[2] || y >= b[3] {
+        if self.beyond(x, y) {
             return None;
         }
         let cell = self.grid.cell(x, y);
-        let mut best = (f64::INFINITY, None);
-        for &e in cell.edges {
-            let edge = &self.edges[e as usize];
-            let square = edge.square(x, y);
-            if square < best.0 {
-                best = (square, Some(edge));
-            }
-        }
-        let (square, Some(edge)) = best else { return None };
-        if square < EDGE * EDGE {
-            return None;
-        }
+        let (_, edge) = self.nearest(&cell, x, y)?;
         let way = edge.way(x, y);
         let inside = cell.inside() || self.beside(&cell, edge, way, [x, y]);
         inside.then_some(way)
@@ -170,8 +171,7 @@ impl Forbidden {
 
     /// Whether a place is inside.
     fn inside(&self, x: f64, y: f64) -> bool {
-        let b = &self.bounds;
-        x > b[0] && y > b[1] && x < b[2] && y < b[3] && {
+        !self.beyond(x, y) && {
             let cell = self.grid.cell(x, y);
             cell.inside()
                 || cell.regions.iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)

@@ -69,7 +69,7 @@ impl Strip<'_> {
             .zip(places)
             .map(|(s, p)| Spot { x: float(p.0), y: float(p.1), ..*s })
             .collect();
-        let far = spots.iter().map(|s| s.y + self.kit.size(s.way.form).1).fold(0.0, f64::max);
+        let far = self.kit.far(&spots);
         Some(Laid { spots, length: super::number::whole(far) })
     }
 

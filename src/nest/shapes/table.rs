@@ -58,13 +58,23 @@ impl Kit {
 
     /// A pair's depth times its share of size.
     pub fn loss(&self, a: &Spot, b: &Spot) -> f64 {
+        if self.apart(a, b, float(self.pairs.gap)) {
+            0.0
+        } else {
+            self.near_loss(a, b, f64::INFINITY)
+        }
+    }
+
+    /// Whether the boxes of two spots lie this far apart, across or along.
+    pub fn apart(&self, a: &Spot, b: &Spot, by: f64) -> bool {
         let (dx, dy) = (b.x - a.x, b.y - a.y);
         let (s, t) = (&self.sizes[a.way.form], &self.sizes[b.way.form]);
-        let gap = float(self.pairs.gap);
-        if dx >= s[0] + gap || -dx >= t[0] + gap || dy >= s[1] + gap || -dy >= t[1] + gap {
-            return 0.0;
-        }
-        self.near_loss(a, b, f64::INFINITY)
+        dx >= s[0] + by || -dx >= t[0] + by || dy >= s[1] + by || -dy >= t[1] + by
+    }
+
+    /// How far spots reach along the sheet.
+    pub fn far(&self, spots: &[Spot]) -> f64 {
+        spots.iter().map(|s| s.y + self.size(s.way.form).1).fold(0.0, f64::max)
     }
 
     /// The same for a pair whose boxes are known to be near; exact where it is less than `enough`.

@@ -15,7 +15,7 @@ use super::empty;
 use crate::cutting::{Cutting, Style};
 use crate::geometry::{Point, Rect};
 use crate::nest;
-use crate::plan::wanted::{Keep, Piece};
+use crate::plan::wanted::{Keep, Wanted};
 use crate::plan::{Cut, CutKind};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -29,7 +29,8 @@ pub(super) struct Blank<'a> {
 
 impl<'a> Blank<'a> {
     /// A piece of the order sheet, turned and placed.
-    pub(super) fn placed(piece: &'a Piece, place: &nest::Placement) -> Self {
+    pub(super) fn placed(wanted: &'a Wanted, place: &nest::Placement) -> Self {
+        let piece = &wanted.pieces[place.piece];
         let quarters = place.turn.quarter_turns().unwrap_or(0);
         let (x, y) = (place.x, place.y);
         let (width, length) = if quarters.is_multiple_of(2) {

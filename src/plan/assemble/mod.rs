@@ -205,7 +205,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
         .iter()
         .map(|pull| {
             let blanks: Vec<Blank<'_>> =
-                pull.placements.iter().map(|p| Blank::placed(&wanted.pieces[p.piece], p)).collect();
+                pull.placements.iter().map(|p| Blank::placed(wanted, p)).collect();
             let (x, y, width, length) = (Length::ZERO, pull.y, product.width, pull.length);
             let last = product.length == Some(y + length);
             let drawn = Drawn { pull: Rect { x, y, width, length }, front, last };

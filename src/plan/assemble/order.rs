@@ -230,8 +230,7 @@ pub(super) fn job(
 fn knives(sheet: &Wanted, nest: usize, pull: &nest::Pull) -> Vec<i64> {
     let mut places: Vec<i64> = Vec::with_capacity(2 * pull.placements.len());
     for place in &pull.placements {
-        let Rect { x, width, .. } =
-            super::cuts::Blank::placed(&sheet.pieces[place.piece], place).rect;
+        let Rect { x, width, .. } = super::cuts::Blank::placed(sheet, place).rect;
         places.extend([x.nm(), (x + width).nm()]);
     }
     places.sort_unstable();

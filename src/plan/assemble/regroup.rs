@@ -207,7 +207,7 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
 
 /// Whether a pull holds several pieces, each in a blank of its own.
 fn is_mixed(sheet: &Wanted, pull: &nest::Pull) -> bool {
-    let blank = |place: &nest::Placement| Blank::placed(&sheet.pieces[place.piece], place).rect;
+    let blank = |place: &nest::Placement| Blank::placed(sheet, place).rect;
     let blanks: Vec<Rect> = pull.placements.iter().map(blank).collect();
     let apart = |(at, one): (usize, &Rect)| blanks[..at].iter().all(|other| !one.overlaps(other));
     blanks.len() > 1 && blanks.iter().enumerate().all(apart)

@@ -106,8 +106,7 @@ fn holding(wanted: &Wanted, pull: &Pull) -> Vec<bool> {
     if !(0..holds.len()).any(curved) {
         return holds;
     }
-    let blank =
-        |place: &Placement| super::cuts::Blank::placed(&wanted.pieces[place.piece], place).rect;
+    let blank = |place: &Placement| super::cuts::Blank::placed(wanted, place).rect;
     let blanks: Vec<Rect> = pull.placements.iter().map(blank).collect();
     for group in joined(&blanks) {
         if !group.members.iter().all(|&index| curved(index)) {
@@ -166,8 +165,7 @@ fn without(wanted: &Wanted, layout: &Layout, out: &[(usize, usize)]) -> Layout {
 
 /// How far the pieces reach along the roll.
 fn reach(wanted: &Wanted, placements: &[Placement]) -> Length {
-    let far =
-        |p: &Placement| p.y + super::cuts::Blank::placed(&wanted.pieces[p.piece], p).rect.length;
+    let far = |p: &Placement| p.y + super::cuts::Blank::placed(wanted, p).rect.length;
     let far = placements.iter().map(far).max().unwrap_or(Length::ZERO);
     // Curved pieces that interlock lie at odd places; pulls do not end there.
     far.round_up_to(wanted.step())

@@ -21,8 +21,9 @@
 //! Most rounds are of another kind ([`refill`]): more pulls are taken apart, and pulls are filled anew
 //! one after another, each as well as can be, by a search that a budget of waste cuts short.
 //!
-//! Before the first turn, where rows cannot lie turned or there are joints left, rows are also laid one behind another across pulls, as chains that a programme
-//! chooses ([`wrapped`]); where that is the better start, the search begins there.
+//! Before the first turn, where rows cannot lie turned or there are joints left, rows are also laid one
+//! behind another across pulls, as chains that a programme chooses ([`wrapped`]); where that is the better
+//! start, the search begins there.
 //!
 //! Each turn begins with the best of the turn before, and the threshold falls over all turns. Pulls are of
 //! two stages, or hold stacks of pieces in lanes where three are allowed.

@@ -388,7 +388,9 @@ impl<'t, T: Things> Search<'t, T> {
     fn loosen(&mut self, free: &mut Vec<usize>, lots: &mut Lots) -> Vec<Loose> {
         let mut loose: Vec<Loose> = Vec::new();
         let share = 0.2 + 0.8 * lots.unit();
-        for item in free.clone() {
+        // In half of a search the other half may hold a piece.
+        let here = |i: &usize| free.contains(i) || self.now.shop.items[*i].home.is_some();
+        for &item in &*free {
             let Some([thing, row]) = self.now.shop.items[item].of else { continue };
             let done = loose.iter().any(|l| l.thing == thing && l.row == row);
             if done || lots.unit() > share {
@@ -399,7 +401,6 @@ impl<'t, T: Things> Search<'t, T> {
             let more = self.now.extra + self.things.joints(thing).0 <= self.limit
                 && courses.len() < self.rows[thing][row].courses;
             if courses.len() == 1 || (more && lots.unit() < 0.3) {
-                let here = |i: &usize| free.contains(i) || self.now.shop.items[*i].home.is_some();
                 if more && courses[first].iter().all(here) {
                     loose.push(Loose { thing, row, first, second: None });
                 }
@@ -407,8 +408,6 @@ impl<'t, T: Things> Search<'t, T> {
             }
             let other = lots.below(courses.len() - 1);
             let other = if other >= first { other + 1 } else { other };
-            // In half of a search the other half may hold it.
-            let here = |i: &usize| free.contains(i) || self.now.shop.items[*i].home.is_some();
             if !courses[first].iter().chain(&courses[other]).all(here) {
                 continue;
             }
