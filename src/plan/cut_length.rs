@@ -16,7 +16,7 @@
 use super::file::{Cut, CutKind, Piece, Placement, Plan, Pull, Roll};
 use crate::geometry::Point;
 use crate::units::Length;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Length of cuts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -122,51 +122,50 @@ impl<'a> Lengths<'a> {
 /// Cuts, each once.
 #[derive(Default)]
 struct Lines {
-    across: BTreeMap<Length, Vec<(Length, Length)>>,
-    along: BTreeMap<Length, Vec<(Length, Length)>>,
-    oblique: BTreeSet<(Point, Point)>,
+    /// A line's place across or along the roll, and where a span on it begins and ends.
+    across: Vec<(Length, Length, Length)>,
+    along: Vec<(Length, Length, Length)>,
+    oblique: Vec<(Point, Point)>,
 }
 
 impl Lines {
     fn add(&mut self, p: Point, q: Point) {
         let (p, q) = (p.min(q), p.max(q));
         if p.y == q.y {
-            self.across.entry(p.y).or_default().push((p.x, q.x));
+            self.across.push((p.y, p.x, q.x));
         } else if p.x == q.x {
-            self.along.entry(p.x).or_default().push((p.y, q.y));
+            self.along.push((p.x, p.y, q.y));
         } else {
-            self.oblique.insert((p, q));
+            self.oblique.push((p, q));
         }
     }
 
     fn join(&mut self, other: Self) {
-        for (line, spans) in other.across {
-            self.across.entry(line).or_default().extend(spans);
-        }
-        for (line, spans) in other.along {
-            self.along.entry(line).or_default().extend(spans);
-        }
+        self.across.extend(other.across);
+        self.along.extend(other.along);
         self.oblique.extend(other.oblique);
     }
 
-    fn length(&self) -> Length {
-        let spans = self.across.values().chain(self.along.values());
-        let straight: Length = spans.map(|spans| joined(spans.clone())).sum();
+    fn length(&mut self) -> Length {
+        self.oblique.sort_unstable();
+        self.oblique.dedup();
         let oblique: Length = self.oblique.iter().map(|(p, q)| p.distance(*q)).sum();
-        straight + oblique
+        joined(&mut self.across) + joined(&mut self.along) + oblique
     }
 }
 
-/// The length that spans on one line cover together.
-fn joined(mut spans: Vec<(Length, Length)>) -> Length {
+/// The length that spans cover together, those on one line each place once.
+fn joined(spans: &mut [(Length, Length, Length)]) -> Length {
     spans.sort_unstable();
-    let (mut total, mut reached) = (Length::ZERO, None);
-    for (from, to) in spans {
-        let from = reached.map_or(from, |reached: Length| from.max(reached));
+    let mut total = Length::ZERO;
+    let mut before: Option<(Length, Length)> = None;
+    for &(line, from, to) in &*spans {
+        let reached = before.filter(|before| before.0 == line).map(|before| before.1);
+        let from = reached.map_or(from, |reached| from.max(reached));
         if to > from {
             total += to - from;
         }
-        reached = Some(reached.map_or(to, |reached| to.max(reached)));
+        before = Some((line, reached.map_or(to, |reached| to.max(reached))));
     }
     total
 }

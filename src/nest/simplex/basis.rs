@@ -2,6 +2,7 @@
 //! since (product form). Dantzig and Orchard-Hays, 1954.
 
 use super::factors::{Factors, Repair};
+use super::state::Image;
 
 /// Exchanges after which the basis is factored anew.
 const MOST_EXCHANGES: usize = 80;
@@ -82,16 +83,13 @@ impl Basis {
         self.factors.solve_transposed(c, y);
     }
 
-    /// Records that the column whose image is `alpha` took the place of the one in `slot`.
-    pub fn exchange(&mut self, slot: usize, alpha: &[f64]) {
-        let others: Vec<(usize, f64)> = alpha
-            .iter()
-            .enumerate()
-            .filter(|&(other, &value)| other != slot && value.abs() > 1e-14)
-            .map(|(other, &value)| (other, value))
-            .collect();
+    /// Records that the column with this image took the place of the one in `slot`.
+    pub fn exchange(&mut self, slot: usize, image: &Image) {
+        let mut others = Vec::with_capacity(image.slots.len());
+        others
+            .extend(image.entries().filter(|&(other, value)| other != slot && value.abs() > 1e-14));
         self.exchanged_entries += others.len() + 1;
-        self.exchanges.push(Exchange { slot, pivot: alpha[slot], others });
+        self.exchanges.push(Exchange { slot, pivot: image.values[slot], others });
     }
 
     fn exchange_forward(&self, x: &mut [f64]) {

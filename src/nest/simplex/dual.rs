@@ -32,8 +32,8 @@ impl Simplex {
             let Some(entering) = self.dual_entering(below) else {
                 return if self.basis.is_fresh() { Step::None } else { Step::Again };
             };
-            let alpha = self.compute_column(entering);
-            let pivot = alpha[slot];
+            self.compute_column(entering);
+            let pivot = self.image.values[slot];
             if pivot.abs() < SOUND
                 || (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs())
             {
@@ -53,9 +53,9 @@ impl Simplex {
             };
             self.right_sign(entering);
             idle = if self.reduced[entering].abs() < PRICED { idle + 1 } else { 0 };
-            self.move_values(&alpha, step);
+            self.move_values(step);
             self.values[slot] = start + step;
-            self.exchange(entering, slot, &alpha, place);
+            self.exchange(entering, slot, place);
             for k in 0..self.row_touched.len() {
                 self.right_sign(self.row_touched[k]);
             }

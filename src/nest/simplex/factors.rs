@@ -174,15 +174,21 @@ struct Active {
 impl Active {
     fn new(columns: &[&[(usize, f64)]]) -> Self {
         let size = columns.len();
-        let mut rows = vec![Vec::new(); size];
-        let mut slots = vec![Vec::new(); size];
+        let mut counts = vec![0; size];
+        for &(row, _) in columns.iter().copied().flatten() {
+            counts[row] += 1;
+        }
+        let mut rows: Vec<_> = counts.into_iter().map(Vec::with_capacity).collect();
+        let mut slots = Vec::with_capacity(size);
         for (slot, column) in columns.iter().enumerate() {
+            let mut own = Vec::with_capacity(column.len());
             for &(row, value) in *column {
                 if value.abs() > NOISE {
                     rows[row].push((slot, value));
-                    slots[slot].push(row);
+                    own.push(row);
                 }
             }
+            slots.push(own);
         }
         let mut rows_by_count = vec![Vec::new(); size + 1];
         let mut slots_by_count = vec![Vec::new(); size + 1];

@@ -57,24 +57,24 @@ impl Simplex {
                 };
             };
             let sign = if self.places[entering] == Place::Lower { 1.0 } else { -1.0 };
-            let alpha = self.compute_column(entering);
+            self.compute_column(entering);
             let own = self.uppers[entering];
-            let bend = self.bend(&alpha, sign, slope, &kept);
+            let bend = self.bend(sign, slope, &kept);
             if bend.is_none_or(|bend| own <= bend.step) {
                 if own == f64::INFINITY {
                     barred[entering] = true;
                     continue;
                 }
-                self.move_values(&alpha, sign * own);
+                self.move_values(sign * own);
                 let place = if sign > 0.0 { Place::Upper } else { Place::Lower };
                 self.places[entering] = place;
                 continue;
             }
             let Some(bend) = bend else { return Step::Again };
             self.compute_row(bend.slot);
-            self.move_values(&alpha, sign * bend.step);
+            self.move_values(sign * bend.step);
             self.values[bend.slot] = if sign > 0.0 { bend.step } else { own - bend.step };
-            self.exchange(entering, bend.slot, &alpha, bend.place);
+            self.exchange(entering, bend.slot, bend.place);
         }
     }
 
@@ -105,9 +105,9 @@ impl Simplex {
     }
 
     /// Where the step ends.
-    fn bend(&self, alpha: &[f64], sign: f64, slope: f64, gradient: &[f64]) -> Option<Bend> {
+    fn bend(&self, sign: f64, slope: f64, gradient: &[f64]) -> Option<Bend> {
         let mut bends: Vec<Bend> = Vec::new();
-        for (slot, &entry) in alpha.iter().enumerate() {
+        for (slot, entry) in self.image.entries() {
             let rate = -sign * entry;
             if rate.abs() <= PIVOT {
                 continue;

@@ -29,6 +29,7 @@ mod tests;
 use basis::Basis;
 use columns::Columns;
 use rows::LiveRows;
+use state::{Candidates, Image, Inverse};
 
 /// How far a basic value may lie outside its bounds.
 const FEASIBLE: f64 = 1e-8;
@@ -144,6 +145,11 @@ pub struct Simplex {
     touched: u64,
     row: Vec<f64>,
     row_touched: Vec<usize>,
+    /// The entering variable's column, as seen from the basis.
+    image: Image,
+    inverse: Inverse,
+    /// Variables whose reduced costs may have the wrong sign, in any order.
+    candidates: Candidates,
 }
 
 impl Simplex {
@@ -233,6 +239,7 @@ impl Simplex {
         self.row.clear();
         self.row.resize(next, 0.0);
         self.row_touched.clear();
+        self.candidates.forget(next);
         self.columns.retain(|&variable| stays[variable]);
         for list in [&mut self.columns, &mut self.logicals, &mut self.heads] {
             for name in list {

@@ -6,7 +6,8 @@
 //!    largest pivot.
 //! 3. If the entering variable reaches its own other bound first, it only changes sides.
 
-use super::{FEASIBLE, PIVOT, PRICED, Place, SOUND, STALLED, Simplex, Step};
+use super::state::is_wrong;
+use super::{FEASIBLE, PIVOT, Place, SOUND, STALLED, Simplex, Step};
 
 /// What bounds a step.
 pub(super) struct Block {
@@ -41,9 +42,9 @@ impl Simplex {
             };
             let rises = self.places[entering] == Place::Lower;
             let sign = if rises { 1.0 } else { -1.0 };
-            let alpha = self.compute_column(entering);
+            self.compute_column(entering);
             let own = self.uppers[entering];
-            let block = self.primal_block(&alpha, sign);
+            let block = self.primal_block(sign);
             if block.as_ref().is_none_or(|block| own <= block.step) {
                 if own == f64::INFINITY {
                     if self.basis.is_fresh() {
@@ -51,13 +52,13 @@ impl Simplex {
                     }
                     return Step::Again;
                 }
-                self.move_values(&alpha, sign * own);
+                self.move_values(sign * own);
                 self.places[entering] = if rises { Place::Upper } else { Place::Lower };
                 continue;
             }
             let Some(block) = block else { return Step::Again };
             self.compute_row(block.slot);
-            let pivot = alpha[block.slot];
+            let pivot = self.image.values[block.slot];
             let differs = (self.row[entering] - pivot).abs() > 1e-6 * (1.0 + pivot.abs());
             if differs || pivot.abs() < SOUND {
                 if self.basis.is_fresh() {
@@ -71,9 +72,9 @@ impl Simplex {
                 }
                 return Step::Again;
             }
-            self.move_values(&alpha, sign * block.step);
+            self.move_values(sign * block.step);
             self.values[block.slot] = if rises { block.step } else { own - block.step };
-            self.exchange(entering, block.slot, &alpha, block.place);
+            self.exchange(entering, block.slot, block.place);
             idle = if block.step < FEASIBLE { idle + 1 } else { 0 };
             if idle > STALLED && may_shake {
                 self.shake_values();
@@ -82,33 +83,30 @@ impl Simplex {
         }
     }
 
-    /// The variable that prices out best.
+    /// The variable that prices out best, the first of several.
     fn choose_entering(&mut self) -> Option<usize> {
         let mut best = None;
         let mut most = 0.0;
         self.touched += self.live.variables().len() as u64 / 4;
-        for &index in self.live.variables() {
-            let reduced = self.reduced[index];
-            let wrong = match self.places[index] {
-                Place::Basic => false,
-                Place::Lower => reduced < -PRICED,
-                Place::Upper => reduced > PRICED,
-            };
-            if wrong {
-                let score = reduced * reduced / self.devex[index];
-                if score > most {
+        let (places, reduced, devex) = (&self.places, &self.reduced, &self.devex);
+        self.candidates.retain(|index| {
+            let stays = is_wrong(places[index], reduced[index]);
+            if stays {
+                let score = reduced[index] * reduced[index] / devex[index];
+                if score > most || (score >= most && best.is_some_and(|best| index < best)) {
                     most = score;
                     best = Some(index);
                 }
             }
-        }
+            stays
+        });
         best
     }
 
     /// The basic variable that blocks when the entering one moves by `sign`.
-    fn primal_block(&self, alpha: &[f64], sign: f64) -> Option<Block> {
+    fn primal_block(&self, sign: f64) -> Option<Block> {
         let mut reach = f64::INFINITY;
-        for (slot, &entry) in alpha.iter().enumerate() {
+        for (slot, entry) in self.image.entries() {
             let rate = sign * entry;
             if rate.abs() > PIVOT {
                 reach = reach.min(self.room(slot, rate, FEASIBLE) / rate.abs());
@@ -118,7 +116,7 @@ impl Simplex {
             return None;
         }
         let mut best: Option<(f64, Block)> = None;
-        for (slot, &entry) in alpha.iter().enumerate() {
+        for (slot, entry) in self.image.entries() {
             let rate = sign * entry;
             if rate.abs() <= PIVOT {
                 continue;
@@ -139,10 +137,10 @@ impl Simplex {
     }
 
     /// The entering variable moved by `step`: the basic ones follow.
-    pub(super) fn move_values(&mut self, alpha: &[f64], step: f64) {
+    pub(super) fn move_values(&mut self, step: f64) {
         if step != 0.0 {
-            for (value, entry) in self.values.iter_mut().zip(alpha) {
-                *value -= step * entry;
+            for (slot, entry) in self.image.entries() {
+                self.values[slot] -= step * entry;
             }
         }
     }

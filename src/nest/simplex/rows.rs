@@ -20,6 +20,8 @@ pub(super) struct LiveRows {
     entries: Vec<(usize, f64)>,
     /// The variables themselves, in order.
     variables: Vec<usize>,
+    /// Whether a variable is listed, while rows are being gathered; by variable.
+    listed: Vec<bool>,
 }
 
 impl LiveRows {
@@ -48,7 +50,7 @@ impl LiveRows {
                 next[row] += 1;
             }
         }
-        Self { starts, entries, variables }
+        Self { starts, entries, variables, listed: vec![false; uppers.len()] }
     }
 
     /// The variables that are not switched off, in order.
@@ -61,15 +63,11 @@ impl LiveRows {
         self.entries.len()
     }
 
-    fn of(&self, row: usize) -> &[(usize, f64)] {
-        &self.entries[self.starts[row]..self.starts[row + 1]]
-    }
-
     /// Adds up the rows times their factors into `sums` (by variable, zero before), and lists the variables
-    /// where the sum differs from zero; factors that are noise are set to zero. Gives how many entries
-    /// were gone through.
+    /// where the sum differs from zero, in any order; factors that are noise are set to zero. Gives how
+    /// many entries were gone through.
     pub fn combine(
-        &self,
+        &mut self,
         factors: &mut [f64],
         matrix: &Columns,
         sums: &mut [f64],
@@ -83,20 +81,30 @@ impl LiveRows {
                 gathered += self.starts[row + 1] - self.starts[row];
             }
         }
-        let few = GATHERED * gathered < self.entries.len();
-        if few {
+        if GATHERED * gathered < self.entries.len() {
             for (row, &factor) in factors.iter().enumerate().filter(|(_, factor)| **factor != 0.0) {
-                for &(variable, value) in self.of(row) {
+                for &(variable, value) in &self.entries[self.starts[row]..self.starts[row + 1]] {
+                    if !self.listed[variable] {
+                        self.listed[variable] = true;
+                        touched.push(variable);
+                    }
                     sums[variable] += factor * value;
                 }
             }
-        } else {
-            for &variable in &self.variables {
-                let entries = matrix.of(variable).iter();
-                sums[variable] = entries.map(|&(row, value)| factors[row] * value).sum();
+            touched.retain(|&variable| {
+                self.listed[variable] = false;
+                sums[variable] != 0.0
+            });
+            return gathered;
+        }
+        for &variable in &self.variables {
+            let entries = matrix.of(variable).iter();
+            let sum: f64 = entries.map(|&(row, value)| factors[row] * value).sum();
+            if sum != 0.0 {
+                sums[variable] = sum;
+                touched.push(variable);
             }
         }
-        touched.extend(self.variables.iter().copied().filter(|&variable| sums[variable] != 0.0));
-        if few { gathered } else { self.entries.len() }
+        self.entries.len()
     }
 }

@@ -4,6 +4,62 @@
 use super::basis::Basis;
 use super::{FEASIBLE, PRICED, Place, Simplex, dot};
 
+/// `B^-1 a` of a variable.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Image {
+    /// By slot.
+    pub values: Vec<f64>,
+    /// The slots where it differs from zero, rising.
+    pub slots: Vec<usize>,
+}
+
+impl Image {
+    /// Where it differs from zero: slot and value.
+    pub fn entries(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.slots.iter().map(|&slot| (slot, self.values[slot]))
+    }
+}
+
+/// Room for a row of `B^-1`.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Inverse {
+    unit: Vec<f64>,
+    row: Vec<f64>,
+}
+
+/// A list of variables, each once.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Candidates {
+    list: Vec<usize>,
+    listed: Vec<bool>,
+}
+
+impl Candidates {
+    /// Empties the list, for so many variables.
+    pub fn forget(&mut self, variables: usize) {
+        self.list.clear();
+        self.listed.clear();
+        self.listed.resize(variables, false);
+    }
+
+    /// Lists a variable.
+    pub fn list(&mut self, variable: usize) {
+        if !self.listed[variable] {
+            self.listed[variable] = true;
+            self.list.push(variable);
+        }
+    }
+
+    /// Leaves those on the list that are to stay.
+    pub fn retain(&mut self, mut stays: impl FnMut(usize) -> bool) {
+        let listed = &mut self.listed;
+        self.list.retain(|&variable| {
+            listed[variable] = stays(variable);
+            listed[variable]
+        });
+    }
+}
+
 impl Simplex {
     pub(super) fn add_variable(
         &mut self,
@@ -76,11 +132,17 @@ impl Simplex {
         let mut basic: Vec<f64> = self.heads.iter().map(|&variable| self.cost(variable)).collect();
         self.prices.resize(self.rows.len(), 0.0);
         self.basis.solve_transposed(&mut basic, &mut self.prices);
+        self.candidates.forget(self.places.len());
         for &variable in self.live.variables() {
-            self.reduced[variable] = match self.places[variable] {
+            let place = self.places[variable];
+            let reduced = match place {
                 Place::Basic => 0.0,
                 _ => self.cost(variable) - dot(self.matrix.of(variable), &self.prices),
             };
+            self.reduced[variable] = reduced;
+            if is_wrong(place, reduced) {
+                self.candidates.list(variable);
+            }
         }
         self.touched += self.live.len() as u64;
     }
@@ -96,11 +158,8 @@ impl Simplex {
     }
 
     pub(super) fn is_priced(&self) -> bool {
-        self.live.variables().iter().all(|&variable| match self.places[variable] {
-            Place::Basic => true,
-            Place::Lower => self.reduced[variable] >= -PRICED,
-            Place::Upper => self.reduced[variable] <= PRICED,
-        })
+        let fine = |&variable: &usize| !is_wrong(self.places[variable], self.reduced[variable]);
+        self.live.variables().iter().all(fine)
     }
 
     /// Empties `self.row`.
@@ -115,52 +174,65 @@ impl Simplex {
     /// touches.
     pub(super) fn compute_row(&mut self, slot: usize) {
         self.clear_row();
-        let mut unit = vec![0.0; self.heads.len()];
-        let mut inverse = vec![0.0; self.heads.len()];
+        let Inverse { unit, row: inverse } = &mut self.inverse;
+        unit.clear();
+        unit.resize(self.heads.len(), 0.0);
+        inverse.resize(self.heads.len(), 0.0);
         unit[slot] = 1.0;
-        self.basis.solve_transposed(&mut unit, &mut inverse);
+        self.basis.solve_transposed(unit, inverse);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
         let (row, touched) = (&mut self.row, &mut self.row_touched);
-        self.touched += self.live.combine(&mut inverse, &self.matrix, row, touched) as u64;
+        self.touched += self.live.combine(inverse, &self.matrix, row, touched) as u64;
     }
 
-    /// `B^-1 a_q` of a variable.
-    pub(super) fn compute_column(&mut self, variable: usize) -> Vec<f64> {
-        let mut alpha = vec![0.0; self.heads.len()];
-        self.basis.solve(self.matrix.of(variable), &mut alpha);
+    /// `B^-1 a_q` of a variable into `self.image`.
+    pub(super) fn compute_column(&mut self, variable: usize) {
+        let Image { values, slots } = &mut self.image;
+        values.resize(self.heads.len(), 0.0);
+        self.basis.solve(self.matrix.of(variable), values);
+        slots.clear();
+        slots.extend((0..values.len()).filter(|&slot| values[slot] != 0.0));
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
-        alpha
     }
 
-    /// Puts `entering` into `slot`, and what stood there to the bound `place`. `self.row` must hold
-    /// the slot's row; reduced costs and devex weights are brought up to date with it.
-    pub(super) fn exchange(&mut self, entering: usize, slot: usize, alpha: &[f64], place: Place) {
+    /// Puts `entering` into `slot`, and what stood there to the bound `place`. `self.image` must hold
+    /// the entering variable's column and `self.row` the slot's row; reduced costs and devex weights are
+    /// brought up to date with them.
+    pub(super) fn exchange(&mut self, entering: usize, slot: usize, place: Place) {
         let leaving = self.heads[slot];
-        let pivot = alpha[slot];
+        let pivot = self.image.values[slot];
         let ratio = self.reduced[entering] / pivot;
         let weight = self.devex[entering];
         for &variable in &self.row_touched {
-            if self.places[variable] == Place::Basic {
+            let place = self.places[variable];
+            if place == Place::Basic {
                 continue;
             }
             let value = self.row[variable];
-            self.reduced[variable] -= ratio * value;
+            let reduced = self.reduced[variable] - ratio * value;
+            self.reduced[variable] = reduced;
+            if is_wrong(place, reduced) {
+                self.candidates.list(variable);
+            }
             let share = value / pivot;
             self.devex[variable] = self.devex[variable].max(share * share * weight);
         }
         let slot_weight = self.dual_devex[slot];
-        for (other, &entry) in self.dual_devex.iter_mut().zip(alpha) {
+        for (other, entry) in self.image.entries() {
             let share = entry / pivot;
-            *other = other.max(share * share * slot_weight);
+            self.dual_devex[other] = self.dual_devex[other].max(share * share * slot_weight);
         }
         self.dual_devex[slot] = (slot_weight / (pivot * pivot)).max(1.0);
         self.reduced[entering] = 0.0;
         self.reduced[leaving] = -ratio;
         self.devex[leaving] = (weight / (pivot * pivot)).max(1.0);
         self.places[leaving] = place;
+        if self.uppers[leaving] > 0.0 && is_wrong(place, -ratio) {
+            self.candidates.list(leaving);
+        }
         self.places[entering] = Place::Basic;
         self.heads[slot] = entering;
-        self.basis.exchange(slot, alpha);
+        self.basis.exchange(slot, &self.image);
     }
 
     /// A number in [0.5, 1) that looks drawn by lot.
@@ -210,5 +282,14 @@ impl Simplex {
             self.shaken = false;
         }
         shaken
+    }
+}
+
+/// Whether a reduced cost has the wrong sign for where its variable stands.
+pub(super) fn is_wrong(place: Place, reduced: f64) -> bool {
+    match place {
+        Place::Basic => false,
+        Place::Lower => reduced < -PRICED,
+        Place::Upper => reduced > PRICED,
     }
 }

@@ -41,12 +41,11 @@ impl Knapsack {
         let fit = most / size;
         if copies >= fit && fit > 1 {
             let row = self.row();
-            for r in size..self.value.len() {
-                let with = self.value[r - size] + worth;
-                if with > self.value[r] {
-                    self.value[r] = with;
-                    self.taken[row + r] = 1;
-                }
+            let taken = &mut self.taken[row..];
+            // A part at a time that is filled up from the one before it.
+            for from in (size..=most).step_by(size) {
+                let (before, here) = self.value.split_at_mut(from);
+                raise(here, &before[from - size..], worth, &mut taken[from..]);
             }
             self.parts.push(Part { form, size, copies: 1, unlimited: true });
             return;
@@ -58,12 +57,11 @@ impl Knapsack {
             left -= many;
             let row = self.row();
             let (step, gain) = (many * size, worth * i64::try_from(many).unwrap_or(0));
-            for r in (step..self.value.len()).rev() {
-                let with = self.value[r - step] + gain;
-                if with > self.value[r] {
-                    self.value[r] = with;
-                    self.taken[row + r] = 1;
-                }
+            let taken = &mut self.taken[row..];
+            // The last part first, so that each is filled up from one that has not been yet.
+            for from in (1..=most / step).rev().map(|part| part * step) {
+                let (before, here) = self.value.split_at_mut(from);
+                raise(here, &before[from - step..], gain, &mut taken[from..]);
             }
             self.parts.push(Part { form, size, copies: many, unlimited: false });
             many *= 2;
@@ -91,5 +89,16 @@ impl Knapsack {
         let start = self.taken.len();
         self.taken.resize(start + self.value.len(), 0);
         start
+    }
+}
+
+/// Raises values to those of smaller capacities with something more, as far as these go, and marks
+/// where that is better. Without a branch: which way it goes cannot be foretold.
+fn raise(values: &mut [i64], smaller: &[i64], gain: i64, taken: &mut [u8]) {
+    for ((value, &less), taken) in values.iter_mut().zip(smaller).zip(taken) {
+        let with = less + gain;
+        let better = with > *value;
+        *value = if better { with } else { *value };
+        *taken = u8::from(better);
     }
 }

@@ -146,9 +146,10 @@ impl<'a> Stacks<'a> {
             }
         }
         let looked = self.strips.len();
-        let room = |width: usize| i128::from(densest.0) * wide(width) / wide(densest.1);
+        // `e (most - w) > least - S_w(l)` in whole numbers, without a division.
         let may = |(_, width, worth): &(u32, usize, i64)| {
-            i128::from(*worth) + room(most - width) > i128::from(least)
+            let open = i128::from(least) - i128::from(*worth) + 1;
+            i128::from(densest.0) * wide(most - width) >= open * wide(densest.1)
         };
         useful.retain(may);
         if useful.is_empty() {
@@ -157,10 +158,15 @@ impl<'a> Stacks<'a> {
         let mut best = vec![0_i64; most + 1];
         let mut last = vec![0_u32; most + 1];
         for &(number, width, worth) in &useful {
-            for x in width..=most {
-                let with = best[x - width] + worth;
-                if with > best[x] {
-                    (best[x], last[x]) = (with, number);
+            // A part at a time that is filled up from the one before it.
+            for from in (width..=most).step_by(width) {
+                let (before, here) = best.split_at_mut(from);
+                let smaller = &before[from - width..];
+                for ((best, &less), last) in here.iter_mut().zip(smaller).zip(&mut last[from..]) {
+                    let with = less + worth;
+                    let better = with > *best;
+                    *best = if better { with } else { *best };
+                    *last = if better { number } else { *last };
                 }
             }
         }

@@ -36,108 +36,187 @@ pub type Dealt = Vec<Vec<(usize, Option<usize>, u64)>>;
 #[must_use]
 pub fn deal(job: &Job, order: &[usize]) -> (Dealt, Score) {
     let mut kits = Kits::of(job);
-    let dealt: Dealt = order.iter().map(|&pull| kits.take(job, pull, None)).collect();
+    let dealt: Dealt = order.iter().map(|&pull| kits.deal(job, pull)).collect();
     let score = score(job, order, &dealt);
     (dealt, score)
 }
 
 pub(super) struct Kits {
-    /// For each piece, what each of its shares still needs.
-    left: Vec<Vec<u64>>,
-    /// For each kit, pieces outstanding.
-    outstanding: Vec<u64>,
-    open: Vec<bool>,
+    /// Where each piece's groups begin, and the end of the last.
+    groups_of: Vec<usize>,
+    /// Shares of one piece and one release, those of earlier releases first.
+    groups: Vec<Group>,
+    /// The shares, group by group; within a group those that still need something stand first.
+    shares: Vec<Open>,
+    /// Where each of a piece's shares stands in `left`: where the piece's begin.
+    first: Vec<usize>,
+    /// For each share, pieces in order, what it still needs.
+    left: Vec<u64>,
+    /// How each kit stands.
+    states: Vec<State>,
+    /// What was changed and is to be undone.
+    steps: Vec<Step>,
 }
 
-/// What a step changed, to be undone: piece, share, how many, whether it opened the kit.
-type Step = (usize, usize, u64, bool);
+/// Shares of one piece and one release.
+#[derive(Clone, Copy)]
+struct Group {
+    /// Where they begin.
+    start: usize,
+    /// How many of them need something.
+    open: usize,
+}
+
+/// A share that may need something.
+#[derive(Clone, Copy)]
+struct Open {
+    kit: usize,
+    /// Where it stands in `left`.
+    place: usize,
+}
+
+/// How a kit stands.
+#[derive(Clone, Copy, Default)]
+struct State {
+    /// Pieces outstanding.
+    outstanding: u64,
+    /// Whether it was begun.
+    open: bool,
+}
+
+/// A change, to be undone: which share, of which group, how many it got, whether that opened the kit.
+#[derive(Clone, Copy)]
+struct Step {
+    share: Open,
+    group: usize,
+    given: u64,
+    opened: bool,
+}
 
 impl Kits {
     pub(super) fn of(job: &Job) -> Self {
-        let mut outstanding = vec![0; job.releases.len()];
-        for share in job.shares.iter().flatten() {
-            outstanding[share.kit] += share.quantity;
+        let mut states = vec![State::default(); job.releases.len()];
+        let all: usize = job.shares.iter().map(Vec::len).sum();
+        let (mut groups_of, mut groups) = (Vec::with_capacity(job.shares.len() + 1), Vec::new());
+        let mut first = Vec::with_capacity(job.shares.len());
+        let (mut shares, mut left) = (Vec::with_capacity(all), Vec::with_capacity(all));
+        for own in &job.shares {
+            groups_of.push(groups.len());
+            first.push(left.len());
+            let from = shares.len();
+            for share in own {
+                states[share.kit].outstanding += share.quantity;
+                if share.quantity > 0 {
+                    shares.push(Open { kit: share.kit, place: left.len() });
+                }
+                left.push(share.quantity);
+            }
+            let release = |share: &Open| job.releases[share.kit];
+            shares[from..].sort_by_key(release);
+            let mut start = from;
+            for group in shares[from..].chunk_by(|a, b| release(a) == release(b)) {
+                groups.push(Group { start, open: group.len() });
+                start += group.len();
+            }
         }
-        let left = job.shares.iter().map(|s| s.iter().map(|s| s.quantity).collect()).collect();
-        Self { left, outstanding, open: vec![false; job.releases.len()] }
+        groups_of.push(groups.len());
+        Self { groups_of, groups, shares, first, left, states, steps: Vec::new() }
     }
 
     /// How many kits cutting these pulls next would open, and how many it would make whole.
     pub(super) fn try_on(&mut self, job: &Job, pulls: &[usize]) -> (usize, usize) {
-        let mut steps = Vec::new();
         for &pull in pulls {
-            self.take(job, pull, Some(&mut steps));
+            self.take(job, pull);
         }
-        let opened = steps.iter().filter(|step| step.3).count();
-        let mut whole: Vec<usize> =
-            steps.iter().map(|&(piece, share, ..)| job.shares[piece][share].kit).collect();
-        whole.sort_unstable();
-        whole.dedup();
-        let whole = whole.into_iter().filter(|&kit| self.outstanding[kit] == 0).count();
-        for (piece, share, given, opened) in steps.into_iter().rev() {
-            let kit = job.shares[piece][share].kit;
-            self.left[piece][share] += given;
-            self.outstanding[kit] += given;
-            self.open[kit] &= !opened;
+        let (mut opened, mut whole) = (0, 0);
+        while let Some(Step { share, group, given, opened: new }) = self.steps.pop() {
+            let kit = &mut self.states[share.kit];
+            opened += usize::from(new);
+            whole += usize::from(kit.outstanding == 0);
+            kit.outstanding += given;
+            kit.open &= !new;
+            // What was taken last from a group stands right behind those that need something.
+            self.groups[group].open += usize::from(self.left[share.place] == 0);
+            self.left[share.place] += given;
         }
         (opened, whole)
     }
 
     /// Whether a kit lacks pieces.
     pub(super) fn waits(&self, kit: usize) -> bool {
-        self.outstanding[kit] > 0
+        self.states[kit].outstanding > 0
     }
 
     /// Whether a kit was begun.
     pub(super) fn is_open(&self, kit: usize) -> bool {
-        self.open[kit]
+        self.states[kit].open
     }
 
     /// How many of a piece one of its shares lacks.
     pub(super) fn lacks(&self, piece: usize, share: usize) -> u64 {
-        self.left[piece][share]
+        self.left[self.first[piece] + share]
     }
 
     /// Cuts these pulls next.
     pub(super) fn cut(&mut self, job: &Job, pulls: &[usize]) {
         for &pull in pulls {
-            self.take(job, pull, None);
+            self.take(job, pull);
+        }
+        self.steps.clear();
+    }
+
+    /// Cuts a pull next: for each piece, which kit gets how many.
+    fn deal(&mut self, job: &Job, pull: usize) -> Vec<(usize, Option<usize>, u64)> {
+        let mut dealt = Vec::with_capacity(job.pulls[pull].pieces.len());
+        for &(piece, count) in &job.pulls[pull].pieces {
+            let mut over = count;
+            self.hand_out(piece, count, |kit, given| {
+                over -= given;
+                dealt.push((piece, Some(kit), given));
+            });
+            if over > 0 {
+                dealt.push((piece, None, over));
+            }
+        }
+        self.steps.clear();
+        dealt
+    }
+
+    fn take(&mut self, job: &Job, pull: usize) {
+        for &(piece, count) in &job.pulls[pull].pieces {
+            self.hand_out(piece, count, |_, _| {});
         }
     }
 
-    fn take(
-        &mut self,
-        job: &Job,
-        pull: usize,
-        mut steps: Option<&mut Vec<Step>>,
-    ) -> Vec<(usize, Option<usize>, u64)> {
-        let mut dealt = Vec::with_capacity(job.pulls[pull].pieces.len());
-        for &(piece, count) in &job.pulls[pull].pieces {
-            let mut count = count;
-            while count > 0 {
-                let shares = &job.shares[piece];
-                let next =
-                    (0..shares.len()).filter(|&s| self.left[piece][s] > 0).min_by_key(|&s| {
-                        let kit = shares[s].kit;
-                        (job.releases[kit], !self.open[kit], self.outstanding[kit], kit)
-                    });
-                let Some(at) = next else {
-                    dealt.push((piece, None, count));
-                    break;
-                };
-                let kit = shares[at].kit;
-                let given = count.min(self.left[piece][at]);
-                self.left[piece][at] -= given;
-                self.outstanding[kit] -= given;
-                let opened = !std::mem::replace(&mut self.open[kit], true);
-                if let Some(steps) = &mut steps {
-                    steps.push((piece, at, given, opened));
+    /// Hands out so many of a piece, as far as kits need them.
+    fn hand_out(&mut self, piece: usize, mut count: u64, mut to: impl FnMut(usize, u64)) {
+        for number in self.groups_of[piece]..self.groups_of[piece + 1] {
+            let group = &mut self.groups[number];
+            while group.open > 0 {
+                if count == 0 {
+                    return;
                 }
+                let open = &mut self.shares[group.start..group.start + group.open];
+                let states = &self.states;
+                let first = open.iter().enumerate().min_by_key(|(_, share)| {
+                    let State { outstanding, open } = states[share.kit];
+                    (!open, outstanding, share.kit, share.place)
+                });
+                let Some((at, &share)) = first else { break };
+                let given = count.min(self.left[share.place]);
+                self.left[share.place] -= given;
+                if self.left[share.place] == 0 {
+                    group.open -= 1;
+                    open.swap(at, group.open);
+                }
+                let kit = &mut self.states[share.kit];
+                kit.outstanding -= given;
+                let opened = !std::mem::replace(&mut kit.open, true);
+                self.steps.push(Step { share, group: number, given, opened });
                 count -= given;
-                dealt.push((piece, Some(kit), given));
+                to(share.kit, given);
             }
         }
-        dealt
     }
 }
 
