@@ -16,7 +16,10 @@ use crate::units::Length;
 const MORE: usize = 10;
 
 /// In so many of ten cases the next pull shares a row with one before.
-const NEAR: usize = 6;
+const NEAR: usize = 7;
+
+/// Of up to one pull in so many, taken by lot, the one that wastes most is taken apart: first, and next.
+const WORST: [usize; 2] = [6, 12];
 
 /// A row that is parted anew: which it is, and its courses that are free.
 struct Slot {
@@ -46,7 +49,7 @@ impl<T: Things> Search<'_, T> {
         let loose = self.loosened(&pulls, lots);
         let shop = &self.now.shop;
         let bench = &shop.benches[material];
-        let worth = bench.widths.iter().map(|w| w.1 / real(w.0)).fold(f64::INFINITY, f64::min);
+        let worth = bench.worth();
         let rolls = Rolls { widths: &bench.widths, pull: bench.pull, gap: bench.gap, worth };
         let before: f64 = pulls.iter().map(|&pull| shop.cost(&shop.pulls[pull])).sum();
         let area: f64 = self.items(&pulls).iter().map(|&item| shop.items[item].area()).sum();
@@ -59,8 +62,9 @@ impl<T: Things> Search<'_, T> {
 
     /// Pulls of one material to take apart.
     fn pick(&self, lots: &mut Lots) -> Vec<usize> {
-        let Some(first) = self.wasteful(4, lots) else { return Vec::new() };
         let shop = &self.now.shop;
+        let tries = WORST.map(|part| shop.pulls.len() / part);
+        let Some(first) = self.wasteful(1 + lots.below(tries[0]), lots) else { return Vec::new() };
         let mut pulls = vec![first];
         let many = 2 + lots.below(MORE + 1);
         for _ in 0..3 * many {
@@ -70,8 +74,7 @@ impl<T: Things> Search<'_, T> {
             let next = if lots.below(10) < NEAR {
                 self.neighbour(pulls[lots.below(pulls.len())], lots)
             } else {
-                let tries = 1 + lots.below(3);
-                self.wasteful(tries, lots)
+                self.wasteful(1 + lots.below(tries[1]), lots)
             };
             let Some(next) = next else { continue };
             if shop.pulls[next].material == shop.pulls[first].material && !pulls.contains(&next) {

@@ -19,6 +19,9 @@ const REFILLED: [f64; 2] = [0.9, 0.5];
 /// Open pulls that are tried for a piece.
 const MANY: usize = 12;
 
+/// A search is over where no more than this share of the cost could be saved.
+const NOTHING: f64 = 1e-9;
+
 /// Rounds cost at least so many looks at pulls.
 const LEAST: usize = 50;
 
@@ -231,7 +234,28 @@ impl<'t, T: Things> Search<'t, T> {
         self.was.iter().map(cost).sum()
     }
 
-    /// Rounds of both kinds until the effort is over; the threshold falls from one part of the hottest
+    /// What the pulls cost at least, wherever courses part: what is laid covers as much. Nothing is
+    /// known where fewer joints would save more.
+    fn least(&self) -> Option<f64> {
+        let free = |thing: usize| self.things.joints(thing).1 > 0.0;
+        if (0..self.rows.len()).any(free) || self.rows.iter().flatten().any(|r| r.lap > Length::ZERO)
+        {
+            return None;
+        }
+        let shop = &self.now.shop;
+        let one = |item: &Item| {
+            let bench = &shop.benches[item.material];
+            bench.worth() * real(item.width - bench.gap) * real(item.length - bench.gap)
+        };
+        Some(shop.items.iter().filter(|item| item.home.is_some()).map(one).sum())
+    }
+
+    /// Whether nothing more can be saved.
+    pub fn perfect(&self) -> bool {
+        self.least().is_some_and(|least| self.now.shop.total() <= least * (1.0 + NOTHING))
+    }
+
+    /// Rounds of both kinds until the effort is over or nothing can be saved; the threshold falls from one part of the hottest
     /// to another.
     pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>, heat: [f64; 2]) {
         let count = self.now.shop.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count();
@@ -243,7 +267,8 @@ impl<'t, T: Things> Search<'t, T> {
         let mut least = cost;
         let mut saved: Option<(f64, State)> = None;
         let mut copied = self.looks;
-        while !effort.over() {
+        let enough = self.least().map_or(f64::NEG_INFINITY, |least| least * (1.0 + NOTHING));
+        while cost > enough && !effort.over() {
             let (looks, extra) = (self.looks, self.now.extra);
             let left = share(effort.left(), all);
             // Several courses may be parted in one round: together they must keep the limit too.

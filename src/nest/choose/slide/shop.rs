@@ -79,6 +79,11 @@ impl Bench {
             narrow: i64::MAX,
         }
     }
+
+    /// What a square nanometre costs on the roll that is cheapest for its width.
+    pub fn worth(&self) -> f64 {
+        self.widths.iter().map(|w| w.1 / real(w.0)).fold(f64::INFINITY, f64::min)
+    }
 }
 
 /// All pulls.

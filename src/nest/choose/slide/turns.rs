@@ -59,7 +59,7 @@ pub fn slide<T: Things>(
         if cost < best.0 {
             best = (cost, search.now.clone());
         }
-        if watch.stop() {
+        if watch.stop() || search.perfect() {
             break;
         }
     }
