@@ -49,10 +49,10 @@ pub(super) struct Across<'a> {
     pub long: i64,
     pub gap: i64,
     /// Atoms that lie in the pull.
-    pub used: Vec<bool>,
+    pub used: &'a mut Vec<bool>,
     /// The atom that must close it.
     pub must: Option<usize>,
-    pub chosen: Vec<usize>,
+    pub chosen: &'a mut Vec<usize>,
     /// The least waste so far.
     pub best: f64,
     pub found: Option<Choice>,

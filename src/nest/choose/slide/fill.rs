@@ -90,18 +90,17 @@ impl Atom {
         (way.along <= long).then_some(way)
     }
 
-    /// What is left when a course of this width is taken.
-    fn without(self, width: i64) -> Vec<Self> {
-        let Some(open) = self.open else { return Vec::new() };
+    /// Adds what is left when a course of this width is taken.
+    fn without(self, width: i64, rest: &mut Vec<Self>) {
+        let Some(open) = self.open else { return };
         let piece = |width: i64| Self { width, parts: 1, open: None, ..self };
-        let mut rest: Vec<Self> = (1..self.parts).map(|_| piece(width)).collect();
+        rest.extend((1..self.parts).map(|_| piece(width)));
         let (total, courses) = (open.total - width, open.courses - 1);
         if courses > 1 {
             rest.push(Self { width: total, open: Some(Open { total, courses, ..open }), ..self });
         } else {
             rest.extend((0..self.parts).map(|_| piece(total)));
         }
-        rest
     }
 }
 
@@ -137,41 +136,39 @@ pub(super) struct Rolls<'a> {
 /// its row.
 type Taken = (usize, i64, bool, bool);
 
-/// A pull that was filled.
-struct Filled {
+/// How a pull is filled: its cost, the index of its width, how its first piece lies, and the others, by
+/// their place among the atoms with the first piece taken.
+struct Filling {
     cost: f64,
     width: usize,
-    /// Pieces that lie in it, and what is left.
-    pieces: Vec<Placed>,
-    left: Vec<Atom>,
-}
-
-impl Filled {
-    /// With these pieces taken from `atoms`.
-    fn with(mut self, first: Option<Placed>, atoms: &[Atom], mut pieces: Vec<Taken>) -> Self {
-        self.pieces.extend(first);
-        self.left = atoms.to_vec();
-        // From the back, so that the numbers before stay as they are.
-        pieces.sort_unstable_by(|a, b| b.cmp(a));
-        for piece in pieces {
-            let (placed, left) = take(&self.left, piece);
-            self.pieces.push(placed);
-            self.left = left;
-            if piece.3
-                && let Some(Atom { width, source, .. }) = self.left.pop()
-            {
-                self.pieces.push(Placed { source, width, turned: piece.2 });
-            }
-        }
-        self
-    }
+    first: Option<Way>,
+    others: Vec<Taken>,
 }
 
 /// Takes a course of this width from an atom; also all that is left, what is left of the atom last.
-fn take(atoms: &[Atom], (at, width, turned, _): Taken) -> (Placed, Vec<Atom>) {
-    let others = atoms[..at].iter().chain(&atoms[at + 1..]).copied();
-    let left = others.chain(atoms[at].without(width)).collect();
-    (Placed { source: atoms[at].source, width, turned }, left)
+fn take(atoms: &mut Vec<Atom>, (at, width, turned, _): Taken) -> Placed {
+    let atom = atoms.remove(at);
+    atom.without(width, atoms);
+    Placed { source: atom.source, width, turned }
+}
+
+impl Filling {
+    /// Takes its pieces from atoms.
+    fn taken_from(mut self, atoms: &mut Vec<Atom>) -> Made {
+        let mut pieces: Vec<Placed> = Vec::with_capacity(self.others.len() + 1);
+        pieces.extend(self.first.map(|way| take(atoms, (way.atom, way.width, way.turned, false))));
+        // From the back, so that the numbers before stay as they are.
+        self.others.sort_unstable_by(|a, b| b.cmp(a));
+        for piece in self.others {
+            pieces.push(take(atoms, piece));
+            if piece.3
+                && let Some(Atom { width, source, .. }) = atoms.pop()
+            {
+                pieces.push(Placed { source, width, turned: piece.2 });
+            }
+        }
+        Made { width: self.width, pieces }
+    }
 }
 
 /// Fills pulls.
@@ -180,6 +177,18 @@ pub(super) struct Filler<'a> {
     pub lots: &'a mut Lots,
     /// How much was looked at.
     pub looks: usize,
+    pub room: Room,
+}
+
+/// Lists that are used again and again.
+#[derive(Default)]
+pub(super) struct Room {
+    others: Vec<Atom>,
+    keyed: Vec<(f64, Way)>,
+    ways: Vec<Way>,
+    closers: Vec<Closer>,
+    used: Vec<bool>,
+    chosen: Vec<usize>,
 }
 
 impl Filler<'_> {
@@ -191,13 +200,12 @@ impl Filler<'_> {
         let noise = 0.5 * self.lots.unit();
         while !atoms.is_empty() {
             let seed = self.hardest(&atoms, kind, noise)?;
-            let filled = self.fill(&atoms, seed, budget)?;
-            budget -= filled.cost;
+            let filling = self.fill(&atoms, seed, budget)?;
+            budget -= filling.cost;
             if budget < 0.0 {
                 return None;
             }
-            atoms = filled.left;
-            made.push(Made { width: filled.width, pieces: filled.pieces });
+            made.push(filling.taken_from(&mut atoms));
         }
         Some(made)
     }
@@ -222,7 +230,7 @@ impl Filler<'_> {
     }
 
     /// The best pull that holds `seed` and wastes no more than `budget`.
-    fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filled> {
+    fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filling> {
         let shake = 0.6 * self.lots.unit() * self.lots.unit();
         // A pull without waste may leave what fits nowhere: now and then a worse one is taken.
         let greed = match self.lots.below(8) {
@@ -231,15 +239,18 @@ impl Filler<'_> {
             _ => 0.0,
         };
         let rolls = self.rolls;
-        let mut best: Option<(f64, Filled)> = None;
+        let mut best: Option<(f64, Filling)> = None;
+        let mut others = std::mem::take(&mut self.room.others);
         for (long, way) in self.starts(atoms, seed) {
             if long > rolls.pull {
                 continue;
             }
             // The rest of an open row may lie in the same pull.
-            let first = way.map(|way| take(atoms, (way.atom, way.width, way.turned, false)));
-            let (first, others) =
-                first.map_or_else(|| (None, atoms.to_vec()), |(piece, rest)| (Some(piece), rest));
+            others.clear();
+            others.extend_from_slice(atoms);
+            if let Some(way) = way {
+                take(&mut others, (way.atom, way.width, way.turned, false));
+            }
             let must = way.is_none().then_some(seed);
             for (q, &(width, rate)) in rolls.widths.iter().enumerate() {
                 let left = width - way.map_or(0, |way| way.across);
@@ -256,12 +267,12 @@ impl Filler<'_> {
                 let lot = (1e-4 * rate * real(long) + greed) * self.lots.unit();
                 let score = cost * (1.0 + shake * self.lots.unit()) + lot;
                 if best.as_ref().is_none_or(|(old, _)| score < *old) {
-                    let filled = Filled { cost, width: q, pieces: Vec::new(), left: Vec::new() };
-                    best = Some((score, filled.with(first, &others, pieces)));
+                    best = Some((score, Filling { cost, width: q, first: way, others: pieces }));
                 }
             }
         }
-        best.map(|(_, filled)| filled)
+        self.room.others = others;
+        best.map(|(_, filling)| filling)
     }
 
     /// Lengths of a pull for an atom, and how it lies there; or that it is to close the pull.
@@ -322,43 +333,43 @@ impl Filler<'_> {
         (long, left): (i64, i64),
         most: f64,
     ) -> Option<(f64, Vec<Taken>)> {
-        let (ways, closers) = self.ways(atoms, must, (long, left), most);
+        self.ways(atoms, must, (long, left), most);
+        let room = &mut self.room;
+        room.used.clear();
+        room.used.resize(atoms.len(), false);
+        room.chosen.clear();
         let mut search = Across {
-            ways: &ways,
-            closers: &closers,
+            ways: &room.ways,
+            closers: &room.closers,
             long,
             gap: self.rolls.gap,
-            used: vec![false; atoms.len()],
+            used: &mut room.used,
             must,
-            chosen: Vec::new(),
+            chosen: &mut room.chosen,
             best: most + 1.0,
             found: None,
             steps: STEPS,
             enough: ENOUGH * real(left) * real(long),
         };
         search.go(0, left, 0.0);
-        self.looks += STEPS - search.steps + ways.len();
+        self.looks += STEPS - search.steps + room.ways.len();
+        let waste = search.best;
         let (chosen, closed) = search.found?;
-        let chosen = chosen.iter().map(|&at| ways[at]);
+        let chosen = chosen.iter().map(|&at| room.ways[at]);
         let mut pieces: Vec<Taken> =
             chosen.map(|way| (way.atom, way.width, way.turned, way.both)).collect();
         pieces.extend(closed.map(|(atom, width)| (atom, width, false, false)));
-        Some((search.best, pieces))
+        Some((waste, pieces))
     }
 
     /// How the others can lie in a pull of this length, widest first by and large, and what can close
     /// it.
-    fn ways(
-        &mut self,
-        atoms: &[Atom],
-        must: Option<usize>,
-        (long, left): (i64, i64),
-        most: f64,
-    ) -> (Vec<Way>, Vec<Closer>) {
+    fn ways(&mut self, atoms: &[Atom], must: Option<usize>, (long, left): (i64, i64), most: f64) {
         let gap = self.rolls.gap;
         let noise = self.lots.unit();
-        let mut ways: Vec<(f64, Way)> = Vec::new();
-        let mut closers = Vec::new();
+        let Room { keyed, ways, closers, .. } = &mut self.room;
+        keyed.clear();
+        closers.clear();
         for (at, atom) in atoms.iter().enumerate() {
             let mut offer = |width: i64, turned: bool, lots: &mut Lots| {
                 let sides = (width + gap, atom.length + gap);
@@ -367,7 +378,7 @@ impl Filler<'_> {
                 let way = Way::one((at, width), (across, along), (turned, long));
                 if fits && way.lost <= most {
                     let key = real(across) * (1.0 - noise * lots.unit());
-                    ways.push((key, way));
+                    keyed.push((key, way));
                 }
             };
             let window = atom.open.map(|open| (open.window(), open.step));
@@ -399,14 +410,15 @@ impl Filler<'_> {
                             let fits = |way: &Way| way.across <= left && way.lost <= most;
                             if let Some(way) = atom.both((at, fit), gap, long).filter(fits) {
                                 let key = real(way.across) * (1.0 - noise * self.lots.unit());
-                                ways.push((key, way));
+                                keyed.push((key, way));
                             }
                         }
                     }
                 }
             }
         }
-        ways.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.atom.cmp(&b.1.atom)));
-        (ways.into_iter().map(|way| way.1).collect(), closers)
+        keyed.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.atom.cmp(&b.1.atom)));
+        ways.clear();
+        ways.extend(keyed.iter().map(|way| way.1));
     }
 }

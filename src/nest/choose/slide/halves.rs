@@ -6,6 +6,7 @@
 //! of the joints that are left; then all that came out is put together. Which half is done sooner
 //! changes nothing.
 
+use super::fill::Room;
 use super::search::{Search, State};
 use super::{Rows, Sliding, Things};
 use crate::nest::straight::LaidPull;
@@ -109,6 +110,6 @@ impl<'t, T: Things> Search<'t, T> {
         };
         let limit = extra + (self.limit - extra).max(0) / 2;
         let (rows, was) = (self.rows.clone(), Vec::new());
-        Self { things: self.things, rows, now, was, limit, looks: 0 }
+        Self { things: self.things, rows, now, was, limit, looks: 0, room: Room::default() }
     }
 }

@@ -52,11 +52,13 @@ impl<T: Things> Search<'_, T> {
         let worth = bench.worth();
         let rolls = Rolls { widths: &bench.widths, pull: bench.pull, gap: bench.gap, worth };
         let before: f64 = pulls.iter().map(|&pull| shop.cost(&shop.pulls[pull])).sum();
-        let area: f64 = self.items(&pulls).iter().map(|&item| shop.items[item].area()).sum();
+        let area: f64 = pulls.iter().map(|&pull| shop.pulls[pull].held).sum();
         let budget = before - worth * area + allowed - loose.cost;
-        let mut filler = Filler { rolls, lots, looks: 0 };
+        let room = std::mem::take(&mut self.room);
+        let mut filler = Filler { rolls, lots, looks: 0, room };
         let made = filler.rebuild(loose.atoms, budget);
         self.looks += filler.looks;
+        self.room = filler.room;
         self.lay_made(material, &pulls, &loose.slots, made?)
     }
 

@@ -1,6 +1,7 @@
 //! Ruin and recreate over pulls and courses.
 
 use super::super::material::Material;
+use super::fill::Room;
 use super::lay::{Spot, Taste, best};
 use super::shop::{Bench, Item, Shop, real};
 use super::{Row, Rows, Sliding, Things};
@@ -26,7 +27,7 @@ const NOTHING: f64 = 1e-9;
 const LEAST: usize = 50;
 
 /// What a look costs in operations: at a pull, and at a piece while a pull is filled.
-const LOOK: [usize; 2] = [50, 100];
+const LOOK: [usize; 2] = [50, 80];
 
 /// Two courses of a row that slide against each other, or one that may be parted.
 #[derive(Clone, Copy, Debug)]
@@ -74,6 +75,8 @@ pub(super) struct Search<'t, T> {
     pub limit: i64,
     /// How often a pull was looked at.
     pub looks: usize,
+    /// Lists for filling pulls.
+    pub room: Room,
 }
 
 impl<'t, T: Things> Search<'t, T> {
@@ -112,7 +115,8 @@ impl<'t, T: Things> Search<'t, T> {
         let pieces = vec![Vec::new(); rows.len()];
         let now = State { courses, pieces, shop, extra };
         let (was, limit) = (Vec::new(), task.limit);
-        let mut search = Self { things: task.things, rows, now, was, limit, looks: 0 };
+        let mut search =
+            Self { things: task.things, rows, now, was, limit, looks: 0, room: Room::default() };
         for thing in 0..search.rows.len() {
             for row in 0..search.rows[thing].len() {
                 let courses = search.now.courses.get(thing)?.get(row)?.clone();
@@ -238,7 +242,8 @@ impl<'t, T: Things> Search<'t, T> {
     /// known where fewer joints would save more.
     fn least(&self) -> Option<f64> {
         let free = |thing: usize| self.things.joints(thing).1 > 0.0;
-        if (0..self.rows.len()).any(free) || self.rows.iter().flatten().any(|r| r.lap > Length::ZERO)
+        if (0..self.rows.len()).any(free)
+            || self.rows.iter().flatten().any(|r| r.lap > Length::ZERO)
         {
             return None;
         }

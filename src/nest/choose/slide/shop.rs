@@ -50,6 +50,8 @@ pub(super) struct Pull {
     pub width: usize,
     pub used: i64,
     pub long: i64,
+    /// The area of what lies in it.
+    pub held: f64,
     pub lanes: Vec<Lane>,
 }
 
@@ -194,7 +196,7 @@ impl Shop {
 
     /// A new, empty pull.
     pub fn pull(&mut self, material: usize, width: usize) -> usize {
-        let pull = Pull { material, width, used: 0, long: 0, lanes: Vec::new() };
+        let pull = Pull { material, width, used: 0, long: 0, held: 0.0, lanes: Vec::new() };
         while let Some(free) = self.idle.pop() {
             if self.pulls[free].lanes.is_empty() && self.pulls[free].material == material {
                 self.touch(free);
@@ -216,6 +218,7 @@ impl Shop {
         let of = self.items[item];
         let (across, along) = if turned { (of.length, of.width) } else { (of.width, of.length) };
         let home = &mut self.pulls[pull];
+        home.held += of.area();
         if let Some(lane) = lane {
             let lane = &mut home.lanes[lane];
             lane.long += along;
@@ -248,6 +251,8 @@ impl Shop {
             }
         }
         home.lanes.retain(|lane| !lane.items.is_empty());
+        let left = home.lanes.iter().flat_map(|lane| &lane.items);
+        home.held = left.map(|i| items[i.0].area()).sum();
         home.used = home.lanes.iter().map(|lane| lane.wide).sum();
         home.long = home.lanes.iter().map(|lane| lane.long).max().unwrap_or(0);
         self.enlist(pull);
@@ -258,6 +263,7 @@ impl Shop {
         self.touch(pull);
         let lanes = std::mem::take(&mut self.pulls[pull].lanes);
         (self.pulls[pull].used, self.pulls[pull].long) = (0, 0);
+        self.pulls[pull].held = 0.0;
         let items: Vec<usize> =
             lanes.into_iter().flat_map(|lane| lane.items).map(|i| i.0).collect();
         for &item in &items {
@@ -327,9 +333,7 @@ impl Shop {
     /// The part of a pull that nothing lies on; nothing where it is empty.
     pub fn waste(&self, pull: usize) -> Option<f64> {
         let of = &self.pulls[pull];
-        let items = of.lanes.iter().flat_map(|lane| &lane.items);
-        let filled: f64 = items.map(|i| self.items[i.0].area()).sum();
-        (filled > 0.0).then(|| 1.0 - filled / (real(self.roll(of).0) * real(of.long)))
+        (of.held > 0.0).then(|| 1.0 - of.held / (real(self.roll(of).0) * real(of.long)))
     }
 
     /// What all pulls cost.
