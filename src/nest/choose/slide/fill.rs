@@ -27,8 +27,12 @@ const ENOUGH: f64 = 0.001;
 /// Pieces beside which an open row tries to lie without loss.
 const BESIDE: usize = 4;
 
-/// Open rows count so much of their size where the next piece is looked for.
-const LATE: f64 = 0.6;
+/// Open rows count so much of their size where the next piece is looked for: they fit anywhere, so they
+/// are kept for the last.
+const LATE: f64 = 0.15;
+
+/// Sizes are taken up to so much larger by lot, and a filling's cost so much dearer.
+const SHAKEN: [f64; 2] = [0.25, 0.15];
 
 /// What is left of a row: a length to cover with so many courses, at least two.
 #[derive(Clone, Copy, Debug)]
@@ -197,7 +201,7 @@ impl Filler<'_> {
     pub fn rebuild(&mut self, mut atoms: Vec<Atom>, mut budget: f64) -> Option<Vec<Made>> {
         let mut made = Vec::new();
         let kind = self.lots.below(3);
-        let noise = 0.5 * self.lots.unit();
+        let noise = SHAKEN[0] * self.lots.unit();
         while !atoms.is_empty() {
             let seed = self.hardest(&atoms, kind, noise)?;
             let filling = self.fill(&atoms, seed, budget)?;
@@ -231,7 +235,7 @@ impl Filler<'_> {
 
     /// The best pull that holds `seed` and wastes no more than `budget`.
     fn fill(&mut self, atoms: &[Atom], seed: usize, budget: f64) -> Option<Filling> {
-        let shake = 0.6 * self.lots.unit() * self.lots.unit();
+        let shake = SHAKEN[1] * self.lots.unit() * self.lots.unit();
         // A pull without waste may leave what fits nowhere: now and then a worse one is taken.
         let greed = match self.lots.below(8) {
             0 => 2.0 * self.lots.unit() * budget,
