@@ -13,7 +13,7 @@ use super::solving::solve;
 use super::stop::stoppable;
 use crate::audit::{Failed, Verified};
 use crate::plan::Plan;
-use crate::report::{self, Document};
+use crate::report::{self, Document, Draft};
 use std::path::{Path, PathBuf};
 
 /// Nest a job, audit the plan, and write it with every report
@@ -76,8 +76,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         asked.choosing.apply(&mut job);
         beside::check(&asked.job, &job, &asked.also)?;
         let plan = solve(&job, &asked.effort, show, stop)?;
-        let beside = beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop)?;
-        documents(&plan, job, &beside)
+        let pool = asked.effort.pool()?;
+        let compute =
+            || beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop);
+        let draft = || report::draft(&plan, &job.sources());
+        let (beside, draft) = pool.install(|| rayon::join(compute, draft));
+        pool.install(|| documents(&plan, job, &beside?, draft))
     });
     let done = match done {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
@@ -94,11 +98,16 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn documents(plan: &Verified<Plan>, mut job: Job, beside: &Beside) -> Result<Done, Failure> {
+fn documents(
+    plan: &Verified<Plan>,
+    mut job: Job,
+    beside: &Beside,
+    draft: Draft,
+) -> Result<Done, Failure> {
     job.findings.append(beside.findings.clone());
     let sources = job.sources().with(beside.extras());
     let documents =
-        report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
+        report::finished(plan, &sources, draft).map_err(|e| Failure::System(e.to_string()))?;
     let summary = report::summary(plan, &sources);
     let outcome = report::Outcome::of(plan, &sources);
     Ok(Done { documents, summary, outcome, job })

@@ -39,6 +39,10 @@ pub fn solve(
 
 /// As [`solve`], and somebody of the caller's is told how it comes along.
 ///
+/// What the thicknesses for which the shelf has something would come to without it is nested at the same
+/// time, and while the plan is assembled. Where the answers with the shelf tell that ([`plan::spared`]),
+/// it is taken from them, and the nests without the shelf end.
+///
 /// # Errors
 /// As [`solve`].
 pub fn solve_told(
@@ -52,21 +56,41 @@ pub fn solve_told(
     }
     let effort = &effort.for_job();
     let sheets = job.sheets();
-    let asked = (&sheets[..], &Known::new());
-    let (nested, without) = match job.already {
-        Some(_) => (answers(job, asked, effort, told, stop)?, Vec::new()),
-        None => side_by_side(job, &sheets, effort, (told, stop))?,
-    };
     let rules = &job.rules.choose;
     let choosing = (rules.joints || rules.any_making()) && job.already.is_none();
-    let shop = (!choosing || stop.asked()).then_some(&job.rules.sequence);
-    let mut made = assembled(job, &job.demand, &nested, shop, effort)?;
+    let pool = effort.pool()?;
+    let needless = Stop::default();
+    let shelf = |&at: &usize| sheets[at].rolls.iter().any(|roll| roll.shelf);
+    let bare: Vec<usize> = match job.already {
+        Some(_) => Vec::new(),
+        None => (0..sheets.len()).filter(shelf).collect(),
+    };
+    let with_shelf = || {
+        let nested = each(job, (&sheets, &Known::new()), effort, (told, stop));
+        let spared = nested.as_ref().ok().map(|nested| {
+            let one = |&at: &usize| plan::spared(&nested[at].0, &nested[at].1);
+            bare.iter().map(one).collect::<Vec<_>>()
+        });
+        if spared.as_ref().is_none_or(|all| all.iter().all(Option::is_some)) {
+            let _ = needless.ask();
+        }
+        let nested = nested?;
+        let shop = (!choosing || stop.asked()).then_some(&job.rules.sequence);
+        let made = assemble(job, &job.demand, &nested, shop, effort)?;
+        Ok::<_, Failure>((made, nested, spared.unwrap_or_default(), shop.is_some()))
+    };
+    let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
+    let without = || bare.par_iter().map(one).collect::<Vec<_>>();
+    let (solved, without) = pool.install(|| rayon::join(with_shelf, without));
+    let (mut made, nested, spared, ordered) = solved?;
+    let without = bare.iter().zip(spared).zip(without);
+    let without = without.filter_map(|((&at, spared), without)| Some((at, spared.or(without)?)));
+    let without: Bare = without.collect();
     told_without(&mut made, &without);
-    if shop.is_none() {
+    if !ordered {
         return choose(job, (made, nested, &without), effort, (told, stop));
     }
-    let check = || audited(made, &sheets, job);
-    effort.pool()?.install(check).map_err(Failure::Rejected)
+    pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)
 }
 
 /// Puts into a plan what some thicknesses would come to without the shelf.
@@ -90,10 +114,21 @@ pub fn assembled(
     shop: Option<&Sequence>,
     effort: &Effort,
 ) -> Result<Plan, Failure> {
+    effort.pool()?.install(|| assemble(job, demand, nested, shop, effort))
+}
+
+/// [`assembled`], on the threads that are there.
+fn assemble(
+    job: &Job,
+    demand: &Demand,
+    nested: &[(Wanted, Nesting)],
+    shop: Option<&Sequence>,
+    effort: &Effort,
+) -> Result<Plan, Failure> {
     let (inputs, joints) = (job.folder.inputs(), demand.joints.clone());
     let (name, program) = (&job.folder.name, effort.program());
-    let make = || plan::assemble(name, program, inputs, nested, joints, shop);
-    let made = effort.pool()?.install(make).map_err(Failure::defect)?;
+    let made = plan::assemble(name, program, inputs, nested, joints, shop);
+    let made = made.map_err(Failure::defect)?;
     Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
 }
 
@@ -164,48 +199,6 @@ fn each(
 
 /// What some thicknesses, by number, come to without the shelf.
 pub type Bare = Vec<(usize, WithoutShelf)>;
-
-/// The answers to all sheets, and what thicknesses for which the shelf has something would come to
-/// without it; those that the rolls on offer cannot hold then are left out.
-///
-/// Both are nested at the same time. Where the answer with the shelf tells the other
-/// ([`plan::spared`]), that is taken and the nest without it ends.
-fn side_by_side(
-    job: &Job,
-    sheets: &[Wanted],
-    effort: &Effort,
-    (told, stop): (&dyn Told, &Stop),
-) -> Result<(Vec<(Wanted, Nesting)>, Bare), Failure> {
-    let shelf = |sheet: &Wanted| sheet.rolls.iter().any(|roll| roll.shelf);
-    let bare: Vec<usize> = (0..sheets.len()).filter(|&at| shelf(&sheets[at])).collect();
-    let needless = Stop::default();
-    let (nested, without) = effort.pool()?.install(|| {
-        rayon::join(
-            || {
-                let nested = each(job, (sheets, &Known::new()), effort, (told, stop));
-                let spared = nested.as_ref().ok().map(|nested| {
-                    let one = |&at: &usize| plan::spared(&nested[at].0, &nested[at].1);
-                    bare.iter().map(one).collect::<Vec<_>>()
-                });
-                let all_told = spared.as_ref().is_none_or(|all| all.iter().all(Option::is_some));
-                if all_told {
-                    let _ = needless.ask();
-                }
-                (nested, spared.unwrap_or_default())
-            },
-            || {
-                let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
-                bare.par_iter().map(one).collect::<Vec<_>>()
-            },
-        )
-    });
-    let (nested, spared) = nested;
-    let nested = nested?;
-    let found = bare.iter().zip(spared).zip(without);
-    let found = found.filter_map(|((&at, spared), without)| Some((at, spared.or(without)?)));
-    let found = found.collect();
-    Ok((nested, found))
-}
 
 /// What a thickness would come to without the shelf; `None` where the rolls on offer cannot hold it.
 fn without_shelf(

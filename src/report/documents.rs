@@ -2,6 +2,7 @@
 
 use super::lists::{Lists, Priced};
 use super::sources::Sources;
+use super::table::Table;
 use super::{page, pdf, sequence, summary, ticket, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
@@ -44,6 +45,32 @@ pub enum DocumentError {
 /// The names of what is there beside them where everything that is ordered has a price.
 pub const PRICED_NAMES: &[&str] = &["price.csv", "items.csv", "waste.csv"];
 
+/// What of a plan's documents rests on the plan alone: it can be made before all else is computed.
+pub struct Draft {
+    page: page::Draft,
+    lists: Lists,
+    sheets: workbook::Sheets,
+    json: serde_json::Result<Vec<u8>>,
+}
+
+/// Drafts the documents of a plan that passed the audit; nothing that was computed beside it is looked at.
+#[must_use]
+pub fn draft(plan: &Verified<Plan>, sources: &Sources<'_>) -> Draft {
+    // The page and the workbook take longest, so they are made side by side.
+    let (page, ((lists, sheets), json)) = rayon::join(
+        || page::draft(plan, sources),
+        || {
+            let lists = || {
+                let lists = Lists::of(plan, sources);
+                let sheets = workbook::draft(plan, sources, &lists);
+                (lists, sheets)
+            };
+            rayon::join(lists, || serde_json::to_vec(&**plan))
+        },
+    );
+    Draft { page, lists, sheets, json }
+}
+
 /// All documents of a plan that passed the audit.
 ///
 /// # Errors
@@ -52,38 +79,62 @@ pub fn documents(
     plan: &Verified<Plan>,
     sources: &Sources<'_>,
 ) -> Result<Vec<Document>, DocumentError> {
-    // The page and the workbook take longest, so they are made side by side.
-    let (page, (lists, workbook)) = rayon::join(
-        || page::page(plan, sources),
-        || {
-            let lists = Lists::of(plan, sources);
-            let workbook = workbook::workbook(plan, sources, &lists);
-            (lists, workbook)
-        },
+    finished(plan, sources, draft(plan, sources))
+}
+
+/// All documents of a plan that passed the audit, from their draft.
+///
+/// # Errors
+/// As [`documents`].
+pub fn finished(
+    plan: &Verified<Plan>,
+    sources: &Sources<'_>,
+    draft: Draft,
+) -> Result<Vec<Document>, DocumentError> {
+    let Draft { page, mut lists, sheets, json } = draft;
+    lists.priced = sources.extras.cost.map(|cost| Priced::of(plan, cost));
+    let lists = &lists;
+    let (workbook, (page, (tables, priced))) = rayon::join(
+        || workbook::workbook(plan, sources, lists, sheets),
+        || (page::page(plan, sources, page), written(lists)),
     );
-    let mut json = serde_json::to_vec(&**plan)?;
+    let mut json = json?;
     json.push(b'\n');
+    let [order, pieces, cuts, offcuts, joints, schedule, sequence] = tables;
     let bytes = [
         summary::summary(plan, sources).into_bytes(),
-        lists.order.csv(),
-        lists.pieces.csv(),
-        lists.cuts.csv(),
-        lists.offcuts.csv(),
-        lists.joints.csv(),
-        lists.schedule.csv(),
-        lists.sequence.csv(),
+        order,
+        pieces,
+        cuts,
+        offcuts,
+        joints,
+        schedule,
+        sequence,
         page,
         workbook?,
         json,
     ];
     let mut documents: Vec<Document> =
         NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect();
-    if let Some(Priced { price, items, waste }) = &lists.priced {
-        let tables = [price, items, waste];
-        let named = PRICED_NAMES.iter().zip(tables);
-        documents.extend(named.map(|(&name, table)| Document { name, bytes: table.csv() }));
-    }
+    let priced = PRICED_NAMES.iter().zip(priced);
+    documents.extend(priced.map(|(&name, bytes)| Document { name, bytes }));
     Ok(documents)
+}
+
+/// The lists as they are written: those of every plan, and those with money in them.
+fn written(lists: &Lists) -> ([Vec<u8>; 7], Vec<Vec<u8>>) {
+    let tables = [
+        &lists.order,
+        &lists.pieces,
+        &lists.cuts,
+        &lists.offcuts,
+        &lists.joints,
+        &lists.schedule,
+        &lists.sequence,
+    ];
+    let priced =
+        lists.priced.iter().flat_map(|Priced { price, items, waste }| [price, items, waste]);
+    (tables.map(Table::csv), priced.map(Table::csv).collect())
 }
 
 /// The names of what the shop cuts by.

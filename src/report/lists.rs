@@ -3,6 +3,7 @@
 use super::sources::Sources;
 use super::table::Table;
 use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
+use crate::cost::Cost;
 use crate::plan::Plan;
 
 /// The lists.
@@ -46,11 +47,18 @@ impl Lists {
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, sources),
-            priced: sources.extras.cost.map(|cost| Priced {
-                price: money::whole(plan, cost),
-                items: money::everything(cost),
-                waste: money::waste(cost),
-            }),
+            priced: sources.extras.cost.map(|cost| Priced::of(plan, cost)),
+        }
+    }
+}
+
+impl Priced {
+    /// Makes them.
+    pub fn of(plan: &Plan, cost: &Cost) -> Self {
+        Self {
+            price: money::whole(plan, cost),
+            items: money::everything(cost),
+            waste: money::waste(cost),
         }
     }
 }

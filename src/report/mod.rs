@@ -65,7 +65,8 @@ pub use cutting_files::{
     CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
 };
 pub use documents::{
-    Document, DocumentError, NAMES, PRICED_NAMES, TICKET_NAMES, documents, ticket_documents,
+    Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, documents, draft, finished,
+    ticket_documents,
 };
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};

@@ -33,11 +33,23 @@ struct Section {
     body: Markup,
 }
 
-/// The whole page.
+/// The sections that rest on the plan alone.
+pub struct Draft {
+    /// Up to where the area goes; what was computed beside the plan follows.
+    first: [Section; 3],
+    cutting: Section,
+    /// From the rolls on.
+    rest: [Section; 5],
+}
+
+const fn section(anchor: &'static str, heading: &'static str, body: Markup) -> Section {
+    Section { anchor, heading, body }
+}
+
+/// Drafts the page.
 #[must_use]
-pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
     let groups = Groups::of(plan);
-    let section = |anchor, heading, body| Section { anchor, heading, body };
     let order = html! {
         (summary::order(plan, sources))
         @if let Some(saved) = cutting::saved(plan) { (saved) }
@@ -46,6 +58,31 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         @if let Some(changed) = cutting::changed(plan, sources) { (changed) }
         (cutting::cutting(plan, sources))
     };
+    let square_cut = sources.rules.table.square_cut;
+    Draft {
+        first: [
+            section("order", "Order", order),
+            section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
+            section("waste", "Where the area goes", waste::waste(plan, square_cut)),
+        ],
+        cutting: section("cutting", "Order of cutting", shop),
+        rest: [
+            section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
+            section("tickets", "Tickets", tickets::all(plan, &groups, sources)),
+            section("pulls", "Pulls", pulls::pulls(plan, &groups)),
+            section("pieces", "Pieces", pieces::pieces(plan, sources)),
+            section(
+                "wrapping",
+                "Wrapping schedule",
+                html! { (choice::choice(plan, sources)) (wrapping::wrapping(plan, sources)) },
+            ),
+        ],
+    }
+}
+
+/// The whole page, from its draft.
+#[must_use]
+pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
     let extras = &sources.extras;
     let beside = [
         extras.cost.map(|cost| section("price", "Price", price::price(plan, cost))),
@@ -59,27 +96,14 @@ pub fn page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         extras.comparison.map(|c| section("options", "Options", outlook::options(c))),
         extras.seams.map(|s| section("seams", "Seams of gores", outlook::seams(s))),
     ];
-    let sections = [
-        section("order", "Order", order),
-        section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
-        section("waste", "Where the area goes", waste::waste(plan, sources.rules.table.square_cut)),
-        section("cutting", "Order of cutting", shop),
-        section("findings", "Findings", findings::findings(sources.findings)),
-        section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
-        section("tickets", "Tickets", tickets::all(plan, &groups, sources)),
-        section("pulls", "Pulls", pulls::pulls(plan, &groups)),
-        section("pieces", "Pieces", pieces::pieces(plan, sources)),
-        section(
-            "wrapping",
-            "Wrapping schedule",
-            html! { (choice::choice(plan, sources)) (wrapping::wrapping(plan, sources)) },
-        ),
-        section("method", "How it was computed", method::method(plan, sources)),
-        section("cautions", "Cautions", method::cautions()),
-    ];
-    // What was computed beside the plan stands behind the waste.
-    let mut sections: Vec<Section> = sections.into();
-    sections.splice(3..3, beside.into_iter().flatten());
+    let Draft { first, cutting, rest } = draft;
+    let mut sections: Vec<Section> = first.into();
+    sections.extend(beside.into_iter().flatten());
+    sections.push(cutting);
+    sections.push(section("findings", "Findings", findings::findings(sources.findings)));
+    sections.extend(rest);
+    sections.push(section("method", "How it was computed", method::method(plan, sources)));
+    sections.push(section("cautions", "Cautions", method::cautions()));
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -151,7 +175,7 @@ mod tests {
         let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
         let (demand, findings) = (Demand::default(), Findings::new());
         let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
-        String::from_utf8(page(plan, &sources)).unwrap()
+        String::from_utf8(page(plan, &sources, draft(plan, &sources))).unwrap()
     }
 
     #[test]

@@ -11,11 +11,17 @@ use crate::report::table::{Cell, Table};
 use crate::report::waste::{parts, per_cent};
 use std::borrow::Cow;
 
-/// All lists; a job without findings has the sheet all the same.
-pub(super) fn lists<'t>(plan: &Plan, sources: &Sources<'_>, made: &'t Lists) -> Vec<List<'t>> {
-    let shared = |name, table: &'t Table| List { name, table: Cow::Borrowed(table) };
-    let own = |name, table| List { name, table: Cow::Owned(table) };
-    let mut lists = vec![
+const fn shared<'t>(name: &'static str, table: &'t Table) -> List<'t> {
+    List { name, table: Cow::Borrowed(table) }
+}
+
+const fn own(name: &'static str, table: Table) -> List<'static> {
+    List { name, table: Cow::Owned(table) }
+}
+
+/// The lists that rest on the plan alone.
+pub(super) fn of_plan<'t>(plan: &Plan, sources: &Sources<'_>, made: &'t Lists) -> Vec<List<'t>> {
+    vec![
         shared("order", &made.order),
         own("proof", proof(plan, sources)),
         shared("pieces", &made.pieces),
@@ -25,7 +31,13 @@ pub(super) fn lists<'t>(plan: &Plan, sources: &Sources<'_>, made: &'t Lists) -> 
         shared("joints", &made.joints),
         shared("schedule", &made.schedule),
         shared("sequence", &made.sequence),
-    ];
+    ]
+}
+
+/// Those that follow, of what was computed beside the plan; a job without findings has the sheet all the
+/// same.
+pub(super) fn beside<'t>(sources: &Sources<'_>, made: &'t Lists) -> Vec<List<'t>> {
+    let mut lists = Vec::new();
     if let Some(priced) = &made.priced {
         lists.push(shared("cost", &priced.price));
         lists.push(shared("cost of items", &priced.items));

@@ -13,7 +13,8 @@ use super::lists::Lists;
 use super::sources::Sources;
 use super::table::Table;
 use crate::plan::Plan;
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+use rayon::prelude::*;
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
 use std::borrow::Cow;
 
 /// A list and the name of its sheet.
@@ -22,11 +23,28 @@ struct List<'t> {
     table: Cow<'t, Table>,
 }
 
-/// The workbook.
+/// Sheets, list by list.
+pub(super) type Sheets = Result<Vec<Vec<Worksheet>>, XlsxError>;
+
+/// The sheets of the lists that rest on the plan alone.
+pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Sheets {
+    sheets(plan, &lists::of_plan(plan, sources, made))
+}
+
+fn sheets(plan: &Plan, lists: &[List<'_>]) -> Sheets {
+    lists.par_iter().map(|list| sheet::sheets(&plan.name, list)).collect()
+}
+
+/// The workbook, from its first sheets.
 ///
 /// # Errors
 /// None is expected: names, sizes and texts are kept within what a workbook can hold.
-pub fn workbook(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Result<Vec<u8>, XlsxError> {
+pub(super) fn workbook(
+    plan: &Plan,
+    sources: &Sources<'_>,
+    made: &Lists,
+    draft: Sheets,
+) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let about = DocProperties::new()
@@ -34,8 +52,9 @@ pub fn workbook(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Result<Vec<
         .set_comment(format!("rollwright {}", plan.program.version))
         .set_creation_datetime(&day);
     book.set_properties(&about);
-    for list in lists::lists(plan, sources, made) {
-        sheet::write(&mut book, &plan.name, &list)?;
+    let beside = sheets(plan, &lists::beside(sources, made))?;
+    for sheet in draft?.into_iter().chain(beside).flatten() {
+        book.push_worksheet(sheet);
     }
     book.save_to_buffer()
 }
@@ -56,7 +75,8 @@ mod tests {
         let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
         let (demand, findings) = (Demand::default(), Findings::new());
         let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
-        workbook(plan, &sources, &Lists::of(plan, &sources)).unwrap()
+        let lists = Lists::of(plan, &sources);
+        workbook(plan, &sources, &lists, draft(plan, &sources, &lists)).unwrap()
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::List;
 use crate::report::table::{Cell, Table};
 use crate::report::text::{shortened, starts_formula, visible};
-use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError};
+use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Worksheet, XlsxError};
 
 /// The last row of a sheet is the 1,048,576th (ECMA-376), and one holds the headings.
 const ROWS: usize = 1_048_575;
@@ -43,21 +43,22 @@ impl Forms {
     }
 }
 
-/// Writes a list on as many sheets as it takes.
-pub(super) fn write(book: &mut Workbook, job: &str, list: &List<'_>) -> Result<(), XlsxError> {
+/// A list on as many sheets as it takes.
+pub(super) fn sheets(job: &str, list: &List<'_>) -> Result<Vec<Worksheet>, XlsxError> {
     let forms = Forms::new();
     let parts = list.table.rows.len().div_ceil(ROWS).max(1);
-    for part in 0..parts {
+    let part = |part: usize| {
         let from = part * ROWS;
         let rows = list.table.rows.iter().skip(from).take(ROWS);
         let name =
             if part == 0 { list.name.to_owned() } else { format!("{} {}", list.name, part + 1) };
-        let sheet = book.add_worksheet();
+        let mut sheet = Worksheet::new();
         sheet.set_name(&name)?;
-        fill(sheet, &list.table, rows, &forms)?;
-        print(sheet, job, &name);
-    }
-    Ok(())
+        fill(&mut sheet, &list.table, rows, &forms)?;
+        print(&mut sheet, job, &name);
+        Ok(sheet)
+    };
+    (0..parts).map(part).collect()
 }
 
 fn fill<'t>(

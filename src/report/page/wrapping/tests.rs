@@ -95,7 +95,10 @@ fn a_large_job_stays_small() {
     let takeoff = takeoff(600, 4);
     let (pieces, page) = with_page(&takeoff, |plan, sources| {
         let pieces: u64 = sources.demand.pieces.iter().map(|p| p.quantity).sum();
-        (pieces, crate::report::page::page(plan, sources))
+        (
+            pieces,
+            crate::report::page::page(plan, sources, crate::report::page::draft(plan, sources)),
+        )
     });
     assert!(pieces > 20_000, "{pieces}");
     assert!(page.len() < 3 << 20, "{} bytes", page.len());
