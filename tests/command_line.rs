@@ -231,8 +231,12 @@ fn drawings_need_a_plan_that_stands_and_never_replace_others_files() {
     assert!(!drawings.join("pull-001.svg").exists() && drawings.join("roll-001.dxf").exists());
     // Another takeoff: the plan does not stand for it.
     fs::write(folder.path().join("takeoff.csv"), TAKEOFF.replace("12 m", "11 m")).expect("written");
-    let told = run(&["draw", &path]);
-    assert_eq!(told.status.code(), Some(1), "{}", text(&told.stderr));
+    let plan = folder.path().join("out/plan.json").display().to_string();
+    for command in [&["draw", &path][..], &["tickets", &path], &["price", &path, "--plan", &plan]] {
+        let told = run(command);
+        assert_eq!(told.status.code(), Some(1), "{command:?}: {}", text(&told.stderr));
+        assert!(text(&told.stderr).contains("make a new plan"), "{}", text(&told.stderr));
+    }
 }
 
 #[test]

@@ -78,8 +78,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("drawings"));
     let job = Job::read(&args.job)?;
     let mut findings = job.findings.clone();
-    let refused = |failed: &_| standing::refused(&path, "nothing is drawn", failed);
-    let (job, plan, changed) = standing::read(job, &path, refused)?;
+    let (job, plan, changed) = standing::read(job, &path, "nothing is drawn")?;
     findings.append(changed);
     let shows = match args.each {
         Each::Pull => Shows::Pulls,

@@ -11,7 +11,8 @@ use std::process::ExitCode;
 pub enum Exit {
     /// 0: done; a plan that was stopped early but stands is done, and says that it was stopped.
     Done = 0,
-    /// 1: the inputs have errors; all are listed and nothing was written.
+    /// 1: the inputs have errors, all of which are listed, or do not go with what was given, like a plan
+    /// that does not stand for them any longer; nothing was written.
     Findings = 1,
     /// 2: the command line itself is wrong.
     Usage = 2,

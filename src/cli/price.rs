@@ -118,8 +118,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
         let effort = asked.effort.for_job();
         let (job, plan, changed) = if let Some(path) = &asked.plan {
-            let refused = |failed: &_| standing::refused(path, "it has no price", failed);
-            standing::read(job, path, refused)?
+            let pool = effort.pool()?;
+            pool.install(|| standing::read(job, path, "it has no price"))?
         } else {
             let plan = solve(&job, &effort, show, stop)?;
             (job, plan, Findings::new())

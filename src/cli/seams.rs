@@ -112,5 +112,5 @@ fn planned(
     let effort = &effort.for_job();
     let nested = answers(job, (sheets, &Known::new()), effort, &Board::new(show), stop)?;
     let made = assembled(job, &job.demand, &nested, Some(&job.rules.sequence), effort)?;
-    audited(made, sheets, job).map_err(Failure::Rejected)
+    effort.pool()?.install(|| audited(made, sheets, job)).map_err(Failure::Rejected)
 }

@@ -88,7 +88,7 @@ pub fn solve_told(
     let without: Bare = without.collect();
     told_without(&mut made, &without);
     if !ordered {
-        return choose(job, (made, nested, &without), effort, (told, stop));
+        return pool.install(|| choose(job, (made, nested, &without), effort, (told, stop)));
     }
     pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)
 }

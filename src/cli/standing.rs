@@ -4,27 +4,20 @@ use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::solving::audited;
-use crate::audit::{Failed, Verified};
+use crate::audit::Verified;
 use crate::finding::Findings;
 use crate::plan::Plan;
 use std::path::Path;
 
-/// What to do about a plan of the folder's that does not stand any longer, and what does not happen.
-pub(super) fn refused(path: &Path, so: &str, failed: &Failed) -> Failure {
-    Failure::Refused(format!(
-        "{} does not stand for this job, so {so}: make a new plan\n{failed}",
-        path.display()
-    ))
-}
-
-/// The plan, the job as it sees it, and what has changed in the folder since.
+/// The plan, the job as it sees it, and what has changed in the folder since; `so` says what does not
+/// happen where the plan does not stand any longer.
 ///
 /// # Errors
-/// There is no such file, it is no plan, or what `refused` makes of an audit that it does not pass.
+/// There is no such file, it is no plan, or it does not stand for the job as it is now.
 pub(super) fn read(
     job: Job,
     path: &Path,
-    refused: impl Fn(&Failed) -> Failure,
+    so: &str,
 ) -> Result<(Job, Verified<Plan>, Findings), Failure> {
     if !path.exists() {
         return Err(Failure::Usage(format!(
@@ -37,6 +30,11 @@ pub(super) fn read(
     let job = job.of_plan(&made);
     job.follow_plan(&made)?;
     let sheets = job.sheets();
-    let plan = audited(made, &sheets, &job).map_err(|failed| refused(&failed))?;
+    let plan = audited(made, &sheets, &job).map_err(|failed| {
+        Failure::Refused(format!(
+            "{} does not stand for this job, so {so}: make a new plan\n{failed}",
+            path.display()
+        ))
+    })?;
     Ok((job, plan, changed))
 }

@@ -104,7 +104,8 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
         }
         let rules = Sequence { open_kits, held_kits, ..own.clone() };
         let made = assembled(job, job.demand(), &nested, Some(&rules), effort)?;
-        let plan = audited(made, &sheets, job).map_err(Failure::Rejected)?;
+        let pool = effort.pool()?;
+        let plan = pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)?;
         outcomes.extend(outcome(&plan, &rules, job));
     }
     Ok(outcomes)
