@@ -64,12 +64,12 @@ impl LiveRows {
     }
 
     /// Adds up the rows times their factors into `sums` (by variable, zero before), and lists the variables
-    /// where the sum differs from zero, in any order; factors that are noise are set to zero. Gives how
-    /// many entries were gone through.
+    /// where the sum differs from zero, in any order; those that are not needed may be left out. Factors
+    /// that are noise are set to zero. Gives how many entries were gone through, all counted.
     pub fn combine(
         &mut self,
         factors: &mut [f64],
-        matrix: &Columns,
+        (matrix, needed): (&Columns, impl Fn(usize) -> bool),
         sums: &mut [f64],
         touched: &mut Vec<usize>,
     ) -> usize {
@@ -97,7 +97,7 @@ impl LiveRows {
             });
             return gathered;
         }
-        for &variable in &self.variables {
+        for &variable in self.variables.iter().filter(|&&variable| needed(variable)) {
             let entries = matrix.of(variable).iter();
             let sum: f64 = entries.map(|&(row, value)| factors[row] * value).sum();
             if sum != 0.0 {

@@ -170,8 +170,8 @@ impl Simplex {
         self.row_touched.clear();
     }
 
-    /// Row `slot` of `B^-1 A` into `self.row` (all variables that may move), and the variables it
-    /// touches.
+    /// Row `slot` of `B^-1 A` into `self.row` (all variables that may move; of basic ones some may be
+    /// left out), and the variables it touches.
     pub(super) fn compute_row(&mut self, slot: usize) {
         self.clear_row();
         let Inverse { unit, row: inverse } = &mut self.inverse;
@@ -182,7 +182,8 @@ impl Simplex {
         self.basis.solve_transposed(unit, inverse);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
         let (row, touched) = (&mut self.row, &mut self.row_touched);
-        self.touched += self.live.combine(inverse, &self.matrix, row, touched) as u64;
+        let needed = |variable: usize| self.places[variable] != Place::Basic;
+        self.touched += self.live.combine(inverse, (&self.matrix, needed), row, touched) as u64;
     }
 
     /// `B^-1 a_q` of a variable into `self.image`.

@@ -58,13 +58,16 @@ impl<'a> Sweep<'a> {
         let most = widths.iter().copied().max().unwrap_or(0);
         let (knapsack, candidates) = (Knapsack::new(most), Vec::new());
         let mut sweep = Self { forms, widths, knapsack, candidates, cut_short: false };
+        let useful = |form: &&Form| {
+            let there = price[form.class] > 0 && left[form.class] > 0;
+            there && form.width <= most && form.length <= longest
+        };
+        let copies = |form: &Form| usize::try_from(left[form.class]).unwrap_or(usize::MAX);
+        let joining = forms.iter().filter(useful).map(|form| (form.width, copies(form)));
+        sweep.knapsack.reserve(joining);
         let mut spent = 0;
-        for (f, form) in forms.iter().enumerate() {
-            let (worth, left) = (price[form.class], left[form.class]);
-            if worth <= 0 || left == 0 || form.width > most || form.length > longest {
-                continue;
-            }
-            let copies = usize::try_from(left).unwrap_or(usize::MAX);
+        for (f, form) in forms.iter().enumerate().filter(|(_, form)| useful(form)) {
+            let (worth, copies) = (price[form.class], copies(form));
             sweep.lead(f, worth, copies);
             sweep.knapsack.join(f, form.width, worth, copies);
             spent += 2 * most;

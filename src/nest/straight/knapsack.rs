@@ -30,6 +30,19 @@ impl Knapsack {
         Self { value: vec![0; most + 1], parts: Vec::new(), taken: Vec::new() }
     }
 
+    /// Makes room for these forms to join, given by size and number of copies.
+    pub fn reserve(&mut self, forms: impl Iterator<Item = (usize, usize)>) {
+        let most = self.value.len() - 1;
+        let parts = forms.map(|(size, copies)| {
+            let fit = most / size;
+            let many = if copies >= fit && fit > 1 { 1 } else { copies.min(fit) };
+            many.checked_ilog2().map_or(0, |twos| twos as usize + 1)
+        });
+        let parts: usize = parts.sum();
+        self.taken.reserve(parts.saturating_mul(self.value.len()));
+        self.parts.reserve(parts);
+    }
+
     /// How many parts have joined: a moment to trace back to.
     pub fn moment(&self) -> usize {
         self.parts.len()

@@ -13,6 +13,7 @@
 //! changes matter.
 
 use super::knapsack::Knapsack;
+use super::master::real;
 use super::model::Form;
 use super::pattern::{Place, PullCut};
 
@@ -62,9 +63,11 @@ impl<'a> Stacks<'a> {
         let many = kept.as_ref().map_or(longest + 1, Vec::len);
         let mut worths = vec![0; many * widths.len()];
         let (mut knapsack, mut strips) = (Knapsack::new(longest), Vec::with_capacity(widths.len()));
+        let copies = |form: &Form| usize::try_from(left[form.class]).unwrap_or(usize::MAX);
+        knapsack.reserve(useful.iter().map(|&f| (forms[f].length, copies(&forms[f]))));
         for (at, &f) in useful.iter().enumerate() {
             let form = &forms[f];
-            let copies = usize::try_from(left[form.class]).unwrap_or(usize::MAX);
+            let copies = copies(form);
             knapsack.join(f, form.length, price[form.class], copies);
             let next = useful.get(at + 1).map(|&next| forms[next].width);
             if next != Some(form.width) {
@@ -155,6 +158,10 @@ impl<'a> Stacks<'a> {
         if useful.is_empty() {
             return (None, looked);
         }
+        let looked = looked + useful.len() * most;
+        if !exceeds(&useful, densest, most, least) {
+            return (None, looked);
+        }
         let mut best = vec![0_i64; most + 1];
         let mut last = vec![0_u32; most + 1];
         for &(number, width, worth) in &useful {
@@ -170,7 +177,6 @@ impl<'a> Stacks<'a> {
                 }
             }
         }
-        let looked = looked + useful.len() * most;
         if best[most] <= least {
             return (None, looked);
         }
@@ -231,6 +237,28 @@ impl<'a> Stacks<'a> {
         }
         pull
     }
+}
+
+/// Whether strips, given by number, width and worth, may come to more than `least` on a width, where
+/// `densest` is worth most for its width. Sums in floating point are exact below 2^52 and take a fraction
+/// of the time; where they could be larger, they may.
+fn exceeds(strips: &[(u32, usize, i64)], densest: (i64, usize), most: usize, least: i64) -> bool {
+    if i128::from(densest.0) * wide(most) >= wide(densest.1) << 52 {
+        return true;
+    }
+    let exact = |number: i64| real(u64::try_from(number).unwrap_or(0));
+    let mut best = vec![0.0_f64; most + 1];
+    for &(_, width, worth) in strips {
+        let worth = exact(worth);
+        for from in (width..=most).step_by(width) {
+            let (before, here) = best.split_at_mut(from);
+            for (best, less) in here.iter_mut().zip(&before[from - width..]) {
+                let with = less + worth;
+                *best = if with > *best { with } else { *best };
+            }
+        }
+    }
+    best[most] > exact(least)
 }
 
 fn wide(number: usize) -> i128 {
