@@ -14,6 +14,7 @@ const NOISE: f64 = 2.0;
 
 /// Whether `b`, moved by `(dx, dy)`, and `a` have an inner point in common or are nearer than
 /// the gap.
+#[must_use]
 pub fn conflict(a: &Form, b: &Form, dx: i64, dy: i64, gap: i64) -> bool {
     let apart = dx >= a.width + gap
         || dx + b.width + gap <= 0

@@ -29,6 +29,7 @@ pub struct Form {
 
 impl Form {
     /// A form from the corners of a simple counter-clockwise polygon.
+    #[must_use]
     pub fn new(mut corners: Vec<Corner>) -> Self {
         let least = |list: &[Corner], axis: fn(&Corner) -> i64| {
             list.iter().map(axis).min().unwrap_or_default()
@@ -79,6 +80,7 @@ pub struct Forms {
 impl Forms {
     /// Turns every piece in every quarter turn that it may take. Other turns are left out: a
     /// turned corner is no whole number of nanometres there.
+    #[must_use]
     pub fn new(instance: &Instance) -> Self {
         let mut all = Self { forms: Vec::new(), ways: Vec::new() };
         for piece in &instance.pieces {

@@ -16,6 +16,7 @@ pub struct Pairs {
 
 impl Pairs {
     /// Nothing worked out yet.
+    #[must_use]
     pub fn new(forms: Vec<Form>, gap: i64) -> Self {
         let count = forms.len() * (forms.len() + 1) / 2;
         Self { forms, gap, table: (0..count).map(|_| OnceLock::new()).collect() }
@@ -30,6 +31,7 @@ impl Pairs {
 
     /// How deep form `b` lies in what form `a` forbids, `b`'s corner being `(dx, dy)` from `a`'s; told
     /// exactly where it is less than `enough`.
+    #[must_use]
     pub fn depth(&self, a: usize, b: usize, (dx, dy): (f64, f64), enough: f64) -> f64 {
         if a <= b {
             self.of(a, b).depth(dx, dy, enough)
@@ -39,6 +41,7 @@ impl Pairs {
     }
 
     /// The least move of `b` that frees it from `a`.
+    #[must_use]
     pub fn way_out(&self, a: usize, b: usize, dx: f64, dy: f64) -> Option<[f64; 2]> {
         if a <= b {
             self.of(a, b).way_out(dx, dy)
@@ -49,6 +52,7 @@ impl Pairs {
 
     /// A place of `b`, relative to `a`, at which a corner touches: the corner of the forbidden
     /// region at this share of all.
+    #[must_use]
     pub fn touch(&self, a: usize, b: usize, share: f64) -> Option<[f64; 2]> {
         if a <= b {
             self.of(a, b).corner(share)
@@ -79,6 +83,7 @@ impl Pairs {
     }
 
     /// The direction in which `b` leaves `a` soonest.
+    #[must_use]
     pub fn outward(&self, a: usize, b: usize, dx: f64, dy: f64) -> [f64; 2] {
         if a <= b {
             self.of(a, b).outward(dx, dy)

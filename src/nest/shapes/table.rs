@@ -47,16 +47,19 @@ impl Kit {
     }
 
     /// A form's size across and along.
+    #[must_use]
     pub fn size(&self, form: usize) -> (f64, f64) {
         (self.sizes[form][0], self.sizes[form][1])
     }
 
     /// A form's area.
+    #[must_use]
     pub fn area(&self, form: usize) -> f64 {
         self.pairs.forms[form].area
     }
 
     /// A pair's depth times its share of size.
+    #[must_use]
     pub fn loss(&self, a: &Spot, b: &Spot) -> f64 {
         if self.apart(a, b, float(self.pairs.gap)) {
             0.0
@@ -66,6 +69,7 @@ impl Kit {
     }
 
     /// Whether the boxes of two spots lie this far apart, across or along.
+    #[must_use]
     pub fn apart(&self, a: &Spot, b: &Spot, by: f64) -> bool {
         let (dx, dy) = (b.x - a.x, b.y - a.y);
         let (s, t) = (&self.sizes[a.way.form], &self.sizes[b.way.form]);
@@ -153,6 +157,7 @@ pub struct Table<'a> {
 
 impl<'a> Table<'a> {
     /// Measures all losses; weights begin at 1.
+    #[must_use]
     pub fn new(kit: &'a Kit, sheet: [f64; 2], spots: Vec<Spot>) -> Self {
         let n = spots.len();
         let mut table = Self {
@@ -198,17 +203,20 @@ impl<'a> Table<'a> {
     }
 
     /// The sum of all losses, without weights.
+    #[must_use]
     pub fn total(&self) -> f64 {
         self.losses.iter().sum::<f64>() / 2.0
     }
 
     /// Whether a piece is in conflict.
+    #[must_use]
     pub fn conflicts(&self, i: usize) -> bool {
         let n = self.spots.len();
         self.losses[i * n..(i + 1) * n].iter().any(|&l| l > 0.0)
     }
 
     /// A piece's weighted loss where it lies.
+    #[must_use]
     pub fn current(&self, i: usize) -> f64 {
         let row = i * self.spots.len()..(i + 1) * self.spots.len();
         self.losses[row.clone()].iter().zip(&self.weights[row]).map(|(l, w)| l * w).sum()
@@ -279,6 +287,7 @@ impl<'a> Table<'a> {
     }
 
     /// The moves that free a piece from its two worst neighbours at a place, worst first.
+    #[must_use]
     pub fn ways_out(&self, i: usize, way: Way, x: f64, y: f64) -> [Option<[f64; 2]>; 2] {
         let new = Spot { piece: self.spots[i].piece, way, x, y };
         let n = self.spots.len();
@@ -302,6 +311,7 @@ impl<'a> Table<'a> {
     }
 
     /// The nearest place on the sheet; none if the form is larger than it.
+    #[must_use]
     pub fn clamp(&self, form: usize, x: f64, y: f64) -> Option<(f64, f64)> {
         let (w, l) = self.kit.size(form);
         let (right, far) = (self.sheet[0] - w, self.sheet[1] - l);

@@ -1,2 +1,0 @@
-//! Inner loops, timed.
-fn main() {}
