@@ -11,11 +11,11 @@ use super::lot::Lot;
 use super::table::Table;
 
 /// How many places are drawn all over the sheet.
-const ANYWHERE: usize = 20;
+const ANYWHERE: usize = 10;
 /// How many are drawn at which a corner touches another piece.
-const TOUCHING: usize = 25;
+const TOUCHING: usize = 15;
 /// How many are drawn near by.
-const NEAR: usize = 15;
+const NEAR: usize = 10;
 /// How many are refined.
 const KEPT: usize = 3;
 

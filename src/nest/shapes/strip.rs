@@ -3,11 +3,12 @@
 //! Steps (Gardeyn, Vanden Berghe and Wauters, arXiv 2509.13329, section 7). *Explore*: cut the
 //! strip by a share, push what lies beyond a line by lot back by that much, take the overlaps
 //! apart ([`separate`](super::separate)); if that fails, remember the state, take one of the
-//! better ones remembered, exchange two large pieces and try again. *Compress*: from the best
-//! layout, cut by ever smaller shares. Whatever comes of taking apart, all pieces are moved at once
-//! ([`compact`]), which makes a loose layout short and parts small overlaps. Both by turns, each turn longer than the last. Two
-//! searches with different lots run side by side and meet after each turn, whatever the number
-//! of threads, so the answer depends on seed and work alone.
+//! better ones remembered, exchange two large pieces and try again; the share is twice as large after
+//! each success and shrinks with failures, until the least has failed and a large one follows. *Compress*:
+//! from the best layout, cut by ever smaller shares. Whatever comes of taking apart, all pieces are moved
+//! at once ([`compact`]), which makes a loose layout short and parts small overlaps. Both by turns, each
+//! turn longer than the last. Two searches with different lots run side by side and meet after each
+//! turn, whatever the number of threads, so the answer depends on seed and work alone.
 
 use super::compact::compact;
 use super::lot::Lot;
@@ -43,17 +44,20 @@ const EXPLORING: f64 = 0.9;
 const FIRST_TURN: u64 = 120_000_000;
 /// Neighbours evaluated in one of the engine's steps, about a microsecond.
 pub const PER_STEP: u64 = 60;
-/// By how much exploring cuts at first; twice that much, and no more than four times, after each
-/// success, half of it, and no less than a fifth, after each third failure.
+/// By how much exploring cuts at first; twice that much after each success, and half of it where it
+/// fails too often.
 const CUT: f64 = 0.005;
+/// The greatest cut and the least.
+const CUTS_BETWEEN: (f64, f64) = (0.08, 0.001);
+/// What is cut once the least cut fails: squeezing the best layout a little leaves next to no overlap, so
+/// nothing else is kept, though no layout like it may be shorter.
+const LEAP: f64 = 0.02;
+/// Failures at one cut: before the first leap, and from then on or at the least cut.
+const FAILURES: (usize, usize) = (3, 6);
 /// Of so many failures one scatters all pieces anew, where there are few of them.
 const SCATTER: f64 = 0.3;
 /// So many are few.
 const FEW: f64 = 40.0;
-/// A long strip is cut by no more than this share of its width,
-const MOST_CUT: f64 = 0.02;
-/// nor by more than it would be if it were so many widths long.
-const LONG_CUT: f64 = 4.0;
 /// Room in which whole nanometres find their places, in nanometres.
 const ROUNDED: f64 = 100.0;
 /// By how much compressing cuts, first and last.
@@ -126,7 +130,7 @@ impl Strip<'_> {
     ) {
         let patience = Patience { rounds: 40, tries: 1, work };
         let mut pool: Vec<(f64, Vec<Spot>)> = Vec::new();
-        let (mut share, mut failures) = (CUT, 0_usize);
+        let (mut share, mut failures, mut leapt) = (CUT, 0_usize, false);
         self.cut(table, share, lot);
         while table.work < work && !watch.stop() && best.length > self.least {
             table.forget();
@@ -134,21 +138,24 @@ impl Strip<'_> {
             let apart = apart && self.accept(table, best, told);
             let pressed = self.press(table, best, watch, told);
             if apart || pressed {
+                (share, failures, leapt) = ((share * 2.0).min(CUTS_BETWEEN.0), 0, false);
                 pool.clear();
-                (share, failures) = ((share * 2.0).min(CUT * 4.0), 0);
-                table.restore(&best.spots);
-                table.sheet[1] = float(best.length);
-                self.cut(table, share, lot);
+                self.cut_again(table, best, share, lot);
                 continue;
             }
             failures += 1;
-            if failures.is_multiple_of(3) && share > CUT / 5.0 {
-                // A shorter cut: begin from the best again.
-                share = (share / 2.0).max(CUT / 5.0);
+            let most = match (leapt || share <= CUTS_BETWEEN.1, share > CUT) {
+                (true, _) => FAILURES.1,
+                (false, true) => 1,
+                (false, false) => FAILURES.0,
+            };
+            if failures >= most {
+                // A shorter cut, or one that no squeezing makes good: begin from the best again.
+                leapt |= share <= CUTS_BETWEEN.1;
+                let shorter = (share / 2.0).max(CUTS_BETWEEN.1);
+                (share, failures) = (if share <= CUTS_BETWEEN.1 { LEAP } else { shorter }, 0);
                 pool.clear();
-                table.restore(&best.spots);
-                table.sheet[1] = float(best.length);
-                self.cut(table, share, lot);
+                self.cut_again(table, best, share, lot);
                 continue;
             }
             let loss = table.total();
@@ -197,9 +204,7 @@ impl Strip<'_> {
         while table.work < work && !watch.stop() && best.length > self.least {
             let done = of_count(usize::try_from(table.work - start).unwrap_or(0)) / all;
             let share = CUTS.0 * (CUTS.1 / CUTS.0).powf(done.min(1.0));
-            table.restore(&best.spots);
-            table.sheet[1] = float(best.length);
-            self.cut(table, share, lot);
+            self.cut_again(table, best, share, lot);
             table.forget();
             let patience = Patience { rounds: 40, tries: 2, work };
             if separate(table, patience, lot, watch) {
@@ -238,10 +243,16 @@ impl Strip<'_> {
         }
     }
 
+    /// The best layout again, on a sheet shortened by a share.
+    fn cut_again(&self, table: &mut Table<'_>, best: &Laid, share: f64, lot: &mut Lot) {
+        table.restore(&best.spots);
+        table.sheet[1] = float(best.length);
+        self.cut(table, share, lot);
+    }
+
     /// Shortens the sheet by a share; what lies beyond a line by lot moves back by as much.
     fn cut(&self, table: &mut Table<'_>, share: f64, lot: &mut Lot) {
-        let most = (share * LONG_CUT).min(MOST_CUT) * table.sheet[0];
-        let by = (table.sheet[1] * share).min(most).ceil().max(1.0);
+        let by = (table.sheet[1] * share).ceil().max(1.0);
         let target = (table.sheet[1] - by).max(float(self.least)).floor();
         let by = table.sheet[1] - target;
         let line = lot.between(0.0, table.sheet[1]);
