@@ -8,7 +8,7 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
-use super::solving::{answers, assembled, audited};
+use super::solving::{answers, checked};
 use super::stop::{Stop, stoppable};
 use crate::audit::Verified;
 use crate::compare::{Place, SEAMS, Seams};
@@ -111,6 +111,5 @@ fn planned(
     }
     let effort = &effort.for_job();
     let nested = answers(job, (sheets, &Known::new()), effort, &Board::new(show), stop)?;
-    let made = assembled(job, &job.demand, &nested, Some(&job.rules.sequence), effort)?;
-    effort.pool()?.install(|| audited(made, sheets, job)).map_err(Failure::Rejected)
+    checked(job, sheets, &nested, &job.rules.sequence, effort)
 }

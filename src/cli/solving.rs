@@ -132,6 +132,23 @@ fn assemble(
     Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
 }
 
+/// A job's plan from its nests, in an order of cutting by these rules, that passed the audit.
+///
+/// # Errors
+/// As [`assembled`] and [`audited`].
+pub fn checked(
+    job: &Job,
+    sheets: &[Wanted],
+    nested: &[(Wanted, Nesting)],
+    rules: &Sequence,
+    effort: &Effort,
+) -> Result<Verified<Plan>, Failure> {
+    effort.pool()?.install(|| {
+        let made = assemble(job, job.demand(), nested, Some(rules), effort)?;
+        audited(made, sheets, job).map_err(Failure::Rejected)
+    })
+}
+
 /// Checks a plan against the job alone.
 ///
 /// # Errors

@@ -8,7 +8,7 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
-use super::solving::{answers, assembled, audited};
+use super::solving::{answers, checked};
 use super::stop::{Stop, stoppable};
 use crate::plan::Plan;
 use crate::plan::choose::Known;
@@ -103,9 +103,7 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
             return Err(Failure::Stopped);
         }
         let rules = Sequence { open_kits, held_kits, ..own.clone() };
-        let made = assembled(job, job.demand(), &nested, Some(&rules), effort)?;
-        let pool = effort.pool()?;
-        let plan = pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)?;
+        let plan = checked(job, &sheets, &nested, &rules, effort)?;
         outcomes.extend(outcome(&plan, &rules, job));
     }
     Ok(outcomes)

@@ -37,7 +37,7 @@ pub struct Priced {
 }
 
 impl Lists {
-    /// Makes all of them.
+    /// Makes those that rest on the plan alone; those with money in them follow where there is a price.
     pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
         Self {
             order: order::order(plan, sources),
@@ -47,7 +47,7 @@ impl Lists {
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, sources),
-            priced: sources.extras.cost.map(|cost| Priced::of(plan, cost)),
+            priced: None,
         }
     }
 }

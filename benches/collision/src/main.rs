@@ -200,24 +200,24 @@ fn note(
             j != p.piece && conflict(&forms[s.way.form], &forms[p.way.form], dx, dy, kit.pairs.gap)
         })
     };
-    let mut wrong = (0, 0);
-    for p in places {
+    // Adds to the free ones said to collide, or to those that collide and are said to be free.
+    let mut judge = |p: &Place, wrong: &mut [usize; 2]| {
         let told = collides(&layout, &items, &mut shapes, p, keys[p.piece]);
-        match (told, truth(p)) {
-            (true, false) => wrong.0 += 1,
-            (false, true) => wrong.1 += 1,
-            _ => {}
-        }
-    }
+        let truth = truth(p);
+        wrong[0] += usize::from(told && !truth);
+        wrong[1] += usize::from(truth && !told);
+    };
+    let mut wrong = [0; 2];
+    places.iter().for_each(|p| judge(p, &mut wrong));
     let mut text = format!(
         "{}: of {} places {} free ones were said to collide, {} that collide to be free",
         instance.name,
         places.len(),
-        wrong.0,
-        wrong.1,
+        wrong[0],
+        wrong[1],
     );
     for nm in [0.0, 10.0, 100.0, 1_000.0, 10_000.0, 100_000.0] {
-        let (mut asked, mut wrong) = (0, (0, 0));
+        let (mut asked, mut wrong) = (0, [0; 2]);
         for (piece, spot) in spots.iter().enumerate() {
             for (dx, dy) in [(nm, 0.0), (-nm, 0.0), (0.0, nm), (0.0, -nm)] {
                 let (w, l) = kit.size(spot.way.form);
@@ -226,16 +226,10 @@ fn note(
                     continue;
                 }
                 asked += 1;
-                let p = Place { piece, way: spot.way, x, y };
-                let told = collides(&layout, &items, &mut shapes, &p, keys[piece]);
-                match (told, truth(&p)) {
-                    (true, false) => wrong.0 += 1,
-                    (false, true) => wrong.1 += 1,
-                    _ => {}
-                }
+                judge(&Place { piece, way: spot.way, x, y }, &mut wrong);
             }
         }
-        text += &format!("; {nm} nm beside its own place, {asked}: {} and {}", wrong.0, wrong.1);
+        text += &format!("; {nm} nm beside its own place, {asked}: {} and {}", wrong[0], wrong[1]);
     }
     text
 }

@@ -52,8 +52,9 @@ const CUTS_BETWEEN: (f64, f64) = (0.08, 0.001);
 /// What is cut once the least cut fails: squeezing the best layout a little leaves next to no overlap, so
 /// nothing else is kept, though no layout like it may be shorter.
 const LEAP: f64 = 0.02;
-/// Failures at one cut: before the first leap, and from then on or at the least cut.
-const FAILURES: (usize, usize) = (3, 6);
+/// Failures at one cut before another is tried: above [`CUT`], from there down, and at the least cut; once
+/// leapt, as many at each as at the least.
+const FAILURES: [usize; 3] = [1, 3, 6];
 /// Of so many failures one scatters all pieces anew, where there are few of them.
 const SCATTER: f64 = 0.3;
 /// So many are few.
@@ -144,16 +145,13 @@ impl Strip<'_> {
                 continue;
             }
             failures += 1;
-            let most = match (leapt || share <= CUTS_BETWEEN.1, share > CUT) {
-                (true, _) => FAILURES.1,
-                (false, true) => 1,
-                (false, false) => FAILURES.0,
-            };
-            if failures >= most {
+            let least = share <= CUTS_BETWEEN.1;
+            let most = if least || leapt { 2 } else { usize::from(share <= CUT) };
+            if failures >= FAILURES[most] {
                 // A shorter cut, or one that no squeezing makes good: begin from the best again.
-                leapt |= share <= CUTS_BETWEEN.1;
-                let shorter = (share / 2.0).max(CUTS_BETWEEN.1);
-                (share, failures) = (if share <= CUTS_BETWEEN.1 { LEAP } else { shorter }, 0);
+                leapt |= least;
+                share = if least { LEAP } else { (share / 2.0).max(CUTS_BETWEEN.1) };
+                failures = 0;
                 pool.clear();
                 self.cut_again(table, best, share, lot);
                 continue;

@@ -32,10 +32,8 @@ impl Knapsack {
 
     /// Makes room for these forms to join, given by size and number of copies.
     pub fn reserve(&mut self, forms: impl Iterator<Item = (usize, usize)>) {
-        let most = self.value.len() - 1;
         let parts = forms.map(|(size, copies)| {
-            let fit = most / size;
-            let many = if copies >= fit && fit > 1 { 1 } else { copies.min(fit) };
+            let many = self.limited(size, copies).unwrap_or(1);
             many.checked_ilog2().map_or(0, |twos| twos as usize + 1)
         });
         let parts: usize = parts.sum();
@@ -48,11 +46,16 @@ impl Knapsack {
         self.parts.len()
     }
 
+    /// How many of so many copies fit; none where they limit nothing.
+    fn limited(&self, size: usize, copies: usize) -> Option<usize> {
+        let fit = (self.value.len() - 1) / size;
+        (copies < fit || fit <= 1).then(|| copies.min(fit))
+    }
+
     /// Form number `form` joins with this `size`, `worth` and number of `copies`.
     pub fn join(&mut self, form: usize, size: usize, worth: i64, copies: usize) {
         let most = self.value.len() - 1;
-        let fit = most / size;
-        if copies >= fit && fit > 1 {
+        let Some(mut left) = self.limited(size, copies) else {
             let row = self.row();
             let taken = &mut self.taken[row..];
             // A part at a time that is filled up from the one before it.
@@ -62,8 +65,7 @@ impl Knapsack {
             }
             self.parts.push(Part { form, size, copies: 1, unlimited: true });
             return;
-        }
-        let mut left = copies.min(fit);
+        };
         let mut many = 1;
         while left > 0 {
             many = many.min(left);

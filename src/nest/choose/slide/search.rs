@@ -238,30 +238,31 @@ impl<'t, T: Things> Search<'t, T> {
         self.was.iter().map(cost).sum()
     }
 
-    /// What the pulls cost at least, wherever courses part: what is laid covers as much. Nothing is
-    /// known where fewer joints would save more.
-    fn least(&self) -> Option<f64> {
+    /// The cost at which nothing more can be saved, wherever courses part: what is laid covers as much.
+    /// None is known where fewer joints would save more, too.
+    fn enough(&self) -> f64 {
         let free = |thing: usize| self.things.joints(thing).1 > 0.0;
         if (0..self.rows.len()).any(free)
             || self.rows.iter().flatten().any(|r| r.lap > Length::ZERO)
         {
-            return None;
+            return f64::NEG_INFINITY;
         }
         let shop = &self.now.shop;
         let one = |item: &Item| {
             let bench = &shop.benches[item.material];
             bench.worth() * real(item.width - bench.gap) * real(item.length - bench.gap)
         };
-        Some(shop.items.iter().filter(|item| item.home.is_some()).map(one).sum())
+        let laid = shop.items.iter().filter(|item| item.home.is_some());
+        laid.map(one).sum::<f64>() * (1.0 + NOTHING)
     }
 
     /// Whether nothing more can be saved.
     pub fn perfect(&self) -> bool {
-        self.least().is_some_and(|least| self.now.shop.total() <= least * (1.0 + NOTHING))
+        self.now.shop.total() <= self.enough()
     }
 
-    /// Rounds of both kinds until the effort is over or nothing can be saved; the threshold falls from one part of the hottest
-    /// to another.
+    /// Rounds of both kinds until the effort is over or nothing can be saved; the threshold falls from
+    /// one part of the hottest to another.
     pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>, heat: [f64; 2]) {
         let count = self.now.shop.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count();
         let mut cost = self.now.shop.total();
@@ -272,7 +273,7 @@ impl<'t, T: Things> Search<'t, T> {
         let mut least = cost;
         let mut saved: Option<(f64, State)> = None;
         let mut copied = self.looks;
-        let enough = self.least().map_or(f64::NEG_INFINITY, |least| least * (1.0 + NOTHING));
+        let enough = self.enough();
         while cost > enough && !effort.over() {
             let (looks, extra) = (self.looks, self.now.extra);
             let left = share(effort.left(), all);
