@@ -49,7 +49,8 @@ fn table(name: &str, mut lines: Vec<(f64, String)>) -> usize {
 
 fn line(instance: &Instance, seconds: u64) -> Option<(f64, String)> {
     let timer = Timer::new(Duration::from_secs(seconds));
-    let answer = solve(instance, &Options::default(), &timer).ok()?;
+    let options = Options { work: u64::MAX, ..Options::default() };
+    let answer = solve(instance, &options, &timer).ok()?;
     let roll = instance.rolls.first()?;
     let area: i128 = instance.pieces.iter().map(|p| p.area().nm2() * i128::from(p.quantity)).sum();
     let density = |length: i64| {

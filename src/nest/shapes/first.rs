@@ -11,7 +11,7 @@ use super::fill;
 use super::form::Way;
 use super::lanes::{self, Lanes};
 use super::lot::Lot;
-use super::number::{float, index, of_count, whole};
+use super::number::{float, index, of_count, of_index, whole};
 use super::separate::{Patience, separate};
 use super::strip::{Laid, Strip};
 use super::table::{Kit, Spot, Table};
@@ -132,10 +132,6 @@ fn loosen(
         let apart = separate(&mut table, patience, lot, watch);
         apart.then(|| strip.laid(&table.spots, sheet[1])).flatten()
     })
-}
-
-fn of_index(index: usize) -> u64 {
-    u64::try_from(index).unwrap_or(u64::MAX)
 }
 
 /// The way in which a piece is longest along the strip, where it is long.

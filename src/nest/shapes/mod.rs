@@ -47,7 +47,7 @@ use form::Forms;
 use number::float;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use strip::Strip;
 use table::Kit;
 
@@ -201,7 +201,14 @@ fn strip(
     let first = first::shortest(&strip, order, (options.seed, work), watch);
     let first = first.into_iter().chain(straight).min_by_key(|laid| laid.length)?;
     news(first.length + square);
-    let best = strip.shorten(first, options.seed, work, watch, &|length| news(length + square));
+    // Several searches tell what each has found; what is shorter than all before is news.
+    let shortest = AtomicI64::new(first.length);
+    let told = |length: i64| {
+        if shortest.fetch_min(length, Ordering::Relaxed) > length {
+            news(length + square);
+        }
+    };
+    let best = strip.shorten(first, options.seed, work, watch, &told);
     let sheet = Sheet { spots: best.spots, length: best.length };
     Some(vec![Filled { roll: 0, sheets: vec![sheet] }])
 }

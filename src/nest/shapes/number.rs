@@ -17,6 +17,11 @@ pub fn of_count(count: usize) -> f64 {
     count as f64
 }
 
+/// A count or an index as a number of 64 bits.
+pub fn of_index(index: usize) -> u64 {
+    u64::try_from(index).unwrap_or(u64::MAX)
+}
+
 /// The nearest whole nanometre.
 #[expect(clippy::cast_possible_truncation, reason = "lengths stay below 2^53 nm")]
 pub fn whole(nm: f64) -> i64 {

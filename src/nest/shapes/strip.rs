@@ -7,16 +7,18 @@
 //! each success and shrinks with failures, until the least has failed and a large one follows. *Compress*:
 //! from the best layout, cut by ever smaller shares. Whatever comes of taking apart, all pieces are moved
 //! at once ([`compact`]), which makes a loose layout short and parts small overlaps. Both by turns, each
-//! turn longer than the last. Two searches with different lots run side by side and meet after each
-//! turn, whatever the number of threads, so the answer depends on seed and work alone.
+//! turn longer than the last. Where there is work for it, eight searches set out with different lots, and
+//! after each turn the better half goes on; what is left at last is searched on from twice, side by side.
+//! Whatever the number of threads, the answer depends on seed and work alone.
 
 use super::compact::compact;
 use super::lot::Lot;
-use super::number::{float, index, of_count};
+use super::number::{float, index, of_count, of_index};
 use super::repair::repair;
 use super::separate::{Patience, separate};
 use super::table::{Kit, Spot, Table};
 use crate::nest::Watch;
+use rayon::prelude::*;
 
 /// A layout without overlap, in whole nanometres (kept as floating point, which holds them).
 #[derive(Clone, Debug)]
@@ -40,8 +42,12 @@ pub struct Strip<'a> {
 
 /// The share of the work that explores.
 const EXPLORING: f64 = 0.9;
-/// Work of the first turn, in evaluated neighbours.
-const FIRST_TURN: u64 = 120_000_000;
+/// Searches that set out from the first layout; two where there is less work than [`ENOUGH`].
+const STARTS: usize = 8;
+/// So many first turns are enough work for all of them.
+const ENOUGH: u64 = 16;
+/// Work of the first turn of one search, in evaluated neighbours.
+const FIRST_TURN: u64 = 60_000_000;
 /// Neighbours evaluated in one of the engine's steps, about a microsecond.
 pub const PER_STEP: u64 = 60;
 /// By how much exploring cuts at first; twice that much after each success, and half of it where it
@@ -55,10 +61,6 @@ const LEAP: f64 = 0.02;
 /// Failures at one cut before another is tried: above [`CUT`], from there down, and at the least cut; once
 /// leapt, as many at each as at the least.
 const FAILURES: [usize; 3] = [1, 3, 6];
-/// Of so many failures one scatters all pieces anew, where there are few of them.
-const SCATTER: f64 = 0.3;
-/// So many are few.
-const FEW: f64 = 40.0;
 /// Room in which whole nanometres find their places, in nanometres.
 const ROUNDED: f64 = 100.0;
 /// By how much compressing cuts, first and last.
@@ -87,21 +89,28 @@ impl Strip<'_> {
         watch: &dyn Watch,
         told: &(dyn Fn(i64) + Sync),
     ) -> Laid {
-        let mut best = first;
+        let starts = if work / ENOUGH >= FIRST_TURN { STARTS } else { 2 };
+        let mut all = vec![first; starts];
         let (mut turn, mut spent, mut size) = (0, 0, FIRST_TURN);
-        while spent < work && best.length > self.least && !watch.stop() {
-            let most = size.min(work - spent);
-            let run = |number: u64| {
-                let mut lot = Lot::new(seed, 2 * turn + number);
-                self.turn(best.clone(), most, &mut lot, watch, told)
+        while spent < work && all[0].length > self.least && !watch.stop() {
+            // Work is counted for one of two searches side by side.
+            let pairs = of_index(all.len() / 2);
+            let most = size.min((work - spent).div_ceil(pairs));
+            let run = |(number, laid)| {
+                let mut lot = Lot::new(seed, turn * of_index(STARTS) + of_index(number));
+                self.turn(laid, most, &mut lot, watch, told)
             };
-            let (one, two) = rayon::join(|| run(0), || run(1));
-            best = if two.length < one.length { two } else { one };
-            spent += most;
+            all = all.into_par_iter().enumerate().map(run).collect();
+            all.sort_by_key(|laid| laid.length);
+            all.truncate(all.len() / 2);
+            if all.len() == 1 {
+                all.push(all[0].clone());
+            }
+            spent = spent.saturating_add(most.saturating_mul(pairs));
             size = size.saturating_mul(2);
             turn += 1;
         }
-        best
+        all.swap_remove(0)
     }
 
     fn turn(
@@ -160,32 +169,12 @@ impl Strip<'_> {
             let at = pool.partition_point(|(l, _)| *l <= loss);
             pool.insert(at, (loss, table.spots.clone()));
             pool.truncate(20);
-            if lot.share() < SCATTER * (FEW / of_count(table.spots.len().max(1))).min(1.0) {
-                Self::scatter(table, lot);
-                continue;
-            }
             // The better, the likelier: the square of a share by lot.
             let share = lot.share();
             let pick = index(share * share * of_count(pool.len()), pool.len() - 1);
             table.restore(&pool[pick].1);
             self.exchange(table, lot);
         }
-    }
-
-    /// Puts every piece anywhere.
-    fn scatter(table: &mut Table<'_>, lot: &mut Lot) {
-        let mut spots = table.spots.clone();
-        for spot in &mut spots {
-            let ways = &table.kit.ways[spot.piece];
-            let way = ways[lot.below(ways.len())];
-            let (w, l) = table.kit.size(way.form);
-            let place =
-                (lot.between(0.0, table.sheet[0] - w), lot.between(0.0, table.sheet[1] - l));
-            if let Some((x, y)) = table.clamp(way.form, place.0, place.1) {
-                *spot = Spot { way, x, y, ..*spot };
-            }
-        }
-        table.restore(&spots);
     }
 
     fn compress(
