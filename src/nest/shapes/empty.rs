@@ -1,7 +1,7 @@
 //! Saves a roll by finding room for its pieces on the others.
 //!
 //! Steps: take the roll with the least on it; put each of its pieces, the largest first, on a
-//! pull with enough free area, wherever a lot says, and take the overlaps apart
+//! pull with enough free area (or a new one), wherever a lot says, and take the overlaps apart
 //! ([`separate`](super::separate)) within the length that the pull may grow to; if all of them
 //! find room, the roll is not needed. Again until one cannot be emptied.
 
@@ -42,7 +42,7 @@ pub fn rolls(
         let all = moved.all(|spot| {
             (0..others.len()).any(|r| {
                 let room = &rooms[others[r].roll];
-                (0..others[r].sheets.len()).any(|s| {
+                (0..=others[r].sheets.len()).any(|s| {
                     spent < work
                         && !watch.stop()
                         && insert(kit, room, &mut others[r], s, spot, &mut lot, watch, &mut spent)
@@ -70,7 +70,8 @@ fn insert(
     spent: &mut u64,
 ) -> bool {
     let limit = filled.limit(room, number, kit.pairs.gap);
-    let sheet = &filled.sheets[number];
+    let empty = Sheet::default();
+    let sheet = filled.sheets.get(number).unwrap_or(&empty);
     let size = [float(room.width), float(limit)];
     let lies: f64 = sheet.spots.iter().map(|s| kit.area(s.way.form)).sum();
     let (w, l) = kit.size(spot.way.form);
@@ -80,6 +81,8 @@ fn insert(
     }
     let mut spots = sheet.spots.clone();
     let (x, y) = (lot.between(0.0, size[0] - w), lot.between(0.0, size[1] - l));
+    // A pull of its own begins with it.
+    let (x, y) = if spots.is_empty() { (0.0, 0.0) } else { (x, y) };
     spots.push(Spot { x, y, ..spot });
     let mut table = Table::new(kit, size, spots);
     let apart = separate(&mut table, Patience { rounds: 40, tries: 1, work: ONE }, lot, watch);
@@ -95,6 +98,10 @@ fn insert(
         .map(|(s, p)| Spot { x: float(p.0), y: float(p.1), ..*s })
         .collect();
     let far = kit.far(&spots);
-    filled.sheets[number] = Sheet { spots, length: whole(far) };
+    let sheet = Sheet { spots, length: whole(far) };
+    match filled.sheets.get_mut(number) {
+        Some(old) => *old = sheet,
+        None => filled.sheets.push(sheet),
+    }
     true
 }

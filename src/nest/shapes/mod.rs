@@ -10,7 +10,8 @@
 //!    work is done before all pieces are laid ([`straight_start`]); on a strip where pieces are long.
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]), and by moving all at once ([`mod@compact`]).
-//! 5. Of several rolls the emptiest is emptied into the others, if they take it ([`empty`]).
+//! 5. So is every pull ([`pulls`]); then, of several rolls, the emptiest is emptied into the others, if
+//!    they take it ([`empty`]).
 //! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
 //!
 //! The bound is the area's ([`bound`]).
@@ -33,6 +34,7 @@ mod lot;
 mod minkowski;
 mod number;
 pub mod pairs;
+mod pulls;
 mod repair;
 mod seek;
 mod separate;
@@ -53,6 +55,8 @@ use table::Kit;
 
 /// Up to so many pieces are also laid one by one where blocks hold most of them.
 const FEW: usize = 100;
+/// Where rolls count, pulls are shortened with this part of the work.
+const OF_PULLS: u64 = 4;
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
 
@@ -96,34 +100,50 @@ pub fn solve(
             (Ok(rolls), None) => rolls,
             (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
             (_, Some(straight)) => {
-                let Nesting { layouts, value, .. } = straight;
-                let status = status(value, bound, watch);
-                return Ok(Nesting {
-                    layouts,
-                    value,
-                    bound,
-                    basis: Basis::Area,
-                    certificate,
-                    status,
-                });
+                let Some(rolls) = straight_start::rolls(instance, &kit, &straight) else {
+                    let status = status(straight.value, bound, watch);
+                    let basis = Basis::Area;
+                    return Ok(Nesting { bound, basis, certificate, status, ..straight });
+                };
+                rolls
             }
             (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
         };
-        if instance.objective != Objective::Length {
-            let work = options.work.saturating_mul(strip::PER_STEP);
-            let told = |rolls: &[Filled]| {
-                news(answer::value(instance, &answer::layouts(instance, rolls)));
-            };
-            if answer::value(instance, &answer::layouts(instance, &rolls)) > bound {
-                empty::rolls(&kit, &rooms, &mut rolls, (options.seed, work), watch, &told);
-            }
-        }
+        shorter(instance, &kit, &rooms, &mut rolls, bound, options, watch, &news);
         rolls
     };
     let layouts = answer::layouts(instance, &rolls);
     let value = answer::value(instance, &layouts);
     let status = status(value, bound, watch);
     Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+}
+
+/// Shortens pulls, and empties rolls into others where rolls count.
+#[expect(clippy::too_many_arguments, reason = "the engine's means and one answer")]
+fn shorter(
+    instance: &Instance,
+    kit: &Kit,
+    rooms: &[Room],
+    rolls: &mut Vec<Filled>,
+    bound: i64,
+    options: &Options,
+    watch: &dyn Watch,
+    news: &(dyn Fn(i64) + Sync),
+) {
+    let value = |rolls: &[Filled]| answer::value(instance, &answer::layouts(instance, rolls));
+    let work = options.work.saturating_mul(strip::PER_STEP);
+    let before = value(rolls);
+    if instance.objective == Objective::Length {
+        let told = |saved: i64| news(before - saved);
+        pulls::shorten(kit, rooms, rolls, (options.seed, work), watch, &told);
+        return;
+    }
+    // Shorter pulls make room for those of others.
+    pulls::shorten(kit, rooms, rolls, (options.seed, work / OF_PULLS), watch, &|_| {});
+    if value(rolls) > bound {
+        let told = |rolls: &[Filled]| news(value(rolls));
+        empty::rolls(kit, rooms, rolls, (options.seed, work), watch, &told);
+    }
 }
 
 fn status(value: i64, bound: i64, watch: &dyn Watch) -> Status {

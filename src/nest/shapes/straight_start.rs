@@ -2,11 +2,13 @@
 //! soon there.
 
 use super::first::lengthwise;
-use super::number::{float, of_count};
+use super::number::{float, of_count, whole};
+use super::sheets::{Filled, Sheet};
 use super::strip::Laid;
 use super::table::{Kit, Spot};
 use crate::cutting::Style;
-use crate::nest::{Instance, Nesting, News, Options, Watch, straight};
+use crate::nest::{Instance, Nesting, News, Options, Placement, Watch, straight};
+use crate::units::Length;
 
 /// Passes the stop sign on and keeps the news back, whose bound is not ours.
 struct Ear<'a>(&'a dyn Watch);
@@ -38,16 +40,41 @@ pub fn strip(instance: &Instance, kit: &Kit, options: &Options, watch: &dyn Watc
     let options = Options { work: options.work / OF_STRIP * 4, ..*options };
     let nesting = answer(instance, &options, watch)?;
     let [layout] = nesting.layouts.as_slice() else { return None };
-    let (trim, square) = (instance.cutting.edge_trim.nm(), instance.cutting.square_cut.nm());
+    let places = layout.pulls.iter().flat_map(|pull| &pull.placements);
+    laid(instance, kit, places, instance.cutting.square_cut)
+}
+
+/// An answer's rolls, so that its pulls can be searched on.
+pub fn rolls(instance: &Instance, kit: &Kit, nesting: &Nesting) -> Option<Vec<Filled>> {
+    let mut rolls = Vec::new();
+    for layout in &nesting.layouts {
+        let mut sheets = Vec::new();
+        for pull in &layout.pulls {
+            let Laid { spots, length } = laid(instance, kit, pull.placements.iter(), pull.y)?;
+            sheets.push(Sheet { spots, length });
+        }
+        let copies = usize::try_from(layout.copies).ok()?;
+        rolls.extend(std::iter::repeat_n(Filled { roll: layout.roll, sheets }, copies));
+    }
+    Some(rolls)
+}
+
+/// Pieces as they lie beyond a place along the roll.
+fn laid<'a>(
+    instance: &Instance,
+    kit: &Kit,
+    places: impl Iterator<Item = &'a Placement>,
+    from: Length,
+) -> Option<Laid> {
+    let trim = instance.cutting.edge_trim;
     let mut spots = Vec::new();
-    for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
+    for place in places {
         let ways = kit.ways.get(place.piece)?;
         let way = ways.iter().find(|w| w.turn.quarter_turns() == place.turn.quarter_turns())?;
-        let (x, y) = (float(place.x.nm() - trim), float(place.y.nm() - square));
+        let (x, y) = (float((place.x - trim).nm()), float((place.y - from).nm()));
         spots.push(Spot { piece: place.piece, way: *way, x, y });
     }
-    let far = |spot: &Spot| super::number::whole(spot.y + kit.size(spot.way.form).1);
-    let length = spots.iter().map(far).max()?;
+    let length = whole(kit.far(&spots));
     Some(Laid { spots, length })
 }
 

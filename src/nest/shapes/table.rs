@@ -11,7 +11,7 @@ use super::number::{float, index, of_count};
 use super::pairs::Pairs;
 
 /// A piece where it lies.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spot {
     /// Index into the instance's pieces.
     pub piece: usize,
