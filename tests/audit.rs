@@ -708,16 +708,19 @@ fn joints_follow_courses_and_keep_the_stagger() {
     let joints =
         vec![layer(1, &[1500, 1500, 1000], 168, 90), layer(2, &[1000, 1500, 1500], 188, 270)];
     let wanted = sample();
-    let verdict = |joints: &[RunJoints], stagger: i64| {
+    let allowed = |joints: &[RunJoints], stagger: i64, most: i64| {
         let nested = [(wanted.clone(), rows(&wanted))];
         let rules = rollwright::rules::Sequence::default();
         let joints_of = joints.to_vec();
         let plan =
             assemble("test", program(), Vec::new(), &nested, joints_of, Some(&rules)).unwrap();
         let releases = rollwright::rules::Releases::Hard;
-        let courses = Courses { joints, stagger: mm(stagger), releases, chosen: None };
+        let courses =
+            Courses { joints, stagger: mm(stagger), releases, chosen: None, further: (1, most) };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };
+    let verdict = |joints: &[RunJoints], stagger: i64| allowed(joints, stagger, 1);
+    assert!(!allowed(&joints, 75, 0), "a joint more than specified, and none is allowed");
     assert!(verdict(&joints, 75) && verdict(&joints, 295), "seams 295.3 mm apart on 188 mm");
     assert!(!verdict(&joints, 501), "joints are 500 mm apart");
     let breaks: &[BreakJoints] = &[

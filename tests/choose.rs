@@ -73,6 +73,26 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
 }
 
 #[test]
+fn joints_beyond_what_the_rules_allow_in_all_do_not_stand() {
+    let folder = job("");
+    let rules = |more: u64| {
+        let text =
+            format!("{RULES}\n[choose]\njoints = true\nmore_joints = {more}\njoints_a_layer = 2\n");
+        fs::write(folder.path().join("rules.toml"), text).expect("a file written");
+    };
+    rules(50);
+    let output = run(&["plan", "--quiet", "--work", "400000"], folder.path());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(audit(folder.path()), Some(0));
+    let chosen = plan(folder.path());
+    let runs = chosen["choice"]["runs"].as_array().expect("runs");
+    let further: i64 = runs.iter().map(|run| run["joints"].as_i64().expect("a count")).sum();
+    assert!(further > 0, "no joint was bought");
+    rules(0);
+    assert_eq!(audit(folder.path()), Some(3));
+}
+
+#[test]
 fn pinned_runs_and_jobs_that_do_not_ask_stay_as_specified() {
     let pinned = job("yes");
     assert!(

@@ -24,6 +24,8 @@ pub struct Courses<'a> {
     pub releases: Releases,
     /// The runs among them whose courses are not as specified.
     pub chosen: Option<&'a Choices>,
+    /// How many joints more than specified these have, and how many more are allowed.
+    pub further: (i128, i64),
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
@@ -33,6 +35,12 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     });
     let Some(courses) = courses else { return };
     recorded(plan, courses.chosen, failures);
+    let (further, most) = courses.further;
+    failures.unless(further <= i128::from(most), Rule::Joints, || {
+        format!(
+            "The plan's runs have {further} joints more than specified; `choose.more_joints` allows {most}."
+        )
+    });
     let mut layers: BTreeMap<(&str, u32, u32), &RunJoints> = BTreeMap::new();
     for layer in &plan.joints {
         let twin = layers.insert((&layer.item, layer.run, layer.layer), layer);

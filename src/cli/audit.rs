@@ -63,7 +63,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
-            (Vec::new(), format!("{name} stands: {pieces} pieces on {rolls} rolls\n"))
+            let count = |n: u64, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
+            let held = format!("{} on {}", count(pieces, "piece"), count(rolls, "roll"));
+            (Vec::new(), format!("{name} stands: {held}\n"))
         }
         Err(failed) => {
             let list: Vec<String> = failed.failures.iter().map(|f| visible(&f.sentence)).collect();

@@ -102,8 +102,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 fn choices(args: &Args) -> Result<Vec<Choice>, Failure> {
     let mut findings = Findings::new();
     let mut choices = Vec::new();
-    for text in args.option.iter().chain(&args.set) {
-        match Choice::parse(text) {
+    let options = args.option.iter().map(|text| (text, "--option"));
+    for (text, from) in options.chain(args.set.iter().map(|text| (text, "--set"))) {
+        match Choice::parse(text, from) {
             Ok(choice) => choices.push(choice),
             Err(finding) => findings.push(*finding),
         }

@@ -162,7 +162,9 @@ pub fn audited(
     let releases = job.rules.sequence.release;
     let choices = job.demand().choices(&job.demand().joints);
     let joints = &job.demand().joints;
-    let courses = Courses { joints, stagger, releases, chosen: Some(&choices) };
+    let most = job.rules.choose.joints_beyond(job.demand().free_joints());
+    let further = (job.demand().further_joints(&choices), most);
+    let courses = Courses { joints, stagger, releases, chosen: Some(&choices), further };
     audit::verify(made, sheets, Some(&courses))
 }
 

@@ -24,15 +24,15 @@ pub struct Choice {
 
 impl Choice {
     /// An option written `name: key = value; key = value`, or only `key = value`, which is then its
-    /// name as well.
+    /// name as well; `from` is where it was written.
     ///
     /// # Errors
     /// A finding.
-    pub fn parse(text: &str) -> Result<Self, Box<Finding>> {
+    pub fn parse(text: &str, from: &str) -> Result<Self, Box<Finding>> {
         let wrong = |what: String| {
             let remedy = "write `name: key = value; key = value`, such as \
                           `short table: table.pull_limit = 3 m`";
-            Box::new(Finding::new(&codes::OPTION, Place::file("--option"), what, remedy))
+            Box::new(Finding::new(&codes::OPTION, Place::file(from), what, remedy))
         };
         let (name, rest) = match text.split_once(':') {
             Some((name, rest)) if !name.contains('=') => (name.trim(), rest),
@@ -52,7 +52,7 @@ impl Choice {
         if name.is_empty() || name.chars().count() > 2 * LONGEST_NAME {
             return Err(wrong(format!("{} is no name for an option", quoted(name))));
         }
-        Ok(Self { name: name.to_owned(), settings, place: Place::file("--option") })
+        Ok(Self { name: name.to_owned(), settings, place: Place::file(from) })
     }
 }
 

@@ -149,7 +149,7 @@ fn a_shelf_that_holds_everything_costs_no_blanket() {
 #[test]
 fn options_change_what_they_say() {
     let base = plain();
-    let parse = |text: &str| Choice::parse(text).unwrap();
+    let parse = |text: &str| Choice::parse(text, "--option").unwrap();
     let choices = [
         parse("narrow only: rolls = N10 | B5"),
         parse("table.pull_limit = 2 m"),
@@ -275,7 +275,8 @@ const MISTAKES: &[&str] = &[
 #[test]
 fn every_mistake_in_options_is_told_at_once() {
     let base = plain();
-    let choices: Vec<Choice> = MISTAKES.iter().map(|text| Choice::parse(text).unwrap()).collect();
+    let choices: Vec<Choice> =
+        MISTAKES.iter().map(|text| Choice::parse(text, "--option").unwrap()).collect();
     match compare(&base, &choices, &OPTIONS, &Quiet) {
         Err(Trouble::Findings(findings)) => {
             assert_eq!(ids(&findings), vec!["C009"; MISTAKES.len()], "{findings:?}");
@@ -283,7 +284,7 @@ fn every_mistake_in_options_is_told_at_once() {
         other => panic!("{other:?}"),
     }
     for text in ["", "name only", "name:", "a: b", "a = ", ": x = 1"] {
-        assert_eq!(Choice::parse(text).unwrap_err().code.id, "C009", "{text}");
+        assert_eq!(Choice::parse(text, "--option").unwrap_err().code.id, "C009", "{text}");
     }
     let file = "option,key,value\nshort,table.pull_limit,3 m\nshort,shelf,none\n";
     let (read, findings) = choice::read("options.csv", file.as_bytes());
@@ -309,7 +310,7 @@ fn every_code_has_an_example() {
         "",
     )));
     shown.extend(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")));
-    shown.insert(Choice::parse("nothing").unwrap_err().code.id);
+    shown.insert(Choice::parse("nothing", "--option").unwrap_err().code.id);
     shown.extend(ids(&choice::read("options.csv", b"option,key,value\nshort,,3 m\n").1));
     let uncertain = "uncertainty,kind\n101,pipe\n5,valve\n";
     let (none, findings) =

@@ -165,7 +165,8 @@ fn check_sides(item: &Item, named: u64, joined: u64) -> Option<Remark> {
     let what = if joined == 0 {
         "no run's inner layers give way to this elbow's, so all layers meet at its welds".to_owned()
     } else {
-        format!("{joined} of the elbow's {sides} sides are staggered against a run")
+        let are = if joined == 1 { "is" } else { "are" };
+        format!("{joined} of the elbow's {sides} sides {are} staggered against a run")
     };
     let remedy =
         "name the elbow in the ends of the runs that meet it, if its joints must be staggered";

@@ -18,7 +18,7 @@ pub enum OutlineError {
     #[error("the outline encloses no area")]
     NoArea,
     /// Edges that cross or run over each other.
-    #[error("edges {0} and {1} of the outline cross or run over each other")]
+    #[error("edges {} and {} of the outline cross or run over each other", .0 + 1, .1 + 1)]
     Crossing(usize, usize),
 }
 
@@ -31,7 +31,7 @@ impl Outline {
     /// Checks, orients and moves a list of corners (closed without repeating the first).
     ///
     /// # Errors
-    /// Says why the corners are no outline; edge numbers count from 0 in the order given, after
+    /// Says why the corners are no outline; edges count from 0 (in words, from 1) in the order given, after
     /// repeated corners are dropped.
     pub fn new(mut corners: Vec<Point>) -> Result<Self, OutlineError> {
         corners.dedup();
@@ -40,6 +40,9 @@ impl Outline {
         }
         if corners.len() < 3 {
             return Err(OutlineError::TooFewCorners);
+        }
+        if corners.windows(3).all(|c| twice_area(c) == 0) {
+            return Err(OutlineError::NoArea);
         }
         if let Some((a, b)) = first_crossing(&corners) {
             return Err(OutlineError::Crossing(a, b));

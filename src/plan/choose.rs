@@ -97,11 +97,10 @@ impl<'a> Freedom<'a> {
 
     /// How the nest sees it.
     fn task(&self) -> Sliding<'_, Self> {
-        let more = u128::from(self.joints()) * u128::from(self.rules.choose.more_joints) / 100;
         Sliding {
             materials: &self.materials,
             things: self,
-            limit: i64::try_from(more).unwrap_or(i64::MAX),
+            limit: self.rules.choose.joints_beyond(self.joints()),
             step: self.rules.resolution.cut,
         }
     }

@@ -4,7 +4,7 @@ use super::pieces::area_of;
 use super::sources::Sources;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
-use crate::plan::{Nest, Piece, Plan, Roll};
+use crate::plan::{Nest, Plan, Roll};
 use crate::units::{Area, Decimal};
 
 /// So many of something, with the right ending.
@@ -29,7 +29,7 @@ pub fn amount(objective: Objective, value: Decimal) -> String {
 const fn basis_in_words(basis: Basis) -> &'static str {
     match basis {
         Basis::Area => "the area that the pieces take",
-        Basis::DualFeasible => "dual feasible functions",
+        Basis::DualFeasible => "a weighing of the pieces (dual feasible functions)",
         Basis::Lines => "what any line across a roll can meet",
         Basis::LinearProgramme => "the linear bound over all layouts",
         Basis::Search => "an exhaustive search",
@@ -93,7 +93,7 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
             let why = if nest.status == Status::Stopped {
                 "stopped early"
             } else {
-                "the work allowed is done; --work allows more"
+                "the search ended without a proof; more --work may find one"
             };
             let gap = gap_per_cent(nest.value, nest.bound)
                 .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));
@@ -141,16 +141,12 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
             return None;
         }
     }
-    // Straight cuts free boxes, so there a curved piece takes its box.
-    let taken = |piece: &Piece| match nest.style {
-        Style::Straight => Area::of_rectangle(piece.width, piece.length),
-        Style::Free => area_of(piece),
-    };
+    // Their own area: curved pieces share blanks even where cuts are straight.
     let pieces: Area = plan
         .pieces
         .iter()
         .filter(|p| p.nest == at)
-        .map(|p| taken(p) * i128::from(p.quantity))
+        .map(|p| area_of(p) * i128::from(p.quantity))
         .sum();
     let hundredths = (pieces - shelf).nm2() * 100 / one?.nm2();
     if hundredths < 0 {

@@ -62,6 +62,13 @@ impl Choose {
         usize::try_from(self.joints_a_layer).unwrap_or(usize::MAX)
     }
 
+    /// The most joints of all runs beyond those specified, of which there are so many.
+    #[must_use]
+    pub fn joints_beyond(&self, specified: u64) -> i64 {
+        let more = u128::from(specified) * u128::from(self.more_joints) / 100;
+        i64::try_from(more).unwrap_or(i64::MAX)
+    }
+
     /// Whether anything but joints may be chosen.
     #[must_use]
     pub const fn any_making(&self) -> bool {

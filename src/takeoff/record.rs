@@ -25,7 +25,7 @@ record! {
     quantity: needed "whole number", "4", "how many like it, 1 to 1,000,000";
     build: needed "list of layers", "5+10+10", "layers from the inside out, joined by plus signs";
     angle: optional "angle", "45",
-        "of an elbow its turn (empty: 90), of a branch its angle to the run (empty: 90), \
+        "of an elbow its turn (empty: 90), of a tee its branch's angle to the run (empty: 90), \
          degrees";
     radius: optional "word or length", "long",
         "of an elbow: long (empty), short, or the radius to the centreline";

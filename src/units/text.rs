@@ -21,7 +21,7 @@ pub enum UnitError {
     #[error("`{0}` is not a unit that is known here (mm, cm, m, in, ft)")]
     UnknownUnit(String),
     /// More decimals than can be kept.
-    #[error("`{0}` has more decimals than can be kept exactly")]
+    #[error("`{0}` has more decimals than are kept here")]
     TooFine(String),
     /// Beyond the limit.
     #[error("it is larger than anything in this trade (a length is at most 1000 km)")]
