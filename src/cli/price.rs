@@ -205,5 +205,8 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
         "",
         "",
     ));
+    for words in money::bases(plan, cost) {
+        out.push_str(&output::filled(&words, "", ""));
+    }
     output::data(&out)
 }

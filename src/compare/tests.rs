@@ -1,6 +1,7 @@
 //! Tests of comparisons, and of whole prices: random jobs from takeoff to the last cent.
 
 use super::*;
+use crate::cost::lift::Basis;
 use crate::cost::{Group, Rates, rates};
 use crate::demand::Picks;
 use crate::finding::Findings;
@@ -104,6 +105,12 @@ fn reconciles(solved: &Solved) {
         let paid: Money = waste.reasons.iter().map(|part| part.money).sum();
         assert_eq!(paid, waste.parts.iter().skip(1).map(|part| part.money).sum());
         assert!(waste.reasons.iter().skip(1).all(|part| part.area >= Area::ZERO));
+    }
+    // Nothing takes less than its area, the last digits apart, where all together take more.
+    if cost.shares.iter().all(|share| share.basis != Basis::Area && share.value > 0) {
+        for group in &cost.items {
+            assert!(group.times() > 0.999_999 || group.pieces == 0, "{group:?}");
+        }
     }
     let pieces: u64 = solved.plan.pieces.iter().map(|piece| piece.quantity).sum();
     assert_eq!(all.pieces, pieces);

@@ -8,6 +8,7 @@
 pub mod buy;
 mod job;
 pub mod labour;
+pub mod lift;
 pub mod market;
 pub mod rates;
 pub mod share;

@@ -1,8 +1,9 @@
 //! What each item really takes of the rolls: by the linear programme's own prices.
 //!
 //! For each thickness the programme over all layouts is solved to its end ([`straight::duals`]); its
-//! dual says what each piece costs at the margin, in rolls or in money, waste included. Summed over
-//! an item's pieces that is the item's share. All shares together are what the programme needs; what
+//! dual says what each piece costs at the margin, in rolls or in money, waste included; where that is
+//! less than its plain area it is lifted to it ([`super::lift`]). Summed over an item's pieces that is
+//! the item's share. All shares together are what the programme needs; what
 //! the offcuts on the shelf save comes off, and what is bought beyond it is the rounding to whole
 //! rolls:
 //!
@@ -13,6 +14,8 @@
 //! Everything from here on is whole numbers (thousand-millionths of the objective's unit), so this
 //! holds without remainder.
 
+use super::lift::{self, Basis, Charge};
+use super::spread::spread;
 use crate::cutting::Objective;
 use crate::nest::straight;
 use crate::nest::{self, Layout, Options, Placement, Pull, Watch};
@@ -30,7 +33,7 @@ pub struct NestShare {
     pub objective: Objective,
     /// Each item's share, by name.
     pub items: BTreeMap<String, i128>,
-    /// For each of the plan's pieces of this nest, in order, the share of one.
+    /// For each of the plan's pieces of this nest, in order, the share of one, rounded down.
     pub pieces: Vec<i128>,
     /// What the shelf's offcuts save.
     pub shelf: i128,
@@ -40,6 +43,8 @@ pub struct NestShare {
     pub bought: Area,
     /// Whether the programme was solved to its end; otherwise prices are those of the layouts found.
     pub complete: bool,
+    /// By what the items' shares are made.
+    pub basis: Basis,
 }
 
 impl NestShare {
@@ -99,6 +104,7 @@ pub fn unshared(plan: &Plan, sheets: &[Wanted]) -> Vec<NestShare> {
             value: value(plan, at, sheet),
             bought: bought(plan, at, sheet),
             complete: false,
+            basis: Basis::Prices,
         })
         .collect()
 }
@@ -149,20 +155,35 @@ fn share(
             *one = *one * most.max(0) / sum;
         }
     }
+    let bought = bought(plan, at, sheet);
+    let charges: Vec<Charge> = sheet
+        .pieces
+        .iter()
+        .zip(&each)
+        .map(|(piece, &one)| Charge {
+            one,
+            floor: lift::floor(piece.area(), value, bought),
+            quantity: i128::from(piece.quantity),
+        })
+        .collect();
+    let (basis, all) = lift::lifted(&charges);
     let mut items: BTreeMap<String, i128> = BTreeMap::new();
-    for (piece, one) in sheet.pieces.iter().zip(&each) {
-        for used in &piece.uses {
-            *items.entry(used.item.clone()).or_default() += one * i128::from(used.quantity);
+    for (piece, all) in sheet.pieces.iter().zip(&all) {
+        let uses: Vec<i128> = piece.uses.iter().map(|used| i128::from(used.quantity)).collect();
+        for (used, share) in piece.uses.iter().zip(spread(*all, &uses)) {
+            *items.entry(used.item.clone()).or_default() += share;
         }
     }
+    let pieces = charges.iter().zip(all).map(|(one, all)| all / one.quantity.max(1)).collect();
     Ok(NestShare {
         objective: sheet.objective,
         items,
-        pieces: each,
+        pieces,
         shelf,
         value,
-        bought: bought(plan, at, sheet),
+        bought,
         complete: duals.complete,
+        basis,
     })
 }
 

@@ -1,8 +1,9 @@
 //! Tables of what a job costs.
 
 use super::table::{Cell, Table};
+use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
-use crate::cost::share::PARTS;
+use crate::cost::share::{NestShare, PARTS};
 use crate::cost::{Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
 use crate::plan::Plan;
@@ -197,6 +198,27 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Table {
         ]);
     }
     table
+}
+
+/// Where shares are not the programme's prices as they are, why: a sentence for each such thickness.
+#[must_use]
+pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
+    let words = |(nest, share): (usize, &NestShare)| {
+        let words = match share.basis {
+            Basis::Prices => return None,
+            Basis::Lifted => {
+                "pieces priced below their plain area are charged that area, and the others so much \
+                 less."
+            }
+            Basis::Area => {
+                "the programme's prices tell next to nothing here, as some are far below the pieces' \
+                 plain area, so the rolls are shared by area."
+            }
+        };
+        let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
+        Some(thickness.map_or_else(String::new, |t| format!("{t} mm: ")) + words)
+    };
+    cost.shares.iter().enumerate().filter_map(words).collect()
 }
 
 /// Where the blanket goes: by place, then by reason.

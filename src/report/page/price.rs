@@ -91,6 +91,9 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
         p { "Each piece takes what the linear programme over all layouts charges for it: what one more \
              of it would cost in blanket, waste included. Together the items take exactly the rolls; \
              the rounding to whole rolls stands apart." }
+        @for words in money::bases(plan, cost) {
+            p { (words) }
+        }
         @if let Some(size) = dearest {
             p { (visible(&size.name)) " costs " (format!("{:.2}", size.times())) " times its area." }
         }

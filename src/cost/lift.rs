@@ -1,0 +1,158 @@
+//! No piece is charged less of the rolls than its own plain area.
+//!
+//! Where a job just fills its rolls the programme has many best prices, and the one it ends at may
+//! charge a piece less than its area, even nothing, and another many times its own. Steps: each
+//! piece's floor is its area as a part of the rolls bought; what is charged below a floor is lifted to
+//! it; what is charged above the floors is scaled down, so that the sum stays. Where lifting takes
+//! more than half of all that is charged above the floors, the prices tell next to nothing, and all
+//! is shared by area. Whole numbers throughout, by largest remainders ([`spread`]).
+
+use super::spread::spread;
+use crate::units::Area;
+
+/// By what the pieces of one thickness are shared.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// By the programme's prices as they are.
+    Prices,
+    /// By the prices, those below a piece's area lifted to it.
+    Lifted,
+    /// By area: the prices tell next to nothing.
+    Area,
+}
+
+/// Like pieces and what the programme charges.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Charge {
+    /// What one is charged.
+    pub one: i128,
+    /// The least that one may be charged.
+    pub floor: i128,
+    /// How many.
+    pub quantity: i128,
+}
+
+impl Charge {
+    fn least(&self) -> i128 {
+        self.floor * self.quantity
+    }
+
+    /// What one lacks to its floor; a millionth of it is the last digits of floating point.
+    fn lacks(&self) -> i128 {
+        let short = self.floor - self.one;
+        if short > self.floor / 1_000_000 + 1 { short } else { 0 }
+    }
+}
+
+/// The least that a piece of such an area may be charged where `value` buys so much: rounded up, so
+/// that the area of the charge, rounded down to square millimetres, is no less. Nothing where nothing
+/// is bought.
+#[must_use]
+pub fn floor(area: Area, value: i128, bought: Area) -> i128 {
+    let bought = bought.nm2() / MM2;
+    if bought <= 0 || value <= 0 {
+        return 0;
+    }
+    up(up(area.nm2().max(0), MM2) * value, bought)
+}
+
+/// Square nanometres of a square millimetre.
+const MM2: i128 = 1_000_000_000_000;
+
+fn up(number: i128, by: i128) -> i128 {
+    (number + by - 1) / by
+}
+
+/// What all of each of the pieces are charged together, and by what; the sum is that of the charges
+/// given. Where even that is less than the floors, each gets its part by area.
+#[must_use]
+pub fn lifted(charges: &[Charge]) -> (Basis, Vec<i128>) {
+    let given: Vec<i128> = charges.iter().map(|all| all.one * all.quantity).collect();
+    let lifting: i128 = charges.iter().map(|all| all.lacks() * all.quantity).sum();
+    if lifting == 0 {
+        return (Basis::Prices, given);
+    }
+    let least: Vec<i128> = charges.iter().map(Charge::least).collect();
+    let above: Vec<i128> =
+        given.iter().zip(&least).map(|(all, least)| (all - least).max(0)).collect();
+    let rest = given.iter().sum::<i128>() - least.iter().sum::<i128>();
+    let (basis, weights) = if lifting * 2 > above.iter().sum() || rest < 0 {
+        (Basis::Area, &least)
+    } else {
+        (Basis::Lifted, &above)
+    };
+    if rest < 0 {
+        return (basis, spread(rest + least.iter().sum::<i128>(), &least));
+    }
+    let more = spread(rest, weights);
+    (basis, least.iter().zip(more).map(|(least, more)| least + more).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn charges(of: &[(i128, i128, i128)]) -> Vec<Charge> {
+        of.iter().map(|&(one, floor, quantity)| Charge { one, floor, quantity }).collect()
+    }
+
+    #[test]
+    fn a_floor_is_the_area_in_parts_of_the_rolls() {
+        // By hand: 1.5 of 30 square metres, of one roll in a thousand parts, is 50.
+        let m2 = |tenths: i128| Area::from_nm2(tenths * MM2 * 100_000);
+        assert_eq!(floor(m2(15), 1000, m2(300)), 50);
+        // One square millimetre of it is less than a part, and a part is the least.
+        assert_eq!(floor(Area::from_nm2(1), 1000, m2(300)), 1);
+        assert_eq!((floor(m2(15), 0, m2(300)), floor(m2(15), 1000, Area::ZERO)), (0, 0));
+    }
+
+    #[test]
+    fn what_is_below_its_area_is_lifted_and_the_others_pay() {
+        // By hand: nothing is below, the last digits apart.
+        let as_is = lifted(&charges(&[(120, 100, 3), (100, 100, 2), (99_999_999, 100_000_000, 1)]));
+        assert_eq!(as_is, (Basis::Prices, vec![360, 200, 99_999_999]));
+        // Two lack 10 each, 20 of the 60 + 20 above; the 60 left are 45 and 15.
+        let some = lifted(&charges(&[(90, 100, 2), (130, 100, 2), (120, 100, 1)]));
+        assert_eq!(some, (Basis::Lifted, vec![200, 245, 115]));
+        // Just half is still by the prices; one part more is not: 49 by 100, 100 and 100.
+        let half = lifted(&charges(&[(50, 100, 1), (150, 100, 1), (150, 100, 1)]));
+        assert_eq!(half, (Basis::Lifted, vec![100, 125, 125]));
+        let more = lifted(&charges(&[(49, 100, 1), (150, 100, 1), (150, 100, 1)]));
+        assert_eq!(more, (Basis::Area, vec![117, 116, 116]));
+    }
+
+    #[test]
+    fn one_roll_that_all_just_fill_is_shared_by_area() {
+        // By hand: elbows at nothing, pipe at all of it; both take 1000 / 900 of their area.
+        let filled = lifted(&charges(&[(0, 11, 80), (50, 1, 20)]));
+        assert_eq!(filled, (Basis::Area, vec![978, 22]));
+        // Where all together is less than the area, too, as where offcuts are valued at less.
+        let less = lifted(&charges(&[(0, 100, 2), (100, 100, 1)]));
+        assert_eq!(less, (Basis::Area, vec![67, 33]));
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn the_sum_is_kept_and_nothing_is_below(
+            of in proptest::collection::vec((0_i128..2_000_000_000, 1_i128..1_000_000_000, 1_i128..50), 1..30),
+        ) {
+            let charges = charges(&of);
+            let sum: i128 = charges.iter().map(|all| all.one * all.quantity).sum();
+            let least: i128 = charges.iter().map(Charge::least).sum();
+            let (basis, shares) = lifted(&charges);
+            proptest::prop_assert_eq!(shares.iter().sum::<i128>(), sum);
+            let below = charges.iter().any(|all| all.lacks() > 0);
+            proptest::prop_assert_eq!(basis == Basis::Prices, !below);
+            for (all, share) in charges.iter().zip(&shares) {
+                match basis {
+                    Basis::Prices => proptest::prop_assert_eq!(*share, all.one * all.quantity),
+                    // Lifted never raises what stood above.
+                    Basis::Lifted => proptest::prop_assert!(
+                        *share >= all.least() && *share <= (all.one.max(all.floor)) * all.quantity
+                    ),
+                    Basis::Area => proptest::prop_assert!(sum < least || *share >= all.least()),
+                }
+            }
+        }
+    }
+}
