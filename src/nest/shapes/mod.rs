@@ -55,7 +55,7 @@ use table::Kit;
 
 /// Up to so many pieces are also laid one by one where blocks hold most of them.
 const FEW: usize = 100;
-/// Where rolls count, pulls are shortened with this part of the work.
+/// Where rolls count and are not proven, pulls are shortened with this part of the work.
 const OF_PULLS: u64 = 4;
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
@@ -138,9 +138,9 @@ fn shorter(
         pulls::shorten(kit, rooms, rolls, (options.seed, work), watch, &told);
         return;
     }
-    // Shorter pulls make room for those of others.
-    pulls::shorten(kit, rooms, rolls, (options.seed, work / OF_PULLS), watch, &|_| {});
     if value(rolls) > bound {
+        // Shorter pulls make room for those of others.
+        pulls::shorten(kit, rooms, rolls, (options.seed, work / OF_PULLS), watch, &|_| {});
         let told = |rolls: &[Filled]| news(value(rolls));
         empty::rolls(kit, rooms, rolls, (options.seed, work), watch, &told);
     }
