@@ -8,7 +8,7 @@ use super::solving::audited;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Input, Plan};
-use crate::report::visible;
+use crate::report::{counted, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -63,9 +63,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
-            let count = |n: u64, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
-            let held = format!("{} on {}", count(pieces, "piece"), count(rolls, "roll"));
-            (Vec::new(), format!("{name} stands: {held}\n"))
+            let pieces = counted(pieces, "piece", "pieces");
+            let rolls = counted(rolls, "roll", "rolls");
+            (Vec::new(), format!("{name} stands: {pieces} on {rolls}\n"))
         }
         Err(failed) => {
             let list: Vec<String> = failed.failures.iter().map(|f| visible(&f.sentence)).collect();

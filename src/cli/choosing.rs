@@ -315,7 +315,7 @@ fn joints(demand: &Demand) -> u64 {
     let of = |run: &FreeRun| {
         let key = (run.item.clone(), run.run);
         let courses = choices.get(&key).unwrap_or(&run.specified);
-        FreeRun::joints(courses).saturating_mul(run.quantity)
+        run.joints_of_all(courses)
     };
     demand.free.iter().map(of).fold(0, u64::saturating_add)
 }

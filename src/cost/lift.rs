@@ -75,15 +75,16 @@ pub fn lifted(charges: &[Charge]) -> (Basis, Vec<i128>) {
     let least: Vec<i128> = charges.iter().map(Charge::least).collect();
     let above: Vec<i128> =
         given.iter().zip(&least).map(|(all, least)| (all - least).max(0)).collect();
-    let rest = given.iter().sum::<i128>() - least.iter().sum::<i128>();
-    let (basis, weights) = if lifting * 2 > above.iter().sum() || rest < 0 {
+    let all: i128 = given.iter().sum();
+    let rest = all - least.iter().sum::<i128>();
+    if rest < 0 {
+        return (Basis::Area, spread(all, &least));
+    }
+    let (basis, weights) = if lifting * 2 > above.iter().sum() {
         (Basis::Area, &least)
     } else {
         (Basis::Lifted, &above)
     };
-    if rest < 0 {
-        return (basis, spread(rest + least.iter().sum::<i128>(), &least));
-    }
     let more = spread(rest, weights);
     (basis, least.iter().zip(more).map(|(least, more)| least + more).collect())
 }

@@ -63,8 +63,7 @@ impl Demand {
     pub fn free_joints(&self) -> u64 {
         let items = self.free_items();
         let free = self.free.iter().filter(|run| items.contains(run.item.as_str()));
-        let of = |run: &FreeRun| FreeRun::joints(&run.specified).saturating_mul(run.quantity);
-        free.map(of).fold(0, u64::saturating_add)
+        free.map(|run| run.joints_of_all(&run.specified)).fold(0, u64::saturating_add)
     }
 
     /// How many joints more than specified choices make in all.
@@ -72,8 +71,7 @@ impl Demand {
     pub fn further_joints(&self, choices: &Choices) -> i128 {
         let of = |run: &FreeRun| -> i128 {
             let Some(courses) = choices.get(&(run.item.clone(), run.run)) else { return 0 };
-            let joints = |courses: &[Vec<Length>]| i128::from(FreeRun::joints(courses));
-            (joints(courses) - joints(&run.specified)) * i128::from(run.quantity)
+            i128::from(run.joints_of_all(courses)) - i128::from(run.joints_of_all(&run.specified))
         };
         self.free.iter().map(of).sum()
     }

@@ -109,6 +109,12 @@ impl FreeRun {
         courses.iter().map(|layer| layer.len().saturating_sub(1) as u64).sum()
     }
 
+    /// Joints along all runs like it with these courses.
+    #[must_use]
+    pub fn joints_of_all(&self, courses: &[Vec<Length>]) -> u64 {
+        Self::joints(courses).saturating_mul(self.quantity)
+    }
+
     /// Whether a plan keeps all that the specification asks for; what it breaks, in words.
     ///
     /// # Errors

@@ -90,8 +90,7 @@ impl<'a> Freedom<'a> {
     /// Joints along the free runs as specified.
     #[must_use]
     pub fn joints(&self) -> u64 {
-        let of =
-            |run: &Run<'_>| FreeRun::joints(&run.free.specified).saturating_mul(run.free.quantity);
+        let of = |run: &Run<'_>| run.free.joints_of_all(&run.free.specified);
         self.runs.iter().map(of).fold(0, u64::saturating_add)
     }
 
@@ -143,8 +142,7 @@ impl<'a> Freedom<'a> {
         let chosen = all.filter(|((run, courses), _)| **courses != run.free.specified);
         let one = |((run, courses), saves): ((&Run<'_>, &Vec<Vec<Length>>), f64)| {
             let joints = |courses: &[Vec<Length>]| {
-                i64::try_from(FreeRun::joints(courses).saturating_mul(run.free.quantity))
-                    .unwrap_or(i64::MAX)
+                i64::try_from(run.free.joints_of_all(courses)).unwrap_or(i64::MAX)
             };
             ChosenRun {
                 item: run.free.item.clone(),

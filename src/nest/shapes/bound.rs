@@ -1,5 +1,6 @@
 //! What no layout of outlines can beat: their area, and for a strip the longest piece.
 
+use super::number::{float, whole};
 use super::table::Kit;
 use crate::cutting::Objective;
 use crate::nest::Instance;
@@ -16,8 +17,20 @@ pub fn any_layout(instance: &Instance, kit: &Kit) -> (i64, Option<Certificate>) 
     if longest > bound { (longest, None) } else { (bound, Some(certificate)) }
 }
 
+/// No strip of this width that holds these pieces is shorter: by their area, and by the longest as it lies
+/// shortest.
+pub fn least(kit: &Kit, width: i64, pieces: impl Iterator<Item = usize> + Clone) -> i64 {
+    let area = |piece: usize| kit.ways[piece].first().map_or(0.0, |way| kit.area(way.form));
+    let shortest = |piece: usize| {
+        let forms = kit.ways[piece].iter().map(|way| &kit.pairs.forms[way.form]);
+        forms.filter(|form| form.width <= width).map(|form| form.length).min()
+    };
+    let longest = pieces.clone().filter_map(shortest).max().unwrap_or(0);
+    whole((pieces.map(area).sum::<f64>() / float(width)).floor()).max(longest)
+}
+
 /// The size along the strip of the piece that is longest however it lies.
-pub fn longest(kit: &Kit) -> i64 {
+fn longest(kit: &Kit) -> i64 {
     let least = |ways: &Vec<super::form::Way>| {
         ways.iter().map(|way| kit.pairs.forms[way.form].length).min().unwrap_or(0)
     };

@@ -46,7 +46,6 @@ pub mod table;
 use crate::cutting::Objective;
 use crate::nest::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch};
 use form::Forms;
-use number::float;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -138,7 +137,7 @@ fn shorter(
         pulls::shorten(kit, rooms, rolls, (options.seed, work), watch, &told);
         return;
     }
-    if value(rolls) > bound {
+    if before > bound {
         // Shorter pulls make room for those of others.
         pulls::shorten(kit, rooms, rolls, (options.seed, work / OF_PULLS), watch, &|_| {});
         let told = |rolls: &[Filled]| news(value(rolls));
@@ -209,13 +208,7 @@ fn strip(
 ) -> Option<Vec<Filled>> {
     let width = rooms.first()?.width;
     let square = instance.cutting.square_cut.nm();
-    let area: f64 = order
-        .iter()
-        .filter_map(|&piece| kit.ways[piece].first())
-        .map(|way| kit.area(way.form))
-        .sum();
-    let by_area = number::whole((area / float(width)).floor());
-    let strip = Strip { kit, width, least: by_area.max(bound::longest(kit)) };
+    let strip = Strip { kit, width, least: bound::least(kit, width, order.iter().copied()) };
     let work = options.work.saturating_mul(strip::PER_STEP);
     let straight = straight_start::strip(instance, kit, options, watch);
     let first = first::shortest(&strip, order, (options.seed, work), watch);

@@ -4,10 +4,11 @@
 //! pieces, twice as much from round to round, so that none is left out where a clock ends the search. Pulls
 //! that are alike are searched once.
 
-use super::number::{float, of_index, whole};
+use super::bound;
+use super::number::of_index;
 use super::sheets::{Filled, Room, Sheet};
 use super::strip::{Laid, Strip};
-use super::table::{Kit, Spot};
+use super::table::Kit;
 use crate::nest::Watch;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicI64, Ordering};
@@ -24,18 +25,25 @@ pub fn shorten(
     watch: &dyn Watch,
     told: &(dyn Fn(i64) + Sync),
 ) {
-    let mut kinds: Vec<(i64, Sheet, i64)> = Vec::new();
+    // Strips and their copies, what lies on each, and which of them every pull is.
+    let mut kinds: Vec<(Strip<'_>, i64)> = Vec::new();
+    let mut shortest: Vec<Sheet> = Vec::new();
+    let mut of: Vec<usize> = Vec::new();
     for filled in rolls.iter() {
         let width = rooms[filled.roll].width;
         for sheet in &filled.sheets {
-            match kinds.iter_mut().find(|kind| kind.0 == width && kind.1.spots == sheet.spots) {
-                Some(kind) => kind.2 += 1,
-                None => kinds.push((width, sheet.clone(), 1)),
+            let alike = |k: &usize| kinds[*k].0.width == width && shortest[*k].spots == sheet.spots;
+            let kind = (0..kinds.len()).find(alike).unwrap_or(kinds.len());
+            if kind == kinds.len() {
+                let least = bound::least(kit, width, sheet.spots.iter().map(|spot| spot.piece));
+                kinds.push((Strip { kit, width, least }, 0));
+                shortest.push(sheet.clone());
             }
+            kinds[kind].1 += 1;
+            of.push(kind);
         }
     }
-    let all: u64 = kinds.iter().map(|kind| of_index(kind.1.spots.len())).sum();
-    let mut shortest: Vec<Sheet> = kinds.iter().map(|kind| kind.1.clone()).collect();
+    let all: u64 = shortest.iter().map(|sheet| of_index(sheet.spots.len())).sum();
     let saved = AtomicI64::new(0);
     let (mut round, mut spent, mut each) = (0, 0_u64, FIRST);
     while all > 0 && spent < work && !watch.stop() {
@@ -43,8 +51,7 @@ pub fn shorten(
         shortest = shortest
             .into_par_iter()
             .zip(&kinds)
-            .map(|(sheet, (width, _, copies))| {
-                let strip = Strip { kit, width: *width, least: least(kit, *width, &sheet.spots) };
+            .map(|(sheet, (strip, copies))| {
                 let share = each.saturating_mul(of_index(sheet.spots.len()));
                 let before = sheet.length;
                 let first = Laid { spots: sheet.spots, length: before };
@@ -60,26 +67,9 @@ pub fn shorten(
         each = each.saturating_mul(2);
         round += 1;
     }
-    for filled in rolls {
-        let width = rooms[filled.roll].width;
-        for sheet in &mut filled.sheets {
-            let kind = kinds.iter().position(|k| k.0 == width && k.1.spots == sheet.spots);
-            if let Some(kind) = kind {
-                *sheet = shortest[kind].clone();
-            }
-        }
+    for (sheet, kind) in rolls.iter_mut().flat_map(|filled| &mut filled.sheets).zip(of) {
+        sheet.clone_from(&shortest[kind]);
     }
-}
-
-/// No layout of these pieces is shorter: by area, and by the longest piece as it lies shortest.
-fn least(kit: &Kit, width: i64, spots: &[Spot]) -> i64 {
-    let area: f64 = spots.iter().map(|spot| kit.area(spot.way.form)).sum();
-    let shortest = |spot: &Spot| {
-        let forms = kit.ways[spot.piece].iter().map(|way| &kit.pairs.forms[way.form]);
-        forms.filter(|form| form.width <= width).map(|form| form.length).min()
-    };
-    let longest = spots.iter().filter_map(shortest).max().unwrap_or(0);
-    whole((area / float(width)).floor()).max(longest)
 }
 
 #[cfg(test)]
@@ -87,7 +77,9 @@ mod tests {
     use super::*;
     use crate::nest::Quiet;
     use crate::nest::shapes::form::{Form, Way};
+    use crate::nest::shapes::number::float;
     use crate::nest::shapes::pairs::Pairs;
+    use crate::nest::shapes::table::Spot;
     use crate::units::Angle;
 
     #[test]
