@@ -127,6 +127,23 @@ fn a_plan_is_booked_once_and_only_for_its_own_job() {
 }
 
 #[test]
+fn a_plan_of_another_shelf_takes_nothing_of_the_same_name() {
+    let planned = Planned::new();
+    let ledger = planned.path("other.db");
+    let mut other = Ledger::open(&ledger).expect("a new ledger");
+    other.add("2026-11-25", &[new(1800)]).expect("one offcut, narrower than the job's");
+    let name = other.list(&Wanted::default()).expect("a readable ledger")[0].name.clone();
+    drop(other);
+    let lent = std::fs::read_to_string(planned.path("job/offcuts.csv")).expect("a file");
+    assert!(lent.contains(&name), "the case needs the same name on both shelves: {lent}");
+    let booked = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+    let errors = String::from_utf8_lossy(&booked.stderr).into_owned();
+    assert_eq!(booked.status.code(), Some(1), "{errors}");
+    assert!(errors.contains("700 x 1800 mm") && errors.contains("1500 x 1800 mm"), "{errors}");
+    assert_eq!(state(&ledger), (1, 0));
+}
+
+#[test]
 fn a_kill_at_any_moment_of_a_booking_leaves_the_old_or_the_new_state() {
     let planned = Planned::new();
     let template = planned.path("shelf.db");

@@ -81,6 +81,8 @@ fn give(hand: &mut InHand, piece: &mut Piece, placed: &mut Vec<InHand>) {
 }
 
 fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
+    let lies = |offcut: &Offcut| (offcut.id.clone(), offcut.shelf.clone());
+    let places: BTreeMap<String, String> = stock.offcuts.iter().map(lies).collect();
     for offcut in &mut stock.offcuts {
         let used = already.from_shelf.get(&offcut.id).copied().unwrap_or(0);
         offcut.quantity = offcut.quantity.saturating_sub(used);
@@ -106,7 +108,7 @@ fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
             width,
             length,
             quantity,
-            shelf: on_hand.place.clone(),
+            shelf: places.get(&on_hand.name).unwrap_or(&on_hand.place).clone(),
             place: Place::file("plan.json"),
         });
     }

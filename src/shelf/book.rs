@@ -1,9 +1,10 @@
 //! Booking a finished plan: the offcuts it used go out, the ones it keeps come in.
 
 use super::error::ShelfError;
-use super::ledger::{Ledger, New, insert, remove};
-use crate::plan::Plan;
-use rusqlite::{OptionalExtension as _, params};
+use super::ledger::{Ledger, New, Trouble, insert, remove};
+use crate::plan::{Plan, Roll};
+use crate::units::Length;
+use rusqlite::{OptionalExtension as _, Row, Transaction, params};
 
 /// A plan to be booked.
 #[derive(Clone, Debug)]
@@ -82,15 +83,45 @@ impl Ledger {
                 "INSERT INTO booking (plan, job, booked) VALUES (?1, ?2, ?3)",
                 params![digest, plan.name, day],
             )?;
+            for roll in plan.rolls.iter().filter(|roll| from_shelf.contains(&roll.roll)) {
+                same_size(transaction, plan, roll)?;
+            }
             for name in &used {
                 remove(transaction, day, &plan.name, name)?;
             }
             let named = kept
                 .iter()
                 .map(|new| Ok((insert(transaction, day, &plan.name, new)?, new.clone())))
-                .collect::<Result<_, super::ledger::Trouble>>()?;
+                .collect::<Result<_, Trouble>>()?;
             Ok(Booked { used, kept: named })
         })
+    }
+}
+
+/// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of
+/// another shelf, and names like `S1` are many.
+fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<(), Trouble> {
+    let query = "SELECT thickness, width, length FROM offcut WHERE name = ?1 AND taken IS NULL";
+    let size = |row: &Row<'_>| Ok([row.get(0)?, row.get(1)?, row.get(2)?]);
+    let lies: Option<[i64; 3]> = transaction.query_row(query, [&roll.roll], size).optional()?;
+    let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+    let cut = [thickness, Some(roll.width), roll.length].map(|size| size.map_or(0, Length::nm));
+    match lies {
+        Some(lies) if lies != cut => {
+            let words = |[thickness, width, length]: [i64; 3]| {
+                let mm = Length::from_nm;
+                format!("{} x {} mm, {} mm thick", mm(width), mm(length), mm(thickness))
+            };
+            Err(ShelfError::Invalid(format!(
+                "offcut {} is {}, and the plan cuts one of that name of {}, so its offcuts are not of \
+                 this shelf; lend the job what lies here (`rollwright shelf lend`) and plan it again",
+                roll.roll,
+                words(lies),
+                words(cut),
+            ))
+            .into())
+        }
+        _ => Ok(()),
     }
 }
 
