@@ -127,7 +127,8 @@ fn neck(
         kit.remark(
             &codes::SHAPE,
             format!(
-                "the bonnet of {} mm is wider than the body of {} mm under its cover",
+                "the bonnet of {} mm, with {NECK} mm of play all round, is wider than the body of {} mm under \
+                 its cover",
                 valve.bonnet, cover.under
             ),
             "measure the bonnet's diameter again, or cover this valve by hand",

@@ -76,7 +76,13 @@ pub(super) fn wrong_separator(file: &str, text: &str, columns: &[Column]) -> Opt
             Finding::new(
                 &files::SEPARATOR,
                 Place::line(file, at as u64 + 1),
-                format!("the columns are separated by {name} ({})", quoted(&sign.to_string())),
+                match sign {
+                    '\t' => format!("the columns are separated by {name}"),
+                    _ => format!(
+                        "the columns are separated by {name} ({})",
+                        quoted(&sign.to_string())
+                    ),
+                },
                 "save the file with commas as separator and points as decimal sign",
             )
         })
@@ -161,6 +167,8 @@ pub(super) fn match_columns<const N: usize>(
         }
     }
     for (name, place, heading) in &misspelt {
+        let meant = names.iter().position(|known| known == name);
+        let name = meant.and_then(|at| columns.get(at)).map_or(name.as_str(), |column| column.name);
         findings.push(Finding::new(
             &files::COLUMN_MISSPELT,
             place.clone(),

@@ -28,6 +28,9 @@ pub struct Reader<'f> {
     pub findings: &'f mut Findings,
 }
 
+/// What a count is.
+const WHOLE: &str = "a whole number";
+
 impl<'f> Reader<'f> {
     /// A reader that tells its findings to this list.
     pub const fn new(codes: Codes, findings: &'f mut Findings) -> Self {
@@ -78,12 +81,8 @@ impl<'f> Reader<'f> {
     /// A whole number in a range.
     pub fn count(&mut self, cell: &Cell<'_>, range: &RangeInclusive<u64>) -> Option<u64> {
         let text = self.text(cell)?;
-        let number = self.read(
-            cell,
-            parse_decimal(text, 0),
-            "a whole number",
-            "write a number such as `4`",
-        )?;
+        let number =
+            self.read(cell, parse_decimal(text, 0), WHOLE, "write a whole number, such as `4`")?;
         let limits = format!("from {} to {}", range.start(), range.end());
         let value = u64::try_from(number).unwrap_or(0);
         let small = number < 0 || value < *range.start();
@@ -139,6 +138,9 @@ impl<'f> Reader<'f> {
                 let what = match &error {
                     // These say no more than the sentence itself.
                     UnitError::NotANumber(_) | UnitError::Empty => {
+                        format!("{} is not {form}", quoted(cell.text))
+                    }
+                    UnitError::TooFine(_) if form == WHOLE => {
                         format!("{} is not {form}", quoted(cell.text))
                     }
                     UnitError::Comma(_) => format!("{} has a comma", quoted(cell.text)),

@@ -1,6 +1,6 @@
 //! How rolls may be cut.
 
-use super::fields::{Door, Known, Object};
+use super::fields::{Door, Known, Object, STYLES};
 use super::value::{Range, Told};
 use crate::cutting::{Cutting, Style};
 use crate::finding::codes::nest as codes;
@@ -45,7 +45,7 @@ impl Door<'_> {
             other => {
                 let what = format!("`{other}` is no cutting style");
                 let key = cutting.key("style");
-                self.add(&codes::STYLE, spot, &key, what, "write straight or free");
+                self.add(&codes::STYLE, spot, &key, what, format!("write {STYLES}"));
                 None
             }
         }

@@ -6,6 +6,34 @@ use crate::finding::{Finding, Findings};
 use crate::nest::record::{Kind, Source, Spot};
 use std::borrow::Cow;
 
+/// What an objective may be.
+pub(super) const OBJECTIVES: &str = "rolls, price or length";
+/// What a cutting style may be.
+pub(super) const STYLES: &str = "straight or free";
+
+/// What belongs to a key that must be there.
+fn wanted(key: &str) -> String {
+    let words = |words: &str| format!("one of the words {words}, in quotes");
+    let text = match key {
+        "objective" => return words(OBJECTIVES),
+        "style" => return words(STYLES),
+        "cutting" => return format!("{{ \"style\": ... }}, the style being {}", words(STYLES)),
+        "id" | "name" => "a name in quotes",
+        "piece" => "the name of a piece, in quotes",
+        "width" => "a length such as 1500 or \"48 in\"; a bare number is millimetres",
+        "length" => {
+            "a length such as 900 or \"3 m\"; a bare number is millimetres (of a roll null: without end)"
+        }
+        "quantity" => "how many are wanted, a whole number",
+        "rolls" => "an array of rolls: { \"id\": ..., \"width\": ..., \"length\": ... }",
+        "pieces" => {
+            "an array of pieces, { \"id\": ..., \"width\": ..., \"length\": ..., \"quantity\": ... }"
+        }
+        _ => "an array with at least one member",
+    };
+    text.to_owned()
+}
+
 /// Keys that an object may have.
 pub(super) struct Known {
     /// Those that mean something.
@@ -103,7 +131,8 @@ impl<'a> Door<'a> {
         if found.is_none() {
             let name = object.key(key);
             let what = format!("`{key}` is missing");
-            self.add(&codes::MISSING, object.spot, &name, what, format!("add `{key}`"));
+            let remedy = format!("add `{key}`: {}", wanted(key));
+            self.add(&codes::MISSING, object.spot, &name, what, remedy);
         }
         found
     }

@@ -139,7 +139,7 @@ impl Door<'_> {
                     spot,
                     &all.key("objective"),
                     format!("`{other}` is no objective"),
-                    "write rolls, price or length",
+                    format!("write {}", fields::OBJECTIVES),
                 );
                 return None;
             }

@@ -45,6 +45,24 @@ fn a_byte_order_mark_and_a_single_object_in_an_array_change_nothing() {
     }
 }
 
+#[test]
+fn whoever_left_a_word_out_is_told_which_there_are() {
+    let cases = [
+        (",\n  \"objective\": \"price\"", "rolls, price or length"),
+        ("\"style\": \"free\", ", "straight or free"),
+        (
+            "\"cutting\": { \"style\": \"free\", \"pull_limit\": 3000, \"gap\": \"1/8 in\" },\n",
+            "straight or free",
+        ),
+    ];
+    for (left_out, words) in cases {
+        assert!(GOOD.contains(left_out), "{left_out}");
+        let entries = read("x.json", GOOD.replacen(left_out, "", 1).as_bytes()).unwrap();
+        let told: Vec<String> = entries[0].findings.iter().map(ToString::to_string).collect();
+        assert!(told[0].contains("is missing") && told[0].contains(words), "{told:?}");
+    }
+}
+
 /// What is replaced in the good instance, by what, and the codes that must come of it.
 const BAD: &[(&str, &str, &[&str])] = &[
     ("\"two\"", "\"two", &["N002"]),

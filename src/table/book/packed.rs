@@ -9,7 +9,8 @@ const MOST: u64 = 512 << 20;
 
 /// Checks the sizes.
 pub(super) fn check(bytes: &[u8]) -> Result<(), String> {
-    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
+    let mut archive = ZipArchive::new(Cursor::new(bytes))
+        .map_err(|_| "what it holds is not what its ending says, or it is not whole".to_owned())?;
     let mut left = MOST;
     for at in 0..archive.len() {
         let part = archive.by_index(at).map_err(|e| e.to_string())?;
