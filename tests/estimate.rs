@@ -95,6 +95,21 @@ fn a_plan_that_stands_is_priced_as_it_is() {
     let money = |line: &str| line.rsplit(',').next().expect("an amount").replace('.', "");
     let listed: i64 = listed.lines().skip(1).map(|l| money(l).parse::<i64>().expect("cents")).sum();
     assert_eq!(listed, cents(&price["total"]));
+    // However little work the plan was allowed, whoever shares its rolls comes to the same shares.
+    for little in [["--work", "1"], ["--seconds", "0.000001"]] {
+        let (code, _, errors) = run("plan", &folder, &[&little[..], &["--quiet"]].concat());
+        assert_eq!(code, Some(0), "{errors}");
+        let (_, of_plan, _) = run("price", &folder, &["--plan", plan, "--by", "item", "--csv"]);
+        let listed = fs::read_to_string(folder.path().join("out/items.csv")).expect("a list");
+        let lines = |text: &str| -> Vec<String> { text.lines().map(str::to_owned).collect() };
+        let (of_plan, listed) = (lines(&of_plan), lines(&listed));
+        for item in ["P-1", "E-1", "P-2"] {
+            let line = of_plan.iter().find(|line| line.contains(item)).expect("a line");
+            // Pieces, plain area and area taken of the rolls.
+            let figures: Vec<&str> = line.split(',').take(4).collect();
+            assert!(listed.iter().any(|l| l.contains(&figures.join(","))), "{line}\n{listed:?}");
+        }
+    }
     // One elbow more: the plan does not stand any longer, and nothing is priced.
     let more = TAKEOFF.replace("NPS 6,,6,", "NPS 6,,7,");
     fs::write(folder.path().join("takeoff.csv"), more).expect("a file written");
@@ -131,6 +146,11 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     assert_eq!(run("allowance", &good(), &[&allowance[..], &["--threads", "1"]].concat()).1, out);
     assert_eq!(run("risk", &good(), &[]).0, Some(2), "neither a file nor an uncertainty");
     assert_eq!(run("risk", &good(), &["--uncertainty", "101"]).0, Some(2));
+    // What the little work of simulated jobs makes of this one is told beside.
+    let (_, out, _) = run("risk", &good(), &risk[..4]);
+    assert!(out.contains("laid like the simulated jobs"), "{out}");
+    let (_, out, _) = run("allowance", &good(), &allowance[..4]);
+    assert!(out.contains("laid with the work of a plan"), "{out}");
     let folder = good();
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
     let (code, _, errors) = run("risk", &folder, &[]);

@@ -1,18 +1,18 @@
 //! `rollwright allowance`: what waste to allow before the detailed takeoff.
 
 use super::beside::simulated;
-use super::clock::Clock;
+use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::job::{ROLLS, RULES};
 use super::number;
 use super::output::{self, Loudness};
-use super::stop::{Stop, stoppable};
+use super::progress::{Counter, Show};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
 use crate::forecast::allowance::Question;
 use crate::forecast::{self, Allowance, Quantity, Shop, quantities};
-use crate::nest::News;
 use crate::report::outlook;
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
@@ -89,10 +89,9 @@ struct Inputs {
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
-    let (inputs, allowance) = stoppable(move |stop| {
+    let (inputs, allowance) = stoppable(Leaves::Nothing, move |stop| {
         let inputs = read(&asked)?;
-        let quiet = |_: &News<'_>| {};
-        let clock = Clock::start(None, stop, &quiet);
+        let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let effort = asked.effort;
         let options = simulated(&effort);
         let shop = Shop { stock: &inputs.stock, rules: &inputs.rules, options };
@@ -101,9 +100,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             seed: effort.seed,
             sizes: asked.sizes.clone(),
             handbook: asked.handbook,
+            thorough: effort.thorough(),
         };
-        let ask = || forecast::allowance(&inputs.quantities, &shop, &question, &clock);
-        let done = effort.pool()?.install(ask)?;
+        let done = simulate(&inputs.quantities, &shop, &question, (&effort, show), stop)?;
         Ok((inputs, done))
     })?;
     output::findings(&inputs.findings, args.loudness);
@@ -170,11 +169,24 @@ pub(super) fn of_job(
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
     let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };
     let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
-    let question = Question { jobs, seed: effort.seed, sizes, handbook: None };
-    let quiet = |_: &News<'_>| {};
-    let clock = Clock::start(None, stop, &quiet);
-    let ask = || forecast::allowance(&quantities, &shop, &question, &clock);
-    Ok((effort.pool()?.install(ask)?, findings))
+    let thorough = effort.thorough();
+    let question = Question { jobs, seed: effort.seed, sizes, handbook: None, thorough };
+    Ok((simulate(&quantities, &shop, &question, (effort, Show::Nothing), stop)?, findings))
+}
+
+fn simulate(
+    quantities: &[Quantity],
+    shop: &Shop<'_>,
+    question: &Question,
+    (effort, show): (&Effort, Show),
+    stop: &Stop,
+) -> Result<Allowance, Failure> {
+    let jobs = usize::try_from(question.jobs).unwrap_or(0) * question.sizes.len();
+    let counter = Counter::new(show, "simulated jobs", jobs);
+    let watch = Simulation { stop, counter: &counter };
+    let done = effort.pool()?.install(|| forecast::allowance(quantities, shop, question, &watch));
+    counter.end();
+    Ok(done?)
 }
 
 fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
@@ -197,5 +209,9 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
     out.push_str(&outlook::allowance_kinds(allowance).aligned());
     out.push('\n');
     out.push_str(&output::filled(outlook::ALLOWANCE_NOTE, "", ""));
+    if let Some(laid) = outlook::allowance_laid(allowance) {
+        out.push('\n');
+        out.push_str(&output::filled(&laid, "", ""));
+    }
     output::data(&out)
 }

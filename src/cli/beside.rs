@@ -23,10 +23,6 @@ use std::path::Path;
 /// The file of options in a job folder.
 pub(super) const OPTIONS: &str = "options.csv";
 
-/// Work for the prices by which a plan's rolls are shared, in each thickness: a second or less.
-/// `rollwright price` takes the whole work limit.
-const SHARING: u64 = 1_500_000;
-
 /// Simulated jobs for a report.
 const JOBS: u32 = 200;
 
@@ -110,7 +106,7 @@ pub(super) fn compute(
     effort: &Effort,
     stop: &Stop,
 ) -> Result<Beside, Failure> {
-    let mut beside = Beside { cost: price(job, plan, effort, stop)?, ..Beside::default() };
+    let mut beside = Beside { cost: price(job, plan, effort)?, ..Beside::default() };
     let quiet = |_: &News<'_>| {};
     let clock = Clock::start(None, stop, &quiet);
     let options = effort.for_job().options();
@@ -139,7 +135,7 @@ pub(super) fn compute(
         let (uncertain, found) = risk::of_file(path, job)?;
         beside.findings.append(found);
         let ask = risk::Ask::usual(JOBS);
-        let found = risk::simulate((job, plan), &uncertain, (&ask, effort), stop);
+        let found = risk::simulate((job, plan), &uncertain, (&ask, effort, Show::Nothing), stop);
         beside.risk = unless_stopped(found)?;
     }
     Ok(beside)
@@ -155,29 +151,20 @@ fn unless_stopped<T>(found: Result<T, impl Into<Failure>>) -> Result<Option<T>, 
 }
 
 /// The price of a plan; nothing where something that is ordered has none.
-fn price(job: &Job, plan: &Plan, effort: &Effort, stop: &Stop) -> Result<Option<Cost>, Failure> {
+fn price(job: &Job, plan: &Plan, effort: &Effort) -> Result<Option<Cost>, Failure> {
     if cost::check(plan, &job.stock, &job.rates).has_errors() {
         return Ok(None);
     }
-    let mut options = effort.for_job().options();
-    options.work = options.work.min(SHARING);
-    priced(job, plan, (effort, &options), stop).map(Some)
+    priced(job, plan, effort).map(Some)
 }
 
-/// The price of a plan, its rolls shared by prices that take no more than such options allow.
+/// The price of a plan.
 ///
 /// # Errors
 /// Findings where something that is ordered has no price.
-pub(super) fn priced(
-    job: &Job,
-    plan: &Plan,
-    (effort, options): (&Effort, &Options),
-    stop: &Stop,
-) -> Result<Cost, Failure> {
+pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Failure> {
     let sheets = job.sheets();
-    let quiet = |_: &News<'_>| {};
-    let clock = Clock::start(effort.seconds, stop, &quiet);
-    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, options, &clock));
+    let shares = effort.pool()?.install(|| share::shares(plan, &sheets));
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };

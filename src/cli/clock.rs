@@ -1,6 +1,8 @@
 //! The engine's watch: stops it on Ctrl-C or when its time is up, and passes its news on.
 
+use super::progress::Counter;
 use super::stop::Stop;
+use crate::forecast::Follow;
 use crate::nest::{News, Watch};
 use crate::units::Decimal;
 use std::time::{Duration, Instant};
@@ -33,6 +35,28 @@ impl Watch for Clock<'_> {
 
     fn news(&self, news: &News<'_>) {
         (self.tell)(news);
+    }
+}
+
+/// Watches a simulation: Ctrl-C stops it, and jobs that are done are counted.
+pub struct Simulation<'a> {
+    /// Whether somebody has asked to stop.
+    pub stop: &'a Stop,
+    /// Counts.
+    pub counter: &'a Counter,
+}
+
+impl Watch for Simulation<'_> {
+    fn stop(&self) -> bool {
+        self.stop.asked()
+    }
+
+    fn news(&self, _: &News<'_>) {}
+}
+
+impl Follow for Simulation<'_> {
+    fn sampled(&self) {
+        self.counter.one_more();
     }
 }
 

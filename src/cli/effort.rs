@@ -46,6 +46,12 @@ impl Effort {
         Self { work: self.work.or_else(|| self.in_time()).or(Some(JOB)), ..self }
     }
 
+    /// The work of a plan, though no less than that of simulated nests.
+    #[must_use]
+    pub fn thorough(&self) -> Options {
+        Options { seed: 1, work: self.work.unwrap_or(JOB).max(JOB) }
+    }
+
     /// The same with the default for an order filled in: enough to settle most that is open.
     #[must_use]
     pub fn for_order(self) -> Self {

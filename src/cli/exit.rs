@@ -51,7 +51,7 @@ pub enum Failure {
     #[error("{0}")]
     Rejected(Box<Failed>),
     /// Stopped before there was anything to show.
-    #[error("stopped before there was a plan to keep")]
+    #[error("stopped before there was anything to show")]
     Stopped,
     /// A file or folder that cannot be read or written.
     #[error("{}: {}{}", path.display(), said(source), hint(path, source))]

@@ -10,7 +10,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::output::{self, Loudness};
 use super::progress::{Board, Show, Told};
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -72,7 +72,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     }
     let entries = read(args)?;
     let args = args.clone();
-    stoppable(move |stop| all(&args, &entries, stop))
+    stoppable(Leaves::Answer, move |stop| all(&args, &entries, stop))
 }
 
 fn same_file(a: &Path, b: &Path) -> bool {

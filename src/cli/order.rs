@@ -7,7 +7,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
-use super::stop::stoppable;
+use super::stop::{Leaves, stoppable};
 use crate::report;
 use std::path::PathBuf;
 
@@ -41,7 +41,7 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, plan) = stoppable(move |stop| {
+    let (job, plan) = stoppable(Leaves::Answer, move |stop| {
         let mut job = Job::read(&asked.job)?;
         asked.choosing.apply(&mut job);
         let plan = solve(&job, &asked.effort, show, stop)?;

@@ -8,9 +8,9 @@ use super::folder;
 use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::progress::Show;
-use super::solving::solve;
-use super::stop::stoppable;
+use super::progress::{Board, MADE, Show, Told as _};
+use super::solving::solve_told;
+use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{Failed, Verified};
 use crate::plan::Plan;
 use crate::report::{self, Document, Draft};
@@ -71,17 +71,18 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     folder::may_write(&out, &args.job, &names)?;
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let done = stoppable(move |stop| {
+    let done = stoppable(Leaves::Plan, move |stop| {
         let mut job = asked.from.apply(Job::read(&asked.job)?)?;
         asked.choosing.apply(&mut job);
         beside::check(&asked.job, &job, &asked.also)?;
-        let plan = solve(&job, &asked.effort, show, stop)?;
-        let pool = asked.effort.pool()?;
-        let compute =
-            || beside::compute((&asked.job, &job, &plan), &asked.also, &asked.effort, stop);
-        let draft = || report::draft(&plan, &job.sources());
-        let (beside, draft) = pool.install(|| rayon::join(compute, draft));
-        pool.install(|| documents(&plan, job, &beside?, draft))
+        let board = Board::new(show);
+        let plan = solve_told(&job, &asked.effort, &board, stop);
+        let done = plan.and_then(|plan| {
+            board.step(MADE);
+            finish(&asked, job, &plan, stop)
+        });
+        board.end();
+        done
     });
     let done = match done {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
@@ -96,6 +97,15 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         output::message(&format!("\n{} files in {}", paths.len(), out.display()));
     }
     Ok(Exit::Done)
+}
+
+/// What is computed beside a plan, and its reports.
+fn finish(args: &Args, job: Job, plan: &Verified<Plan>, stop: &Stop) -> Result<Done, Failure> {
+    let pool = args.effort.pool()?;
+    let compute = || beside::compute((&args.job, &job, plan), &args.also, &args.effort, stop);
+    let draft = || report::draft(plan, &job.sources());
+    let (beside, draft) = pool.install(|| rayon::join(compute, draft));
+    pool.install(|| documents(plan, job, &beside?, draft))
 }
 
 fn documents(

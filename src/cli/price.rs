@@ -7,7 +7,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
-use super::stop::stoppable;
+use super::stop::{Leaves, stoppable};
 use super::{beside, standing};
 use crate::audit::Verified;
 use crate::compare::order::{self, Study};
@@ -106,7 +106,7 @@ enum Done {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, changed, done) = stoppable(move |stop| {
+    let (job, changed, done) = stoppable(Leaves::Answer, move |stop| {
         let job = Job::read(&asked.job)?;
         if asked.order {
             let effort = asked.effort.for_order();
@@ -124,7 +124,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let plan = solve(&job, &effort, show, stop)?;
             (job, plan, Findings::new())
         };
-        let cost = beside::priced(&job, &plan, (&effort, &effort.options()), stop)?;
+        let cost = beside::priced(&job, &plan, &effort)?;
         Ok((job, changed, Done::Price(Box::new((plan, cost)))))
     })?;
     let mut findings = job.findings.clone();

@@ -1,5 +1,5 @@
-//! Progress on standard error: on a terminal one line a thickness that is written over; elsewhere,
-//! if asked for, a line now and then.
+//! Progress on standard error: on a terminal one line a thickness, then one for what is done with the
+//! answers, written over; elsewhere, if asked for, a line now and then.
 
 use super::output::message;
 use crate::cutting::Objective;
@@ -46,6 +46,9 @@ impl Show {
     }
 }
 
+/// The last step of a plan.
+pub const MADE: &str = "the plan stands; prices and reports are made";
+
 /// Somebody who is told how nests come along.
 pub trait Told: Sync {
     /// The nests begin: their names, and what is to be least.
@@ -54,6 +57,8 @@ pub trait Told: Sync {
     fn news(&self, at: usize, news: &News<'_>);
     /// All of them have ended.
     fn end(&self);
+    /// What is done now that is no nest.
+    fn step(&self, what: &'static str);
 }
 
 /// The lines that are shown, one a nest.
@@ -129,26 +134,39 @@ impl Told for Board {
     /// Takes the lines away again.
     fn end(&self) {
         let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        if inner.drawn > 0 {
-            let _ = write!(stderr().lock(), "\x1b[{}A\x1b[J", inner.drawn);
-            inner.drawn = 0;
+        inner.lines.clear();
+        write_over(&mut inner, &[]);
+    }
+
+    fn step(&self, what: &'static str) {
+        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        inner.lines.clear();
+        match self.show {
+            Show::Live => write_over(&mut inner, &[what.to_owned()]),
+            Show::Sparse => message(what),
+            Show::Nothing => {}
         }
     }
 }
 
-/// Draws all lines anew over the old ones: cursor up, then each line cleared and written
-/// (ECMA-48 control functions CUU and EL).
+/// Draws all lines anew over the old ones.
 fn draw(inner: &mut Inner) {
+    let lines: Vec<String> = inner.lines.iter().map(text).collect();
+    write_over(inner, &lines);
+}
+
+/// Writes lines in the place of those that are there: cursor up, all below erased, then the lines
+/// (ECMA-48 control functions CUU and ED).
+fn write_over(inner: &mut Inner, lines: &[String]) {
     let mut out = String::new();
     if inner.drawn > 0 {
-        let _ = write!(out, "\x1b[{}A", inner.drawn);
+        let _ = write!(out, "\x1b[{}A\x1b[J", inner.drawn);
     }
-    for line in &inner.lines {
-        out.push_str("\x1b[2K");
-        out.push_str(&text(line));
+    for line in lines {
+        out.push_str(line);
         out.push('\n');
     }
-    inner.drawn = inner.lines.len();
+    inner.drawn = lines.len();
     let _ = stderr().lock().write_all(out.as_bytes());
 }
 
@@ -165,6 +183,48 @@ fn text(line: &Line) -> String {
         Some(gap) => format!("{name}: {value}, bound {bound}, gap {gap} %"),
         None if line.bound > 0 => format!("{name}: {value}, proven"),
         None => format!("{name}: {value}, no bound yet"),
+    }
+}
+
+/// Many like things done one after another: one line with how many are done, on a terminal.
+pub struct Counter {
+    show: Show,
+    what: &'static str,
+    of: usize,
+    done: Mutex<(usize, Option<Instant>)>,
+}
+
+impl Counter {
+    /// None of so many is done.
+    #[must_use]
+    pub const fn new(show: Show, what: &'static str, of: usize) -> Self {
+        Self { show, what, of, done: Mutex::new((0, None)) }
+    }
+
+    /// One more is done.
+    pub fn one_more(&self) {
+        if self.show == Show::Nothing {
+            return;
+        }
+        let mut inner = self.done.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        inner.0 += 1;
+        let now = Instant::now();
+        if inner.1.is_some_and(|last| now.duration_since(last) < self.show.pause()) {
+            return;
+        }
+        inner.1 = Some(now);
+        let text = format!("{}: {} of {}", self.what, inner.0, self.of);
+        match self.show {
+            Show::Live => drop(write!(stderr().lock(), "\r\x1b[2K{text}")),
+            _ => message(&text),
+        }
+    }
+
+    /// Takes the line away again.
+    pub fn end(&self) {
+        if self.show == Show::Live {
+            let _ = write!(stderr().lock(), "\r\x1b[2K");
+        }
     }
 }
 

@@ -1,19 +1,18 @@
 //! `rollwright risk`: how sure an order is when the takeoff's quantities are not.
 
 use super::beside::simulated;
-use super::clock::Clock;
+use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::number;
 use super::output::{self, Loudness};
-use super::progress::Show;
+use super::progress::{Counter, Show};
 use super::solving::solve;
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
 use crate::forecast::risk::Question;
 use crate::forecast::{self, Risk, Shop, uncertainty};
-use crate::nest::News;
 use crate::plan::Plan;
 use crate::report::outlook;
 use crate::units::{Decimal, Length};
@@ -90,11 +89,13 @@ fn part(text: &str) -> Result<Decimal, String> {
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
-    let (job, findings, risk) = stoppable(move |stop| {
+    let (job, findings, risk) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         let (uncertain, findings) = uncertain(&job, &asked)?;
-        let plan = solve(&job, &asked.effort, Show::Nothing, stop)?;
-        let risk = simulate((&job, &plan), &uncertain, (&asked.ask, &asked.effort), stop)?;
+        let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
+        let plan = solve(&job, &asked.effort, show, stop)?;
+        let how = (&asked.ask, &asked.effort, show);
+        let risk = simulate((&job, &plan), &uncertain, how, stop)?;
         Ok((job, findings, risk))
     })?;
     let mut all = job.findings.clone();
@@ -134,26 +135,28 @@ pub(super) fn of_file(folder: &Path, job: &Job) -> Result<(Vec<Decimal>, Finding
 pub(super) fn simulate(
     (job, plan): (&Job, &Plan),
     uncertain: &[Decimal],
-    (ask, effort): (&Ask, &Effort),
+    (ask, effort, show): (&Ask, &Effort, Show),
     stop: &Stop,
 ) -> Result<Risk, Failure> {
     let bought = |name: &str| job.stock.rolls.iter().any(|roll| roll.id == name);
     let mut ordered: BTreeMap<Length, u64> = BTreeMap::new();
+    let spares = job.rules.order.spare_rolls;
     for nest in &plan.nests {
-        let spare = job.rules.order.spare_rolls;
-        ordered.insert(nest.thickness.unwrap_or_default(), spare);
+        ordered.insert(nest.thickness.unwrap_or_default(), spares);
     }
     for roll in plan.rolls.iter().filter(|roll| bought(&roll.roll)) {
         let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
         *ordered.entry(thickness.unwrap_or_default()).or_default() += roll.copies;
     }
-    let quiet = |_: &News<'_>| {};
-    let clock = Clock::start(None, stop, &quiet);
     let shop = Shop { stock: &job.stock, rules: &job.rules, options: simulated(effort) };
     let Ask { accept: accepted, common, jobs, .. } = *ask;
-    let question = Question { jobs, seed: effort.seed, common, accepted, ordered };
-    let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &clock);
-    Ok(effort.pool()?.install(ask)?)
+    let question = Question { jobs, seed: effort.seed, common, accepted, ordered, spares };
+    let counter = Counter::new(show, "simulated takeoffs", usize::try_from(jobs).unwrap_or(0));
+    let watch = Simulation { stop, counter: &counter };
+    let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &watch);
+    let done = effort.pool()?.install(ask);
+    counter.end();
+    Ok(done?)
 }
 
 fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
@@ -170,13 +173,24 @@ fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
     out.push_str(&outlook::risk(risk).aligned());
     out.push('\n');
     let accepted = Decimal::from_millionths(risk.accepted.millionths() * 100);
+    let spares = match risk.nests.iter().map(|nest| nest.spare).sum::<u64>() {
+        0 => {
+            format!("no further spares are needed to bring each thickness to at most {accepted} %.")
+        }
+        _ => format!(
+            "with the further spares, which bring each thickness to at most {accepted} %, in {:.1} %.",
+            risk.short_then
+        ),
+    };
     let sentence = format!(
-        "The order runs short in {:.1} % of them; with the further spares, which bring each thickness \
-         to at most {accepted} %, in {:.1} %. {}",
+        "The order runs short in {:.1} % of them; {spares} {}",
         risk.short,
-        risk.short_then,
         outlook::RISK_NOTE
     );
     out.push_str(&output::filled(&sentence, "", ""));
+    for laid in outlook::risk_laid(risk) {
+        out.push('\n');
+        out.push_str(&output::filled(&laid, "", ""));
+    }
     output::data(&out)
 }

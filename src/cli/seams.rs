@@ -9,7 +9,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
 use super::solving::{answers, checked};
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
 use crate::compare::{Place, SEAMS, Seams};
 use crate::plan::choose::Known;
@@ -44,7 +44,7 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, seams) = stoppable(move |stop| {
+    let (job, seams) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         let seams = compared(&job, None, &asked.effort, show, stop)?;
         Ok((job, seams))

@@ -78,7 +78,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
     }
     let args = args.clone();
-    stop::stoppable(move |stop| solve_all(&args, &instances, stop))
+    stop::stoppable(stop::Leaves::Answer, move |stop| solve_all(&args, &instances, stop))
 }
 
 fn solve_all(args: &Args, instances: &[Instance], stop: &super::Stop) -> Result<Exit, Failure> {

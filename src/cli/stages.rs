@@ -20,7 +20,7 @@ use super::number;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
 use crate::done::{self, Ground};
 use crate::plan::{Already, Piece, Plan};
@@ -92,7 +92,7 @@ struct Stage {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    let (job, stages, kept) = stoppable(move |stop| {
+    let (job, stages, kept) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         let releases: BTreeSet<u32> = job.demand.releases.values().copied().collect();
         let releases: Vec<u32> = releases.into_iter().collect();

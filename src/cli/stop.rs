@@ -33,19 +33,45 @@ impl Stop {
     }
 }
 
-/// Runs work that Ctrl-C can stop.
+/// What is left of work that is stopped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Leaves {
+    /// The best plan so far, which is then finished like any other.
+    Plan,
+    /// The best answer so far.
+    Answer,
+    /// Nothing.
+    Nothing,
+}
+
+impl Leaves {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Plan => {
+                "stopping; the best plan so far is kept: it is put in the order of cutting, audited and \
+                 written, which takes a moment (Ctrl-C once more ends at once, and keeps nothing)"
+            }
+            Self::Answer => {
+                "stopping; the best answer so far is kept (Ctrl-C once more ends at once)"
+            }
+            Self::Nothing => "stopping; nothing is kept (Ctrl-C once more ends at once)",
+        }
+    }
+}
+
+/// Runs work that Ctrl-C can stop; what is kept then is told.
 ///
 /// # Errors
 /// The work's own failure, [`Failure::Stopped`] on a second Ctrl-C, or a thread that cannot be
 /// started.
-pub fn stoppable<T, F>(work: F) -> Result<T, Failure>
+pub fn stoppable<T, F>(kept: Leaves, work: F) -> Result<T, Failure>
 where
     T: Send + 'static,
     F: FnOnce(&Stop) -> Result<T, Failure> + Send + 'static,
 {
     let stop = Stop::default();
     let (answer, wait) = channel();
-    listen(&stop, answer.clone())?;
+    listen(&stop, kept, answer.clone())?;
     std::thread::Builder::new()
         .name("work".to_owned())
         .stack_size(STACK)
@@ -65,12 +91,13 @@ where
 
 fn listen<T: Send + 'static>(
     stop: &Stop,
+    kept: Leaves,
     answer: Sender<Result<T, Failure>>,
 ) -> Result<(), Failure> {
     let stop = stop.clone();
     ctrlc::set_handler(move || {
         if stop.ask() {
-            message("stopping; the best plan so far is kept (once more ends at once)");
+            message(kept.words());
         } else {
             let _ = answer.send(Err(Failure::Stopped));
         }

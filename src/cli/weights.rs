@@ -9,7 +9,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
 use super::solving::{answers, checked};
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::plan::Plan;
 use crate::plan::choose::Known;
 use crate::report::{Cell, Table, all_work, open_kits};
@@ -69,7 +69,7 @@ struct Outcome {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, outcomes) = stoppable(move |stop| {
+    let (job, outcomes) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         let outcomes = outcomes(&job, &asked.effort, show, stop)?;
         Ok((job, outcomes))

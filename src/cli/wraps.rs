@@ -9,7 +9,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
-use super::stop::{Stop, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
 use crate::measured::{self, Wrap};
 use crate::pattern::fit::Fitted;
@@ -58,7 +58,7 @@ const LARGEST: u64 = 4 << 20;
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    let (text, findings) = stoppable(move |stop| answer(&asked, show, stop))?;
+    let (text, findings) = stoppable(Leaves::Nothing, move |stop| answer(&asked, show, stop))?;
     output::findings(&findings, args.loudness);
     output::data(&text)?;
     Ok(Exit::Done)

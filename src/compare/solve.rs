@@ -93,8 +93,7 @@ fn solved(
     let (demand, sheets) = sheets(setup)?;
     let plan = planned(setup, (&demand, &sheets), options, watch)?;
     let shares = if shared {
-        share::shares(&plan, &sheets, options, watch)
-            .map_err(|error| Trouble::Nest(error.to_string()))?
+        share::shares(&plan, &sheets).map_err(|error| Trouble::Nest(error.to_string()))?
     } else {
         share::unshared(&plan, &sheets)
     };

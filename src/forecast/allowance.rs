@@ -8,8 +8,8 @@
 
 use super::quantile::{at_parts, within};
 use super::quantities::Quantity;
-use super::simulate::{Sample, Shop, Trouble, sample};
-use crate::nest::Watch;
+use super::simulate::{Follow, Sample, Shop, Trouble, sample};
+use crate::nest::Options;
 use crate::takeoff::{Item, Kind, Takeoff};
 use crate::units::{Decimal, Length};
 use rand::{RngExt, SeedableRng};
@@ -29,6 +29,19 @@ pub struct Question {
     pub sizes: Vec<Decimal>,
     /// An allowance from a handbook or from habit, in per cent, to be looked at beside.
     pub handbook: Option<Decimal>,
+    /// Work with which one of the jobs is laid again.
+    pub thorough: Options,
+}
+
+/// One of the simulated jobs, laid as all of them are and with the work of a plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Again {
+    /// The size of the job.
+    pub size: Decimal,
+    /// Its allowance on blanket used, laid as all are and with the work of a plan.
+    pub used: [f64; 2],
+    /// By thickness, its rolls likewise.
+    pub rolls: Vec<(Length, [u64; 2])>,
 }
 
 /// The allowance at one size of job. Allowances are in per cent of the plain area.
@@ -71,6 +84,8 @@ pub struct Allowance {
     pub handbook: Option<Decimal>,
     /// By size of job.
     pub sizes: Vec<AtSize>,
+    /// One job of the size 1, or the one nearest to it, laid with more work.
+    pub again: Option<Again>,
     /// By kind, at the size 1 or the one nearest to it.
     pub kinds: Vec<OfKind>,
 }
@@ -83,10 +98,11 @@ pub fn allowance(
     quantities: &[Quantity],
     shop: &Shop<'_>,
     question: &Question,
-    watch: &dyn Watch,
+    watch: &dyn Follow,
 ) -> Result<Allowance, Trouble> {
     let mut sizes = Vec::with_capacity(question.sizes.len());
     let mut kinds = Vec::new();
+    let mut again = None;
     let near = |size: &Decimal| (size.millionths() - 1_000_000).abs();
     let main = question.sizes.iter().copied().min_by_key(near);
     for (number, &size) in question.sizes.iter().enumerate() {
@@ -95,16 +111,34 @@ pub fn allowance(
             .map(|job| {
                 let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
                 lots.set_stream((number as u64) << 32 | u64::from(job));
-                sample(&draw(quantities, size, &mut lots), shop, watch)
+                let sample = sample(&draw(quantities, size, &mut lots), shop, watch)?;
+                watch.sampled();
+                Ok(sample)
             })
             .collect::<Result<_, _>>()?;
         sizes.push(at_size(size, &samples, question.handbook));
         if Some(size) == main {
             kinds = of_kinds(&samples);
+            let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
+            lots.set_stream((number as u64) << 32);
+            let first = draw(quantities, size, &mut lots);
+            let thorough = Shop { options: question.thorough, ..*shop };
+            let laid = sample(&first, &thorough, watch)?;
+            again = samples.first().map(|sample| told_again(size, [sample, &laid]));
         }
     }
     let Question { jobs, seed, handbook, .. } = *question;
-    Ok(Allowance { jobs, seed, handbook, sizes, kinds })
+    Ok(Allowance { jobs, seed, handbook, sizes, again, kinds })
+}
+
+fn told_again(size: Decimal, both: [&Sample; 2]) -> Again {
+    let plain = |sample: &Sample| sample.sum(|taken| taken.plain);
+    let used = both.map(|sample| over(sample.sum(|taken| taken.used), plain(sample)));
+    let rolls = |thickness: &Length| {
+        both.map(|sample| sample.nests.get(thickness).map_or(0, |taken| taken.rolls))
+    };
+    let rolls = both[0].nests.keys().map(|thickness| (*thickness, rolls(thickness))).collect();
+    Again { size, used, rolls }
 }
 
 /// A detailed takeoff drawn from quantities.

@@ -7,8 +7,7 @@
 
 use super::allowance::count;
 use super::quantile::{PARTS, quantile};
-use super::simulate::{Shop, Trouble, sample};
-use crate::nest::Watch;
+use super::simulate::{Follow, Shop, Trouble, sample};
 use crate::takeoff::{Item, Kind, Takeoff};
 use crate::units::{Decimal, Length};
 use rand::SeedableRng;
@@ -31,6 +30,8 @@ pub struct Question {
     pub accepted: Decimal,
     /// Rolls that are ordered, spares among them, by thickness.
     pub ordered: BTreeMap<Length, u64>,
+    /// Of these the spares of each thickness.
+    pub spares: u64,
 }
 
 /// How sure one thickness is.
@@ -40,6 +41,10 @@ pub struct OfThickness {
     pub thickness: Length,
     /// Rolls ordered.
     pub ordered: u64,
+    /// Of these what the plan cuts from.
+    pub planned: u64,
+    /// Rolls that the job as it stands takes when it is laid like the simulated ones.
+    pub alike: u64,
     /// Rolls that suffice in 50, 80 and 90 % of the simulated jobs.
     pub rolls: [u64; 3],
     /// The chance that the order runs short, in per cent.
@@ -80,7 +85,7 @@ pub fn risk(
     uncertain: &[Decimal],
     shop: &Shop<'_>,
     question: &Question,
-    watch: &dyn Watch,
+    watch: &dyn Follow,
 ) -> Result<Risk, Trouble> {
     let needs: Vec<BTreeMap<Length, u64>> = (0..question.jobs)
         .into_par_iter()
@@ -88,11 +93,23 @@ pub fn risk(
             let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
             lots.set_stream(1 << 63 | u64::from(job));
             let drawn = draw(takeoff, uncertain, question.common, &mut lots);
-            let sample = sample(&drawn, shop, watch)?;
-            Ok(sample.nests.into_iter().map(|(thickness, t)| (thickness, t.rolls)).collect())
+            let needs = rolls(&drawn, shop, watch)?;
+            watch.sampled();
+            Ok(needs)
         })
         .collect::<Result<_, Trouble>>()?;
-    Ok(told(&needs, question))
+    let alike = rolls(takeoff, shop, watch)?;
+    Ok(told(&needs, &alike, question))
+}
+
+/// Rolls by thickness that a takeoff takes.
+fn rolls(
+    takeoff: &Takeoff,
+    shop: &Shop<'_>,
+    watch: &dyn Follow,
+) -> Result<BTreeMap<Length, u64>, Trouble> {
+    let sample = sample(takeoff, shop, watch)?;
+    Ok(sample.nests.into_iter().map(|(thickness, t)| (thickness, t.rolls)).collect())
 }
 
 /// A takeoff with every quantity off by chance. Runs keep their ends; those that vanish are left out
@@ -141,7 +158,11 @@ fn per_cent(count: usize, of: usize) -> f64 {
     100.0 * count as f64 / of.max(1) as f64
 }
 
-fn told(needs: &[BTreeMap<Length, u64>], question: &Question) -> Risk {
+fn told(
+    needs: &[BTreeMap<Length, u64>],
+    alike: &BTreeMap<Length, u64>,
+    question: &Question,
+) -> Risk {
     let jobs = needs.len();
     let mut by: BTreeMap<Length, Vec<u64>> = BTreeMap::new();
     let thicknesses = needs.iter().flat_map(BTreeMap::keys).chain(question.ordered.keys());
@@ -167,6 +188,8 @@ fn told(needs: &[BTreeMap<Length, u64>], question: &Question) -> Risk {
             OfThickness {
                 thickness: *thickness,
                 ordered,
+                planned: ordered.saturating_sub(question.spares),
+                alike: alike.get(thickness).copied().unwrap_or(0),
                 rolls: PARTS.map(|part| quantile(counts, part).unwrap_or(0)),
                 short: short(ordered),
                 spare: enough - ordered,

@@ -3,7 +3,7 @@
 use crate::cost;
 use crate::demand;
 use crate::finding::Findings;
-use crate::nest::{self, Options, Watch};
+use crate::nest::{self, Options, Quiet, Watch};
 use crate::plan::{self, Wanted};
 use crate::rules::Rules;
 use crate::stock::Stock;
@@ -20,6 +20,16 @@ pub struct Shop<'a> {
     pub rules: &'a Rules,
     /// Work for each nest.
     pub options: Options,
+}
+
+/// Who watches a simulation.
+pub trait Follow: Watch {
+    /// One more job is done.
+    fn sampled(&self);
+}
+
+impl Follow for Quiet {
+    fn sampled(&self) {}
 }
 
 /// Why a simulated job has no answer.

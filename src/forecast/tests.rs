@@ -99,6 +99,7 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
         common: Decimal::ZERO,
         accepted: dec("0.1"),
         ordered: BTreeMap::from([(Length::from_mm(10), ordered)]),
+        spares: 1,
     };
     let risk = risk::risk(&job, &[dec("0.4")], &shop, &question, &Quiet).unwrap();
     let needed = |part: f64| {
@@ -110,6 +111,8 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
         sample(&job, &shop, &Quiet).unwrap().nests[&Length::from_mm(10)].rolls
     };
     let nest = &risk.nests[0];
+    // Beside the simulated jobs stands the job as it is, laid as they are.
+    assert_eq!((nest.planned, nest.alike), (ordered - 1, needed(0.5)));
     for (part, rolls) in quantile::PARTS.into_iter().zip(nest.rolls) {
         let off = 3.0 * (part * (1.0 - part) / f64::from(jobs)).sqrt();
         assert!(needed(part - off) <= rolls && rolls <= needed(part + off), "{part}: {rolls}");
@@ -173,6 +176,7 @@ fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
         seed: 1,
         sizes: vec![dec("0.25"), dec("1"), dec("3")],
         handbook: Some(dec("15")),
+        thorough: Options { seed: 1, work: 50 * OPTIONS.work },
     };
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
@@ -188,6 +192,11 @@ fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
         assert!(at.whole.is_sorted() && at.used.is_sorted());
         assert!(at.handbook.is_some_and(|h| h.iter().all(|p| (0.0..=100.0).contains(p))));
     }
+    // With more work a job never takes more.
+    let again = one.again.as_ref().expect("one job is laid again");
+    assert_eq!(again.size, dec("1"));
+    assert!(again.used[1] <= again.used[0] + 1e-9, "{again:?}");
+    assert!(again.rolls.iter().all(|(_, [quick, thorough])| thorough <= quick), "{again:?}");
     let kinds: Vec<&str> = one.kinds.iter().map(|kind| kind.kind.as_str()).collect();
     assert_eq!(kinds, ["elbow", "pipe"]);
     assert!(one.kinds[0].used[0] > one.kinds[1].used[0], "curved pieces waste more: {one:?}");

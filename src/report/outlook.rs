@@ -1,14 +1,16 @@
 //! Tables of what is foreseen: allowance, risk, options, and the order's two answers.
 
-use super::proof::gap_per_cent;
+use super::proof::{counted, gap_per_cent};
 use super::table::{Cell, Table};
 use crate::compare::order::{Less, Study};
 use crate::compare::{Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
 use crate::cost::share::PARTS;
+use crate::forecast::risk::OfThickness;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
 use crate::units::{Decimal, Length, Money};
+use std::cmp::Ordering;
 
 fn tenth(value: f64) -> Cell {
     Cell::Number(format!("{value:.1}"))
@@ -391,6 +393,57 @@ pub const ALLOWANCE_NOTE: &str = "Whole rolls: the area of all rolls bought. Bla
      roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
      pull is shared by the blanks that lie in it. Run lengths follow the distribution stated; nests \
      are good, not proven.";
+
+/// What the little work of simulated jobs makes of the job as it stands: a sentence a thickness.
+#[must_use]
+pub fn risk_laid(risk: &Risk) -> Vec<String> {
+    let one = |nest: &OfThickness| {
+        let OfThickness { thickness, planned, alike, .. } = nest;
+        let rolls = counted(*alike, "roll", "rolls");
+        let laid = format!(
+            "{thickness} mm: laid like the simulated jobs, the job as it stands takes {rolls}"
+        );
+        match alike.cmp(planned) {
+            Ordering::Equal => format!("{laid}, as many as its plan."),
+            Ordering::Greater => format!(
+                "{laid}, and its plan {planned}: the simulated jobs are laid with less work, and of many \
+                 sizes curved pieces then do not interlock. Their rolls, and with them the chance of running \
+                 short, are too high by about that. More --work lessens it, and takes longer."
+            ),
+            Ordering::Less => format!(
+                "{laid}, and its plan {planned}: the plan is made otherwise than the simulated jobs, so the \
+                 chance of running short is rather too low."
+            ),
+        }
+    };
+    risk.nests.iter().map(one).collect()
+}
+
+/// What the little work of simulated jobs makes of one of them; nothing where no job was laid twice.
+#[must_use]
+pub fn allowance_laid(allowance: &Allowance) -> Option<String> {
+    let again = allowance.again.as_ref()?;
+    let [quick, thorough] = again.used.map(|value| format!("{value:.1}"));
+    let size = again.size;
+    if quick == thorough {
+        return Some(format!(
+            "A job of size {size}, laid with the work of a plan, takes the same allowance as with the \
+             little work of simulated jobs, {quick} % on blanket used."
+        ));
+    }
+    let rolls = again.rolls.iter().map(|(thickness, [quick, thorough])| {
+        let rolls = counted(*thorough, "roll", "rolls");
+        format!("{rolls} of {thickness} mm in the place of {quick}")
+    });
+    let rolls: Vec<String> = rolls.collect();
+    Some(format!(
+        "A job of size {size}, laid with the work of a plan, takes {thorough} % on blanket used in the place \
+         of {quick} %, and {}: the simulated jobs are laid with less work, and of many sizes curved pieces \
+         then do not interlock. The allowances are too high by about that. More --work lessens it, and \
+         takes longer.",
+        rolls.join(", ")
+    ))
+}
 
 /// What the risk rests on.
 pub const RISK_NOTE: &str = "Each quantity is off by a triangular deviation, at most its uncertainty \

@@ -43,7 +43,7 @@ pub fn told(failure: &Failure) -> (String, Value) {
         Failure::Findings(found) => {
             ("the inputs have errors; nothing was written".to_owned(), findings(found))
         }
-        Failure::Stopped => ("stopped before there was a plan to keep".to_owned(), Value::Null),
+        Failure::Stopped => ("stopped before there was anything to show".to_owned(), Value::Null),
         other => {
             (other.to_string().lines().map(visible).collect::<Vec<_>>().join("\n"), Value::Null)
         }

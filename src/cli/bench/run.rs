@@ -9,7 +9,7 @@ use super::super::exit::Failure;
 use super::super::folder;
 use super::super::inputs::Job;
 use super::super::plan::keep_rejected;
-use super::super::progress::Told;
+use super::super::progress::{MADE, Told};
 use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
 use super::shown::Shown;
@@ -162,6 +162,10 @@ impl Told for Teller<'_> {
     }
 
     fn end(&self) {}
+
+    fn step(&self, what: &'static str) {
+        self.0.run().doing = what;
+    }
 }
 
 /// What a run does.
@@ -235,7 +239,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
-    bench.run().doing = "the plan stands; prices and reports are made";
+    bench.run().doing = MADE;
     let beside = beside::compute((&bench.folder, &job, &plan), also, effort, stop)?;
     let shown = Shown::of(&plan, job, &beside)?;
     let paths = folder::write(&out, &shown.documents)?;

@@ -52,6 +52,7 @@ pub fn allowance(allowance: &Allowance) -> Markup {
         (table(&outlook::allowance_rolls(allowance), None))
         h3 { "By kind" }
         (table(&outlook::allowance_kinds(allowance), None))
+        @if let Some(laid) = outlook::allowance_laid(allowance) { p { (laid) } }
         p { (outlook::ALLOWANCE_NOTE) }
     }
 }
@@ -67,6 +68,7 @@ pub fn risk(risk: &Risk) -> Markup {
             @let name = format!("{} mm", nest.thickness);
             figure.chart tabindex="0" { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
         }
+        @for laid in outlook::risk_laid(risk) { p { (laid) } }
         p { (outlook::RISK_NOTE) }
     }
 }
