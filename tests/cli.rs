@@ -196,6 +196,59 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
     assert_eq!(contents(folder.path()), inputs, "an input was changed");
 }
 
+/// What `audit` says of a job's plan: its exit code, standard output and standard error.
+fn audited(folder: &Path, more: &[&str]) -> (Option<i32>, String, String) {
+    let output = rollwright().arg("audit").arg(folder).args(more).output().expect("a run");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (output.status.code(), text(&output.stdout), text(&output.stderr))
+}
+
+#[test]
+fn a_rule_changed_under_a_plan_is_told_before_what_follows_from_it() {
+    let folder = good_job();
+    let rules = folder.path().join("rules.toml");
+    let written = |text: &str| fs::write(&rules, text).expect("written");
+    written("[joints]\nstagger = 80\n");
+    rollwright().arg("plan").arg(folder.path()).assert().code(0);
+    assert_eq!(audited(folder.path(), &[]).0, Some(0));
+    // The same rules in other words: nothing to tell. Another value: which rule it is, and no other.
+    written("# as agreed\n[joints]\nstagger = \"8 cm\"\n");
+    let (code, _, errors) = audited(folder.path(), &[]);
+    assert!(code == Some(0) && !errors.contains("J008"), "{errors}");
+    written("[joints]\nstagger = 80\n[rates]\npiece = 9\n");
+    let (code, _, errors) = audited(folder.path(), &[]);
+    assert!(code == Some(0) && errors.contains("J008"), "{errors}");
+    assert!(errors.contains("rates.piece is 9 and was 8;"), "{errors}");
+    // Another stagger: the cause first, its consequences summed up; all of them in JSON.
+    written("[joints]\nstagger = 120\n");
+    let (code, out, _) = audited(folder.path(), &["--quiet"]);
+    assert_eq!(code, Some(3), "{out}");
+    let place =
+        |words: &str| out.find(words).unwrap_or_else(|| panic!("`{words}` is not in:\n{out}"));
+    assert!(place("joints.stagger is 120 mm and was 80 mm") < place("What does not hold"));
+    assert!(place("items with other pieces than before: P-1") < place("What does not hold"));
+    assert!(out.lines().count() < 30, "{out}");
+    let (code, json, _) = audited(folder.path(), &["--quiet", "--json"]);
+    let verdict: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(code, Some(3));
+    assert!(verdict["changed"][0].to_string().contains("joints.stagger is 120 mm"), "{json}");
+    assert!(verdict["failures"].as_array().is_some_and(|all| !all.is_empty()), "{json}");
+    // Whoever wants to use the plan is told the same cause.
+    let output = rollwright().arg("tickets").arg(folder.path()).output().expect("a run");
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(errors.contains("joints.stagger is 120 mm and was 80 mm"), "{errors}");
+    // A plan file that somebody wrote in is told as such.
+    written("[joints]\nstagger = 80\n");
+    let plan = folder.path().join("out/plan.json");
+    let text = fs::read_to_string(&plan).expect("a plan");
+    let mut made: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    made["pieces"][0]["quantity"] = 1_000.into();
+    fs::write(&plan, made.to_string()).expect("written");
+    let (code, out, _) = audited(folder.path(), &[]);
+    assert!(code == Some(3) && out.contains("the plan file itself was changed"), "{out}");
+}
+
 #[test]
 fn an_altered_plan_does_not_stand() {
     let folder = good_job();

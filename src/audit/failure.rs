@@ -1,6 +1,7 @@
 //! What an audit can find wrong.
 
 use crate::plan::Plan;
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// The rule that a plan breaks.
@@ -107,17 +108,80 @@ pub struct Failed {
     pub failures: Failures,
 }
 
-impl fmt::Display for Failed {
-    /// One sentence a line.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (number, failure) in self.failures.iter().enumerate() {
-            if number > 0 {
-                writeln!(f)?;
-            }
-            write!(f, "{}", failure.sentence)?;
-        }
-        Ok(())
+impl Failed {
+    /// All that is wrong, a sentence each.
+    #[must_use]
+    pub fn sentences(&self) -> Vec<String> {
+        self.failures.iter().map(|failure| failure.sentence.clone()).collect()
     }
 }
 
+impl fmt::Display for Failed {
+    /// One sentence a line, of like ones the first few.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&summed(&self.sentences(), FIRST).join("\n"))
+    }
+}
+
+/// Like sentences that are told one by one.
+const FIRST: usize = 10;
+
+/// The first few sentences of each kind, and how many more there are. Sentences are of one kind where
+/// they differ in figures and in what stands between backticks alone; kinds come in the order in which
+/// they begin.
+#[must_use]
+pub fn summed(sentences: &[String], first: usize) -> Vec<String> {
+    let mut kinds: Vec<(String, Vec<&String>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for sentence in sentences {
+        let kind = kind(sentence);
+        let at = *known.entry(kind.clone()).or_insert(kinds.len());
+        if at == kinds.len() {
+            kinds.push((kind, Vec::new()));
+        }
+        if let Some((_, like)) = kinds.get_mut(at) {
+            like.push(sentence);
+        }
+    }
+    let mut told = Vec::new();
+    for (_, like) in kinds {
+        told.extend(like.iter().take(first).map(|&sentence| sentence.clone()));
+        if like.len() > first {
+            told.push(format!("... and {} more like it.", like.len() - first));
+        }
+    }
+    told
+}
+
+/// A sentence without its figures and names.
+fn kind(sentence: &str) -> String {
+    let outside = sentence.split('`').step_by(2).collect::<Vec<_>>().join("`");
+    outside.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
+}
+
 impl std::error::Error for Failed {}
+
+#[cfg(test)]
+mod tests {
+    use super::summed;
+
+    #[test]
+    fn like_sentences_are_counted() {
+        let list =
+            |list: &[&str]| -> Vec<String> { list.iter().map(|s| (*s).to_owned()).collect() };
+        let all = list(&[
+            "Piece `A1` is listed 3 times where 4 are wanted.",
+            "The plan lists other joints than the job's runs have.",
+            "Piece `B12` is listed 17 times where 1 are wanted.",
+            "Piece `C` is listed 2.5 times where 4 are wanted.",
+        ]);
+        let told = list(&[
+            "Piece `A1` is listed 3 times where 4 are wanted.",
+            "... and 2 more like it.",
+            "The plan lists other joints than the job's runs have.",
+        ]);
+        assert_eq!(summed(&all, 1), told);
+        assert_eq!(summed(&all, 3).len(), 4);
+        assert_eq!(summed(&[], 3), list(&[]));
+    }
+}

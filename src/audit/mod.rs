@@ -24,7 +24,7 @@ mod taken;
 mod wide;
 mod worth;
 
-pub use failure::{Failed, Failure, Failures, Rule};
+pub use failure::{Failed, Failure, Failures, Rule, summed};
 pub use stagger::Courses;
 
 use crate::plan::{Plan, Wanted};

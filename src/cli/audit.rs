@@ -4,10 +4,10 @@ use super::exit::{Exit, Failure};
 use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::solving::audited;
+use super::{folder, since, standing};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{Input, Plan};
+use crate::plan::Plan;
 use crate::report::{counted, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -15,15 +15,17 @@ use std::path::{Path, PathBuf};
 /// Re-check a plan file from the job alone: pieces, places, cuts, joints, areas, order
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
-Example:
-  rollwright audit demo/vellmoor demo/vellmoor/out/plan.json
+Examples:
+  rollwright audit demo/vellmoor
+  rollwright audit JOB JOB/out2/plan.json --from JOB/out/plan.json --done JOB/done.csv
 
-Exit code 0: the plan stands. 3: it does not; all that is wrong is listed.")]
+Exit code 0: the plan stands. 3: it does not; what has changed since it was made is told first, then what
+does not hold for that. With --json all of it is listed, one by one.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
-    /// The plan file
-    plan: PathBuf,
+    /// The plan file [default: JOB/out/plan.json]
+    plan: Option<PathBuf>,
     #[command(flatten)]
     from: From,
     #[command(flatten)]
@@ -38,6 +40,9 @@ pub struct Args {
 struct Verdict {
     plan: String,
     passed: bool,
+    /// Inputs that are not those from which it was made.
+    changed: Vec<String>,
+    /// All that is wrong.
     failures: Vec<String>,
 }
 
@@ -46,20 +51,18 @@ struct Verdict {
 /// # Errors
 /// See [`Failure`]; a plan that does not stand is no failure of the command but its verdict.
 pub fn run(args: &Args) -> Result<Exit, Failure> {
+    let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
     let job = Job::read(&args.job)?;
-    let (plan, _) = read(&args.plan)?;
+    let (plan, _) = read(&path)?;
+    let changed = since::changed(&path, &plan, &job);
     let mut findings = job.findings.clone();
-    findings.append(changed(&args.plan, &plan.inputs, &job.folder.inputs()));
-    output::findings(&findings, args.loudness);
     let mut job = job;
     job.keep_up_to(plan.up_to);
     let job = args.from.apply(job)?;
-    let told = args.from.is_given() && job.already != plan.already;
+    let ground = args.from.is_given() && job.already != plan.already;
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
-    job.follow_plan(&plan)?;
-    let sheets = job.sheets();
-    let name = args.plan.display().to_string();
-    let (failures, words) = match audited(plan, &sheets, &job) {
+    let name = path.display().to_string();
+    let (mut failures, words) = match standing::checked(&job, plan.clone()) {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
@@ -67,27 +70,29 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let rolls = counted(rolls, "roll", "rolls");
             (Vec::new(), format!("{name} stands: {pieces} on {rolls}\n"))
         }
-        Err(failed) => {
-            let list: Vec<String> = failed.failures.iter().map(|f| visible(&f.sentence)).collect();
-            let words = format!("{name} does not stand:\n  {}\n", list.join("\n  "));
-            (list, words)
-        }
+        Err(failures) => (failures, String::new()),
     };
-    let (failures, words) = if told {
-        let what =
-            "What was cut before and is on hand is not what the earlier plan and the report say.";
-        (
-            [failures, vec![what.to_owned()]].concat(),
-            format!("{words}{name} does not stand:\n  {what}\n"),
-        )
-    } else {
-        (failures, words)
-    };
+    if ground {
+        failures.insert(
+            0,
+            "What was cut before and is on hand is not what the earlier plan and the report say."
+                .to_owned(),
+        );
+    }
     let passed = failures.is_empty();
+    if passed || args.json {
+        findings.append(changed.clone());
+    }
+    output::findings(&findings, args.loudness);
     if args.json {
-        output::json(&Verdict { plan: name, passed, failures })?;
-    } else {
+        let changed = changed.iter().map(|found| found.what.clone()).collect();
+        let failures = failures.iter().map(|sentence| visible(sentence)).collect();
+        output::json(&Verdict { plan: name, passed, changed, failures })?;
+    } else if passed {
         output::data(&words)?;
+    } else {
+        let told = since::told(&plan, &job, &changed, &failures);
+        output::data(&format!("{name} does not stand for the job as it is now.\n{told}"))?;
     }
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })
 }
@@ -101,35 +106,15 @@ pub(super) fn read(path: &Path) -> Result<(Plan, Vec<u8>), Failure> {
             ..Place::line(path.display().to_string(), e.line() as u64)
         };
         let mut findings = Findings::new();
+        let why = e.to_string();
+        let why = why.split(" at line ").next().unwrap_or_default();
         findings.push(Finding::new(
             &codes::NO_PLAN,
             place,
-            format!("it is not a plan: {e}"),
+            format!("it is not a plan: {why}"),
             "name a plan.json that `rollwright plan` wrote, unchanged",
         ));
         Failure::Findings(findings)
     })?;
     Ok((plan, bytes))
-}
-
-/// Inputs that are not those from which the plan was made.
-pub(super) fn changed(path: &Path, then: &[Input], now: &[Input]) -> Findings {
-    let mut findings = Findings::new();
-    let digest = |list: &[Input], file: &str| {
-        list.iter().find(|input| input.file == file).map(|input| input.sha256.clone())
-    };
-    let mut files: Vec<&str> = then.iter().chain(now).map(|input| input.file.as_str()).collect();
-    files.sort_unstable();
-    files.dedup();
-    for file in files {
-        if digest(then, file) != digest(now, file) {
-            findings.push(Finding::new(
-                &codes::CHANGED_SINCE,
-                Place::file(path.display().to_string()),
-                format!("{} is not the one from which the plan was made", visible(file)),
-                "make a new plan, unless the change is known to be of no consequence",
-            ));
-        }
-    }
-    findings
 }

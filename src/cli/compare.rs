@@ -1,12 +1,12 @@
 //! `rollwright compare`: options side by side.
 
-use super::audit;
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::stop::stoppable;
+use super::standing;
+use super::stop::{Leaves, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
 use crate::finding::Findings;
 use crate::nest::News;
@@ -75,10 +75,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         ));
     }
     let asked = args.clone();
-    let (job, comparison) = stoppable(move |stop| {
+    let (job, comparison) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         if let Some(path) = &asked.plan {
-            job.follow_plan(&audit::read(path)?.0)?;
+            standing::followed(&job, path, "nothing is compared")?;
         }
         let effort = asked.effort.for_job();
         let quiet = |_: &News<'_>| {};

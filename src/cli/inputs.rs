@@ -15,6 +15,7 @@ use crate::report::{Extras, Sources};
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::OnceLock;
 
@@ -25,6 +26,8 @@ pub struct Job {
     pub folder: Folder,
     /// The rules.
     pub rules: Rules,
+    /// The rules as the folder has them, whatever the command line makes of them.
+    pub written: BTreeMap<String, String>,
     /// What is to be insulated.
     pub takeoff: Takeoff,
     /// What it can be cut from.
@@ -123,6 +126,7 @@ impl Job {
         match demand {
             Some(demand) if !findings.has_errors() => Ok(Self {
                 folder,
+                written: rules.written(),
                 rules,
                 takeoff,
                 stock,

@@ -35,6 +35,7 @@ mod risk;
 mod rules;
 mod seams;
 mod shelf;
+mod since;
 mod solving;
 mod stacks;
 mod stages;

@@ -2,8 +2,7 @@
 
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
-use super::solving::audited;
-use super::{audit, folder, job, output};
+use super::{audit, folder, job, output, standing};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{OnHand, Plan};
@@ -343,7 +342,7 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
 fn book(args: &Book) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     let (plan, bytes) = audit::read(&args.plan)?;
-    if !audit::changed(&args.plan, &plan.inputs, &job.folder.inputs()).is_empty() {
+    if plan.inputs != job.folder.inputs() {
         let mut findings = Findings::new();
         findings.push(Finding::new(
             &codes::OTHER_JOB,
@@ -362,10 +361,9 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let drawn: Vec<String> = drawn.filter(|name| !stays(name)).cloned().collect();
     let shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
     let job = job.of_plan(&plan);
-    job.follow_plan(&plan)?;
-    let sheets = job.sheets();
-    let plan = audited(plan, &sheets, &job).map_err(|failed| {
-        Failure::Audit(format!("the plan does not stand, so it is not booked\n{failed}"))
+    let plan = standing::checked(&job, plan).map_err(|failures| {
+        let list = crate::audit::summed(&failures, 10).join("\n");
+        Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
     let rule = &job.rules.offcuts;
     let ours = |stock: &OnHand| {

@@ -34,7 +34,10 @@ pub fn solve(
     show: Show,
     stop: &Stop,
 ) -> Result<Verified<Plan>, Failure> {
-    solve_told(job, effort, &Board::new(show), stop)
+    let board = Board::new(show);
+    let solved = solve_told(job, effort, &board, stop);
+    board.end();
+    solved
 }
 
 /// As [`solve`], and somebody of the caller's is told how it comes along.
@@ -75,6 +78,7 @@ pub fn solve_told(
             let _ = needless.ask();
         }
         let nested = nested?;
+        told.step("pieces are laid on rolls; pulls are put in the order of cutting");
         let shop = (!choosing || stop.asked()).then_some(&job.rules.sequence);
         let made = assemble(job, &job.demand, &nested, shop, effort)?;
         Ok::<_, Failure>((made, nested, spared.unwrap_or_default(), shop.is_some()))
@@ -90,6 +94,7 @@ pub fn solve_told(
     if !ordered {
         return pool.install(|| choose(job, (made, nested, &without), effort, (told, stop)));
     }
+    told.step("the plan is audited");
     pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)
 }
 
@@ -129,7 +134,8 @@ fn assemble(
     let (name, program) = (&job.folder.name, effort.program());
     let made = plan::assemble(name, program, inputs, nested, joints, shop);
     let made = made.map_err(Failure::defect)?;
-    Ok(Plan { already: job.already.clone(), up_to: job.up_to, ..made })
+    let (rules, already) = (job.written.clone(), job.already.clone());
+    Ok(Plan { rules, already, up_to: job.up_to, ..made })
 }
 
 /// A job's plan from its nests, in an order of cutting by these rules, that passed the audit.
@@ -210,7 +216,7 @@ fn each(
     for (sheet, answer) in sheets.iter().zip(answers) {
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
-            Err(why) => findings.push(refusal(sheet, job.folder.name_of(ROLLS), &why)),
+            Err(why) => findings.push(refusal(sheet, job, &why)),
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
@@ -255,7 +261,7 @@ impl Watch for Unless<'_> {
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.
-fn refusal(sheet: &Wanted, rolls: &str, why: &NestError) -> Finding {
+fn refusal(sheet: &Wanted, job: &Job, why: &NestError) -> Finding {
     let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
     let (code, remedy) = match why {
         NestError::NotEnoughRolls { .. } => (
@@ -264,5 +270,14 @@ fn refusal(sheet: &Wanted, rolls: &str, why: &NestError) -> Finding {
         ),
         _ => (&codes::CANNOT_NEST, "see the rolls of this thickness and the table's rules"),
     };
-    Finding::new(code, Place::file(rolls), format!("{thickness}{why}"), remedy)
+    let mut limited = job
+        .stock
+        .rolls
+        .iter()
+        .filter(|roll| Some(roll.thickness) == sheet.thickness && roll.available.is_some());
+    let place = match (why, limited.next()) {
+        (NestError::NotEnoughRolls { .. }, Some(roll)) => roll.place.field("available", None),
+        _ => Place::file(job.folder.name_of(ROLLS)),
+    };
+    Finding::new(code, place, format!("{thickness}{why}"), remedy)
 }

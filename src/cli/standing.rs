@@ -1,9 +1,9 @@
 //! A plan that stands: read from its file, and audited against the job folder as it is now.
 
-use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::solving::audited;
+use super::{audit, since};
 use crate::audit::Verified;
 use crate::finding::Findings;
 use crate::plan::Plan;
@@ -26,15 +26,30 @@ pub(super) fn read(
         )));
     }
     let (made, _) = audit::read(path)?;
-    let changed = audit::changed(path, &made.inputs, &job.folder.inputs());
+    let changed = since::changed(path, &made, &job);
     let job = job.of_plan(&made);
-    job.follow_plan(&made)?;
-    let sheets = job.sheets();
-    let plan = audited(made, &sheets, &job).map_err(|failed| {
-        Failure::Refused(format!(
-            "{} does not stand for this job, so {so}: make a new plan\n{failed}",
-            path.display()
-        ))
-    })?;
-    Ok((job, plan, changed))
+    match checked(&job, made.clone()) {
+        Ok(plan) => Ok((job, plan, changed)),
+        Err(failures) => Err(since::refused((path, &made), (&job, &changed), so, &failures)),
+    }
+}
+
+/// A plan that passed the audit against the job as the plan sees it.
+///
+/// # Errors
+/// In sentences, all that is wrong with it.
+pub(super) fn checked(job: &Job, made: Plan) -> Result<Verified<Plan>, Vec<String>> {
+    since::follow(job, &made)?;
+    audited(made, &job.sheets(), job).map_err(|failed| failed.sentences())
+}
+
+/// Reads a plan and takes what the nest chose for it into the job.
+///
+/// # Errors
+/// The job does not allow it any longer, or there is no such plan.
+pub(super) fn followed(job: &Job, path: &Path, so: &str) -> Result<(), Failure> {
+    let (plan, _) = audit::read(path)?;
+    let changed = since::changed(path, &plan, job);
+    since::follow(job, &plan)
+        .map_err(|failures| since::refused((path, &plan), (job, &changed), so, &failures))
 }

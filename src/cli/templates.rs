@@ -4,11 +4,11 @@
 //! sheet and one page to print them all from. Sheets of an earlier run that would no longer be
 //! written are taken away, because somebody might cut after them.
 
-use super::audit;
 use super::exit::{Exit, Failure};
 use super::folder;
 use super::inputs::Job;
 use super::output::{self, Loudness};
+use super::standing;
 use crate::plan;
 use crate::report::pdf;
 use crate::report::template::{self, Paper, Sheet, Template};
@@ -85,7 +85,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
     if let Some(path) = &args.plan {
-        job.follow_plan(&audit::read(path)?.0)?;
+        standing::followed(&job, path, "no templates are written")?;
     }
     let chosen = chosen(&job, args)?;
     let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();

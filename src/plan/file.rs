@@ -20,6 +20,9 @@ pub struct Plan {
     /// The inputs it was made from; empty for a bare instance.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub inputs: Vec<Input>,
+    /// Every rule that it was made under, by name, as it would be written; empty for a bare instance.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub rules: BTreeMap<String, String>,
     /// The weakest status of the nests.
     pub status: Status,
     /// The sum of the nests' values (they share one objective).

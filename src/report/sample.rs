@@ -11,6 +11,7 @@ use crate::plan::{
     Sequence, Step, Use,
 };
 use crate::units::{Angle, Area, Decimal, Length, Money};
+use std::collections::BTreeMap;
 
 fn mm(value: i64) -> Length {
     Length::from_mm(value)
@@ -179,6 +180,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             limits: Limits { work: 1_000, seconds: None },
         },
         inputs: vec![Input { file: "takeoff.csv".to_owned(), sha256: "00".repeat(32) }],
+        rules: BTreeMap::new(),
         status: Status::Feasible,
         value: Decimal::ZERO,
         bound: Decimal::ZERO,

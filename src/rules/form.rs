@@ -51,6 +51,8 @@ pub enum Form {
     Factor {
         /// Shows the general one.
         get: fn(&Rules) -> Decimal,
+        /// Shows those of single thicknesses.
+        by_thickness: fn(&Rules) -> &BTreeMap<Length, Decimal>,
         /// Puts them in.
         set: fn(&mut Rules, Option<Decimal>, BTreeMap<Length, Decimal>),
     },
@@ -69,6 +71,8 @@ pub enum Form {
         none: &'static str,
         /// The default as people write it.
         default: &'static str,
+        /// Shows its outside diameter, nothing for none.
+        get: fn(&Rules) -> Length,
         /// Puts it in.
         set: fn(&mut Rules, Length),
     },
@@ -131,13 +135,28 @@ impl Form {
                 get(rules).map_or_else(|| or(*none), |count| count.to_string())
             }
             Self::Angle { get, .. } => get(rules).to_string(),
-            Self::Factor { get, .. } => get(rules).to_string(),
+            Self::Factor { get, by_thickness, .. } => {
+                let own: Vec<String> = by_thickness(rules)
+                    .iter()
+                    .map(|(thickness, factor)| format!(", \"{thickness}\" = {factor}"))
+                    .collect();
+                let general = get(rules);
+                if own.is_empty() {
+                    general.to_string()
+                } else {
+                    format!("{{ default = {general}{} }}", own.concat())
+                }
+            }
             Self::Flag { get, .. } => get(rules).to_string(),
             Self::Word(words) => words
                 .iter()
                 .find(|word| (word.is)(rules))
                 .map_or_else(String::new, |word| format!("\"{}\"", word.text)),
-            Self::Size { default, .. } => format!("\"{default}\""),
+            Self::Size { none, default, get, .. } => match get(rules) {
+                od if od == get(&Rules::default()) => format!("\"{default}\""),
+                od if od.is_positive() => format!("\"OD {od}\""),
+                _ => format!("\"{none}\""),
+            },
         }
     }
 }

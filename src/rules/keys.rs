@@ -127,6 +127,7 @@ pub const KEYS: &[Key] = &[
         name: "factor",
         form: Form::Factor {
             get: |rules| rules.wrap.factor,
+            by_thickness: |rules| &rules.wrap.by_thickness,
             set: |rules, general, by_thickness| {
                 if let Some(general) = general {
                     rules.wrap.factor = general;
@@ -219,6 +220,7 @@ pub const KEYS: &[Key] = &[
         form: Form::Size {
             none: "none",
             default: "NPS 8",
+            get: |rules| rules.elbow.one_piece_up_to,
             set: |rules, od| rules.elbow.one_piece_up_to = od,
         },
         meaning: "elbows up to this size are cut in one piece, larger ones gore by gore",

@@ -5,6 +5,7 @@ use super::keys::{KEYS, Key};
 use super::{Rules, value};
 use crate::table::{nearest, quoted};
 use crate::units::Length;
+use std::collections::BTreeMap;
 use toml::de::DeTable;
 
 /// Sets a rule by `section.key` to a value written as in `rules.toml`; the quotes around words may
@@ -39,6 +40,32 @@ pub fn set(rules: &mut Rules, key: &str, text: &str) -> Result<(), (String, Stri
         }
     }
     Err(wrong)
+}
+
+impl Rules {
+    /// Every rule by its full name, with its value as it would be written.
+    #[must_use]
+    pub fn written(&self) -> BTreeMap<String, String> {
+        KEYS.iter().map(|key| (key.full(), key.show(self))).collect()
+    }
+
+    /// The rules that these have otherwise than `before`, of those named there: name, value now, value
+    /// before, with units.
+    #[must_use]
+    pub fn differences(&self, before: &BTreeMap<String, String>) -> Vec<(String, String, String)> {
+        let differs = |key: &Key| {
+            let name = key.full();
+            let (now, then) = (key.show(self), before.get(&name)?);
+            let unit = |value: &str| match key.form.unit() {
+                unit if !unit.is_empty() && value.starts_with(|c: char| c.is_ascii_digit()) => {
+                    format!("{value} {unit}")
+                }
+                _ => value.to_owned(),
+            };
+            (now != *then).then(|| (name, unit(&now), unit(then)))
+        };
+        KEYS.iter().filter_map(differs).collect()
+    }
 }
 
 impl Key {
@@ -116,6 +143,31 @@ mod tests {
         assert!(what.contains("not known") && remedy.contains("table.pull_limit"), "{remedy}");
         assert!(set(&mut rules, "joints.stagger", "-5").is_err());
         assert!(set(&mut rules, "joints.stagger", "much").is_err());
+    }
+
+    #[test]
+    fn differences_are_told_with_their_units() {
+        let before = Rules::default();
+        assert_eq!(before.differences(&before.written()), []);
+        let mut after = before.clone();
+        let changes = [
+            ("joints.stagger", "4 in", "101.6 mm", "75 mm"),
+            ("wrap.factor", "{ default = 0.5, 5 = 0.6 }", "{ default = 0.5, \"5\" = 0.6 }", "0.5"),
+            ("table.stages", "2", "2", "3"),
+            ("elbow.one_piece_up_to", "NPS 4", "\"OD 114.3\"", "\"NPS 8\""),
+        ];
+        for (key, value, ..) in changes {
+            assert_eq!(set(&mut after, key, value), Ok(()), "{key}");
+        }
+        let told =
+            changes.map(|(key, _, now, then)| (key.to_owned(), now.to_owned(), then.to_owned()));
+        assert_eq!(after.differences(&before.written()), told);
+        // What is shown can be written again.
+        for (key, value) in after.written() {
+            let mut rules = before.clone();
+            assert_eq!(set(&mut rules, &key, &value), Ok(()), "{key} = {value}");
+            assert_eq!(rules.written().get(&key), Some(&value));
+        }
     }
 
     #[test]

@@ -26,6 +26,7 @@ use crate::nest::{self, Nesting, Status};
 use crate::rules;
 use crate::units::{Angle, Decimal, Length};
 use cuts::{Blank, Drawn};
+use std::collections::BTreeMap;
 
 /// An answer that cannot be made into a plan: a defect of the engine's.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -61,6 +62,7 @@ pub fn assemble(
         name: name.to_owned(),
         program,
         inputs,
+        rules: BTreeMap::new(),
         status: Status::Proven,
         value: Decimal::ZERO,
         bound: Decimal::ZERO,

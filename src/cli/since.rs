@@ -1,0 +1,120 @@
+//! What has changed since a plan was made, and what of the plan does not hold for that: the cause first,
+//! then its consequences, like ones counted.
+
+use super::exit::Failure;
+use super::going_on;
+use super::inputs::Job;
+
+use crate::audit::summed;
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::Plan;
+use crate::report::visible;
+use std::fmt::Write as _;
+use std::path::Path;
+
+/// Of consequences that are alike so many are told one by one where the cause is known, and where not.
+const TOLD: [usize; 2] = [1, 3];
+
+/// Inputs that are not those from which a plan was made; of the rules, which have another value. A file
+/// of rules that only says the same in other words has not changed.
+pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
+    let mut findings = Findings::new();
+    let (then, now) = (&plan.inputs, job.folder.inputs());
+    let mut files: Vec<&str> = then.iter().chain(&now).map(|input| input.file.as_str()).collect();
+    files.sort_unstable();
+    files.dedup();
+    for file in files {
+        let [before, after] = [then, &now].map(|list| list.iter().find(|input| input.file == file));
+        if before.map(|input| &input.sha256) == after.map(|input| &input.sha256) {
+            continue;
+        }
+        let name = visible(file);
+        let mut what = match (before, after) {
+            (None, _) => format!("{name} was not there when the plan was made"),
+            (_, None) => format!("{name} was there when the plan was made, and is not any more"),
+            _ => format!("{name} is not the one from which the plan was made"),
+        };
+        if file == super::job::RULES && !plan.rules.is_empty() {
+            let differ = job.rules.differences(&plan.rules);
+            if differ.is_empty() {
+                continue;
+            }
+            let one = |(name, now, then): &(String, String, String)| {
+                format!("{name} is {now} and was {then}")
+            };
+            let list: Vec<String> = differ.iter().map(one).collect();
+            let _ = write!(what, ": {}", list.join(", "));
+        }
+        findings.push(Finding::new(
+            &codes::CHANGED_SINCE,
+            Place::file(path.display().to_string()),
+            what,
+            "make a new plan, unless the change is known to be of no consequence",
+        ));
+    }
+    findings
+}
+
+/// Takes what the nest chose for a plan, where the job still allows it.
+///
+/// # Errors
+/// In sentences, why it does not.
+pub(super) fn follow(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
+    job.follow_plan(plan).map_err(|failure| match failure {
+        Failure::Findings(findings) => {
+            findings.iter().map(|found| format!("{}: {}.", found.place, found.what)).collect()
+        }
+        other => vec![other.to_string()],
+    })
+}
+
+/// Why a plan may not stand: what has changed since it was made, and which items want other pieces for
+/// that. Whether anything has changed, and the words.
+fn causes(plan: &Plan, job: &Job, changed: &Findings) -> (bool, String) {
+    let this = env!("CARGO_PKG_VERSION");
+    let mut causes: Vec<String> = changed.iter().map(|found| found.what.clone()).collect();
+    if plan.program.version != this {
+        let made = visible(&plan.program.version);
+        causes.push(format!("version {made} of this program made it, and this is {this}"));
+    }
+    if causes.is_empty() {
+        let text = "The job's files are those from which it was made, so the plan file itself was changed.\n";
+        return (false, text.to_owned());
+    }
+    let mut text = "Changed since the plan was made:\n".to_owned();
+    for cause in causes.into_iter().chain(going_on::changed(plan, job)) {
+        let _ = writeln!(text, "  {}", visible(&cause));
+    }
+    (true, text)
+}
+
+/// A plan does not stand: what has changed, then what does not hold, like sentences counted.
+pub(super) fn told(plan: &Plan, job: &Job, changed: &Findings, failures: &[String]) -> String {
+    let (known, mut text) = causes(plan, job, changed);
+    text.push_str(if known { "What does not hold for that:\n" } else { "What does not hold:\n" });
+    for sentence in summed(failures, TOLD[usize::from(!known)]) {
+        let _ = writeln!(text, "  {}", visible(&sentence));
+    }
+    text
+}
+
+/// What is done with a plan is not done, as it does not stand.
+pub(super) fn refused(
+    (path, plan): (&Path, &Plan),
+    (job, changed): (&Job, &Findings),
+    so: &str,
+    failures: &[String],
+) -> Failure {
+    let (_, causes) = causes(plan, job, changed);
+    let path = path.display();
+    let first = failures.first().map_or_else(String::new, |first| visible(first));
+    let more = match failures.len() {
+        0 | 1 => String::new(),
+        n => format!("\nand {} more that `rollwright audit JOB {path}` tells", n - 1),
+    };
+    Failure::Refused(format!(
+        "{path} does not stand for this job as it is now, so {so}: make a new plan\n{causes}What does not \
+         hold:\n  {first}{more}"
+    ))
+}
