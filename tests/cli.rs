@@ -219,25 +219,25 @@ fn a_rule_changed_under_a_plan_is_told_before_what_follows_from_it() {
     let (code, _, errors) = audited(folder.path(), &[]);
     assert!(code == Some(0) && errors.contains("J008"), "{errors}");
     assert!(errors.contains("rates.piece is 9 and was 8;"), "{errors}");
-    // Another stagger: the cause first, its consequences summed up; all of them in JSON.
-    written("[joints]\nstagger = 120\n");
+    // Longer pieces: the cause first, its consequences summed up; all of them in JSON.
+    written("[joints]\nstagger = 80\n[wrap]\nfactor = 1\n");
     let (code, out, _) = audited(folder.path(), &["--quiet"]);
     assert_eq!(code, Some(3), "{out}");
     let place =
         |words: &str| out.find(words).unwrap_or_else(|| panic!("`{words}` is not in:\n{out}"));
-    assert!(place("joints.stagger is 120 mm and was 80 mm") < place("What does not hold"));
+    assert!(place("wrap.factor is 1 and was 0.5") < place("What does not hold"));
     assert!(place("items with other pieces than before: P-1") < place("What does not hold"));
     assert!(out.lines().count() < 30, "{out}");
     let (code, json, _) = audited(folder.path(), &["--quiet", "--json"]);
     let verdict: serde_json::Value = serde_json::from_str(&json).expect("JSON");
     assert_eq!(code, Some(3));
-    assert!(verdict["changed"][0].to_string().contains("joints.stagger is 120 mm"), "{json}");
+    assert!(verdict["changed"][0].to_string().contains("wrap.factor is 1"), "{json}");
     assert!(verdict["failures"].as_array().is_some_and(|all| !all.is_empty()), "{json}");
     // Whoever wants to use the plan is told the same cause.
     let output = rollwright().arg("tickets").arg(folder.path()).output().expect("a run");
     let errors = String::from_utf8_lossy(&output.stderr).into_owned();
     assert_eq!(output.status.code(), Some(1));
-    assert!(errors.contains("joints.stagger is 120 mm and was 80 mm"), "{errors}");
+    assert!(errors.contains("wrap.factor is 1 and was 0.5"), "{errors}");
     // A plan file that somebody wrote in is told as such.
     written("[joints]\nstagger = 80\n");
     let plan = folder.path().join("out/plan.json");
