@@ -72,7 +72,7 @@ fn clip_ears(ring: &[Corner]) -> (Vec<Convex>, Vec<(Corner, Corner)>) {
             x * x + y * y
         };
         let mut order: Vec<usize> = (0..n).collect();
-        order.sort_by_key(short);
+        order.sort_by_cached_key(short);
         if let Some(i) = order.into_iter().find(|&i| is_ear(&left, at(i))) {
             let (a, b, c) = at(i);
             triangles.push(vec![a, b, c]);

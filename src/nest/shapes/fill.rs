@@ -20,6 +20,8 @@ const MOST: usize = 160;
 
 /// The place for a piece nearest to the front of a sheet, or none if it finds no room.
 pub fn place(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Option<Spot> {
+    let forms = |way: &Way| spots.iter().map(|s| (s.way.form, way.form)).collect::<Vec<_>>();
+    kit.pairs.prepare(kit.ways[piece].iter().flat_map(forms));
     let mut found: Vec<(f64, Spot)> = Vec::new();
     let mut least = f64::INFINITY;
     for &way in &kit.ways[piece] {

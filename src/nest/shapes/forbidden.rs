@@ -9,16 +9,14 @@
 //! the union lists for each cell the boundary that can be nearest, so a depth costs a few
 //! distances.
 
+use super::boundary::{self, EDGE};
 use super::form::Form;
 use super::grid::{Cell, Grid};
-use super::minkowski::{Region, difference};
+use super::minkowski::{Hull, Region, difference};
 use super::number::{index, of_count};
 
-/// What counts as inside: deeper than this, in nanometres.
-const EDGE: f64 = 1e-3;
-
 /// A piece of the boundary: start, unit direction (the inside to its left), length.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Edge {
     /// Start.
     pub start: [f64; 2],
@@ -65,12 +63,12 @@ impl Forbidden {
         let regions = without_covered(
             a.parts.iter().flat_map(|p| b.parts.iter().map(|q| difference(p, q, gap))).collect(),
         );
-        let edges = boundary(&regions);
         let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
         let bounds = regions.iter().fold(start, |all, r| {
             let b = r.bounds;
             [all[0].min(b[0]), all[1].min(b[1]), all[2].max(b[2]), all[3].max(b[3])]
         });
+        let edges = boundary::edges(&regions, bounds);
         let grid = Grid::new(&regions, &edges, bounds);
         let mut forbidden = Self { regions, edges, bounds, grid, exact_fit: true };
         forbidden.exact_fit = forbidden.edges.iter().any(|edge| {
@@ -222,93 +220,23 @@ impl Forbidden {
 }
 
 /// The largest first, and without those that lie in another.
-fn without_covered(mut regions: Vec<Region>) -> Vec<Region> {
-    let size = |r: &Region| (r.bounds[2] - r.bounds[0]) * (r.bounds[3] - r.bounds[1]);
-    regions.sort_by(|a, b| size(b).total_cmp(&size(a)));
+fn without_covered(mut hulls: Vec<Hull>) -> Vec<Region> {
+    let size = |h: &Hull| (h.bounds[2] - h.bounds[0]) * (h.bounds[3] - h.bounds[1]);
+    hulls.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    let mut boxes: Vec<[f64; 4]> = Vec::new();
     let mut kept: Vec<Region> = Vec::new();
-    for region in regions {
-        let b = &region.bounds;
-        let covered = kept.iter().any(|k| {
-            k.bounds[0] <= b[0]
-                && k.bounds[1] <= b[1]
-                && k.bounds[2] >= b[2]
-                && k.bounds[3] >= b[3]
-                && region.corners.iter().all(|c| k.inside(c[0], c[1]) >= 0.0)
+    for hull in hulls {
+        let b = &hull.bounds;
+        let around = |k: &[f64; 4]| k[0] <= b[0] && k[1] <= b[1] && k[2] >= b[2] && k[3] >= b[3];
+        let covered = boxes.iter().zip(&kept).any(|(bounds, k)| {
+            around(bounds) && hull.corners.iter().all(|c| k.inside(c[0], c[1]) >= 0.0)
         });
         if !covered {
-            kept.push(region);
+            boxes.push(hull.bounds);
+            kept.push(Region::new(hull));
         }
     }
     kept
-}
-
-/// The edges of all regions where they lie inside no other.
-fn boundary(regions: &[Region]) -> Vec<Edge> {
-    let mut edges = Vec::new();
-    for (k, region) in regions.iter().enumerate() {
-        let corners = &region.corners;
-        for (i, &p) in corners.iter().enumerate() {
-            let q = corners[(i + 1) % corners.len()];
-            for (from, to) in outside(p, q, k, regions) {
-                let size = (q[0] - p[0]).hypot(q[1] - p[1]);
-                let along = [(q[0] - p[0]) / size, (q[1] - p[1]) / size];
-                let start = [p[0] + along[0] * from * size, p[1] + along[1] * from * size];
-                edges.push(Edge { start, along, size: (to - from) * size });
-            }
-        }
-    }
-    edges
-}
-
-/// The ranges of `0..1` in which a segment lies inside no region but its own.
-fn outside(p: [f64; 2], q: [f64; 2], own: usize, regions: &[Region]) -> Vec<(f64, f64)> {
-    let mut covered: Vec<(f64, f64)> = Vec::new();
-    for (k, region) in regions.iter().enumerate() {
-        let b = &region.bounds;
-        let apart = p[0].max(q[0]) <= b[0]
-            || p[0].min(q[0]) >= b[2]
-            || p[1].max(q[1]) <= b[1]
-            || p[1].min(q[1]) >= b[3];
-        if k == own || apart {
-            continue;
-        }
-        if let Some(range) = within(p, q, region) {
-            if range.0 <= 0.0 && range.1 >= 1.0 {
-                return Vec::new();
-            }
-            covered.push(range);
-        }
-    }
-    covered.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let (mut free, mut from) = (Vec::new(), 0.0_f64);
-    for (low, high) in covered {
-        if low > from {
-            free.push((from, low));
-        }
-        from = from.max(high);
-    }
-    if from < 1.0 {
-        free.push((from, 1.0));
-    }
-    free
-}
-
-/// The range of `0..1` in which a segment lies strictly inside a region.
-fn within(p: [f64; 2], q: [f64; 2], region: &Region) -> Option<(f64, f64)> {
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    for side in &region.sides {
-        let at = |c: [f64; 2]| (c[0] - side[0]) * side[2] + (c[1] - side[1]) * side[3] - EDGE;
-        let (a, b) = (at(p), at(q));
-        if a <= 0.0 && b <= 0.0 {
-            return None;
-        }
-        if a < 0.0 {
-            low = low.max(a / (a - b));
-        } else if b < 0.0 {
-            high = high.min(a / (a - b));
-        }
-    }
-    (low < high).then_some((low, high))
 }
 
 #[cfg(test)]
@@ -355,6 +283,58 @@ mod tests {
         assert!(forbidden.depth(100.0, 150.0, ALL) <= 0.0);
         assert!((forbidden.depth(110.0, 150.0, ALL) - 10.0).abs() < 0.01);
         assert!(!conflict(&u, &block, 100, 150, 0) && conflict(&u, &block, 101, 150, 0));
+    }
+
+    #[test]
+    fn the_grid_tells_what_all_edges_and_regions_tell() {
+        // A gear, a slanted bar, and a U that takes the block exactly; the plain way is the oracle.
+        let tooth = |i: i32| if i % 2 == 0 { 1.0 } else { 0.7 };
+        let corner = |i: i32| {
+            let (sin, cos) = (std::f64::consts::TAU * f64::from(i) / 32.0).sin_cos();
+            let of = |share: f64| super::super::number::whole(share * tooth(i) * 100_000.0);
+            (of(cos), of(2.0 * sin))
+        };
+        let forms = [
+            form(&(0..32).map(corner).collect::<Vec<_>>()),
+            form(&[(0, 0), (10_000, 0), (90_000, 300_000), (80_000, 300_000)]),
+            form(&[
+                (0, 0),
+                (300, 0),
+                (300, 300),
+                (200, 300),
+                (200, 100),
+                (100, 100),
+                (100, 300),
+                (0, 300),
+            ]),
+            form(&[(0, 0), (100, 0), (100, 100), (0, 100)]),
+        ];
+        let mut lot = crate::nest::shapes::lot::Lot::new(3, 3);
+        let (mut deep, mut free) = (0, 0);
+        for (a, b) in forms.iter().flat_map(|a| forms.iter().map(move |b| (a, b))) {
+            let forbidden = Forbidden::new(a, b, 0);
+            let bounds = forbidden.bounds;
+            for _ in 0..2_000 {
+                let (x, y) = (lot.between(bounds[0], bounds[2]), lot.between(bounds[1], bounds[3]));
+                let squares = forbidden.edges.iter().map(|edge| edge.square(x, y));
+                let nearest = squares.fold(ALL, f64::min).sqrt();
+                let inside = forbidden.regions.iter().any(|r| r.inside(x, y) > EDGE);
+                if nearest < 2.0 * EDGE {
+                    continue;
+                }
+                let truth = if inside { nearest } else { 0.0 };
+                let depth = forbidden.depth(x, y, ALL);
+                assert!((depth - truth).abs() <= 0.0, "{depth} for {truth} at {x}, {y}");
+                assert_eq!(forbidden.inside(x, y), inside);
+                let way = forbidden.way_out(x, y).map_or(0.0, |way| way[0].hypot(way[1]));
+                assert!((way - truth).abs() <= 1e-9 * truth);
+                let enough = lot.between(0.0, 2.0 * nearest);
+                let told = forbidden.depth(x, y, enough);
+                assert!(told <= truth && (told >= enough || (told - truth).abs() <= 0.0));
+                (deep, free) = (deep + usize::from(inside), free + usize::from(!inside));
+            }
+        }
+        assert!(deep > 5_000 && free > 2_000, "{deep}, {free}");
     }
 
     #[test]

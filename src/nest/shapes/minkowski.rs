@@ -18,6 +18,26 @@ pub struct Region {
     pub bounds: [f64; 4],
 }
 
+/// The corners of a convex polygon in floating point, and its box.
+#[derive(Clone, Debug)]
+pub struct Hull {
+    /// Corners.
+    pub corners: Vec<[f64; 2]>,
+    /// Left, near, right, far.
+    pub bounds: [f64; 4],
+}
+
+impl Hull {
+    fn new(corners: &[Corner]) -> Self {
+        let corners: Vec<[f64; 2]> = corners.iter().map(|c| [float(c.0), float(c.1)]).collect();
+        let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        let bounds = corners
+            .iter()
+            .fold(start, |b, c| [b[0].min(c[0]), b[1].min(c[1]), b[2].max(c[0]), b[3].max(c[1])]);
+        Self { corners, bounds }
+    }
+}
+
 impl Region {
     /// The least distance from a point to the sides; positive inside.
     pub fn inside(&self, x: f64, y: f64) -> f64 {
@@ -27,9 +47,8 @@ impl Region {
             .fold(f64::INFINITY, f64::min)
     }
 
-    /// A region from its corners.
-    pub fn new(corners: &[Corner]) -> Self {
-        let corners: Vec<[f64; 2]> = corners.iter().map(|c| [float(c.0), float(c.1)]).collect();
+    /// The region of a hull.
+    pub fn new(Hull { corners, bounds }: Hull) -> Self {
         let sides = corners
             .iter()
             .zip(corners.iter().cycle().skip(1))
@@ -39,19 +58,15 @@ impl Region {
                 [p[0], p[1], -ey / size, ex / size]
             })
             .collect();
-        let start = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-        let bounds = corners
-            .iter()
-            .fold(start, |b, c| [b[0].min(c[0]), b[1].min(c[1]), b[2].max(c[0]), b[3].max(c[1])]);
         Self { sides, corners, bounds }
     }
 }
 
 /// The Minkowski sum of `a` and `-b`, grown by the gap.
-pub fn difference(a: &Convex, b: &Convex, gap: i64) -> Region {
+pub fn difference(a: &Convex, b: &Convex, gap: i64) -> Hull {
     let mirrored: Vec<Corner> = b.iter().map(|c| (-c.0, -c.1)).collect();
     let plain = sum(a, &mirrored);
-    Region::new(&if gap > 0 { sum(&plain, &around(gap)) } else { plain })
+    Hull::new(&if gap > 0 { sum(&plain, &around(gap)) } else { plain })
 }
 
 /// A polygon of sixteen sides around a circle, its first side across the axis: what is grown by
@@ -143,6 +158,6 @@ mod tests {
         let grown = difference(&a, &b, 5000);
         let sides = grown.bounds.map(super::super::number::whole);
         assert_eq!(sides, [-5003, -5007, 5004, 5002]);
-        assert!((hexagon.inside(0.0, 0.0) - 2.0_f64.sqrt()).abs() < 1e-12);
+        assert!((Region::new(hexagon).inside(0.0, 0.0) - 2.0_f64.sqrt()).abs() < 1e-12);
     }
 }

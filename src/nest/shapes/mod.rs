@@ -19,6 +19,7 @@
 mod answer;
 mod blocks;
 mod bound;
+mod boundary;
 mod bricks;
 mod compact;
 mod convex;
@@ -39,6 +40,7 @@ mod repair;
 mod seek;
 mod separate;
 mod sheets;
+mod sides;
 mod straight_start;
 mod strip;
 pub mod table;

@@ -2,6 +2,7 @@
 
 use super::forbidden::Forbidden;
 use super::form::Form;
+use rayon::prelude::*;
 use std::sync::OnceLock;
 
 /// Forms and what each forbids to each.
@@ -27,6 +28,18 @@ impl Pairs {
     fn of(&self, less: usize, more: usize) -> &Forbidden {
         self.table[more * (more + 1) / 2 + less]
             .get_or_init(|| Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
+    }
+
+    /// Works out what these pairs of forms forbid to each other, side by side, where it is not known.
+    pub fn prepare(&self, pairs: impl Iterator<Item = (usize, usize)>) {
+        let known = |&(a, b): &(usize, usize)| self.table[b * (b + 1) / 2 + a].get().is_some();
+        let mut missing: Vec<(usize, usize)> =
+            pairs.map(|(a, b)| (a.min(b), a.max(b))).filter(|pair| !known(pair)).collect();
+        missing.sort_unstable();
+        missing.dedup();
+        missing.into_par_iter().for_each(|(a, b)| {
+            self.of(a, b);
+        });
     }
 
     /// How deep form `b` lies in what form `a` forbids, `b`'s corner being `(dx, dy)` from `a`'s; told
