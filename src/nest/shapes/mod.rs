@@ -56,8 +56,8 @@ use table::Kit;
 
 /// Up to so many pieces are also laid one by one where blocks hold most of them.
 const FEW: usize = 100;
-/// Where rolls count and are not proven, pulls are shortened with this part of the work.
-const OF_PULLS: u64 = 4;
+/// Where rolls count, pulls are shortened with this part of the work: not proven, and proven.
+const OF_PULLS: (u64, u64) = (4, 16);
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
 
@@ -139,9 +139,10 @@ fn shorter(
         pulls::shorten(kit, rooms, rolls, (options.seed, work), watch, &told);
         return;
     }
+    // Shorter pulls make room for those of others, and leave more of the roll in one piece.
+    let part = if before > bound { OF_PULLS.0 } else { OF_PULLS.1 };
+    pulls::shorten(kit, rooms, rolls, (options.seed, work / part), watch, &|_| {});
     if before > bound {
-        // Shorter pulls make room for those of others.
-        pulls::shorten(kit, rooms, rolls, (options.seed, work / OF_PULLS), watch, &|_| {});
         let told = |rolls: &[Filled]| news(value(rolls));
         empty::rolls(kit, rooms, rolls, (options.seed, work), watch, &told);
     }

@@ -49,7 +49,7 @@ impl Sides {
 
     /// Whether a side's box reaches into a box, known by its middle and half its size.
     pub fn reaches(&self, side: u32, middle: [f64; 2], half: [f64; 2]) -> bool {
-        self.list[side as usize].reaches(middle, half)
+        self.list[side as usize].beyond(middle, half) <= 0.0
     }
 
     /// Of the sides at these places of a list, in the regions' order, puts those behind it that run through a
@@ -81,7 +81,7 @@ impl Sides {
                 out |= inside <= -by;
                 least = least.min(inside);
                 list[end] = number;
-                end += usize::from((inside <= by) & side.reaches(middle, half));
+                end += usize::from((inside - by).max(side.beyond(middle, half)) <= 0.0);
             }
             if out {
                 end = start;
@@ -96,11 +96,13 @@ impl Sides {
 }
 
 impl Side {
+    /// How far the side's box lies beyond a box; not above zero where it reaches into it.
     #[inline]
-    fn reaches(&self, middle: [f64; 2], half: [f64; 2]) -> bool {
-        (self.low[0] <= middle[0] + half[0])
-            & (self.high[0] >= middle[0] - half[0])
-            & (self.low[1] <= middle[1] + half[1])
-            & (self.high[1] >= middle[1] - half[1])
+    fn beyond(&self, middle: [f64; 2], half: [f64; 2]) -> f64 {
+        let along = |k: usize| {
+            let low = self.low[k] - (middle[k] + half[k]);
+            low.max(middle[k] - half[k] - self.high[k])
+        };
+        along(0).max(along(1))
     }
 }
