@@ -285,6 +285,17 @@ fn inputs_and_other_peoples_files_are_safe() {
     let theirs = job(&[("order.csv", b"theirs")]);
     assert_eq!(plan(theirs.path()).status.code(), Some(2));
     assert_eq!(fs::read(theirs.path().join("order.csv")).expect("still there"), b"theirs");
+    assert_eq!(plan(&folder.path().join("out")).status.code(), Some(0));
+    let other = good_job();
+    let theirs = contents(other.path());
+    for command in ["plan", "draw", "tickets"] {
+        let mut run = rollwright();
+        let told = run.arg(command).arg(folder.path()).arg("--out").arg(other.path()).output();
+        let told = told.expect("a run");
+        let words = String::from_utf8_lossy(&told.stderr).into_owned();
+        assert!(told.status.code() == Some(2) && words.contains("another job"), "{words}");
+        assert_eq!(contents(other.path()), theirs, "{command}");
+    }
     let mixed = job(&[("letter.txt", b"theirs")]);
     assert_eq!(plan(mixed.path()).status.code(), Some(0));
     assert_eq!(fs::read(mixed.path().join("letter.txt")).expect("still there"), b"theirs");
@@ -442,17 +453,33 @@ fn templates_are_written_and_old_ones_taken_away() {
     assert_eq!(run(&[]).status.code(), Some(0));
     let tiled = fs::read_dir(&out).expect("sheets").count();
     assert!(tiled > 4, "{tiled} files");
-    fs::write(out.join("site.svg"), "mine").expect("a file written");
+    // Somebody's own, one of them by a name as this command gives.
+    for name in ["site.svg", "P101.svg", "B12-A1.svg"] {
+        fs::write(out.join(name), "mine").expect("a file written");
+    }
     assert_eq!(run(&["--paper", "whole"]).status.code(), Some(0));
     let names: Vec<String> = contents(&out)
         .into_keys()
         .filter_map(|p| Some(p.file_name()?.to_string_lossy().into_owned()))
         .collect();
-    assert!(names.iter().all(|n| !n.contains('-')), "{names:?}");
-    assert!(names.iter().any(|n| n == "site.svg") && names.iter().any(|n| n == "templates.html"));
+    let tiles: Vec<&String> = names.iter().filter(|n| n.contains('-')).collect();
+    assert_eq!(tiles, ["B12-A1.svg"], "{names:?}");
+    for name in ["site.svg", "P101.svg", "templates.html", "templates.csv"] {
+        assert!(names.iter().any(|n| n == name), "{name}: {names:?}");
+    }
     assert_eq!(run(&["--item", "P-1"]).status.code(), Some(1));
     assert_eq!(run(&["--item", "P-9"]).status.code(), Some(2));
     assert_eq!(run(&["--out", &folder.path().to_string_lossy()]).status.code(), Some(2));
+    // Nothing of a folder that this command never wrote to is replaced or taken away.
+    let sheet = names.iter().find(|n| n.ends_with(".svg") && *n != "P101.svg" && *n != "site.svg");
+    let theirs = job(&[("Z9.svg", b"theirs")]);
+    let into = theirs.path().to_string_lossy().into_owned();
+    assert_eq!(run(&["--paper", "whole", "--out", &into]).status.code(), Some(0));
+    assert_eq!(fs::read(theirs.path().join("Z9.svg")).expect("still there"), b"theirs");
+    let theirs = job(&[(sheet.expect("a sheet"), b"theirs")]);
+    let into = theirs.path().to_string_lossy().into_owned();
+    assert_eq!(run(&["--paper", "whole", "--out", &into]).status.code(), Some(2));
+    assert_eq!(contents(theirs.path()).into_values().collect::<Vec<_>>(), [b"theirs".to_vec()]);
 }
 
 /// Measured wraps: NPS 6 is 168.3 mm; with a factor of 0.4 a 10 mm layer is pi (168.3 + 8) = 553.9

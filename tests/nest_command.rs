@@ -163,19 +163,22 @@ fn what_is_no_instance_ends_with_its_place_and_writes_nothing() {
 #[test]
 fn wrong_command_lines_and_overwriting_are_refused() {
     let folder = folder(&[("a.json", &instance("a", 7))]);
-    let wrong: [&[&str]; 6] = [
+    let wrong: [&[&str]; 8] = [
         &[],
         &["a.json", "--only", "b"],
         &["a.json", "--seconds", "0"],
         &["a.json", "--threads", "many"],
         &["a.json", "--plan", "a.json"],
         &["a.json", "--certificate", "./a.json"],
+        &["a.json", "--plan", "new.json", "--certificate", "new.json"],
+        &["a.json", "--plan", "new.json", "--certificate", "./new.json"],
     ];
     for args in wrong {
         assert_eq!(nest(folder.path(), args).status.code(), Some(2), "{args:?}");
     }
     let after = fs::read_to_string(folder.path().join("a.json")).expect("still there");
     assert_eq!(after, instance("a", 7));
+    assert!(!folder.path().join("new.json").exists());
 }
 
 /// A set of odd sizes that no clock needs to stop.

@@ -21,7 +21,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The file of quantities in a job folder.
-const QUANTITIES: &str = "quantities.csv";
+pub(super) const QUANTITIES: &str = "quantities.csv";
 
 /// Work for each simulated nest, where the user gives none: a good layout, not a proof.
 pub(super) const WORK: u64 = 100_000;

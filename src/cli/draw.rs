@@ -1,13 +1,13 @@
 //! `rollwright draw`: files for cutting tables, from a plan that passes its audit.
 
 use super::exit::{Exit, Failure};
+use super::folder::{self, Listed};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::{folder, standing};
+use super::standing;
 use crate::report::{self, DRAWINGS, Shows};
 use serde::Serialize;
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Draw every pull or roll of a plan for a cutting table, as SVG and DXF in millimetres
 #[derive(Clone, Debug, clap::Args)]
@@ -41,6 +41,9 @@ pub struct Args {
     #[arg(long)]
     pub(super) json: bool,
 }
+
+/// How an earlier run's drawings are known.
+const LISTED: Listed = Listed { list: DRAWINGS, is_ours: report::is_drawing };
 
 /// What a file shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
@@ -86,14 +89,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     };
     let (svg, dxf) = (args.format != Format::Dxf, args.format != Format::Svg);
     let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf);
-    may_write(&out, &args.job)?;
-    let old = drawings_in(&out)?;
+    let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
+    let earlier = LISTED.may_write(&out, &args.job, &names)?;
     let named = files.iter().map(|file| (file.name.as_str(), file.bytes.as_slice()));
     folder::write_named(&out, named)?;
-    for name in old.iter().filter(|name| !files.iter().any(|file| file.name == **name)) {
-        let path = out.join(name);
-        fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
-    }
+    folder::take_away(&out, &earlier, &names)?;
     output::findings(&findings, args.loudness);
     if args.json {
         let files = files.into_iter().map(|file| file.name).collect();
@@ -102,33 +102,4 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         output::message(&format!("{} files in {}", files.len(), out.display()));
     }
     Ok(Exit::Done)
-}
-
-/// Refuses a folder that is not ours: the job's own, or one with drawings but without our list.
-fn may_write(out: &Path, job: &Path) -> Result<(), Failure> {
-    folder::may_write(out, job, &[])?;
-    if !out.join(DRAWINGS).exists()
-        && let Some(name) = drawings_in(out)?.first()
-    {
-        return Err(Failure::Usage(format!(
-            "{} holds a {name} but no {DRAWINGS}, so it may be somebody else's: move it away or \
-             name another folder with --out",
-            out.display()
-        )));
-    }
-    Ok(())
-}
-
-/// The names of drawings that are there, in order.
-fn drawings_in(out: &Path) -> Result<Vec<String>, Failure> {
-    if !out.exists() {
-        return Ok(Vec::new());
-    }
-    let entries = fs::read_dir(out).map_err(|e| Failure::file(out, e))?;
-    let mut names: Vec<String> = entries
-        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
-        .filter(|name| report::is_drawing(name))
-        .collect();
-    names.sort();
-    Ok(names)
 }

@@ -3,14 +3,17 @@
 //!
 //! Steps: refuse a folder that must not be written to; make it; write every document to a
 //! temporary file in it; when all of them are there, rename each to its name, the plan last. A
-//! file that was there before is replaced only where the folder holds a plan of ours.
+//! file that was there before is replaced only where the folder holds a plan of ours, or a list of ours
+//! that names it.
 
 use super::exit::Failure;
+use super::job;
 use crate::report::Document;
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use tempfile::NamedTempFile;
+use tempfile::TempPath;
 
 /// The file by which a folder is known as ours.
 pub const PLAN: &str = "plan.json";
@@ -18,26 +21,14 @@ pub const PLAN: &str = "plan.json";
 /// Checks that documents of these names may be written into the folder.
 ///
 /// # Errors
-/// It is the job folder itself, or no folder, or holds files of these names but no plan.
+/// It is a job folder, or no folder, or holds files of these names but no plan.
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
-    if !folder.exists() {
-        return Ok(());
-    }
-    if !folder.is_dir() {
-        return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
-    }
-    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
-    if whole(folder) == whole(job) {
-        return Err(Failure::Usage(format!(
-            "{} is the job folder: reports go beside the inputs, not among them; leave --out away \
-             or name another folder",
-            folder.display()
-        )));
-    }
+    let folder = here(folder);
+    no_inputs(folder, job)?;
     if folder.join(PLAN).exists() {
         return Ok(());
     }
-    match names.iter().find(|name| folder.join(name).exists()) {
+    match names.iter().find(|name| there(folder, name)) {
         Some(name) => Err(Failure::Usage(format!(
             "{} holds a {name} but no {PLAN}, so it may be somebody else's: move it away or name \
              another folder with --out",
@@ -45,6 +36,119 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
         ))),
         None => Ok(()),
     }
+}
+
+/// Whether there is anything of this name, a link that leads nowhere included.
+fn there(folder: &Path, name: &str) -> bool {
+    fs::symlink_metadata(folder.join(name)).is_ok()
+}
+
+/// The folder a path without one means.
+fn here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+}
+
+/// Refuses what is no folder, and a folder from which a job is read.
+fn no_inputs(folder: &Path, job: &Path) -> Result<(), Failure> {
+    if !folder.exists() {
+        return Ok(());
+    }
+    if !folder.is_dir() {
+        return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
+    }
+    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    if whole(folder) == whole(here(job)) {
+        return Err(Failure::Usage(format!(
+            "{} is the job folder: reports go beside the inputs, not among them; leave --out away \
+             or name another folder",
+            folder.display()
+        )));
+    }
+    match job::input_in(folder) {
+        Some(input) => Err(Failure::Usage(format!(
+            "{} holds a {input}, so it is the folder of another job, which would read some of what \
+             is written as its own; name another folder with --out",
+            folder.display()
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// Files whose names are made from numbers and codes, and the list that names them.
+#[derive(Clone, Copy, Debug)]
+pub struct Listed {
+    /// The list, a CSV file whose first column is `file`: names without their endings.
+    pub list: &'static str,
+    /// Whether a name is of the form that is given to such files.
+    pub is_ours: fn(&str) -> bool,
+}
+
+/// The first heading of every list.
+const FILE: &str = "file";
+
+impl Listed {
+    /// Checks that files of these names may be written into the folder; gives those that an earlier run
+    /// wrote there.
+    ///
+    /// # Errors
+    /// It is a job folder, or no folder, or one of the names is there and is not an earlier run's.
+    pub fn may_write(
+        self,
+        folder: &Path,
+        job: &Path,
+        names: &[&str],
+    ) -> Result<Vec<String>, Failure> {
+        let folder = here(folder);
+        no_inputs(folder, job)?;
+        let listed = self.listed(folder);
+        let earlier = |name: &str| match &listed {
+            Some(stems) if (self.is_ours)(name) => stems.contains(stem(name)),
+            Some(_) => true,
+            None => false,
+        };
+        if let Some(name) = names.iter().find(|n| there(folder, n) && !earlier(n)) {
+            return Err(Failure::Usage(format!(
+                "{} holds a {name}, but no {} of an earlier run that names it, so it may be somebody \
+                 else's: move it away or name another folder with --out",
+                folder.display(),
+                self.list,
+            )));
+        }
+        let mut there: Vec<String> = match fs::read_dir(folder) {
+            Ok(entries) => entries
+                .filter_map(|entry| Some(entry.ok()?.file_name().to_string_lossy().into_owned()))
+                .filter(|name| (self.is_ours)(name) && earlier(name))
+                .collect(),
+            Err(_) => Vec::new(),
+        };
+        there.sort();
+        Ok(there)
+    }
+
+    /// The names that the list in a folder gives; nothing where there is none of ours.
+    fn listed(self, folder: &Path) -> Option<BTreeSet<String>> {
+        let mut reader = csv::Reader::from_path(folder.join(self.list)).ok()?;
+        (reader.headers().ok()?.get(0) == Some(FILE)).then_some(())?;
+        let first = |row: csv::StringRecord| row.get(0).map(str::to_owned);
+        Some(reader.records().filter_map(|row| first(row.ok()?)).collect())
+    }
+}
+
+/// A file's name without its ending.
+fn stem(name: &str) -> &str {
+    name.split_once('.').map_or(name, |(stem, _)| stem)
+}
+
+/// Removes files of an earlier run that were not written again.
+///
+/// # Errors
+/// What the system says.
+pub fn take_away(folder: &Path, earlier: &[String], written: &[&str]) -> Result<(), Failure> {
+    for name in earlier.iter().filter(|name| !written.contains(&name.as_str())) {
+        let path = folder.join(name);
+        fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+    }
+    Ok(())
 }
 
 /// Writes the documents; gives their paths.
@@ -64,7 +168,7 @@ pub fn write_named<'a>(
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
     fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
-    let mut ready: Vec<(NamedTempFile, PathBuf)> = Vec::new();
+    let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
     for (name, bytes) in files {
         let path = folder.join(name);
         ready.push((filled(&path, bytes)?, path));
@@ -89,11 +193,8 @@ pub fn make_new<'a>(
     if folder.exists() && !folder.is_dir() {
         return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
     }
-    let there: Vec<&str> = files
-        .clone()
-        .map(|(name, _)| name)
-        .filter(|name| fs::symlink_metadata(folder.join(name)).is_ok())
-        .collect();
+    let there: Vec<&str> =
+        files.clone().map(|(name, _)| name).filter(|name| there(folder, name)).collect();
     if !there.is_empty() {
         return Err(Failure::Refused(format!(
             "{} holds {} already, and nothing is replaced: name another folder",
@@ -110,29 +211,32 @@ pub fn make_new<'a>(
     Ok(())
 }
 
-/// A temporary file beside `path` with all that is to stand there.
+/// A temporary file beside `path` with all that is to stand there, closed.
 ///
 /// # Errors
 /// What the system says.
-pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<NamedTempFile, Failure> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let file = tempfile::Builder::new().prefix(".rollwright-").tempfile_in(folder);
-    file.and_then(|mut file| {
-        file.write_all(bytes)?;
-        open_to_all(&file)?;
-        Ok(file)
-    })
-    .map_err(|e| Failure::file(path, e))
-}
-
-/// Temporary files are private; reports are for everybody whom the folder lets in.
-fn open_to_all(file: &NamedTempFile) -> std::io::Result<()> {
+pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
+    let folder = here(path.parent().unwrap_or(Path::new("")));
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".rollwright-");
+    // Temporary files are private; reports are for everybody whom the user's settings let in.
     #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        file.as_file().set_permissions(fs::Permissions::from_mode(0o644))?;
-    }
-    Ok(())
+    let for_all = std::os::unix::fs::PermissionsExt::from_mode(0o666);
+    #[cfg(unix)]
+    builder.permissions(for_all);
+    builder
+        .tempfile_in(folder)
+        .and_then(|mut file| {
+            file.write_all(bytes)?;
+            // A file that is replaced keeps its rights.
+            #[cfg(unix)]
+            if let Ok(about) = fs::metadata(path) {
+                file.as_file().set_permissions(about.permissions())?;
+            }
+            file.as_file().sync_data()?;
+            Ok(file.into_temp_path())
+        })
+        .map_err(|e| Failure::file(path, e))
 }
 
 #[cfg(test)]
@@ -155,5 +259,95 @@ mod tests {
         assert_eq!(paths.last().map(|p| p.ends_with(PLAN)), Some(true));
         assert!(may_write(&out, job.path(), &["order.csv"]).is_ok());
         assert_eq!(fs::read_dir(&out).unwrap().count(), 2, "no temporary file stays behind");
+    }
+
+    /// Whatever lies there beside it: a report among another job's inputs would change that job.
+    #[test]
+    fn no_job_folder_is_written_to() {
+        let (job, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        for input in ["takeoff.csv", "rolls.xlsx"] {
+            let path = other.path().join(input);
+            fs::write(&path, "theirs").unwrap();
+            fs::write(other.path().join(PLAN), "{}").unwrap();
+            let Err(Failure::Usage(told)) = may_write(other.path(), job.path(), &[]) else {
+                panic!("{input} was not seen")
+            };
+            assert!(told.contains(input), "{told}");
+            fs::remove_file(path).unwrap();
+        }
+        assert!(may_write(other.path(), job.path(), &["order.csv"]).is_ok());
+    }
+
+    #[test]
+    fn a_path_without_a_folder_means_the_one_at_work() {
+        // Tests run in the folder of Cargo.toml, which holds no plan.
+        let told = may_write(Path::new(""), Path::new("nowhere"), &["Cargo.toml"]);
+        assert!(matches!(told, Err(Failure::Usage(_))));
+        assert!(filled(Path::new("not-kept.txt"), b"x").is_ok());
+    }
+
+    #[test]
+    fn only_what_the_list_names_is_replaced_or_taken_away() {
+        let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let listed = Listed { list: "list.csv", is_ours: |name| name.ends_with(".svg") };
+        let may = |names: &[&str]| listed.may_write(out.path(), job.path(), names);
+        let put = |name: &str, text: &str| fs::write(out.path().join(name), text).unwrap();
+        put("P101.svg", "theirs");
+        assert_eq!(may(&["A.svg", "list.csv"]).unwrap(), [""; 0]);
+        assert!(may(&["P101.svg"]).is_err());
+        put("list.csv", "name,phone\nP101,1\n");
+        assert!(may(&["A.svg", "list.csv"]).is_err(), "somebody else's list");
+        put("list.csv", "file,piece\nA,x\nB,x\nC,x\n");
+        for name in ["A.svg", "B.svg", "B.txt"] {
+            put(name, "ours");
+        }
+        assert!(may(&["A.svg", "P101.svg"]).is_err());
+        let earlier = may(&["A.svg", "list.csv"]).unwrap();
+        assert_eq!(earlier, ["A.svg", "B.svg"]);
+        take_away(out.path(), &earlier, &["A.svg", "list.csv"]).unwrap();
+        let left = |name: &str| out.path().join(name).exists();
+        assert!(left("A.svg") && !left("B.svg") && left("B.txt") && left("P101.svg"));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_keeps_its_rights_when_it_is_replaced() {
+        use std::os::unix::fs::PermissionsExt as _;
+        let folder = tempfile::tempdir().unwrap();
+        let mode = |name: &str| {
+            fs::metadata(folder.path().join(name)).unwrap().permissions().mode() & 0o777
+        };
+        let put = || {
+            let files = ["old.csv", "new.csv"].map(|name| (name, name.as_bytes()));
+            write_named(folder.path(), files.into_iter()).unwrap();
+        };
+        fs::write(folder.path().join("old.csv"), "x").unwrap();
+        let private = fs::Permissions::from_mode(0o660);
+        fs::set_permissions(folder.path().join("old.csv"), private).unwrap();
+        put();
+        assert_eq!(mode("old.csv"), 0o660);
+        // As the system makes files for this user.
+        fs::write(folder.path().join("plain.csv"), "x").unwrap();
+        assert_eq!(mode("new.csv"), mode("plain.csv"));
+    }
+
+    /// Templates are more files than a process may have open at once on many systems.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn files_are_closed_before_the_next_is_made() {
+        let folder = tempfile::tempdir().unwrap();
+        let ours = || {
+            let open = fs::read_dir("/proc/self/fd").unwrap();
+            let paths = open.filter_map(|fd| fs::read_link(fd.unwrap().path()).ok());
+            paths.filter(|path| path.starts_with(folder.path())).count()
+        };
+        let names: Vec<String> = (0..40).map(|n| format!("{n}.svg")).collect();
+        let mut most = 0;
+        let files = names.iter().map(|name| {
+            most = most.max(ours());
+            (name.as_str(), b"x".as_slice())
+        });
+        write_named(folder.path(), files).unwrap();
+        assert_eq!((most, ours()), (0, 0));
     }
 }

@@ -3,11 +3,11 @@
 //! Steps: read the earlier plan; read what was done by it; what is on hand then, with what the
 //! takeoff changed; take that off the job's demand and put the rest of the rolls on its shelf.
 
+use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
-use super::{audit, job};
 use crate::done::{self, Done, Ground};
-use crate::plan::Plan;
+use crate::plan::{Plan, digest};
 use std::path::{Path, PathBuf};
 
 /// Where to go on from.
@@ -44,7 +44,7 @@ impl From {
         };
         let products = job.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
         let ground = Ground {
-            digest: &job::digest(&bytes),
+            digest: &digest(&bytes),
             square_cut: job.rules.table.square_cut,
             products: &products,
             bought: !self.as_needed,

@@ -7,9 +7,8 @@
 use super::exit::beside;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::Input;
+use crate::plan::{Input, digest};
 use crate::table::{BOOK_ENDINGS, quoted};
-use sha2::{Digest, Sha256};
 use std::fs;
 use std::path::Path;
 
@@ -105,20 +104,15 @@ impl Folder {
     }
 }
 
-/// SHA-256 in hexadecimal.
-#[must_use]
-pub fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes)
-        .iter()
-        .flat_map(|byte| [byte >> 4, byte & 15])
-        .filter_map(|half| char::from_digit(half.into(), 16))
-        .collect()
-}
-
 /// The folder's own name, also where it was given as `.` or `..`.
 fn name_of(path: &Path) -> String {
     let whole = path.canonicalize().unwrap_or_else(|_| path.to_owned());
     whole.file_name().map_or_else(|| "job".to_owned(), |n| n.to_string_lossy().into_owned())
+}
+
+/// Every name under which a file of a job folder is read.
+pub fn all_names() -> impl Iterator<Item = String> {
+    KNOWN.iter().flat_map(|known| names_of(known))
 }
 
 /// The names under which a file is read: its own, and of a table those of workbooks.
@@ -129,6 +123,12 @@ pub fn names_of(known: &str) -> Vec<String> {
         names.extend(BOOK_ENDINGS.map(|ending| format!("{stem}.{ending}")));
     }
     names
+}
+
+/// The takeoff or the rolls of a folder, under whichever name, where it has any: it is a job folder then.
+#[must_use]
+pub fn input_in(folder: &Path) -> Option<String> {
+    NEEDED.iter().flat_map(|known| names_of(known)).find(|name| folder.join(name).exists())
 }
 
 /// The name under which a file is there; tells it where there are several.
@@ -226,15 +226,6 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn digests_are_those_of_fips_180() {
-        // FIPS 180-2, appendix B.1: SHA-256 of "abc".
-        assert_eq!(
-            digest(b"abc"),
-            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-        );
-    }
 
     #[test]
     fn every_missing_and_misnamed_file_is_told() {

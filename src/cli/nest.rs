@@ -70,13 +70,28 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             return Err(Failure::Usage(what));
         }
     }
+    if let (Some(plan), Some(certificate)) = (&args.plan, &args.certificate)
+        && same_file(plan, certificate)
+    {
+        return Err(Failure::Usage(format!(
+            "--plan and --certificate both name {}, and one would replace the other; name two files",
+            plan.display()
+        )));
+    }
     let entries = read(args)?;
     let args = args.clone();
     stoppable(Leaves::Answer, move |stop| all(&args, &entries, stop))
 }
 
+/// Whether two paths mean one file, also one that is not there yet.
 fn same_file(a: &Path, b: &Path) -> bool {
-    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let to_be = |path: &Path| {
+        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        Some(folder.canonicalize().ok()?.join(path.file_name()?))
+    };
+    let whole = |path: &Path| {
+        path.canonicalize().ok().or_else(|| to_be(path)).unwrap_or_else(|| path.to_owned())
+    };
     whole(a) == whole(b)
 }
 

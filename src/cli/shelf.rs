@@ -396,7 +396,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let booked = ledger
         .book(&Booking {
             plan: &plan,
-            digest: &super::job::digest(&bytes),
+            digest: &crate::plan::digest(&bytes),
             from_shelf: &from_shelf,
             taken_before: &drawn,
             rests: &rests,

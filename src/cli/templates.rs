@@ -1,22 +1,24 @@
 //! `rollwright templates`: curved pieces in full size, on sheets of paper.
 //!
 //! Steps: read the job and name its pieces as the plan will, or as one that is given has them; draw every curved one; write one SVG a
-//! sheet and one page to print them all from. Sheets of an earlier run that would no longer be
-//! written are taken away, because somebody might cut after them.
+//! sheet, a list of them and one page to print them all from. Sheets that the list of an earlier run names
+//! and that are no longer written are taken away, because somebody might cut after them.
 
 use super::exit::{Exit, Failure};
-use super::folder;
+use super::folder::{self, Listed};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::standing;
 use crate::plan;
-use crate::report::pdf;
 use crate::report::template::{self, Paper, Sheet, Template};
+use crate::report::{Cell, Table, pdf};
 use crate::table::{nearest_or, quoted};
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-/// The page that prints all sheets, by which a folder is known as ours.
+/// How an earlier run's sheets are known.
+const LISTED: Listed = Listed { list: "templates.csv", is_ours };
+
+/// The page that prints all sheets.
 const PAGE: &str = "templates.html";
 
 /// All sheets in one file, each a page of its own size.
@@ -91,12 +93,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));
     let mut files: Vec<(String, Vec<u8>)> =
-        sheets.iter().map(|s| (file_name(s), template::svg(s))).collect();
+        sheets.iter().map(|s| (format!("{}.svg", stem(s)), template::svg(s))).collect();
+    files.push((LISTED.list.to_owned(), list(&sheets)));
     files.push((PDF.to_owned(), pdf::templates_pdf(&job.folder.name, &sheets)));
     files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
-    may_write(&out, &args.job, &files)?;
+    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let earlier = LISTED.may_write(&out, &args.job, &names)?;
     let paths = folder::write_named(&out, files.iter().map(|(n, b)| (n.as_str(), b.as_slice())))?;
-    take_away_others(&out, &files)?;
+    folder::take_away(&out, &earlier, &names)?;
     if !args.loudness.quiet {
         output::message(&format!(
             "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",
@@ -152,11 +156,11 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
     Ok(templates)
 }
 
-/// `B12.svg`, `B12-C3.svg`: codes and grid names are ours.
-fn file_name(sheet: &Sheet) -> String {
+/// `B12`, `B12-C3`: codes and grid names are ours.
+fn stem(sheet: &Sheet) -> String {
     match sheet.tile.as_str() {
-        "" => format!("{}.svg", sheet.piece),
-        tile => format!("{}-{tile}.svg", sheet.piece),
+        "" => sheet.piece.clone(),
+        tile => format!("{}-{tile}", sheet.piece),
     }
 }
 
@@ -175,40 +179,19 @@ fn is_ours(name: &str) -> bool {
     }
 }
 
-/// Refuses a folder that must not be written to.
-fn may_write(out: &Path, job: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
-    let whole = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
-    if out.exists() && whole(out) == whole(job) {
-        return Err(Failure::Usage(format!(
-            "{} is the job folder: templates go beside the inputs, not among them; leave --out \
-             away or name another folder",
-            out.display()
-        )));
+/// The list of all sheets.
+fn list(sheets: &[Sheet]) -> Vec<u8> {
+    let mut table = Table::new(&["file", "piece", "sheet", "width mm", "height mm"]);
+    for sheet in sheets {
+        table.push(vec![
+            Cell::text(stem(sheet)),
+            Cell::text(&sheet.piece),
+            Cell::text(&sheet.tile),
+            Cell::Millimetres(sheet.width),
+            Cell::Millimetres(sheet.height),
+        ]);
     }
-    if out.exists() && !out.is_dir() {
-        return Err(Failure::Usage(format!("{} is not a folder", out.display())));
-    }
-    let others = files.iter().find(|(name, _)| out.join(name).exists());
-    match others {
-        Some((name, _)) if !out.join(PAGE).exists() => Err(Failure::Usage(format!(
-            "{} holds a {name} but no {PAGE}, so it may be somebody else's: move it away or name \
-             another folder with --out",
-            out.display()
-        ))),
-        _ => Ok(()),
-    }
-}
-
-/// Removes sheets of an earlier run that were not written now.
-fn take_away_others(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
-    let entries = fs::read_dir(out).map_err(|e| Failure::file(out, e))?;
-    for entry in entries.filter_map(Result::ok) {
-        let name = entry.file_name().to_string_lossy().into_owned();
-        if is_ours(&name) && !files.iter().any(|(n, _)| *n == name) {
-            fs::remove_file(entry.path()).map_err(|e| Failure::file(entry.path(), e))?;
-        }
-    }
-    Ok(())
+    table.csv()
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use crate::geometry::{Outline, Point};
 use crate::nest::{Basis, Status};
 use crate::units::{Angle, Area, Decimal, Length, Money};
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 /// A whole plan.
@@ -93,6 +94,16 @@ pub struct Input {
     pub file: String,
     /// SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
+}
+
+/// SHA-256 in hexadecimal.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes)
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 15])
+        .filter_map(|half| char::from_digit(half.into(), 16))
+        .collect()
 }
 
 /// One nest: all that is cut from one thickness.
@@ -378,4 +389,18 @@ pub struct Step {
     pub pull: usize,
     /// For each placement of the pull the index into its piece's uses; `null` is a spare.
     pub uses: Vec<Option<usize>>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn digests_are_those_of_fips_180() {
+        // FIPS 180-2, appendix B.1: SHA-256 of "abc".
+        assert_eq!(
+            digest(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
 }

@@ -21,7 +21,7 @@ pub use choice::{Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigure
 pub use cut_length::{CutLength, Lengths};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
-    Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf,
+    Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf, digest,
 };
 pub use shared::{Member, Shared, shared};
 pub use wanted::Wanted;

@@ -5,12 +5,15 @@
 //! folder is neither read nor followed. A change is written to a temporary file beside it and
 //! renamed, and only onto the version that the page had read.
 
+use super::super::allowance::QUANTITIES;
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
-use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, digest};
+use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names};
 use super::super::tables;
 use super::state::Bench;
+use crate::forecast::uncertainty;
+use crate::plan::digest;
 use crate::report::Document;
 use crate::table::{BOOK_ENDINGS, Listed, listed};
 use std::fs;
@@ -21,6 +24,9 @@ pub const EDITED: [&str; 6] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, OPTIONS];
 
 /// What is told of the version of a file that is not there.
 pub const MISSING: &str = "missing";
+
+/// The folder for reports.
+const OUT: &str = "out";
 
 /// One of the names that are edited.
 pub fn edited(name: &str) -> Option<&'static str> {
@@ -51,12 +57,8 @@ pub fn inside(folder: &Path, name: &str) -> Result<Option<PathBuf>, Failure> {
 /// # Errors
 /// One of them does.
 pub fn all_inside(bench: &Bench) -> Result<(), Failure> {
-    let entries = fs::read_dir(&bench.folder).map_err(|e| Failure::file(&bench.folder, e))?;
-    let mut names: Vec<String> = entries
-        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
-        .collect();
-    names.sort();
-    names.iter().try_for_each(|name| inside(&bench.folder, name).map(drop))
+    let beside = [OPTIONS, QUANTITIES, uncertainty::FILE, OUT].map(str::to_owned);
+    all_names().chain(beside).try_for_each(|name| inside(&bench.folder, &name).map(drop))
 }
 
 /// A file's bytes; nothing where it is not there.
@@ -200,6 +202,10 @@ mod tests {
         assert!(read(&bench, TAKEOFF).is_err());
         assert!(write(&bench, TAKEOFF, Vec::new(), MISSING).is_err());
         assert!(all_inside(&bench).is_err());
+        // Other files are nobody's business, such as the lock that an editor leaves.
+        fs::remove_file(folder.path().join(TAKEOFF)).unwrap();
+        std::os::unix::fs::symlink("nowhere", folder.path().join(".#takeoff.csv")).unwrap();
+        assert!(all_inside(&bench).is_ok());
         assert_eq!(fs::read(&secret).unwrap(), b"secret");
         assert!(edited("../secret.csv").is_none() && edited("out/plan.json").is_none());
     }
