@@ -126,6 +126,89 @@ fn a_plan_is_booked_once_and_only_for_its_own_job() {
     assert_eq!(state(&ledger), (0, kept));
 }
 
+/// The same order in another form, or planned with another seed, is booked once all the same; a second
+/// cutting of it has to be said.
+#[test]
+fn another_plan_of_the_same_files_is_booked_only_when_asked_for() {
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    std::fs::remove_file(planned.path("job/offcuts.csv")).expect("a file");
+    let plan = |seed: &str| {
+        let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .args(["plan", "--quiet", "--seed", seed])
+            .arg(planned.path("job"))
+            .status()
+            .expect("a process");
+        assert!(done.success());
+    };
+    plan("1");
+    assert!(planned.book(&ledger).status().expect("a process").success());
+    let first = state(&ledger);
+    let path = planned.path("job/out/plan.json");
+    let text = std::fs::read(&path).expect("a plan");
+    let value: serde_json::Value = serde_json::from_slice(&text).expect("JSON");
+    std::fs::write(&path, value.to_string()).expect("written in another form");
+    let refused = || {
+        let again = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+        let said = String::from_utf8_lossy(&again.stderr).into_owned();
+        assert_eq!(again.status.code(), Some(1), "{said}");
+        assert!(said.contains("L006") && said.contains("--again"), "{said}");
+        assert_eq!(state(&ledger), first);
+    };
+    refused();
+    plan("2");
+    refused();
+    assert!(planned.book(&ledger).arg("--again").status().expect("a process").success());
+    assert_eq!(state(&ledger), (first.0, 2 * first.1));
+    let again = planned.book(&ledger).arg("--again").status().expect("a process");
+    assert_eq!(again.code(), Some(1), "one plan file is booked once");
+    // A ledger restored from its sheets knows it still.
+    let (backup, copy) = (planned.path("backup"), planned.path("copy.db"));
+    for (words, file) in [("export", &ledger), ("import", &copy)] {
+        let mut run = rollwright(file, &[words]);
+        assert!(run.arg(&backup).status().expect("a process").success());
+    }
+    plan("3");
+    assert_eq!(planned.book(&copy).status().expect("a process").code(), Some(1));
+}
+
+/// Lists typed by hand and other ledgers' exports are not replaced unasked; earlier exports are.
+#[test]
+fn lending_and_exporting_replace_only_earlier_exports() {
+    let planned = Planned::new();
+    let (ledger, job) = (planned.path("shelf.db"), planned.path("job"));
+    let lend = |more: &[&str]| {
+        rollwright(&ledger, &["lend"]).arg(&job).args(more).status().expect("a process").code()
+    };
+    let change = |words: &[&str]| {
+        assert!(rollwright(&ledger, words).status().expect("a process").success());
+    };
+    change(&["take", "S1"]);
+    assert_eq!(lend(&[]), Some(0), "what is lent already lay in the ledger");
+    let typed = "offcut,thickness,width,length,quantity,place\nmine,10,700,900,1,rack\n";
+    std::fs::write(job.join("offcuts.csv"), typed).expect("a file");
+    assert_eq!(lend(&[]), Some(1));
+    assert_eq!(std::fs::read_to_string(job.join("offcuts.csv")).expect("a file"), typed);
+    assert_eq!(lend(&["--replace"]), Some(0));
+
+    let backup = planned.path("backup");
+    let export = |file: &Path, more: &[&str]| {
+        rollwright(file, &["export"]).arg(&backup).args(more).status().expect("a process").code()
+    };
+    assert_eq!(export(&ledger, &[]), Some(0));
+    change(&FIFTY);
+    change(&["take", "S2", "--for", "a patch"]);
+    assert_eq!(export(&ledger, &[]), Some(0), "an earlier export of it");
+    let other = planned.path("other.db");
+    assert!(rollwright(&other, &FIFTY).status().expect("a process").success());
+    let before = std::fs::read(backup.join("history.csv")).expect("a file");
+    assert_eq!(export(&other, &[]), Some(1));
+    assert_eq!(std::fs::read(backup.join("history.csv")).expect("a file"), before);
+    assert_eq!(export(&other, &["--replace"]), Some(0));
+    let into = rollwright(&ledger, &["export"]).arg(&job).status().expect("a process");
+    assert_eq!(into.code(), Some(1), "a job folder");
+}
+
 #[test]
 fn a_plan_of_another_shelf_takes_nothing_of_the_same_name() {
     let planned = Planned::new();
@@ -241,6 +324,53 @@ fn sheets_restore_the_ledger() {
     assert!(copy.import(&restored).is_err(), "it is not empty any more");
 }
 
+/// What an offcut is taken for is said; a ledger in which it once was not can be read back all the same.
+#[test]
+fn every_export_can_be_read_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
+    let names = ledger.add("2026-11-25", &[new(900)]).expect("one");
+    for nothing in ["", " ", "two\nlines", &"x".repeat(101)] {
+        let refused = ledger.take("2026-11-26", nothing, &names);
+        assert!(matches!(refused, Err(ShelfError::Invalid { .. })), "{nothing:?}");
+    }
+    drop(ledger);
+    let old = rusqlite::Connection::open(folder.path().join("a.db")).expect("a database");
+    old.execute("UPDATE offcut SET taken = '2026-11-26', taken_for = ''", []).expect("a change");
+    drop(old);
+    let ledger = Ledger::open(&folder.path().join("a.db")).expect("a ledger");
+    let sheets = ledger.export().expect("sheets");
+    let restored = Restored::read(&sheets.history, &sheets.bookings).expect("our own sheets");
+    let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
+    assert_eq!(copy.import(&restored).expect("an import"), 1);
+    assert_eq!(copy.export().expect("sheets"), sheets);
+}
+
+/// A ledger of the first version is raised when it is opened, with all that it holds; bookings of which
+/// it is not known what they were made from stay, and so do sheets without that column.
+#[test]
+fn a_ledger_of_the_first_version_is_raised() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.db");
+    let mut ledger = Ledger::open(&path).expect("a new ledger");
+    ledger.add("2026-11-25", &[new(900)]).expect("one");
+    drop(ledger);
+    let old = rusqlite::Connection::open(&path).expect("a database");
+    old.execute_batch(
+        "DROP INDEX made_from; ALTER TABLE booking DROP COLUMN made_from; PRAGMA user_version = 1;
+         INSERT INTO booking VALUES ('p', 'job', '2026-11-25'), ('q', 'job', '2026-11-26');",
+    )
+    .expect("a ledger as it was");
+    drop(old);
+    let sheets = Ledger::open(&path).expect("raised").export().expect("sheets");
+    let bookings = String::from_utf8(sheets.bookings).expect("UTF-8");
+    assert_eq!(bookings, "plan,job,booked,made_from\np,job,2026-11-25,\nq,job,2026-11-26,\n");
+    let old = b"plan,job,booked\np,job,2026-11-25\n";
+    let restored = Restored::read(&sheets.history, old).expect("sheets as they were");
+    let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
+    assert_eq!(copy.import(&restored).expect("an import"), 1);
+}
+
 /// Sizes, names and forms that no ledger holds: told with their row, and no ledger is made.
 #[test]
 fn what_no_ledger_holds_is_not_read_back() {
@@ -253,6 +383,14 @@ fn what_no_ledger_holds_is_not_read_back() {
     for (from, to, told) in [
         (",900,", ",-900,", "row 2: the offcut's length of -900 mm cannot be"),
         (",800,", ",9999999,", "row 3: the offcut's length of 9999999 mm cannot be"),
+        ("2026-11-25", "2026-02-29", "row 2: the day on which it came, `2026-02-29`, is none"),
+        ("2026-11-25", "25.11.2026", "row 2: the day on which it came, `25.11.2026`, is none"),
+        (
+            ",by hand,,",
+            ",by hand,,patch",
+            "row 2: it says what the offcut was taken for, but not when",
+        ),
+        (",by hand,,", ",by hand,today,", "row 2: the day on which it was taken, `today`, is none"),
         ("S2,", "S1,", "row 3: offcut S1 stands in row 2 already"),
         ("length", "lenght", "missing field `length`"),
     ] {
@@ -305,7 +443,10 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
     ];
     for bad in wrong {
         let both = [new(500), bad.clone()];
-        assert!(matches!(ledger.add("2026-11-25", &both), Err(ShelfError::Invalid(_))), "{bad:?}");
+        assert!(
+            matches!(ledger.add("2026-11-25", &both), Err(ShelfError::Invalid { .. })),
+            "{bad:?}"
+        );
         assert_eq!(on_shelf(&path), 1);
     }
 }

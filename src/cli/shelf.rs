@@ -5,7 +5,7 @@ use super::inputs::Job;
 use super::{audit, folder, job, output, standing};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{OnHand, Plan};
+use crate::plan::{OnHand, Plan, digest};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{
     BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, Restored, ShelfError, Wanted,
@@ -42,8 +42,7 @@ enum Command {
     Take(Take),
     Lend(Lend),
     Book(Book),
-    /// Write the whole ledger as CSV files
-    Export(Sheets),
+    Export(Export),
     /// Read a new ledger back from the CSV files of `export`
     Import(Sheets),
 }
@@ -106,7 +105,7 @@ struct Take {
     /// Names of the offcuts
     #[arg(required = true)]
     names: Vec<String>,
-    /// What they are taken for
+    /// What they are taken for, in a few words
     #[arg(long = "for", default_value = "taken by hand")]
     what_for: String,
 }
@@ -118,6 +117,9 @@ struct Lend {
     ledger: PathBuf,
     /// The job folder
     job: PathBuf,
+    /// Replace an offcuts.csv that holds what this ledger does not
+    #[arg(long)]
+    replace: bool,
 }
 
 /// Book a finished plan: the offcuts that it used go out, those that it keeps come in
@@ -138,6 +140,19 @@ struct Book {
     /// The batch of the rolls
     #[arg(long, default_value = "")]
     batch: String,
+    /// The job was cut a second time: book another plan of the same files
+    #[arg(long)]
+    again: bool,
+}
+
+/// Write the whole ledger as CSV files
+#[derive(Clone, Debug, clap::Args)]
+struct Export {
+    #[command(flatten)]
+    sheets: Sheets,
+    /// Replace files that hold what this ledger does not
+    #[arg(long)]
+    replace: bool,
 }
 
 #[derive(Clone, Debug, clap::Args)]
@@ -154,9 +169,8 @@ fn length(text: &str) -> Result<Length, String> {
 
 /// A refusal of the ledger as the command's failure: what the user can mend is a finding.
 fn told(ledger: &Path, error: &ShelfError) -> Failure {
-    let text = error.to_string();
-    let Some(code) = error.code() else { return Failure::System(text) };
-    let (what, remedy) = text.rsplit_once("; ").unwrap_or((&text, "nothing was changed"));
+    let (what, remedy) = (format!("{error}; nothing was changed"), error.remedy());
+    let Some(code) = error.code() else { return Failure::System(format!("{what}; {remedy}")) };
     let mut findings = Findings::new();
     findings.push(Finding::new(code, Place::file(ledger.display().to_string()), what, remedy));
     Failure::Findings(findings)
@@ -334,7 +348,11 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
             args.job.join(book).display()
         )));
     }
-    folder::write(&args.job, &[Document { name: ON_SHELF, bytes: sheets.on_shelf }])?;
+    let documents = [Document { name: ON_SHELF, bytes: sheets.on_shelf }];
+    if !args.replace {
+        only_earlier(&ledger, (&args.ledger, &args.job), &documents)?;
+    }
+    folder::write(&args.job, &documents)?;
     output::message(&format!("{} written from the shelf", args.job.join(ON_SHELF).display()));
     Ok(Exit::Done)
 }
@@ -396,7 +414,8 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let booked = ledger
         .book(&Booking {
             plan: &plan,
-            digest: &crate::plan::digest(&bytes),
+            digest: &digest(&bytes),
+            again: args.again,
             from_shelf: &from_shelf,
             taken_before: &drawn,
             rests: &rests,
@@ -440,7 +459,38 @@ fn left_on_hand(plan: &Plan) -> Vec<OnHand> {
         .collect()
 }
 
-fn export(args: &Sheets) -> Result<Exit, Failure> {
+/// Refuses to replace files that are not earlier exports of the ledger, or hold what it does not.
+fn only_earlier(
+    ledger: &Ledger,
+    (file, folder): (&Path, &Path),
+    documents: &[Document],
+) -> Result<(), Failure> {
+    for Document { name, .. } in documents {
+        let path = folder.join(name);
+        if fs::symlink_metadata(&path).is_err() {
+            continue;
+        }
+        let there = fs::read(&path).map_err(|e| Failure::file(&path, e))?;
+        if !ledger.has_all_of(name, &there).map_err(|e| told(file, &e))? {
+            return Err(Failure::Refused(format!(
+                "{} holds something that this ledger does not, so it is no earlier export of it: \
+                 move it away, or add --replace where it is not needed",
+                path.display()
+            )));
+        }
+    }
+    Ok(())
+}
+
+fn export(args: &Export) -> Result<Exit, Failure> {
+    let Export { sheets: args, replace } = args;
+    if let Some(input) = job::input_in(&args.folder) {
+        return Err(Failure::Refused(format!(
+            "{} holds a {input}, so it is a job folder, which would read {ON_SHELF} as its own: name \
+             another folder, or lend it the offcuts with `rollwright shelf lend`",
+            args.folder.display()
+        )));
+    }
     let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let sheets = ledger.export().map_err(|e| told(&args.ledger, &e))?;
     let documents = [
@@ -448,6 +498,9 @@ fn export(args: &Sheets) -> Result<Exit, Failure> {
         Document { name: HISTORY, bytes: sheets.history },
         Document { name: BOOKINGS, bytes: sheets.bookings },
     ];
+    if !replace {
+        only_earlier(&ledger, (&args.ledger, &args.folder), &documents)?;
+    }
     for path in folder::write(&args.folder, &documents)? {
         output::message(&path.display().to_string());
     }

@@ -2,7 +2,7 @@
 
 use super::error::ShelfError;
 use super::ledger::{Ledger, New, Trouble, insert, remove};
-use crate::plan::{Plan, Roll};
+use crate::plan::{Plan, Roll, digest};
 use crate::units::Length;
 use rusqlite::{OptionalExtension as _, Row, Transaction, params};
 
@@ -13,6 +13,8 @@ pub struct Booking<'a> {
     pub plan: &'a Plan,
     /// SHA-256 of its file, which makes it the same plan.
     pub digest: &'a str,
+    /// Whether the job was cut a second time, so that another plan of the same files is no mistake.
+    pub again: bool,
     /// Names among the plan's rolls that are offcuts from this shelf.
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
@@ -42,7 +44,17 @@ impl Ledger {
     /// # Errors
     /// The plan is booked already; an offcut that it used is gone; the database's.
     pub fn book(&mut self, booking: &Booking<'_>) -> Result<Booked, ShelfError> {
-        let Booking { plan, digest, from_shelf, taken_before, rests, place, batch, day } = *booking;
+        let Booking {
+            plan,
+            digest: file,
+            again,
+            from_shelf,
+            taken_before,
+            rests,
+            place,
+            batch,
+            day,
+        } = *booking;
         let mut used: Vec<String> = plan
             .rolls
             .iter()
@@ -59,14 +71,26 @@ impl Ledger {
         );
         let mut kept = kept(plan, place, batch);
         kept.extend_from_slice(rests);
+        let made_from = made_from(plan)?;
         let earlier = plan.already.as_ref().map(|already| already.from.clone());
         self.change(|transaction| {
             let before: Option<String> = transaction
-                .query_row("SELECT booked FROM booking WHERE plan = ?1", [digest], |row| row.get(0))
+                .query_row("SELECT booked FROM booking WHERE plan = ?1", [file], |row| row.get(0))
                 .optional()?;
             if let Some(day) = before {
                 return Err(ShelfError::BookedAlready(day).into());
             }
+            let same: Option<String> = transaction
+                .query_row("SELECT booked FROM booking WHERE made_from = ?1", [&made_from], |row| {
+                    row.get(0)
+                })
+                .optional()?;
+            // The first plan of the files stands for all of them.
+            let made_from = match same {
+                Some(day) if !again => return Err(ShelfError::SameJob(day).into()),
+                Some(_) => None,
+                None => Some(&made_from),
+            };
             if let Some(earlier) = &earlier {
                 let booked: bool = transaction.query_row(
                     "SELECT count(*) > 0 FROM booking WHERE plan = ?1",
@@ -74,14 +98,17 @@ impl Ledger {
                     |row| row.get(0),
                 )?;
                 if booked {
-                    let what = "the plan that this one goes on from is booked already, so its \
-                                offcuts would come in twice";
-                    return Err(ShelfError::Invalid(what.to_owned()).into());
+                    return Err(ShelfError::invalid(
+                        "the plan that this one goes on from is booked already, so its offcuts would \
+                         come in twice",
+                        "put in and take out by hand what has changed since",
+                    )
+                    .into());
                 }
             }
             transaction.execute(
-                "INSERT INTO booking (plan, job, booked) VALUES (?1, ?2, ?3)",
-                params![digest, plan.name, day],
+                "INSERT INTO booking (plan, job, booked, made_from) VALUES (?1, ?2, ?3, ?4)",
+                params![file, plan.name, day, made_from],
             )?;
             for roll in plan.rolls.iter().filter(|roll| from_shelf.contains(&roll.roll)) {
                 same_size(transaction, plan, roll)?;
@@ -98,6 +125,18 @@ impl Ledger {
     }
 }
 
+/// SHA-256 of all that a plan is made from: the job and its files, the last release, the plan it goes on
+/// from. Two plans that agree in it order the same pieces, whatever their seed, layout or form.
+fn made_from(plan: &Plan) -> Result<String, ShelfError> {
+    let already = plan.already.as_ref().map(|already| &already.from);
+    let text =
+        serde_json::to_vec(&(&plan.name, &plan.inputs, plan.up_to, already)).map_err(|e| {
+            let what = format!("the plan's inputs have no form in JSON: {e}");
+            ShelfError::invalid(what, "plan the job again and book that plan")
+        })?;
+    Ok(digest(&text))
+}
+
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of
 /// another shelf, and names like `S1` are many.
 fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<(), Trouble> {
@@ -112,13 +151,16 @@ fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<
                 let mm = Length::from_nm;
                 format!("{} x {} mm, {} mm thick", mm(width), mm(length), mm(thickness))
             };
-            Err(ShelfError::Invalid(format!(
-                "offcut {} is {}, and the plan cuts one of that name of {}, so its offcuts are not of \
-                 this shelf; lend the job what lies here (`rollwright shelf lend`) and plan it again",
-                roll.roll,
-                words(lies),
-                words(cut),
-            ))
+            Err(ShelfError::invalid(
+                format!(
+                    "offcut {} is {}, and the plan cuts one of that name of {}, so its offcuts are not \
+                     of this shelf",
+                    roll.roll,
+                    words(lies),
+                    words(cut),
+                ),
+                "lend the job what lies here (`rollwright shelf lend`) and plan it again",
+            )
             .into())
         }
         _ => Ok(()),

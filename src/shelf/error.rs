@@ -2,20 +2,16 @@
 
 use crate::finding::codes::Code;
 use crate::finding::codes::shelf as codes;
+use std::borrow::Cow;
 
 /// A refusal; the ledger is untouched.
 #[derive(Debug, thiserror::Error)]
 pub enum ShelfError {
     /// The file is no ledger.
-    #[error(
-        "{0} is not a shelf ledger; name another file, or move this one away to start a new ledger"
-    )]
+    #[error("{0} is not a shelf ledger")]
     NotALedger(String),
     /// Made by a later version of this program.
-    #[error(
-        "the ledger is of version {found} and this program knows versions up to {known}; use the \
-         newer program"
-    )]
+    #[error("the ledger is of version {found} and this program knows versions up to {known}")]
     Newer {
         /// The file's version.
         found: i64,
@@ -23,32 +19,33 @@ pub enum ShelfError {
         known: i64,
     },
     /// The file may not be written.
-    #[error(
-        "the ledger {0} may only be read; nothing was changed; allow writing to the file and its folder"
-    )]
+    #[error("the ledger {0} may only be read")]
     ReadOnly(String),
     /// No room left on the disk.
-    #[error("the disk is full; nothing was changed; make room and try again")]
+    #[error("the disk is full")]
     Full,
     /// Another process kept the ledger locked for too long.
-    #[error("another process keeps the ledger locked; nothing was changed; try again")]
+    #[error("another process keeps the ledger locked")]
     Busy,
     /// An offcut that is not on the shelf.
-    #[error(
-        "offcut {0} is not on the shelf (never was, or is taken); nothing was changed; list the shelf and take what lies there"
-    )]
+    #[error("offcut {0} is not on the shelf (never was, or is taken)")]
     Gone(String),
     /// A size or a name that cannot be.
-    #[error("{0}; nothing was changed")]
-    Invalid(String),
+    #[error("{what}")]
+    Invalid {
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        remedy: String,
+    },
     /// A plan that is booked already.
-    #[error("this plan was booked on {0} already; nothing was changed; a plan is booked once")]
+    #[error("this plan was booked on {0} already")]
     BookedAlready(String),
+    /// Another plan of a job whose plan is booked.
+    #[error("another plan made from the same files of this job was booked on {0} already")]
+    SameJob(String),
     /// A place where nothing ever lay.
-    #[error(
-        "nothing ever lay at the place {place}; nothing was changed; name one of {known}, or add \
-         --new-place"
-    )]
+    #[error("nothing ever lay at the place {place}")]
     UnknownPlace {
         /// What was named.
         place: String,
@@ -56,11 +53,41 @@ pub enum ShelfError {
         known: String,
     },
     /// Anything else the database says.
-    #[error("the ledger could not be used: {0}; nothing was changed")]
+    #[error("the ledger could not be used: {0}")]
     Database(rusqlite::Error),
 }
 
 impl ShelfError {
+    /// What cannot be in a ledger, and what to do.
+    pub(super) fn invalid(what: impl Into<String>, remedy: impl Into<String>) -> Self {
+        Self::Invalid { what: what.into(), remedy: remedy.into() }
+    }
+
+    /// What to do.
+    #[must_use]
+    pub fn remedy(&self) -> Cow<'_, str> {
+        Cow::Borrowed(match self {
+            Self::NotALedger(_) => "name another file, or move this one away to start a new ledger",
+            Self::Newer { .. } => "use the newer program",
+            Self::ReadOnly(_) => "allow writing to the file and its folder",
+            Self::Full => "make room and try again",
+            Self::Busy => "try again",
+            Self::Gone(_) => "list the shelf and take what lies there",
+            Self::Invalid { remedy, .. } => remedy,
+            Self::BookedAlready(_) => "a plan is booked once",
+            Self::SameJob(_) => {
+                "leave it where it is the same order planned anew; add --again where the job was cut a \
+                 second time"
+            }
+            Self::UnknownPlace { known, .. } => {
+                return Cow::Owned(format!("name {known}, or add --new-place"));
+            }
+            Self::Database(_) => {
+                "try again; where that fails too, read the last export into a new file"
+            }
+        })
+    }
+
     /// The code of the finding that it is; `None` for what the system would not do.
     #[must_use]
     pub const fn code(&self) -> Option<&'static Code> {
@@ -69,8 +96,8 @@ impl ShelfError {
             Self::Newer { .. } => Some(&codes::NEWER),
             Self::ReadOnly(_) => Some(&codes::READ_ONLY),
             Self::Gone(_) => Some(&codes::GONE),
-            Self::Invalid(_) => Some(&codes::INVALID),
-            Self::BookedAlready(_) => Some(&codes::BOOKED),
+            Self::Invalid { .. } => Some(&codes::INVALID),
+            Self::BookedAlready(_) | Self::SameJob(_) => Some(&codes::BOOKED),
             Self::UnknownPlace { .. } => Some(&codes::PLACE),
             Self::Full | Self::Busy | Self::Database(_) => None,
         }

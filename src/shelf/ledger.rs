@@ -85,7 +85,10 @@ impl Ledger {
     /// As [`Ledger::open`], and where there is no such file.
     pub fn open_existing(path: &Path) -> Result<Self, ShelfError> {
         if !path.is_file() {
-            return Err(ShelfError::Invalid(format!("there is no ledger {}", path.display())));
+            return Err(ShelfError::invalid(
+                format!("there is no ledger {}", path.display()),
+                "name the ledger's file; `rollwright shelf add` makes a new one",
+            ));
         }
         Self::with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)
     }
@@ -191,7 +194,7 @@ impl Ledger {
         }
         let more = if places.len() > 20 { " and more" } else { "" };
         let list: Vec<String> = places.iter().take(20).map(|p| format!("`{p}`")).collect();
-        let known = format!("{}{more}", list.join(", "));
+        let known = format!("one of {}{more}", list.join(", "));
         Err(ShelfError::UnknownPlace { place: format!("`{place}`"), known })
     }
 
@@ -208,11 +211,12 @@ impl Ledger {
     /// Takes offcuts off the shelf.
     ///
     /// # Errors
-    /// One of them is not there: none is taken then.
+    /// One of them is not there, or nothing says what for: none is taken then.
     pub fn take(&mut self, day: &str, what_for: &str, names: &[String]) -> Result<(), ShelfError> {
         if names.is_empty() {
-            return Err(ShelfError::Invalid("no offcut was named".to_owned()));
+            return Err(ShelfError::invalid("no offcut was named", "name what is taken"));
         }
+        check_use(what_for)?;
         self.change(|transaction| {
             names.iter().try_for_each(|name| remove(transaction, day, what_for, name))
         })
@@ -272,10 +276,8 @@ pub(super) fn insert(
         |row| row.get(0),
     )?;
     if taken {
-        let what = format!(
-            "the ledger has an offcut {name} already, on the shelf or taken; give another name"
-        );
-        return Err(ShelfError::Invalid(what).into());
+        let what = format!("the ledger has an offcut {name} already, on the shelf or taken");
+        return Err(ShelfError::invalid(what, "give another name").into());
     }
     transaction.execute(
         "INSERT INTO offcut (name, thickness, width, length, place, batch, added, came_from) \
@@ -327,34 +329,63 @@ pub(super) fn remove(
     if changed == 1 { Ok(()) } else { Err(ShelfError::Gone(name.to_owned()).into()) }
 }
 
+/// The longest text, in characters.
+const MOST: usize = 100;
+const SHORTER: &str = "write less, in one line";
+
+/// Whether a text is longer than the ledger keeps, or holds line ends and the like.
+fn overlong(text: &str) -> bool {
+    text.chars().count() > MOST || text.chars().any(char::is_control)
+}
+
+/// Refuses words for what an offcut is taken for that say nothing or cannot be written on one line.
+pub(super) fn check_use(what_for: &str) -> Result<(), ShelfError> {
+    if what_for.trim().is_empty() {
+        let what = "nothing says what the offcuts are taken for";
+        return Err(ShelfError::invalid(what, "say it in a few words"));
+    }
+    if overlong(what_for) {
+        return Err(ShelfError::invalid(
+            format!(
+                "what the offcuts are taken for is longer than {MOST} characters or more than a line"
+            ),
+            SHORTER,
+        ));
+    }
+    Ok(())
+}
+
 impl New {
     /// Refuses sizes and texts that cannot be.
     ///
     /// # Errors
     /// The first of them.
     pub fn check(&self) -> Result<(), ShelfError> {
-        let invalid = |what: String| Err(ShelfError::Invalid(what));
+        let invalid = |what: String, remedy: String| Err(ShelfError::Invalid { what, remedy });
         for (what, size, most) in [
             ("thickness", self.thickness, THICKEST),
             ("width", self.width, WIDEST),
             ("length", self.length, LONGEST),
         ] {
             if !size.is_positive() || size > most {
-                return invalid(format!(
-                    "the offcut's {what} of {size} mm cannot be: it must lie above 0 and at most {most} mm"
-                ));
+                return invalid(
+                    format!("the offcut's {what} of {size} mm cannot be"),
+                    format!("measure it again: it must lie above 0 and at most {most} mm"),
+                );
             }
         }
         if self.place.trim().is_empty() {
             return invalid(
-                "the offcut has no place; say where it lies, or nobody will find it".to_owned(),
+                "the offcut has no place".to_owned(),
+                "say where it lies, or nobody will find it".to_owned(),
             );
         }
         let starts = [self.name.as_deref().unwrap_or(""), &self.place, &self.batch];
         if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
             return invalid(
-                "a name, place or batch may not start with = + - @ or ', which spreadsheets run or drop"
+                "a name, place or batch starts with = + - @ or ', which spreadsheets run or drop"
                     .to_owned(),
+                "let it start with a letter or a digit".to_owned(),
             );
         }
         for (what, text) in [
@@ -362,14 +393,20 @@ impl New {
             ("place", &self.place),
             ("batch", &self.batch),
         ] {
-            if text.chars().count() > 100 || text.chars().any(char::is_control) {
-                return invalid(format!(
-                    "the offcut's {what} is longer than 100 characters or holds a control character"
-                ));
+            if overlong(text) {
+                return invalid(
+                    format!(
+                        "the offcut's {what} is longer than {MOST} characters or more than a line"
+                    ),
+                    SHORTER.to_owned(),
+                );
             }
         }
         if self.name.as_deref().is_some_and(|name| name.trim().is_empty()) {
-            return invalid("the offcut's name is empty".to_owned());
+            return invalid(
+                "the offcut's name is empty".to_owned(),
+                "give it a name, or let the ledger name it".to_owned(),
+            );
         }
         Ok(())
     }

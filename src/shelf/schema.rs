@@ -7,8 +7,8 @@ use rusqlite::Connection;
 
 /// Marks the file as a shelf ledger (`SQLite`'s application id: "rwsh").
 const APPLICATION: i64 = 0x7277_7368;
-/// The version of the tables.
-const VERSION: i64 = 1;
+/// The version of the tables. Version 1 did not know from what a booked plan was made.
+const VERSION: i64 = 2;
 
 const TABLES: &str = "
 CREATE TABLE offcut (
@@ -29,9 +29,25 @@ CREATE INDEX on_shelf ON offcut (thickness, width, length) WHERE taken IS NULL;
 CREATE TABLE booking (
     plan   TEXT PRIMARY KEY,
     job    TEXT NOT NULL,
-    booked TEXT NOT NULL
+    booked TEXT NOT NULL,
+    made_from TEXT
 ) STRICT;
+CREATE UNIQUE INDEX made_from ON booking (made_from);
 ";
+
+/// From version 1 to version 2.
+const FROM_1: &str = "
+ALTER TABLE booking ADD COLUMN made_from TEXT;
+CREATE UNIQUE INDEX made_from ON booking (made_from);
+";
+
+/// What is done to a file.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Step {
+    Nothing,
+    Make,
+    Raise,
+}
 
 /// Opens the file's tables, making them where the file is new.
 pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), ShelfError> {
@@ -43,24 +59,26 @@ pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), She
     let number = |connection: &Connection, name: &str| {
         connection.query_row(&format!("PRAGMA {name}"), [], |row| row.get::<_, i64>(0))
     };
-    let known = |connection: &Connection| -> Result<bool, ShelfError> {
+    let step = |connection: &Connection| -> Result<Step, ShelfError> {
         let application = number(connection, "application_id").map_err(told)?;
         let version = number(connection, "user_version").map_err(told)?;
         match (application, version) {
-            (APPLICATION, VERSION) => Ok(true),
+            (APPLICATION, VERSION) => Ok(Step::Nothing),
+            (APPLICATION, 1) => Ok(Step::Raise),
             (APPLICATION, found) => Err(ShelfError::Newer { found, known: VERSION }),
-            (0, 0) => Ok(false),
+            (0, 0) => Ok(Step::Make),
             _ => Err(ShelfError::NotALedger(file.to_owned())),
         }
     };
-    if known(connection)? {
+    if step(connection)? == Step::Nothing {
         return Ok(());
     }
     let transaction = connection
         .transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
         .map_err(told)?;
     // Another process may have made the tables while this one waited for the lock.
-    if !known(&transaction)? {
+    let step = step(&transaction)?;
+    if step == Step::Make {
         let tables: i64 = transaction
             .query_row("SELECT count(*) FROM sqlite_master", [], |row| row.get(0))
             .map_err(told)?;
@@ -69,6 +87,11 @@ pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), She
         }
         transaction.execute_batch(TABLES).map_err(told)?;
         transaction.pragma_update(None, "application_id", APPLICATION).map_err(told)?;
+    }
+    if step == Step::Raise {
+        transaction.execute_batch(FROM_1).map_err(told)?;
+    }
+    if step != Step::Nothing {
         transaction.pragma_update(None, "user_version", VERSION).map_err(told)?;
     }
     transaction.commit().map_err(told)

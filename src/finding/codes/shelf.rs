@@ -41,7 +41,10 @@ pub static INVALID: Code = Code::error(
 pub static BOOKED: Code = Code::error(
     "L006",
     "the plan is booked already",
-    "A plan is booked once: its offcuts came in then, and those it used went out.",
+    "A plan is booked once: its offcuts came in then, and those it used went out. Another plan of the \
+     same job folder counts as the same one while the files it was made from have not changed: made anew \
+     with another seed, say, or written in another form. A job that is cut a second time is booked with \
+     --again.",
 );
 /// A place where nothing ever lay.
 pub static PLACE: Code = Code::error(
