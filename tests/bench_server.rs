@@ -14,6 +14,7 @@ use std::time::{Duration, Instant};
 struct Bench {
     child: Child,
     port: u16,
+    key: String,
     token: String,
     job: PathBuf,
     _folder: tempfile::TempDir,
@@ -44,8 +45,9 @@ fn start() -> Bench {
         .unwrap();
     let mut line = String::new();
     BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-    let port = line.trim().trim_end_matches('/').rsplit(':').next().unwrap().parse().unwrap();
-    let mut bench = Bench { child, port, token: String::new(), job, _folder: folder };
+    let (port, key) = line.trim().rsplit(':').next().unwrap().split_once("/?key=").unwrap();
+    let (port, key) = (port.parse().unwrap(), key.to_owned());
+    let mut bench = Bench { child, port, key, token: String::new(), job, _folder: folder };
     let page = bench.ask("GET / HTTP/1.1", &[], "").1;
     let token = page.split("name=\"token\" content=\"").nth(1).unwrap();
     token.split('"').next().unwrap().clone_into(&mut bench.token);
@@ -55,12 +57,21 @@ fn start() -> Bench {
 impl Bench {
     /// Status and body of an answer; the headers given replace our own of the same name.
     fn ask(&self, first: &str, headers: &[(&str, &str)], body: &str) -> (u16, String) {
+        let answer = self.whole(first, headers, body);
+        let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
+        let body = answer.split_once("\r\n\r\n").map_or("", |(_, body)| body).to_owned();
+        (status, body)
+    }
+
+    /// The same with all that was answered.
+    fn whole(&self, first: &str, headers: &[(&str, &str)], body: &str) -> String {
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
         stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
         let mut text =
             format!("{first}\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
         let host = format!("127.0.0.1:{}", self.port);
-        let own = [("Host", host.as_str())];
+        let cookie = format!("rollwright-{}={}", self.port, self.key);
+        let own = [("Host", host.as_str()), ("Cookie", cookie.as_str())];
         let own = own.iter().filter(|(name, _)| headers.iter().all(|(n, _)| n != name));
         for (name, value) in own.chain(headers) {
             text.extend([name, ": ", value, "\r\n"]);
@@ -71,10 +82,7 @@ impl Bench {
         let _ = stream.write_all(text.as_bytes());
         let mut answer = Vec::new();
         let _ = stream.read_to_end(&mut answer);
-        let answer = String::from_utf8_lossy(&answer).into_owned();
-        let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
-        let body = answer.split_once("\r\n\r\n").map_or("", |(_, body)| body).to_owned();
-        (status, body)
+        String::from_utf8_lossy(&answer).into_owned()
     }
 
     fn change(&self, first: &str, more: &[(&str, &str)], body: &str) -> (u16, String) {
@@ -97,12 +105,27 @@ fn strangers_are_refused() {
         ("Origin", "http://evil.example"),
         ("Origin", "null"),
         ("Sec-Fetch-Site", "cross-site"),
+        ("Cookie", ""),
+        ("Cookie", "rollwright=0"),
     ] {
         let (status, body) = bench.ask(get, &[header], "");
         assert_eq!(status, 403, "{header:?}");
         assert!(!body.contains("takeoff"), "{header:?}");
     }
+    // Whoever did not read the printed address gets nothing, the page and its token least of all.
+    let none = [("Cookie", "")];
+    for path in ["/", "/?key=0", "/?key=", "/main.js", "/report/plan.json"] {
+        let (status, body) = bench.ask(&format!("GET {path} HTTP/1.1"), &none, "");
+        assert_eq!(status, 403, "{path}");
+        assert!(body.contains("with its key") && !body.contains(&bench.token), "{path}: {body}");
+    }
+    let opened = bench.whole(&format!("GET /?key={} HTTP/1.1", bench.key), &none, "");
+    let opened = opened.to_ascii_lowercase();
+    assert!(opened.starts_with("http/1.1 303") && opened.contains("location: /\r"), "{opened}");
+    assert!(opened.contains("; path=/; samesite=strict; httponly\r"), "{opened}");
     let run = ("POST /api/run HTTP/1.1", "{}");
+    let change = [("Cookie", ""), ("X-Rollwright-Token", &bench.token)];
+    assert_eq!(bench.ask(run.0, &change, run.1).0, 403);
     assert_eq!(bench.ask(run.0, &[("Content-Type", "application/json")], run.1).0, 403);
     let wrong = [("X-Rollwright-Token", "0"), ("Content-Type", "application/json")];
     assert_eq!(bench.ask(run.0, &wrong, run.1).0, 403);

@@ -88,9 +88,12 @@ async function shots(page, name) {
 
 async function theBench(context) {
   const address = await begin();
-  check(/^http:\/\/127\.0\.0\.1:\d+\/$/.test(address), `the bench prints its address: ${address}`);
+  check(/^http:\/\/127\.0\.0\.1:\d+\/\?key=[0-9a-f]{48}$/.test(address), `the bench prints its address: ${address}`);
   const page = await opened(context, "bench");
+  const stranger = await fetch(new URL("/", address));
+  check(stranger.status === 403, "without the key of the address nobody gets the page");
   await page.goto(address);
+  check(new URL(page.url()).search === "", "the key does not stay in the address");
   await page.getByText("6172 pieces").waitFor();
   check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
 

@@ -1,12 +1,13 @@
 //! Who may ask: pages of this bench, on this computer.
 //!
-//! The address is loopback, so only programs on this computer reach it; a browser among them may
-//! ask for any site that it shows. So a request is refused whose host is not the bench's own
-//! (another name was made to point here), whose origin or fetch metadata say that another site
-//! asked, and every change without the token, which only a page served by this start knows. All
-//! answers forbid framing, sniffing, and whatever does not come from the bench itself.
+//! The address is loopback, so only programs on this computer reach it; but other people may use the
+//! computer too, and a browser may ask for any site that it shows. So a request is refused whose host is
+//! not the bench's own (another name was made to point here), whose origin or fetch metadata say that
+//! another site asked, that does not bring the key of the printed address, and every change without the
+//! token, which only a page served by this start knows. The key comes once in the address, which is
+//! answered by a cookie and the address without it, and from then on in the cookie. All answers forbid framing, sniffing, and whatever does not come from the bench itself.
 
-use super::answer::refused;
+use super::answer::{of_kind, refused};
 use super::state::Bench;
 use axum::extract::{Request, State};
 use axum::http::header::{self, HeaderName};
@@ -17,6 +18,9 @@ use std::sync::Arc;
 
 /// The header in which changes bring the token.
 const TOKEN: &str = "x-rollwright-token";
+
+/// How the printed address brings the key.
+const KEY: &str = "key=";
 
 /// The largest body that is read, in bytes.
 pub const LARGEST: usize = 16 << 20;
@@ -30,6 +34,8 @@ const OWN: &str = "default-src 'none'; script-src 'self'; style-src 'self'; conn
 pub async fn guard(State(bench): State<Arc<Bench>>, request: Request, next: Next) -> Response {
     let mut answer = match why_not(&bench, request.method(), request.headers()) {
         Some(why) => refused(StatusCode::FORBIDDEN, why),
+        None if opens(&bench, &request) => opened(&bench),
+        None if !knows_key(&bench, request.headers()) => refused(StatusCode::FORBIDDEN, NO_KEY),
         None => next.run(request).await,
     };
     let headers = answer.headers_mut();
@@ -72,6 +78,40 @@ fn why_not(bench: &Bench, method: &Method, headers: &HeaderMap) -> Option<&'stat
     let token = headers.get(TOKEN).map(HeaderValue::as_bytes).unwrap_or_default();
     let known = same(token, bench.token.as_bytes());
     (!known).then_some("the page is not of this start of the bench: load it again")
+}
+
+const NO_KEY: &str = "open the whole address that the bench printed, with its key";
+
+/// Whether somebody opens the printed address.
+fn opens(bench: &Bench, request: &Request) -> bool {
+    let uri = request.uri();
+    let key = uri.query().and_then(|query| query.strip_prefix(KEY));
+    request.method() == Method::GET
+        && uri.path() == "/"
+        && key.is_some_and(|key| same(key.as_bytes(), bench.key.as_bytes()))
+}
+
+/// Cookies are shared by all ports of a computer, so several benches need names of their own.
+fn cookie(bench: &Bench) -> String {
+    format!("rollwright-{}={}", bench.port, bench.key)
+}
+
+/// The cookie, and the address without the key.
+fn opened(bench: &Bench) -> Response {
+    let mut answer = of_kind(StatusCode::SEE_OTHER, "text/plain; charset=utf-8", "");
+    let text = format!("{}; Path=/; SameSite=Strict; HttpOnly", cookie(bench));
+    if let Ok(value) = HeaderValue::from_str(&text) {
+        answer.headers_mut().insert(header::SET_COOKIE, value);
+    }
+    answer.headers_mut().insert(header::LOCATION, HeaderValue::from_static("/"));
+    answer
+}
+
+/// Whether the browser brings the cookie.
+fn knows_key(bench: &Bench, headers: &HeaderMap) -> bool {
+    let own = cookie(bench);
+    let lists = headers.get_all(header::COOKIE).iter().filter_map(|list| list.to_str().ok());
+    lists.flat_map(|list| list.split(';')).any(|one| same(one.trim().as_bytes(), own.as_bytes()))
 }
 
 /// Compares without telling by its time how much was right.
@@ -121,6 +161,23 @@ mod tests {
         ] {
             assert!(!asks(&wrong), "{wrong:?}");
         }
+    }
+
+    #[test]
+    fn everything_needs_the_key_of_this_start() {
+        let bench = bench();
+        let knows = |list: &str| knows_key(&bench, &headers(&[("cookie", list)]));
+        let own = cookie(&bench);
+        assert!(knows(&own) && knows(&format!("a=b; {own}; c=d")));
+        assert!(!knows(&format!("a{own}")) && !knows(&own.replace("4711", "4712")));
+        assert!(!knows(&cookie(&self::bench())) && !knows_key(&bench, &headers(&[])));
+        let opens = |path: &str| {
+            let ask = Request::builder().uri(path).body(axum::body::Body::empty()).unwrap();
+            super::opens(&bench, &ask)
+        };
+        assert!(opens(&format!("/?key={}", bench.key)));
+        assert!(!opens("/") && !opens("/?key=") && !opens(&format!("/?key={}0", bench.key)));
+        assert!(!opens(&format!("/?key={}", bench.token)), "another secret");
     }
 
     #[test]

@@ -59,8 +59,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let port = listener.local_addr().map_err(cannot)?.port();
     let bench = Arc::new(Bench::new(folder, port, args.effort));
     shown::at_start(&bench);
-    output::data(&format!("http://127.0.0.1:{port}/\n"))?;
-    output::message("open this address in a browser on this computer; Ctrl-C ends the bench");
+    output::data(&(bench.address() + "\n"))?;
+    output::message(
+        "open this whole address in a browser on this computer, and give it to nobody: whoever has it can \
+         change the job; Ctrl-C ends the bench",
+    );
     serve::serve(&bench, listener)?;
     Ok(Exit::Done)
 }

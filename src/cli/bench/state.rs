@@ -16,6 +16,8 @@ pub struct Bench {
     pub port: u16,
     /// How hard to try, where the page does not say.
     pub effort: Effort,
+    /// Known only to whoever read the printed address; every request must bring it, as a cookie.
+    pub key: String,
     /// Known only to pages that this start served; every change must bring it.
     pub token: String,
     run: Mutex<Run>,
@@ -25,18 +27,29 @@ pub struct Bench {
     writing: Mutex<()>,
 }
 
+/// What nobody guesses: 24 random bytes in hexadecimal.
+fn secret() -> String {
+    let mut text = String::new();
+    for byte in rand::random::<[u8; 24]>() {
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
+}
+
 impl Bench {
+    /// The address to open: with the key, which the browser keeps as a cookie.
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}/?key={}", self.port, self.key)
+    }
+
     /// A bench that has done nothing yet.
     pub fn new(folder: PathBuf, port: u16, effort: Effort) -> Self {
-        let mut token = String::new();
-        for byte in rand::random::<[u8; 24]>() {
-            let _ = write!(token, "{byte:02x}");
-        }
         Self {
             folder,
             port,
             effort,
-            token,
+            key: secret(),
+            token: secret(),
             run: Mutex::default(),
             shown: Mutex::default(),
             compared: Mutex::default(),
