@@ -91,9 +91,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf);
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
     let earlier = LISTED.may_write(&out, &args.job, &names)?;
-    let named = files.iter().map(|file| (file.name.as_str(), file.bytes.as_slice()));
-    folder::write_named(&out, named)?;
-    folder::take_away(&out, &earlier, &names)?;
+    let named: Vec<(&str, &[u8])> = files.iter().map(|f| (f.name.as_str(), &*f.bytes)).collect();
+    folder::write_listed(&out, &earlier, &named)?;
     output::findings(&findings, args.loudness);
     if args.json {
         let files = files.into_iter().map(|file| file.name).collect();

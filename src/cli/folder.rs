@@ -139,16 +139,23 @@ fn stem(name: &str) -> &str {
     name.split_once('.').map_or(name, |(stem, _)| stem)
 }
 
-/// Removes files of an earlier run that were not written again.
+/// Writes files beside their list, and takes away those of the earlier run that are not written again;
+/// gives how many were written. They can be made again from what they show, so the disk is not waited
+/// for: with thousands of them that would take longer than all else.
 ///
 /// # Errors
-/// What the system says.
-pub fn take_away(folder: &Path, earlier: &[String], written: &[&str]) -> Result<(), Failure> {
-    for name in earlier.iter().filter(|name| !written.contains(&name.as_str())) {
+/// As [`write()`].
+pub fn write_listed(
+    folder: &Path,
+    earlier: &[String],
+    files: &[(&str, &[u8])],
+) -> Result<usize, Failure> {
+    let paths = put(folder, files.iter().copied(), Disk::Later)?;
+    for name in earlier.iter().filter(|name| files.iter().all(|(n, _)| n != name)) {
         let path = folder.join(name);
         fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
     }
-    Ok(())
+    Ok(paths.len())
 }
 
 /// Writes the documents; gives their paths.
@@ -167,11 +174,28 @@ pub fn write_named<'a>(
     folder: &Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
+    put(folder, files, Disk::Now)
+}
+
+/// When what is written has to be on the disk.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Disk {
+    /// Before anything is replaced.
+    Now,
+    /// When the system thinks fit.
+    Later,
+}
+
+fn put<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+    disk: Disk,
+) -> Result<Vec<PathBuf>, Failure> {
     fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
     let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
     for (name, bytes) in files {
         let path = folder.join(name);
-        ready.push((filled(&path, bytes)?, path));
+        ready.push((beside(&path, bytes, disk)?, path));
     }
     ready.sort_by_key(|(_, path)| path.ends_with(PLAN));
     let mut paths = Vec::with_capacity(ready.len());
@@ -211,11 +235,15 @@ pub fn make_new<'a>(
     Ok(())
 }
 
-/// A temporary file beside `path` with all that is to stand there, closed.
+/// A temporary file beside `path` with all that is to stand there, closed and on the disk.
 ///
 /// # Errors
 /// What the system says.
 pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
+    beside(path, bytes, Disk::Now)
+}
+
+fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {
     let folder = here(path.parent().unwrap_or(Path::new("")));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".rollwright-");
@@ -233,7 +261,9 @@ pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
             if let Ok(about) = fs::metadata(path) {
                 file.as_file().set_permissions(about.permissions())?;
             }
-            file.as_file().sync_data()?;
+            if disk == Disk::Now {
+                file.as_file().sync_data()?;
+            }
             Ok(file.into_temp_path())
         })
         .map_err(|e| Failure::file(path, e))
@@ -289,7 +319,8 @@ mod tests {
     #[test]
     fn only_what_the_list_names_is_replaced_or_taken_away() {
         let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
-        let listed = Listed { list: "list.csv", is_ours: |name| name.ends_with(".svg") };
+        let listed =
+            Listed { list: "list.csv", is_ours: |name| name.starts_with(char::is_uppercase) };
         let may = |names: &[&str]| listed.may_write(out.path(), job.path(), names);
         let put = |name: &str, text: &str| fs::write(out.path().join(name), text).unwrap();
         put("P101.svg", "theirs");
@@ -298,15 +329,15 @@ mod tests {
         put("list.csv", "name,phone\nP101,1\n");
         assert!(may(&["A.svg", "list.csv"]).is_err(), "somebody else's list");
         put("list.csv", "file,piece\nA,x\nB,x\nC,x\n");
-        for name in ["A.svg", "B.svg", "B.txt"] {
+        for name in ["A.svg", "B.svg", "b.txt"] {
             put(name, "ours");
         }
         assert!(may(&["A.svg", "P101.svg"]).is_err());
         let earlier = may(&["A.svg", "list.csv"]).unwrap();
         assert_eq!(earlier, ["A.svg", "B.svg"]);
-        take_away(out.path(), &earlier, &["A.svg", "list.csv"]).unwrap();
+        write_listed(out.path(), &earlier, &[("A.svg", b"new")]).unwrap();
         let left = |name: &str| out.path().join(name).exists();
-        assert!(left("A.svg") && !left("B.svg") && left("B.txt") && left("P101.svg"));
+        assert!(left("A.svg") && !left("B.svg") && left("b.txt") && left("P101.svg"));
     }
 
     #[cfg(unix)]

@@ -316,5 +316,5 @@ fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Fail
     let text = serde_json::to_string(value)
         .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
     let written = super::folder::filled(path, (text + "\n").as_bytes())?;
-    written.persist(path).map(|_| ()).map_err(|e| Failure::file(path, e.error))
+    written.persist(path).map_err(|e| Failure::file(path, e.error))
 }

@@ -99,14 +99,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
     let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
     let earlier = LISTED.may_write(&out, &args.job, &names)?;
-    let paths = folder::write_named(&out, files.iter().map(|(n, b)| (n.as_str(), b.as_slice())))?;
-    folder::take_away(&out, &earlier, &names)?;
+    let named: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_str(), &**b)).collect();
+    let written = folder::write_listed(&out, &earlier, &named)?;
     if !args.loudness.quiet {
         output::message(&format!(
             "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",
             chosen.len(),
             sheets.len(),
-            paths.len(),
+            written,
             out.display()
         ));
     }
