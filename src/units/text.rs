@@ -20,6 +20,18 @@ pub enum UnitError {
     /// A word that is not a unit of length.
     #[error("`{0}` is not a unit that is known here (mm, cm, m, in, ft)")]
     UnknownUnit(String),
+    /// A hyphen where none belongs.
+    #[error(
+        "in `{0}` a hyphen stands where it does not belong: write one only between feet and inches \
+         (7'-6\") or between a whole number and its fraction (23-15/16 in)"
+    )]
+    Hyphen(String),
+    /// Units that cannot stand in this order in one length.
+    #[error(
+        "the units in `{0}` do not go together: write the larger unit first, each unit once, and \
+         metres not beside feet or inches"
+    )]
+    Units(String),
     /// More decimals than can be kept.
     #[error("`{0}` has more decimals than are kept here")]
     TooFine(String),
@@ -80,10 +92,11 @@ pub(super) fn format_decimal(value: i128, places: usize) -> String {
 }
 
 /// One part of a written length.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Token<'a> {
     Number(&'a str),
     Unit(&'a str),
+    Hyphen,
 }
 
 fn tokens(text: &str) -> Vec<Token<'_>> {
@@ -92,7 +105,7 @@ fn tokens(text: &str) -> Vec<Token<'_>> {
     let mut rest = text.trim_start();
     while let Some(first) = rest.chars().next() {
         let number = is_number(first);
-        let end = if matches!(first, '\'' | '"') {
+        let end = if matches!(first, '\'' | '"' | '-') {
             1
         } else {
             rest.char_indices()
@@ -102,25 +115,38 @@ fn tokens(text: &str) -> Vec<Token<'_>> {
                 .map_or(rest.len(), |(at, _)| at.max(first.len_utf8()))
         };
         let (word, after) = rest.split_at(end);
-        found.push(if number { Token::Number(word) } else { Token::Unit(word) });
-        // A hyphen may join feet and inches (7'-6") or inches and their fraction (23-15/16).
+        found.push(match word {
+            "-" => Token::Hyphen,
+            _ if number => Token::Number(word),
+            _ => Token::Unit(word),
+        });
         rest = after.trim_start();
-        if let Some(joined) = rest.strip_prefix('-') {
-            rest = joined.trim_start();
-        }
     }
     found
 }
+
+const FOOT: i64 = 304_800_000;
+const INCH: i64 = 25_400_000;
 
 fn nm_per_unit(unit: &str) -> Option<i64> {
     Some(match unit.to_ascii_lowercase().as_str() {
         "mm" => 1_000_000,
         "cm" => 10_000_000,
         "m" => 1_000_000_000,
-        "in" | "inch" | "inches" | "\"" | "″" => 25_400_000,
-        "ft" | "foot" | "feet" | "'" | "′" => 304_800_000,
+        "in" | "inch" | "inches" | "\"" | "″" => INCH,
+        "ft" | "foot" | "feet" | "'" | "′" => FOOT,
         _ => return None,
     })
+}
+
+/// Whether a unit may stand behind another in one length: inches behind feet, or the smaller of
+/// two metric ones.
+const fn may_follow(unit: i64, before: i64) -> bool {
+    match before {
+        FOOT => unit == INCH,
+        INCH => false,
+        _ => unit < before && unit != INCH,
+    }
 }
 
 /// A number as a numerator over a denominator: `12`, `1.5`, `15/16`.
@@ -145,6 +171,10 @@ fn ratio(word: &str) -> Result<(i128, i128), UnitError> {
 }
 
 /// A written length in nanometres; a bare number is millimetres.
+///
+/// Each part is a number and its unit. The number is a decimal, a fraction, or a whole number and a
+/// fraction (`23 15/16`, `23-15/16`); units get smaller from part to part ([`may_follow`]); a
+/// hyphen may also join feet and inches (`7'-6"`).
 pub(super) fn parse_length_nm(text: &str) -> Result<i64, UnitError> {
     let text = text.trim();
     if text.is_empty() {
@@ -154,50 +184,57 @@ pub(super) fn parse_length_nm(text: &str) -> Result<i64, UnitError> {
         Some(rest) => (true, rest),
         None => (false, text.strip_prefix('+').unwrap_or(text)),
     };
-    let mut total: i128 = 0;
-    let mut pending: Vec<&str> = Vec::new();
-    let mut seen_unit = false;
-    let add = |words: &[&str], unit: i64, total: &mut i128| -> Result<(), UnitError> {
-        for word in words {
-            let (top, bottom) = ratio(word)?;
-            let scaled = top * i128::from(unit);
-            if scaled % bottom != 0 {
-                return Err(UnitError::TooFine((*word).to_owned()));
-            }
-            *total += scaled / bottom;
-        }
-        Ok(())
+    let all = tokens(body);
+    let total = match all.as_slice() {
+        [Token::Number(word)] => i128::from(super::length::mm_decimal(word)?),
+        rest => parts(rest, text)?,
     };
-    for token in tokens(body) {
-        match token {
-            Token::Number(word) => pending.push(word),
-            Token::Unit(word) => {
-                let unit =
-                    nm_per_unit(word).ok_or_else(|| UnitError::UnknownUnit(word.to_owned()))?;
-                // `23 15/16` is one number in two words; anything else is not a length.
-                let fits = match pending.as_slice() {
-                    [_] => true,
-                    [whole, part] => !whole.contains('/') && part.contains('/'),
-                    _ => false,
-                };
-                if !fits {
-                    return Err(UnitError::NotANumber(text.to_owned()));
-                }
-                add(&pending, unit, &mut total)?;
-                pending.clear();
-                seen_unit = true;
-            }
-        }
-    }
-    match pending.as_slice() {
-        [] if seen_unit => {}
-        [word] if !seen_unit => {
-            total = i128::from(super::length::mm_decimal(word)?);
-        }
-        _ => return Err(UnitError::NotANumber(text.to_owned())),
-    }
     let total = if negative { -total } else { total };
     i64::try_from(total).map_err(|_| UnitError::TooLarge)
+}
+
+/// The sum of parts that have units; `text` is all that was written.
+fn parts(mut rest: &[Token<'_>], text: &str) -> Result<i128, UnitError> {
+    use Token::{Hyphen, Number, Unit};
+    let whole = |word: &str| word.bytes().all(|b| b.is_ascii_digit());
+    let mut total: i128 = 0;
+    let mut before: Option<i64> = None;
+    loop {
+        let (words, unit, after): ([Option<&str>; 2], &str, _) = match *rest {
+            [Number(first), Unit(unit), ref after @ ..] => ([Some(first), None], unit, after),
+            [Number(first), Number(part), Unit(unit), ref after @ ..]
+            | [Number(first), Hyphen, Number(part), Unit(unit), ref after @ ..]
+                if whole(first) && part.contains('/') =>
+            {
+                ([Some(first), Some(part)], unit, after)
+            }
+            _ if rest.contains(&Hyphen) => return Err(UnitError::Hyphen(text.to_owned())),
+            // A word that is no unit is told before what stands where no number is.
+            [Unit(word), ..] if nm_per_unit(word).is_none() => {
+                return Err(UnitError::UnknownUnit(word.to_owned()));
+            }
+            _ => return Err(UnitError::NotANumber(text.to_owned())),
+        };
+        let nm = nm_per_unit(unit).ok_or_else(|| UnitError::UnknownUnit(unit.to_owned()))?;
+        if before.is_some_and(|before| !may_follow(nm, before)) {
+            return Err(UnitError::Units(text.to_owned()));
+        }
+        for word in words.into_iter().flatten() {
+            let (top, bottom) = ratio(word)?;
+            let scaled = top * i128::from(nm);
+            if scaled % bottom != 0 {
+                return Err(UnitError::TooFine(word.to_owned()));
+            }
+            total += scaled / bottom;
+        }
+        rest = match after {
+            [] => return Ok(total),
+            [Hyphen, next @ ..] if nm == FOOT => next,
+            [Hyphen, ..] => return Err(UnitError::Hyphen(text.to_owned())),
+            next => next,
+        };
+        before = Some(nm);
+    }
 }
 
 #[cfg(test)]
@@ -220,6 +257,11 @@ mod tests {
             ("7 ft 6 1/2 in", 2_298_700_000),
             ("7'-6 1/2\"", 2_298_700_000),
             ("7'6\"", 2_286_000_000),
+            ("7 ft - 6 in", 2_286_000_000),
+            ("7 ft-6-1/2 in", 2_298_700_000),
+            ("2 m 30 cm 5 mm", 2_305_000_000),
+            ("1 m 5 mm", 1_005_000_000),
+            ("1/2 ft", 152_400_000),
             ("-5", -5_000_000),
             (" 0.000001 ", 1),
         ];
@@ -240,6 +282,47 @@ mod tests {
         assert!(parse_length_nm("1e5").is_err());
         assert!(matches!(parse_length_nm("6 in 2"), Err(UnitError::NotANumber(_))));
         assert_eq!(Length::parse("99999999999 m"), Err(UnitError::TooLarge));
+    }
+
+    #[test]
+    fn hyphens_and_units_stand_only_where_they_mean_one_thing() {
+        for text in [
+            "2 m - 1 m",
+            "2 m -3 cm",
+            "600-",
+            "600 mm-",
+            "600-1",
+            "--5",
+            "6 in-2 in",
+            "1.5-1/2 in",
+            "1/2-1/2 in",
+            "7'--6\"",
+            "7-'6\"",
+            "6 -in",
+        ] {
+            let read = parse_length_nm(text);
+            assert!(matches!(read, Err(UnitError::Hyphen(_))), "{text}: {read:?}");
+        }
+        for text in [
+            "5 ft 3 ft",
+            "2 m 2 m",
+            "6 in 2 ft",
+            "3 mm 2 m",
+            "2 m 6 in",
+            "6 ft 20 cm",
+            "6 in 3 mm",
+            "20 cm 2 ft",
+            "2 m 3 cm 4 cm",
+        ] {
+            let read = parse_length_nm(text);
+            assert!(matches!(read, Err(UnitError::Units(_))), "{text}: {read:?}");
+        }
+        for text in
+            ["1.5 1/2 in", "1/2 1/2 in", "1 2 in", "5 ft 6", "ft", "' 6 in", "1. 1/2 in", "7'-"]
+        {
+            let read = parse_length_nm(text);
+            assert!(matches!(read, Err(UnitError::NotANumber(_))), "{text}: {read:?}");
+        }
     }
 
     #[test]
