@@ -184,6 +184,29 @@ fn every_bad_price_and_rate_is_a_finding() {
 }
 
 #[test]
+fn the_order_counts_what_can_be_had_and_refuses_what_cannot_be_counted() {
+    let rolls = |line: &str| {
+        let text = format!("roll,thickness,width,length,price,available,minimum\n{line}\n");
+        let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,12 m,1,10\n";
+        let rules = "[order]\nspare_rolls = 3\n";
+        job(&[("takeoff.csv", takeoff), ("rolls.csv", &text), ("rules.toml", rules)])
+    };
+    let (code, out, errors) = run("plan", &rolls("W,10,1500,40 m,700,1,"), &[]);
+    assert!(code == Some(0) && errors.contains("C012"), "{errors}");
+    assert!(out.contains("buy 1 roll of W") && !out.contains("spare"), "{out}");
+    // The fewest sold are bought with or without a price.
+    for price in ["", "700"] {
+        let (code, out, errors) = run("plan", &rolls(&format!("W,10,1500,40 m,{price},,5")), &[]);
+        assert_eq!(code, Some(0), "{errors}");
+        assert!(out.contains("buy 5 rolls of W"), "{out}");
+    }
+    let (code, _, errors) = run("plan", &rolls("W,10,1500,40 m,,1,5"), &[]);
+    assert!(code == Some(1) && errors.contains("S008"), "{errors}");
+    let (code, out, errors) = run("price", &rolls("W,10,1500,40 m,10000,,1000000000"), &[]);
+    assert!(code == Some(1) && out.is_empty() && errors.contains("C011"), "{out}{errors}");
+}
+
+#[test]
 fn the_report_has_what_was_asked_for() {
     let folder = good();
     let options = "option,key,value\nno turns,turning.quarter_turns,true\n";

@@ -123,6 +123,9 @@ impl Job {
         }
         let (demand, found) = demand::expand(&takeoff, &stock, &rules);
         findings.append(found);
+        if let Some(demand) = &demand {
+            findings.append(cost::countable(demand, &stock, &rules, &rates));
+        }
         match demand {
             Some(demand) if !findings.has_errors() => Ok(Self {
                 folder,

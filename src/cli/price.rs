@@ -11,7 +11,7 @@ use super::stop::{Leaves, stoppable};
 use super::{beside, standing};
 use crate::audit::Verified;
 use crate::compare::order::{self, Study};
-use crate::cost::{Cost, Group};
+use crate::cost::{self, Cost, Group};
 use crate::finding::Findings;
 use crate::plan::Plan;
 use crate::report::{money, outlook};
@@ -130,6 +130,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(changed);
     findings.append(job.rates.remarks());
+    if let Done::Price(priced) = &done {
+        findings.append(cost::spares(&priced.0, &job.stock, &job.rules));
+    }
     output::findings(&findings, args.loudness);
     match done {
         Done::Price(priced) => show_price(args, &job.folder.name, &priced.0, &priced.1)?,

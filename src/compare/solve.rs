@@ -110,9 +110,13 @@ pub(super) fn sheets(setup: &Setup) -> Result<(Demand, Vec<Wanted>), Trouble> {
     if findings.has_errors() {
         return Err(Trouble::Findings(findings));
     }
-    let Setup { takeoff, stock, rules, picks, .. } = setup;
+    let Setup { takeoff, stock, rules, picks, rates, .. } = setup;
     let (demand, found) = demand::expand_chosen(takeoff, stock, rules, picks);
     let demand = demand.ok_or(Trouble::Findings(found))?;
+    let findings = cost::countable(&demand, stock, rules, rates);
+    if findings.has_errors() {
+        return Err(Trouble::Findings(findings));
+    }
     let sheets = plan::job::wanted(&setup.name, &demand, &setup.stock, &setup.rules);
     Ok((demand, sheets))
 }

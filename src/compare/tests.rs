@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::cost::lift::Basis;
-use crate::cost::{Group, Rates, rates};
+use crate::cost::{self, Group, Rates, rates};
 use crate::demand::Picks;
 use crate::finding::Findings;
 use crate::finding::codes::cost as codes;
@@ -87,8 +87,8 @@ fn reconciles(solved: &Solved) {
         }
     }
     for line in &purchase.lines {
-        assert_eq!(line.each, line.each.rounded());
-        assert_eq!(line.price, line.each * i64::try_from(line.count()).unwrap());
+        assert_eq!(line.each, line.each.map(Money::rounded));
+        assert_eq!(line.price, line.each.unwrap().checked_times(line.count()).unwrap());
     }
     for (nest, (share, waste)) in solved.plan.nests.iter().zip(cost.shares.iter().zip(&cost.waste))
     {
@@ -136,8 +136,8 @@ fn a_job_is_priced_to_the_cent() {
     // By hand from rolls.csv: the minimum of two, at the listed price while below three.
     let line = cost.purchase.lines.iter().find(|line| line.roll == "B10").unwrap();
     let each = if line.count() >= 3 { 70_010 } else { 74_235 };
-    assert_eq!(line.each, Money::from_cents(each));
-    assert_eq!(line.freight, Money::from_cents(6150) * i64::try_from(line.pallets).unwrap());
+    assert_eq!(line.each, Some(Money::from_cents(each)));
+    assert_eq!(line.freight, Money::from_cents(6150).checked_times(line.pallets).unwrap());
     // Curved pieces take more than their area, square ones hardly.
     let times = |name: &str| cost.kinds.iter().find(|kind| kind.name == name).unwrap().times();
     assert!(times("elbow") > times("pipe") && times("pipe") >= 0.99, "{:?}", cost.kinds);
@@ -260,6 +260,39 @@ fn missing_prices_and_mixed_currencies_are_told() {
     assert_eq!(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")), ["C006"]);
 }
 
+#[test]
+fn money_that_cannot_be_counted_and_spares_that_cannot_be_had_are_told() {
+    // At 10,000 each, the thousand million that are the fewest sold are 10^13, over 2.3 x 10^12.
+    let huge = ROLLS.replace("742.35,EUR,3: 700.10,2", "10000,EUR,,1000000000");
+    assert_eq!(refused(&setup(TAKEOFF, &huge, "", "", "")), ["C011"]);
+    assert_eq!(huge_labour(), ["C011"]);
+    assert_eq!(few_spares(), ["C012"]);
+}
+
+/// Work that costs too much to count, though the rolls do not: 1.6 km at 0.3 m or less a tie are
+/// over 5,000 ties at 10^9 each.
+fn huge_labour() -> Vec<&'static str> {
+    let takeoff = TAKEOFF.replace("31 m,1,", "31 m,53,");
+    refused(&setup(&takeoff, ROLLS, "", "", "[labour]\ntie = 1000000000\n"))
+}
+
+/// Two spares where one of each product is left at most.
+fn few_spares() -> Vec<&'static str> {
+    let rolls =
+        "roll,thickness,width,length,price,available\nA,10,1500,400 m,1,2\nB,5,1500,60 m,1,2\n";
+    let setup = setup(TAKEOFF, rolls, "", "[order]\nspare_rolls = 2\n", "");
+    let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+    let lines = &solved.cost.purchase.lines;
+    for line in lines {
+        assert_eq!((line.cut, line.spare, line.count()), (1, 1, 2), "{}", line.roll);
+    }
+    let findings = cost::spares(&solved.plan, &setup.stock, &setup.rules);
+    assert_eq!((findings.len(), lines.len()), (2, 2));
+    let mut ids = ids(&findings);
+    ids.dedup();
+    ids
+}
+
 /// Options with a mistake.
 const MISTAKES: &[&str] = &[
     "table.pullimit = 3 m",
@@ -324,6 +357,8 @@ fn every_code_has_an_example() {
         uncertainty::read("uncertainty.csv", uncertain.as_bytes(), &plain().takeoff);
     assert_eq!((none, ids(&findings)), (None, vec!["C004", "C008"]));
     shown.extend(ids(&findings));
+    shown.extend(huge_labour());
+    shown.extend(few_spares());
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

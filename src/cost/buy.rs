@@ -2,7 +2,7 @@
 //!
 //! For each product on its own: of all quantities from what is needed upwards that can matter (the
 //! need itself, the minimum, the start of each break) the cheapest with its freight is bought, the
-//! smallest of equals. Pallets hold one product each and are counted whole.
+//! smallest of equals, as far as so many are to be had. Pallets hold one product each and are counted whole.
 
 use super::rates::{Kind, Rates};
 use crate::plan::Plan;
@@ -41,9 +41,9 @@ pub struct Bought {
     pub more: u64,
     /// Why.
     pub why: Why,
-    /// Price of one at this quantity, rounded to hundredths.
-    pub each: Money,
-    /// Price of all.
+    /// Price of one at this quantity, rounded to hundredths; `None` where none is given.
+    pub each: Option<Money>,
+    /// Price of all; nothing where none is given.
     pub price: Money,
     /// Pallets; 0 where they are not counted.
     pub pallets: u64,
@@ -62,6 +62,12 @@ impl Bought {
     #[must_use]
     pub const fn area(&self) -> Area {
         Area::of_rectangle(self.width, self.length)
+    }
+
+    /// The price of those that are cut: a part of the price of all.
+    #[must_use]
+    pub fn of_cut(&self) -> Money {
+        self.each.unwrap_or_default().checked_times(self.cut).unwrap_or(self.price)
     }
 
     /// Price and freight.
@@ -98,14 +104,14 @@ impl Purchase {
     }
 }
 
-/// What so many of a product cost.
+/// What so many of a product come to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Offer {
     /// How many.
     pub count: u64,
-    /// Price of one.
-    pub each: Money,
-    /// Price of all.
+    /// Price of one; `None` where none is given.
+    pub each: Option<Money>,
+    /// Price of all; nothing where none is given.
     pub price: Money,
     /// Pallets.
     pub pallets: u64,
@@ -115,28 +121,23 @@ pub struct Offer {
     pub why: Why,
 }
 
-/// A count as a factor of money.
-pub(super) fn factor(count: u64) -> i64 {
-    i64::try_from(count).unwrap_or(i64::MAX)
-}
-
-/// What exactly `count` of a product cost; `None` where it has no price.
+/// What exactly `count` of a product come to; `None` where that is too much to count.
 fn exactly(roll: &Roll, count: u64, rates: &Rates, why: Why) -> Option<Offer> {
-    let listed = roll.price?;
     let reached = roll.terms.breaks.iter().rev().find(|(from, _)| *from <= count);
-    let each = reached.map_or(listed, |(_, price)| *price).rounded();
+    let each = roll.price.map(|listed| reached.map_or(listed, |(_, price)| *price).rounded());
     let pallets = roll.terms.per_pallet.map_or(0, |on_one| count.div_ceil(on_one.max(1)));
     Some(Offer {
         count,
         each,
-        price: each * factor(count),
+        price: each.unwrap_or_default().checked_times(count)?,
         pallets,
-        freight: (rates.of(Kind::Pallet).each * factor(pallets)).rounded(),
+        freight: rates.of(Kind::Pallet).each.checked_times(pallets)?.rounded(),
         why,
     })
 }
 
-/// The cheapest way to have at least `need` of a product; `None` where it has no price.
+/// The cheapest way to have at least `need` of a product, without a price the fewest that are sold;
+/// `None` where so many are not to be had, or cost too much to count.
 #[must_use]
 pub fn offer(roll: &Roll, need: u64, rates: &Rates) -> Option<Offer> {
     if need == 0 {
@@ -145,48 +146,98 @@ pub fn offer(roll: &Roll, need: u64, rates: &Rates) -> Option<Offer> {
     let least = need.max(roll.terms.minimum);
     let first = if least > need { Why::Minimum } else { Why::Needed };
     let starts = roll.terms.breaks.iter().map(|(from, _)| *from).filter(|from| *from > least);
-    let can = |count: &u64| roll.available.is_none_or(|most| *count <= most);
-    let counts =
-        [(least, first)].into_iter().chain(starts.filter(can).map(|from| (from, Why::Break)));
+    let starts = starts.filter(|_| roll.price.is_some());
+    let can = |count: u64| roll.available.is_none_or(|most| count <= most);
+    let counts = [(least, first)].into_iter().chain(starts.map(|from| (from, Why::Break)));
     counts
+        .filter(|(count, _)| can(*count))
         .filter_map(|(count, why)| exactly(roll, count, rates, why))
         .min_by_key(|offer| (offer.price + offer.freight, offer.count))
 }
 
-/// The purchase for a plan: what it cuts, and `spares` of each thickness on the product of which
-/// most is cut (the first of equals). Products without a price are left out; see
-/// [`super::job::price`], which tells them.
+/// The spares of one thickness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spares {
+    /// Which of the products gets them.
+    pub at: usize,
+    /// How many.
+    pub count: u64,
+    /// How many more were asked for than can be had.
+    pub missing: u64,
+}
+
+/// Which product of a thickness gets the spares: that of which most is cut, of equals the first by
+/// name, as far as so many are to be had. `None` where nothing is cut.
 #[must_use]
-pub fn purchase(plan: &Plan, rolls: &[Roll], spares: u64, rates: &Rates) -> Purchase {
+pub fn spared(cut: &[(&Roll, u64)], spares: u64) -> Option<Spares> {
+    let most =
+        |(_, (roll, count)): &(usize, &(&Roll, u64))| (std::cmp::Reverse(*count), roll.id.clone());
+    let (at, (roll, cut)) = cut.iter().enumerate().filter(|(_, (_, n))| *n > 0).min_by_key(most)?;
+    let left = roll.available.map_or(u64::MAX, |most| most.saturating_sub(*cut));
+    let count = spares.min(left);
+    Some(Spares { at, count, missing: spares - count })
+}
+
+/// What one nest of a plan needs of one product.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Needed<'r> {
+    /// Index into the plan's nests.
+    pub nest: usize,
+    /// The product.
+    pub roll: &'r Roll,
+    /// How many the plan cuts.
+    pub cut: u64,
+    /// How many more are ordered as spares.
+    pub spare: u64,
+    /// How many spares more were asked for than can be had.
+    pub missing: u64,
+}
+
+/// What a plan needs of each product: what it cuts, and the spares ([`spared`]); by nest, then by
+/// name. What is on no offer, such as offcuts, is left out.
+#[must_use]
+pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
     let product = |name: &str| rolls.iter().find(|roll| roll.id == name);
-    let mut needs: BTreeMap<(usize, &str), u64> = BTreeMap::new();
-    for roll in plan.rolls.iter().filter(|roll| product(&roll.roll).is_some()) {
-        *needs.entry((roll.nest, roll.roll.as_str())).or_default() += roll.copies;
-    }
-    let mut lines = Vec::with_capacity(needs.len());
-    for nest in 0..plan.nests.len() {
-        let here = || needs.iter().filter(move |((of, _), _)| *of == nest);
-        let most = here().map(|(_, cut)| *cut).max();
-        let mut left = spares;
-        for ((_, name), &cut) in here() {
-            let Some(roll) = product(name) else { continue };
-            let spare = if Some(cut) == most { std::mem::take(&mut left) } else { 0 };
-            let Some(offer) = offer(roll, cut + spare, rates) else { continue };
-            lines.push(Bought {
-                nest,
-                roll: (*name).to_owned(),
-                width: roll.width,
-                length: roll.length,
-                cut,
-                spare,
-                more: offer.count - cut - spare,
-                why: offer.why,
-                each: offer.each,
-                price: offer.price,
-                pallets: offer.pallets,
-                freight: offer.freight,
-            });
+    let mut cut: BTreeMap<(usize, &str), (&Roll, u64)> = BTreeMap::new();
+    for used in &plan.rolls {
+        if let Some(roll) = product(&used.roll) {
+            cut.entry((used.nest, roll.id.as_str())).or_insert((roll, 0)).1 += used.copies;
         }
     }
-    Purchase { lines }
+    let mut all = Vec::with_capacity(cut.len());
+    for nest in 0..plan.nests.len() {
+        let here: Vec<(&Roll, u64)> =
+            cut.iter().filter(|((of, _), _)| *of == nest).map(|(_, needed)| *needed).collect();
+        let spares = spared(&here, spares);
+        for (at, (roll, cut)) in here.into_iter().enumerate() {
+            let own = spares.filter(|spares| spares.at == at);
+            let (spare, missing) = own.map_or((0, 0), |own| (own.count, own.missing));
+            all.push(Needed { nest, roll, cut, spare, missing });
+        }
+    }
+    all
+}
+
+/// The purchase for a plan: what it cuts, and `spares` of each thickness. What has no price is
+/// bought too; see [`super::job::check`], which tells it, and what costs too much to count.
+#[must_use]
+pub fn purchase(plan: &Plan, rolls: &[Roll], spares: u64, rates: &Rates) -> Purchase {
+    let line = |needed: Needed<'_>| {
+        let offer = offer(needed.roll, needed.cut + needed.spare, rates)?;
+        Some(Bought {
+            nest: needed.nest,
+            roll: needed.roll.id.clone(),
+            width: needed.roll.width,
+            length: needed.roll.length,
+            cut: needed.cut,
+            spare: needed.spare,
+            more: offer.count - needed.cut - needed.spare,
+            why: offer.why,
+            each: offer.each,
+            price: offer.price,
+            pallets: offer.pallets,
+            freight: offer.freight,
+        })
+    };
+    Purchase { lines: needs(plan, rolls, spares).into_iter().filter_map(line).collect() }
 }

@@ -7,7 +7,7 @@
 
 use super::buy::{self, Bought, Purchase};
 use super::labour::{self, Work};
-use super::rates::{Kind, Rates};
+use super::rates::{self, Kind, Rates};
 use super::share::{self, NestShare};
 use super::spread::spread;
 use super::waste::{self, NestWaste, from_cents};
@@ -16,7 +16,7 @@ use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Wanted};
 use crate::rules::Rules;
-use crate::stock::Stock;
+use crate::stock::{Roll, Stock};
 use crate::takeoff::{self, Item, Takeoff};
 use crate::units::{Area, Money};
 use std::collections::BTreeMap;
@@ -154,13 +154,75 @@ impl Cost {
     }
 }
 
+/// Whether all that a job can come to at worst can be counted: as many rolls of each product as
+/// pieces, spares or the fewest that are sold, each at its dearest, on pallets of their own. Tells
+/// the product that comes to most.
+#[must_use]
+pub fn countable(demand: &Demand, stock: &Stock, rules: &Rules, rates: &Rates) -> Findings {
+    let mut findings = Findings::new();
+    let pieces = demand.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
+    let worst = |roll: &Roll| {
+        let cut = roll.available.unwrap_or(u64::MAX).min(pieces);
+        let count = cut.saturating_add(rules.order.spare_rolls).max(roll.terms.minimum);
+        let breaks = roll.terms.breaks.iter().map(|(_, price)| *price);
+        let dearest = roll.price.into_iter().chain(breaks).max().unwrap_or_default();
+        let pallet = rates.of(Kind::Pallet).each;
+        let pallet = if roll.terms.per_pallet.is_some() { pallet } else { Money::ZERO };
+        (i128::from((dearest + pallet).micros()) * i128::from(count), count)
+    };
+    let all: i128 = stock.rolls.iter().map(|roll| worst(roll).0).sum();
+    let most = stock.rolls.iter().max_by_key(|roll| worst(roll).0);
+    if let Some(roll) = most.filter(|_| all > i128::from(Money::MOST.micros())) {
+        let (name, count) = (crate::table::quoted(&roll.id), worst(roll).1);
+        let reason = if count == roll.terms.minimum {
+            "the fewest that are sold"
+        } else {
+            "as many as pieces"
+        };
+        findings.push(Finding::new(
+            &codes::UNCOUNTABLE,
+            roll.place.field("price", None),
+            format!("{count} of the roll {name} ({reason}) can cost more than can be counted here"),
+            "look at the roll's price, price breaks and minimum, and at the rate for a pallet",
+        ));
+    }
+    findings
+}
+
+/// Spares that the rules ask for and that are not to be had.
+#[must_use]
+pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules) -> Findings {
+    let asked = rules.order.spare_rolls;
+    let short = |needed: &buy::Needed<'_>| {
+        let (roll, cut, missing) = (needed.roll, needed.cut, needed.missing);
+        let available = roll.available.filter(|_| missing > 0)?;
+        Some(Finding::new(
+            &codes::SPARES,
+            roll.place.field("available", None),
+            format!(
+                "of {asked} spare rolls asked for, {} can be had: {available} of {} are available, \
+                 and {cut} of them are cut",
+                asked - missing,
+                crate::table::quoted(&roll.id),
+            ),
+            "ask for fewer with [order] spare_rolls, or find out whether more can be had",
+        ))
+    };
+    let mut findings = Findings::new();
+    findings.extend(buy::needs(plan, &stock.rolls, asked).iter().filter_map(short));
+    findings
+}
+
 /// Prices that are missing where they are needed, and currencies that differ.
 #[must_use]
 pub fn check(plan: &Plan, stock: &Stock, rates: &Rates) -> Findings {
     let mut findings = Findings::new();
     for roll in &stock.rolls {
         let cut = plan.rolls.iter().any(|used| used.roll == roll.id);
-        if cut && roll.price.is_none() {
+        if !cut {
+            continue;
+        }
+        if roll.price.is_none() {
             findings.push(Finding::new(
                 &codes::PRICE_MISSING,
                 roll.place.field("price", None),
@@ -214,22 +276,29 @@ pub fn price(
     }
     let spares = needs.rules.order.spare_rolls;
     let purchase = buy::purchase(plan, &needs.stock.rolls, spares, needs.rates);
+    if purchase.lines.len() < buy::needs(plan, &needs.stock.rolls, spares).len() {
+        let what = "a roll costs more than can be counted, or fewer can be had than are cut";
+        return Err(uncountable(&needs.rates.place, what));
+    }
     let work = labour::work(plan, needs.demand, needs.rules.table.square_cut);
-    let labour = priced(&work, needs.rates);
+    let labour = priced(&work, needs.rates)?;
+    let total = purchase.lines.iter().map(Bought::total).chain(labour.iter().map(|l| l.money));
+    let total = Money::checked_sum(total).ok_or_else(|| {
+        uncountable(&needs.rates.place, "the whole job costs more than can be counted here")
+    })?;
     let items = items(plan, needs, (&shares, &purchase), (&work, &labour));
     let waste = sheets
         .iter()
         .zip(&shares)
         .enumerate()
         .filter_map(|(at, (sheet, share))| {
-            let money = of_nest(&purchase, at).map(|line| line.each * buy::factor(line.cut)).sum();
+            let money = of_nest(&purchase, at).map(Bought::of_cut).sum();
             waste::of_nest(plan, at, sheet, share, money)
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);
     let mut sizes = by(&|item| format!("{} {}", kind(&item.kind), size(&item.kind)));
     sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
-    let total = purchase.rolls() + purchase.freight() + labour.iter().map(|l| l.money).sum();
     let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
     let currency = currency.chain([needs.rates.currency.as_str()]).find(|word| !word.is_empty());
     Ok(Cost {
@@ -251,30 +320,39 @@ fn of_nest(purchase: &Purchase, nest: usize) -> impl Iterator<Item = &Bought> {
     purchase.lines.iter().filter(move |line| line.nest == nest)
 }
 
+/// The finding on an amount that cannot be counted.
+fn uncountable(place: &Place, what: impl Into<String>) -> Findings {
+    let mut findings = Findings::new();
+    let remedy = "look at the prices, the rates and the quantities";
+    findings.push(Finding::new(&codes::UNCOUNTABLE, place.clone(), what.into(), remedy));
+    findings
+}
+
 /// The work of all items, priced; each line rounded to hundredths.
-fn priced(work: &BTreeMap<&str, Work>, rates: &Rates) -> Vec<Labour> {
+fn priced(work: &BTreeMap<&str, Work>, rates: &Rates) -> Result<Vec<Labour>, Findings> {
     let cut: i128 = work.values().map(|one| one.cut).sum();
     let pieces: u64 = work.values().map(|one| one.pieces).sum();
     let ties: u64 = work.values().map(|one| one.ties).sum();
     let line = |kind: Kind, quantity: i128, under: i128| {
         let rate = rates.of(kind);
-        Labour {
-            kind,
-            quantity,
-            each: rate.each,
-            placeholder: rate.placeholder,
-            money: rate.each.times(quantity, under).unwrap_or(Money::LIMIT),
-        }
+        let money = rate.each.times(quantity, under).filter(|money| *money <= Money::MOST);
+        let money = money.ok_or_else(|| {
+            let key = rates::KEYS.get(kind as usize).map_or("", |key| key.name);
+            let what = format!("all work at the rate `{key}` costs more than can be counted here");
+            uncountable(&rates.place, what)
+        })?;
+        Ok(Labour { kind, quantity, each: rate.each, placeholder: rate.placeholder, money })
     };
     // Whole millimetres, half to even, are what is shown and what is paid for.
     let (mm, rest) = (cut / 1_000_000, cut % 1_000_000);
     let up = rest > 500_000 || (rest == 500_000 && mm % 2 != 0);
-    vec![
+    let lines = [
         line(Kind::CutMetre, mm + i128::from(up), 1000),
         line(Kind::CutPiece, i128::from(pieces), 1),
         line(Kind::WrapPiece, i128::from(pieces), 1),
         line(Kind::Tie, i128::from(ties), 1),
-    ]
+    ];
+    lines.into_iter().collect()
 }
 
 /// Every item with what it takes and costs; the sums are those of purchase and labour.
@@ -307,8 +385,7 @@ fn items(
             // All of it comes from the shelf: nothing to share but spares, which go by area.
             weights = areas(plan, nest, takeoff);
         }
-        let cut: Money =
-            of_nest(purchase, nest).map(|line| line.each * buy::factor(line.cut)).sum();
+        let cut: Money = of_nest(purchase, nest).map(Bought::of_cut).sum();
         let whole: Money = of_nest(purchase, nest).map(|line| line.price).sum();
         let freight: Money = of_nest(purchase, nest).map(|line| line.freight).sum();
         let linear = cut.times(share.linear(), share.value).unwrap_or(cut);

@@ -48,29 +48,22 @@ impl Market for Offers<'_> {
 
     fn offer(&self, roll: usize, count: u64) -> Option<(u64, i64)> {
         let product = self.products.get(roll).copied().flatten()?;
-        if product.available.is_some_and(|most| count > most) {
-            return None;
-        }
         let offer = buy::offer(product, count, self.rates)?;
         Some((offer.count, (offer.price + offer.freight).micros()))
     }
 
-    /// Spares go to the product of which most is cut, as in [`buy::purchase`].
+    /// With the spares, as in [`buy::purchase`].
     fn together(&self, counts: &[u64]) -> i64 {
-        let bought = || {
-            let all = self.products.iter().zip(counts);
-            all.filter_map(|(roll, &count)| Some(((*roll)?, count))).filter(|(_, n)| *n > 0)
-        };
-        let most = bought().min_by_key(|(roll, n)| (std::cmp::Reverse(*n), roll.id.as_str()));
-        let price = |(roll, count): (&Roll, u64)| {
-            let spare = match most {
-                Some((main, _)) if main.id == roll.id => self.spares,
-                _ => 0,
-            };
+        let all = self.products.iter().zip(counts);
+        let cut: Vec<(&Roll, u64)> =
+            all.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
+        let spares = buy::spared(&cut, self.spares);
+        let price = |(at, &(roll, count)): (usize, &(&Roll, u64))| {
+            let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
             let offer = buy::offer(roll, count + spare, self.rates)?;
             Some((offer.price + offer.freight).micros())
         };
-        bought().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
+        cut.iter().enumerate().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
     }
 
     fn plain(&self) -> bool {

@@ -56,8 +56,34 @@ fn the_cheapest_quantity_is_bought() {
     // With only 18 to be had the break at 20 is out of reach.
     let offer = buy::offer(&roll(terms, Some(18)), 17, &with_pallets(25)).unwrap();
     assert_eq!((offer.count, offer.price), (17, Money::from_units(1530)));
-    let unpriced = Roll { price: None, ..roll(Terms::default(), None) };
-    assert_eq!(buy::offer(&unpriced, 3, &Rates::default()), None);
+}
+
+#[test]
+fn what_cannot_be_had_is_not_bought() {
+    let terms = |minimum: u64| Terms { minimum, ..Terms::default() };
+    let rates = Rates::default();
+    assert_eq!(buy::offer(&roll(terms(5), Some(1)), 1, &rates), None);
+    assert_eq!(buy::offer(&roll(terms(0), Some(3)), 4, &rates), None);
+    // Without a price the fewest that are sold are bought all the same; no break matters.
+    let breaks = vec![(9, Money::from_units(1))];
+    let unpriced = Roll { price: None, ..roll(Terms { breaks, ..terms(5) }, None) };
+    let offer = buy::offer(&unpriced, 1, &rates).unwrap();
+    assert_eq!((offer.count, offer.each, offer.price), (5, None, Money::ZERO));
+    // More than can be counted is no offer; it does not wrap to a negative price.
+    let dear = Roll { price: Some(Money::from_units(10_000)), ..roll(terms(1_000_000_000), None) };
+    assert_eq!(buy::offer(&dear, 1, &rates), None);
+}
+
+#[test]
+fn spares_go_to_the_most_that_is_cut_as_far_as_there_are_any() {
+    let one = Roll { id: "B".to_owned(), ..roll(Terms::default(), Some(5)) };
+    let other = roll(Terms::default(), None);
+    let spared = |cut: &[(&Roll, u64)], spares: u64| {
+        buy::spared(cut, spares).map(|s| (s.at, s.count, s.missing))
+    };
+    assert_eq!(spared(&[(&one, 4), (&other, 3)], 3), Some((0, 1, 2)));
+    assert_eq!(spared(&[(&one, 4), (&other, 4)], 3), Some((1, 3, 0)));
+    assert_eq!(spared(&[(&one, 0), (&other, 0)], 3), None);
 }
 
 #[test]
@@ -145,8 +171,8 @@ proptest::proptest! {
             // Each quantity priced by the list itself.
             let each = roll.terms.breaks.iter().rfind(|(from, _)| *from <= count)
                 .map_or(Money::from_units(100), |(_, price)| *price);
-            let all = each * i64::try_from(count).unwrap()
-                + Money::from_units(pallet) * i64::try_from(count.div_ceil(on_one)).unwrap();
+            let all = each.checked_times(count).unwrap()
+                + Money::from_units(pallet).checked_times(count.div_ceil(on_one)).unwrap();
             proptest::prop_assert!(offer.price + offer.freight <= all, "{} for {}", count, need);
         }
     }

@@ -270,9 +270,9 @@ impl Figures {
                 value: nest.value,
                 bound: nest.bound,
                 rolls: rolls().map(|roll| roll.copies).sum(),
-                price: rolls().fold(Money::ZERO, |sum, roll| {
-                    (0..roll.copies).fold(sum, |sum, _| sum + roll.price)
-                }),
+                price: rolls()
+                    .map(|roll| roll.price.checked_times(roll.copies).unwrap_or(Money::MOST))
+                    .sum(),
                 drawn: rolls()
                     .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
                     .sum(),

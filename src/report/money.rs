@@ -53,7 +53,7 @@ pub fn purchase(plan: &Plan, cost: &Cost) -> Table {
             Cell::Count(line.more),
             Cell::text(why_in_words(line)),
             Cell::Count(line.count()),
-            Cell::Money(line.each),
+            line.each.map_or(Cell::Empty, Cell::Money),
             Cell::Money(line.price),
             Cell::Count(line.pallets),
             Cell::Money(line.freight),
@@ -264,7 +264,7 @@ pub fn whole(plan: &Plan, cost: &Cost) -> Table {
             thickness(plan, line.nest),
             Cell::Count(line.count()),
             Cell::text("rolls"),
-            Cell::Money(line.each),
+            line.each.map_or(Cell::Empty, Cell::Money),
             Cell::Money(line.price),
         ]);
         if line.pallets > 0 {

@@ -1,7 +1,6 @@
 //! The order: what to buy of each product, what to take from the shelf.
 //!
-//! Steps: add up the layouts' copies by nest and product; put the spare rolls that the rules ask
-//! for on the product of which most is bought in that thickness (the first of equals); buy them as
+//! Steps: add up the layouts' copies by nest and product; buy them with their spares as
 //! [`crate::cost::buy`] does, with price breaks and minimum orders.
 
 use super::sources::Sources;
@@ -32,8 +31,10 @@ pub struct OrderLine {
     /// How many more are bought, because the supplier sells no fewer or a price break makes it
     /// cheaper.
     pub more: u64,
-    /// Price of one at this quantity.
+    /// Price of one at this quantity; nothing where none is given.
     pub price: Money,
+    /// What they cost together; nothing for what lies on the shelf.
+    pub total: Money,
 }
 
 impl OrderLine {
@@ -41,15 +42,6 @@ impl OrderLine {
     #[must_use]
     pub const fn count(&self) -> u64 {
         self.cut + self.spare + self.more
-    }
-
-    /// What they cost together; nothing for what lies on the shelf.
-    #[must_use]
-    pub fn total(&self) -> Money {
-        if self.shelf.is_some() {
-            return Money::ZERO;
-        }
-        self.price * i64::try_from(self.count()).unwrap_or(i64::MAX)
     }
 
     /// Their area together.
@@ -80,24 +72,21 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             spare: 0,
             more: 0,
             price: roll.price,
+            total: if sources.shelf(&roll.roll).is_some() {
+                Money::ZERO
+            } else {
+                roll.price.checked_times(copies).unwrap_or(Money::MOST)
+            },
         })
         .collect();
-    let spares = sources.rules.order.spare_rolls;
-    for nest in 0..plan.nests.len() {
-        let most = lines
-            .iter_mut()
-            .filter(|line| line.nest == nest && line.shelf.is_none())
-            .reduce(|best, line| if line.cut > best.cut { line } else { best });
-        if let Some(line) = most {
-            line.spare = spares;
-        }
-    }
     let fallback = Rates::default();
     let rates = sources.extras.rates.unwrap_or(&fallback);
+    let spares = sources.rules.order.spare_rolls;
     for bought in buy::purchase(plan, sources.rolls, spares, rates).lines {
         let line = lines.iter_mut().find(|l| l.nest == bought.nest && l.roll == bought.roll);
         if let Some(line) = line {
-            (line.more, line.price) = (bought.more, bought.each);
+            (line.spare, line.more) = (bought.spare, bought.more);
+            (line.price, line.total) = (bought.each.unwrap_or_default(), bought.price);
         }
     }
     lines
@@ -131,7 +120,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::Count(line.spare),
             Cell::Count(line.more),
             Cell::Money(line.price),
-            Cell::Money(line.total()),
+            Cell::Money(line.total),
             Cell::SquareMetres(line.area()),
         ]);
     }

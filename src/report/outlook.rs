@@ -233,7 +233,7 @@ pub fn study(study: &Study) -> Table {
                 Cell::text(&line.roll),
                 Cell::Count(line.cut),
                 Cell::Count(line.count()),
-                Cell::Money(line.each),
+                line.each.map_or(Cell::Empty, Cell::Money),
                 Cell::Money(line.price),
                 Cell::Money(line.freight),
                 Cell::Empty,

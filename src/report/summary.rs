@@ -70,7 +70,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
     for line in saved {
         out.push_str(&filled(&line, "", "  "));
     }
-    let total: Money = order.iter().map(OrderLine::total).sum();
+    let total: Money = order.iter().map(|line| line.total).sum();
     if total > Money::ZERO {
         let _ = writeln!(out, "\nPrice of the rolls to buy: {}", total.cents());
     }

@@ -87,6 +87,22 @@ fn terms_are_read_whole() {
     }
 }
 
+/// What a roll says of which so many can be had and so many are the fewest sold.
+fn fewest(available: &str, minimum: &str) -> Vec<&'static str> {
+    let text = format!(
+        "roll,thickness,width,length,price,available,minimum\nA,10,1500,20 m,1,{available},{minimum}\n"
+    );
+    ids(&read_rolls("rolls.csv", text.as_bytes()).1)
+}
+
+#[test]
+fn no_more_are_the_fewest_sold_than_can_be_had() {
+    assert_eq!(fewest("1", "5"), ["S008"]);
+    for (available, minimum) in [("5", "5"), ("", "5"), ("1", ""), ("0", "5")] {
+        assert_eq!(fewest(available, minimum), Vec::<&str>::new(), "{available} {minimum}");
+    }
+}
+
 #[test]
 fn offcuts_are_read_whole_and_a_shelf_may_be_empty() {
     let (read, findings) = offcuts("O-1,10,400,1.2 m,,rack 3\nO-2,5,300,500,4,");
@@ -182,6 +198,7 @@ fn every_code_has_an_example() {
     let price = Order { objective: Objective::Price, spare_rolls: 0 };
     let trimmed = Table { edge_trim: Length::from_mm(750), ..Table::default() };
     shown.extend(against(&Rules { order: price, table: trimmed, ..Rules::default() }));
+    shown.extend(fewest("1", "5"));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

@@ -108,6 +108,15 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         let remedy = "exchange width and length if that is meant, or give the length as `20 m`";
         reader.tell(&codes::WIDER_THAN_LONG, &record.length, what, remedy);
     }
+    if let (Some(Some(most)), Some(terms)) = (available, &terms)
+        && most > 0
+        && terms.minimum > most
+    {
+        let least = terms.minimum;
+        let what = format!("no fewer than {least} are sold, and only {most} can be had");
+        let remedy = "correct `minimum` or `available`; 0 available is for a roll not on offer now";
+        reader.tell(&codes::MINIMUM, &record.minimum, what, remedy);
+    }
     Some(Roll {
         id: id?.to_owned(),
         thickness: thickness?,

@@ -4,12 +4,15 @@ use super::text::{UnitError, format_decimal, parse_decimal};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::iter::Sum;
-use std::ops::{Add, AddAssign, Mul, Sub};
+use std::ops::{Add, AddAssign, Sub};
 
 /// Millionths in a hundredth of a currency unit.
 const CENT: i64 = 10_000;
 
 /// An amount of money, kept as whole millionths of a currency unit; the currency is the job's.
+///
+/// Sums stop at what 64 bits hold and never wrap. What could get there is refused before: a job by
+/// [`crate::cost::countable`], a multiple by [`Money::checked_times`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Money(i64);
 
@@ -18,6 +21,9 @@ impl Money {
     pub const ZERO: Self = Self(0);
     /// The greatest amount an input may give: a thousand million.
     pub const LIMIT: Self = Self(1_000_000_000 * 1_000_000);
+    /// The greatest amount that a job may come to: some two million millions, a quarter of what is
+    /// held, so that sums of a few such amounts still are.
+    pub const MOST: Self = Self(i64::MAX / 4);
 
     /// From whole millionths of a currency unit.
     #[must_use]
@@ -39,7 +45,7 @@ impl Money {
 
     /// Currency units as floating point: for the linear programme and drawings only.
     #[must_use]
-    #[expect(clippy::cast_precision_loss, reason = "amounts stay below 2^53 micros; see LIMIT")]
+    #[expect(clippy::cast_precision_loss, reason = "exact below 2^53 micros, ample for inputs")]
     pub fn units_f64(self) -> f64 {
         self.0 as f64 / 1e6
     }
@@ -90,6 +96,22 @@ impl Money {
         cents.checked_mul(CENT).map(Self)
     }
 
+    /// So many of this; `None` where that is more than [`Money::MOST`].
+    #[must_use]
+    pub fn checked_times(self, count: u64) -> Option<Self> {
+        let product = i128::from(self.0) * i128::from(count);
+        i64::try_from(product).ok().map(Self).filter(|all| *all <= Self::MOST)
+    }
+
+    /// The sum; `None` where it passes [`Money::MOST`].
+    #[must_use]
+    pub fn checked_sum(amounts: impl IntoIterator<Item = Self>) -> Option<Self> {
+        let add = |sum: Self, one: Self| {
+            sum.0.checked_add(one.0).map(Self).filter(|all| *all <= Self::MOST)
+        };
+        amounts.into_iter().try_fold(Self::ZERO, add)
+    }
+
     /// With exactly two decimals, rounded half to even: for people.
     #[must_use]
     pub fn cents(self) -> String {
@@ -116,27 +138,20 @@ impl fmt::Debug for Money {
 impl Add for Money {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
+        Self(self.0.saturating_add(other.0))
     }
 }
 
 impl Sub for Money {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
-    }
-}
-
-impl Mul<i64> for Money {
-    type Output = Self;
-    fn mul(self, count: i64) -> Self {
-        Self(self.0 * count)
+        Self(self.0.saturating_sub(other.0))
     }
 }
 
 impl AddAssign for Money {
     fn add_assign(&mut self, other: Self) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 
@@ -159,7 +174,7 @@ impl Serialize for Money {
 impl<'de> Deserialize<'de> for Money {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let units = f64::deserialize(deserializer)?;
-        if !units.is_finite() || units.abs() > Self::LIMIT.units_f64() {
+        if !units.is_finite() || units.abs() > Self::MOST.units_f64() {
             return Err(de::Error::custom(UnitError::TooLarge));
         }
         #[expect(clippy::cast_possible_truncation, reason = "the range is checked just before")]
@@ -170,6 +185,19 @@ impl<'de> Deserialize<'de> for Money {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_too_much_is_not_counted_and_never_wraps() {
+        let dear = Money::from_units(10_000);
+        assert_eq!(dear.checked_times(3), Some(Money::from_units(30_000)));
+        assert_eq!(dear.checked_times(1_000_000_000), None);
+        assert_eq!(Money::LIMIT.checked_times(u64::MAX), None);
+        assert_eq!(Money::ZERO.checked_times(u64::MAX), Some(Money::ZERO));
+        assert_eq!(Money::checked_sum([dear, dear]), Some(Money::from_units(20_000)));
+        assert_eq!(Money::checked_sum([Money::MOST, Money::from_micros(1)]), None);
+        let most: Money = std::iter::repeat_n(Money::MOST, 9).sum();
+        assert!(most > Money::MOST);
+    }
 
     #[test]
     fn halves_go_to_the_even_hundredth() {

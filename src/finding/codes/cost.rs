@@ -73,6 +73,22 @@ pub static MISSING: Code = Code::error(
     "The line needs a value in the column named, and the cell is empty. Fill it in.",
 );
 
+/// More money than can be counted.
+pub static UNCOUNTABLE: Code = Code::error(
+    "C011",
+    "more than can be counted",
+    "Amounts are kept to a millionth of the currency, up to some two million millions. A job that \
+     could come to more is refused, since its sums would be wrong. Most often a price, a minimum \
+     order or a quantity has too many digits.",
+);
+/// Spares that are not to be had.
+pub static SPARES: Code = Code::warning(
+    "C012",
+    "fewer spare rolls than asked for",
+    "The rule [order] spare_rolls asks for more of the roll of which most is cut than `available` in \
+     rolls.csv leaves. What can be had is ordered. Ask for fewer, or for another roll as well.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &SYNTAX,
@@ -85,4 +101,6 @@ pub const ALL: &[&Code] = &[
     &NO_MATCH,
     &OPTION,
     &MISSING,
+    &UNCOUNTABLE,
+    &SPARES,
 ];

@@ -50,6 +50,23 @@ pub static PRICE_NEEDED: Code = Code::error(
      has none. Give every roll a price, or ask for the fewest rolls.",
 );
 
+/// A minimum order that cannot be had.
+pub static MINIMUM: Code = Code::error(
+    "S008",
+    "fewest sold are more than can be had",
+    "The column `minimum` says that no fewer are sold than so many, and `available` that fewer than \
+     these can be had, so that none could be bought. Correct one of the two; write 0 in `available` \
+     for a roll that is not on offer at present.",
+);
+
 /// All of them.
-pub const ALL: &[&Code] =
-    &[&MISSING, &UNREAD, &RANGE, &TWICE, &WIDER_THAN_LONG, &NOTHING_USABLE, &PRICE_NEEDED];
+pub const ALL: &[&Code] = &[
+    &MISSING,
+    &UNREAD,
+    &RANGE,
+    &TWICE,
+    &WIDER_THAN_LONG,
+    &NOTHING_USABLE,
+    &PRICE_NEEDED,
+    &MINIMUM,
+];

@@ -39,7 +39,7 @@ pub fn title_block(plan: &Plan) -> Markup {
 /// The order: a few columns, so that it can be read on a phone.
 pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
     let lines = lines(plan, sources);
-    let total: Money = lines.iter().map(OrderLine::total).sum();
+    let total: Money = lines.iter().map(|line| line.total).sum();
     let mut rows = Table::new(&["thickness", "what", "quantity", "each", "price"]);
     for line in &lines {
         let thickness = plan.nests.get(line.nest).map(thickness_in_words);
@@ -48,7 +48,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
             Cell::Text(what(line)),
             Cell::Count(line.count()),
             if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.price) },
-            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.total()) },
+            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.total) },
         ]);
     }
     let count: u64 = lines.iter().map(OrderLine::count).sum();
