@@ -137,14 +137,16 @@ impl Gathering<'_> {
         let gap = self.wanted.cutting.gap;
         let width = self.wanted.rolls[self.bins[from].product].width;
         let mut best: Option<(i128, Change)> = None;
-        for &to in rolls {
+        'scan: for &to in rolls {
             if to == from || self.wanted.rolls[self.bins[to].product].width != width {
                 continue;
             }
             let others = std::iter::once(None).chain((0..self.bins[to].pulls.len()).map(Some));
             for other in others {
                 for own in 0..self.bins[from].pulls.len() {
-                    self.work = self.work.checked_sub(1)?;
+                    // Where the work ends here, what was found so far still counts.
+                    let Some(left) = self.work.checked_sub(1) else { break 'scan };
+                    self.work = left;
                     let back =
                         other.map_or(Length::ZERO, |at| self.bins[to].pulls[at].length + gap);
                     let moved = self.bins[from].pulls[own].length + gap - back;
@@ -173,5 +175,61 @@ impl Gathering<'_> {
         self.bins[to].pulls.push(pull);
         self.bins[from].rest += moved;
         self.bins[to].rest -= moved;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutting::{Cutting, Objective, Style};
+    use crate::plan::wanted::{Keep, Roll};
+    use crate::units::Money;
+
+    #[test]
+    fn the_best_change_counts_though_the_work_ends_behind_it() {
+        let mm = Length::from_mm;
+        let roll = Roll {
+            id: "R".to_owned(),
+            width: mm(1000),
+            length: Some(mm(10_000)),
+            price: Money::ZERO,
+            available: None,
+            shelf: false,
+        };
+        let cutting = Cutting {
+            style: Style::Straight,
+            stages: None,
+            pull_limit: None,
+            square_cut: Length::ZERO,
+            edge_trim: Length::ZERO,
+            gap: Length::ZERO,
+        };
+        let wanted = Wanted {
+            name: "test".to_owned(),
+            thickness: None,
+            rolls: vec![roll],
+            pieces: Vec::new(),
+            cutting,
+            objective: Objective::Rolls,
+            keep: Keep { width: mm(100), length: mm(100) },
+            choices: Vec::new(),
+        };
+        // Two rolls with 4 m left of each, three and two pulls: a pull of 2 m that moves makes 6 m
+        // and 2 m of them.
+        let bin = |lengths: &[i64]| Bin {
+            product: 0,
+            room: mm(10_000),
+            rest: mm(10_000 - lengths.iter().sum::<i64>()),
+            pulls: lengths
+                .iter()
+                .map(|&l| nest::Pull { y: Length::ZERO, length: mm(l), placements: Vec::new() })
+                .collect(),
+            free: true,
+        };
+        for work in [1, 2, WORK] {
+            let bins = vec![bin(&[2000, 2000, 2000]), bin(&[3000, 3000])];
+            let mut gathering = Gathering { wanted: &wanted, bins, work };
+            assert_eq!(gathering.best_of(0, &[0, 1]), Some((1, 0, None)), "{work}");
+        }
     }
 }

@@ -322,7 +322,9 @@ fn best_move(
         if other == at || phase[order[start]] != own {
             continue;
         }
-        *tries = tries.checked_sub(1)?;
+        // Where the tries end here, what was found so far still counts.
+        let Some(left) = tries.checked_sub(1) else { break };
+        *tries = left;
         let mut next: Vec<usize> = Vec::with_capacity(order.len());
         let block = &order[from..to];
         if other < at {
@@ -354,6 +356,36 @@ impl From<&crate::rules::Sequence> for Weights {
             setup: rules.setup,
             roll: rules.roll_change,
             late: (rules.release == crate::rules::Releases::Weighed).then_some(rules.late),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sequence::shop::{Pull, Share};
+
+    #[test]
+    fn the_best_move_counts_though_the_tries_end_behind_it() {
+        // Three pulls of one piece on three rolls, the first and the last with the same knives:
+        // side by side the knives are set twice and not three times.
+        let pull =
+            |roll: usize, setup: usize| Pull { roll, slot: roll, setup, pieces: vec![(0, 1)] };
+        let job = Job {
+            pulls: vec![pull(0, 0), pull(1, 1), pull(2, 0)],
+            fixed: vec![false; 3],
+            shares: vec![vec![Share { kit: 0, quantity: 3 }]],
+            releases: vec![1],
+            weights: Weights { setup: 1, ..Weights::default() },
+        };
+        let (order, phase) = ([0, 1, 2], [0, 0, 0]);
+        let score = deal(&job, &order).1;
+        let blocks = blocks(&job, &phase, &order, false);
+        assert_eq!((score.points, blocks.len()), (3, 3));
+        for mut tries in [1, 2] {
+            let found = best_move(&job, &phase, &order, &blocks, 2, &score, &mut tries);
+            let (next, new) = found.unwrap();
+            assert_eq!((next, new.points, tries), (vec![2, 0, 1], 2, 0));
         }
     }
 }
