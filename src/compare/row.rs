@@ -7,6 +7,7 @@ use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{News, Options, Status, Watch};
 use crate::rules::KEYS;
+use crate::stock;
 use crate::units::{Area, Decimal, Length, Money};
 use std::collections::BTreeMap;
 
@@ -153,6 +154,13 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
         }
     }
+    // A roll may have taken the name of an offcut.
+    let (rolls, offcuts) = (setup.stock.rolls.clone(), setup.stock.offcuts.clone());
+    let (_, clashes) = stock::combine(rolls, offcuts);
+    findings.extend(clashes.iter().map(|clash| {
+        let place = choice.place.field(choice.name.clone(), None);
+        Finding::new(&codes::OPTION, place, clash.what.clone(), clash.remedy.clone())
+    }));
     if findings.is_empty() { Ok(setup) } else { Err(findings) }
 }
 

@@ -336,6 +336,18 @@ fn every_mistake_in_options_is_told_at_once() {
 }
 
 #[test]
+fn an_option_may_not_give_a_roll_the_name_of_an_offcut() {
+    let offcuts = "offcut,thickness,width,length,quantity\nS,10,1000,4 m,1\n";
+    let base = setup(TAKEOFF, ROLLS, offcuts, "", "");
+    let told = |text: &str| changed(&base, &Choice::parse(text, "--option").unwrap());
+    let findings = told("roll = S,10,1000,4 m,1").unwrap_err();
+    assert_eq!(ids(&findings), ["C009"]);
+    let text = findings.iter().next().unwrap().to_string();
+    assert!(text.contains("the name `S` stands already"), "{text}");
+    assert!(told("roll = S2,10,1000,4 m,1").is_ok());
+}
+
+#[test]
 fn every_code_has_an_example() {
     let mut shown: BTreeSet<&str> = BTreeSet::new();
     for text in ["[labour\n", "x = 1", "[labour]\ntie = true", "[labour]\ntie = -1"] {
