@@ -2,7 +2,7 @@
 //!
 //! The file is a `takeoff.csv` in which a pipe's length is a total, with three columns more: the mean
 //! run length, its spread, and the law. Its other columns are read by the takeoff's own door, so that
-//! every kind and every dimension is there; `item` may be left out.
+//! every kind and every dimension is there; `item` may be left out, and a line is then called by its number.
 
 use super::law::{Law, Shape};
 use crate::finding::codes::cost as codes;
@@ -13,7 +13,6 @@ use crate::table::{Cell, Codes, Column, Reader, Table, quoted};
 use crate::takeoff::{self, Item, Kind, Takeoff};
 use crate::units::{Decimal, Length};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::ops::RangeInclusive;
 
 /// The columns beside those of the takeoff.
@@ -52,10 +51,9 @@ pub struct Quantity {
 #[must_use]
 pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, Findings) {
     let mut findings = Findings::new();
-    let (named, at_column) = with_names(bytes);
-    let (takeoff, found) = takeoff::read(file, &named, rules);
+    let (takeoff, found) = takeoff::read_unnamed(file, bytes, rules);
     let mut own = Findings::new();
-    let table = Table::read(file, &named, COLUMNS, &mut own);
+    let table = Table::read(file, bytes, COLUMNS, &mut own);
     let mut laws: BTreeMap<u64, Law> = BTreeMap::new();
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
@@ -69,12 +67,7 @@ pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, 
         let known = COLUMNS.iter().any(|column| column.name.eq_ignore_ascii_case(field.trim()));
         finding.code.id != files::COLUMN_UNKNOWN.id || !known
     };
-    findings.extend(found.iter().filter(ours).cloned().map(|mut finding| {
-        if finding.place.column == Some(at_column) {
-            finding.place.column = None;
-        }
-        finding
-    }));
+    findings.extend(found.iter().filter(ours).cloned());
     let Some(takeoff) = takeoff.filter(|_| !findings.has_errors()) else {
         return (None, findings);
     };
@@ -95,38 +88,6 @@ fn whole(mut item: Item) -> Item {
         item.quantity = 1;
     }
     item
-}
-
-/// The file with a name for every line, where it has none, in a last column; and that column's
-/// number. What is no table is left as it is: the door tells.
-fn with_names(bytes: &[u8]) -> (Vec<u8>, u64) {
-    let Ok(text) = std::str::from_utf8(bytes) else { return (bytes.to_vec(), 0) };
-    let text = text.trim_start_matches('\u{feff}');
-    let headings = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let has = headings.split(',').any(|word| word.trim().eq_ignore_ascii_case("item"));
-    let quotes = text.contains('"');
-    if has || quotes && text.matches('"').count() % 2 != 0 {
-        return (bytes.to_vec(), 0);
-    }
-    let mut out = String::with_capacity(text.len() + 4096);
-    let mut inside = false;
-    let mut first = true;
-    for (number, line) in text.lines().enumerate() {
-        out.push_str(line);
-        if line.matches('"').count() % 2 != 0 {
-            inside = !inside;
-        }
-        if !inside && !line.trim().is_empty() {
-            if first {
-                out.push_str(",item");
-            } else {
-                let _ = write!(out, ",line {}", number + 1);
-            }
-            first = false;
-        }
-        out.push('\n');
-    }
-    (out.into_bytes(), headings.split(',').count() as u64 + 1)
 }
 
 fn law(cells: &[Cell<'_>; 3], reader: &mut Reader<'_>) -> Option<Law> {

@@ -203,6 +203,25 @@ fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
 }
 
 #[test]
+fn quoted_headings_and_lines_without_a_name_are_read() {
+    let read = |text: &str| -> Vec<String> {
+        let (read, findings) =
+            quantities::read("quantities.csv", text.as_bytes(), &Rules::default());
+        assert!(findings.is_empty(), "{text}: {findings:?}");
+        read.unwrap().into_iter().map(|quantity| quantity.item.id).collect()
+    };
+    let quoted = "\"item\",\"kind\",\"size\",\"length\",\"quantity\",\"build\",\"run\"\n\
+        \"A\",\"pipe\",\"NPS 6\",\"12 m\",1,10,\"4 m\"\n,pipe,NPS 3,12 m,1,10,\n";
+    assert_eq!(read(quoted), ["A", "line 3"]);
+    // A line break inside a cell, and empty lines: the number is the line's in the file.
+    let broken = "kind,size,length,quantity,build,\"note\"\n\npipe,NPS 6,12 m,1,10,\"by\nthe stairs\"\n\
+        elbow,NPS 6,,4,10,\n";
+    assert_eq!(read(broken), ["line 3", "line 5"]);
+    let marked = "\u{feff}\"Kind\", Size ,length,quantity,build,\"Item\"\npipe,NPS 6,12 m,1,10,B\n";
+    assert_eq!(read(marked), ["B"]);
+}
+
+#[test]
 fn mistakes_in_quantities_are_told_with_their_place() {
     let told = |line: &str| -> Vec<String> {
         let text = format!("kind,size,length,quantity,build,run,spread,law\n{line}\n");

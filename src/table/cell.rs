@@ -32,6 +32,12 @@ impl<'t> Cell<'t> {
         self.text.is_empty()
     }
 
+    /// The same cell, with this text where nothing is in it.
+    #[must_use]
+    pub const fn or_text(self, text: &'t str) -> Self {
+        if self.is_empty() { Self { text, ..self } } else { self }
+    }
+
     /// What the cell gives, or a default where it is empty.
     pub fn or<T>(&self, default: T, read: impl FnOnce(&Self) -> Option<T>) -> Option<T> {
         if self.is_empty() { Some(default) } else { read(self) }

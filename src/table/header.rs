@@ -9,7 +9,7 @@ use csv::StringRecord;
 use serde::Serialize;
 
 /// A column that a table may have.
-#[derive(Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Column {
     /// Its heading, in lower case.
     pub name: &'static str,

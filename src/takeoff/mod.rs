@@ -20,5 +20,5 @@ pub use domain::{
     Bare, Build, Cap, Disc, Elbow, Flange, Head, HeadForm, Item, Kind, Measure, Pipe, Reducer,
     Shell, Size, Takeoff, Tee, Valve,
 };
-pub use read::read;
+pub use read::{read, read_unnamed};
 pub use record::COLUMNS;

@@ -5,14 +5,14 @@
 
 use super::desk::{CODES, Desk};
 use super::domain::{Item, Takeoff};
-use super::record::{COLUMNS, TakeoffRecord};
+use super::record::{COLUMNS, TakeoffRecord, UNNAMED};
 use super::runs::{self, Typed};
 use super::weak::Weak;
 use super::{build, kinds};
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
-use crate::table::{Cell, Reader, Table, quoted};
+use crate::table::{Cell, Column, Reader, Row, Table, quoted};
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
@@ -27,13 +27,34 @@ const PINNED: &[(&str, bool)] = &[("yes", true), ("no", false)];
 /// Reads the takeoff; `None` where any finding is an error.
 #[must_use]
 pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
+    read_as(file, bytes, rules, COLUMNS)
+}
+
+/// As [`read`], where an item that has no name is called by its line: `line 2`.
+#[must_use]
+pub fn read_unnamed(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
+    read_as(file, bytes, rules, UNNAMED)
+}
+
+fn read_as(
+    file: &str,
+    bytes: &[u8],
+    rules: &Rules,
+    columns: &'static [Column; COLUMNS.len()],
+) -> (Option<Takeoff>, Findings) {
     let mut findings = Findings::new();
-    let table = Table::read(file, bytes, COLUMNS, &mut findings);
+    let table = Table::read(file, bytes, columns, &mut findings);
+    let rows: Vec<Row<'_, _>> = table.iter().flat_map(Table::rows).collect();
+    let unnamed = columns.iter().take(1).any(|item| !item.needed);
+    let name =
+        |row: &Row<'_, _>| if unnamed { format!("line {}", row.line) } else { String::new() };
+    let names: Vec<String> = rows.iter().map(name).collect();
     let mut desk = Desk { reader: Reader::new(CODES, &mut findings), rules, weak: Weak::default() };
     let mut lines = Vec::new();
     let mut first = BTreeMap::new();
-    for row in table.iter().flat_map(Table::rows) {
-        let record = TakeoffRecord::from(row.cells);
+    for (row, name) in rows.into_iter().zip(&names) {
+        let mut record = TakeoffRecord::from(row.cells);
+        record.item = record.item.or_text(name);
         tell_twice(&record, &mut first, &mut desk);
         let item = item(&record, &mut desk);
         lines.push(Typed {

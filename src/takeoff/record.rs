@@ -1,6 +1,6 @@
 //! A line of `takeoff.csv` as typed: shape only.
 
-use crate::table::{Cell, record};
+use crate::table::{Cell, Column, record};
 
 record! {
     /// The columns of `takeoff.csv`; their order in the file is free.
@@ -87,3 +87,10 @@ impl<'t> TakeoffRecord<'t> {
         ]
     }
 }
+
+/// The same columns where `item` may be left out.
+pub(super) const UNNAMED: &[Column; COLUMNS.len()] = &{
+    let mut columns = *COLUMNS;
+    columns[0].needed = false;
+    columns
+};
