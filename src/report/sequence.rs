@@ -3,7 +3,7 @@
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Ticket, Work};
-use crate::plan::{Piece, Plan};
+use crate::plan::{Piece, Plan, Sequence};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Kits open while each pull is cut, in the order of cutting.
@@ -72,12 +72,11 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
     let served = served(plan);
     let open = open_kits(plan);
     let works = ticket::works(plan, sources);
-    let mut tickets: BTreeMap<(usize, u64), u64> = BTreeMap::new();
+    let tickets = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
     let mut all = Work::default();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (time, step) in steps.enumerate() {
-        let next = tickets.len() as u64 + 1;
-        let number = *tickets.entry((step.roll, step.copy)).or_insert(next);
+        let number = tickets.get(&(step.roll, step.copy)).copied().unwrap_or_default();
         let Some(roll) = plan.rolls.get(step.roll) else { continue };
         let Some(pull) = roll.pulls.get(step.pull) else { continue };
         let work = works.get(time).copied().unwrap_or_default();

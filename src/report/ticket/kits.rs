@@ -1,6 +1,6 @@
 //! Kit lists: all that one item needs, inner layer first.
 
-use crate::plan::Plan;
+use crate::plan::{Plan, Sequence};
 use crate::report::joints::seams_in_words;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
@@ -91,10 +91,9 @@ fn walk<'p>(
 ) {
     let pieces: BTreeMap<&str, &crate::plan::Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let mut tickets: BTreeMap<(usize, u64), u64> = BTreeMap::new();
+    let tickets = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
     for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
-        let next = tickets.len() as u64 + 1;
-        let ticket = *tickets.entry((step.roll, step.copy)).or_insert(next);
+        let ticket = tickets.get(&(step.roll, step.copy)).copied().unwrap_or_default();
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
         let places = pull.map_or(&[][..], |pull| &pull.placements);
         for (place, used) in places.iter().zip(&step.uses) {

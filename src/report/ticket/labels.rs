@@ -2,7 +2,7 @@
 
 use super::Ticket;
 use super::kits::{kit_numbers, seams};
-use crate::plan::{Piece, Plan};
+use crate::plan::{Piece, Plan, Sequence};
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::Length;
@@ -48,11 +48,10 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let (kits, seams) = (kit_numbers(plan), seams(sources));
-    let mut numbers: BTreeMap<(usize, u64), u64> = BTreeMap::new();
+    let numbers = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
     let mut labels = Vec::new();
     for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
-        let next = numbers.len() as u64 + 1;
-        let ticket = *numbers.entry((step.roll, step.copy)).or_insert(next);
+        let ticket = numbers.get(&(step.roll, step.copy)).copied().unwrap_or_default();
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
         let places = pull.map_or(&[][..], |pull| &pull.placements);
         for ((place, used), at) in places.iter().zip(&step.uses).zip(1..) {
