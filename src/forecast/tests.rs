@@ -217,7 +217,7 @@ fn quoted_headings_and_lines_without_a_name_are_read() {
     let broken = "kind,size,length,quantity,build,\"note\"\n\npipe,NPS 6,12 m,1,10,\"by\nthe stairs\"\n\
         elbow,NPS 6,,4,10,\n";
     assert_eq!(read(broken), ["line 3", "line 5"]);
-    let marked = "\u{feff}\"Kind\", Size ,length,quantity,build,\"Item\"\npipe,NPS 6,12 m,1,10,B\n";
+    let marked = "\"Kind\", Size ,length,quantity,build,\"Item\"\npipe,NPS 6,12 m,1,10,B\n";
     assert_eq!(read(marked), ["B"]);
 }
 
