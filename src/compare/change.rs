@@ -7,7 +7,7 @@ use crate::rules;
 use crate::stock;
 use crate::table::{nearest, nearest_or, quoted};
 use crate::takeoff::Build;
-use crate::units::{Length, Money};
+use crate::units::Money;
 
 /// What is wrong with a setting, and what to do.
 pub type Wrong = (String, String);
@@ -139,14 +139,7 @@ fn in_words(build: &Build) -> String {
 }
 
 fn layers(text: &str) -> Result<Build, Wrong> {
-    let layers: Option<Vec<Length>> = text
-        .split('+')
-        .map(|part| Length::parse(part).ok().filter(|layer| layer.is_positive()))
-        .collect();
-    layers.filter(|layers| layers.len() <= 30).map(Build).ok_or_else(|| {
-        let remedy = "write the layers from the inside out, joined by +, such as 5+10+10";
-        (format!("{} is not a build", quoted(text)), remedy.to_owned())
-    })
+    Build::parse(text).map_err(|error| (error.what(text), error.remedy()))
 }
 
 fn shelf(setup: &mut Setup, value: &str) -> Result<(), Wrong> {

@@ -305,6 +305,7 @@ const MISTAKES: &[&str] = &[
     "price.Z = 1",
     "build.7+7 = 10",
     "build.10+10 = ten",
+    "build.10+10 = 10+1000",
     "shelf = some",
     "labour.ties = 1",
     "labour.tie = 1,5",

@@ -11,7 +11,9 @@ use crate::finding::codes::measured as codes;
 use crate::finding::{Findings, Place};
 use crate::rules::Rules;
 use crate::standards::Size;
+use crate::stock::limits::THICKNESS;
 use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::takeoff::{Build, BuildError, MOST_LAYERS};
 use crate::units::Length;
 use std::f64::consts::PI;
 use std::ops::RangeInclusive;
@@ -19,12 +21,8 @@ use std::ops::RangeInclusive;
 const CODES: Codes =
     Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
 
-/// Blanket thickness: 0.5 to 150 mm, as for rolls.
-const THICKNESS: RangeInclusive<Length> = Length::from_nm(500_000)..=Length::from_mm(150);
 /// Length of a wrap: 10 mm to 70 m, once round the largest vessel.
 const LENGTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(70_000);
-/// More layers than anybody wraps.
-const MOST_LAYERS: u64 = 30;
 
 /// Reads a file of measured wraps. Sizes by `DN` are read as the rules say.
 #[must_use]
@@ -44,7 +42,7 @@ fn wrap(record: &Record<'_>, rules: &Rules, reader: &mut Reader<'_>) -> Option<W
     let thickness = reader.length(&record.thickness, &THICKNESS);
     let length = reader.length(&record.length, &LENGTH);
     let beneath = record.beneath.or(None, |cell| layers(cell, reader).map(Some));
-    let layer = record.layer.or(None, |cell| reader.count(cell, &(1..=MOST_LAYERS)).map(Some));
+    let layer = record.layer.or(None, |cell| reader.count(cell, &(1..=MOST_LAYERS as u64)).map(Some));
     let (size, thickness, length) = (size?, thickness?, length?);
     let (beneath, layer) = (beneath?, layer?);
     let layers = beneath.as_ref().map(|layers| layers.len() as u64 + 1);
@@ -87,16 +85,16 @@ fn size(cell: &Cell<'_>, rules: &Rules, reader: &mut Reader<'_>) -> Option<Size>
 /// `5+10`, the layers beneath.
 fn layers(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<Vec<Length>> {
     let text = reader.text(cell)?;
-    let parsed: Option<Vec<Length>> = text
-        .split('+')
-        .map(|part| Length::parse(part).ok().filter(|t| THICKNESS.contains(t)))
-        .collect();
-    if parsed.is_none() {
-        let what = format!("{} is no list of layers", quoted(text));
-        let remedy = "write their thicknesses from the inside out, joined by +, such as 5+10";
-        reader.tell(&codes::UNREAD, cell, what, remedy);
-    }
-    parsed
+    let parsed = Build::parse(text).map_err(|error| {
+        let (code, what) = match error {
+            BuildError::Text => {
+                (&codes::UNREAD, format!("{} is no list of layers", quoted(text)))
+            }
+            _ => (&codes::RANGE, error.what(text)),
+        };
+        reader.tell(code, cell, what, error.remedy());
+    });
+    parsed.ok().map(|build| build.0)
 }
 
 /// Whether a layer can have this length.

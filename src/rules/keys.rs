@@ -304,14 +304,14 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "offcuts",
         name: "keep_width",
-        form: length!((Length::ZERO, mm(10_000)), offcuts.keep_width),
+        form: length!((mm(10), mm(10_000)), offcuts.keep_width),
         meaning: "narrowest offcut worth keeping",
         source: PRACTICE,
     },
     Key {
         section: "offcuts",
         name: "keep_length",
-        form: length!((Length::ZERO, mm(100_000)), offcuts.keep_length),
+        form: length!((mm(10), mm(100_000)), offcuts.keep_length),
         meaning: "shortest offcut worth keeping",
         source: PRACTICE,
     },

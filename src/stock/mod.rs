@@ -2,6 +2,7 @@
 //! door, `domain` after.
 
 mod domain;
+pub mod limits;
 mod record;
 mod terms;
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! From lines as typed to [`Stock`]: units, ranges, names used once; every problem told.
 
+use super::limits::{LENGTH, THICKNESS, WIDTH};
 use super::record::{OFFCUT_COLUMNS, OffcutRecord, ROLL_COLUMNS, RollRecord};
 use super::{Offcut, Roll, Stock, terms};
 use crate::cutting::Objective;
@@ -7,19 +8,11 @@ use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
 use crate::table::{Cell, Codes, Reader, Table, quoted};
-use crate::units::Length;
 use std::collections::BTreeMap;
-use std::ops::RangeInclusive;
 
 const CODES: Codes =
     Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
 
-/// Blanket thickness: 0.5 to 150 mm, from thin paper to a mattress.
-const THICKNESS: RangeInclusive<Length> = Length::from_nm(500_000)..=Length::from_mm(150);
-/// Width of a roll or offcut: 10 mm to 10 m.
-const WIDTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_000);
-/// Length of a roll or offcut: 10 mm to 10 km.
-const LENGTH: RangeInclusive<Length> = Length::from_mm(10)..=Length::from_mm(10_000_000);
 /// How many rolls or offcuts can be had.
 pub(super) const AVAILABLE: u64 = 1_000_000_000;
 

@@ -16,6 +16,7 @@ mod tests;
 mod weak;
 
 pub use against::check_against_stock;
+pub use build::{BuildError, MOST_LAYERS};
 pub use domain::{
     Bare, Build, Cap, Disc, Elbow, Flange, Head, HeadForm, Item, Kind, Measure, Pipe, Reducer,
     Shell, Size, Takeoff, Tee, Valve,
