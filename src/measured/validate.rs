@@ -42,7 +42,8 @@ fn wrap(record: &Record<'_>, rules: &Rules, reader: &mut Reader<'_>) -> Option<W
     let thickness = reader.length(&record.thickness, &THICKNESS);
     let length = reader.length(&record.length, &LENGTH);
     let beneath = record.beneath.or(None, |cell| layers(cell, reader).map(Some));
-    let layer = record.layer.or(None, |cell| reader.count(cell, &(1..=MOST_LAYERS as u64)).map(Some));
+    let layer =
+        record.layer.or(None, |cell| reader.count(cell, &(1..=MOST_LAYERS as u64)).map(Some));
     let (size, thickness, length) = (size?, thickness?, length?);
     let (beneath, layer) = (beneath?, layer?);
     let layers = beneath.as_ref().map(|layers| layers.len() as u64 + 1);
@@ -87,9 +88,7 @@ fn layers(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<Vec<Length>> {
     let text = reader.text(cell)?;
     let parsed = Build::parse(text).map_err(|error| {
         let (code, what) = match error {
-            BuildError::Text => {
-                (&codes::UNREAD, format!("{} is no list of layers", quoted(text)))
-            }
+            BuildError::Text => (&codes::UNREAD, format!("{} is no list of layers", quoted(text))),
             _ => (&codes::RANGE, error.what(text)),
         };
         reader.tell(code, cell, what, error.remedy());

@@ -40,7 +40,9 @@ impl BuildError {
     #[must_use]
     pub fn remedy(&self) -> String {
         match self {
-            Self::Text => "write the layers from the inside out, joined by +, such as 5+10+10".into(),
+            Self::Text => {
+                "write the layers from the inside out, joined by +, such as 5+10+10".into()
+            }
             Self::Layer(_) => {
                 format!("give layers from {} to {} mm", THICKNESS.start(), THICKNESS.end())
             }
