@@ -207,6 +207,31 @@ fn the_order_counts_what_can_be_had_and_refuses_what_cannot_be_counted() {
 }
 
 #[test]
+fn what_has_no_price_is_not_counted_as_free() {
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,12 m,1,5+10\n";
+    let rolls = "roll,thickness,width,length,price\nF,5,1500,40 m,310\nT,10,1500,40 m,\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls)]);
+    let (code, out, errors) = run("order", &folder, &["--csv"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("310.00,310.00,") && out.contains(",0,0,,,"), "{out}");
+    let (_, out, _) = run("order", &folder, &[]);
+    assert!(out.contains("Price of the rolls to buy: 310.00"), "{out}");
+    assert!(out.contains("Not counted in the price, as none was given: 1 roll of T."), "{out}");
+    let (_, out, _) = run("order", &folder, &["--json"]);
+    let order: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let price = |nest: usize| order["nests"][nest]["order"][0]["price"].as_f64();
+    assert_eq!([price(0), price(1)], [Some(310.0), None], "{out}");
+    // Where all that is needed lies on the shelf, nothing is bought, and prices have nothing to do with it.
+    let shelf =
+        "offcut,thickness,width,length,quantity,place\nO,10,1500,9 m,1,rack\nQ,5,1500,9 m,1,rack\n";
+    fs::write(folder.path().join("offcuts.csv"), shelf).expect("written");
+    let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert!(page.contains("Nothing is to be bought.") && !page.contains("No prices were given"));
+}
+
+#[test]
 fn the_report_has_what_was_asked_for() {
     let folder = good();
     let options = "option,key,value\nno turns,turning.quarter_turns,true\n";

@@ -3,8 +3,10 @@
 //! Steps: add up the layouts' copies by nest and product; buy them with their spares as
 //! [`crate::cost::buy`] does, with price breaks and minimum orders.
 
+use super::proof::counted;
 use super::sources::Sources;
 use super::table::{Cell, Table};
+use super::text::visible;
 use crate::cost::Rates;
 use crate::cost::buy;
 use crate::plan::{Plan, Roll};
@@ -31,8 +33,10 @@ pub struct OrderLine {
     /// How many more are bought, because the supplier sells no fewer or a price break makes it
     /// cheaper.
     pub more: u64,
-    /// Price of one at this quantity; nothing where none is given.
+    /// Price of one at this quantity; nothing where none is given, or it lies on the shelf.
     pub price: Money,
+    /// Whether a price is given for it.
+    pub priced: bool,
     /// What they cost together; nothing for what lies on the shelf.
     pub total: Money,
 }
@@ -42,6 +46,12 @@ impl OrderLine {
     #[must_use]
     pub const fn count(&self) -> u64 {
         self.cut + self.spare + self.more
+    }
+
+    /// Whether it is bought, and nobody said for what.
+    #[must_use]
+    pub const fn unpriced(&self) -> bool {
+        self.shelf.is_none() && !self.priced
     }
 
     /// Their area together.
@@ -72,6 +82,7 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             spare: 0,
             more: 0,
             price: roll.price,
+            priced: sources.rolls.iter().any(|r| r.id == roll.roll && r.price.is_some()),
             total: if sources.shelf(&roll.roll).is_some() {
                 Money::ZERO
             } else {
@@ -90,6 +101,25 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
         }
     }
     lines
+}
+
+/// What is to be said of the order's price: nothing is bought, or some of it has no price.
+#[must_use]
+pub fn without_price(lines: &[OrderLine]) -> Option<String> {
+    let bought: Vec<&OrderLine> = lines.iter().filter(|line| line.shelf.is_none()).collect();
+    let unpriced: Vec<&OrderLine> = bought.iter().copied().filter(|line| line.unpriced()).collect();
+    if bought.is_empty() {
+        return Some("Nothing is to be bought.".to_owned());
+    }
+    if unpriced.len() == bought.len() {
+        return Some("No prices were given.".to_owned());
+    }
+    let rolls = |line: &&OrderLine| {
+        format!("{} of {}", counted(line.count(), "roll", "rolls"), visible(&line.roll))
+    };
+    let list: Vec<String> = unpriced.iter().map(rolls).collect();
+    (!list.is_empty())
+        .then(|| format!("Not counted in the price, as none was given: {}.", list.join(", ")))
 }
 
 /// The order as a table.
@@ -119,8 +149,8 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::Count(line.count()),
             Cell::Count(line.spare),
             Cell::Count(line.more),
-            Cell::Money(line.price),
-            Cell::Money(line.total),
+            if line.unpriced() { Cell::Empty } else { Cell::Money(line.price) },
+            if line.unpriced() { Cell::Empty } else { Cell::Money(line.total) },
             Cell::SquareMetres(line.area()),
         ]);
     }

@@ -42,7 +42,8 @@ struct LineOut {
     length: Option<Length>,
     quantity: u64,
     spare: u64,
-    price: Money,
+    /// Of one; absent where none is given.
+    price: Option<Money>,
 }
 
 impl Outcome {
@@ -66,7 +67,7 @@ impl Outcome {
                     length: line.length,
                     quantity: line.count(),
                     spare: line.spare,
-                    price: line.price,
+                    price: (!line.unpriced()).then_some(line.price),
                 })
                 .collect(),
             areas: parts(&nest.areas)

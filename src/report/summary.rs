@@ -3,7 +3,7 @@
 use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
-use super::order::{OrderLine, lines};
+use super::order::{OrderLine, lines, without_price};
 use super::proof::{counted, proof_of, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
@@ -73,6 +73,9 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
     let total: Money = order.iter().map(|line| line.total).sum();
     if total > Money::ZERO {
         let _ = writeln!(out, "\nPrice of the rolls to buy: {}", total.cents());
+        if let Some(words) = without_price(&order) {
+            out.push_str(&filled(&words, "", "  "));
+        }
     }
     out
 }
@@ -98,11 +101,7 @@ fn order_line(line: &OrderLine) -> String {
         0 => String::new(),
         n => format!(", {n} of them for the minimum order or the price break"),
     };
-    let price = if line.price == Money::ZERO {
-        String::new()
-    } else {
-        format!(" at {}", line.price.cents())
-    };
+    let price = if line.unpriced() { String::new() } else { format!(" at {}", line.price.cents()) };
     format!("buy {} of {name} ({size}){price}{spare}{more}", counted(line.count(), "roll", "rolls"))
 }
 

@@ -29,7 +29,11 @@ pub fn price(plan: &Plan, cost: &Cost) -> Markup {
         }
         (summed(money::totals(cost)))
         h3 { "Rolls to buy" }
-        (table(&money::purchase(plan, cost), None))
+        @if cost.purchase.lines.is_empty() {
+            p { "None." }
+        } @else {
+            (table(&money::purchase(plan, cost), None))
+        }
         h3 { "Labour" }
         (table(&money::labour(cost), None))
         h3 { "By area" }

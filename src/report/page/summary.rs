@@ -3,7 +3,7 @@
 use super::table::table;
 use crate::nest::Status;
 use crate::plan::Plan;
-use crate::report::order::{OrderLine, lines};
+use crate::report::order::{OrderLine, lines, without_price};
 use crate::report::proof::{counted, proof_of, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
@@ -47,16 +47,17 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
             Cell::text(thickness.unwrap_or_default()),
             Cell::Text(what(line)),
             Cell::Count(line.count()),
-            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.price) },
-            if line.shelf.is_some() { Cell::Empty } else { Cell::Money(line.total) },
+            if line.priced { Cell::Money(line.price) } else { Cell::Empty },
+            if line.priced { Cell::Money(line.total) } else { Cell::Empty },
         ]);
     }
     let count: u64 = lines.iter().map(OrderLine::count).sum();
-    let sums =
-        [Cell::text("all"), Cell::Empty, Cell::Count(count), Cell::Empty, Cell::Money(total)];
+    let priced = lines.iter().any(|line| line.priced || line.shelf.is_some());
+    let total = if priced { Cell::Money(total) } else { Cell::Empty };
+    let sums = [Cell::text("all"), Cell::Empty, Cell::Count(count), Cell::Empty, total];
     html! {
         (table(&rows, Some(&sums)))
-        @if lines.iter().all(|l| l.price == Money::ZERO) { p { "No prices were given." } }
+        @if let Some(words) = without_price(&lines) { p { (words) } }
     }
 }
 

@@ -80,6 +80,13 @@ impl Flow {
         }
     }
 
+    /// How high something is on an empty page; nothing where one page does not hold it.
+    pub(super) fn height(draw: impl FnOnce(&mut Self)) -> Option<f64> {
+        let mut empty = Self::new();
+        draw(&mut empty);
+        empty.done.is_empty().then_some(TOP - empty.y)
+    }
+
     /// Leaves some room.
     pub(super) fn gap(&mut self, height: f64) {
         self.y -= height;

@@ -8,6 +8,9 @@ use crate::report::text::tenths;
 use crate::report::ticket::{Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, tickets};
 use crate::units::Length;
 
+/// Blocks as high as this are kept on one page.
+const WHOLE: f64 = 110.0;
+
 /// The file of all tickets and kit lists.
 #[must_use]
 pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
@@ -68,6 +71,9 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
         flow.paragraph(Setting::plain(4.2), false, &text);
     }
     for one in &ticket.blocks {
+        // What is cut in one go stands on one page, unless that left much of the page before empty.
+        let height = Flow::height(|flow| block(flow, ticket, one));
+        flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
         block(flow, ticket, one);
     }
     if !ticket.kept.is_empty() {
@@ -93,7 +99,6 @@ fn listed(places: &[Length]) -> String {
 }
 
 fn block(flow: &mut Flow, ticket: &Ticket, block: &Block) {
-    flow.need(34.0);
     flow.gap(2.0);
     if block.comes_back {
         let text = "The roll comes back on the table here: others are cut first.";
