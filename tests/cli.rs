@@ -196,6 +196,27 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
     assert_eq!(contents(folder.path()), inputs, "an input was changed");
 }
 
+#[test]
+fn findings_name_what_is_to_be_written_as_it_is_written() {
+    let good = [HEADER, PIPE].concat();
+    let rolls = ("rolls.csv", ROLLS.as_bytes());
+    let misspelt = good.replacen("note\n", "bonet_height\n", 1);
+    refused(
+        &[("takeoff.csv", misspelt.as_bytes()), rolls],
+        &["takeoff.csv:1:9", "`bonnet_height`"],
+    );
+    let half = good.replace(",2,10+10", ",2.5,10+10");
+    let told = ["takeoff.csv:2:7 (quantity)", "`2.5` is not a whole number; write a whole number"];
+    refused(&[("takeoff.csv", half.as_bytes()), rolls], &told);
+    let tabs = good.replace(',', "\t");
+    refused(&[("takeoff.csv", tabs.as_bytes()), rolls], &["separated by tabs; save"]);
+    let told = ["takeoff.xlsx", "what it holds is not what its ending says", "save it again"];
+    refused(&[("takeoff.xlsx", b"no workbook"), rolls], &told);
+    let few = ROLLS.replace("50 m,310,", "6 m,310,1");
+    let files = [("takeoff.csv", good.as_bytes()), ("rolls.csv", few.as_bytes())];
+    refused(&files, &["rolls.csv:2 (available)", "raise `available`"]);
+}
+
 /// What `audit` says of a job's plan: its exit code, standard output and standard error.
 fn audited(folder: &Path, more: &[&str]) -> (Option<i32>, String, String) {
     let output = rollwright().arg("audit").arg(folder).args(more).output().expect("a run");

@@ -8,7 +8,18 @@ use crate::report::{gap_per_cent, visible};
 use std::fmt::Write as _;
 use std::io::{IsTerminal, Write, stderr};
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
+
+/// Whether something was written below the lines that are shown, which then stay where they are.
+static DISTURBED: AtomicBool = AtomicBool::new(false);
+
+/// Writes a message while progress may be shown.
+pub fn interrupt(text: &str) {
+    let live = Show::suiting(false, false) == Show::Live;
+    message(&if live { format!("\r\x1b[2K{text}") } else { text.to_owned() });
+    DISTURBED.store(true, Ordering::Relaxed);
+}
 
 /// How progress is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -159,6 +170,9 @@ fn draw(inner: &mut Inner) {
 /// (ECMA-48 control functions CUU and ED).
 fn write_over(inner: &mut Inner, lines: &[String]) {
     let mut out = String::new();
+    if DISTURBED.swap(false, Ordering::Relaxed) {
+        inner.drawn = 0;
+    }
     if inner.drawn > 0 {
         let _ = write!(out, "\x1b[{}A\x1b[J", inner.drawn);
     }

@@ -5,7 +5,7 @@
 //! to be killed.
 
 use super::exit::Failure;
-use super::output::message;
+use super::progress::interrupt;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -97,7 +97,7 @@ fn listen<T: Send + 'static>(
     let stop = stop.clone();
     ctrlc::set_handler(move || {
         if stop.ask() {
-            message(kept.words());
+            interrupt(kept.words());
         } else {
             let _ = answer.send(Err(Failure::Stopped));
         }

@@ -57,7 +57,10 @@ fn tell(fitted: &Fitted, wraps: &[Wrap], used: &BTreeSet<Length>, findings: &mut
     let kept: Vec<f64> = fitted.wraps.iter().filter(|w| !w.outlier).map(|w| w.alone).collect();
     let first = fitted.wraps.first().map_or(0, |w| w.index);
     if kept.len() < ENOUGH {
-        let what = format!("only {} wraps of {t} mm agree", kept.len());
+        let what = match kept.len() {
+            1 => format!("only 1 wrap of {t} mm is there to go by"),
+            many => format!("only {many} wraps of {t} mm agree"),
+        };
         say(&codes::FEW, first, what, "measure at least three, on different sizes and layers");
     }
     let count = f64::from(u32::try_from(kept.len().max(1)).unwrap_or(u32::MAX));

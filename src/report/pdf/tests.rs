@@ -128,3 +128,34 @@ fn names_of_other_alphabets_are_read_as_they_were_written() {
     let told = String::from_utf8(told).unwrap();
     assert_eq!(told.lines().filter(|line| line.contains("+NotoSans-")).count(), 2, "{told}");
 }
+
+#[test]
+fn what_is_cut_in_one_go_stands_on_one_page() {
+    use crate::{demand::Demand, finding::Findings, report::Sources, rules::Rules, stock::Stock};
+    let (takeoff, stock, rules) =
+        (crate::takeoff::Takeoff::default(), Stock::default(), Rules::default());
+    let (demand, findings) = (Demand::default(), Findings::new());
+    let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
+    let (mut blocks, mut continued) = (0, 0);
+    // Of many jobs the one or other has a block that just does not fit at the end of a page.
+    for sizes in [9, 16, 24, 40, 75, 120] {
+        let mut plan = crate::report::sample::plan(sizes, 5);
+        for used in plan.pieces.iter_mut().flat_map(|piece| &mut piece.uses) {
+            used.item.push_str(
+                " of the line behind the boiler house, second floor, north of the stairs",
+            );
+        }
+        let bytes = tickets_pdf(&plan, &sources);
+        let Some(told) = poppler("pdftotext", &["-layout"], &bytes, &["-"]) else { return };
+        let told = String::from_utf8(told).unwrap();
+        for page in told.split('\u{c}') {
+            continued += usize::from(page.contains("continued"));
+            // From each block's heading to the next: its pieces are among that.
+            for block in page.split(" long").skip(2) {
+                assert!(block.contains(" × ") || !block.contains("no. "), "{page}");
+                blocks += 1;
+            }
+        }
+    }
+    assert!(blocks > 100 && continued > 5, "{blocks} blocks, {continued} pages that go on");
+}
