@@ -37,3 +37,16 @@ pub fn asset(name: &str) -> Option<Response> {
     let (_, kind, text) = ASSETS.iter().find(|(known, ..)| *known == name)?;
     Some(of_kind(StatusCode::OK, kind, *text))
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::report::{NAMES, PRICED_NAMES, TICKET_NAMES};
+
+    #[test]
+    fn the_page_says_what_every_report_is() {
+        let page = include_str!("page/main.js");
+        for name in [NAMES, PRICED_NAMES, TICKET_NAMES].concat() {
+            assert!(page.contains(&format!("\"{name}\": \"")), "{name}");
+        }
+    }
+}

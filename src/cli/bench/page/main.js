@@ -58,6 +58,9 @@ const ABOUT = {
   "kits.csv": "what belongs to each kit",
   "report.html": "all of it in one page, drawn to scale, to read and to print",
   "plan.xlsx": "all lists in one workbook",
+  "price.csv": "the price, line by line",
+  "items.csv": "what every area, line, kind, size and item takes and costs",
+  "waste.csv": "where the blanket goes, in area and money",
   "plan.json": "the whole plan, for other programs",
 };
 

@@ -48,7 +48,7 @@ export function show(main, name, title, intro, reference) {
     return el("tr", null,
       el("th", { scope: "row" }, el("small", null, section), key),
       el("td", null, input, rule.unit ? ` ${rule.unit}` : "", slot),
-      el("td", null, `${rule.meaning}. `,
+      el("td", null, `${rule.meaning.replaceAll("`", "")}. `,
         el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain || "none"}: ${rule.source}.`)));
   }
 
