@@ -125,7 +125,7 @@ impl Forbidden {
         if beside * beside > square * (1.0 - 1e-9) && !self.exact_fit {
             beside < 0.0
         } else {
-            cell.regions.iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
+            cell.regions().iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
         }
     }
 
@@ -172,7 +172,7 @@ impl Forbidden {
         !self.beyond(x, y) && {
             let cell = self.grid.cell(x, y);
             cell.inside()
-                || cell.regions.iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
+                || cell.regions().iter().any(|&r| self.regions[r as usize].inside(x, y) > EDGE)
         }
     }
 

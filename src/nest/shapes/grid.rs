@@ -8,7 +8,7 @@ use super::forbidden::Edge;
 use super::minkowski::Region;
 use super::number::{index, of_count};
 use super::sides::Sides;
-use std::ops::Range as Span;
+use std::ops::Range;
 
 /// The grid.
 #[derive(Clone, Debug)]
@@ -17,15 +17,17 @@ pub struct Grid {
     count: [usize; 2],
     corner: [f64; 2],
     per: [f64; 2],
-    cells: Vec<Range>,
-    edges: Vec<u32>,
-    regions: Vec<u32>,
+    cells: Vec<Entry>,
+    /// For each cell its edges, the number of its regions, and these; nothing at first.
+    lists: Vec<u32>,
 }
 
+/// Where a cell's edges begin and end in the lists; small, as a search looks up one place after another in
+/// many grids.
 #[derive(Clone, Copy, Debug, Default)]
-struct Range {
-    edges: (u32, u32),
-    regions: (u32, u32),
+struct Entry {
+    start: u32,
+    end: u32,
     least: f32,
 }
 
@@ -34,13 +36,19 @@ struct Range {
 pub struct Cell<'a> {
     /// The boundary that can be nearest.
     pub edges: &'a [u32],
-    /// The regions that reach into the cell without covering it.
-    pub regions: &'a [u32],
+    /// How many regions there are, these, and what belongs to other cells.
+    rest: &'a [u32],
     /// No place in the cell is less deep; above zero only where the whole cell is inside.
     pub least: f32,
 }
 
 impl Cell<'_> {
+    /// The regions that reach into the cell without covering it.
+    pub fn regions(&self) -> &[u32] {
+        let Some((&count, list)) = self.rest.split_first() else { return &[] };
+        list.get(..count as usize).unwrap_or_default()
+    }
+
     /// Whether the whole cell is inside.
     pub const fn inside(&self) -> bool {
         self.least > 0.0
@@ -88,6 +96,8 @@ struct Maker<'a> {
     edges: Vec<u32>,
     lines: Vec<u32>,
     distances: Vec<f64>,
+    /// The regions that reach into a cell.
+    reached: Vec<u32>,
 }
 
 impl Maker<'_> {
@@ -133,7 +143,7 @@ impl Maker<'_> {
     }
 
     /// The distance from a place to the nearest of these edges; the squares of all are left behind.
-    fn nearest(&mut self, [x, y]: [f64; 2], edges: Span<usize>) -> f64 {
+    fn nearest(&mut self, [x, y]: [f64; 2], edges: Range<usize>) -> f64 {
         self.distances.clear();
         for &e in &self.edges[edges] {
             let way = self.all[e as usize].way(x, y);
@@ -146,37 +156,35 @@ impl Maker<'_> {
     fn cell(
         &mut self,
         [x, y]: [f64; 2],
-        edges: Span<usize>,
-        lines: Span<usize>,
+        edges: Range<usize>,
+        lines: Range<usize>,
         inside: bool,
-    ) -> Range {
+    ) -> Entry {
         let reach = self.reach;
-        let start = (of_list(&self.grid.edges), of_list(&self.grid.regions));
         let half = self.half((1, 1));
         let inside =
             inside || self.sides.narrow([x, y], half, &mut self.lines, lines.clone()).is_some();
+        self.reached.clear();
         if !inside {
-            for &side in &self.lines[lines.end..] {
-                let k = self.sides.region(side);
-                let new = self.grid.regions.len() == start.1 as usize;
-                if new || self.grid.regions.last() != Some(&k) {
-                    self.grid.regions.push(k);
-                }
-            }
+            let regions = self.lines[lines.end..].iter().map(|&side| self.sides.region(side));
+            self.reached.extend(regions);
+            self.reached.dedup();
         }
         self.lines.truncate(lines.end);
         let least = self.nearest([x, y], edges.clone());
-        let reached = inside || of_list(&self.grid.regions) > start.1 || least <= reach;
-        if reached {
-            let near = least + 2.0 * reach + 1.0;
-            let distances = self.distances.iter().zip(&self.edges[edges]);
-            let nearest = distances.filter(|(d, _)| **d <= near * near).map(|(_, &e)| e);
-            self.grid.edges.extend(nearest);
+        if !inside && self.reached.is_empty() && least > reach {
+            return Entry::default();
         }
-        let edges = (start.0, of_list(&self.grid.edges));
-        let regions = (start.1, of_list(&self.grid.regions));
+        let near = least + 2.0 * reach + 1.0;
+        let distances = self.distances.iter().zip(&self.edges[edges]);
+        let nearest = distances.filter(|(d, _)| **d <= near * near).map(|(_, &e)| e);
+        let start = narrow(self.grid.lists.len());
+        self.grid.lists.extend(nearest);
+        let end = narrow(self.grid.lists.len());
+        self.grid.lists.push(narrow(self.reached.len()));
+        self.grid.lists.extend(&self.reached);
         let least = if inside { below((least - reach).max(SOMETHING)) } else { 0.0 };
-        Range { edges, regions, least }
+        Entry { start, end, least }
     }
 }
 
@@ -194,9 +202,8 @@ impl Grid {
             count: [columns, rows],
             corner: [bounds[0], bounds[1]],
             per: [1.0 / size[0], 1.0 / size[1]],
-            cells: vec![Range::default(); columns * rows],
-            edges: Vec::new(),
-            regions: Vec::new(),
+            cells: vec![Entry::default(); columns * rows],
+            lists: vec![0],
         };
         let reach = size[0].hypot(size[1]) / 2.0;
         let mut maker = Maker {
@@ -209,6 +216,7 @@ impl Grid {
             edges: numbers(edges.len()),
             lines: Vec::new(),
             distances: Vec::new(),
+            reached: Vec::new(),
         };
         maker.lines = numbers(maker.sides.count());
         maker.fill(Block { columns: (0, columns), rows: (0, rows) }, 0, 0, false);
@@ -220,11 +228,11 @@ impl Grid {
     pub fn cell(&self, x: f64, y: f64) -> Cell<'_> {
         let column = index((x - self.corner[0]) * self.per[0], self.count[0] - 1);
         let row = index((y - self.corner[1]) * self.per[1], self.count[1] - 1);
-        let range = &self.cells[row * self.count[0] + column];
+        let entry = &self.cells[row * self.count[0] + column];
         Cell {
-            edges: &self.edges[range.edges.0 as usize..range.edges.1 as usize],
-            regions: &self.regions[range.regions.0 as usize..range.regions.1 as usize],
-            least: range.least,
+            edges: &self.lists[entry.start as usize..entry.end as usize],
+            rest: &self.lists[entry.end as usize..],
+            least: entry.least,
         }
     }
 }
@@ -240,10 +248,6 @@ pub fn noise(bounds: &[f64; 4]) -> f64 {
 /// From 0 up to, but without, a number.
 pub fn numbers(end: usize) -> Vec<u32> {
     (0..narrow(end)).collect()
-}
-
-fn of_list(list: &[u32]) -> u32 {
-    narrow(list.len())
 }
 
 /// A number of the lists, which are far shorter than that.
