@@ -1,0 +1,207 @@
+//! Growth of a train from its leader: the next piece is always the one that is worth most for what it
+//! makes the train longer.
+
+use super::super::effort::Effort;
+use super::super::pattern::Within;
+use super::kinds::Direction;
+use super::{PAYS, Places, Train, Trains, real_of};
+use std::collections::BTreeSet;
+
+/// At most so many pieces in a train.
+const MOST: usize = 24;
+/// Pieces shorter than this share of the leader's length are not taken into its train.
+const SHORTEST: f64 = 0.7;
+/// Sizes of trains that are offered, beside the longest.
+const SIZES: [usize; 8] = [2, 3, 4, 5, 6, 8, 11, 15];
+/// For so many pieces of a train all kinds are looked at, then only those that were among so many best.
+const SCANS: usize = 2;
+const GOOD: usize = 16;
+
+/// A train as it has grown.
+pub(super) struct Grown<'d> {
+    pub direction: &'d Direction,
+    pub kinds: Places,
+    pub train: Train,
+    /// What its pieces are worth, and what its blank costs.
+    pub worth: i64,
+    pub cost: f64,
+}
+
+impl Grown<'_> {
+    pub fn pays(&self) -> f64 {
+        real_of(self.worth) / self.cost
+    }
+}
+
+/// A train that grows: kinds with where they begin.
+#[derive(Default)]
+pub(super) struct Growing {
+    pub kinds: Places,
+    pub end: i64,
+    pub worth: i64,
+    pub used: Vec<(usize, u64)>,
+}
+
+impl Trains {
+    /// A train begun by this leader: the sizes that pay, or the best of those that do nearly.
+    pub(super) fn grow<'d>(
+        &self,
+        direction: &'d Direction,
+        leader: usize,
+        (prices, left): (&[i64], &[u64]),
+        (rate, least_paid): (f64, f64),
+        effort: &Effort<'_>,
+    ) -> Vec<Grown<'d>> {
+        let first = &direction.kinds[leader];
+        let least = whole(real_of(first.body[1]) * SHORTEST);
+        let mut candidates: Vec<usize> = (0..direction.kinds.len())
+            .filter(|&k| {
+                let kind = &direction.kinds[k];
+                let class = kind.class;
+                let long = kind.body[1] >= least && kind.body[1] <= first.body[1];
+                long && kind.blank[1] <= first.blank[1] && prices[class] > 0 && left[class] > 0
+            })
+            .collect();
+        let mut growing = Growing::default();
+        growing.add(direction, leader, 0, prices);
+        let mut found: Vec<Grown<'d>> = Vec::new();
+        let mut good: BTreeSet<usize> = BTreeSet::new();
+        while growing.kinds.len() < MOST {
+            effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
+            let mut ranked: Vec<(f64, usize, i64)> = Vec::with_capacity(candidates.len());
+            for &k in &candidates {
+                let kind = &direction.kinds[k];
+                if growing.used(kind.class) >= left[kind.class] {
+                    continue;
+                }
+                let at = growing.place(direction, k, self.gap);
+                if at + kind.blank[0] > direction.longest {
+                    continue;
+                }
+                let longer = (at + kind.blank[0] - growing.end).max(1);
+                ranked.push((real_of(prices[kind.class]) / real_of(longer), k, at));
+            }
+            // The first kind of those that are worth the same.
+            let order = |a: &(f64, usize, i64), b: &(f64, usize, i64)| {
+                b.0.total_cmp(&a.0).then(a.1.cmp(&b.1))
+            };
+            let best = ranked.iter().copied().min_by(order);
+            // What goes well with the first pieces goes well in all the train.
+            if growing.kinds.len() <= SCANS {
+                ranked.sort_by(order);
+                good.extend(ranked.iter().take(GOOD).map(|one| one.1));
+            }
+            if growing.kinds.len() == SCANS {
+                candidates = good.iter().copied().collect();
+            }
+            let last = best.is_none();
+            if let Some((_, k, at)) = best {
+                growing.add(direction, k, at, prices);
+            }
+            let many = growing.kinds.len();
+            let size = many > 1 && (last || SIZES.contains(&many) || many == MOST);
+            if size && growing.worth_of(self.cost(direction, &growing, rate)) > least_paid {
+                found.push(self.grown(direction, &growing, rate));
+            }
+            if last {
+                break;
+            }
+        }
+        // The one that pays best, and the longest of the others that pay.
+        let best = (0..found.len()).max_by(|&a, &b| found[a].pays().total_cmp(&found[b].pays()));
+        let Some(best) = best else { return found };
+        let best = found.remove(best);
+        let longest = found.into_iter().rfind(|grown| grown.pays() > PAYS);
+        [Some(best), longest].into_iter().flatten().collect()
+    }
+
+    /// What the blank of a train costs.
+    fn cost(&self, direction: &Direction, growing: &Growing, rate: f64) -> f64 {
+        let square = real_of(self.unit[0]) * real_of(self.unit[1]);
+        let long = growing.kinds.first().map_or(0, |&(k, _)| direction.kinds[k].blank[1]);
+        rate * real_of(long + self.gap) / square * real_of(growing.end + self.gap)
+    }
+
+    /// The train as it stands, with what it is worth.
+    pub(super) fn grown<'d>(
+        &self,
+        direction: &'d Direction,
+        growing: &Growing,
+        rate: f64,
+    ) -> Grown<'d> {
+        Grown {
+            direction,
+            kinds: growing.kinds.clone(),
+            train: self.finish(direction, growing),
+            worth: growing.worth,
+            cost: self.cost(direction, growing, rate),
+        }
+    }
+
+    /// The train as it stands.
+    fn finish(&self, direction: &Direction, growing: &Growing) -> Train {
+        let middle = growing.kinds.iter().map(|&(k, _)| direction.kinds[k].middle()).max();
+        let middle = middle.unwrap_or(0);
+        let (mut members, mut far) = (Vec::with_capacity(growing.kinds.len()), 0);
+        for &(k, u) in &growing.kinds {
+            let kind = &direction.kinds[k];
+            let v = middle - kind.middle();
+            far = far.max(v + kind.blank[1]);
+            let (x, y) = if direction.across { (u, v) } else { (v, u) };
+            members.push((kind.class, Within { x, y, quarters: kind.quarters, length: 0 }));
+        }
+        let (width, length) =
+            if direction.across { (growing.end, far) } else { (far, growing.end) };
+        let units = |size: i64, unit: i64| {
+            let up = (size + self.gap).div_euclid(unit)
+                + i64::from((size + self.gap).rem_euclid(unit) != 0);
+            usize::try_from(up).unwrap_or(0)
+        };
+        let size = [units(width, self.unit[0]), units(length, self.unit[1])];
+        let rounded = i64::try_from(size[1]).unwrap_or(0) * self.unit[1] - self.gap;
+        for (_, within) in &mut members {
+            within.length = rounded;
+        }
+        let mut counts = growing.used.clone();
+        counts.sort_unstable();
+        Train { members, size, counts }
+    }
+}
+
+impl Growing {
+    /// What its pieces are worth for what its blank costs.
+    fn worth_of(&self, cost: f64) -> f64 {
+        real_of(self.worth) / cost
+    }
+
+    fn used(&self, class: usize) -> u64 {
+        self.used.iter().find(|(c, _)| *c == class).map_or(0, |(_, n)| *n)
+    }
+
+    /// The first place behind all pieces so far.
+    fn place(&self, direction: &Direction, k: usize, gap: i64) -> i64 {
+        let mut at = 0;
+        for &(i, u) in self.kinds.iter().rev() {
+            if u + direction.kinds[i].body[0] + gap > at {
+                at = at.max(u + direction.behind(i, k, gap));
+            }
+        }
+        at
+    }
+
+    pub fn add(&mut self, direction: &Direction, k: usize, at: i64, prices: &[i64]) {
+        let kind = &direction.kinds[k];
+        self.kinds.push((k, at));
+        self.end = self.end.max(at + kind.blank[0]);
+        self.worth = self.worth.saturating_add(prices[kind.class]);
+        match self.used.iter_mut().find(|(c, _)| *c == kind.class) {
+            Some((_, n)) => *n += 1,
+            None => self.used.push((kind.class, 1)),
+        }
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a share of a length")]
+fn whole(value: f64) -> i64 {
+    value as i64
+}
