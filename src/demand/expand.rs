@@ -21,6 +21,9 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
+/// The most pieces of a job: each is laid, cut and listed by itself.
+const MOST_PIECES: u64 = 2_000_000;
+
 /// Courses chosen for an item's runs.
 type OfRuns<'a> = Vec<(u32, &'a [Vec<Length>])>;
 
@@ -77,6 +80,7 @@ pub fn expand_chosen(
     for ((item, run), courses) in &picks.courses {
         by_item.entry(item).or_default().push((*run, courses));
     }
+    let mut pieces = 0;
     for (i, item) in takeoff.items.iter().enumerate() {
         let first = demand.pieces.len();
         demand.releases.insert(item.id.clone(), item.release);
@@ -95,8 +99,11 @@ pub fn expand_chosen(
                     new.insert(kit)
                 }
             };
-            if add(&mut demand, first, item, kit, quantity).is_none() {
-                say(&mut said, item, &countless());
+            let before = pieces;
+            let added = add(&mut demand, first, item, kit, quantity);
+            pieces = added.map_or(u64::MAX, |added| pieces.saturating_add(added));
+            if pieces > MOST_PIECES && before <= MOST_PIECES {
+                say(&mut said, item, &too_many());
             }
             for remark in &kit.remarks {
                 say(&mut said, item, remark);
@@ -178,12 +185,14 @@ fn variants(item: &Item, sides: u64) -> Vec<(usize, u64)> {
     vec![(fewer, all - more), (fewer + 1, more)]
 }
 
-/// Adds a kit under the item's name; `None` when a count overflows. Like pieces of the item's
-/// variants become one.
-fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<()> {
+/// Adds a kit under the item's name and tells how many pieces it has; `None` when a count overflows.
+/// Like pieces of the item's variants become one.
+fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<u64> {
     let mut ids = Vec::with_capacity(kit.parts.len());
+    let mut all = 0_u64;
     for part in &kit.parts {
         let count = part.count.checked_mul(quantity)?;
+        all = all.checked_add(count)?;
         let own = demand.pieces.get_mut(first..).unwrap_or_default();
         let like = own.iter_mut().find(|p| {
             p.layer == part.layer && p.part == part.name && p.outline == part.flat.outline
@@ -243,7 +252,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             },
         })
     }));
-    Some(())
+    Some(all)
 }
 
 fn not_to_be_made(why: &str) -> Remark {
@@ -256,9 +265,10 @@ fn pinned() -> Remark {
     Remark::new(&codes::NOT_TO_BE_CHOSEN, what, "plan the job again")
 }
 
-fn countless() -> Remark {
-    let what = "the number of pieces cannot be counted";
-    Remark::new(&codes::TOO_MANY_PIECES, what, "check the quantity and the length")
+fn too_many() -> Remark {
+    let what = "with this item the job has more than 2,000,000 pieces";
+    let remedy = "check the quantity and the length, or plan it as several jobs";
+    Remark::new(&codes::TOO_MANY_PIECES, what, remedy)
 }
 
 /// Adds a finding; a note that was made before, in the same words, is only counted.

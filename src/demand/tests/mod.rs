@@ -389,6 +389,8 @@ fn refusals_say_why() {
     refused(p(), &stock(), &short, "D004");
     let many = vec![item("P", pipe(NPS6, mm(4000), &[]), u64::MAX, &[10])];
     refused(many, &stock(), &rules, "D007");
+    let large = vec![item("P", pipe(NPS6, mm(4000), &[]), 1_000_000, &[10])];
+    refused(large, &stock(), &rules, "D007");
     let build = [10, 10];
     let crowd = vec![
         item("E", elbow(NPS6, 2286), 1, &build),

@@ -67,11 +67,12 @@ pub const NOT_TO_BE_CHOSEN: Code = Code::error(
      for: widths, stagger, number of joints, or the item is pinned. The job has changed since the \
      plan was made, or the plan file has. Plan the job again.",
 );
-/// A count beyond what can be counted.
+/// More pieces than a job may have.
 pub const TOO_MANY_PIECES: Code = Code::error(
     "D007",
     "too many pieces",
-    "The number of pieces is beyond what can be counted. Check quantity and length.",
+    "A job may have up to 2,000,000 pieces, as each is laid, cut and listed by itself. Check quantity and \
+     length; what is really as large is planned as several jobs.",
 );
 /// The stagger along a run cannot be kept.
 pub const STAGGER: Code = Code::warning(

@@ -61,8 +61,8 @@ pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64
     // Like pulls are one class: which of them is taken is a question of rolls only.
     let mut classes: BTreeMap<&[(usize, u64)], Vec<usize>> = BTreeMap::new();
     let mut needed = vec![0_u64; job.fixed.len()];
-    for &pull in may {
-        classes.entry(&job.pulls[pull].pieces).or_default().push(pull);
+    for (place, &pull) in may.iter().enumerate() {
+        classes.entry(&job.pulls[pull].pieces).or_default().push(place);
         needed[job.pulls[pull].roll] += worth(job, pull, need);
     }
     let mut classes: Vec<Vec<usize>> = classes.into_values().collect();
@@ -70,14 +70,16 @@ pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64
     let mut heap: BinaryHeap<(u64, Reverse<usize>)> = classes
         .iter()
         .enumerate()
-        .map(|(at, class)| (worth(job, class[0], need), Reverse(at)))
+        .map(|(at, class)| (worth(job, may[class[0]], need), Reverse(at)))
         .filter(|(worth, _)| *worth > 0)
         .collect();
-    let mut begun = vec![false; job.fixed.len()];
+    let mut like = Like::new(job, may, (&classes, &needed));
     let mut chosen = Vec::new();
     while let Some((was, Reverse(at))) = heap.pop() {
-        let Some(&first) = classes[at].first() else { continue };
-        let now = worth(job, first, need);
+        if like.is_used_up(at) {
+            continue;
+        }
+        let now = worth(job, may[classes[at][0]], need);
         if now == 0 {
             continue;
         }
@@ -85,14 +87,7 @@ pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64
             heap.push((now, Reverse(at)));
             continue;
         }
-        let of = |pull: usize| job.pulls[pull].roll;
-        let best = classes[at]
-            .iter()
-            .enumerate()
-            .max_by_key(|&(place, &pull)| (begun[of(pull)], needed[of(pull)], Reverse(place)));
-        let best = best.map_or(0, |(place, _)| place);
-        let pull = classes[at].remove(best);
-        begun[of(pull)] = true;
+        let Some(pull) = like.take(at).map(|place| may[place]) else { continue };
         for &(piece, count) in &job.pulls[pull].pieces {
             let used = count.min(need[piece]);
             need[piece] -= used;
@@ -113,4 +108,167 @@ pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64
         }
     }
     kept
+}
+
+/// Classes of like pulls: which of a class is cut next. First comes a roll that is begun, then the roll of
+/// which most is needed, then the pull that stands first. Pulls are told by their place among those that
+/// may be cut.
+struct Like {
+    /// By class, the first pull left on each roll; also what a roll was before it was begun.
+    heads: Vec<BinaryHeap<(bool, u64, Reverse<usize>)>>,
+    /// How many pulls of a class are left.
+    left: Vec<usize>,
+    /// The next pull of the same class on the same roll.
+    next: Vec<Option<usize>>,
+    /// The roll of each pull.
+    roll: Vec<usize>,
+    /// By roll: whether it is begun, and the first pull of each class on it.
+    begun: Vec<bool>,
+    begins: Vec<Vec<(usize, usize)>>,
+}
+
+impl Like {
+    fn new(job: &Job, may: &[usize], (classes, needed): (&[Vec<usize>], &[u64])) -> Self {
+        let roll: Vec<usize> = may.iter().map(|&pull| job.pulls[pull].roll).collect();
+        let mut next = vec![None; may.len()];
+        let mut begins = vec![Vec::new(); needed.len()];
+        let mut heads = Vec::with_capacity(classes.len());
+        for (at, class) in classes.iter().enumerate() {
+            let mut before: BTreeMap<usize, usize> = BTreeMap::new();
+            let mut head = BinaryHeap::new();
+            for &place in class {
+                if let Some(before) = before.insert(roll[place], place) {
+                    next[before] = Some(place);
+                } else {
+                    begins[roll[place]].push((at, place));
+                    head.push((false, needed[roll[place]], Reverse(place)));
+                }
+            }
+            heads.push(head);
+        }
+        let left = classes.iter().map(Vec::len).collect();
+        let begun = vec![false; needed.len()];
+        Self { heads, left, next, roll, begun, begins }
+    }
+
+    fn is_used_up(&self, class: usize) -> bool {
+        self.left[class] == 0
+    }
+
+    /// Takes the pull of a class that is cut next.
+    fn take(&mut self, class: usize) -> Option<usize> {
+        loop {
+            let (begun, needed, Reverse(place)) = self.heads[class].pop()?;
+            let roll = self.roll[place];
+            // A roll that was begun since stands further up.
+            if begun != self.begun[roll] {
+                continue;
+            }
+            self.left[class] -= 1;
+            if !begun {
+                self.begun[roll] = true;
+                for &(other, first) in &self.begins[roll] {
+                    if other != class {
+                        self.heads[other].push((true, needed, Reverse(first)));
+                    }
+                }
+            }
+            if let Some(next) = self.next[place] {
+                self.heads[class].push((true, needed, Reverse(next)));
+            }
+            return Some(place);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Pull, Share, Weights};
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The same choice by going through all pulls of a class.
+    fn plain(job: &Job, may: &[usize], need: &mut [u64]) -> Vec<usize> {
+        let mut needed = vec![0_u64; job.fixed.len()];
+        for &pull in may {
+            needed[job.pulls[pull].roll] += worth(job, pull, need);
+        }
+        let mut begun = vec![false; job.fixed.len()];
+        let (mut left, mut chosen) = (may.to_vec(), Vec::new());
+        // Classes in the order of their first pulls: of all pulls that are worth most, those that are like
+        // the one whose class begins first.
+        let class =
+            |pull: usize| may.iter().position(|&p| job.pulls[p].pieces == job.pulls[pull].pieces);
+        loop {
+            let most = left.iter().map(|&pull| worth(job, pull, need)).max().unwrap_or(0);
+            if most == 0 {
+                return chosen;
+            }
+            let at = left
+                .iter()
+                .enumerate()
+                .filter(|&(_, &pull)| worth(job, pull, need) == most)
+                .max_by_key(|&(place, &pull)| {
+                    let roll = job.pulls[pull].roll;
+                    (Reverse(class(pull)), begun[roll], needed[roll], Reverse(place))
+                });
+            let Some((at, _)) = at else { return chosen };
+            let pull = left.remove(at);
+            begun[job.pulls[pull].roll] = true;
+            for &(piece, count) in &job.pulls[pull].pieces {
+                need[piece] -= count.min(need[piece]);
+            }
+            chosen.push(pull);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn like_pulls_are_taken_as_by_going_through_all_of_them(
+            pulls in prop::collection::vec((0_usize..3, 0_usize..3, 0_usize..4), 1..40),
+            wanted in prop::collection::vec(0_u64..30, 3),
+        ) {
+            let mut pulls = pulls;
+            pulls.sort_by_key(|pull| pull.2);
+            let pulls: Vec<Pull> = pulls
+                .into_iter()
+                .map(|(one, other, roll)| {
+                    let pieces = if one == other { vec![(one, 2)] } else {
+                        vec![(one.min(other), 1), (one.max(other), 3)]
+                    };
+                    Pull { roll, slot: 0, setup: 0, pieces }
+                })
+                .collect();
+            let job = Job {
+                pulls,
+                fixed: vec![false; 4],
+                shares: vec![vec![Share { kit: 0, quantity: 1 }]; 3],
+                releases: vec![1],
+                weights: Weights::default(),
+            };
+            let may: Vec<usize> = (0..job.pulls.len()).collect();
+            let by_all = plain(&job, &may, &mut wanted.clone());
+            let (mut need, mut spare) = (wanted, vec![0; 3]);
+            let (mut by_all_need, mut by_all_spare) = (need.clone(), vec![0; 3]);
+            let kept = cover(&job, &may, &mut need, &mut spare);
+            // What is chosen is let go in the same way.
+            for &pull in &by_all {
+                for &(piece, count) in &job.pulls[pull].pieces {
+                    let used = count.min(by_all_need[piece]);
+                    by_all_need[piece] -= used;
+                    by_all_spare[piece] += count - used;
+                }
+            }
+            let mut stays = Vec::new();
+            for &pull in by_all.iter().rev() {
+                let pieces = &job.pulls[pull].pieces;
+                if pieces.iter().all(|&(piece, count)| by_all_spare[piece] >= count) {
+                    pieces.iter().for_each(|&(piece, count)| by_all_spare[piece] -= count);
+                } else {
+                    stays.push(pull);
+                }
+            }
+            prop_assert_eq!(kept, stays);
+        }
+    }
 }
