@@ -240,6 +240,7 @@ const BREAKS: &[Break] = &[
     ("copies beyond counting", Rule::Availability, |p| p.rolls[0].copies = u64::MAX),
     ("one copy more", Rule::Value, |p| p.rolls[0].copies += 1),
     ("a roll that is not on offer", Rule::Product, |p| p.rolls[0].roll = "S".into()),
+    ("a roll that is not on the shelf", Rule::Product, |p| p.rolls[0].shelf = true),
     ("a wider roll", Rule::Product, |p| p.rolls[0].width += mm(1)),
     ("a longer roll", Rule::Product, |p| p.rolls[0].length = Some(mm(10_001))),
     ("a roll without end", Rule::Product, |p| p.rolls[0].length = None),

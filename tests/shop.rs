@@ -402,6 +402,29 @@ fn staged_plans_are_cut_one_after_another() {
     }
 }
 
+/// A product that is no longer on offer does not turn into offcuts of the shelf.
+#[test]
+fn a_product_under_another_name_is_bought() {
+    let shop = Shop::new();
+    let bought = |plan: &Value| -> u64 {
+        let rolls = plan["rolls"].as_array().expect("rolls").iter();
+        let bought = rolls.filter(|roll| roll.get("shelf").is_none());
+        bought.map(|roll| roll["copies"].as_u64().expect("a count")).sum()
+    };
+    let whole = bought(&shop.plan("job/out/plan.json"));
+    let renamed = ROLLS.replace("\nR,", "\nQ,");
+    assert_ne!(renamed, ROLLS);
+    fs::write(shop.path("job/rolls.csv"), renamed).expect("written");
+    fs::copy(shop.path("job/out/plan.json"), shop.path("before.json")).expect("a copy");
+    let on = ["plan", "job", "--quiet", "--out", "next", "--from", "before.json", "--as-needed"];
+    let (code, said) = shop.run(&on);
+    assert_eq!(code, 0, "{said}");
+    let next = shop.plan("next/plan.json");
+    assert_eq!(bought(&next), whole, "{said}");
+    let taken = next["already"]["from_shelf"].as_object();
+    assert!(taken.is_none_or(serde_json::Map::is_empty), "nothing is taken from a shelf");
+}
+
 /// Few sizes and many offcuts, each with a limit of its own: this once ended the engine.
 #[test]
 fn more_offcuts_than_sizes_are_planned_with() {

@@ -91,6 +91,14 @@ fn same_product(roll: &Roll, product: &wanted::Roll, failures: &mut Failures) {
     failures.unless(same, Rule::Product, || {
         format!("Roll `{}` is listed with another size or price than on offer.", roll.roll)
     });
+    failures.unless(roll.shelf == product.shelf, Rule::Product, || {
+        let [is, told] = if product.shelf {
+            ["on the shelf", "bought"]
+        } else {
+            ["bought", "taken from the shelf"]
+        };
+        format!("Roll `{}` is {is} and listed as {told}.", roll.roll)
+    });
     failures.unless(roll.copies > 0, Rule::Product, || {
         format!("Roll `{}` is listed with no copies.", roll.roll)
     });

@@ -42,11 +42,9 @@ impl From {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),
         };
-        let products = job.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
         let ground = Ground {
             digest: &digest(&bytes),
             square_cut: job.rules.table.square_cut,
-            products: &products,
             bought: !self.as_needed,
         };
         let mut already = done::on_hand(&plan, &done, &ground);

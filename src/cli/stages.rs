@@ -195,7 +195,6 @@ fn staged(
     (show, stop): (Show, &Stop),
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Result<Vec<Stage>, Failure> {
-    let products: BTreeSet<&str> = job.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
     let square_cut = job.rules.table.square_cut;
     let mut before: Option<(Already, Verified<Plan>)> = None;
     let mut stages = Vec::new();
@@ -217,12 +216,12 @@ fn staged(
         }
         if last {
             for &release in cut_by_it {
-                stages.push(stage(&plan, &(release..=release), window, &products));
+                stages.push(stage(&plan, &(release..=release), window));
             }
             break;
         }
-        stages.push(stage(&plan, &(0..=release), window, &products));
-        let ground = Ground { digest: &digest, square_cut, products: &products, bought: false };
+        stages.push(stage(&plan, &(0..=release), window));
+        let ground = Ground { digest: &digest, square_cut, bought: false };
         let already = done::on_hand(&plan, &done::cut_for(&plan, release), &ground);
         before = Some((already, plan));
     }
@@ -230,12 +229,7 @@ fn staged(
 }
 
 /// What is cut of a plan while it waits for these releases.
-fn stage(
-    plan: &Plan,
-    releases: &std::ops::RangeInclusive<u32>,
-    window: usize,
-    products: &BTreeSet<&str>,
-) -> Stage {
+fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -> Stage {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let mut stage = Stage {
@@ -255,11 +249,11 @@ fn stage(
         }
         let Some(roll) = plan.rolls.get(step.roll) else { continue };
         if step.pull == 0 {
-            if products.contains(roll.roll.as_str()) {
+            if roll.shelf {
+                stage.from_hand += 1;
+            } else {
                 stage.bought += 1;
                 stage.price += roll.price;
-            } else {
-                stage.from_hand += 1;
             }
         }
         let Some(pull) = roll.pulls.get(step.pull) else { continue };

@@ -18,8 +18,6 @@ pub struct Ground<'a> {
     pub digest: &'a str,
     /// Cut off the front of every roll and offcut.
     pub square_cut: Length,
-    /// Names of rolls that can be bought; all others are from the shelf.
-    pub products: &'a BTreeSet<&'a str>,
     /// Whether rolls of the plan that are not begun are bought already.
     pub bought: bool,
 }
@@ -37,7 +35,7 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
         plan.already.iter().flat_map(|a| &a.stock).map(|s| s.name.as_str()).collect();
     for roll in &plan.rolls {
         let name = roll.roll.as_str();
-        if !ground.products.contains(name) && !own.contains(name) {
+        if roll.shelf && !own.contains(name) {
             *from_shelf.entry(roll.roll.clone()).or_default() += roll.copies;
         }
     }
@@ -176,7 +174,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
             stock.push(OnHand { quantity, ..(*before).clone() });
             continue;
         }
-        if !ground.products.contains(name) {
+        if roll.shelf {
             // An offcut of the shelf that was not needed yet lies there still.
             stock.extend(roll.length.map(|length| OnHand {
                 name: name.to_owned(),

@@ -238,6 +238,7 @@ mod tests {
             width: mm(100),
             length: Some(mm(1000)),
             price: Money::ZERO,
+            shelf: false,
             copies: 3,
             pulls: vec![pull],
             offcuts: Vec::new(),

@@ -176,6 +176,9 @@ pub struct Roll {
     pub length: Option<Length>,
     /// Price of one.
     pub price: Money,
+    /// Whether it is an offcut or on hand already, and not bought.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub shelf: bool,
     /// How many rolls are cut like this.
     pub copies: u64,
     /// The lengths drawn off, from the front.

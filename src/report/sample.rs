@@ -79,6 +79,7 @@ fn rolls(nest: usize, pieces: &[Piece]) -> Vec<Roll> {
                 width,
                 length: Some(length),
                 price: Money::from_units(400),
+                shelf: false,
                 copies: 1,
                 pulls: Vec::new(),
                 offcuts: Vec::new(),

@@ -231,6 +231,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
         width: product.width,
         length: product.length,
         price: product.price,
+        shelf: product.shelf,
         copies: layout.copies,
         pulls,
         offcuts,

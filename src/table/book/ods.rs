@@ -82,8 +82,26 @@ fn value(data: &Data, formula: bool, shown: Option<&str>) -> Option<Value> {
     })
 }
 
-/// Cells that are repeated this often hold no list, and would fill the memory.
+/// Cells that are repeated this often hold no list, and would fill the memory; so would the rectangle of
+/// all cells from the first column on, which is what is read, round few that lie far apart.
 const MOST: u64 = 5_000_000;
+
+/// The rows and columns of a sheet that hold something.
+#[derive(Default)]
+struct Extent {
+    rows: Option<(u32, u32)>,
+    columns: u32,
+}
+
+impl Extent {
+    /// Counts cells in; how many cells there are up to them, empty ones too.
+    fn cells(&mut self, rows: (u32, u32), columns: u32) -> u64 {
+        let (first, last) = self.rows.map_or(rows, |(a, b)| (a.min(rows.0), b.max(rows.1)));
+        self.rows = Some((first, last));
+        self.columns = self.columns.max(columns);
+        u64::from(last - first) * u64::from(self.columns)
+    }
+}
 
 /// What a sheet's own text tells beside its values.
 #[derive(Default)]
@@ -107,7 +125,7 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
     let mut reader = quick_xml::Reader::from_str(content);
     let mut found: BTreeMap<String, Told> = BTreeMap::new();
     let (mut sheet, mut row, mut repeated, mut column) = (String::new(), 0_u32, 1_u32, 0_u32);
-    let mut filled = 0_u64;
+    let (mut filled, mut extent) = (0_u64, Extent::default());
     let mut number: Option<Number> = None;
     let mut note = false;
     loop {
@@ -139,6 +157,7 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
             "table:table" => {
                 sheet = text(element, "table:name")?;
                 row = 0;
+                extent = Extent::default();
             }
             "table:table-row" => {
                 column = 0;
@@ -155,10 +174,11 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                 let wide = count(element, "table:number-columns-spanned")?;
                 let high = count(element, "table:number-rows-spanned")?;
                 let kind = text(element, "office:value-type")?;
-                if !kind.is_empty() {
+                let next = column.saturating_add(across);
+                if !kind.is_empty() || !text(element, "table:formula")?.is_empty() {
                     filled += u64::from(across) * u64::from(repeated);
-                    if filled > MOST {
-                        return Err(format!("it has more than {MOST} cells"));
+                    if filled.max(extent.cells((row, row.saturating_add(repeated)), next)) > MOST {
+                        return Err(format!("a sheet of it has more than {MOST} cells"));
                     }
                 }
                 if wide > 1 || high > 1 {
@@ -167,7 +187,6 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                         columns: (column, column.saturating_add(wide - 1)),
                     });
                 }
-                let next = column.saturating_add(across);
                 number = matches!(kind.as_str(), "float" | "percentage").then(|| Number {
                     rows: (row, row.saturating_add(repeated)),
                     columns: (column, next),

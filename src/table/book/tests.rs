@@ -238,6 +238,14 @@ fn what_is_no_workbook_or_would_fill_the_memory_is_refused() {
                 office:value=\"1\"/></table:table-row>";
     let found = told("t.ods", &open_document(cell));
     assert!(found.contains("F018") && found.contains("more than"), "{found}");
+    // Few cells that lie far apart.
+    let apart = "<table:table-row><table:table-cell table:number-columns-repeated=\"16000\"/>\
+                 <table:table-cell office:value-type=\"float\" office:value=\"1\"/></table:table-row>\
+                 <table:table-row table:number-rows-repeated=\"6000\"/>\
+                 <table:table-row><table:table-cell office:value-type=\"float\" \
+                 office:value=\"1\"/></table:table-row>";
+    let found = told("t.ods", &open_document(apart));
+    assert!(found.contains("F018") && found.contains("more than"), "{found}");
     // One far corner: no table is made for all that lies between.
     let far = book("t", |sheet| {
         head(sheet, 0, &["item", "length"]);
