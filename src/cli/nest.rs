@@ -189,7 +189,7 @@ impl Asked<'_> {
     fn solve(&self, options: &Options, watch: &dyn Watch) -> Result<Answer, NestError> {
         let instance = self.instance;
         if self.choices.is_empty() {
-            let nesting = nest::solve(instance, options, watch)?;
+            let nesting = nest::solve_offers(instance, options, watch)?;
             return Ok(Answer { instance: instance.clone(), nesting, taken: Vec::new() });
         }
         let groups: Vec<Group> = self.choices.iter().map(Choice::group).collect();

@@ -14,8 +14,8 @@ pub enum NestError {
         /// The piece's name.
         piece: String,
     },
-    /// The rolls on hand cannot hold the pieces, whatever the layout.
-    #[error("the rolls on hand cannot hold all pieces: {missing} pieces were left over")]
+    /// No layout was found that cuts all pieces from the rolls on hand.
+    #[error("no way was found to cut all pieces from the rolls on hand: {missing} were left over")]
     NotEnoughRolls {
         /// How many pieces the best attempt left over.
         missing: u64,

@@ -2,7 +2,7 @@
 
 use super::straight::LaidPull;
 use super::{Instance, NestError, Nesting, Options, Watch};
-use super::{bars, free, shapes, straight};
+use super::{bars, free, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
 
 /// Lays the pieces on rolls and bounds what could be saved.
@@ -30,6 +30,23 @@ pub fn solve_from(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
+    match engine(instance, known, options, watch) {
+        Err(NestError::NotEnoughRolls { missing }) => {
+            let found =
+                offers::without_limits(instance, |wider| engine(wider, known, options, watch).ok());
+            found.ok_or(NestError::NotEnoughRolls { missing })
+        }
+        answer => answer,
+    }
+}
+
+/// The engine that the instance needs.
+fn engine(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
     if let Some(nesting) = bars::solve(instance, options, watch) {
         return Ok(nesting);
     }

@@ -37,13 +37,13 @@ pub static MISNAMED: Code = Code::warning(
      material.",
 );
 
-/// The rolls on offer cannot hold the pieces.
+/// No way was found to cut the pieces from the rolls on offer.
 pub static NOT_ENOUGH_ROLLS: Code = Code::error(
     "J005",
-    "the rolls on offer cannot hold all pieces",
+    "no way was found to cut all pieces from the rolls on offer",
     "The column `available` of rolls.csv limits how many rolls of a product can be had, and with \
-     these limits not all pieces of the thickness can be cut. Leave `available` empty where there \
-     is no limit.",
+     these limits no way was found to cut all pieces of the thickness. Leave `available` empty where \
+     there is no limit; where it is near, more --work may find a way.",
 );
 
 /// The engine refuses a thickness.

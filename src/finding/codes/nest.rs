@@ -222,8 +222,8 @@ pub const PUBLISHED: Code = Code::warning(
 pub const NO_ANSWER: Code = Code::error(
     "N029",
     "no answer",
-    "The instance is well formed, but there is no way to cut it: most often limited rolls cannot \
-     hold all pieces, though their area would do.",
+    "The instance is well formed, but no way was found to cut it: most often limited rolls cannot \
+     hold all pieces, though their area would do. More --work looks longer.",
 );
 
 /// A choice without ways, or a way without pieces.

@@ -6,11 +6,12 @@
 //!    at most `f(W) * g(L)` (Fekete and Schepers 2004); area is the identity in both directions.
 //! 3. The best of all pairs is kept. On a roll without end only the identity is used along it.
 //!
-//! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere.
+//! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere. Where some
+//! may take any turn only the areas count: then neither sides nor sums of them bound anything.
 
 use super::task::{Kind, Shape, Task};
-use crate::cutting::Objective;
-use crate::nest::bound::{Certificate, DualFeasible, Most, Reach, Scales, Weight};
+use crate::cutting::{Objective, Turns};
+use crate::nest::bound::{Certificate, DualFeasible, Most, Reach, Scales, Weight, by_area};
 use crate::nest::{Basis, Instance};
 use crate::units::Length;
 
@@ -19,6 +20,10 @@ pub type Bound = (i64, Basis, Option<Certificate>);
 
 /// The best bound.
 pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
+    if instance.pieces.iter().any(|piece| piece.turns == Turns::Any) {
+        let certificate = by_area(instance);
+        return (certificate.bound(instance).unwrap_or(0), Basis::Area, Some(certificate));
+    }
     let mut best: Bound = (0, Basis::Area, None);
     if let Some(area) = area(instance, task)
         && offer(instance, task, &mut best, area, Basis::Area)

@@ -139,10 +139,12 @@ impl Job<'_> {
         self.watch.news(&News { instance: name, objective, value: Some(value), bound });
     }
 
-    /// Raises the bound of a strip of few pieces cut edge to edge; its layout, if the shortest is found.
+    /// Raises the bound of a strip of few rectangles cut edge to edge; its layout, if the shortest is
+    /// found. Outlines may interlock, so boxes round them bound nothing.
     fn join(&mut self) -> Option<Vec<Layout>> {
         let (task, given) = (self.task, self.given.as_ref()?);
-        if self.instance.objective != Objective::Length || !few(task) {
+        let outlined = self.instance.pieces.iter().any(|piece| piece.outline.is_some());
+        if self.instance.objective != Objective::Length || !few(task) || outlined {
             return None;
         }
         let fixed = self.fixed();

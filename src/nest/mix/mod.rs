@@ -433,7 +433,7 @@ fn ratio(over: usize, under: usize) -> f64 {
 }
 
 /// Hears the stop sign and tells nobody: values of these nests are not those of the job.
-struct Hushed<'a>(&'a dyn Watch);
+pub(super) struct Hushed<'a>(pub(super) &'a dyn Watch);
 
 impl Watch for Hushed<'_> {
     fn stop(&self) -> bool {

@@ -2,7 +2,7 @@
 
 use super::number::{float, whole};
 use super::table::Kit;
-use crate::cutting::Objective;
+use crate::cutting::{Objective, Turns};
 use crate::nest::Instance;
 use crate::nest::bound::{Certificate, by_area};
 
@@ -13,7 +13,7 @@ pub fn any_layout(instance: &Instance, kit: &Kit) -> (i64, Option<Certificate>) 
     if instance.objective != Objective::Length {
         return (bound, Some(certificate));
     }
-    let longest = longest(kit) + instance.cutting.square_cut.nm();
+    let longest = longest(instance, kit) + instance.cutting.square_cut.nm();
     if longest > bound { (longest, None) } else { (bound, Some(certificate)) }
 }
 
@@ -29,10 +29,12 @@ pub fn least(kit: &Kit, width: i64, pieces: impl Iterator<Item = usize> + Clone)
     whole((pieces.map(area).sum::<f64>() / float(width)).floor()).max(longest)
 }
 
-/// The size along the strip of the piece that is longest however it lies.
-fn longest(kit: &Kit) -> i64 {
+/// The size along the strip of the piece that is longest however it lies; one that may take any turn is
+/// left out, as it may be shorter in a turn that is not tried.
+fn longest(instance: &Instance, kit: &Kit) -> i64 {
     let least = |ways: &Vec<super::form::Way>| {
         ways.iter().map(|way| kit.pairs.forms[way.form].length).min().unwrap_or(0)
     };
-    kit.ways.iter().map(least).max().unwrap_or(0)
+    let fixed = kit.ways.iter().zip(&instance.pieces).filter(|(_, p)| p.turns != Turns::Any);
+    fixed.map(|(ways, _)| least(ways)).max().unwrap_or(0)
 }

@@ -3,7 +3,7 @@
 use super::answer;
 use super::effort::Effort;
 use super::model::{Model, gcd};
-use super::pattern::{Cuts, all_copies};
+use super::pattern::{Cuts, Place, RollCut, all_copies};
 use crate::cutting::Objective;
 use crate::nest::bound::{Certificate, Scales};
 use crate::nest::{Basis, Instance, Nesting, News, Status};
@@ -20,6 +20,8 @@ pub(super) struct Best<'a> {
     bound: i64,
     basis: Basis,
     certificate: Option<Certificate>,
+    /// Whether a piece counts for less along the roll than it is.
+    clipped: bool,
     /// A certificate showed that the rolls on hand cannot hold the pieces.
     impossible: bool,
 }
@@ -29,7 +31,9 @@ impl<'a> Best<'a> {
     pub fn new(instance: &'a Instance, model: &Model, effort: &'a Effort<'a>) -> Self {
         let (value, bound, basis) = (i64::MAX, 0, Basis::Area);
         let step = Self::steps(instance, model);
+        let clipped = model.clips_along();
         Self {
+            clipped,
             instance,
             effort,
             step,
@@ -53,10 +57,26 @@ impl<'a> Best<'a> {
         if !limits || value >= self.value {
             return false;
         }
+        if self.clipped && !cuts.iter().all(|(cut, _)| self.ends_on_roll(model, cut)) {
+            return false;
+        }
         self.value = value;
         self.cuts = Some(cuts);
         self.tell();
         true
+    }
+
+    /// Whether pulls as long as their pieces truly are end on the roll.
+    fn ends_on_roll(&self, model: &Model, cut: &RollCut) -> bool {
+        let Some(length) = self.instance.rolls[cut.roll].length else { return true };
+        let along = |place: &Place| {
+            let [across, along] = model.classes[place.class].size;
+            let own = if place.turned { across } else { along };
+            let own = place.within.map_or(own, |within| within.length + model.gap);
+            i64::try_from(place.y).unwrap_or(i64::MAX).saturating_mul(model.unit[1]) + own
+        };
+        let pulls = cut.pulls.iter().map(|pull| pull.places.iter().map(along).max().unwrap_or(0));
+        pulls.sum::<i64>() <= length.nm() - self.instance.cutting.square_cut.nm() + model.gap
     }
 
     /// Raises the bound to what a certificate proves; whether the certificate is kept.
@@ -110,14 +130,18 @@ impl<'a> Best<'a> {
     /// Whether the bound already is the linear programme's `value`, rounded up to a value that can
     /// be: then nothing more can be proven by it.
     pub fn settles(&self, value: f64) -> bool {
-        let (step, front) = (real(self.step.0), real(self.step.1));
-        ((value + front) / step - 1e-6).ceil() * step <= real(self.bound) + step / 2.0
+        self.possible(value) <= real(self.bound) + real(self.step.0) / 2.0
     }
 
     /// Whether an answer whose linear value is `value` could cost less than `cost`.
     pub fn could_beat(&self, value: f64, cost: i64) -> bool {
-        let step = real(self.step.0);
-        (value / step - 1e-6).ceil() * step < real(cost) - step / 2.0
+        self.possible(value) < real(cost) - real(self.step.0) / 2.0
+    }
+
+    /// The least value that an answer can have whose linear value is this.
+    fn possible(&self, value: f64) -> f64 {
+        let (step, front) = (real(self.step.0), real(self.step.1));
+        (value / step - 1e-6).ceil() * step + front
     }
 
     /// The step in which values differ, and what lies before the first pull in a length.

@@ -184,10 +184,12 @@ impl Model {
         let mut forms = Vec::new();
         for (class, (key, _)) in classes.keys().enumerate() {
             for &(size, turned) in key {
+                // Cut down to the largest roll, on which the piece then lies alone: on a larger one than
+                // that it was cut down to, others would be laid over its edge.
                 let homes = homes(size);
-                let least = |d: usize| homes.iter().map(|home| home[d]).min().unwrap_or(0);
-                let along = pull.map_or(least(1), |p| p.min(least(1)));
-                let width = scale(size[0], 0, least(0)).max(1);
+                let most = |d: usize| homes.iter().map(|home| home[d]).max().unwrap_or(0);
+                let along = pull.map_or(most(1), |p| p.min(most(1)));
+                let width = scale(size[0], 0, most(0)).max(1);
                 forms.push(Form { length: scale(size[1], 1, along).max(1), width, class, turned });
             }
         }
@@ -203,6 +205,16 @@ impl Model {
             pull: pull.min(longest_roll),
             endless: instance.rolls[0].length.is_none(),
         })
+    }
+
+    /// Whether a piece counts for less along the roll than it is, as it nearly fills a roll or a pull.
+    pub fn clips_along(&self) -> bool {
+        let clipped = |form: &Form| {
+            let [across, along] = self.classes[form.class].size;
+            let own = if form.turned { across } else { along };
+            i64::try_from(form.length).is_ok_and(|n| n.saturating_mul(self.unit[1]) < own)
+        };
+        self.forms.iter().any(clipped)
     }
 
     /// Prices of classes as prices of the instance's pieces, in order.

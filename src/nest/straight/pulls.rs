@@ -290,7 +290,7 @@ impl<'a> Pulls<'a> {
         let worth = |length: usize, (worth, per): (i64, usize)| -> Option<i64> {
             i64::try_from(wide(worth) * wide_len(length) / wide_len(per)).ok()
         };
-        if ratio[0].0 == 0 {
+        if ratio.iter().all(|ratio| ratio.0 == 0) {
             // Nobody is left but the lonely: worth is length.
             ratio.fill((1, 1));
         }

@@ -135,7 +135,7 @@ impl Door<'_> {
                 "split the piece, allow a turn, or raise the pull limit",
             ),
             None => (
-                format!("{size} fits no roll after trims, in any turn it may take"),
+                format!("{size} fits no roll after trims, in any quarter turn it may take"),
                 "split the piece, allow a turn, or offer a larger roll",
             ),
         };

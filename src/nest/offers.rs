@@ -1,0 +1,98 @@
+//! Other offers than the one that was made: fewer products, or no limits.
+//!
+//! Engines price a length of roll before they know whether the rest of that roll is of use, and fill
+//! limited rolls as they come. So where several products can be bought, an answer from fewer of them may be
+//! cheaper than what was found from all; and where limited rolls would not do, an answer without
+//! limits may keep them all the same. Bounds are those of what was asked.
+
+use super::mix::Hushed;
+use super::{Instance, NestError, Nesting, Options, Roll, Status, Watch, solve};
+use crate::cutting::Objective;
+use crate::units::Money;
+
+/// More products than this are not left out one by one.
+const MOST: usize = 6;
+
+/// One part in so many of the work goes into each other offer.
+const SHARE: u64 = 8;
+
+/// As [`solve()`]; where the least price is asked for and several products can be bought, also with each of
+/// them alone and with each left out.
+///
+/// # Errors
+/// As [`solve()`].
+pub fn solve_offers(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    let mut best = solve(instance, options, watch);
+    let bought = |roll: &Roll| roll.price > Money::ZERO && roll.available != Some(0);
+    let products: Vec<usize> =
+        (0..instance.rolls.len()).filter(|&k| bought(&instance.rolls[k])).collect();
+    if instance.objective != Objective::Price || !(2..=MOST).contains(&products.len()) {
+        return best;
+    }
+    let alone = products.iter().map(|&one| vec![one]);
+    let without = products
+        .iter()
+        .map(|&one| products.iter().copied().filter(|&other| other != one).collect::<Vec<usize>>());
+    let mut offers: Vec<Vec<usize>> = alone.chain(without).collect();
+    offers.sort_unstable();
+    offers.dedup();
+    for offer in offers {
+        if best.as_ref().is_ok_and(|best| best.status != Status::Feasible) || watch.stop() {
+            break;
+        }
+        let stays = |k: &usize| !products.contains(k) || offer.contains(k);
+        let kept: Vec<usize> = (0..instance.rolls.len()).filter(stays).collect();
+        let rolls = kept.iter().map(|&k| instance.rolls[k].clone()).collect();
+        let fewer = Instance { rolls, ..instance.clone() };
+        let options = Options { work: options.work / SHARE, ..*options };
+        let Ok(mut found) = solve(&fewer, &options, &Hushed(watch)) else { continue };
+        for layout in &mut found.layouts {
+            layout.roll = kept[layout.roll];
+        }
+        best = Ok(match best {
+            Ok(best) if found.value >= best.value => best,
+            Ok(Nesting { bound, basis, certificate, .. }) => {
+                let status = if found.value <= bound { Status::Proven } else { Status::Feasible };
+                Nesting { bound, basis, certificate, status, ..found }
+            }
+            // What fewer products bound, more of them may beat.
+            Err(_) => Nesting { bound: 0, certificate: None, status: Status::Feasible, ..found },
+        });
+    }
+    best
+}
+
+/// An answer by `solve` as if what is bought were there without limit, if it keeps the limits all the same.
+pub(super) fn without_limits(
+    instance: &Instance,
+    solve: impl Fn(&Instance) -> Option<Nesting>,
+) -> Option<Nesting> {
+    let by_price = instance.objective == Objective::Price;
+    let wider = |roll: &Roll| {
+        let limited = roll.available.is_some_and(|n| n > 0);
+        limited && (!by_price || roll.price > Money::ZERO)
+    };
+    if !instance.rolls.iter().any(wider) {
+        return None;
+    }
+    let open = |roll: &Roll| {
+        let available = if wider(roll) { None } else { roll.available };
+        Roll { available, ..roll.clone() }
+    };
+    let rolls = instance.rolls.iter().map(open).collect();
+    let found = solve(&Instance { rolls, ..instance.clone() })?;
+    let keeps = instance.rolls.iter().enumerate().all(|(k, roll)| {
+        let of_it = found.layouts.iter().filter(|layout| layout.roll == k);
+        let used = of_it.fold(0_u64, |sum, layout| sum.saturating_add(layout.copies));
+        roll.available.is_none_or(|most| used <= most)
+    });
+    // With limits the same certificate proves as much or more.
+    let proven = found.certificate.as_ref().and_then(|certificate| certificate.bound(instance));
+    let bound = proven.unwrap_or(found.bound);
+    let status = if found.value <= bound { Status::Proven } else { found.status };
+    keeps.then_some(Nesting { bound, status, ..found })
+}

@@ -1,0 +1,181 @@
+//! What the engine claims holds: no bound lies above what can be cut, no piece over another, and nothing is
+//! said to be impossible that is not. Small instances that once broke one of these.
+
+#![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
+
+use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers};
+use rollwright::units::{Angle, Length};
+
+/// An instance from its rolls, pieces, cutting and objective.
+fn instance(rolls: &str, pieces: &str, cutting: [&str; 3], objective: &str) -> Instance {
+    let [style, stages, gap] = cutting;
+    let text = format!(
+        "{{\"name\":\"t\",\"source\":\"own\",\"licence\":\"MIT\",\"rolls\":[{rolls}],\"pieces\":[{pieces}],\
+         \"cutting\":{{\"style\":\"{style}\",\"stages\":{stages},\"pull_limit\":null,\"square_cut\":0,\
+         \"edge_trim\":0,\"gap\":{gap}}},\"objective\":\"{objective}\"}}"
+    );
+    let mut entries = read("t.json", text.as_bytes()).expect("a file of instances");
+    let entry = entries.pop().expect("one");
+    let findings: Vec<String> = entry.findings.iter().map(ToString::to_string).collect();
+    assert!(findings.is_empty(), "{findings:?}");
+    entry.instance.expect("an instance")
+}
+
+fn roll(id: &str, width: &str, length: &str, price: &str, available: &str) -> String {
+    format!(
+        "{{\"id\":\"{id}\",\"width\":\"{width}\",\"length\":{length},\"price\":{price},\"available\":{available}}}"
+    )
+}
+
+fn piece(id: &str, width: &str, length: &str, quantity: u64, turns: &str) -> String {
+    format!(
+        "{{\"id\":\"{id}\",\"width\":\"{width}\",\"length\":\"{length}\",\"quantity\":{quantity},\
+         \"turns\":{turns}}}"
+    )
+}
+
+fn outlined(outline: &str, quantity: u64, turns: &str) -> String {
+    format!("{{\"id\":\"o\",\"outline\":{outline},\"quantity\":{quantity},\"turns\":{turns}}}")
+}
+
+fn solved(instance: &Instance, work: u64) -> Nesting {
+    solve(instance, &Options { seed: 1, work }, &Quiet).expect("an answer")
+}
+
+/// Five squares of side 1 lie in one of side 2.7072 where they may take any turn (Goebel 1979, as told in
+/// E. Friedman, Packing Unit Squares in Squares, Electronic Journal of Combinatorics DS7); and a square
+/// laid upright in it leaves room for three more only.
+#[test]
+fn pieces_in_any_turn_are_bounded_by_area_alone() {
+    let squares = [
+        piece("q", "1000", "1000", 5, "null"),
+        outlined("[[0,0],[1000,0],[1000,1000],[0,1000]]", 5, "null"),
+    ];
+    for squares in squares {
+        let box_ = roll("A", "2710", "2710", "1", "null");
+        let nesting = solved(&instance(&box_, &squares, ["free", "null", "0"], "rolls"), 100_000);
+        assert_eq!(nesting.bound, 1);
+    }
+    // 134.4 mm long and some 7 mm thick, turned by 45 degrees.
+    let sliver = outlined("[[0,0],[100,95],[100,100],[95,100]]", 1, "null");
+    let strip = roll("A", "200", "null", "1", "null");
+    let nesting = solved(&instance(&strip, &sliver, ["free", "null", "0"], "length"), 100_000);
+    assert!(nesting.bound <= Length::from_mm(10).nm(), "{}", nesting.bound);
+}
+
+/// Two of these triangles make a square of 100 mm, so four take 200 mm.
+#[test]
+fn outlines_that_interlock_are_not_bounded_by_their_boxes() {
+    let triangles = outlined("[[0,0],[100,0],[0,100]]", 4, "[0,180]");
+    let strip = roll("R", "100", "null", "1", "null");
+    for stages in ["2", "3", "null"] {
+        let strip = instance(&strip, &triangles, ["straight", stages, "0"], "length");
+        for work in [1_000, 1_000_000] {
+            let bound = solved(&strip, work).bound;
+            assert!(bound <= Length::from_mm(200).nm(), "{bound} in {stages} stages");
+        }
+    }
+}
+
+#[test]
+fn a_roll_too_narrow_for_the_pieces_bounds_nothing() {
+    let wide = roll("A", "1000", "20000", "100", "null");
+    let narrow = roll("N", "200", "20000", "30", "null");
+    let pieces = [
+        piece("a", "310", "700", 40, "[0]"),
+        piece("b", "290", "650", 33, "[0]"),
+        piece("c", "470", "810", 27, "[0]"),
+        piece("d", "255", "430", 90, "[0]"),
+    ];
+    let both = format!("{wide},{narrow}");
+    let with = instance(&both, &pieces.join(","), ["straight", "2", "0"], "price");
+    let without = instance(&wide, &pieces.join(","), ["straight", "2", "0"], "price");
+    let (with, without) = (solved(&with, 300_000), solved(&without, 300_000));
+    assert!(
+        with.bound <= with.value && with.bound <= without.value,
+        "{} {}",
+        with.bound,
+        with.value
+    );
+    assert_eq!(with.value, without.value);
+}
+
+/// Whether pieces of all pulls lie on their rolls and beside one another.
+fn lies_well(instance: &Instance, nesting: &Nesting) -> Result<(), String> {
+    for layout in &nesting.layouts {
+        let roll = &instance.rolls[layout.roll];
+        let mut boxes: Vec<[Length; 4]> = Vec::new();
+        for placed in layout.pulls.iter().flat_map(|pull| &pull.placements) {
+            let of = &instance.pieces[placed.piece];
+            let upright = placed.turn == Angle::ZERO || placed.turn == Angle::from_degrees(180);
+            let (w, l) = if upright { (of.width, of.length) } else { (of.length, of.width) };
+            let own = [placed.x, placed.y, placed.x + w, placed.y + l];
+            if own[2] > roll.width || roll.length.is_some_and(|length| own[3] > length) {
+                return Err(format!("{own:?} leaves the roll {}", roll.id));
+            }
+            let over =
+                |b: &&[Length; 4]| own[0] < b[2] && b[0] < own[2] && own[1] < b[3] && b[1] < own[3];
+            if let Some(other) = boxes.iter().find(over) {
+                return Err(format!("{own:?} over {other:?}"));
+            }
+            boxes.push(own);
+        }
+    }
+    Ok(())
+}
+
+/// Millimetres and fractions of an inch need a coarse raster; a piece as wide as one roll lies on another.
+#[test]
+fn pieces_that_fill_one_roll_keep_their_size_on_a_wider_one() {
+    let rolls = [
+        roll("R0", "1000", "\"20 m\"", "40", "null"),
+        roll("R1", "1500", "\"20 m\"", "30", "null"),
+    ];
+    let pieces = [
+        piece("p0", "1000", "23 15/16 in", 40, "[0]"),
+        piece("p1", "7 3/64 in", "623", 33, "[0]"),
+        piece("p2", "311", "17 1/64 in", 25, "[0]"),
+    ];
+    let job = instance(&rolls.join(","), &pieces.join(","), ["straight", "3", "0"], "price");
+    assert_eq!(lies_well(&job, &solved(&job, 500_000)), Ok(()));
+}
+
+#[test]
+fn the_gap_behind_the_last_pull_counts_for_nothing() {
+    let strip = roll("R", "7", "null", "1", "null");
+    let pieces = [piece("p0", "2", "1", 1, "[0,90]"), piece("p1", "4", "1", 1, "[0,90]")];
+    let strip = instance(&strip, &pieces.join(","), ["straight", "2", "2"], "length");
+    // One 2 mm across, or 1 mm and 2 mm long, and 4 mm across: with the gap 7 mm at the most.
+    let nesting = solved(&strip, 1_000_000);
+    assert_eq!((nesting.value, nesting.status), (Length::from_mm(2).nm(), Status::Proven));
+}
+
+/// Without a limit one roll is found to hold all, so it does with one roll on hand, too.
+#[test]
+fn limited_rolls_hold_what_as_many_without_limit_hold() {
+    let pieces = [
+        piece("p0", "1", "8", 1, "[0]"),
+        piece("p1", "2", "7", 2, "[0]"),
+        piece("p2", "1", "1", 1, "[0]"),
+        piece("p3", "2", "1", 2, "[0]"),
+        piece("p4", "1", "5", 1, "[0]"),
+    ];
+    let one = roll("R", "5", "12", "4", "1");
+    let one = instance(&one, &pieces.join(","), ["straight", "3", "0"], "price");
+    let nesting = solved(&one, 2_000_000);
+    assert_eq!((nesting.value, nesting.status), (4_000_000, Status::Proven));
+    assert_eq!(lies_well(&one, &nesting), Ok(()));
+}
+
+/// One long roll holds all; the short one that is cheaper by the metre as well does not help.
+#[test]
+fn a_product_that_does_not_help_is_left_out() {
+    let rolls = [roll("R0", "12", "40", "4.0", "null"), roll("R1", "12", "16", "1.61", "1")];
+    let pieces = [piece("p0", "8", "6", 3, "[0]"), piece("p1", "12", "4", 1, "[0]")];
+    let bars = instance(&rolls.join(","), &pieces.join(","), ["straight", "2", "0"], "price");
+    let options = Options { seed: 1, work: 1_000_000 };
+    let nesting = solve_offers(&bars, &options, &Quiet).expect("an answer");
+    assert_eq!(nesting.value, 4_000_000);
+    assert!(nesting.bound <= 4_000_000);
+    assert_eq!(lies_well(&bars, &nesting), Ok(()));
+}
