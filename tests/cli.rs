@@ -548,7 +548,7 @@ fn a_clock_is_kept_and_told() {
         .arg(folder.path())
         .assert()
         .code(0);
-    assert!(started.elapsed() < std::time::Duration::from_secs(120));
+    assert!(started.elapsed() < std::time::Duration::from_mins(2));
     let plan = fs::read(folder.path().join("out/plan.json")).expect("a plan");
     let plan: serde_json::Value = serde_json::from_slice(&plan).expect("JSON");
     assert_eq!(plan["program"]["limits"]["seconds"], 0.2);

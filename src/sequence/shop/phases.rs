@@ -263,7 +263,9 @@ mod tests {
             for &pull in by_all.iter().rev() {
                 let pieces = &job.pulls[pull].pieces;
                 if pieces.iter().all(|&(piece, count)| by_all_spare[piece] >= count) {
-                    pieces.iter().for_each(|&(piece, count)| by_all_spare[piece] -= count);
+                    for &(piece, count) in pieces {
+                        by_all_spare[piece] -= count;
+                    }
                 } else {
                     stays.push(pull);
                 }
