@@ -382,7 +382,7 @@ fn what_no_ledger_holds_is_not_read_back() {
     std::fs::write(folder.path().join("bookings.csv"), &sheets.bookings).expect("a file");
     for (from, to, told) in [
         (",900,", ",-900,", "row 2: the offcut's length of -900 mm cannot be"),
-        (",800,", ",9999999,", "row 3: the offcut's length of 9999999 mm cannot be"),
+        (",800,", ",99999999,", "row 3: the offcut's length of 99999999 mm cannot be"),
         ("2026-11-25", "2026-02-29", "row 2: the day on which it came, `2026-02-29`, is none"),
         ("2026-11-25", "25.11.2026", "row 2: the day on which it came, `25.11.2026`, is none"),
         (
@@ -435,10 +435,15 @@ fn what_cannot_be_is_refused_and_changes_nothing() {
     let wrong = [
         new(-5),
         new(0),
-        new(2_000_000),
+        new(20_000_000),
         New { place: " ".into(), ..new(900) },
         New { place: "=cmd()".into(), ..new(900) },
         New { batch: "x".repeat(101), ..new(900) },
+        // What a job's own list refuses.
+        New { name: Some("x".repeat(61)), ..new(900) },
+        New { thickness: Length::from_nm(100_000), ..new(900) },
+        New { width: Length::from_mm(5), ..new(900) },
+        new(3),
         New { name: Some("A".into()), ..new(900) },
     ];
     for bad in wrong {
@@ -518,7 +523,7 @@ fn a_place_that_nobody_knows_is_refused_and_changes_nothing() {
     let negative = whole(&["--width=-5", "--length", "900"]);
     assert_eq!(negative.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&negative.stderr).contains("L005"));
-    let huge = whole(&["--width", "600", "--length", "2000 m"]);
+    let huge = whole(&["--width", "600", "--length", "20000 m"]);
     assert_eq!(huge.status.code(), Some(1));
     assert_eq!(std::fs::read(&path).expect("a file"), bytes, "the ledger was touched");
     assert!(add(&["--place", "rack 22", "--new-place"]).status.success());

@@ -2,15 +2,11 @@
 
 use super::error::ShelfError;
 use super::schema;
+use crate::stock::limits::{LENGTH, NAME, THICKNESS, WIDTH};
 use crate::table::nearest;
 use crate::units::Length;
 use rusqlite::{Connection, OpenFlags, Row, Transaction, TransactionBehavior, params};
 use std::path::Path;
-
-/// The largest offcut that can be meant: 10 m across, 1 km along.
-const WIDEST: Length = Length::from_mm(10_000);
-const LONGEST: Length = Length::from_mm(1_000_000);
-const THICKEST: Length = Length::from_mm(1_000);
 
 /// An open ledger.
 #[derive(Debug)]
@@ -362,15 +358,16 @@ impl New {
     /// The first of them.
     pub fn check(&self) -> Result<(), ShelfError> {
         let invalid = |what: String, remedy: String| Err(ShelfError::Invalid { what, remedy });
-        for (what, size, most) in [
-            ("thickness", self.thickness, THICKEST),
-            ("width", self.width, WIDEST),
-            ("length", self.length, LONGEST),
+        // What a job's list would refuse cannot be lent to it.
+        for (what, size, may) in [
+            ("thickness", self.thickness, THICKNESS),
+            ("width", self.width, WIDTH),
+            ("length", self.length, LENGTH),
         ] {
-            if !size.is_positive() || size > most {
+            if !may.contains(&size) {
                 return invalid(
                     format!("the offcut's {what} of {size} mm cannot be"),
-                    format!("measure it again: it must lie above 0 and at most {most} mm"),
+                    format!("measure it again: it must be {} to {} mm", may.start(), may.end()),
                 );
             }
         }
@@ -388,15 +385,15 @@ impl New {
                 "let it start with a letter or a digit".to_owned(),
             );
         }
-        for (what, text) in [
-            ("name", self.name.as_deref().unwrap_or("S1")),
-            ("place", &self.place),
-            ("batch", &self.batch),
+        for (what, text, most) in [
+            ("name", self.name.as_deref().unwrap_or("S1"), NAME),
+            ("place", &self.place, MOST),
+            ("batch", &self.batch, MOST),
         ] {
-            if overlong(text) {
+            if overlong(text) || text.chars().count() > most {
                 return invalid(
                     format!(
-                        "the offcut's {what} is longer than {MOST} characters or more than a line"
+                        "the offcut's {what} is longer than {most} characters or more than a line"
                     ),
                     SHORTER.to_owned(),
                 );
