@@ -5,7 +5,8 @@
 //! not the bench's own (another name was made to point here), whose origin or fetch metadata say that
 //! another site asked, that does not bring the key of the printed address, and every change without the
 //! token, which only a page served by this start knows. The key comes once in the address, which is
-//! answered by a cookie and the address without it, and from then on in the cookie. All answers forbid framing, sniffing, and whatever does not come from the bench itself.
+//! answered by a cookie and the address without it, and from then on in the cookie. All answers forbid
+//! framing, sniffing, and whatever does not come from the bench itself.
 
 use super::answer::{of_kind, refused};
 use super::state::Bench;
