@@ -130,18 +130,16 @@ impl<'a> Best<'a> {
     /// Whether the bound already is the linear programme's `value`, rounded up to a value that can
     /// be: then nothing more can be proven by it.
     pub fn settles(&self, value: f64) -> bool {
-        self.possible(value) <= real(self.bound) + real(self.step.0) / 2.0
-    }
-
-    /// Whether an answer whose linear value is `value` could cost less than `cost`.
-    pub fn could_beat(&self, value: f64, cost: i64) -> bool {
-        self.possible(value) < real(cost) - real(self.step.0) / 2.0
-    }
-
-    /// The least value that an answer can have whose linear value is this.
-    fn possible(&self, value: f64) -> f64 {
         let (step, front) = (real(self.step.0), real(self.step.1));
-        (value / step - 1e-6).ceil() * step + front
+        ((value + front) / step - 1e-6).ceil() * step <= real(self.bound) + step / 2.0
+    }
+
+    /// Whether an answer whose linear value is `value` could cost less than `cost`: each pull of it has a gap
+    /// behind it, which the last one of a length has not. What the square cut adds is left out,
+    /// as the programme does not know all columns: looking somewhat longer than it promises pays.
+    pub fn could_beat(&self, value: f64, cost: i64) -> bool {
+        let (step, front) = (real(self.step.0), real(self.step.1));
+        (value / step - 1e-6).ceil() * step + front.min(0.0) < real(cost) - step / 2.0
     }
 
     /// The step in which values differ, and what lies before the first pull in a length.
