@@ -3,8 +3,12 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
+#[path = "straight/check.rs"]
+mod check;
+
+use check::check;
 use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers};
-use rollwright::units::{Angle, Length};
+use rollwright::units::Length;
 
 /// An instance from its rolls, pieces, cutting and objective.
 fn instance(rolls: &str, pieces: &str, cutting: [&str; 3], objective: &str) -> Instance {
@@ -100,30 +104,6 @@ fn a_roll_too_narrow_for_the_pieces_bounds_nothing() {
     assert_eq!(with.value, without.value);
 }
 
-/// Whether pieces of all pulls lie on their rolls and beside one another.
-fn lies_well(instance: &Instance, nesting: &Nesting) -> Result<(), String> {
-    for layout in &nesting.layouts {
-        let roll = &instance.rolls[layout.roll];
-        let mut boxes: Vec<[Length; 4]> = Vec::new();
-        for placed in layout.pulls.iter().flat_map(|pull| &pull.placements) {
-            let of = &instance.pieces[placed.piece];
-            let upright = placed.turn == Angle::ZERO || placed.turn == Angle::from_degrees(180);
-            let (w, l) = if upright { (of.width, of.length) } else { (of.length, of.width) };
-            let own = [placed.x, placed.y, placed.x + w, placed.y + l];
-            if own[2] > roll.width || roll.length.is_some_and(|length| own[3] > length) {
-                return Err(format!("{own:?} leaves the roll {}", roll.id));
-            }
-            let over =
-                |b: &&[Length; 4]| own[0] < b[2] && b[0] < own[2] && own[1] < b[3] && b[1] < own[3];
-            if let Some(other) = boxes.iter().find(over) {
-                return Err(format!("{own:?} over {other:?}"));
-            }
-            boxes.push(own);
-        }
-    }
-    Ok(())
-}
-
 /// Millimetres and fractions of an inch need a coarse raster; a piece as wide as one roll lies on another.
 #[test]
 fn pieces_that_fill_one_roll_keep_their_size_on_a_wider_one() {
@@ -137,7 +117,7 @@ fn pieces_that_fill_one_roll_keep_their_size_on_a_wider_one() {
         piece("p2", "311", "17 1/64 in", 25, "[0]"),
     ];
     let job = instance(&rolls.join(","), &pieces.join(","), ["straight", "3", "0"], "price");
-    assert_eq!(lies_well(&job, &solved(&job, 500_000)), Ok(()));
+    check(&job, &solved(&job, 500_000));
 }
 
 #[test]
@@ -164,7 +144,7 @@ fn limited_rolls_hold_what_as_many_without_limit_hold() {
     let one = instance(&one, &pieces.join(","), ["straight", "3", "0"], "price");
     let nesting = solved(&one, 2_000_000);
     assert_eq!((nesting.value, nesting.status), (4_000_000, Status::Proven));
-    assert_eq!(lies_well(&one, &nesting), Ok(()));
+    check(&one, &nesting);
 }
 
 /// One long roll holds all; the short one that is cheaper by the metre as well does not help.
@@ -177,5 +157,5 @@ fn a_product_that_does_not_help_is_left_out() {
     let nesting = solve_offers(&bars, &options, &Quiet).expect("an answer");
     assert_eq!(nesting.value, 4_000_000);
     assert!(nesting.bound <= 4_000_000);
-    assert_eq!(lies_well(&bars, &nesting), Ok(()));
+    check(&bars, &nesting);
 }

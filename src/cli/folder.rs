@@ -28,7 +28,7 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     if folder.join(PLAN).exists() {
         return Ok(());
     }
-    match names.iter().find(|name| there(folder, name)) {
+    match names.iter().find(|name| there(&folder.join(name))) {
         Some(name) => Err(Failure::Usage(format!(
             "{} holds a {name} but no {PLAN}, so it may be somebody else's: move it away or name \
              another folder with --out",
@@ -38,9 +38,14 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     }
 }
 
-/// Whether there is anything of this name, a link that leads nowhere included.
-fn there(folder: &Path, name: &str) -> bool {
-    fs::symlink_metadata(folder.join(name)).is_ok()
+/// Whether there is anything under this path, a link that leads nowhere included.
+pub(super) fn there(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok()
+}
+
+/// The folder in which a file lies.
+pub(super) fn of(file: &Path) -> &Path {
+    here(file.parent().unwrap_or(Path::new("")))
 }
 
 /// The folder a path without one means.
@@ -106,7 +111,7 @@ impl Listed {
             Some(_) => true,
             None => false,
         };
-        if let Some(name) = names.iter().find(|n| there(folder, n) && !earlier(n)) {
+        if let Some(name) = names.iter().find(|n| there(&folder.join(n)) && !earlier(n)) {
             return Err(Failure::Usage(format!(
                 "{} holds a {name}, but no {} of an earlier run that names it, so it may be somebody \
                  else's: move it away or name another folder with --out",
@@ -218,7 +223,7 @@ pub fn make_new<'a>(
         return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
     }
     let there: Vec<&str> =
-        files.clone().map(|(name, _)| name).filter(|name| there(folder, name)).collect();
+        files.clone().map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
     if !there.is_empty() {
         return Err(Failure::Refused(format!(
             "{} holds {} already, and nothing is replaced: name another folder",
@@ -244,7 +249,6 @@ pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
 }
 
 fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {
-    let folder = here(path.parent().unwrap_or(Path::new("")));
     let mut builder = tempfile::Builder::new();
     builder.prefix(".rollwright-");
     // Temporary files are private; reports are for everybody whom the user's settings let in.
@@ -253,7 +257,7 @@ fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {
     #[cfg(unix)]
     builder.permissions(for_all);
     builder
-        .tempfile_in(folder)
+        .tempfile_in(of(path))
         .and_then(|mut file| {
             file.write_all(bytes)?;
             // A file that is replaced keeps its rights.

@@ -85,10 +85,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// Whether two paths mean one file, also one that is not there yet.
 fn same_file(a: &Path, b: &Path) -> bool {
-    let to_be = |path: &Path| {
-        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        Some(folder.canonicalize().ok()?.join(path.file_name()?))
-    };
+    let to_be =
+        |path: &Path| Some(super::folder::of(path).canonicalize().ok()?.join(path.file_name()?));
     let whole = |path: &Path| {
         path.canonicalize().ok().or_else(|| to_be(path)).unwrap_or_else(|| path.to_owned())
     };

@@ -138,13 +138,12 @@ pub(super) fn simulate(
     (ask, effort, show): (&Ask, &Effort, Show),
     stop: &Stop,
 ) -> Result<Risk, Failure> {
-    let bought = |name: &str| job.stock.rolls.iter().any(|roll| roll.id == name);
     let mut ordered: BTreeMap<Length, u64> = BTreeMap::new();
     let spares = job.rules.order.spare_rolls;
     for nest in &plan.nests {
         ordered.insert(nest.thickness.unwrap_or_default(), spares);
     }
-    for roll in plan.rolls.iter().filter(|roll| bought(&roll.roll)) {
+    for roll in plan.rolls.iter().filter(|roll| !roll.shelf) {
         let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
         *ordered.entry(thickness.unwrap_or_default()).or_default() += roll.copies;
     }

@@ -462,12 +462,12 @@ fn left_on_hand(plan: &Plan) -> Vec<OnHand> {
 /// Refuses to replace files that are not earlier exports of the ledger, or hold what it does not.
 fn only_earlier(
     ledger: &Ledger,
-    (file, folder): (&Path, &Path),
+    (file, into): (&Path, &Path),
     documents: &[Document],
 ) -> Result<(), Failure> {
     for Document { name, .. } in documents {
-        let path = folder.join(name);
-        if fs::symlink_metadata(&path).is_err() {
+        let path = into.join(name);
+        if !folder::there(&path) {
             continue;
         }
         let there = fs::read(&path).map_err(|e| Failure::file(&path, e))?;

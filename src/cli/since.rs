@@ -4,7 +4,6 @@
 use super::exit::Failure;
 use super::going_on;
 use super::inputs::Job;
-
 use crate::audit::summed;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};

@@ -106,12 +106,15 @@ pub fn allowance(
     let near = |size: &Decimal| (size.millionths() - 1_000_000).abs();
     let main = question.sizes.iter().copied().min_by_key(near);
     for (number, &size) in question.sizes.iter().enumerate() {
+        let drawn = |job: u32| {
+            let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
+            lots.set_stream((number as u64) << 32 | u64::from(job));
+            draw(quantities, size, &mut lots)
+        };
         let samples: Vec<Sample> = (0..question.jobs)
             .into_par_iter()
             .map(|job| {
-                let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
-                lots.set_stream((number as u64) << 32 | u64::from(job));
-                let sample = sample(&draw(quantities, size, &mut lots), shop, watch)?;
+                let sample = sample(&drawn(job), shop, watch)?;
                 watch.sampled();
                 Ok(sample)
             })
@@ -119,11 +122,8 @@ pub fn allowance(
         sizes.push(at_size(size, &samples, question.handbook));
         if Some(size) == main {
             kinds = of_kinds(&samples);
-            let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
-            lots.set_stream((number as u64) << 32);
-            let first = draw(quantities, size, &mut lots);
             let thorough = Shop { options: question.thorough, ..*shop };
-            let laid = sample(&first, &thorough, watch)?;
+            let laid = sample(&drawn(0), &thorough, watch)?;
             again = samples.first().map(|sample| told_again(size, [sample, &laid]));
         }
     }

@@ -56,6 +56,14 @@ pub struct Piece {
     pub turns: Turns,
 }
 
+impl Instance {
+    /// Whether some pieces are no rectangles.
+    #[must_use]
+    pub fn is_outlined(&self) -> bool {
+        self.pieces.iter().any(|piece| piece.outline.is_some())
+    }
+}
+
 impl Piece {
     /// The area of one.
     #[must_use]

@@ -5,7 +5,7 @@
 //! cheaper than what was found from all; and where limited rolls would not do, an answer without
 //! limits may keep them all the same. Bounds are those of what was asked.
 
-use super::mix::Hushed;
+use super::watch::Hushed;
 use super::{Instance, NestError, Nesting, Options, Roll, Status, Watch, solve};
 use crate::cutting::Objective;
 use crate::units::Money;

@@ -50,12 +50,11 @@ fn engine(
     if let Some(nesting) = bars::solve(instance, options, watch) {
         return Ok(nesting);
     }
-    let outlined = instance.pieces.iter().any(|piece| piece.outline.is_some());
     match instance.cutting.style {
         Style::Straight if instance.cutting.stages.is_some() || !free::takes(instance) => {
             straight::solve_from(instance, known, options, watch)
         }
-        Style::Free if outlined => shapes::solve(instance, options, watch),
+        Style::Free if instance.is_outlined() => shapes::solve(instance, options, watch),
         Style::Straight | Style::Free => free::solve(instance, options, watch),
     }
 }

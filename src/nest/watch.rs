@@ -39,6 +39,18 @@ impl Watch for Quiet {
     fn news(&self, _: &News<'_>) {}
 }
 
+/// Passes the stop sign on and tells nobody: for nests whose values and bounds are not those of what was
+/// asked.
+pub(super) struct Hushed<'a>(pub &'a dyn Watch);
+
+impl Watch for Hushed<'_> {
+    fn stop(&self) -> bool {
+        self.0.stop()
+    }
+
+    fn news(&self, _: &News<'_>) {}
+}
+
 /// How hard to try.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Options {

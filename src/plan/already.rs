@@ -5,7 +5,7 @@
 //! like it; then to others that want one like it, the earliest release first; what nobody wants any
 //! more is told. Stock on hand is cut from like offcuts on the shelf: it is paid for.
 
-use super::file::{Already, InHand, OnHand, Sequence};
+use super::file::{Already, InHand, OnHand, Plan, Sequence};
 use crate::demand::{Demand, Piece};
 use crate::finding::Place;
 use crate::stock::{Offcut, Stock};
@@ -21,6 +21,14 @@ impl Sequence {
             numbers.entry((step.roll, step.copy)).or_insert(next);
         }
         numbers
+    }
+}
+
+impl Plan {
+    /// For each roll and copy the number of its ticket; nothing without an order of cutting.
+    #[must_use]
+    pub fn tickets(&self) -> BTreeMap<(usize, u64), u64> {
+        self.sequence.as_ref().map(Sequence::tickets).unwrap_or_default()
     }
 }
 

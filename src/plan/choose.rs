@@ -270,9 +270,7 @@ impl Figures {
                 value: nest.value,
                 bound: nest.bound,
                 rolls: rolls().map(|roll| roll.copies).sum(),
-                price: rolls()
-                    .map(|roll| roll.price.checked_times(roll.copies).unwrap_or(Money::MOST))
-                    .sum(),
+                price: rolls().map(|roll| roll.price.at_most_times(roll.copies)).sum(),
                 drawn: rolls()
                     .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
                     .sum(),

@@ -1,12 +1,11 @@
 //! What changed since the plan that this one goes on from.
 
-use super::sources::Sources;
 use crate::plan::Plan;
 use std::collections::BTreeMap;
 
 /// A sentence for each change; none where the plan goes on from no other.
 #[must_use]
-pub fn changes(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
+pub fn changes(plan: &Plan) -> Vec<String> {
     let Some(already) = &plan.already else { return Vec::new() };
     let mut lines = already.told.clone();
     let mut unwanted: BTreeMap<&str, u64> = BTreeMap::new();
@@ -29,7 +28,7 @@ pub fn changes(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
             stock.quantity, stock.name
         ));
     }
-    let bought = plan.rolls.iter().filter(|roll| sources.shelf(&roll.roll).is_none());
+    let bought = plan.rolls.iter().filter(|roll| !roll.shelf);
     let bought: u64 = bought.map(|roll| roll.copies).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines

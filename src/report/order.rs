@@ -67,8 +67,8 @@ impl OrderLine {
 pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
     let mut found: BTreeMap<(usize, bool, &str), (&Roll, u64)> = BTreeMap::new();
     for roll in &plan.rolls {
-        let shelf = sources.shelf(&roll.roll).is_some();
-        found.entry((roll.nest, shelf, roll.roll.as_str())).or_insert((roll, 0)).1 += roll.copies;
+        found.entry((roll.nest, roll.shelf, roll.roll.as_str())).or_insert((roll, 0)).1 +=
+            roll.copies;
     }
     let mut lines: Vec<OrderLine> = found
         .into_values()
@@ -83,11 +83,7 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             more: 0,
             price: roll.price,
             priced: sources.rolls.iter().any(|r| r.id == roll.roll && r.price.is_some()),
-            total: if sources.shelf(&roll.roll).is_some() {
-                Money::ZERO
-            } else {
-                roll.price.checked_times(copies).unwrap_or(Money::MOST)
-            },
+            total: if roll.shelf { Money::ZERO } else { roll.price.at_most_times(copies) },
         })
         .collect();
     let fallback = Rates::default();

@@ -135,7 +135,7 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
     let (mut shelf, mut one) = (Area::ZERO, None);
     for roll in plan.rolls.iter().filter(|r| r.nest == at) {
         let area = usable(roll)?;
-        if sources.shelf(&roll.roll).is_some() {
+        if roll.shelf {
             shelf += area * i128::from(roll.copies);
         } else if *one.get_or_insert(area) != area {
             return None;

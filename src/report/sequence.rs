@@ -3,7 +3,7 @@
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Ticket, Work};
-use crate::plan::{Piece, Plan, Sequence};
+use crate::plan::{Piece, Plan};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Kits open while each pull is cut, in the order of cutting.
@@ -72,7 +72,7 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
     let served = served(plan);
     let open = open_kits(plan);
     let works = ticket::works(plan, sources);
-    let tickets = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
+    let tickets = plan.tickets();
     let mut all = Work::default();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (time, step) in steps.enumerate() {

@@ -34,7 +34,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     }
     out.push('\n');
     out.push_str(&order(plan, sources));
-    for line in changes(plan, sources) {
+    for line in changes(plan) {
         out.push_str(&filled(&format!("changed: {line}"), "", "  "));
     }
     if plan.already.is_some() {

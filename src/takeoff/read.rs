@@ -12,7 +12,7 @@ use super::{build, kinds};
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
-use crate::table::{Cell, Column, Reader, Row, Table, quoted};
+use crate::table::{Cell, Reader, Row, Table, quoted};
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
@@ -27,27 +27,21 @@ const PINNED: &[(&str, bool)] = &[("yes", true), ("no", false)];
 /// Reads the takeoff; `None` where any finding is an error.
 #[must_use]
 pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
-    read_as(file, bytes, rules, COLUMNS)
+    read_as(file, bytes, rules, true)
 }
 
 /// As [`read`], where an item that has no name is called by its line: `line 2`.
 #[must_use]
 pub fn read_unnamed(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Takeoff>, Findings) {
-    read_as(file, bytes, rules, UNNAMED)
+    read_as(file, bytes, rules, false)
 }
 
-fn read_as(
-    file: &str,
-    bytes: &[u8],
-    rules: &Rules,
-    columns: &'static [Column; COLUMNS.len()],
-) -> (Option<Takeoff>, Findings) {
+fn read_as(file: &str, bytes: &[u8], rules: &Rules, named: bool) -> (Option<Takeoff>, Findings) {
     let mut findings = Findings::new();
+    let columns = if named { COLUMNS } else { UNNAMED };
     let table = Table::read(file, bytes, columns, &mut findings);
     let rows: Vec<Row<'_, _>> = table.iter().flat_map(Table::rows).collect();
-    let unnamed = columns.iter().take(1).any(|item| !item.needed);
-    let name =
-        |row: &Row<'_, _>| if unnamed { format!("line {}", row.line) } else { String::new() };
+    let name = |row: &Row<'_, _>| if named { String::new() } else { format!("line {}", row.line) };
     let names: Vec<String> = rows.iter().map(name).collect();
     let mut desk = Desk { reader: Reader::new(CODES, &mut findings), rules, weak: Weak::default() };
     let mut lines = Vec::new();

@@ -103,6 +103,12 @@ impl Money {
         i64::try_from(product).ok().map(Self).filter(|all| *all <= Self::MOST)
     }
 
+    /// So many of this, [`Money::MOST`] where that is more.
+    #[must_use]
+    pub fn at_most_times(self, count: u64) -> Self {
+        self.checked_times(count).unwrap_or(Self::MOST)
+    }
+
     /// The sum; `None` where it passes [`Money::MOST`].
     #[must_use]
     pub fn checked_sum(amounts: impl IntoIterator<Item = Self>) -> Option<Self> {

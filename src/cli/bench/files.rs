@@ -39,7 +39,7 @@ pub fn edited(name: &str) -> Option<&'static str> {
 /// It leads out of the folder, or is no plain file.
 pub fn inside(folder: &Path, name: &str) -> Result<Option<PathBuf>, Failure> {
     let path = folder.join(name);
-    if fs::symlink_metadata(&path).is_err() {
+    if !folder::there(&path) {
         return Ok(None);
     }
     let whole = path.canonicalize().map_err(|e| Failure::file(&path, e))?;
@@ -146,7 +146,7 @@ pub fn keep(bench: &Bench, table: &'static str, onto: &str) -> Result<Written, F
     let (old, aside) = (bench.folder.join(&book.name), format!("{}.kept", book.name));
     let aside = bench.folder.join(aside);
     for path in [&bench.folder.join(table), &aside] {
-        if fs::symlink_metadata(path).is_ok() {
+        if folder::there(path) {
             return Err(refused(format!(
                 "{} is there already: move it away first",
                 path.display()

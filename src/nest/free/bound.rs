@@ -27,7 +27,7 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     let mut best: Bound = (0, Basis::Area, None);
     if let Some(area) = area(instance, task)
         && offer(instance, task, &mut best, area, Basis::Area)
-        && instance.pieces.iter().all(|piece| piece.outline.is_none())
+        && !instance.is_outlined()
     {
         made_of(&mut best, task, |s| Some([s.w, s.h]));
     }
@@ -58,8 +58,7 @@ fn offer(
     basis: Basis,
 ) -> bool {
     let Some(mut bound) = new.bound(instance) else { return false };
-    let rectangles = instance.pieces.iter().all(|piece| piece.outline.is_none());
-    if instance.objective == Objective::Length && rectangles {
+    if instance.objective == Objective::Length && !instance.is_outlined() {
         let fixed = instance.cutting.square_cut.nm() - instance.cutting.gap.nm();
         bound = Length::from_nm(bound - fixed).round_up_to(Length::from_nm(task.unit)).nm() + fixed;
     }

@@ -143,8 +143,8 @@ impl Job<'_> {
     /// found. Outlines may interlock, so boxes round them bound nothing.
     fn join(&mut self) -> Option<Vec<Layout>> {
         let (task, given) = (self.task, self.given.as_ref()?);
-        let outlined = self.instance.pieces.iter().any(|piece| piece.outline.is_some());
-        if self.instance.objective != Objective::Length || !few(task) || outlined {
+        let Instance { objective, .. } = self.instance;
+        if *objective != Objective::Length || !few(task) || self.instance.is_outlined() {
             return None;
         }
         let fixed = self.fixed();

@@ -30,6 +30,7 @@ mod choose;
 use super::bound::Certificate;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
+use super::watch::Hushed;
 use super::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch, solve};
 use crate::cutting::Objective;
 use crate::units::Money;
@@ -430,14 +431,4 @@ fn used(nesting: &Nesting, rolls: usize) -> Vec<u64> {
 #[expect(clippy::cast_precision_loss, reason = "the linear programme works in floating point")]
 fn ratio(over: usize, under: usize) -> f64 {
     over as f64 / under as f64
-}
-
-/// Hears the stop sign and tells nobody: values of these nests are not those of the job.
-pub(super) struct Hushed<'a>(pub(super) &'a dyn Watch);
-
-impl Watch for Hushed<'_> {
-    fn stop(&self) -> bool {
-        self.0.stop()
-    }
-    fn news(&self, _: &News<'_>) {}
 }

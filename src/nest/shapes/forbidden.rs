@@ -250,6 +250,20 @@ mod tests {
         Form::new(corners.to_vec())
     }
 
+    /// A U with a slot of 100.
+    fn slotted() -> Form {
+        form(&[
+            (0, 0),
+            (300, 0),
+            (300, 300),
+            (200, 300),
+            (200, 100),
+            (100, 100),
+            (100, 300),
+            (0, 300),
+        ])
+    }
+
     #[test]
     fn the_depth_in_a_rectangle_is_the_way_to_its_nearest_side() {
         let a = form(&[(0, 0), (400, 0), (400, 200), (0, 200)]);
@@ -268,16 +282,7 @@ mod tests {
     #[test]
     fn a_slot_of_exact_width_is_free() {
         // A block of 100 x 100 fits the slot of a U of 100 to the nanometre.
-        let u = form(&[
-            (0, 0),
-            (300, 0),
-            (300, 300),
-            (200, 300),
-            (200, 100),
-            (100, 100),
-            (100, 300),
-            (0, 300),
-        ]);
+        let u = slotted();
         let block = form(&[(0, 0), (100, 0), (100, 100), (0, 100)]);
         let forbidden = Forbidden::new(&u, &block, 0);
         assert!(forbidden.depth(100.0, 150.0, ALL) <= 0.0);
@@ -297,16 +302,7 @@ mod tests {
         let forms = [
             form(&(0..32).map(corner).collect::<Vec<_>>()),
             form(&[(0, 0), (10_000, 0), (90_000, 300_000), (80_000, 300_000)]),
-            form(&[
-                (0, 0),
-                (300, 0),
-                (300, 300),
-                (200, 300),
-                (200, 100),
-                (100, 100),
-                (100, 300),
-                (0, 300),
-            ]),
+            slotted(),
             form(&[(0, 0), (100, 0), (100, 100), (0, 100)]),
         ];
         let mut lot = crate::nest::shapes::lot::Lot::new(3, 3);

@@ -7,18 +7,9 @@ use super::sheets::{Filled, Sheet};
 use super::strip::Laid;
 use super::table::{Kit, Spot};
 use crate::cutting::Style;
-use crate::nest::{Instance, Nesting, News, Options, Placement, Watch, straight};
+use crate::nest::watch::Hushed;
+use crate::nest::{Instance, Nesting, Options, Placement, Watch, straight};
 use crate::units::Length;
-
-/// Passes the stop sign on and keeps the news back, whose bound is not ours.
-struct Ear<'a>(&'a dyn Watch);
-
-impl Watch for Ear<'_> {
-    fn stop(&self) -> bool {
-        self.0.stop()
-    }
-    fn news(&self, _: &News<'_>) {}
-}
 
 /// A strip's first layout may take this part of the work.
 const OF_STRIP: u64 = 64;
@@ -91,5 +82,5 @@ pub fn answer(instance: &Instance, options: &Options, watch: &dyn Watch) -> Opti
     boxes.cutting.style = Style::Straight;
     boxes.cutting.stages = Some(3);
     let options = Options { work: options.work / 4, ..*options };
-    straight::solve(&boxes, &options, &Ear(watch)).ok()
+    straight::solve(&boxes, &options, &Hushed(watch)).ok()
 }

@@ -73,8 +73,8 @@ fn chart(plan: &Plan) -> Markup {
 }
 
 /// What changed since an earlier plan; nothing where there is none.
-pub fn changed(plan: &Plan, sources: &Sources<'_>) -> Option<Markup> {
-    let lines = changes(plan, sources);
+pub fn changed(plan: &Plan) -> Option<Markup> {
+    let lines = changes(plan);
     (!lines.is_empty()).then(|| {
         html! {
             p { "This plan goes on from an earlier one of the job: what was cut stays cut, and what \

@@ -55,7 +55,7 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         @if let Some(saved) = cutting::saved(plan) { (saved) }
     };
     let shop = html! {
-        @if let Some(changed) = cutting::changed(plan, sources) { (changed) }
+        @if let Some(changed) = cutting::changed(plan) { (changed) }
         (cutting::cutting(plan, sources))
     };
     let square_cut = sources.rules.table.square_cut;

@@ -1,6 +1,6 @@
 //! Kit lists: all that one item needs, inner layer first.
 
-use crate::plan::{Plan, Sequence};
+use crate::plan::Plan;
 use crate::report::joints::seams_in_words;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
@@ -91,7 +91,7 @@ fn walk<'p>(
 ) {
     let pieces: BTreeMap<&str, &crate::plan::Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let tickets = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
+    let tickets = plan.tickets();
     for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
         let ticket = tickets.get(&(step.roll, step.copy)).copied().unwrap_or_default();
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));

@@ -2,7 +2,7 @@
 
 use super::Ticket;
 use super::kits::{kit_numbers, seams};
-use crate::plan::{Piece, Plan, Sequence};
+use crate::plan::{Piece, Plan};
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::Length;
@@ -48,7 +48,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let (kits, seams) = (kit_numbers(plan), seams(sources));
-    let numbers = plan.sequence.as_ref().map(Sequence::tickets).unwrap_or_default();
+    let numbers = plan.tickets();
     let mut labels = Vec::new();
     for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
         let ticket = numbers.get(&(step.roll, step.copy)).copied().unwrap_or_default();

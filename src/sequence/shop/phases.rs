@@ -88,14 +88,24 @@ pub(super) fn cover(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64
             continue;
         }
         let Some(pull) = like.take(at).map(|place| may[place]) else { continue };
-        for &(piece, count) in &job.pulls[pull].pieces {
-            let used = count.min(need[piece]);
-            need[piece] -= used;
-            spare[piece] += count - used;
-        }
+        cut(job, pull, need, spare);
         chosen.push(pull);
         heap.push((now, Reverse(at)));
     }
+    needed_of(job, chosen, spare)
+}
+
+/// Cuts a pull: what is not needed of its pieces is spare.
+fn cut(job: &Job, pull: usize, need: &mut [u64], spare: &mut [u64]) {
+    for &(piece, count) in &job.pulls[pull].pieces {
+        let used = count.min(need[piece]);
+        need[piece] -= used;
+        spare[piece] += count - used;
+    }
+}
+
+/// The pulls, last chosen first, without those whose pieces are all spare.
+fn needed_of(job: &Job, chosen: Vec<usize>, spare: &mut [u64]) -> Vec<usize> {
     let mut kept = Vec::new();
     for pull in chosen.into_iter().rev() {
         let pieces = &job.pulls[pull].pieces;
@@ -188,7 +198,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// The same choice by going through all pulls of a class.
-    fn plain(job: &Job, may: &[usize], need: &mut [u64]) -> Vec<usize> {
+    fn plain(job: &Job, may: &[usize], need: &mut [u64], spare: &mut [u64]) -> Vec<usize> {
         let mut needed = vec![0_u64; job.fixed.len()];
         for &pull in may {
             needed[job.pulls[pull].roll] += worth(job, pull, need);
@@ -215,9 +225,7 @@ mod tests {
             let Some((at, _)) = at else { return chosen };
             let pull = left.remove(at);
             begun[job.pulls[pull].roll] = true;
-            for &(piece, count) in &job.pulls[pull].pieces {
-                need[piece] -= count.min(need[piece]);
-            }
+            cut(job, pull, need, spare);
             chosen.push(pull);
         }
     }
@@ -247,29 +255,11 @@ mod tests {
                 weights: Weights::default(),
             };
             let may: Vec<usize> = (0..job.pulls.len()).collect();
-            let by_all = plain(&job, &may, &mut wanted.clone());
+            let (mut need, mut spare) = (wanted.clone(), vec![0; 3]);
+            let by_all = plain(&job, &may, &mut need, &mut spare);
+            let stays = needed_of(&job, by_all, &mut spare);
             let (mut need, mut spare) = (wanted, vec![0; 3]);
-            let (mut by_all_need, mut by_all_spare) = (need.clone(), vec![0; 3]);
             let kept = cover(&job, &may, &mut need, &mut spare);
-            // What is chosen is let go in the same way.
-            for &pull in &by_all {
-                for &(piece, count) in &job.pulls[pull].pieces {
-                    let used = count.min(by_all_need[piece]);
-                    by_all_need[piece] -= used;
-                    by_all_spare[piece] += count - used;
-                }
-            }
-            let mut stays = Vec::new();
-            for &pull in by_all.iter().rev() {
-                let pieces = &job.pulls[pull].pieces;
-                if pieces.iter().all(|&(piece, count)| by_all_spare[piece] >= count) {
-                    for &(piece, count) in pieces {
-                        by_all_spare[piece] -= count;
-                    }
-                } else {
-                    stays.push(pull);
-                }
-            }
             prop_assert_eq!(kept, stays);
         }
     }
