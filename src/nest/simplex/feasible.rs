@@ -17,37 +17,62 @@ struct Bend {
     place: Place,
 }
 
+/// So many turns without progress are no cycle yet.
+const PATIENCE: u32 = 50;
+/// After so many there is no hope of any.
+const HOPELESS: u32 = 20_000;
+
+/// For how many turns the sum of infeasibilities has not fallen.
+struct Stall {
+    least: f64,
+    turns: u32,
+}
+
+impl Stall {
+    /// Counts a turn.
+    fn note(&mut self, missing: f64) {
+        if missing < self.least - FEASIBLE {
+            self.least = missing;
+            self.turns = 0;
+        } else {
+            self.turns += 1;
+        }
+    }
+
+    /// What a variable's score is multiplied by: 1, or by lot between 0 and 1 where the search stalls.
+    fn lot(&self, index: usize) -> f64 {
+        if self.turns <= PATIENCE {
+            return 1.0;
+        }
+        let low = u32::try_from(index % 0x7FFF_FFFF).unwrap_or(0);
+        let mixed = (low ^ self.turns.rotate_left(16)).wrapping_mul(0x9E37_79B1);
+        f64::from(mixed ^ (mixed >> 15)) / 4_294_967_296.0
+    }
+}
+
 impl Simplex {
     /// Mends the basic values.
     pub(super) fn reach_feasible(&mut self, stop: &dyn Fn() -> bool) -> Step {
         let mut gradient = vec![0.0; self.heads.len()];
         let mut prices = vec![0.0; self.heads.len()];
         let mut barred = vec![false; self.places.len()];
+        let mut stall = Stall { least: f64::INFINITY, turns: 0 };
         loop {
-            if stop() {
+            if stop() || stall.turns > HOPELESS {
                 return Step::Stopped;
             }
             if self.basis.is_worn() {
                 self.refresh();
             }
-            let mut broken = false;
-            for (slot, grade) in gradient.iter_mut().enumerate() {
-                let upper = self.uppers[self.heads[slot]];
-                *grade = if self.values[slot] < -FEASIBLE {
-                    -1.0
-                } else if self.values[slot] > upper + FEASIBLE {
-                    1.0
-                } else {
-                    0.0
-                };
-                broken |= *grade != 0.0;
-            }
-            if !broken {
+            let missing = self.missing(&mut gradient);
+            if gradient.iter().all(|&grade| grade == 0.0) {
                 return Step::Done;
             }
+            stall.note(missing);
             let kept = gradient.clone();
             self.basis.solve_transposed(&mut gradient, &mut prices);
-            let Some((entering, slope)) = self.best_for_feasibility(&prices, &barred) else {
+            let best = self.best_for_feasibility(&prices, &barred, &stall);
+            let Some((entering, slope)) = best else {
                 return if self.basis.is_fresh() && !barred.contains(&true) {
                     Step::None
                 } else if self.basis.is_fresh() {
@@ -78,8 +103,32 @@ impl Simplex {
         }
     }
 
-    /// The variable along which the sum of infeasibilities falls fastest, and the slope.
-    fn best_for_feasibility(&mut self, prices: &[f64], barred: &[bool]) -> Option<(usize, f64)> {
+    /// The sum of infeasibilities, and its gradient by slot.
+    fn missing(&self, gradient: &mut [f64]) -> f64 {
+        let mut missing = 0.0;
+        for (slot, grade) in gradient.iter_mut().enumerate() {
+            let (value, upper) = (self.values[slot], self.uppers[self.heads[slot]]);
+            *grade = if value < -FEASIBLE {
+                missing -= value;
+                -1.0
+            } else if value > upper + FEASIBLE {
+                missing += value - upper;
+                1.0
+            } else {
+                0.0
+            };
+        }
+        missing
+    }
+
+    /// The variable along which the sum of infeasibilities falls fastest, and the slope; by lot while it
+    /// falls no more, as the same bases would come round again.
+    fn best_for_feasibility(
+        &mut self,
+        prices: &[f64],
+        barred: &[bool],
+        stall: &Stall,
+    ) -> Option<(usize, f64)> {
         let mut best = None;
         let mut most = 0.0;
         for &index in self.live.variables() {
@@ -94,7 +143,7 @@ impl Simplex {
             };
             self.touched += entries.len() as u64;
             if reduced < -PRICED {
-                let score = reduced * reduced / self.devex[index];
+                let score = stall.lot(index) * (reduced * reduced / self.devex[index]);
                 if score > most {
                     most = score;
                     best = Some((index, reduced));
@@ -149,5 +198,30 @@ impl Simplex {
             }
         }
         best
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stall_is_counted_and_then_choices_are_by_lot() {
+        let mut stall = Stall { least: f64::INFINITY, turns: 0 };
+        stall.note(3.0);
+        stall.note(2.0);
+        assert_eq!(stall.turns, 0);
+        for turn in 1..=PATIENCE {
+            stall.note(2.0);
+            assert_eq!(stall.turns, turn);
+            assert!((stall.lot(7) - 1.0).abs() < f64::EPSILON);
+        }
+        stall.note(2.0);
+        let now = [stall.lot(7), stall.lot(8)];
+        stall.note(2.0 - FEASIBLE / 2.0);
+        let next = [stall.lot(7), stall.lot(8)];
+        assert!(now != next && now.iter().chain(&next).all(|lot| (0.0..1.0).contains(lot)));
+        stall.note(1.0);
+        assert_eq!(stall.turns, 0);
     }
 }
