@@ -7,6 +7,7 @@
 mod check;
 
 use check::check;
+use rollwright::nest::mix::{Market, Programme};
 use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers};
 use rollwright::units::Length;
 
@@ -158,4 +159,38 @@ fn a_product_that_does_not_help_is_left_out() {
     assert_eq!(nesting.value, 4_000_000);
     assert!(nesting.bound <= 4_000_000);
     check(&bars, &nesting);
+}
+
+/// A market in which everything is given away.
+struct Gifts;
+
+impl Market for Gifts {
+    fn shelf(&self, _: usize) -> bool {
+        false
+    }
+
+    fn offer(&self, _: usize, count: u64) -> Option<(u64, i64)> {
+        Some((count, 0))
+    }
+
+    fn together(&self, _: &[u64]) -> i64 {
+        0
+    }
+
+    fn plain(&self) -> bool {
+        true
+    }
+}
+
+/// Any number of free rolls is had for nothing: the steps of such a price once never came to an end.
+#[test]
+fn the_cheapest_order_of_free_rolls_is_found() {
+    let pieces = piece("p", "600", "900", 40, "[0]");
+    let rolls = [roll("A", "1500", "5000", "0", "null"), roll("B", "1200", "5000", "0", "null")];
+    let instance = instance(&rolls.join(","), &pieces, ["straight", "2", "0"], "price");
+    let options = Options { seed: 1, work: 1_000_000 };
+    let mixed =
+        Programme::new(&instance, &Gifts, &options).solve(i64::MAX, &Quiet).expect("an order");
+    check(&instance, &mixed.nesting);
+    assert_eq!((mixed.cost, mixed.bound), (0, 0));
 }

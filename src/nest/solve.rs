@@ -1,9 +1,13 @@
 //! Chooses the engine that an instance needs.
 
 use super::straight::LaidPull;
-use super::{Instance, NestError, Nesting, Options, Watch};
-use super::{bars, free, offers, shapes, straight};
+use super::{Instance, NestError, Nesting, Options, Status, Watch};
+use super::{bars, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
+
+/// Where all answers to a few pieces can be gone through, this much work goes into others first: mostly
+/// it is enough.
+const QUICK: u64 = 100_000;
 
 /// Lays the pieces on rolls and bounds what could be saved.
 ///
@@ -30,7 +34,45 @@ pub fn solve_from(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
-    match engine(instance, known, options, watch) {
+    let around = neighbourhood::work(instance, options);
+    let first = Options { work: options.work - around.unwrap_or(0), ..*options };
+    let answer = within_limits(instance, known, &first, watch)?;
+    let Some(work) = around else { return Ok(answer) };
+    let options = Options { work, ..*options };
+    Ok(improved(instance, answer, &options, watch))
+}
+
+/// A better answer by nests of few rolls at a time, or the one that there is.
+pub(super) fn improved(
+    instance: &Instance,
+    answer: Nesting,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Nesting {
+    let few = |few: &Instance, options: &Options, watch: &dyn Watch| {
+        engine(few, &[], options, watch).ok()
+    };
+    neighbourhood::improve(instance, answer, options, watch, few)
+}
+
+/// The engine's answer; where it finds limited rolls too few, one without limits that keeps them.
+fn within_limits(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    let quick = Options { work: options.work.min(QUICK), ..*options };
+    let first = if few::takes(instance) {
+        match engine(instance, known, &quick, watch) {
+            Err(NestError::NotEnoughRolls { .. }) => few::solve(instance, options, watch),
+            Ok(answer) if answer.status == Status::Feasible => few::solve(instance, options, watch),
+            answer => Some(answer),
+        }
+    } else {
+        None
+    };
+    match first.unwrap_or_else(|| engine(instance, known, options, watch)) {
         Err(NestError::NotEnoughRolls { missing }) => {
             let found =
                 offers::without_limits(instance, |wider| engine(wider, known, options, watch).ok());

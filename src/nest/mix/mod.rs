@@ -28,6 +28,8 @@
 mod choose;
 
 use super::bound::Certificate;
+use super::neighbourhood;
+use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
 use super::watch::Hushed;
@@ -166,20 +168,30 @@ impl<'a> Programme<'a> {
         }
     }
 
-    /// What each product costs, step by step, below a cost.
+    /// The most rolls of a product that are had for a cost, between a count that costs no more and `most`.
+    fn had_for(&self, k: usize, cost: i64, count: u64, most: u64) -> u64 {
+        let (mut low, mut high) = (count, most.max(count));
+        while low < high {
+            let middle = low + (high - low).div_ceil(2);
+            if self.market.offer(k, middle).is_some_and(|(_, other)| other <= cost) {
+                low = middle;
+            } else {
+                high = middle - 1;
+            }
+        }
+        self.market.offer(k, low).map_or(low, |(have, _)| have.max(low))
+    }
+
+    /// What each product costs, step by step, below a cost; no more rolls than pieces.
     fn steps(&self, below: i64) -> Vec<Steps> {
+        let pieces = self.instance.pieces.iter().map(|piece| piece.quantity);
+        let most = pieces.fold(0, u64::saturating_add);
         let steps = |&k: &usize| {
             let mut steps: Steps = vec![(0, 0)];
             let mut count = 1;
             while let Some((have, cost)) = self.market.offer(k, count) {
                 // More for no more money is better.
-                let mut have = have.max(count);
-                while let Some((more, same)) = self.market.offer(k, have + 1) {
-                    if same > cost || more <= have || steps.len() > STEPS {
-                        break;
-                    }
-                    have = more;
-                }
+                let have = self.had_for(k, cost, have.max(count), most);
                 if cost >= below || steps.len() > STEPS {
                     break;
                 }
@@ -187,6 +199,9 @@ impl<'a> Programme<'a> {
                     last.0 = have;
                 } else {
                     steps.push((have, cost));
+                }
+                if have >= most {
+                    break;
                 }
                 count = have + 1;
             }
@@ -277,6 +292,17 @@ impl<'a> Programme<'a> {
             if !self.cut(&priced, &counts, &quick, &mut best, watch) {
                 self.aside.push(counts.clone());
                 open.push(Open { counts: self.all(&counts), cost });
+            }
+        }
+        if !open.is_empty()
+            && let Some(work) = neighbourhood::work(&priced, &self.options)
+        {
+            let options = Options { work: work / 2, ..self.options };
+            let better = improved(&priced, best.0.clone(), &options, &Hushed(watch));
+            let cost = self.market.together(&used(&better, self.instance.rolls.len()));
+            if cost < best.1 {
+                best = (better, cost);
+                tell(cost, ruled_out);
             }
         }
         // The cheapest that is left is worth most: all the work that is allowed goes to it.
