@@ -1,7 +1,7 @@
 //! From the engine's answers to a plan.
 //!
 //! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
-//! their blanket stays whole ([`surplus`]); pulls change rolls so that what is left is worth most
+//! their blanket stays whole ([`surplus`]); rolls go to cheaper ones that hold them ([`exchange`]); pulls change rolls so that what is left is worth most
 //! ([`remainder`]); rolls cut alike become one entry with copies; the pulls of all rolls are formed
 //! anew for few kits where that costs no roll ([`regroup`]), put in the order of cutting ([`order`])
 //! and laid so; every
@@ -12,6 +12,7 @@
 mod areas;
 mod cuts;
 mod empty;
+mod exchange;
 mod order;
 mod regroup;
 mod remainder;
@@ -79,7 +80,8 @@ pub fn assemble(
     let mut layouts = Vec::with_capacity(nested.len());
     for (wanted, nesting) in nested {
         check_indices(wanted, nesting)?;
-        let mut list = surplus::taken_out(wanted, &nesting.layouts);
+        let list = surplus::taken_out(wanted, &nesting.layouts);
+        let mut list = exchange::exchanged(wanted, &list);
         merge(&mut list);
         layouts.push(list);
     }

@@ -18,7 +18,7 @@
 
 use super::cuts::Blank;
 use super::order::{Single, job};
-use super::{Layouts, merge, order, remainder, surplus};
+use super::{Layouts, exchange, merge, order, remainder, surplus};
 use crate::cutting::{Cutting, Objective, Style};
 use crate::geometry::Rect;
 use crate::nest::{self, Options, Quiet};
@@ -102,7 +102,7 @@ pub(super) fn regrouped(
             copies: 1,
             pulls: laid(&sheet.cutting, pulls.iter().map(|&pull| &pool.pulls[pull])),
         }));
-        list = remainder::gathered(sheet, &list);
+        list = remainder::gathered(sheet, &exchange::exchanged(sheet, &list));
         merge(&mut list);
         all[pool.nest] = list;
     }
