@@ -452,10 +452,13 @@ fn the_schedule_puts_every_piece_on_once() {
         let at = at.expect("the column");
         reader.records().map(|r| r.expect("a row")[at].parse::<u64>().expect("a count")).sum()
     };
-    // The schedule is for one of the item; the job has two.
+    // A row of the schedule stands for all items alike; the job has two.
     let pieces = sum("pieces.csv", "quantity");
     assert!(pieces > 0);
-    assert_eq!(2 * sum("schedule.csv", "pieces"), pieces);
+    assert_eq!(2 * sum("schedule.csv", "pieces, one item"), pieces);
+    let ties = sum("schedule.csv", "ties, one item");
+    assert!(ties > 0);
+    assert_eq!(2 * ties, sum("schedule.csv", "ties, all items alike"));
 }
 
 /// Templates of a tee's curved covers; sheets that an earlier run left and that are no longer made

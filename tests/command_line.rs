@@ -124,6 +124,42 @@ fn slips_are_answered_with_what_was_meant() {
     }
 }
 
+/// What goes wrong is said with what to do about it.
+#[test]
+fn slips_are_answered_with_what_is_meant() {
+    let folder = job();
+    let path = folder.path().display().to_string();
+    let takeoff = folder.path().join("takeoff.csv").display().to_string();
+    for (words, meant) in [
+        (&["plan", &takeoff][..], &*format!("name the folder that it lies in: `{path}`")),
+        (&["plan", &path, "--ouput", "x"], "'--out'"),
+        (&["compare", &path, "--set", "joints.stagger"], "write `KEY=VALUE`"),
+        (&["begin", &path], "fill in its tables"),
+        #[cfg(target_os = "linux")]
+        (&["plan", &path, "--out", "/proc/foo"], "the folder /proc/foo cannot be made"),
+    ] {
+        let told = run(words);
+        let errors = text(&told.stderr);
+        assert!(!told.status.success(), "{words:?}");
+        assert!(errors.contains(meant), "{words:?}: `{meant}` is not in:\n{errors}");
+    }
+}
+
+/// A line with too many cells is one mistake, whatever its cells then hold.
+#[test]
+fn a_line_with_too_many_cells_is_told_once() {
+    let folder = job();
+    let path = folder.path().display().to_string();
+    for line in ["asdf\n", "P-2,hall,L-1,pipe,NPS 6,7,35 m,2,10+10,\n"] {
+        fs::write(folder.path().join("takeoff.csv"), format!("{TAKEOFF}{line}")).expect("written");
+        let errors = text(&run(&["pieces", &path]).stderr);
+        assert!(
+            errors.contains(":5: error F011: there") && errors.contains("\n1 error"),
+            "{errors}"
+        );
+    }
+}
+
 #[test]
 fn mistyped_names_of_items_rolls_files_and_offcuts_are_answered_with_those_that_are_there() {
     let folder = planned();

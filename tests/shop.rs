@@ -171,6 +171,116 @@ fn tickets_kits_and_labels_name_every_piece_once() {
     assert_eq!(shop.run(&["tickets", "job"]).0, 2, "no plan, no tickets");
 }
 
+/// Every edge of a piece that no edge of the roll makes is a rip or a cross-cut on its ticket, measured
+/// from the roll's edge before the trim; the settings of the knives count the same places.
+#[test]
+fn tickets_say_every_cut_that_makes_an_edge() {
+    let shop = Shop::new();
+    let rules = "[table]\nedge_trim = 5\n";
+    fs::write(shop.path("job/rules.toml"), rules).expect("a file");
+    let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let (code, said) = shop.run(&["tickets", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let page = fs::read_to_string(shop.path("job/out/tickets.html")).expect("a page");
+    assert!(page.contains("before 5 is trimmed off: the first strip begins at 5"));
+    let plan = shop.plan("job/out/plan.json");
+    let sizes: std::collections::BTreeMap<&str, f64> = plan["pieces"]
+        .as_array()
+        .expect("pieces")
+        .iter()
+        .filter(|p| p["outline"].is_null())
+        .map(|p| (p["piece"].as_str().expect("a code"), mm(&p["width"])))
+        .collect();
+    // On a ticket a block names the numbers of its pulls, then its rips.
+    let mut rips: std::collections::BTreeMap<usize, String> = std::collections::BTreeMap::new();
+    for block in page.split("<div class=\"block\">").skip(1) {
+        let listed = block.split("Rip at <b>").nth(1).and_then(|rest| rest.split("</b>").next());
+        for part in block.split("no. ").skip(1) {
+            let number = part.split(':').next().expect("a number").parse().expect("a number");
+            rips.insert(number, format!(", {},", listed.unwrap_or_default().replace(" (", ", (")));
+        }
+    }
+    let mut seen = 0;
+    for (at, step) in plan["sequence"]["steps"].as_array().expect("steps").iter().enumerate() {
+        let index =
+            |key: &str| usize::try_from(step[key].as_u64().expect("an index")).expect("few");
+        let pull = &plan["rolls"][index("roll")]["pulls"][index("pull")];
+        for place in pull["placements"].as_array().expect("placements") {
+            let quarter = place["turn"].to_string().contains("90")
+                || place["turn"].to_string().contains("270");
+            let Some(width) =
+                sizes.get(place["piece"].as_str().expect("a code")).filter(|_| !quarter)
+            else {
+                continue;
+            };
+            let far = mm(&place["x"]) + width;
+            let shown = format!(", {},", (far * 10.0).round() / 10.0);
+            assert!(
+                rips[&(at + 1)].contains(&shown),
+                "no. {}: {shown} not in {}",
+                at + 1,
+                rips[&(at + 1)]
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen > 10, "{seen}");
+}
+
+/// A length of a plan file.
+fn mm(value: &Value) -> f64 {
+    value.as_f64().or_else(|| value.as_str()?.parse().ok()).expect("a length")
+}
+
+/// The codes of a plan are used again in the next one, for other sizes.
+#[test]
+fn tickets_of_the_plan_before_do_not_lie_beside_a_new_one() {
+    let shop = Shop::new();
+    assert_eq!(shop.run(&["tickets", "job"]).0, 0);
+    fs::write(shop.path("job/out/notes.txt"), "mine").expect("a file");
+    let (_, said) = shop.run(&["plan", "job"]);
+    assert!(!said.contains("taken away") && shop.path("job/out/tickets.pdf").exists(), "{said}");
+    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    let (code, said) = shop.run(&["plan", "job"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("taken away") && said.contains("rollwright tickets job"), "{said}");
+    for name in
+        ["tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "kits.csv", "labels.csv"]
+    {
+        assert!(!shop.path("job/out").join(name).exists(), "{name}");
+    }
+    assert!(shop.path("job/out/notes.txt").exists());
+}
+
+/// Price lists of a plan before whose rolls had prices are taken away with it, too.
+#[test]
+fn price_lists_of_the_plan_before_are_taken_away() {
+    let shop = Shop::new();
+    assert!(shop.path("job/out/price.csv").exists());
+    fs::write(shop.path("job/rolls.csv"), ROLLS.replace("400", "")).expect("a file");
+    let (code, said) = shop.run(&["plan", "job"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("price.csv, items.csv, waste.csv"), "{said}");
+    assert!(!shop.path("job/out/price.csv").exists());
+}
+
+/// A plan that does not stand is told in the same words by who audits it and by who would use it.
+#[test]
+fn what_does_not_hold_is_told_alike() {
+    let shop = Shop::new();
+    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    let told = |words: &[&str]| {
+        let (_, said) = shop.run(words);
+        let list = said.split("Changed since the plan was made:").nth(1).expect("causes");
+        list.trim().to_owned()
+    };
+    let audit = told(&["audit", "job"]);
+    assert!(audit.contains("What does not hold"), "{audit}");
+    assert_eq!(told(&["tickets", "job"]), audit);
+    assert_eq!(told(&["price", "job", "--plan", "job/out/plan.json"]), audit);
+}
+
 #[test]
 fn the_rest_is_planned_after_a_bad_day() {
     let shop = Shop::new();

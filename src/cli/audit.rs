@@ -8,7 +8,7 @@ use super::{folder, since, standing};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::Plan;
-use crate::report::{counted, visible};
+use crate::report::{counted, rolls_and_offcuts, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -65,9 +65,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (mut failures, words) = match standing::checked(&job, plan.clone()) {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
-            let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
             let pieces = counted(pieces, "piece", "pieces");
-            let rolls = counted(rolls, "roll", "rolls");
+            let rolls = rolls_and_offcuts(plan.rolls_and_offcuts());
             (Vec::new(), format!("{name} stands: {pieces} on {rolls}\n"))
         }
         Err(failures) => (failures, String::new()),

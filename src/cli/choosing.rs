@@ -22,6 +22,7 @@ use crate::nest::{Basis, Nesting, Status};
 use crate::plan::choose::{Freedom, Known};
 use crate::plan::ways::Ways;
 use crate::plan::{self, Choice, Figures, Plan, Wanted};
+use crate::report;
 use crate::rules::Sequence;
 use crate::units::{Decimal, Length};
 
@@ -275,7 +276,8 @@ impl Chooser<'_> {
         let (specified, made) =
             rayon::join(|| self.as_specified(), || chosen.then(|| self.as_chosen()).transpose());
         let (specified, made) = (specified?, made?);
-        let figures = Figures::of(&specified, joints(&self.job.demand));
+        let at_table = report::at_table(&specified, &self.job.sources());
+        let figures = Figures { at_table, ..Figures::of(&specified, joints(&self.job.demand)) };
         let better = |made: &Plan| {
             let mine = Figures::of(made, self.best.figures.joints);
             mine.better_than(&figures, &self.job.rules)

@@ -5,6 +5,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
+use super::progress::{self, Show};
 use super::standing;
 use super::stop::{Leaves, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
@@ -75,6 +76,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         ));
     }
     let asked = args.clone();
+    let told = Show::suiting(args.loudness.quiet, args.loudness.verbose);
+    progress::now(told, || "options are planned side by side".to_owned());
     let (job, comparison) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         if let Some(path) = &asked.plan {

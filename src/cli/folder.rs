@@ -6,9 +6,9 @@
 //! file that was there before is replaced only where the folder holds a plan of ours, or a list of ours
 //! that names it.
 
-use super::exit::Failure;
+use super::exit::{Failure, said};
 use super::job;
-use crate::report::Document;
+use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
@@ -171,7 +171,51 @@ pub fn write(folder: &Path, documents: &[Document]) -> Result<Vec<PathBuf>, Fail
     write_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
 }
 
-/// The same for files whose names are made: of pieces' codes and the like, never of an input.
+/// What was written of a plan, and what of an earlier one lay there that does not go with it.
+#[derive(Debug, Default)]
+pub struct Written {
+    /// The paths of what was written.
+    pub paths: Vec<PathBuf>,
+    /// Names of files made from the earlier plan, which were taken away.
+    pub taken: Vec<&'static str>,
+    /// Names of files that are there under such names and not ours, so they stay.
+    pub left: Vec<&'static str>,
+    /// Whether another plan stood there.
+    pub other: bool,
+}
+
+/// Writes a plan's documents; takes away what was made from another plan that stood there and is not
+/// written anew: pieces' codes are used again, so such a ticket would name other sizes.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
+    let new = documents.iter().find(|document| document.name == PLAN);
+    let old = fs::read(folder.join(PLAN)).ok();
+    let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
+    let other = old.is_some() && !same;
+    let mut written = Written { paths: write(folder, documents)?, other, ..Written::default() };
+    if same {
+        return Ok(written);
+    }
+    let made = TICKET_NAMES.iter().chain(PRICED_NAMES);
+    for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
+        let path = folder.join(name);
+        if !there(&path) {
+            continue;
+        }
+        let plain = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
+        if plain && fs::read(&path).is_ok_and(|bytes| is_ours(name, &bytes)) {
+            fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+            written.taken.push(name);
+        } else {
+            written.left.push(name);
+        }
+    }
+    Ok(written)
+}
+
+/// As [`write()`], for files whose names are made: of pieces' codes and the like, never of an input.
 ///
 /// # Errors
 /// As [`write()`].
@@ -180,6 +224,19 @@ pub fn write_named<'a>(
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
     put(folder, files, Disk::Now)
+}
+
+/// Makes a folder where there is none.
+fn make(folder: &Path) -> Result<(), Failure> {
+    fs::create_dir_all(folder).map_err(|e| {
+        let why = match e.kind() {
+            // It is the system's own place: the folder above it is there, or would have been made.
+            std::io::ErrorKind::NotFound => "the system lets nobody make one there".to_owned(),
+            _ => said(&e),
+        };
+        let folder = folder.display();
+        Failure::System(format!("the folder {folder} cannot be made: {why}; name another one"))
+    })
 }
 
 /// When what is written has to be on the disk.
@@ -196,7 +253,7 @@ fn put<'a>(
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
     disk: Disk,
 ) -> Result<Vec<PathBuf>, Failure> {
-    fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
+    make(folder)?;
     let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
     for (name, bytes) in files {
         let path = folder.join(name);
@@ -226,12 +283,13 @@ pub fn make_new<'a>(
         files.clone().map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
     if !there.is_empty() {
         return Err(Failure::Refused(format!(
-            "{} holds {} already, and nothing is replaced: name another folder",
+            "{0} holds {1} already, and nothing was made or replaced: to work on that job, fill in its \
+             tables and run `rollwright plan {0}`; for another job, name another folder",
             folder.display(),
             there.join(", ")
         )));
     }
-    fs::create_dir_all(folder).map_err(|e| Failure::file(folder, e))?;
+    make(folder)?;
     for (name, bytes) in files {
         let path = folder.join(name);
         let file = filled(&path, bytes)?;
@@ -310,6 +368,27 @@ mod tests {
             fs::remove_file(path).unwrap();
         }
         assert!(may_write(other.path(), job.path(), &["order.csv"]).is_ok());
+    }
+
+    /// A piece's code is used again in the next plan, for another size.
+    #[test]
+    fn what_was_made_from_another_plan_is_taken_away() {
+        let out = tempfile::tempdir().unwrap();
+        let plan = |text: &str| [Document { name: PLAN, bytes: text.into() }];
+        let put = |name: &str, text: &str| fs::write(out.path().join(name), text).unwrap();
+        write_plan(out.path(), &plan("one")).unwrap();
+        put("kits.csv", "\"kit\",\"release\",\"area\",\"line\"\n");
+        put("tickets.pdf", "%PDF /Producer(rollwright 0.1.0)");
+        put("labels.csv", "name,phone\n");
+        let again = write_plan(out.path(), &plan("one")).unwrap();
+        assert_eq!((again.taken.len(), again.left.len()), (0, 0), "it is the same plan");
+        let other = write_plan(out.path(), &plan("two")).unwrap();
+        assert_eq!(
+            (&other.taken[..], &other.left[..]),
+            (&["tickets.pdf", "kits.csv"][..], &["labels.csv"][..])
+        );
+        assert_eq!(fs::read_to_string(out.path().join("labels.csv")).unwrap(), "name,phone\n");
+        assert!(!there(&out.path().join("kits.csv")) && !there(&out.path().join("tickets.pdf")));
     }
 
     #[test]

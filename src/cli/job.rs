@@ -55,16 +55,27 @@ impl Folder {
         let mut findings = Findings::new();
         let shown = path.display().to_string();
         if !path.is_dir() {
-            let what = if path.exists() { "it is a file" } else { "there is no such folder" };
-            findings.push(Finding::new(
-                &codes::NO_FOLDER,
-                Place::file(shown),
-                what,
-                beside(path).map_or_else(
+            let (what, remedy) = if path.exists() {
+                let holder = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+                let holder = holder.unwrap_or(Path::new(".")).display().to_string();
+                let known = path.file_name().is_some_and(|name| {
+                    let name = name.to_string_lossy();
+                    KNOWN.iter().any(|known| names_of(known).iter().any(|n| *n == name))
+                });
+                let remedy = if known {
+                    format!("name the folder that it lies in: {}", quoted(&holder))
+                } else {
+                    format!("name a folder that holds {TAKEOFF} and {ROLLS}")
+                };
+                ("it is a file, and a job is a folder", remedy)
+            } else {
+                let remedy = beside(path).map_or_else(
                     || format!("name a folder that holds {TAKEOFF} and {ROLLS}"),
                     |near| format!("write {} if that is meant", quoted(&near)),
-                ),
-            ));
+                );
+                ("there is no such folder", remedy)
+            };
+            findings.push(Finding::new(&codes::NO_FOLDER, Place::file(shown), what, remedy));
             return (None, findings);
         }
         let files = KNOWN

@@ -51,7 +51,8 @@ pub use clock::Clock;
 pub use exit::{Exit, Failure};
 pub use stop::Stop;
 
-use clap::{Parser, Subcommand};
+use crate::table::nearest;
+use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
@@ -117,9 +118,11 @@ enum Command {
 
 /// Runs the command line and gives its exit code.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let cli = match Cli::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let cli = match Cli::try_parse_from(&args) {
         Ok(cli) => cli,
         Err(told) => {
+            let told = meant(told, args.get(1));
             // Help and version are asked for; anything else is a slip. Nobody can be told when
             // even the message cannot be written.
             let _ = told.print();
@@ -159,6 +162,37 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(failure) => tell(&failure, cli.command.json()),
     }
     .into()
+}
+
+/// Names the option that was most likely meant by one that is not known, where clap does not.
+fn meant(mut told: clap::Error, command: Option<&OsString>) -> clap::Error {
+    use clap::error::{ContextKind, ContextValue, ErrorKind};
+    let Some(ContextValue::String(typed)) = told.get(ContextKind::InvalidArg) else { return told };
+    let wrong = told.kind() == ErrorKind::UnknownArgument && typed.starts_with("--");
+    if !wrong || told.get(ContextKind::SuggestedArg).is_some() {
+        return told;
+    }
+    let all = Cli::command();
+    let of = command.and_then(|name| name.to_str()).and_then(|name| all.find_subcommand(name));
+    let Some(of) = of else { return told };
+    let longs: Vec<&str> = of.get_arguments().filter_map(clap::Arg::get_long).collect();
+    let typed = typed.trim_start_matches('-').to_owned();
+    let near = nearest(&typed, longs.iter().copied());
+    let near = near.or_else(|| {
+        longs.iter().copied().filter(|long| inside(long, &typed)).max_by_key(|l| l.len())
+    });
+    if let Some(name) = near.map(|name| format!("--{name}")) {
+        // Its own tip, to pass the word on as a value, helps nobody here.
+        told.remove(ContextKind::Suggested);
+        told.insert(ContextKind::SuggestedArg, ContextValue::String(name));
+    }
+    told
+}
+
+/// Whether all letters of a name of three and more stand in what was typed, in their order.
+fn inside(name: &str, typed: &str) -> bool {
+    let mut letters = typed.chars();
+    name.len() >= 3 && name.chars().all(|wanted| letters.any(|letter| letter == wanted))
 }
 
 impl Command {

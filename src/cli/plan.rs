@@ -4,7 +4,7 @@ use super::beside::{self, Also, Beside};
 use super::choosing::Choosing;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
-use super::folder;
+use super::folder::{self, PLAN, Written};
 use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
@@ -88,15 +88,53 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
-    let paths = folder::write(&out, &done.documents)?;
+    let written = folder::write_plan(&out, &done.documents)?;
+    let paths = &written.paths;
     output::findings(&done.job.findings, shown);
     if args.json {
-        output::json(&done.outcome.with_files(&paths))?;
+        output::json(&done.outcome.with_files(paths))?;
     } else if !shown.quiet {
         output::data(&done.summary)?;
         output::message(&format!("\n{} files in {}", paths.len(), out.display()));
     }
+    if !shown.quiet {
+        earlier(args, &out, &written);
+    }
     Ok(Exit::Done)
+}
+
+/// Says what of an earlier plan was taken away, and what of it may still lie there.
+fn earlier(args: &Args, out: &Path, written: &Written) {
+    let job = args.job.display();
+    let out = out.display();
+    let tickets = written.taken.iter().any(|name| report::TICKET_NAMES.contains(name));
+    if !written.taken.is_empty() {
+        let list = written.taken.join(", ");
+        let mut text = format!("taken away, as they were of the plan before: {list}");
+        if tickets {
+            let plan =
+                if args.out.is_some() { format!(" --plan {out}/{PLAN}") } else { String::new() };
+            text += &format!("; new ones: rollwright tickets {job}{plan}");
+        }
+        output::message(&text);
+    }
+    for name in &written.left {
+        output::message(&format!(
+            "{out} holds a {name} that is not known as one of this program: it stays, and says nothing \
+             of this plan"
+        ));
+    }
+    if written.other {
+        let made =
+            [("drawings", "drawings.csv", "draw"), ("templates", "templates.csv", "templates")];
+        for (name, list, command) in made {
+            if args.out.is_none() && args.job.join("out").join(name).join(list).exists() {
+                output::message(&format!(
+                    "{out}/{name} is of the plan before: rollwright {command} {job} makes it anew"
+                ));
+            }
+        }
+    }
 }
 
 /// What is computed beside a plan, and its reports.

@@ -5,7 +5,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::progress::Show;
+use super::progress::{self, Show};
 use super::solving::solve;
 use super::stop::{Leaves, stoppable};
 use super::{beside, standing};
@@ -110,6 +110,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let job = Job::read(&asked.job)?;
         if asked.order {
             let effort = asked.effort.for_order();
+            progress::now(show, || "the cheapest order is looked for".to_owned());
             let clock = Clock::start(effort.seconds, stop, &|_| {});
             let (setup, options) = (job.setup(), effort.options());
             let study = || order::study(&setup, &options, &clock);

@@ -1,5 +1,5 @@
 //! Progress on standard error: on a terminal one line a thickness, then one for what is done with the
-//! answers, written over; elsewhere, if asked for, a line now and then.
+//! answers, written over; elsewhere a line in half a minute ([`still`]), and more if asked for.
 
 use super::output::message;
 use crate::cutting::Objective;
@@ -21,6 +21,35 @@ pub fn interrupt(text: &str) {
     DISTURBED.store(true, Ordering::Relaxed);
 }
 
+/// What is done now, where nothing is shown of it but a line in half a minute; nothing where not even
+/// that is wanted.
+static NOW: Mutex<Option<String>> = Mutex::new(None);
+
+/// Long work off a terminal tells that it goes on after each such time.
+pub const HALF_A_MINUTE: Duration = Duration::from_secs(30);
+
+/// Notes what is done now.
+pub fn now(show: Show, what: impl FnOnce() -> String) {
+    if show == Show::Seldom {
+        *NOW.lock().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(what());
+    }
+}
+
+/// Tells that the work goes on, where that is wanted.
+pub fn still(after: Duration) {
+    let now = NOW.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    if let Some(what) = now.as_ref() {
+        message(&still_in_words(after, what));
+    }
+}
+
+fn still_in_words(after: Duration, what: &str) -> String {
+    let (minutes, seconds) = (after.as_secs() / 60, after.as_secs() % 60);
+    let time =
+        if minutes == 0 { format!("{seconds} s") } else { format!("{minutes} min {seconds} s") };
+    format!("still at work after {time}: {what}")
+}
+
 /// How progress is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Show {
@@ -30,6 +59,8 @@ pub enum Show {
     Live,
     /// A line now and then.
     Sparse,
+    /// A line in half a minute, so that long work off a terminal is seen to go on.
+    Seldom,
 }
 
 impl Show {
@@ -44,14 +75,14 @@ impl Show {
         } else if verbose {
             Self::Sparse
         } else {
-            Self::Nothing
+            Self::Seldom
         }
     }
 
     /// The least time between two writings.
     const fn pause(self) -> Duration {
         match self {
-            Self::Nothing | Self::Live => Duration::from_millis(80),
+            Self::Nothing | Self::Live | Self::Seldom => Duration::from_millis(80),
             Self::Sparse => Duration::from_secs(1),
         }
     }
@@ -112,6 +143,7 @@ impl Told for Board {
         match self.show {
             Show::Live => draw(&mut inner),
             Show::Sparse => inner.lines.iter().for_each(|line| message(&text(line))),
+            Show::Seldom => now(self.show, || all(&inner.lines)),
             Show::Nothing => {}
         }
     }
@@ -126,11 +158,11 @@ impl Told for Board {
             line.value = news.value;
             line.bound = line.bound.max(news.bound);
         }
-        let now = Instant::now();
-        if inner.last.is_some_and(|last| now.duration_since(last) < self.show.pause()) {
+        let time = Instant::now();
+        if inner.last.is_some_and(|last| time.duration_since(last) < self.show.pause()) {
             return;
         }
-        inner.last = Some(now);
+        inner.last = Some(time);
         match self.show {
             Show::Live => draw(&mut inner),
             Show::Sparse => {
@@ -138,6 +170,7 @@ impl Told for Board {
                     message(&text(line));
                 }
             }
+            Show::Seldom => now(self.show, || all(&inner.lines)),
             Show::Nothing => {}
         }
     }
@@ -155,9 +188,15 @@ impl Told for Board {
         match self.show {
             Show::Live => write_over(&mut inner, &[what.to_owned()]),
             Show::Sparse => message(what),
+            Show::Seldom => now(self.show, || what.to_owned()),
             Show::Nothing => {}
         }
     }
+}
+
+/// All lines in one.
+fn all(lines: &[Line]) -> String {
+    lines.iter().map(text).collect::<Vec<_>>().join("; ")
 }
 
 /// Draws all lines anew over the old ones.
@@ -211,7 +250,8 @@ pub struct Counter {
 impl Counter {
     /// None of so many is done.
     #[must_use]
-    pub const fn new(show: Show, what: &'static str, of: usize) -> Self {
+    pub fn new(show: Show, what: &'static str, of: usize) -> Self {
+        now(show, || what.to_owned());
         Self { show, what, of, done: Mutex::new((0, None)) }
     }
 
@@ -222,14 +262,15 @@ impl Counter {
         }
         let mut inner = self.done.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
         inner.0 += 1;
-        let now = Instant::now();
-        if inner.1.is_some_and(|last| now.duration_since(last) < self.show.pause()) {
+        let time = Instant::now();
+        if inner.1.is_some_and(|last| time.duration_since(last) < self.show.pause()) {
             return;
         }
-        inner.1 = Some(now);
+        inner.1 = Some(time);
         let text = format!("{}: {} of {}", self.what, inner.0, self.of);
         match self.show {
             Show::Live => drop(write!(stderr().lock(), "\r\x1b[2K{text}")),
+            Show::Seldom => now(self.show, || text),
             _ => message(&text),
         }
     }
@@ -245,6 +286,13 @@ impl Counter {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn long_work_says_for_how_long_and_at_what() {
+        let told = |seconds| still_in_words(Duration::from_secs(seconds), "10 mm: 4, bound 3");
+        assert_eq!(told(30), "still at work after 30 s: 10 mm: 4, bound 3");
+        assert_eq!(told(150), "still at work after 2 min 30 s: 10 mm: 4, bound 3");
+    }
 
     #[test]
     fn a_line_tells_value_bound_and_gap() {

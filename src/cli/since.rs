@@ -105,15 +105,9 @@ pub(super) fn refused(
     so: &str,
     failures: &[String],
 ) -> Failure {
-    let (_, causes) = causes(plan, job, changed);
-    let path = path.display();
-    let first = failures.first().map_or_else(String::new, |first| visible(first));
-    let more = match failures.len() {
-        0 | 1 => String::new(),
-        n => format!("\nand {} more that `rollwright audit JOB {path}` tells", n - 1),
-    };
     Failure::Refused(format!(
-        "{path} does not stand for this job as it is now, so {so}: make a new plan\n{causes}What does not \
-         hold:\n  {first}{more}"
+        "{} does not stand for this job as it is now, so {so}: make a new plan\n{}",
+        path.display(),
+        told(plan, job, changed, failures).trim_end()
     ))
 }

@@ -5,11 +5,12 @@
 //! to be killed.
 
 use super::exit::Failure;
-use super::progress::interrupt;
+use super::progress::{HALF_A_MINUTE, interrupt, still};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Sender, channel};
+use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
+use std::time::Instant;
 
 /// Room for the work's own stack and for each thread that helps it: 16 MB, as much again as a main
 /// thread usually has, since searches go deep.
@@ -59,7 +60,8 @@ impl Leaves {
     }
 }
 
-/// Runs work that Ctrl-C can stop; what is kept then is told.
+/// Runs work that Ctrl-C can stop; what is kept then is told. Off a terminal, work that has said what it
+/// does ([`super::progress::now`]) is told to go on every half minute.
 ///
 /// # Errors
 /// The work's own failure, [`Failure::Stopped`] on a second Ctrl-C, or a thread that cannot be
@@ -85,8 +87,16 @@ where
             let _ = answer.send(done);
         })
         .map_err(|e| Failure::System(format!("no thread can be started: {e}")))?;
-    wait.recv()
-        .unwrap_or_else(|_| Err(Failure::System("the work ended without an answer".to_owned())))
+    let begun = Instant::now();
+    loop {
+        match wait.recv_timeout(HALF_A_MINUTE) {
+            Ok(done) => return done,
+            Err(RecvTimeoutError::Timeout) => still(begun.elapsed()),
+            Err(RecvTimeoutError::Disconnected) => {
+                return Err(Failure::System("the work ended without an answer".to_owned()));
+            }
+        }
+    }
 }
 
 fn listen<T: Send + 'static>(

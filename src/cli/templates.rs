@@ -21,6 +21,9 @@ const LISTED: Listed = Listed { list: "templates.csv", is_ours };
 /// The page that prints all sheets.
 const PAGE: &str = "templates.html";
 
+/// From so many sheets a piece on, other ways to print are told of.
+const MANY: usize = 3;
+
 /// All sheets in one file, each a page of its own size.
 const PDF: &str = "templates.pdf";
 
@@ -109,6 +112,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             written,
             out.display()
         ));
+        if sheets.len() >= MANY * chosen.len() && args.paper != PaperName::Whole {
+            output::message(&format!(
+                "`--paper whole` makes one sheet a piece, {} in all, for a plotter or a copy shop; \
+                 `--item` and `--piece` print a part of them",
+                chosen.len()
+            ));
+        }
     }
     Ok(Exit::Done)
 }

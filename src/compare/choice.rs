@@ -30,8 +30,8 @@ impl Choice {
     /// A finding.
     pub fn parse(text: &str, from: &str) -> Result<Self, Box<Finding>> {
         let wrong = |what: String| {
-            let remedy = "write `name: key = value; key = value`, such as \
-                          `short table: table.pull_limit = 3 m`";
+            let remedy = "write `KEY=VALUE`, such as `\"table.pull_limit=3 m\"`, or several under one \
+                          name: `short table: table.pull_limit = 3 m; joints.stagger = 100`";
             Box::new(Finding::new(&codes::OPTION, Place::file(from), what, remedy))
         };
         let (name, rest) = match text.split_once(':') {

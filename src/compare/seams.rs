@@ -25,9 +25,11 @@ pub struct Place {
     /// Whether the bound reaches the value.
     #[serde(skip)]
     pub status: Status,
-    /// Rolls and offcuts cut, by thickness.
+    /// Rolls bought, by thickness.
     #[serde(skip)]
     pub rolls: Vec<(Option<Length>, u64)>,
+    /// Offcuts taken, which are there already.
+    pub offcuts: u64,
     /// Pieces.
     pub pieces: u64,
     /// Drawn off and cut: rolls without what is kept and the ends too small to keep.
@@ -44,7 +46,8 @@ impl Place {
             plan.nests.iter().fold(Area::ZERO, |sum, nest| sum + part(&nest.areas))
         };
         let rolls = |at: usize| {
-            plan.rolls.iter().filter(|roll| roll.nest == at).map(|roll| roll.copies).sum()
+            let bought = plan.rolls.iter().filter(|roll| roll.nest == at && !roll.shelf);
+            bought.map(|roll| roll.copies).sum()
         };
         Self {
             seam: name,
@@ -53,13 +56,14 @@ impl Place {
             bound: plan.bound,
             status: plan.status,
             rolls: plan.nests.iter().enumerate().map(|(at, n)| (n.thickness, rolls(at))).collect(),
+            offcuts: plan.rolls_and_offcuts().1,
             pieces: plan.pieces.iter().map(|piece| piece.quantity).sum(),
             cut: sum(|a| a.rolls - a.kept - a.roll_ends),
             between: sum(|a| a.between),
         }
     }
 
-    /// All rolls and offcuts cut.
+    /// All rolls bought.
     #[must_use]
     pub fn count(&self) -> u64 {
         self.rolls.iter().map(|(_, count)| count).sum()

@@ -12,6 +12,7 @@ pub use printable::{is_invisible, printable};
 
 use codes::Code;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::fmt;
 
 /// How much a finding matters.
@@ -79,51 +80,80 @@ impl fmt::Display for Finding {
 /// A list of findings, in the order in which they were found.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(transparent)]
-pub struct Findings(Vec<Finding>);
+pub struct Findings {
+    list: Vec<Finding>,
+    /// Lines and cells of which the cause of all that is wrong there is told already.
+    #[serde(skip)]
+    closed: BTreeSet<Place>,
+}
 
 impl Findings {
     /// None yet.
     #[must_use]
     pub const fn new() -> Self {
-        Self(Vec::new())
+        Self { list: Vec::new(), closed: BTreeSet::new() }
     }
 
-    /// Adds one.
+    /// Adds one; not an error on a line or cell of which the cause is told already.
     pub fn push(&mut self, finding: Finding) {
-        self.0.push(finding);
+        let place = &finding.place;
+        let told = || {
+            self.closed.contains(&place.whole_line())
+                || (place.column.is_some() && self.closed.contains(&place.bare()))
+        };
+        if self.closed.is_empty() || finding.severity() != Severity::Error || !told() {
+            self.list.push(finding);
+        }
+    }
+
+    /// Adds one that is the cause of whatever else is wrong on its line: errors that are found there
+    /// later are left out.
+    pub fn push_for_line(&mut self, finding: Finding) {
+        let line = finding.place.whole_line();
+        self.push(finding);
+        self.closed.insert(line);
+    }
+
+    /// Adds one that is the cause of whatever else is wrong in its cell: errors that are found there
+    /// later are left out.
+    pub fn push_for_cell(&mut self, finding: Finding) {
+        let cell = finding.place.bare();
+        self.push(finding);
+        self.closed.insert(cell);
     }
 
     /// Adds several.
     pub fn extend(&mut self, findings: impl IntoIterator<Item = Finding>) {
-        self.0.extend(findings);
+        findings.into_iter().for_each(|finding| self.push(finding));
     }
 
     /// Adds all of another list.
     pub fn append(&mut self, other: Self) {
-        self.0.extend(other.0);
+        self.extend(other.list);
+        self.closed.extend(other.closed);
     }
 
     /// Whether any of them is an error.
     #[must_use]
     pub fn has_errors(&self) -> bool {
-        self.0.iter().any(|f| f.severity() == Severity::Error)
+        self.list.iter().any(|f| f.severity() == Severity::Error)
     }
 
     /// Whether there is none.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.list.is_empty()
     }
 
     /// How many.
     #[must_use]
     pub const fn len(&self) -> usize {
-        self.0.len()
+        self.list.len()
     }
 
     /// All of them.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
-        self.0.iter()
+        self.list.iter()
     }
 }
 
@@ -132,5 +162,32 @@ impl<'a> IntoIterator for &'a Findings {
     type IntoIter = std::slice::Iter<'a, Finding>;
     fn into_iter(self) -> Self::IntoIter {
         self.iter()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_cause_is_told_once() {
+        let at = |line, column| Place { column, ..Place::line("t.csv", line) };
+        let error = |place| Finding::new(&codes::files::RAGGED, place, "it is wrong", "mend it");
+        let note = |place| Finding::new(&codes::files::ROWS_ABOVE, place, "so it is", "look");
+        let mut found = Findings::new();
+        found.push_for_line(error(at(2, None)));
+        found.push_for_cell(error(at(3, Some(4)).field("size", Some(4))));
+        found.push(error(at(2, Some(1))));
+        found.push(error(at(3, Some(4)).field("size2", Some(4))));
+        assert_eq!(found.len(), 2);
+        let mut later = Findings::new();
+        later.push(error(at(2, Some(7))));
+        found.append(later);
+        assert_eq!(found.len(), 2);
+        found.push(error(at(3, Some(5))));
+        found.push(error(at(3, None)));
+        found.push(note(at(2, None)));
+        found.push(error(Place::line("u.csv", 2)));
+        assert_eq!(found.len(), 6);
     }
 }

@@ -36,6 +36,16 @@ impl Place {
         Self { sheet: sheet.map(str::to_owned), ..self }
     }
 
+    /// The line it lies on, whatever stands there.
+    pub(super) fn whole_line(&self) -> Self {
+        Self { column: None, field: None, ..self.clone() }
+    }
+
+    /// The same place without the field's name.
+    pub(super) fn bare(&self) -> Self {
+        Self { field: None, ..self.clone() }
+    }
+
     /// The same place, narrowed to a named field and its number.
     #[must_use]
     pub fn field(&self, name: impl Into<String>, column: Option<u64>) -> Self {

@@ -26,6 +26,16 @@ pub struct Choice {
 }
 
 impl Plan {
+    /// How many rolls are bought, and how many offcuts are taken that are there already.
+    #[must_use]
+    pub fn rolls_and_offcuts(&self) -> (u64, u64) {
+        let sum = |shelf| {
+            let some = self.rolls.iter().filter(|roll| roll.shelf == shelf);
+            some.fold(0, |sum: u64, roll| sum.saturating_add(roll.copies))
+        };
+        (sum(false), sum(true))
+    }
+
     /// Raises the bound of the whole to one that holds for all nests together.
     pub fn bound_together(&mut self, bound: Option<Decimal>) {
         self.bound = bound.map_or(self.bound, |bound| bound.max(self.bound).min(self.value));
@@ -94,6 +104,22 @@ pub struct Figures {
     pub joints: u64,
     /// All pieces.
     pub pieces: u64,
+    /// What its order of cutting asks of the table; absent where it is not in one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_table: Option<AtTable>,
+}
+
+/// What an order of cutting asks of the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AtTable {
+    /// Most kits open at once.
+    pub open_kits: u64,
+    /// Settings of the knives.
+    pub setups: u64,
+    /// Changes of the roll.
+    pub roll_changes: u64,
+    /// All its time, in seconds, at the rates in the rules.
+    pub seconds: u64,
 }
 
 /// One thickness in [`Figures`].
@@ -105,8 +131,11 @@ pub struct NestFigures {
     pub value: Decimal,
     /// A lower bound.
     pub bound: Decimal,
-    /// Rolls that are cut.
+    /// Rolls that are bought and cut.
     pub rolls: u64,
+    /// Offcuts that are taken, which are there already.
+    #[serde(default)]
+    pub offcuts: u64,
     /// Their price.
     pub price: Money,
     /// Blanket drawn off: from the roll's front to the end of its last pull, in its full width.

@@ -269,7 +269,8 @@ impl Figures {
                 thickness: nest.thickness,
                 value: nest.value,
                 bound: nest.bound,
-                rolls: rolls().map(|roll| roll.copies).sum(),
+                rolls: rolls().filter(|roll| !roll.shelf).map(|roll| roll.copies).sum(),
+                offcuts: rolls().filter(|roll| roll.shelf).map(|roll| roll.copies).sum(),
                 price: rolls().map(|roll| roll.price.at_most_times(roll.copies)).sum(),
                 drawn: rolls()
                     .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
@@ -279,7 +280,7 @@ impl Figures {
         });
         let pieces =
             plan.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
-        Self { nests: nests.collect(), joints, pieces }
+        Self { nests: nests.collect(), joints, pieces, at_table: None }
     }
 
     /// The sum of the values.

@@ -17,7 +17,7 @@ mod without;
 
 pub use already::go_on;
 pub use assemble::{AssemblyError, assemble};
-pub use choice::{Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
+pub use choice::{AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
 pub use cut_length::{CutLength, Lengths};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,

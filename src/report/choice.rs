@@ -1,25 +1,28 @@
 //! What was chosen together with the cutting: the plan as specified against the plan as chosen.
 
+use super::cutting::at_table;
 use super::proof::counted;
+use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
-use crate::plan::{Choice, Figures, Plan};
+use super::ticket::Work;
+use crate::plan::{AtTable, Choice, Figures, Plan};
 use crate::rules::{Choose, Rules};
 use crate::units::{Area, Money};
 use std::fmt::Write;
 
 /// The text for a terminal; empty where the nest was not let to choose.
 #[must_use]
-pub fn text(plan: &Plan, rules: &Rules) -> String {
+pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
     let Some(choice) = &plan.choice else { return String::new() };
     let mut out = String::from("\nChosen together with the cutting\n");
     if !choice.is_empty() {
-        out.push_str(&comparison(plan, choice, rules).aligned());
+        out.push_str(&comparison(plan, choice, sources).aligned());
         if !choice.things.is_empty() {
             let _ = write!(out, "\n{}", things(choice).aligned());
         }
     }
-    for sentence in sentences(choice, rules) {
+    for sentence in sentences(plan, choice, sources) {
         out.push_str(&filled(&sentence, "  ", "  "));
     }
     out
@@ -27,12 +30,12 @@ pub fn text(plan: &Plan, rules: &Rules) -> String {
 
 /// What is to be said beside the figures.
 #[must_use]
-pub fn sentences(choice: &Choice, rules: &Rules) -> Vec<String> {
+pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<String> {
     if choice.is_empty() {
         return vec![format!(
             "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket: all \
              stays as specified.",
-            offered(rules)
+            offered(sources.rules)
         )];
     }
     let mut sentences = Vec::new();
@@ -50,11 +53,35 @@ pub fn sentences(choice: &Choice, rules: &Rules) -> Vec<String> {
             "{runs} cut otherwise than as specified, within the same rules for stagger and widths."
         ));
     }
+    let after = at_table(plan, sources);
+    sentences.extend(choice.specified.at_table.zip(after).and_then(|(a, b)| further_work(a, b)));
     sentences.push("The bounds above hold whatever is chosen.".to_owned());
     sentences.extend(choice.bound.map(|bound| {
         format!("All thicknesses together need at least {bound}, whatever is chosen.")
     }));
     sentences
+}
+
+/// What cutting the plan as chosen asks of the table beyond the plan as specified, in words.
+fn further_work(specified: AtTable, chosen: AtTable) -> Option<String> {
+    let mut parts = Vec::new();
+    let more = chosen.seconds.saturating_sub(specified.seconds);
+    if more >= 60 {
+        parts.push(Work { seconds: more, ..Work::default() }.time());
+    }
+    let counts = [
+        (specified.setups, chosen.setups, "setting of the knives", "settings of the knives"),
+        (specified.roll_changes, chosen.roll_changes, "change of the roll", "changes of the roll"),
+    ];
+    for (before, after, one, many) in
+        counts.into_iter().filter(|(before, after, ..)| after > before)
+    {
+        parts.push(counted(after - before, one, many));
+    }
+    let words = parts.join(", ");
+    (!words.is_empty()).then(|| {
+        format!("What it costs: {words} more at the cutting table, at the rates in the rules.")
+    })
 }
 
 /// What the rules let the nest choose, in words.
@@ -73,7 +100,8 @@ fn offered(rules: &Rules) -> String {
 
 /// As specified, as chosen, and the difference.
 #[must_use]
-pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
+pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table {
+    let rules = sources.rules;
     let before = &choice.specified;
     let after = Figures::of(plan, choice.joints);
     let mut table = Table::new(&["what", "as specified", "as chosen", "difference"]);
@@ -93,7 +121,10 @@ pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
     let square = |n: i128| square_metres(Area::from_nm2(n), 2);
     for (a, b) in before.nests.iter().zip(&after.nests) {
         let mm = a.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
-        row(format!("{mm}rolls"), a.rolls.into(), b.rolls.into(), &whole);
+        row(format!("{mm}rolls to buy"), a.rolls.into(), b.rolls.into(), &whole);
+        if a.offcuts + b.offcuts > 0 {
+            row(format!("{mm}offcuts taken"), a.offcuts.into(), b.offcuts.into(), &whole);
+        }
         row(format!("{mm}blanket drawn off, m2"), a.drawn.nm2(), b.drawn.nm2(), &square);
         let waste = |n: &crate::plan::NestFigures| n.drawn.nm2() - n.pieces.nm2();
         row(format!("{mm}of it beyond the pieces, m2"), waste(a), waste(b), &square);
@@ -116,12 +147,25 @@ pub fn comparison(plan: &Plan, choice: &Choice, rules: &Rules) -> Table {
         format!("{sign}{}.{}", tenths.abs() / 10, tenths.abs() % 10)
     };
     let time = |figures: &Figures| pieces(figures) * minutes;
-    row("hours to cut and fit them".to_owned(), time(before), time(&after), &hours);
+    let each = format!("hours to cut and fit them, {minutes} min each");
+    row(each, time(before), time(&after), &hours);
     if rules.choose.hour_price > 0 {
         let cost = |figures: &Figures| {
             i128::from(rules.choose.joints_cost(i64::try_from(figures.pieces).unwrap_or(i64::MAX)))
         };
         row("price of these hours".to_owned(), cost(before), cost(&after), &money);
+    }
+    if let Some((a, b)) = before.at_table.zip(at_table(plan, sources)) {
+        row("most kits open".to_owned(), a.open_kits.into(), b.open_kits.into(), &whole);
+        row("settings of the knives".to_owned(), a.setups.into(), b.setups.into(), &whole);
+        row("changes of the roll".to_owned(), a.roll_changes.into(), b.roll_changes.into(), &whole);
+        let minutes = |seconds: u64| i128::from(seconds / 60);
+        row(
+            "hours at the cutting table".to_owned(),
+            minutes(a.seconds),
+            minutes(b.seconds),
+            &hours,
+        );
     }
     table
 }

@@ -5,7 +5,7 @@ use super::sequence::open_kits;
 use super::sources::Sources;
 use super::ticket::{Work, works};
 use crate::cutting::Objective;
-use crate::plan::{Piece, Plan, Sequence};
+use crate::plan::{AtTable, Piece, Plan, Sequence};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -32,6 +32,18 @@ pub fn all_work(plan: &Plan, sources: &Sources<'_>) -> Work {
         all.add(&work);
     }
     all
+}
+
+/// What a plan's order of cutting asks of the table; `None` where it has none.
+#[must_use]
+pub fn at_table(plan: &Plan, sources: &Sources<'_>) -> Option<AtTable> {
+    let sequence = plan.sequence.as_ref()?;
+    Some(AtTable {
+        open_kits: sequence.open_kits.into(),
+        setups: sequence.setups,
+        roll_changes: sequence.roll_changes,
+        seconds: all_work(plan, sources).seconds,
+    })
 }
 
 /// The order of cutting in a sentence or two; `None` where the plan has none.

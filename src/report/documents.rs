@@ -141,6 +141,24 @@ fn written(lists: &Lists) -> ([Vec<u8>; 7], Vec<Vec<u8>>) {
 pub const TICKET_NAMES: &[&str] =
     &["tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "kits.csv", "labels.csv"];
 
+/// Whether a file of one of the names of tickets and price lists is one that this program wrote, by how
+/// it begins or who it says made it.
+#[must_use]
+pub fn is_ours(name: &str, bytes: &[u8]) -> bool {
+    let begins = |headings: &str| bytes.starts_with(headings.as_bytes());
+    let says = |word: &str| bytes.windows(word.len()).any(|part| part == word.as_bytes());
+    match name {
+        "kits.csv" => begins("\"kit\",\"release\",\"area\","),
+        "labels.csv" => begins("\"identity\",\"piece\",\"thickness\","),
+        "price.csv" => begins("\"what\",\"thickness mm\","),
+        "items.csv" => begins("\"by\",\"name\",\"pieces\","),
+        "waste.csv" => begins("\"thickness mm\",\"told apart by\","),
+        "tickets.html" | "labels.html" => says("<meta name=\"generator\" content=\"rollwright "),
+        "tickets.pdf" | "labels.pdf" => says("/Producer(rollwright "),
+        _ => false,
+    }
+}
+
 /// What the shop cuts by: tickets, kit lists and labels.
 #[must_use]
 pub fn ticket_documents(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<Document> {

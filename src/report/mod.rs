@@ -60,17 +60,17 @@ mod words;
 mod workbook;
 mod wraps;
 
-pub use cutting::all_work;
+pub use cutting::{all_work, at_table};
 pub use cutting_files::{
     CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
 };
 pub use documents::{
     Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, documents, draft, finished,
-    ticket_documents,
+    is_ours, ticket_documents,
 };
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
-pub use proof::{counted, gap_per_cent};
+pub use proof::{counted, gap_per_cent, rolls_and_offcuts};
 pub use sequence::open_kits;
 pub use sources::{Extras, Sources};
 pub use summary::filled;

@@ -13,6 +13,20 @@ pub fn counted(count: u64, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
+/// Rolls that are bought, and what is there already: `13 rolls and 4 offcuts`.
+#[must_use]
+pub fn rolls_and_offcuts((rolls, offcuts): (u64, u64)) -> String {
+    match (rolls, offcuts) {
+        (_, 0) => counted(rolls, "roll", "rolls"),
+        (0, _) => counted(offcuts, "offcut", "offcuts"),
+        _ => format!(
+            "{} and {}",
+            counted(rolls, "roll", "rolls"),
+            counted(offcuts, "offcut", "offcuts")
+        ),
+    }
+}
+
 /// A nest's value or bound in words: `5 rolls`, `1550.00`, `2140.5 mm`.
 #[must_use]
 pub fn amount(objective: Objective, value: Decimal) -> String {
@@ -160,6 +174,12 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
 mod tests {
     use super::*;
     use crate::report::sample;
+
+    #[test]
+    fn what_is_bought_is_not_added_to_what_is_there() {
+        let told = [(13, 4), (1, 0), (0, 1), (0, 0)].map(rolls_and_offcuts);
+        assert_eq!(told, ["13 rolls and 4 offcuts", "1 roll", "1 offcut", "0 rolls"]);
+    }
 
     #[test]
     fn a_proof_names_what_cannot_be_and_a_gap_is_never_made_smaller() {

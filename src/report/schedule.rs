@@ -110,21 +110,24 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
         "step",
         "piece",
         "part",
-        "pieces",
+        "pieces, one item",
         "width mm",
         "length mm",
         "from mm",
         "to mm",
         "joints mm",
         "seams deg",
-        "ties each",
-        "ties",
-        "pins each",
+        "ties, one piece",
+        "ties, one item",
+        "ties, all items alike",
+        "pins, one piece",
         "stagger waived",
         "note",
     ]);
     for row in rows(plan, sources) {
         let Row { step, item, piece, .. } = row;
+        let ties = u64::from(step.ties).saturating_mul(step.count);
+        let alike = item.map_or(1, |item| item.quantity);
         table.push(vec![
             item.map_or(Cell::Empty, |i| Cell::Count(i.release.into())),
             item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
@@ -146,7 +149,8 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::text(list(&row.joints)),
             Cell::text(seams_in_words(&step.seams)),
             Cell::Count(step.ties.into()),
-            Cell::Count(u64::from(step.ties).saturating_mul(step.count)),
+            Cell::Count(ties),
+            Cell::Count(ties.saturating_mul(alike)),
             Cell::Count(step.pins.into()),
             row.waived.map_or(Cell::Empty, Cell::text),
             Cell::text(&step.note),

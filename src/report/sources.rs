@@ -68,6 +68,14 @@ impl<'a> Sources<'a> {
         }
     }
 
+    /// The currency of the prices, as it was given; empty where none is.
+    #[must_use]
+    pub fn currency(&self) -> &'a str {
+        let rolls = self.rolls.iter().map(|roll| roll.terms.currency.as_str());
+        let rates = self.extras.rates.map(|rates| rates.currency.as_str());
+        rolls.chain(rates).find(|word| !word.is_empty()).unwrap_or_default()
+    }
+
     /// With what was computed beside the plan.
     #[must_use]
     pub fn with(mut self, extras: Extras<'a>) -> Self {

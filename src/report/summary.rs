@@ -4,7 +4,7 @@ use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
 use super::order::{OrderLine, lines, without_price};
-use super::proof::{counted, proof_of, thickness_in_words};
+use super::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
@@ -27,7 +27,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         visible(&plan.name),
         counted(pieces, "piece", "pieces"),
         counted(kinds, "size", "sizes"),
-        counted(plan.rolls.iter().map(|r| r.copies).sum(), "roll", "rolls")
+        rolls_and_offcuts(plan.rolls_and_offcuts())
     );
     if plan.status == Status::Stopped {
         out.push_str("; stopped early");
@@ -43,7 +43,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     if let Some(words) = cutting_in_words(plan, sources) {
         out.push_str(&filled(&words, "", "  "));
     }
-    out.push_str(&choice::text(plan, sources.rules));
+    out.push_str(&choice::text(plan, sources));
     out.push_str("\nWhere the area goes\n");
     out.push_str(&areas(plan).aligned());
     out
@@ -72,7 +72,14 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
     }
     let total: Money = order.iter().map(|line| line.total).sum();
     if total > Money::ZERO {
-        let _ = writeln!(out, "\nPrice of the rolls to buy: {}", total.cents());
+        let currency = sources.currency();
+        let space = if currency.is_empty() { "" } else { " " };
+        let _ = writeln!(
+            out,
+            "\nPrice of the rolls to buy: {}{space}{}",
+            total.cents(),
+            visible(currency)
+        );
         if let Some(words) = without_price(&order) {
             out.push_str(&filled(&words, "", "  "));
         }

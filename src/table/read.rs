@@ -169,8 +169,8 @@ fn take_apart(text: &str, starts: &[u64]) -> Vec<(u64, StringRecord)> {
 }
 
 /// How to mend a line of text with too many or too few cells.
-const COMMAS: &str = "put a text that holds a comma between double quotes, write numbers without \
-                      thousands separators, and keep the commas of empty cells";
+const COMMAS: &str = "put a text that holds a comma between double quotes, write numbers with a decimal \
+                      point and without thousands separators, and keep the commas of empty cells";
 /// How to mend a row of a sheet with too many cells.
 const MORE_CELLS: &str = "name the columns of the cells on the right, or delete them";
 
@@ -182,12 +182,15 @@ fn check_rows(
     findings: &mut Findings,
 ) {
     let mut unnamed_told = vec![false; headings.len()];
+    // Empty cells too many are the habit of who wrote the file only where every line has them.
+    let exact = records.iter().any(|(_, record)| record.len() == headings.len());
     for (line, record) in records {
         let line = *line;
         let filled =
             (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
-        if record.len() < headings.len() || filled > headings.len() {
-            findings.push(Finding::new(
+        let more = record.len() > headings.len() && exact && !origin.is_sheet();
+        if record.len() < headings.len() || filled > headings.len() || more {
+            findings.push_for_line(Finding::new(
                 &files::RAGGED,
                 origin.line(line),
                 format!(
@@ -210,7 +213,7 @@ fn check_rows(
             let name = headings.get(number).unwrap_or("").trim();
             let place = || origin.line(line).field(name, Some(number as u64 + 1));
             if let Some(finding) = cell::check(raw, place) {
-                findings.push(finding);
+                findings.push_for_cell(finding);
             }
             broken |= raw.contains('\n');
             if name.is_empty()

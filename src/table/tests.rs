@@ -110,6 +110,8 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item,length,\na,5,9\nb,5,9\n", &["F010"]),
     (b"item,length,note\na,5\n", &["F011"]),
     (b"item,length\na,2,400\n", &["F011"]),
+    (b"item,length,note\na,2,4,\nb,5,\n", &["F011"]),
+    (b"item,length,note\n=a,2\nb,5,\n", &["F011"]),
     (b"item,length\n\"a,5\nb,6\n", &["F012"]),
     (b"item,length\n\"a\"b,5\n", &["F012"]),
     (b"item,length\n=1+1,5\n", &["F013"]),

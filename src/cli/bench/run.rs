@@ -242,7 +242,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
     bench.run().doing = MADE;
     let beside = beside::compute((&bench.folder, &job, &plan), also, effort, stop)?;
     let shown = Shown::of(&plan, job, &beside)?;
-    let paths = folder::write(&out, &shown.documents)?;
+    let paths = folder::write_plan(&out, &shown.documents)?.paths;
     let how = match plan.status {
         Status::Proven => "proven: no plan for this cutting style needs less",
         Status::Feasible => "a plan that can be cut, not proven to be the least",

@@ -79,7 +79,8 @@ pub static RAGGED: Code = Code::error(
     "line with too many or too few cells",
     "The line does not have as many cells as there are headings, so values may stand in the wrong \
      column. Most often a comma inside a text or a number is the cause: put such a text between \
-     double quotes, and write numbers without a thousands separator.",
+     double quotes, and write numbers with a decimal point and without a thousands separator. What \
+     else is wrong on such a line is not told until that is mended.",
 );
 /// Quotes that do not match.
 pub static QUOTES: Code = Code::error(

@@ -11,9 +11,9 @@ pub fn choice(plan: &Plan, sources: &Sources<'_>) -> Markup {
     let Some(choice) = &plan.choice else { return html! {} };
     html! {
         h3 { "Chosen together with the cutting" }
-        @for sentence in choice::sentences(choice, sources.rules) { p { (sentence) } }
+        @for sentence in choice::sentences(plan, choice, sources) { p { (sentence) } }
         @if !choice.is_empty() {
-            (table(&choice::comparison(plan, choice, sources.rules), None))
+            (table(&choice::comparison(plan, choice, sources), None))
             p {
                 "What each choice saves, at the nest's last prices, in the unit of the plan's value. \
                  An estimate: choices help each other, and whole rolls do not follow them one by one."

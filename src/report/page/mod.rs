@@ -69,7 +69,7 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         rest: [
             section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
             section("tickets", "Tickets", tickets::all(plan, &groups, sources)),
-            section("pulls", "Pulls", pulls::pulls(plan, &groups)),
+            section("pulls", "Pulls", pulls::pulls(plan, &groups, sources.rules.table.edge_trim)),
             section("pieces", "Pieces", pieces::pieces(plan, sources)),
             section(
                 "wrapping",

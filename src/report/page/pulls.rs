@@ -1,11 +1,12 @@
 //! Every pull, drawn to scale; like ones once.
 
-use crate::plan::{CutKind, Lengths, Plan, Pull};
+use crate::plan::{Lengths, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
 use crate::report::outlines::Outlines;
 use crate::report::proof::thickness_in_words;
 use crate::report::text::{tenths, visible};
+use crate::report::ticket::{crosses, places_in_words, rips, rips_from};
 use crate::units::Length;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -27,7 +28,7 @@ fn shared(outlines: &Outlines, scale: Scale) -> Markup {
 }
 
 /// All pulls.
-pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
+pub fn pulls(plan: &Plan, groups: &Groups<'_>, edge_trim: Length) -> Markup {
     let pieces: ByName<'_> =
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
@@ -38,12 +39,13 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
         p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
              seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
              piece bears its code and its width across and length along the roll, unturned. \
-             Hatched: lost." }
+             Hatched: lost. Places are measured in mm: " (rips_from(edge_trim)) "; cuts across inside \
+             a pull from its near end." }
         (shared(&outlines, scale))
         div.sheet.pulls style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
-                    (figure(plan, group, at + 1, part, scale, (&pieces, &outlines), &lengths))
+                    (figure(plan, (group, edge_trim), at + 1, part, scale, (&pieces, &outlines), &lengths))
                 }
             }
         }
@@ -52,7 +54,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>) -> Markup {
 
 fn figure(
     plan: &Plan,
-    group: &Group<'_>,
+    (group, edge_trim): (&Group<'_>, Length),
     number: usize,
     part: u32,
     scale: Scale,
@@ -71,8 +73,10 @@ fn figure(
                 @if group.count == 1 { "once" } @else { (group.count) " times" }
                 @if part == 0 { small {
                     "Layout " (layouts(&group.layouts))
-                    @let rips = through_rips(group.pull);
-                    @if !rips.is_empty() { "; rip at " (rips.join(", ")) }
+                    @let rips = rips(group.pull, group.width, edge_trim);
+                    @if !rips.is_empty() { "; rip at " (places_in_words(&rips)) }
+                    @let crosses = crosses(group.pull, group.width, edge_trim);
+                    @if !crosses.is_empty() { "; across inside at " (places_in_words(&crosses)) }
                     "; cuts " (lengths.of_pull(group.pull, group.width).all().metres(2)) " m"
                 } }
             }
@@ -90,19 +94,6 @@ fn layouts(list: &[usize]) -> String {
         text.push(format!("and {} more", list.len() - most));
     }
     text.join(", ")
-}
-
-/// Where rips run through the whole pull, from the roll's left edge.
-fn through_rips(pull: &Pull) -> Vec<String> {
-    let mut at: Vec<Length> = pull
-        .cuts
-        .iter()
-        .filter(|c| c.kind == CutKind::Rip && (c.to.y - c.from.y).abs() >= pull.length)
-        .map(|c| c.from.x)
-        .collect();
-    at.sort_unstable();
-    at.dedup();
-    at.into_iter().map(tenths).collect()
 }
 
 /// The pieces of a pull: code, size, turn, how many.

@@ -3,8 +3,9 @@
 use super::table::table;
 use crate::nest::Status;
 use crate::plan::Plan;
+use crate::report::money::currency;
 use crate::report::order::{OrderLine, lines, without_price};
-use crate::report::proof::{counted, proof_of, thickness_in_words};
+use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::text::visible;
@@ -23,12 +24,11 @@ pub const fn status_in_words(status: Status) -> &'static str {
 /// The title block, as on a drawing.
 pub fn title_block(plan: &Plan) -> Markup {
     let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
-    let rolls: u64 = plan.rolls.iter().map(|r| r.copies).sum();
     html! {
         header.title {
             div.wide { small { "Cutting plan" } h1 { (visible(&plan.name)) } }
             div { small { "Pieces" } (pieces) }
-            div { small { "Rolls and offcuts cut" } (rolls) }
+            div { small { "Cut from" } (rolls_and_offcuts(plan.rolls_and_offcuts())) }
             div { small { "Status" } (status_in_words(plan.status)) }
             div { small { "Made by" } "rollwright " (plan.program.version) }
             div { small { "Lengths" } "millimetres, unless written otherwise" }
@@ -51,12 +51,20 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
             if line.priced { Cell::Money(line.total) } else { Cell::Empty },
         ]);
     }
-    let count: u64 = lines.iter().map(OrderLine::count).sum();
+    let count = |shelf| -> u64 {
+        let some = lines.iter().filter(|line| line.shelf.is_some() == shelf);
+        some.map(OrderLine::count).sum()
+    };
+    let (bought, there) = (count(false), count(true));
     let priced = lines.iter().any(|line| line.priced || line.shelf.is_some());
     let total = if priced { Cell::Money(total) } else { Cell::Empty };
-    let sums = [Cell::text("all"), Cell::Empty, Cell::Count(count), Cell::Empty, total];
+    let sums = [Cell::text("to buy"), Cell::Empty, Cell::Count(bought), Cell::Empty, total];
     html! {
         (table(&rows, Some(&sums)))
+        @if priced { p { "Prices " (visible(&currency(sources.currency()))) "." } }
+        @if there > 0 {
+            p { (counted(there, "offcut is", "offcuts are")) " there already and not bought." }
+        }
         @if let Some(words) = without_price(&lines) { p { (words) } }
     }
 }

@@ -5,8 +5,9 @@ use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::sources::Sources;
 use crate::report::text::tenths;
-use crate::report::ticket::{Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, tickets};
-use crate::units::Length;
+use crate::report::ticket::{
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, places_in_words, rips_from, tickets,
+};
 
 /// Blocks as high as this are kept on one page.
 const WHOLE: f64 = 110.0;
@@ -52,12 +53,13 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
     let about = format!(
         "{} wide{length}{shelf}. {} pulls, {} pieces; {} m of straight cuts{outlines}; about {} at \
          the rates in the rules. All dimensions in mm; running dimensions from the roll's front \
-         before the square cut; rips from the left edge.",
+         before the square cut; {}.",
         tenths(ticket.width),
         work.pulls,
         work.pieces,
         work.straight.metres(1),
-        work.time()
+        work.time(),
+        rips_from(ticket.edge_trim)
     );
     flow.paragraph(Setting::plain(3.8), false, &about);
     flow.cautions(&CAUTIONS);
@@ -72,9 +74,9 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
     }
     for one in &ticket.blocks {
         // What is cut in one go stands on one page, unless that left much of the page before empty.
-        let height = Flow::height(|flow| block(flow, ticket, one));
+        let height = Flow::height(|flow| block(flow, one));
         flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
-        block(flow, ticket, one);
+        block(flow, one);
     }
     if !ticket.kept.is_empty() {
         flow.need(14.0);
@@ -94,11 +96,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
     }
 }
 
-fn listed(places: &[Length]) -> String {
-    places.iter().map(|&at| tenths(at)).collect::<Vec<_>>().join(", ")
-}
-
-fn block(flow: &mut Flow, ticket: &Ticket, block: &Block) {
+fn block(flow: &mut Flow, block: &Block) {
     flow.gap(2.0);
     if block.comes_back {
         let text = "The roll comes back on the table here: others are cut first.";
@@ -116,14 +114,13 @@ fn block(flow: &mut Flow, ticket: &Ticket, block: &Block) {
         .map(|p| format!("no. {}: {} to {}", p.number, tenths(p.from), tenths(p.to)))
         .collect();
     flow.ticks(Setting::plain(4.2), &drawn);
-    let edges = [ticket.edge_trim, ticket.width - ticket.edge_trim];
-    let inner: Vec<Length> = block.rips.iter().copied().filter(|x| !edges.contains(x)).collect();
-    if !inner.is_empty() {
-        flow.paragraph(Setting::bold(4.2), false, &format!("Rip at {}", listed(&inner)));
+    if !block.rips.is_empty() {
+        let text = format!("Rip at {}", places_in_words(&block.rips));
+        flow.paragraph(Setting::bold(4.2), false, &text);
     }
     if !block.crosses.is_empty() {
-        let text =
-            format!("Across inside the pull, from its near end, at {}", listed(&block.crosses));
+        let places = places_in_words(&block.crosses);
+        let text = format!("Across inside the pull, from its near end, at {places}");
         flow.paragraph(Setting::bold(4.2), false, &text);
     }
     for blank in &block.shared {

@@ -5,10 +5,11 @@
 //! between; say for each piece where it goes.
 
 use super::kits::{kit_numbers, seams};
+use super::lines::{crosses, rips};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
-use crate::plan::{self, CutKind, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
+use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
@@ -161,7 +162,7 @@ impl Maker<'_> {
 
     fn put(&self, ticket: &mut Ticket, number: u64, pull: &Pull, step: &Step, comes_back: bool) {
         let drawn = Drawn { number, from: pull.y, to: pull.y + pull.length };
-        let mut block = self.block(pull, step, drawn);
+        let mut block = self.block(pull, step, ticket.width, drawn);
         block.comes_back = comes_back;
         let last = ticket.blocks.last_mut().filter(|last| {
             !comes_back
@@ -183,7 +184,8 @@ impl Maker<'_> {
         }
     }
 
-    fn block(&self, pull: &Pull, step: &Step, drawn: Drawn) -> Block {
+    fn block(&self, pull: &Pull, step: &Step, width: Length, drawn: Drawn) -> Block {
+        let edge_trim = self.sources.rules.table.edge_trim;
         let mut pieces: Vec<BlockPiece> = Vec::new();
         for (place, used) in pull.placements.iter().zip(&step.uses) {
             let (across, along) = size(&self.pieces, &place.piece, place.turn);
@@ -219,8 +221,8 @@ impl Maker<'_> {
         Block {
             pulls: vec![drawn],
             length: pull.length,
-            rips: places(pull, CutKind::Rip),
-            crosses: places(pull, CutKind::Cross),
+            rips: rips(pull, width, edge_trim),
+            crosses: crosses(pull, width, edge_trim),
             shared: shared_blanks(pull, &self.pieces),
             cuts,
             pieces,
@@ -249,19 +251,6 @@ impl Maker<'_> {
             },
         )
     }
-}
-
-/// Where cuts of a kind run: rips across from the roll's left edge, cross-cuts from the pull's near
-/// end, the one that frees the pull left out.
-fn places(pull: &Pull, kind: CutKind) -> Vec<Length> {
-    let cuts = pull.cuts.iter().filter(|cut| cut.kind == kind);
-    let mut places: Vec<Length> = match kind {
-        CutKind::Cross => cuts.map(|c| c.from.y - pull.y).filter(|y| *y < pull.length).collect(),
-        _ => cuts.map(|c| c.from.x).collect(),
-    };
-    places.sort_unstable();
-    places.dedup();
-    places
 }
 
 /// Whether two pulls yield the same pieces, wherever they go.

@@ -11,11 +11,13 @@
 
 mod kits;
 mod labels;
+mod lines;
 mod make;
 mod work;
 
 pub use kits::{KitLine, KitList, kits};
 pub use labels::{Label, labels};
+pub use lines::{Line, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
 pub use work::{Work, work};
 
@@ -58,10 +60,10 @@ pub struct Block {
     pub pulls: Vec<Drawn>,
     /// Length of each.
     pub length: Length,
-    /// Where rips run, from the roll's left edge, edge trims left out.
-    pub rips: Vec<Length>,
-    /// Where cross-cuts inside the pull run, from the pull's near end.
-    pub crosses: Vec<Length>,
+    /// Where rips run, edge trims among them.
+    pub rips: Vec<Line>,
+    /// Where cross-cuts inside the pull run.
+    pub crosses: Vec<Line>,
     /// Blanks that curved pieces share.
     pub shared: Vec<SharedBlank>,
     /// The cuts of one, in order.
@@ -75,7 +77,7 @@ pub struct Block {
 /// A blank inside a pull that several pieces share: an edge between two of them is one cut.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SharedBlank {
-    /// Where it begins and ends across the roll, from the left edge.
+    /// Where it begins and ends across the roll, from the left edge as it comes.
     pub across: (Length, Length),
     /// Where it begins and ends along the roll, from the pull's near end.
     pub along: (Length, Length),
@@ -169,7 +171,7 @@ pub struct Drawn {
 pub struct CutLine {
     /// `cross-cut`, `rip`, `trim` or `outline`.
     pub what: &'static str,
-    /// From here: across the roll from its left edge, along it from the pull's near end.
+    /// From here: across the roll from its left edge as it comes, along it from the pull's near end.
     pub from: (Length, Length),
     /// To here.
     pub to: (Length, Length),

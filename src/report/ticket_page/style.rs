@@ -32,7 +32,13 @@ small{font-size:.8em}
 thead{display:table-header-group}
 tr{break-inside:avoid}
 @page{size:A4;margin:11mm}
-@media print{body{padding:0;max-width:none;font-size:11.5pt}.sheet{break-after:page;margin:0}}
+@media screen and (max-width:640px){body{font-size:15px;padding:6px}
+.head b{font-size:1.5em}
+table{table-layout:fixed}
+th,td{padding:2px 3px;overflow-wrap:anywhere}
+td.code,td.n,th.n,td.big,.run span.pull{white-space:normal}
+td.code{font-size:1.1em}td.big{font-size:1em}.kit{font-size:.72em}}
+@media print{body{padding:0;max-width:none;font-size:10pt}.sheet{break-after:page;margin:0}.block{padding:3px 0 5px}}
 ";
 
 /// CSS of labels: A4, three across and eight down.

@@ -5,8 +5,9 @@ use super::{boxes, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::sources::Sources;
 use crate::report::text::{tenths, visible};
-use crate::report::ticket::{Block, BlockPiece, Going, Ticket, kits, tickets};
-use crate::units::Length;
+use crate::report::ticket::{
+    Block, BlockPiece, Going, Ticket, kits, places_in_words, rips_from, tickets,
+};
 use maud::{Markup, html};
 
 /// The page of all tickets and kit lists.
@@ -48,7 +49,7 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
                 (work.straight.metres(1)) " m of straight cuts"
                 @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
                 "; about " (work.time()) " at the rates in the rules. All dimensions in mm; running \
-                dimensions from the roll's front before the square cut; rips from the left edge." }
+                dimensions from the roll's front before the square cut; " (rips_from(ticket.edge_trim)) "." }
             (cautions())
             @if ticket.square_cut.is_positive() {
                 p.run { (boxes(1)) b { "Square the front: cut across at " (tenths(ticket.square_cut)) } }
@@ -56,7 +57,7 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
             @if ticket.edge_trim.is_positive() {
                 p.run { "Trim " (tenths(ticket.edge_trim)) " off each long edge of every pull." }
             }
-            @for one in &ticket.blocks { (block(ticket, one)) }
+            @for one in &ticket.blocks { (block(one)) }
             @if !ticket.kept.is_empty() {
                 div.block {
                     h3 { "Keep, label and put on the shelf" }
@@ -70,15 +71,7 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
     }
 }
 
-fn block(ticket: &Ticket, block: &Block) -> Markup {
-    let inner: Vec<Length> = block
-        .rips
-        .iter()
-        .copied()
-        .filter(|&x| x != ticket.edge_trim && x != ticket.width - ticket.edge_trim)
-        .collect();
-    let list =
-        |places: &[Length]| places.iter().map(|&at| tenths(at)).collect::<Vec<_>>().join(", ");
+fn block(block: &Block) -> Markup {
     html! {
         @if block.comes_back { p.back { "The roll comes back on the table here: others are cut first." } }
         div.block {
@@ -88,9 +81,9 @@ fn block(ticket: &Ticket, block: &Block) -> Markup {
                 span.pull { (boxes(1)) "no. " (pull.number) ": " (tenths(pull.from)) " to "
                     b { (tenths(pull.to)) } }
             } }
-            @if !inner.is_empty() { p.run { "Rip at " b { (list(&inner)) } } }
+            @if !block.rips.is_empty() { p.run { "Rip at " b { (places_in_words(&block.rips)) } } }
             @if !block.crosses.is_empty() {
-                p.run { "Across inside the pull, from its near end, at " b { (list(&block.crosses)) } }
+                p.run { "Across inside the pull, from its near end, at " b { (places_in_words(&block.crosses)) } }
             }
             @for blank in &block.shared { p.run { (boxes(1)) (visible(&blank.in_words())) } }
             table {

@@ -76,7 +76,7 @@ fn tell(
         match value {
             Value::Text(_) => {}
             Value::Date(_) if column.form == "text" => {}
-            Value::Date(date) => findings.push(Finding::new(
+            Value::Date(date) => findings.push_for_cell(Finding::new(
                 &files::DATE,
                 place,
                 format!("the cell holds the date or time {}", quoted(date)),
@@ -93,7 +93,7 @@ fn tell(
                 };
                 let remedy = "mend the formula, or open the workbook in a spreadsheet, let it \
                               calculate, and save it again";
-                findings.push(Finding::new(&files::FAILED, place, what, remedy));
+                findings.push_for_cell(Finding::new(&files::FAILED, place, what, remedy));
             }
         }
     }

@@ -215,12 +215,12 @@ export function show(main, name, title, intro, line) {
   }
 
   function summary(mine, loose) {
-    const errors = mine.filter((f) => f.severity === "error" && f.line > 1);
+    const errors = [...new Set(mine.filter((f) => f.severity === "error" && f.line > 1).map((f) => f.line))];
     return el("div", null,
       loose.map((f) => el("p", { class: "found" }, sentence(f))),
-      errors.length ? el("p", null, "Lines with errors: ", errors.slice(0, 30).map((f, at) => [at ? ", " : "",
-        el("button", { type: "button", class: "small", onclick: () => { view.filter = find.value = ""; jump(f.line); draw(); } },
-          String(f.line))])) : null);
+      errors.length ? el("p", null, "Lines with errors: ", errors.slice(0, 30).map((line, at) => [at ? ", " : "",
+        el("button", { type: "button", class: "small", onclick: () => { view.filter = find.value = ""; jump(line); draw(); } },
+          String(line))])) : null);
   }
 }
 
