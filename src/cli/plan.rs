@@ -14,6 +14,7 @@ use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{Failed, Verified};
 use crate::plan::Plan;
 use crate::report::{self, Document, Draft};
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Nest a job, audit the plan, and write it with every report
@@ -114,7 +115,7 @@ fn earlier(args: &Args, out: &Path, written: &Written) {
         if tickets {
             let plan =
                 if args.out.is_some() { format!(" --plan {out}/{PLAN}") } else { String::new() };
-            text += &format!("; new ones: rollwright tickets {job}{plan}");
+            let _ = write!(text, "; new ones: rollwright tickets {job}{plan}");
         }
         output::message(&text);
     }

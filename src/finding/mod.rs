@@ -94,28 +94,28 @@ impl Findings {
         Self { list: Vec::new(), closed: BTreeSet::new() }
     }
 
-    /// Adds one; not an error on a line or cell of which the cause is told already.
+    /// Adds one; no error or warning on a line or cell of which the cause is told already.
     pub fn push(&mut self, finding: Finding) {
         let place = &finding.place;
         let told = || {
             self.closed.contains(&place.whole_line())
                 || (place.column.is_some() && self.closed.contains(&place.bare()))
         };
-        if self.closed.is_empty() || finding.severity() != Severity::Error || !told() {
+        if self.closed.is_empty() || finding.severity() == Severity::Note || !told() {
             self.list.push(finding);
         }
     }
 
-    /// Adds one that is the cause of whatever else is wrong on its line: errors that are found there
-    /// later are left out.
+    /// Adds one that is the cause of whatever else is wrong on its line: errors and warnings that
+    /// are found there later are left out.
     pub fn push_for_line(&mut self, finding: Finding) {
         let line = finding.place.whole_line();
         self.push(finding);
         self.closed.insert(line);
     }
 
-    /// Adds one that is the cause of whatever else is wrong in its cell: errors that are found there
-    /// later are left out.
+    /// Adds one that is the cause of whatever else is wrong in its cell: errors and warnings that
+    /// are found there later are left out.
     pub fn push_for_cell(&mut self, finding: Finding) {
         let cell = finding.place.bare();
         self.push(finding);

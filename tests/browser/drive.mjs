@@ -390,6 +390,9 @@ async function theReport(context) {
   check(requests.length === 1, `the report asks for nothing else (${requests.length} requests)`);
   await shots(page, "report");
   await accessible(page, "report");
+  // The tickets that the run wrote beside it are read on a phone, too.
+  await page.goto(`file://${join(job, "out", "tickets.html")}`);
+  await shots(page, "tickets");
   await page.close();
 }
 

@@ -10,7 +10,7 @@ pub fn kit(list: &KitList) -> Markup {
     let tickets =
         |numbers: &[u64]| numbers.iter().map(|n| format!("T{n}")).collect::<Vec<_>>().join(", ");
     html! {
-        div.block {
+        div.block.kit {
             h3 { "Kit " (list.number) ": " (visible(&list.item))
                 @if list.quantity > 1 { ", for " (list.quantity) " of it" } }
             p.sum {

@@ -37,7 +37,7 @@ tr{break-inside:avoid}
 table{table-layout:fixed}
 th,td{padding:2px 3px;overflow-wrap:anywhere}
 td.code,td.n,th.n,td.big,.run span.pull{white-space:normal}
-td.code{font-size:1.1em}td.big{font-size:1em}.kit{font-size:.72em}}
+td.code{font-size:1.1em}td.big{font-size:1em}.kit table{table-layout:auto;font-size:.78em}.kit th,.kit td{overflow-wrap:break-word}}
 @media print{body{padding:0;max-width:none;font-size:10pt}.sheet{break-after:page;margin:0}.block{padding:3px 0 5px}}
 ";
 
