@@ -125,7 +125,22 @@ fn all_problems_of_all_files_are_told_at_once_and_in_order() {
 fn too_few_rolls_are_told() {
     let takeoff = [HEADER, "P-1,,,pipe,NPS 24,900 m,1,10,\n"].concat();
     let rolls = b"roll,thickness,width,length,available\nB10,10,1500,50 m,3\n";
-    refused(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls)], &["J005", "rolls.csv"]);
+    let found = [" of B10 would do)", "J005", "rolls.csv"];
+    refused(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls)], &found);
+    // With as many as it says there is a plan.
+    let order = |available: &str| {
+        let rolls =
+            format!("roll,thickness,width,length,available\nB10,10,1500,50 m,{available}\n");
+        let folder = job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls.as_bytes())]);
+        let output = rollwright().arg("order").arg(folder.path()).output().expect("a run");
+        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+    };
+    let (code, errors) = order("3");
+    assert_eq!(code, Some(1), "{errors}");
+    let before = errors.split(" of B10 would do").next().expect("words");
+    let (_, enough) = before.rsplit_once('(').expect("a bracket");
+    let (code, errors) = order(enough);
+    assert_eq!(code, Some(0), "{enough}: {errors}");
 }
 
 #[test]

@@ -178,12 +178,12 @@ fn covers() -> Vec<Row> {
         bonnet: Length::ZERO,
         bonnet_height: Length::ZERO,
     };
-    let (pipe, strip) = (Length::from_mm(30), Length::from_mm(10));
-    let cover = Cover::of_flange(&flange, pipe, strip);
+    let (pipes, strip) = ([Length::from_mm(30); 2], Length::from_mm(10));
+    let cover = Cover::of_flange(&flange, pipes, strip);
     vec![
         ("TV19", cover.body.mm_f64(), EXACT),
-        ("TV19b", f64::from(cover.shoulder_layers), EXACT),
-        ("TV23", Cover::of_valve(&valve, pipe, strip).body.mm_f64(), EXACT),
+        ("TV19b", f64::from(cover.sides[0].shoulder_layers), EXACT),
+        ("TV23", Cover::of_valve(&valve, pipes, strip).body.mm_f64(), EXACT),
     ]
 }
 

@@ -169,7 +169,7 @@ pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Fa
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };
-    cost::price(plan, &sheets, &needs, shares).map_err(Failure::Findings)
+    cost::price(plan, &needs, shares).map_err(Failure::Findings)
 }
 
 /// Work for simulated nests.

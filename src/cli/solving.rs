@@ -216,7 +216,10 @@ fn each(
     for (sheet, answer) in sheets.iter().zip(answers) {
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
-            Err(why) => findings.push(refusal(sheet, job, &why)),
+            Err(why) => {
+                let enough = enough(sheet, effort, stop, &why);
+                findings.push(refusal(sheet, job, &why, enough.as_deref()));
+            }
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
@@ -260,15 +263,45 @@ impl Watch for Unless<'_> {
     }
 }
 
+/// With how many rolls there is a plan where `available` limits none of them, in words; `None` where
+/// that was not the trouble, or none is found.
+fn enough(sheet: &Wanted, effort: &Effort, stop: &Stop, why: &NestError) -> Option<String> {
+    if !matches!(why, NestError::NotEnoughRolls { .. }) {
+        return None;
+    }
+    let mut free = sheet.clone();
+    for roll in free.rolls.iter_mut().filter(|roll| !roll.shelf) {
+        roll.available = None;
+    }
+    let clock = Clock::start(effort.seconds, stop, &|_| {});
+    let nesting = nest::solve(&free.instance(), &effort.options(), &clock).ok()?;
+    let of = |at: usize| -> u64 {
+        nesting.layouts.iter().filter(|layout| layout.roll == at).map(|layout| layout.copies).sum()
+    };
+    let rolls = free.rolls.iter().enumerate().filter(|(_, roll)| !roll.shelf);
+    let words: Vec<String> = rolls
+        .map(|(at, roll)| (of(at), &roll.id))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, id)| format!("{count} of {id}"))
+        .collect();
+    Some(format!(" ({} would do)", words.join(" and ")))
+}
+
 /// Why there is no plan for a thickness, as a finding on the rolls.
-fn refusal(sheet: &Wanted, job: &Job, why: &NestError) -> Finding {
+fn refusal(sheet: &Wanted, job: &Job, why: &NestError, enough: Option<&str>) -> Finding {
     let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
     let (code, remedy) = match why {
         NestError::NotEnoughRolls { .. } => (
             &codes::NOT_ENOUGH_ROLLS,
-            "raise `available`, offer another roll of this thickness, or plan part of the takeoff",
+            format!(
+                "raise `available`{}, offer another roll of this thickness, or plan part of the takeoff",
+                enough.unwrap_or_default()
+            ),
         ),
-        _ => (&codes::CANNOT_NEST, "see the rolls of this thickness and the table's rules"),
+        _ => (
+            &codes::CANNOT_NEST,
+            "see the rolls of this thickness and the table's rules".to_owned(),
+        ),
     };
     let mut limited = job
         .stock

@@ -399,7 +399,7 @@ fn whole(
     let shares = share::unshared(&plan, &sheets);
     let Setup { rules, takeoff, stock, rates, .. } = setup;
     let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
-    let cost = cost::price(&plan, &sheets, &needs, shares).map_err(Trouble::Findings)?;
+    let cost = cost::price(&plan, &needs, shares).map_err(Trouble::Findings)?;
     Ok(Solved { demand, sheets, plan, cost })
 }
 

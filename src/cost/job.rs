@@ -14,7 +14,7 @@ use super::waste::{self, NestWaste, from_cents};
 use crate::demand::Demand;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{Plan, Wanted};
+use crate::plan::Plan;
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
 use crate::takeoff::{self, Item, Takeoff};
@@ -264,12 +264,7 @@ pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
 ///
 /// # Errors
 /// Findings where prices are missing or currencies mixed.
-pub fn price(
-    plan: &Plan,
-    sheets: &[Wanted],
-    needs: &Needs<'_>,
-    shares: Vec<NestShare>,
-) -> Result<Cost, Findings> {
+pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<Cost, Findings> {
     let findings = check(plan, needs.stock, needs.rates);
     if findings.has_errors() {
         return Err(findings);
@@ -287,13 +282,12 @@ pub fn price(
         uncountable(&needs.rates.place, "the whole job costs more than can be counted here")
     })?;
     let items = items(plan, needs, (&shares, &purchase), (&work, &labour));
-    let waste = sheets
+    let waste = shares
         .iter()
-        .zip(&shares)
         .enumerate()
-        .filter_map(|(at, (sheet, share))| {
+        .filter_map(|(at, share)| {
             let money = of_nest(&purchase, at).map(Bought::of_cut).sum();
-            waste::of_nest(plan, at, sheet, share, money)
+            waste::of_nest(plan, at, share, money)
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);

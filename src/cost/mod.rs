@@ -5,6 +5,7 @@
 //! even, before it is added up, and what is shared out is shared without remainder ([`spread`]), so
 //! that totals are the sums of what is printed.
 
+mod around;
 pub mod buy;
 mod job;
 pub mod labour;

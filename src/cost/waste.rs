@@ -9,10 +9,10 @@
 //! * whole rolls: `b - l`, because half a roll cannot be bought;
 //! * avoidable at most: `v - b`, which a better plan might save; nothing where the plan is proven.
 
+use super::around;
 use super::share::NestShare;
 use super::spread::spread;
-use crate::cutting::Style;
-use crate::plan::{Plan, Wanted};
+use crate::plan::Plan;
 use crate::units::{Area, Length, Money};
 
 /// A part of the area, and of what its rolls cost.
@@ -59,16 +59,10 @@ pub const REASONS: [&str; 3] =
 
 /// Where a nest's blanket goes; `money` is what its rolls cost.
 #[must_use]
-pub fn of_nest(
-    plan: &Plan,
-    at: usize,
-    sheet: &Wanted,
-    share: &NestShare,
-    money: Money,
-) -> Option<NestWaste> {
+pub fn of_nest(plan: &Plan, at: usize, share: &NestShare, money: Money) -> Option<NestWaste> {
     let nest = plan.nests.get(at)?;
     let areas = &nest.areas;
-    let curved = curved(plan, at, sheet).min(areas.between);
+    let curved = around::scrap(plan, at, nest.style);
     let sizes = [
         areas.pieces,
         areas.surplus,
@@ -98,21 +92,6 @@ pub fn of_nest(
 /// Money from hundredths that are known to fit.
 pub(super) fn from_cents(cents: i128) -> Money {
     Money::from_cents(i64::try_from(cents).unwrap_or(i64::MAX / 10_000))
-}
-
-/// What lies in the blanks of curved pieces outside them. Where layouts are free, blanks overlap, and
-/// this is the most that it can be.
-fn curved(plan: &Plan, at: usize, sheet: &Wanted) -> Area {
-    debug_assert!(matches!(sheet.cutting.style, Style::Straight | Style::Free));
-    plan.pieces
-        .iter()
-        .filter(|piece| piece.nest == at)
-        .filter_map(|piece| {
-            let blank = Area::of_rectangle(piece.width, piece.length);
-            let inside = piece.outline.as_ref()?.area();
-            Some((blank - inside) * i128::from(piece.quantity))
-        })
-        .sum()
 }
 
 /// The waste by its reasons; the three add up to it.

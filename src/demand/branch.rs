@@ -229,24 +229,7 @@ fn seamed(saddle: &Saddle, side: f64, round: u32) -> Result<Option<Vec<Flat>>, P
 pub fn kit(tee: &Tee, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let branch = Junction::of_tee(tee, build, shop);
-    let (along, up) = branch.extra(shop);
-    if along.is_positive() || up.is_positive() {
-        let run = format!("{along} mm longer at each end of the run");
-        let top = format!("{up} mm longer at the branch's top");
-        let longer = match (along.is_positive(), up.is_positive()) {
-            (true, true) => format!("{run} and {top}"),
-            (true, false) => run,
-            (false, _) => top,
-        };
-        kit.remark(
-            &codes::LONGER_COVER,
-            format!("the insulation is too thick for the tee's length: its cover is {longer}"),
-            "name the tee in the ends of the runs that meet it, or cut their covers back on site",
-        );
-    }
-    if build.layers().len() > 1 {
-        super::welds::remark_on_welds(&mut kit);
-    }
+    super::welds::remark_on_welds(&mut kit, build.layers().len(), shop);
     branch.put(&mut kit, shop, &Words { run: "run ", branch: "branch cover" }, 0);
     kit
 }

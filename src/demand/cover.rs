@@ -6,6 +6,9 @@
 //! sleeve and, layer by layer, a top disc, slit to the stem on site. Gland, handwheel, grease points
 //! and name plates stay free.
 //!
+//! The pipe's insulation is that of the runs which name the item in their ends, else like the item's own
+//! build; shoulders and end rings are fitted to it, each side to its own.
+//!
 //! Shoulders are cut from the thickest blanket of the build, so that there are fewest.
 
 use super::branch::{Junction, Words};
@@ -15,45 +18,61 @@ use super::pipe::{Cylinder, whole};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
-use crate::pattern::flange::{Cover, NECK};
+use crate::pattern::flange::{Cover, NECK, Side};
 use crate::pattern::wrap::Layer;
 use crate::takeoff::{Bare, Build, Flange, Valve};
 use crate::units::{Angle, Length};
 
-/// The pieces of a flange pair; none where it is left bare.
-pub fn flange(flange: &Flange, build: &Build, shop: &Shop<'_>) -> Kit {
+/// The pieces of a flange pair; none where it is left bare. `pipes` is how thick the insulation of the
+/// pipe on each side is ([`super::welds`]).
+pub fn flange(flange: &Flange, build: &Build, pipes: [Length; 2], shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     match flange.bare {
         Bare::Covered => {}
         Bare::Uninsulated | Bare::Flush => return kit,
         Bare::Closed => {
-            closing_rings(&mut kit, flange, build, shop);
+            closing_rings(&mut kit, flange, build, pipes, shop);
             return kit;
         }
     }
     let strip = thickest(build);
-    let cover = Cover::of_flange(flange, build.total(), strip);
+    let cover = Cover::of_flange(flange, pipes, strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
     let beneath = shoulders(&mut kit, &cover, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
+    kit.tell_apart();
     kit
 }
 
 /// A ring of one layer on the end of each pipe that stops short of a bare flange (ends protected
 /// with a ring of one layer: common practice, no source).
-fn closing_rings(kit: &mut Kit, flange: &Flange, build: &Build, shop: &Shop<'_>) {
+fn closing_rings(
+    kit: &mut Kit,
+    flange: &Flange,
+    build: &Build,
+    pipes: [Length; 2],
+    shop: &Shop<'_>,
+) {
     let Some(&thickness) = build.layers().last() else { return };
     let od = flange.size.od;
-    let (outside, inside) = (od + build.total() * 2, od);
-    Round { thickness, outside, inside, what: "end ring" }.put(kit, shop, 0, 2);
+    for (pipe, count) in alike(pipes) {
+        let (outside, inside) = (od + pipe * 2, od);
+        Round { thickness, outside, inside, what: "end ring" }.put(kit, shop, 0, count);
+    }
+    kit.tell_apart();
 }
 
-/// The pieces of a valve.
-pub fn valve(valve: &Valve, build: &Build, shop: &Shop<'_>) -> Kit {
+/// What the two sides have: each once with how many sides have it.
+fn alike<T: PartialEq>([one, other]: [T; 2]) -> Vec<(T, u64)> {
+    if one == other { vec![(one, 2)] } else { vec![(one, 1), (other, 1)] }
+}
+
+/// The pieces of a valve; `pipes` as of a flange pair.
+pub fn valve(valve: &Valve, build: &Build, pipes: [Length; 2], shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let strip = thickest(build);
-    let cover = Cover::of_valve(valve, build.total(), strip);
+    let cover = Cover::of_valve(valve, pipes, strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
     let beneath = shoulders(&mut kit, &cover, strip, shop);
     if valve.bonnet.is_positive() {
@@ -65,6 +84,7 @@ pub fn valve(valve: &Valve, build: &Build, shop: &Shop<'_>) -> Kit {
     // Each layer of body, sleeve and top before the next.
     let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
     kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
+    kit.tell_apart();
     kit
 }
 
@@ -72,16 +92,39 @@ fn thickest(build: &Build) -> Length {
     build.layers().iter().copied().max().unwrap_or_default()
 }
 
-/// Adds the strips of both shoulders; gives their number of layers.
+/// Adds the strips of both shoulders; gives the number of layers of the higher one.
 fn shoulders(kit: &mut Kit, cover: &Cover, strip: Length, shop: &Shop<'_>) -> usize {
-    let count = usize::try_from(cover.shoulder_layers).unwrap_or(usize::MAX);
+    let same = cover.sides[0] == cover.sides[1];
+    let mut highest = 0;
+    for (side, count) in alike(cover.sides) {
+        let note = if same {
+            "one on each side, butted against the flange".to_owned()
+        } else {
+            format!(
+                "on the side whose insulation is {} mm over, against the flange",
+                side.insulation
+            )
+        };
+        highest = highest.max(shoulder(kit, (&side, count, &note), strip, shop));
+    }
+    highest
+}
+
+/// The strips of one shoulder, `count` of each; gives their number of layers.
+fn shoulder(
+    kit: &mut Kit,
+    (side, sides, note): (&Side, u64, &str),
+    strip: Length,
+    shop: &Shop<'_>,
+) -> usize {
+    let count = usize::try_from(side.shoulder_layers).unwrap_or(usize::MAX);
     let factor = shop.rules.wrap.factor_for(strip);
-    let mut under = cover.insulation;
+    let mut under = side.insulation;
     for i in 0..count {
         let layer = Layer { thickness: strip, under, factor };
         under = layer.over();
         let Some(ring) = shop.ring_of(kit, &layer, i, count + 1, 1) else { return i };
-        let width = cover.shoulder_width.round_up_to(shop.rules.resolution.cut);
+        let width = side.shoulder_width.round_up_to(shop.rules.resolution.cut);
         let flat = Flat::rectangle(width, ring.length);
         let part = Part {
             layer: number(i),
@@ -89,9 +132,9 @@ fn shoulders(kit: &mut Kit, cover: &Cover, strip: Length, shop: &Shop<'_>) -> us
             thickness: strip,
             turns: shop.wrap_turns(&flat),
             flat,
-            count: 2 * u64::from(ring.parts),
+            count: sides * u64::from(ring.parts),
         };
-        kit.put(shop, part, Vec::new(), "one on each side, butted against the flange");
+        kit.put(shop, part, Vec::new(), note);
     }
     count
 }
@@ -104,13 +147,11 @@ fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop:
 
 fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
     let Some(last) = body.last() else { return };
-    let round = Round {
-        thickness: last.thickness,
-        outside: last.over(),
-        inside: cover.insulation,
-        what: "end ring",
-    };
-    round.put(kit, shop, beneath + body.len(), 2);
+    for (inside, count) in alike(cover.sides.map(|side| side.insulation)) {
+        let (thickness, outside) = (last.thickness, last.over());
+        let round = Round { thickness, outside, inside, what: "end ring" };
+        round.put(kit, shop, beneath + body.len(), count);
+    }
 }
 
 /// The body with its neck, the bonnet's sleeve and its top discs.

@@ -34,16 +34,21 @@ struct Key<'a> {
     build: &'a Build,
     ends: &'a [Reach; 2],
     joined: usize,
+    /// How thick the insulation of the pipes at a flange pair or valve is; else nothing.
+    pipes: [Length; 2],
     /// Which shop's.
     shop: usize,
     /// Courses that are not as specified.
     chosen: OfRuns<'a>,
 }
 
-/// Findings, each with the number of further items it holds for.
+/// So many further items are named where one finding holds for several.
+const NAMED: usize = 40;
+
+/// Findings, each with the further items it holds for.
 #[derive(Default)]
 struct Said {
-    all: Vec<(Finding, u64)>,
+    all: Vec<(Finding, Vec<String>)>,
     seen: BTreeMap<(&'static str, String), usize>,
 }
 
@@ -91,7 +96,9 @@ pub fn expand_chosen(
         for (joined, quantity) in variants(item, welds.sides[i]) {
             let (kind, build, ends) = (&item.kind, &item.build, &welds.ends[i]);
             let shop = shops.number(i);
-            let key = Key { kind, build, ends, joined, shop, chosen: chosen.clone() };
+            let covers = matches!(kind, Kind::Flange(_) | Kind::Valve(_));
+            let pipes = if covers { welds.pipes[i] } else { [Length::ZERO; 2] };
+            let key = Key { kind, build, ends, joined, pipes, shop, chosen: chosen.clone() };
             let kit = match kits.entry(key) {
                 Entry::Occupied(known) => known.into_mut(),
                 Entry::Vacant(new) => {
@@ -112,8 +119,8 @@ pub fn expand_chosen(
     }
     let mut findings = Findings::new();
     for (mut finding, more) in said.all {
-        if more > 0 {
-            finding.what = format!("{} (and {more} more like it)", finding.what);
+        if !more.is_empty() {
+            finding.what = format!("{} (also {})", finding.what, list(&more));
         }
         findings.push(finding);
     }
@@ -162,8 +169,8 @@ fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
         Kind::Tee(tee) => branch::kit(tee, key.build, shop),
         Kind::Reducer(reducer) => reducer::kit(reducer, key.build, shop),
         Kind::Cap(cap) => dome::cap(cap, key.build, shop),
-        Kind::Flange(flange) => cover::flange(flange, key.build, shop),
-        Kind::Valve(valve) => cover::valve(valve, key.build, shop),
+        Kind::Flange(flange) => cover::flange(flange, key.build, key.pipes, shop),
+        Kind::Valve(valve) => cover::valve(valve, key.build, key.pipes, shop),
         Kind::Shell(shell) => pipe::shell(shell, key.build, &key.chosen, shop),
         Kind::Head(head) => dome::head(head, key.build, shop),
         Kind::Disc(disc) => flat::kit(disc, key.build, shop),
@@ -271,17 +278,31 @@ fn too_many() -> Remark {
     Remark::new(&codes::TOO_MANY_PIECES, what, remedy)
 }
 
-/// Adds a finding; a note that was made before, in the same words, is only counted.
+/// Names for people, the first of them if they are many.
+fn list(names: &[String]) -> String {
+    let shown = names.get(..NAMED).unwrap_or(names).join(", ");
+    match names.len().saturating_sub(NAMED) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+/// Adds a finding; where a note, or a warning of what holds for whole kinds of items, was made before in
+/// the same words, its item is named there.
 fn say(said: &mut Said, item: &Item, remark: &Remark) {
     let Remark { code, what, remedy } = remark;
-    if code.severity == Severity::Note {
+    let whole_kinds = [codes::WELD_STAGGER.id, codes::HEAD_STAGGER.id].contains(&code.id);
+    if code.severity == Severity::Note || whole_kinds {
         let key = (code.id, what.clone());
         if let Some(&i) = said.seen.get(&key) {
-            said.all[i].1 += 1;
+            if !said.all[i].0.what.starts_with(&format!("{}: ", item.id)) {
+                said.all[i].1.push(item.id.clone());
+                said.all[i].1.dedup();
+            }
             return;
         }
         said.seen.insert(key, said.all.len());
     }
     let finding = Finding::new(code, item.place.clone(), format!("{}: {what}", item.id), remedy);
-    said.all.push((finding, 0));
+    said.all.push((finding, Vec::new()));
 }

@@ -68,9 +68,7 @@ pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u3
 pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let layers = Layer::stack(shell.diameter, build, &shop.rules.wrap);
-    if layers.len() > 1 {
-        super::welds::remark_on_welds(&mut kit);
-    }
+    super::welds::remark_on_welds(&mut kit, layers.len(), shop);
     let runs = stretches(shell.length, shell.vertical, shop);
     let (turns, vertical) = (vec![1; layers.len()], shell.vertical);
     let (beneath, what) = (0, "");

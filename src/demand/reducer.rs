@@ -51,9 +51,7 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
         }
     }
     let parts = chosen.iter().map(|c| c.0).max().unwrap_or(1);
-    if large.len() > 1 {
-        super::welds::remark_on_welds(&mut kit);
-    }
+    super::welds::remark_on_welds(&mut kit, build.layers().len(), shop);
     let joints = &shop.rules.joints;
     let placed = seams::place(&large, parts, joints.first_seam, joints.stagger);
     for (i, ((parts, flat), seams)) in chosen.into_iter().zip(placed).enumerate() {

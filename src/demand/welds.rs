@@ -8,6 +8,9 @@
 //! Other fittings take room of a run in all layers alike: flanges and valves, so that bolts can be
 //! drawn; tees whose cover is longer than themselves.
 //!
+//! Covers of flanges and valves are fitted to the insulation of the runs that name them ([`Welds::pipes`]);
+//! where any other item differs in build from a run that names it, that is said.
+//!
 //! A run says in its `ends` what it meets. An elbow must have the run's diameter and build;
 //! what is left of the run in every layer must be no less than the smallest piece, else one end,
 //! and if need be both, go without. A side of an elbow that no run names goes without, too.
@@ -18,7 +21,7 @@ use super::kit::{Kit, Remark};
 use super::shop::{Shop, Shops};
 use crate::finding::codes::demand as codes;
 use crate::pattern::flange::bolt_clearance;
-use crate::takeoff::{Bare, Elbow, Item, Kind, Pipe, Takeoff};
+use crate::takeoff::{Bare, Elbow, Item, Kind, Pipe, Takeoff, Tee};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -31,6 +34,9 @@ pub struct Welds {
     pub ends: Vec<[Reach; 2]>,
     /// For each item: how many of its sides (quantity counted in) reach into runs.
     pub sides: Vec<u64>,
+    /// For each item how thick the insulation of the pipes on its two sides is: as the runs have it
+    /// that name it, else as it has itself.
+    pub pipes: Vec<[Length; 2]>,
     /// What is to be said, and about which item.
     pub remarks: Vec<(usize, Remark)>,
 }
@@ -44,14 +50,20 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
     let mut welds = Welds {
         ends: vec![[Vec::new(), Vec::new()]; items.len()],
         sides: vec![0; items.len()],
+        pipes: items.iter().map(|item| [item.build.total(); 2]).collect(),
         remarks: Vec::new(),
     };
     let mut named = vec![0_u64; items.len()];
+    let mut met: BTreeMap<usize, Met> = BTreeMap::new();
     for (p, item) in items.iter().enumerate() {
         let Kind::Pipe(pipe) = &item.kind else { continue };
         let mut at: [Option<(usize, Reach)>; 2] = [None, None];
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
+            let (total, many) = (item.build.total(), item.quantity);
+            met.entry(e).or_default().runs.push((total, many));
+            let remark = differs(item, &items[e], shops.of(e).rules.joints.stagger);
+            welds.remarks.extend(remark.map(|remark| (p, remark)));
             let Kind::Elbow(elbow) = &items[e].kind else {
                 let layers = item.build.layers().len();
                 let reach = room_at(&items[e], pipe.size.od, layers, shops.of(e));
@@ -60,12 +72,6 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             };
             named[e] = named[e].saturating_add(item.quantity);
             if elbow.size.od != pipe.size.od || items[e].build != item.build {
-                let what = format!(
-                    "it differs from {name} in size or build, so their joint is not staggered"
-                );
-                let remedy =
-                    "check both lines; nothing is wrong where the insulation really changes here";
-                welds.remarks.push((p, Remark::new(&codes::WELD_STAGGER, what, remedy)));
                 continue;
             }
             // What is wound from one piece has one edge for all its turns.
@@ -77,24 +83,159 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
         }
         let kept = keep(item, pipe, &at, shops.of(p));
         if kept != [at[0].is_some(), at[1].is_some()] {
-            let what = "it is too short for what reaches into it at its ends";
-            let remedy = "nothing to do, or join the run and its neighbour into one piece on site";
+            let what = format!(
+                "its {} mm are too short for what reaches into it at its ends",
+                pipe.length
+            );
+            let remedy = "check its length and the unit; where it is right there is nothing to do, or \
+                          the run and its neighbour are joined into one piece on site";
             welds.remarks.push((p, Remark::new(&codes::NO_ROOM_FOR_REACH, what, remedy)));
         }
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
             if let (Some((e, reach)), true) = (slot, kept) {
                 *end = reach;
                 welds.sides[e] = welds.sides[e].saturating_add(item.quantity);
+                let met = met.entry(e).or_default();
+                let branch = matches!(&items[e].kind, Kind::Tee(tee) if tee.run.od != pipe.size.od);
+                met.give_way[usize::from(branch)] += item.quantity;
             }
         }
     }
     for (e, item) in items.iter().enumerate() {
-        if let Kind::Elbow(_) = &item.kind {
-            let remark = check_sides(item, named[e], welds.sides[e]);
-            welds.remarks.extend(remark.map(|remark| (e, remark)));
-        }
+        let met = met.remove(&e).unwrap_or_default();
+        let remark = match &item.kind {
+            Kind::Elbow(_) => check_sides(item, named[e], welds.sides[e], shops.of(e)),
+            Kind::Tee(tee) => longer_cover(item, tee, met.give_way, shops.of(e)),
+            Kind::Flange(_) | Kind::Valve(_) => {
+                let own = item.build.total();
+                let found = met.pipes(item);
+                welds.pipes[e] = found.unwrap_or([own; 2]);
+                fitted(item, found)
+            }
+            _ => None,
+        };
+        welds.remarks.extend(remark.map(|remark| (e, remark)));
     }
     welds
+}
+
+/// The runs that name an item.
+#[derive(Default)]
+struct Met {
+    /// How thick the insulation of each is, and how many ends they are.
+    runs: Vec<(Length, u64)>,
+    /// How many ends give way to what it takes: of its runs, and of its branch's.
+    give_way: [u64; 2],
+}
+
+impl Met {
+    /// How thick the insulation of the pipes on an item's two sides is; a side that no run names is like
+    /// the other. `None` where the runs differ and there are several such items, so that nobody can tell
+    /// which run meets which.
+    fn pipes(&self, item: &Item) -> Option<[Length; 2]> {
+        let ends = || self.runs.iter().map(|(total, _)| *total);
+        let Some((thinnest, thickest)) = ends().min().zip(ends().max()) else {
+            return Some([item.build.total(); 2]);
+        };
+        if thinnest == thickest {
+            return Some([thinnest; 2]);
+        }
+        (item.quantity == 1).then_some([thinnest, thickest])
+    }
+}
+
+/// Says how the cover of a flange pair or valve is fitted to runs that are not insulated like it.
+fn fitted(item: &Item, found: Option<[Length; 2]>) -> Option<Remark> {
+    let own = item.build.total();
+    let Some([one, other]) = found else {
+        let what = format!(
+            "the runs that name it differ in how thick their insulation is, and there are {} of it, so \
+             its covers are made for pipe with {own} mm, as it has itself",
+            item.quantity
+        );
+        let remedy = "give each a line of its own, and name it in the ends of its two runs";
+        return Some(Remark::new(&codes::BUILDS_DIFFER, what, remedy));
+    };
+    if [one, other] == [own; 2] {
+        return None;
+    }
+    let over = if one == other {
+        format!("{one} mm, as the runs have it that name it")
+    } else {
+        format!(
+            "{one} mm on one side and {other} mm on the other, as the runs have it that name it"
+        )
+    };
+    let what = format!(
+        "its own insulation is {own} mm thick; its cover is fitted to pipe insulated with {over}"
+    );
+    let remedy = "nothing to do where the builds are right; else correct the item's or the runs'";
+    Some(Remark::new(&codes::FITTED, what, remedy))
+}
+
+/// Says that a run and a fitting that it names differ in build, where nothing follows from it by
+/// itself.
+fn differs(run: &Item, met: &Item, stagger: Length) -> Option<Remark> {
+    if run.build == met.build || matches!(met.kind, Kind::Flange(_) | Kind::Valve(_)) {
+        return None;
+    }
+    let (own, other) = (run.build.total(), met.build.total());
+    let step = if own == other {
+        "as thick, of other layers".to_owned()
+    } else {
+        format!("a step of {} mm where they meet", (own - other).max(other - own))
+    };
+    let staggered = stagger.is_positive() && matches!(met.kind, Kind::Elbow(_));
+    let joint = if staggered { ", and their joint is not staggered" } else { "" };
+    let what = format!(
+        "it is built {} and {}, at its end, {}: {step}{joint}",
+        words(&run.build),
+        met.id,
+        words(&met.build)
+    );
+    let remedy = "correct one of the two builds; where the insulation really changes here, the step is \
+                  closed on site";
+    Some(Remark::new(&codes::BUILDS_DIFFER, what, remedy))
+}
+
+/// A build as it is written.
+fn words(build: &crate::takeoff::Build) -> String {
+    let layers: Vec<String> = build.layers().iter().map(ToString::to_string).collect();
+    layers.join("+")
+}
+
+/// Says that a tee's cover is longer than the tee, and whether all runs that meet it give way.
+fn longer_cover(item: &Item, tee: &Tee, give_way: [u64; 2], shop: &Shop<'_>) -> Option<Remark> {
+    let (along, up) = Junction::of_tee(tee, &item.build, shop).extra(shop);
+    if !along.is_positive() && !up.is_positive() {
+        return None;
+    }
+    let run = format!("{along} mm longer at each end of the run");
+    let top = format!("{up} mm longer at the branch's top");
+    let longer = match (along.is_positive(), up.is_positive()) {
+        (true, true) => format!("{run} and {top}"),
+        (true, false) => run,
+        (false, _) => top,
+    };
+    let thick = format!("the insulation is too thick for the tee's length: its cover is {longer}");
+    let count = |longer: Length, each: u64| {
+        if longer.is_positive() { item.quantity.saturating_mul(each) } else { 0 }
+    };
+    let (wanted, given) = if tee.run.od == tee.branch.od {
+        ([count(along, 3), 0], give_way)
+    } else {
+        ([count(along, 2), count(up, 1)], give_way)
+    };
+    let missing: u64 = wanted.iter().zip(given).map(|(want, has)| want.saturating_sub(has)).sum();
+    let sides: u64 = wanted.iter().sum();
+    if missing == 0 {
+        let what = format!("{thick}; the runs that meet it there are that much shorter");
+        return Some(Remark::new(&codes::RUNS_GIVE_WAY, what, "nothing to do"));
+    }
+    let what = format!("{thick}, and at {missing} of {sides} such ends no run is shortened for it");
+    let remedy = "name the tee in the ends of the runs that meet it there (of those that are too short \
+                  for it D013 tells), or cut the covers back on site";
+    Some(Remark::new(&codes::LONGER_COVER, what, remedy))
 }
 
 /// The reach of an elbow; `None` where its end pieces would be wider than the rolls.
@@ -124,8 +265,12 @@ fn room_at(item: &Item, od: Length, layers: usize, shop: &Shop<'_>) -> Option<Re
     taken.is_positive().then(|| vec![taken; layers])
 }
 
-/// Says that the layers of a fitting meet at its welds.
-pub fn remark_on_welds(kit: &mut Kit) {
+/// Says that the layers of a fitting meet at its welds, where there are several and they should be
+/// staggered.
+pub fn remark_on_welds(kit: &mut Kit, layers: usize, shop: &Shop<'_>) {
+    if layers < 2 || !shop.rules.joints.stagger.is_positive() {
+        return;
+    }
     kit.remark(
         &codes::WELD_STAGGER,
         "all layers of this item meet the neighbouring covers in the planes of its welds",
@@ -152,14 +297,15 @@ fn keep(item: &Item, pipe: &Pipe, at: &[Option<(usize, Reach)>; 2], shop: &Shop<
     tries.into_iter().find(|&kept| room(kept)).unwrap_or([false, false])
 }
 
-fn check_sides(item: &Item, named: u64, joined: u64) -> Option<Remark> {
+fn check_sides(item: &Item, named: u64, joined: u64, shop: &Shop<'_>) -> Option<Remark> {
     let sides = item.quantity.saturating_mul(2);
     if named > sides {
         let what = format!("{named} pipe ends are named at it, which has {sides} sides");
         let remedy = "correct the ends of the runs, or the quantity";
         return Some(Remark::new(&codes::TOO_MANY_ENDS, what, remedy));
     }
-    if joined >= sides || item.build.layers().len() < 2 {
+    let staggered = shop.rules.joints.stagger.is_positive();
+    if joined >= sides || item.build.layers().len() < 2 || !staggered {
         return None;
     }
     let what = if joined == 0 {

@@ -114,6 +114,18 @@ impl Meridian {
         self.points.last().map_or(0.0, |p| p.1)
     }
 
+    /// The arc from the pole, in mm, at which the distance from the axis first is `rho` mm; `None` where the
+    /// rim lies closer to the axis.
+    #[must_use]
+    pub fn arc_to(&self, rho: f64) -> Option<f64> {
+        let wide = self.points.iter().position(|p| p.1 >= rho)?;
+        let (s, own) = self.points[wide];
+        let Some(&(before, less)) = wide.checked_sub(1).and_then(|at| self.points.get(at)) else {
+            return Some(s);
+        };
+        Some(before + (s - before) * (rho - less) / (own - less))
+    }
+
     /// Area of the surface of revolution, mm2, by the trapezoid rule on the petals' own corners.
     #[must_use]
     pub fn area(&self) -> f64 {
@@ -199,8 +211,9 @@ impl Meridian {
         thin(&all, error)
     }
 
-    /// The radius at an arc, between the points.
-    fn radius_at(&self, s: f64) -> f64 {
+    /// The distance from the axis at an arc of `s` mm from the pole, in mm; nothing beyond the rim.
+    #[must_use]
+    pub fn radius_at(&self, s: f64) -> f64 {
         let between = self.points.windows(2).find(|w| w[0].0 <= s && s <= w[1].0);
         between.map_or(0.0, |w| {
             let share = (s - w[0].0) / (w[1].0 - w[0].0);

@@ -7,9 +7,12 @@
 //! * `c_b = stud + 25`: studs can be drawn without touching the pipe's insulation, which stops
 //!   short of the flange by as much (25 to 30 mm beyond the stud: common practice, no source).
 //! * `ov = max(insulation thickness, 50)` (insulation manual, sheet 1.3.10).
-//! * Body: `2 (tf + c_b + ov) + g` for a pair, `F2F + 2 (tf + c_b + ov) + 2 g` for a valve.
-//! * Shoulder: `m = ceil((Df - Dins) / (2 t))` strips, `c_b + ov` wide, on each side build the
-//!   pipe's insulation up to the flange; the body lies on the larger of `Df` and `Dins + 2 m t`.
+//! * Body: `2 (tf + c_b + ov) + g` for a pair, `F2F + 2 (tf + c_b + ov) + 2 g` for a valve; where the
+//!   pipes on the two sides differ in thickness, `ov` is the larger, so that flanges and stem stay in the
+//!   middle.
+//! * Shoulder: `m = ceil((Db - Dins) / (2 t))` strips, `c_b + ov` wide, on each side build the
+//!   pipe's insulation up to `Db`, the larger of `Df` and both sides' `Dins`; the body lies on the largest
+//!   of `Db` and both sides' `Dins + 2 m t`.
 //!
 //! Source: derived from the practice named.
 
@@ -36,43 +39,53 @@ pub struct Cover {
     pub body: Length,
     /// Diameter that the body lies on.
     pub under: Length,
-    /// Strips of each shoulder.
+    /// Its two ends.
+    pub sides: [Side; 2],
+}
+
+/// One end of a cover, with its shoulder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Side {
+    /// Strips of the shoulder.
     pub shoulder_layers: u32,
-    /// Width of a shoulder's strips.
+    /// Width of the shoulder's strips.
     pub shoulder_width: Length,
     /// Diameter over the pipe's insulation.
     pub insulation: Length,
 }
 
 impl Cover {
-    /// The cover of a pair; `pipe` is the thickness of the pipe's insulation, `strip` that of a
-    /// shoulder's layers.
+    /// The cover of a pair; `pipes` is the thickness of the insulation of the pipe on each side,
+    /// `strip` that of a shoulder's layers.
     #[must_use]
-    pub fn of_flange(flange: &Flange, pipe: Length, strip: Length) -> Self {
-        Self::new(flange, flange.gasket, pipe, strip)
+    pub fn of_flange(flange: &Flange, pipes: [Length; 2], strip: Length) -> Self {
+        Self::new(flange, flange.gasket, pipes, strip)
     }
 
     /// The cover of a valve with its flanges.
     #[must_use]
-    pub fn of_valve(valve: &Valve, pipe: Length, strip: Length) -> Self {
+    pub fn of_valve(valve: &Valve, pipes: [Length; 2], strip: Length) -> Self {
         let between = valve.face_to_face + valve.flange.gasket * 2;
-        Self::new(&valve.flange, between, pipe, strip)
+        Self::new(&valve.flange, between, pipes, strip)
     }
 
-    fn new(flange: &Flange, between: Length, pipe: Length, strip: Length) -> Self {
-        let overlap = pipe.max(LEAST_OVERLAP);
-        let side = flange.thickness + bolt_clearance(flange) + overlap;
-        let insulation = flange.size.od + pipe * 2;
-        let missing = (flange.diameter - insulation).max(Length::ZERO);
+    fn new(flange: &Flange, between: Length, pipes: [Length; 2], strip: Length) -> Self {
+        let over = |pipe: Length| flange.size.od + pipe * 2;
+        let base = flange.diameter.max(over(pipes[0])).max(over(pipes[1]));
         let step = (strip * 2).nm().max(1);
-        let layers = missing.round_up_to(Length::from_nm(step)).nm() / step;
-        let built = insulation + Length::from_nm(step) * layers;
-        Self {
-            body: side * 2 + between,
-            under: built.max(flange.diameter),
-            shoulder_layers: u32::try_from(layers).unwrap_or(u32::MAX),
-            shoulder_width: bolt_clearance(flange) + overlap,
-            insulation,
-        }
+        let overlap = pipes[0].max(pipes[1]).max(LEAST_OVERLAP);
+        let side = flange.thickness + bolt_clearance(flange) + overlap;
+        let mut under = base;
+        let sides = pipes.map(|pipe| {
+            let insulation = over(pipe);
+            let layers = (base - insulation).round_up_to(Length::from_nm(step)).nm() / step;
+            under = under.max(insulation + Length::from_nm(step) * layers);
+            Side {
+                shoulder_layers: u32::try_from(layers).unwrap_or(u32::MAX),
+                shoulder_width: bolt_clearance(flange) + overlap,
+                insulation,
+            }
+        });
+        Self { body: side * 2 + between, under, sides }
     }
 }

@@ -23,7 +23,7 @@ pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
     Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf, digest,
 };
-pub use shared::{Member, Shared, shared};
+pub use shared::{Member, Shared, blanks, boxes, shared};
 pub use wanted::Wanted;
 pub use without::spared;
 

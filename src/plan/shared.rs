@@ -30,25 +30,40 @@ pub struct Member {
     pub curved: bool,
 }
 
-/// The blanks of a pull in which a curved piece lies with others, by where they lie.
+/// Where the boxes of a pull's pieces lie, in the order of its placements.
 #[must_use]
-pub fn shared(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Shared> {
+pub fn boxes(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Member> {
     let member = |(number, place): (usize, &Placement)| {
         let piece = pieces.get(place.piece.as_str())?;
         let curved = piece.outline.is_some();
         Some(Member { rect: around(place, piece), number, curved })
     };
-    let all: Vec<Member> = pull.placements.iter().enumerate().filter_map(member).collect();
+    pull.placements.iter().enumerate().filter_map(member).collect()
+}
+
+/// The blanks of a pull from which curved pieces are cut, by the first piece in each: what straight
+/// cuts cannot part, one curved piece alone among them.
+#[must_use]
+pub fn blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Shared> {
+    let all = boxes(pull, pieces);
     if all.iter().all(|member| !member.curved) {
         return Vec::new();
     }
-    let boxes: Vec<Rect> = all.iter().map(|member| member.rect).collect();
+    let rects: Vec<Rect> = all.iter().map(|member| member.rect).collect();
     let blank = |group: Joined| Shared {
         blank: group.around,
         members: group.members.into_iter().map(|at| all[at]).collect(),
     };
-    let mut groups: Vec<Shared> = joined(&boxes).into_iter().map(blank).collect();
-    groups.retain(|group| group.members.len() > 1 && group.members.iter().any(|m| m.curved));
+    let mut groups: Vec<Shared> = joined(&rects).into_iter().map(blank).collect();
+    groups.retain(|group| group.members.iter().any(|m| m.curved));
+    groups
+}
+
+/// The blanks of a pull in which a curved piece lies with others, by where they lie.
+#[must_use]
+pub fn shared(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<Shared> {
+    let mut groups = blanks(pull, pieces);
+    groups.retain(|group| group.members.len() > 1);
     for group in &mut groups {
         group.members.sort_unstable_by_key(|m| (m.rect.y, m.rect.x, m.number));
     }

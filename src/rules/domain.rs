@@ -20,6 +20,8 @@ pub struct Rules {
     pub table: Table,
     /// `[elbow]`
     pub elbow: Elbows,
+    /// `[head]`
+    pub head: Heads,
     /// `[turning]`
     pub turning: Turning,
     /// `[offcuts]`
@@ -187,6 +189,15 @@ impl Default for Elbows {
             bridge: Length::from_mm(50),
         }
     }
+}
+
+/// Dished ends and caps.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Heads {
+    /// The least number of petals, 4 to 200; an odd one counts as the next even. `None`, the default,
+    /// takes twelve, eight where the rim's radius is 300 mm or less, and fewer than twelve, down to eight,
+    /// where that keeps the stagger; common practice, no source.
+    pub petals: Option<u32>,
 }
 
 /// Where the seam of a gore lies.

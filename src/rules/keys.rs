@@ -292,6 +292,21 @@ pub const KEYS: &[Key] = &[
         source: OURS,
     },
     Key {
+        section: "head",
+        name: "petals",
+        form: Form::Count {
+            range: (4, 200),
+            none: Some("auto"),
+            get: |rules| rules.head.petals.map(u64::from),
+            set: |rules, value| {
+                rules.head.petals = value.and_then(|count| u32::try_from(count).ok());
+            },
+        },
+        meaning: "least number of petals of a dished end or cap, even; \"auto\" takes 12, or 8 where the \
+                  rim's radius is 300 mm or less or where only fewer keep the stagger",
+        source: PRACTICE,
+    },
+    Key {
         section: "turning",
         name: "quarter_turns",
         form: Form::Flag {
@@ -326,10 +341,15 @@ pub const KEYS: &[Key] = &[
         section: "takeoff",
         name: "lengths",
         form: Form::Word(&[
-            word!("net", "between fittings", lengths = Lengths::Net),
+            word!(
+                "net",
+                "between fittings, at flanges and valves from the back of the flange's ring, hub counted in",
+                lengths = Lengths::Net
+            ),
             word!(
                 "through",
-                "along the centreline through fittings; their take-outs come off",
+                "along the centreline through fittings, to the middle of those that lie in line (reducers, \
+                 flange pairs, valves); their take-outs come off",
                 lengths = Lengths::Through
             ),
         ]),

@@ -16,8 +16,8 @@ mod value;
 
 pub use choose::Choose;
 pub use domain::{
-    Elbows, JointKind, Joints, Lengths, Offcuts, Order, Rates, Releases, Resolution, Rules, Seam,
-    Securement, Sequence, Table, Turning, Vertical, Wrap,
+    Elbows, Heads, JointKind, Joints, Lengths, Offcuts, Order, Rates, Releases, Resolution, Rules,
+    Seam, Securement, Sequence, Table, Turning, Vertical, Wrap,
 };
 pub use form::{Form, Word};
 pub use keys::{KEYS, Key};

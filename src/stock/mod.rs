@@ -7,6 +7,7 @@ mod record;
 mod terms;
 #[cfg(test)]
 mod tests;
+mod unusual;
 mod validate;
 
 pub use domain::{Offcut, Roll, Stock, Terms};

@@ -134,6 +134,9 @@ const MISTAKES: &[(&str, &[&str])] = &[
     ("A,10,1500,20000,,-1", &["S003"]),
     ("A,10,1500,20000,,\nA,5,1500,20000,,", &["S004"]),
     ("A,10,1500,20,,", &["S005"]),
+    ("A,10,1500,3000 m,,", &["S009"]),
+    ("A,10,4000,20 m,,", &["S009"]),
+    ("A,10,3000,200 m,,", &[]),
 ];
 
 #[test]
@@ -168,6 +171,33 @@ fn a_name_may_not_serve_for_a_roll_and_an_offcut() {
     assert!(findings.is_empty());
 }
 
+/// What is said of offcuts beside rolls of 10 mm, 1500 mm by 20 m, and of 5 mm, 1000 mm by 60 m.
+fn larger(lines: &str) -> Vec<(&'static str, String)> {
+    let (offcuts, found) = offcuts(lines);
+    let mut all: Vec<_> = found.iter().map(|f| (f.code.id, f.to_string())).collect();
+    let rolls = rolls("A,10,1500,20 m,,\nB,5,1000,60 m,,").0.unwrap();
+    let (stock, found) = combine(rolls, offcuts.unwrap());
+    assert!(stock.is_some());
+    all.extend(found.iter().map(|f| (f.code.id, f.to_string())));
+    all
+}
+
+#[test]
+fn offcuts_larger_than_rolls_or_tiny_are_told() {
+    assert!(larger("O,10,1500,20 m,1,\nQ,5,1000,60 m,1,").is_empty());
+    // Of another thickness: above all rolls of any.
+    assert!(larger("O,20,1500,60 m,1,").is_empty());
+    let found = larger("O,10,5000,400,1,\nQ,5,1200,60 m,1,\nX,10,400,8400 m,1,\nY,10,400,12.4,1,");
+    let ids: Vec<&str> = found.iter().map(|(id, _)| *id).collect();
+    assert_eq!(ids, ["S009", "S010", "S010", "S010"]);
+    assert!(found[0].1.contains("is it metres? Then write `12.4 m`"), "{found:?}");
+    assert!(
+        found[1].1.contains("offcuts.csv:2 (width)")
+            && found[1].1.contains("5000 mm wide, and no roll of 10 mm on offer is above 1500 mm"),
+        "{found:?}"
+    );
+}
+
 /// What the rules say against a roll of 1500 x 20,000 mm without a price.
 fn against(rules: &Rules) -> Vec<&'static str> {
     let stock = Stock { rolls: rolls("A,10,1500,20000,,").0.unwrap(), offcuts: Vec::new() };
@@ -199,6 +229,7 @@ fn every_code_has_an_example() {
     let trimmed = Table { edge_trim: Length::from_mm(750), ..Table::default() };
     shown.extend(against(&Rules { order: price, table: trimmed, ..Rules::default() }));
     shown.extend(fewest("1", "5"));
+    shown.extend(larger("O,10,5000,400,1,").iter().map(|(id, _)| *id));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

@@ -2,7 +2,7 @@
 
 use super::limits::{LENGTH, THICKNESS, WIDTH};
 use super::record::{OFFCUT_COLUMNS, OffcutRecord, ROLL_COLUMNS, RollRecord};
-use super::{Offcut, Roll, Stock, terms};
+use super::{Offcut, Roll, Stock, terms, unusual};
 use crate::cutting::Objective;
 use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -44,12 +44,13 @@ pub fn read_offcuts(file: &str, bytes: &[u8]) -> (Option<Vec<Offcut>>, Findings)
     (if findings.has_errors() { None } else { Some(offcuts) }, findings)
 }
 
-/// Rolls and offcuts together: no name may serve for both.
+/// Rolls and offcuts together: no name may serve for both, and what is left of a roll is no larger.
 #[must_use]
 pub fn combine(rolls: Vec<Roll>, offcuts: Vec<Offcut>) -> (Option<Stock>, Findings) {
     let mut findings = Findings::new();
     let both = rolls.iter().map(|r| (&r.id, &r.place));
     tell_twice(both.chain(offcuts.iter().map(|o| (&o.id, &o.place))), &mut findings);
+    unusual::against_rolls(&rolls, &offcuts, &mut findings);
     (if findings.has_errors() { None } else { Some(Stock { rolls, offcuts }) }, findings)
 }
 
@@ -90,6 +91,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
     let thickness = reader.length(&record.thickness, &THICKNESS);
     let width = reader.length(&record.width, &WIDTH);
     let length = reader.length(&record.length, &LENGTH);
+    unusual::roll(record, width, length, reader);
     let price = record.price.or(None, |cell| reader.money(cell).map(Some));
     let available =
         record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
@@ -127,6 +129,7 @@ fn offcut(record: &OffcutRecord<'_>, reader: &mut Reader<'_>) -> Option<Offcut> 
     let thickness = reader.length(&record.thickness, &THICKNESS);
     let width = reader.length(&record.width, &WIDTH);
     let length = reader.length(&record.length, &LENGTH);
+    unusual::offcut(record, length, reader);
     let quantity = record.quantity.or(1, |cell| reader.count(cell, &(1..=AVAILABLE)));
     Some(Offcut {
         id: id?.to_owned(),

@@ -1,13 +1,15 @@
-//! The takeoff against the stock: a layer for which there is no roll.
+//! The takeoff against the stock: a layer for which there is no roll, an offcut that serves for nothing.
 
 use super::Takeoff;
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings};
 use crate::stock::Stock;
+use crate::table::quoted;
 use crate::units::Length;
 use std::collections::BTreeSet;
 
-/// Tells every item with a layer of a thickness that is neither on offer nor on the shelf.
+/// Tells every item with a layer of a thickness that is neither on offer nor on the shelf, and every
+/// offcut of a thickness that no item has.
 #[must_use]
 pub fn check_against_stock(takeoff: &Takeoff, stock: &Stock) -> Findings {
     let rolls = stock.rolls.iter().map(|roll| roll.thickness);
@@ -28,5 +30,31 @@ pub fn check_against_stock(takeoff: &Takeoff, stock: &Stock) -> Findings {
             ));
         }
     }
+    idle_offcuts(takeoff, stock, &mut findings);
     findings
+}
+
+fn idle_offcuts(takeoff: &Takeoff, stock: &Stock, findings: &mut Findings) {
+    let used: BTreeSet<Length> =
+        takeoff.items.iter().flat_map(|item| item.build.layers().iter().copied()).collect();
+    let sold: BTreeSet<Length> = stock.rolls.iter().map(|roll| roll.thickness).collect();
+    for offcut in stock.offcuts.iter().filter(|offcut| !used.contains(&offcut.thickness)) {
+        let thickness = offcut.thickness;
+        let (code, more, remedy) = if sold.contains(&thickness) {
+            (&codes::IDLE_OFFCUT, "", "nothing to do, unless a thickness or a build is wrong")
+        } else {
+            let remedy =
+                "correct its thickness, or leave it if it is right: nothing is cut from it";
+            (&codes::STRANGE_OFFCUT, ", and no roll on offer is", remedy)
+        };
+        findings.push(Finding::new(
+            code,
+            offcut.place.field("thickness", None),
+            format!(
+                "the offcut {} is {thickness} mm thick, and no layer of any item is{more}",
+                quoted(&offcut.id)
+            ),
+            remedy,
+        ));
+    }
 }

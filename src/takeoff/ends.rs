@@ -120,14 +120,12 @@ pub(super) fn take_named(
     let mut named =
         Named { given: !line.ends.is_empty(), names: Vec::new(), take_outs: Length::ZERO };
     let text = line.ends.text();
-    if text.is_empty() || text.eq_ignore_ascii_case("none") || text == "-" {
-        return Some(named);
-    }
     let mut tell = |(code, what, remedy): Wrong| {
         findings.push(Finding::new(code, line.ends.place(), what, remedy));
     };
-    let names: Vec<&str> = text.split('|').map(str::trim).filter(|n| !n.is_empty()).collect();
-    if names.len() > 2 {
+    let all: Vec<&str> = text.split('|').map(str::trim).collect();
+    let names: Vec<&str> = all.iter().copied().filter(|name| !open(name)).collect();
+    if all.len() > 2 {
         let what = format!("{} names more than two ends", quoted(text));
         let remedy = "split the run at the fitting between, or name its two ends";
         tell((&codes::UNREAD, what, remedy.to_owned()));
@@ -147,6 +145,11 @@ pub(super) fn take_named(
         }
     }
     good.then_some(named)
+}
+
+/// Whether an end is given as an open one: nothing, none or a dash.
+fn open(name: &str) -> bool {
+    name.is_empty() || name.eq_ignore_ascii_case("none") || name == "-"
 }
 
 /// Code, what and remedy of a wrong end.

@@ -13,6 +13,7 @@ mod record;
 mod runs;
 #[cfg(test)]
 mod tests;
+mod unusual;
 mod weak;
 
 pub use against::check_against_stock;

@@ -8,7 +8,7 @@ use super::domain::{Item, Takeoff};
 use super::record::{COLUMNS, TakeoffRecord, UNNAMED};
 use super::runs::{self, Typed};
 use super::weak::Weak;
-use super::{build, kinds};
+use super::{build, kinds, unusual};
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
@@ -51,6 +51,9 @@ fn read_as(file: &str, bytes: &[u8], rules: &Rules, named: bool) -> (Option<Take
         record.item = record.item.or_text(name);
         tell_twice(&record, &mut first, &mut desk);
         let item = item(&record, &mut desk);
+        if let (Some(item), true) = (&item, named) {
+            unusual::tell(&record, item, &mut desk);
+        }
         lines.push(Typed {
             name: record.item.text(),
             ends: record.ends,

@@ -20,8 +20,9 @@ record! {
     size2: optional "size", "NPS 4",
         "of a tee its branch (empty: equal), of a reducer its small end, of a disc the hole";
     length: needed "length", "2.4 m",
-        "of a pipe as column measured says, of a shell tangent to tangent; of a reducer or cap \
-         end to end, where measured";
+        "of a pipe as column measured says: net, it ends at a flange or valve at the back of the \
+         flange's ring, so the hub counts to the pipe; of a shell tangent to tangent; of a \
+         reducer or cap end to end, where measured";
     quantity: needed "whole number", "4", "how many like it, 1 to 1,000,000";
     build: needed "list of layers", "5+10+10", "layers from the inside out, joined by plus signs";
     angle: optional "angle", "45",
@@ -38,11 +39,12 @@ record! {
     release: optional "whole number", "2", "order in which the site wants it (empty: 1)";
     note: optional "text", "by the stairs", "free text";
     measured: optional "word", "through",
-        "whether a pipe's length is net between fittings or through them (empty: as the rules \
+        "whether a pipe's length is net between its fittings or through them, to where \
+         centrelines cross, at a reducer, flange pair or valve to its middle (empty: as the rules \
          say)";
     orientation: optional "word", "vertical", "of pipe and shell: horizontal (empty) or vertical";
     ends: optional "names", "E-1|T-4 branch",
-        "items at a pipe's two ends, separated by |; none for open ends";
+        "items at a pipe's two ends, separated by |; none for an open end, as in none|E-1";
     diameter: optional "length", "279.4", "of a flange, where measured";
     thickness: optional "length", "25.4", "of one flange, where measured";
     stud: optional "length", "100", "of a flange's studs, where measured";

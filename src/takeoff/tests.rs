@@ -253,6 +253,16 @@ const MISTAKES: &[(&str, &str, &[&str])] = &[
     (",measured,ends", "P-1,pipe,NPS 6,457.2,1,10,through,E|E\nE,elbow,NPS 6,,1,10,,", &["T017"]),
     (",measured,line", "P-1,pipe,NPS 6,5000,1,10,through,L\nE,elbow,NPS 6,,2,10,,L", &["T018"]),
     ("", "C,cap,NPS 6,,1,10", &["T019"]),
+    ("", "P-1,pipe,NPS 6,4.9,1,10", &["T022"]),
+    ("", "P-1,pipe,NPS 6,49.9 mm,1,10", &["T022"]),
+    ("", "P-1,pipe,NPS 6,50,1,10", &[]),
+    ("", "P-1,pipe,NPS 6,200 m,1,10", &[]),
+    ("", "P-1,pipe,NPS 6,4900 m,1,10", &["T022"]),
+    ("", "S,shell,OD 1500,4.2,1,10", &["T022"]),
+    (",ends", "P-1,pipe,NPS 6,1000,1,10,none|E\nE,elbow,NPS 6,,1,10,", &[]),
+    (",ends", "P-1,pipe,NPS 6,1000,1,10,E|-\nE,elbow,NPS 6,,1,10,", &[]),
+    (",ends", "P-1,pipe,NPS 6,1000,1,10,none|none", &[]),
+    (",ends", "P-1,pipe,NPS 6,1000,1,10,none|E-9", &["T013"]),
     (",angle", "P-1,pipe,NPS 6,1000,1,10,45", &["T020"]),
     (",knuckle", "P-1,pipe,NPS 6,1000,1,10,45", &["T020"]),
 ];
@@ -279,8 +289,9 @@ fn every_mistake_is_told() {
 #[test]
 fn every_code_has_an_example() {
     let mut shown: BTreeSet<&str> = MISTAKES.iter().flat_map(|(.., ids)| *ids).copied().collect();
-    // The stock is needed for this one.
+    // The stock is needed for these.
     shown.insert(check_against_thin_stock()[0].0);
+    shown.extend(check_against_shelf().iter().map(|(id, _)| *id));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }
@@ -292,6 +303,40 @@ fn check_against_thin_stock() -> Vec<(&'static str, String)> {
     let rolls = b"roll,thickness,width,length\nA,10,1500,20 m\n";
     let stock = Stock { rolls: read_rolls("rolls.csv", rolls).0.unwrap(), offcuts: Vec::new() };
     check_against_stock(&takeoff, &stock).iter().map(|f| (f.code.id, f.to_string())).collect()
+}
+
+/// Items of 10 mm against offcuts of 10, of 5 that are on offer, and of 100, which is a slip.
+fn check_against_shelf() -> Vec<(&'static str, String)> {
+    let takeoff = takeoff(&format!("{PLAIN}P-1,pipe,NPS 6,1000,1,10\n")).0.unwrap();
+    let rolls = b"roll,thickness,width,length\nA,10,1500,20 m\nB,5,1500,20 m\n";
+    let offcuts = b"offcut,thickness,width,length\nO,10,500,2 m\nQ,5,500,2 m\nX,100,500,2 m\n";
+    let stock = Stock {
+        rolls: read_rolls("rolls.csv", rolls).0.unwrap(),
+        offcuts: crate::stock::read_offcuts("offcuts.csv", offcuts).0.unwrap(),
+    };
+    check_against_stock(&takeoff, &stock).iter().map(|f| (f.code.id, f.to_string())).collect()
+}
+
+#[test]
+fn offcuts_that_serve_for_nothing_are_told() {
+    let found = check_against_shelf();
+    assert_eq!(found.iter().map(|(id, _)| *id).collect::<Vec<_>>(), ["T024", "T023"]);
+    assert!(
+        found[1].1.starts_with("offcuts.csv:4 (thickness): warning T023: the offcut `X` is 100 mm")
+    );
+}
+
+/// The likely unit is named; lines of quantities, whose lengths are totals, are not asked.
+#[test]
+fn lengths_in_another_unit_are_told_with_it() {
+    let (_, found) =
+        takeoff(&format!("{PLAIN}P-1,pipe,NPS 6,7.35,1,10\nP-2,pipe,NPS 6,7350 m,1,10\n"));
+    assert!(found[0].contains("only 7.35 mm long; is it metres? Then write `7.35 m`"), "{found:?}");
+    assert!(found[1].contains("7350 m long; is it millimetres? Then write `7350`"), "{found:?}");
+    let text = format!("{PLAIN},pipe,NPS 6,7350 m,1,10\n");
+    let (_, found) =
+        super::read_unnamed("quantities.csv", text.as_bytes(), &crate::rules::Rules::default());
+    assert!(found.is_empty(), "{found:?}");
 }
 
 #[test]

@@ -1,7 +1,9 @@
 //! From a takeoff's items to their pieces.
 
 mod choices;
+mod heads;
 mod kinds;
+mod neighbours;
 mod random;
 mod standard;
 mod surfaces;

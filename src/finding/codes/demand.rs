@@ -22,6 +22,10 @@ pub const ALL: &[&Code] = &[
     &LONGER_COVER,
     &WOUND,
     &NOT_TO_BE_CHOSEN,
+    &BUILDS_DIFFER,
+    &FITTED,
+    &HEAD_STAGGER,
+    &RUNS_GIVE_WAY,
 ];
 
 /// No roll of the thickness is on offer.
@@ -89,12 +93,15 @@ pub const SEAM_STAGGER: Code = Code::note(
      each other: further apart they cannot be.",
 );
 /// The joint at a weld is not staggered.
-pub const WELD_STAGGER: Code = Code::note(
+pub const WELD_STAGGER: Code = Code::warning(
     "D012",
     "joints at the weld not staggered",
-    "Inner layers of an elbow reach past the weld into a run only where the run names the elbow as \
-     its end and has the same size and build. Elsewhere, and at all other fittings, the layers \
-     meet in the weld plane. Name the elbow in the run's ends if the joint must be staggered.",
+    "The rules ask for staggered joints, and here all layers meet the neighbour in one plane. Inner \
+     layers of an elbow reach past the weld into a run only where the run names the elbow as its \
+     end and has the same size and build; name the elbow in the run's ends if the joint must be \
+     staggered. At tees, reducers, heads, shells and caps the layers meet in the weld plane: where the \
+     specification does not allow it, move the neighbours' joints on site. With a stagger of 0 nothing \
+     is said.",
 );
 /// A run too short for the reach of an elbow's inner layers.
 pub const NO_ROOM_FOR_REACH: Code = Code::warning(
@@ -160,4 +167,38 @@ pub const WOUND: Code = Code::note(
     "The rules have neighbouring layers of one thickness wound from one piece on small pipe. Such \
      layers share their joints along the pipe and have one seam; elbows at their ends do not reach \
      into the run. Not for work whose specification asks for staggered joints in every layer.",
+);
+/// A run and what it ends at differ in build.
+pub const BUILDS_DIFFER: Code = Code::warning(
+    "D021",
+    "neighbours differ in build",
+    "A run names an item as its end that has other layers, so their covers meet in a step, or joints of \
+     layers cannot be staggered. Correct one of the two builds; where the insulation really changes \
+     there, the step is closed on site. Covers of flanges and valves are fitted to the runs' insulation \
+     by themselves, unless one line stands for several that meet different runs: give each a line.",
+);
+/// A cover fitted to insulation that is not the item's own.
+pub const FITTED: Code = Code::note(
+    "D022",
+    "cover fitted to the runs' insulation",
+    "The runs that name a flange pair or a valve are not insulated as thick as it is itself. Shoulder \
+     strips and end rings are cut for the insulation that is on the pipe; the body has the item's own \
+     layers. A side that no run names counts as like the other. Correct the builds if that is not meant.",
+);
+/// Seams of a head's layers closer than the stagger.
+pub const HEAD_STAGGER: Code = Code::warning(
+    "D023",
+    "joints of a head closer than the stagger",
+    "Petals of neighbouring layers are half a petal apart, and their crown discs' edges as far as there is \
+     room. No number of petals that the rule [head] petals allows, and no crown, keeps all of them apart by \
+     the stagger; the pattern that comes nearest is used. Fewer petals (but their edges are then \
+     longer than the head is deep: 3 per cent with twelve, 8 with eight, 14 with six) or a smaller \
+     stagger may do.",
+);
+/// A longer cover for which all runs give way.
+pub const RUNS_GIVE_WAY: Code = Code::note(
+    "D024",
+    "cover longer than its fitting, runs shortened",
+    "Insulation this thick makes a tee's cover longer than the tee. All runs that meet it there name it \
+     in their ends, and their covers are that much shorter, so that nothing is to be done.",
 );

@@ -59,6 +59,24 @@ pub static MINIMUM: Code = Code::error(
      for a roll that is not on offer at present.",
 );
 
+/// A size that is rarely meant.
+pub static UNUSUAL: Code = Code::warning(
+    "S009",
+    "size that is rarely meant",
+    "A roll is longer than 200 m or wider than 3 m, or an offcut shorter than 50 mm (limits: common \
+     practice, no source). Most often the unit is missing or wrong: a plain number is millimetres. Leave it \
+     if it is right.",
+);
+
+/// An offcut that no roll can have left.
+pub static LARGER_THAN_ROLLS: Code = Code::warning(
+    "S010",
+    "offcut larger than every roll",
+    "An offcut on the shelf is wider or longer than every roll of its thickness on offer, so it can hardly \
+     be left of one. Plans count on it all the same: look at it, and correct its size or unit. Leave \
+     it if it is right.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -69,4 +87,6 @@ pub const ALL: &[&Code] = &[
     &NOTHING_USABLE,
     &PRICE_NEEDED,
     &MINIMUM,
+    &UNUSUAL,
+    &LARGER_THAN_ROLLS,
 ];

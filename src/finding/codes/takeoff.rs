@@ -155,6 +155,27 @@ pub static NO_ROLL: Code = Code::error(
     "The build asks for a layer of a thickness in which no roll is on offer and no offcut on the \
      shelf. Correct the build, or add the roll to the stock.",
 );
+/// A length that is rarely meant.
+pub static UNUSUAL_LENGTH: Code = Code::warning(
+    "T022",
+    "length that is rarely meant",
+    "A pipe or shell is shorter than 50 mm or longer than 200 m (limits: common practice, no source). \
+     Most often the unit is missing or wrong: a plain number is millimetres. Leave it if it is right.",
+);
+/// An offcut of a thickness that is nowhere else.
+pub static STRANGE_OFFCUT: Code = Code::warning(
+    "T023",
+    "offcut of a thickness that is nowhere else",
+    "An offcut on the shelf has a thickness that no item uses and no roll on offer has. Most often it is a \
+     slip; correct it in offcuts.csv, or leave it if it is right: it serves for nothing in this job.",
+);
+/// An offcut that this job does not use.
+pub static IDLE_OFFCUT: Code = Code::note(
+    "T024",
+    "offcut of a thickness that no item uses",
+    "Nothing in this job is built of blanket as thick as this offcut, so it stays on the shelf. Nothing is \
+     to be done, unless its thickness or an item's build is wrong.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -179,4 +200,7 @@ pub const ALL: &[&Code] = &[
     &WEAK_FIGURE,
     &NOT_USED,
     &NO_ROLL,
+    &UNUSUAL_LENGTH,
+    &STRANGE_OFFCUT,
+    &IDLE_OFFCUT,
 ];

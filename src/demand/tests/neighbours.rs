@@ -1,0 +1,162 @@
+//! What meets at a run's ends: covers fitted to the runs, builds that differ, joints not staggered.
+
+use super::{NPS6, NPS12, codes, elbow, item, mm, pipe, run, size, stock};
+use crate::finding::Findings;
+use crate::rules::Rules;
+use crate::takeoff::{Bare, Flange, Item, Kind, Tee};
+use crate::units::{Angle, Length};
+
+/// ASME B16.5 Class 150, NPS 6.
+fn flange(bare: Bare) -> Kind {
+    Kind::Flange(Flange {
+        size: size(NPS6),
+        diameter: Length::from_nm(279_400_000),
+        thickness: Length::from_nm(25_400_000),
+        stud: mm(100),
+        gasket: mm(3),
+        bare,
+    })
+}
+
+fn to(id: &str, ends: &[&str], build: &[i64]) -> Item {
+    item(id, pipe(NPS6, mm(3000), ends), 1, build)
+}
+
+fn said(findings: &Findings, code: &str) -> Vec<String> {
+    findings.iter().filter(|f| f.code.id == code).map(|f| f.what.clone()).collect()
+}
+
+/// Lengths of one item's shoulder strips, innermost first, with how many there are of each.
+fn strips(items: Vec<Item>) -> (Vec<(i64, u64)>, Findings) {
+    let (demand, findings) = run(items, &stock(), &Rules::default());
+    let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+    let strips = demand.pieces.iter().filter(|p| p.item == "F" && p.part.contains("shoulder"));
+    (strips.map(|p| (p.length.nm() / 1_000_000, p.quantity)).collect(), findings)
+}
+
+/// By hand, k 0.5: pipe of 168.3 under 20 mm is 208.3 over; pi (208.3 + 10) = 685.8, up: 686. With the
+/// flange's own 30 mm it was 749, 20 mm of diameter too large (cold trial).
+#[test]
+fn a_flange_is_fitted_to_the_runs_that_name_it() {
+    let runs = || vec![to("P1", &["F"], &[10, 10]), to("P2", &["F"], &[10, 10])];
+    let with = |mut items: Vec<Item>, build: &[i64], many: u64| {
+        items.push(item("F", flange(Bare::Covered), many, build));
+        strips(items)
+    };
+    let (found, findings) = with(runs(), &[10, 10, 10], 1);
+    // 279.4 - 208.3 = 71.1: four strips of 20 in diameter.
+    assert_eq!(found.iter().map(|s| s.0).collect::<Vec<_>>(), [686, 749, 812, 875]);
+    assert!(found.iter().all(|s| s.1 == 2));
+    assert!(said(&findings, "D022")[0].contains("fitted to pipe insulated with 20 mm"));
+    assert!(!codes(&findings).contains(&"D021"), "{findings:?}");
+    // Builds that are alike: nothing is said. A side that nobody names is like the other.
+    let (same, findings) = with(runs(), &[10, 10], 1);
+    assert_eq!(same, found);
+    assert!(!codes(&findings).contains(&"D022"), "{findings:?}");
+    assert_eq!(with(vec![runs().remove(0)], &[10, 10, 10], 1).0, found);
+    // Nobody names it: its own build.
+    assert_eq!(with(Vec::new(), &[10, 10, 10], 1).0[0], (749, 2));
+    // Each side its own pipe: four strips on one side, three on the other.
+    let uneven = || vec![to("P1", &["F"], &[10, 10]), to("P2", &["F"], &[10, 10, 10])];
+    let (found, findings) = with(uneven(), &[10, 10, 10], 1);
+    let all: Vec<(i64, u64)> = found;
+    assert_eq!(all, [(686, 1), (749, 1), (812, 1), (875, 1), (749, 1), (812, 1), (875, 1)]);
+    assert!(said(&findings, "D022")[0].contains("20 mm on one side and 30 mm on the other"));
+    // Two flanges on one line: which run meets which is not known.
+    let (found, findings) = with(uneven(), &[10, 10, 10], 2);
+    assert_eq!(found[0], (749, 4));
+    assert!(said(&findings, "D021")[0].starts_with("F: the runs that name it differ"));
+}
+
+/// The end rings of a bare flange close the pipe's insulation that is there: 208.3 mm over, not 228.3.
+#[test]
+fn end_rings_of_a_bare_flange_are_as_large_as_the_pipe() {
+    let ring = |build: &[i64]| {
+        let items = vec![to("P", &["F"], &[10, 10]), item("F", flange(Bare::Closed), 1, build)];
+        let (demand, _) = run(items, &stock(), &Rules::default());
+        let pieces = demand.unwrap().pieces;
+        pieces.into_iter().find(|p| p.item == "F").unwrap().outline
+    };
+    assert_eq!(ring(&[10, 10, 10]), ring(&[10, 10]));
+}
+
+#[test]
+fn neighbours_that_differ_in_build_are_told() {
+    let tee = Kind::Tee(Tee {
+        run: size(NPS6),
+        branch: size(NPS6),
+        angle: Angle::QUARTER,
+        centre_to_end: mm(143),
+        branch_height: mm(143),
+    });
+    let items = vec![
+        to("P", &["E", "T"], &[10, 10]),
+        item("E", elbow(NPS6, 2286), 1, &[10, 10, 10, 10]),
+        item("T", tee, 1, &[5, 10]),
+    ];
+    let (demand, findings) = run(items.clone(), &stock(), &Rules::default());
+    assert!(demand.is_some());
+    let told = said(&findings, "D021");
+    assert_eq!(told.len(), 2, "{findings:?}");
+    assert!(
+        told[0].starts_with("P: it is built 10+10 and E, at its end, 10+10+10+10: a step of 20 mm")
+            && told[0].ends_with("their joint is not staggered"),
+        "{told:?}"
+    );
+    assert!(told[1].contains("T, at its end, 5+10: a step of 5 mm"), "{told:?}");
+    let alike =
+        items.into_iter().map(|i| Item { build: crate::takeoff::Build(vec![mm(10); 2]), ..i });
+    let (_, findings) = run(alike.collect(), &stock(), &Rules::default());
+    assert!(!codes(&findings).contains(&"D021"), "{findings:?}");
+}
+
+/// Joints that are not staggered are a warning that names every item, where the rules ask for a stagger.
+#[test]
+fn joints_that_are_not_staggered_are_named() {
+    let elbows = || -> Vec<Item> {
+        (1..=3).map(|n| item(&format!("E{n}"), elbow(NPS12, 4572), 1, &[10, 10])).collect()
+    };
+    let (_, findings) = run(elbows(), &stock(), &Rules::default());
+    let told = said(&findings, "D012");
+    assert_eq!(told.len(), 1, "{findings:?}");
+    assert!(told[0].starts_with("E1: ") && told[0].ends_with("(also E2, E3)"), "{told:?}");
+    assert!(findings.iter().any(|f| f.code.severity == crate::finding::Severity::Warning));
+    let mut rules = Rules::default();
+    rules.joints.stagger = Length::ZERO;
+    let (_, findings) = run(elbows(), &stock(), &rules);
+    assert!(!codes(&findings).contains(&"D012"), "{findings:?}");
+}
+
+/// NPS 1 equal tee under 40 mm: each cover is 39 mm longer than the tee at its three ends.
+#[test]
+fn a_tee_whose_runs_all_give_way_needs_nothing() {
+    let tee = || {
+        Kind::Tee(Tee {
+            run: size(3340),
+            branch: size(3340),
+            angle: Angle::QUARTER,
+            centre_to_end: mm(38),
+            branch_height: mm(38),
+        })
+    };
+    let build = [10, 10, 10, 10];
+    let with = |runs: usize, length: i64| {
+        let mut items = vec![item("T", tee(), 1, &build)];
+        for n in 0..runs {
+            items.push(item(&format!("P{n}"), pipe(3340, mm(length), &["T"]), 1, &build));
+        }
+        run(items, &stock(), &Rules::default()).1
+    };
+    let findings = with(3, 2000);
+    assert!(!codes(&findings).contains(&"D019"), "{findings:?}");
+    assert!(
+        said(&findings, "D024")[0].ends_with("the runs that meet it there are that much shorter")
+    );
+    let findings = with(1, 2000);
+    assert!(said(&findings, "D019")[0].contains("at 2 of 3 such ends no run is shortened"));
+    assert!(!codes(&findings).contains(&"D024"));
+    // Runs too short to give way are told by D013 and counted.
+    let findings = with(3, 100);
+    assert!(codes(&findings).contains(&"D013"), "{findings:?}");
+    assert!(said(&findings, "D019")[0].contains("at 3 of 3 such ends"), "{findings:?}");
+}

@@ -1,0 +1,87 @@
+//! Sizes of rolls and offcuts that are rarely meant: most often the unit is missing or wrong.
+//!
+//! Limits: common practice, no source. Blanket is sold in rolls of some 1 to 2 m by 10 to 60 m.
+
+use super::record::{OffcutRecord, RollRecord};
+use super::{Offcut, Roll};
+use crate::finding::codes::stock as codes;
+use crate::finding::{Finding, Findings};
+use crate::table::{Reader, quoted};
+use crate::units::Length;
+
+/// A longer roll is told.
+const LONGEST: Length = Length::from_mm(200_000);
+/// A wider roll is told.
+const WIDEST: Length = Length::from_mm(3000);
+/// A shorter offcut is told.
+const SHORTEST: Length = Length::from_mm(50);
+
+/// Tells a roll's sizes.
+pub(super) fn roll(
+    record: &RollRecord<'_>,
+    width: Option<Length>,
+    length: Option<Length>,
+    reader: &mut Reader<'_>,
+) {
+    let remedy = "check the number and the unit; leave it if it is right";
+    if let Some(length) = length.filter(|length| *length > LONGEST) {
+        let metres = length.nm() / 1_000_000_000;
+        let what = format!("the roll is {metres} m long");
+        let number = record.length.text().strip_suffix('m').map(str::trim_end);
+        let number = number.filter(|n| n.ends_with(|sign: char| sign.is_ascii_digit()));
+        let remedy = number.map_or_else(
+            || remedy.to_owned(),
+            |n| format!("is it millimetres? Then write {}; leave it if it is right", quoted(n)),
+        );
+        reader.tell(&codes::UNUSUAL, &record.length, what, remedy);
+    }
+    if let Some(width) = width.filter(|width| *width > WIDEST) {
+        let what = format!("the roll is {width} mm wide");
+        reader.tell(&codes::UNUSUAL, &record.width, what, remedy);
+    }
+}
+
+/// Tells an offcut's length.
+pub(super) fn offcut(record: &OffcutRecord<'_>, length: Option<Length>, reader: &mut Reader<'_>) {
+    let Some(length) = length.filter(|length| *length < SHORTEST) else { return };
+    let text = record.length.text();
+    let plain = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
+    let remedy = if plain {
+        format!(
+            "is it metres? Then write {}; leave it if it is right",
+            quoted(&format!("{text} m"))
+        )
+    } else {
+        "check the number and the unit; leave it if it is right".to_owned()
+    };
+    let what = format!("the offcut is only {length} mm long");
+    reader.tell(&codes::UNUSUAL, &record.length, what, remedy);
+}
+
+/// Tells offcuts that are wider or longer than every roll of their thickness, or than every roll where
+/// none is as thick.
+pub(super) fn against_rolls(rolls: &[Roll], offcuts: &[Offcut], findings: &mut Findings) {
+    for offcut in offcuts {
+        let like = |roll: &&Roll| roll.thickness == offcut.thickness;
+        let some = rolls.iter().any(|roll| like(&roll));
+        let most = |size: &dyn Fn(&Roll) -> Length| {
+            rolls.iter().filter(|roll| !some || like(roll)).map(size).max()
+        };
+        for (name, word, size, most) in [
+            ("width", "wide", offcut.width, most(&|roll| roll.width)),
+            ("length", "long", offcut.length, most(&|roll| roll.length)),
+        ] {
+            let Some(most) = most.filter(|most| size > *most) else { continue };
+            let of = if some { format!(" of {} mm", offcut.thickness) } else { String::new() };
+            findings.push(Finding::new(
+                &codes::LARGER_THAN_ROLLS,
+                offcut.place.field(name, None),
+                format!(
+                    "the offcut {} is {size} mm {word}, and no roll{of} on offer is above {most} mm",
+                    quoted(&offcut.id)
+                ),
+                "check the number and the unit; leave it if it is right",
+            ));
+        }
+    }
+}

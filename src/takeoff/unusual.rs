@@ -1,0 +1,50 @@
+//! Lengths that are rarely meant: most often the unit is missing or wrong.
+//!
+//! A pipe or shell shorter than 50 mm or longer than 200 m is told (limits: common practice, no source:
+//! shorter bits are covered together with the fitting beside them, and longer runs have fittings). Lines of
+//! quantities, whose lengths are totals, are not asked.
+
+use super::desk::Desk;
+use super::domain::{Item, Kind};
+use super::record::TakeoffRecord;
+use crate::finding::codes::takeoff as codes;
+use crate::table::quoted;
+use crate::units::Length;
+
+/// Shorter is told.
+const SHORTEST: Length = Length::from_mm(50);
+/// Longer is told.
+const LONGEST: Length = Length::from_mm(200_000);
+
+/// Tells a line's length where it is rarely meant.
+pub(super) fn tell(record: &TakeoffRecord<'_>, item: &Item, desk: &mut Desk<'_, '_>) {
+    let (length, thing) = match &item.kind {
+        Kind::Pipe(pipe) => (pipe.length, "pipe"),
+        Kind::Shell(shell) => (shell.length, "shell"),
+        _ => return,
+    };
+    let text = record.length.text();
+    let plain = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
+    let (what, remedy) = if length < SHORTEST {
+        let remedy = if plain {
+            format!(
+                "is it metres? Then write {}; leave it if it is right",
+                quoted(&format!("{text} m"))
+            )
+        } else {
+            "check the number and the unit; leave it if it is right".to_owned()
+        };
+        (format!("the {thing} is only {length} mm long"), remedy)
+    } else if length > LONGEST {
+        let number = text.strip_suffix('m').map(str::trim_end);
+        let number = number.filter(|n| n.ends_with(|sign: char| sign.is_ascii_digit()));
+        let remedy = number.map_or_else(
+            || "check the number and the unit; leave it if it is right".to_owned(),
+            |n| format!("is it millimetres? Then write {}; leave it if it is right", quoted(n)),
+        );
+        (format!("the {thing} is {} m long", length.nm() / 1_000_000_000), remedy)
+    } else {
+        return;
+    };
+    desk.reader.tell(&codes::UNUSUAL_LENGTH, &record.length, what, remedy);
+}
