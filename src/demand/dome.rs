@@ -11,7 +11,7 @@
 //! * Stagger `s` of several layers: every second layer's crown is larger, by `s` at least, and so large
 //!   that there, where seams of both layers begin, half a petal is as wide as `s`: `pi rho / M >= s`.
 //!   A crown disc goes no further than three quarters of the way to the tangent line (common practice, no
-//!   source). Where `M` petals cannot keep the stagger, fewer are tried, down to eight; where
+//!   source), and its edge is at most 8 per cent longer than the circle on which it comes to lie. Where `M` petals cannot keep the stagger, fewer are tried, down to eight; where
 //!   none can, the pattern that comes nearest is taken, and it is said.
 //! * A cap on pipe that has its elbows in one piece is cut in one piece, too, if all its layers can be:
 //!   eight petals that stay joined at the crown, a quarter of the meridian in radius.
@@ -41,6 +41,8 @@ const CAP_PETALS: u32 = 8;
 const CROWN_FROM: f64 = 300.0;
 /// How far towards the tangent line a crown disc goes at most.
 const CROWN_TO: f64 = 0.75;
+/// How much longer than the circle under it a crown disc's edge may be: as much as eight petals' edges.
+const CROWN_EDGE: f64 = 1.08;
 
 /// The pieces of a vessel's end.
 pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
@@ -238,7 +240,7 @@ impl Dome<'_> {
         let (many, stagger) = (f64::from(petals), self.stagger());
         let smallest = many * self.shop.rules.joints.smallest_piece.mm_f64() / (2.0 * PI);
         let wide = first.meridian.arc_to(stagger * many / PI);
-        let most = first.meridian.tangent() * CROWN_TO;
+        let most = (first.meridian.tangent() * CROWN_TO).min(first.meridian.flat_to(CROWN_EDGE));
         let larger = (smallest + stagger).max(wide.unwrap_or(most)).min(most);
         [smallest.min(most), larger]
     }

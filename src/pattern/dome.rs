@@ -126,6 +126,14 @@ impl Meridian {
         Some(before + (s - before) * (rho - less) / (own - less))
     }
 
+    /// The radius, in mm, up to which a flat disc's edge is no longer than `ratio` times the circle on which
+    /// it comes to lie.
+    #[must_use]
+    pub fn flat_to(&self, ratio: f64) -> f64 {
+        let flat = self.points.iter().take_while(|p| p.0 <= ratio * p.1);
+        flat.last().map_or(0.0, |p| p.0)
+    }
+
     /// Area of the surface of revolution, mm2, by the trapezoid rule on the petals' own corners.
     #[must_use]
     pub fn area(&self) -> f64 {

@@ -32,6 +32,9 @@ edge_trim = 10
 gap = "1/8 in"
 style = "Free"
 stages = 2
+[head]
+petals = 10
+
 [elbow]
 one_piece_up_to = "NPS 4"
 gores = 5
@@ -120,6 +123,7 @@ fn every_rule_can_be_set() {
         wrap,
         table,
         elbow,
+        head,
         turning,
         offcuts,
         resolution,
@@ -133,6 +137,7 @@ fn every_rule_can_be_set() {
         choose,
     } = rules.unwrap();
     assert_choose(&choose);
+    assert_eq!(head.petals, Some(10));
     let mm = Length::from_mm;
     assert_eq!(
         joints,
@@ -280,6 +285,7 @@ const MISTAKES: &[(&str, &str)] = &[
     ("[table]\nstages = 4", "R005"),
     ("[table]\nstages = 2.5", "R004"),
     ("[elbow]\ngores = 0", "R005"),
+    ("[head]\npetals = 2", "R005"),
     ("[elbow]\none_piece_up_to = 8", "R004"),
     ("[elbow]\none_piece_up_to = \"NPS 7\"", "R004"),
     ("[turning]\nquarter_turns = \"yes\"", "R004"),
