@@ -133,10 +133,10 @@ fn random(random: &mut ChaCha8Rng, number: usize) -> Instance {
     let gap = if number.is_multiple_of(4) { mm(1, 3) } else { Length::ZERO };
     let cutting = Cutting {
         style: Style::Straight,
-        stages: Some(if number % 2 == 0 { 2 } else { 3 }),
-        pull_limit: (number % 5 == 0).then(|| mm(60, 90)),
-        square_cut: if number % 7 == 0 { mm(1, 5) } else { Length::ZERO },
-        edge_trim: if number % 11 == 0 { mm(1, 4) } else { Length::ZERO },
+        stages: Some(if number.is_multiple_of(2) { 2 } else { 3 }),
+        pull_limit: (number.is_multiple_of(5)).then(|| mm(60, 90)),
+        square_cut: if number.is_multiple_of(7) { mm(1, 5) } else { Length::ZERO },
+        edge_trim: if number.is_multiple_of(11) { mm(1, 4) } else { Length::ZERO },
         gap,
     };
     let kinds = if objective == Objective::Length { 1 } else { 1 + number % 4 };
@@ -145,7 +145,8 @@ fn random(random: &mut ChaCha8Rng, number: usize) -> Instance {
         width: mm(50, 120),
         length: (objective != Objective::Length).then(|| mm(50, 160)),
         price: Money::from_units(mm(0, 30).nm() / 1_000_000),
-        available: (k > 0 || number % 6 == 0).then(|| u64::from(mm(0, 3) > Length::from_mm(1)) + 1),
+        available: (k > 0 || number.is_multiple_of(6))
+            .then(|| u64::from(mm(0, 3) > Length::from_mm(1)) + 1),
     });
     let rolls = rolls.collect();
     let pieces = (0..2 + number % 3).map(|p| Piece {

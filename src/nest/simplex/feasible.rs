@@ -220,7 +220,8 @@ mod tests {
         let now = [stall.lot(7), stall.lot(8)];
         stall.note(2.0 - FEASIBLE / 2.0);
         let next = [stall.lot(7), stall.lot(8)];
-        assert!(now != next && now.iter().chain(&next).all(|lot| (0.0..1.0).contains(lot)));
+        assert!((now[0] - now[1]).abs() > 1e-9 && (now[0] - next[0]).abs() > 1e-9);
+        assert!(now.iter().chain(&next).all(|lot| (0.0..1.0).contains(lot)));
         stall.note(1.0);
         assert_eq!(stall.turns, 0);
     }
