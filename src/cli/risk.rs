@@ -10,13 +10,13 @@ use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
+use crate::cost::{self, Bought, buy};
 use crate::finding::Findings;
 use crate::forecast::risk::Question;
-use crate::forecast::{self, Risk, Shop, uncertainty};
+use crate::forecast::{self, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
 use crate::report::outlook;
-use crate::units::{Decimal, Length};
-use std::collections::BTreeMap;
+use crate::units::Decimal;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -91,9 +91,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let (job, findings, risk) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
-        let (uncertain, findings) = uncertain(&job, &asked)?;
+        let (uncertain, mut findings) = uncertain(&job, &asked)?;
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
+        findings.append(cost::spares(&plan, &job.stock, &job.rules));
         let how = (&asked.ask, &asked.effort, show);
         let risk = simulate((&job, &plan), &uncertain, how, stop)?;
         Ok((job, findings, risk))
@@ -138,18 +139,17 @@ pub(super) fn simulate(
     (ask, effort, show): (&Ask, &Effort, Show),
     stop: &Stop,
 ) -> Result<Risk, Failure> {
-    let mut ordered: BTreeMap<Length, u64> = BTreeMap::new();
     let spares = job.rules.order.spare_rolls;
-    for nest in &plan.nests {
-        ordered.insert(nest.thickness.unwrap_or_default(), spares);
-    }
-    for roll in plan.rolls.iter().filter(|roll| !roll.shelf) {
-        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
-        *ordered.entry(thickness.unwrap_or_default()).or_default() += roll.copies;
-    }
+    let purchase = buy::purchase(plan, &job.stock.rolls, spares, &job.rates);
+    let line = |bought: &Bought| Ordered {
+        roll: bought.roll.clone(),
+        cut: bought.cut,
+        count: bought.count(),
+    };
+    let ordered = purchase.lines.iter().map(line).collect();
     let shop = Shop { stock: &job.stock, rules: &job.rules, options: simulated(effort) };
     let Ask { accept: accepted, common, jobs, .. } = *ask;
-    let question = Question { jobs, seed: effort.seed, common, accepted, ordered, spares };
+    let question = Question { jobs, seed: effort.seed, common, accepted, ordered };
     let counter = Counter::new(show, "simulated takeoffs", usize::try_from(jobs).unwrap_or(0));
     let watch = Simulation { stop, counter: &counter };
     let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &watch);
@@ -171,25 +171,11 @@ fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
     );
     out.push_str(&outlook::risk(risk).aligned());
     out.push('\n');
-    let accepted = Decimal::from_millionths(risk.accepted.millionths() * 100);
-    let spares = match risk.nests.iter().map(|nest| nest.spare).sum::<u64>() {
-        0 => {
-            format!("no further spares are needed to bring each thickness to at most {accepted} %.")
-        }
-        _ => format!(
-            "with the further spares, which bring each thickness to at most {accepted} %, in {:.1} %.",
-            risk.short_then
-        ),
-    };
-    let sentence = format!(
-        "The order runs short in {:.1} % of them; {spares} {}",
-        risk.short,
-        outlook::RISK_NOTE
-    );
-    out.push_str(&output::filled(&sentence, "", ""));
-    for laid in outlook::risk_laid(risk) {
+    let sentences = outlook::risk_in_words(risk);
+    out.push_str(&output::filled(&format!("{sentences} {}", outlook::RISK_NOTE), "", ""));
+    for words in outlook::risk_counted(risk).into_iter().chain(outlook::risk_laid(risk)) {
         out.push('\n');
-        out.push_str(&output::filled(&laid, "", ""));
+        out.push_str(&output::filled(&words, "", ""));
     }
     output::data(&out)
 }

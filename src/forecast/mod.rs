@@ -2,7 +2,8 @@
 //!
 //! [`allowance()`] draws detailed takeoffs from quantities by size and kind, nests each, and says what
 //! allowance suffices in half, four fifths and nine tenths of them. [`risk()`] draws takeoffs whose
-//! quantities are off by as much as each is uncertain, and says how many rolls they need.
+//! quantities are off by as much as each is uncertain, and says how many rolls they need and whether
+//! those ordered suffice ([`order`]).
 //!
 //! Simulated jobs are nested with little work, so that of many sizes curved pieces do not interlock: on the
 //! demo that takes five times as long. What this makes of one job that is laid both ways is told beside.
@@ -13,6 +14,7 @@
 
 pub mod allowance;
 pub mod law;
+pub mod order;
 pub mod quantile;
 pub mod quantities;
 pub mod risk;
@@ -23,6 +25,7 @@ pub mod uncertainty;
 
 pub use allowance::{Allowance, allowance};
 pub use law::{Law, Shape};
+pub use order::Ordered;
 pub use quantities::Quantity;
 pub use risk::{Risk, risk};
 pub use simulate::{Follow, Shop, Trouble};

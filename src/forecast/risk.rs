@@ -3,11 +3,13 @@
 //! Every simulated job multiplies each quantity (a pipe's length, a count) by `1 + u T`, where `u` is
 //! the item's uncertainty and `T` is spread triangularly over -1 to 1, most likely 0. With a part `r`
 //! in common, `T = sqrt(r) T_0 + sqrt(1 - r) T_i` with one `T_0` a job: whoever takes off too little
-//! here takes off too little there. The job so drawn is expanded and nested like any other.
+//! here takes off too little there. The job so drawn is expanded, and nested on the rolls ordered with as
+//! few further ones as it needs ([`order`](super::order)).
 
 use super::allowance::count;
+use super::order::{Counted, Order, Ordered};
 use super::quantile::{PARTS, quantile};
-use super::simulate::{Follow, Shop, Trouble, sample};
+use super::simulate::{Follow, Shop, Trouble};
 use crate::takeoff::{Item, Kind, Takeoff};
 use crate::units::{Decimal, Length};
 use rand::SeedableRng;
@@ -28,28 +30,35 @@ pub struct Question {
     pub common: Decimal,
     /// The risk of running short that is accepted, as a part of one.
     pub accepted: Decimal,
-    /// Rolls that are ordered, spares among them, by thickness.
-    pub ordered: BTreeMap<Length, u64>,
-    /// Of these the spares of each thickness.
-    pub spares: u64,
+    /// What is ordered of each product.
+    pub ordered: Vec<Ordered>,
 }
 
-/// How sure one thickness is.
+/// How sure one thickness is. All numbers of rolls count those ordered of other products as they are,
+/// and more or fewer of the one that is named.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct OfThickness {
     /// The thickness.
     pub thickness: Length,
-    /// Rolls ordered.
+    /// The product of which further rolls are counted.
+    pub roll: String,
+    /// Rolls ordered, of all products: spares, minimum orders and price breaks included.
     pub ordered: u64,
-    /// Of these what the plan cuts from.
-    pub planned: u64,
-    /// Rolls that the job as it stands takes when it is laid like the simulated ones.
-    pub alike: u64,
-    /// Rolls that suffice in 50, 80 and 90 % of the simulated jobs.
-    pub rolls: [u64; 3],
+    /// Of these rolls of other products.
+    pub others: u64,
+    /// Rolls that the plan cuts from; `None` where of other products more are ordered than it cuts.
+    pub planned: Option<u64>,
+    /// Rolls that the job as it stands takes when it is laid like the simulated ones; `None` where no
+    /// number will do.
+    pub alike: Option<u64>,
+    /// Rolls that suffice in 50, 80 and 90 % of the simulated jobs; `None` where no number will do.
+    pub rolls: [Option<u64>; 3],
     /// The chance that the order runs short, in per cent.
     pub short: f64,
-    /// Further rolls that bring it to the accepted risk or below.
+    /// Further rolls that can be had; `None` is without limit.
+    pub further: Option<u64>,
+    /// Further rolls that bring the chance to the accepted risk or below; where no number that can be
+    /// had does, the fewest that bring it as low as can be.
     pub spare: u64,
     /// The chance that it runs short then, in per cent.
     pub short_then: f64,
@@ -87,29 +96,20 @@ pub fn risk(
     question: &Question,
     watch: &dyn Follow,
 ) -> Result<Risk, Trouble> {
-    let needs: Vec<BTreeMap<Length, u64>> = (0..question.jobs)
+    let order = Order::new(takeoff, shop, &question.ordered);
+    let needs: Vec<BTreeMap<Length, Option<u64>>> = (0..question.jobs)
         .into_par_iter()
         .map(|job| {
             let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
             lots.set_stream(1 << 63 | u64::from(job));
             let drawn = draw(takeoff, uncertain, question.common, &mut lots);
-            let needs = rolls(&drawn, shop, watch)?;
+            let needs = order.needs(&drawn, shop, watch)?;
             watch.sampled();
             Ok(needs)
         })
         .collect::<Result<_, Trouble>>()?;
-    let alike = rolls(takeoff, shop, watch)?;
-    Ok(told(&needs, &alike, question))
-}
-
-/// Rolls by thickness that a takeoff takes.
-fn rolls(
-    takeoff: &Takeoff,
-    shop: &Shop<'_>,
-    watch: &dyn Follow,
-) -> Result<BTreeMap<Length, u64>, Trouble> {
-    let sample = sample(takeoff, shop, watch)?;
-    Ok(sample.nests.into_iter().map(|(thickness, t)| (thickness, t.rolls)).collect())
+    let alike = order.needs(takeoff, shop, watch)?;
+    Ok(told(&needs, &alike, &order, question))
 }
 
 /// A takeoff with every quantity off by chance. Runs keep their ends; those that vanish are left out
@@ -158,54 +158,80 @@ fn per_cent(count: usize, of: usize) -> f64 {
     100.0 * count as f64 / of.max(1) as f64
 }
 
+/// In how many of the simulated jobs so many rolls suffice.
+fn sufficing(needs: &[Option<u64>], rolls: u64) -> usize {
+    needs.iter().flatten().filter(|&&need| need <= rolls).count()
+}
+
+/// How sure one thickness is; `needs` are those of the simulated jobs.
+fn of_thickness(
+    (thickness, counted): (Length, &Counted),
+    mut needs: Vec<Option<u64>>,
+    alike: Option<u64>,
+    accepted: Decimal,
+) -> OfThickness {
+    needs.sort_unstable_by_key(|need| need.unwrap_or(u64::MAX));
+    let Counted { roll, ordered, others, planned, further } = counted.clone();
+    let short = |rolls: u64| per_cent(needs.len() - sufficing(&needs, rolls), needs.len());
+    let accepted = accepted.f64() * 100.0 + 1e-9;
+    // Of what can be had, only a number that some job needs lessens the chance.
+    let to_be_had = further.map_or(u64::MAX, |further| ordered.saturating_add(further));
+    let mut steps: Vec<u64> = needs.iter().flatten().copied().collect();
+    steps.dedup();
+    let more = steps.iter().copied().filter(|rolls| (ordered..=to_be_had).contains(rolls));
+    let within: Vec<u64> = std::iter::once(ordered).chain(more).collect();
+    let enough = within.iter().copied().find(|&rolls| short(rolls) <= accepted);
+    let enough = enough.or(within.last().copied()).unwrap_or(ordered);
+    OfThickness {
+        thickness,
+        roll,
+        ordered,
+        others,
+        planned,
+        alike,
+        rolls: PARTS.map(|part| quantile(&needs, part).flatten()),
+        short: short(ordered),
+        further,
+        spare: enough - ordered,
+        short_then: short(enough),
+        curve: steps.iter().map(|&rolls| (rolls, 100.0 - short(rolls))).collect(),
+    }
+}
+
 fn told(
-    needs: &[BTreeMap<Length, u64>],
-    alike: &BTreeMap<Length, u64>,
+    needs: &[BTreeMap<Length, Option<u64>>],
+    alike: &BTreeMap<Length, Option<u64>>,
+    order: &Order,
     question: &Question,
 ) -> Risk {
-    let jobs = needs.len();
-    let mut by: BTreeMap<Length, Vec<u64>> = BTreeMap::new();
-    let thicknesses = needs.iter().flat_map(BTreeMap::keys).chain(question.ordered.keys());
-    for thickness in thicknesses {
-        by.entry(*thickness).or_default();
-    }
-    for (thickness, counts) in &mut by {
-        counts.extend(needs.iter().map(|need| need.get(thickness).copied().unwrap_or(0)));
-        counts.sort_unstable();
-    }
-    let ordered = |thickness: &Length| question.ordered.get(thickness).copied().unwrap_or(0);
-    let suffices = |counts: &[u64], rolls: u64| counts.partition_point(|&need| need <= rolls);
-    let nests: Vec<OfThickness> = by
+    // A thickness that is on offer and nowhere wanted is left out.
+    let wanted = |(thickness, counted): &(&Length, &Counted)| {
+        let takes = |needs: &BTreeMap<Length, Option<u64>>| {
+            needs.get(thickness).is_some_and(|need| *need != Some(counted.others))
+        };
+        counted.ordered > 0 || takes(alike) || needs.iter().any(takes)
+    };
+    let of = |needs: &BTreeMap<Length, Option<u64>>, thickness: &Length| {
+        needs.get(thickness).copied().unwrap_or(Some(0))
+    };
+    let nests: Vec<OfThickness> = order
+        .counted
         .iter()
-        .map(|(thickness, counts)| {
-            let ordered = ordered(thickness);
-            let short = |rolls: u64| per_cent(jobs - suffices(counts, rolls), jobs);
-            let accepted = question.accepted.f64() * 100.0 + 1e-9;
-            let most = counts.last().copied().unwrap_or(0).max(ordered);
-            let enough = (ordered..=most).find(|&rolls| short(rolls) <= accepted).unwrap_or(most);
-            let mut steps: Vec<u64> = counts.clone();
-            steps.dedup();
-            OfThickness {
-                thickness: *thickness,
-                ordered,
-                planned: ordered.saturating_sub(question.spares),
-                alike: alike.get(thickness).copied().unwrap_or(0),
-                rolls: PARTS.map(|part| quantile(counts, part).unwrap_or(0)),
-                short: short(ordered),
-                spare: enough - ordered,
-                short_then: short(enough),
-                curve: steps.iter().map(|&rolls| (rolls, 100.0 - short(rolls))).collect(),
-            }
+        .filter(wanted)
+        .map(|(thickness, counted)| {
+            let counts = needs.iter().map(|need| of(need, thickness)).collect();
+            let alike = of(alike, thickness);
+            of_thickness((*thickness, counted), counts, alike, question.accepted)
         })
         .collect();
     let some_short = |more: bool| {
-        let short = |need: &&BTreeMap<Length, u64>| {
+        let short = |need: &&BTreeMap<Length, Option<u64>>| {
             nests.iter().any(|nest| {
                 let stock = nest.ordered + if more { nest.spare } else { 0 };
-                need.get(&nest.thickness).copied().unwrap_or(0) > stock
+                of(need, &nest.thickness).is_none_or(|need| need > stock)
             })
         };
-        per_cent(needs.iter().filter(short).count(), jobs)
+        per_cent(needs.iter().filter(short).count(), needs.len())
     };
     let Question { jobs, seed, common, accepted, .. } = *question;
     let (short, short_then) = (some_short(false), some_short(true));

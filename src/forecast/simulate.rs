@@ -1,4 +1,5 @@
-//! One simulated takeoff, nested: what it takes, in a moment and with little work.
+//! One simulated takeoff, nested: what it takes, in a moment and with little work. What can be had of a
+//! roll does not limit it: it asks how much blanket a job takes, not whether somebody has it.
 
 use crate::cost;
 use crate::demand;
@@ -86,10 +87,13 @@ pub(super) fn sample(
     let kinds: BTreeMap<&str, &'static str> =
         takeoff.items.iter().map(|item| (item.id.as_str(), cost::kind_word(&item.kind))).collect();
     let mut sample = Sample::default();
-    for sheet in plan::job::wanted("simulated", &demand, shop.stock, shop.rules) {
+    for mut sheet in plan::job::wanted("simulated", &demand, shop.stock, shop.rules) {
         if watch.stop() {
             return Err(Trouble::Stopped);
         }
+        // A roll of which there is none is not on offer.
+        let bought = sheet.rolls.iter_mut().filter(|roll| !roll.shelf);
+        bought.for_each(|roll| roll.available = roll.available.filter(|most| *most == 0));
         nested(&sheet, &kinds, shop, watch, &mut sample)?;
     }
     Ok(sample)

@@ -11,7 +11,6 @@ use crate::takeoff::{self, Kind, Takeoff};
 use crate::units::{Decimal, Length};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
-use std::collections::BTreeMap;
 
 const OPTIONS: Options = Options { seed: 1, work: 20_000 };
 
@@ -98,8 +97,7 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
         seed: 11,
         common: Decimal::ZERO,
         accepted: dec("0.1"),
-        ordered: BTreeMap::from([(Length::from_mm(10), ordered)]),
-        spares: 1,
+        ordered: vec![Ordered { roll: "B10".to_owned(), cut: ordered - 1, count: ordered }],
     };
     let risk = risk::risk(&job, &[dec("0.4")], &shop, &question, &Quiet).unwrap();
     let needed = |part: f64| {
@@ -112,8 +110,9 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
     };
     let nest = &risk.nests[0];
     // Beside the simulated jobs stands the job as it is, laid as they are.
-    assert_eq!((nest.planned, nest.alike), (ordered - 1, needed(0.5)));
+    assert_eq!((nest.planned, nest.alike), (Some(ordered - 1), Some(needed(0.5))));
     for (part, rolls) in quantile::PARTS.into_iter().zip(nest.rolls) {
+        let rolls = rolls.expect("any length goes on enough rolls");
         let off = 3.0 * (part * (1.0 - part) / f64::from(jobs)).sqrt();
         assert!(needed(part - off) <= rolls && rolls <= needed(part + off), "{part}: {rolls}");
     }
@@ -122,6 +121,98 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
     let chance = |rolls: u64| nest.curve.iter().rfind(|(at, _)| *at <= rolls).map_or(0.0, |c| c.1);
     assert!((chance(ordered) - (100.0 - nest.short)).abs() < 1e-9);
     assert!((chance(ordered + nest.spare) - (100.0 - nest.short_then)).abs() < 1e-9);
+}
+
+/// The risk of an order of 10 mm for a job, from 200 simulated ones.
+fn risk_of(
+    takeoff: &Takeoff,
+    rolls: &str,
+    ordered: &[(&str, u64)],
+    off: &str,
+) -> risk::OfThickness {
+    let text = format!("roll,thickness,width,length,available\n{rolls}");
+    let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+    let (stock, rules) = (Stock { rolls, offcuts: Vec::new() }, Rules::default());
+    let line = |(roll, count): &(&str, u64)| Ordered {
+        roll: (*roll).to_owned(),
+        cut: *count,
+        count: *count,
+    };
+    let question = risk::Question {
+        jobs: 200,
+        seed: 11,
+        common: Decimal::ZERO,
+        accepted: dec("0.05"),
+        ordered: ordered.iter().map(line).collect(),
+    };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let uncertain = vec![dec(off); takeoff.items.len()];
+    let risk = risk::risk(takeoff, &uncertain, &shop, &question, &Quiet).unwrap();
+    assert!((risk.short - risk.nests[0].short).abs() < 1e-9);
+    risk.nests.into_iter().next().unwrap()
+}
+
+#[test]
+fn a_longer_roll_that_is_not_ordered_does_not_help() {
+    // By construction: six whole courses of 719.7 mm in line fill 4318 of 5000 mm, a seventh has no room.
+    // So one roll of 5 m holds up to 9 m, and as many runs come out longer as shorter. A roll of 10 m
+    // would hold them all, but it is not ordered.
+    let job = takeoff("P,pipe,OD 219.1,9 m,1,10\n");
+    let both = risk_of(&job, "L,10,1500,10 m,\nS,10,1500,5 m,\n", &[("S", 1)], "0.3");
+    // Three standard errors of a half of 200.
+    assert!((both.short - 50.0).abs() < 11.0, "{both:?}");
+    let alone = risk_of(&job, "S,10,1500,5 m,\n", &[("S", 1)], "0.3");
+    assert_eq!(both, alone);
+    assert_eq!((both.roll.as_str(), both.spare, both.ordered), ("S", 1, 1));
+    assert!(both.short_then.abs() < 1e-9);
+    // Beside a roll of 10 m, which holds 13 courses, one of 5 m is there as it is: together up to 28.5 m.
+    let mixed = takeoff("P,pipe,OD 219.1,28.5 m,1,10\n");
+    let rolls = "L,10,1500,10 m,\nS,10,1500,5 m,\n";
+    let mixed = risk_of(&mixed, rolls, &[("L", 1), ("S", 1)], "0.3");
+    assert_eq!((mixed.roll.as_str(), mixed.others, mixed.ordered), ("L", 1, 2));
+    assert_eq!(mixed.planned, Some(2));
+    assert!((mixed.short - 50.0).abs() < 11.0, "{mixed:?}");
+    assert!(
+        mixed.curve.iter().all(|(rolls, _)| *rolls >= 1),
+        "the roll of 5 m is there: {mixed:?}"
+    );
+}
+
+#[test]
+fn what_can_be_had_ends_the_further_spares_and_not_the_simulation() {
+    let job = takeoff("P,pipe,OD 219.1,9 m,1,10\n");
+    let none = risk_of(&job, "S,10,1500,5 m,1\n", &[("S", 1)], "0.3");
+    assert!((none.short - 50.0).abs() < 11.0, "{none:?}");
+    assert_eq!((none.further, none.spare), (Some(0), 0));
+    assert!((none.short_then - none.short).abs() < 1e-9);
+    // Where no more of what is ordered can be had, further rolls are of what can.
+    let other = risk_of(&job, "M,10,1500,3 m,1\nS,10,1500,5 m,1\n", &[("S", 1)], "0.3");
+    assert_eq!((other.roll.as_str(), other.others, other.further), ("M", 1, Some(1)));
+    assert_eq!(other.spare, 1);
+    assert!(other.short_then < other.short, "{other:?}");
+    // One of three can be had: two lengths of seven courses need more.
+    let some = takeoff("P,pipe,OD 219.1,18 m,1,10\n");
+    let some = risk_of(&some, "S,10,1500,5 m,3\n", &[("S", 2)], "1");
+    assert_eq!((some.further, some.spare), (Some(1), 1));
+    assert!(some.short_then > 5.0 && some.short_then < some.short, "{some:?}");
+    // An allowance asks how much a job takes, not who has it.
+    let text = "roll,thickness,width,length,available\nS,10,1500,5 m,1\n";
+    let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+    let (stock, rules) = (Stock { rolls, offcuts: Vec::new() }, Rules::default());
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let long = takeoff("P,pipe,OD 219.1,40 m,1,10\n");
+    assert!(sample(&long, &shop, &Quiet).unwrap().nests[&Length::from_mm(10)].rolls > 3);
+}
+
+#[test]
+fn a_roll_that_not_all_pieces_fit_is_not_the_one_that_is_counted() {
+    // Courses of 1500 mm do not go on rolls of 300 mm, whatever their number; so the wide ones are counted,
+    // though more narrow ones are ordered. One holds 13 courses, 19.5 m.
+    let job = takeoff("P,pipe,OD 219.1,19.5 m,1,10\n");
+    let rolls = "N,10,300,20 m,\nW,10,1500,10 m,\n";
+    let wide = risk_of(&job, rolls, &[("N", 3), ("W", 1)], "0.3");
+    assert_eq!((wide.roll.as_str(), wide.others), ("W", 3));
+    assert!(wide.short > 0.0 && wide.rolls.iter().all(Option::is_some), "{wide:?}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::proof::{counted, gap_per_cent};
 use super::table::{Cell, Table};
+use super::text::visible;
 use crate::compare::order::{Less, Study};
 use crate::compare::{Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
@@ -11,6 +12,7 @@ use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
 use crate::units::{Decimal, Length, Money};
 use std::cmp::Ordering;
+use std::fmt::Write as _;
 
 fn tenth(value: f64) -> Cell {
     Cell::Number(format!("{value:.1}"))
@@ -89,17 +91,20 @@ pub fn risk(risk: &Risk) -> Table {
         "rolls 90 %",
         "runs short %",
         "further spares",
+        "of roll",
         "runs short then %",
     ]);
+    let rolls = |count: Option<u64>| count.map_or_else(|| Cell::text("none"), Cell::Count);
     for nest in &risk.nests {
         table.push(vec![
             Cell::Millimetres(nest.thickness),
             Cell::Count(nest.ordered),
-            Cell::Count(nest.rolls[0]),
-            Cell::Count(nest.rolls[1]),
-            Cell::Count(nest.rolls[2]),
+            rolls(nest.rolls[0]),
+            rolls(nest.rolls[1]),
+            rolls(nest.rolls[2]),
             tenth(nest.short),
             Cell::Count(nest.spare),
+            Cell::text(&nest.roll),
             tenth(nest.short_then),
         ]);
     }
@@ -394,16 +399,75 @@ pub const ALLOWANCE_NOTE: &str = "Whole rolls: the area of all rolls bought. Bla
      pull is shared by the blanks that lie in it. Run lengths follow the distribution stated; nests \
      are good, not proven.";
 
+/// How often the order runs short, and what further spares make of it.
+#[must_use]
+pub fn risk_in_words(risk: &Risk) -> String {
+    let accepted = Decimal::from_millionths(risk.accepted.millionths() * 100);
+    let short = |nest: &&OfThickness| nest.short_then > accepted.f64() + 1e-9;
+    let left: Vec<&OfThickness> = risk.nests.iter().filter(short).collect();
+    let spares = risk.nests.iter().map(|nest| nest.spare).sum::<u64>();
+    let then = format!("in {:.1} %", risk.short_then);
+    let spares = match (spares, left.is_empty()) {
+        (0, true) => {
+            format!("no further spares are needed to bring each thickness to at most {accepted} %.")
+        }
+        (0, false) => "no further spares that can be had make that less.".to_owned(),
+        (_, true) => format!(
+            "with the further spares, which bring each thickness to at most {accepted} %, {then}."
+        ),
+        (_, false) => format!("with the further spares, {then}."),
+    };
+    let mut words = format!("The order runs short in {:.1} % of them; {spares}", risk.short);
+    for nest in left {
+        let OfThickness { thickness, roll, further, short_then, .. } = nest;
+        let why = match further {
+            Some(0) => format!("no further roll of {} can be had", visible(roll)),
+            Some(further) if *further == nest.spare => {
+                let rolls = counted(*further, "further roll", "further rolls");
+                format!("no more than {rolls} of {} can be had", visible(roll))
+            }
+            _ => format!("the rest has pieces for which no number of {} will do", visible(roll)),
+        };
+        let _ = write!(
+            words,
+            " {thickness} mm stays at {short_then:.1} %, above the {accepted} % accepted: {why}."
+        );
+    }
+    words
+}
+
+/// What numbers of rolls count where several products are ordered: a sentence a thickness.
+#[must_use]
+pub fn risk_counted(risk: &Risk) -> Vec<String> {
+    let one = |nest: &OfThickness| {
+        let OfThickness { thickness, roll, ordered, others, .. } = nest;
+        let (roll, own) = (visible(roll), ordered - others);
+        format!(
+            "{thickness} mm: the order is {own} of {roll} and {others} of other products. Each number of \
+             rolls here counts those {others} as they are, and more or fewer of {roll}."
+        )
+    };
+    risk.nests.iter().filter(|nest| nest.others > 0).map(one).collect()
+}
+
 /// What the little work of simulated jobs makes of the job as it stands: a sentence a thickness.
 #[must_use]
 pub fn risk_laid(risk: &Risk) -> Vec<String> {
     let one = |nest: &OfThickness| {
         let OfThickness { thickness, planned, alike, .. } = nest;
-        let rolls = counted(*alike, "roll", "rolls");
-        let laid = format!(
-            "{thickness} mm: laid like the simulated jobs, the job as it stands takes {rolls}"
-        );
-        match alike.cmp(planned) {
+        let laid = format!("{thickness} mm: laid like the simulated jobs, the job as it stands");
+        let Some(alike) = *alike else {
+            let roll = visible(&nest.roll);
+            return format!(
+                "{laid} does not go on the rolls ordered, whatever the number of {roll}, and its plan does: \
+                 the plan is made otherwise, and the chance of running short is too high."
+            );
+        };
+        let laid = format!("{laid} takes {}", counted(alike, "roll", "rolls"));
+        let Some(planned) = *planned else {
+            return format!("{laid}; {} are ordered.", nest.ordered);
+        };
+        match alike.cmp(&planned) {
             Ordering::Equal => format!("{laid}, as many as its plan."),
             Ordering::Greater => format!(
                 "{laid}, and its plan {planned}: the simulated jobs are laid with less work, and of many \

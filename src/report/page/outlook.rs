@@ -61,14 +61,14 @@ pub fn allowance(allowance: &Allowance) -> Markup {
 pub fn risk(risk: &Risk) -> Markup {
     html! {
         p { "From " (risk.jobs) " simulated takeoffs, seed " (risk.seed) "; part in common "
-            (risk.common) ". The order runs short in " (format!("{:.1}", risk.short))
-            " % of them, with the further spares in " (format!("{:.1}", risk.short_then)) " %." }
+            (risk.common) ". " (outlook::risk_in_words(risk)) }
         (table(&outlook::risk(risk), None))
         @for nest in &risk.nests {
             @let name = format!("{} mm", nest.thickness);
             figure.chart tabindex="0" { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
         }
-        @for laid in outlook::risk_laid(risk) { p { (laid) } }
+        @for words in outlook::risk_counted(risk) { p { (words) } }
+        @for words in outlook::risk_laid(risk) { p { (words) } }
         p { (outlook::RISK_NOTE) }
     }
 }
@@ -78,8 +78,8 @@ fn curve(nest: &crate::forecast::risk::OfThickness, title: &str) -> Markup {
     let first = nest.curve.first().map_or(0, |point| point.0);
     let mut points = vec![(first.saturating_sub(1) as f64, 0.0)];
     points.extend(nest.curve.iter().map(|(rolls, chance)| (*rolls as f64, *chance)));
-    let last = points.last().map_or(0.0, |point| point.0).max(nest.ordered as f64) + 1.0;
-    points.push((last, 100.0));
+    let (last, chance) = points.last().copied().unwrap_or_default();
+    points.push((last.max((nest.ordered + nest.spare) as f64) + 1.0, chance));
     let mut marks = vec![(nest.ordered as f64, format!("ordered {}", nest.ordered))];
     if nest.spare > 0 {
         let with = nest.ordered + nest.spare;
