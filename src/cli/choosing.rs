@@ -15,6 +15,7 @@ use super::progress::Told;
 use super::solving::{Bare, answers, assembled, audited, told_without};
 use super::stop::Stop;
 use crate::audit::Verified;
+use crate::cost::buy;
 use crate::cutting::Style;
 use crate::demand::{Demand, FreeRun, Picks, expand_chosen, things};
 use crate::nest::straight::laid;
@@ -59,7 +60,7 @@ pub fn choose(
     effort: &Effort,
     (told, stop): (&dyn Told, &Stop),
 ) -> Result<Verified<Plan>, Failure> {
-    let figures = Figures::of(&specified, joints(&job.demand));
+    let figures = figures(job, &specified, joints(&job.demand));
     let choice = Choice {
         specified: figures.clone(),
         things: Vec::new(),
@@ -197,7 +198,7 @@ impl Chooser<'_> {
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
         let nested = answers(job, (&sheets, known), effort, self.told, self.stop)?;
         let made = assembled(job, &demand, &nested, None, self.effort)?;
-        let figures = Figures::of(&made, joints(&demand));
+        let figures = figures(job, &made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
             return Ok(false);
         }
@@ -277,9 +278,10 @@ impl Chooser<'_> {
             rayon::join(|| self.as_specified(), || chosen.then(|| self.as_chosen()).transpose());
         let (specified, made) = (specified?, made?);
         let at_table = report::at_table(&specified, &self.job.sources());
-        let figures = Figures { at_table, ..Figures::of(&specified, joints(&self.job.demand)) };
+        let figures = figures(self.job, &specified, joints(&self.job.demand));
+        let figures = Figures { at_table, ..figures };
         let better = |made: &Plan| {
-            let mine = Figures::of(made, self.best.figures.joints);
+            let mine = self::figures(self.job, made, self.best.figures.joints);
             mine.better_than(&figures, &self.job.rules)
         };
         let record = |choice: Choice| Some(Choice { specified: figures.clone(), ..choice });
@@ -309,6 +311,12 @@ fn known(nested: &[(Wanted, Nesting)]) -> Known {
     plain
         .map(|(thickness, instance, nesting)| (thickness, laid(&instance, &nesting.layouts)))
         .collect()
+}
+
+/// What a plan is compared by, priced as it would be bought.
+fn figures(job: &Job, plan: &Plan, joints: u64) -> Figures {
+    let Job { stock, rules, rates, .. } = job;
+    buy::figures(plan, joints, &stock.rolls, rules.order.spare_rolls, rates)
 }
 
 /// Joints along the free runs.

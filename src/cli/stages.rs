@@ -4,7 +4,8 @@
 //! window's end less what is cut, from what is on hand and rolls to buy; cut the pulls that this
 //! release needs (whatever else they yield is in hand for later); carry the rests on to the next
 //! release. Once the window reaches the last release, that plan is cut to its end. Day by day is the
-//! window 0; the whole job planned at once is the widest.
+//! window 0; the whole job planned at once is the widest. Rolls are priced as they are ordered
+//! ([`Orders`]): what each release begins, and what the plan that is cut to its end begins, is one order.
 //!
 //! With `--out` the plans of one window are kept ([`Kept`]): a folder a release with plan, reports and
 //! tickets, audited like any other, and the pulls to cut for it in the form of a report of what was
@@ -21,6 +22,8 @@ use super::progress::Show;
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
+use crate::cost::Orders;
+use crate::cost::orders::Counts;
 use crate::done::{self, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
 use crate::report::{self, Cell, Document, Table, filled};
@@ -72,9 +75,10 @@ struct Stage {
     window: usize,
     /// The release.
     release: u32,
-    /// Rolls bought for it.
+    /// Rolls bought for it; spares, and what a minimum or a price break adds, count for the first that
+    /// is ordered for.
     bought: u64,
-    /// What they cost.
+    /// What they cost, at the price break that the order reaches.
     price: Money,
     /// Rests and offcuts that were begun for it.
     from_hand: u64,
@@ -197,6 +201,8 @@ fn staged(
 ) -> Result<Vec<Stage>, Failure> {
     let square_cut = job.rules.table.square_cut;
     let mut before: Option<(Already, Verified<Plan>)> = None;
+    let spares = job.rules.order.spare_rolls;
+    let mut orders = Orders::new(&job.stock.rolls, spares, &job.rates);
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
         let last = at + window + 1 >= releases.len();
@@ -215,12 +221,11 @@ fn staged(
             kept.push(keep);
         }
         if last {
-            for &release in cut_by_it {
-                stages.push(stage(&plan, &(release..=release), window));
-            }
+            let cut = |&release: &u32| stage(&plan, &(release..=release), window);
+            stages.extend(ordered(cut_by_it.iter().map(cut).collect(), &mut orders));
             break;
         }
-        stages.push(stage(&plan, &(0..=release), window));
+        stages.extend(ordered(vec![stage(&plan, &(0..=release), window)], &mut orders));
         let ground = Ground { digest: &digest, square_cut, bought: false };
         let already = done::on_hand(&plan, &done::cut_for(&plan, release), &ground);
         before = Some((already, plan));
@@ -228,8 +233,17 @@ fn staged(
     Ok(stages)
 }
 
-/// What is cut of a plan while it waits for these releases.
-fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -> Stage {
+/// Stages with what one order for the rolls that they begin comes to.
+fn ordered(stages: Vec<(Stage, Counts)>, orders: &mut Orders<'_>) -> Vec<Stage> {
+    let (mut stages, begun): (Vec<Stage>, Vec<Counts>) = stages.into_iter().unzip();
+    for (stage, (bought, price)) in stages.iter_mut().zip(orders.place(&begun)) {
+        (stage.bought, stage.price) = (bought, price);
+    }
+    stages
+}
+
+/// What is cut of a plan while it waits for these releases, and the rolls that are begun for it.
+fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -> (Stage, Counts) {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let mut stage = Stage {
@@ -242,6 +256,7 @@ fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -
         pieces: 0,
         ahead: 0,
     };
+    let mut begun = Counts::new();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (step, waits) in steps.zip(done::waiting(plan)) {
         if !releases.contains(&waits) {
@@ -252,8 +267,7 @@ fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -
             if roll.shelf {
                 stage.from_hand += 1;
             } else {
-                stage.bought += 1;
-                stage.price += roll.price;
+                *begun.entry(roll.roll.clone()).or_default() += 1;
             }
         }
         let Some(pull) = roll.pulls.get(step.pull) else { continue };
@@ -265,7 +279,7 @@ fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -
             stage.ahead += u64::from(used.is_some_and(|used| used.release > stage.release));
         }
     }
-    stage
+    (stage, begun)
 }
 
 fn table(stages: &[Stage]) -> Table {

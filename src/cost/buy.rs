@@ -5,7 +5,7 @@
 //! smallest of equals, as far as so many are to be had. Pallets hold one product each and are counted whole.
 
 use super::rates::{Kind, Rates};
-use crate::plan::Plan;
+use crate::plan::{Figures, Plan};
 use crate::stock::Roll;
 use crate::units::{Area, Length, Money};
 use std::collections::BTreeMap;
@@ -89,6 +89,12 @@ impl Purchase {
     #[must_use]
     pub fn rolls(&self) -> Money {
         self.lines.iter().map(|line| line.price).sum()
+    }
+
+    /// The price of the rolls of one nest.
+    #[must_use]
+    pub fn of_nest(&self, nest: usize) -> Money {
+        self.lines.iter().filter(|line| line.nest == nest).map(|line| line.price).sum()
     }
 
     /// The freight.
@@ -240,4 +246,11 @@ pub fn purchase(plan: &Plan, rolls: &[Roll], spares: u64, rates: &Rates) -> Purc
         })
     };
     Purchase { lines: needs(plan, rolls, spares).into_iter().filter_map(line).collect() }
+}
+
+/// What two plans of one job are compared by, their rolls at the price at which they are bought.
+#[must_use]
+pub fn figures(plan: &Plan, joints: u64, rolls: &[Roll], spares: u64, rates: &Rates) -> Figures {
+    let purchase = purchase(plan, rolls, spares, rates);
+    Figures::of(plan, joints, |nest| purchase.of_nest(nest))
 }

@@ -11,6 +11,7 @@ mod job;
 pub mod labour;
 pub mod lift;
 pub mod market;
+pub mod orders;
 pub mod rates;
 pub mod share;
 pub mod spread;
@@ -23,4 +24,5 @@ pub use job::{
     Amounts, Cost, Group, Labour, Needs, check, countable, currencies, kind as kind_word, price,
     size as size_words, spares,
 };
+pub use orders::Orders;
 pub use rates::{Rate, Rates};

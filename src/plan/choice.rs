@@ -136,7 +136,7 @@ pub struct NestFigures {
     /// Offcuts that are taken, which are there already.
     #[serde(default)]
     pub offcuts: u64,
-    /// Their price.
+    /// What is paid for them, and for the spares and whatever else is bought with them.
     pub price: Money,
     /// Blanket drawn off: from the roll's front to the end of its last pull, in its full width.
     pub drawn: Area,

@@ -259,7 +259,7 @@ impl Things for Freedom<'_> {
 impl Figures {
     /// Of a plan; `joints` are those along the runs that are free to choose.
     #[must_use]
-    pub fn of(plan: &Plan, joints: u64) -> Self {
+    pub fn of(plan: &Plan, joints: u64, price: impl Fn(usize) -> Money) -> Self {
         let nests = plan.nests.iter().enumerate().map(|(at, nest)| {
             let rolls = || plan.rolls.iter().filter(|roll| roll.nest == at);
             let far = |roll: &super::Roll| {
@@ -271,7 +271,7 @@ impl Figures {
                 bound: nest.bound,
                 rolls: rolls().filter(|roll| !roll.shelf).map(|roll| roll.copies).sum(),
                 offcuts: rolls().filter(|roll| roll.shelf).map(|roll| roll.copies).sum(),
-                price: rolls().map(|roll| roll.price.at_most_times(roll.copies)).sum(),
+                price: price(at),
                 drawn: rolls()
                     .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
                     .sum(),

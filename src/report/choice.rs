@@ -6,6 +6,7 @@ use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
 use super::ticket::Work;
+use crate::cost::{Rates, buy};
 use crate::plan::{AtTable, Choice, Figures, Plan};
 use crate::rules::{Choose, Rules};
 use crate::units::{Area, Money};
@@ -101,9 +102,11 @@ fn offered(rules: &Rules) -> String {
 /// As specified, as chosen, and the difference.
 #[must_use]
 pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table {
-    let rules = sources.rules;
+    let (rules, fallback) = (sources.rules, Rates::default());
+    let rates = sources.extras.rates.unwrap_or(&fallback);
     let before = &choice.specified;
-    let after = Figures::of(plan, choice.joints);
+    let spares = rules.order.spare_rolls;
+    let after = buy::figures(plan, choice.joints, sources.rolls, spares, rates);
     let mut table = Table::new(&["what", "as specified", "as chosen", "difference"]);
     let mut row = |what: String, a: i128, b: i128, show: &dyn Fn(i128) -> String| {
         let difference = match b - a {
