@@ -8,7 +8,8 @@
 //! order without the widest rolls of a thickness is one for the courses that the others allow: every
 //! such *way* (in each thickness a greatest width) is a job of its own. A way whose bound reaches the
 //! cheapest found is ruled out without being cut. Steps: the fewest rolls; for each way the bounds of
-//! its thicknesses, then, where together they leave room, the cheapest order of each; the best way.
+//! its thicknesses, then, where together they leave room, the cheapest order of each; the best way. Where
+//! both answers are the same order, the better cut of the two stands for both.
 
 use super::change::cheapest;
 use super::solve::{Setup, Solved, Trouble, assembled, sheets, solve};
@@ -119,6 +120,22 @@ fn paid(solved: &Solved) -> Money {
     solved.cost.purchase.rolls() + solved.cost.purchase.freight()
 }
 
+/// What everything costs, labour included, less the offcuts that are kept.
+fn comes_to(solved: &Solved) -> Money {
+    solved.cost.total - solved.cost.kept()
+}
+
+/// Whether two answers buy the same rolls and the first is cut better: no more of them are cut, and all
+/// comes to less.
+pub(super) fn cut_better(a: &Solved, b: &Solved) -> bool {
+    let bought = |solved: &Solved| -> Vec<(usize, String, u64)> {
+        let lines = solved.cost.purchase.lines.iter();
+        lines.map(|line| (line.nest, line.roll.clone(), line.count())).collect()
+    };
+    let cut = |solved: &Solved| solved.cost.purchase.lines.iter().map(|l| l.cut).sum::<u64>();
+    bought(a) == bought(b) && cut(a) <= cut(b) && comes_to(a) < comes_to(b)
+}
+
 /// Studies the order of a job.
 ///
 /// # Errors
@@ -133,6 +150,7 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
     let mut search = Search {
         options,
         watch,
+        fewest: &fewest,
         best: None,
         least: paid(&fewest).micros(),
         known: Vec::new(),
@@ -148,7 +166,7 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         }
     }
     let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
-    let mut study = search.told(fewest, steps);
+    let mut study = search.told(steps);
     study.all &= every;
     Ok(study)
 }
@@ -192,6 +210,7 @@ fn ways(listed: &Setup) -> (Vec<Setup>, bool) {
 struct Search<'s> {
     options: &'s Options,
     watch: &'s dyn Watch,
+    fewest: &'s Solved,
     best: Option<Best>,
     /// What the cheapest order found costs.
     least: i64,
@@ -279,8 +298,12 @@ impl Search<'_> {
         let cost: i64 = mixed.iter().map(|one| one.cost).sum();
         if cost < self.least || self.best.is_none() {
             self.least = self.least.min(cost);
-            let beside = beside(&mut programmes, (&offers, &sheets), &mixed);
-            let solved = whole(setup, demand, sheets, &mixed, self.options)?;
+            let mut solved = whole(setup, demand, sheets, &mixed, self.options)?;
+            // With narrower rolls the pieces are others.
+            if !narrower && cut_better(self.fewest, &solved) {
+                solved = self.fewest.clone();
+            }
+            let beside = beside(&mut programmes, (&offers, &solved), &mixed);
             self.best = Some(Best { solved, narrower, beside });
         }
         Ok(())
@@ -294,11 +317,14 @@ impl Search<'_> {
         self.known.iter().find(same).map(|known| &known.2)
     }
 
-    fn told(self, fewest: Solved, steps: Vec<Steps>) -> Study {
+    fn told(self, steps: Vec<Steps>) -> Study {
+        let fewest = self.fewest.clone();
         let best = match self.best {
             Some(best) if paid(&best.solved) <= paid(&fewest) => best,
             _ => Best { solved: fewest.clone(), narrower: false, beside: Vec::new() },
         };
+        let better = !best.narrower && cut_better(&best.solved, &fewest);
+        let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);
         let total = |way: &Bounds| way.least.iter().sum::<i64>();
         let bound = self.bounds.iter().map(total).min().unwrap_or(0);
@@ -349,15 +375,16 @@ fn open(sheets: &[Wanted], mixed: &[Mixed], least: &[i64]) -> Vec<Open> {
 /// One roll less and one more of each product of the cheapest order.
 fn beside(
     programmes: &mut [Programme<'_>],
-    (offers, sheets): (&[Offers<'_>], &[Wanted]),
+    (offers, solved): (&[Offers<'_>], &Solved),
     mixed: &[Mixed],
 ) -> Vec<Beside> {
     let mut all = Vec::new();
     for (nest, one) in mixed.iter().enumerate() {
-        let mut cut = vec![0_u64; sheets[nest].rolls.len()];
-        for layout in &one.nesting.layouts {
-            if let Some(count) = cut.get_mut(layout.roll) {
-                *count += layout.copies;
+        let rolls = &solved.sheets[nest].rolls;
+        let mut cut = vec![0_u64; rolls.len()];
+        for used in solved.plan.rolls.iter().filter(|used| used.nest == nest) {
+            if let Some(at) = rolls.iter().position(|roll| roll.id == used.roll) {
+                cut[at] += used.copies;
             }
         }
         let market = &offers[nest];
@@ -370,7 +397,7 @@ fn beside(
             let proven = one.bound == one.cost && fewer < cost;
             all.push(Beside {
                 nest,
-                roll: sheets[nest].rolls[k].id.clone(),
+                roll: rolls[k].id.clone(),
                 cut: cut[k],
                 less: match short {
                     Some(hundredths) => Less::RuledOut(Some(hundredths)),

@@ -212,6 +212,29 @@ fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
     reconciles(&study.fewest);
 }
 
+#[test]
+fn of_two_cuts_of_one_order_the_better_stands() {
+    let base = plain();
+    let one = solve(&base, &OPTIONS, &Quiet).unwrap();
+    // By construction: the same order, and more labour; or an offcut less to keep.
+    let mut dearer = one.clone();
+    dearer.cost.total += Money::from_units(50);
+    assert!(order::cut_better(&one, &dearer) && !order::cut_better(&dearer, &one));
+    assert!(!order::cut_better(&one, &one));
+    let mut other = dearer.clone();
+    other.cost.purchase.lines[0].spare += 1;
+    assert!(!order::cut_better(&one, &other), "that is another order");
+    let mut more = dearer;
+    more.cost.purchase.lines[0].cut += 1;
+    more.cost.purchase.lines[0].more = 0;
+    assert!(!order::cut_better(&more, &one));
+    // Of one product the fewest rolls are the cheapest, so one cut stands for both.
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,400\nB5,5,1500,60 m,596\n";
+    let study = order::study(&setup(TAKEOFF, rolls, "", "", ""), &OPTIONS, &Quiet).unwrap();
+    let cut = |solved: &Solved| (solved.cost.total, solved.cost.kept());
+    assert_eq!(cut(&study.fewest), cut(&study.cheapest));
+}
+
 /// Keeps what is told of the best price and its bound, by thickness.
 #[derive(Default)]
 struct Told(std::sync::Mutex<Vec<(String, Option<i64>, i64)>>);
