@@ -4,6 +4,7 @@
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
 use assert_cmd::Command;
+use std::fmt::Write as _;
 use std::fs;
 
 const TAKEOFF: &str = "item,area,line,kind,size,length,quantity,build\n\
@@ -155,6 +156,100 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
     let (code, _, errors) = run("risk", &folder, &[]);
     assert!(code == Some(1) && errors.contains("C004") && errors.contains("120"), "{errors}");
+}
+
+/// A job of three runs that takes four rolls of 10 m, with these rolls and spares.
+fn four_rolls(rolls: &str, spares: u32) -> tempfile::TempDir {
+    let rolls = format!("roll,thickness,width,length,price,available,minimum\n{rolls}\n");
+    let takeoff = "item,kind,size,length,quantity,build\nP1,pipe,OD 219.1,30 m,1,10\n\
+        P2,pipe,OD 114.3,40 m,1,10\nP3,pipe,OD 323.9,20 m,1,10\n";
+    let rules = format!("[order]\nspare_rolls = {spares}\n");
+    let uncertain = "uncertainty\n20\n";
+    job(&[
+        ("takeoff.csv", takeoff),
+        ("rolls.csv", &rolls),
+        ("rules.toml", &rules),
+        ("uncertainty.csv", uncertain),
+    ])
+}
+
+#[test]
+fn a_risk_is_that_of_what_the_order_says() {
+    let risk = |folder: &tempfile::TempDir| -> serde_json::Value {
+        let (code, out, errors) = run("risk", folder, &["--jobs", "40", "--json"]);
+        assert_eq!(code, Some(0), "{errors}");
+        serde_json::from_str(&out).expect("JSON")
+    };
+    let nest = |folder: &tempfile::TempDir| risk(folder)["nests"][0].clone();
+    // The fewest sold are ten, and ten suffice: no job is a half larger than it stands.
+    let minimum = nest(&four_rolls("B10,10,1500,10 m,100.00,,10", 0));
+    assert_eq!((minimum["ordered"].as_u64(), minimum["planned"].as_u64()), (Some(10), Some(4)));
+    assert_eq!((minimum["short"].as_f64(), minimum["spare"].as_u64()), (Some(0.0), Some(0)));
+    // Spares that cannot be had are not ordered; the job may need more than can be had.
+    let limited = nest(&four_rolls("B10,10,1500,10 m,100.00,4,", 3));
+    let short = limited["short"].as_f64().expect("a chance");
+    assert!(limited["ordered"].as_u64() == Some(4) && short > 0.0, "{limited}");
+    assert_eq!((limited["spare"].as_u64(), limited["short_then"].as_f64()), (Some(0), Some(short)));
+    let spared = nest(&four_rolls("B10,10,1500,10 m,100.00,,", 3));
+    assert_eq!((spared["ordered"].as_u64(), spared["planned"].as_u64()), (Some(7), Some(4)));
+    // Both are told, in the terminal and in the report.
+    let folder = four_rolls("B10,10,1500,10 m,100.00,4,", 3);
+    let (_, out, errors) = run("risk", &folder, &["--jobs", "200"]);
+    assert!(errors.contains("C012"), "{errors}");
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("no further roll of B10 can be had"), "{out}");
+    let (code, _, errors) = run("plan", &folder, &["--quiet", "--also", "risk,allowance"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    let told = out.split(" of them; ").next().and_then(|o| o.split("The order ").nth(1));
+    let told = told.expect("a sentence");
+    assert!(told.starts_with("runs short in") && page.contains(told), "{told}");
+    assert!(page.contains("no further roll of B10 can be had"));
+}
+
+#[test]
+fn stages_are_priced_as_they_are_bought() {
+    let takeoff = "item,kind,size,length,quantity,build,release\nP-1,pipe,NPS 6,60 m,1,10+10,1\n\
+        P-2,pipe,NPS 8,55 m,1,10+10,2\n";
+    let rolls = "roll,thickness,width,length,price,breaks\nB10,10,1500,10 m,100.00,10: 70.00\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls)]);
+    let (code, out, errors) = run("stages", &folder, &["--json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let stages: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let of = |window: u64| -> Vec<(u64, i64)> {
+        let all = stages.as_array().expect("stages").iter();
+        let own = all.filter(|stage| stage["window"].as_u64() == Some(window));
+        own.map(|s| (s["bought"].as_u64().expect("a count"), cents(&s["price"]))).collect()
+    };
+    // Each day is an order of its own, below the break; at once the job is one order above it, and
+    // costs what `order` says.
+    for (rolls, price) in of(0) {
+        let each = if rolls < 10 { 10_000 } else { 7_000 };
+        assert_eq!(price, i64::try_from(rolls).expect("few") * each);
+    }
+    let (rolls, price) = of(1).iter().fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+    assert!(rolls >= 10 && of(0).iter().any(|stage| stage.0 < 10), "{out}");
+    let (_, order, _) = run("order", &folder, &[]);
+    let paid = format!("Price of the rolls to buy: {}.{:02}", price / 100, price % 100);
+    assert!(order.contains(&paid), "{order}{paid}");
+}
+
+#[test]
+fn what_is_chosen_is_priced_as_it_is_bought() {
+    let mut takeoff = String::from("item,kind,size,length,quantity,build\n");
+    for at in 0..20 {
+        let size = ["NPS 2", "NPS 4", "NPS 6", "NPS 8"][at % 4];
+        let _ = writeln!(takeoff, "P-{at},pipe,{size},{},1,10+10", 1_550 + 137 * at);
+    }
+    let rolls = "roll,thickness,width,length,price,breaks\nB10,10,1500,20 m,310.00,2: 300.00\n";
+    let rules = "[turning]\nquarter_turns = true\n[table]\nstages = 2\n";
+    let folder = job(&[("takeoff.csv", &takeoff), ("rolls.csv", rolls), ("rules.toml", rules)]);
+    let (code, out, errors) = run("plan", &folder, &["--choose", "--work", "400000"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let paid = out.lines().find_map(|line| line.strip_prefix("Price of the rolls to buy: "));
+    let row = out.lines().find(|line| line.starts_with("price of the rolls")).expect("a row");
+    let chosen = row.split_whitespace().nth(5);
+    assert!(paid.is_some() && chosen == paid, "{out}");
 }
 
 #[test]
