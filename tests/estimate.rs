@@ -176,7 +176,8 @@ fn four_rolls(rolls: &str, spares: u32) -> tempfile::TempDir {
 #[test]
 fn a_risk_is_that_of_what_the_order_says() {
     let risk = |folder: &tempfile::TempDir| -> serde_json::Value {
-        let (code, out, errors) = run("risk", folder, &["--jobs", "40", "--json"]);
+        let (code, out, errors) =
+            run("risk", folder, &["--jobs", "40", "--work", "5000", "--json"]);
         assert_eq!(code, Some(0), "{errors}");
         serde_json::from_str(&out).expect("JSON")
     };
@@ -194,11 +195,11 @@ fn a_risk_is_that_of_what_the_order_says() {
     assert_eq!((spared["ordered"].as_u64(), spared["planned"].as_u64()), (Some(7), Some(4)));
     // Both are told, in the terminal and in the report.
     let folder = four_rolls("B10,10,1500,10 m,100.00,4,", 3);
-    let (_, out, errors) = run("risk", &folder, &["--jobs", "200"]);
+    let (_, out, errors) = run("risk", &folder, &["--jobs", "200", "--work", "5000"]);
     assert!(errors.contains("C012"), "{errors}");
     let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(out.contains("no further roll of B10 can be had"), "{out}");
-    let (code, _, errors) = run("plan", &folder, &["--quiet", "--also", "risk,allowance"]);
+    let (code, _, errors) = run("plan", &folder, &["--quiet", "--also", "risk", "--work", "5000"]);
     assert_eq!(code, Some(0), "{errors}");
     let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
     let told = out.split(" of them; ").next().and_then(|o| o.split("The order ").nth(1));
