@@ -109,6 +109,12 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
             } else {
                 "the search ended without a proof; more --work may find one"
             };
+            if nest.bound <= Decimal::ZERO {
+                return format!(
+                    "{value}, not proven to be the least ({why}): no bound above nothing is known for \
+                     {style}"
+                );
+            }
             let gap = gap_per_cent(nest.value, nest.bound)
                 .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));
             format!(
@@ -190,6 +196,9 @@ mod tests {
         assert!(proven.starts_with(&format!("{rolls} rolls, proven; {} cannot", rolls - 1)));
         let open = proof(&plan.nests[1], None);
         assert!(open.contains("not proven") && open.contains("below 1 roll;"), "{open}");
+        let none = proof(&Nest { bound: Decimal::ZERO, ..plan.nests[1].clone() }, None);
+        assert!(none.contains("no bound above nothing is known"), "{none}");
+        assert!(!none.contains("below"), "{none}");
         let millionths = Decimal::from_millionths;
         // 66 over 65 is 1.538... per cent; 1000001 over 1000000 is 0.0001 per cent.
         assert_eq!(gap_per_cent(millionths(66), millionths(65)), Some("1.6".to_owned()));
