@@ -426,6 +426,24 @@ fn a_refused_offcut_makes_no_ledger() {
     assert!(!path.exists());
 }
 
+/// SQLite keeps nothing under these names where it reads them itself.
+#[cfg(unix)]
+#[test]
+fn a_ledger_is_a_file_whatever_it_is_called() {
+    for name in [":memory:", "file:zz.db?mode=memory", "file::memory:"] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut add = rollwright(Path::new(name), &FIFTY);
+        let status = add.current_dir(folder.path()).status().expect("a run");
+        assert!(status.success(), "{name}");
+        assert!(folder.path().join(name).is_file(), "{name}");
+        assert_eq!(on_shelf(&folder.path().join(name)), 50, "{name}");
+    }
+    let folder = tempfile::tempdir().expect("a folder");
+    let pipe = folder.path().join("pipe.db");
+    assert!(Command::new("mkfifo").arg(&pipe).status().expect("a run").success());
+    assert_eq!(rollwright(&pipe, &FIFTY).status().expect("a run").code(), Some(1));
+}
+
 #[test]
 fn what_cannot_be_is_refused_and_changes_nothing() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -91,8 +91,16 @@ impl Ledger {
 
     fn with_flags(path: &Path, flags: OpenFlags) -> Result<Self, ShelfError> {
         let file = path.display().to_string();
-        let mut connection =
-            Connection::open_with_flags(path, flags).map_err(|e| ShelfError::of(&file, e))?;
+        if path.metadata().is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+            return Err(ShelfError::invalid(
+                format!("{file} is a pipe or a device"),
+                "name a plain file for the ledger",
+            ));
+        }
+        // SQLite reads some names itself: `:memory:` keeps nothing, `file:` has options. A path with a folder
+        // is no such name.
+        let mut connection = Connection::open_with_flags(Path::new(".").join(path), flags)
+            .map_err(|e| ShelfError::of(&file, e))?;
         schema::prepare(&mut connection, &file)?;
         Ok(Self { connection, file })
     }
