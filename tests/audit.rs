@@ -714,7 +714,8 @@ fn joints_follow_courses_and_keep_the_stagger() {
         let rules = rollwright::rules::Sequence::default();
         let joints_of = joints.to_vec();
         let plan =
-            assemble("test", program(), Vec::new(), &nested, joints_of, Some(&rules)).unwrap();
+            assemble("test", program(), Vec::new(), &nested, joints_of, Some((&rules, &|| false)))
+                .unwrap();
         let releases = rollwright::rules::Releases::Hard;
         let courses =
             Courses { joints, stagger: mm(stagger), releases, chosen: None, further: (1, most) };

@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use rollwright::sequence::shop::{Job, Pull, Share, Weights, sequence};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 const WEIGHTS: Weights = Weights { open: 200, held: 200, setup: 10, roll: 50, late: None };
 
@@ -88,8 +89,13 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 
     #[test]
-    fn orders_are_whole_keep_releases_and_bounds_hold(job in jobs()) {
-        let done = sequence(&job);
+    fn orders_are_whole_keep_releases_and_bounds_hold(
+        job in jobs(),
+        // However soon somebody wants to stop.
+        asks in prop_oneof![Just(usize::MAX), 0_usize..40],
+    ) {
+        let asked = AtomicUsize::new(0);
+        let done = sequence(&job, &|| asked.fetch_add(1, Ordering::Relaxed) >= asks);
         let mut order = done.order.clone();
         order.sort_unstable();
         prop_assert_eq!(order, (0..job.pulls.len()).collect::<Vec<_>>());
@@ -128,7 +134,7 @@ fn kits_on_rolls_of_their_own_are_never_open_together() {
     let shares = (0..3).map(|kit| vec![Share { kit, quantity: 3 }]).collect();
     let job =
         Job { pulls, fixed: vec![false; 3], shares, releases: vec![3, 1, 2], weights: WEIGHTS };
-    let done = sequence(&job);
+    let done = sequence(&job, &|| false);
     assert_eq!((done.score.most(), done.bound, done.score.rolls, done.score.setups), (1, 1, 3, 3));
     assert_eq!(done.order, [3, 4, 5, 6, 7, 8, 0, 1, 2], "release 1 is on the second roll");
 }
@@ -143,7 +149,7 @@ fn a_roll_that_keeps_its_order_is_cut_from_its_front() {
         releases: vec![3, 2, 1],
         weights: WEIGHTS,
     };
-    let done = sequence(&job);
+    let done = sequence(&job, &|| false);
     assert_eq!(done.order, [0, 1, 2]);
     assert_eq!(done.score.late, 0, "what lies in front is not late");
 }

@@ -11,6 +11,7 @@ use rollwright::nest::{self, Options};
 use rollwright::plan::wanted::{Keep, Piece, Roll};
 use rollwright::plan::{self, Limits, Program, Wanted};
 use rollwright::rules;
+use rollwright::sequence::shop::Stop;
 use rollwright::units::{Length, Money};
 use std::time::Duration;
 
@@ -90,8 +91,8 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
     };
     let nested = [(wanted, nesting)];
     let rules = rules::Sequence::default();
-    let plan =
-        plan::assemble("series", program, Vec::new(), &nested, Vec::new(), Some(&rules)).ok()?;
+    let shop = Some((&rules, (&|| false) as Stop<'_>));
+    let plan = plan::assemble("series", program, Vec::new(), &nested, Vec::new(), shop).ok()?;
     let mut left: Vec<Left> = Vec::new();
     let used = |at: usize| plan.rolls.iter().any(|roll| roll.roll == format!("S{at}"));
     left.extend(shelf.iter().enumerate().filter(|(at, _)| !used(*at)).map(|(_, o)| o.clone()));

@@ -197,7 +197,7 @@ impl Chooser<'_> {
             demand.ok_or_else(|| Failure::defect("the nest chose what breaks the rules"))?;
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
         let nested = answers(job, (&sheets, known), effort, self.told, self.stop)?;
-        let made = assembled(job, &demand, &nested, None, self.effort)?;
+        let made = assembled(job, &demand, &nested, None, (self.effort, self.stop))?;
         let figures = figures(job, &made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
             return Ok(false);
@@ -252,7 +252,8 @@ impl Chooser<'_> {
     /// The plan as specified in the order of cutting, audited.
     fn as_specified(&self) -> Result<Verified<Plan>, Failure> {
         let (job, nested) = (self.job, &self.specified);
-        let mut made = assembled(job, &job.demand, nested, Some(&self.shop()), self.effort)?;
+        let mut made =
+            assembled(job, &job.demand, nested, Some(&self.shop()), (self.effort, self.stop))?;
         told_without(&mut made, self.without);
         audited(made, &sheets(nested), job).map_err(Failure::Rejected)
     }
@@ -262,7 +263,8 @@ impl Chooser<'_> {
         let Standing { demand, nested, .. } = &self.best;
         let mut nested = nested.clone();
         let joint = self.bounded(&mut nested, demand, &self.best.sheets());
-        let mut made = assembled(self.job, demand, &nested, Some(&self.shop()), self.effort)?;
+        let mut made =
+            assembled(self.job, demand, &nested, Some(&self.shop()), (self.effort, self.stop))?;
         let bound = self.choice.bound.into_iter().chain(joint).max();
         made.bound_together(bound);
         let bound = bound.filter(|b| *b == made.bound);

@@ -7,9 +7,14 @@ use crate::nest::{News, Watch};
 use crate::units::Decimal;
 use std::time::{Duration, Instant};
 
+/// What somebody who has asked to stop is let wait for so that pulls are in a good order: the demo takes less.
+const MOMENT: Duration = Duration::from_secs(2);
+
 /// Watches one nest.
 pub struct Clock<'a> {
     stop: &'a Stop,
+    /// Whether somebody had asked to stop before it started; then only time counts.
+    asked: bool,
     until: Option<Instant>,
     tell: &'a (dyn Fn(&News<'_>) + Sync),
 }
@@ -24,13 +29,27 @@ impl<'a> Clock<'a> {
         let until = seconds
             .and_then(|s| u64::try_from(s.millionths()).ok())
             .and_then(|micros| Instant::now().checked_add(Duration::from_micros(micros)));
-        Self { stop, until, tell }
+        Self { stop, asked: false, until, tell }
+    }
+
+    /// A clock for what follows on an answer and has to be done: where somebody has asked to stop already,
+    /// it still gives [`MOMENT`], but no more.
+    pub fn start_after(
+        seconds: Option<Decimal>,
+        stop: &'a Stop,
+        tell: &'a (dyn Fn(&News<'_>) + Sync),
+    ) -> Self {
+        let clock = Self::start(seconds, stop, tell);
+        let asked = stop.asked();
+        let soon = Instant::now().checked_add(MOMENT).filter(|_| asked);
+        Self { asked, until: clock.until.into_iter().chain(soon).min(), ..clock }
     }
 }
 
 impl Watch for Clock<'_> {
     fn stop(&self) -> bool {
-        self.stop.asked() || self.until.is_some_and(|until| Instant::now() >= until)
+        (!self.asked && self.stop.asked())
+            || self.until.is_some_and(|until| Instant::now() >= until)
     }
 
     fn news(&self, news: &News<'_>) {
@@ -74,5 +93,18 @@ mod tests {
         assert!(!Clock::start(Some(Decimal::from_millionths(3_600_000_000)), &stop, &quiet).stop());
         assert!(stop.ask());
         assert!(endless.stop());
+    }
+
+    #[test]
+    fn what_follows_on_a_stop_has_a_moment() {
+        let stop = Stop::default();
+        let quiet = |_: &News<'_>| {};
+        let before = Clock::start_after(None, &stop, &quiet);
+        assert!(!before.stop());
+        assert!(stop.ask());
+        assert!(before.stop(), "asked while it runs");
+        let after = Clock::start_after(None, &stop, &quiet);
+        assert!(!after.stop() && after.until.is_some_and(|until| until <= Instant::now() + MOMENT));
+        assert!(Clock::start_after(Some(Decimal::ZERO), &stop, &quiet).stop());
     }
 }

@@ -111,5 +111,5 @@ fn planned(
     }
     let effort = &effort.for_job();
     let nested = answers(job, (sheets, &Known::new()), effort, &Board::new(show), stop)?;
-    checked(job, sheets, &nested, &job.rules.sequence, effort)
+    checked(job, sheets, &nested, &job.rules.sequence, (effort, stop))
 }

@@ -1,7 +1,8 @@
 //! From a job to a plan that passed the audit.
 //!
 //! Steps: an order sheet a thickness; every sheet to the engine, several at once, each under its
-//! own clock; the answers, in the order of the sheets, to one plan; the plan to the audit.
+//! own clock; the answers, in the order of the sheets, to one plan, in an order of cutting that is sought
+//! under a clock of its own; the plan to the audit.
 
 use super::choosing::choose;
 use super::clock::Clock;
@@ -21,6 +22,7 @@ use crate::nest::{self, Instance, NestError, Nesting, News, Watch};
 use crate::plan::choose::Known;
 use crate::plan::{self, Plan, Wanted, WithoutShelf};
 use crate::rules::Sequence;
+use crate::sequence::shop;
 use rayon::prelude::*;
 
 /// Makes a plan.
@@ -80,7 +82,7 @@ pub fn solve_told(
         let nested = nested?;
         told.step("pieces are laid on rolls; pulls are put in the order of cutting");
         let shop = (!choosing || stop.asked()).then_some(&job.rules.sequence);
-        let made = assemble(job, &job.demand, &nested, shop, effort)?;
+        let made = assemble(job, &job.demand, &nested, shop, (effort, stop))?;
         Ok::<_, Failure>((made, nested, spared.unwrap_or_default(), shop.is_some()))
     };
     let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
@@ -117,9 +119,9 @@ pub fn assembled(
     demand: &Demand,
     nested: &[(Wanted, Nesting)],
     shop: Option<&Sequence>,
-    effort: &Effort,
+    (effort, stop): (&Effort, &Stop),
 ) -> Result<Plan, Failure> {
-    effort.pool()?.install(|| assemble(job, demand, nested, shop, effort))
+    effort.pool()?.install(|| assemble(job, demand, nested, shop, (effort, stop)))
 }
 
 /// [`assembled`], on the threads that are there.
@@ -128,8 +130,11 @@ fn assemble(
     demand: &Demand,
     nested: &[(Wanted, Nesting)],
     shop: Option<&Sequence>,
-    effort: &Effort,
+    (effort, stop): (&Effort, &Stop),
 ) -> Result<Plan, Failure> {
+    let clock = Clock::start_after(effort.seconds, stop, &|_| {});
+    let sign = || clock.stop();
+    let shop = shop.map(|rules| (rules, &sign as shop::Stop<'_>));
     let (inputs, joints) = (job.folder.inputs(), demand.joints.clone());
     let (name, program) = (&job.folder.name, effort.program());
     let made = plan::assemble(name, program, inputs, nested, joints, shop);
@@ -147,10 +152,10 @@ pub fn checked(
     sheets: &[Wanted],
     nested: &[(Wanted, Nesting)],
     rules: &Sequence,
-    effort: &Effort,
+    (effort, stop): (&Effort, &Stop),
 ) -> Result<Verified<Plan>, Failure> {
     effort.pool()?.install(|| {
-        let made = assemble(job, job.demand(), nested, Some(rules), effort)?;
+        let made = assemble(job, job.demand(), nested, Some(rules), (effort, stop))?;
         audited(made, sheets, job).map_err(Failure::Rejected)
     })
 }

@@ -103,7 +103,7 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
             return Err(Failure::Stopped);
         }
         let rules = Sequence { open_kits, held_kits, ..own.clone() };
-        let plan = checked(job, &sheets, &nested, &rules, effort)?;
+        let plan = checked(job, &sheets, &nested, &rules, (effort, stop))?;
         outcomes.extend(outcome(&plan, &rules, job));
     }
     Ok(outcomes)

@@ -7,6 +7,7 @@ use crate::finding::Findings;
 use crate::nest::{self, Nesting, Options, Watch};
 use crate::plan::{self, Limits, Plan, Program, Wanted};
 use crate::rules::Rules;
+use crate::sequence::shop::Stop;
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
 use rayon::prelude::*;
@@ -156,7 +157,8 @@ pub(super) fn assembled(
         limits: Limits { work: options.work, seconds: None },
     };
     let joints = demand.joints.clone();
-    let shop = Some(&setup.rules.sequence);
+    // Its work is bounded; a clock would make hours of options unlike for no reason of theirs.
+    let shop = Some((&setup.rules.sequence, (&|| false) as Stop<'_>));
     let made = plan::assemble(&setup.name, program, Vec::new(), nested, joints, shop)
         .map_err(|error| Trouble::Assembly(error.to_string()))?;
     let stagger = setup.rules.joints.stagger;

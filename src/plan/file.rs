@@ -379,6 +379,9 @@ pub struct Sequence {
     pub roll_changes: u64,
     /// Pulls cut while an earlier release waits that do not lie in front of what it waits for.
     pub late: u64,
+    /// Whether the clock or Ctrl-C ended the search for a better order. Not in the file where it did not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub stopped: bool,
 }
 
 /// A pull in the order of cutting, and where its pieces go.

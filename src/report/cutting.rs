@@ -73,10 +73,10 @@ pub fn cutting_in_words(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
 #[must_use]
 pub fn bound_in_words(sequence: &Sequence) -> String {
     if sequence.open_kits == sequence.open_kits_bound {
-        "fewer cannot be with these pulls".to_owned()
-    } else {
-        format!("no order of these pulls has fewer than {}", sequence.open_kits_bound)
+        return "fewer cannot be with these pulls".to_owned();
     }
+    let stopped = if sequence.stopped { "the search for a better order was stopped; " } else { "" };
+    format!("{stopped}no order of these pulls has fewer than {}", sequence.open_kits_bound)
 }
 
 /// The releases of a plan, earliest first.

@@ -168,6 +168,7 @@ fn one_after_another(rolls: &[Roll]) -> Sequence {
         setups: 0,
         roll_changes: 0,
         late: 0,
+        stopped: false,
     }
 }
 

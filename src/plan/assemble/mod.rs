@@ -25,6 +25,7 @@ use crate::demand::RunJoints;
 use crate::geometry::Rect;
 use crate::nest::{self, Nesting, Status};
 use crate::rules;
+use crate::sequence::shop::Stop;
 use crate::units::{Angle, Decimal, Length};
 use cuts::{Blank, Drawn};
 use std::collections::BTreeMap;
@@ -47,7 +48,7 @@ pub enum AssemblyError {
 type Layouts = Vec<nest::Layout>;
 
 /// Makes a plan of the engine's answers, one for each order sheet; with the order of cutting over
-/// all rolls where the shop's rules for it are given.
+/// all rolls where the shop's rules for it are given, and a sign that ends the search for a better one.
 ///
 /// # Errors
 /// Where an answer does not belong to its order sheet.
@@ -57,7 +58,7 @@ pub fn assemble(
     inputs: Vec<Input>,
     nested: &[(Wanted, Nesting)],
     joints: Vec<RunJoints>,
-    shop: Option<&rules::Sequence>,
+    shop: Option<(&rules::Sequence, Stop<'_>)>,
 ) -> Result<Plan, AssemblyError> {
     let mut plan = Plan {
         name: name.to_owned(),
@@ -85,13 +86,13 @@ pub fn assemble(
         merge(&mut list);
         layouts.push(list);
     }
-    if let Some(rules) = shop {
+    if let Some(shop) = shop {
         for ((wanted, _), list) in nested.iter().zip(&mut layouts) {
             *list = remainder::gathered(wanted, list);
             merge(list);
         }
         let sheets: Vec<&Wanted> = nested.iter().map(|(wanted, _)| wanted).collect();
-        plan.sequence = Some(order::ordered(&sheets, &mut layouts, rules));
+        plan.sequence = Some(order::ordered(&sheets, &mut layouts, shop));
     }
     for (index, ((wanted, nesting), layouts)) in nested.iter().zip(&layouts).enumerate() {
         let (nest, rolls) = one_nest(index, wanted, nesting, layouts)?;

@@ -12,7 +12,7 @@ use crate::geometry::Rect;
 use crate::nest;
 use crate::plan::wanted::Wanted;
 use crate::plan::{Sequence, Step};
-use crate::sequence::shop::{self, Job, Share, Weights};
+use crate::sequence::shop::{self, Job, Share, Stop, Weights};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,21 +37,27 @@ struct Seen {
 }
 
 impl Seen {
-    fn of(sheets: &[&Wanted], layouts: &[Layouts], rules: &crate::rules::Sequence) -> Self {
+    fn of(
+        sheets: &[&Wanted],
+        layouts: &[Layouts],
+        rules: &crate::rules::Sequence,
+        stop: Stop<'_>,
+    ) -> Self {
         let singles = singles(sheets, layouts);
         let (job, hands) = job(sheets, &singles, rules);
-        let first = shop::first(&job);
+        let first = shop::first(&job, stop);
         let points = first.points().saturating_add(used_up(sheets, layouts, rules.blanket));
         Self { singles, job, hands, first, points }
     }
 }
 
 /// Orders the pulls of all nests and lays them anew; the layouts as they are, or filled kit by kit
-/// ([`regrouped`]) where these cost fewer points.
+/// ([`regrouped`]) where these cost fewer points. Where somebody wants to stop, the order that is found by then
+/// counts.
 pub(super) fn ordered(
     sheets: &[&Wanted],
     layouts: &mut [Layouts],
-    rules: &crate::rules::Sequence,
+    (rules, stop): (&crate::rules::Sequence, Stop<'_>),
 ) -> Sequence {
     let uses = sheets.iter().flat_map(|sheet| &sheet.pieces).flat_map(|piece| &piece.uses);
     let kits = uses.map(|u| (u.release, u.item.as_str())).collect::<BTreeSet<_>>().len();
@@ -59,11 +65,11 @@ pub(super) fn ordered(
     let windows = windows.chain([0]).filter(|_| kits > 1);
     let as_they_are: &[Layouts] = layouts;
     let (mut seen, by_kits) = rayon::join(
-        || Seen::of(sheets, as_they_are, rules),
+        || Seen::of(sheets, as_they_are, rules, stop),
         || {
             let mut windows = windows;
-            let other = windows.find_map(|n| regrouped(sheets, as_they_are, rules, n))?;
-            Some((Seen::of(sheets, &other, rules), other))
+            let other = windows.find_map(|n| regrouped(sheets, as_they_are, (rules, stop), n))?;
+            Some((Seen::of(sheets, &other, rules, stop), other))
         },
     );
     if let Some((by_kits, other)) = by_kits.filter(|(by_kits, _)| by_kits.points < seen.points) {
@@ -71,7 +77,7 @@ pub(super) fn ordered(
         seen = by_kits;
     }
     let Seen { mut singles, job, mut hands, first, .. } = seen;
-    let done = shop::ordered(&job, first);
+    let done = shop::ordered(&job, first, stop);
     let mut of_single: Vec<Vec<usize>> = vec![Vec::new(); singles.len()];
     for &pull in &done.order {
         of_single[done.rolls[pull]].push(pull);
@@ -101,6 +107,7 @@ pub(super) fn ordered(
         setups: done.score.setups,
         roll_changes: done.score.rolls,
         late: done.score.late,
+        stopped: stop(),
     }
 }
 

@@ -21,10 +21,10 @@ use super::order::{Single, job};
 use super::{Layouts, exchange, merge, order, remainder, surplus};
 use crate::cutting::{Cutting, Objective, Style};
 use crate::geometry::Rect;
-use crate::nest::{self, Options, Quiet};
+use crate::nest::{self, News, Options, Watch};
 use crate::plan::wanted::{Roll, Wanted};
 use crate::rules;
-use crate::sequence::shop;
+use crate::sequence::shop::{self, Stop};
 use crate::units::{Length, Money};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -56,7 +56,7 @@ struct Pool {
 pub(super) fn regrouped(
     sheets: &[&Wanted],
     layouts: &[Layouts],
-    rules: &rules::Sequence,
+    (rules, stop): (&rules::Sequence, Stop<'_>),
     windows: usize,
 ) -> Option<Vec<Layouts>> {
     let mut pools: Vec<Pool> =
@@ -65,7 +65,7 @@ pub(super) fn regrouped(
         return None;
     }
     if windows > 0 {
-        again(sheets, &mut pools, windows)?;
+        again(sheets, &mut pools, windows, stop)?;
     }
     let mut singles: Vec<Single> = Vec::new();
     let mut firsts = Vec::with_capacity(pools.len());
@@ -85,7 +85,7 @@ pub(super) fn regrouped(
             }
         }
     }
-    let order = shop::by_kits(&job(sheets, &singles, rules).0);
+    let order = shop::by_kits(&job(sheets, &singles, rules).0, stop);
     let mut all = layouts.to_vec();
     for (pool, first) in pools.iter().zip(firsts) {
         let own = order.iter().filter_map(|pull| pull.checked_sub(first));
@@ -139,7 +139,7 @@ fn pool(sheet: &Wanted, nest: usize, layouts: &Layouts) -> Option<Pool> {
 type Kit<'a> = (u32, &'a str);
 
 /// Nests the pieces of mixed pulls again, window by window.
-fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
+fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize, stop: Stop<'_>) -> Option<()> {
     // Kits in a row; for each how many of its pieces come from mixed pulls. The first kits that
     // want a piece get the mixed ones.
     let mut taken: BTreeMap<Kit<'_>, u64> = BTreeMap::new();
@@ -192,7 +192,7 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize) -> Option<()> {
     }
     let one = |(at, wanted, work): &(usize, BTreeMap<usize, u64>, u64)| {
         let pool = &pools[*at];
-        nested(sheets[pool.nest], pool.product, wanted, *work)
+        nested(sheets[pool.nest], pool.product, wanted, (*work, stop))
     };
     let found: Option<Vec<Vec<nest::Pull>>> = tasks.par_iter().map(one).collect();
     let found = found?;
@@ -213,12 +213,23 @@ fn is_mixed(sheet: &Wanted, pull: &nest::Pull) -> bool {
     blanks.len() > 1 && blanks.iter().enumerate().all(apart)
 }
 
+/// Ends a nest when somebody wants to stop.
+struct Until<'a>(Stop<'a>);
+
+impl Watch for Until<'_> {
+    fn stop(&self) -> bool {
+        (self.0)()
+    }
+
+    fn news(&self, _: &News<'_>) {}
+}
+
 /// Nests so many of these pieces on a roll without end.
 fn nested(
     sheet: &Wanted,
     product: usize,
     wanted: &BTreeMap<usize, u64>,
-    work: u64,
+    (work, stop): (u64, Stop<'_>),
 ) -> Option<Vec<nest::Pull>> {
     let roll = Roll {
         length: None,
@@ -239,7 +250,7 @@ fn nested(
         ..sheet.clone()
     };
     let options = Options { work, ..Options::default() };
-    let answer = nest::solve(&part.instance(), &options, &Quiet).ok()?;
+    let answer = nest::solve(&part.instance(), &options, &Until(stop)).ok()?;
     let layouts = surplus::taken_out(&part, &answer.layouts);
     let copied = |layout: nest::Layout| (0..layout.copies).flat_map(move |_| layout.pulls.clone());
     let mut pulls: Vec<nest::Pull> = layouts.into_iter().flat_map(copied).collect();

@@ -56,6 +56,8 @@ pub(super) struct Kits {
     states: Vec<State>,
     /// What was changed and is to be undone.
     steps: Vec<Step>,
+    /// Shares looked at so far.
+    pub(super) looked: u64,
 }
 
 /// Shares of one piece and one release.
@@ -120,7 +122,7 @@ impl Kits {
             }
         }
         groups_of.push(groups.len());
-        Self { groups_of, groups, shares, first, left, states, steps: Vec::new() }
+        Self { groups_of, groups, shares, first, left, states, steps: Vec::new(), looked: 0 }
     }
 
     /// How many kits cutting these pulls next would open, and how many it would make whole.
@@ -197,6 +199,7 @@ impl Kits {
                     return;
                 }
                 let open = &mut self.shares[group.start..group.start + group.open];
+                self.looked += open.len() as u64;
                 let states = &self.states;
                 let first = open.iter().enumerate().min_by_key(|(_, share)| {
                     let State { outstanding, open } = states[share.kit];

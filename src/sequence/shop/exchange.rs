@@ -7,15 +7,17 @@
 //! is wanted soonest of those left.
 
 use super::phases::cover;
-use super::{Job, Pull};
+use super::{Job, Pull, Stop};
 use std::collections::{BTreeMap, VecDeque};
 
 /// More rolls than this are taken as they come.
 const ROLLS: usize = 300;
+/// Pulls looked at for all kits together. The demo looks at MEASURED.
+const WORK: usize = 200_000_000;
 
 /// For each pull its new roll; rolls that keep their order keep their pulls.
-pub(super) fn exchanged(job: &Job) -> Vec<usize> {
-    let wanted = wanted(job);
+pub(super) fn exchanged(job: &Job, stop: Stop<'_>) -> Vec<usize> {
+    let wanted = wanted(job, stop);
     let mut left: BTreeMap<usize, VecDeque<usize>> = BTreeMap::new();
     let mut by_time: Vec<usize> = (0..job.pulls.len()).collect();
     by_time.sort_by_key(|&pull| (wanted[pull], pull));
@@ -56,8 +58,9 @@ fn mean(slots: &[usize], left: &BTreeMap<usize, VecDeque<usize>>, wanted: &[usiz
     sum * 1000 / slots.len().max(1)
 }
 
-/// For each pull the place, in the order of kits by release, of the kit that it is chosen for.
-fn wanted(job: &Job) -> Vec<usize> {
+/// For each pull the place, in the order of kits by release, of the kit that it is chosen for; behind all
+/// of them where it is chosen for none, or the work ends before.
+fn wanted(job: &Job, stop: Stop<'_>) -> Vec<usize> {
     let mut kits: Vec<usize> = (0..job.releases.len()).collect();
     kits.sort_by_key(|&kit| (job.releases[kit], kit));
     let mut needs: Vec<Vec<(usize, u64)>> = vec![Vec::new(); kits.len()];
@@ -76,13 +79,18 @@ fn wanted(job: &Job) -> Vec<usize> {
             yields[*piece].push(at);
         }
     }
+    let mut looked = 0;
     for (place, &kit) in kits.iter().enumerate() {
+        if looked > WORK || stop() {
+            break;
+        }
         let mut may: Vec<usize> = Vec::new();
         for &(piece, quantity) in &needs[kit] {
             let from_spare = spare[piece].min(quantity);
             spare[piece] -= from_spare;
             need[piece] += quantity - from_spare;
             if need[piece] > 0 {
+                looked += yields[piece].len();
                 may.extend(yields[piece].iter().filter(|&&pull| free[pull]));
             }
         }

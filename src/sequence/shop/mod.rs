@@ -27,9 +27,13 @@ pub use search::{First, Sequenced, first, ordered, sequence};
 /// All pulls in the order of the kits, as if rolls could be changed for nothing: what pulls are laid
 /// on rolls by, before they are [`ordered`].
 #[must_use]
-pub fn by_kits(job: &Job) -> Vec<usize> {
-    kitwise::kitwise(job).order
+pub fn by_kits(job: &Job, stop: Stop<'_>) -> Vec<usize> {
+    kitwise::kitwise(job, stop).order
 }
+
+/// Whether somebody wants the order that there is by then. What is made is whole all the same, and better
+/// the later that is.
+pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
 
 /// A job as the order of cutting sees it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -11,7 +11,7 @@ use super::deal::{Dealt, Kits, Score, deal};
 use super::exchange::exchanged;
 use super::kitwise::{Kitwise, kitwise};
 use super::phases::phases;
-use super::{Job, Weights};
+use super::{Job, Stop, Weights};
 use crate::sequence::{Instance, solve};
 use std::collections::BTreeMap;
 
@@ -67,15 +67,15 @@ impl First {
 
 /// The best first order, with pulls on the rolls that they lie on or changed between them.
 #[must_use]
-pub fn first(job: &Job) -> First {
+pub fn first(job: &Job, stop: Stop<'_>) -> First {
     let as_laid: Vec<usize> = job.pulls.iter().map(|pull| pull.roll).collect();
-    let rolls = exchanged(job);
-    let kitwise = kitwise(job);
-    let started = of_kits(job, &kitwise);
-    if rolls == as_laid {
-        return First { rolls, started };
+    let rolls = exchanged(job, stop);
+    let kitwise = kitwise(job, stop);
+    let started = of_kits(job, &kitwise, stop);
+    if rolls == as_laid || stop() {
+        return First { rolls: as_laid, started };
     }
-    let changed = of_kits(&on_rolls(job, &rolls), &kitwise);
+    let changed = of_kits(&on_rolls(job, &rolls), &kitwise, stop);
     if changed.2.points < started.2.points {
         First { rolls, started: changed }
     } else {
@@ -85,14 +85,14 @@ pub fn first(job: &Job) -> First {
 
 /// Orders the pulls of a job, from its first order.
 #[must_use]
-pub fn ordered(job: &Job, first: First) -> Sequenced {
-    finished(&on_rolls(job, &first.rolls), first.started, first.rolls)
+pub fn ordered(job: &Job, first: First, stop: Stop<'_>) -> Sequenced {
+    finished(&on_rolls(job, &first.rolls), first.started, first.rolls, stop)
 }
 
 /// Orders the pulls of a job.
 #[must_use]
-pub fn sequence(job: &Job) -> Sequenced {
-    ordered(job, first(job))
+pub fn sequence(job: &Job, stop: Stop<'_>) -> Sequenced {
+    ordered(job, first(job, stop), stop)
 }
 
 /// The job with its pulls on these rolls.
@@ -108,7 +108,7 @@ fn on_rolls(job: &Job, rolls: &[usize]) -> Job {
 type Started = (Vec<usize>, Vec<usize>, Score);
 
 /// The best of the first orders.
-fn of_kits(job: &Job, kitwise: &Kitwise) -> Started {
+fn of_kits(job: &Job, kitwise: &Kitwise, stop: Stop<'_>) -> Started {
     let phase = phases(job);
     let mut best: Option<(Vec<usize>, Score)> = None;
     let mut keep = |order: Vec<usize>| {
@@ -120,13 +120,18 @@ fn of_kits(job: &Job, kitwise: &Kitwise) -> Started {
     };
     let mut as_laid: Vec<usize> = (0..job.pulls.len()).collect();
     as_laid.sort_by_key(|&pull| (phase[pull], job.pulls[pull].roll, job.pulls[pull].setup, pull));
+    if stop() {
+        keep(as_laid);
+        let (order, score) = best.unwrap_or_default();
+        return (phase, order, score);
+    }
     keep(by_rolls(job, &phase, &as_laid));
     let mut by_setup = as_laid;
     by_setup.sort_by_key(|&pull| (phase[pull], job.pulls[pull].setup, job.pulls[pull].roll, pull));
     keep(by_setup);
     let (order, _) = best.clone().unwrap_or_default();
     let few = job.releases.len() <= FEW;
-    let exact = few.then(|| stacks(job, &deal(job, &order).0, &order, NODES)).flatten();
+    let exact = few.then(|| stacks(job, &deal(job, &order).0, &order, stop)).flatten();
     if let Some((mut order, _)) = exact {
         order.sort_by_key(|&pull| phase[pull]);
         let order = lawful(job, order);
@@ -139,6 +144,9 @@ fn of_kits(job: &Job, kitwise: &Kitwise) -> Started {
     let mut best = (phase, order, score);
     let pulls = job.pulls.len();
     for span in [usize::MAX, pulls / 8, pulls / 16, pulls / 32] {
+        if stop() {
+            break;
+        }
         let by_kits = lawful(job, rolls_by_kits(job, kitwise, span));
         let score = deal(job, &by_kits).1;
         if score.points < best.2.points {
@@ -181,13 +189,18 @@ fn rolls_by_kits(job: &Job, kitwise: &Kitwise, span: usize) -> Vec<usize> {
 }
 
 /// The order improved, with its deal and its bound.
-fn finished(job: &Job, (phase, order, score): Started, rolls: Vec<usize>) -> Sequenced {
+fn finished(
+    job: &Job,
+    (phase, order, score): Started,
+    rolls: Vec<usize>,
+    stop: Stop<'_>,
+) -> Sequenced {
     // Weighed releases may be mixed; the points say whether that is worth it.
     let free = if job.weights.late.is_some() { vec![0; phase.len()] } else { phase };
-    let order = improved(job, &free, order, score);
+    let order = improved(job, &free, order, score, stop);
     let (dealt, score) = deal(job, &order);
     let widest = widest(&dealt);
-    let bound = stacks(job, &dealt, &order, NODES).map_or(widest, |(_, bound)| bound.max(widest));
+    let bound = stacks(job, &dealt, &order, stop).map_or(widest, |(_, bound)| bound.max(widest));
     let bound = bound.min(score.most());
     Sequenced { order, rolls, dealt, score, bound }
 }
@@ -244,9 +257,9 @@ fn widest(dealt: &Dealt) -> u32 {
 }
 
 /// An order of the pulls by the open-stacks search, and the fewest kits that any has open, with
-/// pieces dealt as given; `None` where there are too many kits.
-fn stacks(job: &Job, dealt: &Dealt, order: &[usize], nodes: u64) -> Option<(Vec<usize>, u32)> {
-    if job.releases.len() > KITS {
+/// pieces dealt as given; `None` where there are too many kits or no time.
+fn stacks(job: &Job, dealt: &Dealt, order: &[usize], stop: Stop<'_>) -> Option<(Vec<usize>, u32)> {
+    if job.releases.len() > KITS || stop() {
         return None;
     }
     let mut wants = vec![Vec::new(); job.releases.len()];
@@ -258,21 +271,27 @@ fn stacks(job: &Job, dealt: &Dealt, order: &[usize], nodes: u64) -> Option<(Vec<
         }
     }
     let instance = Instance { name: String::new(), products: order.len(), wants, published: None };
-    let answer = solve(&instance, nodes, &|| false);
+    let answer = solve(&instance, NODES, stop);
     let pulls = answer.order.0.iter().map(|&time| order[time]).collect();
     Some((pulls, u32::try_from(answer.bound).unwrap_or(u32::MAX)))
 }
 
 /// Moves blocks as long as that saves points and work is left.
-fn improved(job: &Job, phase: &[usize], order: Vec<usize>, score: Score) -> Vec<usize> {
+fn improved(
+    job: &Job,
+    phase: &[usize],
+    order: Vec<usize>,
+    score: Score,
+    stop: Stop<'_>,
+) -> Vec<usize> {
     let mut tries = WORK / dealing(job);
     let (mut order, mut score) = (order, score);
     for fine in [false, true] {
         let mut better = true;
-        while better && tries > 0 {
+        while better && tries > 0 && !stop() {
             better = false;
             let mut from = 0;
-            while from < order.len() && tries > 0 {
+            while from < order.len() && tries > 0 && !stop() {
                 let blocks = blocks(job, phase, &order, fine);
                 let Some(at) = blocks.iter().position(|b| b.0 >= from) else { break };
                 from = blocks[at].1;
