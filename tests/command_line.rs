@@ -54,6 +54,84 @@ fn planned() -> tempfile::TempDir {
     folder
 }
 
+/// A command that is ended leaves its files or none, and no temporary ones.
+#[cfg(unix)]
+#[test]
+fn a_command_that_is_ended_leaves_no_temporary_files() {
+    let folder = planned();
+    let out = folder.path().join("out");
+    let sheets = out.join("templates");
+    let started = std::time::Instant::now();
+    assert!(run(&["templates", &folder.path().display().to_string()]).status.success());
+    let whole = started.elapsed();
+    let all = fs::read_dir(&sheets).expect("sheets").count();
+    let (tries, mut ended, mut done) = (24, 0, 0);
+    for at in 0..tries {
+        fs::remove_dir_all(&sheets).expect("taken away");
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .args(["templates", "--quiet"])
+            .arg(folder.path())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("a process");
+        std::thread::sleep(whole * at / (tries - 4));
+        let signal = if at % 2 == 0 { "-INT" } else { "-TERM" };
+        // It may be over already.
+        let _ = std::process::Command::new("kill")
+            .args([signal, &child.id().to_string()])
+            .stderr(std::process::Stdio::null())
+            .status();
+        let code = child.wait().expect("an end").code();
+        let names: Vec<String> = fs::read_dir(&sheets)
+            .map(|list| list.map(|e| text(e.expect("an entry").file_name().as_encoded_bytes())))
+            .map_or_else(|_| Vec::new(), Iterator::collect);
+        assert!(!names.iter().any(|name| name.starts_with('.')), "{at}: {names:?}");
+        assert!(names.is_empty() || names.len() == all, "{at}: {names:?}");
+        // Before it listens, the system ends it, without a code.
+        assert!(matches!(code, Some(0 | 4) | None), "{code:?}");
+        if code == Some(0) {
+            done += usize::from(names.len() == all);
+        } else {
+            ended += usize::from(names.is_empty());
+        }
+        fs::create_dir_all(&sheets).expect("there");
+    }
+    assert_eq!(ended + done, 24);
+    assert!(ended > 0 && done > 0, "{ended} ended, {done} done: the moments are off");
+}
+
+/// Whoever waits for a pipe waits without end.
+#[cfg(unix)]
+#[test]
+fn no_command_waits_for_a_pipe() {
+    let folder = planned();
+    let job = folder.path().display().to_string();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (pipe, out) = (at("pipe"), at("out2"));
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().expect("a run").success());
+    let plan = at("out/plan.json");
+    let runs: [&[&str]; 10] = [
+        &["audit", &job, &pipe],
+        &["nest", &pipe],
+        &["stacks", &pipe],
+        &["plan", &job, "--out", &out, "--from", &plan, "--done", &pipe],
+        &["plan", &job, "--out", &out, "--from", &pipe, "--done", &plan],
+        &["tickets", &job, "--plan", &pipe],
+        &["wraps", &pipe, &job],
+        &["allowance", &pipe],
+        &["compare", &job, "--options", &pipe],
+        &["price", &job, "--plan", &pipe],
+    ];
+    for words in runs {
+        let mut command = rollwright();
+        let done = command.args(words).timeout(std::time::Duration::from_secs(60)).output();
+        let done = done.expect("a run");
+        let said = text(&done.stderr);
+        assert_eq!(done.status.code(), Some(5), "{words:?}: {said}");
+        assert!(said.contains("a pipe or a device, where a plain file is needed"), "{said}");
+    }
+}
+
 #[test]
 fn every_command_has_help_with_an_example_and_a_page_of_the_manual() {
     let names = commands();

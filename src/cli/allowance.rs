@@ -9,6 +9,7 @@ use super::job::{ROLLS, RULES};
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
+use super::reading::{self, LARGEST};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
 use crate::forecast::allowance::Question;
@@ -17,7 +18,6 @@ use crate::report::outlook;
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::units::Decimal;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The file of quantities in a job folder.
@@ -119,15 +119,16 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     }
     let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
     let beside = args.with.clone().unwrap_or(beside);
-    let bytes = |path: &Path| fs::read(path).map_err(|e| Failure::file(path, e));
+    let bytes = |path: &Path| reading::file(path, LARGEST);
     let text = bytes(&args.file)?;
     let mut findings = Findings::new();
-    let rules = if beside.join(RULES).exists() {
-        let (rules, found) = rules::read(RULES, &bytes(&beside.join(RULES))?);
-        findings.append(found);
-        rules
-    } else {
-        Some(Rules::default())
+    let rules = match reading::if_there(&beside.join(RULES), LARGEST)? {
+        Some(bytes) => {
+            let (rules, found) = rules::read(RULES, &bytes);
+            findings.append(found);
+            rules
+        }
+        None => Some(Rules::default()),
     };
     let (rolls, found) = stock::read_rolls(ROLLS, &bytes(&beside.join(ROLLS))?);
     findings.append(found);
@@ -157,14 +158,14 @@ pub(super) fn of_job(
 ) -> Result<(Allowance, Findings), Failure> {
     let file = path.join(QUANTITIES);
     let mut findings = Findings::new();
-    let quantities = if file.exists() {
-        let bytes = fs::read(&file).map_err(|e| Failure::file(&file, e))?;
-        let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
-        let Some(read) = read else { return Err(Failure::Findings(found)) };
-        findings = found;
-        read
-    } else {
-        quantities::of_takeoff(&job.takeoff)
+    let quantities = match reading::if_there(&file, LARGEST)? {
+        Some(bytes) => {
+            let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
+            let Some(read) = read else { return Err(Failure::Findings(found)) };
+            findings = found;
+            read
+        }
+        None => quantities::of_takeoff(&job.takeoff),
     };
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
     let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };

@@ -4,6 +4,7 @@ use super::exit::{Exit, Failure};
 use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
+use super::reading::{self, LARGEST_OF_OURS};
 use super::{folder, since, standing};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -98,7 +99,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// Reads a plan file and gives its bytes as well.
 pub(super) fn read(path: &Path) -> Result<(Plan, Vec<u8>), Failure> {
-    let bytes = std::fs::read(path).map_err(|e| Failure::file(path, e))?;
+    let bytes = reading::file(path, LARGEST_OF_OURS)?;
     let plan = serde_json::from_slice(&bytes).map_err(|e| {
         let place = Place {
             column: Some(e.column() as u64),

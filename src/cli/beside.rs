@@ -7,6 +7,7 @@ use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::progress::Show;
+use super::reading::{self, LARGEST};
 use super::risk;
 use super::seams;
 use super::stop::Stop;
@@ -88,7 +89,7 @@ pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure
 /// The job's options, with what was found in them.
 fn options(path: &Path) -> Result<(Vec<Choice>, Findings), Failure> {
     let file = path.join(OPTIONS);
-    let bytes = std::fs::read(&file).map_err(|e| Failure::file(&file, e))?;
+    let bytes = reading::file(&file, LARGEST)?;
     let (choices, found) = choice::read(OPTIONS, &bytes);
     match choices {
         Some(choices) => Ok((choices, found)),

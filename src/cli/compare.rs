@@ -6,6 +6,7 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{self, Show};
+use super::reading::{self, LARGEST};
 use super::standing;
 use super::stop::{Leaves, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
@@ -113,7 +114,7 @@ fn choices(args: &Args) -> Result<Vec<Choice>, Failure> {
         }
     }
     if let Some(path) = &args.options {
-        let bytes = std::fs::read(path).map_err(|e| Failure::file(path, e))?;
+        let bytes = reading::file(path, LARGEST)?;
         let (read, found) = choice::read(&path.display().to_string(), &bytes);
         findings.append(found);
         choices.extend(read.unwrap_or_default());

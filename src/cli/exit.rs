@@ -97,7 +97,7 @@ impl Failure {
 }
 
 /// What the system says, in plain words where they are known.
-pub(super) fn said(source: &std::io::Error) -> String {
+pub fn said(source: &std::io::Error) -> String {
     use std::io::ErrorKind;
     match source.kind() {
         ErrorKind::NotFound => "there is no such file or folder".to_owned(),

@@ -1,18 +1,21 @@
 //! Writing documents into a folder: all or, as far as the system lets us, none; and nobody
 //! else's files.
 //!
-//! Steps: refuse a folder that must not be written to; make it; write every document to a
-//! temporary file in it; when all of them are there, rename each to its name, the plan last. A
-//! file that was there before is replaced only where the folder holds a plan of ours, or a list of ours
-//! that names it.
+//! Steps: find the folder that is meant; refuse one that must not be written to; make it; write every
+//! document to a temporary file in it; when all of them are there, rename each to its name, the plan last;
+//! take away old temporary files that killed runs have left. A file that was there before is replaced only
+//! where the folder holds a plan of ours, or a list of ours that names it.
 
 use super::exit::{Failure, said};
 use super::job;
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
+use super::reading::{self, LARGEST_OF_OURS};
+use super::stop::unbroken;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
+use std::time::Duration;
 use tempfile::TempPath;
 
 /// The file by which a folder is known as ours.
@@ -23,7 +26,7 @@ pub const PLAN: &str = "plan.json";
 /// # Errors
 /// It is a job folder, or no folder, or holds files of these names but no plan.
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
-    let folder = here(folder);
+    let folder = &meant(folder);
     no_inputs(folder, job)?;
     if folder.join(PLAN).exists() {
         return Ok(());
@@ -51,6 +54,21 @@ pub(super) fn of(file: &Path) -> &Path {
 /// The folder a path without one means.
 fn here(folder: &Path) -> &Path {
     if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
+}
+
+/// The folder that a path means, also where it is not there yet: `..` behind a folder that would first have to
+/// be made leads to the folder before it. So what is looked at is what is written to.
+pub(super) fn meant(folder: &Path) -> PathBuf {
+    let mut meant = PathBuf::new();
+    for part in folder.components() {
+        let made = !meant.as_os_str().is_empty() && !there(&meant);
+        if part == Component::ParentDir && made {
+            meant.pop();
+        } else {
+            meant.push(part);
+        }
+    }
+    here(&meant).to_owned()
 }
 
 /// Refuses what is no folder, and a folder from which a job is read.
@@ -103,7 +121,7 @@ impl Listed {
         job: &Path,
         names: &[&str],
     ) -> Result<Vec<String>, Failure> {
-        let folder = here(folder);
+        let folder = &meant(folder);
         no_inputs(folder, job)?;
         let listed = self.listed(folder);
         let earlier = |name: &str| match &listed {
@@ -132,7 +150,8 @@ impl Listed {
 
     /// The names that the list in a folder gives; nothing where there is none of ours.
     fn listed(self, folder: &Path) -> Option<BTreeSet<String>> {
-        let mut reader = csv::Reader::from_path(folder.join(self.list)).ok()?;
+        let bytes = reading::bytes(&folder.join(self.list), LARGEST_OF_OURS).ok()?;
+        let mut reader = csv::Reader::from_reader(bytes.as_slice());
         (reader.headers().ok()?.get(0) == Some(FILE)).then_some(())?;
         let first = |row: csv::StringRecord| row.get(0).map(str::to_owned);
         Some(reader.records().filter_map(|row| first(row.ok()?)).collect())
@@ -155,12 +174,16 @@ pub fn write_listed(
     earlier: &[String],
     files: &[(&str, &[u8])],
 ) -> Result<usize, Failure> {
-    let paths = put(folder, files.iter().copied(), Disk::Later)?;
-    for name in earlier.iter().filter(|name| files.iter().all(|(n, _)| n != name)) {
-        let path = folder.join(name);
-        fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
-    }
-    Ok(paths.len())
+    let folder = &meant(folder);
+    unbroken(|| {
+        let paths = put(folder, files.iter().copied(), Disk::Later)?;
+        for name in earlier.iter().filter(|name| files.iter().all(|(n, _)| n != name)) {
+            let path = folder.join(name);
+            fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+        }
+        without_remains(folder, STALE);
+        Ok(paths.len())
+    })
 }
 
 /// Writes the documents; gives their paths.
@@ -190,6 +213,7 @@ pub struct Written {
 /// # Errors
 /// As [`write()`].
 pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
+    let folder = &meant(folder);
     let new = documents.iter().find(|document| document.name == PLAN);
     let old = fs::read(folder.join(PLAN)).ok();
     let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
@@ -223,7 +247,41 @@ pub fn write_named<'a>(
     folder: &Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    put(folder, files, Disk::Now)
+    let folder = &meant(folder);
+    unbroken(|| {
+        let paths = put(folder, files, Disk::Now)?;
+        if folder.join(PLAN).exists() {
+            without_remains(folder, STALE);
+        }
+        Ok(paths)
+    })
+}
+
+/// What the names of temporary files begin with, and how many letters or digits follow.
+const TEMPORARY: (&str, usize) = (".rollwright-", 6);
+
+/// No run writes files for so long: a temporary file that is older belongs to one that was killed.
+const STALE: Duration = Duration::from_secs(600);
+
+/// Takes away temporary files that killed runs have left in a folder of ours.
+fn without_remains(folder: &Path, stale: Duration) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.filter_map(Result::ok) {
+        let name = entry.file_name();
+        let rest = name.to_str().and_then(|name| name.strip_prefix(TEMPORARY.0));
+        let ours = rest.is_some_and(|rest| {
+            rest.len() == TEMPORARY.1 && rest.bytes().all(|b| b.is_ascii_alphanumeric())
+        });
+        // Of a link itself, and no link is a file.
+        let Some(about) = entry.metadata().ok().filter(|about| ours && about.is_file()) else {
+            continue;
+        };
+        let age = about.modified().ok().and_then(|then| then.elapsed().ok());
+        if age.is_some_and(|age| age >= stale) {
+            // Where it stays it does no harm.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Makes a folder where there is none.
@@ -276,6 +334,7 @@ pub fn make_new<'a>(
     folder: &Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])> + Clone,
 ) -> Result<(), Failure> {
+    let folder = &meant(folder);
     if folder.exists() && !folder.is_dir() {
         return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
     }
@@ -289,13 +348,15 @@ pub fn make_new<'a>(
             there.join(", ")
         )));
     }
-    make(folder)?;
-    for (name, bytes) in files {
-        let path = folder.join(name);
-        let file = filled(&path, bytes)?;
-        file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
-    }
-    Ok(())
+    unbroken(|| {
+        make(folder)?;
+        for (name, bytes) in files {
+            let path = folder.join(name);
+            let file = filled(&path, bytes)?;
+            file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
+        }
+        Ok(())
+    })
 }
 
 /// A temporary file beside `path` with all that is to stand there, closed and on the disk.
@@ -308,7 +369,7 @@ pub(super) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
 
 fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".rollwright-");
+    builder.prefix(TEMPORARY.0).rand_bytes(TEMPORARY.1);
     // Temporary files are private; reports are for everybody whom the user's settings let in.
     #[cfg(unix)]
     let for_all = std::os::unix::fs::PermissionsExt::from_mode(0o666);
@@ -391,6 +452,58 @@ mod tests {
         assert!(!there(&out.path().join("kits.csv")) && !there(&out.path().join("tickets.pdf")));
     }
 
+    /// The system goes up from a folder only once it is there, and it is there once it was made for this.
+    #[test]
+    fn no_job_folder_is_written_to_through_a_folder_that_is_not_there_yet() {
+        let all = tempfile::tempdir().unwrap();
+        let [job, other] = ["job", "other"].map(|name| all.path().join(name));
+        for folder in [&job, &other] {
+            fs::create_dir(folder).unwrap();
+            fs::write(folder.join("offcuts.csv"), "theirs").unwrap();
+        }
+        fs::write(other.join("rolls.csv"), "theirs").unwrap();
+        let listed = Listed { list: "list.csv", is_ours: |name| name.starts_with('B') };
+        for ways in
+            ["out/..", "no/where/../..", "./no/../no/..", "no/../../job", "no/../../job/no/.."]
+        {
+            for folder in [&job, &other] {
+                let out = folder.join(ways);
+                let told = may_write(&out, &job, &["offcuts.csv"]);
+                assert!(matches!(told, Err(Failure::Usage(_))), "{}", out.display());
+                assert!(listed.may_write(&out, &job, &["B1.svg"]).is_err(), "{}", out.display());
+                assert!(!out.exists(), "nothing is made to find that out");
+            }
+        }
+        let files = [("offcuts.csv", b"ours".as_slice())];
+        assert!(matches!(
+            make_new(&job.join("no/.."), files.into_iter()),
+            Err(Failure::Refused(_))
+        ));
+        // Where it leads elsewhere it is followed, and the folder that was not there is not made.
+        let out = job.join("no/../out");
+        assert!(may_write(&out, &job, &["offcuts.csv"]).is_ok());
+        let paths = write_named(&out, files.into_iter()).unwrap();
+        assert_eq!(paths, [job.join("out/offcuts.csv")]);
+        assert!(!job.join("no").exists() && job.join("out/offcuts.csv").exists());
+        assert_eq!(fs::read(job.join("offcuts.csv")).unwrap(), b"theirs");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_is_followed_before_going_up() {
+        let all = tempfile::tempdir().unwrap();
+        let at = |name: &str| all.path().join(name);
+        fs::create_dir_all(at("job/deep")).unwrap();
+        std::os::unix::fs::symlink(at("job/deep"), at("link")).unwrap();
+        let whole = |path: &Path| path.canonicalize().unwrap();
+        assert_eq!(whole(&meant(&at("link/.."))), whole(&at("job")));
+        assert_eq!(whole(&meant(&at("link/no/.."))), whole(&at("job/deep")));
+        std::os::unix::fs::symlink(at("nowhere"), at("astray")).unwrap();
+        let files = [("a.csv", b"x".as_slice())];
+        assert!(write_named(&at("astray/.."), files.into_iter()).is_err());
+        assert_eq!(meant(Path::new("no/..")), Path::new("."));
+    }
+
     #[test]
     fn a_path_without_a_folder_means_the_one_at_work() {
         // Tests run in the folder of Cargo.toml, which holds no plan.
@@ -421,6 +534,40 @@ mod tests {
         write_listed(out.path(), &earlier, &[("A.svg", b"new")]).unwrap();
         let left = |name: &str| out.path().join(name).exists();
         assert!(left("A.svg") && !left("B.svg") && left("b.txt") && left("P101.svg"));
+    }
+
+    #[test]
+    fn only_old_temporary_files_of_ours_are_taken_away() {
+        let out = tempfile::tempdir().unwrap();
+        let at = |name: &str| out.path().join(name);
+        let old =
+            [".rollwright-aB3dE9", ".rollwright-notes.txt", ".rollwright-", "rollwright-aB3dE9"];
+        for name in old {
+            let file = fs::File::create(at(name)).unwrap();
+            file.set_modified(std::time::SystemTime::now() - STALE).unwrap();
+        }
+        fs::write(at(".rollwright-aB3dE8"), "being written").unwrap();
+        fs::create_dir(at(".rollwright-folder")).unwrap();
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(at("order.csv"), at(".rollwright-linked")).unwrap();
+        let files = [("order.csv", b"x".as_slice())];
+        write_named(out.path(), files.into_iter()).unwrap();
+        assert!(at(old[0]).exists(), "without a plan the folder may be anybody's");
+        let files = [(PLAN, b"{}".as_slice())];
+        write_named(out.path(), files.into_iter()).unwrap();
+        assert!(!at(old[0]).exists());
+        for name in old[1..].iter().chain(&[".rollwright-aB3dE8", ".rollwright-folder"]) {
+            assert!(at(name).exists(), "{name}");
+        }
+        #[cfg(unix)]
+        assert!(there(&at(".rollwright-linked")));
+        without_remains(out.path(), Duration::ZERO);
+        assert!(!at(".rollwright-aB3dE8").exists() && at(".rollwright-folder").exists());
+        let names = fs::read_dir(out.path()).unwrap().count();
+        let named = filled(&at("new.csv"), b"x").unwrap();
+        without_remains(out.path(), Duration::ZERO);
+        assert!(!named.exists(), "its own temporary files are the ones it knows");
+        assert_eq!(fs::read_dir(out.path()).unwrap().count(), names);
     }
 
     #[cfg(unix)]

@@ -6,6 +6,7 @@
 use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
+use super::reading::{self, LARGEST};
 use crate::done::{self, Done, Ground};
 use crate::plan::{Plan, digest};
 use std::path::{Path, PathBuf};
@@ -61,7 +62,7 @@ pub(super) fn changed(plan: &Plan, job: &Job) -> Vec<String> {
 }
 
 fn read_done(file: &Path, plan: &Plan) -> Result<Done, Failure> {
-    let bytes = std::fs::read(file).map_err(|e| Failure::file(file, e))?;
+    let bytes = reading::file(file, LARGEST)?;
     let (done, findings) = done::read(&file.display().to_string(), &bytes, plan);
     done.ok_or(Failure::Findings(findings))
 }

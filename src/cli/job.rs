@@ -4,7 +4,9 @@
 //! name is nearly a known one. All problems are findings. A table may be a CSV file or a workbook
 //! of the same name (`takeoff.csv`, `takeoff.xlsx`, `takeoff.ods`), but only one of them.
 
-use super::exit::beside;
+use super::exit::{beside, said};
+use super::folder::there;
+use super::reading::{LARGEST, bytes};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Input, digest};
@@ -26,9 +28,6 @@ pub const RATES: &str = crate::cost::rates::FILE;
 
 const NEEDED: [&str; 2] = [TAKEOFF, ROLLS];
 const KNOWN: [&str; 5] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES];
-
-/// The largest input file that is read: 64 MB, some hundred thousand lines.
-const LARGEST: u64 = 64 << 20;
 
 /// A job folder's files.
 #[derive(Clone, Debug)]
@@ -139,14 +138,14 @@ pub fn names_of(known: &str) -> Vec<String> {
 /// The takeoff or the rolls of a folder, under whichever name, where it has any: it is a job folder then.
 #[must_use]
 pub fn input_in(folder: &Path) -> Option<String> {
-    NEEDED.iter().flat_map(|known| names_of(known)).find(|name| folder.join(name).exists())
+    NEEDED.iter().flat_map(|known| names_of(known)).find(|name| there(&folder.join(name)))
 }
 
 /// The name under which a file is there; tells it where there are several.
 fn name_in(folder: &Path, known: &'static str, findings: &mut Findings) -> String {
-    let mut there = names_of(known);
-    there.retain(|name| folder.join(name).exists());
-    if let [first, second, ..] = there.as_slice() {
+    let mut names = names_of(known);
+    names.retain(|name| there(&folder.join(name)));
+    if let [first, second, ..] = names.as_slice() {
         findings.push(Finding::new(
             &codes::TWO_FILES,
             Place::file(second),
@@ -154,7 +153,7 @@ fn name_in(folder: &Path, known: &'static str, findings: &mut Findings) -> Strin
             "keep the one that is meant, and move the other away",
         ));
     }
-    there.into_iter().next().unwrap_or_else(|| known.to_owned())
+    names.into_iter().next().unwrap_or_else(|| known.to_owned())
 }
 
 fn read_file(
@@ -164,7 +163,7 @@ fn read_file(
     findings: &mut Findings,
 ) -> Option<Vec<u8>> {
     let path = folder.join(name);
-    if !path.exists() {
+    if !there(&path) {
         if NEEDED.contains(&known) {
             findings.push(Finding::new(
                 &codes::MISSING_FILE,
@@ -175,24 +174,17 @@ fn read_file(
         }
         return None;
     }
-    let unreadable = |findings: &mut Findings, why: String| {
-        findings.push(Finding::new(
-            &codes::UNREADABLE,
-            Place::file(name),
-            why,
-            "see that it is a plain file that you may read",
-        ));
-        None
-    };
-    match fs::metadata(&path) {
-        Ok(about) if about.len() > LARGEST => {
-            return unreadable(findings, format!("it is larger than {} MB", LARGEST >> 20));
-        }
-        _ => {}
-    }
-    match fs::read(&path) {
+    match bytes(&path, LARGEST) {
         Ok(bytes) => Some(bytes),
-        Err(e) => unreadable(findings, format!("it cannot be read: {e}")),
+        Err(e) => {
+            findings.push(Finding::new(
+                &codes::UNREADABLE,
+                Place::file(name),
+                format!("it cannot be read: {}", said(&e)),
+                "see that it is a plain file that you may read, or take it away",
+            ));
+            None
+        }
     }
 }
 
@@ -221,7 +213,7 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         }
         let near = KNOWN
             .iter()
-            .filter(|known| !names_of(known).iter().any(|name| folder.join(name).exists()))
+            .filter(|known| !names_of(known).iter().any(|name| there(&folder.join(name))))
             .find(|known| strsim::osa_distance(known, &name.to_ascii_lowercase()) <= 2);
         if let Some(known) = near {
             findings.push(Finding::new(
@@ -248,6 +240,32 @@ mod tests {
         assert_eq!(ids, ["J002", "J002", "J004"]);
         let (read, findings) = Folder::read(&folder.path().join("nowhere"));
         assert!(read.is_none() && findings.has_errors());
+    }
+
+    /// A rule or an offcut list that is silently not read costs material.
+    #[cfg(unix)]
+    #[test]
+    fn what_bears_a_name_and_cannot_be_read_is_told() {
+        use std::os::unix::fs::symlink;
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        symlink("nowhere.csv", at("takeoff.csv")).unwrap();
+        symlink("rolls.csv", at("rolls.csv")).unwrap();
+        symlink("/dev/zero", at("offcuts.csv")).unwrap();
+        symlink("/nonexistent/r.toml", at("rules.toml")).unwrap();
+        assert!(
+            std::process::Command::new("mkfifo").arg(at("rates.toml")).status().unwrap().success()
+        );
+        let (read, findings) = Folder::read(folder.path());
+        assert!(read.is_none());
+        let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+        let ids: Vec<&str> = findings.iter().map(|f| f.code.id).collect();
+        assert_eq!(ids, ["J003"; 5], "{told:?}");
+        assert!(told[3].contains("a link to /nonexistent/r.toml"), "{told:?}");
+        for told in [&told[2], &told[4]] {
+            assert!(told.contains("a pipe or a device"), "{told}");
+        }
+        assert_eq!(input_in(folder.path()), Some("takeoff.csv".to_owned()));
     }
 
     #[test]

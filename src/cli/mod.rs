@@ -31,6 +31,7 @@ mod plan;
 mod price;
 mod progress;
 mod rates;
+mod reading;
 mod risk;
 mod rules;
 mod seams;
@@ -131,12 +132,12 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match &cli.command {
         Command::Plan(args) => plan::run(args),
-        Command::Begin(args) => begin::run(args),
+        Command::Begin(args) => stop::at_once(args, begin::run),
         Command::Bench(args) => bench::run(args),
         Command::Order(args) => order::run(args),
         Command::Seams(args) => seams::run(args),
         Command::Pieces(args) => pieces::run(args),
-        Command::Templates(args) => templates::run(args),
+        Command::Templates(args) => stop::at_once(args, templates::run),
         Command::Wraps(args) => wraps::run(args),
         Command::Price(args) => price::run(args),
         Command::Compare(args) => compare::run(args),
@@ -144,14 +145,14 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Risk(args) => risk::run(args),
         Command::Rates(args) => rates::run(args),
         Command::Audit(args) => audit::run(args),
-        Command::Draw(args) => draw::run(args),
+        Command::Draw(args) => stop::at_once(args, draw::run),
         Command::Columns(args) => columns::run(args),
         Command::Rules(args) => rules::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Nest(args) => nest::run(args),
         Command::Stacks(args) => stacks::run(args),
         Command::Shelf(args) => shelf::run(args),
-        Command::Tickets(args) => tickets::run(args),
+        Command::Tickets(args) => stop::at_once(args, tickets::run),
         Command::Stages(args) => stages::run(args),
         Command::Weights(args) => weights::run(args),
         Command::Completions(args) => manual::completions(args),

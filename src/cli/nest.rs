@@ -10,7 +10,8 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::output::{self, Loudness};
 use super::progress::{Board, Show, Told};
-use super::stop::{Leaves, Stop, stoppable};
+use super::reading::{self, LARGEST};
+use super::stop::{Leaves, Stop, stoppable, unbroken};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -20,7 +21,6 @@ use crate::plan::{self, Plan, Taken, Wanted};
 use crate::report::{Cell, Table, gap_per_cent};
 use certificate::Certificate;
 use line::Line;
-use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -99,7 +99,7 @@ fn read(args: &Args) -> Result<Vec<(String, Entry)>, Failure> {
     let mut entries = Vec::new();
     for path in &args.files {
         let file = path.display().to_string();
-        let bytes = fs::read(path).map_err(|e| Failure::file(path, e))?;
+        let bytes = reading::file(path, LARGEST)?;
         match nest::read(&file, &bytes) {
             Ok(read) => entries.extend(read.into_iter().map(|entry| (file.clone(), entry))),
             Err(found) => findings.append(found),
@@ -313,6 +313,8 @@ fn taken(lines: &[Line]) -> Option<String> {
 fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Failure> {
     let text = serde_json::to_string(value)
         .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
-    let written = super::folder::filled(path, (text + "\n").as_bytes())?;
-    written.persist(path).map_err(|e| Failure::file(path, e.error))
+    unbroken(|| {
+        let written = super::folder::filled(path, (text + "\n").as_bytes())?;
+        written.persist(path).map_err(|e| Failure::file(path, e.error))
+    })
 }

@@ -8,6 +8,7 @@ use super::inputs::Job;
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
+use super::reading::{self, LARGEST};
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::cost::{self, Bought, buy};
@@ -17,7 +18,6 @@ use crate::forecast::{self, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
 use crate::report::outlook;
 use crate::units::Decimal;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Say how sure the order is: rolls at 50, 80 and 90 %, the chance of running short, the spare needed
@@ -117,14 +117,13 @@ fn uncertain(job: &Job, args: &Args) -> Result<(Vec<Decimal>, Findings), Failure
 /// Every item's uncertainty, from the job's file.
 pub(super) fn of_file(folder: &Path, job: &Job) -> Result<(Vec<Decimal>, Findings), Failure> {
     let path = folder.join(uncertainty::FILE);
-    if !path.exists() {
+    let Some(bytes) = reading::if_there(&path, LARGEST)? else {
         return Err(Failure::Usage(format!(
             "the job has no {}: write one (`rollwright columns uncertainty` tells its columns), or \
              ask `rollwright risk` with --uncertainty PERCENT",
             uncertainty::FILE
         )));
-    }
-    let bytes = fs::read(&path).map_err(|e| Failure::file(&path, e))?;
+    };
     let (read, findings) = uncertainty::read(uncertainty::FILE, &bytes, &job.takeoff);
     match read {
         Some(read) => Ok((read, findings)),

@@ -2,7 +2,8 @@
 
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
-use super::{audit, folder, job, output, standing};
+use super::reading::{self, LARGEST_OF_OURS};
+use super::{audit, folder, job, output, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{OnHand, Plan, digest};
@@ -14,7 +15,6 @@ use crate::table::{nearest, quoted};
 use crate::units::Length;
 use clap::Subcommand;
 use serde::Serialize;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The ledger of offcuts that lie on the shelf
@@ -185,9 +185,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Command::List(args) => list(args),
         Command::Add(args) => add(args),
         Command::Take(args) => take(args),
-        Command::Lend(args) => lend(args),
+        Command::Lend(args) => stop::at_once(args, lend),
         Command::Book(args) => book(args),
-        Command::Export(args) => export(args),
+        Command::Export(args) => stop::at_once(args, export),
         Command::Import(args) => import(args),
     }
 }
@@ -340,8 +340,10 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
     if !args.job.is_dir() {
         return Err(Failure::no_job(&args.job));
     }
-    if let Some(book) =
-        job::names_of(job::OFFCUTS).into_iter().skip(1).find(|book| args.job.join(book).exists())
+    if let Some(book) = job::names_of(job::OFFCUTS)
+        .into_iter()
+        .skip(1)
+        .find(|book| folder::there(&args.job.join(book)))
     {
         return Err(Failure::Refused(format!(
             "{} is there already, and a job has only one list of offcuts: move it away first",
@@ -465,12 +467,13 @@ fn only_earlier(
     (file, into): (&Path, &Path),
     documents: &[Document],
 ) -> Result<(), Failure> {
+    let into = folder::meant(into);
     for Document { name, .. } in documents {
         let path = into.join(name);
         if !folder::there(&path) {
             continue;
         }
-        let there = fs::read(&path).map_err(|e| Failure::file(&path, e))?;
+        let there = reading::file(&path, LARGEST_OF_OURS)?;
         if !ledger.has_all_of(name, &there).map_err(|e| told(file, &e))? {
             return Err(Failure::Refused(format!(
                 "{} holds something that this ledger does not, so it is no earlier export of it: \
@@ -484,7 +487,7 @@ fn only_earlier(
 
 fn export(args: &Export) -> Result<Exit, Failure> {
     let Export { sheets: args, replace } = args;
-    if let Some(input) = job::input_in(&args.folder) {
+    if let Some(input) = job::input_in(&folder::meant(&args.folder)) {
         return Err(Failure::Refused(format!(
             "{} holds a {input}, so it is a job folder, which would read {ON_SHELF} as its own: name \
              another folder, or lend it the offcuts with `rollwright shelf lend`",
@@ -509,8 +512,7 @@ fn export(args: &Export) -> Result<Exit, Failure> {
 
 fn import(args: &Sheets) -> Result<Exit, Failure> {
     let read = |name: &str| -> Result<Vec<u8>, Failure> {
-        let path: &Path = &args.folder.join(name);
-        fs::read(path).map_err(|e| Failure::file(path, e))
+        reading::file(&args.folder.join(name), LARGEST_OF_OURS)
     };
     let (history, bookings) = (read(HISTORY)?, read(BOOKINGS)?);
     let restored = Restored::read(&history, &bookings).map_err(|e| told(&args.folder, &e))?;

@@ -1,6 +1,7 @@
 //! `rollwright stacks`: orders open-stacks instances.
 
 use super::exit::{Exit, Failure};
+use super::reading::{self, LARGEST};
 use super::{Clock, output, stop};
 use crate::finding::Findings;
 use crate::nest::Watch as _;
@@ -8,7 +9,6 @@ use crate::report::{Cell, Table};
 use crate::sequence::{self, Instance};
 use crate::units::Decimal;
 use serde::Serialize;
-use std::fs;
 use std::path::PathBuf;
 use std::time::Instant;
 
@@ -63,7 +63,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = Findings::new();
     let mut instances = Vec::new();
     for path in &args.files {
-        let bytes = fs::read(path).map_err(|e| Failure::file(path, e))?;
+        let bytes = reading::file(path, LARGEST)?;
         let (read, found) = sequence::read(&path.display().to_string(), &bytes);
         findings.append(found);
         instances.extend(read);

@@ -2,14 +2,14 @@
 //!
 //! The work runs in a thread of its own while the main thread waits for its answer or for the
 //! second Ctrl-C; returning from the main thread is what ends the command, so that nothing needs
-//! to be killed.
+//! to be killed. Files are written as a whole: a Ctrl-C that would end the command waits until they are there.
 
-use super::exit::Failure;
+use super::exit::{Exit, Failure};
 use super::progress::{HALF_A_MINUTE, interrupt, still};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 
 /// Room for the work's own stack and for each thread that helps it: 16 MB, as much again as a main
@@ -32,6 +32,29 @@ impl Stop {
     pub fn ask(&self) -> bool {
         !self.0.swap(true, Ordering::Relaxed)
     }
+}
+
+/// Held while files are written; whether any were.
+static WRITING: Mutex<bool> = Mutex::new(false);
+
+fn writing() -> MutexGuard<'static, bool> {
+    WRITING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Writes files, during which the command is not ended.
+///
+/// # Errors
+/// Those of writing.
+pub fn unbroken<T>(write: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
+    let mut any = writing();
+    let done = write()?;
+    *any = true;
+    Ok(done)
+}
+
+/// Waits for files that are being written, and lets no more be written.
+pub fn no_more_files() {
+    std::mem::forget(writing());
 }
 
 /// What is left of work that is stopped.
@@ -71,7 +94,28 @@ where
     T: Send + 'static,
     F: FnOnce(&Stop) -> Result<T, Failure> + Send + 'static,
 {
-    let stop = Stop::default();
+    run(Stop::default(), kept, work)
+}
+
+/// Runs a command that the first Ctrl-C ends, if it has not written its files yet.
+///
+/// # Errors
+/// As [`stoppable`].
+pub fn at_once<A: Clone + Send + 'static>(
+    args: &A,
+    command: fn(&A) -> Result<Exit, Failure>,
+) -> Result<Exit, Failure> {
+    let (asked, args) = (Stop::default(), args.clone());
+    // As if there had been a first one.
+    let _ = asked.ask();
+    run(asked, Leaves::Nothing, move |_| command(&args))
+}
+
+fn run<T, F>(stop: Stop, kept: Leaves, work: F) -> Result<T, Failure>
+where
+    T: Send + 'static,
+    F: FnOnce(&Stop) -> Result<T, Failure> + Send + 'static,
+{
     let (answer, wait) = channel();
     listen(&stop, kept, answer.clone())?;
     std::thread::Builder::new()
@@ -108,8 +152,14 @@ fn listen<T: Send + 'static>(
     ctrlc::set_handler(move || {
         if stop.ask() {
             interrupt(kept.words());
-        } else {
+            return;
+        }
+        let any = writing();
+        // Where files are there, little is left to do, and stopped would not be the word for it.
+        if !*any {
             let _ = answer.send(Err(Failure::Stopped));
+            // No file is begun any more.
+            std::mem::forget(any);
         }
     })
     .map_err(|e| Failure::System(format!("Ctrl-C cannot be listened to: {e}")))
@@ -125,5 +175,12 @@ mod tests {
         assert!(!stop.asked());
         assert!(stop.clone().ask());
         assert!(stop.asked() && !stop.ask());
+    }
+
+    #[test]
+    fn files_that_are_written_are_known() {
+        assert!(unbroken(|| Err::<(), _>(Failure::Stopped)).is_err());
+        assert_eq!(unbroken(|| Ok(7)).ok(), Some(7));
+        assert!(*writing());
     }
 }

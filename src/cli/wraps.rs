@@ -8,6 +8,7 @@ use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
+use super::reading;
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
@@ -15,7 +16,6 @@ use crate::measured::{self, Wrap};
 use crate::pattern::fit::Fitted;
 use crate::plan::{Plan, Status};
 use crate::report::{self, Cell, Table};
-use std::fs;
 use std::path::PathBuf;
 
 /// Fit the wrap factor to measured wraps and say what it is worth on a job
@@ -90,12 +90,11 @@ fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Fa
 /// The file of wraps, through its door.
 fn read(args: &Args, job: &Job) -> Result<(Vec<Wrap>, Findings), Failure> {
     let path = &args.wraps;
-    let about = fs::metadata(path).map_err(|e| Failure::file(path, e))?;
-    if about.is_dir() || about.len() > LARGEST {
-        let why = if about.is_dir() { "is a folder" } else { "is larger than 4 MB" };
-        return Err(Failure::Usage(format!("{} {why}: name a CSV file of wraps", path.display())));
+    if path.is_dir() {
+        let shown = path.display();
+        return Err(Failure::Usage(format!("{shown} is a folder: name a CSV file of wraps")));
     }
-    let bytes = fs::read(path).map_err(|e| Failure::file(path, e))?;
+    let bytes = reading::file(path, LARGEST)?;
     let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     match measured::read(&name, &bytes, &job.rules) {
         (Some(wraps), findings) => Ok((wraps, findings)),

@@ -6,6 +6,7 @@
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::inputs::Job;
+use super::super::reading::{self, LARGEST};
 use super::answer::{findings, told};
 use super::files;
 use super::state::Bench;
@@ -55,7 +56,7 @@ pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value,
 
 /// What is wrong with the options, where there are some.
 fn options(path: &Path) -> Findings {
-    let Ok(bytes) = fs::read(path) else { return Findings::new() };
+    let Ok(bytes) = reading::bytes(path, LARGEST) else { return Findings::new() };
     choice::read(OPTIONS, &bytes).1
 }
 

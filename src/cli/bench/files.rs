@@ -10,6 +10,7 @@ use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
 use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names};
+use super::super::reading::{self, LARGEST};
 use super::super::tables;
 use super::state::Bench;
 use crate::forecast::uncertainty;
@@ -67,7 +68,7 @@ pub fn all_inside(bench: &Bench) -> Result<(), Failure> {
 /// It leads out of the folder or cannot be read.
 pub fn read(bench: &Bench, name: &str) -> Result<Option<Vec<u8>>, Failure> {
     let Some(path) = inside(&bench.folder, name)? else { return Ok(None) };
-    fs::read(&path).map(Some).map_err(|e| Failure::file(path, e))
+    reading::file(&path, LARGEST).map(Some)
 }
 
 /// What is told of a file's version: its digest.

@@ -1,6 +1,7 @@
 //! Answering until Ctrl-C.
 
 use super::super::exit::Failure;
+use super::super::stop::no_more_files;
 use super::routes::routes;
 use super::state::Bench;
 use std::net::TcpListener;
@@ -46,5 +47,7 @@ pub fn serve(bench: &Arc<Bench>, listener: TcpListener) -> Result<(), Failure> {
         }
     });
     runtime.shutdown_background();
+    // Files that are being written are written to the end.
+    no_more_files();
     done.map_err(system)
 }

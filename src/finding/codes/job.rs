@@ -24,7 +24,8 @@ pub static UNREADABLE: Code = Code::error(
     "J003",
     "a file of the job cannot be read",
     "The file is there, but the system would not hand over its bytes, or it is larger than any \
-     takeoff could be. It may be open elsewhere, belong to somebody else, or be a folder.",
+     takeoff could be. It may be open elsewhere, belong to somebody else, be a folder, a pipe or a \
+     device, or be a link to a file that is not there.",
 );
 
 /// A file whose name is nearly that of one that would be read.
