@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, VecDeque};
 
 /// More rolls than this are taken as they come.
 const ROLLS: usize = 300;
-/// Pulls looked at for all kits together. The demo looks at MEASURED.
+/// Pulls looked at for all kits together; the kits left then want theirs last. Our choice: some seconds.
 const WORK: usize = 200_000_000;
 
 /// For each pull its new roll; rolls that keep their order keep their pulls.

@@ -18,8 +18,7 @@ use std::collections::BTreeSet;
 const LOOK: usize = 12;
 /// Kits looked at, all in all; decides how many at each step.
 const TRIES: usize = 24_000;
-/// Shares and pulls looked at before the other kits are taken as they come: some seconds. The demo looks at
-/// MEASURED.
+/// Shares and pulls looked at before the other kits are taken as they come; our choice: some seconds.
 const WORK: u64 = 2_000_000_000;
 
 /// An order of all pulls.
@@ -387,8 +386,7 @@ mod tests {
         }
     }
 
-    /// One kit of very many mixed pulls: each choice looked at all that were chosen before it, which took
-    /// thousands of seconds here.
+    /// One kit of very many mixed pulls: each choice went through all that were chosen before it.
     #[test]
     fn a_kit_of_very_many_pulls_takes_no_time() {
         let pulls = 60_000;
