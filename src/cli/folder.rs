@@ -261,7 +261,7 @@ pub fn write_named<'a>(
 const TEMPORARY: (&str, usize) = (".rollwright-", 6);
 
 /// No run writes files for so long: a temporary file that is older belongs to one that was killed.
-const STALE: Duration = Duration::from_secs(600);
+const STALE: Duration = Duration::from_mins(10);
 
 /// Takes away temporary files that killed runs have left in a folder of ours.
 fn without_remains(folder: &Path, stale: Duration) {
