@@ -37,6 +37,8 @@ pub enum Rule {
     Bound,
     /// Statuses say what is so.
     Status,
+    /// What is bought is what the job needs for the rolls that are cut.
+    Order,
     /// Joints are those of the job and staggered.
     Joints,
     /// The order of cutting names every pull once, serves every use and keeps the releases.

@@ -6,14 +6,16 @@
 //! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
 //! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
 //! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
-//! ([`worth`]); and for a job the joints of every run ([`stagger`]) and the order
-//! of cutting ([`sequence`]). Everything that is wrong is
+//! ([`worth`]); and for a job what is bought ([`order`]), the joints of every run ([`stagger`]) and the
+//! order of cutting ([`sequence`]). Everything that is wrong is
 //! listed, each in a sentence.
 
 mod clear;
 mod failure;
+mod least;
 mod left;
 mod lists;
+mod order;
 mod polygon;
 mod replay;
 mod rolls;
@@ -25,7 +27,8 @@ mod wide;
 mod worth;
 
 pub use failure::{Failed, Failure, Failures, Rule, summed};
-pub use stagger::Courses;
+pub use least::least;
+pub use stagger::{Courses, Record};
 
 use crate::plan::{Plan, Wanted};
 use std::ops::Deref;
@@ -72,6 +75,7 @@ pub fn verify(
         left::check(&plan, wanted, &made, &mut failures);
         worth::check(&plan, wanted, &mut failures);
     }
+    order::check(&plan, courses, &mut failures);
     stagger::check(&plan, courses, &mut failures);
     sequence::check(&plan, courses, &mut failures);
     if failures.is_empty() { Ok(Verified(plan)) } else { Err(Box::new(Failed { plan, failures })) }

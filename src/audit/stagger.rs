@@ -8,7 +8,7 @@
 
 use super::{Failures, Rule};
 use crate::demand::{Choices, RunJoints};
-use crate::plan::Plan;
+use crate::plan::{Choice, Ordered, Plan};
 use crate::rules::Releases;
 use crate::units::{Angle, Length};
 use std::collections::BTreeMap;
@@ -22,10 +22,28 @@ pub struct Courses<'a> {
     pub stagger: Length,
     /// What an earlier release means for the order of cutting.
     pub releases: Releases,
+    /// What is bought for the plan, made anew from the job and the rolls that the plan cuts; `None`
+    /// where nobody asks.
+    pub order: Option<&'a [Ordered]>,
     /// The runs among them whose courses are not as specified.
     pub chosen: Option<&'a Choices>,
+    /// What the record of choices must say; `None` where nobody asks.
+    pub record: Option<&'a Record>,
     /// How many joints more than specified these have, and how many more are allowed.
     pub further: (i128, i64),
+}
+
+/// What a plan's record of choices must say, made anew from the job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Record {
+    /// Joints along the free runs, as specified.
+    pub joints_specified: u64,
+    /// All pieces, as specified.
+    pub pieces_specified: u64,
+    /// Joints along the free runs, as they are now.
+    pub joints: u64,
+    /// For each run whose joints are not as specified, how many more it has.
+    pub runs: BTreeMap<(String, u32), i64>,
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
@@ -35,6 +53,9 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     });
     let Some(courses) = courses else { return };
     recorded(plan, courses.chosen, failures);
+    if let (Some(choice), Some(record)) = (&plan.choice, courses.record) {
+        figures(choice, record, failures);
+    }
     let (further, most) = courses.further;
     failures.unless(further <= i128::from(most), Rule::Joints, || {
         format!(
@@ -71,6 +92,34 @@ fn recorded(plan: &Plan, chosen: Option<&Choices>, failures: &mut Failures) {
          specified."
             .to_owned()
     });
+}
+
+/// The figures in the record of choices that the job tells.
+fn figures(choice: &Choice, record: &Record, failures: &mut Failures) {
+    let told = &choice.specified;
+    let figures = [
+        ("joints as specified", told.joints, record.joints_specified),
+        ("pieces as specified", told.pieces, record.pieces_specified),
+        ("joints as chosen", choice.joints, record.joints),
+    ];
+    for (what, told, is) in figures {
+        failures.unless(told == is, Rule::Joints, || {
+            format!("The plan's record of choices tells {told} {what}, where the job has {is}.")
+        });
+    }
+    for run in &choice.runs {
+        let is = record.runs.get(&(run.item.clone(), run.run)).copied();
+        failures.unless(is.is_none_or(|is| is == run.joints), Rule::Joints, || {
+            format!(
+                "The plan's record of choices gives item `{}`, run {}, {} joints more than specified, \
+                 and it has {}.",
+                run.item,
+                run.run,
+                run.joints,
+                is.unwrap_or(0)
+            )
+        });
+    }
 }
 
 fn the(layer: &RunJoints) -> String {

@@ -12,12 +12,12 @@ use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
 use super::progress::Told;
-use super::solving::{Bare, answers, assembled, audited, told_without};
+use super::solving::{Bare, answers, assembled, audited, joints, told_without};
 use super::stop::Stop;
 use crate::audit::Verified;
 use crate::cost::buy;
 use crate::cutting::Style;
-use crate::demand::{Demand, FreeRun, Picks, expand_chosen, things};
+use crate::demand::{Demand, Picks, expand_chosen, things};
 use crate::nest::straight::laid;
 use crate::nest::{Basis, Nesting, Status};
 use crate::plan::choose::{Freedom, Known};
@@ -319,15 +319,4 @@ fn known(nested: &[(Wanted, Nesting)]) -> Known {
 fn figures(job: &Job, plan: &Plan, joints: u64) -> Figures {
     let Job { stock, rules, rates, .. } = job;
     buy::figures(plan, joints, &stock.rolls, rules.order.spare_rolls, rates)
-}
-
-/// Joints along the free runs.
-fn joints(demand: &Demand) -> u64 {
-    let choices = demand.choices(&demand.joints);
-    let of = |run: &FreeRun| {
-        let key = (run.item.clone(), run.run);
-        let courses = choices.get(&key).unwrap_or(&run.specified);
-        run.joints_of_all(courses)
-    };
-    demand.free.iter().map(of).fold(0, u64::saturating_add)
 }

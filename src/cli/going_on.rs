@@ -6,9 +6,12 @@
 use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
+use crate::cost::{Purchase, buy};
 use super::reading::{self, LARGEST};
 use crate::done::{self, Done, Ground};
-use crate::plan::{Plan, digest};
+use crate::plan::{self, Plan, digest};
+use crate::stock::Roll;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Where to go on from.
@@ -20,7 +23,8 @@ pub struct From {
     /// What was done by that plan (CSV: ticket, what, pull, from, to, length, piece, quantity, note)
     #[arg(long, value_name = "FILE", requires = "from")]
     done: Option<PathBuf>,
-    /// Rolls of that plan that are not begun are not bought yet
+    /// Rolls of that plan are bought as they are begun (with spares and what a minimum order adds); the
+    /// others are not bought yet
     #[arg(long, requires = "from")]
     as_needed: bool,
 }
@@ -43,15 +47,43 @@ impl From {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),
         };
+        let bought = if self.as_needed {
+            // As many could be had as before that plan.
+            let mut rolls = job.stock.rolls.clone();
+            if let Some(already) = &plan.already {
+                plan::left_to_buy(&mut rolls, &already.bought);
+            }
+            as_begun(&plan, &done, (&rolls, &job)).1
+        } else {
+            done::ordered(&plan)
+        };
         let ground = Ground {
             digest: &digest(&bytes),
             square_cut: job.rules.table.square_cut,
-            bought: !self.as_needed,
+            bought: &bought,
         };
         let mut already = done::on_hand(&plan, &done, &ground);
         already.told.extend(changed(&plan, &job));
         Ok(job.going_on(already))
     }
+}
+
+/// What is bought where rolls of a plan are bought as they are begun, from what was on offer for it; and
+/// how many of each product that is, those included that are no longer on offer.
+pub(super) fn as_begun(
+    plan: &Plan,
+    done: &Done,
+    (rolls, job): (&[Roll], &Job),
+) -> (Purchase, BTreeMap<String, u64>) {
+    let begun = done::begun(plan, done);
+    let spares = job.rules.order.spare_rolls;
+    let purchase = buy::purchase_of(plan, &begun, rolls, (spares, &job.rates));
+    let mut bought: BTreeMap<String, u64> =
+        purchase.lines.iter().map(|line| (line.roll.clone(), line.count())).collect();
+    for ((_, name), count) in begun {
+        bought.entry(name.to_owned()).or_insert(count);
+    }
+    (purchase, bought)
 }
 
 /// What the takeoff changed of what a plan is for.

@@ -12,18 +12,21 @@ use super::inputs::Job;
 use super::job::ROLLS;
 use super::progress::{Board, Show, Told};
 use super::stop::Stop;
-use crate::audit::{self, Courses, Verified};
-use crate::cost::market;
+use crate::audit::{self, Courses, Record, Verified};
+use crate::cost::{buy, market};
 use crate::cutting::Objective;
-use crate::demand::Demand;
+use crate::demand::{Choices, Demand, FreeRun};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting, News, Watch};
 use crate::plan::choose::Known;
-use crate::plan::{self, Plan, Wanted, WithoutShelf};
+use crate::plan::{self, Ordered, Plan, Wanted, WithoutShelf};
 use crate::rules::Sequence;
 use crate::sequence::shop;
+use crate::stock::Roll;
+use crate::table::quoted;
 use rayon::prelude::*;
+use std::fmt::Write as _;
 
 /// Makes a plan.
 ///
@@ -140,7 +143,15 @@ fn assemble(
     let made = plan::assemble(name, program, inputs, nested, joints, shop);
     let made = made.map_err(Failure::defect)?;
     let (rules, already) = (job.written.clone(), job.already.clone());
-    Ok(Plan { rules, already, up_to: job.up_to, ..made })
+    let mut plan = Plan { rules, already, up_to: job.up_to, ..made };
+    plan.order = order(job, &plan);
+    Ok(plan)
+}
+
+/// What is bought for a plan of a job.
+fn order(job: &Job, plan: &Plan) -> Vec<Ordered> {
+    let spares = job.rules.order.spare_rolls;
+    buy::purchase(plan, &job.stock.rolls, spares, &job.rates).order()
 }
 
 /// A job's plan from its nests, in an order of cutting by these rules, that passed the audit.
@@ -175,8 +186,45 @@ pub fn audited(
     let joints = &job.demand().joints;
     let most = job.rules.choose.joints_beyond(job.demand().free_joints());
     let further = (job.demand().further_joints(&choices), most);
-    let courses = Courses { joints, stagger, releases, chosen: Some(&choices), further };
+    let order = order(job, &made);
+    let record = made.choice.as_ref().map(|_| record(job, &choices));
+    let courses = Courses {
+        joints,
+        stagger,
+        releases,
+        order: Some(&order),
+        chosen: Some(&choices),
+        record: record.as_ref(),
+        further,
+    };
     audit::verify(made, sheets, Some(&courses))
+}
+
+/// What the record of choices must say, of a job as it is made.
+fn record(job: &Job, choices: &Choices) -> Record {
+    let (specified, made) = (&job.demand, job.demand());
+    let further = |run: &FreeRun| {
+        let courses = choices.get(&(run.item.clone(), run.run))?;
+        let joints = |courses| i64::try_from(run.joints_of_all(courses)).unwrap_or(i64::MAX);
+        Some(((run.item.clone(), run.run), joints(courses) - joints(&run.specified)))
+    };
+    Record {
+        joints_specified: joints(specified),
+        pieces_specified: specified.pieces.iter().map(|piece| piece.quantity).sum(),
+        joints: joints(made),
+        runs: made.free.iter().filter_map(further).collect(),
+    }
+}
+
+/// Joints along the free runs of a demand.
+pub fn joints(demand: &Demand) -> u64 {
+    let choices = demand.choices(&demand.joints);
+    let of = |run: &FreeRun| {
+        let key = (run.item.clone(), run.run);
+        let courses = choices.get(&key).unwrap_or(&run.specified);
+        run.joints_of_all(courses)
+    };
+    demand.free.iter().map(of).fold(0, u64::saturating_add)
 }
 
 /// The engine's answer to every sheet; where length or rolls count, no worse than pulls that are known.
@@ -317,5 +365,22 @@ fn refusal(sheet: &Wanted, job: &Job, why: &NestError, enough: Option<&str>) -> 
         (NestError::NotEnoughRolls { .. }, Some(roll)) => roll.place.field("available", None),
         _ => Place::file(job.folder.name_of(ROLLS)),
     };
-    Finding::new(code, place, format!("{thickness}{why}"), remedy)
+    let mut what = format!("{thickness}{why}");
+    if let (NestError::NotEnoughRolls { .. }, Some(already)) = (why, &job.already) {
+        let bought = |roll: &Roll| already.bought.get(&roll.id).copied().filter(|&n| n > 0);
+        let limited = job
+            .stock
+            .rolls
+            .iter()
+            .filter(|roll| Some(roll.thickness) == sheet.thickness && roll.available.is_some());
+        for (roll, bought) in limited.filter_map(|roll| Some((roll, bought(roll)?))) {
+            let name = quoted(&roll.id);
+            let left = roll.available.unwrap_or(0);
+            let _ = write!(
+                what,
+                "; of {name} {bought} were bought before (`available` counts them), and {left} can be had"
+            );
+        }
+    }
+    Finding::new(code, place, what, remedy)
 }

@@ -14,7 +14,7 @@
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
-use super::going_on::changed;
+use super::going_on::{as_begun, changed};
 use super::inputs::Job;
 use super::number;
 use super::output::{self, Loudness};
@@ -22,8 +22,7 @@ use super::progress::Show;
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
-use crate::cost::Orders;
-use crate::cost::orders::Counts;
+use crate::cost::{Purchase, buy};
 use crate::done::{self, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
 use crate::report::{self, Cell, Document, Table, filled};
@@ -75,8 +74,7 @@ struct Stage {
     window: usize,
     /// The release.
     release: u32,
-    /// Rolls bought for it; spares, and what a minimum or a price break adds, count for the first that
-    /// is ordered for.
+    /// Rolls bought for it, with spares and what a minimum order or a price break adds.
     bought: u64,
     /// What they cost, at the price break that the order reaches.
     price: Money,
@@ -220,30 +218,33 @@ fn staged(
             digest = keep.digest();
             kept.push(keep);
         }
+        let rolls = &now.stock.rolls;
+        let done = done::cut_for(&plan, release);
         if last {
-            let cut = |&release: &u32| stage(&plan, &(release..=release), window);
-            stages.extend(ordered(cut_by_it.iter().map(cut).collect(), &mut orders));
+            let spares = now.rules.order.spare_rolls;
+            let mut purchase = buy::purchase(&plan, rolls, spares, &now.rates);
+            for &release in cut_by_it {
+                stages.push(stage(&plan, &(release..=release), window, &mut purchase));
+            }
             break;
         }
-        stages.extend(ordered(vec![stage(&plan, &(0..=release), window)], &mut orders));
-        let ground = Ground { digest: &digest, square_cut, bought: false };
-        let already = done::on_hand(&plan, &done::cut_for(&plan, release), &ground);
+        let (mut purchase, bought) = as_begun(&plan, &done, (rolls, &now));
+        stages.push(stage(&plan, &(0..=release), window, &mut purchase));
+        let ground = Ground { digest: &digest, square_cut, bought: &bought };
+        let already = done::on_hand(&plan, &done, &ground);
         before = Some((already, plan));
     }
     Ok(stages)
 }
 
-/// Stages with what one order for the rolls that they begin comes to.
-fn ordered(stages: Vec<(Stage, Counts)>, orders: &mut Orders<'_>) -> Vec<Stage> {
-    let (mut stages, begun): (Vec<Stage>, Vec<Counts>) = stages.into_iter().unzip();
-    for (stage, (bought, price)) in stages.iter_mut().zip(orders.place(&begun)) {
-        (stage.bought, stage.price) = (bought, price);
-    }
-    stages
-}
-
-/// What is cut of a plan while it waits for these releases, and the rolls that are begun for it.
-fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -> (Stage, Counts) {
+/// What is cut of a plan while it waits for these releases. Spares, and what a minimum order or a price
+/// break adds, are bought with the first roll of their product, and taken off the purchase then.
+fn stage(
+    plan: &Plan,
+    releases: &std::ops::RangeInclusive<u32>,
+    window: usize,
+    purchase: &mut Purchase,
+) -> Stage {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let mut stage = Stage {
@@ -267,7 +268,14 @@ fn stage(plan: &Plan, releases: &std::ops::RangeInclusive<u32>, window: usize) -
             if roll.shelf {
                 stage.from_hand += 1;
             } else {
-                *begun.entry(roll.roll.clone()).or_default() += 1;
+                let line = purchase.lines.iter_mut().find(|line| line.roll == roll.roll);
+                let beyond = line.as_ref().map_or(0, |line| line.spare + line.more);
+                let each = line.as_ref().and_then(|line| line.each).unwrap_or(roll.price);
+                stage.bought += 1 + beyond;
+                stage.price += each.at_most_times(1 + beyond);
+                if let Some(line) = line {
+                    (line.spare, line.more) = (0, 0);
+                }
             }
         }
         let Some(pull) = roll.pulls.get(step.pull) else { continue };

@@ -163,7 +163,14 @@ pub(super) fn assembled(
         .map_err(|error| Trouble::Assembly(error.to_string()))?;
     let stagger = setup.rules.joints.stagger;
     let releases = setup.rules.sequence.release;
-    let courses =
-        Courses { joints: &demand.joints, stagger, releases, chosen: None, further: (0, 0) };
+    let courses = Courses {
+        joints: &demand.joints,
+        stagger,
+        releases,
+        order: None,
+        chosen: None,
+        record: None,
+        further: (0, 0),
+    };
     audit::verify(made, sheets, Some(&courses)).map_err(Trouble::Audit)
 }

@@ -5,7 +5,7 @@
 //! smallest of equals, as far as so many are to be had. Pallets hold one product each and are counted whole.
 
 use super::rates::{Kind, Rates};
-use crate::plan::{Figures, Plan};
+use crate::plan::{Figures, Ordered, Plan};
 use crate::stock::Roll;
 use crate::units::{Area, Length, Money};
 use std::collections::BTreeMap;
@@ -108,6 +108,18 @@ impl Purchase {
     pub fn count(&self) -> u64 {
         self.lines.iter().map(Bought::count).sum()
     }
+
+    /// As a plan tells it.
+    #[must_use]
+    pub fn order(&self) -> Vec<Ordered> {
+        let line = |line: &Bought| Ordered {
+            roll: line.roll.clone(),
+            cut: line.cut,
+            spare: line.spare,
+            more: line.more,
+        };
+        self.lines.iter().map(line).collect()
+    }
 }
 
 /// What so many of a product come to.
@@ -199,22 +211,45 @@ pub struct Needed<'r> {
     pub missing: u64,
 }
 
-/// What a plan needs of each product: what it cuts, and the spares ([`spared`]); by nest, then by
-/// name. What is on no offer, such as offcuts, is left out.
+/// How many rolls of each nest, by name, are cut.
+pub type Cut<'p> = BTreeMap<(usize, &'p str), u64>;
+
+/// The rolls that a plan cuts.
+fn cut(plan: &Plan) -> Cut<'_> {
+    let mut cut = Cut::new();
+    for used in &plan.rolls {
+        *cut.entry((used.nest, used.roll.as_str())).or_default() += used.copies;
+    }
+    cut
+}
+
+/// Whole rolls of a nest's thickness that are on hand and that the plan leaves: spares already.
+fn spares_on_hand(plan: &Plan, nest: usize) -> u64 {
+    let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
+    let stock = plan.already.iter().flat_map(|already| &already.stock);
+    let whole = stock.filter(|s| s.of.is_some() && Some(s.thickness) == thickness);
+    let used = |name: &str| -> u64 {
+        plan.rolls.iter().filter(|roll| roll.roll == name).map(|roll| roll.copies).sum()
+    };
+    whole.map(|s| s.quantity.saturating_sub(used(&s.name))).fold(0, u64::saturating_add)
+}
+
+/// What a plan needs of each product: what it cuts, and the spares ([`spared`]) that are not on hand;
+/// by nest, then by name. What is on no offer, such as offcuts, is left out.
 #[must_use]
 pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
+    needs_of(plan, &cut(plan), rolls, spares)
+}
+
+/// As [`needs`], where only so many of the plan's rolls are cut.
+fn needs_of<'r>(plan: &Plan, cut: &Cut<'_>, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
     let product = |name: &str| rolls.iter().find(|roll| roll.id == name);
-    let mut cut: BTreeMap<(usize, &str), (&Roll, u64)> = BTreeMap::new();
-    for used in &plan.rolls {
-        if let Some(roll) = product(&used.roll) {
-            cut.entry((used.nest, roll.id.as_str())).or_insert((roll, 0)).1 += used.copies;
-        }
-    }
     let mut all = Vec::with_capacity(cut.len());
     for nest in 0..plan.nests.len() {
+        let here = cut.iter().filter(|((of, _), _)| *of == nest);
         let here: Vec<(&Roll, u64)> =
-            cut.iter().filter(|((of, _), _)| *of == nest).map(|(_, needed)| *needed).collect();
-        let spares = spared(&here, spares);
+            here.filter_map(|((_, name), count)| Some((product(name)?, *count))).collect();
+        let spares = spared(&here, spares.saturating_sub(spares_on_hand(plan, nest)));
         for (at, (roll, cut)) in here.into_iter().enumerate() {
             let own = spares.filter(|spares| spares.at == at);
             let (spare, missing) = own.map_or((0, 0), |own| (own.count, own.missing));
@@ -228,6 +263,17 @@ pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>>
 /// bought too; see [`super::job::check`], which tells it, and what costs too much to count.
 #[must_use]
 pub fn purchase(plan: &Plan, rolls: &[Roll], spares: u64, rates: &Rates) -> Purchase {
+    purchase_of(plan, &cut(plan), rolls, (spares, rates))
+}
+
+/// The purchase where rolls are bought as they are begun, and so many are: as [`purchase`] for these.
+#[must_use]
+pub fn purchase_of(
+    plan: &Plan,
+    begun: &Cut<'_>,
+    rolls: &[Roll],
+    (spares, rates): (u64, &Rates),
+) -> Purchase {
     let line = |needed: Needed<'_>| {
         let offer = offer(needed.roll, needed.cut + needed.spare, rates)?;
         Some(Bought {
@@ -245,7 +291,8 @@ pub fn purchase(plan: &Plan, rolls: &[Roll], spares: u64, rates: &Rates) -> Purc
             freight: offer.freight,
         })
     };
-    Purchase { lines: needs(plan, rolls, spares).into_iter().filter_map(line).collect() }
+    let needed = needs_of(plan, begun, rolls, spares);
+    Purchase { lines: needed.into_iter().filter_map(line).collect() }
 }
 
 /// What two plans of one job are compared by, their rolls at the price at which they are bought.

@@ -12,7 +12,7 @@ mod record;
 mod stage;
 
 pub use differences::differences;
-pub use on_hand::{Ground, on_hand};
+pub use on_hand::{Ground, begun, on_hand, ordered};
 pub use read::read;
 pub use record::COLUMNS;
 pub use stage::{cut_for, report, waiting};
@@ -38,4 +38,12 @@ pub struct Happened {
     pub length: Option<Length>,
     /// Spoilt pieces: pull and code, how many.
     pub spoilt: BTreeMap<(u64, String), u64>,
+}
+
+impl Happened {
+    /// Whether the roll is as it was bought.
+    #[must_use]
+    pub fn untouched(&self) -> bool {
+        self.cut.is_empty() && self.damaged.is_empty() && self.length.is_none()
+    }
 }

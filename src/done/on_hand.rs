@@ -2,8 +2,9 @@
 //!
 //! Steps: pieces of pulls that are cut, for whom the order of cutting meant them, spoilt ones left
 //! out; of each roll what lies behind its last pull that is cut, up to its true end, in parts
-//! between damaged stretches; offcuts that were kept of pulls that are cut; rolls that are untouched
-//! whole, as they are bought. A part that the square cut would use up is no stock.
+//! between damaged stretches; offcuts that were kept of pulls that are cut; rolls that were bought and
+//! are not begun, whole, those beyond what the plan cuts as well. A part that the square cut would use
+//! up is no stock.
 
 use super::Done;
 use super::read::Tickets;
@@ -18,8 +19,38 @@ pub struct Ground<'a> {
     pub digest: &'a str,
     /// Cut off the front of every roll and offcut.
     pub square_cut: Length,
-    /// Whether rolls of the plan that are not begun are bought already.
-    pub bought: bool,
+    /// How many of each product are bought for the plan ([`ordered`], or fewer where rolls are bought as
+    /// they are begun).
+    pub bought: &'a BTreeMap<String, u64>,
+}
+
+/// How many of each product are bought for a plan: as it says, and where it says nothing (older files)
+/// as many as it cuts.
+#[must_use]
+pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
+    let mut bought: BTreeMap<String, u64> = BTreeMap::new();
+    for line in &plan.order {
+        *bought.entry(line.roll.clone()).or_default() += line.count();
+    }
+    if plan.order.is_empty() {
+        for roll in plan.rolls.iter().filter(|roll| !roll.shelf) {
+            *bought.entry(roll.roll.clone()).or_default() += roll.copies;
+        }
+    }
+    bought
+}
+
+/// How many rolls of each nest and product are begun that were bought for a plan.
+#[must_use]
+pub fn begun<'p>(plan: &'p Plan, done: &Done) -> BTreeMap<(usize, &'p str), u64> {
+    let mut begun: BTreeMap<(usize, &str), u64> = BTreeMap::new();
+    for (number, (roll, _)) in Tickets::of(plan).0 {
+        let happened = done.tickets.get(&number);
+        if !roll.shelf && happened.is_some_and(|happened| !happened.untouched()) {
+            *begun.entry((roll.nest, roll.roll.as_str())).or_default() += 1;
+        }
+    }
+    begun
 }
 
 /// Where a job stands after `done` of `plan`.
@@ -39,12 +70,17 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
             *from_shelf.entry(roll.roll.clone()).or_default() += roll.copies;
         }
     }
+    let mut bought = plan.already.as_ref().map(|a| a.bought.clone()).unwrap_or_default();
+    for (product, count) in ground.bought {
+        *bought.entry(product.clone()).or_default() += count;
+    }
     Already {
         revision: plan.already.as_ref().map_or(1, |a| a.revision) + 1,
         from: ground.digest.to_owned(),
         pieces,
         stock,
         from_shelf,
+        bought,
         told,
     }
 }
@@ -121,15 +157,13 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let place = format!("left of ticket T{ticket}, {}", roll.roll);
         let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
         let name = format!("{tag}T{ticket} {what}");
-        worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place })
+        worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place, of: None })
     };
     for (number, (roll, pulls)) in Tickets::of(plan).0 {
         let happened = done.tickets.get(&number).cloned().unwrap_or_default();
-        let untouched =
-            happened.cut.is_empty() && happened.damaged.is_empty() && happened.length.is_none();
         let Some(nominal) = roll.length else { continue };
         let Some(thickness) = plan.nests.get(roll.nest).and_then(|n| n.thickness) else { continue };
-        if untouched {
+        if happened.untouched() {
             whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
             continue;
         }
@@ -171,7 +205,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     for ((thickness, name), (roll, quantity)) in whole {
         if let Some(before) = earlier.get(name) {
             // On hand before this plan and untouched by it: as it was.
-            stock.push(OnHand { quantity, ..(*before).clone() });
+            put(&mut stock, OnHand { quantity, ..(*before).clone() });
             continue;
         }
         if roll.shelf {
@@ -183,32 +217,48 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
                 length,
                 quantity,
                 place: "shelf".to_owned(),
+                of: None,
             }));
-            continue;
         }
-        if !ground.bought {
+    }
+    let begun = begun(plan, done);
+    for (product, bought) in ground.bought {
+        let cut = |roll: &&Roll| !roll.shelf && roll.roll == *product;
+        let Some(roll) = plan.rolls.iter().find(cut) else { continue };
+        let begun = begun.get(&(roll.nest, product.as_str())).copied().unwrap_or(0);
+        let quantity = bought.saturating_sub(begun);
+        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        let (Some(thickness), Some(length), 1..) = (thickness, roll.length, quantity) else {
             continue;
-        }
-        stock.extend(roll.length.map(|length| OnHand {
-            name: format!("{name} on hand"),
+        };
+        let whole = OnHand {
+            name: format!("{product} on hand"),
             thickness,
             width: roll.width,
             length,
             quantity,
             place: "bought for the plan before, not begun".to_owned(),
-        }));
+            of: Some(product.clone()),
+        };
+        put(&mut stock, whole);
     }
     // What the plan did not use of what was on hand before it.
     for before in earlier.into_values() {
         let left =
             before.quantity.saturating_sub(used.get(before.name.as_str()).copied().unwrap_or(0));
         if left > 0 {
-            match stock.iter_mut().find(|s| s.name == before.name) {
-                Some(found) => found.quantity += left,
-                None => stock.push(OnHand { quantity: left, ..before.clone() }),
-            }
+            put(&mut stock, OnHand { quantity: left, ..before.clone() });
         }
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
+}
+
+/// Adds stock to like stock of the same name, or to the list.
+fn put(stock: &mut Vec<OnHand>, more: OnHand) {
+    let form = |s: &OnHand| (s.thickness, s.width, s.length);
+    match stock.iter_mut().find(|s| s.name == more.name && form(s) == form(&more)) {
+        Some(found) => found.quantity += more.quantity,
+        None => stock.push(more),
+    }
 }

@@ -3,12 +3,13 @@
 //!
 //! Steps: pieces in hand go first to the very use for which they were cut, if it still wants one
 //! like it; then to others that want one like it, the earliest release first; what nobody wants any
-//! more is told. Stock on hand is cut from like offcuts on the shelf: it is paid for.
+//! more is told. Stock on hand is cut from like offcuts on the shelf: it is paid for. What was bought
+//! before can not be had again.
 
 use super::file::{Already, InHand, OnHand, Plan, Sequence};
 use crate::demand::{Demand, Piece};
 use crate::finding::Place;
-use crate::stock::{Offcut, Stock};
+use crate::stock::{Offcut, Roll, Stock};
 use std::collections::BTreeMap;
 
 impl Sequence {
@@ -88,7 +89,18 @@ fn give(hand: &mut InHand, piece: &mut Piece, placed: &mut Vec<InHand>) {
     }
 }
 
+/// Takes rolls that were bought off what can be had. Fewer than the supplier sells can not be had.
+pub fn left_to_buy(rolls: &mut [Roll], bought: &BTreeMap<String, u64>) {
+    for roll in rolls {
+        let gone = bought.get(&roll.id).copied().unwrap_or(0);
+        let Some(available) = roll.available.filter(|_| gone > 0) else { continue };
+        let left = available.saturating_sub(gone);
+        roll.available = Some(if left < roll.terms.minimum { 0 } else { left });
+    }
+}
+
 fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
+    left_to_buy(&mut stock.rolls, &already.bought);
     let lies = |offcut: &Offcut| (offcut.id.clone(), offcut.shelf.clone());
     let places: BTreeMap<String, String> = stock.offcuts.iter().map(lies).collect();
     for offcut in &mut stock.offcuts {

@@ -36,6 +36,10 @@ pub struct Plan {
     pub rolls: Vec<Roll>,
     /// The pieces as nested: like pieces are one entry.
     pub pieces: Vec<Piece>,
+    /// What is bought for it, by nest, then product: what it cuts, spares, and what a minimum order or
+    /// a price break adds; empty for a bare instance, and where nothing is bought.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub order: Vec<Ordered>,
     /// The joints of every run and layer; empty for a bare instance.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub joints: Vec<RunJoints>,
@@ -54,6 +58,27 @@ pub struct Plan {
     /// How joints were chosen together with the cutting, where the nest was let to choose.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub choice: Option<Choice>,
+}
+
+/// So many rolls of one product that are bought.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Ordered {
+    /// The product's name.
+    pub roll: String,
+    /// How many the plan cuts.
+    pub cut: u64,
+    /// How many more are spares.
+    pub spare: u64,
+    /// How many more a minimum order or a price break adds.
+    pub more: u64,
+}
+
+impl Ordered {
+    /// How many in all.
+    #[must_use]
+    pub const fn count(&self) -> u64 {
+        self.cut.saturating_add(self.spare).saturating_add(self.more)
+    }
 }
 
 /// How often a way of a bare instance's choice is taken.
@@ -322,6 +347,9 @@ pub struct Already {
     pub stock: Vec<OnHand>,
     /// Offcuts of the shelf that earlier plans took, and how many of each.
     pub from_shelf: BTreeMap<String, u64>,
+    /// Rolls that were bought for earlier plans, by product: so many fewer can be had.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub bought: BTreeMap<String, u64>,
     /// What is not as the earlier plan had it, a sentence each.
     pub told: Vec<String>,
 }
@@ -361,6 +389,9 @@ pub struct OnHand {
     pub quantity: u64,
     /// Where it comes from, in words.
     pub place: String,
+    /// The product of which it is a whole roll, not begun; absent for rests and offcuts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
 }
 
 /// The order of cutting over all rolls.

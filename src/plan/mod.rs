@@ -15,13 +15,13 @@ pub mod wanted;
 pub mod ways;
 mod without;
 
-pub use already::go_on;
+pub use already::{go_on, left_to_buy};
 pub use assemble::{AssemblyError, assemble};
 pub use choice::{AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
 pub use cut_length::{CutLength, Lengths};
 pub use file::{
-    Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Piece, Placement,
-    Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf, digest,
+    Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Ordered, Piece,
+    Placement, Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf, digest,
 };
 pub use shared::{Member, Shared, blanks, boxes, shared};
 pub use wanted::Wanted;

@@ -1,6 +1,6 @@
 //! What changed since the plan that this one goes on from.
 
-use crate::plan::Plan;
+use crate::plan::{Ordered, Plan};
 use std::collections::BTreeMap;
 
 /// A sentence for each change; none where the plan goes on from no other.
@@ -28,8 +28,7 @@ pub fn changes(plan: &Plan) -> Vec<String> {
             stock.quantity, stock.name
         ));
     }
-    let bought = plan.rolls.iter().filter(|roll| !roll.shelf);
-    let bought: u64 = bought.map(|roll| roll.copies).sum();
+    let bought: u64 = plan.order.iter().map(Ordered::count).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines
 }

@@ -189,6 +189,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
         nests: Vec::new(),
         rolls: Vec::new(),
         pieces: Vec::new(),
+        order: Vec::new(),
         joints: vec![RunJoints {
             item: "item-0".to_owned(),
             run: 1,

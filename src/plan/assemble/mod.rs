@@ -71,6 +71,7 @@ pub fn assemble(
         nests: Vec::new(),
         rolls: Vec::new(),
         pieces: Vec::new(),
+        order: Vec::new(),
         joints,
         sequence: None,
         up_to: None,
