@@ -5,7 +5,9 @@
 //! divides it. What the last cut before the pull left in front of it is a part of the sheet. At the end every
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
 //! the sheet's edges and the straight outline cuts, or a cut names it and goes round it. Offcuts
-//! that are kept count as pieces here. No outline cut runs into a piece.
+//! that are kept count as pieces here. No outline cut runs into a piece; where all is cut straight and
+//! nothing is curved there is none. A straight cut is listed as what it is: a trim where no piece lies on one
+//! of its sides, else a cross-cut across the roll and a rip along it.
 
 use super::polygon::{self, Corner};
 use super::rolls::Placed;
@@ -19,6 +21,60 @@ struct Sheet {
     right: i64,
     near: i64,
     far: i64,
+    /// Its node in the tree of sheets ([`Halves`]).
+    node: usize,
+}
+
+/// The pieces of a pull, and what is kept of it.
+pub(super) struct Freed<'a> {
+    /// The pieces, then the offcuts that are kept.
+    pub(super) placed: &'a [Placed<'a>],
+    /// How many of them are pieces.
+    pub(super) pieces: usize,
+    /// Whether all is cut straight.
+    pub(super) straight: bool,
+}
+
+/// Sheets as a tree: the whole at 0, then the two halves of each cut. Halves stand behind what they were cut
+/// from.
+#[derive(Default)]
+struct Halves {
+    /// For each straight cut its number in the pull, the cut, and the node of the first of its two halves.
+    cuts: Vec<(usize, CutKind, bool, usize)>,
+    /// For each node what it was cut from.
+    from: Vec<Option<usize>>,
+}
+
+impl Halves {
+    /// A cut is listed as what it is, where `hold` says which nodes hold pieces at the end.
+    fn listed(&self, mut hold: Vec<bool>) -> Result<(), String> {
+        for (node, from) in self.from.iter().enumerate().rev() {
+            if let (true, Some(from)) = (hold[node], *from) {
+                hold[from] = true;
+            }
+        }
+        for &(number, kind, across, first) in &self.cuts {
+            let right = match (hold[first] && hold[first + 1], across) {
+                (false, _) => CutKind::Trim,
+                (true, true) => CutKind::Cross,
+                (true, false) => CutKind::Rip,
+            };
+            if kind != right {
+                let [told, is] = [kind, right].map(in_words);
+                return Err(format!("cut {} is listed as {told} and is {is}", number + 1));
+            }
+        }
+        Ok(())
+    }
+}
+
+const fn in_words(kind: CutKind) -> &'static str {
+    match kind {
+        CutKind::Cross => "a cross-cut",
+        CutKind::Rip => "a rip",
+        CutKind::Trim => "a trim",
+        CutKind::Outline => "an outline cut",
+    }
 }
 
 /// `front` is where the roll begins when the pull is drawn off.
@@ -26,10 +82,10 @@ pub(super) fn check(
     roll: &Roll,
     pull: &Pull,
     front: i64,
-    placed: &[Placed<'_>],
+    freed: &Freed<'_>,
     failures: &mut Failures,
 ) {
-    if let Err(sentence) = replayed(roll, pull, front, placed) {
+    if let Err(sentence) = replayed(roll, pull, front, freed) {
         failures.add(
             Rule::Cuts,
             format!("In the pull at {} mm of roll `{}`, {sentence}.", pull.y, roll.roll),
@@ -37,12 +93,14 @@ pub(super) fn check(
     }
 }
 
-fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Result<(), String> {
+fn replayed(roll: &Roll, pull: &Pull, front: i64, all: &Freed<'_>) -> Result<(), String> {
+    let placed = all.placed;
     let whole = Sheet {
         left: 0,
         right: roll.width.nm(),
         near: front.min(pull.y.nm()),
         far: (pull.y + pull.length).nm(),
+        node: 0,
     };
     let mut cuts = pull.cuts.iter().enumerate();
     if roll.length.is_none_or(|end| end.nm() != whole.far) {
@@ -55,6 +113,8 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Resu
         }
     }
     let mut sheets = vec![whole];
+    let mut halves = Halves { from: vec![None], ..Halves::default() };
+    let outlined = !all.straight || placed.iter().any(|piece| piece.outline.is_some());
     let mut outlines = Outlines::default();
     let mut named = vec![false; placed.len()];
     for (number, cut) in cuts {
@@ -65,8 +125,13 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Resu
             if let Some(hurt) = placed.iter().find(|piece| runs_into((p, q), piece)) {
                 return Err(format!("an outline cut runs into piece `{}`", hurt.code));
             }
+            if !outlined {
+                return Err(format!("cut {} is listed as an outline cut and is none", number + 1));
+            }
             outlines.add(p, q);
-        } else if !divide(&mut sheets, p, q) {
+        } else if divide(&mut sheets, &mut halves, p, q) {
+            halves.cuts.push((number, cut.kind, p.1 == q.1, halves.from.len() - 2));
+        } else {
             return Err(format!("cut {} does not run from edge to edge", number + 1));
         }
     }
@@ -74,17 +139,19 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, placed: &[Placed<'_>]) -> Resu
     // Sheets by their near left corner, to find a piece's own at once.
     let by_corner: BTreeMap<(i64, i64), Sheet> =
         sheets.iter().map(|s| ((s.near, s.left), *s)).collect();
-    for (piece, named) in placed.iter().zip(named) {
+    let mut hold = vec![false; halves.from.len()];
+    for (at, (piece, named)) in placed.iter().zip(named).enumerate() {
         let own = by_corner.get(&(piece.near, piece.left)).filter(|s| holds(s, piece));
         let sheet = own.or_else(|| sheets.iter().find(|s| holds(s, piece)));
         let Some(sheet) = sheet else {
             return Err(format!("a straight cut runs through piece `{}`", piece.code));
         };
+        hold[sheet.node] |= at < all.pieces;
         if !named && !freed(piece, *sheet, &outlines) {
             return Err(format!("piece `{}` is not cut free", piece.code));
         }
     }
-    Ok(())
+    halves.listed(hold)
 }
 
 /// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
@@ -128,7 +195,7 @@ fn holds(sheet: &Sheet, piece: &Placed<'_>) -> bool {
 }
 
 /// Divides the sheet that the cut crosses from edge to edge; false where there is none.
-fn divide(sheets: &mut Vec<Sheet>, p: Corner, q: Corner) -> bool {
+fn divide(sheets: &mut Vec<Sheet>, halves: &mut Halves, p: Corner, q: Corner) -> bool {
     let crosses = |s: &Sheet| {
         if p.1 == q.1 {
             s.left == p.0 && s.right == q.0 && s.near < p.1 && p.1 < s.far
@@ -139,10 +206,13 @@ fn divide(sheets: &mut Vec<Sheet>, p: Corner, q: Corner) -> bool {
     // The newest sheet is the likeliest.
     let Some(at) = sheets.iter().rposition(crosses) else { return false };
     let old = sheets[at];
+    let first = halves.from.len();
+    halves.from.extend([Some(old.node); 2]);
+    let [one, other] = [first, first + 1].map(|node| Sheet { node, ..old });
     let (one, other) = if p.1 == q.1 {
-        (Sheet { far: p.1, ..old }, Sheet { near: p.1, ..old })
+        (Sheet { far: p.1, ..one }, Sheet { near: p.1, ..other })
     } else {
-        (Sheet { right: p.0, ..old }, Sheet { left: p.0, ..old })
+        (Sheet { right: p.0, ..one }, Sheet { left: p.0, ..other })
     };
     sheets[at] = one;
     sheets.push(other);

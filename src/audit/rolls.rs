@@ -185,6 +185,8 @@ fn pieces(roll: &Roll, sheet: &Wanted, index: &Index<'_>, found: &mut Found) {
         }
         let kept = roll.offcuts.iter().filter(|o| o.keep).filter_map(|o| offcut(o, pull));
         let freed: Vec<Placed> = placed.iter().cloned().chain(kept).collect();
+        let straight = sheet.cutting.style == Style::Straight;
+        let freed = replay::Freed { placed: &freed, pieces: placed.len(), straight };
         replay::check(roll, pull, front, &freed, failures);
         front = (pull.y + pull.length).nm();
         all.extend(placed);
