@@ -274,6 +274,25 @@ const BREAKS: &[Break] = &[
         cut.from.x += Length::from_nm(1);
         cut.to.x += Length::from_nm(1);
     }),
+    (
+        "a cut that divides pieces is listed as a trim, or a trim as one that does",
+        Rule::Cuts,
+        |p| {
+            let cut = p.rolls[0].pulls[0].cuts.last_mut().unwrap();
+            let across = cut.from.y == cut.to.y;
+            cut.kind = match cut.kind {
+                CutKind::Trim if across => CutKind::Cross,
+                CutKind::Trim => CutKind::Rip,
+                _ => CutKind::Trim,
+            };
+        },
+    ),
+    ("a straight cut is listed as an outline cut", Rule::Cuts, |p| {
+        p.rolls[0].pulls[0].cuts.last_mut().unwrap().kind = CutKind::Outline;
+    }),
+    ("rolls are ordered for a bare instance", Rule::Order, |p| {
+        p.order.push(rollwright::plan::Ordered { roll: "R".into(), cut: 1, spare: 0, more: 0 });
+    }),
     ("a cut is turned into an outline cut through a piece", Rule::Cuts, |p| {
         let pull = &mut p.rolls[0].pulls[0];
         let at = pull.placements[0].x + mm(100);
@@ -717,8 +736,15 @@ fn joints_follow_courses_and_keep_the_stagger() {
             assemble("test", program(), Vec::new(), &nested, joints_of, Some((&rules, &|| false)))
                 .unwrap();
         let releases = rollwright::rules::Releases::Hard;
-        let courses =
-            Courses { joints, stagger: mm(stagger), releases, chosen: None, further: (1, most) };
+        let courses = Courses {
+            joints,
+            stagger: mm(stagger),
+            releases,
+            order: None,
+            chosen: None,
+            record: None,
+            further: (1, most),
+        };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };
     let verdict = |joints: &[RunJoints], stagger: i64| allowed(joints, stagger, 1);

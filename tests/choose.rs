@@ -68,6 +68,19 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
     denied.as_object_mut().expect("a plan").remove("choice");
     fs::write(&path, denied.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
+    // Nor do other figures in the record than the job has.
+    let alterations: [fn(&mut Value); 4] = [
+        |choice| choice["joints"] = 5.into(),
+        |choice| choice["specified"]["joints"] = 1.into(),
+        |choice| choice["specified"]["pieces"] = 77.into(),
+        |choice| choice["runs"][0]["joints"] = (-77).into(),
+    ];
+    for alter in alterations {
+        let mut altered = chosen.clone();
+        alter(&mut altered["choice"]);
+        fs::write(&path, altered.to_string()).expect("a file written");
+        assert_eq!(audit(folder.path()), Some(3), "{}", altered["choice"]);
+    }
     fs::write(&path, chosen.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(0));
 }

@@ -132,6 +132,18 @@ fn an_altered_order_of_cutting_does_not_stand() {
         ("a piece for nobody", |p| p["sequence"]["steps"][0]["uses"][0] = Value::Null),
         ("a use that is not there", |p| p["sequence"]["steps"][0]["uses"][0] = 999.into()),
         ("a roll that is not there", |p| p["sequence"]["steps"][0]["roll"] = 999.into()),
+        ("no order", |p| {
+            p.as_object_mut().expect("an object").remove("order");
+        }),
+        ("more spares than the rules ask for", |p| p["order"][0]["spare"] = 2.into()),
+        ("spares told as cut", |p| {
+            p["order"][0]["cut"] = 1.into();
+            p["order"][0]["more"] = 1.into();
+        }),
+        ("another rule than it was made under", |p| p["rules"]["table.gap"] = "9".into()),
+        ("a rule left out", |p| {
+            p["rules"].as_object_mut().expect("rules").remove("table.gap");
+        }),
     ];
     for (what, alter) in alterations {
         assert!(!stands(&shop, alter), "{what}");
@@ -590,4 +602,151 @@ fn a_plan_that_goes_on_is_booked_with_the_rests() {
     let list: Value = serde_json::from_str(&list).expect("JSON");
     assert_eq!(list.as_array().expect("entries").len(), 1 + kept + rests, "{said}");
     assert_eq!(shop.run(&book).0, 1, "booked once");
+}
+
+/// A job under these rules and with these rolls, planned into `job/out`; what its order comes to.
+fn ordered(rules: &str, rolls: &str) -> (Shop, u64, u64) {
+    let shop = Shop::new();
+    fs::write(shop.path("job/rules.toml"), rules).expect("written");
+    fs::write(shop.path("job/rolls.csv"), rolls).expect("written");
+    let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let plan = shop.plan("job/out/plan.json");
+    let line = &plan["order"][0];
+    let count = |key: &str| line[key].as_u64().expect("a count");
+    let cut = count("cut");
+    let bought = cut + count("spare") + count("more");
+    (shop, cut, bought)
+}
+
+const GO_ON: [&str; 8] =
+    ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+const ONE_LOST: &str = "ticket,what,pull,from,to\nT1,damaged,,100,15 m\n";
+
+/// The rolls of a product that are on hand, whole and not begun.
+fn whole(plan: &Value) -> u64 {
+    let stock = plan["already"]["stock"].as_array().expect("stock").iter();
+    let whole = stock.filter(|stock| stock["of"] == "R");
+    whole.map(|stock| stock["quantity"].as_u64().expect("a count")).sum()
+}
+
+/// Spares, and what a minimum order or a price break added, lie there when a roll is lost: nothing more is
+/// bought while they do, in the plan after that neither, and the ground is checked.
+#[test]
+fn what_was_ordered_beyond_the_cut_is_on_hand() {
+    let minimum = "roll,thickness,width,length,price,minimum\nR,10,1500,15 m,400,9\n";
+    let breaks = "roll,thickness,width,length,price,breaks\nR,10,1500,15 m,400,9: 100\n";
+    let cases = [("[order]\nspare_rolls = 2\n", ROLLS), ("", minimum), ("", breaks)];
+    for (rules, rolls) in cases {
+        let (shop, cut, bought) = ordered(rules, rolls);
+        assert!(bought >= cut + 2, "{rules}{rolls}: {cut} cut of {bought}");
+        fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+        let (code, said) = shop.run(&GO_ON);
+        assert_eq!(code, 0, "{said}");
+        assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
+        let second = shop.plan("out2/plan.json");
+        assert!(second.get("order").is_none(), "{}", second["order"]);
+        assert_eq!(
+            (whole(&second), second["already"]["bought"]["R"].as_u64()),
+            (bought - 1, Some(bought))
+        );
+        let audit =
+            ["audit", "job", "out2/plan.json", "--from", "job/out/plan.json", "--done", "done.csv"];
+        let (code, said) = shop.run(&audit);
+        assert_eq!(code, 0, "{said}");
+        let mut less = second.clone();
+        less["already"]["bought"]["R"] = 1.into();
+        fs::write(shop.path("less.json"), less.to_string()).expect("written");
+        assert_eq!(shop.run(&[&["audit", "job", "less.json"], &audit[3..]].concat()).0, 3);
+        let third =
+            ["plan", "job", "--from", "out2/plan.json", "--done", "done.csv", "--out", "out3"];
+        let (code, said) = shop.run(&third);
+        assert_eq!(code, 0, "{said}");
+        let third = shop.plan("out3/plan.json");
+        assert!(third.get("order").is_none(), "{}", third["order"]);
+        assert_eq!(
+            (whole(&third), third["already"]["bought"]["R"].as_u64()),
+            (bought - 2, Some(bought))
+        );
+        // Rolls bought as they are begun: the first one lost, with its spares, and no other.
+        let (code, said) = shop.run(&[&GO_ON[..], &["--as-needed"]].concat());
+        assert_eq!(code, 0, "{said}");
+        let needed = shop.plan("out2/plan.json");
+        let begun = if rules.is_empty() && rolls == breaks { 1 } else { bought.min(9) };
+        let begun = if rules.is_empty() { begun } else { 3 };
+        assert_eq!(needed["already"]["bought"]["R"], begun);
+        assert_eq!(whole(&needed), begun - 1);
+    }
+}
+
+/// A plan that goes on from another buys no more than is left of what could be had, and says why.
+#[test]
+fn what_was_bought_can_not_be_had_again() {
+    let rolls = |available: u64| {
+        format!("roll,thickness,width,length,price,available\nR,10,1500,15 m,400,{available}\n")
+    };
+    let (_, cut, _) = ordered("", ROLLS);
+    let (shop, again, bought) = ordered("", &rolls(cut));
+    assert_eq!((again, bought), (cut, cut));
+    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    let (code, said) = shop.run(&GO_ON);
+    assert_eq!(code, 1, "{said}");
+    let told =
+        format!("of `R` {cut} were bought before (`available` counts them), and 0 can be had");
+    assert!(said.contains("J005") && said.contains(&told), "{said}");
+    // One more can be had now.
+    fs::write(shop.path("job/rolls.csv"), rolls(cut + 1)).expect("written");
+    let (code, said) = shop.run(&GO_ON);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("rolls to buy beyond those on hand: 1"), "{said}");
+}
+
+/// Day by day a minimum order is bought once, and what it leaves is on hand at the next release.
+#[test]
+fn stages_carry_on_what_a_minimum_order_left() {
+    let minimum = "roll,thickness,width,length,price,minimum\nR,10,1500,15 m,400,9\n";
+    let (shop, _, bought) = ordered("", minimum);
+    assert_eq!(bought, 9);
+    let (code, said) = shop.run(&["stages", "job", "--json", "--quiet", "--out", "days"]);
+    assert_eq!(code, 0, "{said}");
+    let stages: Value = serde_json::from_str(&said).expect("JSON");
+    for window in [0, 2] {
+        let list = stages.as_array().expect("stages").iter().filter(|s| s["window"] == window);
+        let list: Vec<u64> = list.map(|s| s["bought"].as_u64().expect("a count")).collect();
+        assert_eq!(list, [9, 0, 0], "window {window}: {said}");
+    }
+    let from = ["--from", "days/release-1/plan.json", "--done", "days/release-1/cut-1.csv"];
+    let audit = [&["audit", "job", "days/release-2/plan.json", "--as-needed"], &from[..]].concat();
+    let (code, said) = shop.run(&audit);
+    assert_eq!(code, 0, "{said}");
+    assert!(whole(&shop.plan("days/release-2/plan.json")) > 0);
+}
+
+/// Where nobody names what a plan goes on from, every use of it says that this was not checked; and the
+/// verdict tells what only the search knew.
+#[test]
+fn what_was_not_checked_is_said() {
+    let shop = Shop::new();
+    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    assert_eq!(shop.run(&GO_ON).0, 0);
+    let plan = ["--plan", "out2/plan.json"];
+    let uses: [&[&str]; 4] = [
+        &["audit", "job", "out2/plan.json"],
+        &[&["price", "job"], &plan[..]].concat(),
+        &[&["tickets", "job"], &plan[..]].concat(),
+        &[&["draw", "job", "--out", "drawn"], &plan[..]].concat(),
+    ];
+    for words in uses {
+        let (code, said) = shop.run(words);
+        assert!(code == 0 && said.contains("J010"), "{words:?}: {said}");
+    }
+    let ground = ["--from", "job/out/plan.json", "--done", "done.csv"];
+    let (_, said) = shop.run(&[&["audit", "job", "out2/plan.json"], &ground[..]].concat());
+    assert!(!said.contains("J010"), "{said}");
+    // A bound above what area and lengths tell is the search's, and no plan says more than it has.
+    let (_, said) = shop.run(&["audit", "job", "--json", "--quiet"]);
+    let verdict: Value = serde_json::from_str(&said).expect("JSON");
+    let kits = shop.plan("job/out/plan.json")["sequence"]["open_kits_bound"].as_u64();
+    let told = verdict["unchecked"].as_array().expect("a list");
+    assert_eq!(kits > Some(1), told.iter().any(|s| s.as_str().is_some_and(|s| s.contains("kits"))));
 }

@@ -9,7 +9,7 @@ use super::{folder, since, standing};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::Plan;
-use crate::report::{counted, rolls_and_offcuts, visible};
+use crate::report::{amount, counted, rolls_and_offcuts, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -19,6 +19,9 @@ use std::path::{Path, PathBuf};
 Examples:
   rollwright audit demo/vellmoor
   rollwright audit JOB JOB/out2/plan.json --from JOB/out/plan.json --done JOB/done.csv
+
+What only the search can know (that fewer will not do) is taken from the plan where area and lengths do
+not tell it, and the verdict says so.
 
 Exit code 0: the plan stands. 3: it does not; what has changed since it was made is told first, then what
 does not hold for that. With --json all of it is listed, one by one.")]
@@ -43,6 +46,8 @@ struct Verdict {
     passed: bool,
     /// Inputs that are not those from which it was made.
     changed: Vec<String>,
+    /// What it says that was not made anew.
+    unchecked: Vec<String>,
     /// All that is wrong.
     failures: Vec<String>,
 }
@@ -57,17 +62,22 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (plan, _) = read(&path)?;
     let changed = since::changed(&path, &plan, &job);
     let mut findings = job.findings.clone();
+    if !args.from.is_given() {
+        findings.extend(since::unchecked_ground(&path, &plan));
+    }
     let mut job = job;
     job.keep_up_to(plan.up_to);
     let job = args.from.apply(job)?;
     let ground = args.from.is_given() && job.already != plan.already;
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
     let name = path.display().to_string();
+    let mut unchecked = Vec::new();
     let (mut failures, words) = match standing::checked(&job, plan.clone()) {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let pieces = counted(pieces, "piece", "pieces");
             let rolls = rolls_and_offcuts(plan.rolls_and_offcuts());
+            unchecked = on_its_word(&plan, &job);
             (Vec::new(), format!("{name} stands: {pieces} on {rolls}\n"))
         }
         Err(failures) => (failures, String::new()),
@@ -87,14 +97,47 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if args.json {
         let changed = changed.iter().map(|found| found.what.clone()).collect();
         let failures = failures.iter().map(|sentence| visible(sentence)).collect();
-        output::json(&Verdict { plan: name, passed, changed, failures })?;
+        output::json(&Verdict { plan: name, passed, changed, unchecked, failures })?;
     } else if passed {
         output::data(&words)?;
+        if !unchecked.is_empty() {
+            let list = format!("Taken on the plan's word: {}.", unchecked.join("; "));
+            output::data(&output::filled(&visible(&list), "", "  "))?;
+        }
     } else {
         let told = since::told(&plan, &job, &changed, &failures);
         output::data(&format!("{name} does not stand for the job as it is now.\n{told}"))?;
     }
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })
+}
+
+/// What a plan that stands says beyond what was made anew: what only the search knew.
+fn on_its_word(plan: &Plan, job: &Job) -> Vec<String> {
+    let mut list = Vec::new();
+    for (nest, sheet) in plan.nests.iter().zip(job.sheets()) {
+        let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let least = crate::audit::least(&sheet);
+        if least.is_none_or(|least| nest.bound > least) {
+            let bound = amount(nest.objective, nest.bound);
+            list.push(format!("{which}that less than {bound} will not do"));
+        }
+        if let Some(without) = nest.without_shelf {
+            let value = amount(nest.objective, without.value);
+            list.push(format!("{which}that it would take {value} without the shelf"));
+        }
+    }
+    if let Some(choice) = &plan.choice {
+        list.push("what the plan would be as specified, and what each choice adds and saves".to_owned());
+        if let (Some(_), Some(nest)) = (choice.bound, plan.nests.first()) {
+            let bound = amount(nest.objective, plan.bound);
+            list.push(format!("that less than {bound} will not do, whatever is chosen"));
+        }
+    }
+    if let Some(sequence) = plan.sequence.as_ref().filter(|s| s.open_kits_bound > 1) {
+        let kits = sequence.open_kits_bound;
+        list.push(format!("that no order of cutting has fewer than {kits} kits open at once"));
+    }
+    list
 }
 
 /// Reads a plan file and gives its bytes as well.

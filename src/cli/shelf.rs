@@ -3,7 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::reading::{self, LARGEST_OF_OURS};
-use super::{audit, folder, job, output, standing, stop};
+use super::{audit, folder, job, output, since, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{OnHand, Plan, digest};
@@ -375,6 +375,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         ));
         return Err(Failure::Findings(findings));
     }
+    let ground = since::unchecked_ground(&args.plan, &plan);
     let left = left_on_hand(&plan);
     let stays = |name: &str| left.iter().any(|stock| stock.name == name);
     let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
@@ -445,6 +446,9 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             Cell::text(new.length.to_string()),
         ]);
     }
+    let mut findings = Findings::new();
+    findings.extend(ground);
+    output::findings(&findings, output::Loudness::default());
     output::data(&table.aligned())?;
     Ok(Exit::Done)
 }

@@ -55,6 +55,48 @@ pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
     findings
 }
 
+/// What is told where a plan goes on from another, and nobody named that.
+pub(super) fn unchecked_ground(path: &Path, plan: &Plan) -> Option<Finding> {
+    plan.already.as_ref()?;
+    Some(Finding::new(
+        &codes::GROUND_UNCHECKED,
+        Place::file(path.display().to_string()),
+        "it goes on from an earlier plan, and what is cut, on hand and bought since was not checked \
+         against that",
+        "run `rollwright audit` on it with --from and --done before rolls are ordered or cut",
+    ))
+}
+
+/// A plan names the rules of the folder. Where their file has changed since, a warning tells the rules that
+/// differ, and the audit goes by those of now: what the plan breaks of them is told one by one, and a rule
+/// that matters to none of it makes no plan wrong. Where the file is the same, the plan names other rules
+/// than it was made under.
+///
+/// # Errors
+/// In sentences, the rules that it names wrongly.
+pub(super) fn same_rules(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
+    let now = job.folder.inputs();
+    let [then, now] = [&plan.inputs, &now].map(|list| {
+        list.iter().find(|input| input.file == super::job::RULES).map(|input| &input.sha256)
+    });
+    if then != now {
+        return Ok(());
+    }
+    let mut wrong: Vec<String> = job
+        .rules
+        .differences(&plan.rules)
+        .into_iter()
+        .map(|(name, is, told)| {
+            format!("The plan names the rule `{name}` as {told}, where the job has {is}.")
+        })
+        .collect();
+    let this = plan.program.version == env!("CARGO_PKG_VERSION");
+    if this && wrong.is_empty() && !plan.rules.keys().eq(job.written.keys()) {
+        wrong.push("The plan does not name the rules that there are.".to_owned());
+    }
+    if wrong.is_empty() { Ok(()) } else { Err(wrong) }
+}
+
 /// Takes what the nest chose for a plan, where the job still allows it.
 ///
 /// # Errors

@@ -199,8 +199,6 @@ fn staged(
 ) -> Result<Vec<Stage>, Failure> {
     let square_cut = job.rules.table.square_cut;
     let mut before: Option<(Already, Verified<Plan>)> = None;
-    let spares = job.rules.order.spare_rolls;
-    let mut orders = Orders::new(&job.stock.rolls, spares, &job.rates);
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
         let last = at + window + 1 >= releases.len();

@@ -26,7 +26,8 @@ pub(super) fn read(
         )));
     }
     let (made, _) = audit::read(path)?;
-    let changed = since::changed(path, &made, &job);
+    let mut changed = since::changed(path, &made, &job);
+    changed.extend(since::unchecked_ground(path, &made));
     let job = job.of_plan(&made);
     match checked(&job, made.clone()) {
         Ok(plan) => Ok((job, plan, changed)),
@@ -40,6 +41,7 @@ pub(super) fn read(
 /// In sentences, all that is wrong with it.
 pub(super) fn checked(job: &Job, made: Plan) -> Result<Verified<Plan>, Vec<String>> {
     since::follow(job, &made)?;
+    since::same_rules(job, &made)?;
     audited(made, &job.sheets(), job).map_err(|failed| failed.sentences())
 }
 

@@ -11,7 +11,6 @@ mod job;
 pub mod labour;
 pub mod lift;
 pub mod market;
-pub mod orders;
 pub mod rates;
 pub mod share;
 pub mod spread;
@@ -24,5 +23,4 @@ pub use job::{
     Amounts, Cost, Group, Labour, Needs, check, countable, currencies, kind as kind_word, price,
     size as size_words, spares,
 };
-pub use orders::Orders;
 pub use rates::{Rate, Rates};

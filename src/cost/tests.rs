@@ -28,29 +28,6 @@ fn with_pallets(each: i64) -> Rates {
 }
 
 #[test]
-fn orders_one_after_another_reach_their_own_breaks_and_use_up_what_is_left() {
-    let terms = Terms { breaks: vec![(8, Money::from_units(90))], minimum: 3, ..Terms::default() };
-    let (rolls, rates) = ([roll(terms, None)], Rates::default());
-    let stages = |counts: &[u64]| -> Vec<orders::Counts> {
-        counts.iter().map(|n| orders::Counts::from([("A".to_owned(), *n)])).collect()
-    };
-    let money = Money::from_units;
-    // By hand. Day by day: 3 for a need of 2 (the minimum), then the one left and 4, then 3 for 2.
-    let mut by_day = Orders::new(&rolls, 0, &rates);
-    let days: Vec<(u64, Money)> =
-        [2, 5, 2].into_iter().flat_map(|n| by_day.place(&stages(&[n]))).collect();
-    assert_eq!(days, [(3, money(300)), (4, money(400)), (3, money(300))]);
-    // At once: 9 at the break of 8.
-    let at_once = Orders::new(&rolls, 0, &rates).place(&stages(&[2, 5, 2]));
-    assert_eq!(at_once, [(2, money(180)), (5, money(450)), (2, money(180))]);
-    // Spares come with the first order alone, and what a minimum adds counts for the first stage.
-    let mut spared = Orders::new(&rolls, 1, &rates);
-    assert_eq!(spared.place(&stages(&[0, 1])), [(2, money(200)), (1, money(100))]);
-    assert_eq!(spared.place(&stages(&[1])), [(0, Money::ZERO)]);
-    assert_eq!(spared.place(&stages(&[4])), [(4, money(400))]);
-}
-
-#[test]
 fn the_cheapest_quantity_is_bought() {
     let terms = Terms {
         breaks: vec![(10, Money::from_units(90)), (20, Money::from_units(70))],

@@ -80,6 +80,15 @@ pub static TWO_FILES: Code = Code::error(
      are in the folder it is not clear which of them counts. Keep one and move the other away.",
 );
 
+/// A plan goes on from another, and that was not looked at.
+pub static GROUND_UNCHECKED: Code = Code::warning(
+    "J010",
+    "what a plan goes on from was taken as it says",
+    "A plan that goes on from an earlier one says what is cut already, what is on hand and what was \
+     bought. Whether that is so is seen only against the earlier plan and the report of what was done: \
+     `rollwright audit JOB PLAN --from EARLIER --done FILE`.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -91,4 +100,5 @@ pub const ALL: &[&Code] = &[
     &NO_PLAN,
     &CHANGED_SINCE,
     &TWO_FILES,
+    &GROUND_UNCHECKED,
 ];
