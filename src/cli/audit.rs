@@ -127,7 +127,9 @@ fn on_its_word(plan: &Plan, job: &Job) -> Vec<String> {
         }
     }
     if let Some(choice) = &plan.choice {
-        list.push("what the plan would be as specified, and what each choice adds and saves".to_owned());
+        list.push(
+            "what the plan would be as specified, and what each choice adds and saves".to_owned(),
+        );
         if let (Some(_), Some(nest)) = (choice.bound, plan.nests.first()) {
             let bound = amount(nest.objective, plan.bound);
             list.push(format!("that less than {bound} will not do, whatever is chosen"));
