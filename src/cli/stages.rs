@@ -4,8 +4,9 @@
 //! window's end less what is cut, from what is on hand and rolls to buy; cut the pulls that this
 //! release needs (whatever else they yield is in hand for later); carry the rests on to the next
 //! release. Once the window reaches the last release, that plan is cut to its end. Day by day is the
-//! window 0; the whole job planned at once is the widest. Rolls are priced as they are ordered
-//! ([`Orders`]): what each release begins, and what the plan that is cut to its end begins, is one order.
+//! window 0; the whole job planned at once is the widest. Rolls are priced as they are ordered: what
+//! each release begins, and what the plan that is cut to its end begins, is one order ([`buy::purchase`]);
+//! what is bought beyond what is cut lies on hand for the next release.
 //!
 //! With `--out` the plans of one window are kept ([`Kept`]): a folder a release with plan, reports and
 //! tickets, audited like any other, and the pulls to cut for it in the form of a report of what was
@@ -255,7 +256,6 @@ fn stage(
         pieces: 0,
         ahead: 0,
     };
-    let mut begun = Counts::new();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (step, waits) in steps.zip(done::waiting(plan)) {
         if !releases.contains(&waits) {
@@ -285,7 +285,7 @@ fn stage(
             stage.ahead += u64::from(used.is_some_and(|used| used.release > stage.release));
         }
     }
-    (stage, begun)
+    stage
 }
 
 fn table(stages: &[Stage]) -> Table {

@@ -1,7 +1,6 @@
 //! Tests of prices: purchases by hand, rates with their mistakes, the file to fill in.
 
 use super::buy::{self, Why};
-use super::orders::{self, Orders};
 use super::rates::{self, KEYS, Kind, Rate, Rates};
 use crate::finding::Place;
 use crate::stock::{Roll, Terms};
