@@ -426,7 +426,7 @@ fn a_refused_offcut_makes_no_ledger() {
     assert!(!path.exists());
 }
 
-/// SQLite keeps nothing under these names where it reads them itself.
+/// `SQLite` keeps nothing under these names where it reads them itself.
 #[cfg(unix)]
 #[test]
 fn a_ledger_is_a_file_whatever_it_is_called() {

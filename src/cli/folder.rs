@@ -8,9 +8,9 @@
 
 use super::exit::{Failure, said};
 use super::job;
-use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use super::reading::{self, LARGEST_OF_OURS};
 use super::stop::unbroken;
+use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;

@@ -6,8 +6,8 @@
 use super::audit;
 use super::exit::Failure;
 use super::inputs::Job;
-use crate::cost::{Purchase, buy};
 use super::reading::{self, LARGEST};
+use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::plan::{self, Plan, digest};
 use crate::stock::Roll;

@@ -221,25 +221,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
             }));
         }
     }
-    let begun = begun(plan, done);
-    for (product, bought) in ground.bought {
-        let cut = |roll: &&Roll| !roll.shelf && roll.roll == *product;
-        let Some(roll) = plan.rolls.iter().find(cut) else { continue };
-        let begun = begun.get(&(roll.nest, product.as_str())).copied().unwrap_or(0);
-        let quantity = bought.saturating_sub(begun);
-        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
-        let (Some(thickness), Some(length), 1..) = (thickness, roll.length, quantity) else {
-            continue;
-        };
-        let whole = OnHand {
-            name: format!("{product} on hand"),
-            thickness,
-            width: roll.width,
-            length,
-            quantity,
-            place: "bought for the plan before, not begun".to_owned(),
-            of: Some(product.clone()),
-        };
+    for whole in not_begun(plan, done, ground) {
         put(&mut stock, whole);
     }
     // What the plan did not use of what was on hand before it.
@@ -252,6 +234,32 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
+}
+
+/// Whole rolls that were bought for the plan and not begun.
+fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
+    let begun = begun(plan, done);
+    let mut list = Vec::new();
+    for (product, bought) in ground.bought {
+        let cut = |roll: &&Roll| !roll.shelf && roll.roll == *product;
+        let Some(roll) = plan.rolls.iter().find(cut) else { continue };
+        let begun = begun.get(&(roll.nest, product.as_str())).copied().unwrap_or(0);
+        let quantity = bought.saturating_sub(begun);
+        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        let (Some(thickness), Some(length), 1..) = (thickness, roll.length, quantity) else {
+            continue;
+        };
+        list.push(OnHand {
+            name: format!("{product} on hand"),
+            thickness,
+            width: roll.width,
+            length,
+            quantity,
+            place: "bought for the plan before, not begun".to_owned(),
+            of: Some(product.clone()),
+        });
+    }
+    list
 }
 
 /// Adds stock to like stock of the same name, or to the list.
