@@ -124,7 +124,7 @@ fn no_command_waits_for_a_pipe() {
     ];
     for words in runs {
         let mut command = rollwright();
-        let done = command.args(words).timeout(std::time::Duration::from_secs(60)).output();
+        let done = command.args(words).timeout(std::time::Duration::from_mins(1)).output();
         let done = done.expect("a run");
         let said = text(&done.stderr);
         assert_eq!(done.status.code(), Some(5), "{words:?}: {said}");
