@@ -408,7 +408,8 @@ fn a_pinwheel_needs_free_cutting() {
     for stages in [Some(2), Some(3), None] {
         wanted.cutting.stages = stages;
         let rules = broken_rules(planned(&wanted, nesting.clone()), &wanted);
-        assert_eq!(rules, [Rule::Straight], "{stages:?}");
+        // Nor can its cuts be what straight cuts are.
+        assert_eq!(rules, [Rule::Straight, Rule::Cuts], "{stages:?}");
     }
     wanted.cutting.style = Style::Free;
     let plan = assert_passes(planned(&wanted, nesting), &wanted);

@@ -50,6 +50,43 @@ fn the_summary_is_the_expected_one_on_any_number_of_threads() {
     assert_eq!(summary, written, "see the head of tests/demo.rs");
 }
 
+/// Where nothing was cut, the rolls that were bought are enough for what they were bought for, however they
+/// are filled this time.
+#[test]
+fn going_on_from_nothing_done_buys_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("job");
+    fs::create_dir(&job).expect("a folder");
+    for entry in fs::read_dir(demo()).expect("a folder") {
+        let entry = entry.expect("an entry");
+        if entry.path().extension().is_some_and(|kind| kind == "csv" || kind == "toml")
+            && entry.file_name() != "offcuts.csv"
+        {
+            fs::copy(entry.path(), job.join(entry.file_name())).expect("copied");
+        }
+    }
+    let done = folder.path().join("done.csv");
+    fs::write(&done, "ticket,what\n").expect("written");
+    let run = |words: &[&Path]| {
+        let output = Command::cargo_bin("rollwright")
+            .expect("the program")
+            .arg("plan")
+            .arg(&job)
+            .args(words)
+            .output()
+            .expect("a run");
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).expect("UTF-8")
+    };
+    let [first, second] = ["first", "second"].map(|name| folder.path().join(name));
+    let said = run(&[Path::new("--out"), &first]);
+    assert!(said.contains("buy 64 rolls of B10-1500"), "{said}");
+    let from = first.join("plan.json");
+    let words = ["--from", "--done", "--out"].map(Path::new);
+    let said = run(&[words[0], &from, words[1], &done, words[2], &second]);
+    assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
+}
+
 #[test]
 fn the_demo_is_of_real_size() {
     // Issue 2: at least 150 lines, three areas, NPS 1 to NPS 24, builds in 5 and 10 mm, two roll

@@ -369,7 +369,7 @@ fn lost(plan: &serde_json::Value, trim: f64) -> (f64, f64) {
     for piece in plan["pieces"].as_array().expect("pieces") {
         // By the shoelace formula where there is an outline.
         let corners: Vec<(f64, f64)> = piece["outline"].as_array().map_or_else(Vec::new, |all| {
-            all.iter().map(|corner| (mm(&corner["x"]), mm(&corner["y"]))).collect()
+            all.iter().map(|corner| (mm(&corner[0]), mm(&corner[1]))).collect()
         });
         let next = corners.iter().cycle().skip(1);
         let twice: f64 = corners.iter().zip(next).map(|(a, b)| a.0 * b.1 - b.0 * a.1).sum();

@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 /// The part of the work that goes into the search.
 const PART: u64 = 2;
 /// With less work than this there is no search.
-const LEAST: u64 = 1_000_000;
+const LEAST: u64 = 2_000_000;
 /// The work that one neighbourhood may take.
 const EACH: u64 = 100_000;
 /// How many neighbourhoods are looked at side by side; not the number of threads, so that answers do not
@@ -27,14 +27,21 @@ const ABREAST: usize = 4;
 /// An answer of more rolls is left as it is.
 const MOST: u64 = 1_000;
 
-/// What the search may spend, where it is worth its while: kinds of roll differ, and pieces lie on them
-/// by boxes.
+/// What the search may spend, where it is worth its while: kinds of roll differ, pieces lie on them by
+/// boxes, and there is a neighbourhood for every other roll or more.
 pub(super) fn work(instance: &Instance, options: &Options) -> Option<u64> {
     let kinds = |roll: &super::Roll| (roll.width, roll.length);
     let differ = instance.rolls.iter().any(|roll| kinds(roll) != kinds(&instance.rolls[0]));
     let boxes = instance.cutting.style == Style::Straight || !instance.is_outlined();
     let counted = instance.objective != Objective::Length;
-    (differ && boxes && counted && options.work >= LEAST).then_some(options.work / PART)
+    let work = options.work / PART;
+    let tried = i128::from(work / EACH) * 2;
+    let of = |roll: &super::Roll| Area::of_rectangle(roll.width, roll.length.unwrap_or_default());
+    let largest = instance.rolls.iter().map(of).max().unwrap_or_default();
+    let pieces: i128 =
+        instance.pieces.iter().map(|p| p.area().nm2().saturating_mul(p.quantity.into())).sum();
+    let few = pieces <= largest.nm2().saturating_mul(tried);
+    (differ && boxes && counted && few && options.work >= LEAST).then_some(work)
 }
 
 /// A better answer than `nesting`, or that, by nests of few rolls with `solve`.
@@ -349,6 +356,9 @@ mod tests {
         let never = |_: &Instance, _: &Options, _: &dyn Watch| None;
         let options = Options { seed: 1, work: 5_000_000 };
         assert_eq!(improve(&one, proven.clone(), &options, &Quiet, never), proven);
+        let mut many = one.clone();
+        many.pieces[0].quantity = 4 * 50 + 1;
+        assert!(work(&many, &options).is_none(), "50 rolls and more, and 25 neighbourhoods");
         one.rolls.pop();
         assert!(work(&one, &options).is_none());
     }

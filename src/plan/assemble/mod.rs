@@ -89,7 +89,7 @@ pub fn assemble(
     }
     if let Some(shop) = shop {
         for ((wanted, _), list) in nested.iter().zip(&mut layouts) {
-            *list = remainder::gathered(wanted, list);
+            *list = exchange::exchanged(wanted, &remainder::gathered(wanted, list));
             merge(list);
         }
         let sheets: Vec<&Wanted> = nested.iter().map(|(wanted, _)| wanted).collect();

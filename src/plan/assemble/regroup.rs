@@ -102,7 +102,9 @@ pub(super) fn regrouped(
             copies: 1,
             pulls: laid(&sheet.cutting, pulls.iter().map(|&pull| &pool.pulls[pull])),
         }));
-        list = remainder::gathered(sheet, &exchange::exchanged(sheet, &list));
+        // Where pulls gather on bought rolls, one that is there already may be left empty.
+        let on_shelf = exchange::exchanged(sheet, &list);
+        list = exchange::exchanged(sheet, &remainder::gathered(sheet, &on_shelf));
         merge(&mut list);
         all[pool.nest] = list;
     }

@@ -97,9 +97,11 @@ fn findings_name_sheet_and_cell() {
         sheet.write(1, 1, Formula::new("=1/0").set_result("#DIV/0!")).unwrap();
         let date = ExcelDateTime::from_ymd(2026, 4, 3).unwrap();
         sheet.write_with_format(1, 2, &date, &day).unwrap();
-        sheet.write(2, 0, "P\u{202e}2").unwrap();
+        sheet.write(2, 0, "P-2").unwrap();
         sheet.write(2, 1, 5).unwrap();
         sheet.write(2, 3, "beyond the headings").unwrap();
+        sheet.write(3, 0, "P\u{202e}3").unwrap();
+        sheet.write(3, 1, 5).unwrap();
     });
     let (_, findings) = read("takeoff.xlsx", &bytes);
     let text = findings.join("\n");
@@ -107,7 +109,7 @@ fn findings_name_sheet_and_cell() {
         "takeoff.xlsx:takeoff!A2 (item): error F013",
         "takeoff.xlsx:takeoff!B2 (length): error F021",
         "takeoff.xlsx:takeoff!C2 (size): error F020: the cell holds the date or time `2026-04-03`",
-        "takeoff.xlsx:takeoff!A3 (item): error F016",
+        "takeoff.xlsx:takeoff!A4 (item): error F016",
         "takeoff.xlsx:takeoff, row 3: error F011",
     ] {
         assert!(text.contains(place), "`{place}` is not in:\n{text}");
