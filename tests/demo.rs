@@ -85,6 +85,10 @@ fn going_on_from_nothing_done_buys_nothing() {
     let words = ["--from", "--done", "--out"].map(Path::new);
     let said = run(&[words[0], &from, words[1], &done, words[2], &second]);
     assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
+    // Nor where next to no work is allowed: what is left of the plan before is one for the rest.
+    let little = ["--work", "1"].map(Path::new);
+    let said = run(&[&little[..], &[words[0], &from, words[1], &done, words[2], &second]].concat());
+    assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
 }
 
 #[test]

@@ -13,6 +13,7 @@ use crate::plan::{self, Plan, digest};
 use crate::stock::Roll;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Where to go on from.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -64,7 +65,9 @@ impl From {
         };
         let mut already = done::on_hand(&plan, &done, &ground);
         already.told.extend(changed(&plan, &job));
-        Ok(job.going_on(already))
+        let mut job = job.going_on(already);
+        job.before = Some(Arc::new((plan, done)));
+        Ok(job)
     }
 }
 

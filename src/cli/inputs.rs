@@ -9,6 +9,7 @@ use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
 use crate::compare::Setup;
 use crate::cost::{self, Rates};
 use crate::demand::{self, Demand, Picks};
+use crate::done::Done;
 use crate::finding::Findings;
 use crate::plan::{self, Already, Plan, Wanted};
 use crate::report::{Extras, Sources};
@@ -17,7 +18,7 @@ use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// A job, valid and expanded into pieces.
 #[derive(Clone, Debug)]
@@ -42,6 +43,8 @@ pub struct Job {
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
     pub already: Option<Already>,
+    /// The earlier plan and what was done of it, where the rest is to be planned.
+    pub before: Option<Arc<(Plan, Done)>>,
     /// The last release it is for, where later ones are left out.
     pub up_to: Option<u32>,
 }
@@ -138,6 +141,7 @@ impl Job {
                 chosen: OnceLock::new(),
                 findings,
                 already: None,
+                before: None,
                 up_to: None,
             }),
             _ => Err(Failure::Findings(findings)),

@@ -16,9 +16,10 @@ use crate::audit::{self, Courses, Record, Verified};
 use crate::cost::{buy, market};
 use crate::cutting::Objective;
 use crate::demand::{Choices, Demand, FreeRun};
+use crate::done;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::nest::{self, Instance, NestError, Nesting, News, Watch};
+use crate::nest::{self, Instance, NestError, Nesting, News, Status, Watch};
 use crate::plan::choose::Known;
 use crate::plan::{self, Ordered, Plan, Wanted, WithoutShelf};
 use crate::rules::Sequence;
@@ -267,7 +268,7 @@ fn each(
     let mut findings = Findings::new();
     let mut nested = Vec::with_capacity(sheets.len());
     for (sheet, answer) in sheets.iter().zip(answers) {
-        match answer {
+        match no_worse_than_before(job, sheet, answer) {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
             Err(why) => {
                 let enough = enough(sheet, effort, stop, &why);
@@ -276,6 +277,29 @@ fn each(
         }
     }
     if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
+}
+
+/// An answer, or what is left of the plan that the job goes on from where that costs less.
+fn no_worse_than_before(
+    job: &Job,
+    sheet: &Wanted,
+    answer: Result<Nesting, NestError>,
+) -> Result<Nesting, NestError> {
+    let Some(before) = &job.before else { return answer };
+    let (plan, done) = &**before;
+    if answer.as_ref().is_ok_and(|answer| answer.status == Status::Proven) {
+        return answer;
+    }
+    let Some(layouts) = done::standing(plan, done, sheet) else { return answer };
+    let old = Nesting::known(&sheet.instance(), layouts);
+    match answer {
+        Ok(new) if old.value >= new.value => Ok(new),
+        Ok(Nesting { bound, basis, certificate, .. }) => {
+            let status = if old.value <= bound { Status::Proven } else { old.status };
+            Ok(Nesting { bound, basis, certificate, status, ..old })
+        }
+        Err(_) => Ok(old),
+    }
 }
 
 /// What some thicknesses, by number, come to without the shelf.

@@ -24,7 +24,7 @@ use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
 use crate::cost::{Purchase, buy};
-use crate::done::{self, Ground};
+use crate::done::{self, Done, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
 use crate::report::{self, Cell, Document, Table, filled};
 use crate::units::Money;
@@ -32,6 +32,7 @@ use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Compare cutting day by day, release by release, with cutting ahead
 #[derive(Clone, Debug, clap::Args)]
@@ -199,15 +200,16 @@ fn staged(
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Result<Vec<Stage>, Failure> {
     let square_cut = job.rules.table.square_cut;
-    let mut before: Option<(Already, Verified<Plan>)> = None;
+    let mut before: Option<(Already, Verified<Plan>, Done)> = None;
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
         let last = at + window + 1 >= releases.len();
         let mut now = job.clone();
         now.keep_up_to(releases.get(at + window).copied().filter(|_| !last));
-        if let Some((mut already, plan)) = before.take() {
+        if let Some((mut already, plan, done)) = before.take() {
             already.told.extend(changed(&plan, &now));
             now = now.going_on(already);
+            now.before = Some(Arc::new((Plan::clone(&plan), done)));
         }
         let plan = solve(&now, effort, show, stop)?;
         let cut_by_it = if last { &releases[at..] } else { &releases[at..=at] };
@@ -231,7 +233,7 @@ fn staged(
         stages.push(stage(&plan, &(0..=release), window, &mut purchase));
         let ground = Ground { digest: &digest, square_cut, bought: &bought };
         let already = done::on_hand(&plan, &done, &ground);
-        before = Some((already, plan));
+        before = Some((already, plan, done));
     }
     Ok(stages)
 }

@@ -10,12 +10,14 @@ mod on_hand;
 mod read;
 mod record;
 mod stage;
+mod standing;
 
 pub use differences::differences;
 pub use on_hand::{Ground, begun, on_hand, ordered};
 pub use read::read;
 pub use record::COLUMNS;
 pub use stage::{cut_for, report, waiting};
+pub use standing::standing;
 
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,6 +1,8 @@
 //! The engine's answer: layouts with copies, a bound, and an honest status.
 
+use super::Instance;
 use super::bound::Certificate;
+use crate::cutting::Objective;
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
 
@@ -21,6 +23,16 @@ pub struct Nesting {
     pub status: Status,
 }
 
+impl Nesting {
+    /// An answer of layouts that are known to be valid and to hold all pieces; nothing is known of others.
+    #[must_use]
+    pub fn known(instance: &Instance, layouts: Vec<Layout>) -> Self {
+        let value = value(instance, &layouts);
+        let (bound, basis, status) = (0, Basis::Area, Status::Feasible);
+        Self { layouts, value, bound, basis, certificate: None, status }
+    }
+}
+
 /// A roll's layout and how many rolls are cut like it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Layout {
@@ -30,6 +42,22 @@ pub struct Layout {
     pub copies: u64,
     /// The lengths drawn off, in order from the front; they do not overlap.
     pub pulls: Vec<Pull>,
+}
+
+/// What the layouts come to, in the objective's unit.
+pub(super) fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
+    let copies = |l: &Layout| i64::try_from(l.copies).unwrap_or(i64::MAX);
+    match instance.objective {
+        Objective::Rolls => layouts.iter().map(copies).sum(),
+        Objective::Price => {
+            layouts.iter().map(|l| instance.rolls[l.roll].price.micros() * copies(l)).sum()
+        }
+        Objective::Length => layouts
+            .iter()
+            .filter_map(|l| l.pulls.last())
+            .map(|pull| (pull.y + pull.length).nm())
+            .sum(),
+    }
 }
 
 /// One length drawn off the roll and cut square.

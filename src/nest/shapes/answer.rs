@@ -2,7 +2,7 @@
 
 use super::number::whole;
 use super::sheets::Filled;
-use crate::cutting::Objective;
+pub(in crate::nest) use crate::nest::answer::value;
 use crate::nest::{Instance, Layout, Nesting, Placement, Pull};
 use crate::units::Length;
 
@@ -42,22 +42,6 @@ fn pulls(instance: &Instance, filled: &Filled) -> Vec<Pull> {
         y += sheet.length + instance.cutting.gap.nm();
     }
     pulls
-}
-
-/// What the layouts come to, in the objective's unit.
-pub fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
-    let copies = |l: &Layout| i64::try_from(l.copies).unwrap_or(i64::MAX);
-    match instance.objective {
-        Objective::Rolls => layouts.iter().map(copies).sum(),
-        Objective::Price => {
-            layouts.iter().map(|l| instance.rolls[l.roll].price.micros() * copies(l)).sum()
-        }
-        Objective::Length => layouts
-            .iter()
-            .filter_map(|l| l.pulls.last())
-            .map(|pull| (pull.y + pull.length).nm())
-            .sum(),
-    }
 }
 
 /// Whether filled rolls are better than an answer: of less value, or of the same with less of the
