@@ -6,7 +6,7 @@ use crate::cutting::Objective;
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
 
-/// An answer to an [`Instance`](super::Instance).
+/// An answer to an [`Instance`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Nesting {
     /// Rolls and what is cut from them.
