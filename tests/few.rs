@@ -203,14 +203,7 @@ fn a_windmill_is_not_cut_straight() {
     let pieces = vec![piece("a", [300, 200], 4), piece("b", [100, 100], 1)];
     let roll =
         Roll { id: "A".into(), width: mm(500), length: None, price: Money::ZERO, available: None };
-    let cutting = Cutting {
-        style: Style::Straight,
-        stages: None,
-        pull_limit: None,
-        square_cut: Length::ZERO,
-        edge_trim: Length::ZERO,
-        gap: Length::ZERO,
-    };
+    let cutting = Cutting::plain(Style::Straight, None);
     let (name, objective) = ("windmill".into(), Objective::Length);
     let instance =
         Instance { name, rolls: vec![roll], pieces, cutting, objective, published: None };

@@ -135,14 +135,7 @@ fn strip(width: i64, pieces: Vec<Piece>) -> Instance {
             available: None,
         }],
         pieces,
-        cutting: Cutting {
-            style: Style::Free,
-            stages: None,
-            pull_limit: None,
-            square_cut: Length::ZERO,
-            edge_trim: Length::ZERO,
-            gap: Length::ZERO,
-        },
+        cutting: Cutting::plain(Style::Free, None),
         objective: Objective::Length,
         published: None,
     }

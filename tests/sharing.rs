@@ -52,14 +52,7 @@ fn instance(
                 turns: Turns::none(),
             })
             .collect(),
-        cutting: Cutting {
-            style: Style::Straight,
-            stages: Some(2),
-            pull_limit: None,
-            square_cut: Length::ZERO,
-            edge_trim: Length::ZERO,
-            gap: Length::ZERO,
-        },
+        cutting: Cutting::plain(Style::Straight, Some(2)),
         objective,
         published: None,
     }

@@ -98,14 +98,7 @@ fn generate(sizes: usize, pieces: u64, length: i64, seed: u64) -> Instance {
         name: format!("generated-{sizes}-{pieces}"),
         rolls: vec![roll],
         pieces: wanted,
-        cutting: Cutting {
-            style: Style::Straight,
-            stages: Some(2),
-            pull_limit: None,
-            square_cut: Length::ZERO,
-            edge_trim: Length::ZERO,
-            gap: Length::ZERO,
-        },
+        cutting: Cutting::plain(Style::Straight, Some(2)),
         objective: Objective::Rolls,
         published: None,
     }

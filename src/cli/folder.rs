@@ -215,7 +215,7 @@ pub struct Written {
 pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
     let folder = &meant(folder);
     let new = documents.iter().find(|document| document.name == PLAN);
-    let old = fs::read(folder.join(PLAN)).ok();
+    let old = reading::bytes(&folder.join(PLAN), LARGEST_OF_OURS).ok();
     let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
     let other = old.is_some() && !same;
     let mut written = Written { paths: write(folder, documents)?, other, ..Written::default() };
@@ -229,7 +229,7 @@ pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Fail
             continue;
         }
         let plain = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
-        if plain && fs::read(&path).is_ok_and(|bytes| is_ours(name, &bytes)) {
+        if plain && reading::bytes(&path, LARGEST_OF_OURS).is_ok_and(|b| is_ours(name, &b)) {
             fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
             written.taken.push(name);
         } else {

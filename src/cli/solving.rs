@@ -295,7 +295,7 @@ fn no_worse_than_before(
     match answer {
         Ok(new) if old.value >= new.value => Ok(new),
         Ok(Nesting { bound, basis, certificate, .. }) => {
-            let status = if old.value <= bound { Status::Proven } else { old.status };
+            let status = Status::of(old.value, bound, false);
             Ok(Nesting { bound, basis, certificate, status, ..old })
         }
         Err(_) => Ok(old),

@@ -21,6 +21,16 @@ pub struct Cutting {
     pub gap: Length,
 }
 
+impl Cutting {
+    /// Cut in this style and so many stages, and nothing else asked: pulls of any length, nothing cut off
+    /// beforehand, no gap.
+    #[must_use]
+    pub const fn plain(style: Style, stages: Option<u8>) -> Self {
+        let none = Length::ZERO;
+        Self { style, stages, pull_limit: None, square_cut: none, edge_trim: none, gap: none }
+    }
+}
+
 /// The style of cutting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

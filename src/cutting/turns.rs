@@ -42,12 +42,28 @@ impl Turns {
     /// Whether the bounding box may lie with its sides as given (0 or 180 degrees).
     #[must_use]
     pub fn upright(&self) -> bool {
-        self.allow(Angle::ZERO) || self.allow(Angle::from_degrees(180))
+        self.upright_turn().is_some()
     }
 
     /// Whether the bounding box may lie with its sides exchanged (90 or 270 degrees).
     #[must_use]
     pub fn sideways(&self) -> bool {
-        self.allow(Angle::QUARTER) || self.allow(Angle::from_degrees(270))
+        self.sideways_turn().is_some()
+    }
+
+    /// A turn by which the bounding box lies with its sides as given, the unturned one first.
+    #[must_use]
+    pub fn upright_turn(&self) -> Option<Angle> {
+        self.first_of([Angle::ZERO, Angle::from_degrees(180)])
+    }
+
+    /// A turn by which the bounding box lies with its sides exchanged, the quarter turn first.
+    #[must_use]
+    pub fn sideways_turn(&self) -> Option<Angle> {
+        self.first_of([Angle::QUARTER, Angle::from_degrees(270)])
+    }
+
+    fn first_of(&self, turns: [Angle; 2]) -> Option<Angle> {
+        turns.into_iter().find(|&turn| self.allow(turn))
     }
 }

@@ -11,8 +11,9 @@
 //! * Stagger `s` of several layers: every second layer's crown is larger, by `s` at least, and so large
 //!   that there, where seams of both layers begin, half a petal is as wide as `s`: `pi rho / M >= s`.
 //!   A crown disc goes no further than three quarters of the way to the tangent line (common practice, no
-//!   source), and its edge is at most 8 per cent longer than the circle on which it comes to lie. Where `M` petals cannot keep the stagger, fewer are tried, down to eight; where
-//!   none can, the pattern that comes nearest is taken, and it is said.
+//!   source), and its edge is at most 8 per cent longer than the circle on which it comes to lie. Where
+//!   `M` petals cannot keep the stagger, fewer are tried, down to eight; where none can, the pattern that
+//!   comes nearest is taken, and it is said.
 //! * A cap on pipe that has its elbows in one piece is cut in one piece, too, if all its layers can be:
 //!   eight petals that stay joined at the crown, a quarter of the meridian in radius.
 //! * A flat end gets a disc a layer, as wide as the shell with that layer on, so that each disc

@@ -150,13 +150,11 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
 fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) -> Vec<OnHand> {
     let mut stock: Vec<OnHand> = Vec::new();
     let mut whole: BTreeMap<(Length, &str), (&Roll, u64)> = BTreeMap::new();
-    let revision = plan.already.as_ref().map_or(1, |a| a.revision);
     let part = |ticket: u64, what: &str, roll: &Roll, (width, length): (Length, Length)| {
         let thickness = plan.nests.get(roll.nest)?.thickness?;
         let worth = length > ground.square_cut && length >= Length::from_mm(10);
         let place = format!("left of ticket T{ticket}, {}", roll.roll);
-        let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
-        let name = format!("{tag}T{ticket} {what}");
+        let name = name_of_part(plan, ticket, what);
         worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place, of: None })
     };
     for (number, (roll, pulls)) in Tickets::of(plan).0 {
@@ -236,6 +234,18 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     stock
 }
 
+/// What a part of a ticket's roll is called on hand.
+pub(super) fn name_of_part(plan: &Plan, ticket: u64, what: &str) -> String {
+    let revision = plan.already.as_ref().map_or(1, |a| a.revision);
+    let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
+    format!("{tag}T{ticket} {what}")
+}
+
+/// What whole rolls of a product are called on hand.
+pub(super) fn name_of_whole(product: &str) -> String {
+    format!("{product} on hand")
+}
+
 /// Whole rolls that were bought for the plan and not begun.
 fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
     let begun = begun(plan, done);
@@ -250,7 +260,7 @@ fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
             continue;
         };
         list.push(OnHand {
-            name: format!("{product} on hand"),
+            name: name_of_whole(product),
             thickness,
             width: roll.width,
             length,

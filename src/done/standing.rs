@@ -5,6 +5,7 @@
 //! more needs to be taken.
 
 use super::Done;
+use super::on_hand::{name_of_part, name_of_whole};
 use super::read::Tickets;
 use crate::nest::{Layout, Placement, Pull};
 use crate::plan::{self, Plan, Wanted};
@@ -19,8 +20,6 @@ pub fn standing(plan: &Plan, done: &Done, sheet: &Wanted) -> Option<Vec<Layout>>
     let mut left: Vec<u64> = sheet.pieces.iter().map(|piece| piece.quantity).collect();
     let pieces = places_of(plan, sheet);
     let mut used: Vec<u64> = vec![0; sheet.rolls.len()];
-    let revision = plan.already.as_ref().map_or(1, |already| already.revision);
-    let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
     let mut layouts = Vec::new();
     for (number, (roll, pulls)) in Tickets::of(plan).0 {
         if plan.nests.get(roll.nest).is_none_or(|nest| nest.thickness != sheet.thickness) {
@@ -36,9 +35,9 @@ pub fn standing(plan: &Plan, done: &Done, sheet: &Wanted) -> Option<Vec<Layout>>
         let Some(first) = open.first() else { continue };
         let ahead = sheet.cutting.square_cut - first.y;
         let names = if happened.untouched() {
-            [format!("{} on hand", roll.roll), roll.roll.clone()]
+            [name_of_whole(&roll.roll), roll.roll.clone()]
         } else {
-            [format!("{tag}T{number} rest"), format!("{tag}T{number} part 1")]
+            ["rest", "part 1"].map(|what| name_of_part(plan, number, what))
         };
         let end = open.iter().map(|pull| pull.y + pull.length + ahead).max()?;
         let fits = |&k: &usize| {

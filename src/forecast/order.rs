@@ -156,13 +156,9 @@ impl Order {
 
 /// Whether a roll holds each piece of a sheet.
 fn holds(sheet: &Wanted, roll: &Roll, rules: &Rules) -> bool {
-    let table = &rules.table;
-    let across = roll.width - table.edge_trim * 2;
-    let whole = roll.length - table.square_cut;
-    let along = table.pull_limit.map_or(whole, |limit| limit.min(whole));
+    let takes = |across, along| roll.takes((across, along), &rules.table);
     sheet.pieces.iter().all(|piece| {
-        let upright = piece.turns.upright() && piece.width <= across && piece.length <= along;
-        let sideways = piece.turns.sideways() && piece.length <= across && piece.width <= along;
-        upright || sideways
+        (piece.turns.upright() && takes(piece.width, piece.length))
+            || (piece.turns.sideways() && takes(piece.length, piece.width))
     })
 }

@@ -48,9 +48,9 @@ pub struct Layout {
 pub(super) fn value(instance: &Instance, layouts: &[Layout]) -> i64 {
     let copies = |l: &Layout| i64::try_from(l.copies).unwrap_or(i64::MAX);
     match instance.objective {
-        Objective::Rolls => layouts.iter().map(copies).sum(),
-        Objective::Price => {
-            layouts.iter().map(|l| instance.rolls[l.roll].price.micros() * copies(l)).sum()
+        Objective::Rolls | Objective::Price => {
+            let cost = |l: &Layout| instance.rolls[l.roll].cost(instance.objective) * copies(l);
+            layouts.iter().map(cost).sum()
         }
         Objective::Length => layouts
             .iter()
@@ -110,4 +110,18 @@ pub enum Status {
     Feasible,
     /// Stopped early by the clock or by the user; the gap stands.
     Stopped,
+}
+
+impl Status {
+    /// Of an answer of this value where that is the bound, and where somebody stopped the search or not.
+    #[must_use]
+    pub const fn of(value: i64, bound: i64, stopped: bool) -> Self {
+        if value <= bound {
+            Self::Proven
+        } else if stopped {
+            Self::Stopped
+        } else {
+            Self::Feasible
+        }
+    }
 }

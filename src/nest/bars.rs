@@ -39,18 +39,16 @@ impl Watch for Named<'_> {
 
 /// Answers an instance of one dimension; nothing if it is not one, or no packing was found.
 pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -> Option<Nesting> {
+    if instance.objective == Objective::Length {
+        return None;
+    }
     let lies = lies(instance)?;
     let gap = instance.cutting.gap.nm();
     let front = instance.cutting.square_cut.nm();
     let mut bins = Vec::new();
     for roll in &instance.rolls {
-        let cost = match instance.objective {
-            Objective::Rolls => 1,
-            Objective::Price => roll.price.micros(),
-            Objective::Length => return None,
-        };
         let size = roll.length?.nm().checked_sub(front)?.checked_add(gap)?;
-        bins.push(Bin { size, cost, available: roll.available });
+        bins.push(Bin { size, cost: roll.cost(instance.objective), available: roll.available });
     }
     let items: Option<Vec<(i64, u64)>> = lies
         .iter()
@@ -87,17 +85,10 @@ fn lies(instance: &Instance) -> Option<Vec<Lie>> {
             return None;
         }
         let (width, length) = (piece.width.nm(), piece.length.nm());
-        let pick = |turns: [Angle; 2]| turns.into_iter().find(|&turn| piece.turns.allow(turn));
-        let upright = pick([Angle::ZERO, Angle::from_degrees(180)]).map(|turn| Lie {
-            across: width,
-            along: length,
-            turn,
-        });
-        let sideways = pick([Angle::QUARTER, Angle::from_degrees(270)]).map(|turn| Lie {
-            across: length,
-            along: width,
-            turn,
-        });
+        let upright = piece.turns.upright_turn();
+        let upright = upright.map(|turn| Lie { across: width, along: length, turn });
+        let sideways = piece.turns.sideways_turn();
+        let sideways = sideways.map(|turn| Lie { across: length, along: width, turn });
         let limit = instance.cutting.pull_limit.map_or(i64::MAX, Length::nm);
         let fits = |lie: &Lie| lie.across <= widest && lie.along <= limit;
         let lie = match (upright.filter(fits), sideways.filter(fits)) {

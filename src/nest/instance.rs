@@ -64,6 +64,23 @@ impl Instance {
     }
 }
 
+impl Roll {
+    /// What one counts where rolls or their prices do: 1, or its price in millionths.
+    #[must_use]
+    pub fn cost(&self, objective: Objective) -> i64 {
+        match objective {
+            Objective::Price => self.price.micros(),
+            Objective::Rolls | Objective::Length => 1,
+        }
+    }
+
+    /// The area of one; nothing of one without end.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        Area::of_rectangle(self.width, self.length.unwrap_or_default())
+    }
+}
+
 impl Piece {
     /// The area of one.
     #[must_use]

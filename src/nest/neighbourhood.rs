@@ -9,10 +9,11 @@
 
 use super::straight::lots::Lots;
 use super::watch::Hushed;
-use super::{Instance, Layout, Nesting, News, Options, Status, Watch};
+use super::{Instance, Layout, Nesting, News, Options, Piece, Status, Watch};
 use crate::cutting::{Objective, Style};
 use crate::units::Area;
 use rayon::prelude::*;
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 /// The part of the work that goes into the search.
@@ -36,8 +37,7 @@ pub(super) fn work(instance: &Instance, options: &Options) -> Option<u64> {
     let counted = instance.objective != Objective::Length;
     let work = options.work / PART;
     let tried = i128::from(work / EACH) * 2;
-    let of = |roll: &super::Roll| Area::of_rectangle(roll.width, roll.length.unwrap_or_default());
-    let largest = instance.rolls.iter().map(of).max().unwrap_or_default();
+    let largest = instance.rolls.iter().map(super::Roll::area).max().unwrap_or_default();
     let pieces: i128 =
         instance.pieces.iter().map(|p| p.area().nm2().saturating_mul(p.quantity.into())).sum();
     let few = pieces <= largest.nm2().saturating_mul(tried);
@@ -90,13 +90,7 @@ pub(super) fn improve(
     if !changed {
         return nesting;
     }
-    let status = if search.value <= nesting.bound {
-        Status::Proven
-    } else if watch.stop() {
-        Status::Stopped
-    } else {
-        Status::Feasible
-    };
+    let status = Status::of(search.value, nesting.bound, watch.stop());
     Nesting { value: search.value, layouts: search.layouts(), status, ..nesting }
 }
 
@@ -126,17 +120,14 @@ impl<'a> Search<'a> {
 
     /// The rolls of a layout, one by one.
     fn full(&self, layout: &Layout) -> Vec<Full> {
-        let places = layout.pulls.iter().flat_map(|pull| &pull.placements);
-        let area = places.map(|placed| self.instance.pieces[placed.piece].area()).sum();
+        let area = pieces_of(layout).map(|piece| self.instance.pieces[piece].area()).sum();
         let one = Full { layout: Layout { copies: 1, ..layout.clone() }, area };
         (0..layout.copies).map(|_| one.clone()).collect()
     }
 
     fn cost(&self, rolls: &[Full]) -> i64 {
-        let one = |full: &Full| match self.instance.objective {
-            Objective::Price => self.instance.rolls[full.layout.roll].price.micros(),
-            Objective::Rolls | Objective::Length => 1,
-        };
+        let Instance { rolls: kinds, objective, .. } = self.instance;
+        let one = |full: &Full| kinds[full.layout.roll].cost(*objective);
         rolls.iter().map(one).fold(0, i64::saturating_add)
     }
 
@@ -169,25 +160,26 @@ impl<'a> Search<'a> {
         Some(all.saturating_sub(u64::try_from(used).unwrap_or(u64::MAX)))
     }
 
-    /// The instance of some rolls' pieces.
-    fn around(&self, group: &[usize]) -> Instance {
-        let mut wanted = BTreeMap::<usize, u64>::new();
-        for &at in group {
-            for placed in self.rolls[at].layout.pulls.iter().flat_map(|pull| &pull.placements) {
-                *wanted.entry(placed.piece).or_default() += 1;
-            }
+    /// What lies on some rolls: how many of which piece.
+    fn wanted(&self, group: &[usize]) -> BTreeMap<usize, u64> {
+        let mut wanted = BTreeMap::new();
+        for piece in group.iter().flat_map(|&at| pieces_of(&self.rolls[at].layout)) {
+            *wanted.entry(piece).or_default() += 1;
         }
+        wanted
+    }
+
+    /// The instance of some rolls' pieces, in the order of [`Self::wanted`].
+    fn around(&self, group: &[usize]) -> Instance {
+        let wanted = self.wanted(group);
         let instance = self.instance;
         let mut rolls = instance.rolls.clone();
         for (kind, roll) in rolls.iter_mut().enumerate() {
             roll.available = self.available(group, kind);
         }
-        let mut pieces = Vec::with_capacity(wanted.len());
-        for (&piece, &quantity) in &wanted {
-            let mut of_it = instance.pieces[piece].clone();
-            of_it.quantity = quantity;
-            pieces.push(of_it);
-        }
+        let piece =
+            |(piece, quantity): (usize, u64)| Piece { quantity, ..instance.pieces[piece].clone() };
+        let pieces = wanted.into_iter().map(piece).collect();
         let cutting = instance.cutting.clone();
         let (name, objective) = (instance.name.clone(), instance.objective);
         Instance { name, rolls, pieces, cutting, objective, published: None }
@@ -198,14 +190,7 @@ impl<'a> Search<'a> {
         let mut gone = Vec::new();
         let mut added: Vec<Full> = Vec::new();
         for (group, answer) in answers {
-            // By number, as `around` had them.
-            let mut pieces: Vec<usize> = Vec::new();
-            for &at in &group {
-                let places = self.rolls[at].layout.pulls.iter().flat_map(|pull| &pull.placements);
-                pieces.extend(places.map(|placed| placed.piece));
-            }
-            pieces.sort_unstable();
-            pieces.dedup();
+            let pieces: Vec<usize> = self.wanted(&group).into_keys().collect();
             let mut new: Vec<Full> = Vec::new();
             for mut layout in answer.layouts {
                 for pull in &mut layout.pulls {
@@ -216,9 +201,8 @@ impl<'a> Search<'a> {
                 new.extend(self.full(&layout));
             }
             let old: Vec<Full> = group.iter().map(|&at| self.rolls[at].clone()).collect();
-            if (self.cost(&new), std::cmp::Reverse(squares(&new)))
-                >= (self.cost(&old), std::cmp::Reverse(squares(&old)))
-            {
+            let worth = |rolls: &[Full]| (self.cost(rolls), Reverse(squares(rolls)));
+            if worth(&new) >= worth(&old) {
                 continue;
             }
             let mut without = gone.clone();
@@ -235,11 +219,8 @@ impl<'a> Search<'a> {
             }
         }
         let changed = !gone.is_empty();
-        let mut at = 0;
-        self.rolls.retain(|_| {
-            at += 1;
-            !gone.contains(&(at - 1))
-        });
+        let mut at = 0..;
+        self.rolls.retain(|_| at.next().is_none_or(|at| !gone.contains(&at)));
         self.rolls.extend(added);
         self.value = self.cost(&self.rolls);
         changed
@@ -259,6 +240,11 @@ impl<'a> Search<'a> {
     }
 }
 
+/// The pieces that lie on a roll.
+fn pieces_of(layout: &Layout) -> impl Iterator<Item = usize> {
+    layout.pulls.iter().flat_map(|pull| &pull.placements).map(|placed| placed.piece)
+}
+
 /// The sum of the squares of what lies on rolls.
 fn squares(rolls: &[Full]) -> i128 {
     let square = |full: &Full| {
@@ -272,7 +258,7 @@ fn squares(rolls: &[Full]) -> i128 {
 mod tests {
     use super::*;
     use crate::cutting::{Cutting, Turns};
-    use crate::nest::{Basis, Piece, Placement, Pull, Quiet, Roll, straight};
+    use crate::nest::{Basis, Placement, Pull, Quiet, Roll, straight};
     use crate::units::{Angle, Length, Money};
 
     fn mm(value: i64) -> Length {
@@ -300,14 +286,7 @@ mod tests {
             name: String::from("twelve"),
             rolls: vec![roll("N", 2_000, 10, None), roll("S", 1_000, 0, Some(1))],
             pieces: vec![piece],
-            cutting: Cutting {
-                style: Style::Straight,
-                stages: Some(2),
-                pull_limit: None,
-                square_cut: Length::ZERO,
-                edge_trim: Length::ZERO,
-                gap: Length::ZERO,
-            },
+            cutting: Cutting::plain(Style::Straight, Some(2)),
             objective: Objective::Price,
             published: None,
         }

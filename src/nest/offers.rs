@@ -56,7 +56,7 @@ pub fn solve_offers(
         best = Ok(match best {
             Ok(best) if found.value >= best.value => best,
             Ok(Nesting { bound, basis, certificate, .. }) => {
-                let status = if found.value <= bound { Status::Proven } else { Status::Feasible };
+                let status = Status::of(found.value, bound, false);
                 Nesting { bound, basis, certificate, status, ..found }
             }
             // What fewer products bound, more of them may beat.

@@ -102,13 +102,8 @@ impl Blanks<'_> {
     }
 
     fn fits(&self, thickness: Length, (across, along): (Length, Length)) -> bool {
-        let table = &self.rules.table;
-        let rolls = self.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
-        table.pull_limit.is_none_or(|limit| along <= limit)
-            && rolls.into_iter().any(|roll| {
-                across <= roll.width - table.edge_trim * 2
-                    && along <= roll.length - table.square_cut
-            })
+        let mut rolls = self.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+        rolls.any(|roll| roll.takes((across, along), &self.rules.table))
     }
 }
 

@@ -50,6 +50,14 @@ pub struct Roll {
     pub shelf: bool,
 }
 
+impl Roll {
+    /// The area of one; nothing of one without end.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        Area::of_rectangle(self.width, self.length.unwrap_or_default())
+    }
+}
+
 /// Like pieces.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Piece {

@@ -1,6 +1,7 @@
 //! Stock once it is through the door: never invalid.
 
 use crate::finding::Place;
+use crate::rules::Table;
 use crate::units::{Length, Money};
 
 /// What the pieces can be cut from.
@@ -31,6 +32,16 @@ pub struct Roll {
     pub terms: Terms,
     /// Where it stands in the file.
     pub place: Place,
+}
+
+impl Roll {
+    /// Whether a size across and along fits it at this table.
+    #[must_use]
+    pub fn takes(&self, (across, along): (Length, Length), table: &Table) -> bool {
+        table.pull_limit.is_none_or(|limit| along <= limit)
+            && across <= self.width - table.edge_trim * 2
+            && along <= self.length - table.square_cut
+    }
 }
 
 /// What a supplier asks beside the price of one roll.

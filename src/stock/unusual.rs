@@ -6,6 +6,7 @@ use super::record::{OffcutRecord, RollRecord};
 use super::{Offcut, Roll};
 use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings};
+use crate::table::units::{CHECK, too_long, too_short};
 use crate::table::{Reader, quoted};
 use crate::units::Length;
 
@@ -23,39 +24,22 @@ pub(super) fn roll(
     length: Option<Length>,
     reader: &mut Reader<'_>,
 ) {
-    let remedy = "check the number and the unit; leave it if it is right";
     if let Some(length) = length.filter(|length| *length > LONGEST) {
         let metres = length.nm() / 1_000_000_000;
         let what = format!("the roll is {metres} m long");
-        let number = record.length.text().strip_suffix('m').map(str::trim_end);
-        let number = number.filter(|n| n.ends_with(|sign: char| sign.is_ascii_digit()));
-        let remedy = number.map_or_else(
-            || remedy.to_owned(),
-            |n| format!("is it millimetres? Then write {}; leave it if it is right", quoted(n)),
-        );
-        reader.tell(&codes::UNUSUAL, &record.length, what, remedy);
+        reader.tell(&codes::UNUSUAL, &record.length, what, too_long(record.length.text()));
     }
     if let Some(width) = width.filter(|width| *width > WIDEST) {
         let what = format!("the roll is {width} mm wide");
-        reader.tell(&codes::UNUSUAL, &record.width, what, remedy);
+        reader.tell(&codes::UNUSUAL, &record.width, what, CHECK);
     }
 }
 
 /// Tells an offcut's length.
 pub(super) fn offcut(record: &OffcutRecord<'_>, length: Option<Length>, reader: &mut Reader<'_>) {
     let Some(length) = length.filter(|length| *length < SHORTEST) else { return };
-    let text = record.length.text();
-    let plain = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
-    let remedy = if plain {
-        format!(
-            "is it metres? Then write {}; leave it if it is right",
-            quoted(&format!("{text} m"))
-        )
-    } else {
-        "check the number and the unit; leave it if it is right".to_owned()
-    };
     let what = format!("the offcut is only {length} mm long");
-    reader.tell(&codes::UNUSUAL, &record.length, what, remedy);
+    reader.tell(&codes::UNUSUAL, &record.length, what, too_short(record.length.text()));
 }
 
 /// Tells offcuts that are wider or longer than every roll of their thickness, or than every roll where
@@ -80,7 +64,7 @@ pub(super) fn against_rolls(rolls: &[Roll], offcuts: &[Offcut], findings: &mut F
                     "the offcut {} is {size} mm {word}, and no roll{of} on offer is above {most} mm",
                     quoted(&offcut.id)
                 ),
-                "check the number and the unit; leave it if it is right",
+                CHECK,
             ));
         }
     }

@@ -19,6 +19,7 @@ mod record;
 #[cfg(test)]
 mod tests;
 mod text;
+pub mod units;
 mod value;
 
 pub use book::{ENDINGS as BOOK_ENDINGS, Listed, listed};

@@ -8,7 +8,7 @@ use super::desk::Desk;
 use super::domain::{Item, Kind};
 use super::record::TakeoffRecord;
 use crate::finding::codes::takeoff as codes;
-use crate::table::quoted;
+use crate::table::units::{too_long, too_short};
 use crate::units::Length;
 
 /// Shorter is told.
@@ -24,25 +24,10 @@ pub(super) fn tell(record: &TakeoffRecord<'_>, item: &Item, desk: &mut Desk<'_, 
         _ => return,
     };
     let text = record.length.text();
-    let plain = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
     let (what, remedy) = if length < SHORTEST {
-        let remedy = if plain {
-            format!(
-                "is it metres? Then write {}; leave it if it is right",
-                quoted(&format!("{text} m"))
-            )
-        } else {
-            "check the number and the unit; leave it if it is right".to_owned()
-        };
-        (format!("the {thing} is only {length} mm long"), remedy)
+        (format!("the {thing} is only {length} mm long"), too_short(text))
     } else if length > LONGEST {
-        let number = text.strip_suffix('m').map(str::trim_end);
-        let number = number.filter(|n| n.ends_with(|sign: char| sign.is_ascii_digit()));
-        let remedy = number.map_or_else(
-            || "check the number and the unit; leave it if it is right".to_owned(),
-            |n| format!("is it millimetres? Then write {}; leave it if it is right", quoted(n)),
-        );
-        (format!("the {thing} is {} m long", length.nm() / 1_000_000_000), remedy)
+        (format!("the {thing} is {} m long", length.nm() / 1_000_000_000), too_long(text))
     } else {
         return;
     };

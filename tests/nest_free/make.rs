@@ -26,14 +26,7 @@ pub fn piece(width: i64, length: i64, quantity: u64, turns: Turns) -> Piece {
 }
 
 pub fn free() -> Cutting {
-    Cutting {
-        style: Style::Free,
-        stages: None,
-        pull_limit: None,
-        square_cut: Length::ZERO,
-        edge_trim: Length::ZERO,
-        gap: Length::ZERO,
-    }
+    Cutting::plain(Style::Free, None)
 }
 
 /// A strip instance: one roll without end.

@@ -103,10 +103,7 @@ impl Certificate {
             let front = i128::from(instance.cutting.square_cut.nm() - instance.cutting.gap.nm());
             return i64::try_from(pulls + front).ok();
         }
-        let cost = |k: usize| match instance.objective {
-            Objective::Price => i128::from(instance.rolls[k].price.micros()),
-            _ => 1,
-        };
+        let cost = |k: usize| i128::from(instance.rolls[k].cost(instance.objective));
         let mut order: Vec<usize> =
             (0..instance.rolls.len()).filter(|&k| self.most[k].worth > 0).collect();
         order.sort_by(|&a, &b| {

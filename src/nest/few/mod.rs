@@ -13,8 +13,6 @@
 
 mod fronts;
 mod states;
-#[cfg(test)]
-mod tests;
 
 use super::{Basis, Instance, Layout, NestError, Nesting, Options, Placement, Pull, Status, Watch};
 use crate::cutting::{Objective, Style, Turns};
@@ -44,8 +42,8 @@ pub(super) fn takes(instance: &Instance) -> bool {
         && instance.pieces.iter().all(plain)
 }
 
-/// The least of all answers, with its proof; nothing where the instance is not small enough, or the
-/// work allowed too little.
+/// The least of all answers to an instance that it takes, with its proof; nothing where the pieces make too
+/// many sets, or the work allowed is too little.
 ///
 /// # Errors
 /// When the rolls on hand hold less than the pieces.
@@ -54,9 +52,6 @@ pub(super) fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Option<Result<Nesting, NestError>> {
-    if !takes(instance) {
-        return None;
-    }
     let few = Few::new(instance)?;
     let mut left = options.work.saturating_mul(BLOCKS).min(MOST);
     let stages = instance.cutting.stages;
@@ -121,10 +116,7 @@ impl<'a> Few<'a> {
         widths.dedup();
         let mut kinds = Vec::new();
         for (k, roll) in instance.rolls.iter().enumerate() {
-            let price = match instance.objective {
-                Objective::Price => roll.price.micros(),
-                Objective::Rolls | Objective::Length => 1,
-            };
+            let price = roll.cost(instance.objective);
             let front = instance.cutting.square_cut.nm();
             let length = roll.length.map_or(i64::MAX, |length| length.nm() - front + gap);
             let width = widths.binary_search(&usable(roll.width)).ok()?;
@@ -321,9 +313,7 @@ impl Class {
 fn classes(instance: &Instance) -> Vec<Class> {
     let mut classes: BTreeMap<_, Class> = BTreeMap::new();
     for (p, piece) in instance.pieces.iter().enumerate() {
-        let pick = |turns: [Angle; 2]| turns.into_iter().find(|&turn| piece.turns.allow(turn));
-        let upright = pick([Angle::ZERO, Angle::from_degrees(180)]);
-        let sideways = pick([Angle::QUARTER, Angle::from_degrees(270)]);
+        let (upright, sideways) = (piece.turns.upright_turn(), piece.turns.sideways_turn());
         let size = [piece.width.nm(), piece.length.nm()];
         let class = Class { size, upright, sideways, members: Vec::new() };
         let members = &mut classes.entry((size, upright, sideways)).or_insert(class).members;

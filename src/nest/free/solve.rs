@@ -82,13 +82,7 @@ pub fn solve(
     }
     let (layouts, value) =
         if instance.objective == Objective::Length { job.strip()? } else { job.rolls()? };
-    let status = if value <= bound {
-        Status::Proven
-    } else if stopped.load(Ordering::Relaxed) {
-        Status::Stopped
-    } else {
-        Status::Feasible
-    };
+    let status = Status::of(value, bound, stopped.load(Ordering::Relaxed));
     Ok(Nesting { layouts, value, bound, basis, certificate, status })
 }
 
@@ -279,10 +273,7 @@ impl Job<'_> {
             .rolls
             .iter()
             .map(|roll| Offer {
-                cost: match self.instance.objective {
-                    Objective::Price => roll.price.micros(),
-                    _ => 1,
-                },
+                cost: roll.cost(self.instance.objective),
                 available: roll.available,
             })
             .collect();

@@ -392,10 +392,7 @@ impl<'a> Programme<'a> {
     /// Value and bound in the instance's own prices.
     fn restate(&self, nesting: &mut Nesting, bound: i64, watch: &dyn Watch) {
         let count = |n: u64| i64::try_from(n).unwrap_or(i64::MAX);
-        let one = |k: usize| match self.instance.objective {
-            Objective::Price => self.instance.rolls[k].price.micros(),
-            _ => 1,
-        };
+        let one = |k: usize| self.instance.rolls[k].cost(self.instance.objective);
         let layouts = nesting.layouts.iter();
         nesting.value = layouts.map(|l| one(l.roll).saturating_mul(count(l.copies))).sum();
         let proven = self.certificates.iter().filter_map(|c| Some((c.bound(self.instance)?, c)));
@@ -407,11 +404,7 @@ impl<'a> Programme<'a> {
         if searched && bound > nesting.bound {
             (nesting.bound, nesting.basis) = (bound.min(nesting.value), Basis::Search);
         }
-        nesting.status = match () {
-            () if nesting.value <= nesting.bound => Status::Proven,
-            () if watch.stop() => Status::Stopped,
-            () => Status::Feasible,
-        };
+        nesting.status = Status::of(nesting.value, nesting.bound, watch.stop());
     }
 
     /// Takes what an answer proves.
@@ -424,11 +417,8 @@ impl<'a> Programme<'a> {
     /// The instance with just these counts: all but one product at no price, of that one as few as
     /// can be.
     fn only(&self, priced: &Instance, counts: &[u64]) -> Instance {
-        let area = |k: usize| {
-            let roll = &priced.rolls[k];
-            crate::units::Area::of_rectangle(roll.width, roll.length.unwrap_or_default())
-        };
-        let weighed = self.rolls.iter().zip(counts).map(|(&k, &n)| (area(k) * i128::from(n), k));
+        let area = |(&k, &n): (&usize, &u64)| (priced.rolls[k].area() * i128::from(n), k);
+        let weighed = self.rolls.iter().zip(counts).map(area);
         let main = weighed.max_by_key(|&(area, k)| (area, std::cmp::Reverse(k))).map_or(0, |m| m.1);
         let mut only = priced.clone();
         for (&k, &n) in self.rolls.iter().zip(counts) {

@@ -107,13 +107,7 @@ pub fn solve(problem: &Problem, options: &Options, watch: &dyn Watch) -> Result<
     }
     let value: i64 =
         packed.iter().map(|pattern| core.bins[pattern.bin].cost * whole(pattern.copies)).sum();
-    let status = if value <= bound {
-        Status::Proven
-    } else if complete || effort.exhausted() {
-        Status::Feasible
-    } else {
-        Status::Stopped
-    };
+    let status = Status::of(value, bound, !(complete || effort.exhausted()));
     let patterns = expand::expand(&packed, &groups, &problem.items);
     Ok(Answer { patterns, value, bound, basis, status, certificate })
 }

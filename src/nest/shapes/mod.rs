@@ -102,7 +102,7 @@ pub fn solve(
             (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
             (_, Some(straight)) => {
                 let Some(rolls) = straight_start::rolls(instance, &kit, &straight) else {
-                    let status = status(straight.value, bound, watch);
+                    let status = Status::of(straight.value, bound, watch.stop());
                     let basis = Basis::Area;
                     return Ok(Nesting { bound, basis, certificate, status, ..straight });
                 };
@@ -115,7 +115,7 @@ pub fn solve(
     };
     let layouts = answer::layouts(instance, &rolls);
     let value = answer::value(instance, &layouts);
-    let status = status(value, bound, watch);
+    let status = Status::of(value, bound, watch.stop());
     Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
 }
 
@@ -145,16 +145,6 @@ fn shorter(
     if before > bound {
         let told = |rolls: &[Filled]| news(value(rolls));
         empty::rolls(kit, rooms, rolls, (options.seed, work), watch, &told);
-    }
-}
-
-fn status(value: i64, bound: i64, watch: &dyn Watch) -> Status {
-    if value <= bound {
-        Status::Proven
-    } else if watch.stop() {
-        Status::Stopped
-    } else {
-        Status::Feasible
     }
 }
 

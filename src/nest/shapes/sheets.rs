@@ -3,7 +3,6 @@
 use super::fill;
 use super::number::{float, whole};
 use super::table::{Kit, Spot};
-use crate::cutting::Objective;
 use crate::nest::Instance;
 use crate::units::Length;
 
@@ -152,10 +151,7 @@ pub fn fill(
 /// largest.
 pub fn by_cost(instance: &Instance, rooms: &[Room]) -> Vec<usize> {
     let area = |k: usize| i128::from(rooms[k].width.max(0)) * i128::from(rooms[k].length.max(0));
-    let cost = |k: usize| match instance.objective {
-        Objective::Price => i128::from(instance.rolls[k].price.micros()),
-        _ => 1,
-    };
+    let cost = |k: usize| i128::from(instance.rolls[k].cost(instance.objective));
     let ratio = |k: usize| {
         let (cost, area) = (cost(k), area(k));
         // Price for a square metre in micros; whole, so the order is exact enough and total.

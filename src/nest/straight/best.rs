@@ -165,13 +165,7 @@ impl<'a> Best<'a> {
     /// The answer, if there is one.
     pub fn nesting(self, model: &Model) -> Option<Nesting> {
         let layouts = answer::layouts(self.instance, model, self.cuts.as_ref()?);
-        let status = if self.value <= self.bound {
-            Status::Proven
-        } else if self.effort.stopped() {
-            Status::Stopped
-        } else {
-            Status::Feasible
-        };
+        let status = Status::of(self.value, self.bound, self.effort.stopped());
         let Self { value, bound, basis, certificate, .. } = self;
         Some(Nesting { layouts, value, bound, basis, certificate, status })
     }

@@ -402,14 +402,7 @@ mod tests {
                     turns: if turned { Turns::quarter() } else { Turns::none() },
                 })
                 .collect(),
-            cutting: Cutting {
-                style: Style::Straight,
-                stages: Some(3),
-                pull_limit: None,
-                square_cut: Length::ZERO,
-                edge_trim: Length::ZERO,
-                gap: Length::ZERO,
-            },
+            cutting: Cutting::plain(Style::Straight, Some(3)),
             objective: Objective::Price,
             published: None,
         }

@@ -39,12 +39,9 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
                 && roll.length.is_some_and(|l| l >= length)
                 && costs_less(wanted, roll, &wanted.rolls[own])
         };
-        let area = |roll: &Roll| {
-            crate::units::Area::of_rectangle(roll.width, roll.length.unwrap_or_default())
-        };
         let rank = |&k: &usize| {
             let roll = &wanted.rolls[k];
-            (if roll.shelf { Money::ZERO } else { roll.price }, area(roll), k)
+            (if roll.shelf { Money::ZERO } else { roll.price }, roll.area(), k)
         };
         let Some(to) = (0..wanted.rolls.len()).filter(cheaper).min_by_key(rank) else { continue };
         list[at].roll = to;
@@ -106,12 +103,8 @@ mod tests {
             rolls,
             pieces: vec![piece],
             cutting: Cutting {
-                style: Style::Straight,
-                stages: Some(2),
-                pull_limit: None,
-                square_cut: Length::ZERO,
                 edge_trim: Length::from_mm(10),
-                gap: Length::ZERO,
+                ..Cutting::plain(Style::Straight, Some(2))
             },
             objective,
             keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },

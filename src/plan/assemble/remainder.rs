@@ -196,14 +196,7 @@ mod tests {
             available: None,
             shelf: false,
         };
-        let cutting = Cutting {
-            style: Style::Straight,
-            stages: None,
-            pull_limit: None,
-            square_cut: Length::ZERO,
-            edge_trim: Length::ZERO,
-            gap: Length::ZERO,
-        };
+        let cutting = Cutting::plain(Style::Straight, None);
         let wanted = Wanted {
             name: "test".to_owned(),
             thickness: None,

@@ -91,8 +91,9 @@ fn density(instance: &Instance) -> i128 {
 /// What a roll, or so much of one without end as its worth is for, costs in the objective's unit.
 fn cost(instance: &Instance, k: usize, most: &Most) -> i128 {
     match instance.objective {
-        Objective::Rolls => 1,
-        Objective::Price => i128::from(instance.rolls[k].price.micros()),
+        Objective::Rolls | Objective::Price => {
+            i128::from(instance.rolls[k].cost(instance.objective))
+        }
         Objective::Length => i128::from(most.per),
     }
 }

@@ -166,9 +166,7 @@ impl Made {
         });
         let extra = listing.extra(&self.taken);
         let rolls = listing.materials.iter().flat_map(|instance| &instance.rolls);
-        let areas =
-            rolls.map(|roll| Area::of_rectangle(roll.width, roll.length.unwrap_or_default()));
-        let roll = areas.max().unwrap_or(Area::ZERO);
+        let roll = rolls.map(crate::nest::Roll::area).max().unwrap_or(Area::ZERO);
         let thrift = Area::from_nm2(roll.nm2() / i128::from(THRIFT) * extra);
         (self.value, drawn.sum::<Area>() + thrift)
     }
@@ -260,8 +258,7 @@ impl Listing<'_> {
     pub fn thrift(&self) -> f64 {
         let rolls = self.materials.iter().flat_map(|instance| {
             instance.rolls.iter().filter_map(|roll| match instance.objective {
-                Objective::Rolls => Some(1),
-                Objective::Price => Some(roll.price.micros()),
+                Objective::Rolls | Objective::Price => Some(roll.cost(instance.objective)),
                 Objective::Length => None,
             })
         });

@@ -20,14 +20,7 @@ fn instance(width: i64, stages: u8, pieces: Vec<Piece>) -> Instance {
     let length = Some(mm(100_000));
     let (width, price) = (mm(width), Money::from_units(1));
     let rolls = vec![Roll { id: "R".to_owned(), width, length, price, available: None }];
-    let cutting = Cutting {
-        style: Style::Straight,
-        stages: Some(stages),
-        pull_limit: None,
-        square_cut: Length::ZERO,
-        edge_trim: Length::ZERO,
-        gap: Length::ZERO,
-    };
+    let cutting = Cutting::plain(Style::Straight, Some(stages));
     let (name, objective) = (String::new(), Objective::Rolls);
     Instance { name, rolls, pieces, cutting, objective, published: None }
 }
