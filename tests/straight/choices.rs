@@ -5,7 +5,7 @@ use crate::oracle::least_rolls;
 use crate::random::{piece, roll, straight};
 use rollwright::cutting::{Objective, Turns};
 use rollwright::nest::choose::{Chosen, Group, Held, Listing, Way, solve_listed, solve_many};
-use rollwright::nest::{Instance, Options, Quiet, Status};
+use rollwright::nest::{Instance, Options, Quiet, Roll, Status, solve};
 
 /// Lehmer's generator (1951), modulus 2^31 - 1.
 struct Lots(u64);
@@ -145,6 +145,58 @@ fn the_programme_bounds_every_choice() {
         best += usize::from(chosen.value == least);
     }
     assert!(best >= 190, "only {best} of 200 are the best");
+}
+
+/// Some hundred combinations more than are gone through at once, on a roll without end: the programme counts
+/// pulls in parts, so what it chooses was up to 15 % too long.
+#[test]
+fn hundreds_of_combinations_come_to_the_shortest() {
+    for seed in 1..=3 {
+        let mut lots = Lots(seed * 4_649 + 3);
+        let turns = Turns::quarter();
+        let sizes: Vec<_> =
+            (0..5).map(|n| piece(n, lots.from(3, 9), lots.from(2, 8), 0, turns.clone())).collect();
+        let mut groups = Vec::new();
+        for _ in 0..4 {
+            let mut way = || {
+                let held = (0..lots.from(1, 2)).map(|_| {
+                    let piece = usize::try_from(lots.from(0, 4)).expect("an index");
+                    Held { material: 0, piece, quantity: 1 }
+                });
+                Way { pieces: held.collect(), ..Way::default() }
+            };
+            groups.push(Group { count: 1, ways: (0..5).map(|_| way()).collect() });
+        }
+        let instance = Instance {
+            name: format!("hundreds-{seed}"),
+            rolls: vec![Roll { length: None, ..roll("A", 14, 0, 1) }],
+            pieces: sizes,
+            cutting: straight(Some(2)),
+            objective: Objective::Length,
+            published: None,
+        };
+        let all = 5_usize.pow(4);
+        let least = (0..all).map(|mut number| {
+            let mut made = instance.clone();
+            for group in &groups {
+                for held in &group.ways[number % 5].pieces {
+                    made.pieces[held.piece].quantity += 1;
+                }
+                number /= 5;
+            }
+            made.pieces.retain(|piece| piece.quantity > 0);
+            // Up to eight pieces are nested exactly: `tests/few.rs`.
+            let nesting = solve(&made, &OPTIONS, &Quiet).expect("an answer");
+            assert_eq!(nesting.status, Status::Proven);
+            nesting.value
+        });
+        let least = least.min().expect("combinations");
+        let options = Options { seed: 1, work: 5_000_000 };
+        let chosen =
+            solve_listed(&listing(&instance, &groups), &options, &Quiet).expect("an answer");
+        crate::check::check(&chosen.instances[0], &chosen.nestings[0]);
+        assert_eq!((chosen.value, chosen.status), (least, Status::Proven), "{}", instance.name);
+    }
 }
 
 /// Things of one or two layers on two kinds of rolls: a layer of the thick kind, or two of the thin,

@@ -242,6 +242,15 @@ pub const UNKNOWN_PIECE: Code = Code::error(
      only stands among the pieces with quantity 0.",
 );
 
+/// A way of a choice that cannot be cut.
+pub const WAY_LEFT_OUT: Code = Code::warning(
+    "N032",
+    "way left out",
+    "A way of a choice needs a piece that lies within no roll in any of its turns. The choice has other \
+     ways, so the instance is nested with those. Allow a turn, or offer a larger roll, if this way is \
+     meant to be looked at.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_TEXT,
@@ -275,4 +284,5 @@ pub const ALL: &[&Code] = &[
     &NO_ANSWER,
     &NO_WAYS,
     &UNKNOWN_PIECE,
+    &WAY_LEFT_OUT,
 ];

@@ -118,7 +118,7 @@ fn entry(source: &Source<'_>, spot: Spot<'_>, path: String) -> Entry {
             let spots = Spots { whole: spot, rolls: roll_spots, pieces: piece_spots };
             let name = name.clone();
             let instance = Instance { name, rolls, pieces, cutting, objective, published };
-            door.whole(instance, &choices, &spots)
+            door.whole(instance, &mut choices, &spots)
         }
         _ => None,
     };

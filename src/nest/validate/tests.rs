@@ -164,7 +164,8 @@ const BAD_CHOICES: &[(&str, &str, &[&str])] = &[
     ("[ { \"piece\": \"whole\" } ]", "7", &["N005"]),
     ("\"ways\": [", "\"ways\": [], \"unread\": [", &["N006", "N030"]),
     ("\"ways\": [", "\"way\": [", &["N006", "N004"]),
-    ("\"width\": 500", "\"width\": 1501", &["N024"]),
+    ("\"width\": 500", "\"width\": 1501", &["N032"]),
+    ("\"length\": 1800", "\"length\": 899", &["N024", "N024"]),
     ("\"length\": 1800", "\"length\": 1800, \"available\": 1", &[]),
     ("\"length\": 1800", "\"length\": 900, \"available\": 1", &["N027"]),
 ];
@@ -181,6 +182,12 @@ fn choices_are_read_and_their_mistakes_told() {
         assert!(CHOOSING.contains(old), "`{old}` does not stand in the instance");
         assert_eq!(ids(&CHOOSING.replacen(old, new, 1)), *codes, "{old} -> {new}");
     }
+    // A way that no roll has room for is left out, and the other is taken.
+    let wide = CHOOSING.replacen("\"width\": 1000", "\"width\": 1501", 1);
+    let entries = read("x.json", wide.as_bytes()).unwrap();
+    let ways: Vec<&str> = entries[0].choices[0].ways.iter().map(|way| way.id.as_str()).collect();
+    assert_eq!((ids(&wide), ways), (vec!["N032"], vec!["in two"]));
+    assert!(entries[0].instance.is_some());
     // Without choices nobody wants these pieces.
     let without = CHOOSING.replacen("\"choices\": [", "\"choices\": null, \"note\": [", 1);
     assert_eq!(ids(&without), ["N010", "N010"]);

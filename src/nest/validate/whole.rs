@@ -19,20 +19,19 @@ pub(super) struct Spots<'a> {
 const MOST_PIECES: u64 = 1_000_000_000;
 
 impl Door<'_> {
-    /// The instance, where it holds together. `spots` tell where it stands.
+    /// The instance, where it holds together. `spots` tell where it stands. Of `choices` the ways go that
+    /// no roll has room for, where others are left.
     pub(super) fn whole(
         &mut self,
         instance: Instance,
-        choices: &[Choice],
+        choices: &mut [Choice],
         spots: &Spots<'_>,
     ) -> Option<Instance> {
         self.ends(&instance, spots);
         self.wanted(&instance, choices, spots);
         let used_up = self.used_up(&instance, spots);
         if !used_up {
-            for (piece, spot) in instance.pieces.iter().zip(&spots.pieces) {
-                self.fits(&instance, piece, *spot);
-            }
+            self.fit(&instance, choices, spots);
         }
         if countable(&instance, choices) {
             self.enough(&instance, choices, spots);
@@ -111,35 +110,38 @@ impl Door<'_> {
         any
     }
 
-    fn fits(&mut self, instance: &Instance, piece: &Piece, spot: Spot<'_>) {
-        let cutting = &instance.cutting;
-        let holds = |width: Length, length: Length, limit: Option<Length>| {
-            instance.rolls.iter().any(|roll| {
-                let (across, along) = usable(roll, cutting);
-                width <= across
-                    && along.is_none_or(|most| length <= most)
-                    && limit.is_none_or(|most| length <= most)
-            })
-        };
-        let lies = |limit: Option<Length>| {
-            (piece.turns.upright() && holds(piece.width, piece.length, limit))
-                || (piece.turns.sideways() && holds(piece.length, piece.width, limit))
-        };
-        if instance.rolls.is_empty() || lies(cutting.pull_limit) {
-            return;
+    /// Pieces that fit no roll: errors where they are wanted whatever is chosen, else their ways go.
+    fn fit(&mut self, instance: &Instance, choices: &mut [Choice], spots: &Spots<'_>) {
+        let misfits: Vec<Option<Misfit>> =
+            instance.pieces.iter().map(|piece| misfit(instance, piece)).collect();
+        let cut = |way: &NamedWay| way.pieces.iter().all(|&(piece, _)| misfits[piece].is_none());
+        for (at, (misfit, spot)) in misfits.iter().zip(&spots.pieces).enumerate() {
+            let Some((what, remedy)) = misfit else { continue };
+            let needs = |way: &&NamedWay| way.pieces.iter().any(|&(piece, _)| piece == at);
+            let named = choices.iter().filter(|choice| choice.ways.iter().any(|w| needs(&w)));
+            let named: Vec<&Choice> = named.collect();
+            let left = |choice: &&Choice| choice.ways.iter().any(cut);
+            if instance.pieces[at].quantity > 0 || !named.iter().all(left) {
+                self.add(&codes::TOO_BIG, *spot, "pieces", what, *remedy);
+                continue;
+            }
+            let ways: Vec<String> = named
+                .iter()
+                .flat_map(|choice| {
+                    let ways = choice.ways.iter().filter(needs);
+                    ways.map(|way| format!("`{}` of choice `{}`", way.id, choice.id))
+                })
+                .collect();
+            if !ways.is_empty() {
+                let what = format!("{what}; what needs it is left out: {}", ways.join(", "));
+                self.add(&codes::WAY_LEFT_OUT, *spot, "pieces", what, *remedy);
+            }
         }
-        let size = format!("piece `{}`, {} x {} mm,", piece.id, piece.width, piece.length);
-        let (what, remedy) = match cutting.pull_limit.filter(|_| lies(None)) {
-            Some(limit) => (
-                format!("{size} is longer than the pull limit of {limit} mm"),
-                "split the piece, allow a turn, or raise the pull limit",
-            ),
-            None => (
-                format!("{size} fits no roll after trims, in any quarter turn it may take"),
-                "split the piece, allow a turn, or offer a larger roll",
-            ),
-        };
-        self.add(&codes::TOO_BIG, spot, "pieces", what, remedy);
+        if !self.findings.has_errors() {
+            for choice in choices {
+                choice.ways.retain(cut);
+            }
+        }
     }
 
     /// Whether limited rolls can hold the pieces by area.
@@ -212,4 +214,38 @@ fn countable(instance: &Instance, choices: &[Choice]) -> bool {
         Objective::Length => along < room,
     };
     fits_64 && largest.checked_mul(count.max(1)).is_some_and(|all| all < i128::MAX / 4)
+}
+
+/// What is wrong with a piece that fits no roll, and what to do about it.
+type Misfit = (String, &'static str);
+
+/// Whether a piece fits no roll.
+fn misfit(instance: &Instance, piece: &Piece) -> Option<Misfit> {
+    let cutting = &instance.cutting;
+    let holds = |width: Length, length: Length, limit: Option<Length>| {
+        instance.rolls.iter().any(|roll| {
+            let (across, along) = usable(roll, cutting);
+            width <= across
+                && along.is_none_or(|most| length <= most)
+                && limit.is_none_or(|most| length <= most)
+        })
+    };
+    let lies = |limit: Option<Length>| {
+        (piece.turns.upright() && holds(piece.width, piece.length, limit))
+            || (piece.turns.sideways() && holds(piece.length, piece.width, limit))
+    };
+    if instance.rolls.is_empty() || lies(cutting.pull_limit) {
+        return None;
+    }
+    let size = format!("piece `{}`, {} x {} mm,", piece.id, piece.width, piece.length);
+    Some(match cutting.pull_limit.filter(|_| lies(None)) {
+        Some(limit) => (
+            format!("{size} is longer than the pull limit of {limit} mm"),
+            "split the piece, allow a turn, or raise the pull limit",
+        ),
+        None => (
+            format!("{size} fits no roll after trims, in any quarter turn it may take"),
+            "split the piece, allow a turn, or offer a larger roll",
+        ),
+    })
 }

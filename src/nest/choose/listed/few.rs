@@ -1,18 +1,24 @@
 //! Few combinations, gone through one by one by increasing bound; materials that need the same
 //! pieces in several of them are nested once.
 
-use super::{Chosen, Joint, Listing, Made, bound, nested};
-use crate::nest::{Basis, Instance, NestError, Nesting, Options, Status, Watch};
+use super::{Chosen, Joint, Listing, Made, Many, bound, nested};
+use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Status, Watch};
 use std::collections::BTreeMap;
 
-/// Up to so many combinations are gone through.
-const COMBINATIONS: usize = 600;
+/// Up to so many combinations are gone through without looking for a good one first.
+pub(super) const AT_ONCE: usize = 600;
+
+/// Up to so many are gone through.
+const COMBINATIONS: usize = 4_000;
 
 /// Up to so many sizes in all of them together.
 const SIZES: usize = 12_000;
 
+/// Less work than this finds too little.
+const LEAST: u64 = 20_000;
+
 /// How often each way of each group is taken.
-type Taken = Vec<Vec<u64>>;
+pub(super) type Taken = Vec<Vec<u64>>;
 
 /// All ways to choose within the limit, where they are few.
 pub(super) fn combinations(listing: &Listing<'_>) -> Option<Vec<Taken>> {
@@ -55,7 +61,7 @@ fn shares(count: u64, ways: usize, most: usize) -> Option<Vec<Vec<u64>>> {
 }
 
 /// A combination and the bounds of its materials by area.
-struct Combination {
+pub(super) struct Combination {
     taken: Taken,
     materials: Vec<Instance>,
     cost: i64,
@@ -65,7 +71,7 @@ struct Combination {
 
 impl Combination {
     /// `None` where rolls on hand are too few by area.
-    fn new(listing: &Listing<'_>, taken: Taken) -> Option<Self> {
+    pub fn new(listing: &Listing<'_>, taken: Taken) -> Option<Self> {
         let mut materials = listing.fixed(&taken);
         for instance in &mut materials {
             instance.pieces.retain(|piece| piece.quantity > 0);
@@ -79,49 +85,64 @@ impl Combination {
         self.bounds.iter().sum()
     }
 
-    fn bound(&self) -> i64 {
+    pub fn bound(&self) -> i64 {
         self.nests_bound().saturating_add(self.cost)
     }
 }
 
 /// Nests known by material and by how many are wanted of each piece.
-type Known = BTreeMap<(usize, Vec<(String, u64)>), Result<Nesting, NestError>>;
+pub(super) type Known = BTreeMap<(usize, Vec<(String, u64)>), Result<Nesting, NestError>>;
 
-/// The best combination.
+/// One part in so many of a nest's work is counted for nests that end with a proof.
+pub(super) const PROVEN: u64 = 4;
+
+/// The best combination, or what is already there.
 pub(super) fn solve(
     listing: &Listing<'_>,
     all: Vec<Taken>,
+    there: Option<Many>,
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
     let made = all.into_iter().filter_map(|taken| Combination::new(listing, taken));
     let mut order: Vec<Combination> = made.collect();
     order.sort_by_key(Combination::bound);
-    let work = (options.work / order.len().max(1) as u64).max(20_000);
+    let work = (options.work / order.len().max(1) as u64).max(LEAST);
     let each = Options { work, ..*options };
-    let mut known = Known::new();
-    let mut best: Option<Made> = None;
-    let mut basis = Basis::Area;
+    let mut left = options.work.max(work * order.len().min(AT_ONCE) as u64);
+    let (mut best, mut known) = (None, Known::new());
+    let (mut programme, mut basis) = (None, Basis::Area);
+    if let Some(many) = there {
+        // What little work proved is known; what it did not find, more may.
+        let proven = |answer: &Result<Nesting, NestError>| {
+            answer.as_ref().is_ok_and(|nesting| nesting.status == Status::Proven)
+        };
+        known = many.known;
+        known.retain(|_, answer| proven(answer));
+        (best, programme) = (Some(many.best), Some((many.joint, many.basis)));
+    }
     let mut stopped = false;
     let mut refused = None;
     let mut possible = Vec::with_capacity(order.len());
     for mut combination in order {
         let value = best.as_ref().map_or(i64::MAX, |best| best.value);
         stopped |= watch.stop();
-        if combination.bound() > value || (stopped && best.is_some()) {
+        if combination.bound() > value || ((stopped || left == 0) && best.is_some()) {
             possible.push(combination);
             continue;
         }
+        let many = known.len();
         match nest_all(&mut combination, &mut known, &each, watch) {
             Ok(new) => {
+                if known.len() > many {
+                    left = left.saturating_sub(if new.is_proven() { work / PROVEN } else { work });
+                }
                 if possible.iter().all(|other| combination.bound() < other.bound()) {
                     let rest = new.nestings.iter().map(|nesting| nesting.basis);
                     basis = rest.max().unwrap_or(Basis::Area);
                 }
                 possible.push(combination);
-                if best.as_ref().is_none_or(|old| new.rank(listing) < old.rank(listing)) {
-                    best = Some(new);
-                }
+                new.replace(&mut best, listing);
             }
             Err(NestError::NotEnoughRolls { missing }) => {
                 // Another search might find room: its bound by area stands.
@@ -135,8 +156,13 @@ pub(super) fn solve(
         return Err(refused.unwrap_or(NestError::NotEnoughRolls { missing: 0 }));
     };
     let least = |of: &dyn Fn(&Combination) -> i64| possible.iter().map(of).min().unwrap_or(0);
-    let joint =
+    let mut joint =
         Joint { with_costs: least(&Combination::bound), nests: least(&Combination::nests_bound) };
+    if let Some((programme, of)) = programme {
+        basis = if programme.with_costs > joint.with_costs { of } else { basis };
+        joint.with_costs = joint.with_costs.max(programme.with_costs);
+        joint.nests = joint.nests.max(programme.nests);
+    }
     let by_material: Vec<i64> =
         (0..listing.materials.len()).map(|m| least(&|c: &Combination| c.bounds[m])).collect();
     let mut chosen = best.bounded(joint, &by_material, basis);
@@ -147,7 +173,7 @@ pub(super) fn solve(
 }
 
 /// Nests every material and raises the combination's bounds by what that proves.
-fn nest_all(
+pub(super) fn nest_all(
     combination: &mut Combination,
     known: &mut Known,
     options: &Options,
@@ -158,7 +184,7 @@ fn nest_all(
         let wanted = instance.pieces.iter().map(|p| (p.id.clone(), p.quantity)).collect();
         let answer = known
             .entry((number, wanted))
-            .or_insert_with(|| nested(instance, options, watch))
+            .or_insert_with(|| nested(instance, options, watch, nest::solve))
             .clone()?;
         combination.bounds[number] = combination.bounds[number].max(answer.bound);
         nestings.push(answer);

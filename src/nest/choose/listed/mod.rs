@@ -1,9 +1,11 @@
 //! Choices whose ways are all listed.
 //!
 //! Few combinations are gone through one by one ([`few`]), each nested by itself: the least value is
-//! the answer, and the least of their bounds is the bound. Many are left to the programme, and
-//! [`bound`] says what no choice can go below.
+//! the answer, and the least of their bounds is the bound. Of many the programme chooses, what it chose is
+//! searched around ([`around`]), and [`bound`] says what no choice can go below; where they are some
+//! thousands, what may still be better is gone through as well.
 
+mod around;
 mod bound;
 mod few;
 
@@ -13,8 +15,9 @@ use crate::cutting::Objective;
 use crate::nest::choose::master::Master;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
-use crate::nest::{Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
+use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
 use crate::units::{Area, Length};
+use few::Known;
 
 /// So many like things, each of which is made in one of several ways.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,7 +83,8 @@ pub struct Chosen {
     pub status: Status,
 }
 
-/// Chooses and nests: all combinations where they are few, else by the programme.
+/// Chooses and nests: all combinations where they are few, else by the programme and by searching around
+/// what it chose.
 ///
 /// # Errors
 /// See [`crate::nest::solve()`].
@@ -89,13 +93,19 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
-    match few::combinations(listing) {
-        Some(all) => few::solve(listing, all, options, watch),
-        None => solve_many(listing, options, watch),
+    let Some(all) = few::combinations(listing) else { return solve_many(listing, options, watch) };
+    if all.len() <= few::AT_ONCE {
+        return few::solve(listing, all, None, options, watch);
     }
+    let half = Options { work: options.work / 2, ..*options };
+    let many = many(listing, &half, watch)?;
+    if many.best.value <= many.joint.with_costs || watch.stop() {
+        return Ok(many.chosen(listing));
+    }
+    few::solve(listing, all, Some(many), &half, watch)
 }
 
-/// Chooses by the programme, however few combinations there are.
+/// Chooses by the programme and around what it chose, however few combinations there are.
 ///
 /// # Errors
 /// See [`crate::nest::solve()`].
@@ -104,27 +114,60 @@ pub fn solve_many(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
-    let (taken, linear) = by_programme(listing, options, watch);
-    let mut best: Option<Made> = None;
-    let mut refused = None;
-    for taken in std::iter::once(listing.first()).chain(taken) {
-        match listing.made(taken, options, watch) {
-            Ok(new) => {
-                if best.as_ref().is_none_or(|old| new.rank(listing) < old.rank(listing)) {
-                    best = Some(new);
-                }
-            }
-            Err(why) => refused = Some(why),
-        }
+    Ok(many(listing, options, watch)?.chosen(listing))
+}
+
+/// What came of many combinations.
+struct Many {
+    best: Made,
+    joint: Joint,
+    basis: Basis,
+    /// Nests that were met on the way.
+    known: Known,
+}
+
+impl Many {
+    fn chosen(self, listing: &Listing<'_>) -> Chosen {
+        self.best.bounded(self.joint, &bound::of_each(listing), self.basis)
     }
-    let Some(best) = best else { return Err(refused.unwrap_or(NestError::NoRolls)) };
+}
+
+/// A quarter of the work each: the programme, nests of what it chose and of the first ways, the search
+/// around the better of them, and the nest of what that found.
+fn many(listing: &Listing<'_>, options: &Options, watch: &dyn Watch) -> Result<Many, NestError> {
+    let quarter = Options { work: options.work / 4, ..*options };
+    let eighth = Options { work: options.work / 8, ..*options };
+    let (taken, linear) = by_programme(listing, &quarter, watch);
     let area = bound::by_area(listing);
     let (joint, basis) = match linear {
         Some(linear) if linear.with_costs > area.with_costs => (linear, Basis::LinearProgramme),
         _ => (area, Basis::Area),
     };
-    let each = bound::of_each(listing);
-    Ok(best.bounded(joint, &each, basis))
+    let mut best: Option<Made> = None;
+    let mut refused = None;
+    let begun: Vec<_> = std::iter::once(listing.first()).chain(taken).collect();
+    for taken in begun.iter().cloned() {
+        match listing.made(taken, &eighth, watch) {
+            Ok(new) => new.replace(&mut best, listing),
+            Err(why) => refused = Some(why),
+        }
+    }
+    let mut known = Known::new();
+    if best.as_ref().is_none_or(|best| best.value > joint.with_costs) {
+        let from =
+            best.as_ref().map_or_else(|| begun[begun.len() - 1].clone(), |b| b.taken.clone());
+        let found = around::search(listing, from, &mut known, &quarter, watch);
+        if let Some(found) = found
+            && best.as_ref().is_none_or(|best| found.taken != best.taken)
+        {
+            if let Ok(new) = listing.made(found.taken.clone(), &quarter, watch) {
+                new.replace(&mut best, listing);
+            }
+            found.replace(&mut best, listing);
+        }
+    }
+    let Some(best) = best else { return Err(refused.unwrap_or(NestError::NoRolls)) };
+    Ok(Many { best, joint, basis, known })
 }
 
 /// Bounds by area that hold for every choice: for each material, and on all nests together.
@@ -144,7 +187,11 @@ struct Joint {
     nests: i64,
 }
 
+/// What tells answers apart: the value, then the blanket that is drawn off.
+type Rank = (i64, Area);
+
 /// Choices made and nested.
+#[derive(Clone)]
 struct Made {
     taken: Vec<Vec<u64>>,
     instances: Vec<Instance>,
@@ -153,9 +200,21 @@ struct Made {
 }
 
 impl Made {
-    /// What tells answers apart: the value, then the blanket that is drawn off, with the part of a roll
-    /// that must be saved by what is taken of what is limited.
-    fn rank(&self, listing: &Listing<'_>) -> (i64, Area) {
+    /// Takes the place of a worse answer, or of none.
+    fn replace(self, best: &mut Option<Self>, listing: &Listing<'_>) {
+        if best.as_ref().is_none_or(|old| self.rank(listing) < old.rank(listing)) {
+            *best = Some(self);
+        }
+    }
+
+    /// Whether nothing better is made of these choices.
+    fn is_proven(&self) -> bool {
+        self.nestings.iter().all(|nesting| nesting.status == Status::Proven)
+    }
+
+    /// The value, then the blanket that is drawn off, with the part of a roll that must be saved by what is
+    /// taken of what is limited.
+    fn rank(&self, listing: &Listing<'_>) -> Rank {
         let drawn = self.instances.iter().zip(&self.nestings).map(|(instance, nesting)| {
             let of = |layout: &crate::nest::Layout| {
                 let far = layout.pulls.iter().map(|p| p.y + p.length).max().unwrap_or_default();
@@ -200,6 +259,13 @@ fn bound_nest(nesting: &mut Nesting, bound: i64, basis: Basis) {
         nesting.status = Status::Proven;
     } else if nesting.status == Status::Proven {
         nesting.status = Status::Feasible;
+    }
+}
+
+impl Group {
+    /// Whether there is anything to choose.
+    fn is_open(&self) -> bool {
+        self.count > 0 && self.ways.len() > 1
     }
 }
 
@@ -275,7 +341,7 @@ impl Listing<'_> {
         let mut nestings = Vec::with_capacity(instances.len());
         for instance in &mut instances {
             instance.pieces.retain(|piece| piece.quantity > 0);
-            nestings.push(nested(instance, options, watch)?);
+            nestings.push(nested(instance, options, watch, nest::solve_offers)?);
         }
         let value = nestings.iter().map(|nesting| nesting.value).sum::<i64>() + self.cost(&taken);
         Ok(Made { taken, instances, nestings, value })
@@ -303,8 +369,16 @@ const FINE: i64 = 5_000;
 /// Else a roll is about so many steps wide, each at least a millimetre.
 const COARSE: i64 = 2_000;
 
+/// How a material is nested.
+type Solve = fn(&Instance, &Options, &dyn Watch) -> Result<Nesting, NestError>;
+
 /// The nest of a material, of which nothing may be wanted.
-fn nested(instance: &Instance, options: &Options, watch: &dyn Watch) -> Result<Nesting, NestError> {
+fn nested(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+    solve: Solve,
+) -> Result<Nesting, NestError> {
     if instance.pieces.is_empty() {
         return Ok(Nesting {
             layouts: Vec::new(),
@@ -315,7 +389,7 @@ fn nested(instance: &Instance, options: &Options, watch: &dyn Watch) -> Result<N
             status: Status::Proven,
         });
     }
-    crate::nest::solve(instance, options, watch)
+    solve(instance, options, watch)
 }
 
 /// The choices that the programme makes, and its bounds where they are some.
