@@ -290,6 +290,61 @@ fn gores_in_limited_pulls_interlock() {
     assert!(nesting.value * 20 < boxes * MM * 17, "{} of {boxes}", Length::from_nm(nesting.value));
 }
 
+/// A Z of five squares in a box of three by three.
+const Z: [Corner; 8] = [(0, 1), (1, 1), (1, 0), (2, 0), (2, 2), (3, 2), (3, 3), (0, 3)];
+
+fn scaled(ring: &[Corner], by: i64) -> Vec<Corner> {
+    ring.iter().map(|c| (c.0 * by, c.1 * by)).collect()
+}
+
+/// By hand, squares of 100 mm on 300 mm: the Z one square off the front leaves the column beside its foot to
+/// a rectangle of one by three, all in 400 mm; boxes one behind the other take 600. The limit is just that.
+#[test]
+fn pieces_are_dealt_to_pulls_anew_and_fit_to_the_nanometre() {
+    let z = piece(
+        "z",
+        &scaled(&Z, 100 * MM),
+        1,
+        Turns::Only([0, 180].map(Angle::from_degrees).to_vec()),
+    );
+    let bar = Piece {
+        id: "bar".into(),
+        width: Length::from_mm(100),
+        length: Length::from_mm(300),
+        outline: None,
+        quantity: 1,
+        turns: Turns::none(),
+    };
+    let mut instance = strip(300 * MM, vec![bar, z.unwrap()]);
+    for limit in [500, 400] {
+        instance.cutting.pull_limit = Some(Length::from_mm(limit));
+        let nesting = solve(&instance, &quick(1_000_000), &Quiet).unwrap();
+        check(&instance, &nesting, overlap_at_size);
+        assert_eq!(nesting.value, 400 * MM, "{limit}");
+    }
+    // Two such pulls, their pieces mixed: which belong together is found.
+    instance.pieces.iter_mut().for_each(|piece| piece.quantity = 2);
+    let nesting = solve(&instance, &quick(2_000_000), &Quiet).unwrap();
+    check(&instance, &nesting, overlap_at_size);
+    assert!(nesting.value <= 800 * MM, "{}", nesting.value);
+}
+
+/// By hand: what must be 100 mm apart may be just that.
+#[test]
+fn a_gap_that_is_just_kept_is_kept() {
+    // An L round a square, all 100 mm apart: 300 by 300 with nothing to spare.
+    let l = [(0, 0), (3, 0), (3, 1), (1, 1), (1, 3), (0, 3)];
+    let square = [(0, 0), (1, 0), (1, 1), (0, 1)];
+    let pieces = [("l", &l[..]), ("square", &square[..])];
+    let pieces =
+        pieces.map(|(id, ring)| piece(id, &scaled(ring, 100 * MM), 1, all_turns()).unwrap());
+    let mut instance = strip(300 * MM, pieces.to_vec());
+    instance.cutting.gap = Length::from_mm(100);
+    let nesting = solve(&instance, &quick(200_000), &Quiet).unwrap();
+    check(&instance, &nesting, overlap_at_size);
+    assert_eq!(nesting.value, 300 * MM);
+}
+
 #[test]
 fn what_fits_no_roll_is_refused_by_name() {
     let big = piece("big", &[(0, 0), (200, 0), (0, 200)], 1, all_turns()).unwrap();

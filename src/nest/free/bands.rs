@@ -208,5 +208,5 @@ fn relay(
     chain.aim(vec![Room { width, length: aim }], Some(&order));
     let done = chain.run(looks, go_on);
     let found = done.then(|| split(std::mem::take(&mut chain.packer.spots), width));
-    (found, chain.packer.looks)
+    (found, chain.spent)
 }

@@ -23,7 +23,9 @@ pub struct Chain<'a> {
     best: Vec<Entry>,
     best_value: i128,
     slack: i128,
-    /// Fits looked at in this cycle, and how many it may look at.
+    /// Fits looked at so far, and what each move costs besides.
+    pub spent: u64,
+    /// The same in this cycle, and how many it may look at.
     used: u64,
     cycle: u64,
 }
@@ -40,6 +42,7 @@ impl<'a> Chain<'a> {
             best: Vec::new(),
             best_value: 0,
             slack: 0,
+            spent: 0,
             used: 0,
             cycle,
         }
@@ -67,7 +70,9 @@ impl<'a> Chain<'a> {
 
     /// Starts a cycle from the order at hand.
     fn begin(&mut self) {
+        let before = self.packer.looks;
         self.packer.pack(&self.order, &self.rooms, &|| true);
+        self.spent += self.packer.looks - before + LOOKS_PER_PIECE;
         self.value = self.packer.left;
         self.best.clone_from(&self.order);
         self.best_value = self.value;
@@ -89,8 +94,8 @@ impl<'a> Chain<'a> {
     /// Goes on for so many looks, or until nothing is left over (then `true`; the packer holds the
     /// layout) or `go_on` says no.
     pub fn run(&mut self, looks: u64, go_on: &(dyn Fn() -> bool + Sync)) -> bool {
-        let mut spent = 0;
-        while self.best_value > 0 && spent < looks && go_on() {
+        let end = self.spent.saturating_add(looks);
+        while self.best_value > 0 && self.spent < end && go_on() {
             if self.used >= self.cycle {
                 self.turn_over();
             }
@@ -98,7 +103,7 @@ impl<'a> Chain<'a> {
             self.step(go_on);
             let used = self.packer.looks - begin + LOOKS_PER_PIECE;
             self.used += used;
-            spent += used;
+            self.spent += used;
         }
         self.best_value == 0 && self.packer.pack(&self.best, &self.rooms, &|| true)
     }

@@ -46,9 +46,9 @@ pub fn shorten(
         let done: Vec<(bool, u64)> = chains
             .par_iter_mut()
             .map(|chain| {
-                let before = chain.packer.looks;
+                let before = chain.spent;
                 let done = chain.run(turn, effort.go_on);
-                (done, chain.packer.looks - before)
+                (done, chain.spent - before)
             })
             .collect();
         spent += done.iter().map(|(_, looks)| looks + 1).sum::<u64>();

@@ -38,7 +38,8 @@ pub(super) struct Priced {
     pub most: Option<i64>,
 }
 
-/// Patterns for one bin worth more than `threshold`.
+/// Patterns for one bin worth more than `threshold`: by a short search, then by the first of the tables that is
+/// small enough, or else by a long search.
 pub(super) fn price(
     kinds: &[Kind],
     capacity: i64,
@@ -46,89 +47,140 @@ pub(super) fn price(
     threshold: i64,
     effort: &Effort<'_>,
 ) -> Priced {
-    let mut priced = Priced::default();
-    let mut seen = BTreeSet::new();
-    let mut search = Search::new(kinds, capacity, waste);
     effort.spend(kinds.len() as u64 / 50 + 1);
-    let mut latest: Vec<Counts> = Vec::new();
-    let verdict = search.run(threshold, SHORT, &mut |_, counts| latest.push(counts));
-    effort.spend(verdict.nodes / 100 + 1);
-    if verdict.complete {
-        priced.most = Some(verdict.best);
-        if latest.is_empty() {
-            return priced;
-        }
-    }
-    let mut held = vec![0_u32; kinds.len()];
-    for counts in latest.into_iter().rev().take(KEPT) {
-        keep(counts, &mut held, &mut seen, &mut priced.patterns);
-    }
-    for kind in 0..kinds.len() {
-        if held[kind] >= 2 || kinds[kind].price <= 0 || kinds[kind].limit == 0 {
-            continue;
-        }
-        let mut last = None;
-        let verdict =
-            search.run_with(kind, threshold, FORCED, &mut |_, counts| last = Some(counts));
-        effort.spend(verdict.nodes / 100 + 1);
-        if let Some(counts) = last {
-            keep(counts, &mut held, &mut seen, &mut priced.patterns);
-        }
-    }
-    if !priced.patterns.is_empty() {
+    let asked = Asked { kinds, capacity, waste, threshold, effort };
+    let mut search = Search::new(kinds, capacity, waste);
+    let mut kept = Kept { held: vec![0; kinds.len()], seen: BTreeSet::new() };
+    let priced = asked.by_short_search(&mut search, &mut kept);
+    if priced.most.is_some() || !priced.patterns.is_empty() {
         return priced;
     }
-    if cells_through(kinds, capacity) <= MOST_THROUGH
-        && let Some(through) = best_through(kinds, capacity, waste.unwrap_or(capacity))
-    {
+    asked
+        .by_each_kind(&mut kept)
+        .or_else(|| asked.by_labels(&mut kept))
+        .or_else(|| asked.by_table())
+        .unwrap_or_else(|| asked.by_long_search(&mut search))
+}
+
+/// A question to the pricing.
+struct Asked<'a> {
+    kinds: &'a [Kind],
+    capacity: i64,
+    /// The most that may be left over.
+    waste: Option<i64>,
+    /// Patterns must be worth more.
+    threshold: i64,
+    effort: &'a Effort<'a>,
+}
+
+/// Patterns kept so far.
+struct Kept {
+    /// How many of them have each kind.
+    held: Vec<u32>,
+    seen: BTreeSet<Counts>,
+}
+
+impl Kept {
+    fn keep(&mut self, counts: Counts, patterns: &mut Vec<Counts>) {
+        if self.seen.insert(counts.clone()) {
+            for &(kind, _) in &counts {
+                self.held[kind] += 1;
+            }
+            patterns.push(counts);
+        }
+    }
+}
+
+impl Asked<'_> {
+    /// Branch and bound cut short, then one more for each kind that few patterns have.
+    fn by_short_search(&self, search: &mut Search, kept: &mut Kept) -> Priced {
+        let Self { kinds, threshold, effort, .. } = *self;
+        let mut priced = Priced::default();
+        let mut latest: Vec<Counts> = Vec::new();
+        let verdict = search.run(threshold, SHORT, &mut |_, counts| latest.push(counts));
+        effort.spend(verdict.nodes / 100 + 1);
+        if verdict.complete {
+            priced.most = Some(verdict.best);
+            if latest.is_empty() {
+                return priced;
+            }
+        }
+        for counts in latest.into_iter().rev().take(KEPT) {
+            kept.keep(counts, &mut priced.patterns);
+        }
+        for kind in 0..kinds.len() {
+            if kept.held[kind] >= 2 || kinds[kind].price <= 0 || kinds[kind].limit == 0 {
+                continue;
+            }
+            let mut last = None;
+            let verdict =
+                search.run_with(kind, threshold, FORCED, &mut |_, counts| last = Some(counts));
+            effort.spend(verdict.nodes / 100 + 1);
+            if let Some(counts) = last {
+                kept.keep(counts, &mut priced.patterns);
+            }
+        }
+        priced
+    }
+
+    /// The best pattern with each kind, from tables over the capacity.
+    fn by_each_kind(&self, kept: &mut Kept) -> Option<Priced> {
+        let Self { kinds, capacity, waste, threshold, effort } = *self;
+        if cells_through(kinds, capacity) > MOST_THROUGH {
+            return None;
+        }
+        let through = best_through(kinds, capacity, waste.unwrap_or(capacity))?;
         effort.spend(cells_through(kinds, capacity) / 500 + 1);
         let most = through.iter().flatten().map(|best| best.0).max().unwrap_or(0);
-        priced.most = Some(most.max(threshold));
+        let mut priced = Priced { most: Some(most.max(threshold)), ..Priced::default() };
         let mut found: Vec<(i64, Counts)> =
             through.into_iter().flatten().filter(|best| best.0 > threshold).collect();
         found.sort_by(|one, other| other.0.cmp(&one.0).then(one.1.cmp(&other.1)));
         for (_, counts) in found {
-            keep(counts, &mut held, &mut seen, &mut priced.patterns);
+            kept.keep(counts, &mut priced.patterns);
         }
-        return priced;
+        Some(priced)
     }
-    if let Some(labelled) = label(kinds, capacity, waste, threshold, MOST_LABELS) {
+
+    /// Labels of sums that some kinds come to, where they are few.
+    fn by_labels(&self, kept: &mut Kept) -> Option<Priced> {
+        let Self { kinds, capacity, waste, threshold, effort } = *self;
+        let labelled = label(kinds, capacity, waste, threshold, MOST_LABELS)?;
         effort.spend(labelled.made / 100 + 1);
         let most = labelled.patterns.first().map_or(threshold, |best| best.0);
-        priced.most = Some(most);
+        let mut priced = Priced { most: Some(most), ..Priced::default() };
         for (_, counts) in labelled.patterns {
-            if priced.patterns.is_empty() || counts.iter().any(|count| held[count.0] < 3) {
-                keep(counts, &mut held, &mut seen, &mut priced.patterns);
+            if priced.patterns.is_empty() || counts.iter().any(|count| kept.held[count.0] < 3) {
+                kept.keep(counts, &mut priced.patterns);
             }
         }
-        return priced;
+        Some(priced)
     }
-    let mut last = None;
-    let cells = Table::cells(kinds, capacity);
-    if cells <= MOST_CELLS
-        && let Some(table) = Table::new(kinds, capacity, waste.is_some())
-    {
+
+    /// The best pattern, from a table over the capacity.
+    fn by_table(&self) -> Option<Priced> {
+        let Self { kinds, capacity, waste, threshold, effort } = *self;
+        let cells = Table::cells(kinds, capacity);
+        if cells > MOST_CELLS {
+            return None;
+        }
+        let table = Table::new(kinds, capacity, waste.is_some())?;
         effort.spend(cells / 500 + 1);
         let least = waste.map_or(0, |waste| capacity - waste);
         let (value, length) = table.best(least).unwrap_or((threshold, 0));
-        priced.most = Some(value.max(threshold));
+        let mut priced = Priced { most: Some(value.max(threshold)), ..Priced::default() };
         if value > threshold {
             priced.patterns.push(table.counts(length));
         }
-        return priced;
+        Some(priced)
     }
-    let verdict = search.run(threshold, LONGEST, &mut |_, counts| last = Some(counts));
-    effort.spend(verdict.nodes / 100 + 1);
-    priced.most = verdict.complete.then_some(verdict.best);
-    priced.patterns.extend(last);
-    priced
-}
 
-fn keep(counts: Counts, held: &mut [u32], seen: &mut BTreeSet<Counts>, patterns: &mut Vec<Counts>) {
-    if seen.insert(counts.clone()) {
-        for &(kind, _) in &counts {
-            held[kind] += 1;
-        }
-        patterns.push(counts);
+    /// Branch and bound for as long as can be waited for.
+    fn by_long_search(&self, search: &mut Search) -> Priced {
+        let mut last = None;
+        let verdict = search.run(self.threshold, LONGEST, &mut |_, counts| last = Some(counts));
+        self.effort.spend(verdict.nodes / 100 + 1);
+        let most = verdict.complete.then_some(verdict.best);
+        Priced { most, patterns: last.into_iter().collect() }
     }
 }

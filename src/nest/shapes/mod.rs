@@ -10,9 +10,10 @@
 //!    work is done before all pieces are laid ([`straight_start`]); on a strip where pieces are long.
 //! 4. A strip without end is made shorter by taking overlapping pieces apart ([`mod@strip`],
 //!    [`separate`]), and by moving all at once ([`mod@compact`]).
-//! 5. So is every pull ([`pulls`]); then, of several rolls, the emptiest is emptied into the others, if
-//!    they take it ([`empty`]).
-//! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]).
+//! 5. So is every pull ([`pulls`]). Then, where lengths of pulls count, the pieces of a few are dealt anew
+//!    ([`deal`]); of several rolls, the emptiest is emptied into the others, if they take it ([`empty`]).
+//! 6. Nothing counts before it is free of overlap in whole nanometres ([`exact`], [`repair`]); what the
+//!    search left between pieces that could touch is taken out at the end ([`settle`]).
 //!
 //! The bound is the area's ([`bound`]).
 
@@ -23,6 +24,7 @@ mod boundary;
 mod bricks;
 mod compact;
 mod convex;
+mod deal;
 mod empty;
 pub mod exact;
 mod fill;
@@ -39,6 +41,7 @@ mod pulls;
 mod repair;
 mod seek;
 mod separate;
+mod settle;
 mod sheets;
 mod sides;
 mod straight_start;
@@ -135,8 +138,13 @@ fn shorter(
     let work = options.work.saturating_mul(strip::PER_STEP);
     let before = value(rolls);
     if instance.objective == Objective::Length {
+        let many = matches!(rolls.as_slice(), [one] if one.sheets.len() > 1);
+        let each = if many { work / 2 } else { work };
         let told = |saved: i64| news(before - saved);
-        pulls::shorten(kit, rooms, rolls, (options.seed, work), watch, &told);
+        pulls::shorten(kit, rooms, rolls, (options.seed, each), watch, &told);
+        let before = value(rolls);
+        let told = |saved: i64| news(before - saved);
+        deal::deal((instance, kit, rooms), rolls, (options.seed, work - each), watch, &told);
         return;
     }
     // Shorter pulls make room for those of others, and leave more of the roll in one piece.

@@ -16,6 +16,7 @@ use super::lot::Lot;
 use super::number::{float, index, of_count, of_index};
 use super::repair::repair;
 use super::separate::{Patience, separate};
+use super::settle::settle;
 use super::table::{Kit, Spot, Table};
 use crate::nest::Watch;
 use rayon::prelude::*;
@@ -110,7 +111,17 @@ impl Strip<'_> {
             size = size.saturating_mul(2);
             turn += 1;
         }
-        all.swap_remove(0)
+        self.settled(all.swap_remove(0), told)
+    }
+
+    /// Without the last nanometres between pieces that could touch.
+    fn settled(&self, mut laid: Laid, told: &(dyn Fn(i64) + Sync)) -> Laid {
+        settle(self.kit, &mut laid.spots);
+        let length = super::number::whole(self.kit.far(&laid.spots));
+        if length < laid.length {
+            told(length);
+        }
+        Laid { length, ..laid }
     }
 
     fn turn(

@@ -97,6 +97,132 @@ pub(super) struct Model {
     pub endless: bool,
 }
 
+/// The sizes in which a piece fits some roll, each with whether its sides are exchanged.
+type Key = Vec<([i64; 2], bool)>;
+
+/// Where a size may lie.
+struct Homes<'a> {
+    /// Usable sizes of the rolls, gap included.
+    usable: &'a [[i64; 2]],
+    /// The longest pull, gap included.
+    pull: Option<i64>,
+}
+
+impl Homes<'_> {
+    /// Usable sizes of the rolls that hold a size.
+    fn of(&self, size: [i64; 2]) -> impl Iterator<Item = [i64; 2]> {
+        let fits = move |roll: &[i64; 2]| size[0] <= roll[0] && size[1] <= roll[1];
+        let short = self.pull.is_none_or(|pull| size[1] <= pull);
+        self.usable.iter().copied().filter(move |roll| short && fits(roll))
+    }
+
+    /// The largest roll that holds a size, in one direction. What is cut down to it lies alone there: on a
+    /// larger one than that it was cut down to, others would be laid over its edge.
+    fn most(&self, size: [i64; 2], d: usize) -> i64 {
+        self.of(size).map(|home| home[d]).max().unwrap_or(0)
+    }
+}
+
+/// From nanometres to units.
+#[derive(Clone, Copy)]
+struct Scale {
+    unit: [i64; 2],
+    rounding: Rounding,
+}
+
+impl Scale {
+    /// A piece's size in direction `d`, cut down to what the largest roll holds.
+    fn piece(self, size: i64, d: usize, home: i64) -> usize {
+        let unit = self.unit[d];
+        let whole = size.div_euclid(unit);
+        let size = match self.rounding {
+            Rounding::Up => whole + i64::from(size.rem_euclid(unit) != 0),
+            Rounding::Down => whole,
+        };
+        usize::try_from(size.min(home.div_euclid(unit))).unwrap_or(0)
+    }
+
+    /// A roll's size in direction `d`, rounded down.
+    fn roll(self, size: i64, d: usize) -> usize {
+        usize::try_from(size.div_euclid(self.unit[d])).unwrap_or(0)
+    }
+}
+
+/// For each piece its size upright and sideways, gap included, where it may lie so and they differ.
+fn sides(instance: &Instance) -> Vec<Sides> {
+    let gap = instance.cutting.gap.nm();
+    let of = |piece: &crate::nest::Piece| {
+        let (w, l) = (piece.width.nm() + gap, piece.length.nm() + gap);
+        let upright = piece.turns.upright() || (w == l && piece.turns.sideways());
+        let sideways = piece.turns.sideways() && w != l;
+        [upright.then_some([w, l]), sideways.then_some([l, w])]
+    };
+    instance.pieces.iter().map(of).collect()
+}
+
+/// Of each roll what pieces may take, with one gap more; one without end is as long as a pull, or as four of
+/// the longest piece.
+fn usable(instance: &Instance, longest: i64) -> Vec<[i64; 2]> {
+    let cut = &instance.cutting;
+    let gap = cut.gap.nm();
+    let endless = cut.pull_limit.map_or(i64::MAX, |limit| limit.nm() + gap).min(4 * longest);
+    let of = |roll: &crate::nest::Roll| {
+        let width = roll.width.nm() - 2 * cut.edge_trim.nm() + gap;
+        let length = roll.length.map_or(endless, |l| l.nm() - cut.square_cut.nm() + gap);
+        [width.max(0), length.max(0)]
+    };
+    instance.rolls.iter().map(of).collect()
+}
+
+/// The rolls in units, with what each costs.
+fn rolls(instance: &Instance, usable: &[[i64; 2]], scale: Scale) -> Vec<RollSize> {
+    let of = |(roll, size): (&crate::nest::Roll, &[i64; 2])| RollSize {
+        width: scale.roll(size[0], 0),
+        length: scale.roll(size[1], 1),
+        cost: match instance.objective {
+            Objective::Price => roll.price.micros(),
+            Objective::Rolls => 1,
+            Objective::Length => size[1] - size[1].rem_euclid(scale.unit[1]),
+        },
+        available: roll.available,
+    };
+    instance.rolls.iter().zip(usable).map(of).collect()
+}
+
+/// Pieces of equal sizes and turns, and curved ones of equal looks, together; each class with its key.
+///
+/// # Errors
+/// When a piece fits no roll.
+fn classes(
+    instance: &Instance,
+    sides: &[Sides],
+    homes: &Homes<'_>,
+) -> Result<(Vec<Key>, Vec<Class>), NestError> {
+    let gap = instance.cutting.gap.nm();
+    let mut classes: BTreeMap<_, Class> = BTreeMap::new();
+    for (p, (piece, side)) in instance.pieces.iter().zip(sides).enumerate() {
+        let mut key = Key::new();
+        for (turned, size) in [(false, side[0]), (true, side[1])] {
+            key.extend(size.filter(|&size| homes.of(size).next().is_some()).map(|s| (s, turned)));
+        }
+        if key.is_empty() {
+            return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
+        }
+        let size = [piece.width.nm() + gap, piece.length.nm() + gap];
+        let curved = piece.outline.as_ref().map(|outline| (outline, &piece.turns));
+        let new = || Class {
+            pieces: Vec::new(),
+            demand: 0,
+            size,
+            curved: curved.map(|(outline, turns)| (outline.clone(), turns.clone())),
+        };
+        let class = classes.entry((key, curved)).or_insert_with(new);
+        class.pieces.push(p);
+        class.demand += piece.quantity;
+    }
+    Ok(classes.into_iter().map(|((key, _), class)| (key, class)).unzip())
+}
+
 impl Model {
     /// Scales an instance.
     ///
@@ -106,105 +232,31 @@ impl Model {
         if instance.rolls.is_empty() {
             return Err(NestError::NoRolls);
         }
-        let cut = &instance.cutting;
-        let gap = cut.gap.nm();
-        let sides: Vec<Sides> = instance
-            .pieces
-            .iter()
-            .map(|piece| {
-                let (w, l) = (piece.width.nm() + gap, piece.length.nm() + gap);
-                let upright = piece.turns.upright() || (w == l && piece.turns.sideways());
-                let sideways = piece.turns.sideways() && w != l;
-                [upright.then_some([w, l]), sideways.then_some([l, w])]
-            })
-            .collect();
+        let gap = instance.cutting.gap.nm();
+        let sides = sides(instance);
         let longest = sides.iter().flatten().flatten().map(|side| side[1]).max().unwrap_or(0);
-        let pull = cut.pull_limit.map(|limit| limit.nm() + gap);
-        let usable: Vec<[i64; 2]> = instance
-            .rolls
-            .iter()
-            .map(|roll| {
-                let width = roll.width.nm() - 2 * cut.edge_trim.nm() + gap;
-                let length = match roll.length {
-                    Some(length) => length.nm() - cut.square_cut.nm() + gap,
-                    None => pull.unwrap_or(i64::MAX).min(4 * longest),
-                };
-                [width.max(0), length.max(0)]
-            })
-            .collect();
+        let usable = usable(instance, longest);
         let unit = units(instance, &sides, &usable);
-        let scale = |size: i64, d: usize, home: i64| -> usize {
-            let up = match rounding {
-                Rounding::Up => size.div_euclid(unit[d]) + i64::from(size.rem_euclid(unit[d]) != 0),
-                Rounding::Down => size.div_euclid(unit[d]),
-            };
-            usize::try_from(up.min(home.div_euclid(unit[d]))).unwrap_or(0)
-        };
-        let cost = |k: usize| match instance.objective {
-            Objective::Price => instance.rolls[k].price.micros(),
-            Objective::Rolls => 1,
-            Objective::Length => usable[k][1] - usable[k][1].rem_euclid(unit[1]),
-        };
-        let rolls: Vec<RollSize> = usable
-            .iter()
-            .enumerate()
-            .map(|(k, size)| RollSize {
-                width: scale(size[0] - size[0].rem_euclid(unit[0]), 0, size[0]),
-                length: scale(size[1] - size[1].rem_euclid(unit[1]), 1, size[1]),
-                cost: cost(k),
-                available: instance.rolls[k].available,
-            })
-            .collect();
-        let mut classes: BTreeMap<_, Class> = BTreeMap::new();
-        let homes = |size: [i64; 2]| {
-            let fits = move |roll: &&[i64; 2]| size[0] <= roll[0] && size[1] <= roll[1];
-            let homes: Vec<[i64; 2]> = usable.iter().filter(fits).copied().collect();
-            if pull.is_none_or(|p| size[1] <= p) { homes } else { Vec::new() }
-        };
-        for (p, (piece, side)) in instance.pieces.iter().zip(&sides).enumerate() {
-            let mut key = Vec::new();
-            for (turned, size) in [(false, side[0]), (true, side[1])] {
-                key.extend(size.filter(|&size| !homes(size).is_empty()).map(|s| (s, turned)));
-            }
-            if key.is_empty() {
-                return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
-            }
-            let size = [piece.width.nm() + gap, piece.length.nm() + gap];
-            let curved = piece.outline.as_ref().map(|outline| (outline, &piece.turns));
-            let new = || Class {
-                pieces: Vec::new(),
-                demand: 0,
-                size,
-                curved: curved.map(|(outline, turns)| (outline.clone(), turns.clone())),
-            };
-            let class = classes.entry((key, curved)).or_insert_with(new);
-            class.pieces.push(p);
-            class.demand += piece.quantity;
-        }
+        let scale = Scale { unit, rounding };
+        let pull = instance.cutting.pull_limit.map(|limit| limit.nm() + gap);
+        let homes = Homes { usable: &usable, pull };
+        let rolls = rolls(instance, &usable, scale);
+        let (keys, classes) = classes(instance, &sides, &homes)?;
         let mut forms = Vec::new();
-        for (class, (key, _)) in classes.keys().enumerate() {
-            for &(size, turned) in key {
-                // Cut down to the largest roll, on which the piece then lies alone: on a larger one than
-                // that it was cut down to, others would be laid over its edge.
-                let homes = homes(size);
-                let most = |d: usize| homes.iter().map(|home| home[d]).max().unwrap_or(0);
+        for (class, key) in keys.into_iter().enumerate() {
+            for (size, turned) in key {
+                let most = |d: usize| homes.most(size, d);
                 let along = pull.map_or(most(1), |p| p.min(most(1)));
-                let width = scale(size[0], 0, most(0)).max(1);
-                forms.push(Form { length: scale(size[1], 1, along).max(1), width, class, turned });
+                let width = scale.piece(size[0], 0, most(0)).max(1);
+                let length = scale.piece(size[1], 1, along).max(1);
+                forms.push(Form { length, width, class, turned });
             }
         }
         forms.sort_unstable();
         let longest_roll = rolls.iter().map(|roll| roll.length).max().unwrap_or(0);
         let pull = pull.and_then(|p| usize::try_from(p / unit[1]).ok()).unwrap_or(usize::MAX);
-        Ok(Self {
-            unit,
-            gap,
-            rolls,
-            classes: classes.into_values().collect(),
-            forms,
-            pull: pull.min(longest_roll),
-            endless: instance.rolls[0].length.is_none(),
-        })
+        let endless = instance.rolls[0].length.is_none();
+        Ok(Self { unit, gap, rolls, classes, forms, pull: pull.min(longest_roll), endless })
     }
 
     /// Whether a piece counts for less along the roll than it is, as it nearly fills a roll or a pull.

@@ -35,6 +35,10 @@ fn sheets(plan: &Plan, lists: &[List<'_>]) -> Sheets {
     lists.par_iter().map(|list| sheet::sheets(&plan.name, list)).collect()
 }
 
+/// How hard sheets are compressed, 1 to 9: a fourth larger than at the usual 6, in a third of the time, which
+/// is the last that a plan waits for.
+const LEVEL: u8 = 2;
+
 /// The workbook, from its first sheets.
 ///
 /// # Errors
@@ -46,6 +50,7 @@ pub(super) fn workbook(
     draft: Sheets,
 ) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
+    book.set_zip_compression_level(LEVEL);
     let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let about = DocProperties::new()
         .set_title(sheet::words(&plan.name))
