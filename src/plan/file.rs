@@ -1,6 +1,7 @@
 //! `plan.json`: one file from which every report is made. The same type holds the plan of a job
 //! (several thicknesses) and of a bare instance (one nest).
 
+use super::certificate::Certificate;
 use super::choice::Choice;
 use crate::cutting::{Objective, Style, Turns};
 use crate::demand::RunJoints;
@@ -151,6 +152,10 @@ pub struct Nest {
     pub bound: Decimal,
     /// What the bound rests on.
     pub basis: Basis,
+    /// What anyone needs to check the bound; absent where it rests on a search, on all that may be chosen,
+    /// or on slices of curved pieces, and in plans of earlier versions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub certificate: Option<Certificate>,
     /// The same without the shelf, for comparison; absent where the shelf gives nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub without_shelf: Option<WithoutShelf>,

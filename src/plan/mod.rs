@@ -5,6 +5,7 @@
 
 mod already;
 mod assemble;
+mod certificate;
 mod choice;
 pub mod choose;
 mod cut_length;
@@ -17,6 +18,7 @@ mod without;
 
 pub use already::{go_on, left_to_buy};
 pub use assemble::{AssemblyError, assemble};
+pub use certificate::{Certificate, Most, Scales};
 pub use choice::{AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
 pub use cut_length::{CutLength, Lengths};
 pub use file::{

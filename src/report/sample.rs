@@ -221,6 +221,7 @@ pub fn plan(sizes: usize, each: u64) -> Plan {
             value,
             bound: if nest == 0 { value } else { Decimal::ONE },
             basis: Basis::LinearProgramme,
+            certificate: None,
             without_shelf: None,
             areas: areas(&pieces, &rolls),
         });

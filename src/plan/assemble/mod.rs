@@ -19,7 +19,7 @@ mod remainder;
 mod surplus;
 
 use super::wanted::Wanted;
-use super::{Input, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll};
+use super::{Certificate, Input, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll};
 use crate::cutting::Objective;
 use crate::demand::RunJoints;
 use crate::geometry::Rect;
@@ -130,7 +130,8 @@ fn one_nest(
     let rolls: Vec<Roll> = layouts.iter().map(|l| roll(index, wanted, l)).collect();
     let too_large = || AssemblyError::TooLarge(wanted.name.clone());
     let value = value(wanted, layouts).ok_or_else(too_large)?;
-    let bound = wanted.instance().objective.decimal(nesting.bound);
+    let instance = wanted.instance();
+    let bound = instance.objective.decimal(nesting.bound);
     let status = if value <= bound { Status::Proven } else { nesting.status };
     let nest = Nest {
         thickness: wanted.thickness,
@@ -141,6 +142,7 @@ fn one_nest(
         value,
         bound,
         basis: nesting.basis,
+        certificate: Certificate::of(wanted, &instance, nesting),
         without_shelf: None,
         areas: areas::split(wanted, layouts, &rolls),
     };
