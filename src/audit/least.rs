@@ -2,23 +2,17 @@
 //! side by side by their lengths.
 //!
 //! Steps: what all pieces take; what a roll of each product can hold at most; the cheapest rolls that hold
-//! it, the last in part (a knapsack with fractions: by cost for what is held); up to what whole rolls can
-//! come to. Bounds that lie higher rest on prices or a search, and are not made anew.
+//! it ([`cheapest`]). Bounds that lie higher rest on prices ([`super::bound`]) or on a search.
 
-use super::wide::less;
-use crate::cutting::Objective;
+use super::cheapest::cheapest;
 use crate::plan::Wanted;
 use crate::plan::wanted::{Piece, Roll};
 use crate::units::{Decimal, Length};
 
-/// The most sums of prices that are looked at, in steps of their common divisor.
-const SUMS: i128 = 100_000;
-
 /// What an order sheet cannot go below, in the unit of its objective; `None` where that cannot be counted
 /// here, or its rolls cannot hold the pieces.
-#[must_use]
-pub fn least(sheet: &Wanted) -> Option<Decimal> {
-    let by_area = cheapest(sheet, area(sheet)?, |roll| {
+pub(super) fn least(sheet: &Wanted) -> Option<Decimal> {
+    let by_area = cheapest(sheet, area(sheet)?, |_, roll| {
         let across = i128::from(usable(sheet, roll).nm());
         across * roll.length.map_or(1, |end| i128::from((end - sheet.cutting.square_cut).nm()))
     });
@@ -29,7 +23,7 @@ pub fn least(sheet: &Wanted) -> Option<Decimal> {
             Some(i128::from(length.nm()) * i128::from(piece.quantity))
         });
         let taken = taken.sum::<Option<i128>>()?;
-        cheapest(sheet, taken, |roll| {
+        cheapest(sheet, taken, |_, roll| {
             roll.length.map_or(1, |end| i128::from((end - sheet.cutting.square_cut + gap).nm()))
         })
     });
@@ -73,106 +67,10 @@ fn one_by_one(sheet: &Wanted) -> bool {
     !outlined && two.is_some_and(|(a, b)| *a + *b + sheet.cutting.gap > widest)
 }
 
-/// What a roll costs, the most that it holds, and how many there are.
-type Offer = (i128, u128, Option<u64>);
-
-/// What rolls cost at least that hold so much, where one (or a nanometre of one without end) holds at most
-/// `most`.
-fn cheapest(sheet: &Wanted, taken: i128, most: impl Fn(&Roll) -> i128) -> Option<i128> {
-    if taken == 0 {
-        return Some(0);
-    }
-    let all: Vec<Offer> = sheet
-        .rolls
-        .iter()
-        .filter_map(|roll| {
-            Some((cost(sheet, roll), u128::try_from(most(roll)).ok()?, roll.available))
-        })
-        .filter(|(_, most, _)| *most > 0)
-        .collect();
-    if sheet.objective == Objective::Length {
-        let most = all.iter().map(|(_, most, _)| *most).max()?;
-        return Some(ceil(taken, i128::try_from(most).ok()?));
-    }
-    if sheet.rolls.iter().any(|roll| roll.length.is_none()) {
-        return None;
-    }
-    let mut order = all;
-    // By cost for what is held: a / m < b / n where a n < b m. Costs stay below 2^63, areas below 2^100.
-    let less = |a: &Offer, b: &Offer| less(a.0.unsigned_abs(), b.1, b.0.unsigned_abs(), a.1);
-    order.sort_by(|a, b| less(b, a).cmp(&less(a, b)));
-    let (mut left, mut spent) = (taken, 0_i128);
-    for (cost, most, available) in order {
-        let most = i128::try_from(most).ok()?;
-        let whole = available.and_then(|n| i128::from(n).checked_mul(most));
-        if whole.is_none_or(|whole| whole >= left) {
-            // Whole rolls, and a part of one more.
-            let (rolls, part) = (left / most, left % most);
-            let part = ceil_of(part, cost, most)?;
-            return up(sheet, spent.checked_add(rolls.checked_mul(cost)?)?.checked_add(part)?);
-        }
-        left -= whole.unwrap_or(0);
-        spent = spent.checked_add(i128::from(available.unwrap_or(0)).checked_mul(cost)?)?;
-    }
-    None
-}
-
-/// What one roll counts, in millionths.
-fn cost(sheet: &Wanted, roll: &Roll) -> i128 {
-    match sheet.objective {
-        Objective::Rolls if roll.shelf => 0,
-        Objective::Rolls => 1_000_000,
-        Objective::Price => i128::from(roll.price.micros()),
-        Objective::Length => 1,
-    }
-}
-
-/// A value up to the least that whole rolls can come to.
-fn up(sheet: &Wanted, value: i128) -> Option<i128> {
-    let costs: Vec<i128> = sheet.rolls.iter().map(|roll| cost(sheet, roll)).collect();
-    let step = costs.iter().fold(0, |divisor, cost| gcd(divisor, *cost));
-    if step <= 1 {
-        return Some(value);
-    }
-    let least = ceil(value, step);
-    let most = least + costs.iter().max()? / step;
-    let Some(size) = usize::try_from(most).ok().filter(|_| most <= SUMS) else {
-        return Some(least * step);
-    };
-    let mut reached = vec![false; size + 1];
-    reached[0] = true;
-    for cost in costs.iter().filter_map(|cost| usize::try_from(cost / step).ok()).filter(|&c| c > 0)
-    {
-        for sum in cost..=size {
-            reached[sum] |= reached[sum - cost];
-        }
-    }
-    let sum = (usize::try_from(least).ok()?..=size).find(|&sum| reached[sum])?;
-    i128::try_from(sum).ok().map(|sum| sum * step)
-}
-
-/// `part * cost / most`, rounded up.
-fn ceil_of(part: i128, cost: i128, most: i128) -> Option<i128> {
-    // Both divided alike until the product fits: up for what is over, down for what is under.
-    let (mut over, mut under) = (part, most);
-    while over.checked_mul(cost).is_none() {
-        (over, under) = (over / 2, under / 2 + 1);
-    }
-    Some(ceil(over.checked_mul(cost)?, under))
-}
-
-const fn ceil(over: i128, under: i128) -> i128 {
-    over.div_euclid(under) + if over.rem_euclid(under) == 0 { 0 } else { 1 }
-}
-
-const fn gcd(a: i128, b: i128) -> i128 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutting::{Cutting, Style, Turns};
+    use crate::cutting::{Cutting, Objective, Style, Turns};
     use crate::plan::wanted::Keep;
     use crate::units::Money;
 

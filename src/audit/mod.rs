@@ -6,10 +6,12 @@
 //! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
 //! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
 //! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
-//! ([`worth`]); and for a job what is bought ([`order`]), the joints of every run ([`stagger`]) and the
+//! ([`worth`]); bounds by their certificates, as far as that is quick ([`mod@bound`]); and for a job what is bought ([`order`]), the joints of every run ([`stagger`]) and the
 //! order of cutting ([`sequence`]). Everything that is wrong is
 //! listed, each in a sentence.
 
+mod bound;
+mod cheapest;
 mod clear;
 mod failure;
 mod least;
@@ -26,8 +28,8 @@ mod taken;
 mod wide;
 mod worth;
 
+pub use bound::{Ground, Verdict, Why, bounds};
 pub use failure::{Failed, Failure, Failures, Rule, summed};
-pub use least::least;
 pub use stagger::{Courses, Record};
 
 use crate::plan::{Plan, Wanted};
@@ -74,6 +76,7 @@ pub fn verify(
         let made = rolls::check(&plan, wanted, &mut failures);
         left::check(&plan, wanted, &made, &mut failures);
         worth::check(&plan, wanted, &mut failures);
+        bound::check(&plan, wanted, &mut failures);
     }
     order::check(&plan, courses, &mut failures);
     stagger::check(&plan, courses, &mut failures);

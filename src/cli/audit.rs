@@ -6,9 +6,10 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::reading::{self, LARGEST_OF_OURS};
 use super::{folder, since, standing};
+use crate::audit::{self, Verdict};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::Plan;
+use crate::plan::{Nest, Plan};
 use crate::report::{amount, counted, rolls_and_offcuts, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
@@ -20,8 +21,9 @@ Examples:
   rollwright audit demo/vellmoor
   rollwright audit JOB JOB/out2/plan.json --from JOB/out/plan.json --done JOB/done.csv
 
-What only the search can know (that fewer will not do) is taken from the plan where area and lengths do
-not tell it, and the verdict says so.
+That fewer rolls will not do is made anew from the plan's certificate (prices of pieces, and what rolls can
+be worth by them), for a second or two a thickness; the verdict says what was, and what is taken on the plan's
+word, as only the search can know it.
 
 Exit code 0: the plan stands. 3: it does not; what has changed since it was made is told first, then what
 does not hold for that. With --json all of it is listed, one by one.")]
@@ -39,13 +41,15 @@ pub struct Args {
     pub(super) json: bool,
 }
 
-/// The verdict as others read it.
+/// The verdict on a plan as others read it.
 #[derive(Serialize)]
-struct Verdict {
+struct Told {
     plan: String,
     passed: bool,
     /// Inputs that are not those from which it was made.
     changed: Vec<String>,
+    /// Bounds that were made anew, and from what.
+    checked: Vec<String>,
     /// What it says that was not made anew.
     unchecked: Vec<String>,
     /// All that is wrong.
@@ -71,14 +75,17 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let ground = args.from.is_given() && job.already != plan.already;
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
     let name = path.display().to_string();
-    let mut unchecked = Vec::new();
+    let (mut checked, mut unchecked) = (Vec::new(), Vec::new());
     let (mut failures, words) = match standing::checked(&job, plan.clone()) {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let pieces = counted(pieces, "piece", "pieces");
             let rolls = rolls_and_offcuts(plan.rolls_and_offcuts());
-            unchecked = on_its_word(&plan, &job);
-            (Vec::new(), format!("{name} stands: {pieces} on {rolls}\n"))
+            let (verdicts, failures) = audit::bounds(&plan, &job.sheets());
+            checked = made_anew(&plan, &verdicts);
+            unchecked = on_its_word(&plan, &verdicts);
+            let failures = failures.iter().map(|failure| failure.sentence.clone()).collect();
+            (failures, format!("{name} stands: {pieces} on {rolls}\n"))
         }
         Err(failures) => (failures, String::new()),
     };
@@ -97,12 +104,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if args.json {
         let changed = changed.iter().map(|found| found.what.clone()).collect();
         let failures = failures.iter().map(|sentence| visible(sentence)).collect();
-        output::json(&Verdict { plan: name, passed, changed, unchecked, failures })?;
+        output::json(&Told { plan: name, passed, changed, checked, unchecked, failures })?;
     } else if passed {
         output::data(&words)?;
-        if !unchecked.is_empty() {
-            let list = format!("Taken on the plan's word: {}.", unchecked.join("; "));
-            output::data(&output::filled(&visible(&list), "", "  "))?;
+        for (what, list) in [("Made anew", checked), ("Taken on the plan's word", unchecked)] {
+            if !list.is_empty() {
+                let list = format!("{what}: {}.", list.join("; "));
+                output::data(&output::filled(&visible(&list), "", "  "))?;
+            }
         }
     } else {
         let told = since::told(&plan, &job, &changed, &failures);
@@ -111,15 +120,28 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })
 }
 
+/// That less than a nest's bound will not do, in words.
+fn no_less(nest: &Nest) -> String {
+    let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+    format!("{which}that less than {} will not do", amount(nest.objective, nest.bound))
+}
+
+/// The bounds that were made anew, and from what.
+fn made_anew(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
+    let told = |(nest, verdict): (&Nest, &Verdict)| match verdict {
+        Verdict::Anew(ground) => Some(format!("{}, {}", no_less(nest), ground.in_words())),
+        Verdict::None | Verdict::Word(_) => None,
+    };
+    plan.nests.iter().zip(verdicts).filter_map(told).collect()
+}
+
 /// What a plan that stands says beyond what was made anew: what only the search knew.
-fn on_its_word(plan: &Plan, job: &Job) -> Vec<String> {
+fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
     let mut list = Vec::new();
-    for (nest, sheet) in plan.nests.iter().zip(job.sheets()) {
+    for (nest, verdict) in plan.nests.iter().zip(verdicts) {
         let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
-        let least = crate::audit::least(&sheet);
-        if least.is_none_or(|least| nest.bound > least) {
-            let bound = amount(nest.objective, nest.bound);
-            list.push(format!("{which}that less than {bound} will not do"));
+        if let Verdict::Word(why) = verdict {
+            list.push(format!("{} ({})", no_less(nest), why.in_words()));
         }
         if let Some(without) = nest.without_shelf {
             let value = amount(nest.objective, without.value);
