@@ -9,7 +9,7 @@ use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_wo
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::text::visible;
-use crate::units::Money;
+use crate::units::{Decimal, Money};
 use maud::{Markup, html};
 
 /// What a plan's status means, in words.
@@ -84,6 +84,32 @@ fn what(line: &OrderLine) -> String {
     format!("{}, {size}{how}", line.roll)
 }
 
+/// What the bounds rest on, and how anyone checks them again.
+fn to_check(plan: &Plan) -> Vec<String> {
+    let bounded = || plan.nests.iter().filter(|nest| nest.bound > Decimal::ZERO);
+    let which = |certified: bool| {
+        let some = bounded().filter(move |nest| nest.certificate.is_some() == certified);
+        some.map(thickness_in_words).collect::<Vec<_>>().join(" and ")
+    };
+    let (with, without) = (which(true), which(false));
+    let mut told = Vec::new();
+    if !with.is_empty() {
+        told.push(format!(
+            "What rules fewer out for {with} stands in plan.json and can be checked by anyone: a price for \
+             every piece, and the most that any layout of a roll is worth by these prices. All pieces \
+             together are worth more than fewer rolls can hold. `rollwright audit` makes that anew from \
+             these numbers, without planning, and says how far it came."
+        ));
+    }
+    if !without.is_empty() {
+        told.push(format!(
+            "For {without} there are no such prices: the bound rests on a search, on all that may be \
+             chosen, or on lines across curved pieces, and whoever doubts it plans the job again."
+        ));
+    }
+    told
+}
+
 /// One proof a thickness.
 pub fn proofs(plan: &Plan, sources: &Sources<'_>) -> Markup {
     html! {
@@ -96,5 +122,6 @@ pub fn proofs(plan: &Plan, sources: &Sources<'_>) -> Markup {
             p { "Each thickness stands for itself: a piece of one cannot be cut from a roll of \
                  another. " (counted(plan.nests.len() as u64, "thickness", "thicknesses")) " in all." }
         }
+        @for words in to_check(plan) { p { (words) } }
     }
 }
