@@ -5,6 +5,7 @@
 //! it ([`cheapest`]). Bounds that lie higher rest on prices ([`super::bound`]) or on a search.
 
 use super::cheapest::cheapest;
+use crate::cutting::Style;
 use crate::plan::Wanted;
 use crate::plan::wanted::{Piece, Roll};
 use crate::units::{Decimal, Length};
@@ -17,7 +18,7 @@ pub(super) fn least(sheet: &Wanted) -> Option<Decimal> {
         across * roll.length.map_or(1, |end| i128::from((end - sheet.cutting.square_cut).nm()))
     });
     let by_length = one_by_one(sheet).then(|| {
-        let gap = sheet.cutting.gap;
+        let gap = apart(sheet);
         let taken = sheet.pieces.iter().map(|piece| {
             let length = sizes(piece).map(|(_, along)| along + gap).min()?;
             Some(i128::from(length.nm()) * i128::from(piece.quantity))
@@ -49,6 +50,20 @@ fn sizes(piece: &Piece) -> impl Iterator<Item = (Length, Length)> {
     upright.into_iter().chain(sideways)
 }
 
+/// How far two pieces are apart across or along at least. In straight layouts it is the gap. In free ones it is
+/// kept corner to corner: `gap / sqrt 2`, rounded down to whole tenths of a millimetre where it has any, so that
+/// sizes keep a common measure.
+pub(super) fn apart(sheet: &Wanted) -> Length {
+    const TENTH: Length = Length::from_nm(100_000);
+    let gap = sheet.cutting.gap;
+    if sheet.cutting.style == Style::Straight {
+        return gap;
+    }
+    let half = i128::from(gap.nm()) * i128::from(gap.nm()) / 2;
+    let near = Length::from_nm(i64::try_from(half.isqrt()).unwrap_or(0));
+    if near < TENTH { near } else { near.round_down_to(TENTH) }
+}
+
 /// Whether no two pieces lie side by side on any roll: the two narrowest together are too wide. Outlines
 /// may reach into each other's boxes.
 fn one_by_one(sheet: &Wanted) -> bool {
@@ -64,13 +79,13 @@ fn one_by_one(sheet: &Wanted) -> bool {
     narrow.sort_unstable();
     let outlined = sheet.pieces.iter().any(|piece| piece.outline.is_some());
     let two = narrow.first().zip(narrow.get(1));
-    !outlined && two.is_some_and(|(a, b)| *a + *b + sheet.cutting.gap > widest)
+    !outlined && two.is_some_and(|(a, b)| *a + *b + apart(sheet) > widest)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cutting::{Cutting, Objective, Style, Turns};
+    use crate::cutting::{Cutting, Objective, Turns};
     use crate::plan::wanted::Keep;
     use crate::units::Money;
 

@@ -28,7 +28,7 @@
 //!
 //! **Gaps.** Every piece brings its own gap behind and beside it, and the roll one more. In free layouts
 //! pieces may come nearer than the gap across and along, corner to corner: two are `gap / sqrt 2` apart one
-//! way or the other, and only that is counted there.
+//! way or the other, and only that is counted there ([`apart`]).
 //!
 //! **Work.** Inner loops are counted, and a check that would take more than it may is not made
 //! ([`Verdict::Word`]). Where sizes have no common measure that is coarse enough, pieces are counted a
@@ -48,12 +48,12 @@ mod three;
 mod two;
 mod work;
 
-use super::least::least;
+use super::least::{apart, least};
 use super::{Failures, Rule};
 use crate::cutting::Style;
 use crate::plan::{Certificate, Nest, Plan, Wanted};
 use crate::units::{Decimal, Length};
-use sizes::{Sizes, nearest};
+use sizes::Sizes;
 use work::Work;
 
 /// Steps of inner loops that one nest's check may take beside the planning of a job: some hundredths of a
@@ -121,7 +121,7 @@ impl Why {
     #[must_use]
     pub const fn in_words(self) -> &'static str {
         match self {
-            Self::Absent => "it rests on more than prices",
+            Self::Absent => "the plan holds no prices that tell it",
             Self::Chosen => "it is one over all that may be chosen",
             Self::Long => "to go through all layouts would take too long",
             Self::Fine => "the sizes have no common measure coarse enough",
@@ -199,14 +199,16 @@ fn certified(
 ) -> Result<Ground, Trouble> {
     belongs(sheet, certificate).map_err(Trouble::False)?;
     follow::check(nest, sheet, certificate)?;
-    let gap = sheet.cutting.gap;
-    if sheet.cutting.style == Style::Straight || gap == Length::ZERO {
-        return layouts(sheet, certificate, gap, work);
-    }
-    match layouts(sheet, certificate, nearest(gap), work) {
-        // With the whole gap it would be true, or is false all the same.
-        Err(Trouble::False(_)) => {
-            layouts(sheet, certificate, gap, work).and(Err(Trouble::Unsure(Why::Corners)))
+    let (near, gap) = (apart(sheet), sheet.cutting.gap);
+    let sure = layouts(sheet, certificate, near, work);
+    match sure {
+        // In free layouts what would be true with the whole gap is not refused.
+        Err(why) if near < gap => {
+            let corners = match why {
+                Trouble::Unsure(why) => why,
+                Trouble::False(_) => Why::Corners,
+            };
+            layouts(sheet, certificate, gap, work).and(Err(Trouble::Unsure(corners)))
         }
         other => other,
     }

@@ -125,11 +125,3 @@ fn room(sheet: &Wanted, roll: &Roll, gap: Length) -> [Option<i64>; 2] {
     let along = roll.length.map(|length| length - sheet.cutting.square_cut + gap);
     [Some(across.nm().max(0)), along.map(|along| along.nm().max(0))]
 }
-
-/// How near two pieces come at least across or along that are `gap` apart in every direction: `gap / sqrt 2`,
-/// rounded down to whole nanometres.
-pub(super) fn nearest(gap: Length) -> Length {
-    let square = i128::from(gap.nm()) * i128::from(gap.nm()) / 2;
-    let root = i64::try_from(square.isqrt()).unwrap_or(0);
-    Length::from_nm(root)
-}
