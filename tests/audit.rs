@@ -745,6 +745,7 @@ fn joints_follow_courses_and_keep_the_stagger() {
             chosen: None,
             record: None,
             further: (1, most),
+            unchanged: true,
         };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };

@@ -9,7 +9,7 @@ use rollwright::audit::{Verdict, bounds};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::nest::{Instance, Options, Piece, Quiet, Roll, solve};
 use rollwright::plan::{Limits, Plan, Program, Wanted, assemble};
-use rollwright::units::{Length, Money};
+use rollwright::units::{Decimal, Length, Money};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -103,18 +103,25 @@ proptest! {
             return Ok(());
         };
         let sheets = std::slice::from_ref(&sheet);
-        let (_, failures) = bounds(&plan, sheets);
+        let (_, failures) = bounds(&plan, sheets, true);
         let told: Vec<&String> = failures.iter().map(|failure| &failure.sentence).collect();
         prop_assert!(told.is_empty(), "{:?} {:?}", told, plan.nests[0].certificate);
         let text = serde_json::to_string(&plan).expect("JSON");
         prop_assert_eq!(&serde_json::from_str::<Plan>(&text).expect("a plan"), &plan);
         if let Some(certificate) = &plan.nests[0].certificate {
             let mut better = plan.clone();
-            let mut halved = certificate.clone();
-            halved.most.iter_mut().for_each(|most| most.worth /= 3);
-            better.nests[0].certificate = Some(halved);
-            let priced = certificate.prices.iter().any(|&price| price > 0);
-            prop_assert_eq!(bounds(&better, sheets).1.is_empty(), !priced);
+            let mut lower = certificate.clone();
+            let dearest = certificate.prices.iter().copied().max().unwrap_or(0);
+            // On some roll the dearest piece fits.
+            for most in &mut lower.most {
+                most.worth = if most.per.is_some() { 0 } else { (dearest - 1).max(0) };
+            }
+            better.nests[0].certificate = Some(lower);
+            prop_assert_eq!(bounds(&better, sheets, true).1.is_empty(), dearest == 0);
+            prop_assert!(bounds(&better, sheets, false).1.is_empty());
+            let mut higher = plan.clone();
+            higher.nests[0].bound = Decimal::from_millionths(1 << 60);
+            prop_assert!(!bounds(&higher, sheets, true).1.is_empty());
         }
     }
 }
@@ -134,7 +141,7 @@ fn hardly_a_bound_is_taken_on_the_plans_word() {
         let cutting = Cutting::plain(Style::Straight, stages);
         let instance = instance((&[(100, 240, 1)], &pieces), cutting, Objective::Rolls);
         let (plan, sheet) = planned(&instance).expect("a plan");
-        match bounds(&plan, std::slice::from_ref(&sheet)).0.as_slice() {
+        match bounds(&plan, std::slice::from_ref(&sheet), true).0.as_slice() {
             [Verdict::Anew(_)] => anew += 1,
             other => word.push((seed, format!("{other:?}"))),
         }
@@ -217,6 +224,13 @@ fn altered(stages: &str) {
         let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(code == 3 && flat.contains(says), "{what}: {code} {said}");
     }
+    // Where the shelf has changed since, the plan still stands, and the verdict says of which job the bound is.
+    let shelf = "offcut,thickness,width,length,quantity,place\nO,10,1500,9 m,1,\n";
+    fs::write(at("job/offcuts.csv"), shelf).expect("written");
+    let (code, said) = run(folder.path(), &["audit", "job"]);
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(code == 0 && flat.contains("not one for the job as it is now"), "{said}");
+    fs::remove_file(at("job/offcuts.csv")).expect("taken away");
     // Without its certificate the plan stands, and the verdict says what it rests on then.
     let mut plan = honest;
     plan["nests"][0].as_object_mut().expect("an object").remove("certificate");

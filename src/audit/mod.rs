@@ -76,7 +76,8 @@ pub fn verify(
         let made = rolls::check(&plan, wanted, &mut failures);
         left::check(&plan, wanted, &made, &mut failures);
         worth::check(&plan, wanted, &mut failures);
-        bound::check(&plan, wanted, &mut failures);
+        let unchanged = courses.is_none_or(|courses| courses.unchanged);
+        bound::check(&plan, wanted, unchanged, &mut failures);
     }
     order::check(&plan, courses, &mut failures);
     stagger::check(&plan, courses, &mut failures);

@@ -31,6 +31,9 @@ pub struct Courses<'a> {
     pub record: Option<&'a Record>,
     /// How many joints more than specified these have, and how many more are allowed.
     pub further: (i128, i64),
+    /// Whether the job's files are those from which the plan was made. Where they are not, a bound that does
+    /// not hold for them makes no plan wrong.
+    pub unchanged: bool,
 }
 
 /// What a plan's record of choices must say, made anew from the job.

@@ -81,7 +81,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let pieces = counted(pieces, "piece", "pieces");
             let rolls = rolls_and_offcuts(plan.rolls_and_offcuts());
-            let (verdicts, failures) = audit::bounds(&plan, &job.sheets());
+            let (verdicts, failures) =
+                audit::bounds(&plan, &job.sheets(), plan.inputs == job.folder.inputs());
             checked = made_anew(&plan, &verdicts);
             unchecked = on_its_word(&plan, &verdicts);
             let failures = failures.iter().map(|failure| failure.sentence.clone()).collect();

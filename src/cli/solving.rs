@@ -197,6 +197,7 @@ pub fn audited(
         chosen: Some(&choices),
         record: record.as_ref(),
         further,
+        unchanged: made.inputs == job.folder.inputs(),
     };
     audit::verify(made, sheets, Some(&courses))
 }

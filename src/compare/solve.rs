@@ -164,6 +164,7 @@ pub(super) fn assembled(
     let stagger = setup.rules.joints.stagger;
     let releases = setup.rules.sequence.release;
     let courses = Courses {
+        unchanged: true,
         joints: &demand.joints,
         stagger,
         releases,

@@ -106,6 +106,8 @@ pub enum Why {
     Absent,
     /// It is said to hold whatever is chosen.
     Chosen,
+    /// Its certificate is not one for the job as it is now.
+    Changed,
     /// The check would take too long.
     Long,
     /// Sizes have no common measure that is coarse enough to be sure.
@@ -123,6 +125,7 @@ impl Why {
         match self {
             Self::Absent => "the plan holds no prices that tell it",
             Self::Chosen => "it is one over all that may be chosen",
+            Self::Changed => "it is not one for the job as it is now",
             Self::Long => "to go through all layouts would take too long",
             Self::Fine => "the sizes have no common measure coarse enough",
             Self::Large => "its prices are too large to be added up",
@@ -141,36 +144,40 @@ enum Trouble {
 }
 
 /// Checks the bounds of a plan as far as that is quick.
-pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
-    verdicts(plan, wanted, BESIDE, failures);
+pub(super) fn check(plan: &Plan, wanted: &[Wanted], unchanged: bool, failures: &mut Failures) {
+    verdicts(plan, wanted, (BESIDE, unchanged), failures);
 }
 
 /// Checks the bounds of a plan of a job, nest by nest, for a second or two each where it takes that long.
-/// What is false is told beside the verdicts.
+/// What is false is told beside the verdicts, if the job is `unchanged` since the plan was made: what
+/// has changed since may rule out what was proven for the job as it was.
 #[must_use]
-pub fn bounds(plan: &Plan, wanted: &[Wanted]) -> (Vec<Verdict>, Failures) {
+pub fn bounds(plan: &Plan, wanted: &[Wanted], unchanged: bool) -> (Vec<Verdict>, Failures) {
     let mut failures = Failures::default();
-    (verdicts(plan, wanted, WHOLE, &mut failures), failures)
+    (verdicts(plan, wanted, (WHOLE, unchanged), &mut failures), failures)
 }
 
-fn verdicts(plan: &Plan, wanted: &[Wanted], most: u64, failures: &mut Failures) -> Vec<Verdict> {
+fn verdicts(
+    plan: &Plan,
+    wanted: &[Wanted],
+    (most, unchanged): (u64, bool),
+    failures: &mut Failures,
+) -> Vec<Verdict> {
     let chosen = !plan.taken.is_empty() || plan.choice.as_ref().is_some_and(|c| !c.is_empty());
-    let both = plan.nests.iter().zip(wanted).enumerate();
-    both.map(|(number, (nest, sheet))| {
+    let mut one = |(number, (nest, sheet)): (usize, (&Nest, &Wanted))| {
         if chosen && nest.bound > Decimal::ZERO {
             return Verdict::Word(Why::Chosen);
         }
-        one(nest, sheet, most).unwrap_or_else(|false_| {
+        one(nest, sheet, most).unwrap_or_else(|what| {
             let remedy = "plan the job again, or take the file as `rollwright plan` wrote it";
             let bound = nest.bound;
-            failures.add(
-                Rule::Bound,
-                format!("The bound of nest {number}, {bound}, does not hold: {false_}; {remedy}."),
-            );
-            Verdict::Word(Why::Absent)
+            failures.unless(!unchanged, Rule::Bound, || {
+                format!("The bound of nest {number}, {bound}, does not hold: {what}; {remedy}.")
+            });
+            Verdict::Word(Why::Changed)
         })
-    })
-    .collect()
+    };
+    plan.nests.iter().zip(wanted).enumerate().map(&mut one).collect()
 }
 
 /// The verdict on one nest, or what is false in words that stand by themselves.
