@@ -18,7 +18,7 @@ const FINEST: [i64; 2] = [40_000, 400_000];
 pub(super) struct Sizes<'a> {
     pub(super) kinds: Vec<Kind>,
     pub(super) rooms: Vec<Room<'a>>,
-    /// The longest pull, gap included.
+    /// The longest pull, gap included; the greatest number where any length may be pulled.
     pub(super) pull: usize,
     /// Whether nothing was rounded.
     pub(super) exact: bool,
@@ -100,7 +100,7 @@ impl<'a> Sizes<'a> {
                     along: room[1].map(|along| units(along, 1)),
                 })
                 .collect(),
-            pull: units(limit, 1),
+            pull: sheet.cutting.pull_limit.map_or(usize::MAX, |_| units(limit, 1)),
             exact: unit[0].1 && unit[1].1,
             along: unit[1].0,
         }

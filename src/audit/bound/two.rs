@@ -45,7 +45,8 @@ pub(super) fn check(
 /// That what is added up stays in 64 bits.
 pub(super) fn countable(sizes: &Sizes<'_>, room: &Room<'_>) -> Result<(), Trouble> {
     let longest = sizes.kinds.iter().flat_map(|kind| &kind.ways).map(|way| way[1]).max();
-    let length = room.along.unwrap_or_else(|| longest.unwrap_or(0));
+    let pull = if sizes.pull == usize::MAX { 0 } else { sizes.pull };
+    let length = room.along.unwrap_or_else(|| longest.unwrap_or(0).max(pull));
     let worth = sizes.by_area(room, length);
     if worth > i128::from(i64::MAX / 4) { Err(Trouble::Unsure(Why::Large)) } else { Ok(()) }
 }
