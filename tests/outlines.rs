@@ -324,7 +324,7 @@ fn pieces_are_dealt_to_pulls_anew_and_fit_to_the_nanometre() {
     }
     // Two such pulls, their pieces mixed: which belong together is found.
     instance.pieces.iter_mut().for_each(|piece| piece.quantity = 2);
-    let nesting = solve(&instance, &quick(2_000_000), &Quiet).unwrap();
+    let nesting = solve(&instance, &quick(8_000_000), &Quiet).unwrap();
     check(&instance, &nesting, overlap_at_size);
     assert!(nesting.value <= 800 * MM, "{}", nesting.value);
 }

@@ -5,20 +5,22 @@
 //!
 //! 1. all their pieces as one strip, made short: one pull, if it is no longer than the limit;
 //! 2. or their pieces filled into pulls anew in another order, the larger first more or less, and those made
-//!    short, if they promise to be shorter.
+//!    short, if they promise to be shorter;
+//! 3. or a few pieces go to the end of another of these pulls, few pieces all to any by lot, and all are made
+//!    short.
 //!
 //! What is shorter stays. Ends after many tries without a gain.
 
 use super::bound;
 use super::lot::Lot;
-use super::number::{float, index, of_count, of_index};
+use super::number::{float, index, of_count, of_index, whole};
 use super::sheets::{Filled, Room, Sheet, fill};
 use super::strip::{Laid, PER_STEP, Strip};
 use super::table::{Kit, Spot};
 use crate::nest::{Instance, Watch};
 
 /// Work for each piece of the pulls at hand, in evaluated neighbours.
-const FOR_A_PIECE: u64 = 250_000;
+const FOR_A_PIECE: u64 = 120_000;
 
 /// Work for one place looked for while pulls are filled.
 const FOR_A_PLACE: u64 = 500 * PER_STEP;
@@ -30,7 +32,13 @@ const PROMISING: f64 = 1.15;
 const OTHERWISE: (f64, f64) = (0.5, 1.5);
 
 /// Tries without a gain for each pair of pulls before all is left as it is.
-const PATIENCE: usize = 12;
+const PATIENCE: usize = 40;
+
+/// Pieces that go to another pull at once, at most.
+const MOVED: usize = 3;
+
+/// So few pieces all go to any pull by lot.
+const FEW: usize = 8;
 
 /// Deals pieces of the only roll's pulls; tells by how much all of them are shorter whenever that grows.
 pub fn deal(
@@ -54,8 +62,7 @@ pub fn deal(
         let pieces = before.iter().map(|sheet| sheet.spots.len()).sum::<usize>();
         spent = spent.saturating_add(FOR_A_PLACE * of_index(pieces));
         idle += 1;
-        let Some((after, used)) = dealer.anew(&before, &mut lot) else { continue };
-        spent = spent.saturating_add(used);
+        let Some(after) = dealer.anew(&before, &mut lot, &mut spent) else { continue };
         let less = dealer.length(&before) - dealer.length(&after);
         if less > 0 {
             idle = 0;
@@ -70,7 +77,7 @@ pub fn deal(
 
 /// Two or three of so many, by lot.
 fn pick(many: usize, lot: &mut Lot) -> Vec<usize> {
-    let want = (2 + usize::from(lot.below(3) == 0)).min(many);
+    let want = (2 + lot.below(2)).min(many);
     let mut picked = Vec::with_capacity(want);
     while picked.len() < want {
         let at = lot.below(many);
@@ -95,12 +102,28 @@ impl Dealer<'_> {
         sheets.iter().map(|sheet| sheet.length + self.kit.pairs.gap).sum()
     }
 
-    /// Other pulls with the same pieces, and the work they took; nothing where they promise nothing.
-    fn anew(&self, sheets: &[Sheet], lot: &mut Lot) -> Option<(Vec<Sheet>, u64)> {
-        if lot.below(2) == 0 {
-            let (one, used) = self.joined(sheets, lot)?;
-            return Some((vec![one], used));
+    /// Other pulls with the same pieces; nothing where they promise nothing, or are too long.
+    fn anew(&self, sheets: &[Sheet], lot: &mut Lot, spent: &mut u64) -> Option<Vec<Sheet>> {
+        let before = match lot.below(3) {
+            0 => vec![self.joined(sheets)?],
+            1 => self.filled(sheets, lot)?,
+            _ => self.exchanged(sheets, lot)?,
+        };
+        let mut after = Vec::with_capacity(before.len());
+        for sheet in before {
+            let work = FOR_A_PIECE * of_index(sheet.spots.len());
+            *spent = spent.saturating_add(work);
+            let sheet = self.short(sheet, work, lot);
+            if sheet.length > self.room.pull {
+                return None;
+            }
+            after.push(sheet);
         }
+        Some(after)
+    }
+
+    /// Filled anew, the larger first more or less.
+    fn filled(&self, sheets: &[Sheet], lot: &mut Lot) -> Option<Vec<Sheet>> {
         let mut order: Vec<(f64, usize)> = sheets
             .iter()
             .flat_map(|sheet| &sheet.spots)
@@ -116,46 +139,77 @@ impl Dealer<'_> {
             fill(self.instance, self.kit, self.rooms, &order, Vec::new(), (&stop, false));
         let [filled] = <[Filled; 1]>::try_from(filled).ok()?;
         let promising = float(self.length(sheets)) * PROMISING;
-        if missing > 0 || float(self.length(&filled.sheets)) > promising {
-            return None;
+        (missing == 0 && float(self.length(&filled.sheets)) <= promising).then_some(filled.sheets)
+    }
+
+    /// Pieces moved to other pulls by lot; pulls may then be longer than they may be.
+    fn exchanged(&self, sheets: &[Sheet], lot: &mut Lot) -> Option<Vec<Sheet>> {
+        let mut sheets = sheets.to_vec();
+        if sheets.iter().map(|sheet| sheet.spots.len()).sum::<usize>() <= FEW {
+            sheets = self.scattered(&sheets, lot);
+        } else {
+            self.moved(&mut sheets, lot);
         }
-        let mut used = 0;
-        let short = |sheet: Sheet| {
-            let laid = Laid { spots: sheet.spots, length: sheet.length };
-            let (laid, work) = self.short(laid, lot);
-            used += work;
-            Sheet { spots: laid.spots, length: laid.length }
-        };
-        let after = filled.sheets.into_iter().map(short).collect();
-        Some((after, used))
+        sheets.retain(|sheet| !sheet.spots.is_empty());
+        sheets.iter().all(|sheet| self.least(sheet) <= self.room.pull).then_some(sheets)
+    }
+
+    /// A few pieces by lot, each behind those of another pull.
+    fn moved(&self, sheets: &mut [Sheet], lot: &mut Lot) {
+        for _ in 0..=lot.below(MOVED) {
+            let from = lot.below(sheets.len());
+            let to = (from + 1 + lot.below(sheets.len() - 1)) % sheets.len();
+            if sheets[from].spots.is_empty() {
+                continue;
+            }
+            let at = lot.below(sheets[from].spots.len());
+            let spot = sheets[from].spots.remove(at);
+            sheets[from].length = whole(self.kit.far(&sheets[from].spots));
+            let length = whole(self.kit.size(spot.way.form).1);
+            self.behind(&mut sheets[to], &Sheet { spots: vec![Spot { y: 0.0, ..spot }], length });
+        }
+    }
+
+    /// All pieces one behind the other, each on any of as many pulls or fewer by lot.
+    fn scattered(&self, sheets: &[Sheet], lot: &mut Lot) -> Vec<Sheet> {
+        let mut dealt = vec![Sheet::default(); 1 + lot.below(sheets.len())];
+        for spot in sheets.iter().flat_map(|sheet| &sheet.spots) {
+            let length = whole(self.kit.size(spot.way.form).1);
+            let to = lot.below(dealt.len());
+            let one = Sheet { spots: vec![Spot { y: 0.0, ..*spot }], length };
+            self.behind(&mut dealt[to], &one);
+        }
+        dealt
+    }
+
+    /// Lays what is on one pull behind what is on another.
+    fn behind(&self, sheet: &mut Sheet, other: &Sheet) {
+        let from = if sheet.spots.is_empty() { 0 } else { sheet.length + self.kit.pairs.gap };
+        sheet
+            .spots
+            .extend(other.spots.iter().map(|spot| Spot { y: spot.y + float(from), ..*spot }));
+        sheet.length = from + other.length;
+    }
+
+    /// What a pull's pieces need at least.
+    fn least(&self, sheet: &Sheet) -> i64 {
+        let pieces = sheet.spots.iter().map(|spot| spot.piece);
+        bound::least(self.kit, self.room.width, pieces)
     }
 
     /// All pieces in one pull.
-    fn joined(&self, sheets: &[Sheet], lot: &mut Lot) -> Option<(Sheet, u64)> {
-        let pieces = sheets.iter().flat_map(|sheet| &sheet.spots).map(|spot| spot.piece);
-        if bound::least(self.kit, self.room.width, pieces) > self.room.pull {
-            return None;
-        }
-        let mut spots = Vec::new();
-        let mut length = 0;
-        for sheet in sheets {
-            let behind = |spot: &Spot| Spot { y: spot.y + float(length), ..*spot };
-            spots.extend(sheet.spots.iter().map(behind));
-            length += sheet.length + self.kit.pairs.gap;
-        }
-        let length = length - self.kit.pairs.gap;
-        let (laid, used) = self.short(Laid { spots, length }, lot);
-        let sheet = Sheet { spots: laid.spots, length: laid.length };
-        (sheet.length <= self.room.pull).then_some((sheet, used))
+    fn joined(&self, sheets: &[Sheet]) -> Option<Sheet> {
+        let mut all = Sheet::default();
+        sheets.iter().for_each(|sheet| self.behind(&mut all, sheet));
+        (self.least(&all) <= self.room.pull).then_some(all)
     }
 
-    /// Made short, and the work for it.
-    fn short(&self, laid: Laid, lot: &mut Lot) -> (Laid, u64) {
-        let pieces = laid.spots.iter().map(|spot| spot.piece);
-        let least = bound::least(self.kit, self.room.width, pieces);
-        let strip = Strip { kit: self.kit, width: self.room.width, least };
-        let work = FOR_A_PIECE * of_index(laid.spots.len());
-        let seed = index(lot.share() * of_count(1 << 30), 1 << 30);
-        (strip.shorten(laid, of_index(seed), work, self.watch, &|_| {}), work)
+    /// Made short with so much work.
+    fn short(&self, sheet: Sheet, work: u64, lot: &mut Lot) -> Sheet {
+        let strip = Strip { kit: self.kit, width: self.room.width, least: self.least(&sheet) };
+        let seed = of_index(index(lot.share() * of_count(1 << 30), 1 << 30));
+        let laid = Laid { spots: sheet.spots, length: sheet.length };
+        let laid = strip.shorten(laid, seed, work, self.watch, &|_| {});
+        Sheet { spots: laid.spots, length: laid.length }
     }
 }
