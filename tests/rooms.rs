@@ -73,50 +73,255 @@ fn sources() -> Vec<(String, PathBuf, String)> {
         .collect()
 }
 
-/// Names of rooms that a source text refers to through `crate::`.
-fn rooms_named(text: &str) -> Vec<String> {
-    let mut named = Vec::new();
-    for line in text.lines() {
-        let code = line.split("//").next().unwrap_or("");
-        for part in code.split("crate::").skip(1) {
-            let words: Vec<String> = if let Some(group) = part.strip_prefix('{') {
-                group.split(',').map(str::trim).map(str::to_owned).collect()
-            } else {
-                vec![part.to_owned()]
-            };
-            for word in words {
-                let name: String =
-                    word.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-                named.push(name);
-            }
+/// A part of a source text, as far as paths are concerned.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Token<'t> {
+    Word(&'t str),
+    /// The two colons of a path.
+    Path,
+    Sign(char),
+}
+
+/// Where a comment, a string or a sign in quotes at the text's begin ends; `None` where none begins there.
+fn silent(text: &str) -> Option<usize> {
+    let until = |from: usize, end: &str| {
+        text.get(from..)
+            .and_then(|rest| rest.find(end))
+            .map_or(text.len(), |at| from + at + end.len())
+    };
+    if text.starts_with("//") {
+        return Some(until(2, "\n"));
+    }
+    if text.starts_with("/*") {
+        return Some(until(2, "*/"));
+    }
+    let raw = text.strip_prefix('b').unwrap_or(text).strip_prefix('r');
+    if let Some(raw) = raw {
+        let fence = raw.len() - raw.trim_start_matches('#').len();
+        if raw.get(fence..).is_some_and(|rest| rest.starts_with('"')) {
+            let end = format!("\"{}", "#".repeat(fence));
+            return Some(until(text.len() - raw.len() + fence + 1, &end));
         }
+    }
+    if text.starts_with('"') {
+        let mut escaped = false;
+        let end = text.char_indices().skip(1).find(|(_, c)| {
+            let ends = *c == '"' && !escaped;
+            escaped = *c == '\\' && !escaped;
+            ends
+        });
+        return Some(end.map_or(text.len(), |(at, _)| at + 1));
+    }
+    // A sign in quotes, not a lifetime.
+    let rest = text.strip_prefix('\'')?;
+    if rest.starts_with('\\') {
+        return Some(until(3, "'"));
+    }
+    let first = rest.chars().next()?.len_utf8();
+    rest.get(first..)?.starts_with('\'').then_some(first + 2)
+}
+
+fn tokens(text: &str) -> Vec<Token<'_>> {
+    let mut found = Vec::new();
+    let mut rest = text;
+    while let Some(first) = rest.chars().next() {
+        let letter = |c: char| c.is_alphanumeric() || c == '_';
+        let end = if let Some(end) = silent(rest) {
+            end
+        } else if letter(first) {
+            let end = rest.find(|c| !letter(c)).unwrap_or(rest.len());
+            found.push(Token::Word(&rest[..end]));
+            end
+        } else if rest.starts_with("::") {
+            found.push(Token::Path);
+            2
+        } else {
+            if !first.is_whitespace() {
+                found.push(Token::Sign(first));
+            }
+            first.len_utf8()
+        };
+        rest = &rest[end..];
+    }
+    found
+}
+
+/// Reads on in a path that has come to so many modules below the crate's root; gives where it stops. What
+/// stands right below the root is a room.
+fn follow(tokens: &[Token<'_>], mut at: usize, mut depth: usize, named: &mut Vec<String>) -> usize {
+    loop {
+        match tokens.get(at) {
+            Some(Token::Word("self")) => {}
+            Some(Token::Word("super")) => depth = depth.saturating_sub(1),
+            Some(Token::Word(word)) => {
+                if depth == 0 {
+                    named.push((*word).to_owned());
+                }
+                return at + 1;
+            }
+            Some(Token::Sign('*')) => {
+                if depth == 0 {
+                    named.push("*".to_owned());
+                }
+                return at + 1;
+            }
+            Some(Token::Sign('{')) => return group(tokens, at + 1, depth, named),
+            _ => return at,
+        }
+        if tokens.get(at + 1) != Some(&Token::Path) {
+            return at + 1;
+        }
+        at += 2;
+    }
+}
+
+/// The paths between braces that all begin at so many modules below the root; gives where it ends.
+fn group(tokens: &[Token<'_>], mut at: usize, depth: usize, named: &mut Vec<String>) -> usize {
+    loop {
+        at = follow(tokens, at, depth, named);
+        let mut open = 0;
+        loop {
+            match tokens.get(at) {
+                None => return at,
+                Some(Token::Sign('{')) => open += 1,
+                Some(Token::Sign('}')) if open == 0 => return at + 1,
+                Some(Token::Sign('}')) => open -= 1,
+                Some(Token::Sign(',')) if open == 0 => break,
+                _ => {}
+            }
+            at += 1;
+        }
+        at += 1;
+    }
+}
+
+/// Names of rooms that a source text refers to through `crate::` and through `super::`, where its module
+/// lies so many below the crate's root.
+fn rooms_named(text: &str, depth: usize) -> Vec<String> {
+    let tokens = tokens(text);
+    let mut named = Vec::new();
+    // For every brace that is open, whether a module began there.
+    let mut open: Vec<bool> = Vec::new();
+    let mut at = 0;
+    while let Some(token) = tokens.get(at) {
+        let before = |back: usize| at.checked_sub(back).and_then(|at| tokens.get(at));
+        match token {
+            Token::Sign('{') => {
+                open.push(before(2) == Some(&Token::Word("mod")));
+            }
+            Token::Sign('}') => {
+                open.pop();
+            }
+            Token::Word("crate" | "super" | "self")
+                if before(1) != Some(&Token::Path) && tokens.get(at + 1) == Some(&Token::Path) =>
+            {
+                let inside = depth + open.iter().filter(|module| **module).count();
+                let (from, depth) = match token {
+                    Token::Word("crate") => (at + 2, 0),
+                    _ => (at, inside),
+                };
+                at = follow(&tokens, from, depth, &mut named);
+                continue;
+            }
+            _ => {}
+        }
+        at += 1;
     }
     named
 }
 
+/// How many modules below the crate's root a file's module lies.
+fn depth_of(path: &Path) -> usize {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let inside = path.strip_prefix(&src).expect("below src");
+    let own = usize::from(!inside.ends_with("mod.rs"));
+    inside.components().count() - 1 + own
+}
+
+/// Whether a room may not know another.
+fn runs_back(room: &str, named: &str) -> bool {
+    // All of the crate at once may be any room.
+    if named == "*" {
+        return true;
+    }
+    let (Some(own), Some(other)) = (rank(room), rank(named)) else { return false };
+    let sideways = ALLOWED_BESIDE.contains(&(room, named));
+    let back = named != room && other >= own && !sideways;
+    let hidden = room == "nest" && HIDDEN_FROM_NEST.contains(&named);
+    let witness = room == "audit" && named == "nest";
+    back || hidden || witness
+}
+
 #[test]
 fn no_arrow_runs_back() {
-    let mut checked = 0;
+    let (mut checked, mut upwards) = (0, 0);
     let mut wrong = Vec::new();
     for (room, path, text) in sources() {
         if room == "lib" || room == "main" {
             continue;
         }
-        let own = rank(&room).unwrap_or_else(|| panic!("room `{room}` has no rank"));
-        for named in rooms_named(&text) {
-            let Some(other) = rank(&named) else { continue };
-            checked += 1;
-            let sideways = ALLOWED_BESIDE.contains(&(room.as_str(), named.as_str()));
-            let back = named != room && other >= own && !sideways;
-            let hidden = room == "nest" && HIDDEN_FROM_NEST.contains(&named.as_str());
-            let witness = room == "audit" && named == "nest";
-            if back || hidden || witness {
+        assert!(rank(&room).is_some(), "room `{room}` has no rank");
+        let depth = depth_of(&path);
+        upwards += usize::from(text.contains("super::super::"));
+        for named in rooms_named(&text, depth) {
+            checked += usize::from(rank(&named).is_some());
+            if runs_back(&room, &named) {
                 wrong.push(format!("{}: {room} -> {named}", path.display()));
             }
         }
     }
-    assert!(checked > 20, "only {checked} arrows were seen: the reader is broken");
+    assert!(checked > 1000, "only {checked} arrows were seen: the reader is broken");
+    assert!(upwards > 0, "no file goes up by `super`, so that was not tried");
     assert!(wrong.is_empty(), "arrows that run back:\n{}", wrong.join("\n"));
+}
+
+/// What the test above could miss: groups over lines, ways up by `super`, names in comments and strings.
+#[test]
+fn arrows_are_seen_however_they_are_written() {
+    let cases: &[(&str, usize, &[&str])] = &[
+        ("use crate::finding::Finding;", 2, &["finding"]),
+        (
+            "use crate::{\n    finding::{Finding, Place},\n    nest::solve,\n};",
+            2,
+            &["finding", "nest"],
+        ),
+        ("use crate::{cost::{self, Rates}, plan as made, units};", 1, &["cost", "plan", "units"]),
+        ("use crate::\n    audit::verify;", 1, &["audit"]),
+        ("use {crate::nest, super::super::audit::verify};", 2, &["nest", "audit"]),
+        ("use super::super::nest;", 2, &["nest"]),
+        ("use super::super::nest;", 3, &[]),
+        ("use super::{super::{nest, plan::Plan}, own};", 2, &["nest", "plan"]),
+        ("let a = super::super::nest::solve(x);", 2, &["nest"]),
+        ("use self::super::super::nest;", 2, &["nest"]),
+        ("mod tests { use super::super::nest; }", 1, &["nest"]),
+        ("mod tests { use super::*; }\nuse super::nest;", 1, &["nest"]),
+        ("fn a() { if b { c() } }\nmod d { fn e() { super::super::nest::f() } }", 1, &["nest"]),
+        ("use super::*; pub(in crate::plan) struct A;", 2, &["plan"]),
+        ("use crate::*;", 2, &["*"]),
+        ("// crate::nest\n/* crate::nest */ let a = \"crate::nest\";", 1, &[]),
+        (
+            "let a = (r#\"crate::nest \"#, '\"', 'x', b\"\\\"crate::nest\"); crate::plan::b()",
+            1,
+            &["plan"],
+        ),
+        ("fn a<'a>(b: &'a str) -> &'a str { crate::plan::b(b) }", 1, &["plan"]),
+        ("pub(crate) fn a() {} pub(super) fn b() {}", 1, &[]),
+    ];
+    for (text, depth, wanted) in cases {
+        assert_eq!(rooms_named(text, *depth), *wanted, "{text}");
+    }
+    for (room, named) in
+        [("units", "nest"), ("nest", "plan"), ("nest", "takeoff"), ("audit", "nest"), ("plan", "*")]
+    {
+        assert!(runs_back(room, named), "{room} -> {named}");
+    }
+    for (room, named) in
+        [("plan", "nest"), ("takeoff", "stock"), ("nest", "nest"), ("cli", "report")]
+    {
+        assert!(!runs_back(room, named), "{room} -> {named}");
+    }
+    let at = |path: &str| depth_of(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src").join(path));
+    assert_eq!(["units/mod.rs", "units/text.rs", "nest/one/mod.rs"].map(at), [1, 2, 2]);
 }
 
 #[test]
