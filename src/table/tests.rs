@@ -3,6 +3,7 @@
 use super::*;
 use crate::finding::Findings;
 use crate::finding::codes::files as codes;
+use crate::units::Length;
 use std::collections::BTreeSet;
 
 static COLUMNS: [Column; 4] = [
@@ -143,13 +144,40 @@ fn a_long_cell_is_told_in_short() {
     assert!(found.len() == 1 && found[0].contains("F014") && found[0].len() < 300, "{found:?}");
 }
 
+/// What is told of a cell that holds this length.
+fn overfull(text: &str) -> Vec<String> {
+    let text = format!("item,length\na,{text}\n");
+    let mut findings = Findings::new();
+    let table = Table::read("t.csv", text.as_bytes(), &COLUMNS, &mut findings).unwrap();
+    let rows: Vec<_> = table.rows().collect();
+    let codes = Codes { missing: &codes::EMPTY, unread: &codes::EMPTY, range: &codes::EMPTY };
+    let range = Length::from_mm(1)..=Length::from_mm(1_000_000);
+    Reader::new(codes, &mut findings).length(&rows[0].cells[1], &range).unwrap();
+    findings.iter().map(ToString::to_string).collect()
+}
+
+/// A foot is 12 inches, a metre 100 cm or 1000 mm.
+#[test]
+fn a_part_that_comes_to_the_unit_before_it_is_told() {
+    for text in ["12 ft 14 in", "12 ft 12 in", "7'-12 1/2\"\"", "2 m 100 cm", "2 m 30 cm 10 mm"] {
+        let told =
+            overfull(&if text.contains('"') { format!("\"{text}\"") } else { text.to_owned() });
+        assert!(told.len() == 1 && told[0].contains("warning F026"), "{text}: {told:?}");
+    }
+    for text in ["12 ft 11 15/16 in", "14 in", "2 m 99 cm 9.9 mm", "2 m 999 mm", "5000"] {
+        assert!(overfull(text).is_empty(), "{text}");
+    }
+}
+
 #[test]
 fn every_code_has_an_example() {
     let mut seen: BTreeSet<&str> = MISTAKES.iter().flat_map(|(_, ids)| *ids).copied().collect();
     assert!(long_cell()[0].contains("F014"));
     seen.insert("F014");
     // Examples of these stand in the tests of workbooks.
-    seen.extend(["F018", "F019", "F020", "F021", "F022", "F023", "F024"]);
+    seen.extend(["F018", "F019", "F020", "F021", "F022", "F023", "F024", "F025"]);
+    assert!(overfull("12 ft 14 in")[0].contains("F026"));
+    seen.insert("F026");
     for code in codes::ALL {
         assert!(seen.contains(code.id), "{} {} has no example", code.id, code.title);
     }

@@ -4,7 +4,7 @@
 use super::cell::{Cell, quoted};
 use super::header::Column;
 use super::nearest;
-use crate::finding::codes::Code;
+use crate::finding::codes::{Code, files};
 use crate::finding::{Finding, Findings};
 use crate::units::{Length, Money, UnitError, parse_decimal};
 use std::ops::RangeInclusive;
@@ -74,8 +74,23 @@ impl<'f> Reader<'f> {
     pub fn length(&mut self, cell: &Cell<'_>, range: &RangeInclusive<Length>) -> Option<Length> {
         let text = self.text(cell)?;
         let length = self.read(cell, Length::parse(text), "a length", LENGTH_REMEDY)?;
+        self.tell_overfull(cell, length);
         let limits = format!("from {} to {}", shown(*range.start()), shown(*range.end()));
         self.within(cell, length < *range.start(), length > *range.end(), &limits).then_some(length)
+    }
+
+    /// Tells a length of two units of which the smaller comes to one of the larger or more: it is read as
+    /// it stands, and most often a digit is wrong.
+    pub fn tell_overfull(&mut self, cell: &Cell<'_>, length: Length) {
+        if Length::is_overfull(cell.text) {
+            let what = format!(
+                "{} is read as {length} mm, though one of its parts comes to the unit before it or more",
+                quoted(cell.text)
+            );
+            let remedy =
+                "check the digits (12 in are 1 ft, 100 cm are 1 m); leave it if it is right";
+            self.tell(&files::OVERFULL, cell, what, remedy);
+        }
     }
 
     /// A whole number in a range.

@@ -1,6 +1,6 @@
 //! Lengths in whole nanometres.
 
-use super::text::{UnitError, format_decimal, parse_decimal, parse_length_nm};
+use super::text::{UnitError, format_decimal, is_overfull, parse_decimal, parse_length_nm};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
 use std::iter::Sum;
@@ -75,6 +75,13 @@ impl Length {
         parse_length_nm(text).and_then(|nm| {
             if nm.abs() > Self::LIMIT.0 { Err(UnitError::TooLarge) } else { Ok(Self(nm)) }
         })
+    }
+
+    /// Whether a length as it is written has a part that comes to one of the unit before it or more, such as
+    /// `12 ft 14 in`; false for what is no length.
+    #[must_use]
+    pub fn is_overfull(text: &str) -> bool {
+        is_overfull(text)
     }
 
     /// The sum, or `None` on overflow.

@@ -176,6 +176,16 @@ fn ratio(word: &str) -> Result<(i128, i128), UnitError> {
 /// fraction (`23 15/16`, `23-15/16`); units get smaller from part to part ([`may_follow`]); a
 /// hyphen may also join feet and inches (`7'-6"`).
 pub(super) fn parse_length_nm(text: &str) -> Result<i64, UnitError> {
+    read_length(text).map(|(nm, _)| nm)
+}
+
+/// Whether a part behind a larger unit comes to one of it or more.
+pub(super) fn is_overfull(text: &str) -> bool {
+    read_length(text).is_ok_and(|(_, overfull)| overfull)
+}
+
+/// A written length in nanometres, and whether it is overfull.
+fn read_length(text: &str) -> Result<(i64, bool), UnitError> {
     let text = text.trim();
     if text.is_empty() {
         return Err(UnitError::Empty);
@@ -185,20 +195,22 @@ pub(super) fn parse_length_nm(text: &str) -> Result<i64, UnitError> {
         None => (false, text.strip_prefix('+').unwrap_or(text)),
     };
     let all = tokens(body);
-    let total = match all.as_slice() {
-        [Token::Number(word)] => i128::from(super::length::mm_decimal(word)?),
+    let (total, overfull) = match all.as_slice() {
+        [Token::Number(word)] => (i128::from(super::length::mm_decimal(word)?), false),
         rest => parts(rest, text)?,
     };
     let total = if negative { -total } else { total };
-    i64::try_from(total).map_err(|_| UnitError::TooLarge)
+    i64::try_from(total).map(|nm| (nm, overfull)).map_err(|_| UnitError::TooLarge)
 }
 
-/// The sum of parts that have units; `text` is all that was written.
-fn parts(mut rest: &[Token<'_>], text: &str) -> Result<i128, UnitError> {
+/// The sum of parts that have units, and whether one of them comes to the unit before it or more; `text` is
+/// all that was written.
+fn parts(mut rest: &[Token<'_>], text: &str) -> Result<(i128, bool), UnitError> {
     use Token::{Hyphen, Number, Unit};
     let whole = |word: &str| word.bytes().all(|b| b.is_ascii_digit());
     let mut total: i128 = 0;
     let mut before: Option<i64> = None;
+    let mut overfull = false;
     loop {
         let (words, unit, after): ([Option<&str>; 2], &str, _) = match *rest {
             [Number(first), Unit(unit), ref after @ ..] => ([Some(first), None], unit, after),
@@ -219,16 +231,19 @@ fn parts(mut rest: &[Token<'_>], text: &str) -> Result<i128, UnitError> {
         if before.is_some_and(|before| !may_follow(nm, before)) {
             return Err(UnitError::Units(text.to_owned()));
         }
+        let mut part: i128 = 0;
         for word in words.into_iter().flatten() {
             let (top, bottom) = ratio(word)?;
             let scaled = top * i128::from(nm);
             if scaled % bottom != 0 {
                 return Err(UnitError::TooFine(word.to_owned()));
             }
-            total += scaled / bottom;
+            part += scaled / bottom;
         }
+        total += part;
+        overfull |= before.is_some_and(|before| part >= i128::from(before));
         rest = match after {
-            [] => return Ok(total),
+            [] => return Ok((total, overfull)),
             [Hyphen, next @ ..] if nm == FOOT => next,
             [Hyphen, ..] => return Err(UnitError::Hyphen(text.to_owned())),
             next => next,

@@ -179,6 +179,23 @@ pub static ROWS_ABOVE: Code = Code::note(
      out.",
 );
 
+/// Merged cells in which nothing stands.
+pub static MERGED_EMPTY: Code = Code::warning(
+    "F025",
+    "merged cells in which nothing stands",
+    "Cells of names, lengths or counts are merged over several rows, and hold nothing. Merging keeps the \
+     value of one cell and drops the others, so one may have been lost. Undo the merging and see what \
+     belongs into each cell.",
+);
+/// A smaller unit that comes to a larger one.
+pub static OVERFULL: Code = Code::warning(
+    "F026",
+    "smaller unit as large as the one before it",
+    "A length is written in two units, and its part in the smaller unit comes to one of the larger unit or \
+     more, such as 12 ft 14 in. It is read as it stands (13 ft 2 in), but most often a digit is wrong. \
+     Leave it if it is right.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &EMPTY,
@@ -205,4 +222,6 @@ pub const ALL: &[&Code] = &[
     &MERGED,
     &MERGED_FILLED,
     &ROWS_ABOVE,
+    &MERGED_EMPTY,
+    &OVERFULL,
 ];

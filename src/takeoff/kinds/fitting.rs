@@ -51,6 +51,7 @@ fn radius(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>, size: &Size) -> O
         other => other,
     });
     let radius = desk.reader.read(cell, parsed, "a bend radius", remedy)?;
+    desk.reader.tell_overfull(cell, radius);
     if radius + radius < size.od || radius > Length::from_mm(100_000) {
         let what =
             format!("a bend radius of {} is not possible on {}", quoted(cell.text()), size.text);
