@@ -122,6 +122,11 @@ impl Findings {
         self.closed.insert(cell);
     }
 
+    /// Leaves out errors and warnings that are found later in a cell: their cause is told already.
+    pub fn close_cell(&mut self, place: &Place) {
+        self.closed.insert(place.bare());
+    }
+
     /// Adds several.
     pub fn extend(&mut self, findings: impl IntoIterator<Item = Finding>) {
         findings.into_iter().for_each(|finding| self.push(finding));

@@ -104,6 +104,15 @@ fn counts_once(column: &Column) -> bool {
     matches!(column.form, "name" | "length" | "number" | "whole number")
 }
 
+/// The way in which cells are merged, in words.
+const fn way(down: bool, across: bool) -> &'static str {
+    match (down, across) {
+        (true, true) => "down and across",
+        (false, true) => "across",
+        _ => "down",
+    }
+}
+
 /// What merged cells below the headings hold for the rows that have none of their own.
 fn shared<'g>(
     origin: &Origin,
@@ -114,18 +123,42 @@ fn shared<'g>(
 ) -> BTreeMap<(u32, u32), &'g str> {
     let mut found = BTreeMap::new();
     for Merged { rows: (first, last), columns: (left, right) } in &grid.merged {
-        let Some(value) = grid.at(*first, *left) else { continue };
         let (Some(column), true) = (known.get(left), *first > top) else { continue };
-        let number = u64::from(*left) + 1;
-        let place = origin.cell(u64::from(*first) + 1, number).field(column.name, Some(number));
+        let cell = |row: u32, at: u32, name: &str| {
+            let number = u64::from(at) + 1;
+            origin.cell(u64::from(row) + 1, number).field(name, Some(number))
+        };
+        let place = cell(*first, *left, column.name);
         let to = format!("{}{}", letters(u64::from(*right) + 1), u64::from(*last) + 1);
+        let Some(value) = grid.at(*first, *left) else {
+            let some = grid.rows.range(first..=last).count() > 1;
+            if some && counts_once(column) {
+                findings.push(Finding::new(
+                    &files::MERGED_EMPTY,
+                    place,
+                    format!("it is merged {} to {to}, and nothing stands in it", way(first < last, left < right)),
+                    "undo the merging and see what belongs into each cell: merging keeps one value at most",
+                ));
+            }
+            continue;
+        };
         if right > left || counts_once(column) {
             findings.push(Finding::new(
                 &files::MERGED,
                 place,
-                format!("{} stands in cells merged down to {to}", quoted(value.text())),
+                format!(
+                    "{} stands in cells merged {} to {to}",
+                    quoted(value.text()),
+                    way(first < last, left < right)
+                ),
                 "undo the merging and fill in each cell",
             ));
+            // What is missing or wrong in the others has this cause.
+            for (row, _) in grid.rows.range(first..=last) {
+                for (at, column) in known.range(left..=right) {
+                    findings.close_cell(&cell(*row, *at, column.name));
+                }
+            }
             continue;
         }
         let rows: Vec<u32> = grid.rows.range(first + 1..=*last).map(|(row, _)| *row).collect();

@@ -1,7 +1,9 @@
 //! Workbooks as people make them, written by `rust_xlsxwriter` or packed by hand.
 
-use super::super::{Column, Table};
+use super::super::{Codes, Column, Reader, Table};
 use crate::finding::Findings;
+use crate::finding::codes::files;
+use crate::units::Length;
 use rust_xlsxwriter::{ExcelDateTime, Format, Formula, Workbook, Worksheet};
 use std::io::{Cursor, Write};
 use zip::ZipWriter;
@@ -136,6 +138,45 @@ fn words_in_merged_cells_hold_for_each_row_and_figures_do_not() {
         findings.iter().filter_map(|f| f.split(": ").nth(1)?.split(' ').nth(1)).collect();
     assert_eq!(ids, ["F023", "F022", "F022"], "{findings:?}");
     assert!(findings[1].contains("takeoff!B3 (length)") && findings[1].contains("down to B4"));
+    assert!(findings[2].contains("merged across to C5"), "{findings:?}");
+}
+
+/// Merging keeps the value of the first cell that has one, so the pipe's length below a fitting is lost.
+#[test]
+fn merged_figures_are_told_where_they_are_missing() {
+    let bytes = book("takeoff", |sheet| {
+        head(sheet, 0, &["item", "length", "size", "area"]);
+        let plain = Format::new();
+        for (at, item) in ["P-1", "P-2", "E-1", "P-3", "P-4"].iter().enumerate() {
+            sheet.write(u32::try_from(at).unwrap() + 1, 0, *item).unwrap();
+        }
+        sheet.merge_range(1, 1, 2, 1, "", &plain).unwrap();
+        sheet.write_number(1, 1, 6.42).unwrap();
+        sheet.merge_range(3, 1, 4, 1, "", &plain).unwrap();
+        sheet.merge_range(4, 3, 5, 3, "", &plain).unwrap();
+        sheet.merge_range(5, 1, 5, 2, "700", &plain).unwrap();
+    });
+    let mut findings = Findings::new();
+    let table = Table::read("takeoff.xlsx", &bytes, &COLUMNS, &mut findings).unwrap();
+    let codes = Codes { missing: &files::EMPTY, unread: &files::EMPTY, range: &files::EMPTY };
+    let range = Length::from_mm(1)..=Length::from_mm(100_000);
+    let rows: Vec<_> = table.rows().collect();
+    let mut reader = Reader::new(codes, &mut findings);
+    let lengths: Vec<_> =
+        rows.iter().map(|row| reader.length(&row.cells[1], &range).map(Length::nm)).collect();
+    assert_eq!(lengths, [Some(6_420_000), None, None, None, Some(700_000_000)]);
+    let found: Vec<String> = findings.iter().map(ToString::to_string).collect();
+    let starts = [
+        "takeoff.xlsx:takeoff!B2 (length): error F022: `6.42` stands in cells merged down to B3;",
+        "takeoff.xlsx:takeoff!B4 (length): warning F025: it is merged down to B5, and nothing stands in it;",
+        "takeoff.xlsx:takeoff!B6 (length): error F022: `700` stands in cells merged across to C6;",
+        "takeoff.xlsx:takeoff!B4 (length): error F001",
+        "takeoff.xlsx:takeoff!B5 (length): error F001",
+    ];
+    assert_eq!(found.len(), starts.len(), "{found:#?}");
+    for (found, start) in found.iter().zip(starts) {
+        assert!(found.starts_with(start), "{found}");
+    }
 }
 
 #[test]
