@@ -15,6 +15,8 @@ pub(super) struct Free<'t> {
     by_name: BTreeMap<&'t str, usize>,
     /// Like ends of each item, and how many are left; `None` is without limit.
     ports: Vec<Vec<(Port, Option<u64>)>>,
+    /// Whether the line has an error, which is told: its ends are not known then.
+    wrong: Vec<bool>,
     /// How many more misspelt names are compared with all others.
     suggestions: u32,
 }
@@ -41,7 +43,8 @@ impl<'t> Free<'t> {
                 ports(&item.kind).into_iter().map(free).collect()
             })
             .collect();
-        Self { by_name, ports, suggestions: 20 }
+        let wrong = lines.iter().map(|line| line.item.is_none()).collect();
+        Self { by_name, ports, wrong, suggestions: 20 }
     }
 
     /// The ends that an item has left.
@@ -57,7 +60,8 @@ impl<'t> Free<'t> {
         let (item, port) = name.rsplit_once(' ')?;
         let at = *self.by_name.get(item.trim_end())?;
         let known = self.of(at).iter().any(|(p, _)| p.name == Some(port));
-        known.then_some((at, Some(port)))
+        // Which ends a wrong line has is not known.
+        (known || self.wrong.get(at) == Some(&true)).then_some((at, Some(port)))
     }
 
     /// Takes `many` ends of an item for runs of this diameter; gives what each takes out. An equal
@@ -163,11 +167,12 @@ fn take_one(
     lines: &[Typed<'_>],
     free: &mut Free<'_>,
 ) -> Result<(String, Length), Option<Wrong>> {
-    let Some((at, which)) = free.find(name).filter(|(at, _)| *at != own) else {
+    let Some((at, which)) = free.find(name) else {
         // Suggestions search the whole takeoff, so they are made for the first few only.
         free.suggestions = free.suggestions.saturating_sub(1);
-        let names =
-            lines.iter().map(|l| l.name).take(if free.suggestions > 0 { usize::MAX } else { 0 });
+        let most = if free.suggestions > 0 { usize::MAX } else { 0 };
+        let others = lines.iter().enumerate().filter(|(at, _)| *at != own);
+        let names = others.map(|(_, line)| line.name).take(most);
         let remedy = nearest(name, names).map_or_else(
             || "write the item's name exactly as in column `item`".to_owned(),
             |near| format!("write {} if that is meant", quoted(near)),
@@ -178,6 +183,11 @@ fn take_one(
             remedy,
         )));
     };
+    if at == own {
+        let what = format!("{} is the run itself", quoted(name));
+        let remedy = "name the fitting at the run's end, or write none where it is open".to_owned();
+        return Err(Some((&codes::END_UNKNOWN, what, remedy)));
+    }
     let Some(item) = lines.get(at).and_then(|line| line.item.as_ref()) else { return Err(None) };
     if free.of(at).is_empty() {
         let what = format!("{} is a disc, which no run meets", quoted(name));

@@ -256,6 +256,9 @@ const MISTAKES: &[(&str, &str, &[&str])] = &[
     ("", "P-1,pipe,NPS 6,4.9,1,10", &["T022"]),
     ("", "P-1,pipe,NPS 6,49.9 mm,1,10", &["T022"]),
     ("", "P-1,pipe,NPS 6,50,1,10", &[]),
+    ("", "P-1,pipe,NPS 6,12 ft 14 in,1,10", &["F026"]),
+    ("", "P-1,pipe,NPS 6,12 ft 11 7/8 in,1,10", &[]),
+    (",radius", "E,elbow,NPS 6,,1,10,0 ft 12 in", &["F026"]),
     ("", "P-1,pipe,NPS 6,200 m,1,10", &[]),
     ("", "P-1,pipe,NPS 6,4900 m,1,10", &["T022"]),
     ("", "S,shell,OD 1500,4.2,1,10", &["T022"]),
@@ -324,6 +327,32 @@ fn offcuts_that_serve_for_nothing_are_told() {
     assert!(
         found[1].1.starts_with("offcuts.csv:4 (thickness): warning T023: the offcut `X` is 100 mm")
     );
+}
+
+/// What is wrong with a fitting is told on its own line, once.
+#[test]
+fn a_fitting_that_is_wrong_itself_is_not_told_as_missing() {
+    let head = "item,kind,size,length,quantity,build,ends,size2\n";
+    // No table has an NPS 1 branch on NPS 6, and 10+x is no build.
+    for (fitting, own) in [
+        ("T-1,tee,NPS 6,,1,10,,NPS 1", &["T011", "T011"][..]),
+        ("T-1,tee,NPS 6,,1,10+x,,NPS 4", &["T006"]),
+    ] {
+        for ends in ["T-1 branch", "T-1 run|T-1", "T-1|none"] {
+            let text = format!("{head}P-1,pipe,NPS 6,1000,1,10,{ends},\n{fitting}\n");
+            assert_eq!(ids(&text), own, "{ends}: {:?}", takeoff(&text).1);
+        }
+    }
+    let tee = "T-1,tee,NPS 6,,1,10,,NPS 4";
+    let text = format!("{head}P-1,pipe,NPS 6,1000,1,10,T-1 brunch,\n{tee}\n");
+    assert_eq!(ids(&text), ["T013"], "of a good line its ends are known");
+    // The nearest name is the run's own.
+    let text = format!("{head}EX3-P1,pipe,NPS 6,1000,1,10,EX3-P2,\nT-1,tee,NPS 6,,1,10,,NPS 4\n");
+    let (_, found) = takeoff(&text);
+    assert!(found.len() == 1 && !found[0].contains("`EX3-P1`"), "{found:?}");
+    let text = format!("{head}EX3-P1,pipe,NPS 6,1000,1,10,EX3-P1,\n{tee}\n");
+    let (_, found) = takeoff(&text);
+    assert!(found.len() == 1 && found[0].contains("T013: `EX3-P1` is the run itself"), "{found:?}");
 }
 
 /// The likely unit is named; lines of quantities, whose lengths are totals, are not asked.
