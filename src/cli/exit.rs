@@ -1,7 +1,8 @@
 //! How the command ends: exit codes and the failures that lead to them.
 
 use crate::audit::Failed;
-use crate::finding::Findings;
+use crate::finding::codes::job::OUT_OF_TIME;
+use crate::finding::{Findings, Severity};
 use crate::table::{nearest, quoted};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -69,8 +70,9 @@ pub enum Failure {
 impl Failure {
     /// The exit code it leads to.
     #[must_use]
-    pub const fn exit(&self) -> Exit {
+    pub fn exit(&self) -> Exit {
         match self {
+            Self::Findings(findings) if only_late(findings) => Exit::Stopped,
             Self::Findings(_) | Self::Refused(_) => Exit::Findings,
             Self::Usage(_) => Exit::Usage,
             Self::Audit(_) | Self::Rejected(_) => Exit::AuditFailed,
@@ -94,6 +96,12 @@ impl Failure {
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }
     }
+}
+
+/// Whether nothing is wrong but that time ran out.
+fn only_late(findings: &Findings) -> bool {
+    let mut errors = findings.iter().filter(|found| found.severity() == Severity::Error).peekable();
+    errors.peek().is_some() && errors.all(|found| found.code.id == OUT_OF_TIME.id)
 }
 
 /// What the system says, in plain words where they are known.

@@ -257,27 +257,71 @@ fn each(
     let one = |(at, sheet): (usize, &Wanted)| {
         let tell = |news: &News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
-        match known.get(&sheet.thickness) {
+        let answer = match known.get(&sheet.thickness) {
             Some(known) if sheet.objective != Objective::Price => {
                 nest::solve_from(&instances[at], known, &options, &clock)
             }
             _ => market::nested(sheet, (&job.stock, &job.rules, &job.rates), &options, &clock),
-        }
+        };
+        (answer, clock.stop())
     };
-    let answers: Vec<Result<Nesting, NestError>> = sheets.par_iter().enumerate().map(one).collect();
+    let answers: Vec<(Result<Nesting, NestError>, bool)> =
+        sheets.par_iter().enumerate().map(one).collect();
     told.end();
     let mut findings = Findings::new();
     let mut nested = Vec::with_capacity(sheets.len());
-    for (sheet, answer) in sheets.iter().zip(answers) {
+    let mut stopped = false;
+    for (sheet, (answer, ended)) in sheets.iter().zip(answers) {
         match no_worse_than_before(job, sheet, answer) {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
+            // What was ended says nothing about whether the rolls are enough.
+            Err(NestError::NotEnoughRolls { missing }) if ended && !too_few(sheet) => {
+                stopped |= stop.asked();
+                findings.push(late(sheet, job, missing, effort));
+            }
             Err(why) => {
                 let enough = enough(sheet, effort, stop, &why);
                 findings.push(refusal(sheet, job, &why, enough.as_deref()));
             }
         }
     }
-    if findings.is_empty() { Ok(nested) } else { Err(Failure::Findings(findings)) }
+    match findings {
+        found if found.is_empty() => Ok(nested),
+        found if stopped && found.iter().all(|f| f.code.id == codes::OUT_OF_TIME.id) => {
+            Err(Failure::Stopped)
+        }
+        found => Err(Failure::Findings(found)),
+    }
+}
+
+/// Whether the rolls on offer have less area than the pieces.
+fn too_few(sheet: &Wanted) -> bool {
+    let pieces = sheet.pieces.iter().map(|piece| piece.area().nm2() * i128::from(piece.quantity));
+    let roll = |roll: &plan::wanted::Roll| {
+        Some(
+            i128::from(roll.width.nm())
+                * i128::from(roll.length?.nm())
+                * i128::from(roll.available?),
+        )
+    };
+    let rolls: Option<i128> = sheet.rolls.iter().map(roll).sum();
+    rolls.is_some_and(|rolls| pieces.sum::<i128>() > rolls)
+}
+
+/// That time ran out before there was a plan for a thickness.
+fn late(sheet: &Wanted, job: &Job, missing: u64, effort: &Effort) -> Finding {
+    let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+    let seconds = effort.seconds.map_or_else(String::new, |s| format!(" of {s} s (--seconds)"));
+    Finding::new(
+        &codes::OUT_OF_TIME,
+        Place::file(job.folder.name_of(ROLLS)),
+        format!(
+            "{thickness}the time{seconds} ran out before a way was found to cut all pieces from the \
+             rolls on offer; the best try left {missing} over, and more time may find a way"
+        ),
+        "give more --seconds, or leave it away, so that the work limit ends the search; with more rolls \
+         on offer (`available`) a way is found sooner",
+    )
 }
 
 /// An answer, or what is left of the plan that the job goes on from where that costs less.

@@ -89,6 +89,16 @@ pub static GROUND_UNCHECKED: Code = Code::warning(
      `rollwright audit JOB PLAN --from EARLIER --done FILE`.",
 );
 
+/// The clock ended a search that had no plan yet.
+pub static OUT_OF_TIME: Code = Code::error(
+    "J011",
+    "time ran out before there was a plan",
+    "The clock of --seconds ended the search before a way was found to cut all pieces of a thickness from \
+     the rolls on offer. Whether there is one is not known: where `available` is near, finding it takes \
+     longer. Give more --seconds, or leave it away; then --work ends the search. The exit code is 4, as \
+     nothing is wrong with the inputs.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -101,4 +111,5 @@ pub const ALL: &[&Code] = &[
     &CHANGED_SINCE,
     &TWO_FILES,
     &GROUND_UNCHECKED,
+    &OUT_OF_TIME,
 ];
