@@ -172,6 +172,108 @@ fn another_plan_of_the_same_files_is_booked_only_when_asked_for() {
     assert_eq!(planned.book(&copy).status().expect("a process").code(), Some(1));
 }
 
+/// The folder's name, blanks in its rules, rates, and a last release that is none make no other order.
+#[test]
+fn a_copy_of_a_job_is_the_same_order() {
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    std::fs::remove_file(planned.path("job/offcuts.csv")).expect("a file");
+    let rules = "[joints]\nstagger = 80\n";
+    let (rules_of, plan) = (planned.path("job/rules.toml"), planned.path("job/out/plan.json"));
+    let make = |up_to: Option<u64>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["plan", "--quiet"]).arg(planned.path("job"));
+        assert!(command.status().expect("a process").success());
+        if let Some(up_to) = up_to {
+            let text = std::fs::read(&plan).expect("a plan");
+            let mut value: serde_json::Value = serde_json::from_slice(&text).expect("JSON");
+            value["up_to"] = up_to.into();
+            std::fs::write(&plan, value.to_string()).expect("written");
+        }
+    };
+    std::fs::write(&rules_of, rules).expect("written");
+    make(None);
+    assert!(planned.book(&ledger).status().expect("a process").success());
+    let first = state(&ledger);
+    assert!(first.1 > 0);
+    let refused = |what: &str| {
+        let again = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+        let said = String::from_utf8_lossy(&again.stderr).into_owned();
+        assert_eq!(again.status.code(), Some(1), "{what}: {said}");
+        assert!(said.contains("L006") && said.contains("`job`"), "{what}: {said}");
+        assert_eq!(state(&ledger), first, "{what}");
+    };
+    make(Some(7));
+    refused("all releases, and the seventh as the last");
+    std::fs::write(&rules_of, format!("{rules} \n# as agreed\n")).expect("written");
+    make(None);
+    refused("a blank in the rules");
+    std::fs::write(planned.path("job/rates.toml"), "[labour]\ntie = 0.5\n").expect("written");
+    make(None);
+    refused("rates");
+    let job = planned.path("job");
+    let named = |name: &str| std::fs::rename(&job, planned.path(name)).expect("renamed");
+    named("copy");
+    let link = |to: &str| {
+        // The job's name is the folder's own.
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["plan", "--quiet"]).arg(planned.path(to));
+        assert!(command.status().expect("a process").success());
+        let mut book = rollwright(&ledger, &["book"]);
+        book.args([planned.path(to), planned.path(to).join("out/plan.json")]);
+        book.args(["--place", "rack 9"]).stderr(Stdio::piped()).output().expect("a process")
+    };
+    let told = link("copy");
+    let said = String::from_utf8_lossy(&told.stderr).into_owned();
+    assert!(told.status.code() == Some(1) && said.contains("L006"), "{said}");
+    // What is another order is booked.
+    std::fs::write(planned.path("copy/rules.toml"), "[joints]\nstagger = 90\n").expect("written");
+    assert_eq!(link("copy").status.code(), Some(0));
+}
+
+/// A booking of version 2 of the tables: its key had the job's name, all files' bytes and the last release as
+/// it was asked for (as `made_from` made it then).
+#[test]
+fn bookings_of_the_second_version_are_known() {
+    use rollwright::plan::{Plan, digest};
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    std::fs::remove_file(planned.path("job/offcuts.csv")).expect("a file");
+    let plan = |seed: &str| -> Plan {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["plan", "--quiet", "--seed", seed]).arg(planned.path("job"));
+        assert!(command.status().expect("a process").success());
+        let bytes = std::fs::read(planned.path("job/out/plan.json")).expect("a plan");
+        serde_json::from_slice(&bytes).expect("a plan")
+    };
+    let first = plan("1");
+    assert!(planned.book(&ledger).status().expect("a process").success());
+    let before = state(&ledger);
+    let none: Option<&String> = None;
+    let old = digest(
+        &serde_json::to_vec(&(&first.name, &first.inputs, first.up_to, none)).expect("JSON"),
+    );
+    let database = rusqlite::Connection::open(&ledger).expect("a database");
+    database.execute("UPDATE booking SET made_from = ?1", [&old]).expect("a change");
+    database.pragma_update(None, "user_version", 2).expect("a pragma");
+    drop(database);
+    let refused = |what: &str| {
+        let again = planned.book(&ledger).stderr(Stdio::piped()).output().expect("a process");
+        let said = String::from_utf8_lossy(&again.stderr).into_owned();
+        assert!(again.status.code() == Some(1) && said.contains("L006"), "{what}: {said}");
+        assert_eq!(state(&ledger), before, "{what}");
+    };
+    refused("the same plan");
+    plan("2");
+    refused("the same order planned anew");
+    let database = rusqlite::Connection::open(&ledger).expect("a database");
+    let version: i64 =
+        database.query_row("PRAGMA user_version", [], |row| row.get(0)).expect("a version");
+    let kept: String =
+        database.query_row("SELECT made_from FROM booking", [], |row| row.get(0)).expect("a row");
+    assert_eq!((version, kept), (3, old));
+}
+
 /// Lists typed by hand and other ledgers' exports are not replaced unasked; earlier exports are.
 #[test]
 fn lending_and_exporting_replace_only_earlier_exports() {

@@ -2,9 +2,12 @@
 
 use super::error::ShelfError;
 use super::ledger::{Ledger, New, Trouble, insert, remove};
-use crate::plan::{Plan, Roll, digest};
+use crate::plan::{Input, Plan, Roll, digest};
+use crate::rules::Rules;
 use crate::units::Length;
 use rusqlite::{OptionalExtension as _, Row, Transaction, params};
+use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// A plan to be booked.
 #[derive(Clone, Debug)]
@@ -80,14 +83,12 @@ impl Ledger {
             if let Some(day) = before {
                 return Err(ShelfError::BookedAlready(day).into());
             }
-            let same: Option<String> = transaction
-                .query_row("SELECT booked FROM booking WHERE made_from = ?1", [&made_from], |row| {
-                    row.get(0)
-                })
-                .optional()?;
-            // The first plan of the files stands for all of them.
+            let same = same_order(transaction, plan, &made_from)?;
+            // The first plan of an order stands for all of them.
             let made_from = match same {
-                Some(day) if !again => return Err(ShelfError::SameJob(day).into()),
+                Some((day, job)) if !again => {
+                    return Err(ShelfError::SameOrder { day, job }.into());
+                }
                 Some(_) => None,
                 None => Some(&made_from),
             };
@@ -125,16 +126,62 @@ impl Ledger {
     }
 }
 
-/// SHA-256 of all that a plan is made from: the job and its files, the last release, the plan it goes on
-/// from. Two plans that agree in it order the same pieces, whatever their seed, layout or form.
+/// Files that make an order, without their endings: prices of labour make none.
+const ORDER: [&str; 3] = ["takeoff", "rolls", "offcuts"];
+
+/// SHA-256 of what a plan orders: what is to be insulated, what it may be cut from, the rules that are not
+/// the defaults, by value, the last release that it cuts for, the plan it goes on from. Plans that agree in it
+/// order the same pieces, whatever their seed, layout or form, and whatever the job's folder is called.
 fn made_from(plan: &Plan) -> Result<String, ShelfError> {
+    let stem = |input: &Input| input.file.rsplit_once('.').map_or("", |(stem, _)| stem).to_owned();
+    let inputs: BTreeMap<String, &str> = plan
+        .inputs
+        .iter()
+        .map(|input| (stem(input), input.sha256.as_str()))
+        .filter(|(stem, _)| ORDER.contains(&stem.as_str()))
+        .collect();
+    let defaults = Rules::default().written();
+    let rules: BTreeMap<&String, &String> =
+        plan.rules.iter().filter(|(name, value)| defaults.get(*name) != Some(*value)).collect();
+    let uses = plan.pieces.iter().flat_map(|piece| &piece.uses);
+    let last = uses.map(|used| used.release).max();
     let already = plan.already.as_ref().map(|already| &already.from);
-    let text =
-        serde_json::to_vec(&(&plan.name, &plan.inputs, plan.up_to, already)).map_err(|e| {
-            let what = format!("the plan's inputs have no form in JSON: {e}");
-            ShelfError::invalid(what, "plan the job again and book that plan")
-        })?;
+    json_digest(&(inputs, rules, last, already))
+}
+
+/// As version 2 of the tables had it: with the job's name, the bytes of all files, and the last release as
+/// it was asked for.
+fn made_from_2(plan: &Plan, job: &str) -> Result<String, ShelfError> {
+    let already = plan.already.as_ref().map(|already| &already.from);
+    json_digest(&(job, &plan.inputs, plan.up_to, already))
+}
+
+fn json_digest<T: Serialize>(value: &T) -> Result<String, ShelfError> {
+    let text = serde_json::to_vec(value).map_err(|e| {
+        let what = format!("the plan's inputs have no form in JSON: {e}");
+        ShelfError::invalid(what, "plan the job again and book that plan")
+    })?;
     Ok(digest(&text))
+}
+
+/// The day on which the order of a plan was booked, and the job's name then.
+fn same_order(
+    transaction: &Transaction<'_>,
+    plan: &Plan,
+    made_from: &str,
+) -> Result<Option<(String, String)>, Trouble> {
+    let query =
+        "SELECT booked, job, made_from FROM booking WHERE made_from IS NOT NULL ORDER BY rowid";
+    let mut statement = transaction.prepare(query)?;
+    let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+    for row in rows {
+        let (day, job, from): (String, String, String) = row?;
+        // Bookings of before have the job's name in it, which may have been another.
+        if from == made_from || from == made_from_2(plan, &job)? {
+            return Ok(Some((day, job)));
+        }
+    }
+    Ok(None)
 }
 
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of

@@ -2,6 +2,7 @@
 
 use crate::finding::codes::Code;
 use crate::finding::codes::shelf as codes;
+use crate::table::quoted;
 use std::borrow::Cow;
 
 /// A refusal; the ledger is untouched.
@@ -41,9 +42,18 @@ pub enum ShelfError {
     /// A plan that is booked already.
     #[error("this plan was booked on {0} already")]
     BookedAlready(String),
-    /// Another plan of a job whose plan is booked.
-    #[error("another plan made from the same files of this job was booked on {0} already")]
-    SameJob(String),
+    /// Another plan of an order that is booked.
+    #[error(
+        "another plan of the same order (takeoff, stock, rules and releases) was booked on {day} already, \
+             for the job {}",
+        quoted(job)
+    )]
+    SameOrder {
+        /// The day.
+        day: String,
+        /// The job's name then.
+        job: String,
+    },
     /// A place where nothing ever lay.
     #[error("nothing ever lay at the place {place}")]
     UnknownPlace {
@@ -75,8 +85,8 @@ impl ShelfError {
             Self::Gone(_) => "list the shelf and take what lies there",
             Self::Invalid { remedy, .. } => remedy,
             Self::BookedAlready(_) => "a plan is booked once",
-            Self::SameJob(_) => {
-                "leave it where it is the same order planned anew; add --again where the job was cut a \
+            Self::SameOrder { .. } => {
+                "leave it where it is that order planned anew or copied; add --again where it was cut a \
                  second time"
             }
             Self::UnknownPlace { known, .. } => {
@@ -97,7 +107,7 @@ impl ShelfError {
             Self::ReadOnly(_) => Some(&codes::READ_ONLY),
             Self::Gone(_) => Some(&codes::GONE),
             Self::Invalid { .. } => Some(&codes::INVALID),
-            Self::BookedAlready(_) | Self::SameJob(_) => Some(&codes::BOOKED),
+            Self::BookedAlready(_) | Self::SameOrder { .. } => Some(&codes::BOOKED),
             Self::UnknownPlace { .. } => Some(&codes::PLACE),
             Self::Full | Self::Busy | Self::Database(_) => None,
         }

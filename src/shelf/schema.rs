@@ -7,8 +7,10 @@ use rusqlite::Connection;
 
 /// Marks the file as a shelf ledger (`SQLite`'s application id: "rwsh").
 const APPLICATION: i64 = 0x7277_7368;
-/// The version of the tables. Version 1 did not know from what a booked plan was made.
-const VERSION: i64 = 2;
+/// The version of the tables. Version 1 did not know from what a booked plan was made. Version 2 knew it
+/// with the job's name and the bytes of its files; such bookings stay and are known still, and a program of
+/// that time, which would not know the new ones, refuses the ledger.
+const VERSION: i64 = 3;
 
 const TABLES: &str = "
 CREATE TABLE offcut (
@@ -46,7 +48,8 @@ CREATE UNIQUE INDEX made_from ON booking (made_from);
 enum Step {
     Nothing,
     Make,
-    Raise,
+    /// From this version.
+    Raise(i64),
 }
 
 /// Opens the file's tables, making them where the file is new.
@@ -64,7 +67,7 @@ pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), She
         let version = number(connection, "user_version").map_err(told)?;
         match (application, version) {
             (APPLICATION, VERSION) => Ok(Step::Nothing),
-            (APPLICATION, 1) => Ok(Step::Raise),
+            (APPLICATION, found @ 1..VERSION) => Ok(Step::Raise(found)),
             (APPLICATION, found) => Err(ShelfError::Newer { found, known: VERSION }),
             (0, 0) => Ok(Step::Make),
             _ => Err(ShelfError::NotALedger(file.to_owned())),
@@ -88,7 +91,7 @@ pub(super) fn prepare(connection: &mut Connection, file: &str) -> Result<(), She
         transaction.execute_batch(TABLES).map_err(told)?;
         transaction.pragma_update(None, "application_id", APPLICATION).map_err(told)?;
     }
-    if step == Step::Raise {
+    if step == Step::Raise(1) {
         transaction.execute_batch(FROM_1).map_err(told)?;
     }
     if step != Step::Nothing {
