@@ -40,6 +40,9 @@ pub enum DocumentError {
     /// The workbook.
     #[error("the plan has no form as a workbook: {0}")]
     Workbook(#[from] rust_xlsxwriter::XlsxError),
+    /// A drawing for a cutting table.
+    #[error("a drawing has no form in DXF: {0}")]
+    Dxf(#[from] dxf::DxfError),
 }
 
 /// The names of what is there beside them where everything that is ordered has a price.

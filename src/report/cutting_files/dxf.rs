@@ -8,7 +8,7 @@ use crate::report::text::visible;
 use dxf::entities::{Entity, EntityType, Line, LwPolyline, Text};
 use dxf::enums::{AcadVersion, HorizontalTextJustification, Units, VerticalTextJustification};
 use dxf::tables::Layer as Table;
-use dxf::{Drawing, LwPolylineVertex, Point as Place};
+use dxf::{Drawing, DxfResult, LwPolylineVertex, Point as Place};
 
 /// The head of a drawing with fixed dates and names: what the library would take from the clock and
 /// by chance. Julian day 2451545 is 1 January 2000.
@@ -23,9 +23,11 @@ const HEAD: &str = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1024\n\
 const TITLE: f64 = 12.0;
 
 /// The file.
-pub(super) fn write(sheet: &Sheet) -> Vec<u8> {
-    // The head is read from memory and written there: there is nothing to fail at.
-    let mut drawing = Drawing::load(&mut HEAD.as_bytes()).unwrap_or_else(|_| Drawing::new());
+///
+/// # Errors
+/// The library's: it does not know the head any more, or a line has no form.
+pub(super) fn write(sheet: &Sheet) -> DxfResult<Vec<u8>> {
+    let mut drawing = Drawing::load(&mut HEAD.as_bytes())?;
     drawing.header.version = AcadVersion::R2010;
     drawing.header.default_drawing_units = Units::Millimeters;
     drawing.header.minimum_drawing_extents = Place::new(0.0, 0.0, 0.0);
@@ -54,8 +56,8 @@ pub(super) fn write(sheet: &Sheet) -> Vec<u8> {
     };
     words(&mut drawing, &title, false);
     let mut bytes = Vec::new();
-    let _ = drawing.save(&mut bytes);
-    bytes
+    drawing.save(&mut bytes)?;
+    Ok(bytes)
 }
 
 fn place(point: Point) -> Place {

@@ -10,6 +10,7 @@ mod dxf;
 mod sheet;
 mod svg;
 
+use super::documents::DocumentError;
 use super::groups::Groups;
 use super::proof::thickness_in_words;
 use super::table::{Cell, Table};
@@ -52,14 +53,16 @@ pub fn is_ours(name: &str) -> bool {
 }
 
 /// All files of a plan, and the list of them.
-#[must_use]
+///
+/// # Errors
+/// [`DocumentError::Dxf`]; none is expected: every sheet has a form in DXF.
 pub fn cutting_files(
     plan: &Verified<Plan>,
     square_cut: Length,
     shows: Shows,
     svg: bool,
     dxf: bool,
-) -> Vec<CuttingFile> {
+) -> Result<Vec<CuttingFile>, DocumentError> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let (sheets, word) = match shows {
@@ -84,7 +87,7 @@ pub fn cutting_files(
             files.push(CuttingFile { name: format!("{stem}.svg"), bytes: svg::write(sheet) });
         }
         if dxf {
-            files.push(CuttingFile { name: format!("{stem}.dxf"), bytes: dxf::write(sheet) });
+            files.push(CuttingFile { name: format!("{stem}.dxf"), bytes: dxf::write(sheet)? });
         }
         list.push(vec![
             Cell::text(stem),
@@ -98,7 +101,7 @@ pub fn cutting_files(
         ]);
     }
     files.push(CuttingFile { name: LIST.to_owned(), bytes: list.csv() });
-    files
+    Ok(files)
 }
 
 fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {

@@ -41,8 +41,8 @@ fn no_stretch_is_cut_twice_and_every_piece_is_there() {
 fn a_dxf_file_is_in_millimetres_and_says_what_each_line_is() {
     let plan = sample::plan(16, 2);
     for sheet in sheets(&plan, Shows::Pulls).iter().take(8) {
-        let bytes = dxf::write(sheet);
-        assert_eq!(bytes, dxf::write(sheet), "the same sheet gave other bytes");
+        let bytes = dxf::write(sheet).unwrap();
+        assert_eq!(bytes, dxf::write(sheet).unwrap(), "the same sheet gave other bytes");
         let drawing = Drawing::load(&mut bytes.as_slice()).unwrap();
         assert_eq!(drawing.header.default_drawing_units, Units::Millimeters);
         let mut lines = 0.0;
@@ -75,7 +75,7 @@ fn names_cannot_break_out_of_a_file() {
     let sheet = &sheets(&plan, Shows::Pulls)[0];
     let svg = String::from_utf8(svg::write(sheet)).unwrap();
     assert!(!svg.contains("<script") && !svg.contains('\u{202e}') && svg.contains("&lt;script"));
-    let bytes = dxf::write(sheet);
+    let bytes = dxf::write(sheet).unwrap();
     let text = String::from_utf8(bytes.clone()).unwrap();
     assert_eq!(text.lines().filter(|line| line.trim() == "EOF").count(), 1);
     assert!(!text.contains("%%u") && !text.contains("\\U+") && !text.contains("^J"));
