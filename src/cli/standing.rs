@@ -3,7 +3,7 @@
 use super::exit::Failure;
 use super::inputs::Job;
 use super::solving::audited;
-use super::{audit, since};
+use super::{audit, folder, since};
 use crate::audit::Verified;
 use crate::finding::Findings;
 use crate::plan::Plan;
@@ -19,7 +19,7 @@ pub(super) fn read(
     path: &Path,
     so: &str,
 ) -> Result<(Job, Verified<Plan>, Findings), Failure> {
-    if !path.exists() {
+    if !folder::there(path) {
         return Err(Failure::Usage(format!(
             "there is no plan {}: run `rollwright plan` on the job first, or name one with --plan",
             path.display(),
