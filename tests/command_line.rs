@@ -100,6 +100,161 @@ fn a_command_that_is_ended_leaves_no_temporary_files() {
     assert!(ended > 0 && done > 0, "{ended} ended, {done} done: the moments are off");
 }
 
+/// A plan that is to be written while another run writes into the folder waits for it, and one Ctrl-C ends
+/// the wait; what the other run has written stays whole.
+#[cfg(unix)]
+#[test]
+fn one_run_at_a_time_writes_into_a_folder() {
+    use std::io::{BufRead, BufReader};
+    let folder = planned();
+    let out = folder.path().join("out");
+    let read = || fs::read(out.join("plan.json")).expect("a plan");
+    let before = read();
+    let roll = ROLLS.replace("B10", "C10");
+    fs::write(folder.path().join("rolls.csv"), roll).expect("written");
+    for ended in [true, false] {
+        let held = fs::File::open(&out).expect("a folder");
+        held.lock().expect("a lock, as another run has it");
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
+            .arg("plan")
+            .arg(folder.path())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .expect("a process");
+        let mut lines = BufReader::new(child.stderr.take().expect("a pipe")).lines();
+        let told = lines.by_ref().map_while(Result::ok).find(|line| line.contains("another run"));
+        assert!(told.is_some_and(|line| line.contains("waiting") && line.contains("out")));
+        assert_eq!(read(), before, "it does not wait");
+        if ended {
+            let mut sent = std::process::Command::new("kill");
+            sent.args(["-INT", &child.id().to_string()]);
+            assert!(sent.status().expect("kill").success());
+            let rest: Vec<String> = lines.map_while(Result::ok).collect();
+            assert_eq!(child.wait().expect("an end").code(), Some(4), "{rest:?}");
+            assert_eq!(read(), before);
+        } else {
+            drop(held);
+            let rest: Vec<String> = lines.map_while(Result::ok).collect();
+            assert_eq!(child.wait().expect("an end").code(), Some(0), "{rest:?}");
+            assert_ne!(read(), before);
+        }
+        let names = fs::read_dir(&out).expect("a folder").map(|e| e.expect("an entry").file_name());
+        assert!(names.into_iter().all(|name| !text(name.as_encoded_bytes()).starts_with('.')));
+    }
+}
+
+/// Two jobs planned into one folder at the same time: all that stands there is of one of them.
+#[cfg(unix)]
+#[test]
+fn two_plans_into_one_folder_are_not_mixed() {
+    let jobs = [job(), job()];
+    fs::write(jobs[1].path().join("rolls.csv"), ROLLS.replace("B10", "C10")).expect("written");
+    let all = tempfile::tempdir().expect("a folder");
+    let plan = |job: &Path, out: &Path| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["plan", "--quiet", "--work", "1000", "--out"]).args([out, job]);
+        command.spawn().expect("a process")
+    };
+    let read = |out: &Path| -> Vec<(String, Vec<u8>)> {
+        let mut names: Vec<_> =
+            fs::read_dir(out).expect("a folder").map(|e| e.expect("an entry").path()).collect();
+        names.sort();
+        let name = |path: &Path| text(path.file_name().expect("a name").as_encoded_bytes());
+        names.iter().map(|path| (name(path), fs::read(path).expect("a file"))).collect()
+    };
+    let alone = [0, 1].map(|at| {
+        let out = all.path().join(format!("alone-{at}"));
+        assert!(plan(jobs[at].path(), &out).wait().expect("an end").success());
+        read(&out)
+    });
+    assert_ne!(alone[0], alone[1]);
+    let both = all.path().join("both");
+    for round in 0..12 {
+        let mut children = jobs.each_ref().map(|job| plan(job.path(), &both));
+        for child in &mut children {
+            assert!(child.wait().expect("an end").success());
+        }
+        let found = read(&both);
+        assert!(alone.contains(&found), "round {round}: files of both plans");
+    }
+}
+
+/// What was done for good is told on standard error where standard output cannot be written.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_behind_standard_output_is_told() {
+    let folder = job();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let full = |words: &[&str]| {
+        let out = fs::OpenOptions::new().write(true).open("/dev/full").expect("the device");
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        let done = command.args(words).stdout(out).output().expect("a run");
+        (done.status.code(), text(&done.stderr))
+    };
+    let (ledger, job) = (at("shelf.db"), at(""));
+    for words in [&["--version"][..], &["--help"], &["plan", "--help"], &["rules"]] {
+        let (code, said) = full(words);
+        assert_eq!(code, Some(5), "{words:?}: {said}");
+        assert!(said.contains("standard output cannot be written: the disk is full"), "{said}");
+    }
+    let add = ["shelf", "add", &ledger, "--thickness", "10", "--width", "700", "--length", "900"];
+    let (code, said) = full(&[&add[..], &["--place", "rack"]].concat());
+    assert_eq!(code, Some(5), "{said}");
+    assert!(said.contains("done before that: S1 is on the shelf"), "{said}");
+    let (code, said) = full(&[&add[..], &["--place", "rack", "--quantity", "30"]].concat());
+    assert_eq!(code, Some(5), "{said}");
+    assert!(
+        said.contains("S2, S3,") && said.contains("S21 and 10 more are on the shelf"),
+        "{said}"
+    );
+    let (code, said) = full(&["plan", &job]);
+    assert_eq!(code, Some(5), "{said}");
+    assert!(said.contains("files are in") && Path::new(&at("out/plan.json")).exists(), "{said}");
+    let (code, said) =
+        full(&["shelf", "book", &ledger, &job, &at("out/plan.json"), "--place", "rack"]);
+    assert_eq!(code, Some(5), "{said}");
+    assert!(
+        said.contains("the plan is booked") && said.contains("write this name on it"),
+        "{said}"
+    );
+    let (code, said) = full(&["draw", &job, "--json"]);
+    assert_eq!(code, Some(5), "{said}");
+    assert!(said.contains("drawings"), "{said}");
+}
+
+#[test]
+fn tickets_are_written_again_into_a_folder_of_their_own() {
+    let folder = planned();
+    let (job, out) = (folder.path().display().to_string(), folder.path().join("shop"));
+    let shop = out.display().to_string();
+    for round in 0..2 {
+        let done = run(&["tickets", &job, "--out", &shop]);
+        assert_eq!(done.status.code(), Some(0), "{round}: {}", text(&done.stderr));
+    }
+    fs::write(out.join("kits.csv"), "kit,price\n").expect("written");
+    let done = run(&["tickets", &job, "--out", &shop]);
+    assert_eq!(done.status.code(), Some(2));
+    assert!(text(&done.stderr).contains("holds a kits.csv"), "{}", text(&done.stderr));
+}
+
+/// A link that leads nowhere is there; what it misses is not the plan's making.
+#[cfg(unix)]
+#[test]
+fn a_broken_link_to_a_plan_is_told_as_one() {
+    let folder = job();
+    let (job, link) = (folder.path().display().to_string(), folder.path().join("link.json"));
+    std::os::unix::fs::symlink(folder.path().join("gone.json"), &link).expect("a link");
+    let link = link.display().to_string();
+    for command in ["price", "tickets", "draw"] {
+        let done = run(&[command, &job, "--plan", &link]);
+        let said = text(&done.stderr);
+        assert_eq!(done.status.code(), Some(5), "{command}: {said}");
+        assert!(said.contains("link") && said.contains("gone.json"), "{said}");
+        assert!(!said.contains("rollwright plan"), "{said}");
+    }
+}
+
 /// Whoever waits for a pipe waits without end.
 #[cfg(unix)]
 #[test]

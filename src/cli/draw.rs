@@ -88,15 +88,15 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Each::Roll => Shows::Rolls,
     };
     let (svg, dxf) = (args.format != Format::Dxf, args.format != Format::Svg);
-    let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf);
-    let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
-    let earlier = LISTED.may_write(&out, &args.job, &names)?;
+    let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf)
+        .map_err(|e| Failure::System(e.to_string()))?;
     let named: Vec<(&str, &[u8])> = files.iter().map(|f| (f.name.as_str(), &*f.bytes)).collect();
-    folder::write_listed(&out, &earlier, &named)?;
+    LISTED.write(&out, &args.job, &named)?;
     output::findings(&findings, args.loudness);
     if args.json {
+        let done = format!("{} files are in {}", files.len(), out.display());
         let files = files.into_iter().map(|file| file.name).collect();
-        output::json(&Written { folder: out, files })?;
+        output::after(output::json(&Written { folder: out, files }), || done)?;
     } else if !args.loudness.quiet {
         output::message(&format!("{} files in {}", files.len(), out.display()));
     }

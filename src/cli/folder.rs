@@ -1,13 +1,16 @@
 //! Writing documents into a folder: all or, as far as the system lets us, none; and nobody
 //! else's files.
 //!
-//! Steps: find the folder that is meant; refuse one that must not be written to; make it; write every
-//! document to a temporary file in it; when all of them are there, rename each to its name, the plan last;
-//! take away old temporary files that killed runs have left. A file that was there before is replaced only
-//! where the folder holds a plan of ours, or a list of ours that names it.
+//! Steps: find the folder that is meant; refuse one that must not be written to; make it; keep other runs
+//! out of it ([`super::lock`]); write every document to a temporary file in it; when all of them are there,
+//! of all folders where they are several, rename each to its name, the plan last; take away what was made
+//! from another plan, and old temporary files that killed runs have left. A file that was there before is
+//! replaced only where the folder holds a plan of ours, or a list of ours that names it, or where it says
+//! itself that it is ours.
 
 use super::exit::{Failure, said};
 use super::job;
+use super::lock::lock;
 use super::reading::{self, LARGEST_OF_OURS};
 use super::stop::unbroken;
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
@@ -24,14 +27,15 @@ pub const PLAN: &str = "plan.json";
 /// Checks that documents of these names may be written into the folder.
 ///
 /// # Errors
-/// It is a job folder, or no folder, or holds files of these names but no plan.
+/// It is a job folder, or no folder, or holds files of these names that are not known as ours, and no plan.
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
     let folder = &meant(folder);
     no_inputs(folder, job)?;
     if folder.join(PLAN).exists() {
         return Ok(());
     }
-    match names.iter().find(|name| there(&folder.join(name))) {
+    let strange = |name: &&&str| there(&folder.join(name)) && !ours(folder, name);
+    match names.iter().find(strange) {
         Some(name) => Err(Failure::Usage(format!(
             "{} holds a {name} but no {PLAN}, so it may be somebody else's: move it away or name \
              another folder with --out",
@@ -39,6 +43,13 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
         ))),
         None => Ok(()),
     }
+}
+
+/// Whether a plain file of this name is one that this program wrote, as far as files of such names say so.
+fn ours(folder: &Path, name: &str) -> bool {
+    let path = folder.join(name);
+    let plain = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
+    plain && reading::bytes(&path, LARGEST_OF_OURS).is_ok_and(|bytes| is_ours(name, &bytes))
 }
 
 /// Whether there is anything under this path, a link that leads nowhere included.
@@ -110,17 +121,38 @@ pub struct Listed {
 const FILE: &str = "file";
 
 impl Listed {
-    /// Checks that files of these names may be written into the folder; gives those that an earlier run
-    /// wrote there.
+    /// Writes files beside their list, and takes away those of an earlier run that are not written again;
+    /// gives how many were written. They can be made again from what they show, so the disk is not waited
+    /// for: with thousands of them that would take longer than all else.
     ///
     /// # Errors
-    /// It is a job folder, or no folder, or one of the names is there and is not an earlier run's.
-    pub fn may_write(
+    /// The folder is a job folder, or no folder, or one of the names is there and is not an earlier run's; as
+    /// [`write()`].
+    pub fn write(
         self,
         folder: &Path,
         job: &Path,
-        names: &[&str],
-    ) -> Result<Vec<String>, Failure> {
+        files: &[(&str, &[u8])],
+    ) -> Result<usize, Failure> {
+        let folder = &meant(folder);
+        let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
+        // Before the folder is made, and once more when nobody else writes into it.
+        self.may_write(folder, job, &names)?;
+        alone(&[folder], || {
+            let earlier = self.may_write(folder, job, &names)?;
+            let paths = put(of_one(folder, files.iter().copied()), Disk::Later)?;
+            for name in earlier.iter().filter(|name| !names.contains(&name.as_str())) {
+                let path = folder.join(name);
+                fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+            }
+            without_remains(folder, STALE);
+            Ok(paths.len())
+        })
+    }
+
+    /// Checks that files of these names may be written into the folder; gives those that an earlier run
+    /// wrote there.
+    fn may_write(self, folder: &Path, job: &Path, names: &[&str]) -> Result<Vec<String>, Failure> {
         let folder = &meant(folder);
         no_inputs(folder, job)?;
         let listed = self.listed(folder);
@@ -163,27 +195,11 @@ fn stem(name: &str) -> &str {
     name.split_once('.').map_or(name, |(stem, _)| stem)
 }
 
-/// Writes files beside their list, and takes away those of the earlier run that are not written again;
-/// gives how many were written. They can be made again from what they show, so the disk is not waited
-/// for: with thousands of them that would take longer than all else.
-///
-/// # Errors
-/// As [`write()`].
-pub fn write_listed(
-    folder: &Path,
-    earlier: &[String],
-    files: &[(&str, &[u8])],
-) -> Result<usize, Failure> {
-    let folder = &meant(folder);
-    unbroken(|| {
-        let paths = put(folder, files.iter().copied(), Disk::Later)?;
-        for name in earlier.iter().filter(|name| files.iter().all(|(n, _)| n != name)) {
-            let path = folder.join(name);
-            fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
-        }
-        without_remains(folder, STALE);
-        Ok(paths.len())
-    })
+/// Writes into folders, which are made, while no other run does and the command is not ended.
+fn alone<T>(folders: &[&Path], write: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
+    folders.iter().try_for_each(|folder| make(folder))?;
+    let _locked = lock(folders)?;
+    unbroken(write)
 }
 
 /// Writes the documents; gives their paths.
@@ -214,11 +230,18 @@ pub struct Written {
 /// As [`write()`].
 pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
     let folder = &meant(folder);
+    alone(&[folder], || replace_plan(folder, documents))
+}
+
+fn replace_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
     let new = documents.iter().find(|document| document.name == PLAN);
     let old = reading::bytes(&folder.join(PLAN), LARGEST_OF_OURS).ok();
     let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
     let other = old.is_some() && !same;
-    let mut written = Written { paths: write(folder, documents)?, other, ..Written::default() };
+    let files = documents.iter().map(|d| (d.name, d.bytes.as_slice()));
+    let paths = put(of_one(folder, files), Disk::Now)?;
+    let mut written = Written { paths, other, ..Written::default() };
+    without_remains(folder, STALE);
     if same {
         return Ok(written);
     }
@@ -228,8 +251,7 @@ pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Fail
         if !there(&path) {
             continue;
         }
-        let plain = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
-        if plain && reading::bytes(&path, LARGEST_OF_OURS).is_ok_and(|b| is_ours(name, &b)) {
+        if ours(folder, name) {
             fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
             written.taken.push(name);
         } else {
@@ -248,9 +270,30 @@ pub fn write_named<'a>(
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
     let folder = &meant(folder);
-    unbroken(|| {
-        let paths = put(folder, files, Disk::Now)?;
+    alone(&[folder], || {
+        let paths = put(of_one(folder, files), Disk::Now)?;
         if folder.join(PLAN).exists() {
+            without_remains(folder, STALE);
+        }
+        Ok(paths)
+    })
+}
+
+/// A folder, and names of files and what stands in them.
+pub type Set<'a> = (PathBuf, Vec<(&'a str, &'a [u8])>);
+
+/// Writes into several folders: no file is replaced before all of them are there under other names.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
+    let folders: Vec<PathBuf> = sets.iter().map(|(folder, _)| meant(folder)).collect();
+    let folders: Vec<&Path> = folders.iter().map(PathBuf::as_path).collect();
+    alone(&folders, || {
+        let sets = folders.iter().zip(sets);
+        let files = sets.flat_map(|(folder, (_, files))| of_one(folder, files.iter().copied()));
+        let paths = put(files, Disk::Now)?;
+        for folder in folders.iter().filter(|folder| folder.join(PLAN).exists()) {
             without_remains(folder, STALE);
         }
         Ok(paths)
@@ -306,24 +349,53 @@ enum Disk {
     Later,
 }
 
-fn put<'a>(
-    folder: &Path,
+/// The files of one folder, each with it.
+fn of_one<'f, 'a>(
+    folder: &'f Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> impl Iterator<Item = (&'f Path, &'a str, &'a [u8])> {
+    files.map(move |(name, bytes)| (folder, name, bytes))
+}
+
+/// Writes the files of all folders under other names, then renames them, folder by folder as they come, each
+/// folder's plan last.
+fn put<'f, 'a>(
+    files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
     disk: Disk,
 ) -> Result<Vec<PathBuf>, Failure> {
-    make(folder)?;
     let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
-    for (name, bytes) in files {
+    let mut folders: Vec<&Path> = Vec::new();
+    let mut order: Vec<(usize, bool)> = Vec::new();
+    for (folder, name, bytes) in files {
+        if folders.last() != Some(&folder) {
+            folders.push(folder);
+        }
         let path = folder.join(name);
+        order.push((folders.len(), path.ends_with(PLAN)));
         ready.push((beside(&path, bytes, disk)?, path));
     }
-    ready.sort_by_key(|(_, path)| path.ends_with(PLAN));
+    let mut ready: Vec<_> = order.into_iter().zip(ready).collect();
+    ready.sort_by_key(|(order, _)| *order);
     let mut paths = Vec::with_capacity(ready.len());
-    for (file, path) in ready {
-        file.persist(&path).map_err(|e| Failure::file(&path, e.error))?;
+    for (_, (file, path)) in ready {
+        if let Err(e) = file.persist(&path) {
+            return Err(halfway(Failure::file(&path, e.error), &paths));
+        }
         paths.push(path);
     }
     Ok(paths)
+}
+
+/// A failure between two renames, with what was replaced before it.
+fn halfway(failure: Failure, done: &[PathBuf]) -> Failure {
+    if done.is_empty() {
+        return failure;
+    }
+    let names: Vec<String> = done.iter().map(|path| path.display().to_string()).collect();
+    Failure::System(format!(
+        "{failure}; these were written before that and are new, the others are as they were: {}",
+        names.join(", ")
+    ))
 }
 
 /// Makes files in a folder, which is made if it is not there; replaces none.
@@ -338,18 +410,10 @@ pub fn make_new<'a>(
     if folder.exists() && !folder.is_dir() {
         return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
     }
-    let there: Vec<&str> =
-        files.clone().map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
-    if !there.is_empty() {
-        return Err(Failure::Refused(format!(
-            "{0} holds {1} already, and nothing was made or replaced: to work on that job, fill in its \
-             tables and run `rollwright plan {0}`; for another job, name another folder",
-            folder.display(),
-            there.join(", ")
-        )));
-    }
-    unbroken(|| {
-        make(folder)?;
+    // Before the folder is made, and once more when nobody else writes into it.
+    none_there(folder, files.clone())?;
+    alone(&[folder], || {
+        none_there(folder, files.clone())?;
         for (name, bytes) in files {
             let path = folder.join(name);
             let file = filled(&path, bytes)?;
@@ -357,6 +421,24 @@ pub fn make_new<'a>(
         }
         Ok(())
     })
+}
+
+/// Refuses to make files where one of them is there.
+fn none_there<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<(), Failure> {
+    let there: Vec<&str> =
+        files.map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
+    if there.is_empty() {
+        return Ok(());
+    }
+    Err(Failure::Refused(format!(
+        "{0} holds {1} already, and nothing was made or replaced: to work on that job, fill in its \
+         tables and run `rollwright plan {0}`; for another job, name another folder",
+        folder.display(),
+        there.join(", ")
+    )))
 }
 
 /// A temporary file beside `path` with all that is to stand there, closed and on the disk.
@@ -529,9 +611,8 @@ mod tests {
             put(name, "ours");
         }
         assert!(may(&["A.svg", "P101.svg"]).is_err());
-        let earlier = may(&["A.svg", "list.csv"]).unwrap();
-        assert_eq!(earlier, ["A.svg", "B.svg"]);
-        write_listed(out.path(), &earlier, &[("A.svg", b"new")]).unwrap();
+        assert_eq!(may(&["A.svg", "list.csv"]).unwrap(), ["A.svg", "B.svg"]);
+        assert_eq!(listed.write(out.path(), job.path(), &[("A.svg", b"new")]).unwrap(), 1);
         let left = |name: &str| out.path().join(name).exists();
         assert!(left("A.svg") && !left("B.svg") && left("b.txt") && left("P101.svg"));
     }
@@ -568,6 +649,51 @@ mod tests {
         without_remains(out.path(), Duration::ZERO);
         assert!(!named.exists(), "its own temporary files are the ones it knows");
         assert_eq!(fs::read_dir(out.path()).unwrap().count(), names);
+    }
+
+    /// A folder in the way of a file is seen only when the file is renamed.
+    #[test]
+    fn of_several_folders_none_is_changed_before_all_is_written() {
+        let all = tempfile::tempdir().unwrap();
+        let at = |name: &str| all.path().join(name);
+        let read = |name: &str| fs::read_to_string(at(name)).unwrap();
+        let put = |text: &'static str| {
+            let files = || vec![(PLAN, text.as_bytes()), ("a.csv", text.as_bytes())];
+            write_sets(&[(at("one"), files()), (at("two"), files())])
+        };
+        assert_eq!(put("old").unwrap().len(), 4);
+        // A file that cannot be made at all, in the second folder.
+        let files = |name: &'static str| vec![("a.csv", b"new".as_slice()), (name, b"new")];
+        assert!(
+            write_sets(&[(at("one"), files("b.csv")), (at("two"), files("no/b.csv"))]).is_err()
+        );
+        assert_eq!((read("one/a.csv"), read("two/a.csv")), ("old".to_owned(), "old".to_owned()));
+        fs::remove_file(at("two/a.csv")).unwrap();
+        fs::create_dir_all(at("two/a.csv/full")).unwrap();
+        let told = put("new").unwrap_err().to_string();
+        let (one, two) = (at("one/a.csv"), at("two/a.csv"));
+        assert!(told.contains(&format!("{}: ", two.display())), "{told}");
+        assert!(told.contains(&format!("were: {}, ", one.display())), "{told}");
+        assert_eq!((read("one/plan.json"), read("two/plan.json")), ("new".into(), "old".into()));
+        let left = |name: &str| fs::read_dir(at(name)).unwrap().count();
+        assert_eq!((left("one"), left("two")), (2, 2), "no temporary file stays behind");
+    }
+
+    #[test]
+    fn what_says_that_it_is_ours_is_replaced_without_a_plan_beside_it() {
+        let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let may = || may_write(out.path(), job.path(), TICKET_NAMES);
+        let kits = out.path().join("kits.csv");
+        fs::write(&kits, "\"kit\",\"release\",\"area\",\"line\"\n").unwrap();
+        assert!(may().is_ok());
+        fs::write(&kits, "kit,price\n").unwrap();
+        assert!(may().is_err());
+        #[cfg(unix)]
+        {
+            fs::remove_file(&kits).unwrap();
+            std::os::unix::fs::symlink(out.path().join("labels.csv"), &kits).unwrap();
+            assert!(may().is_err(), "a link is no file of ours");
+        }
     }
 
     #[cfg(unix)]

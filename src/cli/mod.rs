@@ -21,6 +21,7 @@ mod folder;
 mod going_on;
 mod inputs;
 mod job;
+mod lock;
 mod manual;
 mod nest;
 mod number;
@@ -124,10 +125,12 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(cli) => cli,
         Err(told) => {
             let told = meant(told, args.get(1));
-            // Help and version are asked for; anything else is a slip. Nobody can be told when
-            // even the message cannot be written.
-            let _ = told.print();
-            return if told.use_stderr() { Exit::Usage } else { Exit::Done }.into();
+            return match output::of_clap(&told) {
+                Ok(()) if told.use_stderr() => Exit::Usage,
+                Ok(()) => Exit::Done,
+                Err(failure) => tell(&failure, false),
+            }
+            .into();
         }
     };
     let done = match &cli.command {

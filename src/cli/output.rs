@@ -5,7 +5,7 @@
 //! command: what was to be done is done all the same.
 
 use super::colour;
-use super::exit::Failure;
+use super::exit::{Failure, said};
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
 use crate::report::visible;
@@ -19,12 +19,26 @@ use std::io::{ErrorKind, Write, stderr, stdout};
 /// What the system says, except for a closed pipe.
 pub fn data(text: &str) -> Result<(), Failure> {
     let mut out = stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    written(out.write_all(text.as_bytes()).and_then(|()| out.flush()))
+}
+
+/// What became of writing to standard output.
+fn written(done: std::io::Result<()>) -> Result<(), Failure> {
+    match done {
         Err(e) if e.kind() != ErrorKind::BrokenPipe => {
-            Err(Failure::System(format!("standard output cannot be written: {e}")))
+            Err(Failure::System(format!("standard output cannot be written: {}", said(&e))))
         }
         _ => Ok(()),
     }
+}
+
+/// What clap says: help and version, which are asked for, on standard output, slips on standard error.
+///
+/// # Errors
+/// As [`data`]; nobody can be told of a slip when standard error cannot be written.
+pub fn of_clap(told: &clap::Error) -> Result<(), Failure> {
+    let done = told.print().and_then(|()| stdout().flush());
+    if told.use_stderr() { Ok(()) } else { written(done) }
 }
 
 /// Writes a value as indented JSON to standard output.
@@ -35,6 +49,15 @@ pub fn json<T: Serialize>(value: &T) -> Result<(), Failure> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|e| Failure::System(format!("the answer has no form in JSON: {e}")))?;
     data(&(text + "\n"))
+}
+
+/// What was shown after something was done for good: a failure to show it also says what was done, since
+/// a command that failed is tried again.
+///
+/// # Errors
+/// The failure to show it, with what was done.
+pub fn after(shown: Result<(), Failure>, done: impl FnOnce() -> String) -> Result<(), Failure> {
+    shown.map_err(|failure| Failure::System(format!("{failure}; done before that: {}", done())))
 }
 
 /// Writes a message to standard error. Nobody can be told when even that fails.

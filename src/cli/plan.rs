@@ -92,10 +92,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let written = folder::write_plan(&out, &done.documents)?;
     let paths = &written.paths;
     output::findings(&done.job.findings, shown);
+    let files = || format!("{} files are in {}", paths.len(), out.display());
     if args.json {
-        output::json(&done.outcome.with_files(paths))?;
+        output::after(output::json(&done.outcome.with_files(paths)), files)?;
     } else if !shown.quiet {
-        output::data(&done.summary)?;
+        output::after(output::data(&done.summary), files)?;
         output::message(&format!("\n{} files in {}", paths.len(), out.display()));
     }
     if !shown.quiet {

@@ -15,6 +15,7 @@ use crate::table::{nearest, quoted};
 use crate::units::Length;
 use clap::Subcommand;
 use serde::Serialize;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// The ledger of offcuts that lie on the shelf
@@ -300,8 +301,23 @@ fn add(args: &Add) -> Result<Exit, Failure> {
         ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
     }
     let names = ledger.add(&day, &offcuts).map_err(|e| told(&args.ledger, &e))?;
-    output::data(&(names.join("\n") + "\n"))?;
+    output::after(output::data(&(names.join("\n") + "\n")), || on_shelf(&names))?;
     Ok(Exit::Done)
+}
+
+/// So many names are told where they could not be shown; `shelf list` has all of them.
+const TOLD: usize = 20;
+
+/// That these offcuts are on the shelf, in words.
+fn on_shelf(names: &[String]) -> String {
+    let mut list = names.iter().take(TOLD).map(String::as_str).collect::<Vec<_>>().join(", ");
+    if let Some(more @ 1..) = names.len().checked_sub(TOLD) {
+        let _ = write!(list, " and {more} more");
+    }
+    let (are, their) = if names.len() == 1 { ("is", "its name") } else { ("are", "their names") };
+    format!(
+        "{list} {are} on the shelf; write {their} on, and do not add again (`shelf list` shows all)"
+    )
 }
 
 fn take(args: &Take) -> Result<Exit, Failure> {
@@ -449,7 +465,9 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let mut findings = Findings::new();
     findings.extend(ground);
     output::findings(&findings, output::Loudness::default());
-    output::data(&table.aligned())?;
+    output::after(output::data(&table.aligned()), || {
+        format!("the plan is booked, and is not booked again:\n{}", table.aligned().trim_end())
+    })?;
     Ok(Exit::Done)
 }
 

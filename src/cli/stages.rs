@@ -114,22 +114,24 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((job, stages, kept))
     })?;
     if let Some(out) = &args.out {
-        for stage in &kept {
-            let paths = stage.write(out, &args.job)?;
-            if !args.loudness.quiet {
-                let folder = out.join(stage.folder());
-                let what = format!("{}: {}; {} files", folder.display(), stage.words, paths);
-                output::message(&what);
-            }
+        write(&kept, out, &args.job)?;
+        for stage in kept.iter().filter(|_| !args.loudness.quiet) {
+            let folder = out.join(stage.folder());
+            let files = stage.files().len();
+            output::message(&format!("{}: {}; {files} files", folder.display(), stage.words));
         }
     }
     output::findings(&job.findings, args.loudness);
-    if args.json {
-        output::json(&stages)?;
+    let shown = if args.json {
+        output::json(&stages)
     } else if args.csv {
-        output::data(&String::from_utf8_lossy(&table(&stages).csv()))?;
+        output::data(&String::from_utf8_lossy(&table(&stages).csv()))
     } else {
-        output::data(&words(&job.folder.name, &stages))?;
+        output::data(&words(&job.folder.name, &stages))
+    };
+    match &args.out {
+        Some(out) => output::after(shown, || format!("the plans are in {}", out.display()))?,
+        None => shown?,
     }
     Ok(Exit::Done)
 }
@@ -178,16 +180,22 @@ impl Kept {
         plan.map(|document| digest(&document.bytes)).unwrap_or_default()
     }
 
-    /// Writes it; gives how many files.
-    fn write(&self, out: &Path, job: &Path) -> Result<usize, Failure> {
-        let folder = out.join(self.folder());
+    /// Names of its files and what stands in them.
+    fn files(&self) -> Vec<(&str, &[u8])> {
         let documents = self.documents.iter().map(|d| (d.name, d.bytes.as_slice()));
         let cuts = self.cuts.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
-        let files: Vec<(&str, &[u8])> = documents.chain(cuts).collect();
-        let names: Vec<&str> = files.iter().map(|file| file.0).collect();
-        folder::may_write(&folder, job, &names)?;
-        Ok(folder::write_named(&folder, files.into_iter())?.len())
+        documents.chain(cuts).collect()
     }
+}
+
+/// Writes the plans of all releases, or none: each goes on from the one before it.
+fn write(kept: &[Kept], out: &Path, job: &Path) -> Result<(), Failure> {
+    let sets: Vec<_> = kept.iter().map(|stage| (out.join(stage.folder()), stage.files())).collect();
+    for (folder, files) in &sets {
+        let names: Vec<&str> = files.iter().map(|file| file.0).collect();
+        folder::may_write(folder, job, &names)?;
+    }
+    folder::write_sets(&sets).map(drop)
 }
 
 /// A job cut release by release with a window; its plans are kept where somebody wants them.

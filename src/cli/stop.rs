@@ -3,11 +3,12 @@
 //! The work runs in a thread of its own while the main thread waits for its answer or for the
 //! second Ctrl-C; returning from the main thread is what ends the command, so that nothing needs
 //! to be killed. Files are written as a whole: a Ctrl-C that would end the command waits until they are there.
+//! A wait for another run that writes is ended by one Ctrl-C ([`Waiting`]).
 
 use super::exit::{Exit, Failure};
 use super::progress::{HALF_A_MINUTE, interrupt, still};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
@@ -50,6 +51,36 @@ pub fn unbroken<T>(write: impl FnOnce() -> Result<T, Failure>) -> Result<T, Fail
     let done = write()?;
     *any = true;
     Ok(done)
+}
+
+/// How many wait for another run, and whether Ctrl-C has ended that.
+static WAITS: AtomicUsize = AtomicUsize::new(0);
+static GIVEN_UP: AtomicBool = AtomicBool::new(false);
+
+/// A wait for another run that writes: while it lasts, the first Ctrl-C ends it.
+#[derive(Debug)]
+pub struct Waiting(());
+
+impl Waiting {
+    /// The wait begins.
+    pub fn begin() -> Self {
+        if WAITS.fetch_add(1, Ordering::SeqCst) == 0 {
+            GIVEN_UP.store(false, Ordering::SeqCst);
+        }
+        Self(())
+    }
+
+    /// Whether somebody no longer wants to wait.
+    #[must_use]
+    pub fn given_up(&self) -> bool {
+        GIVEN_UP.load(Ordering::SeqCst)
+    }
+}
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        WAITS.fetch_sub(1, Ordering::SeqCst);
+    }
 }
 
 /// Waits for files that are being written, and lets no more be written.
@@ -150,6 +181,10 @@ fn listen<T: Send + 'static>(
 ) -> Result<(), Failure> {
     let stop = stop.clone();
     ctrlc::set_handler(move || {
+        if WAITS.load(Ordering::SeqCst) > 0 {
+            GIVEN_UP.store(true, Ordering::SeqCst);
+            return;
+        }
         if stop.ask() {
             interrupt(kept.words());
             return;

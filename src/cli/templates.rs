@@ -5,7 +5,7 @@
 //! and that are no longer written are taken away, because somebody might cut after them.
 
 use super::exit::{Exit, Failure};
-use super::folder::{self, Listed};
+use super::folder::Listed;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::standing;
@@ -100,10 +100,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     files.push((LISTED.list.to_owned(), list(&sheets)));
     files.push((PDF.to_owned(), pdf::templates_pdf(&job.folder.name, &sheets)));
     files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
-    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
-    let earlier = LISTED.may_write(&out, &args.job, &names)?;
     let named: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_str(), &**b)).collect();
-    let written = folder::write_listed(&out, &earlier, &named)?;
+    let written = LISTED.write(&out, &args.job, &named)?;
     if !args.loudness.quiet {
         output::message(&format!(
             "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",
