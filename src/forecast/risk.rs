@@ -3,8 +3,9 @@
 //! Every simulated job multiplies each quantity (a pipe's length, a count) by `1 + u T`, where `u` is
 //! the item's uncertainty and `T` is spread triangularly over -1 to 1, most likely 0. With a part `r`
 //! in common, `T = sqrt(r) T_0 + sqrt(1 - r) T_i` with one `T_0` a job: whoever takes off too little
-//! here takes off too little there. The job so drawn is expanded, and nested on the rolls ordered with as
-//! few further ones as it needs ([`order`](super::order)).
+//! here takes off too little there. Counts of runs are not drawn; where fewer fittings are drawn than runs
+//! name, the runs for which none is left end open there ([`Takeoff::opened`]). The job so drawn is expanded, and
+//! nested on the rolls ordered with as few further ones as it needs ([`order`](super::order)).
 
 use super::allowance::count;
 use super::order::{Counted, Order, Ordered};
@@ -112,8 +113,8 @@ pub fn risk(
     Ok(told(&needs, &alike, &order, question))
 }
 
-/// A takeoff with every quantity off by chance. Runs keep their ends; those that vanish are left out
-/// with the names that others give them.
+/// A takeoff with every quantity off by chance. Runs keep their ends as far as the fittings drawn have
+/// them; items that vanish are left out with the names that others give them.
 #[must_use]
 pub fn draw(
     takeoff: &Takeoff,
@@ -149,7 +150,7 @@ pub fn draw(
             pipe.ends.retain(|end| names.contains(end));
         }
     }
-    Takeoff { items }
+    Takeoff { items }.opened()
 }
 
 /// A part of the simulated jobs in per cent.

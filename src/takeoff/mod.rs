@@ -7,6 +7,7 @@ mod desk;
 mod domain;
 mod ends;
 mod kinds;
+mod opened;
 mod ports;
 mod read;
 mod record;
