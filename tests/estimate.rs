@@ -158,6 +158,48 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     assert!(code == Some(1) && errors.contains("C004") && errors.contains("120"), "{errors}");
 }
 
+/// A drawn takeoff may have fewer elbows than its runs name: the three lines with which an estimator met D006.
+#[test]
+fn a_risk_is_told_where_fewer_fittings_are_drawn_than_runs_name() {
+    let takeoff = "item,kind,size,length,quantity,build,ends\nP1,pipe,NPS 8,6 m,2,10+10,none|E1\n\
+        E1,elbow,NPS 8,,2,10+10,\nP2,pipe,NPS 8,4 m,2,10+10,E1|none\n";
+    let uncertain = "uncertainty\n60\n";
+    let folder =
+        job(&[("takeoff.csv", takeoff), ("rolls.csv", ROLLS), ("uncertainty.csv", uncertain)]);
+    let (code, out, errors) = run("risk", &folder, &["--jobs", "60"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("from 60 simulated takeoffs"), "{out}");
+    let (code, _, errors) = run("plan", &folder, &["--quiet", "--also", "risk"]);
+    assert!(code == Some(0) && !errors.contains("J012"), "{errors}");
+}
+
+/// Minutes of work on a plan are not lost for a section beside it: the plan is written, and report and
+/// terminal tell which section is missing and why.
+#[test]
+fn a_section_that_cannot_be_made_costs_no_plan() {
+    let folder = good();
+    fs::write(folder.path().join("quantities.csv"), "kind,size\npipe,NPS 6\n").expect("written");
+    fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n10\n").expect("written");
+    let (code, out, errors) = run("plan", &folder, &["--also", "allowance,risk"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("Price of the rolls to buy"), "{out}");
+    assert!(errors.contains("J012") && errors.contains("section allowance"), "{errors}");
+    assert!(errors.contains("quantities.csv"), "the cause is told: {errors}");
+    let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+    assert!(page.contains("Asked for and not made: allowance") && page.contains("J012"));
+    assert!(page.contains("id=\"risk\"") || page.contains("id=risk"), "the other section is there");
+    assert!(folder.path().join("out/plan.json").exists());
+}
+
+/// All four rolls that can be had are cut, so neither of the two spares asked for can be ordered.
+#[test]
+fn the_order_tells_that_spares_cannot_be_had() {
+    let folder = four_rolls("B10,10,1500,10 m,100.00,4,", 2);
+    let (code, _, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(errors.contains("C012") && errors.contains("2 cannot be had"), "{errors}");
+}
+
 /// A job of three runs that takes four rolls of 10 m, with these rolls and spares.
 fn four_rolls(rolls: &str, spares: u32) -> tempfile::TempDir {
     let rolls = format!("roll,thickness,width,length,price,available,minimum\n{rolls}\n");

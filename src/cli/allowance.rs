@@ -1,6 +1,6 @@
 //! `rollwright allowance`: what waste to allow before the detailed takeoff.
 
-use super::beside::simulated;
+use super::beside::{JOBS, simulated};
 use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
@@ -45,7 +45,7 @@ pub struct Args {
     #[arg(long, value_name = "DIR")]
     with: Option<PathBuf>,
     /// Simulated jobs of each size
-    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(10..=100_000))]
+    #[arg(long, value_name = "N", default_value_t = JOBS, value_parser = clap::value_parser!(u32).range(10..=100_000))]
     jobs: u32,
     /// Sizes of the job, as multiples of the quantities
     #[arg(long, value_name = "LIST", value_delimiter = ',', default_value = "0.25,0.5,1,2", value_parser = size)]
@@ -153,7 +153,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
 pub(super) fn of_job(
     path: &Path,
     job: &Job,
-    (jobs, effort): (u32, &Effort),
+    (jobs, effort, show): (u32, &Effort, Show),
     stop: &Stop,
 ) -> Result<(Allowance, Findings), Failure> {
     let file = path.join(QUANTITIES);
@@ -172,7 +172,7 @@ pub(super) fn of_job(
     let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
     let thorough = effort.thorough();
     let question = Question { jobs, seed: effort.seed, sizes, handbook: None, thorough };
-    Ok((simulate(&quantities, &shop, &question, (effort, Show::Nothing), stop)?, findings))
+    Ok((simulate(&quantities, &shop, &question, (effort, show), stop)?, findings))
 }
 
 fn simulate(

@@ -1,12 +1,14 @@
 //! What is computed beside a plan for its report: the price, where everything ordered has one, and on
 //! demand the fewest rolls beside the cheapest, allowance, risk and options.
+//!
+//! A section that cannot be made is told ([`codes::SECTION`]) and left out: the plan stands without it.
 
 use super::allowance::{self, WORK};
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
-use super::progress::Show;
+use super::progress::{MADE, Show, Told};
 use super::reading::{self, LARGEST};
 use super::risk;
 use super::seams;
@@ -14,7 +16,8 @@ use super::stop::Stop;
 use crate::compare::order::{self, Study};
 use crate::compare::{self, Choice, Comparison, Seams, choice};
 use crate::cost::{self, Cost, Needs, share};
-use crate::finding::Findings;
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place, Severity};
 use crate::forecast::{Allowance, Risk};
 use crate::nest::{News, Options};
 use crate::plan::Plan;
@@ -24,8 +27,11 @@ use std::path::Path;
 /// The file of options in a job folder.
 pub(super) const OPTIONS: &str = "options.csv";
 
-/// Simulated jobs for a report.
-const JOBS: u32 = 200;
+/// Simulated jobs, of each size where there are several, in a report and where nobody says how many.
+pub(super) const JOBS: u32 = 200;
+
+/// Of a section that was not made, so many causes are told.
+const CAUSES: usize = 3;
 
 /// Sections that a report can have beside those of every report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum, serde::Deserialize)]
@@ -43,6 +49,30 @@ pub(super) enum Also {
     Seams,
 }
 
+impl Also {
+    /// Its name on the command line.
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Order => "order",
+            Self::Allowance => "allowance",
+            Self::Risk => "risk",
+            Self::Options => "options",
+            Self::Seams => "seams",
+        }
+    }
+
+    /// What is told while it is made.
+    const fn doing(self) -> &'static str {
+        match self {
+            Self::Order => "the plan stands; for --also order the cheapest order is looked for",
+            Self::Allowance => "the plan stands; for --also allowance jobs are simulated",
+            Self::Risk => "the plan stands; for --also risk takeoffs are simulated",
+            Self::Options => "the plan stands; for --also options each option is planned",
+            Self::Seams => "the plan stands; for --also seams other seams of elbows are planned",
+        }
+    }
+}
+
 /// What was computed.
 #[derive(Debug, Default)]
 pub(super) struct Beside {
@@ -52,6 +82,8 @@ pub(super) struct Beside {
     risk: Option<Risk>,
     comparison: Option<Comparison>,
     seams: Option<Seams>,
+    /// Sections that were asked for and could not be made.
+    failed: Vec<&'static str>,
     /// What was found in the files that belong to it.
     pub findings: Findings,
 }
@@ -67,8 +99,38 @@ impl Beside {
             risk: self.risk.as_ref(),
             comparison: self.comparison.as_ref(),
             seams: self.seams.as_ref(),
+            failed: &self.failed,
         }
     }
+
+    /// A section; where it could not be made, or was stopped, that is told.
+    fn section<T>(&mut self, also: Also, found: Result<T, impl Into<Failure>>) -> Option<T> {
+        let why = match found.map_err(Into::into) {
+            Ok(found) => return Some(found),
+            Err(Failure::Stopped) => "it was stopped before it was done".to_owned(),
+            Err(Failure::Findings(findings)) => causes(&findings),
+            Err(why) => why.to_string(),
+        };
+        self.failed.push(also.name());
+        let what = format!("section {} is not in the report: {why}", also.name());
+        let remedy =
+            "the plan stands without it; mend the cause and plan again, or leave it out of --also";
+        let place = Place::file("report.html");
+        self.findings.push(Finding::new(&codes::SECTION, place, what, remedy));
+        None
+    }
+}
+
+/// The first errors in words.
+fn causes(findings: &Findings) -> String {
+    let errors = || findings.iter().filter(|f| f.severity() == Severity::Error);
+    let told = |finding: &Finding| format!("{}: {}", finding.place, finding.what);
+    let told: Vec<String> = errors().take(CAUSES).map(told).collect();
+    let more = match errors().count().saturating_sub(CAUSES) {
+        0 => String::new(),
+        more => format!(", and {more} more"),
+    };
+    told.join("; ") + &more
 }
 
 /// Reads the files that what is asked for needs, so that what is wrong with them is told before the work
@@ -97,14 +159,15 @@ fn options(path: &Path) -> Result<(Vec<Choice>, Findings), Failure> {
     }
 }
 
-/// Computes what is asked for.
+/// Computes what is asked for. A section that cannot be made is among the findings.
 ///
 /// # Errors
-/// Findings in the files it needs; see [`Failure`].
+/// See [`Failure`]; the price cannot be made.
 pub(super) fn compute(
     (path, job, plan): (&Path, &Job, &Plan),
     also: &[Also],
     effort: &Effort,
+    (told, show): (&dyn Told, Show),
     stop: &Stop,
 ) -> Result<Beside, Failure> {
     let mut beside = Beside { cost: price(job, plan, effort)?, ..Beside::default() };
@@ -113,43 +176,53 @@ pub(super) fn compute(
     let clock = Clock::start(None, stop, &quiet);
     let options = effort.for_job().options();
     let (setup, pool) = (job.setup(), effort.pool()?);
-    if also.contains(&Also::Order) {
-        beside.study = unless_stopped(pool.install(|| order::study(&setup, &options, &clock)))?;
+    let wanted = |one: Also| {
+        let wanted = also.contains(&one);
+        if wanted {
+            told.step(one.doing());
+        }
+        wanted
+    };
+    if wanted(Also::Order) {
+        let found = pool.install(|| order::study(&setup, &options, &clock));
+        beside.study = beside.section(Also::Order, found);
     }
-    if also.contains(&Also::Options) {
-        let (choices, found) = self::options(path)?;
-        beside.findings.append(found);
-        let ask = || compare::compare(&setup, &choices, &options, &clock);
-        beside.comparison = unless_stopped(pool.install(ask))?;
+    if wanted(Also::Options) {
+        let found = self::options(path).and_then(|(choices, found)| {
+            let ask = || compare::compare(&setup, &choices, &options, &clock);
+            Ok((pool.install(ask)?, found))
+        });
+        if let Some((comparison, found)) = beside.section(Also::Options, found) {
+            beside.findings.append(found);
+            beside.comparison = Some(comparison);
+        }
     }
-    if also.contains(&Also::Seams) {
+    if wanted(Also::Seams) {
         let found = seams::compared(job, Some(plan), effort, Show::Nothing, stop);
-        beside.seams = unless_stopped(found)?;
+        beside.seams = beside.section(Also::Seams, found);
     }
-    if also.contains(&Also::Allowance) {
-        let found = unless_stopped(allowance::of_job(path, job, (JOBS, effort), stop))?;
-        if let Some((allowance, found)) = found {
+    if wanted(Also::Allowance) {
+        let found = allowance::of_job(path, job, (JOBS, effort, show), stop);
+        if let Some((allowance, found)) = beside.section(Also::Allowance, found) {
             beside.findings.append(found);
             beside.allowance = Some(allowance);
         }
     }
-    if also.contains(&Also::Risk) {
-        let (uncertain, found) = risk::of_file(path, job)?;
-        beside.findings.append(found);
+    if wanted(Also::Risk) {
         let ask = risk::Ask::usual(JOBS);
-        let found = risk::simulate((job, plan), &uncertain, (&ask, effort, Show::Nothing), stop);
-        beside.risk = unless_stopped(found)?;
+        let found = risk::of_file(path, job).and_then(|(uncertain, found)| {
+            let how = (&ask, effort, show);
+            Ok((risk::simulate((job, plan), &uncertain, how, stop)?, found))
+        });
+        if let Some((risk, found)) = beside.section(Also::Risk, found) {
+            beside.findings.append(found);
+            beside.risk = Some(risk);
+        }
+    }
+    if !also.is_empty() {
+        told.step(MADE);
     }
     Ok(beside)
-}
-
-/// What was computed; nothing where it was stopped, since the plan is kept without it.
-fn unless_stopped<T>(found: Result<T, impl Into<Failure>>) -> Result<Option<T>, Failure> {
-    match found.map_err(Into::into) {
-        Ok(found) => Ok(Some(found)),
-        Err(Failure::Stopped) => Ok(None),
-        Err(why) => Err(why),
-    }
 }
 
 /// The price of a plan; nothing where something that is ordered has none.

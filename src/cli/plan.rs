@@ -80,7 +80,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let plan = solve_told(&job, &asked.effort, &board, stop);
         let done = plan.and_then(|plan| {
             board.step(MADE);
-            finish(&asked, job, &plan, stop)
+            finish(&asked, job, &plan, (&board, show, stop))
         });
         board.end();
         done
@@ -140,9 +140,15 @@ fn earlier(args: &Args, out: &Path, written: &Written) {
 }
 
 /// What is computed beside a plan, and its reports.
-fn finish(args: &Args, job: Job, plan: &Verified<Plan>, stop: &Stop) -> Result<Done, Failure> {
+fn finish(
+    args: &Args,
+    job: Job,
+    plan: &Verified<Plan>,
+    (board, show, stop): (&Board, Show, &Stop),
+) -> Result<Done, Failure> {
     let pool = args.effort.pool()?;
-    let compute = || beside::compute((&args.job, &job, plan), &args.also, &args.effort, stop);
+    let compute =
+        || beside::compute((&args.job, &job, plan), &args.also, &args.effort, (board, show), stop);
     let draft = || report::draft(plan, &job.sources());
     let (beside, draft) = pool.install(|| rayon::join(compute, draft));
     pool.install(|| documents(plan, job, &beside?, draft))

@@ -1,6 +1,6 @@
 //! `rollwright risk`: how sure an order is when the takeoff's quantities are not.
 
-use super::beside::simulated;
+use super::beside::{JOBS, simulated};
 use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
@@ -60,7 +60,7 @@ pub(super) struct Ask {
     #[arg(long, value_name = "PART", default_value = "0", value_parser = part)]
     common: Decimal,
     /// Simulated jobs
-    #[arg(long, value_name = "N", default_value_t = 300, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    #[arg(long, value_name = "N", default_value_t = JOBS, value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
     jobs: u32,
 }
 

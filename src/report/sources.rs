@@ -7,7 +7,7 @@ use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
 use crate::rules::Rules;
-use crate::stock::{Roll, Stock};
+use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
 use std::collections::BTreeMap;
 
@@ -28,6 +28,8 @@ pub struct Extras<'a> {
     pub comparison: Option<&'a Comparison>,
     /// Where the seams of gores could lie.
     pub seams: Option<&'a Seams>,
+    /// Names of sections that were asked for and could not be made.
+    pub failed: &'a [&'static str],
 }
 
 /// The job's inputs, looked up by name.
@@ -43,6 +45,8 @@ pub struct Sources<'a> {
     pub extras: Extras<'a>,
     /// Rolls on offer.
     pub rolls: &'a [Roll],
+    /// What lies on the shelf.
+    pub offcuts: &'a [Offcut],
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
 }
@@ -63,6 +67,7 @@ impl<'a> Sources<'a> {
             findings,
             extras: Extras::default(),
             rolls: &stock.rolls,
+            offcuts: &stock.offcuts,
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
         }

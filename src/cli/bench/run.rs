@@ -9,7 +9,7 @@ use super::super::exit::Failure;
 use super::super::folder;
 use super::super::inputs::Job;
 use super::super::plan::keep_rejected;
-use super::super::progress::{MADE, Told};
+use super::super::progress::{MADE, Show, Told};
 use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
 use super::shown::Shown;
@@ -240,7 +240,8 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
         other => other?,
     };
     bench.run().doing = MADE;
-    let beside = beside::compute((&bench.folder, &job, &plan), also, effort, stop)?;
+    let told = (&Teller(bench) as &dyn Told, Show::Nothing);
+    let beside = beside::compute((&bench.folder, &job, &plan), also, effort, told, stop)?;
     let shown = Shown::of(&plan, job, &beside)?;
     let paths = folder::write_plan(&out, &shown.documents)?.paths;
     let how = match plan.status {

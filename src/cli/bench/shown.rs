@@ -4,6 +4,7 @@
 use super::super::beside::{self, Beside};
 use super::super::exit::Failure;
 use super::super::inputs::Job;
+use super::super::progress::{Board, Show, Told};
 use super::super::solving::audited;
 use super::super::stop::Stop;
 use super::super::{audit, folder};
@@ -64,7 +65,8 @@ fn found(bench: &Bench) -> Option<Shown> {
     job.follow_plan(&plan).ok()?;
     let sheets = plan::job::wanted(&job.folder.name, job.demand(), &job.stock, &job.rules);
     let plan = audited(plan, &sheets, &job).ok()?;
-    let beside =
-        beside::compute((&bench.folder, &job, &plan), &[], &bench.effort, &Stop::default());
+    let told = (&Board::new(Show::Nothing) as &dyn Told, Show::Nothing);
+    let made = (bench.folder.as_path(), &job, &*plan);
+    let beside = beside::compute(made, &[], &bench.effort, told, &Stop::default());
     Shown::of(&plan, job, &beside.ok()?).ok()
 }

@@ -99,6 +99,15 @@ pub static OUT_OF_TIME: Code = Code::error(
      nothing is wrong with the inputs.",
 );
 
+/// A section of the report could not be made.
+pub static SECTION: Code = Code::warning(
+    "J012",
+    "a section that was asked for is not in the report",
+    "`rollwright plan --also` makes sections beside the plan. One of them could not be made, for the cause \
+     that is told, or was stopped; the plan and all else is written without it. Mend the cause, or ask for \
+     it alone with the command of its name (price --order, allowance, risk, compare --options, seams).",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -112,4 +121,5 @@ pub const ALL: &[&Code] = &[
     &TWO_FILES,
     &GROUND_UNCHECKED,
     &OUT_OF_TIME,
+    &SECTION,
 ];

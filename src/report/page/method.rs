@@ -53,6 +53,10 @@ pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
             p { "Not computed, because nobody asked for it: " (left_out.join(", "))
                 ". rollwright plan --also adds them, with charts." }
         }
+        @let failed = sources.extras.failed;
+        @if !failed.is_empty() {
+            p { "Asked for and not made: " (failed.join(", ")) ". The findings tell why." }
+        }
         (table(&inputs(plan), None))
     }
 }
@@ -61,14 +65,14 @@ pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
 fn left_out(sources: &Sources<'_>) -> Vec<&'static str> {
     let extras = &sources.extras;
     [
-        (extras.study.is_none(), "the fewest rolls beside the cheapest (order)"),
-        (extras.allowance.is_none(), "the waste allowance (allowance)"),
-        (extras.risk.is_none(), "how sure the order is (risk)"),
-        (extras.comparison.is_none(), "options side by side (options)"),
-        (extras.seams.is_none(), "what other seams of elbow gores would save (seams)"),
+        (extras.study.is_none(), "order", "the fewest rolls beside the cheapest (order)"),
+        (extras.allowance.is_none(), "allowance", "the waste allowance (allowance)"),
+        (extras.risk.is_none(), "risk", "how sure the order is (risk)"),
+        (extras.comparison.is_none(), "options", "options side by side (options)"),
+        (extras.seams.is_none(), "seams", "what other seams of elbow gores would save (seams)"),
     ]
     .into_iter()
-    .filter_map(|(missing, what)| missing.then_some(what))
+    .filter_map(|(missing, name, what)| (missing && !extras.failed.contains(&name)).then_some(what))
     .collect()
 }
 
