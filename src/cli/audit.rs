@@ -80,7 +80,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok(plan) => {
             let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
             let pieces = counted(pieces, "piece", "pieces");
-            let rolls = rolls_and_offcuts(plan.rolls_and_offcuts());
+            let rolls = rolls_and_offcuts(plan.cut_from());
             let (verdicts, failures) =
                 audit::bounds(&plan, &job.sheets(), plan.inputs == job.folder.inputs());
             checked = made_anew(&plan, &verdicts);

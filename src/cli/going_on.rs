@@ -48,20 +48,22 @@ impl From {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),
         };
-        let bought = if self.as_needed {
+        let (bought, spares) = if self.as_needed {
             // As many could be had as before that plan.
             let mut rolls = job.stock.rolls.clone();
             if let Some(already) = &plan.already {
                 plan::left_to_buy(&mut rolls, &already.bought);
             }
-            as_begun(&plan, &done, (&rolls, &job)).1
+            let (purchase, bought) = as_begun(&plan, &done, (&rolls, &job));
+            (bought, purchase.spares())
         } else {
-            done::ordered(&plan)
+            (done::ordered(&plan), done::spares(&plan))
         };
         let ground = Ground {
             digest: &digest(&bytes),
             square_cut: job.rules.table.square_cut,
             bought: &bought,
+            spares: &spares,
         };
         let mut already = done::on_hand(&plan, &done, &ground);
         already.told.extend(changed(&plan, &job));

@@ -8,6 +8,7 @@ use super::output::{self, Loudness};
 use super::progress::Show;
 use super::solving::solve;
 use super::stop::{Leaves, stoppable};
+use crate::cost;
 use crate::report;
 use std::path::PathBuf;
 
@@ -48,7 +49,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((job, plan))
     })?;
     let sources = job.sources();
-    output::findings(&job.findings, shown);
+    let mut findings = job.findings.clone();
+    findings.append(cost::spares(&plan, &job.stock, &job.rules));
+    output::findings(&findings, shown);
     if args.json {
         output::json(&report::Outcome::of(&plan, &sources))?;
     } else if args.csv {

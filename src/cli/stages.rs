@@ -6,7 +6,8 @@
 //! release. Once the window reaches the last release, that plan is cut to its end. Day by day is the
 //! window 0; the whole job planned at once is the widest. Rolls are priced as they are ordered: what
 //! each release begins, and what the plan that is cut to its end begins, is one order ([`buy::purchase`]);
-//! what is bought beyond what is cut lies on hand for the next release.
+//! what is bought beyond what is cut lies on hand for the next release. Rolls that are whole at the end
+//! (spares, and what a minimum order adds) are not used, so windows are compared without them.
 //!
 //! With `--out` the plans of one window are kept ([`Kept`]): a folder a release with plan, reports and
 //! tickets, audited like any other, and the pulls to cut for it in the form of a report of what was
@@ -26,7 +27,7 @@ use crate::audit::Verified;
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
-use crate::report::{self, Cell, Document, Table, filled};
+use crate::report::{self, Cell, Document, Table, counted, filled};
 use crate::units::Money;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -80,7 +81,11 @@ struct Stage {
     bought: u64,
     /// What they cost, at the price break that the order reaches.
     price: Money,
-    /// Rests and offcuts that were begun for it.
+    /// Whole rolls that are bought and not begun after it.
+    whole: u64,
+    /// What these cost when they were bought.
+    whole_price: Money,
+    /// Rolls bought before, rests and offcuts that were begun for it.
     from_hand: u64,
     pulls: u64,
     pieces: u64,
@@ -208,6 +213,7 @@ fn staged(
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Result<Vec<Stage>, Failure> {
     let square_cut = job.rules.table.square_cut;
+    let mut whole = Whole::new();
     let mut before: Option<(Already, Verified<Plan>, Done)> = None;
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
@@ -233,18 +239,28 @@ fn staged(
             let spares = now.rules.order.spare_rolls;
             let mut purchase = buy::purchase(&plan, rolls, spares, &now.rates);
             for &release in cut_by_it {
-                stages.push(stage(&plan, &(release..=release), window, &mut purchase));
+                stages.push(stage(
+                    &plan,
+                    &(release..=release),
+                    window,
+                    (&mut purchase, &mut whole),
+                ));
             }
             break;
         }
         let (mut purchase, bought) = as_begun(&plan, &done, (rolls, &now));
-        stages.push(stage(&plan, &(0..=release), window, &mut purchase));
-        let ground = Ground { digest: &digest, square_cut, bought: &bought };
+        let spares = purchase.spares();
+        let begun = (&mut purchase, &mut whole);
+        stages.push(stage(&plan, &(0..=release), window, begun));
+        let ground = Ground { digest: &digest, square_cut, bought: &bought, spares: &spares };
         let already = done::on_hand(&plan, &done, &ground);
         before = Some((already, plan, done));
     }
     Ok(stages)
 }
+
+/// Whole rolls that are bought and not begun, by product, and what one cost when it was bought last.
+type Whole = BTreeMap<String, (u64, Money)>;
 
 /// What is cut of a plan while it waits for these releases. Spares, and what a minimum order or a price
 /// break adds, are bought with the first roll of their product, and taken off the purchase then.
@@ -252,7 +268,7 @@ fn stage(
     plan: &Plan,
     releases: &std::ops::RangeInclusive<u32>,
     window: usize,
-    purchase: &mut Purchase,
+    (purchase, whole): (&mut Purchase, &mut Whole),
 ) -> Stage {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
@@ -261,6 +277,8 @@ fn stage(
         release: *releases.end(),
         bought: 0,
         price: Money::ZERO,
+        whole: 0,
+        whole_price: Money::ZERO,
         from_hand: 0,
         pulls: 0,
         pieces: 0,
@@ -275,6 +293,10 @@ fn stage(
         if step.pull == 0 {
             if roll.shelf {
                 stage.from_hand += 1;
+                let of = plan.whole(&roll.roll).and_then(|product| whole.get_mut(product));
+                if let Some((count, _)) = of {
+                    *count = count.saturating_sub(1);
+                }
             } else {
                 let line = purchase.lines.iter_mut().find(|line| line.roll == roll.roll);
                 let beyond = line.as_ref().map_or(0, |line| line.spare + line.more);
@@ -284,6 +306,8 @@ fn stage(
                 if let Some(line) = line {
                     (line.spare, line.more) = (0, 0);
                 }
+                let lies = whole.entry(roll.roll.clone()).or_default();
+                *lies = (lies.0 + beyond, each);
             }
         }
         let Some(pull) = roll.pulls.get(step.pull) else { continue };
@@ -295,6 +319,10 @@ fn stage(
             stage.ahead += u64::from(used.is_some_and(|used| used.release > stage.release));
         }
     }
+    for (count, each) in whole.values() {
+        stage.whole += count;
+        stage.whole_price += each.at_most_times(*count);
+    }
     stage
 }
 
@@ -304,7 +332,8 @@ fn table(stages: &[Stage]) -> Table {
         "release",
         "rolls bought",
         "price",
-        "rests and offcuts begun",
+        "whole rolls left",
+        "rolls, rests and offcuts on hand begun",
         "pulls",
         "pieces",
         "of which ahead",
@@ -315,6 +344,7 @@ fn table(stages: &[Stage]) -> Table {
             Cell::Count(stage.release.into()),
             Cell::Count(stage.bought),
             Cell::Money(stage.price),
+            Cell::Count(stage.whole),
             Cell::Count(stage.from_hand),
             Cell::Count(stage.pulls),
             Cell::Count(stage.pieces),
@@ -324,43 +354,78 @@ fn table(stages: &[Stage]) -> Table {
     table
 }
 
-/// What each window comes to, and what it saves against day by day.
+/// What one window comes to.
+#[derive(Clone, Copy, Default)]
+struct Sum {
+    bought: u64,
+    price: Money,
+    /// Whole rolls left at the end, and what they cost.
+    whole: (u64, Money),
+}
+
+impl Sum {
+    fn used(&self) -> u64 {
+        self.bought.saturating_sub(self.whole.0)
+    }
+
+    fn in_words(&self) -> String {
+        let mut line = format!("{} to buy", counted(self.bought, "roll", "rolls"));
+        if self.price > Money::ZERO {
+            let _ = write!(line, " for {}", self.price.cents());
+        }
+        if self.whole.0 > 0 {
+            let _ = write!(line, ", of which {} not begun at the end", self.whole.0);
+        }
+        line
+    }
+}
+
+/// What each window comes to, and what it saves against day by day: rolls that are not begun at the end
+/// are not used, and their price is not counted.
 fn words(name: &str, stages: &[Stage]) -> String {
-    let mut sums: BTreeMap<usize, (u64, Money)> = BTreeMap::new();
+    let mut sums: BTreeMap<usize, Sum> = BTreeMap::new();
     for stage in stages {
         let sum = sums.entry(stage.window).or_default();
-        sum.0 += stage.bought;
-        sum.1 += stage.price;
+        sum.bought += stage.bought;
+        sum.price += stage.price;
+        sum.whole = (stage.whole, stage.whole_price);
     }
     let mut text = format!("{}, release by release\n\n", crate::report::visible(name));
     text.push_str(&table(stages).aligned());
     text.push('\n');
     let widest = sums.keys().max().copied().unwrap_or(0);
     let first = sums.get(&0).copied().unwrap_or_default();
-    for (window, (rolls, price)) in sums {
+    let kept = sums.values().any(|sum| sum.whole.0 > 0);
+    for (window, sum) in sums {
         let how = match window {
             0 => "day by day".to_owned(),
             w if w == widest => "the whole job planned at once".to_owned(),
             1 => "one release ahead".to_owned(),
             w => format!("{w} releases ahead"),
         };
-        let mut line = format!("{how}: {rolls} rolls to buy");
-        if price > Money::ZERO {
-            let _ = write!(line, " for {}", price.cents());
-        }
+        let mut line = format!("{how}: {}", sum.in_words());
         if window > 0 {
-            let (saved, money) = (first.0.saturating_sub(rolls), first.1 - price);
-            let _ = match rolls.cmp(&first.0) {
-                std::cmp::Ordering::Less => {
-                    write!(line, "; saves {saved} against day by day ({} in price)", money.cents())
-                }
+            let (used, by_day) = (sum.used(), first.used());
+            let money = (first.price - first.whole.1) - (sum.price - sum.whole.1);
+            let _ = match used.cmp(&by_day) {
+                std::cmp::Ordering::Less => write!(
+                    line,
+                    "; saves {} against day by day ({} in price)",
+                    by_day - used,
+                    money.cents()
+                ),
                 std::cmp::Ordering::Equal => write!(line, "; saves no roll against day by day"),
                 std::cmp::Ordering::Greater => {
-                    write!(line, "; {} more than day by day", rolls - first.0)
+                    write!(line, "; {} more than day by day", used - by_day)
                 }
             };
         }
         text.push_str(&filled(&line, "", "  "));
+    }
+    if kept {
+        let words = "Rolls that are not begun at the end, such as spares, are not used: they are left out of \
+                     what a window saves, and so is their price.";
+        text.push_str(&filled(words, "", ""));
     }
     if widest == 0 {
         text.push_str("The takeoff has one release only, so there is nothing to stage.\n");

@@ -93,9 +93,11 @@ pub struct Beside {
     pub roll: String,
     /// How many are cut.
     pub cut: u64,
+    /// How many are bought: spares, minimum orders and price breaks included.
+    pub bought: u64,
     /// Whether one less would do.
     pub less: Less,
-    /// What one less would save.
+    /// What one less that is cut would save.
     pub saves: Money,
     /// What one more than is bought costs; `None` where it is not to be had.
     pub costs: Option<Money>,
@@ -389,23 +391,27 @@ fn beside(
         }
         let market = &offers[nest];
         for k in (0..cut.len()).filter(|&k| cut[k] > 0 && !market.shelf(k)) {
-            let fewer = market.offer(k, cut[k] - 1).map_or(0, |(_, cost)| cost);
-            let (have, cost) = market.offer(k, cut[k]).unwrap_or((cut[k], fewer));
+            let bought = market.bought(k, &cut).unwrap_or(cut[k]);
             let mut less = cut.clone();
             less[k] -= 1;
+            let (cost, fewer) = (market.together(&cut), market.together(&less));
+            let of_bought = market.offer(k, bought).map_or(0, |(_, cost)| cost);
             let short = programmes[nest].short(&less, k);
             let proven = one.bound == one.cost && fewer < cost;
             all.push(Beside {
                 nest,
                 roll: rolls[k].id.clone(),
                 cut: cut[k],
+                bought,
                 less: match short {
                     Some(hundredths) => Less::RuledOut(Some(hundredths)),
                     None if proven => Less::RuledOut(None),
                     None => Less::Open,
                 },
                 saves: Money::from_micros(cost - fewer),
-                costs: market.offer(k, have + 1).map(|(_, more)| Money::from_micros(more - cost)),
+                costs: market
+                    .offer(k, bought + 1)
+                    .map(|(_, more)| Money::from_micros(more - of_bought)),
             });
         }
     }

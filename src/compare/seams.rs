@@ -56,7 +56,7 @@ impl Place {
             bound: plan.bound,
             status: plan.status,
             rolls: plan.nests.iter().enumerate().map(|(at, n)| (n.thickness, rolls(at))).collect(),
-            offcuts: plan.rolls_and_offcuts().1,
+            offcuts: plan.cut_from().offcuts,
             pieces: plan.pieces.iter().map(|piece| piece.quantity).sum(),
             cut: sum(|a| a.rolls - a.kept - a.roll_ends),
             between: sum(|a| a.between),

@@ -212,6 +212,22 @@ fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
     reconciles(&study.fewest);
 }
 
+/// By hand: two rolls are cut and one is spare. Three cost 3 x 700 and a pallet, four 4 x 600 and two
+/// pallets: 2185 and 2570. Two cost 1400 and a pallet, so one less saves 700.
+#[test]
+fn one_more_is_counted_from_what_is_bought() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 8,60 m,1,10+10\n";
+    let rolls =
+        "roll,thickness,width,length,price,breaks,per_pallet\nB,10,1500,40 m,700,4: 600,3\n";
+    let setup = setup(takeoff, rolls, "", "[order]\nspare_rolls = 1\n", "[freight]\npallet = 85\n");
+    let study = order::study(&setup, &OPTIONS, &Quiet).unwrap();
+    let [beside] = study.beside.as_slice() else { panic!("{:?}", study.beside) };
+    assert_eq!((beside.cut, beside.bought), (2, 3));
+    assert_eq!(study.price(), Money::from_units(2185));
+    assert_eq!(beside.costs, Some(Money::from_units(385)));
+    assert_eq!(beside.saves, Money::from_units(700));
+}
+
 #[test]
 fn of_two_cuts_of_one_order_the_better_stands() {
     let base = plain();

@@ -109,6 +109,13 @@ impl Purchase {
         self.lines.iter().map(Bought::count).sum()
     }
 
+    /// How many spares of each product.
+    #[must_use]
+    pub fn spares(&self) -> BTreeMap<String, u64> {
+        let spares = self.lines.iter().filter(|line| line.spare > 0);
+        spares.map(|line| (line.roll.clone(), line.spare)).collect()
+    }
+
     /// As a plan tells it.
     #[must_use]
     pub fn order(&self) -> Vec<Ordered> {
@@ -174,26 +181,31 @@ pub fn offer(roll: &Roll, need: u64, rates: &Rates) -> Option<Offer> {
 }
 
 /// The spares of one thickness.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Spares {
-    /// Which of the products gets them.
-    pub at: usize,
-    /// How many.
-    pub count: u64,
+    /// How many of each product.
+    pub counts: Vec<u64>,
+    /// The product of which most is cut.
+    pub most: usize,
     /// How many more were asked for than can be had.
     pub missing: u64,
 }
 
-/// Which product of a thickness gets the spares: that of which most is cut, of equals the first by
-/// name, as far as so many are to be had. `None` where nothing is cut.
+/// Which products of a thickness get the spares: that of which most is cut, of equals the first by
+/// name, as far as so many are to be had; then the next that is cut. `None` where nothing is cut.
 #[must_use]
 pub fn spared(cut: &[(&Roll, u64)], spares: u64) -> Option<Spares> {
-    let most =
-        |(_, (roll, count)): &(usize, &(&Roll, u64))| (std::cmp::Reverse(*count), roll.id.clone());
-    let (at, (roll, cut)) = cut.iter().enumerate().filter(|(_, (_, n))| *n > 0).min_by_key(most)?;
-    let left = roll.available.map_or(u64::MAX, |most| most.saturating_sub(*cut));
-    let count = spares.min(left);
-    Some(Spares { at, count, missing: spares - count })
+    let mut order: Vec<usize> = (0..cut.len()).filter(|&at| cut[at].1 > 0).collect();
+    order.sort_by_key(|&at| (std::cmp::Reverse(cut[at].1), &cut[at].0.id));
+    let most = *order.first()?;
+    let (mut counts, mut missing) = (vec![0; cut.len()], spares);
+    for at in order {
+        let (roll, cut) = cut[at];
+        let left = roll.available.map_or(u64::MAX, |available| available.saturating_sub(cut));
+        counts[at] = missing.min(left);
+        missing -= counts[at];
+    }
+    Some(Spares { counts, most, missing })
 }
 
 /// What one nest of a plan needs of one product.
@@ -207,7 +219,8 @@ pub struct Needed<'r> {
     pub cut: u64,
     /// How many more are ordered as spares.
     pub spare: u64,
-    /// How many spares more were asked for than can be had.
+    /// Of the product of which most is cut, how many spares more were asked for in its thickness than can be
+    /// had.
     pub missing: u64,
 }
 
@@ -223,19 +236,16 @@ fn cut(plan: &Plan) -> Cut<'_> {
     cut
 }
 
-/// Whole rolls of a nest's thickness that are on hand and that the plan leaves: spares already.
-fn spares_on_hand(plan: &Plan, nest: usize) -> u64 {
+/// Spares of a nest's thickness that were ordered for earlier plans.
+fn spares_before(plan: &Plan, nest: usize) -> u64 {
     let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
-    let stock = plan.already.iter().flat_map(|already| &already.stock);
-    let whole = stock.filter(|s| s.of.is_some() && Some(s.thickness) == thickness);
-    let used = |name: &str| -> u64 {
-        plan.rolls.iter().filter(|roll| roll.roll == name).map(|roll| roll.copies).sum()
-    };
-    whole.map(|s| s.quantity.saturating_sub(used(&s.name))).fold(0, u64::saturating_add)
+    let before = plan.already.iter().flat_map(|already| &already.spares);
+    let here = before.filter(|spares| Some(spares.thickness) == thickness);
+    here.fold(0, |sum: u64, spares| sum.saturating_add(spares.count))
 }
 
-/// What a plan needs of each product: what it cuts, and the spares ([`spared`]) that are not on hand;
-/// by nest, then by name. What is on no offer, such as offcuts, is left out.
+/// What a plan needs of each product: what it cuts, and the spares ([`spared`]) that were not ordered
+/// before; by nest, then by name. What is on no offer, such as offcuts, is left out.
 #[must_use]
 pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
     needs_of(plan, &cut(plan), rolls, spares)
@@ -249,11 +259,12 @@ fn needs_of<'r>(plan: &Plan, cut: &Cut<'_>, rolls: &'r [Roll], spares: u64) -> V
         let here = cut.iter().filter(|((of, _), _)| *of == nest);
         let here: Vec<(&Roll, u64)> =
             here.filter_map(|((_, name), count)| Some((product(name)?, *count))).collect();
-        let spares = spared(&here, spares.saturating_sub(spares_on_hand(plan, nest)));
+        let Some(spares) = spared(&here, spares.saturating_sub(spares_before(plan, nest))) else {
+            continue;
+        };
         for (at, (roll, cut)) in here.into_iter().enumerate() {
-            let own = spares.filter(|spares| spares.at == at);
-            let (spare, missing) = own.map_or((0, 0), |own| (own.count, own.missing));
-            all.push(Needed { nest, roll, cut, spare, missing });
+            let missing = if at == spares.most { spares.missing } else { 0 };
+            all.push(Needed { nest, roll, cut, spare: spares.counts[at], missing });
         }
     }
     all

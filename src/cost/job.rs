@@ -200,9 +200,9 @@ pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules) -> Findings {
             &codes::SPARES,
             roll.place.field("available", None),
             format!(
-                "of {asked} spare rolls asked for, {} can be had: {available} of {} are available, \
-                 and {cut} of them are cut",
-                asked - missing,
+                "of {asked} spare rolls asked for of {} mm, {missing} cannot be had: {available} of {} are \
+                 available, and {cut} of them are cut; of no other roll that is cut are more available",
+                roll.thickness,
                 crate::table::quoted(&roll.id),
             ),
             "ask for fewer with [order] spare_rolls, or find out whether more can be had",

@@ -34,6 +34,18 @@ impl<'a> Offers<'a> {
         Self { products, rates, spares: rules.order.spare_rolls }
     }
 
+    /// How many of a roll are bought where so many of each are cut: spares, minimum orders and price breaks
+    /// included; `None` where so many are not to be had.
+    #[must_use]
+    pub fn bought(&self, roll: usize, cut: &[u64]) -> Option<u64> {
+        let product = self.products.get(roll).copied().flatten()?;
+        let on_offer = |k: usize| Some((self.products.get(k).copied().flatten()?, cut[k]));
+        let all: Vec<(&Roll, u64)> = (0..cut.len()).filter_map(on_offer).collect();
+        let at = all.iter().position(|(one, _)| one.id == product.id)?;
+        let spare = buy::spared(&all, self.spares).map_or(0, |spares| spares.counts[at]);
+        Some(buy::offer(product, all[at].1 + spare, self.rates)?.count)
+    }
+
     /// Whether everything on offer has a price.
     #[must_use]
     pub fn priced(&self) -> bool {
@@ -59,7 +71,7 @@ impl Market for Offers<'_> {
             all.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
         let spares = buy::spared(&cut, self.spares);
         let price = |(at, &(roll, count)): (usize, &(&Roll, u64))| {
-            let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
+            let spare = spares.as_ref().map_or(0, |spares| spares.counts[at]);
             let offer = buy::offer(roll, count + spare, self.rates)?;
             Some((offer.price + offer.freight).micros())
         };

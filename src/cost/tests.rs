@@ -79,10 +79,12 @@ fn spares_go_to_the_most_that_is_cut_as_far_as_there_are_any() {
     let one = Roll { id: "B".to_owned(), ..roll(Terms::default(), Some(5)) };
     let other = roll(Terms::default(), None);
     let spared = |cut: &[(&Roll, u64)], spares: u64| {
-        buy::spared(cut, spares).map(|s| (s.at, s.count, s.missing))
+        buy::spared(cut, spares).map(|s| (s.counts, s.most, s.missing))
     };
-    assert_eq!(spared(&[(&one, 4), (&other, 3)], 3), Some((0, 1, 2)));
-    assert_eq!(spared(&[(&one, 4), (&other, 4)], 3), Some((1, 3, 0)));
+    // Of five one is left, so the other product gets the next two; what is not cut gets none.
+    assert_eq!(spared(&[(&one, 4), (&other, 3)], 3), Some((vec![1, 2], 0, 0)));
+    assert_eq!(spared(&[(&one, 4), (&other, 0)], 3), Some((vec![1, 0], 0, 2)));
+    assert_eq!(spared(&[(&one, 4), (&other, 4)], 3), Some((vec![0, 3], 1, 0)));
     assert_eq!(spared(&[(&one, 0), (&other, 0)], 3), None);
 }
 

@@ -13,7 +13,7 @@ mod stage;
 mod standing;
 
 pub use differences::differences;
-pub use on_hand::{Ground, begun, on_hand, ordered};
+pub use on_hand::{Ground, begun, on_hand, ordered, spares};
 pub use read::read;
 pub use record::COLUMNS;
 pub use stage::{cut_for, report, waiting};

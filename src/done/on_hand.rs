@@ -8,7 +8,7 @@
 
 use super::Done;
 use super::read::Tickets;
-use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll};
+use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll, SparesOrdered};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,6 +22,8 @@ pub struct Ground<'a> {
     /// How many of each product are bought for the plan ([`ordered`], or fewer where rolls are bought as
     /// they are begun).
     pub bought: &'a BTreeMap<String, u64>,
+    /// How many of these, by product, are spares.
+    pub spares: &'a BTreeMap<String, u64>,
 }
 
 /// How many of each product are bought for a plan: as it says, and where it says nothing (older files)
@@ -38,6 +40,16 @@ pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
         }
     }
     bought
+}
+
+/// How many of the rolls that are bought for a plan are spares, by product.
+#[must_use]
+pub fn spares(plan: &Plan) -> BTreeMap<String, u64> {
+    let mut spares: BTreeMap<String, u64> = BTreeMap::new();
+    for line in plan.order.iter().filter(|line| line.spare > 0) {
+        *spares.entry(line.roll.clone()).or_default() += line.spare;
+    }
+    spares
 }
 
 /// How many rolls of each nest and product are begun that were bought for a plan.
@@ -74,6 +86,7 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     for (product, count) in ground.bought {
         *bought.entry(product.clone()).or_default() += count;
     }
+    let spares = spares_ordered(plan, ground.spares);
     Already {
         revision: plan.already.as_ref().map_or(1, |a| a.revision) + 1,
         from: ground.digest.to_owned(),
@@ -81,8 +94,24 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
         stock,
         from_shelf,
         bought,
+        spares,
         told,
     }
+}
+
+/// Spares by thickness that were ordered up to a plan, those of its own products among them.
+fn spares_ordered(plan: &Plan, own: &BTreeMap<String, u64>) -> Vec<SparesOrdered> {
+    let before = plan.already.iter().flat_map(|already| &already.spares);
+    let mut all: BTreeMap<Length, u64> =
+        before.map(|spares| (spares.thickness, spares.count)).collect();
+    for (product, count) in own {
+        let roll = plan.rolls.iter().find(|roll| !roll.shelf && roll.roll == *product);
+        let thickness = roll.and_then(|roll| plan.nests.get(roll.nest)?.thickness);
+        if let (Some(thickness), 1..) = (thickness, *count) {
+            *all.entry(thickness).or_default() += count;
+        }
+    }
+    all.into_iter().map(|(thickness, count)| SparesOrdered { thickness, count }).collect()
 }
 
 fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {

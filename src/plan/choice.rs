@@ -25,15 +25,31 @@ pub struct Choice {
     pub joints: u64,
 }
 
+/// What a plan cuts from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CutFrom {
+    /// Rolls that are bought.
+    pub bought: u64,
+    /// Whole rolls that are there already: bought for an earlier plan and not begun.
+    pub whole: u64,
+    /// Rests and offcuts that are there already.
+    pub offcuts: u64,
+}
+
 impl Plan {
-    /// How many rolls are bought, and how many offcuts are taken that are there already.
+    /// How many rolls are bought, and how many rolls and offcuts are taken that are there already.
     #[must_use]
-    pub fn rolls_and_offcuts(&self) -> (u64, u64) {
-        let sum = |shelf| {
-            let some = self.rolls.iter().filter(|roll| roll.shelf == shelf);
-            some.fold(0, |sum: u64, roll| sum.saturating_add(roll.copies))
-        };
-        (sum(false), sum(true))
+    pub fn cut_from(&self) -> CutFrom {
+        let mut from = CutFrom::default();
+        for roll in &self.rolls {
+            let count = match (roll.shelf, self.whole(&roll.roll)) {
+                (false, _) => &mut from.bought,
+                (true, Some(_)) => &mut from.whole,
+                (true, None) => &mut from.offcuts,
+            };
+            *count = count.saturating_add(roll.copies);
+        }
+        from
     }
 
     /// Raises the bound of the whole to one that holds for all nests together.

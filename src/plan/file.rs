@@ -355,8 +355,20 @@ pub struct Already {
     /// Rolls that were bought for earlier plans, by product: so many fewer can be had.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub bought: BTreeMap<String, u64>,
+    /// How many of them were ordered as spares, by thickness: spares are ordered once.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub spares: Vec<SparesOrdered>,
     /// What is not as the earlier plan had it, a sentence each.
     pub told: Vec<String>,
+}
+
+/// Spares of one thickness that were ordered for earlier plans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SparesOrdered {
+    /// Blanket thickness.
+    pub thickness: Length,
+    /// How many rolls.
+    pub count: u64,
 }
 
 /// Like pieces that are cut already.

@@ -11,6 +11,7 @@ pub mod choose;
 mod cut_length;
 mod file;
 pub mod job;
+mod left;
 mod shared;
 pub mod wanted;
 pub mod ways;
@@ -19,11 +20,14 @@ mod without;
 pub use already::{go_on, left_to_buy};
 pub use assemble::{AssemblyError, assemble};
 pub use certificate::{Certificate, Most, Scales};
-pub use choice::{AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, Figures, NestFigures};
+pub use choice::{
+    AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, CutFrom, Figures, NestFigures,
+};
 pub use cut_length::{CutLength, Lengths};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Ordered, Piece,
-    Placement, Plan, Program, Pull, Roll, Sequence, Step, Taken, Use, WithoutShelf, digest,
+    Placement, Plan, Program, Pull, Roll, Sequence, SparesOrdered, Step, Taken, Use, WithoutShelf,
+    digest,
 };
 pub use shared::{Member, Shared, blanks, boxes, shared};
 pub use wanted::Wanted;

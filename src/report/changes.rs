@@ -1,6 +1,6 @@
 //! What changed since the plan that this one goes on from.
 
-use crate::plan::{Ordered, Plan};
+use crate::plan::{OnHand, Ordered, Plan, SparesOrdered};
 use std::collections::BTreeMap;
 
 /// A sentence for each change; none where the plan goes on from no other.
@@ -28,7 +28,34 @@ pub fn changes(plan: &Plan) -> Vec<String> {
             stock.quantity, stock.name
         ));
     }
+    lines.extend(already.spares.iter().map(|spares| spares_in_words(plan, *spares)));
     let bought: u64 = plan.order.iter().map(Ordered::count).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines
+}
+
+/// What became of the spares that were ordered before.
+fn spares_in_words(plan: &Plan, spares: SparesOrdered) -> String {
+    let SparesOrdered { thickness, count } = spares;
+    let stock = plan.already.iter().flat_map(|already| &already.stock);
+    let whole = stock.filter(|stock| stock.of.is_some() && stock.thickness == thickness);
+    let left = |stock: &OnHand| stock.quantity.saturating_sub(plan.copies_of(&stock.name));
+    let left: u64 = whole.map(left).sum();
+    let of = |name: &str| {
+        let roll = plan.rolls.iter().find(|roll| !roll.shelf && roll.roll == name)?;
+        plan.nests.get(roll.nest)?.thickness
+    };
+    let again = plan.order.iter().filter(|line| of(&line.roll) == Some(thickness));
+    let again: u64 = again.map(|line| line.spare).sum();
+    let mut words = format!(
+        "spare rolls of {thickness} mm: {count} ordered before, {again} more now; of the rolls on hand this \
+         plan leaves {left} whole"
+    );
+    if left + again < count {
+        words.push_str(
+            " (spares are ordered once; where a reserve is still wanted, order it by hand, or raise [order] \
+             spare_rolls, which counts where rolls of that thickness are bought)",
+        );
+    }
+    words
 }

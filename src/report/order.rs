@@ -9,7 +9,9 @@ use super::table::{Cell, Table};
 use super::text::visible;
 use crate::cost::Rates;
 use crate::cost::buy;
-use crate::plan::{Plan, Roll};
+use crate::cutting::Objective;
+use crate::plan::{Nest, Plan, Roll};
+use crate::stock;
 use crate::units::{Area, Length, Money};
 use std::collections::BTreeMap;
 
@@ -22,6 +24,8 @@ pub struct OrderLine {
     pub roll: String,
     /// Where it lies, when it is on the shelf already.
     pub shelf: Option<String>,
+    /// The product, where it is whole rolls on hand: bought for an earlier plan and not begun.
+    pub whole: Option<String>,
     /// Nominal width.
     pub width: Length,
     /// Nominal length; absent for a roll without end.
@@ -76,6 +80,7 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             nest: roll.nest,
             roll: roll.roll.clone(),
             shelf: sources.shelf(&roll.roll).map(str::to_owned),
+            whole: plan.whole(&roll.roll).filter(|_| roll.shelf).map(str::to_owned),
             width: roll.width,
             length: roll.length,
             cut: copies,
@@ -116,6 +121,25 @@ pub fn without_price(lines: &[OrderLine]) -> Option<String> {
     let list: Vec<String> = unpriced.iter().map(rolls).collect();
     (!list.is_empty())
         .then(|| format!("Not counted in the price, as none was given: {}.", list.join(", ")))
+}
+
+/// Says that rolls are counted and not priced, where several priced products of a thickness are on offer, so
+/// that another order may cost less.
+#[must_use]
+pub fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static str> {
+    let several = |(at, nest): (usize, &Nest)| {
+        let offered =
+            |roll: &&stock::Roll| Some(roll.thickness) == nest.thickness && roll.price.is_some();
+        let bought = |roll: &Roll| !roll.shelf && roll.nest == at;
+        nest.objective == Objective::Rolls
+            && sources.rolls.iter().filter(offered).count() > 1
+            && plan.rolls.iter().any(bought)
+    };
+    plan.nests.iter().enumerate().any(several).then_some(
+        "The order is the one with the fewest rolls. Where several products are on offer another may cost \
+         less: rollwright price JOB --order looks for it, and objective = \"price\" under [order] in rules.toml \
+         cuts by it.",
+    )
 }
 
 /// The order as a table.

@@ -269,6 +269,7 @@ pub fn beside(study: &Study) -> Table {
         "thickness mm",
         "roll",
         "cut",
+        "bought",
         "one less",
         "would save",
         "one more costs",
@@ -285,6 +286,7 @@ pub fn beside(study: &Study) -> Table {
                 .map_or(Cell::Empty, Cell::Millimetres),
             Cell::text(&beside.roll),
             Cell::Count(beside.cut),
+            Cell::Count(beside.bought),
             match beside.less {
                 Less::RuledOut(Some(hundredths)) if hundredths > 0 => Cell::Text(format!(
                     "too few, by {}.{:02} rolls or more",

@@ -4,7 +4,7 @@ use super::pieces::area_of;
 use super::sources::Sources;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
-use crate::plan::{Nest, Plan, Roll};
+use crate::plan::{CutFrom, Nest, Plan, Roll};
 use crate::units::{Area, Decimal};
 
 /// So many of something, with the right ending.
@@ -13,17 +13,24 @@ pub fn counted(count: u64, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
-/// Rolls that are bought, and what is there already: `13 rolls and 4 offcuts`.
+/// Rolls that are bought, and what is there already: `13 rolls, 2 whole rolls on hand and 4 offcuts`.
 #[must_use]
-pub fn rolls_and_offcuts((rolls, offcuts): (u64, u64)) -> String {
-    match (rolls, offcuts) {
-        (_, 0) => counted(rolls, "roll", "rolls"),
-        (0, _) => counted(offcuts, "offcut", "offcuts"),
-        _ => format!(
-            "{} and {}",
-            counted(rolls, "roll", "rolls"),
-            counted(offcuts, "offcut", "offcuts")
-        ),
+pub fn rolls_and_offcuts(from: CutFrom) -> String {
+    let CutFrom { bought, whole, offcuts } = from;
+    let mut parts = Vec::new();
+    if bought > 0 || (whole, offcuts) == (0, 0) {
+        parts.push(counted(bought, "roll", "rolls"));
+    }
+    if whole > 0 {
+        parts.push(counted(whole, "whole roll on hand", "whole rolls on hand"));
+    }
+    if offcuts > 0 {
+        parts.push(counted(offcuts, "offcut", "offcuts"));
+    }
+    match parts.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
     }
 }
 
@@ -111,8 +118,8 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
             };
             if nest.bound <= Decimal::ZERO {
                 return format!(
-                    "{value}, not proven to be the least ({why}): no bound above nothing is known for \
-                     {style}"
+                    "{value}, not proven to be the least ({why}): that less will do for {style} is not \
+                     ruled out"
                 );
             }
             let gap = gap_per_cent(nest.value, nest.bound)
@@ -183,8 +190,17 @@ mod tests {
 
     #[test]
     fn what_is_bought_is_not_added_to_what_is_there() {
-        let told = [(13, 4), (1, 0), (0, 1), (0, 0)].map(rolls_and_offcuts);
-        assert_eq!(told, ["13 rolls and 4 offcuts", "1 roll", "1 offcut", "0 rolls"]);
+        let told = [(13, 0, 4), (1, 0, 0), (0, 0, 1), (0, 0, 0), (2, 1, 1), (0, 15, 1)]
+            .map(|(bought, whole, offcuts)| rolls_and_offcuts(CutFrom { bought, whole, offcuts }));
+        let wanted = [
+            "13 rolls and 4 offcuts",
+            "1 roll",
+            "1 offcut",
+            "0 rolls",
+            "2 rolls, 1 whole roll on hand and 1 offcut",
+            "15 whole rolls on hand and 1 offcut",
+        ];
+        assert_eq!(told, wanted);
     }
 
     #[test]
@@ -197,7 +213,7 @@ mod tests {
         let open = proof(&plan.nests[1], None);
         assert!(open.contains("not proven") && open.contains("below 1 roll;"), "{open}");
         let none = proof(&Nest { bound: Decimal::ZERO, ..plan.nests[1].clone() }, None);
-        assert!(none.contains("no bound above nothing is known"), "{none}");
+        assert!(none.contains("is not ruled out"), "{none}");
         assert!(!none.contains("below"), "{none}");
         let millionths = Decimal::from_millionths;
         // 66 over 65 is 1.538... per cent; 1000001 over 1000000 is 0.0001 per cent.

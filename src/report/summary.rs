@@ -3,7 +3,7 @@
 use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
-use super::order::{OrderLine, lines, without_price};
+use super::order::{OrderLine, chosen_by_number, lines, without_price};
 use super::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
@@ -17,6 +17,9 @@ use std::fmt::Write;
 /// Lines of a terminal are filled up to this many characters.
 const COLUMNS: usize = 78;
 
+/// How the place of a rest on hand begins, of which there is one.
+const LEFT: &str = ", left of";
+
 /// The summary of a plan.
 #[must_use]
 pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
@@ -27,7 +30,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         visible(&plan.name),
         counted(pieces, "piece", "pieces"),
         counted(kinds, "size", "sizes"),
-        rolls_and_offcuts(plan.rolls_and_offcuts())
+        rolls_and_offcuts(plan.cut_from())
     );
     if plan.status == Status::Stopped {
         out.push_str("; stopped early");
@@ -83,6 +86,9 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         if let Some(words) = without_price(&order) {
             out.push_str(&filled(&words, "", "  "));
         }
+        if let Some(words) = chosen_by_number(plan, sources) {
+            out.push_str(&filled(words, "", "  "));
+        }
     }
     out
 }
@@ -95,6 +101,13 @@ fn order_line(line: &OrderLine) -> String {
     let name = visible(&line.roll);
     if let Some(place) = &line.shelf {
         let place = if place.is_empty() { String::new() } else { format!(", {}", visible(place)) };
+        if let Some(product) = &line.whole {
+            let rolls = counted(line.cut, "whole roll", "whole rolls");
+            return format!("take {rolls} of {} ({size}) on hand{place}", visible(product));
+        }
+        if place.starts_with(LEFT) {
+            return format!("take {name} ({size}){place}");
+        }
         return format!(
             "take {} of {name} ({size}) from the shelf{place}",
             counted(line.cut, "offcut", "offcuts")

@@ -2,9 +2,9 @@
 
 use super::table::table;
 use crate::nest::Status;
-use crate::plan::Plan;
+use crate::plan::{CutFrom, Plan};
 use crate::report::money::currency;
-use crate::report::order::{OrderLine, lines, without_price};
+use crate::report::order::{OrderLine, chosen_by_number, lines, without_price};
 use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
@@ -28,7 +28,7 @@ pub fn title_block(plan: &Plan) -> Markup {
         header.title {
             div.wide { small { "Cutting plan" } h1 { (visible(&plan.name)) } }
             div { small { "Pieces" } (pieces) }
-            div { small { "Cut from" } (rolls_and_offcuts(plan.rolls_and_offcuts())) }
+            div { small { "Cut from" } (rolls_and_offcuts(plan.cut_from())) }
             div { small { "Status" } (status_in_words(plan.status)) }
             div { small { "Made by" } "rollwright " (plan.program.version) }
             div { small { "Lengths" } "millimetres, unless written otherwise" }
@@ -63,10 +63,18 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
         (table(&rows, Some(&sums)))
         @if priced { p { "Prices " (visible(&currency(sources.currency()))) "." } }
         @if there > 0 {
-            p { (counted(there, "offcut is", "offcuts are")) " there already and not bought." }
+            p { (there_already(plan)) " there already and not bought." }
         }
         @if let Some(words) = without_price(&lines) { p { (words) } }
+        @if let Some(words) = chosen_by_number(plan, sources) { p { (words) } }
     }
+}
+
+/// What is not bought, with its verb: `4 offcuts are`.
+fn there_already(plan: &Plan) -> String {
+    let from = CutFrom { bought: 0, ..plan.cut_from() };
+    let are = if from.whole + from.offcuts == 1 { "is" } else { "are" };
+    format!("{} {are}", rolls_and_offcuts(from))
 }
 
 /// A line of the order in words.
@@ -75,6 +83,9 @@ fn what(line: &OrderLine) -> String {
         Some(length) => format!("{} × {length}", line.width),
         None => format!("{} wide", line.width),
     };
+    if let (Some(product), Some(place)) = (&line.whole, &line.shelf) {
+        return format!("{product}, {size}, whole on hand ({place})");
+    }
     let how = match (&line.shelf, line.spare) {
         (Some(place), _) if place.is_empty() => ", from the shelf".to_owned(),
         (Some(place), _) => format!(", from the shelf ({place})"),
