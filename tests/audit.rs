@@ -12,7 +12,7 @@ use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Choice, Layout, NamedWay, Nesting, Placement, Pull, Status};
-use rollwright::plan::wanted::{Keep, Piece, Roll};
+use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
 use rollwright::plan::{Cut, CutKind, Limits, Program, Taken, assemble};
 use rollwright::plan::{Plan, Wanted};
 use rollwright::units::{Angle, Decimal, Length, Money};
@@ -44,6 +44,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
             price: Money::from_units(300),
             available: Some(50),
             shelf: false,
+            hand: Hand::Any,
         }],
         pieces,
         cutting: Cutting {

@@ -8,7 +8,7 @@ use rollwright::audit::{Rule, Verified, verify};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Layout, Nesting, Options, Placement, Pull, Quiet, Status, solve};
-use rollwright::plan::wanted::{Keep, Piece, Roll};
+use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
 use rollwright::plan::{self, CutKind, Lengths, Limits, Plan, Program, Wanted, assemble};
 use rollwright::units::{Angle, Length, Money};
 use std::collections::BTreeMap;
@@ -54,6 +54,7 @@ fn sheet(pieces: Vec<Piece>, gap: Length) -> Wanted {
             price: Money::from_units(1),
             available: None,
             shelf: false,
+            hand: Hand::Any,
         }],
         pieces,
         cutting: Cutting {

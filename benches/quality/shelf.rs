@@ -8,7 +8,7 @@
 use crate::shared::{Timer, say};
 use rollwright::cutting::{Cutting, Objective, Turns};
 use rollwright::nest::{self, Options};
-use rollwright::plan::wanted::{Keep, Piece, Roll};
+use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
 use rollwright::plan::{self, Limits, Program, Wanted};
 use rollwright::rules;
 use rollwright::sequence::shop::Stop;
@@ -67,6 +67,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         price: Money::ZERO,
         available: shelf.then_some(1),
         shelf,
+        hand: Hand::Any,
     };
     let mut rolls = vec![roll("new".to_owned(), (WIDTH, LENGTH), false)];
     let numbered = shelf.iter().enumerate();

@@ -86,7 +86,7 @@ fn one_by_one(sheet: &Wanted) -> bool {
 mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Turns};
-    use crate::plan::wanted::Keep;
+    use crate::plan::wanted::{Hand, Keep};
     use crate::units::Money;
 
     fn mm(value: i64) -> Length {
@@ -102,6 +102,7 @@ mod tests {
             price: Money::from_units(price),
             available,
             shelf: price == 0,
+            hand: Hand::Any,
         };
         let piece = |&(width, length, quantity): &(i64, i64, u64)| Piece {
             code: "p".to_owned(),

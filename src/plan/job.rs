@@ -6,7 +6,7 @@
 //! enough to write on the piece. Rolls and offcuts of the thickness follow, offcuts at no price.
 
 use super::Use;
-use super::wanted::{Keep, Piece, Roll, Wanted};
+use super::wanted::{Hand, Keep, Piece, Roll, Wanted};
 use crate::cutting::{Cutting, Style, Turns};
 use crate::demand::{self, Demand};
 use crate::geometry::Outline;
@@ -51,7 +51,8 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
 }
 
 /// The order sheets of a job that goes on from an earlier plan, its demand and stock being those
-/// after [`super::go_on`]: codes bear the plan's number, as pieces cut before bear theirs.
+/// after [`super::go_on`]: codes bear the plan's number, as pieces cut before bear theirs, and rests and
+/// offcuts come before whole rolls.
 #[must_use]
 pub fn wanted_after(
     name: &str,
@@ -64,6 +65,10 @@ pub fn wanted_after(
     if let Some(already) = already {
         for piece in sheets.iter_mut().flat_map(|sheet| &mut sheet.pieces) {
             piece.code = format!("{}r{}", piece.code, already.revision);
+        }
+        let whole = |id: &str| already.stock.iter().any(|s| s.name == id && s.of.is_some());
+        for roll in sheets.iter_mut().flat_map(|sheet| &mut sheet.rolls).filter(|roll| roll.shelf) {
+            roll.hand = if whole(&roll.id) { Hand::Whole } else { Hand::Begun };
         }
     }
     sheets
@@ -131,6 +136,7 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         price: Money::ZERO,
         available: Some(o.quantity),
         shelf: true,
+        hand: Hand::Any,
     });
     let bought = stock.rolls.iter().filter(|r| r.thickness == thickness).map(|r| Roll {
         id: r.id.clone(),
@@ -139,6 +145,7 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         price: r.price.unwrap_or(Money::ZERO),
         available: r.available,
         shelf: false,
+        hand: Hand::Any,
     });
     bought.chain(offcuts).collect()
 }

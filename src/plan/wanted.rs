@@ -48,6 +48,20 @@ pub struct Roll {
     pub available: Option<u64>,
     /// An offcut on the shelf: counts nothing where rolls are counted.
     pub shelf: bool,
+    /// For a job that goes on, what it is that is on hand.
+    pub hand: Hand,
+}
+
+/// What on the shelf comes first where a job goes on from an earlier plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Hand {
+    /// Bought, or an offcut as good as any.
+    #[default]
+    Any,
+    /// A rest or an offcut, which comes before whole rolls.
+    Begun,
+    /// A whole roll, not begun.
+    Whole,
 }
 
 impl Roll {
@@ -215,6 +229,7 @@ impl From<&nest::Instance> for Wanted {
                     price: roll.price,
                     available: roll.available,
                     shelf: false,
+                    hand: Hand::Any,
                 })
                 .collect(),
             pieces: instance

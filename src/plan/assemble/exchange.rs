@@ -3,13 +3,14 @@
 //! The engine that counts rolls does not ask which of two products is dearer, and filling rolls kit by kit may
 //! leave one empty that lies on the shelf while one is bought. Each bought roll, the dearest first, goes
 //! to the cheapest that holds it: one on the shelf that nothing lies on; or, where rolls are counted and not
-//! priced, one of a cheaper product that is still to be had.
+//! priced, one of a cheaper product that is still to be had. Where a job goes on, whole rolls on hand give way to
+//! rests and offcuts likewise.
 
 use super::Layouts;
 use super::cuts::Blank;
 use crate::cutting::Objective;
 use crate::nest::Layout;
-use crate::plan::wanted::{Roll, Wanted};
+use crate::plan::wanted::{Hand, Roll, Wanted};
 use crate::units::{Length, Money};
 use std::cmp::Reverse;
 
@@ -27,7 +28,10 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     }
     let mut order: Vec<usize> = (0..list.len()).collect();
     let price = |at: usize| wanted.rolls[list[at].roll].price;
-    order.retain(|&at| !wanted.rolls[list[at].roll].shelf);
+    order.retain(|&at| {
+        let roll = &wanted.rolls[list[at].roll];
+        !roll.shelf || roll.hand == Hand::Whole
+    });
     order.sort_by_key(|&at| (Reverse(price(at)), at));
     for at in order {
         let own = list[at].roll;
@@ -54,8 +58,12 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     list
 }
 
-/// Whether a roll in the place of one that is bought saves money.
+/// Whether a roll in the place of one that is bought saves money, or in that of a whole one on hand saves
+/// beginning it.
 fn costs_less(wanted: &Wanted, roll: &Roll, bought: &Roll) -> bool {
+    if bought.shelf {
+        return roll.hand == Hand::Begun;
+    }
     let priced = roll.price > Money::ZERO && roll.price < bought.price;
     roll.shelf || (wanted.objective == Objective::Rolls && priced)
 }
@@ -84,6 +92,7 @@ mod tests {
             price: Money::from_units(price),
             available,
             shelf: price == 0,
+            hand: Hand::Any,
         }
     }
 

@@ -7,10 +7,15 @@
 //! pull to another roll, or change it for a shorter one of another roll, wherever that makes all
 //! ends together worth more; go on until nothing does, or the work is done. A roll that is emptied
 //! is not bought.
+//!
+//! Where a job goes on from an earlier plan, rests and offcuts come first: before that, the emptiest of all
+//! other rolls gives them what pulls they hold, so that its end, or all of it, is left in their place; then
+//! the next that is emptiest, as long as one is emptied.
 
 use super::Layouts;
+use super::cuts::Blank;
 use crate::nest;
-use crate::plan::wanted::Wanted;
+use crate::plan::wanted::{Hand, Wanted};
 use crate::units::Length;
 use std::cmp::Reverse;
 
@@ -56,6 +61,7 @@ pub(super) fn gathered(wanted: &Wanted, layouts: &Layouts) -> Layouts {
             bins.push(Bin { product, room, rest, pulls, free: true });
         }
     }
+    begun_first(wanted, &mut bins);
     let mut gathering = Gathering { wanted, bins, work: WORK };
     while gathering.step() {}
     let laid = gathering.bins.into_iter().filter(|bin| !bin.pulls.is_empty());
@@ -65,6 +71,52 @@ pub(super) fn gathered(wanted: &Wanted, layouts: &Layouts) -> Layouts {
         pulls: if bin.free { laid_out(wanted, bin.pulls) } else { bin.pulls },
     })
     .collect()
+}
+
+/// Fills rests and offcuts of a job that goes on from the emptiest of the other rolls.
+fn begun_first(wanted: &Wanted, bins: &mut Vec<Bin>) {
+    let cutting = &wanted.cutting;
+    for (product, roll) in wanted.rolls.iter().enumerate() {
+        let (Hand::Begun, Some(length)) = (roll.hand, roll.length) else { continue };
+        let used = bins.iter().filter(|bin| bin.product == product).count() as u64;
+        let room = length - cutting.square_cut + cutting.gap;
+        for _ in used..roll.available.unwrap_or(0) {
+            bins.push(Bin { product, room, rest: room, pulls: Vec::new(), free: true });
+        }
+    }
+    let begun = |bin: &Bin| wanted.rolls[bin.product].hand == Hand::Begun;
+    let mut to: Vec<usize> =
+        (0..bins.len()).filter(|&at| bins[at].free && begun(&bins[at])).collect();
+    to.sort_by_key(|&at| (bins[at].rest, at));
+    let mut from: Vec<usize> =
+        (0..bins.len()).filter(|&at| bins[at].free && !begun(&bins[at])).collect();
+    from.sort_by_key(|&at| (bins[at].room - bins[at].rest, at));
+    for giver in from.into_iter().filter(|_| !to.is_empty()) {
+        for &taker in &to {
+            while let Some(at) = longest(wanted, &bins[giver], &bins[taker]) {
+                let pull = bins[giver].pulls.remove(at);
+                let length = pull.length + cutting.gap;
+                bins[giver].rest += length;
+                bins[taker].rest -= length;
+                bins[taker].pulls.push(pull);
+            }
+        }
+        if !bins[giver].pulls.is_empty() {
+            break;
+        }
+    }
+}
+
+/// The longest pull of one roll that another has room for.
+fn longest(wanted: &Wanted, giver: &Bin, taker: &Bin) -> Option<usize> {
+    let width = wanted.rolls[taker.product].width - wanted.cutting.edge_trim;
+    let fits = |pull: &nest::Pull| {
+        let mut places = pull.placements.iter();
+        pull.length + wanted.cutting.gap <= taker.rest
+            && places.all(|place| Blank::placed(wanted, place).rect.right() <= width)
+    };
+    let fitting = (0..giver.pulls.len()).filter(|&at| fits(&giver.pulls[at]));
+    fitting.max_by_key(|&at| (giver.pulls[at].length, Reverse(at)))
 }
 
 /// The pulls one behind the other from the square cut on.
@@ -103,6 +155,7 @@ impl Gathering<'_> {
         let length = rest - self.wanted.cutting.gap.min(rest);
         match (empty, roll.shelf) {
             (true, false) => i128::MAX / 4,
+            (true, true) if roll.hand == Hand::Whole => i128::MAX / 4,
             (true, true) => roll.length.map_or(0, worth),
             (false, _) if self.wanted.keep.worth(roll.width, length) => worth(length),
             (false, _) => 0,
@@ -185,6 +238,61 @@ mod tests {
     use crate::plan::wanted::{Keep, Roll};
     use crate::units::Money;
 
+    /// A job that goes on: two whole rolls hold 8 m and 4 m, a rest of 5 m and a narrow one lie there. By hand,
+    /// the emptier roll gives the rest its 4 m, and is not begun; no pull fits the narrow one.
+    #[test]
+    fn rests_come_before_whole_rolls() {
+        let mm = Length::from_mm;
+        let roll = |id: &str, width: i64, length: i64, available: u64, hand: Hand| Roll {
+            id: id.to_owned(),
+            width: mm(width),
+            length: Some(mm(length)),
+            price: Money::ZERO,
+            available: Some(available),
+            shelf: true,
+            hand,
+        };
+        let piece = crate::plan::wanted::Piece {
+            code: "A1".to_owned(),
+            width: mm(900),
+            length: mm(2000),
+            outline: None,
+            turns: crate::cutting::Turns::none(),
+            quantity: 6,
+            uses: Vec::new(),
+        };
+        let wanted = Wanted {
+            name: "test".to_owned(),
+            thickness: None,
+            rolls: vec![
+                roll("whole", 1000, 10_000, 2, Hand::Whole),
+                roll("rest", 1000, 5_000, 1, Hand::Begun),
+                roll("narrow", 899, 5_000, 1, Hand::Begun),
+            ],
+            pieces: vec![piece],
+            cutting: Cutting::plain(Style::Straight, None),
+            objective: Objective::Rolls,
+            keep: Keep { width: mm(100), length: mm(100) },
+            choices: Vec::new(),
+        };
+        let pull = |at: i64| {
+            let (x, y) = (Length::ZERO, mm(at * 2000));
+            let turn = crate::units::Angle::ZERO;
+            let placements = vec![nest::Placement { piece: 0, x, y, turn }];
+            nest::Pull { y, length: mm(2000), placements }
+        };
+        let layout =
+            |pulls: i64| nest::Layout { roll: 0, copies: 1, pulls: (0..pulls).map(pull).collect() };
+        let laid = gathered(&wanted, &vec![layout(4), layout(2)]);
+        let told: Vec<(usize, usize)> = laid.iter().map(|l| (l.roll, l.pulls.len())).collect();
+        assert_eq!(told, [(0, 4), (1, 2)]);
+        // Where nothing goes on, rolls stay as they are.
+        let mut first = wanted;
+        first.rolls.iter_mut().for_each(|roll| roll.hand = Hand::Any);
+        let laid = gathered(&first, &vec![layout(4), layout(2)]);
+        assert!(laid.iter().all(|l| l.roll == 0));
+    }
+
     #[test]
     fn the_best_change_counts_though_the_work_ends_behind_it() {
         let mm = Length::from_mm;
@@ -195,6 +303,7 @@ mod tests {
             price: Money::ZERO,
             available: None,
             shelf: false,
+            hand: Hand::Any,
         };
         let cutting = Cutting::plain(Style::Straight, None);
         let wanted = Wanted {
