@@ -6,8 +6,9 @@ use super::reading::{self, LARGEST_OF_OURS};
 use super::{audit, folder, job, output, since, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{OnHand, Plan, digest};
+use crate::plan::{OnHand, digest};
 use crate::report::{Cell, Document, Table};
+use crate::rules;
 use crate::shelf::{
     BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, Restored, ShelfError, Wanted,
 };
@@ -392,7 +393,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         return Err(Failure::Findings(findings));
     }
     let ground = since::unchecked_ground(&args.plan, &plan);
-    let left = left_on_hand(&plan);
+    let left = plan.left_over();
     let stays = |name: &str| left.iter().any(|stock| stock.name == name);
     let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
     let drawn: Vec<String> = drawn.filter(|name| !stays(name)).cloned().collect();
@@ -402,24 +403,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         let list = crate::audit::summed(&failures, 10).join("\n");
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
-    let rule = &job.rules.offcuts;
-    let ours = |stock: &OnHand| {
-        let begun = stock.place.starts_with("left of");
-        begun && stock.width >= rule.keep_width && stock.length >= rule.keep_length
-    };
-    let rests: Vec<New> = left
-        .iter()
-        .filter(|stock| ours(stock))
-        .flat_map(|stock| (0..stock.quantity).map(move |_| stock))
-        .map(|stock| New {
-            name: None,
-            thickness: stock.thickness,
-            width: stock.width,
-            length: stock.length,
-            place: args.place.clone(),
-            batch: args.batch.clone(),
-        })
-        .collect();
+    let (rests, whole) = rests(&left, &job.rules.offcuts, args);
     // Of offcuts on hand only those of the job's own list are the ledger's.
     let on_hand = plan.already.iter().flat_map(|a| &a.stock);
     let on_hand: Vec<&str> = on_hand.map(|s| s.name.as_str()).collect();
@@ -453,10 +437,16 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             Cell::Empty,
         ]);
     }
-    for (name, new) in &booked.kept {
+    let begun = booked.kept.len().saturating_sub(whole);
+    for (at, (name, new)) in booked.kept.iter().enumerate() {
+        let what = if at < begun {
+            "kept: write this name on it"
+        } else {
+            "a whole roll, not begun: write this name on it"
+        };
         table.push(vec![
             Cell::text(name),
-            Cell::text("kept: write this name on it"),
+            Cell::text(what),
             Cell::text(new.thickness.to_string()),
             Cell::text(new.width.to_string()),
             Cell::text(new.length.to_string()),
@@ -471,16 +461,27 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// What was on hand before a plan and is not cut by it.
-fn left_on_hand(plan: &Plan) -> Vec<OnHand> {
-    let used = |name: &str| -> u64 {
-        plan.rolls.iter().filter(|roll| roll.roll == name).map(|roll| roll.copies).sum()
+/// What is left on hand and comes to the shelf: rests worth keeping, then whole rolls, and how many these are.
+fn rests(left: &[OnHand], keep: &rules::Offcuts, args: &Book) -> (Vec<New>, usize) {
+    let ours = |stock: &&OnHand| {
+        let begun = stock.place.starts_with("left of");
+        (begun || stock.of.is_some())
+            && stock.width >= keep.keep_width
+            && stock.length >= keep.keep_length
     };
-    let stock = plan.already.iter().flat_map(|already| &already.stock);
-    stock
-        .map(|s| OnHand { quantity: s.quantity.saturating_sub(used(&s.name)), ..s.clone() })
-        .filter(|s| s.quantity > 0)
-        .collect()
+    let of = |whole: bool| {
+        let some = left.iter().filter(ours).filter(move |stock| stock.of.is_some() == whole);
+        some.flat_map(|stock| (0..stock.quantity).map(move |_| stock))
+    };
+    let new = |stock: &OnHand| New {
+        name: None,
+        thickness: stock.thickness,
+        width: stock.width,
+        length: stock.length,
+        place: args.place.clone(),
+        batch: args.batch.clone(),
+    };
+    (of(false).chain(of(true)).map(new).collect(), of(true).count())
 }
 
 /// Refuses to replace files that are not earlier exports of the ledger, or hold what it does not.

@@ -43,7 +43,7 @@ impl Lists {
             order: order::order(plan, sources),
             pieces: pieces::pieces_of_plan(plan, sources),
             cuts: cuts::cuts(plan, sources.rules.table.square_cut),
-            offcuts: offcuts::offcuts(plan),
+            offcuts: offcuts::offcuts(plan, sources),
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, sources),

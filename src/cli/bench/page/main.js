@@ -46,7 +46,7 @@ const ABOUT = {
   "order.csv": "rolls to buy and offcuts to take from the shelf",
   "pieces.csv": "every piece: code, item, layer, part, size, quantity",
   "cuts.csv": "every cut of every roll in cutting order",
-  "offcuts.csv": "what is left and worth keeping",
+  "offcuts.csv": "all that is left: offcuts, rests, whole rolls",
   "joints.csv": "courses, joints and seams of every run and layer",
   "schedule.csv": "which piece goes where in which order",
   "sequence.csv": "the order of cutting: when each pull is cut, which kits open and close",
