@@ -680,6 +680,121 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
     }
 }
 
+/// Spares are ordered once: a plan that goes on and must buy more takes the spares that are there, orders none
+/// again, and says so; asked for more than were ordered, it orders the difference.
+#[test]
+fn spares_are_ordered_once_and_that_is_told() {
+    let (shop, cut, bought) = ordered("[order]\nspare_rolls = 2\n", ROLLS);
+    assert_eq!(bought, cut + 2);
+    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    // Some forty metres of NPS 8 more: several rolls.
+    let more = "P-9,South,L-2,pipe,NPS 8,40 m,1,10+10,3\n";
+    fs::write(shop.path("job/takeoff.csv"), format!("{TAKEOFF}{more}")).expect("written");
+    for (asked, spare) in [(2, None), (3, Some(1))] {
+        let rules = format!("[order]\nspare_rolls = {asked}\n");
+        fs::write(shop.path("job/rules.toml"), rules).expect("written");
+        for words in [&GO_ON[..], &[&GO_ON[..], &["--as-needed"]].concat()] {
+            let (code, said) = shop.run(words);
+            assert_eq!(code, 0, "{said}");
+            let next = shop.plan("out2/plan.json");
+            let line = &next["order"][0];
+            assert!(line["cut"].as_u64() > Some(0), "more is bought: {said}");
+            let told = said.split_whitespace().collect::<Vec<_>>().join(" ");
+            // As needed, the one roll begun was bought with the spares asked for by now.
+            let as_needed = words.contains(&"--as-needed");
+            let before = if as_needed { asked } else { 2 };
+            let spare = spare.filter(|_| !as_needed);
+            assert_eq!(line["spare"].as_u64().filter(|&n| n > 0), spare, "{line}: {said}");
+            let again = spare.unwrap_or(0);
+            let words = format!("10 mm: {before} ordered before, {again} more now");
+            assert!(told.contains(&words), "{words}: {told}");
+            assert_eq!(next["already"]["spares"][0]["count"], before);
+        }
+    }
+}
+
+/// Rolls that are whole at the end are not used: with spares, stages tell the same savings as without.
+#[test]
+fn spares_do_not_turn_what_stages_save() {
+    let used = |rules: &str| -> Vec<i64> {
+        let (shop, ..) = ordered(rules, ROLLS);
+        let (code, said) = shop.run(&["stages", "job", "--json", "--quiet"]);
+        assert_eq!(code, 0, "{said}");
+        let stages: Value = serde_json::from_str(&said).expect("JSON");
+        let of = |window: u64| {
+            let list =
+                || stages.as_array().expect("stages").iter().filter(|s| s["window"] == window);
+            let bought: i64 = list().map(|s| s["bought"].as_i64().expect("a count")).sum();
+            bought - list().last().and_then(|s| s["whole"].as_i64()).expect("a count")
+        };
+        [0, 2].map(of).to_vec()
+    };
+    let without = used("");
+    let with = used("[order]\nspare_rolls = 2\n");
+    // What is used, not what is bought: the whole job uses the same, day by day no less than without spares
+    // needs, as spares serve like bought rolls.
+    assert_eq!(with, without);
+}
+
+/// What is left after a plan is all listed: kept offcuts, rests that are not cut, offcuts that stay on the
+/// shelf, and whole rolls.
+#[test]
+fn all_that_is_left_is_in_the_list_for_the_shelf() {
+    let shop = Shop::new();
+    let shelf = "offcut,thickness,width,length,quantity,place\nK-1,10,310,320,2,rack 7\n";
+    fs::write(shop.path("job/offcuts.csv"), shelf).expect("written");
+    fs::write(shop.path("job/rules.toml"), "[order]\nspare_rolls = 2\n").expect("written");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let list = |name: &str| {
+        let rows = rows(&shop.path(name));
+        let row = |row: &std::collections::BTreeMap<String, String>| {
+            (row["offcut"].clone(), number(&row["quantity"]), row["place"].clone())
+        };
+        rows.iter().map(row).collect::<Vec<_>>()
+    };
+    let first = list("job/out/offcuts.csv");
+    for left in [("K-1", 2, "rack 7"), ("R whole", 2, "whole roll, not begun")] {
+        let (name, count, place) = left;
+        assert!(first.contains(&(name.to_owned(), count, place.to_owned())), "{left:?}: {first:?}");
+    }
+    fs::write(shop.path("done.csv"), "ticket,what,pull,from,to\nT1,damaged,,500,13900\n")
+        .expect("written");
+    let (code, said) = shop.run(&GO_ON);
+    assert_eq!(code, 0, "{said}");
+    let (plan, second) = (shop.plan("out2/plan.json"), list("out2/offcuts.csv"));
+    let mut left = 0;
+    for stock in plan["already"]["stock"].as_array().expect("stock") {
+        let used: u64 = plan["rolls"].as_array().expect("rolls").iter().fold(0, |sum, roll| {
+            sum + roll["copies"].as_u64().filter(|_| roll["roll"] == stock["name"]).unwrap_or(0)
+        });
+        let count = stock["quantity"].as_u64().expect("a count") - used;
+        let name = stock["name"].as_str().expect("a name");
+        let listed: u64 = second.iter().filter(|row| row.0 == name).map(|row| row.1).sum();
+        assert_eq!(listed, count, "{name}: {second:?}");
+        left += count;
+    }
+    assert!(left > 0, "{second:?}");
+    // It is an input as it stands.
+    fs::copy(shop.path("out2/offcuts.csv"), shop.path("job/offcuts.csv")).expect("copied");
+    let (code, said) = shop.run(&["order", "job"]);
+    assert_eq!(code, 0, "{said}");
+}
+
+/// Whole rolls that a plan leaves come into the ledger under a word of their own.
+#[test]
+fn unopened_spares_are_booked() {
+    let (shop, ..) = ordered("[order]\nspare_rolls = 2\n", ROLLS);
+    let sizes = ["--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
+    let (code, said) = shop.run(&[&["shelf", "add", "s.db"], &sizes[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    let (code, said) =
+        shop.run(&["shelf", "book", "s.db", "job", "job/out/plan.json", "--place", "rack 1"]);
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(said.matches("a whole roll, not begun").count(), 2, "{said}");
+    let (_, list) = shop.run(&["shelf", "list", "s.db", "--json"]);
+    assert_eq!(list.matches("15000").count(), 2, "{list}");
+}
+
 /// A plan that goes on from another buys no more than is left of what could be had, and says why.
 #[test]
 fn what_was_bought_can_not_be_had_again() {

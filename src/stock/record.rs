@@ -32,8 +32,10 @@ record! {
 
     offcut: needed "name", "O-17", "the offcut's name, used once, not a roll's";
     thickness: needed "length", "10", "blanket thickness";
-    width: needed "length", "1500", "usable width, across the roll it came from";
-    length: needed "length", "20 m", "usable length, along the roll it came from";
+    width: needed "length", "1500",
+        "width as it lies on the shelf, across the roll it came from; both edge trims come off it";
+    length: needed "length", "20 m",
+        "length as it lies on the shelf, along the roll it came from; a square cut comes off it";
     quantity: optional "whole number", "2", "how many like it; empty: one";
     place: optional "text", "rack 3", "where it lies";
 }
