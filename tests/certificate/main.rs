@@ -51,7 +51,8 @@ fn verdict(instances: &Path, certificates: &Path) -> (String, bool) {
 /// 100 x 110 in three stages, whose programme is above every bound for all packings; two widths of rolls in any number
 /// of stages, with pieces too wide to lie side by side; squares of more than half a roll laid free; and
 /// wedges, whose bound once was rounded up to whole millimetres, though outlines may lie in one
-/// another at any length: the area bound is 3 x 1435 / 100 = 43.05 mm.
+/// another at any length: the area bound is 3 x 1435 / 100 = 43.05 mm; and boxes given as outlines, which are
+/// rectangles to the program: 3 x 40 x 70 / 100 = 84 mm, and the least sum of lengths of 70 mm above is 140.
 const OWN: &str = r#"[
  {"name": "rolls", "objective": "rolls",
   "rolls": [{"id": "A", "width": 480, "length": 1000, "price": 1, "available": null}],
@@ -95,6 +96,10 @@ const OWN: &str = r#"[
  {"name": "wedges", "objective": "length",
   "rolls": [{"id": "A", "width": 100, "length": null}],
   "pieces": [{"id": "t", "outline": [[0, 0], [70, 0], [0, 41]], "quantity": 3, "turns": [0, 180]}],
+  "cutting": {"style": "free"}},
+ {"name": "boxes", "objective": "length",
+  "rolls": [{"id": "A", "width": 100, "length": null}],
+  "pieces": [{"id": "b", "outline": [[5, 0], [45, 0], [45, 30], [45, 70], [5, 70]], "quantity": 3, "turns": [0]}],
   "cutting": {"style": "free"}}
 ]"#;
 
@@ -109,7 +114,7 @@ fn another_program_agrees_with_the_bounds_and_sees_wrong_ones() {
     let certificates = certified(folder.path(), &instances);
     let (text, right) = verdict(&instances, &certificates);
     assert!(right, "{text}");
-    assert!(text.contains("checked 6, unchecked 0, wrong 0"), "{text}");
+    assert!(text.contains("checked 7, unchecked 0, wrong 0"), "{text}");
     tampered_with(&instances, &certificates);
 }
 
@@ -127,13 +132,15 @@ fn tampered_with(instances: &Path, certificates: &Path) {
     let bases: Vec<&str> = (0..6).filter_map(|at| honest[at]["basis"].as_str()).collect();
     let programme = "linear-programme";
     assert_eq!(bases, [programme, programme, programme, "lines", "dual-feasible", "area"]);
-    let tamper: [(&str, &Change); 6] = [
+    assert_eq!(honest[6]["bound"], 140);
+    let tamper: [(&str, &Change); 7] = [
         ("rolls", &|all| all[0]["bound"] = 1000.into()),
         ("rolls", &|all| all[0]["prices"][1]["price"] = (-1).into()),
         ("rolls", &|all| half(&mut all[0]["most"][0]["worth"])),
         ("three", &|all| half(&mut all[2]["most"][0]["worth"])),
         ("any", &|all| half(&mut all[3]["most"][1]["worth"])),
         ("free", &|all| half(&mut all[4]["scales"]["across"][2][1])),
+        ("boxes", &|all| all[6]["bound"] = 141.into()),
     ];
     for (name, change) in tamper {
         let mut all = honest.clone();
