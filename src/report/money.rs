@@ -90,7 +90,7 @@ pub fn labour(cost: &Cost) -> Table {
             Cell::text(what),
             Cell::Number(amount(line)),
             Cell::text(unit),
-            Cell::Money(line.each),
+            Cell::Rate(line.each),
             Cell::text(if line.placeholder { "a placeholder" } else { "given" }),
             Cell::Money(line.money),
         ]);
@@ -286,7 +286,7 @@ pub fn whole(plan: &Plan, cost: &Cost) -> Table {
             Cell::Empty,
             Cell::Number(amount(line)),
             Cell::text(unit),
-            Cell::Money(line.each),
+            Cell::Rate(line.each),
             Cell::Money(line.money),
         ]);
     }

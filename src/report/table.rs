@@ -20,6 +20,8 @@ pub enum Cell {
     Number(String),
     /// An amount of money.
     Money(Money),
+    /// What one of something costs, as it was given.
+    Rate(Money),
 }
 
 impl Cell {
@@ -38,6 +40,7 @@ impl Cell {
             Self::Millimetres(length) => length.to_string(),
             Self::SquareMetres(area) => square_metres(*area, 6),
             Self::Money(money) => money.cents(),
+            Self::Rate(each) => each.exact(),
         }
     }
 

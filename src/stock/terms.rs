@@ -2,6 +2,7 @@
 
 use super::domain::Terms;
 use super::record::RollRecord;
+use super::unusual;
 use super::validate::AVAILABLE;
 use crate::finding::codes::stock as codes;
 use crate::table::{Cell, Reader, quoted};
@@ -61,6 +62,9 @@ fn breaks(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<Vec<(u64, Money)>>
                 return None;
             }
         }
+    }
+    for (_, price) in &list {
+        unusual::price(cell, *price, reader);
     }
     Some(list)
 }

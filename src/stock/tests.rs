@@ -72,6 +72,8 @@ fn terms_are_read_whole() {
     };
     assert_eq!(read("310,EUR,20: 295.50 | 50:280,5,6"), (Some(terms), Vec::new()));
     assert_eq!(read("310,,,,"), (Some(Terms::default()), Vec::new()));
+    let finer = Terms { breaks: vec![(20, money(295_125_000))], ..Terms::default() };
+    assert_eq!(read("310,,20: 295.125,,"), (Some(finer), vec!["S011"]));
     for (cells, code) in [
         ("\"310,50\",,,,", "S002"),
         ("310,,20 295,,", "S002"),
@@ -137,6 +139,8 @@ const MISTAKES: &[(&str, &[&str])] = &[
     ("A,10,1500,3000 m,,", &["S009"]),
     ("A,10,4000,20 m,,", &["S009"]),
     ("A,10,3000,200 m,,", &[]),
+    ("A,10,1500,20 m,81.333333,", &["S011"]),
+    ("A,10,1500,20 m,81.330,", &[]),
 ];
 
 #[test]

@@ -1,4 +1,5 @@
-//! Sizes of rolls and offcuts that are rarely meant: most often the unit is missing or wrong.
+//! Sizes of rolls and offcuts that are rarely meant: most often the unit is missing or wrong. And prices
+//! that nobody can pay.
 //!
 //! Limits: common practice, no source. Blanket is sold in rolls of some 1 to 2 m by 10 to 60 m.
 
@@ -7,8 +8,8 @@ use super::{Offcut, Roll};
 use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings};
 use crate::table::units::{CHECK, too_long, too_short};
-use crate::table::{Reader, quoted};
-use crate::units::Length;
+use crate::table::{Cell, Reader, quoted};
+use crate::units::{Length, Money};
 
 /// A longer roll is told.
 const LONGEST: Length = Length::from_mm(200_000);
@@ -33,6 +34,17 @@ pub(super) fn roll(
         let what = format!("the roll is {width} mm wide");
         reader.tell(&codes::UNUSUAL, &record.width, what, CHECK);
     }
+}
+
+/// Tells a price of one that has more digits than money.
+pub(super) fn price(cell: &Cell<'_>, price: Money, reader: &mut Reader<'_>) {
+    if price == price.rounded() {
+        return;
+    }
+    let cents = price.cents();
+    let what = format!("{price} has more than two decimals, and a roll is bought at {cents}");
+    let remedy = format!("write {cents}, or what the supplier's invoice has");
+    reader.tell(&codes::FINER_THAN_MONEY, cell, what, remedy);
 }
 
 /// Tells an offcut's length.

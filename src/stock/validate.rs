@@ -93,6 +93,9 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
     let length = reader.length(&record.length, &LENGTH);
     unusual::roll(record, width, length, reader);
     let price = record.price.or(None, |cell| reader.money(cell).map(Some));
+    if let Some(Some(price)) = price {
+        unusual::price(&record.price, price, reader);
+    }
     let available =
         record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
     let terms = terms::read(record, reader);

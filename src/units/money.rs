@@ -118,6 +118,12 @@ impl Money {
         amounts.into_iter().try_fold(Self::ZERO, add)
     }
 
+    /// As it was given: with two decimals, or as many as it has where that is more.
+    #[must_use]
+    pub fn exact(self) -> String {
+        if self == self.rounded() { self.cents() } else { self.to_string() }
+    }
+
     /// With exactly two decimals, rounded half to even: for people.
     #[must_use]
     pub fn cents(self) -> String {
@@ -203,6 +209,13 @@ mod tests {
         assert_eq!(Money::checked_sum([Money::MOST, Money::from_micros(1)]), None);
         let most: Money = std::iter::repeat_n(Money::MOST, 9).sum();
         assert!(most > Money::MOST);
+    }
+
+    #[test]
+    fn what_was_given_is_told_as_it_was_given() {
+        let told = |text: &str| Money::parse(text).unwrap().exact();
+        let texts = ["0.405", "2", "0.50", "-0.125", "81.333333", "0"];
+        assert_eq!(texts.map(told), ["0.405", "2.00", "0.50", "-0.125", "81.333333", "0.00"]);
     }
 
     #[test]

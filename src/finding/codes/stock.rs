@@ -77,6 +77,15 @@ pub static LARGER_THAN_ROLLS: Code = Code::warning(
      it if it is right.",
 );
 
+/// A price that nobody can pay.
+pub static FINER_THAN_MONEY: Code = Code::warning(
+    "S011",
+    "price finer than money",
+    "A price of one roll has more than two decimals. Rolls are bought at whole hundredths: the price is \
+     rounded (half to even) before it is multiplied, so nine rolls at 81.333333 come to nine times 81.33. \
+     Write the price that the supplier's invoice has.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -89,4 +98,5 @@ pub const ALL: &[&Code] = &[
     &MINIMUM,
     &UNUSUAL,
     &LARGER_THAN_ROLLS,
+    &FINER_THAN_MONEY,
 ];

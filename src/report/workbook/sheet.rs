@@ -113,6 +113,7 @@ fn write_cell(
         Cell::Millimetres(length) => (Some(length.mm_f64()), &forms.plain),
         Cell::SquareMetres(area) => (Some(area.m2_f64()), &forms.area),
         Cell::Money(money) => (Some(money.units_f64()), &forms.money),
+        Cell::Rate(each) => (Some(each.units_f64()), &forms.plain),
         Cell::Number(figures) => (figures.parse::<f64>().ok(), &forms.plain),
     };
     match number.filter(|n| n.is_finite()) {
