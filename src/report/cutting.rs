@@ -123,7 +123,7 @@ pub fn savings(plan: &Plan) -> Vec<String> {
         let (with, other, least) = (nest.value, without.value, without.bound);
         let what = match nest.objective {
             Objective::Rolls => "rolls",
-            Objective::Price => "in price",
+            Objective::Price => "at list price",
             Objective::Length => "in length",
         };
         let known = if least == other { String::new() } else { format!(", at least {least}") };

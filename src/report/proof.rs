@@ -2,10 +2,13 @@
 
 use super::pieces::area_of;
 use super::sources::Sources;
+use super::words::capital;
+use crate::cost::rates::Kind;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
 use crate::plan::{CutFrom, Nest, Plan, Roll};
-use crate::units::{Area, Decimal};
+use crate::units::{Area, Decimal, Money};
+use std::fmt::Write as _;
 
 /// So many of something, with the right ending.
 #[must_use]
@@ -34,7 +37,8 @@ pub fn rolls_and_offcuts(from: CutFrom) -> String {
     }
 }
 
-/// A nest's value or bound in words: `5 rolls`, `1550.00`, `2140.5 mm`.
+/// A nest's value or bound in words: `5 rolls`, `a list price of 1550.00`, `2140.5 mm`. Prices are those of
+/// the rolls that are cut, one by one, without what the supplier asks beside.
 #[must_use]
 pub fn amount(objective: Objective, value: Decimal) -> String {
     match objective {
@@ -42,7 +46,9 @@ pub fn amount(objective: Objective, value: Decimal) -> String {
             let rolls = value.millionths() / 1_000_000;
             counted(u64::try_from(rolls).unwrap_or(0), "roll", "rolls")
         }
-        Objective::Price => format!("a price of {value}"),
+        Objective::Price => {
+            format!("a list price of {}", Money::from_micros(value.millionths()).exact())
+        }
         Objective::Length => format!("{value} mm"),
     }
 }
@@ -79,10 +85,43 @@ pub fn gap_per_cent(value: Decimal, bound: Decimal) -> Option<String> {
     Some(format!("{}.{}", tenths / 10, tenths % 10))
 }
 
-/// The proof of one nest in a sentence or two, without a full stop at the end.
+/// The proof of one nest in a sentence or two, without a full stop at the end; `filled` is what the pieces
+/// alone fill, `beside` what is paid beside list prices.
 #[must_use]
-fn proof(nest: &Nest, filled: Option<&str>) -> String {
-    let value = amount(nest.objective, nest.value);
+fn proof(nest: &Nest, filled: Option<&str>, beside: &[&str]) -> String {
+    let by_paid = nest.objective == Objective::Price && !beside.is_empty();
+    let mut text = plain_proof(nest, filled, by_paid);
+    if by_paid {
+        let what = listed(beside);
+        let one = beside.len() == 1 && !what.ends_with('s');
+        let (are, them) = if one { ("is", "it") } else { ("are", "them") };
+        let _ = write!(
+            text,
+            ". {} {are} not in that: the order is chosen by what is paid with {them}, and `rollwright price \
+             JOB --order` says what is proven of it",
+            capital(&what)
+        );
+    }
+    text
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// [`proof`] without what is paid beside list prices; that is what counts, if `by_paid`.
+fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
+    let value = match nest.objective {
+        Objective::Price => {
+            format!("{} for the rolls that are cut", amount(nest.objective, nest.value))
+        }
+        _ => amount(nest.objective, nest.value),
+    };
     let basis = basis_in_words(nest.basis);
     let style = style_in_words(nest);
     match nest.status {
@@ -98,11 +137,12 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
                     "nothing is to be bought".to_owned()
                 }
                 Objective::Rolls => format!("{value}, proven: some roll is needed"),
-                Objective::Price | Objective::Length => {
-                    format!(
-                        "{value}, proven; nothing less is possible: {basis} says so for {style}"
-                    )
-                }
+                Objective::Price => format!(
+                    "{value}, proven; no rolls of a lower one hold the pieces: {basis} says so for {style}"
+                ),
+                Objective::Length => format!(
+                    "{value}, proven; nothing less is possible: {basis} says so for {style}"
+                ),
             };
             if let Some(filled) = filled {
                 text.push_str("; ");
@@ -113,6 +153,8 @@ fn proof(nest: &Nest, filled: Option<&str>) -> String {
         Status::Feasible | Status::Stopped => {
             let why = if nest.status == Status::Stopped {
                 "stopped early"
+            } else if by_paid {
+                "what is paid counts, and not this"
             } else {
                 "the search ended without a proof; more --work may find one"
             };
@@ -143,7 +185,21 @@ pub fn thickness_in_words(nest: &Nest) -> String {
 #[must_use]
 pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
-    proof(nest, rolls_filled(plan, at, sources).as_deref())
+    proof(nest, rolls_filled(plan, at, sources).as_deref(), &beside(nest, sources))
+}
+
+/// What is asked for a thickness beside list prices, or takes off them.
+fn beside(nest: &Nest, sources: &Sources<'_>) -> Vec<&'static str> {
+    let rolls = || sources.rolls.iter().filter(|roll| Some(roll.thickness) == nest.thickness);
+    let pallet = sources.extras.rates.map(|rates| rates.of(Kind::Pallet).each);
+    let freight = rolls().any(|roll| roll.terms.per_pallet.is_some());
+    let all = [
+        ("minimum orders", rolls().any(|roll| roll.terms.minimum > 1)),
+        ("price breaks", rolls().any(|roll| !roll.terms.breaks.is_empty())),
+        ("spares", sources.rules.order.spare_rolls > 0),
+        ("freight", freight && pallet.is_none_or(|each| each > Money::ZERO)),
+    ];
+    all.into_iter().filter(|(_, asked)| *asked).map(|(what, _)| what).collect()
 }
 
 /// How many rolls the pieces would fill if nothing were lost but square cuts and edge trims, where
@@ -203,16 +259,42 @@ mod tests {
         assert_eq!(told, wanted);
     }
 
+    /// Minimum orders and freight are paid too, so no proof of list prices may pass for one of what is paid.
+    #[test]
+    fn a_proof_of_prices_says_which_prices() {
+        let value = Decimal::from_millionths(266_300_000);
+        let nest = &sample::plan(24, 9).nests[0];
+        let nest = Nest { objective: Objective::Price, value, bound: value, ..nest.clone() };
+        let words = proof(&nest, None, &[]);
+        assert!(
+            words.starts_with("a list price of 266.30 for the rolls that are cut, proven"),
+            "{words}"
+        );
+        assert!(!words.contains("--order"), "{words}");
+        let words = proof(&nest, None, &["minimum orders", "spares", "freight"]);
+        assert!(words.contains(". Minimum orders, spares and freight are not in that"), "{words}");
+        assert!(words.contains("`rollwright price JOB --order`"), "{words}");
+        let words = proof(&nest, None, &["freight"]);
+        assert!(words.contains(". Freight is not in that"), "{words}");
+        let open = Nest { status: Status::Feasible, bound: Decimal::ONE, ..nest.clone() };
+        let words = proof(&open, None, &["freight"]);
+        assert!(words.contains("not proven") && !words.contains("--work"), "{words}");
+        assert!(proof(&open, None, &[]).contains("--work"));
+        // Where rolls are counted, prices prove nothing.
+        let words = proof(&Nest { objective: Objective::Rolls, ..nest }, None, &["freight"]);
+        assert!(!words.contains("reight"), "{words}");
+    }
+
     #[test]
     fn a_proof_names_what_cannot_be_and_a_gap_is_never_made_smaller() {
         let plan = sample::plan(24, 9);
-        let proven = proof(&plan.nests[0], None);
+        let proven = proof(&plan.nests[0], None, &[]);
         let rolls = plan.nests[0].value.millionths() / 1_000_000;
         assert!(rolls > 1);
         assert!(proven.starts_with(&format!("{rolls} rolls, proven; {} cannot", rolls - 1)));
-        let open = proof(&plan.nests[1], None);
+        let open = proof(&plan.nests[1], None, &[]);
         assert!(open.contains("not proven") && open.contains("below 1 roll;"), "{open}");
-        let none = proof(&Nest { bound: Decimal::ZERO, ..plan.nests[1].clone() }, None);
+        let none = proof(&Nest { bound: Decimal::ZERO, ..plan.nests[1].clone() }, None, &[]);
         assert!(none.contains("is not ruled out"), "{none}");
         assert!(!none.contains("below"), "{none}");
         let millionths = Decimal::from_millionths;

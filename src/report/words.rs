@@ -2,6 +2,13 @@
 
 use crate::takeoff::{Bare, Build, HeadForm, Item, Kind};
 
+/// Words that begin with a capital.
+#[must_use]
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
 /// What an item is, with the dimensions that decide its cover: `elbow NPS 12, 90 degrees`.
 #[must_use]
 pub fn thing(item: &Item) -> String {

@@ -1,6 +1,7 @@
 //! The head of the page: title block, order and proofs.
 
 use super::table::table;
+use crate::cutting::Objective;
 use crate::nest::Status;
 use crate::plan::{CutFrom, Plan};
 use crate::report::money::currency;
@@ -13,8 +14,12 @@ use crate::units::{Decimal, Money};
 use maud::{Markup, html};
 
 /// What a plan's status means, in words.
-pub const fn status_in_words(status: Status) -> &'static str {
-    match status {
+pub fn status_in_words(plan: &Plan) -> &'static str {
+    let by_price = plan.nests.iter().any(|nest| nest.objective == Objective::Price);
+    match plan.status {
+        Status::Proven if by_price => {
+            "proven: no plan for this cutting style cuts rolls of a lower list price"
+        }
         Status::Proven => "proven: no plan for this cutting style needs less",
         Status::Feasible => "a plan that can be cut; not proven to be the least",
         Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",
@@ -29,7 +34,7 @@ pub fn title_block(plan: &Plan) -> Markup {
             div.wide { small { "Cutting plan" } h1 { (visible(&plan.name)) } }
             div { small { "Pieces" } (pieces) }
             div { small { "Cut from" } (rolls_and_offcuts(plan.cut_from())) }
-            div { small { "Status" } (status_in_words(plan.status)) }
+            div { small { "Status" } (status_in_words(plan)) }
             div { small { "Made by" } "rollwright " (plan.program.version) }
             div { small { "Lengths" } "millimetres, unless written otherwise" }
         }

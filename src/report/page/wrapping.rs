@@ -105,7 +105,7 @@ fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) 
     }
     html! {
         h3 {
-            @if let Some(item) = what { (visible(&capital(&words::thing(item)))) ", " (words::build(&item.build)) }
+            @if let Some(item) = what { (visible(&words::capital(&words::thing(item)))) ", " (words::build(&item.build)) }
             ": " (visible(&group.items.join(", ")))
             @if group.quantity > 1 { " (" (group.quantity) " in all)" }
         }
@@ -116,11 +116,6 @@ fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) 
         }
         @if !figures.is_empty() { div.sheet { @for figure in figures { (figure) } } }
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// A run: one row a layer, its pieces in the order in which they follow each other along it.
