@@ -173,6 +173,18 @@ impl Market for Gifts {
         Some((count, 0))
     }
 
+    fn spares(&self) -> bool {
+        false
+    }
+
+    fn with_spares(&self, _: usize, _: u64) -> Option<i64> {
+        Some(0)
+    }
+
+    fn most_beside(&self, _: usize, _: u64, _: usize) -> u64 {
+        u64::MAX
+    }
+
     fn together(&self, _: &[u64]) -> i64 {
         0
     }

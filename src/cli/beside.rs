@@ -171,7 +171,7 @@ pub(super) fn compute(
     stop: &Stop,
 ) -> Result<Beside, Failure> {
     let mut beside = Beside { cost: price(job, plan, effort)?, ..Beside::default() };
-    beside.findings.append(cost::spares(plan, &job.stock, &job.rules));
+    beside.findings.append(cost::spares(plan, &job.stock, &job.rules, &job.rates));
     let quiet = |_: &News<'_>| {};
     let clock = Clock::start(None, stop, &quiet);
     let options = effort.for_job().options();

@@ -132,7 +132,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     findings.append(changed);
     findings.append(job.rates.remarks());
     if let Done::Price(priced) = &done {
-        findings.append(cost::spares(&priced.0, &job.stock, &job.rules));
+        findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
     }
     output::findings(&findings, args.loudness);
     match done {

@@ -94,7 +94,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let (uncertain, mut findings) = uncertain(&job, &asked)?;
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
-        findings.append(cost::spares(&plan, &job.stock, &job.rules));
+        findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
         let how = (&asked.ask, &asked.effort, show);
         let risk = simulate((&job, &plan), &uncertain, how, stop)?;
         Ok((job, findings, risk))

@@ -1,5 +1,7 @@
 //! Tests of comparisons, and of whole prices: random jobs from takeoff to the last cent.
 
+mod orders;
+
 use super::*;
 use crate::cost::lift::Basis;
 use crate::cost::{self, Group, Rates, rates};
@@ -325,7 +327,7 @@ fn few_spares() -> Vec<&'static str> {
     for line in lines {
         assert_eq!((line.cut, line.spare, line.count()), (1, 1, 2), "{}", line.roll);
     }
-    let findings = cost::spares(&solved.plan, &setup.stock, &setup.rules);
+    let findings = cost::spares(&solved.plan, &setup.stock, &setup.rules, &setup.rates);
     assert_eq!((findings.len(), lines.len()), (2, 2));
     let mut ids = ids(&findings);
     ids.dedup();

@@ -181,31 +181,37 @@ pub fn offer(roll: &Roll, need: u64, rates: &Rates) -> Option<Offer> {
 }
 
 /// The spares of one thickness.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Spares {
-    /// How many of each product.
-    pub counts: Vec<u64>,
-    /// The product of which most is cut.
-    pub most: usize,
+    /// Which of the products gets them.
+    pub at: usize,
+    /// How many.
+    pub count: u64,
     /// How many more were asked for than can be had.
     pub missing: u64,
 }
 
-/// Which products of a thickness get the spares: that of which most is cut, of equals the first by
-/// name, as far as so many are to be had; then the next that is cut. `None` where nothing is cut.
+/// How many of so many spares are to be had of a product of which so many are cut.
 #[must_use]
-pub fn spared(cut: &[(&Roll, u64)], spares: u64) -> Option<Spares> {
-    let mut order: Vec<usize> = (0..cut.len()).filter(|&at| cut[at].1 > 0).collect();
-    order.sort_by_key(|&at| (std::cmp::Reverse(cut[at].1), &cut[at].0.id));
-    let most = *order.first()?;
-    let (mut counts, mut missing) = (vec![0; cut.len()], spares);
-    for at in order {
-        let (roll, cut) = cut[at];
-        let left = roll.available.map_or(u64::MAX, |available| available.saturating_sub(cut));
-        counts[at] = missing.min(left);
-        missing -= counts[at];
-    }
-    Some(Spares { counts, most, missing })
+pub fn spares_of(roll: &Roll, cut: u64, spares: u64) -> u64 {
+    spares.min(roll.available.map_or(u64::MAX, |most| most.saturating_sub(cut)))
+}
+
+/// Which product of a thickness gets the spares: that of which most is cut. Of equals it is the one of which
+/// most spares are to be had, then the one for which they cost least, then the first by name. `None` where
+/// nothing is cut.
+#[must_use]
+pub fn spared(cut: &[(&Roll, u64)], spares: u64, rates: &Rates) -> Option<Spares> {
+    let most = cut.iter().map(|(_, count)| *count).max().filter(|most| *most > 0)?;
+    let paid = |roll: &Roll, count: u64| offer(roll, count, rates).map(|o| o.price + o.freight);
+    let of = |(at, (roll, cut)): (usize, &(&Roll, u64))| {
+        let count = spares_of(roll, *cut, spares);
+        let more = paid(roll, *cut).zip(paid(roll, *cut + count)).map(|(less, all)| all - less);
+        let spares = Spares { at, count, missing: spares - count };
+        ((spares.missing, more.unwrap_or(Money::MOST), roll.id.clone()), spares)
+    };
+    let equals = cut.iter().enumerate().filter(|(_, (_, count))| *count == most);
+    equals.map(of).min_by(|a, b| a.0.cmp(&b.0)).map(|(_, spares)| spares)
 }
 
 /// What one nest of a plan needs of one product.
@@ -247,24 +253,28 @@ fn spares_before(plan: &Plan, nest: usize) -> u64 {
 /// What a plan needs of each product: what it cuts, and the spares ([`spared`]) that were not ordered
 /// before; by nest, then by name. What is on no offer, such as offcuts, is left out.
 #[must_use]
-pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
-    needs_of(plan, &cut(plan), rolls, spares)
+pub fn needs<'r>(plan: &Plan, rolls: &'r [Roll], spares: u64, rates: &Rates) -> Vec<Needed<'r>> {
+    needs_of(plan, &cut(plan), rolls, (spares, rates))
 }
 
 /// As [`needs`], where only so many of the plan's rolls are cut.
-fn needs_of<'r>(plan: &Plan, cut: &Cut<'_>, rolls: &'r [Roll], spares: u64) -> Vec<Needed<'r>> {
+fn needs_of<'r>(
+    plan: &Plan,
+    cut: &Cut<'_>,
+    rolls: &'r [Roll],
+    (spares, rates): (u64, &Rates),
+) -> Vec<Needed<'r>> {
     let product = |name: &str| rolls.iter().find(|roll| roll.id == name);
     let mut all = Vec::with_capacity(cut.len());
     for nest in 0..plan.nests.len() {
         let here = cut.iter().filter(|((of, _), _)| *of == nest);
         let here: Vec<(&Roll, u64)> =
             here.filter_map(|((_, name), count)| Some((product(name)?, *count))).collect();
-        let Some(spares) = spared(&here, spares.saturating_sub(spares_before(plan, nest))) else {
-            continue;
-        };
+        let spares = spared(&here, spares.saturating_sub(spares_before(plan, nest)), rates);
         for (at, (roll, cut)) in here.into_iter().enumerate() {
-            let missing = if at == spares.most { spares.missing } else { 0 };
-            all.push(Needed { nest, roll, cut, spare: spares.counts[at], missing });
+            let own = spares.filter(|spares| spares.at == at);
+            let (spare, missing) = own.map_or((0, 0), |own| (own.count, own.missing));
+            all.push(Needed { nest, roll, cut, spare, missing });
         }
     }
     all
@@ -302,7 +312,7 @@ pub fn purchase_of(
             freight: offer.freight,
         })
     };
-    let needed = needs_of(plan, begun, rolls, spares);
+    let needed = needs_of(plan, begun, rolls, (spares, rates));
     Purchase { lines: needed.into_iter().filter_map(line).collect() }
 }
 

@@ -191,7 +191,7 @@ pub fn countable(demand: &Demand, stock: &Stock, rules: &Rules, rates: &Rates) -
 
 /// Spares that the rules ask for and that are not to be had.
 #[must_use]
-pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules) -> Findings {
+pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules, rates: &Rates) -> Findings {
     let asked = rules.order.spare_rolls;
     let short = |needed: &buy::Needed<'_>| {
         let (roll, cut, missing) = (needed.roll, needed.cut, needed.missing);
@@ -209,7 +209,7 @@ pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules) -> Findings {
         ))
     };
     let mut findings = Findings::new();
-    findings.extend(buy::needs(plan, &stock.rolls, asked).iter().filter_map(short));
+    findings.extend(buy::needs(plan, &stock.rolls, asked, rates).iter().filter_map(short));
     findings
 }
 
@@ -271,7 +271,8 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
     }
     let spares = needs.rules.order.spare_rolls;
     let purchase = buy::purchase(plan, &needs.stock.rolls, spares, needs.rates);
-    if purchase.lines.len() < buy::needs(plan, &needs.stock.rolls, spares).len() {
+    let asked = buy::needs(plan, &needs.stock.rolls, spares, needs.rates);
+    if purchase.lines.len() < asked.len() {
         let what = "a roll costs more than can be counted, or fewer can be had than are cut";
         return Err(uncountable(&needs.rates.place, what));
     }

@@ -42,7 +42,8 @@ impl<'a> Offers<'a> {
         let on_offer = |k: usize| Some((self.products.get(k).copied().flatten()?, cut[k]));
         let all: Vec<(&Roll, u64)> = (0..cut.len()).filter_map(on_offer).collect();
         let at = all.iter().position(|(one, _)| one.id == product.id)?;
-        let spare = buy::spared(&all, self.spares).map_or(0, |spares| spares.counts[at]);
+        let spares = buy::spared(&all, self.spares, self.rates);
+        let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
         Some(buy::offer(product, all[at].1 + spare, self.rates)?.count)
     }
 
@@ -64,14 +65,33 @@ impl Market for Offers<'_> {
         Some((offer.count, (offer.price + offer.freight).micros()))
     }
 
+    fn spares(&self) -> bool {
+        self.spares > 0
+    }
+
+    fn with_spares(&self, roll: usize, count: u64) -> Option<i64> {
+        let product = self.products.get(roll).copied().flatten()?;
+        let spares = buy::spares_of(product, count, self.spares);
+        self.offer(roll, count.saturating_add(spares)).map(|(_, cost)| cost)
+    }
+
+    /// As [`buy::spared`] has it: of equals the one of which most spares are to be had, then the cheaper.
+    fn most_beside(&self, roll: usize, count: u64, other: usize) -> u64 {
+        let spares = |of: usize| {
+            let product = self.products.get(of).copied().flatten();
+            product.map_or(0, |product| buy::spares_of(product, count, self.spares))
+        };
+        if spares(roll) >= spares(other) { count } else { count.saturating_sub(1) }
+    }
+
     /// With the spares, as in [`buy::purchase`].
     fn together(&self, counts: &[u64]) -> i64 {
         let all = self.products.iter().zip(counts);
         let cut: Vec<(&Roll, u64)> =
             all.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
-        let spares = buy::spared(&cut, self.spares);
+        let spares = buy::spared(&cut, self.spares, self.rates);
         let price = |(at, &(roll, count)): (usize, &(&Roll, u64))| {
-            let spare = spares.as_ref().map_or(0, |spares| spares.counts[at]);
+            let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
             let offer = buy::offer(roll, count + spare, self.rates)?;
             Some((offer.price + offer.freight).micros())
         };

@@ -79,13 +79,22 @@ fn spares_go_to_the_most_that_is_cut_as_far_as_there_are_any() {
     let one = Roll { id: "B".to_owned(), ..roll(Terms::default(), Some(5)) };
     let other = roll(Terms::default(), None);
     let spared = |cut: &[(&Roll, u64)], spares: u64| {
-        buy::spared(cut, spares).map(|s| (s.counts, s.most, s.missing))
+        buy::spared(cut, spares, &with_pallets(25)).map(|s| (s.at, s.count, s.missing))
     };
-    // Of five one is left, so the other product gets the next two; what is not cut gets none.
-    assert_eq!(spared(&[(&one, 4), (&other, 3)], 3), Some((vec![1, 2], 0, 0)));
-    assert_eq!(spared(&[(&one, 4), (&other, 0)], 3), Some((vec![1, 0], 0, 2)));
-    assert_eq!(spared(&[(&one, 4), (&other, 4)], 3), Some((vec![0, 3], 1, 0)));
+    assert_eq!(spared(&[(&one, 4), (&other, 3)], 3), Some((0, 1, 2)));
+    assert_eq!(spared(&[(&one, 4), (&other, 4)], 3), Some((1, 3, 0)));
     assert_eq!(spared(&[(&one, 0), (&other, 0)], 3), None);
+    // Of as many to the one for which they cost less; of one price the first by name.
+    assert_eq!(spared(&[(&one, 2), (&other, 2)], 3), Some((1, 3, 0)));
+    let within =
+        Roll { id: "C".to_owned(), ..roll(Terms { minimum: 5, ..Terms::default() }, None) };
+    assert_eq!(spared(&[(&one, 2), (&other, 2), (&within, 2)], 3), Some((2, 3, 0)));
+    let full = Terms { per_pallet: Some(2), ..Terms::default() };
+    let freight = Roll { id: "0".to_owned(), ..roll(full, None) };
+    assert_eq!(spared(&[(&freight, 2), (&one, 2)], 1), Some((1, 1, 0)));
+    // A cheaper one that cannot give all of them does not get them.
+    let cheap = Roll { price: Some(Money::from_units(1)), ..roll(Terms::default(), Some(3)) };
+    assert_eq!(spared(&[(&one, 2), (&cheap, 2)], 2), Some((0, 2, 0)));
 }
 
 #[test]

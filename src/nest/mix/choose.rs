@@ -11,6 +11,17 @@
 //! would cost more; the last takes what the certificates still ask for. A branch ends where what it
 //! has spent, and the least at which the rolls that remain can cover any one certificate in
 //! fractions, reach the best found.
+//!
+//! Spares are all of one roll, the one of which most is taken, so what counts cost together may fall where
+//! one more of a cheap roll takes the spares away from a dear one. Then the programme is solved once for each
+//! roll `s` that may get them, and the least of these is the least of all:
+//!
+//! ```text
+//!   min  S_s(n_s) + sum_{k != s} C_k(n_k)   s.t.  n_k <= m_k(n_s), and the rows above
+//! ```
+//!
+//! `S_s` is what so many cost with the spares, `m_k` how many of another roll still leave them to `s`; neither
+//! falls, so again of counts that cost the same only the greatest matters.
 
 /// What a certificate asks of counts of rolls.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -28,7 +39,30 @@ pub(super) type Steps = Vec<(u64, i64)>;
 pub(super) type Priced = (Vec<u64>, i64);
 
 /// Branches looked at before the search is given up.
-const BRANCHES: u64 = 3_000_000;
+pub(super) const BRANCHES: u64 = 3_000_000;
+
+/// The roll that gets the spares; its steps are those with them.
+#[derive(Clone, Copy)]
+pub(super) struct Spared<'s> {
+    /// Which.
+    pub roll: usize,
+    /// The most of another roll beside so many of this one.
+    pub most: &'s dyn Fn(u64, usize) -> u64,
+}
+
+/// What there is to choose from.
+#[derive(Clone, Copy)]
+pub(super) struct Offered<'s> {
+    /// By roll.
+    pub steps: &'s [Steps],
+    /// Where spares are bought.
+    pub spared: Option<Spared<'s>>,
+    /// What counts cost, never less than the sum of the steps with which a roll that may get the spares has
+    /// them.
+    pub together: &'s dyn Fn(&[u64]) -> i64,
+    /// Branches looked at before the search is given up.
+    pub branches: u64,
+}
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,11 +74,12 @@ pub(super) struct Found {
 }
 
 struct Search<'s> {
-    steps: &'s [Steps],
+    offered: Offered<'s>,
     cuts: &'s [Cut],
     aside: &'s [Vec<u64>],
-    together: &'s dyn Fn(&[u64]) -> i64,
     order: Vec<usize>,
+    /// By roll, the most beside the count of the one that gets the spares.
+    most: Vec<u64>,
     /// By depth and certificate: the least cost for a unit of it with the rolls from there on, as
     /// cost over worth; `None` where they hold nothing.
     rates: Vec<Vec<Option<(i128, i128)>>>,
@@ -54,18 +89,20 @@ struct Search<'s> {
     left: u64,
 }
 
-/// The cheapest counts that cost less than `below`. `together` is what counts cost, never less than
-/// the sum of their steps.
+/// The cheapest counts that cost less than `below`; where spares are bought, of those with which the roll
+/// asked for gets them.
 pub(super) fn cheapest(
-    steps: &[Steps],
+    offered: Offered<'_>,
     cuts: &[Cut],
     aside: &[Vec<u64>],
     below: i64,
-    together: &dyn Fn(&[u64]) -> i64,
 ) -> Found {
+    let steps = offered.steps;
     let mut order: Vec<usize> = (0..steps.len()).collect();
-    // Few steps first, so that the widest choice is computed and not searched.
-    order.sort_by_key(|&k| (steps[k].len(), k));
+    // The roll that limits the others first; then few steps first, so that the widest choice is computed
+    // and not searched.
+    let limits = |k: usize| offered.spared.is_some_and(|spared| spared.roll == k);
+    order.sort_by_key(|&k| (!limits(k), steps[k].len(), k));
     let rate = |k: usize, cut: &Cut| -> Option<(i128, i128)> {
         let each = steps[k].iter().skip(1).map(|&(n, cost)| (i128::from(cost), i128::from(n)));
         let (cost, n) = each.min_by(|a, b| (a.0 * b.1).cmp(&(b.0 * a.1)))?;
@@ -82,9 +119,9 @@ pub(super) fn cheapest(
         })
         .collect();
     let counts = vec![0; steps.len()];
-    let (best, left) = (None, BRANCHES);
-    let mut search =
-        Search { steps, cuts, aside, together, order, rates, counts, best, below, left };
+    let most = vec![u64::MAX; steps.len()];
+    let (best, left) = (None, offered.branches);
+    let mut search = Search { offered, cuts, aside, order, most, rates, counts, best, below, left };
     let need: Vec<i128> = cuts.iter().map(|cut| cut.need).collect();
     search.from(0, 0, &need);
     Found { complete: search.left > 0, best: search.best }
@@ -112,23 +149,31 @@ impl Search<'_> {
             return;
         };
         let last = depth + 1 == self.order.len();
-        for at in 0..self.steps[k].len() {
-            let (count, cost) = self.steps[k][at];
+        let most = self.most[k];
+        for &(step, cost) in &self.offered.steps[k] {
             if spent + cost >= self.below || self.left == 0 {
                 break;
+            }
+            let count = step.min(most);
+            if let Some(spared) = self.offered.spared.filter(|spared| spared.roll == k) {
+                for &other in &self.order[1..] {
+                    self.most[other] = (spared.most)(count, other);
+                }
             }
             let after: Vec<i128> = need
                 .iter()
                 .zip(self.cuts)
                 .map(|(need, cut)| need - cut.gives[k] * i128::from(count))
                 .collect();
-            if last && after.iter().any(|need| *need > 0) {
-                continue;
+            if !last || after.iter().all(|need| *need <= 0) {
+                self.counts[k] = count;
+                self.from(depth + 1, spent + cost, &after);
+                // More of the last roll only costs more, unless what was found is set aside.
+                if last && self.best.as_ref().is_some_and(|best| best.0 == self.counts) {
+                    break;
+                }
             }
-            self.counts[k] = count;
-            self.from(depth + 1, spent + cost, &after);
-            // More of the last roll only costs more, unless what was found is set aside.
-            if last && self.best.as_ref().is_some_and(|best| best.0 == self.counts) {
+            if step >= most {
                 break;
             }
         }
@@ -139,7 +184,7 @@ impl Search<'_> {
         if self.aside.contains(&self.counts) {
             return;
         }
-        let cost = (self.together)(&self.counts);
+        let cost = (self.offered.together)(&self.counts);
         if cost < self.below {
             self.below = cost;
             self.best = Some((self.counts.clone(), cost));
@@ -193,7 +238,9 @@ mod tests {
             };
             let mut aside = Vec::new();
             for _ in 0..=drop {
-                let found = cheapest(&steps, &cuts, &aside, 10_000, &sum);
+                let offered =
+                    Offered { steps: &steps, spared: None, together: &sum, branches: BRANCHES };
+                let found = cheapest(offered, &cuts, &aside, 10_000);
                 proptest::prop_assert!(found.complete);
                 let cost = found.best.as_ref().map(|best| best.1);
                 proptest::prop_assert_eq!(cost, by_hand(&steps, &cuts, &aside, 10_000));

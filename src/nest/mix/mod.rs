@@ -8,7 +8,9 @@
 //!   min  C(n)   s.t.  n holds the pieces,   n whole
 //! ```
 //!
-//! `C` is any function of the counts that does not fall (price breaks, minimum orders, freight).
+//! `C` is what counts cost together: price breaks, minimum orders, freight, and spares of the roll of which
+//! most is taken. But for the spares it does not fall; with them it is the least of several that do not,
+//! one for each roll that may get them ([`mod@choose`]).
 //! Every [`Certificate`] says what counts must reach to hold the pieces, whatever rolls there are, so
 //! it is a row of this programme (Benders, Numerische Mathematik 4, 1962; with searches in the place
 //! of his linear programmes: Hooker and Ottosson, Mathematical Programming 96, 2003).
@@ -33,10 +35,10 @@ use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
 use super::watch::Hushed;
-use super::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch, solve};
+use super::{Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, solve};
 use crate::cutting::Objective;
 use crate::units::Money;
-use choose::{Cut, Priced, Steps, cheapest};
+use choose::{BRANCHES, Cut, Found, Offered, Priced, Spared, Steps, cheapest};
 
 /// What rolls cost.
 pub trait Market: Sync {
@@ -45,7 +47,16 @@ pub trait Market: Sync {
     /// What at least `count` of a roll cost, in millionths, and how many one then has; `None` where
     /// so many are not to be had. Never less for more.
     fn offer(&self, roll: usize, count: u64) -> Option<(u64, i64)>;
-    /// What counts of all rolls cost together, never less than the sum of their offers.
+    /// Whether spares are bought, all of one roll: of that of which most is taken.
+    fn spares(&self) -> bool;
+    /// What at least `count` of a roll, one or more, and all spares cost, in millionths; `None` where so many
+    /// are not to be had. Never less for more.
+    fn with_spares(&self, roll: usize, count: u64) -> Option<i64>;
+    /// The most of another roll that may be taken where `count` of `roll` are and it gets the spares. Never
+    /// less for more.
+    fn most_beside(&self, roll: usize, count: u64, other: usize) -> u64;
+    /// What counts of all rolls cost together: the sum of their offers; where spares are bought the least
+    /// sum with one of them offered with the spares, where it may get them.
     fn together(&self, counts: &[u64]) -> i64;
     /// Whether that is nothing but the sum of the instance's prices.
     fn plain(&self) -> bool;
@@ -168,55 +179,92 @@ impl<'a> Programme<'a> {
         }
     }
 
+    /// What so many of a roll cost, with the spares or without.
+    fn offer(&self, k: usize, count: u64, spared: bool) -> Option<i64> {
+        if spared {
+            self.market.with_spares(k, count)
+        } else {
+            self.market.offer(k, count).map(|(_, cost)| cost)
+        }
+    }
+
     /// The most rolls of a product that are had for a cost, between a count that costs no more and `most`.
-    fn had_for(&self, k: usize, cost: i64, count: u64, most: u64) -> u64 {
+    fn had_for(&self, (k, spared): (usize, bool), cost: i64, count: u64, most: u64) -> u64 {
         let (mut low, mut high) = (count, most.max(count));
         while low < high {
             let middle = low + (high - low).div_ceil(2);
-            if self.market.offer(k, middle).is_some_and(|(_, other)| other <= cost) {
+            if self.offer(k, middle, spared).is_some_and(|other| other <= cost) {
                 low = middle;
             } else {
                 high = middle - 1;
             }
         }
-        self.market.offer(k, low).map_or(low, |(have, _)| have.max(low))
+        low
     }
 
-    /// What each product costs, step by step, below a cost; no more rolls than pieces.
-    fn steps(&self, below: i64) -> Vec<Steps> {
+    /// What a roll costs, with the spares or without, step by step, below a cost; no more rolls than pieces.
+    /// And whether these are all steps.
+    fn steps(&self, (k, spared): (usize, bool), below: i64) -> (Steps, bool) {
         let pieces = self.instance.pieces.iter().map(|piece| piece.quantity);
         let most = pieces.fold(0, u64::saturating_add);
-        let steps = |&k: &usize| {
-            let mut steps: Steps = vec![(0, 0)];
-            let mut count = 1;
-            while let Some((have, cost)) = self.market.offer(k, count) {
-                // More for no more money is better.
-                let have = self.had_for(k, cost, have.max(count), most);
-                if cost >= below || steps.len() > STEPS {
-                    break;
-                }
-                if let Some(last) = steps.last_mut().filter(|last| last.0 > 0 && last.1 >= cost) {
-                    last.0 = have;
-                } else {
-                    steps.push((have, cost));
-                }
-                if have >= most {
-                    break;
-                }
-                count = have + 1;
+        let mut steps: Steps = vec![(0, 0)];
+        let mut count = 1;
+        while let Some(cost) = self.offer(k, count, spared) {
+            if cost >= below {
+                break;
             }
-            steps
-        };
-        self.rolls.iter().map(steps).collect()
+            if steps.len() > STEPS {
+                return (steps, false);
+            }
+            // More for no more money is better.
+            let have = self.had_for((k, spared), cost, count, most);
+            if let Some(last) = steps.last_mut().filter(|last| last.0 > 0 && last.1 >= cost) {
+                last.0 = have;
+            } else {
+                steps.push((have, cost));
+            }
+            if have >= most {
+                break;
+            }
+            count = have + 1;
+        }
+        (steps, true)
+    }
+
+    /// The cheapest counts below a cost that no row rules out.
+    fn cheapest(&self, below: i64) -> Found {
+        let together = |counts: &[u64]| self.market.together(&self.all(counts));
+        let steps = self.rolls.iter().map(|&k| self.steps((k, false), below));
+        let (mut steps, whole): (Vec<Steps>, Vec<bool>) = steps.unzip();
+        let mut found = Found { best: None, complete: whole.iter().all(|&whole| whole) };
+        if !self.market.spares() || self.rolls.is_empty() {
+            let offered =
+                Offered { steps: &steps, spared: None, together: &together, branches: BRANCHES };
+            let only = cheapest(offered, &self.cuts, &self.aside, below);
+            return Found { complete: found.complete && only.complete, ..only };
+        }
+        let branches = BRANCHES / u64::try_from(self.rolls.len()).unwrap_or(BRANCHES);
+        for (roll, &k) in self.rolls.iter().enumerate() {
+            let below = found.best.as_ref().map_or(below, |best| best.1);
+            let most =
+                |count: u64, other: usize| self.market.most_beside(k, count, self.rolls[other]);
+            let (with, whole) = self.steps((k, true), below);
+            let without = std::mem::replace(&mut steps[roll], with);
+            let spared = Some(Spared { roll, most: &most });
+            let offered = Offered { steps: &steps, spared, together: &together, branches };
+            let one = cheapest(offered, &self.cuts, &self.aside, below);
+            steps[roll] = without;
+            found.complete &= whole && one.complete;
+            found.best = one.best.or(found.best);
+        }
+        found
     }
 
     /// The cheapest counts below a cost that nothing rules out, and whether that is certain. `None`:
     /// there are none.
     fn next(&mut self, below: i64, watch: &dyn Watch) -> (Option<Priced>, bool) {
         for _ in 0..ROWS {
-            let together = |counts: &[u64]| self.market.together(&self.all(counts));
-            let steps = self.steps(below);
-            let found = cheapest(&steps, &self.cuts, &self.aside, below, &together);
+            let found = self.cheapest(below);
             let Some(best) = found.best else { return (None, found.complete) };
             let rows = self.cuts.len();
             if !watch.stop() && self.lines.is_some() {
@@ -327,8 +375,8 @@ impl<'a> Programme<'a> {
         Ok(Mixed { nesting, cost, bound, open, all, tried: self.tried })
     }
 
-    /// Cuts the pieces from just these counts of products; whether that was enough. Keeps what is cheaper
-    /// than the best, and what was proven.
+    /// Cuts the pieces from just these counts of products; whether that was enough, for no more than they
+    /// cost. Keeps what is cheaper than the best, and what was proven.
     fn cut(
         &mut self,
         priced: &Instance,
@@ -338,14 +386,49 @@ impl<'a> Programme<'a> {
         watch: &dyn Watch,
     ) -> bool {
         let asked = self.only(priced, counts);
-        let Ok(nesting) = solve(&asked, options, &Hushed(watch)) else { return false };
+        let Ok(mut nesting) = solve(&asked, options, &Hushed(watch)) else { return false };
         self.prove(&nesting);
-        let used = used(&nesting, self.instance.rolls.len());
-        let cost = self.market.together(&used);
+        let counts = self.all(counts);
+        let most = self.market.together(&counts);
+        let mut cost = self.market.together(&used(&nesting, counts.len()));
+        if cost > most {
+            cost = self.spread(&mut nesting, &counts, cost);
+        }
+        let enough = used(&nesting, counts.len()).iter().zip(&counts).all(|(used, n)| used <= n);
         if cost < best.1 {
             *best = (nesting, cost);
         }
-        counts.iter().zip(&self.rolls).all(|(&n, &k)| used[k] <= n)
+        enough && cost <= most
+    }
+
+    /// Lays pulls on more rolls of one product, no more than its count, where that costs less because it then
+    /// gets the spares; what it costs after that.
+    fn spread(&self, nesting: &mut Nesting, counts: &[u64], cost: i64) -> i64 {
+        let before = used(nesting, counts.len());
+        let top = self.rolls.iter().map(|&k| before[k]).max().unwrap_or(0);
+        // As many as of any other are enough, or one more where that other gets the spares among equals.
+        let tries = self.rolls.iter().flat_map(|&k| [(k, top), (k, top.saturating_add(1))]);
+        let room = |&(k, count): &(usize, u64)| {
+            let of = nesting.layouts.iter().filter(|layout| layout.roll == k);
+            let apart = of.map(|layout| {
+                layout.copies.saturating_mul(layout.pulls.len().saturating_sub(1) as u64)
+            });
+            let apart = apart.fold(0, u64::saturating_add);
+            before[k] > 0
+                && (before[k] + 1..=counts[k]).contains(&count)
+                && count - before[k] <= apart
+        };
+        let priced = |(k, count): (usize, u64)| {
+            let mut used = before.clone();
+            used[k] = count;
+            (self.market.together(&used), count, k)
+        };
+        let best = tries.filter(room).map(priced).min();
+        let Some((less, count, k)) = best.filter(|best| best.0 < cost) else { return cost };
+        for _ in before[k]..count {
+            part(&mut nesting.layouts, k);
+        }
+        less
     }
 
     /// Counts of products among those of all rolls.
@@ -431,6 +514,27 @@ impl<'a> Programme<'a> {
         }
         only
     }
+}
+
+/// Lays the last pull of one roll of a kind, of several pulls, on a roll of its own.
+fn part(layouts: &mut Vec<Layout>, k: usize) {
+    let several = |layout: &Layout| layout.roll == k && layout.pulls.len() > 1;
+    let Some(at) = layouts.iter().position(several) else { return };
+    let mut one = Layout { copies: 1, ..layouts[at].clone() };
+    layouts[at].copies -= 1;
+    if layouts[at].copies == 0 {
+        layouts.remove(at);
+    }
+    let front = one.pulls[0].y;
+    if let Some(mut last) = one.pulls.pop() {
+        let by = last.y - front;
+        last.y = front;
+        for placement in &mut last.placements {
+            placement.y = placement.y - by;
+        }
+        layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
+    }
+    layouts.push(one);
 }
 
 /// How many of each roll an answer takes.
