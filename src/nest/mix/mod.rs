@@ -530,7 +530,7 @@ fn part(layouts: &mut Vec<Layout>, k: usize) {
         let by = last.y - front;
         last.y = front;
         for placement in &mut last.placements {
-            placement.y = placement.y - by;
+            placement.y -= by;
         }
         layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
     }
