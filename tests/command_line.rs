@@ -488,16 +488,16 @@ fn drawings_need_a_plan_that_stands_and_never_replace_others_files() {
     let path = folder.path().display().to_string();
     assert_eq!(run(&["draw", &path, "--out", &path]).status.code(), Some(2));
     let theirs = tempfile::tempdir().expect("a folder");
-    fs::write(theirs.path().join("pull-001.svg"), "theirs").expect("written");
+    fs::write(theirs.path().join("drawing-001.svg"), "theirs").expect("written");
     let out = theirs.path().display().to_string();
     assert_eq!(run(&["draw", &path, "--out", &out]).status.code(), Some(2));
-    assert_eq!(fs::read(theirs.path().join("pull-001.svg")).expect("there"), b"theirs");
+    assert_eq!(fs::read(theirs.path().join("drawing-001.svg")).expect("there"), b"theirs");
     // Files of an earlier run that are no longer written would mislead.
     assert_eq!(run(&["draw", &path]).status.code(), Some(0));
     let drawings = folder.path().join("out/drawings");
-    assert!(drawings.join("pull-001.svg").exists());
+    assert!(drawings.join("drawing-001.svg").exists());
     assert_eq!(run(&["draw", &path, "--each", "roll", "--format", "dxf"]).status.code(), Some(0));
-    assert!(!drawings.join("pull-001.svg").exists() && drawings.join("roll-001.dxf").exists());
+    assert!(!drawings.join("drawing-001.svg").exists() && drawings.join("layout-001.dxf").exists());
     // Another takeoff: the plan does not stand for it.
     fs::write(folder.path().join("takeoff.csv"), TAKEOFF.replace("12 m", "11 m")).expect("written");
     let plan = folder.path().join("out/plan.json").display().to_string();
@@ -552,7 +552,7 @@ print(len(sheets), curved, cuts)
     let Some(told) = python("ezdxf", check, &[&drawings.display().to_string()]) else { return };
     let counts: Vec<u32> = told.split_whitespace().filter_map(|n| n.parse().ok()).collect();
     assert!(counts.len() == 3 && counts.iter().all(|n| *n > 0), "{told}");
-    let svg = fs::read_to_string(drawings.join("pull-001.svg")).expect("a drawing");
+    let svg = fs::read_to_string(drawings.join("drawing-001.svg")).expect("a drawing");
     assert!(svg.contains("mm\" viewBox=") && svg.contains("id=\"cross-cuts\""), "{svg}");
 }
 

@@ -141,6 +141,18 @@ fn tickets_say_what_the_page_says_and_names_stay_words() {
     ] {
         assert!(told.contains(words), "`{words}` is not in:\n{told}");
     }
+    // A page that begins in the middle of a pull or a kit says of which: below its head stands a pull's
+    // length, a kit, what to keep, or what goes on.
+    for page in told.split('\u{c}').filter(|page| page.contains(", continued")) {
+        let mut lines = page.lines().map(str::trim).filter(|line| !line.is_empty());
+        assert!(lines.next().is_some_and(|head| head.contains(", continued")), "{page}");
+        let next = lines.next().unwrap_or_default();
+        let begins =
+            next.contains(" long, ") || next.starts_with("Kit ") || next.starts_with("Keep");
+        let goes_on =
+            next.ends_with(", continued") && (next.starts_with("pull") || next.starts_with("Kit"));
+        assert!(begins || goes_on || next.starts_with("The roll comes back"), "{next}:\n{page}");
+    }
     // Every piece of the plan is on a ticket, as often as it is cut.
     let mut reader = csv::Reader::from_path(out(&folder, "pieces.csv")).expect("pieces");
     for row in reader.records() {

@@ -208,7 +208,11 @@ fn tickets_say_every_cut_that_makes_an_edge() {
     let mut rips: std::collections::BTreeMap<usize, String> = std::collections::BTreeMap::new();
     for block in page.split("<div class=\"block\">").skip(1) {
         let listed = block.split("Rip at <b>").nth(1).and_then(|rest| rest.split("</b>").next());
-        for part in block.split("no. ").skip(1) {
+        for part in block
+            .split("pull ")
+            .skip(1)
+            .filter(|part| part.starts_with(|c: char| c.is_ascii_digit()))
+        {
             let number = part.split(':').next().expect("a number").parse().expect("a number");
             rips.insert(number, format!(", {},", listed.unwrap_or_default().replace(" (", ", (")));
         }
@@ -301,7 +305,7 @@ fn the_rest_is_planned_after_a_bad_day() {
     let list = rows(&shop.path("job/out/sequence.csv"));
     let first: Vec<&_> = list.iter().filter(|row| row["ticket"] == "T1").collect();
     let cut: u64 = first[..2].iter().map(|row| number(&row["pieces"])).sum();
-    let (from, to) = (&first[0]["number"], &first[1]["number"]);
+    let (from, to) = (&first[0]["pull"], &first[1]["pull"]);
     let roll = usize::try_from(before["sequence"]["steps"][0]["roll"].as_u64().expect("a roll"));
     let pull = &before["rolls"][roll.expect("small")]["pulls"][0];
     let code = pull["placements"][0]["piece"].as_str().expect("a code");
@@ -344,6 +348,170 @@ fn the_rest_is_planned_after_a_bad_day() {
     };
     assert!(codes(&before).is_disjoint(&codes(&after)));
     assert_eq!(shop.run(&["tickets", "job", "--plan", "out2/plan.json"]).0, 0);
+    // A kit keeps its number; tickets say which plan they are of, and so does the head of each sheet.
+    assert_eq!(shop.run(&["tickets", "job"]).0, 0);
+    let kits = |name: &str| -> BTreeSet<(String, String)> {
+        let list = rows(&shop.path(name));
+        list.iter().map(|row| (row["item"].clone(), row["kit"].clone())).collect()
+    };
+    assert_eq!(kits("out2/kits.csv"), kits("job/out/kits.csv"));
+    let names: Vec<String> =
+        rows(&shop.path("out2/sequence.csv")).iter().map(|row| row["ticket"].clone()).collect();
+    assert!(names.contains(&"T1r2".to_owned()) && names.iter().all(|name| name.ends_with("r2")));
+    let page = fs::read_to_string(shop.path("out2/tickets.html")).expect("a page");
+    assert!(page.contains("<b>T1r2</b>") && page.contains("job, plan 2"));
+    // What is cut already has its code in the schedule as well.
+    let steps = rows(&shop.path("out2/schedule.csv"));
+    assert!(steps.iter().all(|row| !row["piece"].is_empty()));
+    let before = codes(&before);
+    let cut: Vec<_> =
+        steps.iter().filter(|row| row["piece"].split(' ').any(|c| before.contains(c))).collect();
+    assert!(!cut.is_empty() && cut.iter().all(|row| row["note"].contains("cut before")));
+    // The third plan is told of the second's tickets by their names, with the plan or without.
+    for (ticket, code) in [("T1r2", 0), ("t1", 0), ("T1r3", 1)] {
+        fs::write(shop.path("more.csv"), format!("ticket,what,pull\n{ticket},cut,all\n"))
+            .expect("written");
+        let go_on =
+            ["plan", "job", "--from", "out2/plan.json", "--done", "more.csv", "--out", "out3"];
+        let (exit, said) = shop.run(&go_on);
+        assert_eq!(exit, code, "{ticket}: {said}");
+    }
+    assert_eq!(shop.run(&["tickets", "job", "--plan", "out3/plan.json"]).0, 0);
+    assert_eq!(kits("out3/kits.csv"), kits("job/out/kits.csv"));
+}
+
+/// `1, 4 to 6` as numbers.
+fn listed(text: &str) -> Vec<u64> {
+    let ends = |part: &str| {
+        let (from, to) = part.split_once(" to ").unwrap_or((part, part));
+        number(from)..=number(to)
+    };
+    text.split(", ").flat_map(ends).collect()
+}
+
+/// The number of a pull in the order of cutting is not that of its drawing; each is found from the other.
+#[test]
+fn a_pull_leads_to_its_drawing_and_back() {
+    let shop = Shop::new();
+    for command in ["tickets", "draw"] {
+        assert_eq!(shop.run(&[command, "job"]).0, 0);
+    }
+    let drawings = rows(&shop.path("job/out/drawings/drawings.csv"));
+    let pulls = rows(&shop.path("job/out/sequence.csv"));
+    let cuts = rows(&shop.path("job/out/cuts.csv"));
+    let page = fs::read_to_string(shop.path("job/out/tickets.html")).expect("a page");
+    let report = fs::read_to_string(shop.path("job/out/report.html")).expect("a report");
+    let mut seen = BTreeSet::new();
+    for row in &drawings {
+        assert!(shop.path("job/out/drawings").join(format!("{}.dxf", row["file"])).exists());
+        let drawing = number(row["file"].trim_start_matches("drawing-"));
+        assert!(report.contains(&format!("<b>Drawing {drawing}</b>")), "{drawing}");
+        let own = listed(&row["pulls"]);
+        assert_eq!(own.len() as u64, number(&row["times"]));
+        for pull in own {
+            assert!(seen.insert(pull), "pull {pull} stands in two drawings");
+            let place = usize::try_from(pull - 1).expect("few");
+            let step = &pulls[place];
+            assert_eq!((number(&step["pull"]), number(&step["drawing"])), (pull, drawing));
+            assert_eq!(step["roll"], row["roll"]);
+            assert!(row["tickets"].split(' ').any(|ticket| ticket == step["ticket"]));
+            let cut = cuts.iter().find(|cut| {
+                (&cut["layout"], &cut["pull of layout"])
+                    == (&step["layout"], &step["pull of layout"])
+            });
+            if let Some(cut) = cut {
+                assert_eq!(cut["drawing"], step["drawing"]);
+                assert!(cut["tickets"].split(' ').any(|ticket| ticket == step["ticket"]));
+            }
+            let block = page
+                .split("<div class=\"block\">")
+                .find(|block| block.contains(&format!("pull {pull}: ")))
+                .expect("a block");
+            let head = block.split("</h3>").next().unwrap_or_default();
+            assert!(head.ends_with(&format!("drawing {drawing}")), "{head}");
+        }
+    }
+    assert_eq!(seen.len(), pulls.len());
+    assert!(pulls.iter().any(|step| step["pull"] != step["drawing"]), "they cannot be told apart");
+}
+
+/// Eight elbows have a run at one end, the ninth at both: the schedule counts each way of making
+/// them by itself, and its ties are those that are priced.
+#[test]
+fn the_schedule_counts_items_that_are_made_in_two_ways() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build,ends\n\
+        E-1,elbow,NPS 3,,9,10+10,\nP-1,pipe,NPS 3,2 m,10,10+10,E-1|none\n";
+    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("a file");
+    fs::write(shop.path("job/rates.toml"), "currency = \"EUR\"\n[labour]\ntie = 1\n")
+        .expect("a file");
+    let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let list = rows(&shop.path("job/out/schedule.csv"));
+    let alike: BTreeSet<u64> = list
+        .iter()
+        .filter(|row| row["item"] == "E-1")
+        .map(|row| number(&row["items alike"]))
+        .collect();
+    assert_eq!(alike, [1, 8].into());
+    let pieces: u64 =
+        rows(&shop.path("job/out/pieces.csv")).iter().map(|r| number(&r["quantity"])).sum();
+    let on: u64 =
+        list.iter().map(|row| number(&row["items alike"]) * number(&row["pieces, one item"])).sum();
+    assert_eq!(on, pieces);
+    let ties: u64 = list.iter().map(|row| number(&row["ties, all items alike"])).sum();
+    let price = rows(&shop.path("job/out/price.csv"));
+    let priced = price.iter().find(|row| row["unit"] == "ties").expect("ties");
+    assert_eq!(ties, number(&priced["quantity"]));
+    // Every list with money says which.
+    for name in ["order.csv", "price.csv", "items.csv", "waste.csv"] {
+        let list = rows(&shop.path("job/out").join(name));
+        assert!(!list.is_empty() && list.iter().all(|row| row["currency"] == "EUR"), "{name}");
+    }
+}
+
+/// Templates by other codes than the plan's would be taken for other pieces.
+#[test]
+fn templates_are_those_of_the_plan_that_stands() {
+    let shop = Shop::new();
+    fs::write(shop.path("job/rules.toml"), "[elbow]\none_piece_up_to = \"NPS 2\"\n")
+        .expect("a file");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    assert_eq!(shop.run(&["templates", "job"]).0, 0);
+    let codes = |list: Vec<std::collections::BTreeMap<String, String>>| -> BTreeSet<String> {
+        list.iter().map(|row| row["piece"].clone()).collect()
+    };
+    let drawn = codes(rows(&shop.path("job/out/templates/templates.csv")));
+    assert!(!drawn.is_empty() && drawn.is_subset(&codes(rows(&shop.path("job/out/pieces.csv")))));
+    fs::remove_dir_all(shop.path("job/out/templates")).expect("removed");
+    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    let (code, said) = shop.run(&["templates", "job"]);
+    assert_eq!(code, 1, "{said}");
+    assert!(said.contains("no templates are written") && said.contains("takeoff.csv"), "{said}");
+    assert!(!shop.path("job/out/templates").exists());
+    // Without a plan they are named as the first plan will name them.
+    fs::remove_file(shop.path("job/out/plan.json")).expect("removed");
+    assert_eq!(shop.run(&["templates", "job"]).0, 0);
+}
+
+/// A valve has a bonnet and no branch; its top discs are cut for the stem on site, and the schedule says so.
+#[test]
+fn notes_on_valves_are_about_valves() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build,class,type,bonnet,bonnet_height\n\
+        V-1,valve,NPS 6,,1,10+10,150,gate,219,610\n";
+    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("a file");
+    let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let list = rows(&shop.path("job/out/schedule.csv"));
+    let tops: Vec<_> = list.iter().filter(|row| row["part"].contains("bonnet top")).collect();
+    assert_eq!(tops.len(), 2);
+    assert!(tops.iter().all(|row| row["note"].contains("cut a hole for it")));
+    for row in &list {
+        let note = &row["note"];
+        assert!(!note.contains("branch") && !note.contains("the run"), "{note}");
+    }
+    assert!(list.iter().any(|row| row["note"].contains("bonnet")));
 }
 
 #[test]
@@ -385,7 +553,7 @@ fn what_cannot_have_been_done_is_told() {
     let shop = Shop::new();
     let list = rows(&shop.path("job/out/sequence.csv"));
     let second = list.iter().filter(|row| row["ticket"] == "T1").nth(1).expect("two pulls");
-    let second = second["number"].clone();
+    let second = second["pull"].clone();
     let go_on =
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
     let cases: &[(String, &str)] = &[

@@ -29,10 +29,10 @@ pub(super) const WORK: u64 = 100_000;
 /// Say what waste to allow, from quantities by size and kind, by simulating detailed takeoffs
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
-FILE is like takeoff.csv, but a pipe's length is a total, and item may be left out. Three columns say
-how its runs are spread: run (mean, 4 m where empty), spread (per cent of the mean, 60 where empty) and
-law (lognormal, exponential or fixed). rolls.csv and rules.toml beside it are used. FILE may also be a
-job folder: its takeoff is then summed up by size, with the spread of its own runs.
+FILE is like takeoff.csv, but a pipe's length is a total, and item may be left out. Three columns \
+say how its runs are spread: run (mean, 4 m where empty), spread (per cent of the mean, 60 where \
+empty) and law (lognormal, exponential or fixed). rolls.csv and rules.toml beside it are used. FILE may also \
+be a job folder: its takeoff is then summed up by size, with the spread of its own runs.
 
 Examples:
   rollwright allowance demo/vellmoor/quantities.csv

@@ -18,8 +18,8 @@ use std::path::PathBuf;
 /// Show options side by side: rules, rolls, builds, rates, the shelf
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
-An option is `name: key = value; key = value`. A key is a rule (`rollwright rules` lists them) or one
-of these:
+An option is `name: key = value; key = value`. A key is a rule (`rollwright rules` lists them) or \
+one of these:
   rolls = A | B             only these products
   roll = N, 10, 1200, 50 m, 640    one more product: name, thickness, width, length, price
   price.A = 700             another price

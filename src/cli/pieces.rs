@@ -3,7 +3,7 @@
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use crate::report;
+use crate::{plan, report};
 use std::path::PathBuf;
 
 /// List every piece to cut, for checking the takeoff
@@ -12,13 +12,16 @@ use std::path::PathBuf;
 Examples:
   rollwright pieces demo/vellmoor
   rollwright pieces demo/vellmoor --csv > pieces.csv
-  rollwright pieces demo/vellmoor --json")]
+  rollwright pieces demo/vellmoor --json
+
+Codes and sizes are those of a plan made from the job as it is.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
     #[command(flatten)]
     loudness: Loudness,
-    /// As a JSON array: lengths in millimetres, areas in square millimetres, outlines included
+    /// As a JSON array: lengths in millimetres, areas in square millimetres, outlines included; `code`, `cut_width` and
+    /// `cut_length` as a plan has them
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
     /// As CSV
@@ -33,11 +36,12 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
+    let sheets = plan::job::wanted(&job.folder.name, job.demand(), &job.stock, &job.rules);
     if args.json {
-        output::json(&report::pieces_out(job.demand()))?;
+        output::json(&report::pieces_out(job.demand(), &sheets))?;
         return Ok(Exit::Done);
     }
-    let table = report::pieces(job.demand());
+    let table = report::pieces(job.demand(), &sheets);
     if args.csv {
         output::data(&String::from_utf8_lossy(&table.csv()))?;
     } else {

@@ -30,8 +30,8 @@ Examples:
 
 Where the rules let the nest choose, what is chosen is priced, as `rollwright plan` does.
 
-Rates of labour and freight stand in rates.toml (`rollwright rates` shows one); prices, price breaks,
-minimum orders and pallets in rolls.csv.")]
+Rates of labour and freight stand in rates.toml (`rollwright rates` shows one); prices, price \
+breaks, minimum orders and pallets in rolls.csv.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

@@ -157,7 +157,7 @@ impl Kept {
             report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
         documents.extend(report::ticket_documents(plan, &sources));
         let cut = |release: u32| {
-            (format!("cut-{release}.csv"), done::report(&done::cut_for(plan, release)))
+            (format!("cut-{release}.csv"), done::report(plan, &done::cut_for(plan, release)))
         };
         let number = |release: u32| done::waiting(plan).iter().filter(|&&w| w <= release).count();
         let words = releases

@@ -1,7 +1,7 @@
 //! `rollwright templates`: curved pieces in full size, on sheets of paper.
 //!
-//! Steps: read the job and name its pieces as the plan will, or as one that is given has them; draw every curved one; write one SVG a
-//! sheet, a list of them and one page to print them all from. Sheets that the list of an earlier run names
+//! Steps: read the job and name its pieces as the plan that stands has them, or where there is none as the
+//! first will; draw every curved one; write one SVG a sheet, a list of them and one page to print them all from. Sheets that the list of an earlier run names
 //! and that are no longer written are taken away, because somebody might cut after them.
 
 use super::exit::{Exit, Failure};
@@ -34,11 +34,13 @@ Examples:
   rollwright templates demo/vellmoor                     into demo/vellmoor/out/templates
   rollwright templates JOB --paper a3 --piece B211       one piece, on A3
   rollwright templates JOB --item E-1 --out /tmp/e1      all pieces of one item
-  rollwright templates JOB --plan JOB/out/plan.json      where the nest chose how items are made
+  rollwright templates JOB --plan JOB/out2/plan.json     by the codes of another plan
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
-100 mm to check by. Pieces bear the codes that the plan gives them. Rectangles need no template.")]
+100 mm to check by. Pieces bear the codes of the plan, which is audited against the job first: one
+that does not stand gives no templates. Without a plan they bear those that the first will give them.
+Rectangles need no template.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
@@ -54,7 +56,7 @@ pub struct Args {
     /// Only pieces of this item (may be given several times)
     #[arg(long, value_name = "ITEM")]
     item: Vec<String>,
-    /// Draw the pieces of this plan, for which the nest chose how items are made
+    /// Draw the pieces of this plan [default: JOB/out/plan.json, where it is there]
     #[arg(long, value_name = "PLAN")]
     plan: Option<PathBuf>,
     #[command(flatten)]
@@ -89,9 +91,15 @@ impl From<PaperName> for Paper {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
-    if let Some(path) = &args.plan {
-        standing::followed(&job, path, "no templates are written")?;
-    }
+    let made = args.job.join("out").join(folder::PLAN);
+    let job = match args.plan.clone().or_else(|| made.exists().then_some(made)) {
+        Some(path) => {
+            let (job, _, changed) = standing::read(job, &path, "no templates are written")?;
+            output::findings(&changed, args.loudness);
+            job
+        }
+        None => job,
+    };
     let chosen = chosen(&job, args)?;
     let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));

@@ -148,7 +148,7 @@ fn put_layers(
             kit.put(shop, part, Vec::new(), note);
         };
         for (name, flat) in laid.run {
-            put(format!("{}{name}", words.run), flat, laid.run_note);
+            put(format!("{}{name}", words.run), flat, &words.told(laid.run_note));
         }
         let round = laid.sleeve.len();
         for (k, flat) in laid.sleeve.into_iter().enumerate() {
@@ -157,7 +157,7 @@ fn put_layers(
             } else {
                 words.branch.to_owned()
             };
-            put(name, flat, laid.sleeve_note);
+            put(name, flat, &words.told(laid.sleeve_note));
         }
     }
     kit.tell_apart();
@@ -169,6 +169,18 @@ pub struct Words {
     pub run: &'static str,
     /// The branch's piece.
     pub branch: &'static str,
+    /// What the branch is in notes.
+    pub what: &'static str,
+    /// What it stands on, in notes.
+    pub along: &'static str,
+}
+
+impl Words {
+    /// A note about the branch of a run, told of these.
+    fn told(&self, note: &str) -> String {
+        let note = note.replace("the branch", &format!("the {}", self.what));
+        note.replace("the run", &format!("the {}", self.along))
+    }
 }
 
 type Named = (&'static str, Flat);
@@ -230,6 +242,11 @@ pub fn kit(tee: &Tee, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let branch = Junction::of_tee(tee, build, shop);
     super::welds::remark_on_welds(&mut kit, build.layers().len(), shop);
-    branch.put(&mut kit, shop, &Words { run: "run ", branch: "branch cover" }, 0);
+    branch.put(
+        &mut kit,
+        shop,
+        &Words { run: "run ", branch: "branch cover", what: "branch", along: "run" },
+        0,
+    );
     kit
 }

@@ -58,7 +58,7 @@ fn closing_rings(
     let od = flange.size.od;
     for (pipe, count) in alike(pipes) {
         let (outside, inside) = (od + pipe * 2, od);
-        Round { thickness, outside, inside, what: "end ring" }.put(kit, shop, 0, count);
+        Round { thickness, outside, inside, what: "end ring", do_to: "" }.put(kit, shop, 0, count);
     }
     kit.tell_apart();
 }
@@ -149,10 +149,15 @@ fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop:
     let Some(last) = body.last() else { return };
     for (inside, count) in alike(cover.sides.map(|side| side.insulation)) {
         let (thickness, outside) = (last.thickness, last.over());
-        let round = Round { thickness, outside, inside, what: "end ring" };
+        let round = Round { thickness, outside, inside, what: "end ring", do_to: "" };
         round.put(kit, shop, beneath + body.len(), count);
     }
 }
+
+/// A disc with a hole for the stem and one radial slit: common practice, no source. The stem's diameter is in
+/// no takeoff, so it is measured where the disc goes on.
+const STEM: &str = "on site: measure the stem, cut a hole for it in the middle and one slit from the hole to \
+                    the edge; gland and handwheel stay free";
 
 /// The body with its neck, the bonnet's sleeve and its top discs.
 fn neck(
@@ -194,13 +199,15 @@ fn neck(
             "measure bonnet diameter and height again; cut the neighbouring covers back on site",
         );
     }
-    branch.put(kit, shop, &Words { run: "body ", branch: "bonnet sleeve" }, beneath);
+    let words = Words { run: "body ", branch: "bonnet sleeve", what: "bonnet", along: "valve" };
+    branch.put(kit, shop, &words, beneath);
     for (i, layer) in branch.branch.iter().enumerate() {
         let round = Round {
             thickness: layer.thickness,
             outside: layer.over(),
             inside: Length::ZERO,
             what: "bonnet top",
+            do_to: STEM,
         };
         round.put(kit, shop, beneath + i, 1);
     }

@@ -90,6 +90,8 @@ pub struct Step {
     pub piece: String,
     /// How many of it, one after another, for one of the item.
     pub count: u64,
+    /// How many of the item are made so: all of them, or those of one variant.
+    pub items: u64,
     /// Where the first of them starts along the run, from its lower or first end.
     pub at: Length,
     /// Positions of its longitudinal seams, clockwise from the top looking along the run; empty

@@ -67,6 +67,7 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
                     outside: layer.over(),
                     inside: Length::ZERO,
                     what: "",
+                    do_to: "",
                 };
                 round.put(&mut kit, shop, i, 1);
                 continue;
@@ -214,7 +215,8 @@ impl Dome<'_> {
             let crown = Length::from_mm_f64_up(pattern.crowns[i % 2]);
             if let Some(radius) = crown.filter(|radius| radius.is_positive()) {
                 let (thickness, inside) = (self.layers[i].thickness, Length::ZERO);
-                let round = Round { thickness, outside: radius * 2, inside, what: "crown disc" };
+                let round =
+                    Round { thickness, outside: radius * 2, inside, what: "crown disc", do_to: "" };
                 round.put(kit, self.shop, i, 1);
             }
         }

@@ -248,6 +248,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             layer: kit.parts.get(step.part)?.layer,
             piece: ids.get(step.part)?.clone(),
             count: step.count,
+            items: quantity,
             at: step.at,
             seams: step.seams.clone(),
             ties: step.ties,

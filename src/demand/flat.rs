@@ -19,7 +19,8 @@ const MOST_PARTS: u32 = 64;
 pub fn kit(item: &Disc, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     for (i, &thickness) in build.layers().iter().enumerate() {
-        let round = Round { thickness, outside: item.outside, inside: item.inside, what: "" };
+        let round =
+            Round { thickness, outside: item.outside, inside: item.inside, what: "", do_to: "" };
         round.put(&mut kit, shop, i, 1);
     }
     kit
@@ -35,6 +36,8 @@ pub struct Round {
     pub inside: Length,
     /// What it is of the item; empty where it is all of it.
     pub what: &'static str,
+    /// What is to be done to each of its pieces beyond cutting it out; may be empty.
+    pub do_to: &'static str,
 }
 
 impl Round {
@@ -72,6 +75,8 @@ impl Round {
             (false, 2.., 1) => "joints across those of the layer beneath",
             _ => "",
         };
+        let notes = [note, self.do_to].into_iter().filter(|note| !note.is_empty());
+        let note = notes.collect::<Vec<_>>().join("; ");
         let plain = if ring { "ring" } else { "disc" };
         let what = if self.what.is_empty() { plain } else { self.what };
         for (j, flat) in flats.into_iter().enumerate() {
@@ -93,7 +98,7 @@ impl Round {
                 turns: Shop::flat_turns(),
                 count,
             };
-            kit.put_on(shop, part, note);
+            kit.put_on(shop, part, &note);
         }
     }
 

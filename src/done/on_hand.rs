@@ -88,13 +88,14 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     }
     let spares = spares_ordered(plan, ground.spares);
     Already {
-        revision: plan.already.as_ref().map_or(1, |a| a.revision) + 1,
+        revision: plan.revision() + 1,
         from: ground.digest.to_owned(),
         pieces,
         stock,
         from_shelf,
         bought,
         spares,
+        kits: plan.kits().into_iter().map(|(item, number)| (item.to_owned(), number)).collect(),
         told,
     }
 }
@@ -182,7 +183,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     let part = |ticket: u64, what: &str, roll: &Roll, (width, length): (Length, Length)| {
         let thickness = plan.nests.get(roll.nest)?.thickness?;
         let worth = length > ground.square_cut && length >= Length::from_mm(10);
-        let place = format!("left of ticket T{ticket}, {}", roll.roll);
+        let place = format!("left of ticket {}, {}", plan.ticket_name(ticket), roll.roll);
         let name = name_of_part(plan, ticket, what);
         worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place, of: None })
     };
@@ -199,7 +200,8 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let end = happened.length.unwrap_or(nominal);
         if end < nominal {
             told.push(format!(
-                "T{number}, {}: {} mm shorter than it should be",
+                "{}, {}: {} mm shorter than it should be",
+                plan.ticket_name(number),
                 roll.roll,
                 nominal - end
             ));
@@ -209,7 +211,8 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let mut at = front;
         let mut count = 0;
         for (from, to) in damaged {
-            told.push(format!("T{number}, {}: damaged from {from} to {to} mm", roll.roll));
+            let ticket = plan.ticket_name(number);
+            told.push(format!("{ticket}, {}: damaged from {from} to {to} mm", roll.roll));
             count += 1;
             let length = from.min(end) - at;
             stock.extend(part(number, &format!("part {count}"), roll, (roll.width, length)));
@@ -265,9 +268,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
 
 /// What a part of a ticket's roll is called on hand.
 pub(super) fn name_of_part(plan: &Plan, ticket: u64, what: &str) -> String {
-    let revision = plan.already.as_ref().map_or(1, |a| a.revision);
-    let tag = if revision > 1 { format!("r{revision} ") } else { String::new() };
-    format!("{tag}T{ticket} {what}")
+    format!("{} {what}", plan.ticket_name(ticket))
 }
 
 /// What whole rolls of a product are called on hand.

@@ -4,7 +4,7 @@ use super::record::{COLUMNS, Record};
 use super::{Done, Happened};
 use crate::finding::codes::done as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{Plan, Pull, Roll};
+use crate::plan::{Plan, Pull, Roll, ticket_name};
 use crate::table::{Cell, Codes, Reader, Table, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -24,13 +24,14 @@ enum What {
     Short,
 }
 
-/// The tickets of a plan: for each number its roll, and its pulls by their number.
-pub(super) struct Tickets<'p>(pub(super) BTreeMap<u64, (&'p Roll, BTreeMap<u64, &'p Pull>)>);
+/// The tickets of a plan: for each number its roll, and its pulls by their number; then which plan of the job
+/// it is.
+pub(super) struct Tickets<'p>(pub(super) BTreeMap<u64, (&'p Roll, BTreeMap<u64, &'p Pull>)>, u32);
 
 impl<'p> Tickets<'p> {
     pub(super) fn of(plan: &'p Plan) -> Self {
         let mut tickets: BTreeMap<u64, (&Roll, BTreeMap<u64, &Pull>)> = BTreeMap::new();
-        let Some(sequence) = &plan.sequence else { return Self(tickets) };
+        let Some(sequence) = &plan.sequence else { return Self(tickets, plan.revision()) };
         let numbers = sequence.tickets();
         for (step, number) in sequence.steps.iter().zip(1..) {
             let Some(roll) = plan.rolls.get(step.roll) else { continue };
@@ -39,7 +40,12 @@ impl<'p> Tickets<'p> {
             let pulls = &mut tickets.entry(ticket).or_insert((roll, BTreeMap::new())).1;
             pulls.insert(number, pull);
         }
-        Self(tickets)
+        Self(tickets, plan.revision())
+    }
+
+    /// What one of them is called.
+    fn name(&self, number: u64) -> String {
+        ticket_name(number, self.1)
     }
 }
 
@@ -81,8 +87,8 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
     let Some((roll, pulls)) = tickets.0.get(&number) else { return };
     let happened = done.tickets.entry(number).or_default();
     match what {
-        Some(What::Cut) => cut(record, number, pulls, happened, reader),
-        Some(What::Spoilt) => spoilt(record, number, pulls, happened, reader),
+        Some(What::Cut) => cut(record, &tickets.name(number), pulls, happened, reader),
+        Some(What::Spoilt) => spoilt(record, &tickets.name(number), pulls, happened, reader),
         Some(What::Damaged) => {
             let from = reader.length(&record.from, &PLACE);
             let to = reader.length(&record.to, &PLACE);
@@ -100,7 +106,7 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
                 let what = format!("{length} mm is not shorter than the roll should be");
                 reader.tell(&codes::RANGE, &record.length, what, "leave the line out, or mend it");
             } else if happened.length.replace(length).is_some_and(|before| before != length) {
-                let what = format!("T{number} has another length already");
+                let what = format!("{} has another length already", tickets.name(number));
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
             }
         }
@@ -111,14 +117,20 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
 fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Option<u64> {
     let text = reader.text(cell)?;
     let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
+    // Which plan of the job it is of: behind the number, from the second on; it may be left out.
+    let (bare, of) = match bare.split_once(['r', 'R']) {
+        Some((bare, of)) => (bare, of.trim().parse().ok()),
+        None => (bare, Some(tickets.1)),
+    };
     let Ok(number) = bare.trim().parse::<u64>() else {
         let what = format!("{} is not a ticket", quoted(text));
         reader.tell(&codes::UNREAD, cell, what, "write it as on the ticket, such as `T12`");
         return None;
     };
-    if !tickets.0.contains_key(&number) {
+    if of != Some(tickets.1) || !tickets.0.contains_key(&number) {
         let what = format!("the plan has no ticket {}", quoted(text));
-        let remedy = format!("name one of T1 to T{}", tickets.0.len());
+        let last = tickets.name(tickets.0.len() as u64);
+        let remedy = format!("name one of {} to {last}", tickets.name(1));
         reader.tell(&codes::UNKNOWN, cell, what, remedy);
         return None;
     }
@@ -128,7 +140,7 @@ fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Op
 /// The pulls that a cell names: `12`, `12-18`, or `all`.
 fn named(
     cell: &Cell<'_>,
-    ticket: u64,
+    ticket: &str,
     pulls: &BTreeMap<u64, &Pull>,
     reader: &mut Reader<'_>,
 ) -> Option<Vec<u64>> {
@@ -150,7 +162,7 @@ fn named(
     let ends = pulls.contains_key(&from) && pulls.contains_key(&to) && from <= to;
     if !ends {
         let own: Vec<String> = pulls.keys().take(6).map(ToString::to_string).collect();
-        let what = format!("the pulls {} do not stand on T{ticket}", quoted(text));
+        let what = format!("the pulls {} do not stand on {ticket}", quoted(text));
         let more = if pulls.len() > own.len() { " and more" } else { "" };
         let remedy = format!("its pulls are {}{more}", own.join(", "));
         reader.tell(&codes::UNKNOWN, cell, what, remedy);
@@ -161,7 +173,7 @@ fn named(
 
 fn cut(
     record: &Record<'_>,
-    ticket: u64,
+    ticket: &str,
     pulls: &BTreeMap<u64, &Pull>,
     happened: &mut Happened,
     reader: &mut Reader<'_>,
@@ -176,7 +188,7 @@ fn cut(
 
 fn spoilt(
     record: &Record<'_>,
-    ticket: u64,
+    ticket: &str,
     pulls: &BTreeMap<u64, &Pull>,
     happened: &mut Happened,
     reader: &mut Reader<'_>,
@@ -210,18 +222,19 @@ fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findi
     };
     for (number, happened) in &done.tickets {
         let Some((_, pulls)) = tickets.0.get(number) else { continue };
+        let ticket = tickets.name(*number);
         let last = happened.cut.last().copied();
         let open = pulls.keys().find(|n| !happened.cut.contains(n)).copied();
         if let (Some(last), Some(open)) = (last, open)
             && open < last
         {
-            let what = format!("T{number}: pull {last} is cut, but pull {open} in front is not");
+            let what = format!("{ticket}: pull {last} is cut, but pull {open} in front is not");
             tell(&codes::OUT_OF_ORDER, what, "name the pulls in front as cut too");
         }
         for (pull, code) in happened.spoilt.keys() {
             if !happened.cut.contains(pull) {
                 let what =
-                    format!("T{number}: {} is spoilt, but pull {pull} is not cut", quoted(code));
+                    format!("{ticket}: {} is spoilt, but pull {pull} is not cut", quoted(code));
                 tell(&codes::CONTRADICTS, what, "name the pull as cut too");
             }
         }
@@ -229,14 +242,14 @@ fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findi
         for (from, to) in &happened.damaged {
             if *from < front {
                 let what = format!(
-                    "T{number}: the damage from {from} to {to} mm lies where the roll is cut already, \
+                    "{ticket}: the damage from {from} to {to} mm lies where the roll is cut already, \
                      up to {front} mm"
                 );
                 tell(&codes::CONTRADICTS, what, "report what it spoilt as spoilt pieces");
             }
         }
         if happened.length.is_some_and(|length| length < front) {
-            let what = format!("T{number} is cut up to {front} mm, more than its true length");
+            let what = format!("{ticket} is cut up to {front} mm, more than its true length");
             tell(&codes::CONTRADICTS, what, "mend the length, or the pulls that are cut");
         }
     }

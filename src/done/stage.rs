@@ -44,17 +44,17 @@ pub fn cut_for(plan: &Plan, release: u32) -> Done {
     done
 }
 
-/// What was done, as the file that [`super::read()`] reads: cut pulls only, a line for each stretch of
+/// What was done of a plan, as the file that [`super::read()`] reads: cut pulls only, a line for each stretch of
 /// numbers on one ticket.
 #[must_use]
-pub fn report(done: &Done) -> Vec<u8> {
+pub fn report(plan: &Plan, done: &Done) -> Vec<u8> {
     let mut text = String::from("ticket,what,pull,from,to,length,piece,quantity,note\n");
     for (ticket, happened) in &done.tickets {
         let pulls: Vec<u64> = happened.cut.iter().copied().collect();
         for stretch in pulls.chunk_by(|a, b| a + 1 == *b) {
             let (Some(first), Some(last)) = (stretch.first(), stretch.last()) else { continue };
             let range = if first == last { first.to_string() } else { format!("{first}-{last}") };
-            text.extend(["T", &ticket.to_string(), ",cut,", &range, ",,,,,,\n"]);
+            text.extend([&plan.ticket_name(*ticket), ",cut,", &range, ",,,,,,\n"]);
         }
     }
     text.into_bytes()

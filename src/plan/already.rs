@@ -68,6 +68,13 @@ pub fn go_on(already: &mut Already, demand: &mut Demand, stock: &mut Stock) {
             placed.push(InHand { id: String::new(), ..hand.clone() });
         }
     }
+    // Kits that are whole by what is in hand, and that no plan numbered.
+    let items: BTreeMap<&str, &str> =
+        demand.pieces.iter().map(|p| (p.id.as_str(), p.item.as_str())).collect();
+    for item in placed.iter().filter_map(|hand| items.get(hand.id.as_str())) {
+        let next = already.kits.values().copied().max().unwrap_or(0) + 1;
+        already.kits.entry((*item).to_owned()).or_insert(next);
+    }
     let mut merged: Vec<InHand> = Vec::new();
     for hand in placed {
         let same = |m: &&mut InHand| m.id == hand.id && m.piece == hand.piece;

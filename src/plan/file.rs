@@ -358,6 +358,9 @@ pub struct Already {
     /// How many of them were ordered as spares, by thickness: spares are ordered once.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub spares: Vec<SparesOrdered>,
+    /// The numbers that earlier plans gave to kits, by item.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub kits: BTreeMap<String, u64>,
     /// What is not as the earlier plan had it, a sentence each.
     pub told: Vec<String>,
 }

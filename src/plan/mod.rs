@@ -12,6 +12,7 @@ mod cut_length;
 mod file;
 pub mod job;
 mod left;
+mod kits;
 mod shared;
 pub mod wanted;
 pub mod ways;
@@ -29,6 +30,7 @@ pub use file::{
     Placement, Plan, Program, Pull, Roll, Sequence, SparesOrdered, Step, Taken, Use, WithoutShelf,
     digest,
 };
+pub use kits::{KitSpan, ticket_name};
 pub use shared::{Member, Shared, blanks, boxes, shared};
 pub use wanted::Wanted;
 pub use without::spared;

@@ -1,8 +1,10 @@
 //! Every cut in cutting order: layout by layout, pull by pull.
 
+use super::groups::Groups;
 use super::table::{Cell, Table};
 use crate::plan::{CutKind, Plan};
 use crate::units::Length;
+use std::collections::BTreeMap;
 
 /// What a cut is called on the sheet.
 #[must_use]
@@ -17,14 +19,15 @@ pub const fn cut_in_words(kind: CutKind) -> &'static str {
 
 /// The cuts as a table. `layout` counts the plan's rolls from 1; `rolls` says how many are cut
 /// like it; x runs across the roll and y along it from its front, before the square cut. An outline
-/// is one row with its box.
+/// is one row with its box. `pull of layout` counts within the layout; `drawing` is the number under which
+/// the pull is drawn, and `tickets` are those of the rolls cut like this.
 #[must_use]
 pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
     let mut table = Table::new(&[
         "layout",
         "roll",
         "rolls",
-        "pull",
+        "pull of layout",
         "step",
         "cut",
         "from x mm",
@@ -33,8 +36,19 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
         "to y mm",
         "pull length mm",
         "piece",
+        "drawing",
+        "tickets",
     ]);
+    let groups = Groups::of(plan);
+    let mut tickets: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
+    for ((roll, _), number) in plan.tickets() {
+        tickets.entry(roll).or_default().push(number);
+    }
     for (at, roll) in plan.rolls.iter().enumerate() {
+        let mut on = tickets.remove(&at).unwrap_or_default();
+        on.sort_unstable();
+        let on: Vec<String> = on.into_iter().map(|number| plan.ticket_name(number)).collect();
+        let on = on.join(" ");
         let head = |pull: Cell, step: u64| {
             vec![
                 Cell::Count(at as u64 + 1),
@@ -48,7 +62,7 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
             let mut row = head(Cell::Count(0), 1);
             row.push(Cell::text("square cut"));
             row.extend([Length::ZERO, square_cut, roll.width, square_cut].map(Cell::Millimetres));
-            row.extend([Cell::Empty, Cell::Empty]);
+            row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::text(&on)]);
             table.push(row);
         }
         for (number, pull) in roll.pulls.iter().enumerate() {
@@ -58,6 +72,12 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
                 row.extend([cut.from.x, cut.from.y, cut.to.x, cut.to.y].map(Cell::Millimetres));
                 row.push(Cell::Millimetres(pull.length));
                 row.push(cut.piece.as_deref().map_or(Cell::Empty, Cell::text));
+                row.push(
+                    groups.of_layout[at]
+                        .get(number)
+                        .map_or(Cell::Empty, |g| Cell::Count(*g as u64 + 1)),
+                );
+                row.push(Cell::text(&on));
                 table.push(row);
             }
         }

@@ -112,7 +112,7 @@ pub fn pull(
         num(each + margin + font / 4.0)
     );
     let px = format!("--w:{}", num((width + margin + font / 4.0) * scale.px()));
-    let drawn = format!("pull{number}");
+    let drawn = format!("drawing{number}");
     let below = format!(
         "M{} {}h{}v{}H{}z",
         num(-margin),
@@ -122,7 +122,7 @@ pub fn pull(
         num(-margin)
     );
     html! {
-        svg viewBox=(view) style=(px) role="img" aria-label={ "Pull " (number) } {
+        svg viewBox=(view) style=(px) role="img" aria-label={ "Drawing " (number) } {
             @if part == 0 {
                 g id=(drawn) { (contents(group, number, (scale, pieces, outlines))) }
             } @else {

@@ -2,7 +2,8 @@
 //!
 //! Two pulls are alike when they are cut from the same thickness and roll width, are equally long,
 //! and hold the same pieces at the same places. Groups are ordered by thickness, roll width, and
-//! length, the longest first, and numbered from 1 in that order.
+//! length, the longest first, and numbered from 1 in that order. That is the number of a drawing, and of the
+//! file that shows it; a pull's own number is its place in the order of cutting.
 
 use crate::plan::{Plan, Pull};
 use crate::units::{Angle, Length};
@@ -22,6 +23,36 @@ pub struct Group<'a> {
     pub count: u64,
     /// Layouts that hold some of them, counted from 0, each once and in order.
     pub layouts: Vec<usize>,
+    /// Their numbers in the order of cutting, from 1; none where the plan has no such order.
+    pub pulls: Vec<u64>,
+    /// The numbers of the tickets that they stand on.
+    pub tickets: Vec<u64>,
+}
+
+impl Group<'_> {
+    /// The pulls in the order of cutting, those in a row as one: `3`, `7 to 9`.
+    #[must_use]
+    pub fn pulls_in_words(&self) -> Vec<String> {
+        let runs = self.pulls.chunk_by(|a, b| a + 1 == *b);
+        runs.filter_map(|run| match run {
+            [] => None,
+            [one] => Some(one.to_string()),
+            [first, .., last] => Some(format!("{first} to {last}")),
+        })
+        .collect()
+    }
+
+    /// What their tickets are called.
+    #[must_use]
+    pub fn tickets_in_words(&self, plan: &Plan) -> String {
+        self.tickets.iter().map(|&t| plan.ticket_name(t)).collect::<Vec<_>>().join(" ")
+    }
+}
+
+/// For each pull in the order of cutting the number of its drawing, from 1.
+#[must_use]
+pub fn drawings(plan: &Plan) -> Vec<u64> {
+    Groups::of(plan).drawings(plan)
 }
 
 /// The groups of a plan, and for every layout the group of each of its pulls, in order.
@@ -71,9 +102,33 @@ impl<'a> Groups<'a> {
             let Some(&(layout, number)) = places.first() else { continue };
             let roll = &plan.rolls[layout];
             let (nest, width, pull) = (roll.nest, roll.width, &roll.pulls[number]);
-            groups.push(Group { nest, width, pull, count, layouts });
+            let (pulls, tickets) = (Vec::new(), Vec::new());
+            groups.push(Group { nest, width, pull, count, layouts, pulls, tickets });
         }
-        Self { groups, of_layout }
+        let mut all = Self { groups, of_layout };
+        let numbers = plan.tickets();
+        let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
+        for ((step, drawing), number) in steps.zip(all.drawings(plan)).zip(1..) {
+            let at = usize::try_from(drawing).unwrap_or(0).wrapping_sub(1);
+            let Some(group) = all.groups.get_mut(at) else { continue };
+            group.pulls.push(number);
+            group.tickets.extend(numbers.get(&(step.roll, step.copy)));
+        }
+        for group in &mut all.groups {
+            group.tickets.sort_unstable();
+            group.tickets.dedup();
+        }
+        all
+    }
+
+    /// As [`drawings`].
+    #[must_use]
+    pub fn drawings(&self, plan: &Plan) -> Vec<u64> {
+        let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
+        let group = |step: &crate::plan::Step| {
+            self.of_layout.get(step.roll).and_then(|layout| layout.get(step.pull)).copied()
+        };
+        steps.map(|step| group(step).map_or(0, |at| at as u64 + 1)).collect()
     }
 }
 

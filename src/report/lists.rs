@@ -36,11 +36,14 @@ pub struct Priced {
     pub waste: Table,
 }
 
+/// In which currency amounts are, as it was given: a column of every list that holds some.
+pub const CURRENCY: &str = "currency";
+
 impl Lists {
     /// Makes those that rest on the plan alone; those with money in them follow where there is a price.
     pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
         Self {
-            order: order::order(plan, sources),
+            order: order::order(plan, sources).with(CURRENCY, sources.currency()),
             pieces: pieces::pieces_of_plan(plan, sources),
             cuts: cuts::cuts(plan, sources.rules.table.square_cut),
             offcuts: offcuts::offcuts(plan, sources),
@@ -56,9 +59,9 @@ impl Priced {
     /// Makes them.
     pub fn of(plan: &Plan, cost: &Cost) -> Self {
         Self {
-            price: money::whole(plan, cost),
-            items: money::everything(cost),
-            waste: money::waste(cost),
+            price: money::whole(plan, cost).with(CURRENCY, &cost.currency),
+            items: money::everything(cost).with(CURRENCY, &cost.currency),
+            waste: money::waste(cost).with(CURRENCY, &cost.currency),
         }
     }
 }

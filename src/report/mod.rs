@@ -99,5 +99,5 @@ pub fn order_text(plan: &Verified<Plan>, sources: &Sources<'_>) -> String {
 /// The order as CSV.
 #[must_use]
 pub fn order_csv(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<u8> {
-    order::order(plan, sources).csv()
+    order::order(plan, sources).with(lists::CURRENCY, sources.currency()).csv()
 }

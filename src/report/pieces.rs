@@ -3,11 +3,12 @@
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use crate::cutting::Turns;
-use crate::demand::Demand;
+use crate::demand::{self, Demand};
 use crate::geometry::Outline;
-use crate::plan::{Piece, Plan};
+use crate::plan::{Piece, Plan, Wanted, wanted};
 use crate::units::{Area, Length};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// The allowed turns in words: `0`, `0 90`, `any`.
 #[must_use]
@@ -72,9 +73,16 @@ pub fn pieces_of_plan(plan: &Plan, sources: &Sources<'_>) -> Table {
     table
 }
 
-/// The pieces of a demand as a table.
+/// What a plan calls each of a demand's pieces, and the size to which it is cut: by the demand's own name.
+fn as_cut(sheets: &[Wanted]) -> BTreeMap<&str, &wanted::Piece> {
+    let pieces = sheets.iter().flat_map(|sheet| &sheet.pieces);
+    pieces.flat_map(|piece| piece.uses.iter().map(move |used| (used.id.as_str(), piece))).collect()
+}
+
+/// The pieces of a demand as a table, by the codes and sizes of a plan of these order sheets.
 #[must_use]
-pub fn pieces(demand: &Demand) -> Table {
+pub fn pieces(demand: &Demand, sheets: &[Wanted]) -> Table {
+    let as_cut = as_cut(sheets);
     let mut table = Table::new(&[
         "piece",
         "item",
@@ -89,15 +97,18 @@ pub fn pieces(demand: &Demand) -> Table {
         "turns deg",
     ]);
     for piece in &demand.pieces {
+        let cut = as_cut.get(piece.id.as_str());
+        let (width, length) =
+            cut.map_or((piece.width, piece.length), |cut| (cut.width, cut.length));
         table.push(vec![
-            Cell::text(&piece.id),
+            cut.map_or(Cell::Empty, |cut| Cell::text(&cut.code)),
             Cell::text(&piece.item),
             Cell::Count(piece.layer.into()),
             Cell::text(&piece.part),
             Cell::Millimetres(piece.thickness),
             Cell::Count(piece.quantity),
-            Cell::Millimetres(piece.width),
-            Cell::Millimetres(piece.length),
+            Cell::Millimetres(width),
+            Cell::Millimetres(length),
             Cell::SquareMetres(piece.area),
             Cell::text(shape(piece.outline.as_ref())),
             Cell::text(turns_in_words(&piece.turns)),
@@ -110,6 +121,10 @@ pub fn pieces(demand: &Demand) -> Table {
 #[derive(Clone, Debug, Serialize)]
 pub struct PieceOut<'a> {
     piece: &'a str,
+    /// What a plan calls it, and the size to which it is cut.
+    code: Option<&'a str>,
+    cut_width: Option<Length>,
+    cut_length: Option<Length>,
     item: &'a str,
     layer: u32,
     part: &'a str,
@@ -125,12 +140,17 @@ pub struct PieceOut<'a> {
 
 /// The pieces of a demand for JSON; lengths in millimetres, areas in square millimetres.
 #[must_use]
-pub fn pieces_out(demand: &Demand) -> Vec<PieceOut<'_>> {
+pub fn pieces_out<'a>(demand: &'a Demand, sheets: &'a [Wanted]) -> Vec<PieceOut<'a>> {
+    let as_cut = as_cut(sheets);
+    let cut = |p: &demand::Piece| as_cut.get(p.id.as_str()).copied();
     demand
         .pieces
         .iter()
         .map(|p| PieceOut {
             piece: &p.id,
+            code: cut(p).map(|cut| cut.code.as_str()),
+            cut_width: cut(p).map(|cut| cut.width),
+            cut_length: cut(p).map(|cut| cut.length),
             item: &p.item,
             layer: p.layer,
             part: &p.part,

@@ -21,8 +21,11 @@ pub struct Row<'a> {
     pub number: u64,
     /// The item.
     pub item: Option<&'a Item>,
-    /// The piece's code, which is written on it.
-    pub code: Option<&'a str>,
+    /// The codes that are written on its pieces: the plan's, then those of pieces that earlier plans
+    /// cut.
+    pub codes: Vec<&'a str>,
+    /// How many for all items that are made so earlier plans cut.
+    pub in_hand: u64,
     /// The piece.
     pub piece: Option<&'a Piece>,
     /// Where the last of its pieces ends along the run; `None` for what is no run.
@@ -33,15 +36,48 @@ pub struct Row<'a> {
     pub waived: Option<&'a str>,
 }
 
+impl<'a> Row<'a> {
+    /// The code under which its piece is drawn: the plan's, or one that stands on a piece in hand.
+    #[must_use]
+    pub fn code(&self) -> Option<&'a str> {
+        self.codes.first().copied()
+    }
+
+    /// All its codes.
+    #[must_use]
+    pub fn codes_in_words(&self) -> String {
+        self.codes.join(" or ")
+    }
+
+    /// What the crew should know, and what of it was cut before.
+    #[must_use]
+    pub fn note(&self) -> String {
+        let cut = match (self.in_hand, self.codes.as_slice()) {
+            (0, _) => String::new(),
+            (_, [_]) => "cut before".to_owned(),
+            (many, [_, before @ ..]) => format!("{many} cut before: {}", before.join(", ")),
+            (many, []) => format!("{many} cut before"),
+        };
+        let notes = [self.step.note.as_str(), cut.as_str()];
+        notes.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ")
+    }
+}
+
 /// All steps, in the order in which the site wants the items, else in the takeoff's.
 #[must_use]
 pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
     let demand = sources.demand;
-    let codes: BTreeMap<&str, &str> = plan
-        .pieces
-        .iter()
-        .flat_map(|piece| piece.uses.iter().map(|used| (used.id.as_str(), piece.piece.as_str())))
-        .collect();
+    let mut codes: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for piece in &plan.pieces {
+        for used in &piece.uses {
+            codes.entry(used.id.as_str()).or_default().push(&piece.piece);
+        }
+    }
+    let mut cut: BTreeMap<&str, u64> = BTreeMap::new();
+    for hand in plan.already.iter().flat_map(|already| &already.pieces) {
+        codes.entry(hand.id.as_str()).or_default().push(&hand.piece);
+        *cut.entry(hand.id.as_str()).or_default() += hand.quantity;
+    }
     let pieces: BTreeMap<&str, &Piece> = demand.pieces.iter().map(|p| (p.id.as_str(), p)).collect();
     let runs: BTreeMap<(&str, u32, u32), &RunJoints> =
         demand.joints.iter().map(|j| ((j.item.as_str(), j.run, j.layer), j)).collect();
@@ -60,7 +96,8 @@ pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
             step,
             number,
             item: sources.item(&step.item),
-            code: codes.get(step.piece.as_str()).copied(),
+            codes: codes.get(step.piece.as_str()).cloned().unwrap_or_default(),
+            in_hand: cut.get(step.piece.as_str()).copied().unwrap_or(0),
             piece: pieces.get(step.piece.as_str()).copied(),
             to,
             joints,
@@ -93,7 +130,8 @@ fn list(lengths: &[Length]) -> String {
     lengths.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
 }
 
-/// One row a step; counts are for one of the item. Sizes are to a tenth, as a wrapper measures
+/// One row a step. An item of which some are made otherwise has rows for each way, and `items alike` are
+/// those of the row. Sizes are to a tenth, as a wrapper measures
 /// them; exact ones stand in the list of pieces.
 #[must_use]
 pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
@@ -127,19 +165,18 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
     for row in rows(plan, sources) {
         let Row { step, item, piece, .. } = row;
         let ties = u64::from(step.ties).saturating_mul(step.count);
-        let alike = item.map_or(1, |item| item.quantity);
         table.push(vec![
             item.map_or(Cell::Empty, |i| Cell::Count(i.release.into())),
             item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
             item.map_or(Cell::Empty, |i| Cell::text(&i.line)),
             Cell::text(&step.item),
             item.map_or(Cell::Empty, |i| Cell::text(words::thing(i))),
-            item.map_or(Cell::Empty, |i| Cell::Count(i.quantity)),
+            Cell::Count(step.items),
             Cell::Count(step.run.into()),
             Cell::Count(step.layer.into()),
             piece.map_or(Cell::Empty, |p| Cell::Millimetres(p.thickness)),
             Cell::Count(row.number),
-            row.code.map_or(Cell::Empty, Cell::text),
+            Cell::text(row.codes.join(" ")),
             piece.map_or(Cell::Empty, |p| Cell::text(&p.part)),
             Cell::Count(step.count),
             piece.map_or(Cell::Empty, |p| Cell::Number(tenths(p.width))),
@@ -150,10 +187,10 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::text(seams_in_words(&step.seams)),
             Cell::Count(step.ties.into()),
             Cell::Count(ties),
-            Cell::Count(ties.saturating_mul(alike)),
+            Cell::Count(ties.saturating_mul(step.items)),
             Cell::Count(step.pins.into()),
             row.waived.map_or(Cell::Empty, Cell::text),
-            Cell::text(&step.note),
+            Cell::text(row.note()),
         ]);
     }
     table

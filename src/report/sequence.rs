@@ -1,5 +1,6 @@
 //! The order of cutting as a table, and kits and labels as tables for other programs.
 
+use super::groups::drawings;
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Ticket, Work};
@@ -53,7 +54,7 @@ fn served(plan: &Plan) -> Vec<BTreeSet<&str>> {
 #[must_use]
 pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&[
-        "number",
+        "pull",
         "ticket",
         "roll",
         "thickness mm",
@@ -68,11 +69,15 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
         "straight cuts m",
         "outline cuts m",
         "done after s",
+        "layout",
+        "pull of layout",
+        "drawing",
     ]);
     let served = served(plan);
     let open = open_kits(plan);
     let works = ticket::works(plan, sources);
     let tickets = plan.tickets();
+    let drawings = drawings(plan);
     let mut all = Work::default();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (time, step) in steps.enumerate() {
@@ -85,7 +90,7 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
         let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
         table.push(vec![
             Cell::Count(time as u64 + 1),
-            Cell::text(format!("T{number}")),
+            Cell::text(plan.ticket_name(number)),
             Cell::text(&roll.roll),
             thickness.map_or(Cell::Empty, Cell::Millimetres),
             release.map_or(Cell::Empty, |r| Cell::Count(r.into())),
@@ -99,6 +104,9 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::Number(work.straight.metres(3)),
             Cell::Number(work.outline.metres(3)),
             Cell::Count(all.seconds),
+            Cell::Count(step.roll as u64 + 1),
+            Cell::Count(step.pull as u64 + 1),
+            Cell::Count(drawings.get(time).copied().unwrap_or_default()),
         ]);
     }
     table
@@ -127,7 +135,6 @@ pub fn kits(lists: &[KitList]) -> Table {
     ]);
     for list in lists {
         for line in &list.lines {
-            let tickets: Vec<String> = line.tickets.iter().map(|n| format!("T{n}")).collect();
             table.push(vec![
                 Cell::Count(list.number),
                 Cell::Count(list.release.into()),
@@ -142,7 +149,7 @@ pub fn kits(lists: &[KitList]) -> Table {
                 Cell::Millimetres(line.length),
                 Cell::Count(line.count),
                 Cell::text(&line.seam),
-                Cell::text(tickets.join(" ")),
+                Cell::text(list.tickets(line).join(" ")),
                 Cell::Count(list.begun),
                 Cell::Count(list.whole),
             ]);
@@ -165,6 +172,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Table {
         "kit",
         "ticket",
         "pull",
+        "drawing",
     ]);
     for label in ticket::labels(plan, tickets, sources) {
         table.push(vec![
@@ -176,8 +184,9 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Table {
             Cell::text(label.item),
             Cell::text(label.part),
             label.kit.map_or(Cell::Empty, Cell::Count),
-            Cell::text(format!("T{}", label.ticket)),
+            Cell::text(label.ticket),
             Cell::Count(label.pull),
+            label.drawing.map_or(Cell::Empty, Cell::Count),
         ]);
     }
     table

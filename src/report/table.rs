@@ -99,6 +99,16 @@ impl Table {
         self.rows.push(row);
     }
 
+    /// With one column more, the same word in every row; nothing where it is empty.
+    #[must_use]
+    pub fn with(mut self, heading: &'static str, word: &str) -> Self {
+        self.headings.push(heading);
+        for row in &mut self.rows {
+            row.push(if word.is_empty() { Cell::Empty } else { Cell::text(word) });
+        }
+        self
+    }
+
     /// Whether a column holds numbers and no words.
     #[must_use]
     pub fn in_figures(&self, column: usize) -> bool {
@@ -143,44 +153,84 @@ impl Table {
         self.rows.iter().map(row).collect()
     }
 
-    /// As text in columns, for a terminal.
+    /// As text in columns, for a terminal. Where that is wider than [`WIDE`], headings and long words stand
+    /// on several lines.
     #[must_use]
     pub fn aligned(&self) -> String {
-        let shown: Vec<Vec<String>> =
-            self.rows.iter().map(|row| row.iter().map(|c| visible(&c.plain())).collect()).collect();
-        let count = |text: &str| text.chars().count();
-        let widths: Vec<usize> = (0..self.headings.len())
-            .map(|at| {
-                let head = count(self.headings[at]);
-                shown.iter().map(|row| count(&row[at])).fold(head, usize::max)
+        let right: Vec<bool> = (0..self.headings.len()).map(|at| self.in_figures(at)).collect();
+        let whole = |text: &str, _: usize| vec![text.to_owned()];
+        let out = self.laid(&right, whole);
+        let wide = |line: &str| line.chars().count() > WIDE;
+        if !out.lines().any(wide) {
+            return out;
+        }
+        let words =
+            |at: usize| self.rows.iter().filter_map(move |row| row.get(at)).map(Cell::plain);
+        let most: Vec<usize> = (0..self.headings.len())
+            .map(|at| match right[at] {
+                true => words(at).map(|text| text.chars().count()).max().unwrap_or(0),
+                false => MANY,
             })
             .collect();
-        let right: Vec<bool> = (0..self.headings.len()).map(|at| self.in_figures(at)).collect();
-        let line = |cells: &[String]| {
-            let mut text = String::new();
-            for (at, cell) in cells.iter().enumerate() {
-                let pad = " ".repeat(widths[at] - count(cell));
-                let gap = if at == 0 { "" } else { "  " };
-                text.push_str(gap);
-                if right[at] {
-                    text.push_str(&pad);
-                    text.push_str(cell);
-                } else {
-                    text.push_str(cell);
-                    text.push_str(&pad);
-                }
+        self.laid(&right, |text, at| broken(text, most[at]))
+    }
+
+    /// In columns, each cell on as many lines as `broken` makes of it.
+    fn laid(&self, right: &[bool], broken: impl Fn(&str, usize) -> Vec<String>) -> String {
+        let cut = |(at, text): (usize, String)| broken(&text, at);
+        let mut rows: Vec<Vec<Vec<String>>> = Vec::with_capacity(self.rows.len() + 1);
+        rows.push(self.headings.iter().map(|&h| h.to_owned()).enumerate().map(cut).collect());
+        rows.extend(self.rows.iter().map(|row| {
+            row.iter().map(|cell| visible(&cell.plain())).enumerate().map(cut).collect()
+        }));
+        let count = |text: &str| text.chars().count();
+        let mut widths = vec![0; self.headings.len()];
+        for cells in &rows {
+            for (width, cell) in widths.iter_mut().zip(cells) {
+                *width = cell.iter().map(|line| count(line)).fold(*width, usize::max);
             }
-            text.truncate(text.trim_end().len());
-            text.push('\n');
-            text
-        };
-        let head: Vec<String> = self.headings.iter().map(|&h| h.to_owned()).collect();
-        let mut out = line(&head);
-        for row in &shown {
-            out.push_str(&line(row));
+        }
+        let mut out = String::new();
+        for cells in &rows {
+            let lines = cells.iter().map(Vec::len).max().unwrap_or(0);
+            for line in 0..lines {
+                let mut text = String::new();
+                for (at, cell) in cells.iter().enumerate() {
+                    let word = cell.get(line).map_or("", String::as_str);
+                    let pad = " ".repeat(widths[at] - count(word));
+                    text.push_str(if at == 0 { "" } else { "  " });
+                    let parts = if right[at] { [&pad, word] } else { [word, &pad] };
+                    text.extend(parts);
+                }
+                text.truncate(text.trim_end().len());
+                text.push('\n');
+                out.push_str(&text);
+            }
         }
         out
     }
+}
+
+/// Tables wider than this are told with headings and words on several lines.
+const WIDE: usize = 100;
+/// Words wider than this stand on several lines then.
+const MANY: usize = 18;
+
+/// A text on lines of at most `most` letters where its words allow it.
+fn broken(text: &str, most: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let Some(last) = lines.last_mut() else { break };
+        if last.is_empty() {
+            last.push_str(word);
+        } else if last.chars().count() + 1 + word.chars().count() <= most {
+            last.push(' ');
+            last.push_str(word);
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines
 }
 
 fn write_row(out: &mut String, fields: impl Iterator<Item = String>) {
@@ -235,6 +285,23 @@ mod tests {
         assert_eq!(lines[0], "item       quantity  width mm   area m2");
         assert_eq!(lines[1], "=cmd(\"x\")         3     600.5  0.600600");
         assert_eq!(lines[2], "P-1              12");
+    }
+
+    #[test]
+    fn a_wide_table_has_its_words_on_several_lines() {
+        let headings =
+            ["what is counted", "taken by all items alike", "wanted", "by the rules of it"];
+        let mut table = Table::new(&headings);
+        let words =
+            "words that go on and on, and on, and on, and on, and on, until nobody reads them";
+        table.push(vec![Cell::text(words), Cell::Count(3), Cell::Count(12), Cell::text("none")]);
+        let text = table.aligned();
+        assert!(text.lines().all(|line| line.chars().count() <= 60), "{text}");
+        let flat = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+        for word in headings.iter().copied().chain([words]).flat_map(flat) {
+            assert!(text.contains(&word), "{word}: {text}");
+        }
+        assert!(text.lines().any(|line| line.contains(" 3 ") && line.contains("12")), "{text}");
     }
 
     #[test]

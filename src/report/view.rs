@@ -38,6 +38,8 @@ struct PullView {
     /// How many there are on all rolls.
     count: u64,
     layouts: Vec<usize>,
+    /// Their numbers in the order of cutting, those in a row as one.
+    pulls: Vec<String>,
     cut_length: Length,
     /// Piece's index, x, y from the pull's near end, turn.
     placements: Vec<(usize, Length, Length, Angle)>,
@@ -77,6 +79,7 @@ impl<'a> View<'a> {
             length: group.pull.length,
             count: group.count,
             layouts: group.layouts.clone(),
+            pulls: group.pulls_in_words(),
             cut_length: lengths.of_pull(group.pull, group.width).all(),
             placements: group
                 .pull

@@ -217,7 +217,7 @@ async function theBench(context) {
   await page.getByRole("heading", { name: "Layouts" }).waitFor();
   await shots(page, "plan");
   await accessible(page, "plan");
-  await page.getByRole("link", { name: "pull 1", exact: true }).first().click();
+  await page.getByRole("link", { name: "drawing 1", exact: true }).first().click();
   const frame = page.locator(".frame svg");
   await frame.waitFor();
   const small = (await frame.boundingBox()).width;
@@ -232,7 +232,7 @@ async function theBench(context) {
   await page.getByRole("heading", { name: "Item ST-110-E1" }).waitFor();
   await shots(page, "item");
   await accessible(page, "item");
-  await page.locator("td a", { hasText: /^pull/ }).first().click();
+  await page.locator("td a", { hasText: /^drawing/ }).first().click();
   await page.getByText("Bold outlines").waitFor();
   check(await page.locator(".marked").count() > 0, "an item's pieces are marked in its pull");
   if (SHOTS) await page.screenshot({ path: join(SHOTS, "marked.png") });

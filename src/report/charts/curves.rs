@@ -37,7 +37,7 @@ pub struct Curves<'a> {
 const WIDTH: f64 = 720.0;
 const HEIGHT: f64 = 300.0;
 const LEFT: f64 = 62.0;
-const RIGHT: f64 = 150.0;
+const RIGHT: f64 = 190.0;
 const TOP: f64 = 24.0;
 const BELOW: f64 = 44.0;
 
@@ -52,7 +52,8 @@ impl Curves<'_> {
         let (right, bottom) = (WIDTH - RIGHT, HEIGHT - BELOW);
         let x = |value: f64| LEFT + across.at(value) * (right - LEFT);
         let y = |value: f64| bottom - up.at(value) * (bottom - TOP);
-        let ends = self.ends(&y);
+        let drawn = merged(&self.curves, &y);
+        let ends = ends(&drawn, &y);
         html! {
             svg viewBox={ "0 0 " (px(WIDTH)) " " (px(HEIGHT)) } style="width:720px" role="img"
                 aria-label=(self.title) {
@@ -77,11 +78,15 @@ impl Curves<'_> {
                         style="stroke:#000;stroke-width:1;stroke-dasharray:1 3;fill:none" {}
                     text x=(px(x(*at))) y=(px(TOP - 4.0)) style=(SMALL) { (visible(name)) }
                 }
-                @for (curve, end) in self.curves.iter().zip(&ends) {
+                @for (curve, end) in drawn.iter().zip(&ends) {
                     path d=(self.path(curve, &x, &y))
                         style={ "stroke:#000;stroke-width:1.6;fill:none;stroke-dasharray:"
                             (if curve.dashes.is_empty() { "none" } else { curve.dashes }) } {}
-                    text x=(px(right + 8.0)) y=(px(end + 4.0)) style=(START) {
+                    @if let Some((last, up)) = curve.points.last().filter(|_| !curve.name.is_empty()) {
+                        path d={ "M" (px(x(*last) + 2.0)) " " (px(y(*up))) "L" (px(right + 12.0)) " " (px(*end)) }
+                            style=(FAINT) {}
+                    }
+                    text x=(px(right + 14.0)) y=(px(end + 4.0)) style=(START) {
                         (visible(&curve.name))
                     }
                 }
@@ -102,26 +107,51 @@ impl Curves<'_> {
         }
         path
     }
+}
 
-    /// Where each curve's name stands: at its end, but no two over each other.
-    fn ends(&self, y: &impl Fn(f64) -> f64) -> Vec<f64> {
-        const LEAST: f64 = 13.0;
-        let last = |curve: &Curve| curve.points.last().map_or(HEIGHT / 2.0, |point| y(point.1));
-        let mut ends: Vec<f64> = self.curves.iter().map(last).collect();
-        let mut order: Vec<usize> = (0..ends.len()).collect();
-        order.sort_by(|&a, &b| ends[a].total_cmp(&ends[b]).then(a.cmp(&b)));
-        for pair in 1..order.len() {
-            let (above, here) = (order[pair - 1], order[pair]);
-            ends[here] = ends[here].max(ends[above] + LEAST);
+/// Curves that lie on one another are one, under all their names: `used, 50 %` and `used, 80 %` become `used,
+/// 50 %, 80 %`.
+fn merged(curves: &[Curve], y: &impl Fn(f64) -> f64) -> Vec<Curve> {
+    let mut all: Vec<Curve> = Vec::new();
+    for curve in curves {
+        let alike = |other: &&mut Curve| {
+            let mut pairs = other.points.iter().zip(&curve.points);
+            other.points.len() == curve.points.len()
+                && pairs.all(|(a, b)| (a.0 - b.0).abs() < 1e-9 && (y(a.1) - y(b.1)).abs() < ALIKE)
+        };
+        match all.iter_mut().find(alike) {
+            Some(other) => {
+                let begin = curve.name.split_once(", ").filter(|(b, _)| other.name.starts_with(b));
+                let more = begin.map_or(curve.name.as_str(), |(_, rest)| rest);
+                other.name = format!("{}, {more}", other.name);
+            }
+            None => all.push(curve.clone()),
         }
-        // Nor in the figures below the axis.
-        let mut lowest = HEIGHT - BELOW;
-        for &here in order.iter().rev() {
-            ends[here] = ends[here].min(lowest);
-            lowest = ends[here] - LEAST;
-        }
-        ends
     }
+    all
+}
+
+/// Curves nearer than so many pixels everywhere cannot be told apart.
+const ALIKE: f64 = 1.5;
+
+/// Where each curve's name stands: at its end, but no two over each other.
+fn ends(curves: &[Curve], y: &impl Fn(f64) -> f64) -> Vec<f64> {
+    const LEAST: f64 = 13.0;
+    let last = |curve: &Curve| curve.points.last().map_or(HEIGHT / 2.0, |point| y(point.1));
+    let mut ends: Vec<f64> = curves.iter().map(last).collect();
+    let mut order: Vec<usize> = (0..ends.len()).collect();
+    order.sort_by(|&a, &b| ends[a].total_cmp(&ends[b]).then(a.cmp(&b)));
+    for pair in 1..order.len() {
+        let (above, here) = (order[pair - 1], order[pair]);
+        ends[here] = ends[here].max(ends[above] + LEAST);
+    }
+    // Nor in the figures below the axis.
+    let mut lowest = HEIGHT - BELOW;
+    for &here in order.iter().rev() {
+        ends[here] = ends[here].min(lowest);
+        lowest = ends[here] - LEAST;
+    }
+    ends
 }
 
 #[cfg(test)]
@@ -143,10 +173,16 @@ mod tests {
             steps: true,
             marks: vec![(5.0, "ordered".to_owned())],
         };
-        let ends = chart.ends(&|up: f64| 100.0 - up);
+        let ends = ends(&chart.curves, &|up: f64| 100.0 - up);
         let mut sorted = ends.clone();
         sorted.sort_by(f64::total_cmp);
         assert!(sorted.windows(2).all(|two| two[1] - two[0] >= 12.9), "{ends:?}");
+        let one = merged(
+            &[curve("used, 50 %", 2.0), curve("used, 80 %", 2.1), curve("rolls", 9.0)],
+            &|up: f64| 100.0 - up,
+        );
+        let names: Vec<&str> = one.iter().map(|curve| curve.name.as_str()).collect();
+        assert_eq!(names, ["used, 50 %, 80 %", "rolls"]);
         let svg = chart.svg().into_string();
         assert!(svg.contains("&lt;script&gt;") && !svg.contains("<script"));
         assert!(svg.contains("chance, %") && svg.contains("ordered") && svg.contains('H'));

@@ -41,14 +41,18 @@ pub struct CuttingFile {
 /// The name of the list of all files.
 pub const LIST: &str = "drawings.csv";
 
-/// Whether a file of this name may have been written here: `pull-` or `roll-`, a number, `.svg` or
+/// How files' names begin: those of pulls by their drawing, those of rolls by their layout; then what earlier
+/// versions called them.
+const STEMS: [&str; 4] = ["drawing-", "layout-", "pull-", "roll-"];
+
+/// Whether a file of this name may have been written here: `drawing-` or `layout-`, a number, `.svg` or
 /// `.dxf`.
 #[must_use]
 pub fn is_ours(name: &str) -> bool {
     let number = |rest: &str| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit());
     name.split_once('.').is_some_and(|(stem, ending)| {
         matches!(ending, "svg" | "dxf")
-            && stem.strip_prefix("pull-").or_else(|| stem.strip_prefix("roll-")).is_some_and(number)
+            && STEMS.iter().any(|begin| stem.strip_prefix(begin).is_some_and(number))
     })
 }
 
@@ -66,8 +70,8 @@ pub fn cutting_files(
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let (sheets, word) = match shows {
-        Shows::Pulls => (pulls(plan, &pieces), "pull"),
-        Shows::Rolls => (rolls(plan, square_cut, &pieces), "roll"),
+        Shows::Pulls => (pulls(plan, &pieces), STEMS[0]),
+        Shows::Rolls => (rolls(plan, square_cut, &pieces), STEMS[1]),
     };
     let digits = sheets.len().to_string().len().max(3);
     let mut files = Vec::new();
@@ -80,9 +84,11 @@ pub fn cutting_files(
         "times",
         "layouts",
         "pieces each",
+        "pulls",
+        "tickets",
     ]);
     for (at, sheet) in sheets.iter().enumerate() {
-        let stem = format!("{word}-{:0digits$}", at + 1);
+        let stem = format!("{word}{:0digits$}", at + 1);
         if svg {
             files.push(CuttingFile { name: format!("{stem}.svg"), bytes: svg::write(sheet) });
         }
@@ -98,6 +104,8 @@ pub fn cutting_files(
             Cell::Count(sheet.times),
             Cell::text(&sheet.layouts),
             Cell::Count(sheet.pieces.len() as u64),
+            Cell::text(&sheet.pulls),
+            Cell::text(&sheet.tickets),
         ]);
     }
     files.push(CuttingFile { name: LIST.to_owned(), bytes: list.csv() });
@@ -115,13 +123,15 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
             }
         }
         let mut sheet = Sheet {
-            title: format!("{}: pull {}", plan.name, at + 1),
+            title: format!("{}: drawing {}", plan.name, at + 1),
             thickness: plan.nests.get(group.nest).map(thickness_in_words).unwrap_or_default(),
             roll: rolls.join(" or "),
             width: group.width,
             length: group.pull.length,
             times: group.count,
             layouts: layouts.join(" "),
+            pulls: group.pulls_in_words().join(", "),
+            tickets: group.tickets_in_words(plan),
             ..Sheet::default()
         };
         sheet.add_pull(group.pull, group.pull.y, pieces);
@@ -131,6 +141,13 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
 }
 
 fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
+    let numbers = plan.tickets();
+    let tickets = |layout: usize| {
+        let mut of: Vec<u64> =
+            numbers.iter().filter(|((roll, _), _)| *roll == layout).map(|(_, &n)| n).collect();
+        of.sort_unstable();
+        of.into_iter().map(|number| plan.ticket_name(number)).collect::<Vec<_>>().join(" ")
+    };
     let sheet = |(at, roll): (usize, &crate::plan::Roll)| {
         let used = roll.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default();
         let mut sheet = Sheet {
@@ -141,6 +158,7 @@ fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Ve
             length: roll.length.unwrap_or(used),
             times: roll.copies,
             layouts: (at + 1).to_string(),
+            tickets: tickets(at),
             ..Sheet::default()
         };
         sheet.square_cut(square_cut);

@@ -95,6 +95,10 @@ pub(super) struct Sheet {
     pub(super) length: Length,
     pub(super) times: u64,
     pub(super) layouts: String,
+    /// The pulls in the order of cutting that it shows; empty where it shows a roll.
+    pub(super) pulls: String,
+    /// The tickets on which they stand.
+    pub(super) tickets: String,
     /// The cuts in cutting order, each edge once.
     pub(super) cuts: Vec<Stroke>,
     /// The pieces as they lie.
@@ -119,8 +123,13 @@ impl Sheet {
     pub(super) fn words(&self) -> String {
         let times =
             if self.times == 1 { "once".to_owned() } else { format!("{} times", self.times) };
+        let pulls = match self.pulls.chars().count() {
+            0 => String::new(),
+            1..=60 => format!("; pulls {} in the order of cutting", self.pulls),
+            _ => "; its pulls in the order of cutting: see drawings.csv".to_owned(),
+        };
         format!(
-            "{}; {}; roll {}; {} wide, {} long (mm); cut {times}; layout {}",
+            "{}; {}; roll {}; {} wide, {} long (mm); cut {times}; layout {}{pulls}",
             self.title,
             self.thickness,
             self.roll,

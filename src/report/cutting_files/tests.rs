@@ -84,6 +84,8 @@ fn names_cannot_break_out_of_a_file() {
 
 #[test]
 fn names_of_files_are_made_from_numbers() {
+    assert!(is_ours("drawing-001.svg") && is_ours("layout-12.dxf"));
+    // As earlier versions called them.
     assert!(is_ours("pull-001.svg") && is_ours("roll-12.dxf"));
     for other in ["pull-.svg", "pull-1.txt", "pull-1a.svg", "../pull-1.svg", "pull-1.svg.bak"] {
         assert!(!is_ours(other), "{other}");

@@ -68,8 +68,12 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         cutting: section("cutting", "Order of cutting", shop),
         rest: [
             section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
-            section("tickets", "Tickets", tickets::all(plan, &groups, sources)),
-            section("pulls", "Pulls", pulls::pulls(plan, &groups, sources.rules.table.edge_trim)),
+            section("tickets", "Tickets", tickets::all(plan, sources)),
+            section(
+                "pulls",
+                "Drawings of the pulls",
+                pulls::pulls(plan, &groups, sources.rules.table.edge_trim),
+            ),
             section("pieces", "Pieces", pieces::pieces(plan, sources)),
             section(
                 "wrapping",
@@ -194,9 +198,9 @@ mod tests {
         let tickets = html.matches("<h3 id=\"T").count();
         assert_eq!(tickets, plan.rolls.len());
         let mut led = 0;
-        for rest in html.split("href=\"#pull").skip(1) {
+        for rest in html.split("href=\"#drawing").skip(1) {
             let number = rest.split('"').next().unwrap();
-            assert!(html.contains(&format!("id=\"pull{number}\"")), "{number}");
+            assert!(html.contains(&format!("id=\"drawing{number}\"")), "{number}");
             led += 1;
         }
         assert!(led >= tickets);

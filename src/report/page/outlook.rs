@@ -27,7 +27,7 @@ pub fn study(study: &Study) -> Markup {
 /// The waste allowance.
 pub fn allowance(allowance: &Allowance) -> Markup {
     let curve = |which: usize| Curve {
-        name: format!("enough in {}", PARTS[which]),
+        name: format!("blanket used, {}", PARTS[which]),
         points: allowance.sizes.iter().map(|at| (at.plain, at.used[which])).collect(),
         dashes: DASHES[which],
     };
@@ -39,7 +39,7 @@ pub fn allowance(allowance: &Allowance) -> Markup {
     let chart = Curves {
         title: "Waste allowance by size of job",
         across: "plain area of the job, m²".to_owned(),
-        up: "allowance on blanket used, % of the plain area".to_owned(),
+        up: "allowance that is enough in 50, 80, 90 % of the jobs, % of the plain area".to_owned(),
         curves: (0..3).map(curve).chain([whole]).collect(),
         steps: false,
         marks: Vec::new(),

@@ -1,6 +1,7 @@
 //! What the job costs: price, waste in money, what each item really takes.
 
 use super::table::table;
+use crate::cost::waste::{NestWaste, Part};
 use crate::cost::{Cost, Group};
 use crate::plan::Plan;
 use crate::report::charts::{Bars, Fill, Row};
@@ -49,8 +50,12 @@ pub fn waste(cost: &Cost) -> Markup {
         @for nest in &cost.waste {
             @let name = nest.thickness.map_or_else(String::new, |t| format!("{t} mm"));
             figure.chart tabindex="0" {
-                figcaption { b { (name) } }
-                (chart_of(&format!("Where the blanket of {name} goes"), nest))
+                figcaption { b { (name) ", where it is lost or kept" } }
+                (chart_of(&format!("Where the blanket of {name} goes"), nest, nest.parts.get(1..).unwrap_or_default()))
+            }
+            figure.chart tabindex="0" {
+                figcaption { b { (name) ", the same area by the reason why" } }
+                (chart_of(&format!("Why blanket of {name} is lost"), nest, &nest.reasons))
             }
         }
         (table(&money::waste(cost), None))
@@ -60,8 +65,8 @@ pub fn waste(cost: &Cost) -> Markup {
     }
 }
 
-fn chart_of(title: &str, nest: &crate::cost::waste::NestWaste) -> Markup {
-    let row = |part: &crate::cost::waste::Part| Row {
+fn chart_of(title: &str, nest: &NestWaste, parts: &[Part]) -> Markup {
+    let row = |part: &Part| Row {
         name: part.what.to_owned(),
         values: vec![part.area.m2_f64()],
         note: format!("{} %", crate::report::waste::per_cent(part.area, nest.rolls)),
@@ -70,7 +75,7 @@ fn chart_of(title: &str, nest: &crate::cost::waste::NestWaste) -> Markup {
         title,
         axis: "area, m²; without the pieces wanted".to_owned(),
         kinds: &[("lost or kept", Fill::Hatched)],
-        rows: nest.parts.iter().skip(1).chain(&nest.reasons).map(row).collect(),
+        rows: parts.iter().map(row).collect(),
     };
     bars.svg()
 }

@@ -37,8 +37,9 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>, edge_trim: Length) -> Markup {
     let outlines = Outlines::of(&groups.groups, &pieces);
     html! {
         p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
-             seen from the roll's front, which is at the bottom; like pulls are drawn once. Each \
-             piece bears its code and its width across and length along the roll, unturned. \
+             seen from the roll's front, which is at the bottom; like pulls are drawn once. A \
+             drawing's number is also that of its file for the cutting table; pulls bear their own, in \
+             the order of cutting, as on tickets. Each piece bears its code and its width across and length along the roll, unturned. \
              Hatched: lost. Places are measured in mm: " (rips_from(edge_trim)) "; cuts across inside \
              a pull from its near end." }
         (shared(&outlines, scale))
@@ -65,14 +66,15 @@ fn figure(
     html! {
         figure {
             figcaption {
-                b { "Pull " (number) }
+                b { "Drawing " (number) }
                 @if parts > 1 { ", part " (part + 1) " of " (parts) }
                 ": "
                 @if let Some(nest) = plan.nests.get(group.nest) { (thickness_in_words(nest)) ", " }
                 (tenths(group.pull.length)) " long, "
                 @if group.count == 1 { "once" } @else { (group.count) " times" }
                 @if part == 0 { small {
-                    "Layout " (layouts(&group.layouts))
+                    @if !group.pulls.is_empty() { (pull_numbers(group)) "; " }
+                    "layout " (layouts(&group.layouts))
                     @let rips = rips(group.pull, group.width, edge_trim);
                     @if !rips.is_empty() { "; rip at " (places_in_words(&rips)) }
                     @let crosses = crosses(group.pull, group.width, edge_trim);
@@ -86,14 +88,26 @@ fn figure(
     }
 }
 
-/// Layouts' numbers, at most a dozen of them.
-fn layouts(list: &[usize]) -> String {
+/// At most a dozen of a list.
+fn few(list: Vec<String>) -> String {
     let most = 12;
-    let mut text: Vec<String> = list.iter().take(most).map(|at| (at + 1).to_string()).collect();
-    if list.len() > most {
-        text.push(format!("and {} more", list.len() - most));
+    let more = list.len().saturating_sub(most);
+    let mut text: Vec<String> = list.into_iter().take(most).collect();
+    if more > 0 {
+        text.push(format!("and {more} more"));
     }
     text.join(", ")
+}
+
+/// Layouts' numbers.
+fn layouts(list: &[usize]) -> String {
+    few(list.iter().map(|at| (at + 1).to_string()).collect())
+}
+
+/// Which pulls in the order of cutting a drawing stands for.
+fn pull_numbers(group: &Group<'_>) -> String {
+    let word = if group.pulls.len() == 1 { "Pull" } else { "Pulls" };
+    format!("{word} {}", few(group.pulls_in_words()))
 }
 
 /// The pieces of a pull: code, size, turn, how many.

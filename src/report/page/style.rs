@@ -2,7 +2,7 @@
 
 /// CSS. Selectors of drawings name no ancestor, as a shape that is defined once and used many times
 /// has none where it is used. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines,
-/// `bare` a shape without its line.
+/// `bare` a shape without its line, `o` a cell of many words.
 pub const STYLE: &str = "
 :root{color-scheme:light}
 *{box-sizing:border-box}
@@ -24,6 +24,7 @@ nav a{margin-right:.9em}
 .scroll{overflow-x:auto;margin:.6em 0}
 table{border-collapse:collapse;font-size:.9em;font-variant-numeric:tabular-nums}
 td:first-child{min-width:5em}
+.o{min-width:11em}
 th,td{border:1px solid #000;padding:3px 7px;text-align:left;vertical-align:top}
 th{font-weight:600;vertical-align:bottom}
 th.n{white-space:normal}
@@ -46,9 +47,16 @@ path{stroke:var(--line,#000);stroke-width:1px;vector-effect:non-scaling-stroke;f
 .pulls .m{marker:url(#tick)}
 .roll path{stroke-width:.5px}
 .roll text{paint-order:stroke;stroke:#fff;stroke-width:5px;vector-effect:non-scaling-stroke}
-@media screen and (max-width:560px){
+@media screen and (max-width:760px){
 .chart{overflow-x:auto}
 .chart svg{min-width:540px}
+.chart,.scroll,.ticket{background:linear-gradient(90deg,#fff 40%,#fff0) 0 0/36px 100% local no-repeat,
+linear-gradient(270deg,#fff 40%,#fff0) 100% 0/36px 100% local no-repeat,
+linear-gradient(90deg,#0006,#0000) 0 0/12px 100% scroll no-repeat,
+linear-gradient(270deg,#0006,#0000) 100% 0/12px 100% scroll no-repeat}
+}
+@media screen and (max-width:560px){
+.chart::before{content:'Wider than the screen: scroll it sideways.';display:block;position:sticky;left:0;width:max-content;font-size:.8em}
 td:first-child{min-width:0}
 td,th{padding:3px 5px}
 }

@@ -20,12 +20,21 @@ pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
     }
 }
 
+/// From so many letters on words take several lines, of more than one word each.
+const LONG: usize = 24;
+
+fn words(text: &str) -> Markup {
+    html! {
+        @if text.chars().count() > LONG { td.o { (visible(text)) } } @else { td { (visible(text)) } }
+    }
+}
+
 fn cells(row: &[Cell]) -> Markup {
     html! {
         tr {
             @for cell in row {
                 @if cell.is_number() { td.n { (cell.rounded()) } }
-                @else { td { (visible(&cell.plain())) } }
+                @else { (words(&cell.plain())) }
             }
         }
     }

@@ -6,7 +6,6 @@
 
 use super::table::table;
 use crate::plan::Plan;
-use crate::report::groups::Groups;
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::text::{positions, tenths, visible};
@@ -16,17 +15,11 @@ use maud::{Markup, html};
 use std::collections::BTreeMap;
 
 /// All tickets, then the numbers of the kits.
-pub fn all(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
+pub fn all(plan: &Plan, sources: &Sources<'_>) -> Markup {
     let tickets = tickets(plan, sources);
     if tickets.is_empty() {
         return html! { p { "The plan has no order of cutting, so it has no tickets." } };
     }
-    // The drawing of each pull, in the order of cutting.
-    let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
-    let drawn: Vec<usize> = steps
-        .map(|step| groups.of_layout.get(step.roll).and_then(|l| l.get(step.pull)))
-        .map(|group| group.map_or(0, |group| group + 1))
-        .collect();
     let rules = &sources.rules.table;
     html! {
         p { "A ticket goes with one roll or offcut, in the order in which they are begun. Lengths are \
@@ -36,10 +29,11 @@ pub fn all(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
                 "Trim " (tenths(rules.edge_trim)) " off each long edge of every pull. "
             }
             "Pulls bear their numbers in the order of cutting over all rolls; rips, cross-cuts and \
-             sizes stand at the drawing of the pull. Behind each piece stands where it goes: 3 B12 \
+             sizes stand at the drawing, which is shown once for all pulls that are alike and bears \
+             another number. Behind each piece stands where it goes: 3 B12 \
              for 7/2 is three pieces B12 for layer 2 of kit 7. rollwright tickets writes a sheet a \
              roll at length, kit lists and labels, to print." }
-        div.tickets { @for one in &tickets { (ticket(one, &drawn)) } }
+        div.tickets { @for one in &tickets { (ticket(one)) } }
         h3 { "Kits" }
         p { "A kit is all that one item needs; what is in it, layer by layer, the wrapping schedule \
              says." }
@@ -47,29 +41,28 @@ pub fn all(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
     }
 }
 
-fn ticket(ticket: &Ticket, drawn: &[usize]) -> Markup {
+fn ticket(ticket: &Ticket) -> Markup {
     let work = &ticket.work;
     html! {
         div.ticket {
-            h3 id={ "T" (ticket.number) } {
-                "T" (ticket.number) ": " (ticket.thickness) ", " (visible(&ticket.roll)) ", "
+            h3 id=(ticket.name) {
+                (ticket.name) ": " (ticket.thickness) ", " (visible(&ticket.roll)) ", "
                 (tenths(ticket.width)) " wide"
                 @if let Some(length) = ticket.length { ", " (tenths(length)) " long" }
                 @if let Some(place) = &ticket.shelf {
                     ", from the shelf" @if !place.is_empty() { " (" (visible(place)) ")" }
                 }
             }
-            p { "Cut as layout " (ticket.layout + 1) ": " (work.pulls) " pulls, " (work.pieces)
-                " pieces, " (work.straight.metres(1)) " m of straight cuts"
+            p { "Cut as layout " (ticket.layout + 1) ": " (work.counts()) ", " (work.straight.metres(1)) " m of straight cuts"
                 @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
                 ", about " (work.time()) "." }
             table {
                 thead { tr {
-                    th { "pull no." } th.n { "from" } th { "cut across at" } th.n { "drawing" }
+                    th { "pull" } th.n { "from" } th { "cut across at" } th.n { "drawing" }
                     th { "pieces, for kit/layer" }
                 } }
                 tbody {
-                    @for one in &ticket.blocks { (block(one, drawn)) }
+                    @for one in &ticket.blocks { (block(one)) }
                     @for kept in &ticket.kept { tr {
                         td { "keep" } td.n { (tenths(kept.from)) } td {} td {}
                         td { (kept.name) ", " (tenths(kept.width)) " × " (tenths(kept.length)) }
@@ -81,15 +74,9 @@ fn ticket(ticket: &Ticket, drawn: &[usize]) -> Markup {
 }
 
 /// One line: like neighbouring pulls.
-fn block(block: &Block, drawn: &[usize]) -> Markup {
+fn block(block: &Block) -> Markup {
     let ([first, .., last] | [first @ last]) = block.pulls.as_slice() else { return html! {} };
     let ends: Vec<Length> = block.pulls.iter().map(|pull| pull.to).collect();
-    let drawing = |number: u64| {
-        let at = usize::try_from(number).ok().and_then(|n| n.checked_sub(1));
-        at.and_then(|at| drawn.get(at)).copied().unwrap_or(0)
-    };
-    let mut drawings: Vec<usize> = block.pulls.iter().map(|pull| drawing(pull.number)).collect();
-    drawings.dedup();
     html! {
         tr {
             td {
@@ -98,9 +85,9 @@ fn block(block: &Block, drawn: &[usize]) -> Markup {
             }
             td.n { (tenths(first.from)) }
             td { (positions(&ends)) }
-            td.n { @for (at, drawing) in drawings.iter().enumerate() {
+            td.n { @for (at, drawing) in block.drawings().iter().enumerate() {
                 @if at > 0 { ", " }
-                a href={ "#pull" (drawing) } { (drawing) }
+                a href={ "#drawing" (drawing) } { (drawing) }
             } }
             td {
                 @for (at, piece) in block.pieces.iter().enumerate() {

@@ -30,7 +30,7 @@ struct Group<'a> {
 }
 
 /// What makes items alike: form, build, and every step.
-type Likeness<'a> = (String, Vec<(u32, u32, &'a str, u64, Length, &'a [Angle], u32, &'a str)>);
+type Likeness<'a> = (String, Vec<(u32, u32, String, u64, Length, &'a [Angle], u32, String)>);
 
 fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
     let mut all: Vec<Group<'a>> = Vec::new();
@@ -43,8 +43,8 @@ fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
         });
         let steps = item.iter().map(|row| {
             let s = row.step;
-            let code = row.code.unwrap_or_default();
-            (s.run, s.layer, code, s.count, s.at, s.seams.as_slice(), s.ties, s.note.as_str())
+            let codes = row.codes_in_words();
+            (s.run, s.layer, codes, s.count, s.at, s.seams.as_slice(), s.ties, row.note())
         });
         let quantity = first.item.map_or(1, |i| i.quantity);
         match seen.entry((form, steps.collect())) {
@@ -98,7 +98,7 @@ fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) 
     let mut shown: BTreeSet<&str> = BTreeSet::new();
     let mut figures = Vec::new();
     for row in &group.rows {
-        let (Some(code), Some(piece)) = (row.code, row.piece) else { continue };
+        let (Some(code), Some(piece)) = (row.code(), row.piece) else { continue };
         if piece.outline.is_some() && shown.insert(code) {
             figures.push(figure(code, row, drawn.insert(code)));
         }
@@ -123,26 +123,41 @@ fn layers(rows: &[Row<'_>]) -> Markup {
     let many_runs = rows.iter().any(|row| row.step.run > 1);
     let of = |row: &Row<'_>| (row.step.run, row.step.layer);
     let layers: Vec<&[Row<'_>]> = rows.chunk_by(|a, b| of(a) == of(b)).collect();
+    let noted = layers.iter().any(|layer| !notes(layer).is_empty());
     html! {
         div.scroll tabindex="0" { table {
             thead { tr {
                 @if many_runs { th.n { "run" } }
                 th.n { "layer" } th { "pieces in order" } th.n { "from" } th.n { "to" }
-                th { "joints at" } th { "seams at degrees" } th.n { "ties" } th { "note" }
+                th { "joints at" } th { "seams at degrees" } th.n { "ties" }
+                @if noted { th { "note" } }
             } }
             tbody { @for layer in layers { @if let [first, .., last] | [first @ last] = layer { tr {
                 @if many_runs { td.n { (first.step.run) } }
                 td.n { (first.step.layer) }
-                td { (in_order(layer)) }
+                td.o { (in_order(layer)) }
                 td.n { (tenths(first.step.at)) }
                 td.n { @if let Some(to) = last.to { (tenths(to)) } }
                 td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>())) }
                 td { (seams_at(&first.step.seams)) }
                 td.n { (layer.iter().map(|r| u64::from(r.step.ties) * r.step.count).sum::<u64>()) }
-                td { (note(first)) }
+                @if noted { td.o { (notes(layer)) } }
             } } } }
         } }
     }
+}
+
+/// What stands beside the pieces of a layer, each note once.
+fn notes(layer: &[Row<'_>]) -> String {
+    let mut all: Vec<String> = Vec::new();
+    for row in layer {
+        let cut = row.in_hand > 0 && layer.len() > 1;
+        let note = if cut { format!("{}: {}", row.codes_in_words(), note(row)) } else { note(row) };
+        if !note.is_empty() && !all.contains(&note) {
+            all.push(note);
+        }
+    }
+    all.join("; ")
 }
 
 /// Pieces one after another: `3 × B25 (1500 × 1049), B10 (550 × 1049)`.
@@ -151,7 +166,7 @@ fn in_order(layer: &[Row<'_>]) -> Markup {
         @for (at, row) in layer.iter().enumerate() {
             @if at > 0 { ", " }
             @if row.step.count > 1 { (row.step.count) " × " }
-            b { (visible(row.code.unwrap_or_default())) }
+            b { (visible(&row.codes_in_words())) }
             @if let Some(piece) = row.piece {
                 " (" (tenths(piece.width)) " × " (tenths(piece.length)) (round(&piece.part)) ")"
             }
@@ -187,7 +202,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
             tbody { @for (row, times) in in_turn(rows) { tr {
                 @if many_runs { td.n { (row.step.run) } }
                 td.n { (row.step.layer) }
-                td { b { (visible(row.code.unwrap_or_default())) } }
+                td { b { (visible(&row.codes_in_words())) } }
                 td { (row.piece.map_or("", |p| p.part.as_str())) }
                 td.n {
                     @if times > 1 { (times) " times " (row.step.count) ", in turn" }
@@ -202,7 +217,7 @@ fn table(rows: &[Row<'_>]) -> Markup {
                 @if seams { td { (seams_at(&row.step.seams)) } }
                 @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
                 @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
-                @if notes { td { (note(row)) } }
+                @if notes { td.o { (note(row)) } }
             } } }
         } }
     }
@@ -212,8 +227,8 @@ fn table(rows: &[Row<'_>]) -> Markup {
 /// are told once.
 fn in_turn<'a, 'r>(rows: &'r [Row<'a>]) -> Vec<(&'r Row<'a>, usize)> {
     let alike = |a: &Row<'_>, b: &Row<'_>| {
-        (a.code, a.step.layer, a.step.run, a.step.count, a.to)
-            == (b.code, b.step.layer, b.step.run, b.step.count, b.to)
+        (&a.codes, a.step.layer, a.step.run, a.step.count, a.to)
+            == (&b.codes, b.step.layer, b.step.run, b.step.count, b.to)
     };
     let mut all = Vec::with_capacity(rows.len());
     let mut rest = rows;
@@ -253,9 +268,9 @@ fn seams_at(seams: &[Angle]) -> String {
 
 /// The step's note and, where the stagger is not kept, why.
 fn note(row: &Row<'_>) -> String {
-    match (row.step.note.as_str(), row.waived) {
-        (note, None) => note.to_owned(),
-        ("", Some(waived)) => format!("stagger not kept: {waived}"),
+    match (row.note(), row.waived) {
+        (note, None) => note,
+        (note, Some(waived)) if note.is_empty() => format!("stagger not kept: {waived}"),
         (note, Some(waived)) => format!("{note}; stagger not kept: {waived}"),
     }
 }

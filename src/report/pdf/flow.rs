@@ -9,6 +9,8 @@ pub(super) const MARGIN: f64 = 12.0;
 pub(super) const ROOM: f64 = 210.0 - 2.0 * MARGIN;
 /// Nothing but the foot stands below this.
 const BOTTOM: f64 = 22.0;
+/// Paragraphs up to this height are kept on one page.
+const KEPT: f64 = 80.0;
 /// The first line stands below this.
 const TOP: f64 = 284.0;
 
@@ -28,7 +30,21 @@ pub(super) struct Flow {
     y: f64,
     left: String,
     right: String,
+    /// What is under way, named again on a page that begins in the middle of it.
+    about: String,
 }
+
+/// A row of a table: boxes to tick, then the words of its columns.
+pub(super) struct Row {
+    pub(super) ticks: u64,
+    pub(super) words: Vec<String>,
+}
+
+/// Boxes side by side in a row of a table.
+const BESIDE: u64 = 3;
+/// Side of such a box, and from one to the next.
+const BOX: f64 = 3.4;
+const BOX_STEP: f64 = 4.4;
 
 impl Flow {
     /// Begins on a new page.
@@ -39,6 +55,7 @@ impl Flow {
             y: TOP,
             left: String::new(),
             right: String::new(),
+            about: String::new(),
         }
     }
 
@@ -49,6 +66,7 @@ impl Flow {
         }
         left.clone_into(&mut self.left);
         right.clone_into(&mut self.right);
+        self.about.clear();
         self.head(false);
     }
 
@@ -70,6 +88,19 @@ impl Flow {
         self.y -= 2.0;
         self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.8);
         self.y -= 1.5;
+        if again && !self.about.is_empty() {
+            let bold = Setting::bold(4.2);
+            let text = format!("{}, continued", self.about);
+            let text = shortened_to(&text, bold.face, bold.size, ROOM);
+            self.y -= bold.size * 1.25;
+            self.page.words((MARGIN, self.y), bold, &text);
+            self.y -= 1.5;
+        }
+    }
+
+    /// Says what comes now, up to the next such call; empty: nothing that has a name.
+    pub(super) fn about(&mut self, what: &str) {
+        what.clone_into(&mut self.about);
     }
 
     /// Sees that so much room is left on the page.
@@ -103,9 +134,13 @@ impl Flow {
     pub(super) fn paragraph(&mut self, setting: Setting, tick: bool, text: &str) {
         let step = setting.size * 1.25;
         let indent = if tick { setting.size * 1.4 } else { 0.0 };
-        for (at, line) in
-            lines(text, setting.face, setting.size, ROOM - indent).into_iter().enumerate()
-        {
+        let lines = lines(text, setting.face, setting.size, ROOM - indent);
+        // Places that belong together are read on one page.
+        let whole = lines.iter().map(|_| step).sum::<f64>();
+        if whole <= KEPT {
+            self.need(whole);
+        }
+        for (at, line) in lines.into_iter().enumerate() {
             self.need(step);
             self.y -= step;
             if tick && at == 0 {
@@ -116,16 +151,16 @@ impl Flow {
         }
     }
 
-    /// A table: rows with rules between them, words wrapped within their columns and begun anew at
+    /// A table: boxes to tick at the left, as many columns of them as `ticks` is wide; rows with rules between them, words wrapped within their columns and begun anew at
     /// line ends, the headings again
     /// on every page.
-    pub(super) fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
+    pub(super) fn table(&mut self, ticks: f64, columns: &[Column], rows: &[Row]) {
         self.need(12.0);
-        self.headings(columns);
+        self.headings(ticks, columns);
         for row in rows {
             let cells: Vec<Vec<String>> = columns
                 .iter()
-                .zip(row)
+                .zip(&row.words)
                 .map(|(column, text)| {
                     let Setting { face, size, .. } = column.setting;
                     text.split('\n')
@@ -136,14 +171,23 @@ impl Flow {
             let high = |(column, lines): (&Column, &Vec<String>)| {
                 lines.iter().map(|_| column.setting.size * 1.2).sum::<f64>()
             };
-            let height = columns.iter().zip(&cells).map(high).fold(4.0, f64::max) + 1.2;
+            let boxes = (0..row.ticks.div_ceil(BESIDE)).map(|_| BOX_STEP).sum::<f64>();
+            let height = columns.iter().zip(&cells).map(high).fold(boxes.max(4.0), f64::max) + 1.2;
             // A row that is higher than a page is cut: nobody reads so much in a cell.
             if self.y - height < BOTTOM {
                 self.next_page();
                 self.head(true);
-                self.headings(columns);
+                self.headings(ticks, columns);
             }
-            let mut x = MARGIN;
+            let (mut x, mut y) = (MARGIN, self.y);
+            for at in 0..row.ticks {
+                if at % BESIDE == 0 {
+                    (x, y) = (MARGIN, y - BOX_STEP);
+                }
+                self.page.frame((x, y), BOX, BOX, 0.4);
+                x += BOX_STEP;
+            }
+            let mut x = MARGIN + ticks;
             for (column, lines) in columns.iter().zip(&cells) {
                 let mut y = self.y;
                 for line in lines {
@@ -170,9 +214,9 @@ impl Flow {
         }
     }
 
-    fn headings(&mut self, columns: &[Column]) {
+    fn headings(&mut self, ticks: f64, columns: &[Column]) {
         self.y -= 4.0;
-        let mut x = MARGIN;
+        let mut x = MARGIN + ticks;
         for column in columns {
             let head = Column { setting: Setting::plain(2.9), ..*column };
             self.cell((x, self.y), &head, column.heading);

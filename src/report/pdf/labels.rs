@@ -83,7 +83,7 @@ fn one(page: &mut Page, (left, top): (f64, f64), label: &Label) {
     let kit = label.kit.map_or_else(String::new, |kit| format!("kit {kit}, "));
     let pull = if label.pull > 0 { format!(", pull {}", label.pull) } else { String::new() };
     let foot = (left + 4.0, top - HIGH + 3.0);
-    page.words(foot, Setting::bold(3.0), &format!("{kit}T{}{pull}", label.ticket));
+    page.words(foot, Setting::bold(3.0), &format!("{kit}{}{pull}", label.ticket));
     let end = Setting { anchor: Anchor::End, ..Setting::plain(2.6) };
     page.words((left + WIDE - 3.0, foot.1), end, &label.identity);
     if let Some((runs, side)) = qr_runs(&label.identity) {

@@ -1,27 +1,28 @@
 //! Tickets and kit lists on paper. Every ticket begins on a page of its own; the kits follow.
 
-use super::flow::{Column, Flow};
+use super::flow::{Column, Flow, Row};
 use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::sources::Sources;
 use crate::report::text::tenths;
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, places_in_words, rips_from, tickets,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, places_in_words, plan_in_words,
+    rips_from, tickets,
 };
 
 /// Blocks as high as this are kept on one page.
-const WHOLE: f64 = 110.0;
+const WHOLE: f64 = 150.0;
 
 /// The file of all tickets and kit lists.
 #[must_use]
 pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
     let mut flow = Flow::new();
     for one in &tickets(plan, sources) {
-        ticket(&mut flow, &plan.name, one);
+        ticket(&mut flow, &plan_in_words(plan), one);
     }
     let kits = kits(plan, sources);
     if !kits.is_empty() {
-        flow.part("Kits", &plan.name);
+        flow.part("Kits", &plan_in_words(plan));
         flow.paragraph(
             Setting::plain(3.8),
             false,
@@ -37,7 +38,7 @@ pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
 }
 
 fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
-    flow.part(&format!("T{}   {}   {}", ticket.number, ticket.thickness, ticket.roll), job);
+    flow.part(&format!("{}   {}   {}", ticket.name, ticket.thickness, ticket.roll), job);
     let length = ticket.length.map_or_else(String::new, |l| format!(", {} long", tenths(l)));
     let shelf = match ticket.shelf.as_deref() {
         None => String::new(),
@@ -51,12 +52,11 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
         String::new()
     };
     let about = format!(
-        "{} wide{length}{shelf}. {} pulls, {} pieces; {} m of straight cuts{outlines}; about {} at \
+        "{} wide{length}{shelf}. {}; {} m of straight cuts{outlines}; about {} at \
          the rates in the rules. All dimensions in mm; running dimensions from the roll's front \
          before the square cut; {}.",
         tenths(ticket.width),
-        work.pulls,
-        work.pieces,
+        work.counts(),
         work.straight.metres(1),
         work.time(),
         rips_from(ticket.edge_trim)
@@ -78,6 +78,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
         flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
         block(flow, one);
     }
+    flow.about("");
     if !ticket.kept.is_empty() {
         flow.need(14.0);
         flow.gap(2.0);
@@ -103,16 +104,9 @@ fn block(flow: &mut Flow, block: &Block) {
         flow.paragraph(Setting::bold(4.2), false, text);
     }
     flow.rule(0.6);
-    let pulls = match block.pulls.len() {
-        1 => String::new(),
-        many => format!(", {many} pulls"),
-    };
-    flow.paragraph(Setting::bold(5.0), false, &format!("{} long{pulls}", tenths(block.length)));
-    let drawn: Vec<String> = block
-        .pulls
-        .iter()
-        .map(|p| format!("no. {}: {} to {}", p.number, tenths(p.from), tenths(p.to)))
-        .collect();
+    flow.paragraph(Setting::bold(5.0), false, &block.heading());
+    flow.about(&pulls_in_words(block));
+    let drawn: Vec<String> = block.pulls.iter().map(|p| block.pull_in_words(p)).collect();
     flow.ticks(Setting::plain(4.2), &drawn);
     if !block.rips.is_empty() {
         let text = format!("Rip at {}", places_in_words(&block.rips));
@@ -129,15 +123,22 @@ fn block(flow: &mut Flow, block: &Block) {
     let column = |heading, width, right, setting| Column { heading, width, right, setting };
     let columns = [
         column("piece", 26.0, false, Setting::bold(5.0)),
-        column("across × along", 44.0, true, Setting::plain(4.4)),
-        column("how many", 20.0, true, Setting::bold(4.8)),
-        column("goes to", 96.0, false, Setting::plain(3.4)),
+        column("across × along", 43.0, true, Setting::plain(4.4)),
+        column("how many", 16.0, true, Setting::bold(4.8)),
+        column("goes to", 86.0, false, Setting::plain(3.4)),
     ];
-    let rows: Vec<Vec<String>> = block.pieces.iter().map(row).collect();
-    flow.table(&columns, &rows);
+    let rows: Vec<Row> = block.pieces.iter().map(row).collect();
+    flow.table(15.0, &columns, &rows);
 }
 
-fn row(piece: &BlockPiece) -> Vec<String> {
+/// `pulls 7, 8 and 12`, as a page names them that begins in the middle of a block.
+fn pulls_in_words(block: &Block) -> String {
+    let numbers: Vec<String> = block.pulls.iter().map(|pull| pull.number.to_string()).collect();
+    let word = if numbers.len() == 1 { "pull" } else { "pulls" };
+    format!("{word} {}", numbers.join(", "))
+}
+
+fn row(piece: &BlockPiece) -> Row {
     let mut size = format!("{} × {}", tenths(piece.across), tenths(piece.along));
     if piece.outlined {
         size.push_str(" outline");
@@ -146,7 +147,8 @@ fn row(piece: &BlockPiece) -> Vec<String> {
         size.push_str(" turned");
     }
     let goes: Vec<String> = piece.goes.iter().map(goes).collect();
-    vec![piece.code.clone(), size, piece.count.to_string(), goes.join("\n")]
+    let words = vec![piece.code.clone(), size, piece.count.to_string(), goes.join("\n")];
+    Row { ticks: piece.ticks(), words }
 }
 
 fn goes(going: &Going) -> String {
@@ -168,7 +170,13 @@ fn goes(going: &Going) -> String {
 }
 
 fn kit(flow: &mut Flow, list: &KitList) {
-    flow.need(30.0);
+    let height = Flow::height(|flow| whole_kit(flow, list));
+    flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(30.0));
+    whole_kit(flow, list);
+    flow.about("");
+}
+
+fn whole_kit(flow: &mut Flow, list: &KitList) {
     flow.gap(2.0);
     flow.rule(0.6);
     let of = match list.quantity {
@@ -176,39 +184,37 @@ fn kit(flow: &mut Flow, list: &KitList) {
         many => format!(", for {many} of it"),
     };
     flow.paragraph(Setting::bold(5.0), false, &format!("Kit {}: {}{of}", list.number, list.item));
+    flow.about(&format!("Kit {}: {}", list.number, list.item));
     let place: Vec<&str> = [&list.area, &list.line]
         .map(String::as_str)
         .into_iter()
         .filter(|t| !t.is_empty())
         .collect();
     let comma = if place.is_empty() { "" } else { ", " };
-    let text = format!(
-        "{}{comma}release {}; begun with pull {}, whole with pull {}",
-        place.join(", "),
-        list.release,
-        list.begun,
-        list.whole
-    );
+    let text = format!("{}{comma}release {}; {}", place.join(", "), list.release, list.when());
     flow.paragraph(Setting::plain(3.6), false, &text);
     let column = |heading, width, right, setting| Column { heading, width, right, setting };
     let small = Setting::plain(3.4);
     let columns = [
-        column("layer", 12.0, true, small),
-        column("part", 48.0, false, small),
-        column("piece", 22.0, false, Setting::bold(4.2)),
-        column("size", 34.0, true, small),
-        column("thickness", 18.0, false, small),
+        column("layer", 10.0, true, small),
+        column("part", 44.0, false, small),
+        column("piece", 24.0, false, Setting::bold(4.2)),
+        column("size", 32.0, true, small),
+        column("thickness", 17.0, false, small),
         column("seam", 20.0, false, small),
-        column("how many", 16.0, true, Setting::bold(4.2)),
-        column("from", 16.0, false, small),
+        column("how many", 15.0, true, Setting::bold(4.2)),
+        column("from", 18.0, false, small),
     ];
-    let rows: Vec<Vec<String>> = list
+    let rows: Vec<Row> = list
         .lines
         .iter()
         .map(|line| {
-            let from: Vec<String> = line.tickets.iter().map(|n| format!("T{n}")).collect();
             let outline = if line.outlined { " (outline)" } else { "" };
-            vec![
+            let from = match line.tickets.as_slice() {
+                [] => "cut before".to_owned(),
+                _ => list.tickets(line).join(", "),
+            };
+            let words = vec![
                 line.layer.to_string(),
                 format!("{}{outline}", line.part),
                 line.code.clone(),
@@ -216,9 +222,10 @@ fn kit(flow: &mut Flow, list: &KitList) {
                 line.thickness.clone(),
                 line.seam.strip_prefix("seam at ").unwrap_or(&line.seam).to_owned(),
                 line.count.to_string(),
-                from.join(", "),
-            ]
+                from,
+            ];
+            Row { ticks: 1, words }
         })
         .collect();
-    flow.table(&columns, &rows);
+    flow.table(6.0, &columns, &rows);
 }

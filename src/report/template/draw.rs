@@ -63,63 +63,17 @@ impl Drawn<'_> {
         }
     }
 
-    /// The piece with its marks.
-    pub(super) fn piece(&mut self, template: &Template) {
+    /// The piece with its marks, and of its words ([`super::words`]) those that begin in the window.
+    pub(super) fn piece(&mut self, template: &Template, words: &[Text]) {
         let corners = template.outline.corners();
         let mut ring = corners.to_vec();
         ring.extend(corners.first());
         self.chain(Line::Cut, &ring);
-        let small = Length::from_mm(4);
-        for mark in &template.marks {
-            match mark.kind {
-                MarkKind::Match => {
-                    self.chain(Line::Mark, &[mark.from, mark.to]);
-                    let (at, anchor) = beside(mark.from, mark.to);
-                    self.text(at, (anchor, Angle::ZERO), small, &mark.word);
-                }
-                MarkKind::Edge => self.edge(mark.from, mark.to, &mark.word, template),
-                MarkKind::Size | MarkKind::Note => {}
-            }
+        for mark in template.marks.iter().filter(|mark| mark.kind == MarkKind::Match) {
+            self.chain(Line::Mark, &[mark.from, mark.to]);
         }
-        let (width, length) = template.outline.size();
-        // Above the middle, where a mark at the middle leaves it room; else where the piece is.
-        let big = Length::from_mm(12).min(Length::from_nm(width.nm() / 4));
-        let at = |x: i64, y: i64| {
-            Point::new(Length::from_nm(width.nm() / 8 * x), Length::from_nm(length.nm() / 8 * y))
-        };
-        let places = [at(4, 5), at(4, 3), at(6, 5), at(2, 5), at(6, 3), at(2, 3)];
-        if let Some(place) = places.into_iter().find(|&p| inside(corners, p)) {
-            self.text(place, (Anchor::Middle, Angle::ZERO), big, &template.piece);
-        }
-    }
-
-    /// Writes a word along an edge, inside the piece, where the edge is long enough for it.
-    fn edge(&mut self, from: Point, to: Point, word: &str, template: &Template) {
-        let (dx, dy) = ((to.x - from.x).mm_f64(), (to.y - from.y).mm_f64());
-        let long = libm::hypot(dx, dy);
-        let size = 4.0_f64;
-        let (x0, y0) = (from.x.mm_f64(), from.y.mm_f64());
-        let letters: f64 = word.chars().map(|_| 0.55).sum();
-        if long < letters * size * 0.7 {
-            return;
-        }
-        // On the side where the piece is; the letters' feet point away from the nearer edge.
-        let (nx, ny) = (-dy / long, dx / long);
-        let at = |share: f64, off: f64| {
-            let mm = |v: f64| Length::from_mm_f64_nearest(v).unwrap_or_default();
-            Point::new(mm(x0 + dx * share + nx * off), mm(y0 + dy * share + ny * off))
-        };
-        let left = inside(template.outline.corners(), at(0.5, 1.5));
-        let off = if left { 2.0 } else { -2.0 - size * 0.7 };
-        let turn = libm::atan2(dy, dx).to_degrees();
-        let turn = Angle::from_microdegrees(microdegrees(turn));
-        let height = Length::from_mm_f64_nearest(size).unwrap_or_default();
-        // Once on every sheet that shows a good part of it.
-        let steps = (long / 180.0).ceil().clamp(1.0, 50.0);
-        let mut share = 0.5 / steps;
-        while share < 1.0 {
-            self.text(at(share, off), (Anchor::Middle, turn), height, word);
-            share += 1.0 / steps;
+        for Text { at, anchor, turn, size, words } in words {
+            self.text(*at, (*anchor, *turn), *size, words);
         }
     }
 
@@ -189,42 +143,4 @@ fn between(a: Point, b: Point, share: i128, whole: i128) -> Point {
 
 fn halfway(a: Length, b: Length) -> Length {
     Length::from_nm(i64::midpoint(a.nm(), b.nm()))
-}
-
-/// Where a tick's word stands: beyond its inner end, on the side it points to.
-fn beside(from: Point, to: Point) -> (Point, Anchor) {
-    let (dx, dy) = (to.x - from.x, to.y - from.y);
-    let (gap, drop) = (Length::from_mm(1), Length::from_nm(1_400_000));
-    if dx.abs() < dy.abs() {
-        let off = if dy.is_positive() { gap } else { -gap - Length::from_mm(3) };
-        return (Point::new(to.x, to.y + off), Anchor::Middle);
-    }
-    if dx.is_positive() {
-        (Point::new(to.x + gap, to.y - drop), Anchor::Start)
-    } else {
-        (Point::new(to.x - gap, to.y - drop), Anchor::End)
-    }
-}
-
-/// Whether a point lies in a polygon: a ray to the right crosses its edges an odd number of times.
-fn inside(corners: &[Point], p: Point) -> bool {
-    let next = corners.iter().cycle().skip(1);
-    corners.iter().zip(next).fold(false, |odd, (&a, &b)| {
-        let spans = (a.y > p.y) != (b.y > p.y);
-        let crosses = spans && (a.cross(b, p) > 0) == (b.y > a.y);
-        odd ^ crosses
-    })
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "an angle of at most half a turn")]
-fn microdegrees(degrees: f64) -> i64 {
-    // Never upside down.
-    let upright = if degrees > 90.0 {
-        degrees - 180.0
-    } else if degrees <= -90.0 {
-        degrees + 180.0
-    } else {
-        degrees
-    };
-    (upright * 1e6).round() as i64
 }

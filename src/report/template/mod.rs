@@ -16,6 +16,7 @@ mod svg;
 #[cfg(test)]
 mod tests;
 mod tile;
+mod words;
 
 pub use svg::{print_file, svg};
 pub use tile::Paper;

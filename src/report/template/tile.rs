@@ -14,7 +14,7 @@
 use super::cell::{self, Cell, Lie, Merit};
 use super::draw::Drawn;
 use super::footer::{self, FOOTER};
-use super::{Sheet, Template};
+use super::{Sheet, Template, Text};
 use crate::geometry::Outline;
 use crate::units::Length;
 
@@ -120,10 +120,11 @@ impl Template {
     #[must_use]
     pub fn sheets(&self, paper: Paper) -> Vec<Sheet> {
         let grid = Grid::of(paper, &self.outline);
-        grid.cells.iter().map(|cell| self.sheet(&grid, cell)).collect()
+        let words = super::words::words(self);
+        grid.cells.iter().map(|cell| self.sheet(&grid, cell, &words)).collect()
     }
 
-    fn sheet(&self, grid: &Grid, cell: &Cell) -> Sheet {
+    fn sheet(&self, grid: &Grid, cell: &Cell, words: &[Text]) -> Sheet {
         let only = grid.cells.len() == 1;
         let mut sheet = Sheet {
             piece: self.piece.clone(),
@@ -134,7 +135,7 @@ impl Template {
             texts: Vec::new(),
         };
         let mut drawn = Drawn { window: grid.window(cell), sheet: &mut sheet };
-        drawn.piece(self);
+        drawn.piece(self, words);
         drawn.joins(grid, cell);
         footer::write(&mut sheet, self, grid, cell);
         sheet

@@ -1,6 +1,6 @@
 //! Kit lists: all that one item needs, inner layer first.
 
-use crate::plan::Plan;
+use crate::plan::{Plan, ticket_name};
 use crate::report::joints::seams_in_words;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
@@ -10,8 +10,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A kit.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KitList {
-    /// Its number, from 1: by release, then in the order in which kits are begun.
+    /// Its number, which all plans of a job keep: by release, then in the order in which kits are begun.
     pub number: u64,
+    /// Which plan of the job the tickets are of, from 1.
+    pub revision: u32,
     /// The item.
     pub item: String,
     /// Area of the site.
@@ -28,6 +30,23 @@ pub struct KitList {
     pub whole: u64,
     /// What is in it, inner layer first.
     pub lines: Vec<KitLine>,
+}
+
+impl KitList {
+    /// When it is begun and whole, in words.
+    #[must_use]
+    pub fn when(&self) -> String {
+        match self.begun {
+            0 => "whole by what was cut before".to_owned(),
+            begun => format!("begun with pull {begun}, whole with pull {}", self.whole),
+        }
+    }
+
+    /// What the tickets are called that yield a line.
+    #[must_use]
+    pub fn tickets(&self, line: &KitLine) -> Vec<String> {
+        line.tickets.iter().map(|&number| ticket_name(number, self.revision)).collect()
+    }
 }
 
 /// Like pieces of a kit.
@@ -55,57 +74,6 @@ pub struct KitLine {
     pub tickets: Vec<u64>,
 }
 
-/// Numbers of the kits by item, from 1: by release, then in the order in which they are begun.
-pub(super) fn kit_numbers(plan: &Plan) -> BTreeMap<&str, u64> {
-    let mut order: Vec<(u32, u64, &str)> =
-        spans(plan).into_iter().map(|(item, span)| (span.release, span.first, item)).collect();
-    order.sort_unstable();
-    order.into_iter().zip(1..).map(|((_, _, item), number)| (item, number)).collect()
-}
-
-struct Span {
-    release: u32,
-    first: u64,
-    last: u64,
-}
-
-/// For each item with a piece in the order of cutting, its first and last pull.
-fn spans(plan: &Plan) -> BTreeMap<&str, Span> {
-    let mut spans: BTreeMap<&str, Span> = BTreeMap::new();
-    walk(plan, |time, _, (_, used)| {
-        let span = spans.entry(used.item.as_str()).or_insert(Span {
-            release: used.release,
-            first: time,
-            last: time,
-        });
-        span.last = time;
-    });
-    spans
-}
-
-/// Every piece that goes to a kit, in the order of cutting: the pull's number from 1, the ticket's,
-/// the piece and its use.
-fn walk<'p>(
-    plan: &'p Plan,
-    mut each: impl FnMut(u64, u64, (&'p crate::plan::Piece, &'p crate::plan::Use)),
-) {
-    let pieces: BTreeMap<&str, &crate::plan::Piece> =
-        plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let tickets = plan.tickets();
-    for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
-        let ticket = tickets.get(&(step.roll, step.copy)).copied().unwrap_or_default();
-        let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
-        let places = pull.map_or(&[][..], |pull| &pull.placements);
-        for (place, used) in places.iter().zip(&step.uses) {
-            let piece = pieces.get(place.piece.as_str());
-            let found = piece.zip(*used).and_then(|(p, at)| Some((*p, p.uses.get(at)?)));
-            if let Some(found) = found {
-                each(time, ticket, found);
-            }
-        }
-    }
-}
-
 /// Where the seams of each of the demand's pieces lie, in words.
 pub(super) fn seams<'a>(sources: &Sources<'a>) -> BTreeMap<&'a str, String> {
     let mut all: BTreeMap<&str, BTreeSet<&[Angle]>> = BTreeMap::new();
@@ -126,18 +94,20 @@ pub(super) fn seams<'a>(sources: &Sources<'a>) -> BTreeMap<&'a str, String> {
         .collect()
 }
 
-/// All kit lists, by number.
+/// All kit lists, by number; those that are whole by what was cut before come last.
 #[must_use]
 pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
-    let numbers = kit_numbers(plan);
+    let numbers = plan.kits();
     let seams = seams(sources);
-    let mut lists: Vec<KitList> = numbers
+    let mut lists: Vec<KitList> = plan
+        .kit_spans()
         .iter()
-        .zip(spans(plan).values())
-        .map(|((item, &number), span)| {
+        .map(|(item, span)| {
+            let number = numbers.get(item).copied().unwrap_or_default();
             let found = sources.item(item);
             KitList {
                 number,
+                revision: plan.revision(),
                 item: (*item).to_owned(),
                 area: found.map(|i| i.area.clone()).unwrap_or_default(),
                 line: found.map(|i| i.line.clone()).unwrap_or_default(),
@@ -150,10 +120,11 @@ pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
         })
         .collect();
     lists.sort_by_key(|list| list.number);
-    walk(plan, |_, ticket, (piece, used)| {
-        let number = numbers.get(used.item.as_str()).copied().unwrap_or(1);
-        let at = usize::try_from(number).unwrap_or(1).saturating_sub(1);
-        let Some(list) = lists.get_mut(at) else { return };
+    let places: BTreeMap<u64, usize> =
+        lists.iter().enumerate().map(|(at, list)| (list.number, at)).collect();
+    plan.walk(|_, ticket, (piece, used)| {
+        let at = numbers.get(used.item.as_str()).and_then(|number| places.get(number));
+        let Some(list) = at.and_then(|&at| lists.get_mut(at)) else { return };
         let same =
             |l: &KitLine| l.code == piece.piece && l.layer == used.layer && l.part == used.part;
         let at = list.lines.iter().position(same).unwrap_or_else(|| {
@@ -178,6 +149,7 @@ pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
         }
     });
     in_hand(plan, sources, &seams, &mut lists);
+    lists.sort_by_key(|list| (list.begun == 0, list.number));
     // The demand's own order of parts within a layer.
     let order: BTreeMap<(&str, u32, &str), usize> = sources
         .demand
@@ -208,6 +180,7 @@ fn in_hand(
     seams: &BTreeMap<&str, String>,
     lists: &mut Vec<KitList>,
 ) {
+    let numbers = plan.kits();
     let known: BTreeMap<&str, &crate::demand::Piece> =
         sources.demand.pieces.iter().map(|p| (p.id.as_str(), p)).collect();
     for hand in plan.already.iter().flat_map(|already| &already.pieces) {
@@ -215,7 +188,8 @@ fn in_hand(
         let at = lists.iter().position(|list| list.item == piece.item).unwrap_or_else(|| {
             let found = sources.item(&piece.item);
             lists.push(KitList {
-                number: lists.len() as u64 + 1,
+                number: numbers.get(piece.item.as_str()).copied().unwrap_or_default(),
+                revision: plan.revision(),
                 item: piece.item.clone(),
                 area: found.map(|i| i.area.clone()).unwrap_or_default(),
                 line: found.map(|i| i.line.clone()).unwrap_or_default(),

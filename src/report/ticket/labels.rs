@@ -1,8 +1,9 @@
 //! Labels: one for each piece in the order of cutting, and one for each offcut that is kept.
 
 use super::Ticket;
-use super::kits::{kit_numbers, seams};
+use super::kits::seams;
 use crate::plan::{Piece, Plan};
+use crate::report::groups::drawings;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::Length;
@@ -35,10 +36,12 @@ pub struct Label {
     pub seam: String,
     /// The kit's number; `None` for a spare or an offcut.
     pub kit: Option<u64>,
-    /// The ticket's number.
-    pub ticket: u64,
+    /// What the ticket is called.
+    pub ticket: String,
     /// The pull's number in the order of cutting; 0 for an offcut behind all pulls.
     pub pull: u64,
+    /// The number of the pull's drawing; `None` for an offcut behind all pulls.
+    pub drawing: Option<u64>,
 }
 
 /// All labels of a plan: pieces in the order of cutting, then what each ticket keeps.
@@ -47,10 +50,11 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
     let tag = tag(plan);
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let (kits, seams) = (kit_numbers(plan), seams(sources));
+    let (kits, seams) = (plan.kits(), seams(sources));
     let numbers = plan.tickets();
     let mut labels = Vec::new();
-    for (step, time) in plan.sequence.iter().flat_map(|s| &s.steps).zip(1..) {
+    let steps = plan.sequence.iter().flat_map(|s| &s.steps);
+    for ((step, drawing), time) in steps.zip(drawings(plan)).zip(1..) {
         let ticket = numbers.get(&(step.roll, step.copy)).copied().unwrap_or_default();
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
         let places = pull.map_or(&[][..], |pull| &pull.placements);
@@ -74,7 +78,8 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 ),
                 seam: used.and_then(|u| seams.get(u.id.as_str())).cloned().unwrap_or_default(),
                 kit: used.and_then(|used| kits.get(used.item.as_str())).copied(),
-                ticket,
+                ticket: plan.ticket_name(ticket),
+                drawing: Some(drawing),
                 pull: time,
             });
         }
@@ -93,7 +98,8 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 part: format!("offcut of {}, keep", ticket.roll),
                 seam: String::new(),
                 kit: None,
-                ticket: ticket.number,
+                ticket: ticket.name.clone(),
+                drawing: None,
                 pull: 0,
             });
         }

@@ -4,13 +4,14 @@
 //! pull on its roll's ticket, together with the one before where it is like it and nothing came
 //! between; say for each piece where it goes.
 
-use super::kits::{kit_numbers, seams};
+use super::kits::seams;
 use super::lines::{crosses, rips};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
+use crate::report::groups::drawings;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
@@ -24,7 +25,8 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let works = works(plan, sources);
-    let maker = Maker { plan, sources, pieces, kits: kit_numbers(plan), seams: seams(sources) };
+    let maker = Maker { plan, sources, pieces, kits: plan.kits(), seams: seams(sources) };
+    let drawings = drawings(plan);
     let mut tickets: Vec<Ticket> = Vec::new();
     let mut at: BTreeMap<(usize, u64), usize> = BTreeMap::new();
     let mut before: Option<&Step> = None;
@@ -40,7 +42,8 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
         if let Some(ticket) = tickets.get_mut(ticket) {
             ticket.work.add(&works.get(time).copied().unwrap_or_default());
             let comes_back = !same_roll && !first;
-            maker.put(ticket, time as u64 + 1, pull, step, comes_back);
+            let drawing = drawings.get(time).copied().unwrap_or_default();
+            maker.put(ticket, (time as u64 + 1, drawing), pull, step, comes_back);
         }
         before = Some(step);
     }
@@ -139,6 +142,7 @@ impl Maker<'_> {
         let kept = roll.offcuts.iter().filter(|o| o.keep).enumerate();
         Ticket {
             number,
+            name: self.plan.ticket_name(number),
             layout,
             roll: roll.roll.clone(),
             shelf: self.sources.shelf(&roll.roll).map(str::to_owned),
@@ -150,7 +154,7 @@ impl Maker<'_> {
             blocks: Vec::new(),
             kept: kept
                 .map(|(at, o)| Kept {
-                    name: format!("T{number} left {}", at + 1),
+                    name: format!("{} left {}", self.plan.ticket_name(number), at + 1),
                     from: o.y,
                     width: o.width,
                     length: o.length,
@@ -160,8 +164,15 @@ impl Maker<'_> {
         }
     }
 
-    fn put(&self, ticket: &mut Ticket, number: u64, pull: &Pull, step: &Step, comes_back: bool) {
-        let drawn = Drawn { number, from: pull.y, to: pull.y + pull.length };
+    fn put(
+        &self,
+        ticket: &mut Ticket,
+        (number, drawing): (u64, u64),
+        pull: &Pull,
+        step: &Step,
+        comes_back: bool,
+    ) {
+        let drawn = Drawn { number, from: pull.y, to: pull.y + pull.length, drawing };
         let mut block = self.block(pull, step, ticket.width, drawn);
         block.comes_back = comes_back;
         let last = ticket.blocks.last_mut().filter(|last| {

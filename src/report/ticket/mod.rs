@@ -21,7 +21,17 @@ pub use lines::{Line, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
 pub use work::{Work, work};
 
+/// The job, and from its second plan on which of its plans this is: `vellmoor, plan 2`.
+#[must_use]
+pub fn plan_in_words(plan: &Plan) -> String {
+    match plan.revision() {
+        1 => plan.name.clone(),
+        later => format!("{}, plan {later}", plan.name),
+    }
+}
+
 use super::text::tenths;
+use crate::plan::Plan;
 use crate::units::Length;
 
 /// The sheet for one roll or offcut.
@@ -29,6 +39,8 @@ use crate::units::Length;
 pub struct Ticket {
     /// Its number, from 1, in the order in which rolls are begun.
     pub number: u64,
+    /// What it is called: `T1`, of a job's second plan `T1r2`.
+    pub name: String,
     /// Index of its layout among the plan's rolls.
     pub layout: usize,
     /// The roll product's or the offcut's name.
@@ -164,6 +176,41 @@ pub struct Drawn {
     pub from: Length,
     /// Where it is cut across, from the roll's front.
     pub to: Length,
+    /// The number of its drawing, under which a file for the cutting table is found too.
+    pub drawing: u64,
+}
+
+impl Block {
+    /// The numbers of the drawings of its pulls, each once.
+    #[must_use]
+    pub fn drawings(&self) -> Vec<u64> {
+        let mut all: Vec<u64> = self.pulls.iter().map(|pull| pull.drawing).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// `2050 long, 3 pulls, drawing 12`: what stands above a block in every form of the ticket.
+    #[must_use]
+    pub fn heading(&self) -> String {
+        let pulls = match self.pulls.len() {
+            1 => String::new(),
+            many => format!(", {many} pulls"),
+        };
+        let drawings: Vec<String> = self.drawings().iter().map(u64::to_string).collect();
+        let word = if drawings.len() == 1 { "drawing" } else { "drawings" };
+        format!("{} long{pulls}, {word} {}", tenths(self.length), drawings.join(" and "))
+    }
+
+    /// `pull 7: 50 to 2100`, with its drawing where those of the block differ.
+    #[must_use]
+    pub fn pull_in_words(&self, pull: &Drawn) -> String {
+        let drawing = match self.drawings().len() {
+            1 => String::new(),
+            _ => format!(" (drawing {})", pull.drawing),
+        };
+        format!("pull {}: {} to {}{drawing}", pull.number, tenths(pull.from), tenths(pull.to))
+    }
 }
 
 /// A cut in words, with its dimensions inside the pull.
@@ -198,6 +245,14 @@ pub struct BlockPiece {
     pub goes: Vec<Going>,
 }
 
+impl BlockPiece {
+    /// How many boxes to tick stand beside it: one each, or one for all where they are many.
+    #[must_use]
+    pub fn ticks(&self) -> u64 {
+        if self.count <= 6 { self.count } else { 1 }
+    }
+}
+
 /// Where some pieces go.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Going {
@@ -218,7 +273,7 @@ pub struct Going {
 /// An offcut that goes on the shelf.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Kept {
-    /// Its short name on label and ticket: `T12 left 1`.
+    /// Its short name on label and ticket: `T12 left 1`, `T12r2 left 1`.
     pub name: String,
     /// Where it starts along the roll.
     pub from: Length,

@@ -1,6 +1,7 @@
 //! How much there is to do: length of cuts and time, from the rates in the rules.
 
 use crate::plan::{CutLength, Pull};
+use crate::report::proof::counted;
 use crate::rules::Rates;
 use crate::units::Length;
 
@@ -33,6 +34,14 @@ impl Work {
         self.setups += other.setups;
         self.roll_changes += other.roll_changes;
         self.seconds += other.seconds;
+    }
+
+    /// How many pulls and pieces, in words: `1 pull, 3 pieces`.
+    #[must_use]
+    pub fn counts(&self) -> String {
+        let (pulls, pieces) =
+            (counted(self.pulls, "pull", "pulls"), counted(self.pieces, "piece", "pieces"));
+        format!("{pulls}, {pieces}")
     }
 
     /// The time in words: `3 h 05 min`.

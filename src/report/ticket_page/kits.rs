@@ -7,8 +7,6 @@ use maud::{Markup, html};
 
 /// One kit.
 pub fn kit(list: &KitList) -> Markup {
-    let tickets =
-        |numbers: &[u64]| numbers.iter().map(|n| format!("T{n}")).collect::<Vec<_>>().join(", ");
     html! {
         div.block.kit {
             h3 { "Kit " (list.number) ": " (visible(&list.item))
@@ -17,8 +15,7 @@ pub fn kit(list: &KitList) -> Markup {
                 @if !list.area.is_empty() { (visible(&list.area)) ", " }
                 @if !list.line.is_empty() { (visible(&list.line)) ", " }
                 "release " (list.release)
-                @if list.begun == 0 { "; whole by what was cut before" }
-                @else { "; begun with pull " (list.begun) ", whole with pull " (list.whole) }
+                "; " (list.when())
             }
             table {
                 thead { tr { th {} th.n { "layer" } th { "part" } th { "piece" } th.n { "size" }
@@ -33,7 +30,7 @@ pub fn kit(list: &KitList) -> Markup {
                         td { (line.thickness) }
                         td { (line.seam.strip_prefix("seam at ").unwrap_or(&line.seam)) }
                         td.n.big { (line.count) }
-                        td { @if line.tickets.is_empty() { "cut before" } @else { (tickets(&line.tickets)) } }
+                        td { @if line.tickets.is_empty() { "cut before" } @else { (list.tickets(line).join(", ")) } }
                     }
                 } }
             }

@@ -42,7 +42,7 @@ fn label(label: &Label) -> Markup {
                 @if !label.seam.is_empty() { ", " (shortened(&label.seam, 32)) } }
             @if !place.is_empty() { span { (shortened(&place.join(", "), 60)) } }
             em {
-                span { @if let Some(kit) = label.kit { "kit " (kit) ", " } "T" (label.ticket)
+                span { @if let Some(kit) = label.kit { "kit " (kit) ", " } (label.ticket)
                     @if label.pull > 0 { ", pull " (label.pull) } }
                 span { (label.identity) }
             }

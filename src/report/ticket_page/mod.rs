@@ -34,7 +34,7 @@ fn page(plan: &Plan, what: &str, style: &str, body: &Markup) -> Vec<u8> {
 }
 
 /// So many empty boxes to tick.
-fn boxes(count: usize) -> Markup {
+fn boxes(count: u64) -> Markup {
     html! { @for _ in 0..count { span.box {} " " } }
 }
 

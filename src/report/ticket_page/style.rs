@@ -59,5 +59,6 @@ grid-template-rows:repeat(8,36mm);break-after:page;overflow:hidden}
 .label em{position:absolute;left:4mm;right:3mm;bottom:2mm;font-style:normal;display:flex;justify-content:space-between;font-size:8pt}
 @page{size:A4;margin:0}
 @media print{.about{display:none}}
+@media screen and (max-width:210mm){.a4{width:auto;height:auto;grid-template-columns:repeat(auto-fill,70mm);grid-template-rows:none;grid-auto-rows:36mm;justify-content:center}}
 @media screen{.a4{border-bottom:1px dashed #000;margin:0 auto}.about{max-width:210mm;margin:0 auto}}
 ";

@@ -6,7 +6,7 @@ use crate::plan::Plan;
 use crate::report::sources::Sources;
 use crate::report::text::{tenths, visible};
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, kits, places_in_words, rips_from, tickets,
+    Block, BlockPiece, Going, Ticket, kits, places_in_words, plan_in_words, rips_from, tickets,
 };
 use maud::{Markup, html};
 
@@ -19,7 +19,7 @@ pub fn tickets_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
         @for one in &tickets { (ticket(plan, one)) }
         @if !kits.is_empty() {
             section.sheet {
-                div.head { b { "Kits" } span { (visible(&plan.name)) } }
+                div.head { b { "Kits" } span { (visible(&plan_in_words(plan))) } }
                 p.sum { "A kit is all that one item needs, inner layer first: put it together in this \
                     order, so that the outermost layer lies at the bottom of the stack." }
                 (cautions())
@@ -33,19 +33,18 @@ pub fn tickets_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
 fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
     let work = &ticket.work;
     html! {
-        section.sheet id={ "T" (ticket.number) } {
+        section.sheet id=(ticket.name) {
             div.head {
-                b { "T" (ticket.number) } b { (ticket.thickness) }
+                b { (ticket.name) } b { (ticket.thickness) }
                 span { (visible(&ticket.roll)) ", " (tenths(ticket.width)) " wide"
                     @if let Some(length) = ticket.length { ", " (length.metres(2)) " m long" }
                     @if let Some(place) = &ticket.shelf {
                         ", from the shelf" @if !place.is_empty() { ": " (visible(place)) }
                     }
                 }
-                span { (visible(&plan.name))
-                    @if let Some(already) = &plan.already { ", plan " (already.revision) } }
+                span { (visible(&plan_in_words(plan))) }
             }
-            p.sum { (work.pulls) " pulls, " (work.pieces) " pieces; "
+            p.sum { (work.counts()) "; "
                 (work.straight.metres(1)) " m of straight cuts"
                 @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
                 "; about " (work.time()) " at the rates in the rules. All dimensions in mm; running \
@@ -75,11 +74,9 @@ fn block(block: &Block) -> Markup {
     html! {
         @if block.comes_back { p.back { "The roll comes back on the table here: others are cut first." } }
         div.block {
-            h3 { (tenths(block.length)) " long"
-                @if block.pulls.len() > 1 { ", " (block.pulls.len()) " pulls" } }
+            h3 { (block.heading()) }
             p.run { @for pull in &block.pulls {
-                span.pull { (boxes(1)) "no. " (pull.number) ": " (tenths(pull.from)) " to "
-                    b { (tenths(pull.to)) } }
+                span.pull { (boxes(1)) (block.pull_in_words(pull)) }
             } }
             @if !block.rips.is_empty() { p.run { "Rip at " b { (places_in_words(&block.rips)) } } }
             @if !block.crosses.is_empty() {
@@ -101,7 +98,7 @@ fn row(piece: &BlockPiece) -> Markup {
             td.n.big { (tenths(piece.across)) " × " (tenths(piece.along))
                 @if piece.outlined { br; small { "along its outline" } }
                 @if piece.turned { br; small { "lies turned" } } }
-            td.n.big { (piece.count) " " (boxes(usize::try_from(piece.count).ok().filter(|n| *n <= 6).unwrap_or(1))) }
+            td.n.big { (piece.count) " " (boxes(piece.ticks())) }
             td { ul.goes { @for going in &piece.goes { li { (goes(going)) } } } }
         }
     }

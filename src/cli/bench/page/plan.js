@@ -33,7 +33,7 @@ async function fetched() {
 }
 
 const to = (...parts) => `#plan/${parts.map(encodeURIComponent).join("/")}`;
-const pullLink = (number, item) => link(item ? to("pull", number + 1, "for", item) : to("pull", number + 1), `pull ${number + 1}`);
+const pullLink = (number, item) => link(item ? to("drawing", number + 1, "for", item) : to("drawing", number + 1), `drawing ${number + 1}`);
 const pieceLink = (piece) => link(to("piece", piece.piece), piece.piece);
 const itemLink = (item) => link(to("item", item), item);
 const layoutLink = (number) => link(to("layout", number + 1), `layout ${number + 1}`);
@@ -52,7 +52,7 @@ export async function show(main, parts) {
   const title = heading("Plan");
   main.append(title, finder(told));
   const number = Number(name) - 1;
-  if (what === "pull" && told.pulls[number]) pull(main, told, number, item);
+  if (what === "drawing" && told.pulls[number]) pull(main, told, number, item);
   else if (what === "layout" && told.layouts[number]) layout(main, told, number);
   else if (what === "piece" && told.byCode.has(name)) piece(main, told, told.byCode.get(name));
   else if (what === "item" && told.uses.has(name)) one(main, told, name);
@@ -154,15 +154,17 @@ function pull(main, told, number, item) {
   const marked = new Set(item ? (told.uses.get(item) || []).map((use) => use.at) : []);
   const counts = new Map();
   one.placements.forEach(([piece]) => counts.set(piece, (counts.get(piece) || 0) + 1));
-  main.append(el("h3", null, `Pull ${number + 1}`),
+  main.append(el("h3", null, `Drawing ${number + 1}`),
     el("p", null, `${told.nests[one.nest].thickness}, ${tenths(one.length)} long, ${tenths(one.width)} wide, `
       + `${one.count === 1 ? "once" : `${one.count} times`}; ${metres(one.cut_length)} m of cuts. On `,
-    joined(one.layouts.slice(0, 12).map(layoutLink)), one.layouts.length > 12 ? ` and ${one.layouts.length - 12} more` : "", "."),
+    joined(one.layouts.slice(0, 12).map(layoutLink)), one.layouts.length > 12 ? ` and ${one.layouts.length - 12} more` : "", ".",
+      one.pulls.length ? ` In the order of cutting: ${one.pulls.length > 1 ? "pulls" : "pull"} ${one.pulls.slice(0, 12).join(", ")}`
+        + `${one.pulls.length > 12 ? ` and ${one.pulls.length - 12} more` : ""}.` : ""),
     item ? el("p", null, "Bold outlines: pieces that ", itemLink(item), " takes; like pieces are interchangeable. ",
-      link(to("pull", number + 1), "Mark none"), ".") : "",
+      link(to("drawing", number + 1), "Mark none"), ".") : "",
     drawing(told, number, marked, to),
-    neighbours("pull", number, told.pulls.length),
-    table(`Pieces of pull ${number + 1}`, ["piece", "size mm", "how many", "for"], [...counts].map(([at, n]) => {
+    neighbours("drawing", number, told.pulls.length),
+    table(`Pieces of drawing ${number + 1}`, ["piece", "size mm", "how many", "for"], [...counts].map(([at, n]) => {
       const p = told.pieces[at];
       const items = [...new Set((p.uses || []).map((use) => use.item))];
       return [pieceLink(p), size(p), String(n), [joined(items.slice(0, 6).map(itemLink)), items.length > 6 ? " and more" : ""]];
@@ -187,7 +189,7 @@ function one(main, told, item) {
   const where = [about?.line ? `line ${about.line}` : "", about?.area, about ? `release ${about.release}` : ""].filter(Boolean);
   main.append(el("h3", null, `Item ${item}`),
     el("p", null, where.join(", "), where.length ? ". " : "", link(`#takeoff/item/${encodeURIComponent(item)}`, "Its line in the takeoff"), "."),
-    table(`Pieces of ${item}`, ["piece", "layer", "part", "how many", "in pulls"],
+    table(`Pieces of ${item}`, ["piece", "layer", "part", "how many", "in drawings"],
       told.uses.get(item).map((use) => [pieceLink(told.pieces[use.at]), String(use.layer), use.part, String(use.quantity),
         held(told, use.at, item)])));
 }

@@ -20,7 +20,7 @@ export function drawing(plan, number, marked, to) {
   const { width, length } = pull;
   const font = width / 34;
   const sheet = svg("svg", { viewBox: `${-font} ${-font} ${width + 2 * font} ${length + 2 * font}`, class: "pull",
-    role: "group", "aria-label": `Pull ${number + 1}, ${tenths(length)} by ${tenths(width)} mm`, "font-size": font },
+    role: "group", "aria-label": `Drawing ${number + 1}, ${tenths(length)} by ${tenths(width)} mm`, "font-size": font },
   svg("path", { class: "w", d: `M0 0H${width}V${length}H0z` }));
   const order = [...pull.placements].sort((a, b) => a[2] - b[2] || a[1] - b[1]);
   const bold = [];

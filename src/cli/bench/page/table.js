@@ -202,7 +202,12 @@ export function show(main, name, title, intro, line) {
         const at = f.column ? f.column - 1 : file.sheet.headings.cells.findIndex((h) => h.trim().toLowerCase() === f.field);
         return at < slots.length ? at : -1;
       };
-      own.replaceChildren(...here.filter((f) => placed(f) < 0).map(sentence));
+      // The cell may be far to the right of what shows: the line says where to look, and goes there.
+      const columns = [...new Set(here.map(placed).filter((at) => at >= 0))].sort((a, b) => a - b);
+      own.replaceChildren(...here.filter((f) => placed(f) < 0).map(sentence),
+        ...columns.map((at) => el("p", null, el("button", { type: "button", class: "small",
+          "aria-label": `Go to what was found in ${file.sheet.headings.cells[at]}, line ${row.line}`,
+          onclick: () => slots[at].input.focus() }, `see ${file.sheet.headings.cells[at]}`))));
       slots.forEach(({ input, slot }, column) => {
         const found = here.filter((f) => placed(f) === column);
         slot.replaceChildren(...found.map(sentence));

@@ -40,9 +40,9 @@ pub(super) fn strips(rows: &[Row<'_>]) -> Markup {
             if end < x(to) {
                 let _ = write!(path, "M{} {}v{STRIP}", num(end), num(y));
             }
-            let code = row.code.unwrap_or_default();
+            let code = row.codes_in_words();
             if code.chars().map(|_| 6.2).sum::<f64>() < end - from {
-                words.push((f64::midpoint(from, end), y + STRIP * 0.72, code.to_owned()));
+                words.push((f64::midpoint(from, end), y + STRIP * 0.72, code.clone()));
             }
             from = end;
         }
