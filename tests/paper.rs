@@ -151,6 +151,8 @@ fn tickets_say_what_the_page_says_and_names_stay_words() {
             next.contains(" long, ") || next.starts_with("Kit ") || next.starts_with("Keep");
         let goes_on =
             next.ends_with(", continued") && (next.starts_with("pull") || next.starts_with("Kit"));
+        let third = lines.next().unwrap_or_default();
+        assert!(!goes_on || !third.contains(" long, "), "nothing of it goes on:\n{page}");
         assert!(begins || goes_on || next.starts_with("The roll comes back"), "{next}:\n{page}");
     }
     // Every piece of the plan is on a ticket, as often as it is cut.

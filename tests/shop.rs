@@ -208,11 +208,7 @@ fn tickets_say_every_cut_that_makes_an_edge() {
     let mut rips: std::collections::BTreeMap<usize, String> = std::collections::BTreeMap::new();
     for block in page.split("<div class=\"block\">").skip(1) {
         let listed = block.split("Rip at <b>").nth(1).and_then(|rest| rest.split("</b>").next());
-        for part in block
-            .split("pull ")
-            .skip(1)
-            .filter(|part| part.starts_with(|c: char| c.is_ascii_digit()))
-        {
+        for part in block.split("</span> pull ").skip(1) {
             let number = part.split(':').next().expect("a number").parse().expect("a number");
             rips.insert(number, format!(", {},", listed.unwrap_or_default().replace(" (", ", (")));
         }

@@ -24,7 +24,9 @@ use std::f64::consts::PI;
 /// When the radius is out of range.
 pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
     let note = Mark::note(format!("radius {radius:.1} mm"));
-    marked(&outer(radius, 0.0, 2.0 * PI, error.mm_f64()), vec![note])
+    // The box of its tangents is a little larger, and not the same both ways.
+    let size = between(MarkKind::Size, (-radius, 0.0), (radius, 0.0), "diameter")?;
+    marked(&outer(radius, 0.0, 2.0 * PI, error.mm_f64()), vec![note, size])
 }
 
 /// A disc in `strips` strips between parallel chords, from one side to the other; the strips lie

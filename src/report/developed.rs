@@ -65,7 +65,9 @@ impl View {
 #[must_use]
 pub fn drawing(piece: &Developed<'_>, code: &str, first: bool) -> Markup {
     let view = View::of(piece);
-    let (left, below) = (LETTERS * 1.9, LETTERS * 1.9);
+    let drawn = marks(piece, &view);
+    let rows = drawn.beside.chunks(BESIDE).map(|_| LETTERS * 1.1).sum::<f64>();
+    let (left, below) = (LETTERS * 1.9, LETTERS * 1.9 + rows);
     let box_of = format!(
         "{} {} {} {}",
         num(-left),
@@ -84,11 +86,17 @@ pub fn drawing(piece: &Developed<'_>, code: &str, first: bool) -> Markup {
                 g id=(name) font-size=(num(LETTERS)) {
                     path.p d=(shape(piece, &view)) {}
                     path.m d=(overall(&view)) {}
-                    text x=(num(view.width / 2.0)) y=(num(view.height + below - LETTERS * 0.3)) {
+                    text x=(num(view.width / 2.0)) y=(num(view.height + LETTERS * 1.6)) {
                         (tenths(across))
                     }
                     text transform=(upright(-LETTERS * 0.9, view.height / 2.0)) { (tenths(down)) }
-                    (marks(piece, &view))
+                    (drawn.markup)
+                    @for (words, row) in drawn.beside.chunks(BESIDE).zip(1_u8..) {
+                        text x=(num(view.width / 2.0)) font-size=(num(LETTERS * 0.9))
+                            y=(num(view.height + LETTERS * (1.6 + 1.1 * f64::from(row)))) {
+                            (words.join(", "))
+                        }
+                    }
                 }
             } @else {
                 use href={ "#" (name) } {}
@@ -169,8 +177,22 @@ fn overall(view: &View) -> String {
     d
 }
 
-/// Sizes, match ticks and edges' words.
-fn marks(piece: &Developed<'_>, view: &View) -> Markup {
+/// What is drawn on a piece, and the sizes that have no room there: they stand below it.
+struct Drawn {
+    markup: Markup,
+    beside: Vec<String>,
+}
+
+/// Sizes that stand in one line below a drawing.
+const BESIDE: usize = 3;
+/// Where along its line a size is tried, in shares of it.
+const ALONG: [f64; 7] = [0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85];
+
+/// Sizes, match ticks and edges' words. A size stands on its line where no edge of the piece crosses it.
+fn marks(piece: &Developed<'_>, view: &View) -> Drawn {
+    let outline: Vec<(f64, f64)> =
+        piece.outline.iter().flat_map(|o| o.corners()).map(|&p| view.place(p)).collect();
+    let mut beside = Vec::new();
     let mut ticks = String::new();
     let mut lines = String::new();
     let mut words: Vec<Label> = Vec::new();
@@ -181,14 +203,25 @@ fn marks(piece: &Developed<'_>, view: &View) -> Markup {
             MarkKind::Size => {
                 chain(&mut lines, a, b);
                 let text = format!("{} {}", mark.word, tenths(distance(mark)));
-                words.push(Label { at: middle(a, b), text, turned: false });
+                let on = ALONG.map(|share| Label {
+                    at: (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share + LETTERS * 0.3),
+                    text: text.clone(),
+                    turned: false,
+                });
+                let free = |label: &Label| {
+                    !label.crossed(&outline) && !words.iter().any(|other| label.overlaps(other))
+                };
+                match on.into_iter().find(free) {
+                    Some(label) => words.push(label),
+                    None => beside.push(text),
+                }
             }
             MarkKind::Edge => words.extend(edge(a, b, &mark.word, view)),
             MarkKind::Note => {}
         }
     }
     let words = apart(words, view);
-    html! {
+    let markup = html! {
         @if !lines.is_empty() { path.m d=(lines) stroke-dasharray="3 2" {} }
         @if !ticks.is_empty() { path d=(ticks) {} }
         g paint-order="stroke" stroke="#fff" stroke-width="3" font-size=(num(LETTERS * 0.9)) {
@@ -201,7 +234,8 @@ fn marks(piece: &Developed<'_>, view: &View) -> Markup {
                 }
             }
         }
-    }
+    };
+    Drawn { markup, beside }
 }
 
 /// A word on the drawing; `at` is the middle of its foot.
@@ -225,6 +259,33 @@ impl Label {
 }
 
 impl Label {
+    /// Whether an edge of this outline goes through its box, by halving edges down to single letters.
+    fn crossed(&self, outline: &[(f64, f64)]) -> bool {
+        let (left, top, right, bottom) = self.bounds();
+        let within = |p: (f64, f64)| p.0 > left && p.0 < right && p.1 > top && p.1 < bottom;
+        let next = outline.iter().cycle().skip(1);
+        outline.iter().zip(next).any(|(&a, &b)| {
+            let mut spans = vec![(a, b)];
+            while let Some((a, b)) = spans.pop() {
+                let apart = a.0.max(b.0) <= left
+                    || a.0.min(b.0) >= right
+                    || a.1.max(b.1) <= top
+                    || a.1.min(b.1) >= bottom;
+                if apart {
+                    continue;
+                }
+                if within(a) || within(b) {
+                    return true;
+                }
+                if libm::hypot(b.0 - a.0, b.1 - a.1) > LETTERS * 0.2 {
+                    let half = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
+                    spans.extend([(a, half), (half, b)]);
+                }
+            }
+            false
+        })
+    }
+
     fn overlaps(&self, other: &Self) -> bool {
         let (a, b) = (self.bounds(), other.bounds());
         a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
@@ -290,10 +351,6 @@ pub fn notes(marks: &[Mark]) -> String {
 fn distance(mark: &Mark) -> Length {
     let (dx, dy) = (mark.to.x - mark.from.x, mark.to.y - mark.from.y);
     Length::from_mm_f64_nearest(libm::hypot(dx.mm_f64(), dy.mm_f64())).unwrap_or_default()
-}
-
-fn middle(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
-    (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1) + LETTERS * 0.3)
 }
 
 fn chain(d: &mut String, a: (f64, f64), b: (f64, f64)) {

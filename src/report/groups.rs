@@ -33,13 +33,7 @@ impl Group<'_> {
     /// The pulls in the order of cutting, those in a row as one: `3`, `7 to 9`.
     #[must_use]
     pub fn pulls_in_words(&self) -> Vec<String> {
-        let runs = self.pulls.chunk_by(|a, b| a + 1 == *b);
-        runs.filter_map(|run| match run {
-            [] => None,
-            [one] => Some(one.to_string()),
-            [first, .., last] => Some(format!("{first} to {last}")),
-        })
-        .collect()
+        super::text::in_runs(&self.pulls)
     }
 
     /// What their tickets are called.

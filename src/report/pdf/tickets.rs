@@ -4,7 +4,7 @@ use super::flow::{Column, Flow, Row};
 use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::sources::Sources;
-use crate::report::text::tenths;
+use crate::report::text::{in_runs, tenths};
 use crate::report::ticket::{
     Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, places_in_words, plan_in_words,
     rips_from, tickets,
@@ -77,8 +77,8 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
         let height = Flow::height(|flow| block(flow, one));
         flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
         block(flow, one);
+        flow.about("");
     }
-    flow.about("");
     if !ticket.kept.is_empty() {
         flow.need(14.0);
         flow.gap(2.0);
@@ -131,11 +131,11 @@ fn block(flow: &mut Flow, block: &Block) {
     flow.table(15.0, &columns, &rows);
 }
 
-/// `pulls 7, 8 and 12`, as a page names them that begins in the middle of a block.
+/// `pulls 7 to 9, 12`, as a page names them that begins in the middle of a block.
 fn pulls_in_words(block: &Block) -> String {
-    let numbers: Vec<String> = block.pulls.iter().map(|pull| pull.number.to_string()).collect();
+    let numbers: Vec<u64> = block.pulls.iter().map(|pull| pull.number).collect();
     let word = if numbers.len() == 1 { "pull" } else { "pulls" };
-    format!("{word} {}", numbers.join(", "))
+    format!("{word} {}", in_runs(&numbers).join(", "))
 }
 
 fn row(piece: &BlockPiece) -> Row {
