@@ -90,10 +90,10 @@ fn a_plan_that_stands_is_priced_as_it_is() {
     let (code, of_plan, errors) = run("price", &folder, &["--plan", plan, "--json"]);
     assert_eq!(code, Some(0), "{errors}");
     assert_eq!(of_plan, run("price", &folder, &["--json"]).1);
-    // What the plan's own report says of the price.
+    // What the plan's own report says of the price, before the currency.
     let listed = fs::read_to_string(folder.path().join("out/price.csv")).expect("a list");
     let price: serde_json::Value = serde_json::from_str(&of_plan).expect("JSON");
-    let money = |line: &str| line.rsplit(',').next().expect("an amount").replace('.', "");
+    let money = |line: &str| line.rsplit(',').nth(1).expect("an amount").replace('.', "");
     let listed: i64 = listed.lines().skip(1).map(|l| money(l).parse::<i64>().expect("cents")).sum();
     assert_eq!(listed, cents(&price["total"]));
     // However little work the plan was allowed, whoever shares its rolls comes to the same shares.
