@@ -17,9 +17,10 @@ Examples:
   rollwright draw JOB --each roll --format dxf      one DXF file for each layout of a roll
   rollwright draw JOB --plan plan.json --out /tmp/d
 
-The plan is audited against the job first. drawings.csv says how often each file is cut. Layers
-are named in plain words: cross-cuts, rips, trims and outline cuts are to be cut, each edge once
-and in cutting order; the others are to look at.")]
+The plan is audited against the job first. drawings.csv says how often each file is cut, for
+which pulls in the order of cutting and on which tickets. Layers are named in plain words:
+cross-cuts, rips, trims and outline cuts are to be cut, each edge once and in cutting order; the
+others are to look at.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

@@ -213,6 +213,7 @@ fn marks(piece: &Developed<'_>, view: &View) -> Drawn {
                 };
                 match on.into_iter().find(free) {
                     Some(label) => words.push(label),
+                    None if beside.contains(&text) => {}
                     None => beside.push(text),
                 }
             }
