@@ -141,6 +141,31 @@ fn a_rectangle_fills_a_cut_out_to_the_nanometre() {
     assert_eq!(broken(plan, &wanted), [Rule::Cuts]);
 }
 
+/// A straight cut stays one where something is curved: tickets tell the shop by straight cuts where to set the
+/// knives. Listed as an outline cut, whole or in two, it is refused, each for itself.
+#[test]
+fn a_straight_cut_beside_something_curved_is_no_outline_cut() {
+    let mut wanted = sheet(vec![body(2), piece("r", mm(200), mm(150), 1)], Length::ZERO);
+    wanted.cutting.edge_trim = mm(10);
+    let places = [(0, mm(10), nm(0)), (0, mm(410), nm(0)), (1, mm(110), mm(100))];
+    let plan = passes(laid(&wanted, mm(300), &places), &wanted).into_inner();
+    let cuts = &plan.rolls[0].pulls[0].cuts;
+    let straight = |cut: &rollwright::plan::Cut| cut.kind != CutKind::Outline;
+    let all: Vec<usize> = (1..cuts.len()).filter(|&at| straight(&cuts[at])).collect();
+    // Two edge trims, the rip between the bodies, and the trim behind the second.
+    assert_eq!(all.len(), 4, "{cuts:#?}");
+    for at in all {
+        let mut whole = plan.clone();
+        whole.rolls[0].pulls[0].cuts[at].kind = CutKind::Outline;
+        assert_eq!(broken(whole.clone(), &wanted), [Rule::Cuts], "cut {at}");
+        let cuts = &mut whole.rolls[0].pulls[0].cuts;
+        let (mut half, middle) = (cuts[at].clone(), Point::new(cuts[at].from.x, mm(100)));
+        (cuts[at].to, half.from) = (middle, middle);
+        cuts.push(half);
+        assert_eq!(broken(whole, &wanted), [Rule::Cuts], "cut {at} in two");
+    }
+}
+
 #[test]
 fn the_gap_is_kept_in_a_cut_out() {
     let wanted = sheet(vec![body(1), piece("r", mm(196), mm(90), 1)], mm(2));

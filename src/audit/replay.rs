@@ -5,15 +5,18 @@
 //! divides it. What the last cut before the pull left in front of it is a part of the sheet. At the end every
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
 //! the sheet's edges and the straight outline cuts, or a cut names it and goes round it. Offcuts
-//! that are kept count as pieces here. No outline cut runs into a piece; where all is cut straight and
-//! nothing is curved there is none. A straight cut is listed as what it is: a trim where no piece lies on one
-//! of its sides, else a cross-cut across the roll and a rip along it.
+//! that are kept count as pieces here. No outline cut runs into a piece, and each lies on edges of pieces
+//! ([`lines`]); where all is cut straight and nothing is curved there is none. What they come to together
+//! runs through no sheet that is left, from edge to edge and beside all its pieces: such a cut is a straight
+//! one, and tickets tell it as one. A straight cut is listed as what it is ([`halves`]).
 
+use super::halves::{Halves, Straight};
+use super::lines::Lines;
 use super::polygon::{self, Corner};
 use super::rolls::Placed;
 use super::{Failures, Rule, clear};
 use crate::plan::{Cut, CutKind, Pull, Roll};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Sheet {
@@ -33,48 +36,8 @@ pub(super) struct Freed<'a> {
     pub(super) pieces: usize,
     /// Whether all is cut straight.
     pub(super) straight: bool,
-}
-
-/// Sheets as a tree: the whole at 0, then the two halves of each cut. Halves stand behind what they were cut
-/// from.
-#[derive(Default)]
-struct Halves {
-    /// For each straight cut its number in the pull, the cut, and the node of the first of its two halves.
-    cuts: Vec<(usize, CutKind, bool, usize)>,
-    /// For each node what it was cut from.
-    from: Vec<Option<usize>>,
-}
-
-impl Halves {
-    /// A cut is listed as what it is, where `hold` says which nodes hold pieces at the end.
-    fn listed(&self, mut hold: Vec<bool>) -> Result<(), String> {
-        for (node, from) in self.from.iter().enumerate().rev() {
-            if let (true, Some(from)) = (hold[node], *from) {
-                hold[from] = true;
-            }
-        }
-        for &(number, kind, across, first) in &self.cuts {
-            let right = match (hold[first] && hold[first + 1], across) {
-                (false, _) => CutKind::Trim,
-                (true, true) => CutKind::Cross,
-                (true, false) => CutKind::Rip,
-            };
-            if kind != right {
-                let [told, is] = [kind, right].map(in_words);
-                return Err(format!("cut {} is listed as {told} and is {is}", number + 1));
-            }
-        }
-        Ok(())
-    }
-}
-
-const fn in_words(kind: CutKind) -> &'static str {
-    match kind {
-        CutKind::Cross => "a cross-cut",
-        CutKind::Rip => "a rip",
-        CutKind::Trim => "a trim",
-        CutKind::Outline => "an outline cut",
-    }
+    /// How wide the trims of the roll's edges are, in nanometres.
+    pub(super) trim: i64,
 }
 
 /// `front` is where the roll begins when the pull is drawn off.
@@ -113,9 +76,10 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, all: &Freed<'_>) -> Result<(),
         }
     }
     let mut sheets = vec![whole];
-    let mut halves = Halves { from: vec![None], ..Halves::default() };
+    let mut halves = Halves::new(whole.near..whole.far);
     let outlined = !all.straight || placed.iter().any(|piece| piece.outline.is_some());
-    let mut outlines = Outlines::default();
+    let mut outlines = Lines::default();
+    let mut straight_outlines = Vec::new();
     let mut named = vec![false; placed.len()];
     for (number, cut) in cuts {
         let (p, q) = ends(cut);
@@ -129,29 +93,81 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, all: &Freed<'_>) -> Result<(),
                 return Err(format!("cut {} is listed as an outline cut and is none", number + 1));
             }
             outlines.add(p, q);
-        } else if divide(&mut sheets, &mut halves, p, q) {
-            halves.cuts.push((number, cut.kind, p.1 == q.1, halves.from.len() - 2));
+            straight_outlines.push((number, p, q));
+        } else if let Some(first) = divide(&mut sheets, &mut halves, p, q) {
+            let across = p.1 == q.1;
+            let at = if across { p.1 } else { p.0 };
+            halves.cuts.push(Straight { number, kind: cut.kind, across, at, first });
         } else {
             return Err(format!("cut {} does not run from edge to edge", number + 1));
         }
     }
     outlines.join();
+    on_edges(&straight_outlines, placed)?;
     // Sheets by their near left corner, to find a piece's own at once.
     let by_corner: BTreeMap<(i64, i64), Sheet> =
         sheets.iter().map(|s| ((s.near, s.left), *s)).collect();
-    let mut hold = vec![false; halves.from.len()];
+    let mut held: BTreeMap<usize, Vec<&Placed<'_>>> = BTreeMap::new();
     for (at, (piece, named)) in placed.iter().zip(named).enumerate() {
         let own = by_corner.get(&(piece.near, piece.left)).filter(|s| holds(s, piece));
         let sheet = own.or_else(|| sheets.iter().find(|s| holds(s, piece)));
         let Some(sheet) = sheet else {
             return Err(format!("a straight cut runs through piece `{}`", piece.code));
         };
-        hold[sheet.node] |= at < all.pieces;
+        halves.hold(sheet.node, piece, at < all.pieces);
+        held.entry(sheet.node).or_default().push(piece);
         if !named && !freed(piece, *sheet, &outlines) {
             return Err(format!("piece `{}` is not cut free", piece.code));
         }
     }
-    halves.listed(hold)
+    for sheet in &sheets {
+        through(sheet, &outlines, held.get(&sheet.node).map_or(&[], Vec::as_slice))?;
+    }
+    let edges = [all.trim, whole.right.saturating_sub(all.trim)];
+    halves.listed(edges, pull.y.nm())
+}
+
+/// Each straight outline cut lies on edges of pieces.
+fn on_edges(cuts: &[(usize, Corner, Corner)], placed: &[Placed<'_>]) -> Result<(), String> {
+    if cuts.is_empty() {
+        return Ok(());
+    }
+    let mut edges = Lines::default();
+    for piece in placed {
+        let corners = clear::corners(piece);
+        for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
+            edges.add(*a.min(b), *a.max(b));
+        }
+    }
+    edges.join();
+    match cuts.iter().find(|(_, p, q)| !edges.cover(*p, *q)) {
+        Some((number, ..)) => Err(format!(
+            "cut {} is listed as an outline cut and lies on no piece's edge",
+            number + 1
+        )),
+        None => Ok(()),
+    }
+}
+
+/// No outline cuts run through a sheet from edge to edge and beside all pieces on it.
+fn through(sheet: &Sheet, outlines: &Lines, held: &[&Placed<'_>]) -> Result<(), String> {
+    let beside = |from: i64, to: i64, at: i64| to <= at || at <= from;
+    let mut across = outlines.across_through(sheet.near..sheet.far, sheet.left..sheet.right);
+    let mut along = outlines.along_through(sheet.left..sheet.right, sheet.near..sheet.far);
+    let across = across.find(|&at| held.iter().all(|p| beside(p.near, p.far, at)));
+    let along = along.find(|&at| held.iter().all(|p| beside(p.left, p.right, at)));
+    match (across, along) {
+        (None, None) => Ok(()),
+        (Some(at), _) => Err(told_straight("along", at)),
+        (_, Some(at)) => Err(told_straight("across", at)),
+    }
+}
+
+fn told_straight(way: &str, at: i64) -> String {
+    let at = crate::units::Length::from_nm(at);
+    format!(
+        "a straight cut from edge to edge, at {at} mm {way} the roll, is listed as an outline cut"
+    )
 }
 
 /// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
@@ -194,8 +210,9 @@ fn holds(sheet: &Sheet, piece: &Placed<'_>) -> bool {
         && piece.far <= sheet.far
 }
 
-/// Divides the sheet that the cut crosses from edge to edge; false where there is none.
-fn divide(sheets: &mut Vec<Sheet>, halves: &mut Halves, p: Corner, q: Corner) -> bool {
+/// Divides the sheet that the cut crosses from edge to edge; the node of the first half, or `None` where
+/// there is no such sheet.
+fn divide(sheets: &mut Vec<Sheet>, halves: &mut Halves, p: Corner, q: Corner) -> Option<usize> {
     let crosses = |s: &Sheet| {
         if p.1 == q.1 {
             s.left == p.0 && s.right == q.0 && s.near < p.1 && p.1 < s.far
@@ -204,10 +221,9 @@ fn divide(sheets: &mut Vec<Sheet>, halves: &mut Halves, p: Corner, q: Corner) ->
         }
     };
     // The newest sheet is the likeliest.
-    let Some(at) = sheets.iter().rposition(crosses) else { return false };
+    let at = sheets.iter().rposition(crosses)?;
     let old = sheets[at];
-    let first = halves.from.len();
-    halves.from.extend([Some(old.node); 2]);
+    let first = halves.divide(old.node);
     let [one, other] = [first, first + 1].map(|node| Sheet { node, ..old });
     let (one, other) = if p.1 == q.1 {
         (Sheet { far: p.1, ..one }, Sheet { near: p.1, ..other })
@@ -216,7 +232,7 @@ fn divide(sheets: &mut Vec<Sheet>, halves: &mut Halves, p: Corner, q: Corner) ->
     };
     sheets[at] = one;
     sheets.push(other);
-    true
+    Some(first)
 }
 
 fn runs_into((p, q): (Corner, Corner), piece: &Placed<'_>) -> bool {
@@ -227,55 +243,8 @@ fn runs_into((p, q): (Corner, Corner), piece: &Placed<'_>) -> bool {
     !apart && polygon::cuts_into((p, q), &clear::corners(piece))
 }
 
-/// Outline cuts: spans on lines along and across, and oblique ones.
-#[derive(Default)]
-struct Outlines {
-    across: BTreeMap<i64, Vec<(i64, i64)>>,
-    along: BTreeMap<i64, Vec<(i64, i64)>>,
-    oblique: BTreeSet<(Corner, Corner)>,
-}
-
-impl Outlines {
-    fn add(&mut self, p: Corner, q: Corner) {
-        if p.1 == q.1 {
-            self.across.entry(p.1).or_default().push((p.0, q.0));
-        } else if p.0 == q.0 {
-            self.along.entry(p.0).or_default().push((p.1, q.1));
-        } else {
-            self.oblique.insert((p, q));
-        }
-    }
-
-    fn join(&mut self) {
-        for spans in self.across.values_mut().chain(self.along.values_mut()) {
-            spans.sort_unstable();
-            let mut joined: Vec<(i64, i64)> = Vec::new();
-            for &(from, to) in spans.iter() {
-                match joined.last_mut() {
-                    Some(last) if from <= last.1 => last.1 = last.1.max(to),
-                    _ => joined.push((from, to)),
-                }
-            }
-            *spans = joined;
-        }
-    }
-
-    fn cover(&self, p: Corner, q: Corner) -> bool {
-        let on = |lines: &BTreeMap<i64, Vec<(i64, i64)>>, at: i64, from: i64, to: i64| {
-            lines.get(&at).is_some_and(|spans| spans.iter().any(|s| s.0 <= from && to <= s.1))
-        };
-        if p.1 == q.1 {
-            on(&self.across, p.1, p.0, q.0)
-        } else if p.0 == q.0 {
-            on(&self.along, p.0, p.1, q.1)
-        } else {
-            self.oblique.contains(&(p, q))
-        }
-    }
-}
-
 /// Whether all edges of a piece are cut.
-fn freed(piece: &Placed<'_>, sheet: Sheet, outlines: &Outlines) -> bool {
+fn freed(piece: &Placed<'_>, sheet: Sheet, outlines: &Lines) -> bool {
     let corners = clear::corners(piece);
     let next = corners.iter().cycle().skip(1);
     corners.iter().zip(next).all(|(a, b)| {

@@ -157,6 +157,7 @@ fn pieces(roll: &Roll, sheet: &Wanted, index: &Index<'_>, found: &mut Found) {
     let gap = sheet.cutting.gap.nm();
     let mut all = Vec::new();
     let mut front = sheet.cutting.square_cut.nm();
+    let kept = Kept::of(roll);
     for pull in &roll.pulls {
         let mut placed = Vec::with_capacity(pull.placements.len());
         for place in &pull.placements {
@@ -183,13 +184,15 @@ fn pieces(roll: &Roll, sheet: &Wanted, index: &Index<'_>, found: &mut Found) {
                 )
             });
         }
-        let kept = roll.offcuts.iter().filter(|o| o.keep).filter_map(|o| offcut(o, pull));
-        let freed: Vec<Placed> = placed.iter().cloned().chain(kept).collect();
+        let pieces = placed.len();
+        placed.extend(kept.inside(pull));
         let straight = sheet.cutting.style == Style::Straight;
-        let freed = replay::Freed { placed: &freed, pieces: placed.len(), straight };
+        let trim = sheet.cutting.edge_trim.nm();
+        let freed = replay::Freed { placed: &placed, pieces, straight, trim };
         replay::check(roll, pull, front, &freed, failures);
         front = (pull.y + pull.length).nm();
-        all.extend(placed);
+        placed.truncate(pieces);
+        all.append(&mut placed);
     }
     clear::check(&roll.roll, &all, gap, failures);
 }
@@ -220,17 +223,30 @@ fn piece<'a>(
     Some(Placed { code, left, near, right: left + width.nm(), far: near + length.nm(), outline })
 }
 
-/// An offcut of a pull: it is cut free like a piece.
-fn offcut(offcut: &Offcut, pull: &Pull) -> Option<Placed<'static>> {
-    let (near, far) = (offcut.y, offcut.y + offcut.length);
-    (near >= pull.y && far <= pull.y + pull.length).then(|| Placed {
-        code: "offcut",
-        left: offcut.x.nm(),
-        right: (offcut.x + offcut.width).nm(),
-        near: near.nm(),
-        far: far.nm(),
-        outline: None,
-    })
+/// The offcuts of a roll that are kept, by where they begin: each pull looks up its own.
+struct Kept<'a>(Vec<&'a Offcut>);
+
+impl<'a> Kept<'a> {
+    fn of(roll: &'a Roll) -> Self {
+        let mut kept: Vec<&Offcut> = roll.offcuts.iter().filter(|offcut| offcut.keep).collect();
+        kept.sort_by_key(|offcut| offcut.y);
+        Self(kept)
+    }
+
+    /// Those inside a pull, which are cut free like pieces.
+    fn inside<'p>(&self, pull: &Pull) -> impl Iterator<Item = Placed<'p>> {
+        let end = pull.y + pull.length;
+        let first = self.0.partition_point(|offcut| offcut.y < pull.y);
+        let begun = self.0[first..].iter().take_while(move |offcut| offcut.y <= end);
+        begun.filter(move |offcut| offcut.y + offcut.length <= end).map(|offcut| Placed {
+            code: "offcut",
+            left: offcut.x.nm(),
+            right: (offcut.x + offcut.width).nm(),
+            near: offcut.y.nm(),
+            far: (offcut.y + offcut.length).nm(),
+            outline: None,
+        })
+    }
 }
 
 fn inside(roll: &Roll, pull: &Pull, trim: Length, placed: &[Placed<'_>], failures: &mut Failures) {

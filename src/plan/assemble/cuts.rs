@@ -6,7 +6,8 @@
 //! part with one piece is trimmed to it. A cut that serves two neighbours is made once. Where no
 //! straight cut separates the pieces of a part (curved ones that interlock or have rectangles in their
 //! hollows, free layouts), it is trimmed to them, if some are curved, and cut along their outlines:
-//! rectangles by lines, each once, then every curved piece by one cut that names it. Curved pieces that
+//! rectangles by lines, each once, then every curved piece by one cut that names it; a line that runs through
+//! from edge to edge is a straight cut, and divides the part. Curved pieces that
 //! interlock lie at odd places; the blank that they share is rounded up to the step in which all blanks
 //! come, where there is room.
 //! Waste that is worth keeping is reported where the cuts leave it.
@@ -175,7 +176,12 @@ impl Knife<'_> {
                 }
                 let trims = self.shared.is_some() && self.curved(inside);
                 let sheet = if trims { self.trim(*sheet, inside, way) } else { *sheet };
-                self.cut_outlines(&sheet, inside);
+                let (left, lines) = self.lines(&sheet, inside);
+                let through = lines.iter().find_map(|line| self.through(&sheet, inside, *line));
+                if let Some((way, at)) = through {
+                    return self.halved(&sheet, inside, (way, at));
+                }
+                self.cut_outlines(inside, left, lines);
             }
         }
         Vec::new()
@@ -274,34 +280,67 @@ impl Knife<'_> {
             }
         }
         if blank.outlined.is_some() {
-            self.cut_outlines(&sheet, &[one]);
+            let (left, lines) = self.lines(&sheet, &[one]);
+            self.cut_outlines(&[one], left, lines);
         }
     }
 
-    /// Cuts pieces out along their outlines, and with them what is worth keeping.
-    fn cut_outlines(&mut self, sheet: &Rect, inside: &[usize]) {
+    /// What is worth keeping beside the pieces of a sheet, and the lines to cut round that and round all
+    /// rectangles.
+    fn lines(&self, sheet: &Rect, inside: &[usize]) -> (Vec<Rect>, Vec<Line>) {
         let boxes: Vec<Rect> = inside.iter().map(|&i| self.blanks[i].rect).collect();
         let left = empty::rectangles(*sheet, &boxes, self.keep);
         let mut lines = Lines::default();
-        for rect in &left {
+        let pieces = inside.iter().map(|&i| &self.blanks[i]);
+        let square = pieces.filter(|blank| blank.outlined.is_none()).map(|blank| &blank.rect);
+        for rect in left.iter().chain(square) {
             lines.add_corners(&corners(rect));
         }
+        (left, lines.within(sheet))
+    }
+
+    /// Where a line runs through a sheet from edge to edge and beside all pieces, it is a straight cut.
+    fn through(&self, sheet: &Rect, inside: &[usize], (p, q): Line) -> Option<(Way, Length)> {
+        let (way, at, from, to) =
+            if p.y == q.y { (Way::Cross, p.y, p.x, q.x) } else { (Way::Rip, p.x, p.y, q.y) };
+        let beside = |&i: &usize| {
+            let (from, to) = way.span(&self.blanks[i].rect);
+            to <= at || at <= from
+        };
+        let whole = (from, to) == way.other().span(sheet);
+        (whole && inside.iter().all(beside)).then_some((way, at))
+    }
+
+    /// Divides a sheet in two where a line runs through it.
+    fn halved(&mut self, sheet: &Rect, inside: &[usize], (way, at): (Way, Length)) -> Vec<Sheet> {
+        let (start, end) = way.span(sheet);
+        let before = |i: &usize| way.span(&self.blanks[*i].rect).1 <= at;
+        let (near, far): (Vec<usize>, Vec<usize>) = inside.iter().partition(|i| before(i));
+        let trims = near.is_empty() || far.is_empty();
+        self.done.cuts.push(way.cut(sheet, at, trims));
+        let halves = [(start, at, near), (at, end, far)];
+        let half = |(from, to, inside)| (way.part(sheet, from, to), inside, way.other());
+        halves.into_iter().map(half).collect()
+    }
+
+    /// Cuts pieces out along their outlines, and with them what is worth keeping.
+    fn cut_outlines(&mut self, inside: &[usize], left: Vec<Rect>, lines: Vec<Line>) {
         let mut outlines = Vec::new();
         for &i in inside {
             let Rect { x, y, .. } = self.blanks[i].rect;
-            match self.blanks[i].outlined {
-                Some((name, across, along)) => outlines.push(Cut {
+            if let Some((name, across, along)) = self.blanks[i].outlined {
+                outlines.push(Cut {
                     kind: CutKind::Outline,
                     from: Point::new(x, y),
                     to: Point::new(x + across, y + along),
                     piece: Some(name.to_owned()),
-                }),
-                None => lines.add_corners(&corners(&self.blanks[i].rect)),
+                });
             }
         }
         outlines
             .sort_by(|a, b| (a.from.y, a.from.x, &a.piece).cmp(&(b.from.y, b.from.x, &b.piece)));
-        self.done.cuts.extend(lines.cuts(sheet));
+        let cut = |(from, to)| Cut { kind: CutKind::Outline, from, to, piece: None };
+        self.done.cuts.extend(lines.into_iter().map(cut));
         self.done.cuts.extend(outlines);
         self.done.left.extend(left);
     }
@@ -321,6 +360,9 @@ fn corners(rect: &Rect) -> [Point; 4] {
         Point::new(rect.x, rect.far()),
     ]
 }
+
+/// A line to cut along, from its lesser end.
+type Line = (Point, Point);
 
 /// Edges of rectangles to cut, each once, joined where they meet.
 #[derive(Default)]
@@ -342,9 +384,9 @@ impl Lines {
         }
     }
 
-    /// The cuts from the front to the far end, without those along the sheet's own edges.
-    fn cuts(self, sheet: &Rect) -> Vec<Cut> {
-        let mut lines: Vec<(Point, Point)> = Vec::new();
+    /// The lines from the front to the far end, without those along the sheet's own edges.
+    fn within(self, sheet: &Rect) -> Vec<Line> {
+        let mut lines: Vec<Line> = Vec::new();
         for (y, spans) in self.across {
             if y > sheet.y && y < sheet.far() {
                 let joined = joined(spans).into_iter();
@@ -358,8 +400,7 @@ impl Lines {
             }
         }
         lines.sort_by_key(|(p, q)| (p.y.min(q.y), p.x, p.y, q.x, q.y));
-        let cut = |(from, to)| Cut { kind: CutKind::Outline, from, to, piece: None };
-        lines.into_iter().map(cut).collect()
+        lines
     }
 }
 
