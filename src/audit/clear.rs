@@ -28,7 +28,7 @@ pub(super) fn check(roll: &str, placed: &[Placed<'_>], gap: i64, failures: &mut 
 }
 
 /// Pairs of pieces whose boxes, widened by the gap, overlap; the one that begins first stands first.
-fn near_pairs(placed: &[Placed<'_>], gap: i64) -> Vec<(usize, usize)> {
+pub(super) fn near_pairs(placed: &[Placed<'_>], gap: i64) -> Vec<(usize, usize)> {
     let mut order: Vec<usize> = (0..placed.len()).collect();
     order.sort_by_key(|&at| (placed[at].near, placed[at].left));
     let mut open = Open { gap, ..Open::default() };

@@ -1,8 +1,8 @@
 //! What is left: offcuts lie free, the roll's end is what is behind the last pull, and all areas
 //! add up to the last square nanometre.
 
-use super::rolls::Made;
-use super::{Failures, Rule};
+use super::rolls::{Made, Placed};
+use super::{Failures, Rule, clear};
 use crate::plan::wanted;
 use crate::plan::{Areas, Offcut, Plan, Roll, Wanted};
 use crate::units::{Area, Length};
@@ -90,25 +90,12 @@ fn with_pieces(sum: Areas, sheet: &Wanted, made: &[u128]) -> Option<Areas> {
     })
 }
 
-/// Left, near, right, far in nanometres.
-type Span = (i64, i64, i64, i64);
-
-fn span(o: &Offcut) -> Span {
-    (o.x.nm(), o.y.nm(), (o.x + o.width).nm(), (o.y + o.length).nm())
-}
-
-fn meet(a: Span, b: Span) -> bool {
-    a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
-}
-
 fn offcuts(roll: &Roll, sheet: &Wanted, failures: &mut Failures) {
     let name = &roll.roll;
     let far = far_end(roll);
     let (ends, inside): (Vec<&Offcut>, Vec<&Offcut>) =
         roll.offcuts.iter().partition(|o| o.y >= far);
     roll_end(roll, &ends, far, failures);
-    let sizes: BTreeMap<&str, &wanted::Piece> =
-        sheet.pieces.iter().map(|p| (p.code.as_str(), p)).collect();
     for o in &roll.offcuts {
         failures.unless(o.keep == sheet.keep.worth(o.width, o.length), Rule::Offcuts, || {
             format!(
@@ -118,26 +105,55 @@ fn offcuts(roll: &Roll, sheet: &Wanted, failures: &mut Failures) {
         });
     }
     let trim = sheet.cutting.edge_trim;
-    for (number, o) in inside.iter().enumerate() {
-        let here = span(o);
-        let home = roll.pulls.iter().find(|p| p.y <= o.y && o.y + o.length <= p.y + p.length);
+    let taken = taken(roll, sheet, &inside);
+    for (o, taken) in inside.into_iter().zip(taken) {
+        // Pulls lie one behind another, or another failure tells that they do not.
+        let behind = roll.pulls.partition_point(|pull| pull.y <= o.y);
+        let home = behind.checked_sub(1).and_then(|at| roll.pulls.get(at));
+        let home = home.is_some_and(|pull| o.y + o.length <= pull.y + pull.length);
         let between = o.x >= trim && o.x + o.width <= roll.width - trim;
-        failures.unless(o.keep && between && home.is_some(), Rule::Offcuts, || {
+        failures.unless(o.keep && between && home, Rule::Offcuts, || {
             format!("The offcut at {}, {} mm on roll `{name}` lies in no pull.", o.x, o.y)
         });
-        let clash = home.into_iter().flat_map(|p| &p.placements).any(|place| {
-            sizes.get(place.piece.as_str()).is_some_and(|piece| {
-                let upright = place.turn.quarter_turns().is_none_or(|q| q % 2 == 0);
-                let (w, l) =
-                    if upright { (piece.width, piece.length) } else { (piece.length, piece.width) };
-                meet(here, (place.x.nm(), place.y.nm(), (place.x + w).nm(), (place.y + l).nm()))
-            })
-        });
-        let twice = inside[..number].iter().any(|other| meet(here, span(other)));
-        failures.unless(!clash && !twice, Rule::Offcuts, || {
+        failures.unless(!taken, Rule::Offcuts, || {
             format!("The offcut at {}, {} mm on roll `{name}` is not free.", o.x, o.y)
         });
     }
+}
+
+/// For each of some offcuts of a roll, whether a piece's blank or an offcut listed before it reaches into it.
+fn taken(roll: &Roll, sheet: &Wanted, offcuts: &[&Offcut]) -> Vec<bool> {
+    let mut taken = vec![false; offcuts.len()];
+    if offcuts.is_empty() {
+        return taken;
+    }
+    let sizes: BTreeMap<&str, &wanted::Piece> =
+        sheet.pieces.iter().map(|p| (p.code.as_str(), p)).collect();
+    let at = |x: Length, y: Length, width: Length, length: Length| Placed {
+        code: "",
+        left: x.nm(),
+        near: y.nm(),
+        right: (x + width).nm(),
+        far: (y + length).nm(),
+        outline: None,
+    };
+    let mut placed: Vec<Placed<'_>> =
+        offcuts.iter().map(|o| at(o.x, o.y, o.width, o.length)).collect();
+    let places = roll.pulls.iter().flat_map(|pull| &pull.placements);
+    placed.extend(places.filter_map(|place| {
+        let piece = sizes.get(place.piece.as_str())?;
+        let upright = place.turn.quarter_turns().is_none_or(|q| q % 2 == 0);
+        let (w, l) =
+            if upright { (piece.width, piece.length) } else { (piece.length, piece.width) };
+        Some(at(place.x, place.y, w, l))
+    }));
+    for (one, other) in clear::near_pairs(&placed, 0) {
+        let (first, last) = (one.min(other), one.max(other));
+        if let Some(taken) = taken.get_mut(if last < offcuts.len() { last } else { first }) {
+            *taken = true;
+        }
+    }
+    taken
 }
 
 fn roll_end(roll: &Roll, ends: &[&Offcut], far: Length, failures: &mut Failures) {

@@ -117,8 +117,7 @@ fn figures(
             span.entry(*kit).or_insert((time, time)).1 = time;
         }
     }
-    let open = |time: usize| span.values().filter(|(a, b)| *a <= time && time <= *b).count();
-    let most = (0..served.len()).map(open).max().unwrap_or(0);
+    let most = most_at_once(span.values().copied(), served.len());
     let widest = served.iter().map(BTreeSet::len).max().unwrap_or(0);
     failures.unless(sequence.open_kits as usize == most, Rule::Sequence, || {
         format!("The most kits open at once are given as {}, but are {most}.", sequence.open_kits)
@@ -153,6 +152,22 @@ fn figures(
     failures.unless(!hard || late == 0, Rule::Sequence, || {
         format!("{late} pulls are cut while an earlier release waits, which the rules forbid.")
     });
+}
+
+/// The most spans that hold one time, of so many; each reaches from its first time to its last.
+fn most_at_once(spans: impl Iterator<Item = (usize, usize)>, times: usize) -> usize {
+    // What opens at each time, and what has closed before it.
+    let mut changes = vec![(0_usize, 0_usize); times.saturating_add(1)];
+    for (first, last) in spans {
+        changes[first].0 += 1;
+        changes[last + 1].1 += 1;
+    }
+    let mut open = 0;
+    let after = changes.into_iter().map(|(opened, closed)| {
+        open = open + opened - closed;
+        open
+    });
+    after.max().unwrap_or(0)
 }
 
 /// Where across the roll pieces begin and end.
@@ -191,4 +206,28 @@ fn late(
         behind.insert(rolls[time], further.min(yields));
     }
     late
+}
+
+#[cfg(test)]
+mod tests {
+    use super::most_at_once;
+    use proptest::prelude::*;
+
+    #[test]
+    fn spans_that_end_and_begin_at_one_time_are_both_open() {
+        assert_eq!(most_at_once([(0, 2), (2, 3), (4, 4)].into_iter(), 5), 2);
+        assert_eq!(most_at_once(std::iter::empty(), 0), 0);
+    }
+
+    proptest! {
+        /// Against the definition: at each time the spans that hold it are counted.
+        #[test]
+        fn spans_are_counted_as_defined(spans in prop::collection::vec((0_usize..30, 0_usize..30), 0..40)) {
+            let spans: Vec<(usize, usize)> =
+                spans.into_iter().map(|(a, b)| (a.min(b), a.max(b))).collect();
+            let open = |time: usize| spans.iter().filter(|(a, b)| *a <= time && time <= *b).count();
+            let most = (0..30).map(open).max().unwrap_or(0);
+            prop_assert_eq!(most_at_once(spans.into_iter(), 30), most);
+        }
+    }
 }
