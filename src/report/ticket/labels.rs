@@ -111,17 +111,30 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
 /// and rolls.
 fn tag(plan: &Plan) -> String {
     let mut digest = Sha256::new();
-    digest.update(plan.name.as_bytes());
+    // With its length before it no text can be taken for the end or the beginning of its neighbour.
+    let mut add = |text: &str| {
+        digest.update(text.len().to_string());
+        digest.update(":");
+        digest.update(text);
+    };
+    add(&plan.name);
+    add(&plan.inputs.len().to_string());
     for input in &plan.inputs {
-        digest.update(input.file.as_bytes());
-        digest.update(input.sha256.as_bytes());
+        add(&input.file);
+        add(&input.sha256);
     }
     let program = &plan.program;
-    digest.update(format!("{} {} {}", program.version, program.seed, program.limits.work));
+    add(&program.version);
+    add(&format!("{} {}", program.seed, program.limits.work));
     for roll in &plan.rolls {
-        digest.update(format!("{} {} {}", roll.roll, roll.copies, roll.pulls.len()));
-        for place in roll.pulls.iter().flat_map(|pull| &pull.placements) {
-            digest.update(format!("{} {} {}", place.piece, place.x, place.y));
+        add(&roll.roll);
+        add(&format!("{} {}", roll.copies, roll.pulls.len()));
+        for pull in &roll.pulls {
+            add(&pull.placements.len().to_string());
+            for place in &pull.placements {
+                add(&place.piece);
+                add(&format!("{} {}", place.x, place.y));
+            }
         }
     }
     let bytes = digest.finalize();
