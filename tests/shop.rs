@@ -277,6 +277,76 @@ fn price_lists_of_the_plan_before_are_taken_away() {
     assert!(!shop.path("job/out/price.csv").exists());
 }
 
+/// What nobody can make anew is told as taken on the plan's word; what the job tells is held against it. The
+/// job is of three releases, 1 to 3.
+#[test]
+fn what_a_plan_says_of_its_making_is_checked_or_told() {
+    let shop = Shop::new();
+    let made = shop.plan("job/out/plan.json");
+    let audit = |alter: &dyn Fn(&mut Value)| {
+        let mut plan = made.clone();
+        alter(&mut plan);
+        fs::write(shop.path("altered.json"), plan.to_string()).expect("a file");
+        let (code, said) = shop.run(&["audit", "job", "altered.json"]);
+        (code, said.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let passes = |words: &str, alter: &dyn Fn(&mut Value)| {
+        let (code, said) = audit(alter);
+        assert!(code == 0 && said.contains(words), "`{words}` is not in: {said}");
+    };
+    let version = env!("CARGO_PKG_VERSION");
+    let maker = |seed: u64, work: &str| {
+        format!(
+            "that version {version} made it with seed {seed} and {work} of work for each thickness"
+        )
+    };
+    passes(&maker(1, "5000000 steps"), &|_| ());
+    passes(&maker(99, "5000000 steps"), &|plan| plan["program"]["seed"] = 99.into());
+    passes(&maker(1, "1 step"), &|plan| plan["program"]["limits"]["work"] = 1.into());
+    passes("thickness, in a folder named `other`", &|plan| plan["name"] = "other".into());
+    passes("that no search was stopped before its end", &|_| ());
+    passes("search was stopped before its end for the order of cutting", &|plan| {
+        plan["sequence"]["stopped"] = true.into();
+    });
+    passes("search was stopped before its end for 10 mm", &|plan| {
+        let value = plan["nests"][0]["value"].as_f64().expect("a value");
+        for place in ["/nests/0/bound", "/bound"] {
+            *plan.pointer_mut(place).expect("a bound") = (value - 1.0).into();
+        }
+        for place in ["/nests/0/status", "/status"] {
+            *plan.pointer_mut(place).expect("a status") = "stopped".into();
+        }
+    });
+    passes("J011", &|plan| {
+        plan["program"]["version"] = "9.9".into();
+        plan["rules"] = serde_json::json!({});
+    });
+    let other = format!("that version 9.9, where this is {version}, made it");
+    passes(&other, &|plan| plan["program"]["version"] = "9.9".into());
+    passes("rules that there are now it does not name", &|plan| {
+        plan["program"]["version"] = "9.9".into();
+        plan["rules"] = serde_json::json!({});
+    });
+    for (up_to, told) in
+        [(99, "releases up to 99, and none is later"), (3, "releases up to 3, and")]
+    {
+        let (code, said) = audit(&|plan| plan["up_to"] = up_to.into());
+        assert!(code == 3 && said.contains(told), "{up_to}: {said}");
+    }
+    // A comparison with a shelf that there is not.
+    let (code, said) = audit(&|plan| {
+        let nest = &mut plan["nests"][0];
+        nest["without_shelf"] = serde_json::json!({"value": nest["value"], "bound": nest["bound"]});
+    });
+    assert!(code == 3 && said.contains("without the shelf, which gives it nothing"), "{said}");
+    // What items are charged does not follow from a figure that nobody can check.
+    let mut idle = made.clone();
+    idle["program"]["limits"]["work"] = 0.into();
+    fs::write(shop.path("altered.json"), idle.to_string()).expect("a file");
+    let priced = |plan: &str| shop.run(&["price", "job", "--plan", plan, "--by", "item", "--csv"]);
+    assert_eq!(priced("altered.json"), priced("job/out/plan.json"));
+}
+
 /// A plan that does not stand is told in the same words by who audits it and by who would use it.
 #[test]
 fn what_does_not_hold_is_told_alike() {

@@ -23,7 +23,13 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
         });
         if let Some(without) = nest.without_shelf {
             // A plan that leaves the shelf alone is a plan.
-            let holds = without.bound <= without.value && bound <= without.value;
+            let least = without.bound.millionths() >= 0;
+            let holds = least && without.bound <= without.value && bound <= without.value;
+            failures.unless(sheet.rolls.iter().any(|roll| roll.shelf), Rule::Bound, || {
+                format!(
+                    "Nest {number} is compared with one without the shelf, which gives it nothing."
+                )
+            });
             failures.unless(holds, Rule::Bound, || {
                 format!(
                     "Nest {number} is said to need {} without the shelf, at least {}, where nothing \

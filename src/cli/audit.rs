@@ -5,7 +5,7 @@ use super::going_on::From;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::reading::{self, LARGEST_OF_OURS};
-use super::{folder, since, standing};
+use super::{folder, made_by, since, standing};
 use crate::audit::{self, Verdict};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -98,6 +98,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         );
     }
     let passed = failures.is_empty();
+    if passed {
+        unchecked.extend(made_by::on_its_word(&plan, &job));
+    }
     if passed || args.json {
         findings.append(changed.clone());
     }

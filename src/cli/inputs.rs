@@ -49,6 +49,9 @@ pub struct Job {
     pub up_to: Option<u32>,
 }
 
+/// For each item its pieces, as specified and as it is made with its joints as specified.
+pub type PiecesByItem = [BTreeMap<String, u64>; 2];
+
 /// What is otherwise than as specified.
 #[derive(Clone, Debug)]
 struct Chosen {
@@ -180,12 +183,16 @@ impl Job {
         }
     }
 
-    /// Leaves out items of later releases than this, if one is named.
+    /// Leaves out items of later releases than this, if one is named and there are any; what it is for then
+    /// is the last release that is left.
     pub fn keep_up_to(&mut self, release: Option<u32>) {
         let Some(last) = release else { return };
         let releases = &self.demand.releases;
+        if releases.values().all(|&r| r <= last) {
+            return;
+        }
+        self.up_to = releases.values().copied().filter(|&r| r <= last).max().or(release);
         self.demand.pieces.retain(|piece| releases.get(&piece.item).is_none_or(|&r| r <= last));
-        self.up_to = release;
     }
 
     /// The order sheets.
@@ -229,6 +236,25 @@ impl Job {
             self.expanded(&picks)?.choices(&plan.joints)
         };
         self.follow(&picks)
+    }
+
+    /// How many pieces each item takes: as specified, and as it is made by what was chosen, joints left where
+    /// they then are specified.
+    #[must_use]
+    pub fn pieces_by_item(&self) -> PiecesByItem {
+        let of = |demand: &Demand| {
+            let mut all: BTreeMap<String, u64> = BTreeMap::new();
+            for piece in &demand.pieces {
+                let sum = all.entry(piece.item.clone()).or_default();
+                *sum = sum.saturating_add(piece.quantity);
+            }
+            all
+        };
+        let makings = self.chosen.get().map(|chosen| chosen.picks.makings.clone());
+        let made = makings
+            .filter(|makings| !makings.is_empty())
+            .and_then(|makings| self.expanded(&Picks { makings, ..Picks::default() }).ok());
+        [of(&self.demand), of(made.as_ref().unwrap_or(&self.demand))]
     }
 
     fn expanded(&self, picks: &Picks) -> Result<Demand, Failure> {

@@ -22,6 +22,7 @@ mod going_on;
 mod inputs;
 mod job;
 mod lock;
+mod made_by;
 mod manual;
 mod nest;
 mod number;

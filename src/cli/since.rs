@@ -15,8 +15,8 @@ use std::path::Path;
 /// Of consequences that are alike so many are told one by one where the cause is known, and where not.
 const TOLD: [usize; 2] = [1, 3];
 
-/// Inputs that are not those from which a plan was made; of the rules, which have another value. A file
-/// of rules that only says the same in other words has not changed.
+/// Inputs that are not those from which a plan was made, and the program where it is of another version; of
+/// the rules, which have another value. A file of rules that only says the same in other words has not changed.
 pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
     let mut findings = Findings::new();
     let (then, now) = (&plan.inputs, job.folder.inputs());
@@ -52,7 +52,30 @@ pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
             "make a new plan, unless the change is known to be of no consequence",
         ));
     }
+    findings.extend(other_version(path, plan, job));
     findings
+}
+
+/// What is told where another version of the program made a plan. Rules that only one of them knows are not
+/// compared, so that it is said how many there are.
+fn other_version(path: &Path, plan: &Plan, job: &Job) -> Option<Finding> {
+    let this = env!("CARGO_PKG_VERSION");
+    if plan.program.version == this {
+        return None;
+    }
+    let made = visible(&plan.program.version);
+    let mut what = format!("version {made} of this program made it, and this is {this}");
+    let unnamed = job.written.keys().filter(|name| !plan.rules.contains_key(*name)).count();
+    if unnamed > 0 {
+        let rules = if unnamed == 1 { "rule" } else { "rules" };
+        let _ = write!(what, "; {unnamed} {rules} that there are now it does not name");
+    }
+    Some(Finding::new(
+        &codes::OTHER_VERSION,
+        Place::file(path.display().to_string()),
+        what,
+        "make a new plan, unless that version is known to do the same",
+    ))
 }
 
 /// What is told where a plan goes on from another, and nobody named that.
@@ -97,6 +120,23 @@ pub(super) fn same_rules(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
     if wrong.is_empty() { Ok(()) } else { Err(wrong) }
 }
 
+/// A plan for a part of the releases names the last of them, and leaves some out.
+///
+/// # Errors
+/// In a sentence, where it names another.
+pub(super) fn same_releases(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
+    if job.up_to == plan.up_to {
+        return Ok(());
+    }
+    let told =
+        plan.up_to.map_or_else(|| "all releases".to_owned(), |r| format!("releases up to {r}"));
+    let is = match job.up_to {
+        Some(last) => format!("the last of them is {last}"),
+        None => "none is later".to_owned(),
+    };
+    Err(vec![format!("The plan is for {told}, and {is}.")])
+}
+
 /// Takes what the nest chose for a plan, where the job still allows it.
 ///
 /// # Errors
@@ -113,12 +153,7 @@ pub(super) fn follow(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
 /// Why a plan may not stand: what has changed since it was made, and which items want other pieces for
 /// that. Whether anything has changed, and the words.
 fn causes(plan: &Plan, job: &Job, changed: &Findings) -> (bool, String) {
-    let this = env!("CARGO_PKG_VERSION");
-    let mut causes: Vec<String> = changed.iter().map(|found| found.what.clone()).collect();
-    if plan.program.version != this {
-        let made = visible(&plan.program.version);
-        causes.push(format!("version {made} of this program made it, and this is {this}"));
-    }
+    let causes: Vec<String> = changed.iter().map(|found| found.what.clone()).collect();
     if causes.is_empty() {
         let text = "The job's files are those from which it was made, so the plan file itself was changed.\n";
         return (false, text.to_owned());

@@ -42,6 +42,7 @@ pub(super) fn read(
 pub(super) fn checked(job: &Job, made: Plan) -> Result<Verified<Plan>, Vec<String>> {
     since::follow(job, &made)?;
     since::same_rules(job, &made)?;
+    since::same_releases(job, &made)?;
     audited(made, &job.sheets(), job).map_err(|failed| failed.sentences())
 }
 

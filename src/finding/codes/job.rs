@@ -108,6 +108,15 @@ pub static SECTION: Code = Code::warning(
      it alone with the command of its name (price --order, allowance, risk, compare --options, seams).",
 );
 
+/// Another version of the program made a plan.
+pub static OTHER_VERSION: Code = Code::warning(
+    "J013",
+    "another version of this program made the plan",
+    "A plan names the version that made it, and every rule that it was made under. The audit goes by the \
+     rules, tables and patterns of the version that runs; rules that only one of the two knows are not \
+     compared.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -122,4 +131,5 @@ pub const ALL: &[&Code] = &[
     &GROUND_UNCHECKED,
     &OUT_OF_TIME,
     &SECTION,
+    &OTHER_VERSION,
 ];
