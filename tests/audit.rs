@@ -291,6 +291,25 @@ const BREAKS: &[Break] = &[
     ("a straight cut is listed as an outline cut", Rule::Cuts, |p| {
         p.rolls[0].pulls[0].cuts.last_mut().unwrap().kind = CutKind::Outline;
     }),
+    ("waste is cut up", Rule::Cuts, |p| {
+        // By hand: two pieces of 600 fill 10 to 1212 of a pull; what is cut off behind them is waste.
+        let pull = &mut p.rolls[0].pulls[0];
+        let (near, far) = (pull.y, pull.y + pull.length);
+        let (from, to) = (Point::new(mm(1300), near), Point::new(mm(1300), far));
+        pull.cuts.push(Cut { kind: CutKind::Trim, from, to, piece: None });
+    }),
+    ("waste is cut off in two strips", Rule::Cuts, |p| {
+        let pull = &mut p.rolls[0].pulls[0];
+        let (near, far) = (pull.y, pull.y + pull.length);
+        let last = pull.cuts.len() - 1;
+        assert_eq!((pull.cuts[last].kind, pull.cuts[last].from.x), (CutKind::Trim, mm(1212)));
+        let (from, to) = (Point::new(mm(1300), near), Point::new(mm(1300), far));
+        pull.cuts.insert(last, Cut { kind: CutKind::Trim, from, to, piece: None });
+    }),
+    ("a comparison with a plan without the shelf, where there is no shelf", Rule::Bound, |p| {
+        let (value, bound) = (p.nests[0].value, p.nests[0].bound);
+        p.nests[0].without_shelf = Some(rollwright::plan::WithoutShelf { value, bound });
+    }),
     ("rolls are ordered for a bare instance", Rule::Order, |p| {
         p.order.push(rollwright::plan::Ordered { roll: "R".into(), cut: 1, spare: 0, more: 0 });
     }),
@@ -474,6 +493,22 @@ fn outlines_may_touch_and_not_overlap() {
         break_it(&mut broken.rolls[0].pulls[0].cuts);
         assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts], "{what}");
     }
+    // A piece's edges listed one by one do the same as the one cut that names it.
+    let mut single = plan.clone();
+    let cuts = &mut single.rolls[0].pulls[0].cuts;
+    cuts.retain(|cut| cut.piece.is_none());
+    let (x, y) = (mm(10), mm(50));
+    let line = |from: (i64, i64), to: (i64, i64)| Cut {
+        kind: CutKind::Outline,
+        from: Point::new(x + mm(from.0), y + mm(from.1)),
+        to: Point::new(x + mm(to.0), y + mm(to.1)),
+        piece: None,
+    };
+    cuts.push(line((0, 600), (600, 0)));
+    assert_passes(single.clone(), &wanted);
+    // A line that is no edge of theirs is no outline cut, also where it runs into none of them.
+    single.rolls[0].pulls[0].cuts.push(line((700, 100), (700, 200)));
+    assert_eq!(broken_rules(single, &wanted), [Rule::Cuts]);
     assert_passes(planned(&wanted, laid(1)), &wanted);
     assert!(broken_rules(planned(&wanted, laid(-1)), &wanted).contains(&Rule::Clear));
     // Moved apart by 2 mm across, the slanted sides are 2/sqrt(2) = 1.414... mm apart.
@@ -481,6 +516,51 @@ fn outlines_may_touch_and_not_overlap() {
     assert_passes(planned(&wanted, laid(2_000_000)), &wanted);
     wanted.cutting.gap = Length::from_nm(1_414_214);
     assert_eq!(broken_rules(planned(&wanted, laid(2_000_000)), &wanted), [Rule::Clear]);
+}
+
+/// In free layouts a line that runs through is a straight cut too. By construction: a pinwheel of four 2 x 1
+/// pieces (unit 400 mm) fills the first 1200 mm of the roll's width; the strip beside it, 300 mm of 1500, is
+/// worth keeping.
+#[test]
+fn what_is_left_beside_a_free_layout_is_cut_off_straight() {
+    let mut blade = piece("a", 800, 400, 4);
+    blade.turns = Turns::quarter();
+    let mut wanted = sheet(vec![blade]);
+    wanted.cutting = Cutting { style: Style::Free, stages: None, ..wanted.cutting };
+    (wanted.cutting.gap, wanted.cutting.edge_trim) = (Length::ZERO, Length::ZERO);
+    let at = |x: i64, y: i64, turn: Angle| Placement {
+        piece: 0,
+        x: mm(400 * x),
+        y: mm(50 + 400 * y),
+        turn,
+    };
+    let placements = vec![
+        at(0, 0, Angle::ZERO),
+        at(2, 0, Angle::QUARTER),
+        at(1, 2, Angle::ZERO),
+        at(0, 1, Angle::QUARTER),
+    ];
+    let pulls = vec![Pull { y: mm(50), length: mm(1200), placements }];
+    let nesting = Nesting {
+        layouts: vec![Layout { roll: 0, copies: 1, pulls }],
+        value: 1,
+        bound: 1,
+        basis: Basis::Area,
+        certificate: None,
+        status: Status::Proven,
+    };
+    let plan = assert_passes(planned(&wanted, nesting), &wanted).into_inner();
+    let strip = &plan.rolls[0].offcuts[0];
+    assert_eq!(
+        (strip.x, strip.width, strip.length, strip.keep),
+        (mm(1200), mm(300), mm(1200), true)
+    );
+    let cuts = &plan.rolls[0].pulls[0].cuts;
+    let at = cuts.iter().position(|cut| cut.from.x == mm(1200) && cut.to.x == mm(1200)).unwrap();
+    assert_eq!(cuts[at].kind, CutKind::Trim);
+    let mut broken = plan.clone();
+    broken.rolls[0].pulls[0].cuts[at].kind = CutKind::Outline;
+    assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts]);
 }
 
 #[test]
@@ -730,7 +810,7 @@ fn joints_follow_courses_and_keep_the_stagger() {
     let joints =
         vec![layer(1, &[1500, 1500, 1000], 168, 90), layer(2, &[1000, 1500, 1500], 188, 270)];
     let wanted = sample();
-    let allowed = |joints: &[RunJoints], stagger: i64, most: i64| {
+    let held = |joints: &[RunJoints], stagger: i64, most: i64, pieces: i64| {
         let nested = [(wanted.clone(), rows(&wanted))];
         let rules = rollwright::rules::Sequence::default();
         let joints_of = joints.to_vec();
@@ -747,10 +827,13 @@ fn joints_follow_courses_and_keep_the_stagger() {
             record: None,
             further: (1, most),
             unchanged: true,
+            further_pieces: (2, pieces),
         };
         verify(plan, std::slice::from_ref(&wanted), Some(&courses)).is_ok()
     };
+    let allowed = |joints: &[RunJoints], stagger, most| held(joints, stagger, most, 2);
     let verdict = |joints: &[RunJoints], stagger: i64| allowed(joints, stagger, 1);
+    assert!(!held(&joints, 75, 1, 1), "two pieces more than specified, and one is allowed");
     assert!(!allowed(&joints, 75, 0), "a joint more than specified, and none is allowed");
     assert!(verdict(&joints, 75) && verdict(&joints, 295), "seams 295.3 mm apart on 188 mm");
     assert!(!verdict(&joints, 501), "joints are 500 mm apart");

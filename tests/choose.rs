@@ -199,7 +199,18 @@ fn another_build_saves_a_roll_and_everything_follows_it() {
     none["choice"]["things"] = serde_json::json!([]);
     fs::write(&path, none.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
+    // Nor does one that tells fewer further pieces, or under a rule that allows none.
+    let mut fewer = made.clone();
+    fewer["choice"]["things"][0]["pieces"] = 0.into();
+    fs::write(&path, fewer.to_string()).expect("a file written");
+    assert_eq!(audit(folder.path()), Some(3));
     fs::write(&path, made.to_string()).expect("a file written");
+    let none = "[choose]\nbuilds = true\nmore_pieces = 0\n";
+    fs::write(folder.path().join("rules.toml"), none).expect("a file written");
+    let said = run(&["audit", "--quiet", "--json"], folder.path());
+    let verdict: Value = serde_json::from_slice(&said.stdout).expect("JSON");
+    let told = "The plan's items take 1 pieces more than specified; `choose.more_pieces` allows 0.";
+    assert_eq!(verdict["failures"], serde_json::json!([told]));
     fs::write(folder.path().join("rules.toml"), "").expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
 }

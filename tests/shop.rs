@@ -317,7 +317,7 @@ fn what_a_plan_says_of_its_making_is_checked_or_told() {
             *plan.pointer_mut(place).expect("a status") = "stopped".into();
         }
     });
-    passes("J011", &|plan| {
+    passes("J013", &|plan| {
         plan["program"]["version"] = "9.9".into();
         plan["rules"] = serde_json::json!({});
     });

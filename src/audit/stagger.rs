@@ -34,6 +34,9 @@ pub struct Courses<'a> {
     /// Whether the job's files are those from which the plan was made. Where they are not, a bound that does
     /// not hold for them makes no plan wrong.
     pub unchanged: bool,
+    /// How many pieces more than specified builds, elbows, seams and windings make, and how many more are
+    /// allowed.
+    pub further_pieces: (i128, i64),
 }
 
 /// What a plan's record of choices must say, made anew from the job.
@@ -47,6 +50,8 @@ pub struct Record {
     pub joints: u64,
     /// For each run whose joints are not as specified, how many more it has.
     pub runs: BTreeMap<(String, u32), i64>,
+    /// For each of the plan's chosen things, in its order, how many pieces more it takes.
+    pub things: Vec<i64>,
 }
 
 pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
@@ -58,11 +63,18 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     recorded(plan, courses.chosen, failures);
     if let (Some(choice), Some(record)) = (&plan.choice, courses.record) {
         figures(choice, record, failures);
+        further_pieces(choice, record, failures);
     }
     let (further, most) = courses.further;
     failures.unless(further <= i128::from(most), Rule::Joints, || {
         format!(
             "The plan's runs have {further} joints more than specified; `choose.more_joints` allows {most}."
+        )
+    });
+    let (further, most) = courses.further_pieces;
+    failures.unless(further <= i128::from(most), Rule::Joints, || {
+        format!(
+            "The plan's items take {further} pieces more than specified; `choose.more_pieces` allows {most}."
         )
     });
     let mut layers: BTreeMap<(&str, u32, u32), &RunJoints> = BTreeMap::new();
@@ -125,6 +137,19 @@ fn figures(choice: &Choice, record: &Record, failures: &mut Failures) {
     }
 }
 
+fn further_pieces(choice: &Choice, record: &Record, failures: &mut Failures) {
+    for (thing, &is) in choice.things.iter().zip(&record.things) {
+        failures.unless(is == thing.pieces, Rule::Joints, || {
+            let item = thing.items.first().map_or("", |chosen| &chosen.item);
+            format!(
+                "The plan's record of choices gives item `{item}` and what is chosen with it {} pieces more \
+                 than specified, and they take {is}.",
+                thing.pieces
+            )
+        });
+    }
+}
+
 fn the(layer: &RunJoints) -> String {
     format!("Joints of item `{}`, run {}, layer {},", layer.item, layer.run, layer.layer)
 }
@@ -155,8 +180,7 @@ fn joints_follow(layer: &RunJoints, failures: &mut Failures) {
 const FULL: i64 = 360_000_000;
 
 fn staggered(beneath: &RunJoints, layer: &RunJoints, stagger: Length, failures: &mut Failures) {
-    let pairs = layer.joints.iter().flat_map(|a| beneath.joints.iter().map(move |b| (*a, *b)));
-    let near = pairs.map(|(a, b)| (a - b).abs()).min().filter(|d| *d < stagger);
+    let near = nearest(&layer.joints, &beneath.joints).filter(|d| *d < stagger);
     failures.unless(near.is_none(), Rule::Joints, || {
         format!(
             "{} come within {} mm of one of the layer beneath, less than the stagger of {stagger} mm.",
@@ -171,6 +195,19 @@ fn staggered(beneath: &RunJoints, layer: &RunJoints, stagger: Length, failures: 
     failures.unless(wide || opposite, Rule::Joints, || {
         format!("{} have a longitudinal seam nearer than the stagger to one beneath.", the(layer))
     });
+}
+
+/// How near joints come to others; `None` where there are none on either side.
+fn nearest(joints: &[Length], others: &[Length]) -> Option<Length> {
+    let mut others = others.to_vec();
+    others.sort_unstable();
+    let near = |joint: &Length| {
+        let behind = others.partition_point(|other| other < joint);
+        let beside = [behind.checked_sub(1), Some(behind)];
+        let beside = beside.into_iter().flatten().filter_map(|at| others.get(at));
+        beside.map(|other| (*other - *joint).abs()).min()
+    };
+    joints.iter().filter_map(near).min()
 }
 
 /// The lesser angle between two seams, in microdegrees.
@@ -194,6 +231,20 @@ fn reaches(diameter: Length, turn: i64, least: Length) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    proptest::proptest! {
+        /// Against the definition: every joint with every other.
+        #[test]
+        fn the_nearest_joint_is_found(
+            joints in proptest::collection::vec(-50_i64..50, 0..20),
+            others in proptest::collection::vec(-50_i64..50, 0..20),
+        ) {
+            let [joints, others] =
+                [joints, others].map(|all| all.into_iter().map(Length::from_nm).collect::<Vec<_>>());
+            let pairs = joints.iter().flat_map(|a| others.iter().map(move |b| (*a - *b).abs()));
+            proptest::prop_assert_eq!(nearest(&joints, &others), pairs.min());
+        }
+    }
 
     #[test]
     fn arcs_are_measured_on_the_surface_between() {

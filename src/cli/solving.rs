@@ -8,25 +8,26 @@ use super::choosing::choose;
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
-use super::inputs::Job;
+use super::inputs::{Job, PiecesByItem};
 use super::job::ROLLS;
 use super::progress::{Board, Show, Told};
 use super::stop::Stop;
 use crate::audit::{self, Courses, Record, Verified};
 use crate::cost::{buy, market};
 use crate::cutting::Objective;
-use crate::demand::{Choices, Demand, FreeRun};
+use crate::demand::{self, Choices, Demand, FreeRun};
 use crate::done;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting, News, Status, Watch};
 use crate::plan::choose::Known;
-use crate::plan::{self, Ordered, Plan, Wanted, WithoutShelf};
+use crate::plan::{self, Choice, ChosenThing, Ordered, Plan, Wanted, WithoutShelf};
 use crate::rules::Sequence;
 use crate::sequence::shop;
 use crate::stock::Roll;
 use crate::table::quoted;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 /// Makes a plan.
@@ -187,8 +188,13 @@ pub fn audited(
     let joints = &job.demand().joints;
     let most = job.rules.choose.joints_beyond(job.demand().free_joints());
     let further = (job.demand().further_joints(&choices), most);
+    let by_item = made.choice.as_ref().map(|_| job.pieces_by_item()).unwrap_or_default();
+    let pieces = |all: &BTreeMap<String, u64>| all.values().map(|&n| i128::from(n)).sum::<i128>();
+    let [specified, as_made] = [&by_item[0], &by_item[1]].map(pieces);
+    let most = job.rules.choose.pieces_beyond(u64::try_from(specified).unwrap_or(u64::MAX));
+    let further_pieces = (as_made - specified, most);
     let order = order(job, &made);
-    let record = made.choice.as_ref().map(|_| record(job, &choices));
+    let record = made.choice.as_ref().map(|choice| record(job, &choices, choice, &by_item));
     let courses = Courses {
         joints,
         stagger,
@@ -198,12 +204,39 @@ pub fn audited(
         record: record.as_ref(),
         further,
         unchanged: made.inputs == job.folder.inputs(),
+        further_pieces,
     };
     audit::verify(made, sheets, Some(&courses))
 }
 
+/// For each thing that is chosen how many pieces more than specified it takes: its own items, and those of its
+/// line for which nothing is chosen, as they may follow from it.
+fn further_by_thing(job: &Job, choice: &Choice, [specified, made]: &PiecesByItem) -> Vec<i64> {
+    let more = |item: &str| {
+        let of = |all: &BTreeMap<String, u64>| {
+            i64::try_from(all.get(item).copied().unwrap_or(0)).unwrap_or(i64::MAX)
+        };
+        of(made) - of(specified)
+    };
+    let leaders = demand::leaders(&job.takeoff);
+    let leaders = job.takeoff.items.iter().zip(leaders);
+    let leaders: BTreeMap<&str, usize> =
+        leaders.map(|(item, leader)| (item.id.as_str(), leader)).collect();
+    let makings = choice.makings();
+    let mut rest: BTreeMap<usize, i64> = BTreeMap::new();
+    for (item, leader) in leaders.iter().filter(|(item, _)| !makings.contains_key(**item)) {
+        *rest.entry(*leader).or_default() += more(item);
+    }
+    let of = |thing: &ChosenThing| {
+        let own: i64 = thing.items.iter().map(|chosen| more(&chosen.item)).sum();
+        let line = thing.items.first().and_then(|chosen| leaders.get(chosen.item.as_str()));
+        own + line.and_then(|line| rest.get(line)).copied().unwrap_or(0)
+    };
+    choice.things.iter().map(of).collect()
+}
+
 /// What the record of choices must say, of a job as it is made.
-fn record(job: &Job, choices: &Choices) -> Record {
+fn record(job: &Job, choices: &Choices, choice: &Choice, by_item: &PiecesByItem) -> Record {
     let (specified, made) = (&job.demand, job.demand());
     let further = |run: &FreeRun| {
         let courses = choices.get(&(run.item.clone(), run.run))?;
@@ -215,6 +248,7 @@ fn record(job: &Job, choices: &Choices) -> Record {
         pieces_specified: specified.pieces.iter().map(|piece| piece.quantity).sum(),
         joints: joints(made),
         runs: made.free.iter().filter_map(further).collect(),
+        things: further_by_thing(job, choice, by_item),
     }
 }
 

@@ -172,6 +172,7 @@ pub(super) fn assembled(
         chosen: None,
         record: None,
         further: (0, 0),
+        further_pieces: (0, 0),
     };
     audit::verify(made, sheets, Some(&courses)).map_err(Trouble::Audit)
 }

@@ -28,7 +28,7 @@ pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun, Picks};
 pub use making::{Making, Makings, made};
-pub use things::{Thing, ThingWay, things};
+pub use things::{Thing, ThingWay, leaders, things};
 
 #[cfg(test)]
 mod tests;

@@ -62,6 +62,16 @@ pub fn things(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> Vec<Thing> {
 
 /// Items by lines: those that meet at some run's ends stand together.
 fn lines(takeoff: &Takeoff) -> Vec<Vec<Item>> {
+    let mut lines: BTreeMap<usize, Vec<Item>> = BTreeMap::new();
+    for (item, leader) in takeoff.items.iter().zip(leaders(takeoff)) {
+        lines.entry(leader).or_default().push(item.clone());
+    }
+    lines.into_values().collect()
+}
+
+/// For each item the number of the first item of its line: items that meet at some run's ends are of one line.
+#[must_use]
+pub fn leaders(takeoff: &Takeoff) -> Vec<usize> {
     let names: BTreeMap<&str, usize> =
         takeoff.items.iter().enumerate().map(|(i, item)| (item.id.as_str(), i)).collect();
     let mut leader: Vec<usize> = (0..takeoff.items.len()).collect();
@@ -72,11 +82,7 @@ fn lines(takeoff: &Takeoff) -> Vec<Vec<Item>> {
             leader[a.max(b)] = a.min(b);
         }
     }
-    let mut lines: BTreeMap<usize, Vec<Item>> = BTreeMap::new();
-    for (i, item) in takeoff.items.iter().enumerate() {
-        lines.entry(led(&mut leader, i)).or_default().push(item.clone());
-    }
-    lines.into_values().collect()
+    (0..leader.len()).map(|item| led(&mut leader, item)).collect()
 }
 
 /// The first item of the line that an item is known to belong to.

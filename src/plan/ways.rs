@@ -93,8 +93,7 @@ impl<'a> Ways<'a> {
     pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Vec<Made> {
         let all: u64 = self.things.iter().map(|thing| thing.ways[0].pieces()).sum();
         let fixed: u64 = self.fixed.pieces.iter().map(|piece| piece.quantity).sum();
-        let more = u128::from(all + fixed) * u128::from(self.rules.choose.more_pieces) / 100;
-        let limit = i64::try_from(more).unwrap_or(i64::MAX);
+        let limit = self.rules.choose.pieces_beyond(all + fixed);
         let listing = Listing { materials: &self.materials, groups: &self.groups, limit };
         let Ok(chosen) = choose::solve_listed(&listing, options, watch) else { return Vec::new() };
         let taken = self.taken(&chosen);

@@ -32,8 +32,8 @@ pub struct Choose {
     /// Minutes of work that one joint along a run, or one further piece, takes: cut, label, fit, tie.
     /// Default 10; weak common practice, no source: measure your own.
     pub joint_minutes: u64,
-    /// What an hour of that work costs, in whole units of currency. Default 0: joints are counted,
-    /// not priced.
+    /// What an hour of that work costs, in whole units of currency; where a choice saves blanket alone, an hour
+    /// at the cutting table as well. Default 0: joints are counted, not priced.
     pub hour_price: u64,
 }
 
@@ -66,6 +66,14 @@ impl Choose {
     #[must_use]
     pub fn joints_beyond(&self, specified: u64) -> i64 {
         let more = u128::from(specified) * u128::from(self.more_joints) / 100;
+        i64::try_from(more).unwrap_or(i64::MAX)
+    }
+
+    /// The most pieces that builds, elbows, seams and windings may take beyond those specified, of which
+    /// there are so many.
+    #[must_use]
+    pub fn pieces_beyond(&self, specified: u64) -> i64 {
+        let more = u128::from(specified) * u128::from(self.more_pieces) / 100;
         i64::try_from(more).unwrap_or(i64::MAX)
     }
 
