@@ -5,7 +5,10 @@
 //! the job is nested and compared. What is chosen stands only where it needs fewer or cheaper rolls, or
 //! with as many at least a thousandth less blanket; else all stays as specified. At the end the plan as
 //! specified and the one that stands are put in the order of cutting side by side and audited; the plan
-//! records both.
+//! records both. As specified it is the plan that is made where nothing may be chosen, in the order that the
+//! rules weigh; only where pulls with which sliding began make it better it is not, and the record says so.
+//! Where blanket is all that is saved, what the further work costs by `choose.hour_price` must not be more
+//! than what is paid less for rolls.
 
 use super::clock::Clock;
 use super::effort::Effort;
@@ -67,6 +70,7 @@ pub fn choose(
         runs: Vec::new(),
         joints: figures.joints,
         bound: None,
+        again: false,
     };
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
     let specified = best.nested.clone();
@@ -75,14 +79,14 @@ pub fn choose(
     // A job of which a part was left out or is on hand already stays as specified.
     let (whole, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &Picks::default());
     if whole.is_none_or(|whole| whole.pieces != job.demand.pieces) {
-        return chooser.as_specified();
+        return chooser.as_specified(&job.rules.sequence);
     }
     let things = things(&job.takeoff, &job.stock, &job.rules);
     let ways = Ways::new(&things, &job.demand, (&job.stock, &job.rules));
     let sheets = chooser.best.sheets();
     let free = job.rules.choose.joints && Freedom::new(&job.demand, &sheets, job.parts()).is_some();
     if ways.is_none() && !free {
-        return chooser.as_specified();
+        return chooser.as_specified(&job.rules.sequence);
     }
     chooser.ways = ways.as_ref();
     if let Some(ways) = &ways {
@@ -204,8 +208,9 @@ impl Chooser<'_> {
         }
         if picks.is_empty() {
             self.specified.clone_from(&nested);
+            self.choice.again = true;
         } else {
-            self.choice = choice;
+            self.choice = Choice { again: self.choice.again, ..choice };
         }
         self.best = Standing { picks, demand, nested, figures };
         Ok(true)
@@ -249,11 +254,10 @@ impl Chooser<'_> {
         Sequence { blanket, ..rules.clone() }
     }
 
-    /// The plan as specified in the order of cutting, audited.
-    fn as_specified(&self) -> Result<Verified<Plan>, Failure> {
+    /// The plan as specified in the order of cutting by these rules, audited.
+    fn as_specified(&self, shop: &Sequence) -> Result<Verified<Plan>, Failure> {
         let (job, nested) = (self.job, &self.specified);
-        let mut made =
-            assembled(job, &job.demand, nested, Some(&self.shop()), (self.effort, self.stop))?;
+        let mut made = assembled(job, &job.demand, nested, Some(shop), (self.effort, self.stop))?;
         told_without(&mut made, self.without);
         audited(made, &sheets(nested), job).map_err(Failure::Rejected)
     }
@@ -276,22 +280,36 @@ impl Chooser<'_> {
     /// The plan that stands, audited, with its record.
     fn finish(self) -> Result<Verified<Plan>, Failure> {
         let chosen = !self.best.picks.is_empty();
-        let (specified, made) =
-            rayon::join(|| self.as_specified(), || chosen.then(|| self.as_chosen()).transpose());
-        let (specified, made) = (specified?, made?);
-        let at_table = report::at_table(&specified, &self.job.sources());
-        let figures = figures(self.job, &specified, joints(&self.job.demand));
-        let figures = Figures { at_table, ..figures };
+        let rules = &self.job.rules;
+        // As it is made where nothing may be chosen; and in the order in which the choice is cut, so that what
+        // another order saves is not put down to it.
+        let shop = self.shop();
+        let plain = || self.as_specified(&rules.sequence);
+        let kept = || (shop != rules.sequence).then(|| self.as_specified(&shop)).transpose();
+        let ((specified, kept), made) = rayon::join(
+            || rayon::join(plain, kept),
+            || chosen.then(|| self.as_chosen()).transpose(),
+        );
+        let (specified, kept, made) = (specified?, kept?, made?);
+        let of = |plan: &Plan, joints: u64| {
+            let at_table = report::at_table(plan, &self.job.sources());
+            Figures { at_table, ..figures(self.job, plan, joints) }
+        };
+        let specified_joints = joints(&self.job.demand);
+        let figures = of(&specified, specified_joints);
+        let kept = kept.map(|kept| of(&kept, specified_joints));
         let better = |made: &Plan| {
-            let mine = self::figures(self.job, made, self.best.figures.joints);
-            mine.better_than(&figures, &self.job.rules)
+            let mine = of(made, self.best.figures.joints);
+            let all = std::iter::once(&figures).chain(&kept);
+            all.into_iter().all(|other| mine.better_than(other, rules))
+                && mine.pays(&figures, rules)
         };
         let record = |choice: Choice| Some(Choice { specified: figures.clone(), ..choice });
         // The order of cutting may use up what choosing had saved.
         let Some(mut made) = made.filter(better) else {
             let joints = figures.joints;
-            let none =
-                Choice { things: Vec::new(), runs: Vec::new(), bound: None, joints, ..self.choice };
+            let (things, runs) = (Vec::new(), Vec::new());
+            let none = Choice { things, runs, bound: None, joints, again: false, ..self.choice };
             let plan = Plan { choice: record(none), ..specified.into_inner() };
             return audited(plan, &self.job.sheets(), self.job).map_err(Failure::Rejected);
         };

@@ -23,6 +23,10 @@ pub struct Choice {
     pub runs: Vec<ChosenRun>,
     /// Joints along the runs that are free to choose, as they are now.
     pub joints: u64,
+    /// Whether `specified` was nested again from the pulls with which the choosing began, and is better for
+    /// that than the plan that is made where nothing may be chosen. Not in the file where it was not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub again: bool,
 }
 
 /// What a plan cuts from.

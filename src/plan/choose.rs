@@ -309,6 +309,25 @@ impl Figures {
         self.nests.iter().fold(Money::ZERO, |sum, nest| sum + nest.price)
     }
 
+    /// Whether what these take more of people's time than others is paid for by what rolls cost less, at the
+    /// price of an hour in `choose.hour_price`: pieces as in [`Rules`], and the cutting table. Always so where
+    /// they cost less by what is to be least, and where an hour has no price.
+    #[must_use]
+    pub fn pays(&self, other: &Self, rules: &Rules) -> bool {
+        let choose = &rules.choose;
+        if choose.hour_price == 0 || self.cost(rules) < other.cost(rules) {
+            return true;
+        }
+        let pieces = i128::from(self.pieces) - i128::from(other.pieces);
+        let each = i128::from(choose.joint_minutes) * 60;
+        let seconds =
+            |figures: &Self| figures.at_table.map_or(0, |table| i128::from(table.seconds));
+        let more = pieces * each + seconds(self) - seconds(other);
+        let saved = i128::from(other.price().micros()) - i128::from(self.price().micros());
+        // Millionths of money by seconds against seconds by millionths of money.
+        more * i128::from(choose.hour_price) * 1_000_000 <= saved * 3600
+    }
+
     /// Whether these are better than others: they cost less, or with the same cost and rolls no dearer
     /// take at least a thousandth less blanket.
     #[must_use]

@@ -33,8 +33,13 @@ pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
 #[must_use]
 pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<String> {
     if choice.is_empty() {
+        let work = if sources.rules.choose.hour_price > 0 {
+            ", or less than the work that it adds costs"
+        } else {
+            ""
+        };
         return vec![format!(
-            "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket: all \
+            "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket{work}: all \
              stays as specified.",
             offered(sources.rules)
         )];
@@ -54,13 +59,45 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
             "{runs} cut otherwise than as specified, within the same rules for stagger and widths."
         ));
     }
+    let alone = blanket_alone(&choice.specified, &after(plan, choice, sources));
     let after = at_table(plan, sources);
-    sentences.extend(choice.specified.at_table.zip(after).and_then(|(a, b)| further_work(a, b)));
+    let work = choice.specified.at_table.zip(after).and_then(|(a, b)| further_work(a, b));
+    let unweighed = alone.is_some() && work.is_some() && sources.rules.choose.hour_price == 0;
+    sentences.extend(alone);
+    sentences.extend(work);
+    if unweighed {
+        sentences.push(
+            "Nobody weighed the one against the other, as `choose.hour_price` gives an hour no price: where it \
+             is not worth that, give one, or plan without choosing."
+                .to_owned(),
+        );
+    }
+    if choice.again {
+        sentences.push(
+            "The plan as specified was nested again from the pulls with which choosing began, and is better \
+             for that than `rollwright plan` makes it where nothing may be chosen: what that saves is not put \
+             down to the choice."
+                .to_owned(),
+        );
+    }
     sentences.push("The bounds above hold whatever is chosen.".to_owned());
     sentences.extend(choice.bound.map(|bound| {
         format!("All thicknesses together need at least {bound}, whatever is chosen.")
     }));
     sentences
+}
+
+/// Where neither rolls nor money are saved, what is: blanket that stays on the rolls.
+fn blanket_alone(specified: &Figures, chosen: &Figures) -> Option<String> {
+    let saved = specified.drawn().nm2() - chosen.drawn().nm2();
+    let alone = specified.value() == chosen.value() && specified.price() == chosen.price();
+    (alone && saved > 0).then(|| {
+        format!(
+            "It saves no roll and no money: all that is gained is {} m2 of blanket that is not drawn off and \
+             stays on the rolls' ends.",
+            square_metres(Area::from_nm2(saved), 2)
+        )
+    })
 }
 
 /// What cutting the plan as chosen asks of the table beyond the plan as specified, in words.
@@ -85,6 +122,13 @@ fn further_work(specified: AtTable, chosen: AtTable) -> Option<String> {
     })
 }
 
+/// What the plan as chosen is compared by.
+fn after(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Figures {
+    let fallback = Rates::default();
+    let rates = sources.extras.rates.unwrap_or(&fallback);
+    buy::figures(plan, choice.joints, sources.rolls, sources.rules.order.spare_rolls, rates)
+}
+
 /// What the rules let the nest choose, in words.
 fn offered(rules: &Rules) -> String {
     let Choose { joints, builds, elbows, seams, windings, .. } = rules.choose;
@@ -102,11 +146,9 @@ fn offered(rules: &Rules) -> String {
 /// As specified, as chosen, and the difference.
 #[must_use]
 pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table {
-    let (rules, fallback) = (sources.rules, Rates::default());
-    let rates = sources.extras.rates.unwrap_or(&fallback);
+    let rules = sources.rules;
     let before = &choice.specified;
-    let spares = rules.order.spare_rolls;
-    let after = buy::figures(plan, choice.joints, sources.rolls, spares, rates);
+    let after = after(plan, choice, sources);
     let mut table = Table::new(&["what", "as specified", "as chosen", "difference"]);
     let mut row = |what: String, a: i128, b: i128, show: &dyn Fn(i128) -> String| {
         let difference = match b - a {

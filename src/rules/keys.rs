@@ -647,7 +647,7 @@ pub const KEYS: &[Key] = &[
             set: |rules, value| rules.choose.hour_price = value.unwrap_or(0),
         },
         meaning: "price of an hour of that work, in whole units; counts where the lowest price is \
-                  asked for",
+                  asked for, and where a choice saves blanket alone, then for the cutting table too",
         source: OURS,
     },
 ];
