@@ -50,7 +50,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     let sources = job.sources();
     let mut findings = job.findings.clone();
-    findings.append(cost::spares(&plan, &job.stock, &job.rules));
+    findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
     output::findings(&findings, shown);
     if args.json {
         output::json(&report::Outcome::of(&plan, &sources))?;

@@ -5,7 +5,7 @@
 //! and that are no longer written are taken away, because somebody might cut after them.
 
 use super::exit::{Exit, Failure};
-use super::folder::Listed;
+use super::folder::{self, Listed};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::standing;
@@ -92,7 +92,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
     let made = args.job.join("out").join(folder::PLAN);
-    let job = match args.plan.clone().or_else(|| made.exists().then_some(made)) {
+    let job = match args.plan.clone().or_else(|| folder::there(&made).then_some(made)) {
         Some(path) => {
             let (job, _, changed) = standing::read(job, &path, "no templates are written")?;
             output::findings(&changed, args.loudness);

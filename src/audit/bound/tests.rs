@@ -3,7 +3,7 @@
 use super::*;
 use crate::cutting::{Cutting, Objective, Turns};
 use crate::geometry::{Outline, Point};
-use crate::plan::wanted::{Keep, Piece, Roll};
+use crate::plan::wanted::{Hand, Keep, Piece, Roll};
 use crate::plan::{Areas, Basis, Most, Scales, Status};
 use crate::units::Money;
 use proptest::prelude::*;
@@ -36,6 +36,7 @@ fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted
             price: Money::from_units(1),
             available: None,
             shelf: false,
+            hand: Hand::Any,
         }],
         pieces: pieces.iter().enumerate().map(piece).collect(),
         cutting,
