@@ -309,7 +309,7 @@ impl Chooser<'_> {
         let Some(mut made) = made.filter(better) else {
             let joints = figures.joints;
             let (things, runs) = (Vec::new(), Vec::new());
-            let none = Choice { things, runs, bound: None, joints, again: false, ..self.choice };
+            let none = Choice { things, runs, bound: None, joints, ..self.choice };
             let plan = Plan { choice: record(none), ..specified.into_inner() };
             return audited(plan, &self.job.sheets(), self.job).map_err(Failure::Rejected);
         };

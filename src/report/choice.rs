@@ -38,11 +38,19 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
         } else {
             ""
         };
-        return vec![format!(
+        let mut sentences = vec![format!(
             "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket{work}: all \
              stays as specified.",
             offered(sources.rules)
         )];
+        if choice.again {
+            sentences.push(
+                "The plan was nested again on the way, and is better for that than `rollwright plan` makes \
+                 it where nothing may be chosen."
+                    .to_owned(),
+            );
+        }
+        return sentences;
     }
     let mut sentences = Vec::new();
     if !choice.things.is_empty() {
