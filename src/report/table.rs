@@ -167,9 +167,9 @@ impl Table {
         let words =
             |at: usize| self.rows.iter().filter_map(move |row| row.get(at)).map(Cell::plain);
         let most: Vec<usize> = (0..self.headings.len())
-            .map(|at| match right[at] {
-                true => words(at).map(|text| text.chars().count()).max().unwrap_or(0),
-                false => MANY,
+            .map(|at| {
+                let longest = || words(at).map(|text| text.chars().count()).max();
+                if right[at] { longest().unwrap_or(0) } else { MANY }
             })
             .collect();
         self.laid(&right, |text, at| broken(text, most[at]))
