@@ -959,7 +959,7 @@ fn spares_do_not_turn_what_stages_save() {
             let list =
                 || stages.as_array().expect("stages").iter().filter(|s| s["window"] == window);
             let bought: i64 = list().map(|s| s["bought"].as_i64().expect("a count")).sum();
-            bought - list().last().and_then(|s| s["whole"].as_i64()).expect("a count")
+            bought - list().next_back().and_then(|s| s["whole"].as_i64()).expect("a count")
         };
         [0, 2].map(of).to_vec()
     };

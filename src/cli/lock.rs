@@ -68,17 +68,17 @@ fn one(folder: &Path) -> Result<Option<File>, Failure> {
 
 /// Waits for a lock; says why there is none where the system knows none.
 fn wait(file: &File, folder: &Path) -> Result<Option<std::io::Error>, Failure> {
-    let waiting = Waiting::begin();
+    let _waiting = Waiting::begin();
     let (begun, mut told) = (Instant::now(), false);
     loop {
         match file.try_lock() {
-            Ok(()) if waiting.given_up() => return Err(Failure::Stopped),
+            Ok(()) if Waiting::given_up() => return Err(Failure::Stopped),
             Ok(()) => return Ok(None),
             Err(TryLockError::WouldBlock) => {}
             Err(TryLockError::Error(e)) if e.kind() == ErrorKind::Interrupted => {}
             Err(TryLockError::Error(e)) => return Ok(Some(e)),
         }
-        if waiting.given_up() {
+        if Waiting::given_up() {
             return Err(Failure::Stopped);
         }
         if !told && begun.elapsed() >= MOMENT {

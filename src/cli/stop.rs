@@ -72,7 +72,7 @@ impl Waiting {
 
     /// Whether somebody no longer wants to wait.
     #[must_use]
-    pub fn given_up(&self) -> bool {
+    pub fn given_up() -> bool {
         GIVEN_UP.load(Ordering::SeqCst)
     }
 }

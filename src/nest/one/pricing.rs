@@ -108,13 +108,13 @@ impl Asked<'_> {
         for counts in latest.into_iter().rev().take(KEPT) {
             kept.keep(counts, &mut priced.patterns);
         }
-        for kind in 0..kinds.len() {
-            if kept.held[kind] >= 2 || kinds[kind].price <= 0 || kinds[kind].limit == 0 {
+        for (number, kind) in kinds.iter().enumerate() {
+            if kept.held[number] >= 2 || kind.price <= 0 || kind.limit == 0 {
                 continue;
             }
             let mut last = None;
             let verdict =
-                search.run_with(kind, threshold, FORCED, &mut |_, counts| last = Some(counts));
+                search.run_with(number, threshold, FORCED, &mut |_, counts| last = Some(counts));
             effort.spend(verdict.nodes / 100 + 1);
             if let Some(counts) = last {
                 kept.keep(counts, &mut priced.patterns);

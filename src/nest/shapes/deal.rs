@@ -200,7 +200,9 @@ impl Dealer<'_> {
     /// All pieces in one pull.
     fn joined(&self, sheets: &[Sheet]) -> Option<Sheet> {
         let mut all = Sheet::default();
-        sheets.iter().for_each(|sheet| self.behind(&mut all, sheet));
+        for sheet in sheets {
+            self.behind(&mut all, sheet);
+        }
         (self.least(&all) <= self.room.pull).then_some(all)
     }
 

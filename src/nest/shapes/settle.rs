@@ -88,6 +88,6 @@ mod tests {
         let spot = |form, x, y| Spot { piece: form, way: way(form), x, y };
         let mut spots = [spot(0, 5.0, 7.0), spot(1, 8.0, 9.0)];
         settle(&kit, &mut spots);
-        assert_eq!(kit.far(&spots), 100_000.0);
+        assert_eq!(whole(kit.far(&spots)), 100_000);
     }
 }
