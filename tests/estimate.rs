@@ -77,7 +77,7 @@ fn what_is_printed_adds_up() {
     assert!(last.ends_with(&format!(",{}.{:02}", total / 100, total % 100)), "{last}");
     let (code, out, _) = run("price", &good(), &["--order"]);
     assert_eq!(code, Some(0));
-    assert!(out.contains("cheapest, all") && out.contains("one more costs"), "{out}");
+    assert!(out.contains("cheapest, all") && out.contains("One roll more or less"), "{out}");
 }
 
 #[test]

@@ -172,7 +172,7 @@ fn another_plan_of_the_same_files_is_booked_only_when_asked_for() {
     assert_eq!(planned.book(&copy).status().expect("a process").code(), Some(1));
 }
 
-/// The folder's name, blanks in its rules, rates, and a last release that is none make no other order.
+/// The folder's name, blanks in its rules and rates make no other order; a last release that is none makes none.
 #[test]
 fn a_copy_of_a_job_is_the_same_order() {
     let planned = Planned::new();
@@ -203,8 +203,10 @@ fn a_copy_of_a_job_is_the_same_order() {
         assert!(said.contains("L006") && said.contains("`job`"), "{what}: {said}");
         assert_eq!(state(&ledger), first, "{what}");
     };
+    // No release is the seventh: such a plan does not even stand.
     make(Some(7));
-    refused("all releases, and the seventh as the last");
+    assert_eq!(planned.book(&ledger).status().expect("a process").code(), Some(3));
+    assert_eq!(state(&ledger), first);
     std::fs::write(&rules_of, format!("{rules} \n# as agreed\n")).expect("written");
     make(None);
     refused("a blank in the rules");
