@@ -201,7 +201,7 @@ pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules, rates: &Rates) -> Findi
             roll.place.field("available", None),
             format!(
                 "of {asked} spare rolls asked for of {} mm, {missing} cannot be had: {available} of {} are \
-                 available, and {cut} of them are cut; of no other roll that is cut are more available",
+                 available, and {cut} of them are cut; spares are of the roll of which most is cut",
                 roll.thickness,
                 crate::table::quoted(&roll.id),
             ),

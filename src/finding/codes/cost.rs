@@ -85,9 +85,8 @@ pub static UNCOUNTABLE: Code = Code::error(
 pub static SPARES: Code = Code::warning(
     "C012",
     "fewer spare rolls than asked for",
-    "The rule [order] spare_rolls asks for more of the rolls that are cut in a thickness than `available` in \
-     rolls.csv leaves. What can be had is ordered, first of the roll of which most is cut, then of the next. \
-     Ask for fewer, or find out whether more can be had.",
+    "The rule [order] spare_rolls asks for more of the roll of which most is cut in a thickness than `available` in \
+     rolls.csv leaves. What can be had is ordered. Ask for fewer, or find out whether more can be had.",
 );
 
 /// All of them.
