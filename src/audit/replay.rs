@@ -6,9 +6,9 @@
 //! piece lies on one sheet. Either the sheet is the piece, or the piece's edges are covered by
 //! the sheet's edges and the straight outline cuts, or a cut names it and goes round it. Offcuts
 //! that are kept count as pieces here. No outline cut runs into a piece, and each lies on edges of pieces
-//! ([`lines`]); where all is cut straight and nothing is curved there is none. What they come to together
+//! ([`Lines`]); where all is cut straight and nothing is curved there is none. What they come to together
 //! runs through no sheet that is left, from edge to edge and beside all its pieces: such a cut is a straight
-//! one, and tickets tell it as one. A straight cut is listed as what it is ([`halves`]).
+//! one, and tickets tell it as one. A straight cut is listed as what it is ([`Halves`]).
 
 use super::halves::{Halves, Straight};
 use super::lines::Lines;

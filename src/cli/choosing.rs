@@ -200,7 +200,12 @@ impl Chooser<'_> {
         let demand =
             demand.ok_or_else(|| Failure::defect("the nest chose what breaks the rules"))?;
         let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
-        let nested = answers(job, (&sheets, known), effort, self.told, self.stop)?;
+        let nested = match answers(job, (&sheets, known), effort, self.told, self.stop) {
+            Ok(nested) => nested,
+            // No way was found to cut this choice, in time or at all: what stands stays.
+            Err(Failure::Findings(_) | Failure::Stopped) => return Ok(false),
+            Err(failure) => return Err(failure),
+        };
         let made = assembled(job, &demand, &nested, None, (self.effort, self.stop))?;
         let figures = figures(job, &made, joints(&demand));
         if !figures.better_than(&self.best.figures, &job.rules) {
