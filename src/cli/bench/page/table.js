@@ -206,7 +206,7 @@ export function show(main, name, title, intro, line) {
       const columns = [...new Set(here.map(placed).filter((at) => at >= 0))].sort((a, b) => a - b);
       own.replaceChildren(...here.filter((f) => placed(f) < 0).map(sentence),
         ...columns.map((at) => el("p", null, el("button", { type: "button", class: "small",
-          "aria-label": `Go to what was found in ${file.sheet.headings.cells[at]}, line ${row.line}`,
+          "aria-label": `see ${file.sheet.headings.cells[at]} in line ${row.line}`,
           onclick: () => slots[at].input.focus() }, `see ${file.sheet.headings.cells[at]}`))));
       slots.forEach(({ input, slot }, column) => {
         const found = here.filter((f) => placed(f) === column);
