@@ -393,6 +393,22 @@ fn every_break_is_caught_by_its_rule() {
     }
 }
 
+/// Four pieces of 2 by 1 around a hole, from this corner on.
+fn pinwheel((x, y): (Length, Length), unit: Length) -> Vec<Placement> {
+    let at = |right: i64, along: i64, turn: Angle| Placement {
+        piece: 0,
+        x: x + unit * right,
+        y: y + unit * along,
+        turn,
+    };
+    vec![
+        at(0, 0, Angle::ZERO),
+        at(2, 0, Angle::QUARTER),
+        at(1, 2, Angle::ZERO),
+        at(0, 1, Angle::QUARTER),
+    ]
+}
+
 #[test]
 fn a_pinwheel_needs_free_cutting() {
     // Four 2 x 1 pieces around a hole (unit 400 mm): no edge-to-edge cut separates them, a fact
@@ -403,18 +419,7 @@ fn a_pinwheel_needs_free_cutting() {
     let mut wanted = sheet(vec![blade]);
     wanted.cutting.gap = Length::ZERO;
     let (x, y) = (mm(10), mm(50));
-    let at = |right: i64, along: i64, turn: Angle| Placement {
-        piece: 0,
-        x: x + mm(right * unit),
-        y: y + mm(along * unit),
-        turn,
-    };
-    let placements = vec![
-        at(0, 0, Angle::ZERO),
-        at(2, 0, Angle::QUARTER),
-        at(1, 2, Angle::ZERO),
-        at(0, 1, Angle::QUARTER),
-    ];
+    let placements = pinwheel((x, y), mm(unit));
     let pull = Pull { y, length: mm(3 * unit), placements };
     let layouts = vec![Layout { roll: 0, copies: 1, pulls: vec![pull] }];
     let nesting = Nesting {
@@ -528,18 +533,7 @@ fn what_is_left_beside_a_free_layout_is_cut_off_straight() {
     let mut wanted = sheet(vec![blade]);
     wanted.cutting = Cutting { style: Style::Free, stages: None, ..wanted.cutting };
     (wanted.cutting.gap, wanted.cutting.edge_trim) = (Length::ZERO, Length::ZERO);
-    let at = |x: i64, y: i64, turn: Angle| Placement {
-        piece: 0,
-        x: mm(400 * x),
-        y: mm(50 + 400 * y),
-        turn,
-    };
-    let placements = vec![
-        at(0, 0, Angle::ZERO),
-        at(2, 0, Angle::QUARTER),
-        at(1, 2, Angle::ZERO),
-        at(0, 1, Angle::QUARTER),
-    ];
+    let placements = pinwheel((Length::ZERO, mm(50)), mm(400));
     let pulls = vec![Pull { y: mm(50), length: mm(1200), placements }];
     let nesting = Nesting {
         layouts: vec![Layout { roll: 0, copies: 1, pulls }],

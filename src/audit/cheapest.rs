@@ -109,6 +109,6 @@ pub(super) const fn ceil(over: i128, under: i128) -> i128 {
 }
 
 /// The greatest common divisor, without a sign.
-pub(super) const fn gcd(a: i128, b: i128) -> i128 {
+const fn gcd(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { gcd(b, a % b) }
 }

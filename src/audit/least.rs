@@ -5,27 +5,28 @@
 //! it ([`cheapest`]). Bounds that lie higher rest on prices ([`super::bound`]) or on a search.
 
 use super::cheapest::cheapest;
+use super::usable::{sizes, two_narrowest, usable, with_gap};
 use crate::cutting::Style;
 use crate::plan::Wanted;
-use crate::plan::wanted::{Piece, Roll};
+use crate::plan::wanted::Piece;
 use crate::units::{Decimal, Length};
 
 /// What an order sheet cannot go below, in the unit of its objective; `None` where that cannot be counted
 /// here, or its rolls cannot hold the pieces.
 pub(super) fn least(sheet: &Wanted) -> Option<Decimal> {
     let by_area = cheapest(sheet, area(sheet)?, |_, roll| {
-        let across = i128::from(usable(sheet, roll).nm());
-        across * roll.length.map_or(1, |end| i128::from((end - sheet.cutting.square_cut).nm()))
+        let (across, along) = usable(sheet, roll, Length::ZERO);
+        i128::from(across.nm()) * along.map_or(1, |along| i128::from(along.nm()))
     });
     let by_length = one_by_one(sheet).then(|| {
         let gap = apart(sheet);
         let taken = sheet.pieces.iter().map(|piece| {
-            let length = sizes(piece).map(|(_, along)| along + gap).min()?;
+            let length = with_gap(piece, gap).map(|(_, along)| along).min()?;
             Some(i128::from(length.nm()) * i128::from(piece.quantity))
         });
         let taken = taken.sum::<Option<i128>>()?;
         cheapest(sheet, taken, |_, roll| {
-            roll.length.map_or(1, |end| i128::from((end - sheet.cutting.square_cut + gap).nm()))
+            usable(sheet, roll, gap).1.map_or(1, |along| i128::from(along.nm()))
         })
     });
     let least = by_area.into_iter().chain(by_length.flatten()).max()?;
@@ -36,18 +37,6 @@ pub(super) fn least(sheet: &Wanted) -> Option<Decimal> {
 fn area(sheet: &Wanted) -> Option<i128> {
     let one = |piece: &Piece| piece.area().nm2().checked_mul(i128::from(piece.quantity));
     sheet.pieces.iter().map(one).try_fold(0, |sum: i128, one| sum.checked_add(one?))
-}
-
-/// A roll's width between its trims.
-fn usable(sheet: &Wanted, roll: &Roll) -> Length {
-    roll.width - sheet.cutting.edge_trim * 2
-}
-
-/// How far a piece reaches across and along, as it may be turned.
-fn sizes(piece: &Piece) -> impl Iterator<Item = (Length, Length)> {
-    let upright = piece.turns.upright().then_some((piece.width, piece.length));
-    let sideways = piece.turns.sideways().then_some((piece.length, piece.width));
-    upright.into_iter().chain(sideways)
 }
 
 /// How far two pieces are apart across or along at least. In straight layouts it is the gap. In free ones it is
@@ -67,26 +56,25 @@ pub(super) fn apart(sheet: &Wanted) -> Length {
 /// Whether no two pieces lie side by side on any roll: the two narrowest together are too wide. Outlines
 /// may reach into each other's boxes.
 fn one_by_one(sheet: &Wanted) -> bool {
-    let Some(widest) = sheet.rolls.iter().map(|roll| usable(sheet, roll)).max() else {
+    let widths = sheet.rolls.iter().map(|roll| usable(sheet, roll, Length::ZERO).0);
+    let Some(widest) = widths.max() else { return false };
+    let narrowest = |piece: &Piece| {
+        let across = sizes(piece).map(|(across, _)| across).min()?;
+        Some((across, piece.quantity))
+    };
+    let Some(narrow) = sheet.pieces.iter().map(narrowest).collect::<Option<Vec<_>>>() else {
         return false;
     };
-    let mut narrow: Vec<Length> = Vec::new();
-    for piece in &sheet.pieces {
-        let Some(across) = sizes(piece).map(|(across, _)| across).min() else { return false };
-        let many = usize::from(piece.quantity > 0) + usize::from(piece.quantity > 1);
-        narrow.extend(std::iter::repeat_n(across, many));
-    }
-    narrow.sort_unstable();
     let outlined = sheet.pieces.iter().any(|piece| piece.outline.is_some());
-    let two = narrow.first().zip(narrow.get(1));
-    !outlined && two.is_some_and(|(a, b)| *a + *b + apart(sheet) > widest)
+    let two = two_narrowest(narrow.into_iter());
+    !outlined && two.is_some_and(|(a, b)| a + b + apart(sheet) > widest)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Turns};
-    use crate::plan::wanted::{Hand, Keep};
+    use crate::plan::wanted::{Hand, Keep, Roll};
     use crate::units::Money;
 
     fn mm(value: i64) -> Length {

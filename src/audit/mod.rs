@@ -27,6 +27,7 @@ mod sequence;
 mod stagger;
 mod straight;
 mod taken;
+mod usable;
 mod wide;
 mod worth;
 

@@ -10,7 +10,7 @@ use crate::audit::{self, Verdict};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Nest, Plan};
-use crate::report::{amount, counted, rolls_and_offcuts, visible};
+use crate::report::{amount, counted, of_thickness, rolls_and_offcuts, visible};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -126,7 +126,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// That less than a nest's bound will not do, in words.
 fn no_less(nest: &Nest) -> String {
-    let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+    let which = of_thickness(nest.thickness);
     format!("{which}that less than {} will not do", amount(nest.objective, nest.bound))
 }
 
@@ -143,7 +143,7 @@ fn made_anew(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
 fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
     let mut list = Vec::new();
     for (nest, verdict) in plan.nests.iter().zip(verdicts) {
-        let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let which = of_thickness(nest.thickness);
         if let Verdict::Word(why) = verdict {
             list.push(format!("{} ({})", no_less(nest), why.in_words()));
         }

@@ -4,7 +4,7 @@
 use super::inputs::Job;
 use crate::nest::Status;
 use crate::plan::{Nest, Plan};
-use crate::report::{amount, counted};
+use crate::report::{amount, counted, of_thickness};
 use std::fmt::Write as _;
 
 /// A list of it, each to stand behind "Taken on the plan's word".
@@ -13,7 +13,7 @@ pub(super) fn on_its_word(plan: &Plan, job: &Job) -> Vec<String> {
     list.extend(searches(plan));
     let chosen = plan.choice.as_ref().is_some_and(|choice| !choice.is_empty());
     for (nest, sheet) in plan.nests.iter().zip(job.sheets()) {
-        let which = which(nest);
+        let which = of_thickness(nest.thickness);
         match nest.without_shelf {
             Some(without) if without.bound.millionths() > 0 => {
                 let bound = amount(nest.objective, without.bound);
@@ -26,10 +26,6 @@ pub(super) fn on_its_word(plan: &Plan, job: &Job) -> Vec<String> {
         }
     }
     list
-}
-
-fn which(nest: &Nest) -> String {
-    nest.thickness.map_or_else(String::new, |t| format!("{t} mm: "))
 }
 
 /// What made it; the folder only where it is not the one that the audit was given.

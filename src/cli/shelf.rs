@@ -6,9 +6,9 @@ use super::reading::{self, LARGEST_OF_OURS};
 use super::{audit, folder, job, output, since, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
+use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, digest};
 use crate::report::{Cell, Document, Table};
-use crate::rules;
 use crate::shelf::{
     BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, Restored, ShelfError, Wanted,
 };
@@ -403,7 +403,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         let list = crate::audit::summed(&failures, 10).join("\n");
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
-    let (rests, whole) = rests(&left, &job.rules.offcuts, args);
+    let (rests, whole) = rests(&left, Keep::from(&job.rules.offcuts), args);
     // Of offcuts on hand only those of the job's own list are the ledger's.
     let on_hand = plan.already.iter().flat_map(|a| &a.stock);
     let on_hand: Vec<&str> = on_hand.map(|s| s.name.as_str()).collect();
@@ -462,12 +462,10 @@ fn book(args: &Book) -> Result<Exit, Failure> {
 }
 
 /// What is left on hand and comes to the shelf: rests worth keeping, then whole rolls, and how many these are.
-fn rests(left: &[OnHand], keep: &rules::Offcuts, args: &Book) -> (Vec<New>, usize) {
+fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<New>, usize) {
     let ours = |stock: &&OnHand| {
         let begun = stock.place.starts_with("left of");
-        (begun || stock.of.is_some())
-            && stock.width >= keep.keep_width
-            && stock.length >= keep.keep_length
+        (begun || stock.of.is_some()) && keep.worth(stock.width, stock.length)
     };
     let of = |whole: bool| {
         let some = left.iter().filter(ours).filter(move |stock| stock.of.is_some() == whole);

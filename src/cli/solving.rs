@@ -22,10 +22,12 @@ use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Instance, NestError, Nesting, News, Status, Watch};
 use crate::plan::choose::Known;
 use crate::plan::{self, Choice, ChosenThing, Ordered, Plan, Wanted, WithoutShelf};
+use crate::report::of_thickness;
 use crate::rules::Sequence;
 use crate::sequence::shop;
 use crate::stock::Roll;
 use crate::table::quoted;
+use crate::units::Area;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -330,21 +332,17 @@ fn each(
 
 /// Whether the rolls on offer have less area than the pieces.
 fn too_few(sheet: &Wanted) -> bool {
-    let pieces = sheet.pieces.iter().map(|piece| piece.area().nm2() * i128::from(piece.quantity));
+    let pieces = sheet.pieces.iter().map(|piece| piece.area() * i128::from(piece.quantity));
     let roll = |roll: &plan::wanted::Roll| {
-        Some(
-            i128::from(roll.width.nm())
-                * i128::from(roll.length?.nm())
-                * i128::from(roll.available?),
-        )
+        Some(Area::of_rectangle(roll.width, roll.length?) * i128::from(roll.available?))
     };
-    let rolls: Option<i128> = sheet.rolls.iter().map(roll).sum();
-    rolls.is_some_and(|rolls| pieces.sum::<i128>() > rolls)
+    let rolls: Option<Vec<Area>> = sheet.rolls.iter().map(roll).collect();
+    rolls.is_some_and(|rolls| pieces.sum::<Area>() > rolls.into_iter().sum())
 }
 
 /// That time ran out before there was a plan for a thickness.
 fn late(sheet: &Wanted, job: &Job, missing: u64, effort: &Effort) -> Finding {
-    let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+    let thickness = of_thickness(sheet.thickness);
     let seconds = effort.seconds.map_or_else(String::new, |s| format!(" of {s} s (--seconds)"));
     Finding::new(
         &codes::OUT_OF_TIME,

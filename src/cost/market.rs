@@ -34,17 +34,25 @@ impl<'a> Offers<'a> {
         Self { products, rates, spares: rules.order.spare_rolls }
     }
 
+    /// The products of which some are cut, and how many of each are asked for: those and the spares.
+    fn asked(&self, cut: &[u64]) -> Vec<(usize, &'a Roll, u64)> {
+        let products = self.products.iter().zip(cut).enumerate();
+        let (numbers, all): (Vec<usize>, Vec<(&Roll, u64)>) = products
+            .filter_map(|(k, (roll, &n))| Some((k, ((*roll)?, n))))
+            .filter(|(_, (_, n))| *n > 0)
+            .unzip();
+        let spares = buy::spared(&all, self.spares, self.rates);
+        let spare = |at: usize| spares.filter(|spares| spares.at == at).map_or(0, |s| s.count);
+        let asked = numbers.into_iter().zip(all).enumerate();
+        asked.map(|(at, (k, (roll, n)))| (k, roll, n + spare(at))).collect()
+    }
+
     /// How many of a roll are bought where so many of each are cut: spares, minimum orders and price breaks
-    /// included; `None` where so many are not to be had.
+    /// included; `None` where it is not cut, or so many are not to be had.
     #[must_use]
     pub fn bought(&self, roll: usize, cut: &[u64]) -> Option<u64> {
-        let product = self.products.get(roll).copied().flatten()?;
-        let on_offer = |k: usize| Some((self.products.get(k).copied().flatten()?, cut[k]));
-        let all: Vec<(&Roll, u64)> = (0..cut.len()).filter_map(on_offer).collect();
-        let at = all.iter().position(|(one, _)| one.id == product.id)?;
-        let spares = buy::spared(&all, self.spares, self.rates);
-        let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
-        Some(buy::offer(product, all[at].1 + spare, self.rates)?.count)
+        let (_, product, count) = self.asked(cut).into_iter().find(|(k, ..)| *k == roll)?;
+        Some(buy::offer(product, count, self.rates)?.count)
     }
 
     /// Whether everything on offer has a price.
@@ -86,16 +94,11 @@ impl Market for Offers<'_> {
 
     /// With the spares, as in [`buy::purchase`].
     fn together(&self, counts: &[u64]) -> i64 {
-        let all = self.products.iter().zip(counts);
-        let cut: Vec<(&Roll, u64)> =
-            all.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
-        let spares = buy::spared(&cut, self.spares, self.rates);
-        let price = |(at, &(roll, count)): (usize, &(&Roll, u64))| {
-            let spare = spares.filter(|spares| spares.at == at).map_or(0, |spares| spares.count);
-            let offer = buy::offer(roll, count + spare, self.rates)?;
+        let price = |(_, roll, count): (usize, &Roll, u64)| {
+            let offer = buy::offer(roll, count, self.rates)?;
             Some((offer.price + offer.freight).micros())
         };
-        cut.iter().enumerate().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
+        self.asked(counts).into_iter().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
     }
 
     fn plain(&self) -> bool {

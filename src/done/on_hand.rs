@@ -106,8 +106,7 @@ fn spares_ordered(plan: &Plan, own: &BTreeMap<String, u64>) -> Vec<SparesOrdered
     let mut all: BTreeMap<Length, u64> =
         before.map(|spares| (spares.thickness, spares.count)).collect();
     for (product, count) in own {
-        let roll = plan.rolls.iter().find(|roll| !roll.shelf && roll.roll == *product);
-        let thickness = roll.and_then(|roll| plan.nests.get(roll.nest)?.thickness);
+        let thickness = plan.bought(product).and_then(|roll| plan.thickness_of(roll));
         if let (Some(thickness), 1..) = (thickness, *count) {
             *all.entry(thickness).or_default() += count;
         }
@@ -181,7 +180,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     let mut stock: Vec<OnHand> = Vec::new();
     let mut whole: BTreeMap<(Length, &str), (&Roll, u64)> = BTreeMap::new();
     let part = |ticket: u64, what: &str, roll: &Roll, (width, length): (Length, Length)| {
-        let thickness = plan.nests.get(roll.nest)?.thickness?;
+        let thickness = plan.thickness_of(roll)?;
         let worth = length > ground.square_cut && length >= Length::from_mm(10);
         let place = format!("left of ticket {}, {}", plan.ticket_name(ticket), roll.roll);
         let name = name_of_part(plan, ticket, what);
@@ -190,7 +189,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     for (number, (roll, pulls)) in Tickets::of(plan).0 {
         let happened = done.tickets.get(&number).cloned().unwrap_or_default();
         let Some(nominal) = roll.length else { continue };
-        let Some(thickness) = plan.nests.get(roll.nest).and_then(|n| n.thickness) else { continue };
+        let Some(thickness) = plan.thickness_of(roll) else { continue };
         if happened.untouched() {
             whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
             continue;
@@ -281,12 +280,11 @@ fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
     let begun = begun(plan, done);
     let mut list = Vec::new();
     for (product, bought) in ground.bought {
-        let cut = |roll: &&Roll| !roll.shelf && roll.roll == *product;
-        let Some(roll) = plan.rolls.iter().find(cut) else { continue };
+        let Some(roll) = plan.bought(product) else { continue };
         let begun = begun.get(&(roll.nest, product.as_str())).copied().unwrap_or(0);
         let quantity = bought.saturating_sub(begun);
-        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
-        let (Some(thickness), Some(length), 1..) = (thickness, roll.length, quantity) else {
+        let (Some(thickness), Some(length), 1..) = (plan.thickness_of(roll), roll.length, quantity)
+        else {
             continue;
         };
         list.push(OnHand {

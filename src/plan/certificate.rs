@@ -8,7 +8,7 @@ use super::wanted::Wanted;
 use crate::cutting::Objective;
 use crate::nest::bound::{self, Weight};
 use crate::nest::{Instance, Nesting, Roll};
-use crate::units::Length;
+use crate::units::{Length, gcd};
 use serde::{Deserialize, Serialize};
 
 /// Prices and worths from which a nest's bound follows.
@@ -70,16 +70,18 @@ impl Certificate {
         Some(Self {
             prices: found.prices.clone(),
             most: instance.rolls.iter().zip(&found.most).map(most).collect(),
-            scales: found.scales.as_ref().map(|scales| Scales {
-                across: weights(&scales.across),
-                along: weights(&scales.along),
-            }),
+            scales: found.scales.as_ref().map(Scales::from),
         })
     }
 }
 
-fn weights(weights: &[Weight]) -> Vec<(Length, i64)> {
-    weights.iter().map(|weight| (Length::from_nm(weight.size), weight.weight)).collect()
+impl From<&bound::Scales> for Scales {
+    fn from(scales: &bound::Scales) -> Self {
+        let pairs = |weights: &[Weight]| {
+            weights.iter().map(|w| (Length::from_nm(w.size), w.weight)).collect()
+        };
+        Self { across: pairs(&scales.across), along: pairs(&scales.along) }
+    }
 }
 
 /// What a certificate proves; the length of rectangles is a sum of sides, each with its gap.
@@ -113,8 +115,4 @@ fn is_area(instance: &Instance, found: &bound::Certificate) -> bool {
             worth.zip(may).is_some_and(|(worth, may)| worth <= may)
         })
     })
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }

@@ -38,6 +38,25 @@ impl Plan {
         ticket_name(number, self.revision())
     }
 
+    /// What its tickets of these numbers are called, one behind another.
+    #[must_use]
+    pub fn ticket_names(&self, numbers: &[u64]) -> String {
+        numbers.iter().map(|&number| self.ticket_name(number)).collect::<Vec<_>>().join(" ")
+    }
+
+    /// The numbers of its tickets by layout, which are its rolls from 0, in order.
+    #[must_use]
+    pub fn tickets_by_layout(&self) -> BTreeMap<usize, Vec<u64>> {
+        let mut tickets: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
+        for ((roll, _), number) in self.tickets() {
+            tickets.entry(roll).or_default().push(number);
+        }
+        for numbers in tickets.values_mut() {
+            numbers.sort_unstable();
+        }
+        tickets
+    }
+
     /// Calls `each` with every piece that goes to a kit, in the order of cutting: the pull's number from 1,
     /// the ticket's, the piece and its use.
     pub fn walk<'p>(&'p self, mut each: impl FnMut(u64, u64, (&'p Piece, &'p Use))) {

@@ -2,26 +2,22 @@
 //! the whole rolls that are ordered with it beyond those it cuts (spares, and what a minimum order or a price
 //! break adds).
 
-use super::file::{OnHand, Plan};
+use super::file::{OnHand, Plan, Roll};
+use crate::units::Length;
 
 impl Plan {
     /// What is there after the plan and not cut by it; whole rolls that are ordered with it come last.
     #[must_use]
     pub fn left_over(&self) -> Vec<OnHand> {
         let stock = self.already.iter().flat_map(|already| &already.stock);
-        let left = stock.map(|stock| OnHand {
-            quantity: stock.quantity.saturating_sub(self.copies_of(&stock.name)),
-            ..stock.clone()
-        });
+        let left = stock.map(|stock| OnHand { quantity: self.left_of(stock), ..stock.clone() });
         let mut left: Vec<OnHand> = left.filter(|stock| stock.quantity > 0).collect();
         for line in &self.order {
-            let Some(roll) = self.rolls.iter().find(|roll| !roll.shelf && roll.roll == line.roll)
-            else {
-                continue;
-            };
-            let thickness = self.nests.get(roll.nest).and_then(|nest| nest.thickness);
+            let Some(roll) = self.bought(&line.roll) else { continue };
             let beyond = line.spare.saturating_add(line.more);
-            let (Some(thickness), Some(length), 1..) = (thickness, roll.length, beyond) else {
+            let (Some(thickness), Some(length), 1..) =
+                (self.thickness_of(roll), roll.length, beyond)
+            else {
                 continue;
             };
             left.push(OnHand {
@@ -35,6 +31,24 @@ impl Plan {
             });
         }
         left
+    }
+
+    /// The thickness of what is cut; nothing in a bare instance.
+    #[must_use]
+    pub fn thickness_of(&self, roll: &Roll) -> Option<Length> {
+        self.nests.get(roll.nest)?.thickness
+    }
+
+    /// Rolls of a product that are bought for the plan and cut by it: the first that are cut alike.
+    #[must_use]
+    pub fn bought(&self, product: &str) -> Option<&Roll> {
+        self.rolls.iter().find(|roll| !roll.shelf && roll.roll == product)
+    }
+
+    /// How many of what was on hand before it the plan leaves.
+    #[must_use]
+    pub fn left_of(&self, stock: &OnHand) -> u64 {
+        stock.quantity.saturating_sub(self.copies_of(&stock.name))
     }
 
     /// How many rolls or offcuts of this name the plan cuts.

@@ -9,7 +9,7 @@ use crate::cutting::{Cutting, Objective, Turns, fine};
 use crate::geometry::Outline;
 use crate::nest::{self, Choice};
 use crate::rules;
-use crate::units::{Area, Length, Money};
+use crate::units::{Area, Length, Money, gcd};
 
 /// All that is to be cut from one thickness.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -207,10 +207,6 @@ impl Wanted {
         self.pieces.retain(|piece| piece.quantity > 0);
         self
     }
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 impl From<&nest::Instance> for Wanted {

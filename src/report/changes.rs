@@ -1,6 +1,6 @@
 //! What changed since the plan that this one goes on from.
 
-use crate::plan::{OnHand, Ordered, Plan, SparesOrdered};
+use crate::plan::{Ordered, Plan, SparesOrdered};
 use std::collections::BTreeMap;
 
 /// A sentence for each change; none where the plan goes on from no other.
@@ -39,12 +39,8 @@ fn spares_in_words(plan: &Plan, spares: SparesOrdered) -> String {
     let SparesOrdered { thickness, count } = spares;
     let stock = plan.already.iter().flat_map(|already| &already.stock);
     let whole = stock.filter(|stock| stock.of.is_some() && stock.thickness == thickness);
-    let left = |stock: &OnHand| stock.quantity.saturating_sub(plan.copies_of(&stock.name));
-    let left: u64 = whole.map(left).sum();
-    let of = |name: &str| {
-        let roll = plan.rolls.iter().find(|roll| !roll.shelf && roll.roll == name)?;
-        plan.nests.get(roll.nest)?.thickness
-    };
+    let left: u64 = whole.map(|stock| plan.left_of(stock)).sum();
+    let of = |name: &str| plan.thickness_of(plan.bought(name)?);
     let again = plan.order.iter().filter(|line| of(&line.roll) == Some(thickness));
     let again: u64 = again.map(|line| line.spare).sum();
     let mut words = format!(

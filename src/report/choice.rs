@@ -1,7 +1,7 @@
 //! What was chosen together with the cutting: the plan as specified against the plan as chosen.
 
 use super::cutting::at_table;
-use super::proof::counted;
+use super::proof::{counted, of_thickness};
 use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
@@ -173,7 +173,7 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     let whole = |n: i128| n.to_string();
     let square = |n: i128| square_metres(Area::from_nm2(n), 2);
     for (a, b) in before.nests.iter().zip(&after.nests) {
-        let mm = a.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let mm = of_thickness(a.thickness);
         row(format!("{mm}rolls to buy"), a.rolls.into(), b.rolls.into(), &whole);
         if a.offcuts + b.offcuts > 0 {
             row(format!("{mm}offcuts taken"), a.offcuts.into(), b.offcuts.into(), &whole);

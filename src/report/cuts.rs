@@ -4,7 +4,6 @@ use super::groups::Groups;
 use super::table::{Cell, Table};
 use crate::plan::{CutKind, Plan};
 use crate::units::Length;
-use std::collections::BTreeMap;
 
 /// What a cut is called on the sheet.
 #[must_use]
@@ -22,7 +21,7 @@ pub const fn cut_in_words(kind: CutKind) -> &'static str {
 /// is one row with its box. `pull of layout` counts within the layout; `drawing` is the number under which
 /// the pull is drawn, and `tickets` are those of the rolls cut like this.
 #[must_use]
-pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
+pub fn cuts(plan: &Plan, groups: &Groups<'_>, square_cut: Length) -> Table {
     let mut table = Table::new(&[
         "layout",
         "roll",
@@ -39,16 +38,9 @@ pub fn cuts(plan: &Plan, square_cut: Length) -> Table {
         "drawing",
         "tickets",
     ]);
-    let groups = Groups::of(plan);
-    let mut tickets: BTreeMap<usize, Vec<u64>> = BTreeMap::new();
-    for ((roll, _), number) in plan.tickets() {
-        tickets.entry(roll).or_default().push(number);
-    }
+    let tickets = plan.tickets_by_layout();
     for (at, roll) in plan.rolls.iter().enumerate() {
-        let mut on = tickets.remove(&at).unwrap_or_default();
-        on.sort_unstable();
-        let on: Vec<String> = on.into_iter().map(|number| plan.ticket_name(number)).collect();
-        let on = on.join(" ");
+        let on = tickets.get(&at).map(|numbers| plan.ticket_names(numbers)).unwrap_or_default();
         let head = |pull: Cell, step: u64| {
             vec![
                 Cell::Count(at as u64 + 1),
@@ -100,7 +92,7 @@ mod tests {
             pulls().flat_map(|p| &p.placements).filter(|p| curved.contains(&p.piece.as_str()));
         let straight = pulls().flat_map(|p| &p.cuts).filter(|c| c.kind != CutKind::Outline);
         let (outlines, straight) = (outlines.count(), straight.count());
-        let table = cuts(&plan, Length::from_mm(50));
+        let table = cuts(&plan, &Groups::of(&plan), Length::from_mm(50));
         let named = table.rows.iter().filter(|row| matches!(row[11], Cell::Text(_))).count();
         assert!(!curved.is_empty());
         assert_eq!(named, outlines);

@@ -35,12 +35,6 @@ impl Group<'_> {
     pub fn pulls_in_words(&self) -> Vec<String> {
         super::text::in_runs(&self.pulls)
     }
-
-    /// What their tickets are called.
-    #[must_use]
-    pub fn tickets_in_words(&self, plan: &Plan) -> String {
-        self.tickets.iter().map(|&t| plan.ticket_name(t)).collect::<Vec<_>>().join(" ")
-    }
 }
 
 /// For each pull in the order of cutting the number of its drawing, from 1.

@@ -1,5 +1,6 @@
 //! The lists of a plan, each made once: the CSV files and the sheets of the workbook are the same tables.
 
+use super::groups::Groups;
 use super::sources::Sources;
 use super::table::Table;
 use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
@@ -42,14 +43,15 @@ pub const CURRENCY: &str = "currency";
 impl Lists {
     /// Makes those that rest on the plan alone; those with money in them follow where there is a price.
     pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
+        let groups = Groups::of(plan);
         Self {
             order: order::order(plan, sources).with(CURRENCY, sources.currency()),
             pieces: pieces::pieces_of_plan(plan, sources),
-            cuts: cuts::cuts(plan, sources.rules.table.square_cut),
+            cuts: cuts::cuts(plan, &groups, sources.rules.table.square_cut),
             offcuts: offcuts::offcuts(plan, sources),
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
-            sequence: sequence::sequence(plan, sources),
+            sequence: sequence::sequence(plan, &groups, sources),
             priced: None,
         }
     }

@@ -70,7 +70,7 @@ pub use documents::{
 };
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
-pub use proof::{amount, counted, gap_per_cent, rolls_and_offcuts};
+pub use proof::{amount, counted, gap_per_cent, of_thickness, rolls_and_offcuts};
 pub use sequence::open_kits;
 pub use sources::{Extras, Sources};
 pub use summary::filled;

@@ -1,5 +1,6 @@
 //! Tables of what a job costs.
 
+use super::proof::of_thickness;
 use super::table::{Cell, Table};
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
@@ -216,7 +217,7 @@ pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
             }
         };
         let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
-        Some(thickness.map_or_else(String::new, |t| format!("{t} mm: ")) + words)
+        Some(of_thickness(thickness) + words)
     };
     cost.shares.iter().enumerate().filter_map(words).collect()
 }

@@ -2,6 +2,7 @@
 
 use super::sources::Sources;
 use super::table::{Cell, Table};
+use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan};
 use crate::stock::Offcut;
 use crate::units::Length;
@@ -14,7 +15,7 @@ use crate::units::Length;
 pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&["offcut", "thickness", "width", "length", "quantity", "place"]);
     for (at, roll) in plan.rolls.iter().enumerate() {
-        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        let thickness = plan.thickness_of(roll);
         for (number, left) in roll.offcuts.iter().filter(|o| o.keep).enumerate() {
             table.push(vec![
                 Cell::text(format!("{}-L{}-{}", roll.roll, at + 1, number + 1)),
@@ -27,10 +28,8 @@ pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
         }
     }
     let left = plan.left_over();
-    let keep = &sources.rules.offcuts;
-    let worth = |stock: &&OnHand| {
-        stock.of.is_some() || (stock.width >= keep.keep_width && stock.length >= keep.keep_length)
-    };
+    let keep = Keep::from(&sources.rules.offcuts);
+    let worth = |stock: &&OnHand| stock.of.is_some() || keep.worth(stock.width, stock.length);
     for OnHand { name, thickness, width, length, quantity, place, of } in left.iter().filter(worth)
     {
         let place = match of {

@@ -1,6 +1,6 @@
 //! Tables of what is foreseen: allowance, risk, options, and the order's two answers.
 
-use super::proof::{counted, gap_per_cent};
+use super::proof::{counted, gap_per_cent, of_thickness};
 use super::table::{Cell, Table};
 use super::text::visible;
 use crate::compare::order::{Less, Study};
@@ -340,7 +340,7 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     for open in study.open.iter().take(NAMED) {
         let rolls: Vec<String> =
             open.rolls.iter().map(|(roll, count)| format!("{count} of {roll}")).collect();
-        let thickness = open.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let thickness = of_thickness(open.thickness);
         words.push(format!(
             "Not ruled out, and not cut: {thickness}{} for {}; the whole order would then cost {} or \
              more.",
@@ -355,7 +355,7 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     for steps in &study.steps {
         let plan = &study.fewest.plan;
         let thickness = plan.nests.get(steps.nest).and_then(|nest| nest.thickness);
-        let thickness = thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let thickness = of_thickness(thickness);
         let needed = steps.needed.max(0) / (PARTS / 100);
         let needed = format!("{}.{:02}", needed / 100, needed % 100);
         let less = if steps.proven {

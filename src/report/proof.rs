@@ -7,7 +7,7 @@ use crate::cost::rates::Kind;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
 use crate::plan::{CutFrom, Nest, Plan, Roll};
-use crate::units::{Area, Decimal, Money};
+use crate::units::{Area, Decimal, Length, Money};
 use std::fmt::Write as _;
 
 /// So many of something, with the right ending.
@@ -179,6 +179,12 @@ fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
 #[must_use]
 pub fn thickness_in_words(nest: &Nest) -> String {
     nest.thickness.map_or_else(|| "pieces".to_owned(), |t| format!("{t} mm"))
+}
+
+/// A thickness before what is told of it, `10 mm: `; nothing of a bare instance.
+#[must_use]
+pub fn of_thickness(thickness: Option<Length>) -> String {
+    thickness.map_or_else(String::new, |t| format!("{t} mm: "))
 }
 
 /// [`proof`] for one of a plan's nests, with what a roll gives looked up.

@@ -1,6 +1,6 @@
 //! The order of cutting as a table, and kits and labels as tables for other programs.
 
-use super::groups::drawings;
+use super::groups::Groups;
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Ticket, Work};
@@ -52,7 +52,7 @@ fn served(plan: &Plan) -> Vec<BTreeSet<&str>> {
 
 /// One row a pull, in the order of cutting.
 #[must_use]
-pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
+pub fn sequence(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&[
         "pull",
         "ticket",
@@ -77,7 +77,7 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
     let open = open_kits(plan);
     let works = ticket::works(plan, sources);
     let tickets = plan.tickets();
-    let drawings = drawings(plan);
+    let drawings = groups.drawings(plan);
     let mut all = Work::default();
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for (time, step) in steps.enumerate() {
@@ -87,7 +87,7 @@ pub fn sequence(plan: &Plan, sources: &Sources<'_>) -> Table {
         let work = works.get(time).copied().unwrap_or_default();
         all.add(&work);
         let release = served[time].iter().filter_map(|i| sources.item(i)).map(|i| i.release).min();
-        let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+        let thickness = plan.thickness_of(roll);
         table.push(vec![
             Cell::Count(time as u64 + 1),
             Cell::text(plan.ticket_name(number)),

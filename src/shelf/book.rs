@@ -190,7 +190,7 @@ fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<
     let query = "SELECT thickness, width, length FROM offcut WHERE name = ?1 AND taken IS NULL";
     let size = |row: &Row<'_>| Ok([row.get(0)?, row.get(1)?, row.get(2)?]);
     let lies: Option<[i64; 3]> = transaction.query_row(query, [&roll.roll], size).optional()?;
-    let thickness = plan.nests.get(roll.nest).and_then(|nest| nest.thickness);
+    let thickness = plan.thickness_of(roll);
     let cut = [thickness, Some(roll.width), roll.length].map(|size| size.map_or(0, Length::nm));
     match lies {
         Some(lies) if lies != cut => {
@@ -218,9 +218,7 @@ fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<
 fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<New> {
     let mut kept = Vec::new();
     for roll in &plan.rolls {
-        let Some(thickness) = plan.nests.get(roll.nest).and_then(|nest| nest.thickness) else {
-            continue;
-        };
+        let Some(thickness) = plan.thickness_of(roll) else { continue };
         for offcut in roll.offcuts.iter().filter(|offcut| offcut.keep) {
             let new = New {
                 name: None,

@@ -1,7 +1,7 @@
 //! Column `ends`: which items a run meets, and which of their ends are still free.
 
 use super::domain::{Item, Kind};
-use super::ports::{Port, ports};
+use super::ports::{Left, Port, all_left};
 use super::runs::Typed;
 use crate::finding::codes::Code;
 use crate::finding::codes::takeoff as codes;
@@ -13,8 +13,8 @@ use std::collections::BTreeMap;
 /// The ends still free, by line of the file and port.
 pub(super) struct Free<'t> {
     by_name: BTreeMap<&'t str, usize>,
-    /// Like ends of each item, and how many are left; `None` is without limit.
-    ports: Vec<Vec<(Port, Option<u64>)>>,
+    /// The ends of each item.
+    ports: Vec<Left>,
     /// Whether the line has an error, which is told: its ends are not known then.
     wrong: Vec<bool>,
     /// How many more misspelt names are compared with all others.
@@ -32,17 +32,8 @@ enum Refusal {
 impl<'t> Free<'t> {
     pub(super) fn new(lines: &[Typed<'t>]) -> Self {
         let by_name = lines.iter().enumerate().rev().map(|(at, line)| (line.name, at)).collect();
-        let ports = lines
-            .iter()
-            .map(|line| {
-                let Some(item) = &line.item else { return Vec::new() };
-                let free = |port: Port| {
-                    let left = port.count.map(|n| n.saturating_mul(item.quantity));
-                    (port, left)
-                };
-                ports(&item.kind).into_iter().map(free).collect()
-            })
-            .collect();
+        let ports =
+            lines.iter().map(|line| line.item.as_ref().map(all_left).unwrap_or_default()).collect();
         let wrong = lines.iter().map(|line| line.item.is_none()).collect();
         Self { by_name, ports, wrong, suggestions: 20 }
     }

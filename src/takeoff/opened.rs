@@ -6,12 +6,9 @@
 //! none end open there, and become lines of their own.
 
 use super::domain::{Item, Kind, Takeoff};
-use super::ports::{Port, ports};
+use super::ports::{Left, all_left};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Like ends of an item, and how many are left; `None` is without limit.
-type Left = Vec<(Port, Option<u64>)>;
 
 impl Takeoff {
     /// The takeoff in which no more ends are named than there are.
@@ -20,11 +17,7 @@ impl Takeoff {
         let mut names: BTreeSet<String> = self.items.iter().map(|item| item.id.clone()).collect();
         let mut left: BTreeMap<String, Left> = BTreeMap::new();
         for item in &self.items {
-            let many = |port: Port| {
-                let count = port.count.map(|each| each.saturating_mul(item.quantity));
-                (port, count)
-            };
-            left.insert(item.id.clone(), ports(&item.kind).into_iter().map(many).collect());
+            left.insert(item.id.clone(), all_left(item));
         }
         let mut items = Vec::with_capacity(self.items.len());
         for item in self.items {

@@ -14,7 +14,7 @@
 //! | valve | half its face-to-face length, one gasket and one flange's thickness |
 //! | another pipe, a shell or a head | nothing |
 
-use super::domain::Kind;
+use super::domain::{Item, Kind};
 use crate::standards::take_out;
 use crate::units::Length;
 
@@ -29,6 +29,18 @@ pub(super) struct Port {
     pub(super) count: Option<u64>,
     /// What it takes out.
     pub(super) take_out: Length,
+}
+
+/// Like ends of an item, and how many of them are left; `None` is without limit.
+pub(super) type Left = Vec<(Port, Option<u64>)>;
+
+/// The ends of so many like items, none of them taken.
+pub(super) fn all_left(item: &Item) -> Left {
+    let many = |port: Port| {
+        let count = port.count.map(|each| each.saturating_mul(item.quantity));
+        (port, count)
+    };
+    ports(&item.kind).into_iter().map(many).collect()
 }
 
 /// The ends of an item; none where no run can meet it.

@@ -9,6 +9,7 @@
 mod angle;
 mod area;
 mod decimal;
+mod divisor;
 mod length;
 mod money;
 mod text;
@@ -16,6 +17,7 @@ mod text;
 pub use angle::Angle;
 pub use area::Area;
 pub use decimal::Decimal;
+pub use divisor::gcd;
 pub use length::Length;
 pub use money::Money;
 pub use text::{UnitError, parse_decimal};

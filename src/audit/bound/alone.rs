@@ -5,25 +5,21 @@
 
 use super::Trouble;
 use super::knapsack::join;
-use super::sizes::Sizes;
+use super::sizes::{Kind, Sizes};
 use super::two::{Pull, countable, refused, within_rate};
 use super::work::Work;
+use crate::audit::usable::two_narrowest;
 use crate::plan::Certificate;
 
 /// Whether no two priced pieces fit side by side.
 pub(super) fn holds(sizes: &Sizes<'_>) -> bool {
-    let mut narrow: Vec<usize> = Vec::new();
-    for kind in &sizes.kinds {
-        let Some(across) = kind.ways.iter().map(|way| way[0]).min() else { continue };
-        let many = usize::from(kind.copies > 0) + usize::from(kind.copies > 1);
-        narrow.extend(std::iter::repeat_n(across, many));
-    }
-    narrow.sort_unstable();
+    let narrowest = |kind: &Kind| {
+        let across = kind.ways.iter().map(|way| way[0]).min()?;
+        Some((across, kind.copies))
+    };
+    let two = two_narrowest(sizes.kinds.iter().filter_map(narrowest));
     let widest = sizes.rooms.iter().map(|room| room.across).max().unwrap_or(0);
-    match narrow.as_slice() {
-        [first, second, ..] => first + second > widest,
-        _ => true,
-    }
+    two.is_none_or(|(first, second)| first + second > widest)
 }
 
 /// That no roll is worth more than is said.

@@ -5,6 +5,7 @@
 //! all pieces are rectangles each may count with its gap, and the roll with one more; beside outlines only
 //! the areas themselves count, as a gap's corner may reach into an outline.
 
+use crate::audit::usable::usable;
 use crate::plan::wanted::{Piece, Roll};
 use crate::plan::{Certificate, Most, Wanted};
 use crate::units::Length;
@@ -22,11 +23,11 @@ pub(super) fn holds(sheet: &Wanted, certificate: &Certificate, gap: Length) -> b
 
 /// Whether no piece is priced above its share of a roll.
 fn all_below(sheet: &Wanted, prices: &[i64], (roll, most): (&Roll, &Most), gap: Length) -> bool {
-    let cutting = &sheet.cutting;
-    let across = (roll.width - cutting.edge_trim * 2 + gap).nm().max(0);
+    let (across, along) = usable(sheet, roll, gap);
     // Of a roll without end so much holds so much, whatever lies before and behind it.
-    let along = roll.length.map_or(most.per, |length| Some(length - cutting.square_cut + gap));
-    let whole = i128::from(across) * i128::from(along.map_or(0, |along| along.nm().max(0)));
+    let along = along.or(most.per);
+    let whole =
+        i128::from(across.nm().max(0)) * i128::from(along.map_or(0, |along| along.nm().max(0)));
     let below = |(piece, &price): (&Piece, &i64)| {
         let worth = i128::from(price).checked_mul(whole);
         let may = i128::from(most.worth).checked_mul(area(piece, gap));

@@ -1,10 +1,11 @@
 //! What follows from prices and worths (see [`super`]): Farley's bound.
 
 use super::Trouble;
-use crate::audit::cheapest::{ceil, cheapest, gcd};
+use crate::audit::cheapest::{ceil, cheapest};
+use crate::audit::usable::with_gap;
 use crate::cutting::Objective;
-use crate::plan::wanted::Piece;
 use crate::plan::{Certificate, Nest, Wanted};
+use crate::units::gcd;
 
 /// That a nest's bound is no more than what follows.
 pub(super) fn check(nest: &Nest, sheet: &Wanted, certificate: &Certificate) -> Result<(), Trouble> {
@@ -45,13 +46,8 @@ fn length(sheet: &Wanted, certificate: &Certificate, all: i128) -> Option<i128> 
     let mut pulls = ceil(all.checked_mul(per)?, i128::from(most.worth));
     let gap = sheet.cutting.gap;
     if sheet.pieces.iter().all(|piece| piece.outline.is_none()) {
-        let sides = |piece: &Piece| {
-            let upright = piece.turns.upright().then_some(piece.length + gap);
-            let sideways = piece.turns.sideways().then_some(piece.width + gap);
-            upright.into_iter().chain(sideways)
-        };
-        let sides = sheet.pieces.iter().flat_map(sides);
-        let step = sides.fold(0, |step, side| gcd(step, i128::from(side.nm())));
+        let sides = sheet.pieces.iter().flat_map(|piece| with_gap(piece, gap));
+        let step = i128::from(sides.fold(0, |step, (_, along)| gcd(step, along.nm())));
         if step > 0 {
             pulls = ceil(pulls, step) * step;
         }

@@ -9,11 +9,11 @@
 use super::knapsack::join;
 use super::work::Work;
 use super::{Trouble, Why, exceeded};
-use crate::audit::cheapest::gcd;
+use crate::audit::cheapest::ceil;
+use crate::audit::usable::{usable, with_gap};
 use crate::cutting::{Style, Turns};
-use crate::plan::wanted::Piece;
 use crate::plan::{Certificate, Scales, Wanted};
-use crate::units::Length;
+use crate::units::{Length, gcd};
 use std::collections::BTreeMap;
 
 /// The most units of a direction that are told apart.
@@ -34,8 +34,8 @@ pub(super) fn check(
         .rolls
         .iter()
         .map(|roll| {
-            let across = (roll.width - cutting.edge_trim * 2 + gap).nm();
-            (across, roll.length.map(|length| (length - cutting.square_cut + gap).nm()))
+            let (across, along) = usable(sheet, roll, gap);
+            (across.nm(), along.map(Length::nm))
         })
         .collect();
     let limit = cutting.pull_limit.map(|limit| (limit + gap).nm());
@@ -56,7 +56,8 @@ pub(super) fn check(
             return Err(Trouble::False(what.to_owned()));
         }
         let mut seen: [Vec<i64>; 2] = [Vec::new(), Vec::new()];
-        for (w, l) in ways(piece, gap).filter(fits) {
+        let ways = with_gap(piece, gap).map(|(w, l)| (w.nm(), l.nm()));
+        for (w, l) in ways.filter(fits) {
             let weight = |side: usize, size: i64| weights[side].get(&(size + more)).copied();
             let both = weight(0, w).zip(weight(1, l));
             let product = both.filter(|(f, g)| *f >= 0 && *g >= 0);
@@ -95,20 +96,11 @@ pub(super) fn check(
     Ok(())
 }
 
-/// A piece's sizes across and along in each way in which it may lie, gap included.
-fn ways(piece: &Piece, gap: Length) -> impl Iterator<Item = (i64, i64)> {
-    let [w, l] = [piece.width, piece.length].map(|side| (side + gap).nm());
-    let upright = piece.turns.upright().then_some((w, l));
-    let sideways = piece.turns.sideways().then_some((l, w));
-    upright.into_iter().chain(sideways)
-}
-
 /// The most that sizes weigh which fit a room, and whether that is exact.
 fn heaviest(sizes: &Weighed, room: i64, work: &mut Work) -> Result<(i128, bool), Trouble> {
     let room = room.max(0);
     let weighed = || sizes.iter().filter(|(size, (weight, _))| **size <= room && *weight > 0);
-    let common = weighed().fold(0, |unit, (&size, _)| gcd(unit, i128::from(size)));
-    let common = i64::try_from(common).unwrap_or(1).max(1);
+    let common = weighed().fold(0, |unit, (&size, _)| gcd(unit, size)).max(1);
     let exact = room / common <= FINEST;
     let unit = if exact { common } else { room / FINEST + 1 };
     // No sum weighs more than the densest size on the whole room.
@@ -133,7 +125,7 @@ fn heaviest(sizes: &Weighed, room: i64, work: &mut Work) -> Result<(i128, bool),
 fn for_length(sizes: &Weighed, per: Option<Length>) -> i128 {
     let per = per.map_or(0, |per| i128::from(per.nm()));
     let one = |(&size, &(weight, _)): (&i64, &(i64, u64))| {
-        crate::audit::cheapest::ceil(i128::from(weight) * per, i128::from(size.max(1)))
+        ceil(i128::from(weight) * per, i128::from(size.max(1)))
     };
     sizes.iter().map(one).max().unwrap_or(0)
 }

@@ -5,11 +5,11 @@
 //! loses nothing, as sums of sizes are whole. Where a direction then still has more units than a table can
 //! hold, sizes are rounded down on a coarser raster: what fits in truth fits there, and nothing is exact.
 
-use crate::audit::cheapest::gcd;
+use crate::audit::usable::{usable, with_gap};
 use crate::cutting::{Style, Turns};
 use crate::plan::wanted::Roll;
 use crate::plan::{Certificate, Wanted};
-use crate::units::Length;
+use crate::units::{Length, gcd};
 
 /// The most units across and along that are told apart.
 const FINEST: [i64; 2] = [40_000, 400_000];
@@ -49,8 +49,11 @@ pub(super) struct Room<'a> {
 
 impl<'a> Sizes<'a> {
     pub(super) fn new(sheet: &'a Wanted, certificate: &Certificate, gap: Length) -> Self {
-        let rooms: Vec<[Option<i64>; 2]> =
-            sheet.rolls.iter().map(|roll| room(sheet, roll, gap)).collect();
+        let room = |roll: &Roll| {
+            let (across, along) = usable(sheet, roll, gap);
+            [Some(across), along].map(|size| size.map(|size| size.nm().max(0)))
+        };
+        let rooms: Vec<[Option<i64>; 2]> = sheet.rolls.iter().map(room).collect();
         let limit = sheet.cutting.pull_limit.map_or(i64::MAX, |limit| (limit + gap).nm());
         let fits = |&[w, l]: &[i64; 2]| {
             let within = |size: i64, most: Option<i64>| most.is_none_or(|most| size <= most);
@@ -60,18 +63,13 @@ impl<'a> Sizes<'a> {
         let kinds: Vec<(i64, u64, Vec<[i64; 2]>)> = priced
             .clone()
             .map(|(piece, &price)| {
-                let [w, l] = [piece.width, piece.length].map(|side| (side + gap).nm());
-                let upright = piece.turns.upright().then_some([w, l]);
-                let sideways = (piece.turns.sideways() && w != l).then_some([l, w]);
-                let square = (w == l && piece.turns.sideways()).then_some([w, l]);
-                let ways = upright.or(square).into_iter().chain(sideways);
+                let ways = with_gap(piece, gap).map(|(w, l)| [w.nm(), l.nm()]);
                 (price, piece.quantity, ways.filter(fits).collect())
             })
             .collect();
         let unit = [0, 1].map(|d| {
             let sizes = kinds.iter().flat_map(|(_, _, ways)| ways.iter().map(move |way| way[d]));
-            let common = sizes.clone().fold(0, |unit, size| gcd(unit, i128::from(size)));
-            let common = i64::try_from(common).unwrap_or(1).max(1);
+            let common = sizes.clone().fold(0, gcd).max(1);
             let longest = sizes.max().unwrap_or(1);
             let most = rooms.iter().map(|room| room[d].unwrap_or(longest)).max().unwrap_or(1);
             if most / common <= FINEST[d] { (common, true) } else { (most / FINEST[d] + 1, false) }
@@ -117,11 +115,4 @@ impl<'a> Sizes<'a> {
         };
         all.map(one).max().unwrap_or(0)
     }
-}
-
-/// A roll's usable size in nanometres, with one gap more.
-fn room(sheet: &Wanted, roll: &Roll, gap: Length) -> [Option<i64>; 2] {
-    let across = roll.width - sheet.cutting.edge_trim * 2 + gap;
-    let along = roll.length.map(|length| length - sheet.cutting.square_cut + gap);
-    [Some(across.nm().max(0)), along.map(|along| along.nm().max(0))]
 }

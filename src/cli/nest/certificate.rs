@@ -6,6 +6,7 @@
 
 use crate::cutting::Objective;
 use crate::nest::{self, Basis, Instance, Nesting};
+use crate::plan::Scales;
 use crate::units::{Decimal, Length};
 use serde::Serialize;
 
@@ -23,12 +24,6 @@ pub(super) struct Certificate {
     /// What the prices are made of, where they hold for every packing: pairs of a size, gap included,
     /// and its weight, across and along.
     scales: Option<Scales>,
-}
-
-#[derive(Clone, Debug, Serialize)]
-struct Scales {
-    across: Vec<(Length, i64)>,
-    along: Vec<(Length, i64)>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -58,16 +53,9 @@ impl Certificate {
             basis: nesting.basis,
             prices,
             most,
-            scales: certificate.and_then(|c| c.scales.as_ref()).map(scales),
+            scales: certificate.and_then(|c| c.scales.as_ref()).map(Scales::from),
         }
     }
-}
-
-fn scales(scales: &nest::bound::Scales) -> Scales {
-    let pairs = |weights: &[nest::bound::Weight]| {
-        weights.iter().map(|w| (Length::from_nm(w.size), w.weight)).collect()
-    };
-    Scales { across: pairs(&scales.across), along: pairs(&scales.along) }
 }
 
 fn prices(instance: &Instance, certificate: &nest::bound::Certificate) -> Vec<Price> {

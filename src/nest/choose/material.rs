@@ -3,7 +3,7 @@
 use super::Size;
 use crate::cutting::Objective;
 use crate::nest::Instance;
-use crate::units::Length;
+use crate::units::{Length, gcd};
 
 /// The most units that a roll may be wide, or a pull long where pieces lie turned.
 const FINEST: i64 = 6_000;
@@ -123,10 +123,6 @@ impl Material {
             .map(|(length, width)| Form { length, width, size: number })
             .collect()
     }
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 /// As floating point, for the programme.

@@ -2,12 +2,12 @@
 
 use super::answer;
 use super::effort::Effort;
-use super::model::{Model, gcd};
+use super::model::Model;
 use super::pattern::{Cuts, Place, RollCut, all_copies};
 use crate::cutting::Objective;
 use crate::nest::bound::{Certificate, Scales};
 use crate::nest::{Basis, Instance, Nesting, News, Status};
-use crate::units::Length;
+use crate::units::{Length, gcd};
 
 /// The best so far.
 pub(super) struct Best<'a> {

@@ -17,6 +17,7 @@ use crate::cutting::{Objective, Turns, fine};
 use crate::geometry::Outline;
 use crate::nest::bound::{Scales, Weight};
 use crate::nest::{Instance, NestError};
+use crate::units::gcd;
 use std::collections::BTreeMap;
 
 /// The most units a direction may have: what a sweep's memory and time allow.
@@ -340,9 +341,4 @@ fn units(instance: &Instance, sides: &[Sides], usable: &[[i64; 2]]) -> [i64; 2] 
         };
         if most / unit <= FINEST[d] { unit } else { coarse }
     })
-}
-
-/// The greatest common divisor, without a sign.
-pub(super) fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }

@@ -131,7 +131,7 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
             times: group.count,
             layouts: layouts.join(" "),
             pulls: group.pulls_in_words().join(", "),
-            tickets: group.tickets_in_words(plan),
+            tickets: plan.ticket_names(&group.tickets),
             ..Sheet::default()
         };
         sheet.add_pull(group.pull, group.pull.y, pieces);
@@ -141,12 +141,9 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
 }
 
 fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
-    let numbers = plan.tickets();
+    let numbers = plan.tickets_by_layout();
     let tickets = |layout: usize| {
-        let mut of: Vec<u64> =
-            numbers.iter().filter(|((roll, _), _)| *roll == layout).map(|(_, &n)| n).collect();
-        of.sort_unstable();
-        of.into_iter().map(|number| plan.ticket_name(number)).collect::<Vec<_>>().join(" ")
+        numbers.get(&layout).map(|numbers| plan.ticket_names(numbers)).unwrap_or_default()
     };
     let sheet = |(at, roll): (usize, &crate::plan::Roll)| {
         let used = roll.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default();

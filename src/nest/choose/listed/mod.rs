@@ -16,7 +16,7 @@ use crate::nest::choose::master::Master;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
-use crate::units::{Area, Length};
+use crate::units::{Area, Length, gcd};
 use few::Known;
 
 /// So many like things, each of which is made in one of several ways.
@@ -422,10 +422,6 @@ fn by_programme(
         taken[pick.group][pick.bill.plan] += pick.settled;
     }
     (Some(taken), linear)
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 impl Offers for Listing<'_> {
