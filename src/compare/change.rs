@@ -7,13 +7,13 @@ use crate::rules;
 use crate::stock;
 use crate::table::{nearest, nearest_or, quoted};
 use crate::takeoff::Build;
-use crate::units::Money;
+use crate::units::{Length, Money, parse_decimal};
 
 /// What is wrong with a setting, and what to do.
 pub type Wrong = (String, String);
 
 /// The keys that are no rules, for people.
-const KEYWORDS: [&str; 6] = ["rolls", "roll", "price", "build", "shelf", "labour"];
+const KEYWORDS: [&str; 7] = ["rolls", "roll", "price", "build", "shelf", "labour", "freight"];
 
 /// Carries a setting out.
 pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong> {
@@ -96,14 +96,50 @@ fn add(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
     Ok(())
 }
 
-/// Another price for a product; its price breaks no longer hold.
+/// Another price for a product, whose price breaks then no longer hold; or so many hundredths of the
+/// price that a product, or every product of a thickness, has now, price breaks as well.
 fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
-    let money = money(value)?;
     let wrong = unknown(setup, name);
-    let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
-    roll.price = Some(money);
-    roll.terms.breaks.clear();
-    Ok(())
+    let Some(percent) = value.trim().strip_suffix('%') else {
+        let money = money(value)?;
+        let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
+        roll.price = Some(money);
+        roll.terms.breaks.clear();
+        return Ok(());
+    };
+    let hundredths = parse_decimal(percent.trim(), 2).ok().filter(|part| *part >= 0);
+    let hundredths = hundredths.ok_or_else(|| {
+        let remedy = "write how much of the price of now, such as `108 %` for 8 % more".to_owned();
+        (format!("{} is not a share of a price", quoted(value)), remedy)
+    })?;
+    let named = setup.stock.rolls.iter().any(|roll| roll.id == name);
+    let thickness = name.trim().strip_suffix("mm").and_then(|text| Length::parse(text.trim()).ok());
+    let mut any = false;
+    for roll in &mut setup.stock.rolls {
+        let meant = if named { roll.id == name } else { Some(roll.thickness) == thickness };
+        let Some(now) = roll.price.filter(|_| meant) else { continue };
+        any = true;
+        roll.price = Some(share_of(now, hundredths, value)?);
+        for (_, price) in &mut roll.terms.breaks {
+            *price = share_of(*price, hundredths, value)?;
+        }
+    }
+    match any {
+        true => Ok(()),
+        false if named => {
+            let remedy = "give it a price in rolls.csv, or an amount here".to_owned();
+            Err((format!("{} has no price to take {} of", quoted(name), quoted(value)), remedy))
+        }
+        false => Err(wrong),
+    }
+}
+
+/// Hundredths of a hundredth of a price, as a roll is paid.
+fn share_of(price: Money, hundredths: i64, value: &str) -> Result<Money, Wrong> {
+    let share = price.times(i128::from(hundredths), 10_000).filter(|share| *share <= Money::LIMIT);
+    share.ok_or_else(|| {
+        (format!("{} of {price} cannot be counted", quoted(value)), "write less".to_owned())
+    })
 }
 
 fn money(value: &str) -> Result<Money, Wrong> {

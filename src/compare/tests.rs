@@ -344,6 +344,8 @@ const MISTAKES: &[&str] = &[
     "roll = W10, 10, 2000, 40 m, \"1,5\"",
     "price.B10 = -1",
     "price.Z = 1",
+    "price.Z = 108 %",
+    "price.B10 = ten %",
     "build.7+7 = 10",
     "build.10+10 = ten",
     "build.10+10 = 10+1000",
@@ -353,6 +355,27 @@ const MISTAKES: &[&str] = &[
     "takeoff.lengths = through",
     "shelves = none",
 ];
+
+/// By hand: 108 % of 700, 600 and 510 are 756, 648 and 550.80; half of 756 and 648 is 378 and 324.
+#[test]
+fn a_share_of_a_price_keeps_the_price_breaks() {
+    let rolls = "roll,thickness,width,length,price,breaks\nB,10,1500,40 m,700,4: 600\n\
+                 N,10,1000,40 m,510,\nT,5,1500,60 m,596,\n";
+    let mut setup = setup(TAKEOFF, rolls, "", "", "");
+    let prices = |setup: &Setup| {
+        let of = |roll: &crate::stock::Roll| {
+            let breaks = roll.terms.breaks.iter().map(|(_, price)| price.cents());
+            roll.price.iter().map(|price| price.cents()).chain(breaks).collect::<Vec<_>>()
+        };
+        setup.stock.rolls.iter().flat_map(of).collect::<Vec<_>>()
+    };
+    super::change::set(&mut setup, "price.10 mm", "108 %").unwrap();
+    assert_eq!(prices(&setup), ["756.00", "648.00", "550.80", "596.00"]);
+    super::change::set(&mut setup, "price.B", "50%").unwrap();
+    assert_eq!(prices(&setup), ["378.00", "324.00", "550.80", "596.00"]);
+    super::change::set(&mut setup, "price.B", "700").unwrap();
+    assert_eq!(prices(&setup), ["700.00", "550.80", "596.00"]);
+}
 
 #[test]
 fn every_mistake_in_options_is_told_at_once() {

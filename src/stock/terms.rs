@@ -18,7 +18,8 @@ const REMEDY: &str = "write quantity, colon and price of one, a bar between brea
 /// Reads a line's terms.
 pub(super) fn read(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Terms> {
     let currency = currency(&record.currency, reader);
-    let breaks = record.breaks.or(Vec::new(), |cell| breaks(cell, reader));
+    let one = Money::parse(record.price.text()).ok();
+    let breaks = record.breaks.or(Vec::new(), |cell| breaks(cell, one, reader));
     let minimum = record.minimum.or(0, |cell| reader.count(cell, &(1..=AVAILABLE)));
     let per_pallet =
         record.per_pallet.or(None, |cell| reader.count(cell, &(1..=AVAILABLE)).map(Some));
@@ -38,7 +39,11 @@ fn currency(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<String> {
     None
 }
 
-fn breaks(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<Vec<(u64, Money)>> {
+fn breaks(
+    cell: &Cell<'_>,
+    one_alone: Option<Money>,
+    reader: &mut Reader<'_>,
+) -> Option<Vec<(u64, Money)>> {
     let mut list: Vec<(u64, Money)> = Vec::new();
     for part in cell.text().split('|') {
         match one(part) {
@@ -63,8 +68,17 @@ fn breaks(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<Vec<(u64, Money)>>
             }
         }
     }
-    for (_, price) in &list {
+    let mut fewer = one_alone;
+    for (count, price) in &list {
         unusual::price(cell, *price, reader);
+        if let Some(fewer) = fewer.filter(|fewer| price > fewer) {
+            let (price, fewer) = (price.cents(), fewer.cents());
+            let what =
+                format!("from {count} on one costs {price}, and {fewer} where fewer are bought");
+            let remedy = "correct `breaks` or `price`; leave it if it is right";
+            reader.tell(&codes::DEARER_BREAK, cell, what, remedy);
+        }
+        fewer = Some(*price);
     }
     Some(list)
 }

@@ -74,6 +74,10 @@ fn terms_are_read_whole() {
     assert_eq!(read("310,,,,"), (Some(Terms::default()), Vec::new()));
     let finer = Terms { breaks: vec![(20, money(295_125_000))], ..Terms::default() };
     assert_eq!(read("310,,20: 295.125,,"), (Some(finer), vec!["S011"]));
+    // A slipped point, against the price of one and against the break before.
+    assert_eq!(read("310,,20: 2955,,").1, ["S080"]);
+    assert_eq!(read("310,,20: 280 | 50: 295,,").1, ["S080"]);
+    assert_eq!(read("310,,20: 310,,").1, Vec::<&str>::new());
     for (cells, code) in [
         ("\"310,50\",,,,", "S002"),
         ("310,,20 295,,", "S002"),

@@ -86,6 +86,14 @@ pub static FINER_THAN_MONEY: Code = Code::warning(
      Write the price that the supplier's invoice has.",
 );
 
+/// Dearer the more are bought.
+pub static DEARER_BREAK: Code = Code::warning(
+    "S080",
+    "price break dearer than fewer",
+    "A price break asks more for one roll than is asked where fewer are bought, most often because of a \
+     slipped decimal point. Orders are priced by it as it stands: correct it, or leave it if it is right.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -99,4 +107,5 @@ pub const ALL: &[&Code] = &[
     &UNUSUAL,
     &LARGER_THAN_ROLLS,
     &FINER_THAN_MONEY,
+    &DEARER_BREAK,
 ];
