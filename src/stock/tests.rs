@@ -237,6 +237,8 @@ fn every_code_has_an_example() {
     let trimmed = Table { edge_trim: Length::from_mm(750), ..Table::default() };
     shown.extend(against(&Rules { order: price, table: trimmed, ..Rules::default() }));
     shown.extend(fewest("1", "5"));
+    let dearer = "roll,thickness,width,length,price,breaks\nA,10,1500,20 m,310,20: 2955\n";
+    shown.extend(ids(&read_rolls("rolls.csv", dearer.as_bytes()).1));
     shown.extend(larger("O,10,5000,400,1,").iter().map(|(id, _)| *id));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
