@@ -147,7 +147,10 @@ pub fn draw(
         items.iter().map(|item| item.id.clone()).collect();
     for item in &mut items {
         if let Kind::Pipe(pipe) = &mut item.kind {
-            pipe.ends.retain(|end| names.contains(end));
+            // An end keeps its place where the fitting at the other is not drawn.
+            for end in pipe.ends.iter_mut().filter(|end| !names.contains(*end)) {
+                end.clear();
+            }
         }
     }
     Takeoff { items }.opened()

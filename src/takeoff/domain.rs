@@ -102,7 +102,8 @@ pub struct Pipe {
     pub measure: Measure,
     /// Runs upright, with support rings.
     pub vertical: bool,
-    /// Names of the items it ends at, up to two; each is in the takeoff, has an end of the run's
+    /// Names of the items it ends at, up to two, those of its first end first; empty text for an open end
+    /// before a named one. Each that is named is in the takeoff, has an end of the run's
     /// size, and is named by no more runs than it has ends.
     pub ends: Vec<String>,
 }

@@ -94,7 +94,7 @@ impl<'t> Free<'t> {
 pub(super) struct Named {
     /// Whether column `ends` is filled.
     pub(super) given: bool,
-    /// The items.
+    /// The items, in the order of the run's ends; empty text for an open end before a named one.
     pub(super) names: Vec<String>,
     /// What they take out.
     pub(super) take_outs: Length,
@@ -119,7 +119,6 @@ pub(super) fn take_named(
         findings.push(Finding::new(code, line.ends.place(), what, remedy));
     };
     let all: Vec<&str> = text.split('|').map(str::trim).collect();
-    let names: Vec<&str> = all.iter().copied().filter(|name| !open(name)).collect();
     if all.len() > 2 {
         let what = format!("{} names more than two ends", quoted(text));
         let remedy = "split the run at the fitting between, or name its two ends";
@@ -127,7 +126,11 @@ pub(super) fn take_named(
         return None;
     }
     let mut good = true;
-    for name in names {
+    for &name in &all {
+        if open(name) {
+            named.names.push(String::new());
+            continue;
+        }
         match take_one(name, own, lines, free) {
             Ok((item, out)) => {
                 named.names.push(item);
@@ -139,7 +142,15 @@ pub(super) fn take_named(
             }
         }
     }
+    without_open_last(&mut named.names);
     good.then_some(named)
+}
+
+/// Takes open ends behind the last named one away; one before it keeps its place.
+pub(super) fn without_open_last(names: &mut Vec<String>) {
+    while names.last().is_some_and(String::is_empty) {
+        names.pop();
+    }
 }
 
 /// Whether an end is given as an open one: nothing, none or a dash.

@@ -6,6 +6,7 @@
 //! none end open there, and become lines of their own.
 
 use super::domain::{Item, Kind, Takeoff};
+use super::ends::without_open_last;
 use super::ports::{Left, all_left};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
@@ -60,8 +61,12 @@ fn parted(item: &Item, have: &[u64], names: &mut BTreeSet<String>) -> Vec<Item> 
     for to in steps {
         let mut part = Item { quantity: to - from, ..item.clone() };
         if let Kind::Pipe(pipe) = &mut part.kind {
-            let ends = std::mem::take(&mut pipe.ends).into_iter().zip(have);
-            pipe.ends = ends.filter(|(_, have)| **have >= to).map(|(end, _)| end).collect();
+            for (end, have) in pipe.ends.iter_mut().zip(have) {
+                if *have < to {
+                    end.clear();
+                }
+            }
+            without_open_last(&mut pipe.ends);
         }
         if from > 0 {
             while !names.insert(part.id.clone()) {
@@ -79,7 +84,7 @@ mod tests {
     use crate::rules::Rules;
     use crate::takeoff::{self, Kind};
 
-    /// By hand: of three elbows, at which five runs end, one is left with two ends.
+    /// By hand: of three elbows, at which five runs end, one is left with two ends; Q keeps its cap at its second.
     #[test]
     fn runs_for_which_no_fitting_is_left_end_open() {
         let text = "item,kind,size,length,quantity,build,ends\n\
@@ -102,7 +107,7 @@ mod tests {
             })
             .collect();
         let named = |names: &[&str]| names.iter().map(|&n| n.to_owned()).collect::<Vec<_>>();
-        let wanted = [("P", 2, named(&["E"])), ("P+", 2, named(&[])), ("Q", 1, named(&["C"]))];
+        let wanted = [("P", 2, named(&["E"])), ("P+", 2, named(&[])), ("Q", 1, named(&["", "C"]))];
         assert_eq!(told, wanted);
     }
 }

@@ -445,9 +445,24 @@ fn named_ends_come_off_a_through_length() {
         let net = text.replace(",through,", ",net,");
         assert_eq!(settled(&net), (Length::from_mm(5000), Measure::Net), "{ends}");
         let Kind::Pipe(pipe) = kind(&net) else { panic!() };
-        let names = if ends == "none" { 0 } else { ends.split('|').count() };
-        assert_eq!(pipe.ends.len(), names);
-        assert!(pipe.ends.iter().all(|name| name.len() == 1));
+        let names: Vec<&str> =
+            ends.split('|').map(|name| name.trim_end_matches(" branch")).collect();
+        let wanted: &[&str] = if ends == "none" { &[] } else { &names };
+        assert_eq!(pipe.ends, wanted);
+    }
+}
+
+/// An open end before a named one keeps its place; behind it nothing is kept.
+#[test]
+fn an_open_first_end_keeps_its_place() {
+    for (ends, wanted) in [("none|E", vec!["", "E"]), ("|E", vec!["", "E"]), ("E|none", vec!["E"])]
+    {
+        let text = format!(
+            "{RUNS}P,L,pipe,NPS 6,,5000,1,10,,,,through,{ends},\nE,L,elbow,NPS 6,,,1,10,,,,,,\n"
+        );
+        let Kind::Pipe(pipe) = kind(&text) else { panic!() };
+        assert_eq!(pipe.ends, wanted, "{ends}");
+        assert_eq!(pipe.length, Length::from_mm(5000) - tenths(2286), "{ends}");
     }
 }
 
