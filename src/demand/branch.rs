@@ -85,6 +85,7 @@ impl Junction {
                         "nothing to do, or raise the pull limit",
                     );
                 }
+                remark_on_parting(kit, &laid, words, shop);
                 put_layers(kit, shop, words, beneath, &self.run, laid);
                 return;
             }
@@ -130,6 +131,26 @@ struct Laid {
     sleeve: Vec<Flat>,
     sleeve_note: &'static str,
     fits: bool,
+}
+
+/// What is noted of a cover that is not parted crosswise at the hole.
+const THROUGH: &str = "seam through the hole";
+
+/// Says that neighbouring layers are parted crosswise in one plane.
+fn remark_on_parting(kit: &mut Kit, laid: &[Laid], words: &Words, shop: &Shop<'_>) {
+    let stacked = |pair: &[Laid]| pair.iter().all(|layer| layer.run_note != THROUGH);
+    if !shop.rules.joints.stagger.is_positive() || !laid.windows(2).any(stacked) {
+        return;
+    }
+    kit.remark(
+        &codes::STACKED,
+        format!(
+            "its cover is too wide for the rolls in one piece, so neighbouring layers are parted crosswise in \
+             one plane, at the hole for the {}",
+            words.what
+        ),
+        "offer a wider roll, or tape the joint of the inner layer on site",
+    );
 }
 
 fn put_layers(
@@ -207,7 +228,7 @@ fn run_cover(
                 _ => "cover, plain part",
             };
             let named = flats.into_iter().enumerate().map(|(k, flat)| (name(k), flat));
-            return Ok((named.collect(), "seam through the hole"));
+            return Ok((named.collect(), THROUGH));
         }
     }
     let [obtuse, acute] = saddle.parted_round(side, side, round, !even)?;

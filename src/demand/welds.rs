@@ -62,6 +62,9 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             let Some(&e) = names.get(name.as_str()) else { continue };
             let (total, many) = (item.build.total(), item.quantity);
             met.entry(e).or_default().runs.push((total, many));
+            if let Kind::Pipe(_) = &items[e].kind {
+                welds.remarks.extend(run_on_run(item, &items[e], shops.of(p)).map(|r| (p, r)));
+            }
             let remark = differs(item, &items[e], shops.of(e).rules.joints.stagger);
             welds.remarks.extend(remark.map(|remark| (p, remark)));
             let Kind::Elbow(elbow) = &items[e].kind else {
@@ -142,6 +145,18 @@ impl Met {
         }
         (item.quantity == 1).then_some([thinnest, thickest])
     }
+}
+
+/// Says that all layers of two runs end in the plane in which the runs meet.
+fn run_on_run(run: &Item, other: &Item, shop: &Shop<'_>) -> Option<Remark> {
+    let layers = run.build.layers().len().min(other.build.layers().len());
+    if layers < 2 || !shop.rules.joints.stagger.is_positive() {
+        return None;
+    }
+    let what = format!("all its layers meet those of the run {} in one plane", other.id);
+    let remedy =
+        "give both runs as one, with their lengths added, or move the joints there on site";
+    Some(Remark::new(&codes::WELD_STAGGER, what, remedy))
 }
 
 /// Says how the cover of a flange pair or valve is fitted to runs that are not insulated like it.

@@ -3,6 +3,7 @@
 use super::{NPS6, NPS12, codes, elbow, item, mm, pipe, run, size, stock};
 use crate::finding::Findings;
 use crate::rules::Rules;
+use crate::stock::Stock;
 use crate::takeoff::{Bare, Flange, Item, Kind, Tee};
 use crate::units::{Angle, Length};
 
@@ -159,4 +160,53 @@ fn a_tee_whose_runs_all_give_way_needs_nothing() {
     let findings = with(3, 100);
     assert!(codes(&findings).contains(&"D013"), "{findings:?}");
     assert!(said(&findings, "D019")[0].contains("at 3 of 3 such ends"), "{findings:?}");
+}
+
+/// By hand: an open end before the elbow keeps its place, so the inner layer starts with the outer one and
+/// ends a stagger of 75 mm before it; with the elbow named first it is the other way round.
+#[test]
+fn an_elbow_reaches_into_the_end_at_which_it_is_named() {
+    let inner = |ends: &[&str]| {
+        let run_to = item("P", pipe(NPS6, mm(3000), ends), 1, &[10, 10]);
+        let items = vec![run_to, item("E", elbow(NPS6, 2286), 1, &[10, 10])];
+        let (demand, findings) = run(items, &stock(), &Rules::default());
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let layer = demand.joints.iter().find(|j| j.item == "P" && j.layer == 1).unwrap();
+        let covered: Length = layer.courses.iter().copied().sum();
+        (layer.start, layer.start + covered)
+    };
+    assert_eq!(inner(&["", "E"]), (mm(0), mm(2925)));
+    assert_eq!(inner(&["E"]), (mm(75), mm(3000)));
+}
+
+/// Two runs that meet end all their layers in one plane, which is said once for each pair that names it.
+#[test]
+fn runs_that_meet_in_one_plane_are_told() {
+    let runs = |build: &[i64]| {
+        let items = vec![to("P1", &["P2"], build), to("P2", &[], build)];
+        run(items, &stock(), &Rules::default()).1
+    };
+    let told = said(&runs(&[10, 10]), "D012");
+    assert_eq!(told, ["P1: all its layers meet those of the run P2 in one plane"]);
+    assert!(said(&runs(&[10]), "D012").is_empty());
+}
+
+/// A tee of 2 x 1000 mm on rolls of 1500: no layer goes on in one piece, all are parted at the hole. On a roll
+/// of 2100 the outermost has its seam through the hole instead.
+#[test]
+fn covers_parted_in_one_plane_are_told() {
+    let tee = |width: i64, build: &[i64]| {
+        let long = Kind::Tee(Tee {
+            run: size(NPS12),
+            branch: size(NPS6),
+            angle: Angle::QUARTER,
+            centre_to_end: mm(1000),
+            branch_height: mm(400),
+        });
+        let stock = Stock { rolls: vec![super::roll(10, width, 40_000)], offcuts: Vec::new() };
+        said(&run(vec![item("T", long, 1, build)], &stock, &Rules::default()).1, "D070")
+    };
+    assert!(tee(1500, &[10, 10])[0].ends_with("in one plane, at the hole for the branch"));
+    assert!(tee(2100, &[10, 10]).is_empty());
+    assert!(tee(1500, &[10]).is_empty());
 }

@@ -26,6 +26,7 @@ pub const ALL: &[&Code] = &[
     &FITTED,
     &HEAD_STAGGER,
     &RUNS_GIVE_WAY,
+    &STACKED,
 ];
 
 /// No roll of the thickness is on offer.
@@ -100,7 +101,8 @@ pub const WELD_STAGGER: Code = Code::warning(
      layers of an elbow reach past the weld into a run only where the run names the elbow as its \
      end and has the same size and build; name the elbow in the run's ends if the joint must be \
      staggered. At tees, reducers, heads, shells and caps the layers meet in the weld plane: where the \
-     specification does not allow it, move the neighbours' joints on site. With a stagger of 0 nothing \
+     specification does not allow it, move the neighbours' joints on site. Two runs that meet each other are \
+     better given as one. With a stagger of 0 nothing \
      is said.",
 );
 /// A run too short for the reach of an elbow's inner layers.
@@ -201,4 +203,12 @@ pub const RUNS_GIVE_WAY: Code = Code::note(
     "cover longer than its fitting, runs shortened",
     "Insulation this thick makes a tee's cover longer than the tee. All runs that meet it there name it \
      in their ends, and their covers are that much shorter, so that nothing is to be done.",
+);
+/// Joints of neighbouring layers of a fitting that cannot be moved apart.
+pub const STACKED: Code = Code::warning(
+    "D070",
+    "joints of a fitting's layers above each other",
+    "The cover of a tee, or of a valve round its bonnet, is too wide for the rolls in one piece, so every \
+     layer is parted crosswise at the hole. Offer a wider roll, allow quarter turns where the product's maker \
+     does, or tape the joint of the inner layer on site. With a stagger of 0 nothing is said.",
 );
