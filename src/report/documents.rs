@@ -2,7 +2,6 @@
 
 use super::lists::{Lists, Priced};
 use super::sources::Sources;
-use super::table::Table;
 use super::{page, pdf, sequence, summary, ticket, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
@@ -51,7 +50,7 @@ pub const PRICED_NAMES: &[&str] = &["price.csv", "items.csv", "waste.csv"];
 /// What of a plan's documents rests on the plan alone: it can be made before all else is computed.
 pub struct Draft {
     page: page::Draft,
-    lists: Lists,
+    lists: [Vec<u8>; 7],
     sheets: workbook::Sheets,
     json: serde_json::Result<Vec<u8>>,
 }
@@ -66,7 +65,7 @@ pub fn draft(plan: &Verified<Plan>, sources: &Sources<'_>) -> Draft {
             let lists = || {
                 let lists = Lists::of(plan, sources);
                 let sheets = workbook::draft(plan, sources, &lists);
-                (lists, sheets)
+                (lists.csv(), sheets)
             };
             rayon::join(lists, || serde_json::to_vec(&**plan))
         },
@@ -94,16 +93,15 @@ pub fn finished(
     sources: &Sources<'_>,
     draft: Draft,
 ) -> Result<Vec<Document>, DocumentError> {
-    let Draft { page, mut lists, sheets, json } = draft;
-    lists.priced = sources.extras.cost.map(|cost| Priced::of(plan, cost));
-    let lists = &lists;
-    let (workbook, (page, (tables, priced))) = rayon::join(
-        || workbook::workbook(plan, sources, lists, sheets),
-        || (page::page(plan, sources, page), written(lists)),
+    let Draft { page, lists, sheets, json } = draft;
+    let priced = sources.extras.cost.map(|cost| Priced::of(plan, cost));
+    let (workbook, page) = rayon::join(
+        || workbook::workbook(plan, sources, priced.as_ref(), sheets),
+        || page::page(plan, sources, page),
     );
     let mut json = json?;
     json.push(b'\n');
-    let [order, pieces, cuts, offcuts, joints, schedule, sequence] = tables;
+    let [order, pieces, cuts, offcuts, joints, schedule, sequence] = lists;
     let bytes = [
         summary::summary(plan, sources).into_bytes(),
         order,
@@ -119,25 +117,10 @@ pub fn finished(
     ];
     let mut documents: Vec<Document> =
         NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect();
+    let priced = priced.iter().flat_map(Priced::csv);
     let priced = PRICED_NAMES.iter().zip(priced);
     documents.extend(priced.map(|(&name, bytes)| Document { name, bytes }));
     Ok(documents)
-}
-
-/// The lists as they are written: those of every plan, and those with money in them.
-fn written(lists: &Lists) -> ([Vec<u8>; 7], Vec<Vec<u8>>) {
-    let tables = [
-        &lists.order,
-        &lists.pieces,
-        &lists.cuts,
-        &lists.offcuts,
-        &lists.joints,
-        &lists.schedule,
-        &lists.sequence,
-    ];
-    let priced =
-        lists.priced.iter().flat_map(|Priced { price, items, waste }| [price, items, waste]);
-    (tables.map(Table::csv), priced.map(Table::csv).collect())
 }
 
 /// The names of what the shop cuts by.

@@ -1,4 +1,5 @@
 //! The lists of a plan, each made once: the CSV files and the sheets of the workbook are the same tables.
+//! Those that rest on the plan alone are long; they are written at once and not kept.
 
 use super::groups::Groups;
 use super::sources::Sources;
@@ -7,7 +8,7 @@ use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
 use crate::cost::Cost;
 use crate::plan::Plan;
 
-/// The lists.
+/// The lists that rest on the plan alone.
 pub struct Lists {
     /// What to buy and what to take from the shelf.
     pub order: Table,
@@ -23,11 +24,9 @@ pub struct Lists {
     pub schedule: Table,
     /// Every pull in the order of cutting.
     pub sequence: Table,
-    /// Where everything ordered has a price.
-    pub priced: Option<Priced>,
 }
 
-/// The lists with money in them.
+/// The lists with money in them, where everything that is ordered has a price.
 pub struct Priced {
     /// Rolls, freight, labour.
     pub price: Table,
@@ -41,7 +40,7 @@ pub struct Priced {
 pub const CURRENCY: &str = "currency";
 
 impl Lists {
-    /// Makes those that rest on the plan alone; those with money in them follow where there is a price.
+    /// Makes them, of the plan alone.
     pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
         let groups = Groups::of(plan);
         Self {
@@ -52,8 +51,14 @@ impl Lists {
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, &groups, sources),
-            priced: None,
         }
+    }
+
+    /// As they are written, in the order in which they stand here.
+    #[must_use]
+    pub fn csv(&self) -> [Vec<u8>; 7] {
+        let Self { order, pieces, cuts, offcuts, joints, schedule, sequence } = self;
+        [order, pieces, cuts, offcuts, joints, schedule, sequence].map(Table::csv)
     }
 }
 
@@ -65,5 +70,12 @@ impl Priced {
             items: money::everything(cost).with(CURRENCY, &cost.currency),
             waste: money::waste(cost).with(CURRENCY, &cost.currency),
         }
+    }
+
+    /// As they are written, in the order in which they stand here.
+    #[must_use]
+    pub fn csv(&self) -> [Vec<u8>; 3] {
+        let Self { price, items, waste } = self;
+        [price, items, waste].map(Table::csv)
     }
 }

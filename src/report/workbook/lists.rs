@@ -3,7 +3,7 @@
 use super::List;
 use crate::finding::{Findings, Place, letters};
 use crate::plan::Plan;
-use crate::report::lists::Lists;
+use crate::report::lists::{Lists, Priced};
 use crate::report::outlook;
 use crate::report::proof::{gap_per_cent, proof_of, style_in_words};
 use crate::report::sources::Sources;
@@ -36,9 +36,9 @@ pub(super) fn of_plan<'t>(plan: &Plan, sources: &Sources<'_>, made: &'t Lists) -
 
 /// Those that follow, of what was computed beside the plan; a job without findings has the sheet all the
 /// same.
-pub(super) fn beside<'t>(sources: &Sources<'_>, made: &'t Lists) -> Vec<List<'t>> {
+pub(super) fn beside<'t>(sources: &Sources<'_>, priced: Option<&'t Priced>) -> Vec<List<'t>> {
     let mut lists = Vec::new();
-    if let Some(priced) = &made.priced {
+    if let Some(priced) = priced {
         lists.push(shared("cost", &priced.price));
         lists.push(shared("cost of items", &priced.items));
         lists.push(shared("waste", &priced.waste));

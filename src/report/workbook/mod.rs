@@ -9,7 +9,7 @@
 mod lists;
 mod sheet;
 
-use super::lists::Lists;
+use super::lists::{Lists, Priced};
 use super::sources::Sources;
 use super::table::Table;
 use crate::plan::Plan;
@@ -46,7 +46,7 @@ const LEVEL: u8 = 2;
 pub(super) fn workbook(
     plan: &Plan,
     sources: &Sources<'_>,
-    made: &Lists,
+    priced: Option<&Priced>,
     draft: Sheets,
 ) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
@@ -57,7 +57,7 @@ pub(super) fn workbook(
         .set_comment(format!("rollwright {}", plan.program.version))
         .set_creation_datetime(&day);
     book.set_properties(&about);
-    let beside = sheets(plan, &lists::beside(sources, made))?;
+    let beside = sheets(plan, &lists::beside(sources, priced))?;
     for sheet in draft?.into_iter().chain(beside).flatten() {
         book.push_worksheet(sheet);
     }
@@ -81,7 +81,7 @@ mod tests {
         let (demand, findings) = (Demand::default(), Findings::new());
         let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
         let lists = Lists::of(plan, &sources);
-        workbook(plan, &sources, &lists, draft(plan, &sources, &lists)).unwrap()
+        workbook(plan, &sources, None, draft(plan, &sources, &lists)).unwrap()
     }
 
     #[test]
