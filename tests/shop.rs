@@ -656,6 +656,30 @@ fn what_cannot_have_been_done_is_told() {
     assert!(exit == 1 && said.contains("G007"), "{said}");
 }
 
+/// The report of the first plan, handed in once more, is not one of the plan that went on from it.
+#[test]
+fn a_ticket_of_the_first_plan_is_none_of_the_second() {
+    let shop = Shop::new();
+    fs::write(shop.path("none.csv"), "ticket,what\n").expect("written");
+    let first =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "none.csv", "--out", "out2"];
+    let (exit, said) = shop.run(&first);
+    assert_eq!(exit, 0, "{said}");
+    let go_on = ["plan", "job", "--from", "out2/plan.json", "--done", "done.csv", "--out", "out3"];
+    for wrong in ["T1", "1", "T1r1", "T1r3"] {
+        fs::write(shop.path("done.csv"), format!("ticket,what,pull\n{wrong},cut,all\n"))
+            .expect("written");
+        let (exit, said) = shop.run(&go_on);
+        assert_eq!(exit, 1, "{wrong}: {said}");
+        assert!(said.contains("G004") && said.contains("T1r2"), "{wrong}: {said}");
+        assert!(!shop.path("out3").exists(), "{wrong}: something was written");
+    }
+    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1r2,cut,all\n").expect("written");
+    let (exit, said) = shop.run(&go_on);
+    assert_eq!(exit, 0, "{said}");
+    assert!(said.contains("cut already"), "{said}");
+}
+
 #[test]
 fn stages_cut_every_piece_once_whatever_the_window() {
     let shop = Shop::new();

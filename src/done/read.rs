@@ -117,10 +117,11 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
 fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Option<u64> {
     let text = reader.text(cell)?;
     let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
-    // Which plan of the job it is of: behind the number, from the second on; it may be left out.
+    // Which plan of the job it is of: behind the number, from the second on. Without it a ticket is of the
+    // first plan, whose report must not count for a later one.
     let (bare, of) = match bare.split_once(['r', 'R']) {
         Some((bare, of)) => (bare, of.trim().parse().ok()),
-        None => (bare, Some(tickets.1)),
+        None => (bare, Some(1)),
     };
     let Ok(number) = bare.trim().parse::<u64>() else {
         let what = format!("{} is not a ticket", quoted(text));
@@ -130,7 +131,10 @@ fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Op
     if of != Some(tickets.1) || !tickets.0.contains_key(&number) {
         let what = format!("the plan has no ticket {}", quoted(text));
         let last = tickets.name(tickets.0.len() as u64);
-        let remedy = format!("name one of {} to {last}", tickets.name(1));
+        let mut remedy = format!("name one of {} to {last}", tickets.name(1));
+        if of != Some(tickets.1) {
+            remedy.push_str(", or with --from the plan that this ticket is of");
+        }
         reader.tell(&codes::UNKNOWN, cell, what, remedy);
         return None;
     }

@@ -82,7 +82,10 @@ impl ShelfError {
             Self::ReadOnly(_) => "allow writing to the file and its folder",
             Self::Full => "make room and try again",
             Self::Busy => "try again",
-            Self::Gone(_) => "list the shelf and take what lies there",
+            Self::Gone(_) => {
+                "list the shelf and take what lies there; where a plan counts on it, lend the shelf to its job \
+                 again and make the plan anew"
+            }
             Self::Invalid { remedy, .. } => remedy,
             Self::BookedAlready(_) => "a plan is booked once",
             Self::SameOrder { .. } => {

@@ -27,7 +27,8 @@ pub static UNKNOWN: Code = Code::error(
     "G004",
     "no such ticket, pull or piece in the plan",
     "Tickets are numbered T1, T2 and so on in the order in which rolls are begun; pulls are numbered \
-     through all tickets. What is reported must stand on the ticket of the plan that is named with \
+     through all tickets. From the second plan of a job on, tickets bear its number, as in T1r2: T1 is one \
+     of the first plan. What is reported must stand on the ticket of the plan that is named with \
      --from; a slip here would plan the rest from rolls that are not there.",
 );
 /// A pull is cut though one in front of it on its roll is not.
