@@ -245,7 +245,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
                 width: roll.width,
                 length,
                 quantity,
-                place: "shelf".to_owned(),
+                place: OnHand::SHELF.to_owned(),
                 of: None,
             }));
         }
@@ -300,11 +300,37 @@ fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
     list
 }
 
-/// Adds stock to like stock of the same name, or to the list.
+/// Adds stock to like stock of the same name and origin, or to the list.
 fn put(stock: &mut Vec<OnHand>, more: OnHand) {
-    let form = |s: &OnHand| (s.thickness, s.width, s.length);
-    match stock.iter_mut().find(|s| s.name == more.name && form(s) == form(&more)) {
+    let alike = |s: &&mut OnHand| OnHand { quantity: more.quantity, ..(**s).clone() } == more;
+    match stock.iter_mut().find(alike) {
         Some(found) => found.quantity += more.quantity,
         None => stock.push(more),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// An offcut of the shelf may be called like rolls that are not begun; it is none of them all the same.
+    #[test]
+    fn stock_of_another_origin_is_kept_apart() {
+        let on_hand = |place: &str, of: Option<&str>| OnHand {
+            name: name_of_whole("B10"),
+            thickness: Length::from_mm(10),
+            width: Length::from_mm(1500),
+            length: Length::from_mm(6000),
+            quantity: 2,
+            place: place.to_owned(),
+            of: of.map(str::to_owned),
+        };
+        let mut stock = Vec::new();
+        let bought = "bought for the plan before, not begun";
+        for (place, of) in [(OnHand::SHELF, None), (bought, Some("B10")), (bought, Some("B10"))] {
+            put(&mut stock, on_hand(place, of));
+        }
+        let kept: Vec<_> = stock.iter().map(|s| (s.of.as_deref(), s.quantity)).collect();
+        assert_eq!(kept, [(None, 2), (Some("B10"), 4)]);
     }
 }

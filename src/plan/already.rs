@@ -115,10 +115,15 @@ fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
         offcut.quantity = offcut.quantity.saturating_sub(used);
     }
     stock.offcuts.retain(|offcut| offcut.quantity > 0);
-    for on_hand in &mut already.stock {
+    // What lies on the shelf keeps its name there; what is left of this job's rolls gives way.
+    let (shelved, left): (Vec<_>, Vec<_>) =
+        already.stock.iter_mut().partition(|on_hand| on_hand.lies_on_shelf());
+    for on_hand in shelved.into_iter().chain(left) {
         let OnHand { thickness, width, length, quantity, .. } = *on_hand;
+        let known = places.get(&on_hand.name).filter(|_| on_hand.lies_on_shelf());
+        let size = |o: &Offcut| (o.thickness, o.width, o.length);
         let same = stock.offcuts.iter_mut().find(|o| {
-            o.id == on_hand.name && (o.thickness, o.width, o.length) == (thickness, width, length)
+            known.is_some() && o.id == on_hand.name && size(o) == (thickness, width, length)
         });
         if let Some(same) = same {
             same.quantity += quantity;
@@ -135,7 +140,7 @@ fn put_on_shelf(already: &mut Already, stock: &mut Stock) {
             width,
             length,
             quantity,
-            shelf: places.get(&on_hand.name).unwrap_or(&on_hand.place).clone(),
+            shelf: known.unwrap_or(&on_hand.place).clone(),
             place: Place::file("plan.json"),
         });
     }
@@ -198,5 +203,50 @@ mod tests {
             already.pieces.iter().filter(|p| p.id.is_empty()).map(|p| p.quantity).sum();
         assert_eq!(unwanted, 1);
         assert_eq!(already.pieces.iter().map(|p| p.quantity).sum::<u64>(), 9);
+    }
+
+    /// The shelf holds rests of other jobs' tickets, whose names say nothing about this job's.
+    #[test]
+    fn a_rest_is_not_taken_for_an_offcut_of_the_same_name() {
+        let rest = |place: &str, length, of: Option<&str>| OnHand {
+            name: "T2 rest".to_owned(),
+            thickness: mm(10),
+            width: mm(1500),
+            length: mm(length),
+            quantity: 1,
+            place: place.to_owned(),
+            of: of.map(str::to_owned),
+        };
+        let mut stock = Stock::default();
+        stock.offcuts.push(Offcut {
+            id: "T2 rest".to_owned(),
+            thickness: mm(10),
+            width: mm(1500),
+            length: mm(3000),
+            quantity: 3,
+            shelf: "rack 4".to_owned(),
+            place: Place::file("offcuts.csv"),
+        });
+        let mut already = Already {
+            from_shelf: [("T2 rest".to_owned(), 2)].into(),
+            stock: vec![
+                rest("left of ticket T2, B10", 5419, None),
+                rest("bought for the plan before, not begun", 3000, Some("B10")),
+                rest(OnHand::SHELF, 3000, None),
+            ],
+            ..Already::default()
+        };
+        go_on(&mut already, &mut Demand::default(), &mut stock);
+        // By hand: one was never counted on, one counted on and not needed; two went.
+        let lies: Vec<_> =
+            stock.offcuts.iter().map(|o| (o.id.as_str(), o.quantity, o.shelf.as_str())).collect();
+        let wanted = [
+            ("T2 rest", 2, "rack 4"),
+            ("T2 rest+", 1, "left of ticket T2, B10"),
+            ("T2 rest++", 1, "bought for the plan before, not begun"),
+        ];
+        assert_eq!(lies, wanted);
+        let names: Vec<&str> = already.stock.iter().map(|s| s.name.as_str()).collect();
+        assert_eq!(names, ["T2 rest+", "T2 rest++", "T2 rest"]);
     }
 }

@@ -414,6 +414,18 @@ pub struct OnHand {
     pub of: Option<String>,
 }
 
+impl OnHand {
+    /// The place of an offcut that lies on the shelf still, where the plan before had found it.
+    pub const SHELF: &'static str = "shelf";
+
+    /// Whether it is an offcut of the shelf; names alone do not tell, since the shelf may hold the rest of another
+    /// job's ticket.
+    #[must_use]
+    pub fn lies_on_shelf(&self) -> bool {
+        self.place == Self::SHELF
+    }
+}
+
 /// The order of cutting over all rolls.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Sequence {
