@@ -96,50 +96,54 @@ fn add(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
     Ok(())
 }
 
-/// Another price for a product, whose price breaks then no longer hold; or so many hundredths of the
-/// price that a product, or every product of a thickness, has now, price breaks as well.
+/// Another price for a product, whose price breaks then no longer hold; or a share of the price of now.
 fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
+    if let Some(percent) = value.trim().strip_suffix('%') {
+        return share(setup, name, value, percent.trim());
+    }
+    let money = money(value)?;
     let wrong = unknown(setup, name);
-    let Some(percent) = value.trim().strip_suffix('%') else {
-        let money = money(value)?;
-        let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
-        roll.price = Some(money);
-        roll.terms.breaks.clear();
-        return Ok(());
-    };
-    let hundredths = parse_decimal(percent.trim(), 2).ok().filter(|part| *part >= 0);
+    let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
+    roll.price = Some(money);
+    roll.terms.breaks.clear();
+    Ok(())
+}
+
+/// So many per cent of the price that a product, or every product of a thickness, has now, price breaks as
+/// well.
+fn share(setup: &mut Setup, name: &str, value: &str, percent: &str) -> Result<(), Wrong> {
+    let hundredths = parse_decimal(percent, 2).ok().filter(|part| *part >= 0);
     let hundredths = hundredths.ok_or_else(|| {
         let remedy = "write how much of the price of now, such as `108 %` for 8 % more".to_owned();
         (format!("{} is not a share of a price", quoted(value)), remedy)
     })?;
+    let of = |price: Money| {
+        let share = price.times(i128::from(hundredths), 10_000);
+        share.filter(|share| *share <= Money::LIMIT).ok_or_else(|| {
+            (format!("{} of {price} cannot be counted", quoted(value)), "write less".to_owned())
+        })
+    };
     let named = setup.stock.rolls.iter().any(|roll| roll.id == name);
     let thickness = name.trim().strip_suffix("mm").and_then(|text| Length::parse(text.trim()).ok());
+    let unknown = unknown(setup, name);
     let mut any = false;
     for roll in &mut setup.stock.rolls {
         let meant = if named { roll.id == name } else { Some(roll.thickness) == thickness };
         let Some(now) = roll.price.filter(|_| meant) else { continue };
         any = true;
-        roll.price = Some(share_of(now, hundredths, value)?);
+        roll.price = Some(of(now)?);
         for (_, price) in &mut roll.terms.breaks {
-            *price = share_of(*price, hundredths, value)?;
+            *price = of(*price)?;
         }
     }
-    match any {
-        true => Ok(()),
-        false if named => {
-            let remedy = "give it a price in rolls.csv, or an amount here".to_owned();
-            Err((format!("{} has no price to take {} of", quoted(name), quoted(value)), remedy))
-        }
-        false => Err(wrong),
+    if any {
+        return Ok(());
     }
-}
-
-/// Hundredths of a hundredth of a price, as a roll is paid.
-fn share_of(price: Money, hundredths: i64, value: &str) -> Result<Money, Wrong> {
-    let share = price.times(i128::from(hundredths), 10_000).filter(|share| *share <= Money::LIMIT);
-    share.ok_or_else(|| {
-        (format!("{} of {price} cannot be counted", quoted(value)), "write less".to_owned())
-    })
+    if !named {
+        return Err(unknown);
+    }
+    let remedy = "give it a price in rolls.csv, or an amount here".to_owned();
+    Err((format!("{} has no price to take {} of", quoted(name), quoted(value)), remedy))
 }
 
 fn money(value: &str) -> Result<Money, Wrong> {

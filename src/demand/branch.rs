@@ -103,7 +103,7 @@ impl Junction {
         let thickness = self.run[i].thickness;
         let saddle = Saddle::new(&self.run[i], &self.branch[i], self.angle);
         let even = (self.run.len() - 1 - i).is_multiple_of(2);
-        let (run, run_note) = run_cover(&saddle, side, even, round, thickness, shop)?;
+        let (run, parted, run_note) = run_cover(&saddle, side, even, round, thickness, shop)?;
         let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
         let sleeve = saddle.sleeve_round(top, seam, round)?;
         let sleeve_note = match (round, self.angle == Angle::QUARTER, seam) {
@@ -117,7 +117,7 @@ impl Junction {
         let all = run.iter().map(|(_, flat)| flat).chain(&sleeve);
         let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
         let fits = all.into_iter().all(fit);
-        Ok(Laid { run, run_note, sleeve, sleeve_note, fits })
+        Ok(Laid { run, parted, run_note, sleeve, sleeve_note, fits })
     }
 }
 
@@ -127,19 +127,18 @@ const MOST_ROUND: u32 = 12;
 /// One layer's pieces.
 struct Laid {
     run: Vec<Named>,
+    /// Whether the run's cover is parted crosswise at the hole.
+    parted: bool,
     run_note: &'static str,
     sleeve: Vec<Flat>,
     sleeve_note: &'static str,
     fits: bool,
 }
 
-/// What is noted of a cover that is not parted crosswise at the hole.
-const THROUGH: &str = "seam through the hole";
-
 /// Says that neighbouring layers are parted crosswise in one plane.
 fn remark_on_parting(kit: &mut Kit, laid: &[Laid], words: &Words, shop: &Shop<'_>) {
-    let stacked = |pair: &[Laid]| pair.iter().all(|layer| layer.run_note != THROUGH);
-    if !shop.rules.joints.stagger.is_positive() || !laid.windows(2).any(stacked) {
+    let stacked = |pair: &[Laid]| pair.iter().all(|layer| layer.parted);
+    if !shop.staggers(laid.len()) || !laid.windows(2).any(stacked) {
         return;
     }
     kit.remark(
@@ -206,6 +205,7 @@ impl Words {
 
 type Named = (&'static str, Flat);
 
+/// The pieces of the run's cover, whether they are parted crosswise at the hole, and what is noted of them.
 fn run_cover(
     saddle: &Saddle,
     side: f64,
@@ -213,7 +213,7 @@ fn run_cover(
     round: u32,
     thickness: Length,
     shop: &Shop<'_>,
-) -> Result<(Vec<Named>, &'static str), PatternError> {
+) -> Result<(Vec<Named>, bool, &'static str), PatternError> {
     // At right angles one half is the other turned round, and so is one side.
     let square = (saddle.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
     if even && let Some(mut flats) = seamed(saddle, side, round)? {
@@ -228,7 +228,7 @@ fn run_cover(
                 _ => "cover, plain part",
             };
             let named = flats.into_iter().enumerate().map(|(k, flat)| (name(k), flat));
-            return Ok((named.collect(), THROUGH));
+            return Ok((named.collect(), false, "seam through the hole"));
         }
     }
     let [obtuse, acute] = saddle.parted_round(side, side, round, !even)?;
@@ -245,7 +245,7 @@ fn run_cover(
             .chain(named("half cover, acute side", acute))
             .collect()
     };
-    Ok((pieces, note))
+    Ok((pieces, true, note))
 }
 
 /// The cover with its seam through the hole; `None` where the hole is too large for the pieces

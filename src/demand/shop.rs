@@ -163,6 +163,12 @@ impl<'a> Shop<'a> {
         ring
     }
 
+    /// Whether joints of so many layers are staggered: there are several, and the rules ask for it.
+    #[must_use]
+    pub fn staggers(&self, layers: usize) -> bool {
+        layers > 1 && self.rules.joints.stagger.is_positive()
+    }
+
     /// The narrowest course: the smallest piece, and where layers are staggered no less than the
     /// stagger, since the ends of a run are joints, too.
     pub fn smallest_course(&self, layers: usize) -> Length {

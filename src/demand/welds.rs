@@ -149,8 +149,7 @@ impl Met {
 
 /// Says that all layers of two runs end in the plane in which the runs meet.
 fn run_on_run(run: &Item, other: &Item, shop: &Shop<'_>) -> Option<Remark> {
-    let layers = run.build.layers().len().min(other.build.layers().len());
-    if layers < 2 || !shop.rules.joints.stagger.is_positive() {
+    if !shop.staggers(run.build.layers().len().min(other.build.layers().len())) {
         return None;
     }
     let what = format!("all its layers meet those of the run {} in one plane", other.id);
@@ -283,7 +282,7 @@ fn room_at(item: &Item, od: Length, layers: usize, shop: &Shop<'_>) -> Option<Re
 /// Says that the layers of a fitting meet at its welds, where there are several and they should be
 /// staggered.
 pub fn remark_on_welds(kit: &mut Kit, layers: usize, shop: &Shop<'_>) {
-    if layers < 2 || !shop.rules.joints.stagger.is_positive() {
+    if !shop.staggers(layers) {
         return;
     }
     kit.remark(
@@ -319,8 +318,7 @@ fn check_sides(item: &Item, named: u64, joined: u64, shop: &Shop<'_>) -> Option<
         let remedy = "correct the ends of the runs, or the quantity";
         return Some(Remark::new(&codes::TOO_MANY_ENDS, what, remedy));
     }
-    let staggered = shop.rules.joints.stagger.is_positive();
-    if joined >= sides || item.build.layers().len() < 2 || !staggered {
+    if joined >= sides || !shop.staggers(item.build.layers().len()) {
         return None;
     }
     let what = if joined == 0 {

@@ -302,8 +302,11 @@ fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
 
 /// Adds stock to like stock of the same name and origin, or to the list.
 fn put(stock: &mut Vec<OnHand>, more: OnHand) {
-    let alike = |s: &&mut OnHand| OnHand { quantity: more.quantity, ..(**s).clone() } == more;
-    match stock.iter_mut().find(alike) {
+    let size = |s: &OnHand| (s.thickness, s.width, s.length);
+    let alike = |s: &OnHand| {
+        (&s.name, &s.place, &s.of) == (&more.name, &more.place, &more.of) && size(s) == size(&more)
+    };
+    match stock.iter_mut().find(|s| alike(s)) {
         Some(found) => found.quantity += more.quantity,
         None => stock.push(more),
     }

@@ -143,16 +143,6 @@ pub fn draw(
             items.push(item);
         }
     }
-    let names: std::collections::BTreeSet<String> =
-        items.iter().map(|item| item.id.clone()).collect();
-    for item in &mut items {
-        if let Kind::Pipe(pipe) = &mut item.kind {
-            // An end keeps its place where the fitting at the other is not drawn.
-            for end in pipe.ends.iter_mut().filter(|end| !names.contains(*end)) {
-                end.clear();
-            }
-        }
-    }
     Takeoff { items }.opened()
 }
 

@@ -15,11 +15,14 @@ const LONGEST: usize = 12;
 const REMEDY: &str = "write quantity, colon and price of one, a bar between breaks, quantities increasing, such as \
      `20: 295.00 | 50: 280.00`";
 
-/// Reads a line's terms.
-pub(super) fn read(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Terms> {
+/// Reads a line's terms; `price` is that of one roll.
+pub(super) fn read(
+    record: &RollRecord<'_>,
+    price: Option<Money>,
+    reader: &mut Reader<'_>,
+) -> Option<Terms> {
     let currency = currency(&record.currency, reader);
-    let one = Money::parse(record.price.text()).ok();
-    let breaks = record.breaks.or(Vec::new(), |cell| breaks(cell, one, reader));
+    let breaks = record.breaks.or(Vec::new(), |cell| breaks(cell, price, reader));
     let minimum = record.minimum.or(0, |cell| reader.count(cell, &(1..=AVAILABLE)));
     let per_pallet =
         record.per_pallet.or(None, |cell| reader.count(cell, &(1..=AVAILABLE)).map(Some));
@@ -41,7 +44,7 @@ fn currency(cell: &Cell<'_>, reader: &mut Reader<'_>) -> Option<String> {
 
 fn breaks(
     cell: &Cell<'_>,
-    one_alone: Option<Money>,
+    alone: Option<Money>,
     reader: &mut Reader<'_>,
 ) -> Option<Vec<(u64, Money)>> {
     let mut list: Vec<(u64, Money)> = Vec::new();
@@ -68,7 +71,7 @@ fn breaks(
             }
         }
     }
-    let mut fewer = one_alone;
+    let mut fewer = alone;
     for (count, price) in &list {
         unusual::price(cell, *price, reader);
         if let Some(fewer) = fewer.filter(|fewer| price > fewer) {

@@ -98,7 +98,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
     }
     let available =
         record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
-    let terms = terms::read(record, reader);
+    let terms = terms::read(record, price.flatten(), reader);
     if let (Some(width), Some(length)) = (width, length)
         && width > length
     {
