@@ -84,23 +84,24 @@ impl Factors {
     ///
     /// # Errors
     /// If the matrix is singular: the pairs by which it can be mended.
-    pub fn new(slots: &[&[(usize, f64)]]) -> Result<Self, Vec<Repair>> {
+    pub fn new(slots: &[&[(usize, f64)]], room: &mut Room) -> Result<Self, Vec<Repair>> {
         let size = slots.len();
-        let mut active = Active::new(slots);
-        let mut factors = Self::default();
-        let mut upper = Vec::new();
+        let Room { active, upper } = room;
+        active.begin(slots);
+        upper.clear();
+        let mut factors = Self { pivots: Vec::with_capacity(size), ..Self::default() };
         while let Some(pivot) = active.find() {
-            active.eliminate(pivot, &mut factors.lower, &mut upper);
+            active.eliminate(pivot, &mut factors.lower, upper);
             factors.pivots.push(pivot);
         }
         if factors.pivots.len() < size {
             return Err(active.repairs());
         }
-        factors.upper_rows = Lists::gather(size, &upper);
-        for triple in &mut upper {
+        factors.upper_rows = Lists::gather(size, upper);
+        for triple in upper.iter_mut() {
             *triple = (triple.1, triple.0, triple.2);
         }
-        factors.upper_slots = Lists::gather(size, &upper);
+        factors.upper_slots = Lists::gather(size, upper);
         Ok(factors)
     }
 
@@ -156,7 +157,21 @@ impl Factors {
     }
 }
 
+/// Lists that are used again and again. A copy has none of what is in them.
+#[derive(Debug, Default)]
+pub(super) struct Room {
+    active: Active,
+    upper: Vec<(usize, usize, f64)>,
+}
+
+impl Clone for Room {
+    fn clone(&self) -> Self {
+        Self::default()
+    }
+}
+
 /// The part of the matrix not yet pivoted.
+#[derive(Debug, Default)]
 struct Active {
     /// Entries (slot, value) of each row; emptied when the row is done.
     rows: Vec<Vec<(usize, f64)>>,
@@ -172,33 +187,31 @@ struct Active {
 }
 
 impl Active {
-    fn new(columns: &[&[(usize, f64)]]) -> Self {
+    /// Begins with these columns.
+    fn begin(&mut self, columns: &[&[(usize, f64)]]) {
         let size = columns.len();
-        let mut counts = vec![0; size];
-        for &(row, _) in columns.iter().copied().flatten() {
-            counts[row] += 1;
-        }
-        let mut rows: Vec<_> = counts.into_iter().map(Vec::with_capacity).collect();
-        let mut slots = Vec::with_capacity(size);
+        empty(&mut self.rows, size);
+        empty(&mut self.slots, size);
+        empty(&mut self.rows_by_count, size + 1);
+        empty(&mut self.slots_by_count, size + 1);
         for (slot, column) in columns.iter().enumerate() {
-            let mut own = Vec::with_capacity(column.len());
             for &(row, value) in *column {
                 if value.abs() > NOISE {
-                    rows[row].push((slot, value));
-                    own.push(row);
+                    self.rows[row].push((slot, value));
+                    self.slots[slot].push(row);
                 }
             }
-            slots.push(own);
         }
-        let mut rows_by_count = vec![Vec::new(); size + 1];
-        let mut slots_by_count = vec![Vec::new(); size + 1];
         for index in (0..size).rev() {
-            rows_by_count[rows[index].len()].push(index);
-            slots_by_count[slots[index].len()].push(index);
+            self.rows_by_count[self.rows[index].len()].push(index);
+            self.slots_by_count[self.slots[index].len()].push(index);
         }
-        let (row_done, slot_done) = (vec![false; size], vec![false; size]);
-        let spread = vec![0.0; size];
-        Self { rows, slots, row_done, slot_done, rows_by_count, slots_by_count, spread }
+        for done in [&mut self.row_done, &mut self.slot_done] {
+            done.clear();
+            done.resize(size, false);
+        }
+        self.spread.clear();
+        self.spread.resize(size, 0.0);
     }
 
     /// The next pivot, or nothing when none is left.
@@ -213,6 +226,11 @@ impl Active {
                 if self.slot_done[slot] || self.slots[slot].len() != count {
                     self.slots_by_count[count].swap_remove(k);
                     continue;
+                }
+                if count == 1
+                    && let Some(pivot) = self.lone(slot)
+                {
+                    return Some(pivot);
                 }
                 for &row in &self.slots[slot] {
                     self.weigh(row, Some(slot), &mut best);
@@ -238,6 +256,13 @@ impl Active {
             }
         }
         best.map(|(_, pivot)| pivot)
+    }
+
+    /// A slot's only entry as a pivot, if it is large enough: no other can cause less fill.
+    fn lone(&self, slot: usize) -> Option<Pivot> {
+        let row = *self.slots[slot].first()?;
+        let &(_, value) = self.rows[row].iter().find(|entry| entry.0 == slot)?;
+        (value.abs() >= SMALLEST_PIVOT).then_some(Pivot { row, slot, value })
     }
 
     /// Weighs the entries of a row (or only the one in `slot`) as pivots.
@@ -269,7 +294,7 @@ impl Active {
         lower: &mut Vec<(usize, Vec<(usize, f64)>)>,
         upper: &mut Vec<(usize, usize, f64)>,
     ) {
-        let pivot_row = std::mem::take(&mut self.rows[pivot.row]);
+        let mut pivot_row = std::mem::take(&mut self.rows[pivot.row]);
         self.row_done[pivot.row] = true;
         self.slot_done[pivot.slot] = true;
         for &(slot, value) in &pivot_row {
@@ -283,7 +308,7 @@ impl Active {
                 self.spread[slot] = value;
             }
         }
-        let others = std::mem::take(&mut self.slots[pivot.slot]);
+        let mut others = std::mem::take(&mut self.slots[pivot.slot]);
         if !others.is_empty() {
             let multipliers =
                 others.iter().map(|&row| (row, self.subtract(row, pivot, &pivot_row))).collect();
@@ -292,6 +317,11 @@ impl Active {
         for &(slot, _) in &pivot_row {
             self.spread[slot] = 0.0;
         }
+        // Both are done; their room is kept.
+        pivot_row.clear();
+        others.clear();
+        self.rows[pivot.row] = pivot_row;
+        self.slots[pivot.slot] = others;
     }
 
     /// Subtracts the pivot row from `row` so that the pivot's slot becomes empty; gives the factor.
@@ -344,6 +374,12 @@ impl Active {
     }
 }
 
+/// So many lists, all empty.
+fn empty<T>(lists: &mut Vec<Vec<T>>, many: usize) {
+    lists.iter_mut().for_each(Vec::clear);
+    lists.resize_with(many, Vec::new);
+}
+
 /// Whether the search may end with the best pivot so far.
 fn enough(best: Option<&(usize, Pivot)>, count: usize, seen: usize) -> bool {
     best.is_some_and(|(fill, _)| *fill <= (count - 1) * (count - 1) || seen >= CANDIDATES)
@@ -370,7 +406,7 @@ mod tests {
                 }
             }
             let slices: Vec<&[(usize, f64)]> = columns.iter().map(Vec::as_slice).collect();
-            let Ok(factors) = Factors::new(&slices) else { return Ok(()) };
+            let Ok(factors) = Factors::new(&slices, &mut Room::default()) else { return Ok(()) };
             let a: Vec<f64> = (0..size).map(|k| f64::from(rhs[k])).collect();
             let (mut work, mut x, mut y) = (a.clone(), vec![0.0; size], vec![0.0; size]);
             factors.solve(&mut work, &mut x);
@@ -397,6 +433,9 @@ mod tests {
     fn a_dependent_column_is_named() {
         let columns: [&[(usize, f64)]; 3] =
             [&[(0, 1.0), (1, 1.0)], &[(1, 1.0), (2, 1.0)], &[(0, 1.0), (1, 2.0), (2, 1.0)]];
-        assert_eq!(Factors::new(&columns).err().map(|repairs| repairs.len()), Some(1));
+        assert_eq!(
+            Factors::new(&columns, &mut Room::default()).err().map(|repairs| repairs.len()),
+            Some(1)
+        );
     }
 }

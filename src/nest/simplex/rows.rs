@@ -1,15 +1,20 @@
 //! The matrix by rows, without the columns that are switched off, and combinations of its rows.
 //!
-//! A row of `B^-1 A` is `sum_i r_i a_i` over the rows `a_i` of the matrix. Where few `r_i` differ from
-//! zero, it is gathered row by row; where many do, each column's product with `r` is taken, which reads
-//! memory in order and leaves out nothing that matters. Both add up in the order of the rows.
+//! A row of `B^-1 A` is `sum_i r_i a_i` over the rows `a_i` of the matrix, gathered row by row. Taking each
+//! column's product with `r` instead, which reads memory in order, takes longer even where most `r_i` differ
+//! from zero: where a column ends cannot be foretold, and its sum waits for one entry after another.
 
 use super::columns::Columns;
 
 /// Factors below this are noise.
 const NOISE: f64 = 1e-14;
 
-/// Gathering an entry row by row takes about so many times the time of a product's.
+/// Variables are listed one by one where so many times the entries are still fewer than the variables;
+/// else all are gone through afterwards.
+const SPARSE: usize = 4;
+
+/// Work counts as if the entries of all rows were gone through where so many times those with a factor
+/// are no fewer.
 const GATHERED: usize = 2;
 
 /// Entries (variable, value) of each row, of variables whose upper bound is above zero.
@@ -64,12 +69,11 @@ impl LiveRows {
     }
 
     /// Adds up the rows times their factors into `sums` (by variable, zero before), and lists the variables
-    /// where the sum differs from zero, in any order; those that are not needed may be left out. Factors
-    /// that are noise are set to zero. Gives how many entries were gone through, all counted.
+    /// where the sum differs from zero, in any order. Factors that are noise are set to zero. Gives how many
+    /// entries were gone through, all counted where they are many.
     pub fn combine(
         &mut self,
         factors: &mut [f64],
-        (matrix, needed): (&Columns, impl Fn(usize) -> bool),
         sums: &mut [f64],
         touched: &mut Vec<usize>,
     ) -> usize {
@@ -81,8 +85,9 @@ impl LiveRows {
                 gathered += self.starts[row + 1] - self.starts[row];
             }
         }
-        if GATHERED * gathered < self.entries.len() {
-            for (row, &factor) in factors.iter().enumerate().filter(|(_, factor)| **factor != 0.0) {
+        let rows = factors.iter().enumerate().filter(|(_, factor)| **factor != 0.0);
+        if SPARSE * gathered < sums.len() {
+            for (row, &factor) in rows {
                 for &(variable, value) in &self.entries[self.starts[row]..self.starts[row + 1]] {
                     if !self.listed[variable] {
                         self.listed[variable] = true;
@@ -97,14 +102,12 @@ impl LiveRows {
             });
             return gathered;
         }
-        for &variable in self.variables.iter().filter(|&&variable| needed(variable)) {
-            let entries = matrix.of(variable).iter();
-            let sum: f64 = entries.map(|&(row, value)| factors[row] * value).sum();
-            if sum != 0.0 {
-                sums[variable] = sum;
-                touched.push(variable);
+        for (row, &factor) in rows {
+            for &(variable, value) in &self.entries[self.starts[row]..self.starts[row + 1]] {
+                sums[variable] += factor * value;
             }
         }
-        self.entries.len()
+        touched.extend((0..sums.len()).filter(|&variable| sums[variable] != 0.0));
+        if GATHERED * gathered < self.entries.len() { gathered } else { self.entries.len() }
     }
 }

@@ -1,7 +1,6 @@
 //! What all methods share: adding variables, factoring, values and reduced costs, the exchange of a
 //! basic variable, and shaking.
 
-use super::basis::Basis;
 use super::{FEASIBLE, PRICED, Place, Simplex, dot};
 
 /// `B^-1 a` of a variable.
@@ -94,11 +93,8 @@ impl Simplex {
         loop {
             let slots: Vec<&[(usize, f64)]> =
                 self.heads.iter().map(|&variable| self.matrix.of(variable)).collect();
-            match Basis::new(&slots) {
-                Ok(basis) => {
-                    self.basis = basis;
-                    break;
-                }
+            match self.basis.factor(&slots) {
+                Ok(()) => break,
                 Err(repairs) => {
                     for repair in repairs {
                         let leaving = self.heads[repair.slot];
@@ -170,8 +166,8 @@ impl Simplex {
         self.row_touched.clear();
     }
 
-    /// Row `slot` of `B^-1 A` into `self.row` (all variables that may move; of basic ones some may be
-    /// left out), and the variables it touches.
+    /// Row `slot` of `B^-1 A` into `self.row` (all variables that may move, and basic ones), and the
+    /// variables it touches.
     pub(super) fn compute_row(&mut self, slot: usize) {
         self.clear_row();
         let Inverse { unit, row: inverse } = &mut self.inverse;
@@ -181,9 +177,7 @@ impl Simplex {
         unit[slot] = 1.0;
         self.basis.solve_transposed(unit, inverse);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
-        let (row, touched) = (&mut self.row, &mut self.row_touched);
-        let needed = |variable: usize| self.places[variable] != Place::Basic;
-        self.touched += self.live.combine(inverse, (&self.matrix, needed), row, touched) as u64;
+        self.touched += self.live.combine(inverse, &mut self.row, &mut self.row_touched) as u64;
     }
 
     /// `B^-1 a_q` of a variable into `self.image`.

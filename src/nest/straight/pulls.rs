@@ -19,10 +19,13 @@ use super::pattern::PullCut;
 use super::stacks::Stacks;
 use super::trains::{Offered, Train, Trains};
 use crate::nest::bound::Most;
+use rayon::prelude::*;
 use std::sync::Arc;
 
 /// At most so many pull lengths are tried for stacks in a round.
 const LENGTHS: usize = 400;
+/// So many of them are tried side by side.
+const AT_ONCE: usize = 100;
 /// At most so many pulls with stacks come from a round.
 const STACKED: usize = 200;
 
@@ -175,26 +178,30 @@ impl<'a> Pulls<'a> {
             lengths = lengths.into_iter().skip(skip).step_by(every).collect();
             Stacks::at(&by_width, within, state, &lengths)
         };
+        let (rates, widths) = (question.rates, master.widths.as_slice());
+        let above = |&l: &usize| {
+            let mut looked = 0;
+            let one = |(q, &width): (usize, &usize)| {
+                let cost = (rates[q] * real(l as u64)).max(1.0);
+                let (best, more) = stacks.above(l, width, whole(cost * (1.0 + 1e-7)));
+                looked += more;
+                best.map(|(worth, strips)| {
+                    (real(u64::try_from(worth).unwrap_or(0)) / cost, q, l, strips)
+                })
+            };
+            let found: Vec<_> = widths.iter().enumerate().filter_map(one).collect();
+            (found, looked)
+        };
         let mut found = Vec::new();
-        let mut spent = 0;
-        for &l in &lengths {
+        // Side by side, so many at a time that the same are looked at on any number of threads.
+        for part in lengths.chunks(AT_ONCE) {
             if effort.over() {
                 break;
             }
-            for (q, &width) in master.widths.iter().enumerate() {
-                let cost = (question.rates[q] * real(l as u64)).max(1.0);
-                let (best, looked) = stacks.above(l, width, whole(cost * (1.0 + 1e-7)));
-                spent += looked;
-                if let Some((worth, strips)) = best {
-                    let worth = real(u64::try_from(worth).unwrap_or(0));
-                    found.push((worth / cost, q, l, strips));
-                }
-            }
-            if spent > 1_000_000 {
-                effort.spend(std::mem::take(&mut spent));
-            }
+            let looked: Vec<_> = part.par_iter().map(above).collect();
+            effort.spend(looked.iter().map(|one| one.1).sum());
+            found.extend(looked.into_iter().flat_map(|one| one.0));
         }
-        effort.spend(spent);
         found.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
         let lay = |(_, q, l, strips): &(f64, usize, usize, Vec<usize>)| {
             self.column(choice, *q, stacks.of_strips(*l, strips), question)

@@ -52,14 +52,18 @@ impl Trains {
         (rate, least_paid): (f64, f64),
         effort: &Effort<'_>,
     ) -> Vec<Grown<'d>> {
-        let first = &direction.kinds[leader];
+        let first = &direction.slim[leader];
         let least = whole(real_of(first.body[1]) * SHORTEST);
-        let mut candidates: Vec<usize> = (0..direction.kinds.len())
+        let within =
+            |most: i64| direction.by_length.partition_point(|&k| direction.slim[k].body[1] <= most);
+        let mut candidates: Vec<usize> = direction.by_length
+            [within(least - 1)..within(first.body[1])]
+            .iter()
+            .copied()
             .filter(|&k| {
-                let kind = &direction.kinds[k];
+                let kind = &direction.slim[k];
                 let class = kind.class;
-                let long = kind.body[1] >= least && kind.body[1] <= first.body[1];
-                long && kind.blank[1] <= first.blank[1] && prices[class] > 0 && left[class] > 0
+                kind.blank[1] <= first.blank[1] && prices[class] > 0 && left[class] > 0
             })
             .collect();
         let mut growing = Growing::default();
@@ -70,7 +74,7 @@ impl Trains {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
             let mut ranked: Vec<(f64, usize, i64)> = Vec::with_capacity(candidates.len());
             for &k in &candidates {
-                let kind = &direction.kinds[k];
+                let kind = &direction.slim[k];
                 if growing.used(kind.class) >= left[kind.class] {
                     continue;
                 }
@@ -88,7 +92,9 @@ impl Trains {
             let best = ranked.iter().copied().min_by(order);
             // What goes well with the first pieces goes well in all the train.
             if growing.kinds.len() <= SCANS {
-                ranked.sort_by(order);
+                if ranked.len() > GOOD {
+                    ranked.select_nth_unstable_by(GOOD, order);
+                }
                 good.extend(ranked.iter().take(GOOD).map(|one| one.1));
             }
             if growing.kinds.len() == SCANS {
@@ -182,7 +188,7 @@ impl Growing {
     fn place(&self, direction: &Direction, k: usize, gap: i64) -> i64 {
         let mut at = 0;
         for &(i, u) in self.kinds.iter().rev() {
-            if u + direction.kinds[i].body[0] + gap > at {
+            if u + direction.slim[i].body[0] + gap > at {
                 at = at.max(u + direction.behind(i, k, gap));
             }
         }
@@ -190,7 +196,7 @@ impl Growing {
     }
 
     pub fn add(&mut self, direction: &Direction, k: usize, at: i64, prices: &[i64]) {
-        let kind = &direction.kinds[k];
+        let kind = &direction.slim[k];
         self.kinds.push((k, at));
         self.end = self.end.max(at + kind.blank[0]);
         self.worth = self.worth.saturating_add(prices[kind.class]);

@@ -26,12 +26,24 @@ pub(super) struct Kind {
     pub lies: Body,
 }
 
+/// What growing looks at in every kind, close together.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Slim {
+    pub class: usize,
+    pub blank: [i64; 2],
+    pub body: [i64; 2],
+}
+
 /// All kinds for one direction.
 #[derive(Clone, Debug)]
 pub(super) struct Direction {
     /// Whether trains lie across the roll.
     pub across: bool,
     pub kinds: Vec<Kind>,
+    /// The same kinds, in a few numbers.
+    pub slim: Vec<Slim>,
+    /// The kinds from the shortest body, square to the train, to the longest.
+    pub by_length: Vec<usize>,
     /// How far behind kind `i` kind `j` begins, at `i * kinds + j`.
     behind: Vec<Cell<i64>>,
     /// The longest train, in nanometres.
@@ -67,8 +79,14 @@ impl Direction {
             }
         }
         kinds.retain(|kind| kind.blank[0] <= longest && kind.blank[1] <= widest);
+        let slim: Vec<Slim> = kinds
+            .iter()
+            .map(|kind| Slim { class: kind.class, blank: kind.blank, body: kind.body })
+            .collect();
+        let mut by_length: Vec<usize> = (0..slim.len()).collect();
+        by_length.sort_by_key(|&k| slim[k].body[1]);
         let behind = vec![Cell::new(UNKNOWN); kinds.len() * kinds.len()];
-        Self { across, kinds, behind, longest }
+        Self { across, kinds, slim, by_length, behind, longest }
     }
 
     /// How far behind the beginning of kind `i` kind `j` begins.

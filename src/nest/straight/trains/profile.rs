@@ -39,11 +39,16 @@ impl Stretch {
         if v >= self.to {
             return self.last;
         }
-        let over = i128::from(self.last - self.first) * i128::from(v - self.from);
-        let under = i128::from(self.to - self.from);
-        let down = over.div_euclid(under);
-        let more = i128::from(up && over.rem_euclid(under) != 0);
-        self.first + i64::try_from(down + more).unwrap_or(0)
+        let (rise, ahead, under) = (self.last - self.first, v - self.from, self.to - self.from);
+        // Products of ordinary sizes fit, and half as many figures divide in a tenth of the time.
+        let more = if let Some(over) = rise.checked_mul(ahead) {
+            over.div_euclid(under) + i64::from(up && over.rem_euclid(under) != 0)
+        } else {
+            let (over, under) = (i128::from(rise) * i128::from(ahead), i128::from(under));
+            let more = over.div_euclid(under) + i128::from(up && over.rem_euclid(under) != 0);
+            i64::try_from(more).unwrap_or(0)
+        };
+        self.first + more
     }
 }
 
@@ -143,6 +148,19 @@ impl Side {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn places_between_corners_are_rounded_alike_however_large_the_product() {
+        // By hand: a third of the way up 10 is 3.33, down from 10 it is -3.33 from the top.
+        let rises = Stretch { from: 0, to: 3, first: 0, last: 10 };
+        assert_eq!((rises.at(1, false), rises.at(1, true)), (3, 4));
+        let falls = Stretch { from: 0, to: 3, first: 10, last: 0 };
+        assert_eq!((falls.at(1, false), falls.at(1, true)), (6, 7));
+        // The same with a rise whose product with the way along is beyond 64 bits.
+        let long = 6_000_000_000_000_000_000;
+        let steep = Stretch { from: 0, to: 6, first: 0, last: long + 1 };
+        assert_eq!((steep.at(4, false), steep.at(4, true)), (long / 6 * 4, long / 6 * 4 + 1));
+    }
 
     /// A square of 100, and a diamond as high, whose corner at half height points to the left.
     fn square() -> Profile {
