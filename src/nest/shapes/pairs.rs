@@ -34,12 +34,19 @@ pub struct Pairs {
 struct Face {
     /// Half of its box's sides.
     half: [f64; 2],
-    /// The form after so many quarter turns, if it is one of the forms.
-    turned: [Option<usize>; 4],
+    /// The form after so many quarter turns; [`NONE`] where it is none of the forms.
+    turned: [usize; 4],
     /// The turn that makes it the first of these, and which that is.
     home: usize,
     first: usize,
 }
+
+/// No form.
+const NONE: usize = usize::MAX;
+
+/// Cosine and sine of so many quarter turns. Places are turned without a branch, as the turns of one pair
+/// after another cannot be foretold.
+const TURNS: [[f64; 2]; 4] = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]];
 
 /// How a place goes into the pair that is worked out, and back.
 #[derive(Clone, Copy, Debug)]
@@ -51,13 +58,9 @@ struct Turn {
 
 /// A vector after so many quarter turns.
 #[inline]
-const fn spun([x, y]: [f64; 2], quarters: usize) -> [f64; 2] {
-    match quarters % 4 {
-        0 => [x, y],
-        1 => [-y, x],
-        2 => [-x, -y],
-        _ => [y, -x],
-    }
+fn spun([x, y]: [f64; 2], quarters: usize) -> [f64; 2] {
+    let [cos, sin] = TURNS[quarters & 3];
+    [cos * x - sin * y, sin * x + cos * y]
 }
 
 impl Turn {
@@ -92,12 +95,11 @@ impl Pairs {
     #[inline]
     fn worked_out(&self, a: usize, b: usize) -> (usize, usize, usize) {
         let (one, other) = (&self.faces[a], &self.faces[b]);
-        let quarters = if (one.first, a) <= (other.first, b) { one.home } else { other.home };
-        let (p, q, quarters) = match (one.turned[quarters], other.turned[quarters]) {
-            (Some(p), Some(q)) => (p, q, quarters),
-            _ => (a, b, 0),
-        };
-        if p <= q { (p, q, quarters) } else { (q, p, (quarters + 2) % 4) }
+        let mine = (one.first, a) <= (other.first, b);
+        let quarters = if mine { one.home } else { other.home };
+        let (p, q) = (one.turned[quarters], other.turned[quarters]);
+        let (p, q, quarters) = if p.max(q) == NONE { (a, b, 0) } else { (p, q, quarters) };
+        (p.min(q), p.max(q), (quarters + 2 * usize::from(p > q)) & 3)
     }
 
     /// What the lesser of two forms forbids to the greater.
@@ -109,13 +111,22 @@ impl Pairs {
     #[inline]
     fn of(&self, a: usize, b: usize) -> (&Forbidden, Turn) {
         let (less, more, quarters) = self.worked_out(a, b);
-        let make = || Box::new(Forbidden::new(&self.forms[less], &self.forms[more], self.gap));
         let larger = |a: usize, b: usize| {
             let (a, b) = (&self.faces[a].half, &self.faces[b].half);
             [b[0] - a[0], b[1] - a[1]]
         };
         let turn = Turn { quarters, before: larger(a, b), after: larger(less, more) };
-        (self.known(less, more).get_or_init(make), turn)
+        let forbidden = match self.known(less, more).get() {
+            Some(known) => known,
+            None => self.work_out(less, more),
+        };
+        (forbidden, turn)
+    }
+
+    #[cold]
+    fn work_out(&self, less: usize, more: usize) -> &Forbidden {
+        let make = || Box::new(Forbidden::new(&self.forms[less], &self.forms[more], self.gap));
+        self.known(less, more).get_or_init(make)
     }
 
     /// Works out what these pairs of forms forbid to each other, side by side, where it is not known.
@@ -209,14 +220,13 @@ fn faces(forms: &[Form]) -> Vec<Face> {
         forms.iter().enumerate().map(|(at, form)| (form.corners.as_slice(), at)).collect();
     let face = |(at, form): (usize, &Form)| {
         let mut corners = form.corners.clone();
-        let mut turned = [Some(at); 4];
+        let mut turned = [at; 4];
         for turned in &mut turned[1..] {
             corners = quarter_turned(&corners);
-            *turned = by_corners.get(corners.as_slice()).copied();
+            *turned = by_corners.get(corners.as_slice()).copied().unwrap_or(NONE);
         }
-        let all =
-            turned.iter().zip(0..).filter_map(|(form, quarters)| Some((form.as_ref()?, quarters)));
-        let (first, home) = all.min().map_or((at, 0), |(&first, quarters)| (first, quarters));
+        let first = turned.into_iter().min().unwrap_or(at);
+        let home = turned.iter().position(|&form| form == first).unwrap_or(0);
         let half = [float(form.width) / 2.0, float(form.length) / 2.0];
         Face { half, turned, home, first }
     };
