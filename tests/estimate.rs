@@ -152,6 +152,13 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     assert!(out.contains("laid like the simulated jobs"), "{out}");
     let (_, out, _) = run("allowance", &good(), &allowance[..4]);
     assert!(out.contains("laid with the work of a plan"), "{out}");
+    assert!(out.starts_with("Quantities: the takeoff, summed up by size.\n"), "{out}");
+    // Where quantities lie beside the takeoff it is said which of the two were taken.
+    let folder = good();
+    fs::write(folder.path().join("quantities.csv"), "kind,size,length,build\npipe,NPS 2,40 m,10\n")
+        .expect("written");
+    let (_, out, _) = run("allowance", &folder, &allowance[..4]);
+    assert!(out.contains("for those of quantities.csv name the file"), "{out}");
     let folder = good();
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
     let (code, _, errors) = run("risk", &folder, &[]);

@@ -32,7 +32,8 @@ pub(super) const WORK: u64 = 100_000;
 FILE is like takeoff.csv, but a pipe's length is a total, and item may be left out. Three columns \
 say how its runs are spread: run (mean, 4 m where empty), spread (per cent of the mean, 60 where \
 empty) and law (lognormal, exponential or fixed). rolls.csv and rules.toml beside it are used. FILE may also \
-be a job folder: its takeoff is then summed up by size, with the spread of its own runs.
+be a job folder: its takeoff is then summed up by size, with the spread of its own runs, also where \
+quantities.csv lies beside it.
 
 Examples:
   rollwright allowance demo/vellmoor/quantities.csv
@@ -78,10 +79,15 @@ fn percent(text: &str) -> Result<Decimal, String> {
 /// Quantities and what they are cut from.
 struct Inputs {
     quantities: Vec<Quantity>,
+    /// Where they come from, for people.
+    source: String,
     stock: Stock,
     rules: Rules,
     findings: Findings,
 }
+
+/// What says that quantities come from a takeoff.
+const OF_TAKEOFF: &str = "the takeoff, summed up by size";
 
 /// Runs the command.
 ///
@@ -101,6 +107,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             sizes: asked.sizes.clone(),
             handbook: asked.handbook,
             thorough: effort.thorough(),
+            source: inputs.source.clone(),
         };
         let done = simulate(&inputs.quantities, &shop, &question, (&effort, show), stop)?;
         Ok((inputs, done))
@@ -115,7 +122,17 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     if args.file.is_dir() {
         let Job { takeoff, stock, rules, findings, .. } = Job::read(&args.file)?;
         let stock = Stock { offcuts: Vec::new(), ..stock };
-        return Ok(Inputs { quantities: quantities::of_takeoff(&takeoff), stock, rules, findings });
+        let beside = args.file.join(QUANTITIES);
+        let source = if beside.exists() {
+            let file = crate::report::visible(&beside.display().to_string());
+            format!(
+                "{OF_TAKEOFF}; for those of {QUANTITIES} name the file: rollwright allowance {file}"
+            )
+        } else {
+            OF_TAKEOFF.to_owned()
+        };
+        let quantities = quantities::of_takeoff(&takeoff);
+        return Ok(Inputs { quantities, source, stock, rules, findings });
     }
     let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
     let beside = args.with.clone().unwrap_or(beside);
@@ -143,7 +160,8 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
             if findings.has_errors() {
                 return Err(Failure::Findings(findings));
             }
-            Ok(Inputs { quantities, stock, rules, findings })
+            let source = crate::report::visible(&name);
+            Ok(Inputs { quantities, source, stock, rules, findings })
         }
         _ => Err(Failure::Findings(findings)),
     }
@@ -158,6 +176,7 @@ pub(super) fn of_job(
 ) -> Result<(Allowance, Findings), Failure> {
     let file = path.join(QUANTITIES);
     let mut findings = Findings::new();
+    let mut source = QUANTITIES.to_owned();
     let quantities = match reading::if_there(&file, LARGEST)? {
         Some(bytes) => {
             let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
@@ -165,13 +184,16 @@ pub(super) fn of_job(
             findings = found;
             read
         }
-        None => quantities::of_takeoff(&job.takeoff),
+        None => {
+            OF_TAKEOFF.clone_into(&mut source);
+            quantities::of_takeoff(&job.takeoff)
+        }
     };
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
     let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };
     let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
     let thorough = effort.thorough();
-    let question = Question { jobs, seed: effort.seed, sizes, handbook: None, thorough };
+    let question = Question { jobs, seed: effort.seed, sizes, handbook: None, thorough, source };
     Ok((simulate(&quantities, &shop, &question, (effort, show), stop)?, findings))
 }
 
@@ -203,6 +225,7 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
          (seed {}). In 50, 80 and 90 % of them it is enough:\n\n",
         allowance.jobs, allowance.seed
     );
+    out.insert_str(0, &output::filled(&format!("Quantities: {}.", allowance.source), "", ""));
     out.push_str(&table.aligned());
     out.push_str("\nRolls\n");
     out.push_str(&outlook::allowance_rolls(allowance).aligned());

@@ -31,6 +31,8 @@ pub struct Question {
     pub handbook: Option<Decimal>,
     /// Work with which one of the jobs is laid again.
     pub thorough: Options,
+    /// Where the quantities come from, for people: it is told beside the answer.
+    pub source: String,
 }
 
 /// One of the simulated jobs, laid as all of them are and with the work of a plan.
@@ -80,6 +82,8 @@ pub struct Allowance {
     pub jobs: u32,
     /// The seed.
     pub seed: u64,
+    /// Where the quantities come from.
+    pub source: String,
     /// The handbook's allowance that was given.
     pub handbook: Option<Decimal>,
     /// By size of job.
@@ -128,7 +132,8 @@ pub fn allowance(
         }
     }
     let Question { jobs, seed, handbook, .. } = *question;
-    Ok(Allowance { jobs, seed, handbook, sizes, again, kinds })
+    let source = question.source.clone();
+    Ok(Allowance { jobs, seed, source, handbook, sizes, again, kinds })
 }
 
 fn told_again(size: Decimal, both: [&Sample; 2]) -> Again {

@@ -268,6 +268,7 @@ fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
         sizes: vec![dec("0.25"), dec("1"), dec("3")],
         handbook: Some(dec("15")),
         thorough: Options { seed: 1, work: 50 * OPTIONS.work },
+        source: String::new(),
     };
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();

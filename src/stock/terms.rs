@@ -81,9 +81,23 @@ fn breaks(
             let remedy = "correct `breaks` or `price`; leave it if it is right";
             reader.tell(&codes::DEARER_BREAK, cell, what, remedy);
         }
+        if let Some(fewer) = fewer.filter(|fewer| less_than_half(*price, *fewer)) {
+            let (price, fewer) = (price.cents(), fewer.cents());
+            let what = format!(
+                "from {count} on one costs {price}, less than half of the {fewer} where fewer are bought"
+            );
+            let remedy = "correct `breaks` or `price`; leave it if it is right";
+            reader.tell(&codes::CHEAP_BREAK, cell, what, remedy);
+        }
         fewer = Some(*price);
     }
     Some(list)
+}
+
+/// Whether a price is so far below another that a slipped decimal point is likelier than a discount. Common
+/// practice, no source: breaks take some per cent off, seldom a third.
+fn less_than_half(price: Money, other: Money) -> bool {
+    price.micros() < other.micros() / 2
 }
 
 /// One break: quantity and price.

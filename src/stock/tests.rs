@@ -78,6 +78,10 @@ fn terms_are_read_whole() {
     assert_eq!(read("310,,20: 2955,,").1, ["S080"]);
     assert_eq!(read("310,,20: 280 | 50: 295,,").1, ["S080"]);
     assert_eq!(read("310,,20: 310,,").1, Vec::<&str>::new());
+    // One the other way, and half of it, which may be right.
+    assert_eq!(read("310,,20: 29.55 | 50: 28,,").1, ["S060"]);
+    assert_eq!(read("310,,20: 300 | 50: 29,,").1, ["S060"]);
+    assert_eq!(read("310,,20: 155,,").1, Vec::<&str>::new());
     for (cells, code) in [
         ("\"310,50\",,,,", "S002"),
         ("310,,20 295,,", "S002"),
@@ -239,6 +243,8 @@ fn every_code_has_an_example() {
     shown.extend(fewest("1", "5"));
     let dearer = "roll,thickness,width,length,price,breaks\nA,10,1500,20 m,310,20: 2955\n";
     shown.extend(ids(&read_rolls("rolls.csv", dearer.as_bytes()).1));
+    let cheap = "roll,thickness,width,length,price,breaks\nA,10,1500,20 m,310,20: 29.55\n";
+    shown.extend(ids(&read_rolls("rolls.csv", cheap.as_bytes()).1));
     shown.extend(larger("O,10,5000,400,1,").iter().map(|(id, _)| *id));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);

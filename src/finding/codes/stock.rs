@@ -94,6 +94,15 @@ pub static DEARER_BREAK: Code = Code::warning(
      slipped decimal point. Orders are priced by it as it stands: correct it, or leave it if it is right.",
 );
 
+/// Far cheaper than fewer.
+pub static CHEAP_BREAK: Code = Code::warning(
+    "S060",
+    "price break below half of the price of fewer",
+    "A price break asks less than half of what is asked for one roll where fewer are bought, most often because \
+     of a slipped decimal point. Orders are priced by it as it stands: correct it, or leave it if it is \
+     right.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -108,4 +117,5 @@ pub const ALL: &[&Code] = &[
     &LARGER_THAN_ROLLS,
     &FINER_THAN_MONEY,
     &DEARER_BREAK,
+    &CHEAP_BREAK,
 ];
