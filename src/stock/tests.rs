@@ -198,7 +198,7 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
         sheet.write(1, 5, currency).unwrap();
         let bytes = book.save_to_buffer().unwrap();
         let (rolls, findings) = read_rolls("rolls.xlsx", &bytes);
-        (rolls.and_then(|rolls| rolls[0].price).map(|price| price.cents()), ids(&findings))
+        (rolls.and_then(|rolls| rolls[0].price).map(Money::cents), ids(&findings))
     };
     let right = (Some("700.50".to_owned()), Vec::new());
     assert_eq!(read("0.00 \"EUR\"", ""), right);

@@ -70,10 +70,10 @@ fn each(
     loop {
         match reader.read_event().map_err(|e| e.to_string())? {
             Event::Eof => return Ok(()),
-            Event::Start(element) | Event::Empty(element) => {
-                if element.local_name().as_ref() == name {
-                    look(&element)?;
-                }
+            Event::Start(element) | Event::Empty(element)
+                if element.local_name().as_ref() == name =>
+            {
+                look(&element)?;
             }
             _ => {}
         }
