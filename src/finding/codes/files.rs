@@ -49,8 +49,8 @@ pub static COLUMN_MISSING: Code = Code::error(
 pub static COLUMN_MISSPELT: Code = Code::error(
     "F007",
     "heading misspelt",
-    "The heading is close to a known one but not the same, so its values would be left unread. \
-     Correct it, or give the column a quite different name if it is your own.",
+    "The heading is close to a known one but not the same, or it is one with a unit other than \
+     millimetres (`length (m)`), so its values would be left unread. Correct it, or give the column a quite different name if it is your own.",
 );
 /// A column nobody reads.
 pub static COLUMN_UNKNOWN: Code = Code::warning(
