@@ -439,6 +439,21 @@ fn rests_of_what_was_on_hand_are_no_fault_of_the_shapes() {
     assert!(solved.cost.waste.iter().all(|nest| nest.reasons.len() == 3));
 }
 
+/// B5 has no `per_pallet`, and a pallet costs 61.50.
+fn uncounted_freight() -> Findings {
+    let base = plain();
+    cost::freight(&base.stock, &base.rates)
+}
+
+#[test]
+fn freight_that_is_not_counted_is_told() {
+    let told: Vec<String> = uncounted_freight().iter().map(ToString::to_string).collect();
+    assert!(told.len() == 1 && told[0].contains("C081: a pallet's freight is 61.50"), "{told:?}");
+    assert!(told[0].contains("none is counted for `B5`:"), "{told:?}");
+    let base = setup(TAKEOFF, ROLLS, "", "", "");
+    assert!(cost::freight(&base.stock, &base.rates).is_empty(), "no rate of freight");
+}
+
 #[test]
 fn two_options_of_one_name_are_refused() {
     let told = |second: &str| {
@@ -511,6 +526,7 @@ fn every_code_has_an_example() {
     shown.extend(ids(&findings));
     shown.extend(huge_labour());
     shown.extend(few_spares());
+    shown.extend(ids(&uncounted_freight()));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

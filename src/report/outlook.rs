@@ -361,7 +361,9 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
         ));
     }
     if study.open.len() > NAMED {
-        words.push(format!("{} more orders are open in the same way.", study.open.len() - NAMED));
+        let more = study.open.len() - NAMED;
+        let orders = if more == 1 { "order is" } else { "orders are" };
+        words.push(format!("{more} more {orders} open in the same way."));
     }
     for steps in &study.steps {
         let plan = &study.fewest.plan;

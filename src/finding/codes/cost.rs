@@ -89,6 +89,13 @@ pub static SPARES: Code = Code::warning(
     "The rule [order] spare_rolls asks for more of the roll of which most is cut in a thickness than `available` in \
      rolls.csv leaves. What can be had is ordered. Ask for fewer, or find out whether more can be had.",
 );
+/// Freight that is not counted.
+pub static FREIGHT: Code = Code::warning(
+    "C081",
+    "freight not counted",
+    "rates.toml gives what a pallet's freight costs, and rolls.csv does not say how many of a product go on \
+     one, so none is counted for it. Fill in `per_pallet`; leave it if that product comes without freight.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -104,4 +111,5 @@ pub const ALL: &[&Code] = &[
     &MISSING,
     &UNCOUNTABLE,
     &SPARES,
+    &FREIGHT,
 ];
