@@ -94,6 +94,7 @@ fn main() {
         length: Length::from_mm(40_000),
         price: None,
         available: None,
+        offered: true,
         terms: Terms::default(),
         place: Place::default(),
     };

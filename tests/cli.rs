@@ -121,6 +121,33 @@ fn all_problems_of_all_files_are_told_at_once_and_in_order() {
     assert!(errors.contains("5 errors"), "{errors}");
 }
 
+/// Courses are as wide as the widest roll on offer. Where few of it can be had, narrower ones without limit
+/// do not help, and the message says what does; with none of it, they are laid out for the others.
+#[test]
+fn a_wide_roll_of_which_few_can_be_had_does_not_hide_the_narrow_ones() {
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,12 m,20,10\n";
+    let job_of = |available: &str| {
+        let rolls = format!(
+            "roll,thickness,width,length,price,available\nA,10,1500,40 m,700,{available}\nB,10,1000,40 m,500,\n"
+        );
+        job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls.as_bytes())])
+    };
+    let run = |folder: &Path, command: &[&str]| {
+        let mut asked = rollwright();
+        let output = asked.arg(command[0]).arg(folder).args(&command[1..]).output().expect("a run");
+        let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    let few = job_of("1");
+    let remedy = "or set that of `A` to 0, which lays the courses out for `B`";
+    for command in [&["order"][..], &["compare", "--set", "rolls=A | B"], &["price", "--order"]] {
+        let (code, _, errors) = run(few.path(), command);
+        assert!(code == Some(1) && errors.contains(remedy), "{command:?}: {errors}");
+    }
+    let (code, order, errors) = run(job_of("0").path(), &["order"]);
+    assert!(code == Some(0) && order.contains(" of B (1000 mm x 40 m)"), "{order}{errors}");
+}
+
 #[test]
 fn too_few_rolls_are_told() {
     let takeoff = [HEADER, "P-1,,,pipe,NPS 24,900 m,1,10,\n"].concat();

@@ -50,6 +50,35 @@ fn cents(value: &serde_json::Value) -> i64 {
     whole.parse::<i64>().expect("a number") * 100 + part.parse::<i64>().expect("a number")
 }
 
+/// The price of a plan that goes on leaves out what was cut and paid before, and says so; a product that was
+/// renamed meanwhile is told.
+#[test]
+fn a_price_that_goes_on_says_what_it_leaves_out() {
+    let folder = good();
+    let out = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| out.path().join(name).display().to_string();
+    let (code, _, errors) = run("plan", &folder, &["--out", &path("a")]);
+    assert_eq!(code, Some(0), "{errors}");
+    fs::write(out.path().join("done.csv"), "ticket,what,pull\nT1,cut,1\n").expect("written");
+    let rolls = ROLLS.replace("\nW,", "\nWide,");
+    fs::write(folder.path().join("rolls.csv"), rolls).expect("written");
+    let from = ["--from", &path("a/plan.json"), "--done", &path("done.csv"), "--out", &path("b")];
+    let (code, said, errors) = run("plan", &folder, &from);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("ordered before and no longer in rolls.csv: W (where"), "{said}");
+    let (code, said, errors) = run("price", &folder, &["--plan", &path("b/plan.json")]);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("This is the price of what is left to do:"), "{said}");
+    assert!(
+        said.contains("cut already, wrapping them too, and rolls and offcuts on hand"),
+        "{said}"
+    );
+    let (_, said, _) = run("price", &folder, &[]);
+    assert!(!said.contains("left to do"), "{said}");
+}
+
 #[test]
 fn what_is_printed_adds_up() {
     let (code, out, errors) = run("price", &good(), &["--json"]);

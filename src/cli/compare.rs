@@ -23,7 +23,9 @@ one of these:
   rolls = A | B             only these products
   roll = N, 10, 1200, 50 m, 640    one more product: name, thickness, width, length, price
   price.A = 700             another price; its price breaks no longer hold
-  price.A = 108 %           8 % more than now, price breaks too; price.10 mm: all of a thickness
+  price.A = +8 %            8 % more than now (108 % says the same, and -8 % less), price breaks too;
+                            price.10 mm: all of a thickness
+  available.A = 6           as rolls.csv has it, none for an empty cell; so breaks.A, minimum.A, per_pallet.A
   build.10+10 = 5+5+10      another build for all items of the old one
   shelf = none              without the shelf's offcuts
   labour.tie = 0.30         another rate

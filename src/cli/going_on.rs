@@ -11,7 +11,7 @@ use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::plan::{self, Plan, digest};
 use crate::stock::Roll;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -91,11 +91,24 @@ pub(super) fn as_begun(
     (purchase, bought)
 }
 
-/// What the takeoff changed of what a plan is for.
+/// What the takeoff changed of what a plan is for, and which products it ordered that rolls.csv has no more.
 pub(super) fn changed(plan: &Plan, job: &Job) -> Vec<String> {
     let mut job = job.clone();
     job.keep_up_to(plan.up_to);
-    done::differences(plan, &job.demand)
+    let mut told = done::differences(plan, &job.demand);
+    let earlier = plan.already.iter().flat_map(|already| already.bought.keys().map(String::as_str));
+    let names: BTreeSet<&str> =
+        plan.order.iter().map(|line| line.roll.as_str()).chain(earlier).collect();
+    let known = |name: &&str| job.stock.rolls.iter().any(|roll| roll.id == *name);
+    let gone: Vec<&str> = names.into_iter().filter(|name| !known(name)).collect();
+    if !gone.is_empty() {
+        told.push(format!(
+            "ordered before and no longer in rolls.csv: {} (where a product was only renamed, what was \
+             bought of it no longer counts against its `available`: write how many can still be had)",
+            gone.join(", ")
+        ));
+    }
+    told
 }
 
 fn read_done(file: &Path, plan: &Plan) -> Result<Done, Failure> {

@@ -116,6 +116,7 @@ impl Job {
         }
         if let (Some(stock), Some(rates)) = (&stock, &rates) {
             keep(cost::currencies(stock, rates));
+            keep(cost::freight(stock, rates));
         }
         if let (Some(stock), Some(takeoff)) = (&stock, &takeoff) {
             keep(takeoff::check_against_stock(takeoff, stock));

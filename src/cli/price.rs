@@ -176,6 +176,7 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
             "name": name,
             "currency": cost.currency,
             "total": cost.total,
+            "left_out": money::going_on(plan),
             "purchase": money::purchase(plan, cost).json(),
             "labour": money::labour(cost).json(),
             "waste": money::waste(cost).json(),
@@ -193,6 +194,9 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
         cost.total.cents(),
         crate::report::visible(&money::currency(&cost.currency))
     );
+    if let Some(words) = money::going_on(plan) {
+        out.push_str(&output::filled(&words, "", ""));
+    }
     let mut section = |heading: &str, table: crate::report::Table| {
         let _ = write!(out, "\n{heading}\n{}", table.aligned());
     };

@@ -445,13 +445,9 @@ fn enough(sheet: &Wanted, effort: &Effort, stop: &Stop, why: &NestError) -> Opti
 fn refusal(sheet: &Wanted, job: &Job, why: &NestError, enough: Option<&str>) -> Finding {
     let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
     let (code, remedy) = match why {
-        NestError::NotEnoughRolls { .. } => (
-            &codes::NOT_ENOUGH_ROLLS,
-            format!(
-                "raise `available`{}, offer another roll of this thickness, or plan part of the takeoff",
-                enough.unwrap_or_default()
-            ),
-        ),
+        NestError::NotEnoughRolls { .. } => {
+            (&codes::NOT_ENOUGH_ROLLS, job.stock.more(sheet.thickness, enough.unwrap_or_default()))
+        }
         _ => (
             &codes::CANNOT_NEST,
             "see the rolls of this thickness and the table's rules".to_owned(),

@@ -13,7 +13,23 @@ use crate::units::{Length, Money, parse_decimal};
 pub type Wrong = (String, String);
 
 /// The keys that are no rules, for people.
-const KEYWORDS: [&str; 7] = ["rolls", "roll", "price", "build", "shelf", "labour", "freight"];
+const KEYWORDS: [&str; 11] = [
+    "rolls",
+    "roll",
+    "price",
+    "available",
+    "breaks",
+    "minimum",
+    "per_pallet",
+    "build",
+    "shelf",
+    "labour",
+    "freight",
+];
+
+/// Less than this share of a price, in hundredths of a per cent, is most often a change (`8 %` for 8 %
+/// more), and is asked back about. Our choice.
+const LEAST_SHARE: i64 = 5000;
 
 /// Carries a setting out.
 pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong> {
@@ -22,6 +38,9 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
         ("rolls", "") => only(setup, value),
         ("roll", "") => add(setup, value),
         ("price", name) if !name.is_empty() => price(setup, name, value),
+        ("available" | "breaks" | "minimum" | "per_pallet", name) if !name.is_empty() => {
+            terms(setup, name, word, value)
+        }
         ("build", old) if !old.is_empty() => build(setup, old, value),
         ("shelf", "") => shelf(setup, value),
         ("labour" | "freight", name) => rate(setup, (word, name), value),
@@ -102,21 +121,64 @@ fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
         return share(setup, name, value, percent.trim());
     }
     let money = money(value)?;
-    let wrong = unknown(setup, name);
+    let wrong = if thickness(setup, name) {
+        let all = "write a share, such as `108 %` for 8 % more, or name one product";
+        (
+            format!("{} is an amount, and {} are several products", quoted(value), quoted(name)),
+            all.into(),
+        )
+    } else {
+        unknown(setup, name)
+    };
     let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
     roll.price = Some(money);
     roll.terms.breaks.clear();
     Ok(())
 }
 
+/// Whether a name means all products of a thickness (`10 mm`), some of which are on offer.
+fn thickness(setup: &Setup, name: &str) -> bool {
+    let thickness = as_thickness(name);
+    thickness.is_some() && setup.stock.rolls.iter().any(|roll| Some(roll.thickness) == thickness)
+}
+
+fn as_thickness(name: &str) -> Option<Length> {
+    name.trim().strip_suffix("mm").and_then(|text| Length::parse(text.trim()).ok())
+}
+
+/// A share in hundredths of a per cent: `108` is that much of the price of now, `+8` and `-8` so much more
+/// or less.
+fn hundredths(value: &str, percent: &str) -> Result<i64, Wrong> {
+    let remedy =
+        "write how much of the price of now, such as `108 %`, or the change, such as `+8 %`";
+    let wrong = || (format!("{} is not a share of a price", quoted(value)), remedy.to_owned());
+    let part =
+        |text: &str| parse_decimal(text.trim(), 2).ok().filter(|part| *part >= 0).ok_or_else(wrong);
+    if let Some(more) = percent.strip_prefix('+') {
+        return part(more)?.checked_add(10_000).ok_or_else(wrong);
+    }
+    if let Some(less) = percent.strip_prefix(['-', '\u{2212}']) {
+        return part(less)?
+            .checked_neg()
+            .map(|less| less + 10_000)
+            .filter(|part| *part >= 0)
+            .ok_or_else(wrong);
+    }
+    let share = part(percent)?;
+    if share < LEAST_SHARE {
+        let (more, less) = (quoted(&format!("+{value}")), quoted(&format!("-{value}")));
+        return Err((
+            format!("{} would be that part of the price of now", quoted(value)),
+            format!("write {more} or {less} for a change; for a price so low write the amount"),
+        ));
+    }
+    Ok(share)
+}
+
 /// So many per cent of the price that a product, or every product of a thickness, has now, price breaks as
 /// well.
 fn share(setup: &mut Setup, name: &str, value: &str, percent: &str) -> Result<(), Wrong> {
-    let hundredths = parse_decimal(percent, 2).ok().filter(|part| *part >= 0);
-    let hundredths = hundredths.ok_or_else(|| {
-        let remedy = "write how much of the price of now, such as `108 %` for 8 % more".to_owned();
-        (format!("{} is not a share of a price", quoted(value)), remedy)
-    })?;
+    let hundredths = hundredths(value.trim(), percent)?;
     let of = |price: Money| {
         let share = price.times(i128::from(hundredths), 10_000);
         share.filter(|share| *share <= Money::LIMIT).ok_or_else(|| {
@@ -124,7 +186,7 @@ fn share(setup: &mut Setup, name: &str, value: &str, percent: &str) -> Result<()
         })
     };
     let named = setup.stock.rolls.iter().any(|roll| roll.id == name);
-    let thickness = name.trim().strip_suffix("mm").and_then(|text| Length::parse(text.trim()).ok());
+    let thickness = as_thickness(name);
     let unknown = unknown(setup, name);
     let mut any = false;
     for roll in &mut setup.stock.rolls {
@@ -144,6 +206,30 @@ fn share(setup: &mut Setup, name: &str, value: &str, percent: &str) -> Result<()
     }
     let remedy = "give it a price in rolls.csv, or an amount here".to_owned();
     Err((format!("{} has no price to take {} of", quoted(name), quoted(value)), remedy))
+}
+
+/// Another of the supplier's terms for a product, as `rolls.csv` has it; `none` is an empty cell.
+fn terms(setup: &mut Setup, name: &str, column: &str, value: &str) -> Result<(), Wrong> {
+    let wrong = unknown(setup, name);
+    let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
+    let cell = if value.trim() == "none" { "" } else { value.trim() };
+    let cell = cell.replace('"', "\"\"");
+    let table = format!("roll,thickness,width,length,{column}\nA,10,1000,10 m,\"{cell}\"\n");
+    let (read, findings) = stock::read_rolls("the option", table.as_bytes());
+    let Some(read) = read.and_then(|rolls| rolls.into_iter().next()) else {
+        let told = findings.iter().min_by_key(|finding| finding.severity());
+        return Err(told.map_or_else(
+            || (format!("{} is not understood", quoted(value)), String::new()),
+            |finding| (finding.what.clone(), finding.remedy.clone()),
+        ));
+    };
+    match column {
+        "available" => (roll.available, roll.offered) = (read.available, read.offered),
+        "breaks" => roll.terms.breaks = read.terms.breaks,
+        "minimum" => roll.terms.minimum = read.terms.minimum,
+        _ => roll.terms.per_pallet = read.terms.per_pallet,
+    }
+    Ok(())
 }
 
 fn money(value: &str) -> Result<Money, Wrong> {

@@ -14,6 +14,6 @@ mod solve;
 mod tests;
 
 pub use choice::Choice;
-pub use row::{Comparison, Figures, Row, Told, changed, compare, sensitivity};
+pub use row::{AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, sensitivity};
 pub use seams::{Place, SEAMS, Seams};
 pub use solve::{Setup, Solved, Trouble, solve, sums};

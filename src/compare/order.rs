@@ -282,7 +282,13 @@ impl Search<'_> {
                 Err(why) => {
                     let thickness =
                         sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
-                    return Err(Trouble::Nest(format!("{thickness}{why}")));
+                    let remedy = match why {
+                        NestError::NotEnoughRolls { .. } => {
+                            format!("; {}", setup.stock.more(sheet.thickness, ""))
+                        }
+                        _ => String::new(),
+                    };
+                    return Err(Trouble::Nest(format!("{thickness}{why}{remedy}")));
                 }
             }
         }

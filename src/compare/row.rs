@@ -3,13 +3,18 @@
 use super::change;
 use super::choice::Choice;
 use super::solve::{Setup, Solved, Trouble, sums};
+use crate::cost::rates::Kind;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::nest::{News, Options, Status, Watch};
 use crate::rules::KEYS;
 use crate::stock;
+use crate::table::quoted;
 use crate::units::{Area, Decimal, Length, Money};
 use std::collections::BTreeMap;
+
+/// What the job without any option is called beside the options.
+pub const AS_IT_STANDS: &str = "as it stands";
 
 /// What matters of a solved job.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,6 +58,8 @@ pub struct Row {
     pub settings: Vec<(String, String)>,
     /// What came out, or why nothing did.
     pub outcome: Result<Figures, String>,
+    /// What is to be known beside the figures, in words; most often nothing.
+    pub notes: Vec<String>,
 }
 
 /// Options beside the base.
@@ -154,6 +161,15 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
         }
     }
+    for roll in &setup.stock.rolls {
+        let least = roll.terms.minimum;
+        let Some(most) = roll.available.filter(|&most| most > 0 && most < least) else { continue };
+        let place = choice.place.field(choice.name.clone(), None);
+        let name = quoted(&roll.id);
+        let what = format!("no fewer than {least} of {name} are sold, and only {most} can be had");
+        let remedy = format!("set `minimum.{0}` or `available.{0}` as well", roll.id);
+        findings.push(Finding::new(&codes::OPTION, place, what, remedy));
+    }
     // A roll may have taken the name of an offcut.
     let (rolls, offcuts) = (setup.stock.rolls.clone(), setup.stock.offcuts.clone());
     let (_, clashes) = stock::combine(rolls, offcuts);
@@ -216,7 +232,8 @@ pub fn compare(
 ) -> Result<Comparison, Trouble> {
     let mut findings = Findings::new();
     let mut setups = Vec::with_capacity(choices.len());
-    for choice in choices {
+    for (at, choice) in choices.iter().enumerate() {
+        findings.extend(name_taken(choice, &choices[..at]));
         match changed(base, choice) {
             Ok(setup) => setups.push(setup),
             Err(found) => findings.append(found),
@@ -231,9 +248,14 @@ pub fn compare(
     let solved = sums(base, options, &watch(0))?;
     told.end(0);
     let row = |(at, (choice, setup)): (usize, (&Choice, &Setup))| {
-        let outcome = outcome(setup, options, &watch(at + 1));
+        let mut notes = breaks_dropped(base, choice);
+        let outcome = sums(setup, options, &watch(at + 1)).map_err(|trouble| trouble.to_string());
+        let outcome = outcome.map(|solved| {
+            notes.extend(without_freight(base, setup, &solved));
+            Figures::of(setup, &solved)
+        });
         told.end(at + 1);
-        Row { name: choice.name.clone(), settings: choice.settings.clone(), outcome }
+        Row { name: choice.name.clone(), settings: choice.settings.clone(), outcome, notes }
     };
     Ok(Comparison {
         name: base.name.clone(),
@@ -243,9 +265,50 @@ pub fn compare(
     })
 }
 
-fn outcome(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Figures, String> {
-    let solved = sums(setup, options, watch).map_err(|trouble| trouble.to_string())?;
-    Ok(Figures::of(setup, &solved))
+/// That an option has the name of the base, or of another that sets something else: their rows could not
+/// be told apart.
+fn name_taken(choice: &Choice, before: &[Choice]) -> Option<Finding> {
+    let same = |other: &&Choice| other.name == choice.name && other.settings != choice.settings;
+    let what = if choice.name.eq_ignore_ascii_case(AS_IT_STANDS) {
+        format!("{} is what the job without any option is called", quoted(&choice.name))
+    } else {
+        before.iter().find(same)?;
+        format!("there are two options called {}", quoted(&choice.name))
+    };
+    let remedy = "give it another name";
+    Some(Finding::new(&codes::OPTION, choice.place.clone(), what, remedy))
+}
+
+/// Products whose price breaks an option's own price drops.
+fn breaks_dropped(base: &Setup, choice: &Choice) -> Vec<String> {
+    let mut notes = Vec::new();
+    for (key, value) in &choice.settings {
+        let Some(name) = key.strip_prefix("price.").filter(|_| !value.ends_with('%')) else {
+            continue;
+        };
+        let had = base.stock.rolls.iter().any(|r| r.id == name && !r.terms.breaks.is_empty());
+        let given =
+            choice.settings.iter().any(|(key, _)| key.strip_prefix("breaks.") == Some(name));
+        if had && !given {
+            notes.push(format!("{name} without its price breaks"));
+        }
+    }
+    notes
+}
+
+/// Products of an option that are bought and for which no freight is counted, where it is for others and
+/// has a price; those without it in the job as it stands are not told.
+fn without_freight(base: &Setup, setup: &Setup, solved: &Solved) -> Vec<String> {
+    let counted = |roll: &stock::Roll| roll.terms.per_pallet.is_some();
+    if setup.rates.of(Kind::Pallet).each == Money::ZERO || !base.stock.rolls.iter().any(counted) {
+        return Vec::new();
+    }
+    let bought = |roll: &&stock::Roll| solved.cost.purchase.lines.iter().any(|l| l.roll == roll.id);
+    let new = |roll: &&stock::Roll| {
+        !base.stock.rolls.iter().any(|known| known.id == roll.id && !counted(known))
+    };
+    let rolls = setup.stock.rolls.iter().filter(|roll| !counted(roll)).filter(new).filter(bought);
+    rolls.map(|roll| format!("no freight counted for {}: it has no per_pallet", roll.id)).collect()
 }
 
 /// An option for every rule and every value near its present one.

@@ -138,6 +138,10 @@ pub(super) fn planned(
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
             Err(_) if watch.stop() => return Err(Trouble::Stopped),
+            Err(why @ nest::NestError::NotEnoughRolls { .. }) => {
+                let remedy = stock.more(sheet.thickness, "");
+                return Err(Trouble::Nest(format!("{thickness}{why}; {remedy}")));
+            }
             Err(why) => return Err(Trouble::Nest(format!("{thickness}{why}"))),
         }
     }

@@ -346,6 +346,16 @@ const MISTAKES: &[&str] = &[
     "price.Z = 1",
     "price.Z = 108 %",
     "price.B10 = ten %",
+    "price.B10 = 8 %",
+    "price.B10 = -108 %",
+    "price.10 mm = 700",
+    "available.Z = 3",
+    "available.B10 = some",
+    "available.B10 = 1",
+    "breaks.B10 = 700",
+    "minimum.B10 = 0",
+    "per_pallet.B10 = none of them",
+    "as it stands: shelf = none",
     "build.7+7 = 10",
     "build.10+10 = ten",
     "build.10+10 = 10+1000",
@@ -375,6 +385,86 @@ fn a_share_of_a_price_keeps_the_price_breaks() {
     assert_eq!(prices(&setup), ["378.00", "324.00", "550.80", "596.00"]);
     super::change::set(&mut setup, "price.B", "700").unwrap();
     assert_eq!(prices(&setup), ["700.00", "550.80", "596.00"]);
+    // A sign is a change: 8 % more than 700 are 756, 5 % less than 596 are 566.20.
+    super::change::set(&mut setup, "price.B", "+8 %").unwrap();
+    super::change::set(&mut setup, "price.5 mm", "-5%").unwrap();
+    assert_eq!(prices(&setup), ["756.00", "550.80", "566.20"]);
+    let (_, remedy) = super::change::set(&mut setup, "price.B", "8 %").unwrap_err();
+    assert!(remedy.contains("write `+8 %` or `-8 %`"), "{remedy}");
+    super::change::set(&mut setup, "breaks.B", "2: 690.5 | 9: 600").unwrap();
+    assert_eq!(prices(&setup), ["756.00", "690.50", "600.00", "550.80", "566.20"]);
+    super::change::set(&mut setup, "breaks.B", "none").unwrap();
+    super::change::set(&mut setup, "available.B", "3").unwrap();
+    super::change::set(&mut setup, "minimum.B", "2").unwrap();
+    super::change::set(&mut setup, "per_pallet.B", "6").unwrap();
+    let roll = &setup.stock.rolls[0];
+    assert_eq!((roll.available, roll.terms.minimum, roll.terms.per_pallet), (Some(3), 2, Some(6)));
+    super::change::set(&mut setup, "available.B", "none").unwrap();
+    assert_eq!(setup.stock.rolls[0].available, None);
+}
+
+#[test]
+fn a_price_without_its_breaks_and_a_roll_without_freight_are_noted() {
+    let choices =
+        ["price.B10 = 700", "price.B10 = 94 %", "a: price.B10 = 700; breaks.B10 = 2: 650"]
+            .map(|text| Choice::parse(text, "--option").unwrap());
+    let bare = Choice::parse("bare: rolls = W | B5; roll = W, 10, 2000, 40 m, 640", "--option");
+    assert!(changed(&plain(), &bare.unwrap()).is_err(), "a product is named before it is there");
+    let new =
+        Choice::parse("new: roll = W, 10, 2000, 40 m, 64; rolls = W | B5", "--option").unwrap();
+    let choices: Vec<Choice> = choices.into_iter().chain([new]).collect();
+    let comparison = compare(&plain(), &choices, &OPTIONS, &Quiet).unwrap();
+    let notes: Vec<&[String]> = comparison.rows.iter().map(|row| row.notes.as_slice()).collect();
+    assert_eq!(notes[0], ["B10 without its price breaks"]);
+    assert!(notes[1].is_empty() && notes[2].is_empty(), "{notes:?}");
+    assert_eq!(notes[3], ["no freight counted for W: it has no per_pallet"]);
+    let rows: Vec<&Row> = comparison.rows.iter().collect();
+    let table = crate::report::outlook::options(&comparison, &rows);
+    assert_eq!((table.headings.last(), table.rows[1].len()), (Some(&"note"), 16));
+}
+
+/// Where the shelf holds the whole job, what is kept of it is no waste that the shapes ask for.
+#[test]
+fn rests_of_what_was_on_hand_are_no_fault_of_the_shapes() {
+    let offcuts = "offcut,thickness,width,length,quantity\nO,10,1500,40 m,4\nQ,5,1500,60 m,1\n";
+    let solved = solve(&setup(TAKEOFF, ROLLS, offcuts, "", ""), &OPTIONS, &Quiet).unwrap();
+    assert!(solved.cost.purchase.lines.is_empty(), "{:?}", solved.cost.purchase);
+    for nest in &solved.cost.waste {
+        let (kept, reason) = (nest.parts.last().unwrap(), nest.reasons.last().unwrap());
+        assert_eq!((kept.what, reason.what), ("offcuts kept", "kept of what was on hand"));
+        assert!(kept.area == reason.area && kept.area > Area::ZERO, "{nest:?}");
+    }
+    // Without a shelf the reason is not there.
+    let solved = solve(&plain(), &OPTIONS, &Quiet).unwrap();
+    assert!(solved.cost.waste.iter().all(|nest| nest.reasons.len() == 3));
+}
+
+/// B5 has no `per_pallet`, and a pallet costs 61.50.
+fn uncounted_freight() -> Findings {
+    let base = plain();
+    cost::freight(&base.stock, &base.rates)
+}
+
+#[test]
+fn freight_that_is_not_counted_is_told() {
+    let told: Vec<String> = uncounted_freight().iter().map(ToString::to_string).collect();
+    assert!(told.len() == 1 && told[0].contains("C081: a pallet's freight is 61.50"), "{told:?}");
+    assert!(told[0].contains("none is counted for `B5`:"), "{told:?}");
+    let base = setup(TAKEOFF, ROLLS, "", "", "");
+    assert!(cost::freight(&base.stock, &base.rates).is_empty(), "no rate of freight");
+}
+
+#[test]
+fn two_options_of_one_name_are_refused() {
+    let told = |second: &str| {
+        let choices = ["a: shelf = none", second].map(|t| Choice::parse(t, "--option").unwrap());
+        match compare(&plain(), &choices, &OPTIONS, &Quiet) {
+            Err(Trouble::Findings(findings)) => ids(&findings),
+            _ => Vec::new(),
+        }
+    };
+    assert_eq!(told("a: price.B10 = 105 %"), ["C009"]);
+    assert!(told("a: shelf = none").is_empty() && told("b: shelf = none").is_empty());
 }
 
 #[test]
@@ -436,6 +526,7 @@ fn every_code_has_an_example() {
     shown.extend(ids(&findings));
     shown.extend(huge_labour());
     shown.extend(few_spares());
+    shown.extend(ids(&uncounted_freight()));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

@@ -260,6 +260,31 @@ pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
     findings
 }
 
+/// Products for which a rate of freight is given and no freight is counted, where they are on offer.
+#[must_use]
+pub fn freight(stock: &Stock, rates: &Rates) -> Findings {
+    let mut findings = Findings::new();
+    let rate = rates.of(Kind::Pallet).each;
+    let loose = stock.rolls.iter().filter(|roll| roll.offered && roll.terms.per_pallet.is_none());
+    let loose: Vec<&Roll> = loose.collect();
+    if let Some(first) = loose.first().filter(|_| rate > Money::ZERO) {
+        let names: Vec<String> = loose.iter().map(|roll| crate::table::quoted(&roll.id)).collect();
+        let what = format!(
+            "a pallet's freight is {} in rates.toml, and none is counted for {}: how many go on one is not said",
+            rate.exact(),
+            names.join(", ")
+        );
+        let remedy = "fill in `per_pallet`; leave it if they come without freight";
+        findings.push(Finding::new(
+            &codes::FREIGHT,
+            first.place.field("per_pallet", None),
+            what,
+            remedy,
+        ));
+    }
+    findings
+}
+
 /// The price of a plan.
 ///
 /// # Errors

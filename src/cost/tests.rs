@@ -14,6 +14,7 @@ fn roll(terms: Terms, available: Option<u64>) -> Roll {
         length: Length::from_mm(40_000),
         price: Some(Money::from_units(100)),
         available,
+        offered: true,
         terms,
         place: Place::default(),
     }

@@ -7,12 +7,14 @@
 //! * whoever cuts it: `l` less the pieces, which no layout of this cutting style avoids, and what is
 //!   left of offcuts that were used up;
 //! * whole rolls: `b - l`, because half a roll cannot be bought;
-//! * avoidable at most: `v - b`, which a better plan might save; nothing where the plan is proven.
+//! * avoidable at most: `v - b`, which a better plan might save; nothing where the plan is proven;
+//! * kept of what was on hand: offcuts and rolls that were there already, cut and worth keeping again. No
+//!   shape asks for them.
 
 use super::around;
 use super::share::NestShare;
 use super::spread::spread;
-use crate::plan::Plan;
+use crate::plan::{Plan, Roll};
 use crate::units::{Area, Length, Money};
 
 /// A part of the area, and of what its rolls cost.
@@ -54,8 +56,12 @@ pub const PARTS: [&str; 8] = [
 ];
 
 /// The names of the reasons, in their order.
-pub const REASONS: [&str; 3] =
-    ["unavoidable: the shapes", "unavoidable: whole rolls", "avoidable at most"];
+pub const REASONS: [&str; 4] = [
+    "unavoidable: the shapes",
+    "unavoidable: whole rolls",
+    "avoidable at most",
+    "kept of what was on hand",
+];
 
 /// Where a nest's blanket goes; `money` is what its rolls cost.
 #[must_use]
@@ -85,7 +91,10 @@ pub fn of_nest(plan: &Plan, at: usize, share: &NestShare, money: Money) -> Optio
     let reasons = reasons(nest.areas.rolls - nest.areas.pieces, plan, at, share);
     let weights: Vec<i128> = reasons.iter().map(|area| area.nm2()).collect();
     let cents = spread(i128::from(lost.whole_cents()), &weights);
-    let reasons = REASONS.into_iter().zip(reasons).zip(cents).map(part).collect();
+    let reasons = REASONS.into_iter().zip(reasons).zip(cents).map(part);
+    // What was on hand is a reason only where there was any.
+    let reasons = reasons.enumerate().filter(|(at, part)| *at < 3 || part.area > Area::ZERO);
+    let reasons = reasons.map(|(_, part)| part).collect();
     Some(NestWaste { thickness: nest.thickness, rolls: areas.rolls, money, parts, reasons })
 }
 
@@ -94,9 +103,10 @@ pub(super) fn from_cents(cents: i128) -> Money {
     Money::from_cents(i64::try_from(cents).unwrap_or(i64::MAX / 10_000))
 }
 
-/// The waste by its reasons; the three add up to it.
-fn reasons(waste: Area, plan: &Plan, at: usize, share: &NestShare) -> [Area; 3] {
-    let Some(nest) = plan.nests.get(at) else { return [waste, Area::ZERO, Area::ZERO] };
+/// The waste by its reasons; the four add up to it.
+fn reasons(waste: Area, plan: &Plan, at: usize, share: &NestShare) -> [Area; 4] {
+    let none = Area::ZERO;
+    let Some(nest) = plan.nests.get(at) else { return [waste, none, none, none] };
     let (value, bound) = (nest.value.millionths(), nest.bound.millionths());
     let whole = share.bought.nm2() / 1_000_000;
     let of = |part: i128, under: i128| if under <= 0 { 0 } else { whole * part / under };
@@ -105,6 +115,13 @@ fn reasons(waste: Area, plan: &Plan, at: usize, share: &NestShare) -> [Area; 3] 
     // The plan's value and the share's are the same amount in other units.
     let rounding = of(share.rounding() / 1000, share.value / 1000) * 1_000_000;
     let rolls = (rounding - avoidable).clamp(0, waste.nm2().max(0) - avoidable);
-    let shapes = waste - Area::from_nm2(avoidable + rolls);
-    [shapes, Area::from_nm2(rolls), Area::from_nm2(avoidable)]
+    let other = waste - Area::from_nm2(avoidable + rolls);
+    let on_hand = plan.rolls.iter().filter(|roll| roll.nest == at && roll.shelf);
+    let kept = |roll: &Roll| -> Area {
+        let kept = roll.offcuts.iter().filter(|offcut| offcut.keep);
+        let kept: Area = kept.map(|o| Area::of_rectangle(o.width, o.length)).sum();
+        kept * i128::from(roll.copies)
+    };
+    let kept = on_hand.map(kept).sum::<Area>().min(other);
+    [other - kept, Area::from_nm2(rolls), Area::from_nm2(avoidable), kept]
 }

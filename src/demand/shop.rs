@@ -3,8 +3,9 @@
 //! A piece must fit at least one roll on offer: across the width less both edge trims, and along
 //! the length less the square cut, or the pull limit where that is less. Wraps use the widest
 //! roll that takes their stretch-out, so that there are as few joints as possible; a ring is
-//! divided only where no roll takes it whole. Offcuts on the shelf limit nothing: they serve
-//! where a piece happens to fit.
+//! divided only where no roll takes it whole. Rolls of which none can be had (`available` 0) count only
+//! where nothing else of the thickness is on offer. Offcuts on the shelf limit nothing: they serve where
+//! a piece happens to fit.
 
 use super::kit::Kit;
 use crate::cutting::Turns;
@@ -12,9 +13,9 @@ use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::wrap::Layer;
 use crate::rules::{JointKind, Rules};
-use crate::stock::Stock;
+use crate::stock::{Roll, Stock};
 use crate::units::{Angle, Length};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The rules and the room on each thickness's rolls.
 pub struct Shop<'a> {
@@ -73,7 +74,10 @@ impl<'a> Shop<'a> {
     /// Looks the rolls over.
     pub fn new(stock: &Stock, rules: &'a Rules) -> Self {
         let mut rooms: BTreeMap<Length, Vec<Room>> = BTreeMap::new();
-        for roll in &stock.rolls {
+        let offered: BTreeSet<Length> =
+            stock.rolls.iter().filter(|roll| roll.offered).map(|roll| roll.thickness).collect();
+        let on_offer = |roll: &&Roll| roll.offered || !offered.contains(&roll.thickness);
+        for roll in stock.rolls.iter().filter(on_offer) {
             let whole = roll.length - rules.table.square_cut;
             rooms.entry(roll.thickness).or_default().push(Room {
                 across: roll.width - rules.table.edge_trim * 2,

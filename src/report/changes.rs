@@ -1,6 +1,7 @@
 //! What changed since the plan that this one goes on from.
 
 use crate::plan::{Ordered, Plan, SparesOrdered};
+use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// A sentence for each change; none where the plan goes on from no other.
@@ -22,7 +23,7 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     for stock in &already.stock {
         let used = used.get(stock.name.as_str()).copied().unwrap_or(0);
         let left = stock.quantity.saturating_sub(used);
-        let size = format!("{} x {} mm", stock.width, stock.length);
+        let size = format!("{} x {} mm", tenths(stock.width), tenths(stock.length));
         lines.push(format!(
             "on hand: {} of {} ({size}); {used} used, {left} left",
             stock.quantity, stock.name
@@ -32,6 +33,11 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     let bought: u64 = plan.order.iter().map(Ordered::count).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines
+}
+
+/// A size on hand as it is told: no finer than a tenth of a millimetre, rounded down.
+fn tenths(size: Length) -> Length {
+    Length::from_nm(size.nm() / 100_000 * 100_000)
 }
 
 /// What became of the spares that were ordered before.

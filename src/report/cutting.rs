@@ -126,7 +126,13 @@ pub fn savings(plan: &Plan) -> Vec<String> {
             Objective::Price => "at list price",
             Objective::Length => "in length",
         };
-        let known = if least == other { String::new() } else { format!(", at least {least}") };
+        // A price as money, a number of rolls or a length as it is.
+        let said = |value: crate::units::Decimal| match nest.objective {
+            Objective::Price => crate::units::Money::from_micros(value.millionths()).exact(),
+            Objective::Rolls | Objective::Length => value.to_string(),
+        };
+        let known =
+            if least == other { String::new() } else { format!(", at least {}", said(least)) };
         let millionths = other.millionths() - with.millionths();
         let saved = crate::units::Decimal::from_millionths(millionths.abs());
         let verdict = match millionths.cmp(&0) {
@@ -135,13 +141,15 @@ pub fn savings(plan: &Plan) -> Vec<String> {
             {
                 "saves 1 roll".to_owned()
             }
-            std::cmp::Ordering::Greater => format!("saves {saved} {what}"),
+            std::cmp::Ordering::Greater => format!("saves {} {what}", said(saved)),
             std::cmp::Ordering::Equal => "saves nothing".to_owned(),
-            std::cmp::Ordering::Less => format!("costs {saved} {what} in this plan"),
+            std::cmp::Ordering::Less => format!("costs {} {what} in this plan", said(saved)),
         };
         Some(format!(
-            "{}: the shelf {verdict}: {with} to buy with it, {other} without it{known}.",
-            thickness_in_words(nest)
+            "{}: the shelf {verdict}: {} to buy with it, {} without it{known}.",
+            thickness_in_words(nest),
+            said(with),
+            said(other)
         ))
     };
     plan.nests.iter().filter_map(saving).collect()
@@ -158,4 +166,35 @@ pub fn open_runs(plan: &Plan) -> Vec<(u64, u64, u64)> {
         }
     }
     runs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::WithoutShelf;
+    use crate::report::sample;
+    use crate::units::Decimal;
+
+    #[test]
+    fn what_the_shelf_saves_is_told_as_money_where_the_price_counts() {
+        let mut plan = sample::plan(4, 2);
+        let decimal = Decimal::from_millionths;
+        let nest = &mut plan.nests[0];
+        (nest.objective, nest.value) = (Objective::Price, decimal(1_013_800_000));
+        nest.without_shelf =
+            Some(WithoutShelf { value: decimal(1_400_050_000), bound: decimal(800_000_000) });
+        assert_eq!(
+            savings(&plan)[0],
+            "5 mm: the shelf saves 386.25 at list price: 1013.80 to buy with it, 1400.05 without it, at \
+             least 800.00."
+        );
+        let nest = &mut plan.nests[0];
+        (nest.objective, nest.value) = (Objective::Rolls, decimal(4_000_000));
+        nest.without_shelf =
+            Some(WithoutShelf { value: decimal(5_000_000), bound: decimal(5_000_000) });
+        assert_eq!(
+            savings(&plan)[0],
+            "5 mm: the shelf saves 1 roll: 4 to buy with it, 5 without it."
+        );
+    }
 }

@@ -163,6 +163,19 @@ pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
     table
 }
 
+/// What a price leaves out of a plan that goes on from another; nothing of any other.
+#[must_use]
+pub fn going_on(plan: &Plan) -> Option<String> {
+    let already = plan.already.as_ref()?;
+    let cut = already.pieces.iter().fold(0, |sum: u64, hand| sum.saturating_add(hand.quantity));
+    let pieces =
+        if cut == 1 { "1 piece that is".to_owned() } else { format!("{cut} pieces that are") };
+    Some(format!(
+        "This is the price of what is left to do: {pieces} cut already, wrapping them too, and rolls and \
+         offcuts on hand that were paid before are not in it."
+    ))
+}
+
 /// How each thickness is shared: what items take, what the shelf saves, the rounding to whole rolls.
 #[must_use]
 pub fn shares(plan: &Plan, cost: &Cost) -> Table {

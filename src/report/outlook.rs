@@ -4,7 +4,7 @@ use super::proof::{counted, gap_per_cent, of_thickness};
 use super::table::{Cell, Table};
 use super::text::visible;
 use crate::compare::order::{Less, Study};
-use crate::compare::{Comparison, Figures, Row, Solved};
+use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
 use crate::cost::share::PARTS;
 use crate::forecast::risk::OfThickness;
@@ -157,7 +157,7 @@ fn signed(money: Money) -> Cell {
 /// Options side by side: the base first, then every option.
 #[must_use]
 pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
-    let mut table = Table::new(&[
+    let mut headings = vec![
         "option",
         "rolls",
         "which",
@@ -173,23 +173,34 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
         "against the base",
         "%",
         "proof",
-    ]);
-    table.push(option(comparison, "as it stands", &comparison.base));
+    ];
+    let noted = rows.iter().any(|row| !row.notes.is_empty());
+    if noted {
+        headings.push("note");
+    }
+    let mut table = Table::new(&headings);
+    let note = |notes: &[String]| noted.then(|| Cell::Text(notes.join("; ")));
+    let mut base = option(comparison, AS_IT_STANDS, &comparison.base);
+    base.extend(note(&[]));
+    table.push(base);
     for row in rows {
-        match &row.outcome {
-            Ok(figures) => table.push(option(comparison, &row.name, figures)),
+        let mut cells = match &row.outcome {
+            Ok(figures) => option(comparison, &row.name, figures),
             Err(why) => {
-                let mut cells = vec![Cell::Empty; table.headings.len()];
+                let mut cells = vec![Cell::Empty; FIGURES];
                 cells[0] = Cell::text(&row.name);
-                if let Some(last) = cells.last_mut() {
-                    *last = Cell::Text(format!("no plan: {why}"));
-                }
-                table.push(cells);
+                cells[FIGURES - 1] = Cell::Text(format!("no plan: {why}"));
+                cells
             }
-        }
+        };
+        cells.extend(note(&row.notes));
+        table.push(cells);
     }
     table
 }
+
+/// The cells of an option's row without its note.
+const FIGURES: usize = 15;
 
 fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
     let more = comparison.against(figures);
@@ -350,7 +361,9 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
         ));
     }
     if study.open.len() > NAMED {
-        words.push(format!("{} more orders are open in the same way.", study.open.len() - NAMED));
+        let more = study.open.len() - NAMED;
+        let orders = if more == 1 { "order is" } else { "orders are" };
+        words.push(format!("{more} more {orders} open in the same way."));
     }
     for steps in &study.steps {
         let plan = &study.fewest.plan;

@@ -2,6 +2,7 @@
 
 use crate::finding::Place;
 use crate::rules::Table;
+use crate::table::quoted;
 use crate::units::{Length, Money};
 
 /// What the pieces can be cut from.
@@ -11,6 +12,34 @@ pub struct Stock {
     pub rolls: Vec<Roll>,
     /// Offcuts on the shelf; names are unique among rolls and offcuts.
     pub offcuts: Vec<Offcut>,
+}
+
+impl Stock {
+    /// What to do where the rolls of a thickness do not suffice: courses are laid out for the widest on
+    /// offer, and more of narrower ones may not help. `enough` says with how many of which they would.
+    #[must_use]
+    pub fn more(&self, thickness: Option<Length>, enough: &str) -> String {
+        let all = format!(
+            "raise `available`{enough}, offer another roll of this thickness, or plan part of the takeoff"
+        );
+        let offered = || {
+            let rolls = self.rolls.iter().filter(|roll| roll.offered);
+            rolls.filter(|roll| Some(roll.thickness) == thickness)
+        };
+        let Some(width) = offered().map(|roll| roll.width).max() else { return all };
+        let limited = offered().filter(|roll| roll.width == width && roll.available.is_some());
+        let widest: Vec<String> = limited.map(|roll| quoted(&roll.id)).collect();
+        let narrower = offered().filter(|roll| roll.width < width);
+        let narrower: Vec<String> = narrower.map(|roll| quoted(&roll.id)).collect();
+        if widest.is_empty() || narrower.is_empty() {
+            return all;
+        }
+        let (widest, narrower) = (widest.join(" and "), narrower.join(" and "));
+        format!(
+            "raise `available`{enough}, or set that of {widest} to 0, which lays the courses out for {narrower}: \
+             now they are as wide as {widest}, and many fit nothing else"
+        )
+    }
 }
 
 /// A roll that can be bought.
@@ -28,6 +57,9 @@ pub struct Roll {
     pub price: Option<Money>,
     /// How many can be had; `None` is without limit.
     pub available: Option<u64>,
+    /// Whether it is on offer at all: not where rolls.csv says that none can be had. Courses are laid out
+    /// for what is on offer, also when all of it has been bought.
+    pub offered: bool,
     /// What the supplier asks beside the price.
     pub terms: Terms,
     /// Where it stands in the file.

@@ -14,7 +14,7 @@ record! {
     width: needed "length", "1500", "nominal width, across the roll";
     length: needed "length", "20 m", "nominal length, along the roll";
     price: optional "number", "310.50", "price of one roll, in the job's currency";
-    available: optional "whole number", "12", "how many can be had; empty: without limit";
+    available: optional "whole number", "12", "how many can be had; empty: without limit; 0: not on offer, and no course is laid out for it";
     currency: optional "word", "EUR", "the price's currency, the same on every line";
     breaks: optional "text", "20: 295.00 | 50: 280.00",
         "price of one when at least so many are bought: quantity, colon, price; a bar between";

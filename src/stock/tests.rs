@@ -36,6 +36,7 @@ fn rolls_are_read_whole() {
             length: Length::from_mm(20_000),
             price: Some(Money::from_micros(310_500_000)),
             available: Some(12),
+            offered: true,
             terms: Terms::default(),
             place: Place::line("rolls.csv", 2),
         },
@@ -47,6 +48,7 @@ fn rolls_are_read_whole() {
             length: Length::from_nm(39_928_800_000),
             price: None,
             available: None,
+            offered: true,
             terms: Terms::default(),
             place: Place::line("rolls.csv", 3),
         },
@@ -165,6 +167,50 @@ fn every_mistake_is_told() {
     assert_eq!(ids(&findings), ["S003"]);
     let (_, findings) = offcuts("O,10,400,400,2,\nO,10,400,400,1,");
     assert_eq!(ids(&findings), ["S004"]);
+}
+
+#[test]
+fn a_roll_that_is_wider_than_long_is_told_with_the_unit_that_was_meant() {
+    let told = |length: &str| {
+        let (_, findings) = rolls(&format!("A,10,1500,{length},,"));
+        findings.iter().next().unwrap().remedy.clone()
+    };
+    assert!(
+        told("30").starts_with("is the length in metres? Then write `30 m`;"),
+        "{}",
+        told("30")
+    );
+    assert!(told("1200").starts_with("exchange width and length if"), "{}", told("1200"));
+    assert!(told("30 mm").starts_with("exchange"), "{}", told("30 mm"));
+}
+
+/// A price that a workbook's number format shows with a currency is a number.
+#[test]
+fn a_currency_in_a_number_format_is_no_part_of_the_price() {
+    let read = |format: &str, currency: &str| {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let sheet = book.add_worksheet();
+        let headings = ["roll", "thickness", "width", "length", "price", "currency"];
+        for (at, heading) in (0_u16..).zip(headings) {
+            sheet.write(0, at, heading).unwrap();
+        }
+        let format = rust_xlsxwriter::Format::new().set_num_format(format);
+        for (at, cell) in (0_u16..).zip(["A", "10", "1500", "20 m"]) {
+            sheet.write(1, at, cell).unwrap();
+        }
+        sheet.write_with_format(1, 4, 700.5, &format).unwrap();
+        sheet.write(1, 5, currency).unwrap();
+        let bytes = book.save_to_buffer().unwrap();
+        let (rolls, findings) = read_rolls("rolls.xlsx", &bytes);
+        (rolls.and_then(|rolls| rolls[0].price).map(Money::cents), ids(&findings))
+    };
+    let right = (Some("700.50".to_owned()), Vec::new());
+    assert_eq!(read("0.00 \"EUR\"", ""), right);
+    assert_eq!(read("\"EUR\" #,##0.00", "eur"), right);
+    assert_eq!(read("[$€-407] #,##0.00", "EUR"), right);
+    // Another currency than the row's, and words that are none.
+    assert_eq!(read("0.00 \"USD\"", "EUR"), (None, vec!["S002"]));
+    assert_eq!(read("0.00 \"per roll\"", ""), (None, vec!["S002"]));
 }
 
 #[test]

@@ -36,6 +36,20 @@ pub(super) fn roll(
     }
 }
 
+/// What to do with a roll that is wider than long: a bare number of as many metres as rolls have was most
+/// often meant as metres, else the two sizes are exchanged.
+pub(super) fn turned(length: &str) -> String {
+    let metres = length.parse::<f64>().is_ok_and(|number| number <= LONGEST.mm_f64() / 1000.0);
+    if metres {
+        let metres = quoted(&format!("{length} m"));
+        format!(
+            "is the length in metres? Then write {metres}; exchange width and length if that is meant"
+        )
+    } else {
+        "exchange width and length if that is meant; else correct the one that is wrong".to_owned()
+    }
+}
+
 /// Tells a price of one that has more digits than money.
 pub(super) fn price(cell: &Cell<'_>, price: Money, reader: &mut Reader<'_>) {
     if price == price.rounded() {

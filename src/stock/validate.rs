@@ -103,7 +103,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         && width > length
     {
         let what = format!("the roll is {width} mm wide and {length} mm long");
-        let remedy = "exchange width and length if that is meant, or give the length as `20 m`";
+        let remedy = unusual::turned(record.length.text());
         reader.tell(&codes::WIDER_THAN_LONG, &record.length, what, remedy);
     }
     if let (Some(Some(most)), Some(terms)) = (available, &terms)
@@ -122,6 +122,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         length: length?,
         price: price?,
         available: available?,
+        offered: available? != Some(0),
         terms: terms?,
         place: line_of(&record.roll),
     })

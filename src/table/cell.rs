@@ -80,6 +80,12 @@ fn is_formula(raw: &str) -> bool {
     }
 }
 
+/// What a change in whole per cent, such as `+8 %`, leaves of the whole: 108.
+fn whole_share(raw: &str) -> Option<i64> {
+    let change: i64 = raw.trim().strip_suffix('%')?.trim_end().parse().ok()?;
+    (-100..=1000).contains(&change).then_some(100 + change)
+}
+
 /// What no cell may hold, whatever its column; at most one finding.
 pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
     let finding =
@@ -91,7 +97,12 @@ pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
     }
     if is_formula(raw) {
         let what = format!("{} may be run as a formula by a spreadsheet", quoted(raw));
-        return finding(&files::FORMULA, what, "type the value itself, starting with another sign");
+        let whole = whole_share(raw).map(|whole| {
+            format!("type the value itself, starting with another sign; for a change of {} that is `{whole} %`", raw.trim())
+        });
+        let remedy =
+            whole.as_deref().unwrap_or("type the value itself, starting with another sign");
+        return finding(&files::FORMULA, what, remedy);
     }
     if raw.bytes().all(|b| (b' '..=b'~').contains(&b)) {
         return None;

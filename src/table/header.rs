@@ -51,8 +51,22 @@ impl Column {
 /// `(mm)`, which is what a bare number means anyway.
 fn plain(heading: &str) -> String {
     let lower = heading.trim().to_lowercase();
-    let bare = lower.strip_suffix("(mm)").unwrap_or(&lower);
+    let bare = ["(mm)", "[mm]", " mm"].iter().find_map(|unit| lower.strip_suffix(unit));
+    let bare = bare.unwrap_or(&lower);
     bare.chars().filter(|c| !matches!(c, ' ' | '_' | '-' | '\u{A0}' | '\n')).collect()
+}
+
+/// The column of lengths that a heading names with a unit in which bare numbers are not read, and the unit.
+fn in_other_unit(
+    heading: &str,
+    columns: &'static [Column],
+) -> Option<(&'static Column, &'static str)> {
+    const UNITS: [&str; 6] = ["cm", "m", "in", "ft", "inch", "feet"];
+    let lower = heading.trim().to_lowercase();
+    let bare = lower.strip_suffix([')', ']'])?;
+    let (name, unit) = bare.rsplit_once(['(', '['])?;
+    let unit = UNITS.into_iter().find(|known| *known == unit.trim())?;
+    column_of(name, columns).filter(|column| column.form == "length").map(|column| (column, unit))
 }
 
 /// How many headings of a line are known when it is cut at this separator.
@@ -134,6 +148,7 @@ pub(super) fn match_columns<const N: usize>(
 ) -> [Option<usize>; N] {
     let mut at = [None; N];
     let mut misspelt = Vec::new();
+    let mut named: Vec<&str> = Vec::new();
     for (number, heading) in headings.iter().enumerate() {
         let place = || Place { column: Some(number as u64 + 1), ..origin.line(line) };
         findings.extend(cell::check(heading, place));
@@ -155,6 +170,19 @@ pub(super) fn match_columns<const N: usize>(
                     "delete or rename one of the two columns",
                 )),
             }
+        } else if let Some((column, unit)) = in_other_unit(heading, columns) {
+            let name = column.name;
+            named.push(name);
+            findings.push(Finding::new(
+                &files::COLUMN_MISSPELT,
+                place,
+                format!("the heading {} has a unit in which bare numbers are not read", quoted(heading)),
+                format!(
+                    "name it `{name}` and write the unit into every cell, such as `2.4 {}`: a bare number is \
+                     millimetres",
+                    if unit == "inch" { "in" } else if unit == "feet" { "ft" } else { unit }
+                ),
+            ));
         } else if let Some(name) = nearest(&bare, names.iter().map(String::as_str)) {
             misspelt.push((name.to_owned(), place, quoted(heading)));
         } else {
@@ -177,7 +205,8 @@ pub(super) fn match_columns<const N: usize>(
         ));
     }
     for ((column, slot), name) in columns.iter().zip(&at).zip(&names) {
-        if column.needed && slot.is_none() && !misspelt.iter().any(|(meant, ..)| meant == name) {
+        let told = named.contains(&column.name) || misspelt.iter().any(|(meant, ..)| meant == name);
+        if column.needed && slot.is_none() && !told {
             findings.push(Finding::new(
                 &files::COLUMN_MISSING,
                 origin.line(line).field(column.name, None),

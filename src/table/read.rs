@@ -77,6 +77,7 @@ impl<const N: usize> Table<N> {
             }
             return None;
         }
+        let text = without_separator(text);
         if let Some(finding) = header::wrong_separator(file, &text, columns) {
             findings.push(finding);
             return None;
@@ -150,6 +151,19 @@ fn report_quotes(file: &str, faults: &[Fault], findings: &mut Findings) -> bool 
         findings.push(Finding::new(&files::QUOTES, place, what, remedy));
     }
     unclosed
+}
+
+/// The text with its first line empty where that only tells a spreadsheet the separator (`sep=;`).
+fn without_separator(mut text: String) -> String {
+    let first = text.lines().next().unwrap_or_default();
+    let told = first
+        .trim_matches(['"', ' '])
+        .strip_prefix("sep=")
+        .is_some_and(|sign| sign.chars().count() <= 1);
+    if told {
+        text.replace_range(..first.len(), "");
+    }
+    text
 }
 
 /// The records with their lines; rows without any text are left out.

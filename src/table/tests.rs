@@ -101,9 +101,14 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item|length\na|5\n", &["F005"]),
     (b"item\na\n", &["F006"]),
     (b"1,2,3\na,5,7\n", &["F008", "F008", "F008", "F006", "F006"]),
-    (b"sep=,\nitem,length\na,5\n", &["F017"]),
+    (b"sep=,\nitem,length\na,5\n", &[]),
     (b"Takeoff\n\nMay,,\nnote,item,length\n,a,5\n", &["F017"]),
     (b"item,lenght\na,5\n", &["F007"]),
+    (b"item,length (m)\na,5\n", &["F007"]),
+    (b"item,Length [ft]\na,5\n", &["F007"]),
+    (b"item,length [mm]\na,5\n", &[]),
+    (b"item,length mm\na,5\n", &[]),
+    (b"item,length,note (m)\na,5,x\n", &["F008"]),
     (b"item,length,quanity\na,5,1\n", &["F007"]),
     (b"item,length,colour\na,5,red\n", &["F008"]),
     (b"item,length,Item\na,5,b\n", &["F009"]),
@@ -175,7 +180,7 @@ fn every_code_has_an_example() {
     assert!(long_cell()[0].contains("F014"));
     seen.insert("F014");
     // Examples of these stand in the tests of workbooks.
-    seen.extend(["F018", "F019", "F020", "F021", "F022", "F023", "F024", "F025"]);
+    seen.extend(["F018", "F019", "F020", "F021", "F022", "F023", "F024", "F025", "F081", "F082"]);
     assert!(overfull("12 ft 14 in")[0].contains("F026"));
     seen.insert("F026");
     for code in codes::ALL {
@@ -197,6 +202,15 @@ fn messages_name_the_place_and_the_nearest_heading() {
         ["t.csv:1: error F005: the columns are separated by semicolons (`;`); save the file with \
           commas as separator and points as decimal sign"]
     );
+    // A line for spreadsheets that tells the separator is no heading, and lines are counted with it.
+    let found = shown(b"sep=;\nitem;length\na;5\n");
+    assert!(
+        found.len() == 1 && found[0].contains("F005: the columns are separated by semi"),
+        "{found:?}"
+    );
+    let (rows, findings) = read(b"sep=,\nitem,length\na,5\n");
+    assert!(findings.is_empty(), "{findings:?}");
+    assert_eq!(rows.unwrap()[0].0, 3);
     let found = shown(b"item,length\na,5\n\"b,6\n");
     assert!(found[0].starts_with("t.csv:3:1: error F012"), "{found:?}");
 }

@@ -45,11 +45,11 @@ fn read_as(file: &str, bytes: &[u8], rules: &Rules, named: bool) -> (Option<Take
     let names: Vec<String> = rows.iter().map(name).collect();
     let mut desk = Desk { reader: Reader::new(CODES, &mut findings), rules, weak: Weak::default() };
     let mut lines = Vec::new();
-    let mut first = BTreeMap::new();
+    let (mut first, mut folded) = (BTreeMap::new(), BTreeMap::new());
     for (row, name) in rows.into_iter().zip(&names) {
         let mut record = TakeoffRecord::from(row.cells);
         record.item = record.item.or_text(name);
-        tell_twice(&record, &mut first, &mut desk);
+        tell_twice(&record, &mut first, &mut folded, &mut desk);
         let item = item(&record, &mut desk);
         if let (Some(item), true) = (&item, named) {
             unusual::tell(&record, item, &mut desk);
@@ -110,6 +110,7 @@ fn name<'t>(cell: &Cell<'t>, desk: &mut Desk<'_, '_>) -> Option<&'t str> {
 fn tell_twice<'t>(
     record: &TakeoffRecord<'t>,
     first: &mut BTreeMap<&'t str, Cell<'t>>,
+    folded: &mut BTreeMap<String, Cell<'t>>,
     desk: &mut Desk<'_, '_>,
 ) {
     let cell = record.item;
@@ -121,7 +122,15 @@ fn tell_twice<'t>(
         let what = format!("the item {} stands already on line {line}", quoted(cell.text()));
         let remedy = "rename one of the two, or delete it if it is the same thing";
         desk.reader.findings.push(Finding::new(&codes::TWICE, cell.place(), what, remedy));
-    } else {
-        first.insert(cell.text(), cell);
+        return;
+    }
+    first.insert(cell.text(), cell);
+    let like = folded.entry(cell.text().to_lowercase()).or_insert(cell);
+    if like.text() != cell.text() {
+        let line = like.place().line.unwrap_or_default();
+        let (this, that) = (quoted(cell.text()), quoted(like.text()));
+        let what = format!("the items {this} and {that} of line {line} differ in capitals only");
+        let remedy = "delete one of the two if they are the same thing, else rename one; they are read as two";
+        desk.reader.tell(&codes::ALIKE, &cell, what, remedy);
     }
 }

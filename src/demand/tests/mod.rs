@@ -72,6 +72,7 @@ fn roll(thickness: i64, width: i64, length: i64) -> Roll {
         length: mm(length),
         price: None,
         available: None,
+        offered: true,
         terms: Terms::default(),
         place: Place::default(),
     }

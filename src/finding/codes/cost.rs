@@ -63,8 +63,9 @@ pub static OPTION: Code = Code::error(
     "C009",
     "option not understood",
     "An option is a name and one or more settings `key = value`. A key is a rule (`table.pull_limit`) \
-     or one of `rolls`, `roll`, `price.NAME`, `build.OLD`, `shelf`, `labour.KEY` and \
-     `freight.pallet`.",
+     or one of `rolls`, `roll`, `price.NAME`, `available.NAME`, `breaks.NAME`, `minimum.NAME`, \
+     `per_pallet.NAME`, `build.OLD`, `shelf`, `labour.KEY` and `freight.pallet`. No two options have one \
+     name, and none is called `as it stands`.",
 );
 /// A value that is missing.
 pub static MISSING: Code = Code::error(
@@ -88,6 +89,13 @@ pub static SPARES: Code = Code::warning(
     "The rule [order] spare_rolls asks for more of the roll of which most is cut in a thickness than `available` in \
      rolls.csv leaves. What can be had is ordered. Ask for fewer, or find out whether more can be had.",
 );
+/// Freight that is not counted.
+pub static FREIGHT: Code = Code::warning(
+    "C081",
+    "freight not counted",
+    "rates.toml gives what a pallet's freight costs, and rolls.csv does not say how many of a product go on \
+     one, so none is counted for it. Fill in `per_pallet`; leave it if that product comes without freight.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -103,4 +111,5 @@ pub const ALL: &[&Code] = &[
     &MISSING,
     &UNCOUNTABLE,
     &SPARES,
+    &FREIGHT,
 ];

@@ -49,8 +49,8 @@ pub static COLUMN_MISSING: Code = Code::error(
 pub static COLUMN_MISSPELT: Code = Code::error(
     "F007",
     "heading misspelt",
-    "The heading is close to a known one but not the same, so its values would be left unread. \
-     Correct it, or give the column a quite different name if it is your own.",
+    "The heading is close to a known one but not the same, or it is one with a unit other than \
+     millimetres (`length (m)`), so its values would be left unread. Correct it, or give the column a quite different name if it is your own.",
 );
 /// A column nobody reads.
 pub static COLUMN_UNKNOWN: Code = Code::warning(
@@ -195,6 +195,20 @@ pub static OVERFULL: Code = Code::warning(
      more, such as 12 ft 14 in. It is read as it stands (13 ft 2 in), but most often a digit is wrong. \
      Leave it if it is right.",
 );
+/// Rows of a sheet that are not shown.
+pub static HIDDEN_ROWS: Code = Code::warning(
+    "F081",
+    "hidden rows were read",
+    "Rows of the sheet are hidden, by hand or by a filter. They are read like the others, and who looks at \
+     the sheet does not see them. Show all rows, and delete those that do not belong to the list.",
+);
+/// A hidden sheet of the right name.
+pub static HIDDEN_SHEET: Code = Code::warning(
+    "F082",
+    "hidden sheet not read",
+    "Hidden sheets are not read, and one of them has the name by which a sheet is looked for. Show it if it \
+     is meant, or give it another name.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -224,4 +238,6 @@ pub const ALL: &[&Code] = &[
     &ROWS_ABOVE,
     &MERGED_EMPTY,
     &OVERFULL,
+    &HIDDEN_ROWS,
+    &HIDDEN_SHEET,
 ];

@@ -44,7 +44,9 @@ pub static NOT_ENOUGH_ROLLS: Code = Code::error(
     "no way was found to cut all pieces from the rolls on offer",
     "The column `available` of rolls.csv limits how many rolls of a product can be had, and with \
      these limits no way was found to cut all pieces of the thickness. Leave `available` empty where \
-     there is no limit; where it is near, more --work may find a way.",
+     there is no limit; where it is near, more --work may find a way. Courses are as wide as the widest \
+     roll on offer, however few of it can be had: with `available` 0 it is not on offer, and courses are \
+     laid out for the others.",
 );
 
 /// The engine refuses a thickness.

@@ -176,6 +176,13 @@ pub static IDLE_OFFCUT: Code = Code::note(
     "Nothing in this job is built of blanket as thick as this offcut, so it stays on the shelf. Nothing is \
      to be done, unless its thickness or an item's build is wrong.",
 );
+/// Names that differ in capitals only.
+pub static ALIKE: Code = Code::warning(
+    "T081",
+    "names that differ in capitals only",
+    "Two items have names that differ in capital and small letters only, such as `P-1` and `p-1`. They are \
+     read as two items, and most often are one that was entered twice. Delete one, or rename it.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -203,4 +210,5 @@ pub const ALL: &[&Code] = &[
     &UNUSUAL_LENGTH,
     &STRANGE_OFFCUT,
     &IDLE_OFFCUT,
+    &ALIKE,
 ];

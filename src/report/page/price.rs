@@ -25,6 +25,9 @@ pub fn price(plan: &Plan, cost: &Cost) -> Markup {
     html! {
         p { "All amounts " (visible(&money::currency(&cost.currency))) ", rounded half to even; every \
              total is the sum of what is shown." }
+        @if let Some(words) = money::going_on(plan) {
+            p { b { (words) } }
+        }
         @if placeholders {
             p { b { "Labour rates are placeholders, no facts. " } "Put your own into rates.toml." }
         }
@@ -61,7 +64,8 @@ pub fn waste(cost: &Cost) -> Markup {
         (table(&money::waste(cost), None))
         p { "Unavoidable, the shapes: what the linear programme over all layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
-             Avoidable at most: what the plan has above the bound." }
+             Avoidable at most: what the plan has above the bound. \
+             Kept of what was on hand: rests worth keeping of offcuts and rolls that were there already." }
     }
 }
 

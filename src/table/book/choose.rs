@@ -1,7 +1,7 @@
 //! Which sheet of a workbook is meant.
 
-use super::Sheet;
 use super::grid::{Grid, Value};
+use super::{Book, Sheet};
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
 use crate::table::cell::quoted;
@@ -11,14 +11,24 @@ use crate::table::header::{self, Column, LOOKED_AT};
 /// one with anything in it, that one.
 pub(super) fn choose<'s>(
     file: &str,
-    sheets: &'s [Sheet],
+    book: &'s Book,
     columns: &[Column],
     findings: &mut Findings,
 ) -> Option<&'s Sheet> {
     let stem = file.rsplit(['/', '\\']).next().unwrap_or(file);
     let stem = stem.split('.').next().unwrap_or(stem);
-    if let Some(named) = sheets.iter().find(|s| s.name.trim().eq_ignore_ascii_case(stem)) {
+    let Book { sheets, hidden } = book;
+    let is_named = |name: &str| name.trim().eq_ignore_ascii_case(stem);
+    if let Some(named) = sheets.iter().find(|s| is_named(&s.name)) {
         return filled(file, named, findings);
+    }
+    if let Some(named) = hidden.iter().find(|name| is_named(name)) {
+        findings.push(Finding::new(
+            &files::HIDDEN_SHEET,
+            Place::file(file),
+            format!("the sheet {} is hidden, and was not read", quoted(named)),
+            "show it if it is meant; else give it another name",
+        ));
     }
     let used: Vec<&Sheet> = sheets.iter().filter(|s| !s.grid.rows.is_empty()).collect();
     let headed: Vec<&&Sheet> =

@@ -34,6 +34,8 @@ pub(super) struct Merged {
 pub(super) struct Grid {
     pub(super) rows: BTreeMap<u32, BTreeMap<u32, Value>>,
     pub(super) merged: Vec<Merged>,
+    /// Rows that are not shown, first and last.
+    pub(super) hidden: Vec<(u32, u32)>,
     cells: usize,
 }
 

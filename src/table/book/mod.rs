@@ -4,10 +4,11 @@
 //! Steps: see that what is packed in the file is of a size that a list can have; open it with
 //! `calamine`; choose the sheet (named like the file's table, or the only one with the headings);
 //! find the row of headings; turn every cell below a known heading into the text that stands for
-//! it; tell dates where none belong, formulas without a result, and merged cells.
+//! it; tell dates where none belong, formulas without a result, merged cells, and hidden rows.
 
 mod choose;
 mod grid;
+mod hidden;
 mod ods;
 mod packed;
 mod records;
@@ -73,6 +74,13 @@ pub fn listed(file: &str, bytes: &[u8], columns: &'static [Column]) -> (Option<L
     (list, findings)
 }
 
+/// What can be read of a workbook.
+struct Book {
+    sheets: Vec<Sheet>,
+    /// The names of sheets that are hidden, which are not read.
+    hidden: Vec<String>,
+}
+
 /// A sheet that can be read.
 struct Sheet {
     name: String,
@@ -96,8 +104,8 @@ pub(super) fn read(
         ));
         return None;
     }
-    let sheets = match open(file, bytes) {
-        Ok(sheets) => sheets,
+    let book = match open(file, bytes) {
+        Ok(book) => book,
         Err(why) => {
             findings.push(Finding::new(
                 &files::BOOK,
@@ -109,13 +117,13 @@ pub(super) fn read(
             return None;
         }
     };
-    let sheet = choose::choose(file, &sheets, columns, findings)?;
+    let sheet = choose::choose(file, &book, columns, findings)?;
     let origin = Origin::sheet(file, &sheet.name);
     let records = records::records(&origin, &sheet.grid, columns, findings)?;
     Some((origin, records))
 }
 
-fn open(file: &str, bytes: &[u8]) -> Result<Vec<Sheet>, String> {
+fn open(file: &str, bytes: &[u8]) -> Result<Book, String> {
     let kind = kind(file).ok_or("its name has another ending")?;
     packed::check(bytes)?;
     match kind {

@@ -1,34 +1,34 @@
 //! `OpenDocument`: cells as `calamine` reads them; from the sheet's own text what it does not tell: the
 //! merged cells, and how numbers are shown, since a number format's words belong to what was meant.
 
-use super::Sheet;
 use super::grid::{Grid, Merged, Value};
-use super::{packed, shown};
+use super::{Book, Sheet, packed, shown};
 use calamine::{Data, Ods, Reader, SheetVisible};
 use quick_xml::XmlVersion;
 use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
 use std::io::Cursor;
 
-/// The visible sheets with what stands in them.
-pub(super) fn sheets(bytes: &[u8]) -> Result<Vec<Sheet>, String> {
+/// The visible sheets with what stands in them, and the names of the others.
+pub(super) fn sheets(bytes: &[u8]) -> Result<Book, String> {
     let mut told = told(&packed::part(bytes, "content.xml")?)?;
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
-    let names: Vec<String> = book
+    let (names, unseen): (Vec<_>, Vec<_>) = book
         .sheets_metadata()
         .iter()
-        .filter(|s| s.visible == SheetVisible::Visible)
-        .map(|s| s.name.clone())
-        .collect();
-    names
+        .map(|s| (s.name.clone(), s.visible == SheetVisible::Visible))
+        .partition(|(_, visible)| *visible);
+    let sheets = names
         .into_iter()
-        .map(|name| {
-            let Told { merged, shown } = told.remove(&name).unwrap_or_default();
+        .map(|(name, _)| {
+            let Told { merged, shown, hidden } = told.remove(&name).unwrap_or_default();
             let mut grid = grid(&mut book, &name, &shown)?;
             grid.merged = merged;
+            grid.hidden = hidden;
             Ok(Sheet { name, grid })
         })
-        .collect()
+        .collect::<Result<_, String>>()?;
+    Ok(Book { sheets, hidden: unseen.into_iter().map(|(name, _)| name).collect() })
 }
 
 fn grid(
@@ -109,6 +109,8 @@ struct Told {
     merged: Vec<Merged>,
     /// Numbers as they are shown, by row and column.
     shown: BTreeMap<(u32, u32), String>,
+    /// Rows that are not shown, first and last (19.749: `collapse` by hand, `filter` by a filter).
+    hidden: Vec<(u32, u32)>,
 }
 
 /// A cell that holds a number, while its text is read.
@@ -162,6 +164,10 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
             "table:table-row" => {
                 column = 0;
                 repeated = count(element, "table:number-rows-repeated")?;
+                if matches!(text(element, "table:visibility")?.as_str(), "collapse" | "filter") {
+                    let last = row.saturating_add(repeated - 1);
+                    found.entry(sheet.clone()).or_default().hidden.push((row, last));
+                }
                 if matches!(event, Event::Empty(_)) {
                     row = row.saturating_add(repeated);
                 }
@@ -213,7 +219,8 @@ impl Told {
     }
 }
 
-fn text(element: &BytesStart<'_>, name: &str) -> Result<String, String> {
+/// An attribute's text; empty where there is none.
+pub(super) fn text(element: &BytesStart<'_>, name: &str) -> Result<String, String> {
     let Some(value) = element.try_get_attribute(name).map_err(|e| e.to_string())? else {
         return Ok(String::new());
     };

@@ -2,6 +2,7 @@
 
 use super::choose::heading_row;
 use super::grid::{Grid, Merged, Value};
+use super::{hidden, shown};
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, letters};
 use crate::table::cell::quoted;
@@ -46,6 +47,7 @@ pub(super) fn records(
         let last = cells.keys().next_back().map_or(0, |last| last + 1);
         let text = |column: u32| {
             let own = cells.get(&column).map(Value::text).filter(|text| !text.is_empty());
+            let own = own.map(|text| amount(text, column, cells, &known));
             own.or_else(|| shared.get(&(*row, column)).copied()).unwrap_or_default()
         };
         let record: StringRecord = (0..width.max(last))
@@ -54,7 +56,27 @@ pub(super) fn records(
         records.push((line, record));
     }
     records.retain(|(_, record)| record.iter().any(|cell| !cell.trim().is_empty()));
+    let listed = records.iter().skip(1).filter_map(|(line, _)| u32::try_from(line - 1).ok());
+    findings.extend(hidden::tell(origin, grid, &listed.collect::<Vec<_>>()));
     Some(records)
+}
+
+/// The number of a price that its number format shows with a currency (`0.00 "EUR"`), unless the row names
+/// another one; any other text as it is.
+fn amount<'v>(
+    text: &'v str,
+    at: u32,
+    cells: &'v BTreeMap<u32, Value>,
+    known: &Known<'_>,
+) -> &'v str {
+    if known.get(&at).is_none_or(|column| column.name != "price") {
+        return text;
+    }
+    let Some((number, word)) = shown::beside_a_word(text) else { return text };
+    let currency = known.iter().find(|(_, column)| column.name == "currency");
+    let currency = currency.and_then(|(at, _)| cells.get(at)).map(|value| value.text().trim());
+    let same = currency.is_none_or(|given| given.is_empty() || given.eq_ignore_ascii_case(word));
+    if same { number } else { text }
 }
 
 fn rows(count: u32) -> String {

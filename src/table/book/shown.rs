@@ -15,6 +15,8 @@ struct Dress {
     after: String,
     zeros: usize,
     per_cent: bool,
+    /// How many times the number is divided by a thousand before it is shown.
+    thousands: u32,
 }
 
 /// The text of a number under a number format's code.
@@ -25,7 +27,44 @@ pub(super) fn number(value: f64, code: Option<&str>) -> String {
 /// The text of a number that is shown as this text: what stands around its figures there counts, and
 /// its value, not how that was rounded.
 pub(super) fn number_as_shown(value: f64, shown: &str) -> String {
-    dressed(value, worn(shown))
+    let mut dress = worn(shown);
+    dress.thousands = thousands(value, shown);
+    dressed(value, dress)
+}
+
+/// The number alone, and the one word that the format sets beside it, where that may be a currency
+/// (`700 EUR`): a word of letters, before or after.
+pub(super) fn beside_a_word(text: &str) -> Option<(&str, &str)> {
+    let (first, second) = text.split_once(' ')?;
+    let number = |text: &str| text.parse::<f64>().is_ok_and(f64::is_finite);
+    let word = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_alphabetic() || c == '.');
+    if number(first) && word(second) {
+        Some((first, second))
+    } else if word(first) && number(second) {
+        Some((second, first))
+    } else {
+        None
+    }
+}
+
+/// How many times a value was divided by a thousand for what is shown, with a comma or a point as decimal
+/// sign; none where the figures do not tell.
+fn thousands(value: f64, shown: &str) -> u32 {
+    let figures: String =
+        shown.chars().filter(|c| c.is_ascii_digit() || matches!(c, '.' | ',')).collect();
+    let read = |point: char| {
+        let plain: String = figures.chars().filter(|c| c.is_ascii_digit() || *c == point).collect();
+        let plain = plain.trim_matches(point).replace(point, ".");
+        let decimals = plain.split_once('.').map_or(0, |(_, after)| after.len());
+        let half = 0.5 * 10_f64.powi(-i32::try_from(decimals).unwrap_or(0)) * 1.000_001;
+        Some((plain.parse::<f64>().ok()?, half))
+    };
+    let readings: Vec<(f64, f64)> = ['.', ','].into_iter().filter_map(read).collect();
+    let fits = |times: i32| {
+        let shrunk = value.abs() / 1000_f64.powi(times);
+        readings.iter().any(|(shown, half)| *shown > 0.0 && (shown - shrunk).abs() <= *half)
+    };
+    if fits(0) { 0 } else { [1, 2].into_iter().find(|&n| fits(n)).map_or(0, i32::unsigned_abs) }
 }
 
 /// Whether the text for a number says more than the number does.
@@ -34,6 +73,10 @@ pub(super) fn says_more(shown: &str) -> bool {
 }
 
 fn dressed(value: f64, dress: Dress) -> String {
+    // Words that are shown beside thousands mean those: a length in millimetres as `1.5 m`.
+    let worded = !(dress.before.is_empty() && dress.after.is_empty());
+    let times = if worded { i32::try_from(dress.thousands).unwrap_or(0) } else { 0 };
+    let value = value / 1000_f64.powi(times);
     let figures = figures(if dress.per_cent { value * 100.0 } else { value });
     let mut text = dress.before;
     if !text.is_empty() {
@@ -71,6 +114,8 @@ fn figures(value: f64) -> String {
 fn dress(code: &str) -> Dress {
     let mut dress = Dress::default();
     let (mut digits, mut point, mut separated) = (false, false, false);
+    // Commas right before the point or the end of the figures divide by a thousand each (18.8.31).
+    let mut commas = 0;
     let mut signs = code.chars();
     let (mut before, mut after) = (String::new(), String::new());
     if code.eq_ignore_ascii_case("general") || code == "@" {
@@ -90,10 +135,17 @@ fn dress(code: &str) -> Dress {
             }
             '0' | '#' | '?' => {
                 digits = true;
+                commas = 0;
                 dress.zeros += usize::from(sign == '0' && !point);
             }
-            '.' if digits => point = true,
-            ',' => separated = true,
+            '.' if digits => {
+                point = true;
+                dress.thousands += std::mem::take(&mut commas);
+            }
+            ',' => {
+                separated = true;
+                commas += u32::from(digits);
+            }
             '%' => dress.per_cent = true,
             'E' | 'e' if digits => {
                 signs.next();
@@ -101,6 +153,7 @@ fn dress(code: &str) -> Dress {
             other => words.push(other),
         }
     }
+    dress.thousands += commas;
     if separated || dress.zeros < 2 {
         dress.zeros = 0;
     }
@@ -129,6 +182,7 @@ fn worn(shown: &str) -> Dress {
         after: meant(&after.replace('%', "")),
         zeros: if led { whole } else { 0 },
         per_cent: after.contains('%'),
+        thousands: 0,
     }
 }
 
@@ -193,5 +247,30 @@ mod tests {
         assert_eq!(number(7.0, Some("000")), "007");
         assert_eq!(number(0.5, Some("0%")), "50%");
         assert_eq!(number(90.0, Some("0\"°\"")), "90");
+    }
+
+    /// ECMA-376, 18.8.31: a comma that follows a digit placeholder scales the number by a thousand.
+    #[test]
+    fn words_beside_thousands_are_of_thousands() {
+        assert_eq!(number(150.0, Some("0.0,\"m\"")), "0.15 m");
+        assert_eq!(number(12_345.0, Some("#,##0.00,\" m\"")), "12.345 m");
+        assert_eq!(number(2400.0, Some("0,.0\" m\"")), "2.4 m");
+        assert_eq!(number(2400.0, Some("#,##0\" mm\"")), "2400 mm");
+        assert_eq!(number(2400.0, Some("0,")), "2400");
+        assert_eq!(number_as_shown(150.0, "0.2 m"), "0.15 m");
+        assert_eq!(number_as_shown(2400.0, "2,4 m"), "2.4 m");
+        assert_eq!(number_as_shown(2400.0, "2.400,0 mm"), "2400 mm");
+        assert_eq!(number_as_shown(2400.0, "2,400 mm"), "2400 mm");
+        assert_eq!(number_as_shown(2.4375, "2.4 m"), "2.4375 m");
+        assert_eq!(number_as_shown(0.0, "0 mm"), "0 mm");
+    }
+
+    #[test]
+    fn a_word_beside_a_number_is_told_apart() {
+        assert_eq!(beside_a_word("700 EUR"), Some(("700", "EUR")));
+        assert_eq!(beside_a_word("Fr. 596.5"), Some(("596.5", "Fr.")));
+        for other in ["700", "700 per roll", "NaN EUR", "EUR", "700 €"] {
+            assert_eq!(beside_a_word(other), None, "{other}");
+        }
     }
 }

@@ -203,6 +203,53 @@ fn the_sheet_is_named_or_the_only_one() {
     assert!(told(&make(&[("one", false)])).contains("takeoff.xlsx:one!A1"));
 }
 
+#[test]
+fn hidden_rows_are_read_and_told() {
+    let bytes = book("t", |sheet| {
+        head(sheet, 0, &["item", "length"]);
+        for (row, name) in (1_u32..).zip(["a", "b", "c", "d", "e"]) {
+            sheet.write(row, 0, name).unwrap();
+            sheet.write(row, 1, 5).unwrap();
+        }
+        for row in [2, 4, 5, 9] {
+            sheet.set_row_hidden(row).unwrap();
+        }
+    });
+    let (rows, told) = read("t.xlsx", &bytes);
+    assert_eq!(rows.map(|rows| rows.len()), Some(5));
+    assert_eq!(told.len(), 1, "{told:?}");
+    let text = "t.xlsx:t, row 3: warning F081: 3 rows are hidden, and were read like the others: 3, 5 to 6;";
+    assert!(told[0].starts_with(text), "{told:?}");
+    let line = |name: &str, how: &str| {
+        format!("<table:table-row{how}>{}{}</table:table-row>", words(name), words("5"))
+    };
+    let heads = format!("<table:table-row>{}{}</table:table-row>", words("item"), words("length"));
+    let filtered = line("b", " table:visibility=\"filter\"");
+    let bytes = open_document(&format!("{heads}{}{filtered}", line("a", "")));
+    let (rows, told) = read("t.ods", &bytes);
+    assert_eq!(rows.map(|rows| rows.len()), Some(2));
+    assert!(told.len() == 1 && told[0].contains("F081: row 3 is hidden"), "{told:?}");
+}
+
+#[test]
+fn a_hidden_sheet_of_the_right_name_is_told() {
+    let make = |name: &str| {
+        let mut book = Workbook::new();
+        for (name, hidden) in [("list", false), (name, true)] {
+            let sheet = book.add_worksheet().set_name(name).unwrap();
+            head(sheet, 0, &["item", "length"]);
+            sheet.write(1, 0, name).unwrap();
+            sheet.write(1, 1, 5).unwrap();
+            sheet.set_hidden(hidden);
+        }
+        book.save_to_buffer().unwrap()
+    };
+    let (rows, told) = read("takeoff.xlsx", &make("Takeoff"));
+    assert_eq!(rows.unwrap()[0].1[0], "list");
+    assert!(told.len() == 1 && told[0].contains("F082: the sheet `Takeoff` is hidden"), "{told:?}");
+    assert!(read("takeoff.xlsx", &make("old")).1.is_empty());
+}
+
 /// A workbook of `OpenDocument` with this table inside.
 fn open_document(rows: &str) -> Vec<u8> {
     let content = format!(

@@ -62,6 +62,7 @@ fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T
         length: mm(40_000),
         price: None,
         available: None,
+        offered: true,
         terms: crate::stock::Terms::default(),
         place: Place::default(),
     };

@@ -1,0 +1,114 @@
+//! Rows of a sheet that are not shown: hidden by hand, or left out by a filter. They are read like the
+//! others, and told, since who looks at the sheet does not see them.
+
+use super::grid::Grid;
+use super::ods::text;
+use super::packed;
+use crate::finding::Finding;
+use crate::finding::codes::files;
+use crate::table::origin::Origin;
+use quick_xml::Reader;
+use quick_xml::events::{BytesStart, Event};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+/// Rows from 0, first and last.
+pub(super) type Rows = Vec<(u32, u32)>;
+
+/// The hidden rows of every sheet of an Office Open XML workbook by name (ECMA-376, 18.3.1.73: a row says
+/// that it is hidden in an attribute); none of a workbook whose parts lie elsewhere than is usual.
+pub(super) fn of_xlsx(bytes: &[u8]) -> BTreeMap<String, Rows> {
+    let found = || -> Result<BTreeMap<String, Rows>, String> {
+        let mut parts = BTreeMap::new();
+        each(&packed::part(bytes, "xl/_rels/workbook.xml.rels")?, "Relationship", |relation| {
+            let target = text(relation, "Target")?;
+            let path = match target.strip_prefix('/') {
+                Some(whole) => whole.to_owned(),
+                None => format!("xl/{target}"),
+            };
+            parts.insert(text(relation, "Id")?, path);
+            Ok(())
+        })?;
+        let mut sheets = BTreeMap::new();
+        each(&packed::part(bytes, "xl/workbook.xml")?, "sheet", |sheet| {
+            if let Some(path) = parts.get(&text(sheet, "r:id")?) {
+                sheets.insert(text(sheet, "name")?, path.clone());
+            }
+            Ok(())
+        })?;
+        let rows = |(name, path): (String, String)| Ok((name, rows(&packed::part(bytes, &path)?)?));
+        sheets.into_iter().map(rows).collect()
+    };
+    found().unwrap_or_default()
+}
+
+fn rows(sheet: &str) -> Result<Rows, String> {
+    let mut hidden = Rows::new();
+    let mut next = 0;
+    if !sheet.contains("hidden=") {
+        return Ok(hidden);
+    }
+    each(sheet, "row", |row| {
+        let number = text(row, "r")?.parse::<u32>().ok().and_then(|number| number.checked_sub(1));
+        let at = number.unwrap_or(next);
+        next = at.saturating_add(1);
+        if matches!(text(row, "hidden")?.as_str(), "1" | "true") {
+            hidden.push((at, at));
+        }
+        Ok(())
+    })?;
+    Ok(hidden)
+}
+
+/// Looks at every element of a name, whatever its prefix.
+fn each(
+    xml: &str,
+    name: &str,
+    mut look: impl FnMut(&BytesStart<'_>) -> Result<(), String>,
+) -> Result<(), String> {
+    let mut reader = Reader::from_str(xml);
+    loop {
+        match reader.read_event().map_err(|e| e.to_string())? {
+            Event::Eof => return Ok(()),
+            Event::Start(element) | Event::Empty(element)
+                if element.local_name().as_ref() == name =>
+            {
+                look(&element)?;
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Says which of these rows of a list, from 0 and increasing, are hidden.
+pub(super) fn tell(origin: &Origin, grid: &Grid, listed: &[u32]) -> Option<Finding> {
+    let hides = |row: u32| grid.hidden.iter().any(|&(first, last)| (first..=last).contains(&row));
+    let hidden: Vec<u32> = listed.iter().copied().filter(|&row| hides(row)).collect();
+    let first = *hidden.first()?;
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for row in &hidden {
+        match runs.last_mut() {
+            Some(run) if run.1 + 1 == *row => run.1 = *row,
+            _ => runs.push((*row, *row)),
+        }
+    }
+    let mut rows = String::new();
+    for (at, &(first, last)) in runs.iter().take(MOST_RUNS).enumerate() {
+        let comma = if at == 0 { "" } else { ", " };
+        let to = if last > first { format!(" to {}", last + 1) } else { String::new() };
+        let _ = write!(rows, "{comma}{}{to}", first + 1);
+    }
+    if runs.len() > MOST_RUNS {
+        rows.push_str(" and others");
+    }
+    let what = match hidden.len() {
+        1 => format!("row {rows} is hidden, and was read like the others"),
+        count => format!("{count} rows are hidden, and were read like the others: {rows}"),
+    };
+    let remedy = "show all rows (clear the filter), and delete those that do not belong to the list; \
+                  nothing to do where they all do";
+    Some(Finding::new(&files::HIDDEN_ROWS, origin.line(u64::from(first) + 1), what, remedy))
+}
+
+/// Stretches of rows that are named.
+const MOST_RUNS: usize = 8;
