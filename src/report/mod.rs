@@ -39,6 +39,7 @@ mod outlines;
 pub mod outlook;
 mod page;
 pub mod pdf;
+mod papers;
 mod pieces;
 mod proof;
 mod room;
