@@ -264,7 +264,9 @@ async fn run_start(
             let names = changed.join(", ");
             return Err(refused(
                 StatusCode::PRECONDITION_FAILED,
-                &format!("changed outside this page since it was read, so nothing was run: {names}"),
+                &format!(
+                    "changed outside this page since it was read, so nothing was run: {names}"
+                ),
             ));
         }
     }

@@ -42,7 +42,12 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
         for (row, labels) in sheet.chunks(ACROSS).enumerate() {
             for (column, (label, square)) in labels.iter().enumerate() {
                 let times = |n: usize, size: f64| (0..n).fold(0.0, |sum, _| sum + size);
-                one(&mut page, (times(column, WIDE), TOP - times(row, HIGH)), label, square.as_ref());
+                one(
+                    &mut page,
+                    (times(column, WIDE), TOP - times(row, HIGH)),
+                    label,
+                    square.as_ref(),
+                );
             }
         }
         pages.push(page);
