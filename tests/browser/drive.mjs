@@ -312,7 +312,7 @@ async function twoWindows(context, page, address) {
   const save = async (value) => {
     await price(other).fill(value);
     await other.locator("#save").click();
-    await other.getByText("Saved.").waitFor();
+    await other.locator("#save[disabled]").waitFor();
   };
   await save("611.00");
   await page.locator('nav a[href="#run"]').click();
