@@ -221,6 +221,56 @@ fn large_and_stale_changes_are_refused_and_the_rest_is_written() {
     assert_eq!(fs::read_to_string(bench.job.join("rolls.csv")).unwrap(), after);
 }
 
+/// The versions of all files as a page reads them, in JSON.
+fn seen(bench: &Bench) -> String {
+    let job: serde_json::Value =
+        serde_json::from_str(&bench.ask("GET /api/job HTTP/1.1", &[], "").1).unwrap();
+    let mut seen = serde_json::Map::new();
+    for file in job["files"].as_array().unwrap() {
+        for one in [file, &file["workbook"]] {
+            if let Some(name) = one["name"].as_str() {
+                seen.insert(name.to_owned(), one["version"].clone());
+            }
+        }
+    }
+    serde_json::Value::Object(seen).to_string()
+}
+
+/// A page went on showing what it had read, called it as on disk, and ran what another window had saved.
+#[test]
+fn nothing_is_run_that_the_page_does_not_show() {
+    let bench = start();
+    let json = [("Content-Type", "application/json")];
+    let check = |seen: &str| {
+        let body = format!("{{\"files\":{{}},\"seen\":{seen}}}");
+        let (status, told) = bench.change("POST /api/check HTTP/1.1", &json, &body);
+        assert_eq!(status, 200, "{told}");
+        let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+        told["changed"].to_string()
+    };
+    let run = |seen: &str| {
+        let body = format!("{{\"seen\":{seen}}}");
+        bench.change("POST /api/run HTTP/1.1", &json, &body)
+    };
+    let read = seen(&bench);
+    assert_eq!(check(&read), "[]");
+    let rolls = fs::read_to_string(bench.job.join("rolls.csv")).unwrap();
+    fs::write(bench.job.join("rolls.csv"), rolls.replace("596.00", "597.00")).unwrap();
+    assert_eq!(check(&read), r#"["rolls.csv"]"#);
+    let (status, told) = run(&read);
+    assert!(status == 412 && told.contains("nothing was run: rolls.csv"), "{status} {told}");
+    // A file that is new, and a workbook in a table's place.
+    let again = seen(&bench);
+    fs::write(bench.job.join("rates.toml"), "").unwrap();
+    fs::remove_file(bench.job.join("rolls.csv")).unwrap();
+    fs::write(bench.job.join("rolls.xlsx"), workbook()).unwrap();
+    assert_eq!(check(&again), r#"["rates.toml","rolls.csv","rolls.xlsx"]"#);
+    assert_eq!(run(&again).0, 412);
+    let now = seen(&bench);
+    assert_eq!(check(&now), "[]");
+    assert_eq!(run(&now).0, 202);
+}
+
 /// The rolls of the demo as a sheet of a flat workbook would give them: a small `.xlsx`.
 fn workbook() -> Vec<u8> {
     let mut book = rust_xlsxwriter::Workbook::new();

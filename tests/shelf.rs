@@ -328,6 +328,29 @@ fn a_plan_of_another_shelf_takes_nothing_of_the_same_name() {
     assert_eq!(booked.status.code(), Some(1), "{errors}");
     assert!(errors.contains("700 x 1800 mm") && errors.contains("1500 x 1800 mm"), "{errors}");
     assert_eq!(state(&ledger), (1, 0));
+    // Nor does a plan that goes on from it: there the offcut is on hand, and was once taken by its name alone.
+    std::fs::write(planned.path("done.csv"), "ticket,what,pull\n").expect("a file");
+    let on = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["plan", "--quiet"])
+        .arg(planned.path("job"))
+        .args([std::ffi::OsStr::new("--from"), planned.path("job/out/plan.json").as_os_str()])
+        .args([std::ffi::OsStr::new("--done"), planned.path("done.csv").as_os_str()])
+        .args([std::ffi::OsStr::new("--out"), planned.path("out2").as_os_str()])
+        .status()
+        .expect("a process");
+    assert!(on.success());
+    let book = |ledger: &Path| {
+        let mut command = rollwright(ledger, &["book"]);
+        command.args([planned.path("job"), planned.path("out2/plan.json")]);
+        command.args(["--place", "rack 9", "--new-place"]);
+        command.stderr(Stdio::piped()).output().expect("a process")
+    };
+    let errors = String::from_utf8_lossy(&book(&ledger).stderr).into_owned();
+    assert!(errors.contains("700 x 1800 mm") && errors.contains("1500 x 1800 mm"), "{errors}");
+    assert_eq!(state(&ledger), (1, 0));
+    let own = planned.path("shelf.db");
+    assert!(book(&own).status.success());
+    assert_eq!(state(&own).0, 0, "of its own shelf it is taken");
 }
 
 #[test]

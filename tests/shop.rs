@@ -414,6 +414,14 @@ fn the_rest_is_planned_after_a_bad_day() {
     };
     assert!(codes(&before).is_disjoint(&codes(&after)));
     assert_eq!(shop.run(&["tickets", "job", "--plan", "out2/plan.json"]).0, 0);
+    // Papers of the two plans do not get into one folder, nor drawings.
+    let mixed = ["tickets", "job", "--plan", "out2/plan.json", "--out", "job/out"];
+    let (code, said) = shop.run(&mixed);
+    assert!(code == 2 && said.contains("another plan than out2/plan.json"), "{said}");
+    assert!(!shop.path("job/out/tickets.html").exists());
+    assert_eq!(shop.run(&["draw", "job", "--plan", "out2/plan.json"]).0, 0);
+    assert!(shop.path("out2/drawings/drawings.csv").exists());
+    assert!(!shop.path("job/out/drawings").exists());
     // A kit keeps its number; tickets say which plan they are of, and so does the head of each sheet.
     assert_eq!(shop.run(&["tickets", "job"]).0, 0);
     let kits = |name: &str| -> BTreeSet<(String, String)> {
@@ -550,6 +558,11 @@ fn templates_are_those_of_the_plan_that_stands() {
     let drawn = codes(rows(&shop.path("job/out/templates/templates.csv")));
     assert!(!drawn.is_empty() && drawn.is_subset(&codes(rows(&shop.path("job/out/pieces.csv")))));
     fs::remove_dir_all(shop.path("job/out/templates")).expect("removed");
+    // Those of another plan lie beside it.
+    assert_eq!(shop.run(&["plan", "--quiet", "job", "--out", "other"]).0, 0);
+    assert_eq!(shop.run(&["templates", "job", "--plan", "other/plan.json"]).0, 0);
+    assert!(shop.path("other/templates/templates.csv").exists());
+    assert!(!shop.path("job/out/templates").exists());
     fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
     let (code, said) = shop.run(&["templates", "job"]);
     assert_eq!(code, 1, "{said}");

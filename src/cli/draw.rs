@@ -15,7 +15,7 @@ use std::path::PathBuf;
 Examples:
   rollwright draw demo/vellmoor                     from its plan, into demo/vellmoor/out/drawings
   rollwright draw JOB --each roll --format dxf      one DXF file for each layout of a roll
-  rollwright draw JOB --plan plan.json --out /tmp/d
+  rollwright draw JOB --plan JOB/out2/plan.json     from another plan, into JOB/out2/drawings
 
 The plan is audited against the job first. drawings.csv says how often each file is cut, for
 which pulls in the order of cutting and on which tickets. Layers are named in plain words:
@@ -27,7 +27,7 @@ pub struct Args {
     /// The plan file [default: JOB/out/plan.json]
     #[arg(long, value_name = "FILE")]
     plan: Option<PathBuf>,
-    /// Where the files go; made if it is not there [default: JOB/out/drawings]
+    /// Where the files go; made if it is not there [default: drawings, beside the plan]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// What a file shows
@@ -79,7 +79,7 @@ struct Written {
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
-    let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("drawings"));
+    let out = args.out.clone().unwrap_or_else(|| folder::of(&path).join("drawings"));
     let job = Job::read(&args.job)?;
     let mut findings = job.findings.clone();
     let (job, plan, changed) = standing::read(job, &path, "nothing is drawn")?;

@@ -45,6 +45,25 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     }
 }
 
+/// Checks that a folder holds the reports of no other plan than this file's: two plans may have the same codes for
+/// other pieces.
+///
+/// # Errors
+/// It does.
+pub fn no_other_plan(folder: &Path, plan: &Path) -> Result<(), Failure> {
+    let there = meant(folder).join(PLAN);
+    let bytes = |path| reading::bytes(path, LARGEST_OF_OURS);
+    if !there.exists() || bytes(&there).ok() == bytes(plan).ok() {
+        return Ok(());
+    }
+    Err(Failure::Usage(format!(
+        "{} holds the reports of another plan than {}, and papers of two plans would be mixed up there, so \
+         nothing is written: name another folder with --out, or the plan that lies there with --plan",
+        folder.display(),
+        plan.display()
+    )))
+}
+
 /// Whether a plain file of this name is one that this program wrote, as far as files of such names say so.
 fn ours(folder: &Path, name: &str) -> bool {
     let path = folder.join(name);

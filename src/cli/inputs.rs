@@ -62,6 +62,64 @@ struct Chosen {
     demand: Demand,
 }
 
+/// What came through the doors; nothing where a file was refused.
+struct Doors {
+    rules: Option<Rules>,
+    takeoff: Option<Takeoff>,
+    stock: Option<Stock>,
+    rates: Option<Rates>,
+}
+
+impl Doors {
+    /// Puts each file through its door, whatever the others hold.
+    fn read(folder: &Folder, findings: &mut Findings) -> Self {
+        let mut keep = |found: Findings| findings.append(found);
+        let needed = |known| (folder.name_of(known), folder.bytes(known).unwrap_or_default());
+        let optional = |known| folder.bytes(known).map(|bytes| (folder.name_of(known), bytes));
+        let (rules, found) = through(optional(RULES), rules::read);
+        keep(found);
+        let (file, bytes) = needed(TAKEOFF);
+        let (takeoff, found) = takeoff::read(file, bytes, &rules.clone().unwrap_or_default());
+        keep(found);
+        let (file, bytes) = needed(ROLLS);
+        let (rolls, found) = stock::read_rolls(file, bytes);
+        keep(found);
+        let (offcuts, found) = through(optional(OFFCUTS), stock::read_offcuts);
+        keep(found);
+        let (rates, found) = through(optional(RATES), cost::rates::read);
+        keep(found);
+        let stock = rolls.zip(offcuts).and_then(|(rolls, offcuts)| {
+            let (stock, found) = stock::combine(rolls, offcuts);
+            keep(found);
+            stock
+        });
+        Self { rules, takeoff, stock, rates }
+    }
+
+    /// Checks them against each other.
+    fn check(&self, findings: &mut Findings) {
+        let Some(stock) = &self.stock else { return };
+        if let Some(rules) = &self.rules {
+            findings.append(stock::check_against_rules(stock, rules));
+        }
+        if let Some(rates) = &self.rates {
+            findings.append(cost::currencies(stock, rates));
+            findings.append(cost::freight(stock, rates));
+        }
+        if let Some(takeoff) = &self.takeoff {
+            findings.append(takeoff::check_against_stock(takeoff, stock));
+        }
+    }
+}
+
+/// A file that may be missing through its door; what holds without it where it is.
+fn through<T: Default>(
+    file: Option<(&str, &[u8])>,
+    door: impl Fn(&str, &[u8]) -> (Option<T>, Findings),
+) -> (Option<T>, Findings) {
+    file.map_or_else(|| (Some(T::default()), Findings::new()), |(name, bytes)| door(name, bytes))
+}
+
 impl Job {
     /// Reads a job.
     ///
@@ -70,58 +128,14 @@ impl Job {
     pub fn read(path: &Path) -> Result<Self, Failure> {
         let (folder, mut findings) = Folder::read(path);
         let Some(folder) = folder else { return Err(Failure::Findings(findings)) };
-        let mut keep = |found: Findings| findings.append(found);
-        let rules = match folder.bytes(RULES) {
-            Some(bytes) => {
-                let (rules, found) = rules::read(RULES, bytes);
-                keep(found);
-                rules
-            }
-            None => Some(Rules::default()),
-        };
-        let assumed = rules.clone().unwrap_or_default();
-        let named = |known| (folder.name_of(known), folder.bytes(known).unwrap_or_default());
-        let (file, bytes) = named(TAKEOFF);
-        let (takeoff, found) = takeoff::read(file, bytes, &assumed);
-        keep(found);
-        let (file, bytes) = named(ROLLS);
-        let (rolls, found) = stock::read_rolls(file, bytes);
-        keep(found);
-        let offcuts = match folder.bytes(OFFCUTS) {
-            Some(bytes) => {
-                let (offcuts, found) = stock::read_offcuts(folder.name_of(OFFCUTS), bytes);
-                keep(found);
-                offcuts
-            }
-            None => Some(Vec::new()),
-        };
-        let rates = match folder.bytes(RATES) {
-            Some(bytes) => {
-                let (rates, found) = cost::rates::read(RATES, bytes);
-                keep(found);
-                rates
-            }
-            None => Some(Rates::default()),
-        };
-        let stock = match (rolls, offcuts) {
-            (Some(rolls), Some(offcuts)) => {
-                let (stock, found) = stock::combine(rolls, offcuts);
-                keep(found);
-                stock
-            }
-            _ => None,
-        };
-        if let (Some(stock), Some(rules)) = (&stock, &rules) {
-            keep(stock::check_against_rules(stock, rules));
-        }
-        if let (Some(stock), Some(rates)) = (&stock, &rates) {
-            keep(cost::currencies(stock, rates));
-            keep(cost::freight(stock, rates));
-        }
-        if let (Some(stock), Some(takeoff)) = (&stock, &takeoff) {
-            keep(takeoff::check_against_stock(takeoff, stock));
-        }
-        let (Some(rules), Some(takeoff), Some(stock), Some(rates)) = (rules, takeoff, stock, rates)
+        let doors = Doors::read(&folder, &mut findings);
+        doors.check(&mut findings);
+        let Doors {
+            rules: Some(rules),
+            takeoff: Some(takeoff),
+            stock: Some(stock),
+            rates: Some(rates),
+        } = doors
         else {
             return Err(Failure::Findings(findings));
         };

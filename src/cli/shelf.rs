@@ -7,10 +7,11 @@ use super::{audit, folder, job, output, since, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::wanted::Keep;
-use crate::plan::{OnHand, digest};
+use crate::plan::{OnHand, Plan, digest};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{
-    BOOKINGS, Booking, Entry, HISTORY, Ledger, New, ON_SHELF, Restored, ShelfError, Wanted,
+    BOOKINGS, Booked, Booking, Entry, HISTORY, Ledger, Lent, New, ON_SHELF, Restored, ShelfError,
+    Wanted,
 };
 use crate::table::{nearest, quoted};
 use crate::units::Length;
@@ -379,36 +380,16 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
 fn book(args: &Book) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     let (plan, bytes) = audit::read(&args.plan)?;
-    if plan.inputs != job.folder.inputs() {
-        let mut findings = Findings::new();
-        findings.push(Finding::new(
-            &codes::OTHER_JOB,
-            Place::file(args.plan.display().to_string()),
-            format!(
-                "it was not made from the files that now stand in {}; nothing was changed",
-                args.job.display()
-            ),
-            "plan the job again and book that plan",
-        ));
-        return Err(Failure::Findings(findings));
-    }
+    made_from(&job, &plan, args)?;
     let ground = since::unchecked_ground(&args.plan, &plan);
     let left = plan.left_over();
-    let stays = |name: &str| left.iter().any(|stock| stock.name == name);
-    let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
-    let drawn: Vec<String> = drawn.filter(|name| !stays(name)).cloned().collect();
-    let shelf: Vec<String> = job.stock.offcuts.iter().map(|o| o.id.clone()).collect();
+    let (from_shelf, drawn) = (from_shelf(&job, &plan), drawn_before(&job, &plan, &left));
     let job = job.of_plan(&plan);
     let plan = standing::checked(&job, plan).map_err(|failures| {
         let list = crate::audit::summed(&failures, 10).join("\n");
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
     let (rests, whole) = rests(&left, Keep::from(&job.rules.offcuts), args);
-    // Of offcuts on hand only those of the job's own list are the ledger's.
-    let on_hand = plan.already.iter().flat_map(|a| &a.stock);
-    let on_hand: Vec<&str> = on_hand.map(|s| s.name.as_str()).collect();
-    let from_shelf: Vec<String> =
-        shelf.into_iter().filter(|id| !on_hand.contains(&id.as_str())).collect();
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
     if !args.new_place {
@@ -427,6 +408,57 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             day: &day,
         })
         .map_err(|e| told(&args.ledger, &e))?;
+    let mut findings = Findings::new();
+    findings.extend(ground);
+    output::findings(&findings, output::Loudness::default());
+    let table = in_and_out(&booked, whole).aligned();
+    output::after(output::data(&table), || {
+        format!("the plan is booked, and is not booked again:\n{}", table.trim_end())
+    })?;
+    Ok(Exit::Done)
+}
+
+/// Refuses a plan that was not made from the job's files as they are now.
+fn made_from(job: &Job, plan: &Plan, args: &Book) -> Result<(), Failure> {
+    if plan.inputs == job.folder.inputs() {
+        return Ok(());
+    }
+    let mut findings = Findings::new();
+    findings.push(Finding::new(
+        &codes::OTHER_JOB,
+        Place::file(args.plan.display().to_string()),
+        format!(
+            "it was not made from the files that now stand in {}; nothing was changed",
+            args.job.display()
+        ),
+        "plan the job again and book that plan",
+    ));
+    Err(Failure::Findings(findings))
+}
+
+/// The offcuts of the job's own list, which are the ledger's; not those on hand from an earlier plan that bear
+/// such names.
+fn from_shelf(job: &Job, plan: &Plan) -> Vec<String> {
+    let on_hand: Vec<&str> =
+        plan.already.iter().flat_map(|a| &a.stock).map(|s| s.name.as_str()).collect();
+    let listed = job.stock.offcuts.iter().filter(|offcut| !on_hand.contains(&offcut.id.as_str()));
+    listed.map(|offcut| offcut.id.clone()).collect()
+}
+
+/// The offcuts that earlier plans of the job took from the shelf and that do not lie there untouched.
+fn drawn_before(job: &Job, plan: &Plan, left: &[OnHand]) -> Vec<Lent> {
+    let stays = |name: &str| left.iter().any(|stock| stock.name == name);
+    let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
+    let lent = |name: &String| {
+        let listed = job.stock.offcuts.iter().find(|offcut| offcut.id == *name);
+        let size = listed.map(|offcut| [offcut.thickness, offcut.width, offcut.length]);
+        Lent { name: name.clone(), size }
+    };
+    drawn.filter(|name| !stays(name)).map(lent).collect()
+}
+
+/// What went out of the ledger and what came in, the last `whole` of it whole rolls.
+fn in_and_out(booked: &Booked, whole: usize) -> Table {
     let mut table = Table::new(&["offcut", "what", "thickness mm", "width mm", "length mm"]);
     for name in &booked.used {
         table.push(vec![
@@ -452,13 +484,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             Cell::text(new.length.to_string()),
         ]);
     }
-    let mut findings = Findings::new();
-    findings.extend(ground);
-    output::findings(&findings, output::Loudness::default());
-    output::after(output::data(&table.aligned()), || {
-        format!("the plan is booked, and is not booked again:\n{}", table.aligned().trim_end())
-    })?;
-    Ok(Exit::Done)
+    table
 }
 
 /// What is left on hand and comes to the shelf: rests worth keeping, then whole rolls, and how many these are.

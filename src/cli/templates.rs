@@ -34,7 +34,7 @@ Examples:
   rollwright templates demo/vellmoor                     into demo/vellmoor/out/templates
   rollwright templates JOB --paper a3 --piece B211       one piece, on A3
   rollwright templates JOB --item E-1 --out /tmp/e1      all pieces of one item
-  rollwright templates JOB --plan JOB/out2/plan.json     by the codes of another plan
+  rollwright templates JOB --plan JOB/out2/plan.json     by the codes of another plan, into JOB/out2
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
@@ -44,7 +44,8 @@ Rectangles need no template.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
-    /// Where sheets go; made if it is not there [default: JOB/out/templates]
+    /// Where sheets go; made if it is not there [default: templates, beside the
+    /// plan, or in JOB/out]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// What they are printed on
@@ -92,9 +93,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     output::findings(&job.findings, args.loudness);
     let made = args.job.join("out").join(folder::PLAN);
-    let job = match args.plan.clone().or_else(|| folder::there(&made).then_some(made)) {
+    let path = args.plan.clone().unwrap_or_else(|| made.clone());
+    let out = args.out.clone().unwrap_or_else(|| folder::of(&path).join("templates"));
+    let job = match (args.plan.is_some() || folder::there(&made)).then_some(&path) {
         Some(path) => {
-            let (job, _, changed) = standing::read(job, &path, "no templates are written")?;
+            let (job, _, changed) = standing::read(job, path, "no templates are written")?;
             output::findings(&changed, args.loudness);
             job
         }
@@ -102,7 +105,6 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     };
     let chosen = chosen(&job, args)?;
     let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
-    let out = args.out.clone().unwrap_or_else(|| args.job.join("out").join("templates"));
     let mut files: Vec<(String, Vec<u8>)> =
         sheets.iter().map(|s| (format!("{}.svg", stem(s)), template::svg(s))).collect();
     files.push((LISTED.list.to_owned(), list(&sheets)));

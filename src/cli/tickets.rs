@@ -46,6 +46,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         (None, None) => PathBuf::from("."),
     };
     folder::may_write(&out, &args.job, report::TICKET_NAMES)?;
+    folder::no_other_plan(&out, &path)?;
     let paths = folder::write(&out, &report::ticket_documents(&verified, &job.sources()))?;
     if !args.loudness.quiet {
         for path in paths {

@@ -48,4 +48,12 @@ impl Happened {
     pub fn untouched(&self) -> bool {
         self.cut.is_empty() && self.damaged.is_empty() && self.length.is_none()
     }
+
+    /// The stretches that cannot be used, from the roll's front on.
+    #[must_use]
+    pub fn damaged_in_order(&self) -> Vec<(Length, Length)> {
+        let mut damaged = self.damaged.clone();
+        damaged.sort_unstable();
+        damaged
+    }
 }

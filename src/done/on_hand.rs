@@ -6,8 +6,8 @@
 //! are not begun, whole, those beyond what the plan cuts as well. A part that the square cut would use
 //! up is no stock.
 
-use super::Done;
 use super::read::Tickets;
+use super::{Done, Happened};
 use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll, SparesOrdered};
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
@@ -179,65 +179,27 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
 fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) -> Vec<OnHand> {
     let mut stock: Vec<OnHand> = Vec::new();
     let mut whole: BTreeMap<(Length, &str), (&Roll, u64)> = BTreeMap::new();
-    let part = |ticket: u64, what: &str, roll: &Roll, (width, length): (Length, Length)| {
-        let thickness = plan.thickness_of(roll)?;
-        let worth = length > ground.square_cut && length >= Length::from_mm(10);
-        let place = format!("left of ticket {}, {}", plan.ticket_name(ticket), roll.roll);
-        let name = name_of_part(plan, ticket, what);
-        worth.then_some(OnHand { name, thickness, width, length, quantity: 1, place, of: None })
-    };
     for (number, (roll, pulls)) in Tickets::of(plan).0 {
-        let happened = done.tickets.get(&number).cloned().unwrap_or_default();
-        let Some(nominal) = roll.length else { continue };
-        let Some(thickness) = plan.thickness_of(roll) else { continue };
-        if happened.untouched() {
+        let (Some(length), Some(thickness)) = (roll.length, plan.thickness_of(roll)) else {
+            continue;
+        };
+        let Some(happened) = done.tickets.get(&number).filter(|ticket| !ticket.untouched()) else {
             whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
             continue;
-        }
+        };
         let last = happened.cut.last().and_then(|n| pulls.get(n));
         let front = last.map_or(Length::ZERO, |p| p.y + p.length);
-        let end = happened.length.unwrap_or(nominal);
-        if end < nominal {
-            told.push(format!(
-                "{}, {}: {} mm shorter than it should be",
-                plan.ticket_name(number),
-                roll.roll,
-                nominal - end
-            ));
-        }
-        let mut damaged = happened.damaged.clone();
-        damaged.sort_unstable();
-        let mut at = front;
-        let mut count = 0;
-        for (from, to) in damaged {
-            let ticket = plan.ticket_name(number);
-            told.push(format!("{ticket}, {}: damaged from {from} to {to} mm", roll.roll));
-            count += 1;
-            let length = from.min(end) - at;
-            stock.extend(part(number, &format!("part {count}"), roll, (roll.width, length)));
-            at = at.max(to);
-        }
-        let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
-        stock.extend(part(number, &what, roll, (roll.width, end - at)));
-        let cut_off = roll.offcuts.iter().filter(|o| o.keep && o.y + o.length <= front);
-        for (offcut, at) in cut_off.zip(1..) {
-            let size = (offcut.width, offcut.length);
-            stock.extend(part(number, &format!("left {at}"), roll, size));
-        }
+        let begun = Begun { plan, number, roll, thickness, square_cut: ground.square_cut };
+        begun.is_told(happened, length, told);
+        stock.extend(begun.left(happened, front, happened.length.unwrap_or(length)));
     }
     let earlier: BTreeMap<&str, &OnHand> =
         plan.already.iter().flat_map(|a| &a.stock).map(|s| (s.name.as_str(), s)).collect();
-    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
-    for roll in &plan.rolls {
-        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
-    }
     for ((thickness, name), (roll, quantity)) in whole {
         if let Some(before) = earlier.get(name) {
             // On hand before this plan and untouched by it: as it was.
             put(&mut stock, OnHand { quantity, ..(*before).clone() });
-            continue;
-        }
-        if roll.shelf {
+        } else if roll.shelf {
             // An offcut of the shelf that was not needed yet lies there still.
             stock.extend(roll.length.map(|length| OnHand {
                 name: name.to_owned(),
@@ -253,16 +215,82 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     for whole in not_begun(plan, done, ground) {
         put(&mut stock, whole);
     }
-    // What the plan did not use of what was on hand before it.
-    for before in earlier.into_values() {
-        let left =
-            before.quantity.saturating_sub(used.get(before.name.as_str()).copied().unwrap_or(0));
-        if left > 0 {
-            put(&mut stock, OnHand { quantity: left, ..before.clone() });
-        }
+    for unused in unused(plan, &earlier) {
+        put(&mut stock, unused);
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
+}
+
+/// What a plan did not use of what was on hand before it.
+fn unused(plan: &Plan, earlier: &BTreeMap<&str, &OnHand>) -> Vec<OnHand> {
+    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
+    for roll in &plan.rolls {
+        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
+    }
+    let left = |before: &&OnHand| {
+        let used = used.get(before.name.as_str()).copied().unwrap_or(0);
+        let quantity = before.quantity.saturating_sub(used);
+        (quantity > 0).then(|| OnHand { quantity, ..(*before).clone() })
+    };
+    earlier.values().filter_map(left).collect()
+}
+
+/// A roll or offcut that was begun, or that something happened to.
+struct Begun<'p> {
+    plan: &'p Plan,
+    /// The number of its ticket.
+    number: u64,
+    roll: &'p Roll,
+    thickness: Length,
+    square_cut: Length,
+}
+
+impl Begun<'_> {
+    /// Tells where it is shorter than `nominal`, and what of it is damaged.
+    fn is_told(&self, happened: &Happened, nominal: Length, told: &mut Vec<String>) {
+        let what = format!("{}, {}", self.plan.ticket_name(self.number), self.roll.roll);
+        if let Some(length) = happened.length.filter(|length| *length < nominal) {
+            told.push(format!("{what}: {} mm shorter than it should be", nominal - length));
+        }
+        for (from, to) in happened.damaged_in_order() {
+            told.push(format!("{what}: damaged from {from} to {to} mm"));
+        }
+    }
+
+    /// What is left of it from `front` to its end, around what is damaged, and what was kept in front of that.
+    fn left(&self, happened: &Happened, front: Length, end: Length) -> Vec<OnHand> {
+        let mut list = Vec::new();
+        let (mut at, mut count) = (front, 0);
+        for (from, to) in happened.damaged_in_order() {
+            count += 1;
+            let size = (self.roll.width, from.min(end) - at);
+            list.extend(self.part(&format!("part {count}"), size));
+            at = at.max(to);
+        }
+        let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
+        list.extend(self.part(&what, (self.roll.width, end - at)));
+        let kept = self.roll.offcuts.iter().filter(|o| o.keep && o.y + o.length <= front);
+        for (offcut, at) in kept.zip(1..) {
+            list.extend(self.part(&format!("left {at}"), (offcut.width, offcut.length)));
+        }
+        list
+    }
+
+    /// A part of it as stock, where it is worth anything.
+    fn part(&self, what: &str, (width, length): (Length, Length)) -> Option<OnHand> {
+        let worth = length > self.square_cut && length >= Length::from_mm(10);
+        let ticket = self.plan.ticket_name(self.number);
+        worth.then(|| OnHand {
+            name: name_of_part(self.plan, self.number, what),
+            thickness: self.thickness,
+            width,
+            length,
+            quantity: 1,
+            place: format!("left of ticket {ticket}, {}", self.roll.roll),
+            of: None,
+        })
+    }
 }
 
 /// What a part of a ticket's roll is called on hand.

@@ -13,7 +13,7 @@ record! {
     what: needed "word", "cut",
         "cut: pulls are cut; spoilt: pieces of a cut pull are to be made again; damaged: a \
          stretch of the roll cannot be used; short: the roll is shorter than it should be";
-    pull: optional "numbers or all", "12-18",
+    pull: optional "number, range or all", "12-18",
         "of cut and spoilt: the pull's number, a range, or all";
     from: optional "length", "4.2 m", "of damaged: where it starts, from the roll's front";
     to: optional "length", "4900", "of damaged: where it ends";

@@ -1,10 +1,12 @@
 //! All documents of a plan, by name.
 
 use super::lists::{Lists, Priced};
+use super::papers::Papers;
 use super::sources::Sources;
-use super::{page, pdf, sequence, summary, ticket, ticket_page, workbook};
+use super::{page, pdf, sequence, summary, ticket_page, workbook};
 use crate::audit::Verified;
 use crate::plan::Plan;
+use rayon::prelude::*;
 
 /// A file to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -148,14 +150,15 @@ pub fn is_ours(name: &str, bytes: &[u8]) -> bool {
 /// What the shop cuts by: tickets, kit lists and labels.
 #[must_use]
 pub fn ticket_documents(plan: &Verified<Plan>, sources: &Sources<'_>) -> Vec<Document> {
-    let tickets = ticket::tickets(plan, sources);
-    let bytes = [
-        ticket_page::tickets_page(plan, sources),
-        pdf::tickets_pdf(plan, sources),
-        ticket_page::labels_page(plan, sources),
-        pdf::labels_pdf(plan, sources),
-        sequence::kits(&ticket::kits(plan, sources)).csv(),
-        sequence::labels(plan, &tickets, sources).csv(),
+    let papers = Papers::of(plan, sources);
+    let make: [&(dyn Fn() -> Vec<u8> + Sync); 6] = [
+        &|| ticket_page::tickets_page(plan, &papers),
+        &|| pdf::tickets_pdf(plan, &papers),
+        &|| ticket_page::labels_page(plan, &papers),
+        &|| pdf::labels_pdf(plan, &papers),
+        &|| sequence::kits(&papers.kits).csv(),
+        &|| sequence::labels(papers.labels.iter().map(|(label, _)| label)).csv(),
     ];
-    TICKET_NAMES.iter().zip(bytes).map(|(&name, bytes)| Document { name, bytes }).collect()
+    let made: Vec<Vec<u8>> = make.into_par_iter().map(|make| make()).collect();
+    TICKET_NAMES.iter().zip(made).map(|(&name, bytes)| Document { name, bytes }).collect()
 }

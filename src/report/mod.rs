@@ -38,6 +38,7 @@ mod outcome;
 mod outlines;
 pub mod outlook;
 mod page;
+mod papers;
 pub mod pdf;
 mod pieces;
 mod proof;

@@ -3,7 +3,7 @@
 use super::groups::Groups;
 use super::sources::Sources;
 use super::table::{Cell, Table};
-use super::ticket::{self, KitList, Ticket, Work};
+use super::ticket::{self, KitList, Label, Work};
 use crate::plan::{Piece, Plan};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -160,7 +160,7 @@ pub fn kits(lists: &[KitList]) -> Table {
 
 /// The labels: what the code on each holds, and what it stands for.
 #[must_use]
-pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Table {
+pub fn labels<'l>(labels: impl Iterator<Item = &'l Label>) -> Table {
     let mut table = Table::new(&[
         "identity",
         "piece",
@@ -174,17 +174,17 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Table {
         "pull",
         "drawing",
     ]);
-    for label in ticket::labels(plan, tickets, sources) {
+    for label in labels {
         table.push(vec![
-            Cell::text(label.identity),
-            Cell::text(label.code),
-            Cell::text(label.thickness),
+            Cell::text(&label.identity),
+            Cell::text(&label.code),
+            Cell::text(&label.thickness),
             Cell::Millimetres(label.width),
             Cell::Millimetres(label.length),
-            Cell::text(label.item),
-            Cell::text(label.part),
+            Cell::text(&label.item),
+            Cell::text(&label.part),
             label.kit.map_or(Cell::Empty, Cell::Count),
-            Cell::text(label.ticket),
+            Cell::text(&label.ticket),
             Cell::Count(label.pull),
             label.drawing.map_or(Cell::Empty, Cell::Count),
         ]);

@@ -2,12 +2,21 @@
 
 use super::error::ShelfError;
 use super::ledger::{Ledger, New, Trouble, insert, remove};
-use crate::plan::{Input, Plan, Roll, digest};
+use crate::plan::{Input, Plan, digest};
 use crate::rules::Rules;
 use crate::units::Length;
 use rusqlite::{OptionalExtension as _, Row, Transaction, params};
 use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// An offcut of this shelf that an earlier plan of a job took.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lent {
+    /// Its name.
+    pub name: String,
+    /// Thickness, width and length as the job lists it; `None` where it does not any longer.
+    pub size: Option<[Length; 3]>,
+}
 
 /// A plan to be booked.
 #[derive(Clone, Debug)]
@@ -21,7 +30,7 @@ pub struct Booking<'a> {
     /// Names among the plan's rolls that are offcuts from this shelf.
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
-    pub taken_before: &'a [String],
+    pub taken_before: &'a [Lent],
     /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls.
     pub rests: &'a [New],
     /// Where its offcuts will lie.
@@ -69,9 +78,9 @@ impl Ledger {
         {
             return Err(ShelfError::Gone(format!("{} (a second one)", roll.roll)));
         }
-        used.extend(
-            taken_before.iter().filter(|name| !used.contains(name)).cloned().collect::<Vec<_>>(),
-        );
+        let before = taken_before.iter().map(|lent| &lent.name);
+        let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();
+        used.extend(before);
         let mut kept = kept(plan, place, batch);
         kept.extend_from_slice(rests);
         let made_from = made_from(plan)?;
@@ -112,7 +121,13 @@ impl Ledger {
                 params![file, plan.name, day, made_from],
             )?;
             for roll in plan.rolls.iter().filter(|roll| from_shelf.contains(&roll.roll)) {
-                same_size(transaction, plan, roll)?;
+                let cut = [plan.thickness_of(roll), Some(roll.width), roll.length];
+                same_size(transaction, &roll.roll, cut.map(Option::unwrap_or_default))?;
+            }
+            for Lent { name, size } in taken_before {
+                if let Some(size) = size {
+                    same_size(transaction, name, *size)?;
+                }
             }
             for name in &used {
                 remove(transaction, day, &plan.name, name)?;
@@ -186,12 +201,11 @@ fn same_order(
 
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of
 /// another shelf, and names like `S1` are many.
-fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<(), Trouble> {
+fn same_size(transaction: &Transaction<'_>, name: &str, cut: [Length; 3]) -> Result<(), Trouble> {
     let query = "SELECT thickness, width, length FROM offcut WHERE name = ?1 AND taken IS NULL";
     let size = |row: &Row<'_>| Ok([row.get(0)?, row.get(1)?, row.get(2)?]);
-    let lies: Option<[i64; 3]> = transaction.query_row(query, [&roll.roll], size).optional()?;
-    let thickness = plan.thickness_of(roll);
-    let cut = [thickness, Some(roll.width), roll.length].map(|size| size.map_or(0, Length::nm));
+    let lies: Option<[i64; 3]> = transaction.query_row(query, [name], size).optional()?;
+    let cut = cut.map(Length::nm);
     match lies {
         Some(lies) if lies != cut => {
             let words = |[thickness, width, length]: [i64; 3]| {
@@ -200,9 +214,8 @@ fn same_size(transaction: &Transaction<'_>, plan: &Plan, roll: &Roll) -> Result<
             };
             Err(ShelfError::invalid(
                 format!(
-                    "offcut {} is {}, and the plan cuts one of that name of {}, so its offcuts are not \
-                     of this shelf",
-                    roll.roll,
+                    "offcut {name} is {}, and the plan cuts one of that name of {}, so its offcuts are \
+                     not of this shelf",
                     words(lies),
                     words(cut),
                 ),

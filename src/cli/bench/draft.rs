@@ -17,20 +17,32 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+/// What the page shows.
+#[derive(serde::Deserialize)]
+pub struct Draft {
+    /// Files as they would be saved, where that is not as they are on disk.
+    files: BTreeMap<String, String>,
+    /// The versions of all files that the page has read.
+    #[serde(default)]
+    seen: Option<BTreeMap<String, String>>,
+}
+
 /// Endings of files that a job may be read from.
 const READ: [&str; 4] = ["csv", "toml", "xlsx", "ods"];
 
-/// Checks a job with some of its files replaced; says what was found and what it comes to.
+/// Checks a job with some of its files replaced; says what was found and what it comes to, and which files are
+/// not as the page has `seen` them.
 ///
 /// # Errors
 /// Where files lead out of the folder or cannot be copied.
-pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value, Failure> {
+pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     files::all_inside(bench)?;
+    let elsewhere = draft.seen.as_ref().map(|seen| files::changed(bench, seen)).transpose()?;
     let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
     let job = private.path().join(bench.name());
     fs::create_dir(&job).map_err(|e| Failure::file(&job, e))?;
     copy(&bench.folder, &job)?;
-    for (name, text) in changed {
+    for (name, text) in &draft.files {
         let Some(name) = files::edited(name) else { continue };
         let path = job.join(name);
         fs::write(&path, text).map_err(|e| Failure::file(&path, e))?;
@@ -39,7 +51,7 @@ pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value,
         text.replace(&job.display().to_string(), &bench.folder.display().to_string())
     };
     let private_options = job.join(OPTIONS);
-    Ok(match Job::read(&job) {
+    let mut told = match Job::read(&job) {
         Ok(mut job) => {
             job.findings.append(options(&private_options));
             let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
@@ -51,7 +63,9 @@ pub fn check(bench: &Bench, changed: &BTreeMap<String, String>) -> Result<Value,
             let found = serde_json::from_str(&own(found.to_string())).unwrap_or(Value::Null);
             json!({ "findings": found, "failed": own(why) })
         }
-    })
+    };
+    told["changed"] = json!(elsewhere.unwrap_or_default());
+    Ok(told)
 }
 
 /// What is wrong with the options, where there are some.

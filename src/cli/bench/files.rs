@@ -17,6 +17,7 @@ use crate::forecast::uncertainty;
 use crate::plan::digest;
 use crate::report::Document;
 use crate::table::{BOOK_ENDINGS, Listed, listed};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -76,6 +77,30 @@ pub fn version(bytes: Option<&[u8]>) -> String {
     bytes.map_or_else(|| MISSING.to_owned(), digest)
 }
 
+/// Versions of all files that the page shows, as they are now: of those that it edits, and of workbooks that
+/// stand in a table's place.
+fn versions(bench: &Bench) -> Result<BTreeMap<String, String>, Failure> {
+    let mut versions = BTreeMap::new();
+    for name in EDITED {
+        versions.insert(name.to_owned(), version(read(bench, name)?.as_deref()));
+        if let Some((book, bytes)) = book_file(bench, name)? {
+            versions.insert(book, version(Some(&bytes)));
+        }
+    }
+    Ok(versions)
+}
+
+/// Names of the files that are not as the page read them: changed, made or taken away by another window or
+/// program.
+///
+/// # Errors
+/// One of them leads out of the folder or cannot be read.
+pub fn changed(bench: &Bench, seen: &BTreeMap<String, String>) -> Result<Vec<String>, Failure> {
+    let now = versions(bench)?;
+    let names: BTreeSet<&String> = now.keys().chain(seen.keys()).collect();
+    Ok(names.into_iter().filter(|&name| now.get(name) != seen.get(name)).cloned().collect())
+}
+
 /// How writing ended.
 pub enum Written {
     /// Written; its new version.
@@ -118,12 +143,18 @@ pub struct Book {
 /// # Errors
 /// It leads out of the folder or cannot be read.
 pub fn book(bench: &Bench, table: &str) -> Result<Option<Book>, Failure> {
+    let Some((name, bytes)) = book_file(bench, table)? else { return Ok(None) };
+    let list = tables::named(&name).and_then(|form| listed(&name, &bytes, form.columns).0);
+    Ok(Some(Book { version: version(Some(&bytes)), list, name }))
+}
+
+/// The name and the bytes of that workbook.
+fn book_file(bench: &Bench, table: &str) -> Result<Option<(String, Vec<u8>)>, Failure> {
     let Some(form) = table.strip_suffix(".csv").and_then(tables::named) else { return Ok(None) };
     for ending in BOOK_ENDINGS {
         let name = format!("{}.{ending}", form.name);
         if let Some(bytes) = read(bench, &name)? {
-            let (list, _) = listed(&name, &bytes, form.columns);
-            return Ok(Some(Book { version: version(Some(&bytes)), list, name }));
+            return Ok(Some((name, bytes)));
         }
     }
     Ok(None)

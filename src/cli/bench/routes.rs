@@ -150,17 +150,12 @@ fn unversioned() -> Response {
     refused(StatusCode::PRECONDITION_REQUIRED, "say which version was read")
 }
 
-#[derive(Deserialize)]
-struct Draft {
-    files: BTreeMap<String, String>,
-}
-
 async fn check(
     State(bench): Here,
-    draft: Result<Json<Draft>, JsonRejection>,
+    draft: Result<Json<draft::Draft>, JsonRejection>,
 ) -> Result<Response, Response> {
     let Json(draft) = draft.map_err(|e| refused(e.status(), &e.body_text()))?;
-    let told = apart(move || draft::check(&bench, &draft.files)).await?;
+    let told = apart(move || draft::check(&bench, &draft)).await?;
     Ok(value(StatusCode::OK, &told))
 }
 
@@ -247,6 +242,9 @@ struct Asked {
     options: bool,
     #[serde(default)]
     also: Vec<Also>,
+    /// The versions of all files that the page has read.
+    #[serde(default)]
+    seen: Option<BTreeMap<String, String>>,
 }
 
 async fn run_start(
@@ -259,6 +257,19 @@ async fn run_start(
         None | Some("") => bench.effort.seconds,
         Some(text) => Some(seconds(text).map_err(wrong)?),
     };
+    if let Some(seen) = asked.seen {
+        let own = Arc::clone(&bench);
+        let changed = apart(move || files::changed(&own, &seen)).await?;
+        if !changed.is_empty() {
+            let names = changed.join(", ");
+            return Err(refused(
+                StatusCode::PRECONDITION_FAILED,
+                &format!(
+                    "changed outside this page since it was read, so nothing was run: {names}"
+                ),
+            ));
+        }
+    }
     let effort = Effort { seconds: limit, ..bench.effort };
     let what = if asked.options { Work::Options } else { Work::Plan(asked.also) };
     let begun = run::start(&bench, effort, what)

@@ -4,10 +4,10 @@
 use super::flow::Flow;
 use super::{Anchor, Page, Setting, document, lines, shortened_to};
 use crate::plan::Plan;
-use crate::report::sources::Sources;
+use crate::report::papers::Papers;
 use crate::report::text::tenths;
-use crate::report::ticket::{CAUTIONS, Label, labels, tickets};
-use crate::report::ticket_page::qr_runs;
+use crate::report::ticket::{CAUTIONS, Label};
+use crate::report::ticket_page::Square;
 
 /// Size of a label.
 const WIDE: f64 = 70.0;
@@ -22,8 +22,8 @@ const CODE: f64 = 21.0;
 
 /// The file of all labels.
 #[must_use]
-pub fn labels_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
-    let labels = labels(plan, &tickets(plan, sources), sources);
+pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
+    let labels = &papers.labels;
     let on_a_sheet = ACROSS * DOWN;
     let mut flow = Flow::new();
     flow.part("Labels", &plan.name);
@@ -40,9 +40,14 @@ pub fn labels_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
     for sheet in labels.chunks(on_a_sheet) {
         let mut page = Page::a4();
         for (row, labels) in sheet.chunks(ACROSS).enumerate() {
-            for (column, label) in labels.iter().enumerate() {
+            for (column, (label, square)) in labels.iter().enumerate() {
                 let times = |n: usize, size: f64| (0..n).fold(0.0, |sum, _| sum + size);
-                one(&mut page, (times(column, WIDE), TOP - times(row, HIGH)), label);
+                one(
+                    &mut page,
+                    (times(column, WIDE), TOP - times(row, HIGH)),
+                    label,
+                    square.as_ref(),
+                );
             }
         }
         pages.push(page);
@@ -51,7 +56,7 @@ pub fn labels_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
 }
 
 /// A label, its upper left corner here.
-fn one(page: &mut Page, (left, top): (f64, f64), label: &Label) {
+fn one(page: &mut Page, (left, top): (f64, f64), label: &Label, square: Option<&Square>) {
     let (x, room) = (left + 4.0, WIDE - 4.0 - 2.5 - CODE - 1.0);
     let mut y = top - 2.5;
     let mut line = |page: &mut Page, setting: Setting, text: &str| {
@@ -86,17 +91,13 @@ fn one(page: &mut Page, (left, top): (f64, f64), label: &Label) {
     page.words(foot, Setting::bold(3.0), &format!("{kit}{}{pull}", label.ticket));
     let end = Setting { anchor: Anchor::End, ..Setting::plain(2.6) };
     page.words((left + WIDE - 3.0, foot.1), end, &label.identity);
-    if let Some((runs, side)) = qr_runs(&label.identity) {
-        let module = CODE / number(side);
+    if let Some(square) = square {
+        let module = CODE / f64::from(square.side);
         let (right, upper) = (left + WIDE - 2.5 - CODE, top - 2.0);
-        page.fill(runs.into_iter().map(|(column, row, length)| {
-            let corner = (right + number(column) * module, upper - (number(row) + 1.0) * module);
-            (corner, number(length) * module, module)
+        page.fill(square.runs.iter().map(|&(column, row, length)| {
+            let [column, row, length] = [column, row, length].map(f64::from);
+            let corner = (right + column * module, upper - (row + 1.0) * module);
+            (corner, length * module, module)
         }));
     }
-}
-
-/// A small number of modules.
-fn number(modules: usize) -> f64 {
-    f64::from(u16::try_from(modules).unwrap_or(u16::MAX))
 }

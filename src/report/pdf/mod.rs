@@ -20,6 +20,7 @@ pub use templates::templates_pdf;
 pub use tickets::tickets_pdf;
 
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::io::Write;
 
@@ -226,23 +227,24 @@ pub fn document(title: &str, pages: Vec<Page>) -> Vec<u8> {
             next = after;
         }
     }
-    for (at, page) in pages.into_iter().enumerate() {
+    let written = pages.into_par_iter().map(|page| {
+        let plain = page.content.finish();
+        let content = packed(&plain).map_or((plain.into_vec(), false), |bytes| (bytes, true));
+        ((page.width, page.height), content)
+    });
+    let written: Vec<_> = written.collect();
+    for (at, ((width, height), (bytes, is_packed))) in written.into_iter().enumerate() {
         let content = id(first + 2 * at + 1);
         let mut written = pdf.page(page_ref(at));
-        let size = Rect::new(0.0, 0.0, points(page.width), points(page.height));
+        let size = Rect::new(0.0, 0.0, points(width), points(height));
         written.media_box(size).parent(tree).contents(content);
         let mut resources = written.resources();
         resources.fonts().pairs(fonts.iter().copied());
         resources.finish();
         written.finish();
-        let plain = page.content.finish();
-        match packed(&plain) {
-            Some(bytes) => {
-                pdf.stream(content, &bytes).filter(Filter::FlateDecode);
-            }
-            None => {
-                pdf.stream(content, &plain);
-            }
+        let mut stream = pdf.stream(content, &bytes);
+        if is_packed {
+            stream.filter(Filter::FlateDecode);
         }
     }
     pdf.finish()

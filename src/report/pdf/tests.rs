@@ -2,6 +2,7 @@
 //! they are missing the tests say so and skip.
 
 use super::*;
+use crate::report::papers::Papers;
 use std::process::Command;
 
 /// What a tool of poppler prints about a file; `None` with a message where it is missing.
@@ -145,7 +146,7 @@ fn what_is_cut_in_one_go_stands_on_one_page() {
                 " of the line behind the boiler house, second floor, north of the stairs",
             );
         }
-        let bytes = tickets_pdf(&plan, &sources);
+        let bytes = tickets_pdf(&plan, &Papers::of(&plan, &sources));
         let Some(told) = poppler("pdftotext", &["-layout"], &bytes, &["-"]) else { return };
         let told = String::from_utf8(told).unwrap();
         for page in told.split('\u{c}') {

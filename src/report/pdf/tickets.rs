@@ -3,11 +3,10 @@
 use super::flow::{Column, Flow, Row};
 use super::{Setting, document};
 use crate::plan::Plan;
-use crate::report::sources::Sources;
+use crate::report::papers::Papers;
 use crate::report::text::{in_runs, tenths};
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, kits, places_in_words, plan_in_words,
-    rips_from, tickets,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, places_in_words, plan_in_words, rips_from,
 };
 
 /// Blocks as high as this are kept on one page.
@@ -15,13 +14,12 @@ const WHOLE: f64 = 150.0;
 
 /// The file of all tickets and kit lists.
 #[must_use]
-pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
+pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let mut flow = Flow::new();
-    for one in &tickets(plan, sources) {
+    for one in &papers.tickets {
         ticket(&mut flow, &plan_in_words(plan), one);
     }
-    let kits = kits(plan, sources);
-    if !kits.is_empty() {
+    if !papers.kits.is_empty() {
         flow.part("Kits", &plan_in_words(plan));
         flow.paragraph(
             Setting::plain(3.8),
@@ -30,7 +28,7 @@ pub fn tickets_pdf(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
              that the outermost layer lies at the bottom of the stack.",
         );
         flow.cautions(&CAUTIONS);
-        for list in &kits {
+        for list in &papers.kits {
             kit(&mut flow, list);
         }
     }

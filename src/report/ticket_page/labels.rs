@@ -1,10 +1,10 @@
 //! Sheets of labels, A4, three across and eight down, in the order of cutting.
 
-use super::{cautions, page, qr_path, style};
+use super::{Square, cautions, page, style};
 use crate::plan::Plan;
-use crate::report::sources::Sources;
+use crate::report::papers::Papers;
 use crate::report::text::{shortened, tenths, visible};
-use crate::report::ticket::{Label, labels, tickets};
+use crate::report::ticket::Label;
 use maud::{Markup, html};
 
 /// Labels on a sheet.
@@ -12,8 +12,8 @@ const ON_A_SHEET: usize = 24;
 
 /// The page of all labels.
 #[must_use]
-pub fn labels_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
-    let labels = labels(plan, &tickets(plan, sources), sources);
+pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
+    let labels = &papers.labels;
     let body = html! {
         div.about {
             p { (labels.len()) " labels on " (labels.len().div_ceil(ON_A_SHEET))
@@ -23,13 +23,13 @@ pub fn labels_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
             (cautions())
         }
         @for sheet in labels.chunks(ON_A_SHEET) {
-            div.a4 { @for one in sheet { (label(one)) } }
+            div.a4 { @for (one, square) in sheet { (label(one, square.as_ref())) } }
         }
     };
     page(plan, "Labels", style::LABELS, &body)
 }
 
-fn label(label: &Label) -> Markup {
+fn label(label: &Label, square: Option<&Square>) -> Markup {
     let long = label.code.chars().count() > 7;
     let place = [&label.area, &label.line].map(|text| visible(text));
     let place: Vec<&str> = place.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
@@ -46,9 +46,10 @@ fn label(label: &Label) -> Markup {
                     @if label.pull > 0 { ", pull " (label.pull) } }
                 span { (label.identity) }
             }
-            @if let Some((path, side)) = qr_path(&label.identity) {
-                svg viewBox={ "0 0 " (side) " " (side) } role="img" aria-label=(label.identity) {
-                    path d=(path) {}
+            @if let Some(square) = square {
+                svg viewBox={ "0 0 " (square.side) " " (square.side) } role="img"
+                    aria-label=(label.identity) {
+                    path d=(square.path()) {}
                 }
             }
         }

@@ -8,7 +8,7 @@ mod style;
 mod tickets;
 
 pub use labels::labels_page;
-pub use qr::{qr_path, qr_runs};
+pub use qr::Square;
 pub use tickets::tickets_page;
 
 use super::text::visible;

@@ -3,27 +3,26 @@
 use super::kits::kit;
 use super::{boxes, cautions, page, style};
 use crate::plan::Plan;
-use crate::report::sources::Sources;
+use crate::report::papers::Papers;
 use crate::report::text::{tenths, visible};
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, kits, places_in_words, plan_in_words, rips_from, tickets,
+    Block, BlockPiece, Going, Ticket, places_in_words, plan_in_words, rips_from,
 };
 use maud::{Markup, html};
 
 /// The page of all tickets and kit lists.
 #[must_use]
-pub fn tickets_page(plan: &Plan, sources: &Sources<'_>) -> Vec<u8> {
-    let tickets = tickets(plan, sources);
-    let kits = kits(plan, sources);
+pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
+    let Papers { tickets, kits, .. } = papers;
     let body = html! {
-        @for one in &tickets { (ticket(plan, one)) }
+        @for one in tickets { (ticket(plan, one)) }
         @if !kits.is_empty() {
             section.sheet {
                 div.head { b { "Kits" } span { (visible(&plan_in_words(plan))) } }
                 p.sum { "A kit is all that one item needs, inner layer first: put it together in this \
                     order, so that the outermost layer lies at the bottom of the stack." }
                 (cautions())
-                @for list in &kits { (kit(list)) }
+                @for list in kits { (kit(list)) }
             }
         }
     };

@@ -41,17 +41,26 @@ pub fn deal(job: &Job, order: &[usize]) -> (Dealt, Score) {
     (dealt, score)
 }
 
+/// Which kits still need what. Of a piece and a release the kits that are begun stand in a list of their own,
+/// and the others in the order in which they would be begun, which nothing changes until they are: so a piece
+/// goes to its kit without a look at all that share it.
 pub(super) struct Kits {
     /// Where each piece's groups begin, and the end of the last.
     groups_of: Vec<usize>,
     /// Shares of one piece and one release, those of earlier releases first.
     groups: Vec<Group>,
-    /// The shares, group by group; within a group those that still need something stand first.
-    shares: Vec<Open>,
+    /// The shares, group by group; within a group those of kits begun that still need something stand first.
+    begun: Vec<Open>,
+    /// The shares, group by group; within a group in the order in which their kits would be begun.
+    waiting: Vec<Open>,
+    /// For each share, pieces in order, where it stands in `begun`.
+    at: Vec<usize>,
     /// Where each of a piece's shares stands in `left`: where the piece's begin.
     first: Vec<usize>,
     /// For each share, pieces in order, what it still needs.
     left: Vec<u64>,
+    /// For each kit its shares, and the group of each.
+    of_kit: Vec<Vec<(usize, Open)>>,
     /// How each kit stands.
     states: Vec<State>,
     /// What was changed and is to be undone.
@@ -65,8 +74,12 @@ pub(super) struct Kits {
 struct Group {
     /// Where they begin.
     start: usize,
-    /// How many of them need something.
+    /// Where they end.
+    end: usize,
+    /// How many are of kits begun and need something.
     open: usize,
+    /// Where the first stands in `waiting` whose kit is not begun for good.
+    next: usize,
 }
 
 /// A share that may need something.
@@ -83,7 +96,18 @@ struct State {
     /// Pieces outstanding.
     outstanding: u64,
     /// Whether it was begun.
-    open: bool,
+    begun: Begun,
+}
+
+#[derive(Clone, Copy, Default, PartialEq, Eq)]
+enum Begun {
+    /// It was not.
+    #[default]
+    No,
+    /// By pulls that are only tried.
+    Tried,
+    /// By pulls that are cut.
+    Yes,
 }
 
 /// A change, to be undone: which share, of which group, how many it got, whether that opened the kit.
@@ -97,7 +121,8 @@ struct Step {
 
 impl Kits {
     pub(super) fn of(job: &Job) -> Self {
-        let mut states = vec![State::default(); job.releases.len()];
+        let kits = job.releases.len();
+        let (mut states, mut of_kit) = (vec![State::default(); kits], vec![Vec::new(); kits]);
         let all: usize = job.shares.iter().map(Vec::len).sum();
         let (mut groups_of, mut groups) = (Vec::with_capacity(job.shares.len() + 1), Vec::new());
         let mut first = Vec::with_capacity(job.shares.len());
@@ -117,29 +142,60 @@ impl Kits {
             shares[from..].sort_by_key(release);
             let mut start = from;
             for group in shares[from..].chunk_by(|a, b| release(a) == release(b)) {
-                groups.push(Group { start, open: group.len() });
-                start += group.len();
+                let end = start + group.len();
+                for &share in group {
+                    of_kit[share.kit].push((groups.len(), share));
+                }
+                groups.push(Group { start, end, open: 0, next: start });
+                start = end;
             }
         }
         groups_of.push(groups.len());
-        Self { groups_of, groups, shares, first, left, states, steps: Vec::new(), looked: 0 }
+        let mut at = vec![0; left.len()];
+        for (stands, share) in shares.iter().enumerate() {
+            at[share.place] = stands;
+        }
+        let mut waiting = shares.clone();
+        for group in &groups {
+            waiting[group.start..group.end].sort_unstable_by_key(|share| order_of(&states, share));
+        }
+        let (begun, steps) = (shares, Vec::new());
+        Self {
+            groups_of,
+            groups,
+            begun,
+            waiting,
+            at,
+            first,
+            left,
+            of_kit,
+            states,
+            steps,
+            looked: 0,
+        }
     }
 
     /// How many kits cutting these pulls next would open, and how many it would make whole.
     pub(super) fn try_on(&mut self, job: &Job, pulls: &[usize]) -> (usize, usize) {
         for &pull in pulls {
-            self.take(job, pull);
+            self.take(job, pull, Begun::Tried);
         }
         let (mut opened, mut whole) = (0, 0);
         while let Some(Step { share, group, given, opened: new }) = self.steps.pop() {
-            let kit = &mut self.states[share.kit];
             opened += usize::from(new);
-            whole += usize::from(kit.outstanding == 0);
-            kit.outstanding += given;
-            kit.open &= !new;
-            // What was taken last from a group stands right behind those that need something.
-            self.groups[group].open += usize::from(self.left[share.place] == 0);
+            whole += usize::from(self.states[share.kit].outstanding == 0);
+            self.states[share.kit].outstanding += given;
+            if self.left[share.place] == 0 {
+                self.put_in(group, share);
+            }
             self.left[share.place] += given;
+            if new {
+                self.states[share.kit].begun = Begun::No;
+                for number in 0..self.of_kit[share.kit].len() {
+                    let (group, share) = self.of_kit[share.kit][number];
+                    self.put_out(group, share);
+                }
+            }
         }
         (opened, whole)
     }
@@ -151,7 +207,7 @@ impl Kits {
 
     /// Whether a kit was begun.
     pub(super) fn is_open(&self, kit: usize) -> bool {
-        self.states[kit].open
+        self.states[kit].begun != Begun::No
     }
 
     /// How many of a piece one of its shares lacks.
@@ -162,7 +218,7 @@ impl Kits {
     /// Cuts these pulls next.
     pub(super) fn cut(&mut self, job: &Job, pulls: &[usize]) {
         for &pull in pulls {
-            self.take(job, pull);
+            self.take(job, pull, Begun::Yes);
         }
         self.steps.clear();
     }
@@ -172,7 +228,7 @@ impl Kits {
         let mut dealt = Vec::with_capacity(job.pulls[pull].pieces.len());
         for &(piece, count) in &job.pulls[pull].pieces {
             let mut over = count;
-            self.hand_out(piece, count, |kit, given| {
+            self.hand_out(piece, count, Begun::Yes, |kit, given| {
                 over -= given;
                 dealt.push((piece, Some(kit), given));
             });
@@ -184,43 +240,95 @@ impl Kits {
         dealt
     }
 
-    fn take(&mut self, job: &Job, pull: usize) {
+    fn take(&mut self, job: &Job, pull: usize, begun: Begun) {
         for &(piece, count) in &job.pulls[pull].pieces {
-            self.hand_out(piece, count, |_, _| {});
+            self.hand_out(piece, count, begun, |_, _| {});
         }
     }
 
     /// Hands out so many of a piece, as far as kits need them.
-    fn hand_out(&mut self, piece: usize, mut count: u64, mut to: impl FnMut(usize, u64)) {
-        for number in self.groups_of[piece]..self.groups_of[piece + 1] {
-            let group = &mut self.groups[number];
-            while group.open > 0 {
-                if count == 0 {
-                    return;
-                }
-                let open = &mut self.shares[group.start..group.start + group.open];
-                self.looked += open.len() as u64;
-                let states = &self.states;
-                let first = open.iter().enumerate().min_by_key(|(_, share)| {
-                    let State { outstanding, open } = states[share.kit];
-                    (!open, outstanding, share.kit, share.place)
-                });
-                let Some((at, &share)) = first else { break };
+    fn hand_out(
+        &mut self,
+        piece: usize,
+        mut count: u64,
+        begun: Begun,
+        mut to: impl FnMut(usize, u64),
+    ) {
+        for group in self.groups_of[piece]..self.groups_of[piece + 1] {
+            while count > 0 {
+                let Some(share) = self.next_of(group) else { break };
                 let given = count.min(self.left[share.place]);
+                let opened = !self.is_open(share.kit);
+                if opened {
+                    self.begin(share.kit, begun);
+                }
                 self.left[share.place] -= given;
                 if self.left[share.place] == 0 {
-                    group.open -= 1;
-                    open.swap(at, group.open);
+                    self.put_out(group, share);
                 }
-                let kit = &mut self.states[share.kit];
-                kit.outstanding -= given;
-                let opened = !std::mem::replace(&mut kit.open, true);
-                self.steps.push(Step { share, group: number, given, opened });
+                self.states[share.kit].outstanding -= given;
+                self.steps.push(Step { share, group, given, opened });
                 count -= given;
                 to(share.kit, given);
             }
         }
     }
+
+    /// Which share of a group gets the next piece.
+    fn next_of(&mut self, group: usize) -> Option<Open> {
+        let Group { start, end, open, .. } = self.groups[group];
+        self.looked += 1 + open as u64;
+        let begun = self.begun[start..start + open].iter();
+        if let Some(share) = begun.min_by_key(|share| order_of(&self.states, share)) {
+            return Some(*share);
+        }
+        let next = &mut self.groups[group].next;
+        while *next < end && self.states[self.waiting[*next].kit].begun == Begun::Yes {
+            *next += 1;
+        }
+        let mut waiting = self.waiting[*next..end].iter();
+        let looked = &mut self.looked;
+        let free = waiting.find(|share| {
+            *looked += 1;
+            self.states[share.kit].begun == Begun::No
+        });
+        free.copied()
+    }
+
+    /// Begins a kit: all that it needs stands among what kits begun need.
+    fn begin(&mut self, kit: usize, begun: Begun) {
+        self.states[kit].begun = begun;
+        self.looked += self.of_kit[kit].len() as u64;
+        for number in 0..self.of_kit[kit].len() {
+            let (group, share) = self.of_kit[kit][number];
+            self.put_in(group, share);
+        }
+    }
+
+    /// Puts a share among those of kits begun that need something.
+    fn put_in(&mut self, group: usize, share: Open) {
+        let Group { start, open, .. } = self.groups[group];
+        self.exchange(self.at[share.place], start + open);
+        self.groups[group].open += 1;
+    }
+
+    /// Takes a share out of them.
+    fn put_out(&mut self, group: usize, share: Open) {
+        let Group { start, open, .. } = self.groups[group];
+        self.exchange(self.at[share.place], start + open - 1);
+        self.groups[group].open -= 1;
+    }
+
+    fn exchange(&mut self, a: usize, b: usize) {
+        self.begun.swap(a, b);
+        self.at[self.begun[a].place] = a;
+        self.at[self.begun[b].place] = b;
+    }
+}
+
+/// Of equals that are begun, and of those that are not, the kit that comes first.
+fn order_of(states: &[State], share: &Open) -> (u64, usize, usize) {
+    (states[share.kit].outstanding, share.kit, share.place)
 }
 
 /// Scores an order with its deal. Made from the order and the deal alone.
@@ -303,4 +411,121 @@ fn late(
         behind[roll] = behind[roll].min(serves[time]);
     }
     late
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Pull, Share, Weights};
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Deals by the words at the head of this file: every share is looked at for every piece.
+    fn plain_deal(job: &Job, order: &[usize]) -> Dealt {
+        let mut left: Vec<Vec<u64>> =
+            job.shares.iter().map(|own| own.iter().map(|s| s.quantity).collect()).collect();
+        let mut begun = vec![false; job.releases.len()];
+        let mut dealt = Dealt::new();
+        for &pull in order {
+            let mut served = Vec::new();
+            for &(piece, mut count) in &job.pulls[pull].pieces {
+                while count > 0 {
+                    let lacks = |kit: usize| -> u64 {
+                        let own = job.shares.iter().zip(&left);
+                        let own = own.flat_map(|(shares, left)| shares.iter().zip(left));
+                        own.filter(|(share, _)| share.kit == kit).map(|(_, left)| left).sum()
+                    };
+                    let needs = job.shares[piece].iter().enumerate();
+                    let needs = needs.filter(|&(at, _)| left[piece][at] > 0);
+                    let best = needs.min_by_key(|&(at, share)| {
+                        let kit = share.kit;
+                        (job.releases[kit], !begun[kit], lacks(kit), kit, at)
+                    });
+                    let Some((at, share)) = best else { break };
+                    let given = count.min(left[piece][at]);
+                    left[piece][at] -= given;
+                    begun[share.kit] = true;
+                    count -= given;
+                    served.push((piece, Some(share.kit), given));
+                }
+                if count > 0 {
+                    served.push((piece, None, count));
+                }
+            }
+            dealt.push(served);
+        }
+        dealt
+    }
+
+    /// Pulls of one to three of four pieces, and up to twelve kits of three releases that want them.
+    fn jobs() -> impl Strategy<Value = Job> {
+        let pull = prop::collection::btree_map(0_usize..4, 1_u64..4, 1..4);
+        let wanted = prop::collection::vec((1_u32..4, prop::collection::vec(0_u64..5, 4)), 1..12);
+        (prop::collection::vec(pull, 1..40), wanted).prop_map(|(pulls, wanted)| Job {
+            fixed: vec![false],
+            pulls: pulls
+                .into_iter()
+                .map(|pieces| Pull {
+                    roll: 0,
+                    slot: 0,
+                    setup: 0,
+                    pieces: pieces.into_iter().collect(),
+                })
+                .collect(),
+            shares: (0..4)
+                .map(|piece| {
+                    let wants = wanted.iter().map(|kit| kit.1[piece]).enumerate();
+                    wants.map(|(kit, quantity)| Share { kit, quantity }).collect()
+                })
+                .collect(),
+            releases: wanted.iter().map(|kit| kit.0).collect(),
+            weights: Weights::default(),
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn pieces_are_dealt_as_by_looking_at_every_share(job in jobs()) {
+            let order: Vec<usize> = (0..job.pulls.len()).collect();
+            prop_assert_eq!(deal(&job, &order).0, plain_deal(&job, &order));
+        }
+
+        /// What is only tried leaves nothing behind, and tells what cutting then does.
+        #[test]
+        fn trying_changes_nothing(job in jobs(), together in 1_usize..6) {
+            let order: Vec<usize> = (0..job.pulls.len()).collect();
+            let (mut kits, mut dealt) = (Kits::of(&job), Dealt::new());
+            for &pull in &order {
+                let (open, waits) = (kits.states.clone(), kits.left.clone());
+                for block in order[pull..].chunks(together) {
+                    kits.try_on(&job, block);
+                }
+                prop_assert_eq!(&kits.left, &waits);
+                let told = kits.try_on(&job, &[pull]);
+                dealt.push(kits.deal(&job, pull));
+                let begun = |state: &State| state.begun != Begun::No;
+                let new = kits.states.iter().zip(&open).filter(|(now, old)| begun(now) && !begun(old));
+                prop_assert_eq!(new.count(), told.0);
+            }
+            prop_assert_eq!(dealt, plain_deal(&job, &order));
+        }
+    }
+
+    /// Many kits that share one piece: each piece handed out went through all of them.
+    #[test]
+    fn very_many_kits_of_one_piece_take_no_time() {
+        let kits = 3_000;
+        let job = Job {
+            pulls: vec![Pull { roll: 0, slot: 0, setup: 0, pieces: vec![(0, 1)] }; kits],
+            fixed: vec![false],
+            shares: vec![(0..kits).map(|kit| Share { kit, quantity: 1 }).collect()],
+            releases: vec![1; kits],
+            weights: Weights::default(),
+        };
+        let mut dealing = Kits::of(&job);
+        for pull in 0..kits {
+            dealing.try_on(&job, &[pull]);
+            dealing.cut(&job, &[pull]);
+        }
+        assert!(dealing.looked <= 12 * kits as u64, "{}", dealing.looked);
+    }
 }

@@ -9,6 +9,8 @@ export const job = { name: "", rules: [], rates: [], findings: [], failed: null 
 const listeners = new Set();
 let waiting = 0;
 let asked = 0;
+// How often saving began, and ended.
+const saves = { begun: 0, ended: 0 };
 
 // Calls back after every check; gives what ends that.
 export function onChecked(listener) {
@@ -67,15 +69,56 @@ export function replace(file, text) {
   changed(file);
 }
 
+// The versions of all files as they were read.
+export function seen() {
+  const versions = {};
+  for (const file of files.values()) {
+    versions[file.name] = file.version;
+    if (file.workbook) versions[file.workbook.name] = file.workbook.version;
+  }
+  return versions;
+}
+
+// Reads anew what another window or program changed, but for files with changes of our own.
+async function reread(changed) {
+  const touches = (file) => file && (changed.includes(file.name) || changed.includes(file.workbook?.name));
+  const told = await get("/api/job");
+  const fresh = told.files.filter((file) => touches(file) || touches(files.get(file.name)));
+  const names = { again: [], kept: [] };
+  for (const file of fresh) {
+    const own = dirty(files.get(file.name));
+    if (!own) take(file);
+    names[own ? "kept" : "again"].push(file.name);
+  }
+  if (names.again.length) {
+    window.dispatchEvent(new CustomEvent("reread", { detail: names.again }));
+    status(`Changed outside this page, and shown as it is now: ${names.again.join(", ")}.`);
+  }
+  if (names.kept.length) {
+    status(`Changed outside this page since it was read: ${names.kept.join(", ")}. What was typed here is kept, but `
+      + "cannot be saved over it: copy it and load the page again.");
+  }
+  return names.again.length > 0;
+}
+
+// Looks whether files were changed by another window or program, and checks what stands here then.
 export async function check() {
   asked += 1;
   const mine = asked;
+  const before = { ...saves };
   const drafts = {};
   for (const file of files.values()) {
     const text = textOf(file);
     if (text !== null && text !== file.disk) drafts[file.name] = text;
   }
-  const told = await post("/api/check", { files: drafts });
+  const told = await post("/api/check", { files: drafts, seen: seen() });
+  if (mine !== asked) return;
+  // What we save ourselves meanwhile is no change by others.
+  const quiet = before.begun === saves.begun && before.begun === before.ended;
+  if (quiet && told.changed?.length && await reread(told.changed)) {
+    await check();
+    return;
+  }
   if (mine !== asked) return;
   job.findings = told.findings || [];
   job.failed = told.failed || null;
@@ -86,18 +129,29 @@ export async function check() {
 // Keeps a workbook's list as the CSV file of its table.
 export async function keep(file) {
   if (anyDirty()) throw new Error("save what was changed first; nothing was kept");
-  await post(`/api/keep/${file.name}`, {}, file.workbook.version);
+  await saving(() => post(`/api/keep/${file.name}`, {}, file.workbook.version));
   await load();
 }
 
-export async function save() {
-  for (const file of files.values()) {
-    if (!dirty(file)) continue;
-    const text = textOf(file);
-    const told = await put(`/api/file/${file.name}`, text, file.version);
-    Object.assign(file, { version: told.version, disk: text, there: true });
-    if (file.sheet) file.touched = true;
+async function saving(work) {
+  saves.begun += 1;
+  try {
+    await work();
+  } finally {
+    saves.ended += 1;
   }
+}
+
+export async function save() {
+  await saving(async () => {
+    for (const file of files.values()) {
+      if (!dirty(file)) continue;
+      const text = textOf(file);
+      const told = await put(`/api/file/${file.name}`, text, file.version);
+      Object.assign(file, { version: told.version, disk: text, there: true });
+      if (file.sheet) file.touched = true;
+    }
+  });
   tellSaved();
 }
 

@@ -32,6 +32,9 @@ const PARTS = {
   reports: () => reports(),
 };
 
+// The file that a part shows.
+const FILES = { takeoff: "takeoff.csv", rolls: "rolls.csv", shelf: "offcuts.csv", rules: "rules.toml", rates: "rates.toml", compare: "options.csv" };
+
 // The takeoff's line of an item.
 function lineOf([what, item]) {
   if (what !== "item") return null;
@@ -119,6 +122,14 @@ document.getElementById("save").addEventListener("click", async () => {
   } catch (why) {
     status(why.message);
   }
+});
+// What another window or program did meanwhile is seen as soon as somebody comes back to this one.
+window.addEventListener("focus", () => {
+  Promise.all([draft.check(), run.begin()]).then(draft.tellSaved).catch((why) => status(why.message));
+});
+window.addEventListener("reread", ({ detail }) => {
+  const part = location.hash.replace(/^#/, "").split("/")[0] || "takeoff";
+  if (detail.includes(FILES[part])) route(false);
 });
 window.addEventListener("hashchange", () => route(true));
 window.addEventListener("planned", () => {

@@ -19,12 +19,13 @@ async function poll() {
   try {
     do {
       const before = state.told?.state;
+      const number = state.told?.number;
       take(await get("/api/run"));
       if (busy()) await new Promise((done) => setTimeout(done, 200));
       else if (["running", "stopping"].includes(before)) {
         status(`The run has ended: ${state.told.what}.`);
         window.dispatchEvent(new Event("planned"));
-      }
+      } else if (before && number !== state.told.number) window.dispatchEvent(new Event("planned"));
     } while (busy());
   } catch (why) {
     status(why.message);
@@ -109,10 +110,11 @@ export function show(main) {
 async function saveAndPost(asked, begun) {
   try {
     await draft.save();
-    take(await post("/api/run", asked));
+    take(await post("/api/run", { ...asked, seen: draft.seen() }));
     status(begun);
     await poll();
   } catch (why) {
+    if (why.status === 412) await draft.check().catch(() => {});
     status(why.message);
   }
 }

@@ -1,0 +1,34 @@
+//! What the shop's papers are made from, made once for all of them: tickets, kit lists, labels and their square
+//! codes.
+
+use super::sources::Sources;
+use super::ticket::{self, KitList, Label, Ticket};
+use super::ticket_page::Square;
+use crate::plan::Plan;
+use rayon::prelude::*;
+
+/// What stands on the shop's papers.
+pub struct Papers {
+    /// The tickets, in the order in which rolls are begun.
+    pub tickets: Vec<Ticket>,
+    /// The kit lists.
+    pub kits: Vec<KitList>,
+    /// The labels, each with its square code; without one where no code holds its identity.
+    pub labels: Vec<(Label, Option<Square>)>,
+}
+
+impl Papers {
+    /// Those of a plan.
+    #[must_use]
+    pub fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
+        let tickets = ticket::tickets(plan, sources);
+        let with_square = |label: Label| {
+            let square = Square::of(&label.identity);
+            (label, square)
+        };
+        // A code's best mask takes most of the time that a label takes.
+        let labels = ticket::labels(plan, &tickets, sources);
+        let labels = labels.into_par_iter().map(with_square).collect();
+        Self { tickets, kits: ticket::kits(plan, sources), labels }
+    }
+}
