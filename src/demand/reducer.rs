@@ -53,13 +53,11 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
             .map(|(i, cone)| pieces(cone, reducer, (i, parts), shop))
             .collect();
         let Some(laid) = kit.take(laid) else { return kit };
-        match laid.iter().enumerate().position(|(i, pieces)| !fits(i, pieces)) {
-            Some(i) => bad = i,
-            None => {
-                put(&mut kit, reducer, (&cones, laid), (&large, &small), parts, shop);
-                return kit;
-            }
-        }
+        let Some(i) = laid.iter().enumerate().position(|(i, pieces)| !fits(i, pieces)) else {
+            put(&mut kit, reducer, (&cones, laid), (&large, &small), parts, shop);
+            return kit;
+        };
+        bad = i;
     }
     kit.remark(
         &codes::TOO_LARGE,

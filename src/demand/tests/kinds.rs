@@ -182,6 +182,27 @@ fn an_equal_tee_in_four_pieces_round() {
     }
 }
 
+/// A branch's cover of 700 by 280 mm is wider than a roll of 600, but not longer than its pull: it would fit
+/// across the roll, where that is allowed.
+#[test]
+fn a_piece_that_fits_turned_says_so() {
+    let narrow = Stock { rolls: vec![roll(10, 600, 40_000)], offcuts: vec![] };
+    let (none, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &fine());
+    assert!(none.is_none());
+    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
+    assert!(told.remedy.contains("turning.quarter_turns"), "{}", told.remedy);
+    let mut rules = fine();
+    rules.turning.quarter_turns = true;
+    let (some, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
+    assert!(some.is_some(), "{findings:?}");
+    // Too long as well, it says nothing of turning.
+    rules = fine();
+    rules.table.pull_limit = Some(mm(620));
+    let (_, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
+    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
+    assert!(!told.remedy.contains("turning"), "{}", told.remedy);
+}
+
 /// Every piece of a run's cover says which of its ends lies on the acute side, and what is cut free of the
 /// hole is called so.
 #[test]

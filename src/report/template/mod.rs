@@ -154,7 +154,8 @@ pub fn templates(sheets: &[Wanted], demand: &Demand) -> Vec<Template> {
                     _ => uses.push((&used.item, used.layer, used.quantity)),
                 }
             }
-            let kit = uses.iter().map(|(item, layer, off)| format!("{item} layer {layer}: {off} off"));
+            let kit =
+                uses.iter().map(|(item, layer, off)| format!("{item} layer {layer}: {off} off"));
             Some(Template {
                 piece: piece.code.clone(),
                 part: first.part.clone(),
