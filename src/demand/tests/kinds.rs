@@ -182,6 +182,28 @@ fn an_equal_tee_in_four_pieces_round() {
     }
 }
 
+/// The gore next to one that reaches into a run has a lesser mitre on that side: the step says which edge it is.
+#[test]
+fn the_lesser_mitre_faces_the_end_gore() {
+    let build = [10, 10];
+    let items = vec![
+        item("P1", pipe(NPS12, mm(2000), &["E"]), 1, &build),
+        item("E", super::elbow(NPS12, 4572), 1, &build),
+        item("P2", pipe(NPS12, mm(2000), &["E"]), 1, &build),
+    ];
+    let found = demand(items, &fine());
+    let notes: Vec<(String, bool)> = found
+        .schedule
+        .iter()
+        .filter(|s| s.item == "E")
+        .map(|s| {
+            (piece_of(&found, s).part.clone(), s.note.contains("straighter edge to the end gore"))
+        })
+        .collect();
+    assert!(notes.iter().any(|(part, _)| part.starts_with("gore next to the end")), "{notes:?}");
+    assert!(notes.iter().all(|(part, told)| part.starts_with("gore next") == *told), "{notes:?}");
+}
+
 /// A branch's cover of 700 by 280 mm is wider than a roll of 600, but not longer than its pull: it would fit
 /// across the roll, where that is allowed.
 #[test]
