@@ -7,7 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a pattern that cannot be made should stop the test")]
 
 use rollwright::pattern::bend::{Bend, Edge, Gore};
-use rollwright::pattern::cone::Cone;
+use rollwright::pattern::cone::{Cone, Eccentric};
 use rollwright::pattern::dome::{Meridian, ellipsoid_area};
 use rollwright::pattern::flange::Cover;
 use rollwright::pattern::gore::{BendLayer, SeamAt};
@@ -131,7 +131,7 @@ fn rounds() -> Vec<Row> {
     let (large, small) = (layer(16830, 10, HALF), layer(11430, 10, HALF));
     let cone = Cone { large: large.wrap_radius(), small: small.wrap_radius(), height: 140.0 };
     let flat = cone.concentric(1, fine()).unwrap();
-    let oblique = cone.eccentric(false).unwrap();
+    let oblique = cone.eccentric(Eccentric::SeamOnFlat).unwrap();
     let long = |word: &str| {
         let mark = oblique.marks.iter().find(|m| m.kind == MarkKind::Size && m.word == word);
         let mark = mark.unwrap();

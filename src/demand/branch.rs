@@ -10,6 +10,7 @@
 //! the runs that meet it are shorter.
 
 use super::kit::{Kit, Part, number};
+use super::seams;
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::saddle::{BranchSeam, Saddle};
@@ -30,6 +31,9 @@ pub struct Junction {
     pub centre_to_end: Length,
     /// From the run's axis to the top of the branch's cover.
     pub height: Length,
+    /// Whether a disc closes the top layer by layer, so that each layer reaches up beside the discs of those
+    /// beneath it.
+    pub closed: bool,
 }
 
 impl Junction {
@@ -41,7 +45,16 @@ impl Junction {
             angle: tee.angle,
             centre_to_end: tee.centre_to_end,
             height: tee.branch_height,
+            closed: false,
         }
+    }
+
+    /// How thick the discs are that lie on the top beneath the `i`-th layer's.
+    fn discs(&self, i: usize) -> Length {
+        if !self.closed {
+            return Length::ZERO;
+        }
+        self.branch.iter().take(i).map(|layer| layer.thickness).sum()
     }
 
     fn saddles(&self) -> impl Iterator<Item = Saddle> {
@@ -86,6 +99,8 @@ impl Junction {
                     );
                 }
                 remark_on_parting(kit, &laid, words, shop);
+                // The branch is the smaller of the two.
+                seams::remark_opposite(kit, &self.branch, round, shop);
                 put_layers(kit, shop, words, beneath, &self.run, laid);
                 return;
             }
@@ -99,25 +114,39 @@ impl Junction {
     fn layer(&self, i: usize, round: u32, shop: &Shop<'_>) -> Result<Laid, PatternError> {
         let (along, up) = self.extra(shop);
         let side = (self.centre_to_end + along).mm_f64();
-        let top = (self.height + up).mm_f64();
+        let top = (self.height + up + self.discs(i)).mm_f64();
         let thickness = self.run[i].thickness;
         let saddle = Saddle::new(&self.run[i], &self.branch[i], self.angle);
         let even = (self.run.len() - 1 - i).is_multiple_of(2);
         let (run, parted, run_note) = run_cover(&saddle, side, even, round, thickness, shop)?;
         let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
         let sleeve = saddle.sleeve_round(top, seam, round)?;
-        let sleeve_note = match (round, self.angle == Angle::QUARTER, seam) {
-            (2.., _, BranchSeam::Acute) => "one seam on the side of the run's first end",
-            (2.., _, BranchSeam::Obtuse) => "seams between those of the layer beneath",
-            (_, true, BranchSeam::Acute) => "seam towards one end of the run",
-            (_, true, BranchSeam::Obtuse) => "seam towards the other end of the run",
-            (_, false, BranchSeam::Acute) => "seam on the acute side",
-            (_, false, BranchSeam::Obtuse) => "seam on the obtuse side",
-        };
+        let sleeve_note = sleeve_note(round, self.angle == Angle::QUARTER, seam);
         let all = run.iter().map(|(_, flat)| flat).chain(&sleeve);
         let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
         let fits = all.into_iter().all(fit);
         Ok(Laid { run, parted, run_note, sleeve, sleeve_note, fits })
+    }
+}
+
+/// Where the seams of a branch's cover of so many pieces round lie.
+const fn sleeve_note(round: u32, square: bool, seam: BranchSeam) -> &'static str {
+    match (round, square, seam) {
+        // An even number of pieces, half a piece away from the other layers' seams.
+        (2.., true, BranchSeam::Obtuse) if round.is_multiple_of(2) => {
+            "no seam towards either end of the run"
+        }
+        (2.., false, BranchSeam::Obtuse) if round.is_multiple_of(2) => {
+            "no seam on the acute nor on the obtuse side"
+        }
+        (2.., true, BranchSeam::Acute) => "one seam towards one end of the run",
+        (2.., true, BranchSeam::Obtuse) => "one seam towards the other end of the run",
+        (2.., false, BranchSeam::Acute) => "one seam on the acute side",
+        (2.., false, BranchSeam::Obtuse) => "one seam on the obtuse side",
+        (_, true, BranchSeam::Acute) => "seam towards one end of the run",
+        (_, true, BranchSeam::Obtuse) => "seam towards the other end of the run",
+        (_, false, BranchSeam::Acute) => "seam on the acute side",
+        (_, false, BranchSeam::Obtuse) => "seam on the obtuse side",
     }
 }
 
@@ -235,14 +264,19 @@ fn run_cover(
     let note = match (round, even) {
         (1, _) => "parted at the hole, seam opposite the branch",
         (_, true) => "parted at the hole, one seam through its middle",
-        (_, false) => "parted at the hole, seams between those of the layer beneath",
+        (_, false) => "parted at the hole, no seam through its middle",
     };
-    let named = |name: &'static str, flats: Vec<Flat>| flats.into_iter().map(move |f| (name, f));
+    // What has nothing of the hole is a rectangle.
+    let named = |[beside, plain]: [&'static str; 2], flats: Vec<Flat>| {
+        let name = move |flat: &Flat| if flat.outline.is_some() { beside } else { plain };
+        flats.into_iter().map(move |flat| (name(&flat), flat))
+    };
     let pieces = if square {
-        named("half cover", acute.clone()).chain(named("half cover", acute)).collect()
+        let names = ["half cover", "half cover, plain part"];
+        named(names, acute.clone()).chain(named(names, acute)).collect()
     } else {
-        named("half cover, obtuse side", obtuse)
-            .chain(named("half cover, acute side", acute))
+        named(["half cover, obtuse side", "half cover, obtuse side, plain part"], obtuse)
+            .chain(named(["half cover, acute side", "half cover, acute side, plain part"], acute))
             .collect()
     };
     Ok((pieces, true, note))

@@ -3,8 +3,9 @@
 //! From the inside out, counted as layers in that order: the shoulders' strips, which build the
 //! pipe's insulation up to the flange; the body's layers; one end ring on each side, which closes
 //! the body down to the pipe's insulation. A valve's body has a neck for the bonnet, which gets a
-//! sleeve and, layer by layer, a top disc, slit to the stem on site. Gland, handwheel, grease points
-//! and name plates stay free.
+//! sleeve and, layer by layer, a top disc, slit to the stem on site. Each layer of the sleeve reaches up beside
+//! the discs of the layers beneath, to the underside of its own. Gland, handwheel, grease points and
+//! name plates stay free.
 //!
 //! The pipe's insulation is that of the runs which name the item in their ends, else like the item's own
 //! build; shoulders and end rings are fitted to it, each side to its own.
@@ -15,6 +16,7 @@ use super::branch::{Junction, Words};
 use super::flat::Round;
 use super::kit::{Kit, Part, number};
 use super::pipe::{Cylinder, whole};
+use super::seams::{self, Seams};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
@@ -58,7 +60,8 @@ fn closing_rings(
     let od = flange.size.od;
     for (pipe, count) in alike(pipes) {
         let (outside, inside) = (od + pipe * 2, od);
-        Round { thickness, outside, inside, what: "end ring", do_to: "" }.put(kit, shop, 0, count);
+        let (turned, what, do_to) = (false, "end ring", "");
+        Round { thickness, outside, inside, turned, what, do_to }.put(kit, shop, 0, count);
     }
     kit.tell_apart();
 }
@@ -119,12 +122,23 @@ fn shoulder(
 ) -> usize {
     let count = usize::try_from(side.shoulder_layers).unwrap_or(usize::MAX);
     let factor = shop.rules.wrap.factor_for(strip);
-    let mut under = side.insulation;
+    let mut layers: Vec<Layer> = Vec::new();
+    let (mut under, mut parts) = (side.insulation, 1);
     for i in 0..count {
         let layer = Layer { thickness: strip, under, factor };
-        under = layer.over();
         let Some(ring) = shop.ring_of(kit, &layer, i, count + 1, 1) else { return i };
-        let width = side.shoulder_width.round_up_to(shop.rules.resolution.cut);
+        parts = parts.max(ring.parts);
+        under = layer.over();
+        layers.push(layer);
+    }
+    // All strips have as many pieces as the one that needs most.
+    let mut rings = Vec::new();
+    for (i, layer) in layers.iter().enumerate() {
+        let Some(ring) = shop.ring_of(kit, layer, i, count + 1, parts) else { return i };
+        rings.push(ring);
+    }
+    let width = side.shoulder_width.round_up_to(shop.rules.resolution.cut);
+    for (i, (ring, seams)) in rings.into_iter().zip(under_body(&layers, parts, shop)).enumerate() {
         let flat = Flat::rectangle(width, ring.length);
         let part = Part {
             layer: number(i),
@@ -134,9 +148,23 @@ fn shoulder(
             flat,
             count: sides * u64::from(ring.parts),
         };
-        kit.put(shop, part, Vec::new(), note);
+        kit.put(shop, part, seams.at, note);
     }
     count
+}
+
+/// Where the seams of a shoulder's strips lie: as on a run, begun so that the outermost strip's are not where
+/// the body's first layer has its own.
+fn under_body(strips: &[Layer], parts: u32, shop: &Shop<'_>) -> Vec<Seams> {
+    let joints = &shop.rules.joints;
+    let body = joints.first_seam;
+    let from = |first: Angle| seams::place(strips, parts, first, joints.stagger);
+    let placed = from(body);
+    if placed.last().is_some_and(|last| last.at.contains(&body)) {
+        let half = Angle::from_degrees(180).microdegrees() / i64::from(parts.max(1));
+        return from(Angle::from_microdegrees(body.microdegrees() + half));
+    }
+    placed
 }
 
 fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
@@ -149,7 +177,8 @@ fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop:
     let Some(last) = body.last() else { return };
     for (inside, count) in alike(cover.sides.map(|side| side.insulation)) {
         let (thickness, outside) = (last.thickness, last.over());
-        let round = Round { thickness, outside, inside, what: "end ring", do_to: "" };
+        let (turned, what, do_to) = (false, "end ring", "");
+        let round = Round { thickness, outside, inside, turned, what, do_to };
         round.put(kit, shop, beneath + body.len(), count);
     }
 }
@@ -187,6 +216,7 @@ fn neck(
         angle: Angle::QUARTER,
         centre_to_end: Length::from_nm(cover.body.nm() / 2 + cover.body.nm() % 2),
         height: valve.bonnet_height,
+        closed: true,
     };
     let (along, up) = branch.extra(shop);
     if along.is_positive() || up.is_positive() {
@@ -206,6 +236,7 @@ fn neck(
             thickness: layer.thickness,
             outside: layer.over(),
             inside: Length::ZERO,
+            turned: i % 2 == 1,
             what: "bonnet top",
             do_to: STEM,
         };

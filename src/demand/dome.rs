@@ -16,8 +16,8 @@
 //!   comes nearest is taken, and it is said.
 //! * A cap on pipe that has its elbows in one piece is cut in one piece, too, if all its layers can be:
 //!   eight petals that stay joined at the crown, a quarter of the meridian in radius.
-//! * A flat end gets a disc a layer, as wide as the shell with that layer on, so that each disc
-//!   covers the edge of the shell's layer beneath.
+//! * A flat end gets a disc a layer, all as wide as the shell with every layer on: they lie on one another
+//!   over the ends of all the shell's layers, which stop at one height, and no gap is left under a rim.
 
 use super::flat::Round;
 use super::kit::{Kit, Part, number};
@@ -51,6 +51,7 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
     let layers = Layer::stack(head.diameter, build, &shop.rules.wrap);
     super::welds::remark_on_welds(&mut kit, layers.len(), shop);
     let radius = head.diameter.mm_f64() / 2.0;
+    let over = layers.last().map_or(head.diameter, Layer::over);
     let mut dome = Dome { layers: Vec::new(), shop };
     for (i, layer) in layers.iter().enumerate() {
         let a = layer.mid_radius();
@@ -64,10 +65,11 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
             HeadForm::Flat => {
                 let round = Round {
                     thickness: layer.thickness,
-                    outside: layer.over(),
+                    outside: over,
                     inside: Length::ZERO,
+                    turned: i % 2 == 1,
                     what: "",
-                    do_to: "",
+                    do_to: "over the ends of all the shell's layers",
                 };
                 round.put(&mut kit, shop, i, 1);
                 continue;
@@ -215,8 +217,9 @@ impl Dome<'_> {
             let crown = Length::from_mm_f64_up(pattern.crowns[i % 2]);
             if let Some(radius) = crown.filter(|radius| radius.is_positive()) {
                 let (thickness, inside) = (self.layers[i].thickness, Length::ZERO);
-                let round =
-                    Round { thickness, outside: radius * 2, inside, what: "crown disc", do_to: "" };
+                let (outside, turned) = (radius * 2, i % 2 == 1);
+                let (what, do_to) = ("crown disc", "");
+                let round = Round { thickness, outside, inside, turned, what, do_to };
                 round.put(kit, self.shop, i, 1);
             }
         }

@@ -211,7 +211,14 @@ impl Work<'_> {
                 } else {
                     name.clone()
                 };
-                self.add(kit, name, piece, &format!("seam at the {place}"));
+                // Its two mitres differ: the lesser one, whose edge bends less, meets the end gore.
+                let way = match (gore.first, gore.second) {
+                    (Edge::Mitre(a), Edge::Mitre(b)) if a < b => {
+                        ", straighter edge to the end gore"
+                    }
+                    _ => "",
+                };
+                self.add(kit, name, piece, &format!("seam at the {place}{way}"));
             }
         }
         Ok(false)

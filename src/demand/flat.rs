@@ -19,8 +19,9 @@ const MOST_PARTS: u32 = 64;
 pub fn kit(item: &Disc, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     for (i, &thickness) in build.layers().iter().enumerate() {
-        let round =
-            Round { thickness, outside: item.outside, inside: item.inside, what: "", do_to: "" };
+        let (outside, inside) = (item.outside, item.inside);
+        let turned = i % 2 == 1;
+        let round = Round { thickness, outside, inside, turned, what: "", do_to: "" };
         round.put(&mut kit, shop, i, 1);
     }
     kit
@@ -34,6 +35,8 @@ pub struct Round {
     pub outside: Length,
     /// Inside diameter; zero for a disc.
     pub inside: Length,
+    /// Whether a disc or ring like it lies beneath, whose joints it must not meet.
+    pub turned: bool,
     /// What it is of the item; empty where it is all of it.
     pub what: &'static str,
     /// What is to be done to each of its pieces beyond cutting it out; may be empty.
@@ -70,9 +73,9 @@ impl Round {
             return;
         };
         let Some((parts, flats)) = kit.take(result) else { return };
-        let note = match (ring, parts, i % 2) {
-            (true, ..) if i % 2 == 1 => "joints half a piece from the layer beneath",
-            (false, 2.., 1) => "joints across those of the layer beneath",
+        let note = match (self.turned, ring, parts) {
+            (true, true, _) => "joints half a piece from the layer beneath",
+            (true, false, 2..) => "joints across those of the layer beneath",
             _ => "",
         };
         let notes = [note, self.do_to].into_iter().filter(|note| !note.is_empty());

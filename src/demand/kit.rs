@@ -127,6 +127,13 @@ impl Kit {
         }
         if !shop.takes(part.thickness, &part.flat, &part.turns) {
             let (width, length) = (part.flat.width, part.flat.length);
+            let turned = Turns::Only(vec![Angle::QUARTER]);
+            let remedy = if shop.takes(part.thickness, &part.flat, &turned) {
+                "offer a wider roll, or allow quarter turns where the product's maker does \
+                 (turning.quarter_turns)"
+            } else {
+                "offer a larger roll or raise the pull limit"
+            };
             self.remark(
                 &codes::TOO_LARGE,
                 format!(
@@ -137,7 +144,7 @@ impl Kit {
                     length.round_up_to(Length::from_mm(1)),
                     part.thickness
                 ),
-                "offer a larger roll or raise the pull limit",
+                remedy,
             );
         }
         self.parts.push(part);

@@ -268,20 +268,7 @@ impl Cylinder<'_> {
     }
 
     fn remark_on_seams(&self, kit: &mut Kit, seams: &[Seams], parts: u32) {
-        if let Some((i, short)) = seams.iter().enumerate().find_map(|(i, s)| Some((i, s.short?))) {
-            let stagger = self.shop.rules.joints.stagger;
-            kit.remark(
-                &codes::SEAM_STAGGER,
-                format!(
-                    "the seams of layers {i} and {} lie opposite each other, {} mm apart round the \
-                     pipe; the rule of {stagger} mm cannot be kept on {} mm diameter",
-                    i + 1,
-                    short.round_down_to(Length::from_nm(100_000)),
-                    self.layers[i].under
-                ),
-                "nothing to do",
-            );
-        }
+        seams::remark(kit, self.layers, seams, self.shop);
         if parts > 1 {
             kit.remark(
                 &codes::RING_SPLIT,

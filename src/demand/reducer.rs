@@ -1,12 +1,14 @@
 //! A reducer's pieces: in one piece where it fits, else in as few like sectors as do; an eccentric
-//! one in two halves. Seams lie as on a run; an eccentric one's on the flat side.
+//! one in two halves; all layers in as many. Seams lie as on a run. An eccentric one's pattern is bound to its
+//! sides, so its seam lies on the flat and on the long side in turn, and that of halves on these two
+//! and on the two sides between them in turn.
 
 use super::kit::{Kit, Part, number};
 use super::seams;
 use super::shop::Shop;
 use crate::cutting::Turns;
 use crate::finding::codes::demand as codes;
-use crate::pattern::cone::Cone;
+use crate::pattern::cone::{Cone, Eccentric};
 use crate::pattern::wrap::Layer;
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Reducer};
@@ -15,89 +17,120 @@ use crate::units::Length;
 /// More parts than anybody cuts a reducer into.
 const MOST_PARTS: u32 = 16;
 
+/// A layer's unlike pieces: name, shape, how many of each.
+type Pieces = Vec<(String, Flat, u64)>;
+
 /// The pieces of a reducer.
 pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let large = Layer::stack(reducer.large.od, build, &shop.rules.wrap);
     let small = Layer::stack(reducer.small.od, build, &shop.rules.wrap);
-    let cone = |i: usize| Cone {
-        large: large[i].wrap_radius(),
-        small: small[i].wrap_radius(),
-        height: reducer.length.mm_f64(),
-    };
-    let mut chosen = Vec::new();
     for (i, layer) in large.iter().enumerate() {
         if shop.rooms(layer.thickness).is_empty() {
             shop.no_roll(&mut kit, layer.thickness, i);
             return kit;
         }
-        match sectors(&cone(i), reducer.eccentric, layer, shop) {
-            Some(Ok(found)) => chosen.push(found),
-            Some(Err(error)) => {
-                kit.no_pattern(error);
-                return kit;
-            }
-            None => {
-                kit.remark(
-                    &codes::TOO_LARGE,
-                    format!(
-                        "layer {}: the reducer fits no roll in up to {MOST_PARTS} parts",
-                        i + 1
-                    ),
-                    "offer a larger roll or raise the pull limit",
-                );
-                return kit;
-            }
-        }
     }
-    let parts = chosen.iter().map(|c| c.0).max().unwrap_or(1);
-    super::welds::remark_on_welds(&mut kit, build.layers().len(), shop);
-    let joints = &shop.rules.joints;
-    let placed = seams::place(&large, parts, joints.first_seam, joints.stagger);
-    for (i, ((parts, flat), seams)) in chosen.into_iter().zip(placed).enumerate() {
-        let form = if reducer.eccentric { "eccentric cone" } else { "cone" };
-        let name = match parts {
-            1 => form.to_owned(),
-            2 => format!("half {form}"),
-            _ => format!("{form}, one of {parts} parts"),
+    let cones: Vec<Cone> = large
+        .iter()
+        .zip(&small)
+        .map(|(large, small)| Cone {
+            large: large.wrap_radius(),
+            small: small.wrap_radius(),
+            height: reducer.length.mm_f64(),
+        })
+        .collect();
+    let fits = |i: usize, pieces: &Pieces| {
+        let fit = |flat: &Flat| shop.takes(large[i].thickness, flat, &turns(flat, shop));
+        pieces.iter().all(|(_, flat, _)| fit(flat))
+    };
+    let most = if reducer.eccentric { 2 } else { MOST_PARTS };
+    let mut bad = 0;
+    for parts in 1..=most {
+        let laid: Result<Vec<Pieces>, PatternError> = cones
+            .iter()
+            .enumerate()
+            .map(|(i, cone)| pieces(cone, reducer, (i, parts), shop))
+            .collect();
+        let Some(laid) = kit.take(laid) else { return kit };
+        let Some(i) = laid.iter().enumerate().position(|(i, pieces)| !fits(i, pieces)) else {
+            put(&mut kit, reducer, (&cones, laid), (&large, &small), parts, shop);
+            return kit;
         };
-        let (seams, note) =
-            if reducer.eccentric { (Vec::new(), "seam on the flat side") } else { (seams.at, "") };
-        let part = Part {
-            layer: number(i),
-            name,
-            thickness: large[i].thickness,
-            turns: turns(&flat, shop),
-            flat,
-            count: u64::from(parts),
-        };
-        let along = Length::from_mm_f64_up(cone(i).slant()).unwrap_or(Length::LIMIT);
-        kit.put_along(shop, part, along, seams, note);
+        bad = i;
     }
+    kit.remark(
+        &codes::TOO_LARGE,
+        format!("layer {}: the reducer fits no roll in up to {most} parts", bad + 1),
+        "offer a larger roll or raise the pull limit",
+    );
     kit
 }
 
-/// The fewest like parts that fit a roll, and their shape.
-fn sectors(
-    cone: &Cone,
-    eccentric: bool,
-    layer: &Layer,
+/// Adds all layers, each in so many parts.
+fn put(
+    kit: &mut Kit,
+    reducer: &Reducer,
+    (cones, laid): (&[Cone], Vec<Pieces>),
+    (large, small): (&[Layer], &[Layer]),
+    parts: u32,
     shop: &Shop<'_>,
-) -> Option<Result<(u32, Flat), PatternError>> {
-    let most = if eccentric { 2 } else { MOST_PARTS };
-    (1..=most).find_map(|parts| {
-        let flat = if eccentric {
-            cone.eccentric(parts == 2)
-        } else {
-            cone.concentric(parts, shop.rules.elbow.chord_error)
+) {
+    super::welds::remark_on_welds(kit, large.len(), shop);
+    let joints = &shop.rules.joints;
+    // Seams come closest at the small end.
+    let placed = seams::place(small, parts, joints.first_seam, joints.stagger);
+    if reducer.eccentric {
+        seams::remark_opposite(kit, small, parts, shop);
+    } else {
+        seams::remark(kit, small, &placed, shop);
+    }
+    for (i, (pieces, seams)) in laid.into_iter().zip(placed).enumerate() {
+        let along = Length::from_mm_f64_up(cones[i].slant()).unwrap_or(Length::LIMIT);
+        let note = match (reducer.eccentric, parts, i % 2) {
+            (false, ..) => "",
+            (true, 1, 0) => "seam on the flat side",
+            (true, 1, _) => "seam on the long side",
+            (true, _, 0) => "seams on the flat and on the long side",
+            (true, ..) => "seams on the two sides between the flat and the long one",
         };
-        match flat {
-            Ok(flat) => {
-                shop.takes(layer.thickness, &flat, &turns(&flat, shop)).then_some(Ok((parts, flat)))
-            }
-            Err(error) => Some(Err(error)),
+        for (name, flat, count) in pieces {
+            let seams = if reducer.eccentric { Vec::new() } else { seams.at.clone() };
+            let (turns, thickness) = (turns(&flat, shop), large[i].thickness);
+            let part = Part { layer: number(i), name, thickness, flat, turns, count };
+            kit.put_along(shop, part, along, seams, note);
         }
-    })
+    }
+}
+
+/// The `i`-th layer in so many parts.
+fn pieces(
+    cone: &Cone,
+    reducer: &Reducer,
+    (i, parts): (usize, u32),
+    shop: &Shop<'_>,
+) -> Result<Pieces, PatternError> {
+    if !reducer.eccentric {
+        let flat = cone.concentric(parts, shop.rules.elbow.chord_error)?;
+        let name = match parts {
+            1 => "cone".to_owned(),
+            2 => "half cone".to_owned(),
+            _ => format!("cone, one of {parts} parts"),
+        };
+        return Ok(vec![(name, flat, u64::from(parts))]);
+    }
+    let cut: &[(&str, Eccentric, u64)] = match (parts, i % 2) {
+        (1, 0) => &[("eccentric cone", Eccentric::SeamOnFlat, 1)],
+        (1, _) => &[("eccentric cone", Eccentric::SeamOnLong, 1)],
+        (_, 0) => &[("half eccentric cone", Eccentric::Half, 2)],
+        _ => &[
+            ("half eccentric cone, flat side", Eccentric::FlatHalf, 1),
+            ("half eccentric cone, long side", Eccentric::LongHalf, 1),
+        ],
+    };
+    cut.iter()
+        .map(|&(name, part, count)| Ok((name.to_owned(), cone.eccentric(part)?, count)))
+        .collect()
 }
 
 /// A cone's pattern turns round its apex, so the blanket's direction changes along it anyway: it

@@ -13,6 +13,9 @@
 //! Sources: opposite or quarter turns, clear of top and bottom: common practice, no source; the
 //! limit: derived.
 
+use super::kit::Kit;
+use super::shop::Shop;
+use crate::finding::codes::demand as codes;
 use crate::pattern::wrap::Layer;
 use crate::units::{Angle, Length};
 use std::f64::consts::PI;
@@ -48,6 +51,42 @@ pub fn place(layers: &[Layer], parts: u32, first: Angle, stagger: Length) -> Vec
         all.push(Seams { at: at.into_iter().map(Angle::from_microdegrees).collect(), short });
     }
     all
+}
+
+/// Says of the first layer whose seams come closer to those beneath than the stagger.
+pub fn remark(kit: &mut Kit, layers: &[Layer], seams: &[Seams], shop: &Shop<'_>) {
+    let short = seams.iter().map(|seams| seams.short).zip(layers).enumerate();
+    if let Some((i, (Some(short), layer))) =
+        short.into_iter().find(|(_, (short, _))| short.is_some())
+    {
+        closer(kit, (i, layer, short), shop);
+    }
+}
+
+/// The same of layers whose seams lie opposite each other in turn, those of several pieces round
+/// halfway between.
+pub fn remark_opposite(kit: &mut Kit, layers: &[Layer], parts: u32, shop: &Shop<'_>) {
+    let half = FULL / i64::from(parts.max(1)) / 2;
+    let arcs = layers.iter().enumerate().skip(1).map(|(i, layer)| (i, layer, arc(layer, half)));
+    let stagger = shop.rules.joints.stagger;
+    if let Some(close) = arcs.into_iter().find(|(_, _, arc)| *arc < stagger) {
+        closer(kit, close, shop);
+    }
+}
+
+fn closer(kit: &mut Kit, (i, layer, short): (usize, &Layer, Length), shop: &Shop<'_>) {
+    let stagger = shop.rules.joints.stagger;
+    kit.remark(
+        &codes::SEAM_STAGGER,
+        format!(
+            "the seams of layers {i} and {} lie opposite each other, {} mm apart round the pipe; the rule of \
+             {stagger} mm cannot be kept on {} mm diameter",
+            i + 1,
+            short.round_down_to(Length::from_nm(100_000)),
+            layer.under
+        ),
+        "nothing to do",
+    );
 }
 
 /// How far the next layer's seams turn against this layer's.

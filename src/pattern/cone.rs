@@ -37,6 +37,37 @@ pub struct Cone {
 /// Points round the rim of an eccentric reducer: at 72 a polygon's rim would be short by 0.03
 /// per cent, and here only the curve between two points is.
 const POINTS: u32 = 144;
+/// The same.
+const ROUND: i32 = 144;
+
+/// What of an eccentric reducer a piece covers. Seams lie on the flat side, on the long side opposite, or
+/// on the two sides between.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Eccentric {
+    /// All of it, seam on the flat side.
+    SeamOnFlat,
+    /// All of it, seam on the long side.
+    SeamOnLong,
+    /// From the long side to the flat one: one of two like halves.
+    Half,
+    /// The half with the flat side in its middle.
+    FlatHalf,
+    /// The half with the long side in its middle.
+    LongHalf,
+}
+
+impl Eccentric {
+    /// From which point of the rim to which, counted from the long side.
+    const fn span(self) -> (i32, i32) {
+        match self {
+            Self::SeamOnFlat => (ROUND / 2, -ROUND / 2),
+            Self::SeamOnLong => (ROUND, 0),
+            Self::Half => (ROUND / 2, 0),
+            Self::FlatHalf => (ROUND * 3 / 4, ROUND / 4),
+            Self::LongHalf => (ROUND / 4, -ROUND / 4),
+        }
+    }
+}
 
 impl Cone {
     /// The slant length, mm.
@@ -61,53 +92,50 @@ impl Cone {
         sector(self.large * slope, self.small * slope, angle, error, "seam")
     }
 
-    /// An eccentric reducer in one piece, seam on the flat side, or in two like halves that meet
-    /// on the flat side and opposite.
+    /// A piece of an eccentric reducer: all of it, or one of two halves.
     ///
     /// # Errors
     /// When the dimensions are out of range.
-    pub fn eccentric(&self, halves: bool) -> Result<Flat, PatternError> {
+    pub fn eccentric(&self, part: Eccentric) -> Result<Flat, PatternError> {
         let half: Vec<(f64, f64)> = self.half_rim();
         let ratio = self.small / self.large;
-        let mirrored = half.iter().skip(1).map(|&(d, angle)| (d, -angle));
-        // From one flat side over the long side to the other, or half of it.
-        let mut rim: Vec<(f64, f64)> = half.iter().rev().copied().collect();
-        if !halves {
-            rim.extend(mirrored);
-        }
+        let all = half.last().map_or(0.0, |p| p.1) * 2.0;
+        // The j-th point of the rim from the long side, on the other side where it is negative; the flat
+        // side lies at half the points.
+        let place = |j: i32| {
+            let past = j.abs() > ROUND / 2;
+            let i = if past { ROUND - j.abs() } else { j.abs() };
+            let (d, angle) = usize::try_from(i).ok().and_then(|i| half.get(i)).copied()?;
+            let angle = if past { all - angle } else { angle };
+            Some((d, if j < 0 { -angle } else { angle }))
+        };
+        let (first, last) = part.span();
+        // Laid with its middle on the x axis.
+        let ends = [first, last].map(|j| place(j).map_or(0.0, |p| p.1));
+        let middle = f64::midpoint(ends[0], ends[1]);
+        let rim = |j: i32| place(j).map(|(d, angle)| (d, angle - middle));
+        let stretch: Vec<(f64, f64)> = (last..=first).rev().filter_map(rim).collect();
         let point = |&(d, angle): &(f64, f64), share: f64| at(d * share, angle);
-        let mut points: Vec<(f64, f64)> = rim.iter().map(|p| point(p, 1.0)).collect();
-        points.extend(rim.iter().rev().map(|p| point(p, ratio)));
+        let mut points: Vec<(f64, f64)> = stretch.iter().map(|p| point(p, 1.0)).collect();
+        points.extend(stretch.iter().rev().map(|p| point(p, ratio)));
         let mut marks = Vec::new();
-        let last = rim.len().saturating_sub(1);
-        let (flat, long) = ("seam on the flat side", "seam on the long side");
-        for (i, word) in [(0, flat), (last, if halves { long } else { flat })] {
-            let Some(p) = rim.get(i) else { continue };
-            marks.push(between(MarkKind::Edge, point(p, ratio), point(p, 1.0), word)?);
-            marks.push(between(MarkKind::Size, point(p, ratio), point(p, 1.0), word)?);
-        }
-        // A quarter of the way round from the long side, on both sides, and the long side itself.
-        let quarter = half.len() / 2;
-        let inside = [(quarter, "side"), (0, "long side")];
-        for (i, word) in inside.into_iter().take(if halves { 1 } else { 2 }) {
-            let Some(&(d, angle)) = half.get(i) else { continue };
-            let both = if halves || i == 0 { vec![angle] } else { vec![angle, -angle] };
-            for turn in both {
-                let (outer, inner) = (d, d * ratio);
-                marks.push(between(
-                    MarkKind::Match,
-                    at(outer, turn),
-                    at(outer - TICK, turn),
-                    word,
-                )?);
-                marks.push(between(
-                    MarkKind::Match,
-                    at(inner, turn),
-                    at(inner + TICK, turn),
-                    word,
-                )?);
-                marks.push(between(MarkKind::Size, at(inner, turn), at(outer, turn), word)?);
+        // Every quarter of the way round: the seams at both ends, ticks between them.
+        for j in (last..=first).rev().filter(|j| j % (ROUND / 4) == 0) {
+            let Some(p) = rim(j) else { continue };
+            let (seam, inside) = match j.rem_euclid(ROUND) {
+                0 => ("seam on the long side", "long side"),
+                i if i == ROUND / 2 => ("seam on the flat side", "flat side"),
+                _ => ("seam on the side", "side"),
+            };
+            let (inner, outer) = (point(&p, ratio), point(&p, 1.0));
+            if j == first || j == last {
+                marks.push(between(MarkKind::Edge, inner, outer, seam)?);
+                marks.push(between(MarkKind::Size, inner, outer, seam)?);
+                continue;
             }
+            marks.push(between(MarkKind::Match, outer, at(p.0 - TICK, p.1), inside)?);
+            marks.push(between(MarkKind::Match, inner, at(p.0 * ratio + TICK, p.1), inside)?);
+            marks.push(between(MarkKind::Size, inner, outer, inside)?);
         }
         marked(&points, marks)
     }

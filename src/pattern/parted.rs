@@ -12,12 +12,17 @@ use super::mark::{MarkKind, TICK};
 use super::saddle::{BranchSeam, Saddle};
 use std::f64::consts::{FRAC_PI_2, PI};
 
+/// Least blanket left between the hole and the far edge of a piece beside it, mm: the smallest throat of a gore
+/// by default. Below it a piece hangs together by a thread, and where an equal branch's hole reaches
+/// just as far as the piece, rounding would say whether it crosses its own edge.
+const BESIDE: f64 = 25.0;
+
 impl Saddle {
     /// The run's cover from `-from` to `to` in `round` pieces, one seam through the hole's middle:
     /// the two beside the hole, then the plain ones.
     ///
     /// # Errors
-    /// When the hole reaches beyond the cover or beyond the two pieces beside it.
+    /// When the hole reaches beyond the cover, or leaves too little of the two pieces beside it.
     pub fn seamed_round(&self, from: f64, to: f64, round: u32) -> Result<Vec<Flat>, PatternError> {
         if round <= 1 {
             return Ok(vec![self.seamed(from, to)?]);
@@ -25,7 +30,7 @@ impl Saddle {
         self.within(from, to)?;
         let pitch = 2.0 * PI * self.run_wrap / f64::from(round);
         let (middle, deep) = self.on_run(FRAC_PI_2);
-        if deep >= pitch {
+        if deep + BESIDE > pitch {
             return Err(PatternError::Short);
         }
         let (near, far) = (self.along(PI), self.along(0.0));
@@ -40,6 +45,8 @@ impl Saddle {
                 between(MarkKind::Edge, (-from, y(0.0)), (near, y(0.0)), "seam")?,
                 between(MarkKind::Edge, (far, y(0.0)), (to, y(0.0)), "seam")?,
                 between(MarkKind::Edge, (-from, y(pitch)), (to, y(pitch)), "seam")?,
+                between(MarkKind::Edge, (-from, y(0.0)), (-from, y(pitch)), self.end_of_run(PI))?,
+                between(MarkKind::Edge, (to, y(0.0)), (to, y(pitch)), self.end_of_run(0.0))?,
                 between(MarkKind::Match, (middle, y(deep)), (middle, y(deep) + tick), "side")?,
                 between(MarkKind::Size, (middle, y(0.0)), (middle, y(deep)), "half the hole")?,
             ];
@@ -70,20 +77,23 @@ impl Saddle {
             return Ok([vec![obtuse], vec![acute]]);
         }
         self.within(from, to)?;
-        let obtuse = self.half_round(-from, (-FRAC_PI_2, -3.0 * FRAC_PI_2), round, turned)?;
-        Ok([obtuse, self.half_round(to, (-FRAC_PI_2, FRAC_PI_2), round, turned)?])
+        let obtuse = self.half_round(-from, PI, round, turned)?;
+        Ok([obtuse, self.half_round(to, 0.0, round, turned)?])
     }
 
+    /// The half that ends at `end` along the run; the hole's end is there at the angle `side` round the branch.
     fn half_round(
         &self,
         end: f64,
-        (first, last): (f64, f64),
+        side: f64,
         round: u32,
         turned: bool,
     ) -> Result<Vec<Flat>, PatternError> {
+        let (first, last) =
+            if side > 0.0 { (-FRAC_PI_2, -3.0 * FRAC_PI_2) } else { (-FRAC_PI_2, FRAC_PI_2) };
         let half = PI * self.run_wrap;
         let pitch = 2.0 * half / f64::from(round);
-        let middle = self.along(FRAC_PI_2);
+        let (middle, deep) = self.on_run(FRAC_PI_2);
         // The inner edge from one side of the seam opposite to the other.
         let mut edge = vec![(middle, -half)];
         edge.extend(self.rim(first, last).into_iter().map(|t| self.on_run(t)));
@@ -104,11 +114,22 @@ impl Saddle {
                 let mut points: Vec<(f64, f64)> = vec![(at(&edge, low), low)];
                 points.extend(edge.iter().filter(|p| p.1 > low + 1e-6 && p.1 < high - 1e-6));
                 points.extend([(at(&edge, high), high), (end, high), (end, low)]);
-                let marks = vec![
+                let mut marks = vec![
                     between(MarkKind::Edge, (at(&edge, low), low), (end, low), "seam")?,
                     between(MarkKind::Edge, (at(&edge, high), high), (end, high), "seam")?,
-                    between(MarkKind::Edge, (end, low), (end, high), "end of the cover")?,
+                    between(MarkKind::Edge, (end, low), (end, high), self.end_of_run(side))?,
                 ];
+                // What is left of the joint with the other half, on both sides of the hole.
+                for (from, to) in [(low, high.min(-deep)), (low.max(deep), high)] {
+                    if to - from > 1e-6 {
+                        marks.push(between(MarkKind::Edge, (middle, from), (middle, to), "joint")?);
+                    }
+                }
+                if low < -1e-6 && high > 1e-6 {
+                    let (rim, tick) = (self.along(side), TICK * (end - middle).signum());
+                    let word = self.end_word(side);
+                    marks.push(between(MarkKind::Match, (rim, 0.0), (rim + tick, 0.0), word)?);
+                }
                 marked(&points, marks)
             })
             .collect()

@@ -115,6 +115,8 @@ impl Saddle {
             between(MarkKind::Edge, (far, 0.0), (to, 0.0), "seam")?,
             between(MarkKind::Edge, (-from, ring), (near, ring), "seam")?,
             between(MarkKind::Edge, (far, ring), (to, ring), "seam")?,
+            between(MarkKind::Edge, (-from, 0.0), (-from, ring), self.end_of_run(PI))?,
+            between(MarkKind::Edge, (to, 0.0), (to, ring), self.end_of_run(0.0))?,
             between(MarkKind::Match, (mid, deep), (mid, deep + TICK), "side")?,
             between(MarkKind::Match, (mid, ring - deep), (mid, ring - deep - TICK), "side")?,
             between(MarkKind::Size, (-from, 0.0), (near, 0.0), self.end_word(PI))?,
@@ -144,7 +146,7 @@ impl Saddle {
                 between(MarkKind::Edge, (end, half), (middle, half), "seam")?,
                 between(MarkKind::Edge, (middle, -half), (middle, -deep), "joint")?,
                 between(MarkKind::Edge, (middle, deep), (middle, half), "joint")?,
-                between(MarkKind::Edge, (end, -half), (end, half), "end of the cover")?,
+                between(MarkKind::Edge, (end, -half), (end, half), self.end_of_run(theta))?,
                 between(MarkKind::Match, (rim, 0.0), (rim + tick, 0.0), self.end_word(theta))?,
                 between(MarkKind::Size, (rim, 0.0), (end, 0.0), "beside the hole")?,
                 between(MarkKind::Size, (middle, -deep), (middle, deep), "hole")?,
@@ -191,8 +193,17 @@ impl Saddle {
         marked(&points, marks)
     }
 
+    /// What the cover's end is called that lies on that side of the branch.
+    pub(super) fn end_of_run(&self, theta: f64) -> &'static str {
+        match self.end_word(theta) {
+            "acute side" => "end on the acute side",
+            "obtuse side" => "end on the obtuse side",
+            _ => "end of the cover",
+        }
+    }
+
     /// What the ends of the hole are called: angle round the branch 0, or half a turn.
-    fn end_word(&self, theta: f64) -> &'static str {
+    pub(super) fn end_word(&self, theta: f64) -> &'static str {
         match ((self.angle - FRAC_PI_2).abs() < 1e-9, libm::cos(theta) > 0.0) {
             (true, true) => "one end",
             (true, false) => "other end",

@@ -93,7 +93,11 @@ pub const KEYS: &[Key] = &[
         name: "kind",
         form: Form::Word(&[
             word!("butt", "edge to edge", joints.kind = JointKind::Butt),
-            word!("lap", "one over the other, outermost layer only", joints.kind = JointKind::Lap),
+            word!(
+                "lap",
+                "one over the other, outermost layer only, of runs, shells, bodies of covers and elbows' seams; other curved edges butt",
+                joints.kind = JointKind::Lap
+            ),
         ]),
         meaning: "how pieces of one layer meet",
         source: PRACTICE,

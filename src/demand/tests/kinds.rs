@@ -1,7 +1,7 @@
 //! Every kind of item: areas against closed forms, names and findings.
 
 use super::{NPS2, NPS6, NPS12, codes, demand, item, mm, pipe, roll, run, size, stock};
-use crate::demand::{Demand, Piece};
+use crate::demand::{Demand, Piece, Step};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{
@@ -29,6 +29,10 @@ fn area(demand: &Demand, layer: u32, expected: f64, relative: f64) {
         .map(|p| p.area.mm2_f64() * f64::from(u32::try_from(p.quantity).unwrap()))
         .sum();
     assert!((found / expected - 1.0).abs() < relative, "layer {layer}: {found} is not {expected}");
+}
+
+fn piece_of<'a>(demand: &'a Demand, step: &Step) -> &'a Piece {
+    demand.pieces.iter().find(|p| p.id == step.piece).unwrap()
 }
 
 fn parts(demand: &Demand) -> Vec<(u32, &str, u64)> {
@@ -145,8 +149,163 @@ fn heads() {
     let flat = demand(one(kind(HeadForm::Flat), &[10, 10]), &fine());
     // 1520 mm is wider than the roll of 1500: halves.
     assert_eq!(parts(&flat), [(1, "half disc", 2), (2, "half disc", 2)]);
-    area(&flat, 1, PI * 760.0 * 760.0, 1e-3);
+    // Both lie over the ends of both layers of the shell, 1540 mm over, which end at one height.
+    area(&flat, 1, PI * 770.0 * 770.0, 1e-3);
     area(&flat, 2, PI * 770.0 * 770.0, 1e-3);
+    let notes: Vec<&str> = flat.schedule.iter().map(|s| s.note.as_str()).collect();
+    let over = "over the ends of all the shell's layers";
+    assert_eq!(notes, [over, &format!("joints across those of the layer beneath; {over}")]);
+}
+
+/// An equal branch's hole reaches a quarter of the way round on both sides of the seam, so of four pieces
+/// round it would end in the far edge of the one beside it; rounding said whether it crossed it.
+#[test]
+fn an_equal_tee_in_four_pieces_round() {
+    for (od, pull, build) in [
+        (60_960, 532, vec![5, 10]),
+        (60_960, 524, vec![10]),
+        (50_800, 491, vec![5, 10, 10, 5, 5, 5]),
+        (91_440, 771, vec![5, 10]),
+    ] {
+        let kind = Kind::Tee(Tee {
+            run: size(od),
+            branch: size(od),
+            angle: Angle::QUARTER,
+            centre_to_end: mm(700),
+            branch_height: mm(1200),
+        });
+        let mut rules = fine();
+        rules.table.pull_limit = Some(mm(pull));
+        let (found, findings) = run(one(kind, &build), &stock(), &rules);
+        assert!(found.is_some(), "{od} {build:?}: {findings:?}");
+        assert!(codes(&findings).contains(&"D015"), "{od}: {findings:?}");
+    }
+}
+
+/// The gore next to one that reaches into a run has a lesser mitre on that side: the step says which edge it is.
+#[test]
+fn the_lesser_mitre_faces_the_end_gore() {
+    let build = [10, 10];
+    let items = vec![
+        item("P1", pipe(NPS12, mm(2000), &["E"]), 1, &build),
+        item("E", super::elbow(NPS12, 4572), 1, &build),
+        item("P2", pipe(NPS12, mm(2000), &["E"]), 1, &build),
+    ];
+    let found = demand(items, &fine());
+    let notes: Vec<(String, bool)> = found
+        .schedule
+        .iter()
+        .filter(|s| s.item == "E")
+        .map(|s| {
+            (piece_of(&found, s).part.clone(), s.note.contains("straighter edge to the end gore"))
+        })
+        .collect();
+    assert!(notes.iter().any(|(part, _)| part.starts_with("gore next to the end")), "{notes:?}");
+    assert!(notes.iter().all(|(part, told)| part.starts_with("gore next") == *told), "{notes:?}");
+}
+
+/// A branch's cover of 700 by 280 mm is wider than a roll of 600, but not longer than its pull: it would fit
+/// across the roll, where that is allowed.
+#[test]
+fn a_piece_that_fits_turned_says_so() {
+    let narrow = Stock { rolls: vec![roll(10, 600, 40_000)], offcuts: vec![] };
+    let (none, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &fine());
+    assert!(none.is_none());
+    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
+    assert!(told.remedy.contains("turning.quarter_turns"), "{}", told.remedy);
+    let mut rules = fine();
+    rules.turning.quarter_turns = true;
+    let (some, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
+    assert!(some.is_some(), "{findings:?}");
+    // Too long as well, it says nothing of turning.
+    rules = fine();
+    rules.table.pull_limit = Some(mm(620));
+    let (_, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
+    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
+    assert!(!told.remedy.contains("turning"), "{}", told.remedy);
+}
+
+/// Every piece of a run's cover says which of its ends lies on the acute side, and what is cut free of the
+/// hole is called so.
+#[test]
+fn ends_of_a_slanted_branch_are_told_apart() {
+    for pull in [4000, 560] {
+        let mut rules = fine();
+        rules.table.pull_limit = Some(mm(pull));
+        let (found, findings) = run(one(tee(8890, 60, 250, 300), &[10, 10]), &stock(), &rules);
+        let found = found.unwrap_or_else(|| panic!("{findings:?}"));
+        let covers = found.pieces.iter().filter(|p| p.part.starts_with("run"));
+        let mut seen = 0;
+        for piece in covers.filter(|p| !p.part.ends_with("plain part")) {
+            let has = |end: &str| piece.marks.iter().any(|m| m.word.contains(end));
+            let (acute, obtuse) = (has("end on the acute side"), has("end on the obtuse side"));
+            let both = !piece.part.contains(" side");
+            assert_eq!(acute, both || piece.part.contains("acute side"), "{}", piece.part);
+            assert_eq!(obtuse, both || piece.part.contains("obtuse side"), "{}", piece.part);
+            seen += 1;
+        }
+        assert!(seen >= 3, "{:?}", parts(&found));
+    }
+}
+
+/// Seams of an eccentric reducer do not lie above each other, in one piece and in halves, and all layers
+/// have as many pieces.
+#[test]
+fn seams_of_eccentric_reducers_take_turns() {
+    let kind = Kind::Reducer(Reducer {
+        large: size(60_960),
+        small: size(50_800),
+        length: mm(508),
+        eccentric: true,
+    });
+    let notes =
+        |found: &Demand| -> Vec<String> { found.schedule.iter().map(|s| s.note.clone()).collect() };
+    let found = demand(one(kind.clone(), &[10, 10, 10]), &fine());
+    let (flat, long) = ("seam on the flat side", "seam on the long side");
+    assert_eq!(notes(&found), [flat, long, flat]);
+    for (piece, seam) in found.pieces.iter().zip([flat, long, flat]) {
+        assert_eq!(piece.marks.iter().filter(|m| m.word == seam).count(), 4, "{piece:?}");
+    }
+    // Layer 1 alone would fit in one piece under a pull of 1.9 m.
+    let mut rules = fine();
+    rules.table.pull_limit = Some(mm(1900));
+    let (halves, _) = run(one(kind, &[10, 10, 10]), &stock(), &rules);
+    let halves = halves.unwrap();
+    assert_eq!(
+        parts(&halves),
+        [
+            (1, "half eccentric cone", 2),
+            (2, "half eccentric cone, flat side", 1),
+            (2, "half eccentric cone, long side", 1),
+            (3, "half eccentric cone", 2),
+        ]
+    );
+    for layer in 1..=3 {
+        let of = |demand: &Demand| -> f64 {
+            let mine = demand.pieces.iter().filter(|p| p.layer == layer);
+            mine.map(|p| p.area.mm2_f64() * f64::from(u32::try_from(p.quantity).unwrap())).sum()
+        };
+        assert!((of(&halves) - of(&found)).abs() < 1.0, "layer {layer}");
+    }
+    assert!(notes(&halves)[1].contains("two sides between"));
+}
+
+/// NPS 3/4 by 1/2 under three layers: at the small end half the girth under layer 2 is
+/// pi (21.3 + 20) / 2 = 64.9 mm, less than 75.
+#[test]
+fn seams_of_small_reducers_and_tees_come_close() {
+    for eccentric in [false, true] {
+        let (large, small, length) = (size(2670), size(2130), mm(38));
+        let kind = Kind::Reducer(Reducer { large, small, length, eccentric });
+        let (_, findings) = run(one(kind, &[10, 10, 10]), &stock(), &fine());
+        assert!(codes(&findings).contains(&"D011"), "{findings:?}");
+        let told = findings.iter().find(|f| f.code.id == "D011").unwrap();
+        assert!(told.what.contains("64.8 mm apart"), "{}", told.what);
+    }
+    let (_, findings) = run(one(tee(2130, 90, 143, 130), &[10, 10, 10]), &stock(), &fine());
+    assert!(codes(&findings).contains(&"D011"), "{findings:?}");
+    let (_, findings) = run(one(tee(8890, 90, 143, 130), &[10, 10, 10]), &stock(), &fine());
+    assert!(!codes(&findings).contains(&"D011"), "{findings:?}");
 }
 
 #[test]
@@ -202,6 +361,15 @@ fn a_flange_pair_and_its_runs() {
     let lengths: Vec<Length> = cover.iter().take(4).map(|p| p.length).collect();
     assert_eq!(lengths, [mm(749), mm(812), mm(875), mm(938)]);
     assert_eq!((cover[0].width, cover[3].width), (mm(175), mm(404)));
+    // Seams of the strips lie opposite each other, the outermost strip's opposite the body's first.
+    let seams: Vec<Vec<Angle>> = found
+        .schedule
+        .iter()
+        .filter(|s| s.item == "F" && s.layer <= 4)
+        .map(|s| s.seams.clone())
+        .collect();
+    let [right, left] = [90, 270].map(|d| vec![Angle::from_degrees(d)]);
+    assert_eq!(seams, [left.clone(), right.clone(), left, right]);
     // The run stops short by the stud's length and 25 mm.
     let run = found.joints.iter().find(|j| j.item == "P").unwrap();
     assert_eq!(run.start, mm(125));
@@ -261,6 +429,29 @@ fn a_valve() {
     }
     let body = found.pieces.iter().find(|p| p.part == "body cover" && p.layer == 4).unwrap();
     assert_eq!(body.width.round_up_to(mm(1)), mm(674));
+    // Each layer of the sleeve reaches up beside the discs beneath its own: its top is its width above the
+    // lowest point of the saddle, sqrt(a^2 - b^2) above the axis; the body lies on 288.3 mm.
+    let tops: Vec<f64> = found
+        .pieces
+        .iter()
+        .filter(|p| p.part == "bonnet sleeve")
+        .map(|p| {
+            let (run, bonnet) = (144.15, 104.55);
+            let layer = f64::from(p.layer - 4) * 10.0 + 5.0;
+            let (a, b) = (run + layer, bonnet + layer);
+            p.width.mm_f64() + (a * a - b * b).sqrt()
+        })
+        .collect();
+    for (i, top) in (0..3).zip(&tops) {
+        assert!((top - tops[0] - 10.0 * f64::from(i)).abs() < 1e-3, "{tops:?}");
+    }
+    // One ring on each side closes it: no ring lies beneath, whatever its layer's number.
+    for build in [vec![10], vec![10, 10], vec![10, 10, 10]] {
+        let found = demand(one(valve(1991, 400), &build), &fine());
+        let ring = |s: &&Step| piece_of(&found, s).part.contains("end ring");
+        assert!(found.schedule.iter().filter(ring).count() > 0);
+        assert!(found.schedule.iter().filter(ring).all(|s| s.note.is_empty()), "{build:?}");
+    }
     // A valve without bonnet is a long flange cover; a bonnet wider than the body is refused.
     assert!(
         parts(&demand(one(valve(0, 0), &[10]), &fine())).iter().all(|p| !p.1.contains("bonnet"))

@@ -263,3 +263,22 @@ fn units_follow_the_tolerance_and_the_throat() {
     );
     assert_eq!(half.units, 3);
 }
+
+/// A gore next to one that reaches into a run has two mitres that nobody tells apart by eye: the lesser one's
+/// ticks say that they face the bend's end. Of like mitres none says so.
+#[test]
+fn unlike_mitres_are_told_apart() {
+    let (bend, layer) = worked();
+    let flat = fine(bend, &layer, 1);
+    let reach = Some(Length::from_mm(75));
+    let gores = bend.gores(Arrangement::WholeEnds, [reach, reach]);
+    for seam in [SeamAt::Throat, SeamAt::Heel] {
+        for (g, told) in [(0, false), (1, true), (2, false), (6, true), (7, false)] {
+            let piece = &flat.gore(&gores[g].canonical(), seam, ZERO).unwrap()[0];
+            let ends = piece.marks.iter().filter(|m| m.word.ends_with("to the end"));
+            assert_eq!(ends.clone().count(), if told { 3 } else { 0 }, "gore {g}");
+            // On the near edge: a quarter of the unit from the point of contact, not half.
+            assert!(ends.into_iter().all(|m| m.from.x < m.to.x), "gore {g}");
+        }
+    }
+}

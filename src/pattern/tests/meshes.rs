@@ -5,7 +5,7 @@
 //! Nothing of the formulas in the pattern files is used.
 
 use super::super::bend::{Bend, Edge, Gore};
-use super::super::cone::Cone;
+use super::super::cone::{Cone, Eccentric};
 use super::super::dome::Meridian;
 use super::super::gore::{BendLayer, SeamAt};
 use super::super::saddle::{BranchSeam, Saddle};
@@ -149,7 +149,7 @@ fn eccentric_reducers() {
             let r = large + (small - large) * v;
             [r * phi.cos() + offset * v, r * phi.sin(), height * v]
         };
-        let flat = Cone { large, small, height }.eccentric(false).unwrap();
+        let flat = Cone { large, small, height }.eccentric(Eccentric::SeamOnFlat).unwrap();
         alike(flat.area().mm2_f64(), mesh(surface, (1440, 1)), 4e-4);
     }
 }

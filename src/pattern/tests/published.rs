@@ -4,7 +4,7 @@
 
 use super::super::Flat;
 use super::super::bend::{Arrangement, Bend, Edge};
-use super::super::cone::Cone;
+use super::super::cone::{Cone, Eccentric};
 use super::super::disc::{disc, strips};
 use super::super::dome::{Meridian, ellipsoid_area};
 use super::super::gore::{BendLayer, SeamAt};
@@ -144,7 +144,7 @@ fn oblique_frustums() {
         };
         let cone: f64 = (0..steps).map(share).sum::<f64>() * 2.0 * PI / f64::from(steps);
         let frustum = cone * (1.0 - (small / large) * (small / large));
-        let flat = Cone { large, small, height }.eccentric(false).unwrap();
+        let flat = Cone { large, small, height }.eccentric(Eccentric::SeamOnFlat).unwrap();
         close(flat.area().mm2_f64() / frustum, 1.0, 4e-4);
     }
 }

@@ -1,4 +1,4 @@
-use super::super::cone::Cone;
+use super::super::cone::{Cone, Eccentric};
 use super::super::dome::{Meridian, ellipsoid_area};
 use super::close;
 use crate::units::Length;
@@ -25,9 +25,9 @@ fn tv14_concentric_reducer() {
 
 #[test]
 fn tv15_eccentric_reducer() {
-    let flat = CONE.eccentric(false).unwrap();
+    let flat = CONE.eccentric(Eccentric::SeamOnFlat).unwrap();
     close(flat.area().mm2_f64(), 68_354.037_9, 12.0);
-    let half = CONE.eccentric(true).unwrap();
+    let half = CONE.eccentric(Eccentric::Half).unwrap();
     close(half.area().mm2_f64() * 2.0, flat.area().mm2_f64(), 1e-3);
     // Generators: the seam's two ends are the first and the last corners of both rims.
     let outline = half.outline.unwrap();

@@ -144,10 +144,18 @@ pub fn templates(sheets: &[Wanted], demand: &Demand) -> Vec<Template> {
         let one = |piece: &crate::plan::wanted::Piece| {
             let outline = piece.outline.clone()?;
             let first = by_id.get(piece.uses.first()?.id.as_str())?;
-            let kit = piece
-                .uses
-                .iter()
-                .map(|used| format!("{} layer {}: {} off", used.item, used.layer, used.quantity));
+            // Two parts of one layer may be one shape.
+            let mut uses: Vec<(&str, u32, u64)> = Vec::new();
+            for used in &piece.uses {
+                match uses.last_mut() {
+                    Some((item, layer, off)) if *item == used.item && *layer == used.layer => {
+                        *off += used.quantity;
+                    }
+                    _ => uses.push((&used.item, used.layer, used.quantity)),
+                }
+            }
+            let kit =
+                uses.iter().map(|(item, layer, off)| format!("{item} layer {layer}: {off} off"));
             Some(Template {
                 piece: piece.code.clone(),
                 part: first.part.clone(),

@@ -116,7 +116,10 @@ fn no_sheet_holds_a_sliver() {
         let cone = crate::pattern::cone::Cone { large: size, small: size * 0.7, height: 150.0 };
         let petal = crate::pattern::dome::Meridian::hemisphere(size).petal(8, 0.0, 0.5);
         let strips = crate::pattern::disc::strips(size, 3, Length::from_mm(1)).unwrap();
-        let flats = [sector, cone.eccentric(true), petal].into_iter().flatten().chain(strips);
+        let flats = [sector, cone.eccentric(crate::pattern::cone::Eccentric::Half), petal]
+            .into_iter()
+            .flatten()
+            .chain(strips);
         shapes.extend(flats.filter_map(|f| f.outline));
     }
     let mut leanest = Vec::new();
@@ -221,4 +224,32 @@ fn marks_follow_the_outline() {
         }
     }
     assert!(flat.marks.len() > 5);
+}
+
+/// Two parts of one layer may be one shape, as the sleeve's halves round a large bonnet: its sheet says once
+/// how many go there.
+#[test]
+fn like_parts_of_a_layer_are_counted_together() {
+    let flat = crate::pattern::disc::ring_sector(300.0, 100.0, 2, mm(1)).unwrap();
+    let piece = |item: &str, part: &str| crate::demand::Piece {
+        id: format!("{item}/1/{part}"),
+        item: item.to_owned(),
+        layer: 1,
+        part: part.to_owned(),
+        thickness: mm(10),
+        width: flat.width,
+        length: flat.length,
+        area: flat.area(),
+        outline: flat.outline.clone(),
+        marks: flat.marks.clone(),
+        turns: crate::cutting::Turns::Only(vec![crate::units::Angle::ZERO]),
+        quantity: 1,
+    };
+    let pieces = vec![piece("V", "part 1"), piece("V", "part 2"), piece("W", "part 1")];
+    let demand = crate::demand::Demand { pieces, ..Default::default() };
+    let (stock, rules) = (crate::stock::Stock::default(), crate::rules::Rules::default());
+    let wanted = crate::plan::job::wanted("job", &demand, &stock, &rules);
+    let made = super::templates(&wanted, &demand);
+    let kits: Vec<&[String]> = made.iter().map(|t| t.kit.as_slice()).collect();
+    assert_eq!(kits, [["V layer 1: 2 off", "W layer 1: 1 off"]]);
 }
