@@ -176,19 +176,15 @@ pub(super) fn of_job(
 ) -> Result<(Allowance, Findings), Failure> {
     let file = path.join(QUANTITIES);
     let mut findings = Findings::new();
-    let mut source = QUANTITIES.to_owned();
-    let quantities = match reading::if_there(&file, LARGEST)? {
-        Some(bytes) => {
-            let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
-            let Some(read) = read else { return Err(Failure::Findings(found)) };
-            findings = found;
-            read
-        }
-        None => {
-            OF_TAKEOFF.clone_into(&mut source);
-            quantities::of_takeoff(&job.takeoff)
-        }
+    let (quantities, source) = if let Some(bytes) = reading::if_there(&file, LARGEST)? {
+        let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
+        let Some(read) = read else { return Err(Failure::Findings(found)) };
+        findings = found;
+        (read, QUANTITIES)
+    } else {
+        (quantities::of_takeoff(&job.takeoff), OF_TAKEOFF)
     };
+    let source = source.to_owned();
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
     let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };
     let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
