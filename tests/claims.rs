@@ -82,6 +82,23 @@ fn outlines_that_interlock_are_not_bounded_by_their_boxes() {
     }
 }
 
+/// The same where the pieces are chosen: two things, each two of these triangles or a rectangle of 150 mm.
+#[test]
+fn chosen_outlines_that_interlock_are_not_bounded_by_their_boxes() {
+    let triangles = outlined("[[0,0],[100,0],[0,100]]", 0, "[0,180]");
+    let whole = piece("w", "100", "150", 0, "[0]");
+    let choices = "],\"choices\":[{\"id\":\"c\",\"quantity\":2,\"ways\":[\
+        {\"id\":\"u\",\"pieces\":[{\"piece\":\"w\"}]},\
+        {\"id\":\"v\",\"pieces\":[{\"piece\":\"o\",\"quantity\":2}]}]}";
+    let pieces = format!("{triangles},{whole}{choices}");
+    let strip = roll("R", "100", "null", "1", "null");
+    for stages in ["2", "3", "null"] {
+        let strip = instance(&strip, &pieces, ["straight", stages, "0"], "length");
+        let bound = solved(&strip, 1_000_000).bound;
+        assert!(bound <= Length::from_mm(200).nm(), "{bound} in {stages} stages");
+    }
+}
+
 #[test]
 fn a_roll_too_narrow_for_the_pieces_bounds_nothing() {
     let wide = roll("A", "1000", "20000", "100", "null");

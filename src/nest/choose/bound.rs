@@ -4,7 +4,7 @@
 //! instance in which the groups stand as one further piece with that worth is never dearer than the
 //! true one; its certificate's bound holds for every choice. By area it needs no list of bills.
 
-use crate::cutting::{Style, Turns};
+use crate::cutting::Turns;
 use crate::nest::bound::{Certificate, Most};
 use crate::nest::{Instance, Piece};
 use crate::units::Length;
@@ -28,24 +28,21 @@ pub fn square(quantity: u64) -> Piece {
 /// this material, whatever is chosen. `None` where the rolls on hand cannot hold that much.
 #[must_use]
 pub fn by_area(instance: &Instance, chosen: i128) -> Option<i64> {
-    let mut prices: Vec<i64> = instance.pieces.iter().map(|p| area(instance, p)).collect();
+    let mut prices: Vec<i64> = instance.pieces.iter().map(area).collect();
     prices.push(down(chosen));
     let certificate = Certificate::new(prices, roll_areas(instance));
     certificate.bound(&with_groups(instance))
 }
 
 /// The area that a piece takes, in squares, rounded down.
-pub(super) fn area(instance: &Instance, piece: &Piece) -> i64 {
-    down(takes(instance, piece))
+pub(super) fn area(piece: &Piece) -> i64 {
+    down(takes(piece))
 }
 
-/// The area that a piece takes, in square nanometres: straight cuts part pieces only where their
-/// boxes are apart.
-pub(super) fn takes(instance: &Instance, piece: &Piece) -> i128 {
-    match instance.cutting.style {
-        Style::Straight => i128::from(piece.width.nm()) * i128::from(piece.length.nm()),
-        Style::Free => piece.area().nm2(),
-    }
+/// The area that a piece takes, in square nanometres: of curved pieces that of their outlines, in straight
+/// cuts too, as several may lie interlocked in a blank.
+pub(super) fn takes(piece: &Piece) -> i128 {
+    piece.area().nm2()
 }
 
 /// The area of each roll between its trims, in squares, rounded up.

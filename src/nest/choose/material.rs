@@ -26,7 +26,7 @@ pub(super) struct Material {
     /// The longest pull in units, the gap counted in.
     pub pull: usize,
     /// Whether every fixed size is a whole number of units, and no roll is left out that is wider
-    /// or longer than those that stand.
+    /// or longer than those that stand, and nothing is curved.
     pub exact: bool,
 }
 
@@ -48,8 +48,12 @@ impl Material {
         let cut = &instance.cutting;
         let gap = cut.gap.nm();
         let unit = gcd(step.nm(), gap).max(1);
-        let exact =
-            instance.pieces.iter().all(|p| p.width.nm() % unit == 0 && p.length.nm() % unit == 0);
+        // Curved pieces may interlock, and the tables lay their boxes.
+        let exact = !instance.is_outlined()
+            && instance
+                .pieces
+                .iter()
+                .all(|p| p.width.nm() % unit == 0 && p.length.nm() % unit == 0);
         let mut sizes: Vec<(i64, i64, f64, bool)> = Vec::new();
         for roll in &instance.rolls {
             let width = roll.width.nm() - 2 * cut.edge_trim.nm() + gap;

@@ -40,10 +40,7 @@ pub(super) fn of_instance(instance: &Instance) -> Option<i64> {
 /// For each material a bound by area that holds whatever is chosen.
 pub(super) fn of_each(listing: &Listing<'_>) -> Vec<i64> {
     let of = |at: usize| {
-        let nm2 = |held: &Held| {
-            let instance = &listing.materials[at];
-            area::takes(instance, listing.piece(held)) * i128::from(held.quantity)
-        };
+        let nm2 = |held: &Held| area::takes(listing.piece(held)) * i128::from(held.quantity);
         let own = |way: &Way| -> i128 {
             way.pieces.iter().filter(|held| held.material == at).map(nm2).sum()
         };
@@ -67,7 +64,7 @@ pub(super) fn by_area(listing: &Listing<'_>) -> Joint {
         let scaled = |worth: i64| i128::from(worth) * scale;
         let down = |worth: i64| i64::try_from(scaled(worth) / FRACTION).unwrap_or(i64::MAX);
         let up = |worth: i64| i64::try_from(scaled(worth) / FRACTION + 1).unwrap_or(i64::MAX);
-        pieces.push(instance.pieces.iter().map(|p| down(area::area(instance, p))).collect());
+        pieces.push(instance.pieces.iter().map(|p| down(area::area(p))).collect());
         let rolls = area::roll_areas(instance).into_iter();
         most.push(rolls.map(|roll| Most { worth: up(roll.worth), ..roll }).collect());
     }
