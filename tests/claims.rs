@@ -211,6 +211,54 @@ impl Market for Gifts {
     }
 }
 
+/// A market in which each roll costs 10.
+struct Tens;
+
+impl Market for Tens {
+    fn shelf(&self, _: usize) -> bool {
+        false
+    }
+
+    fn offer(&self, _: usize, count: u64) -> Option<(u64, i64)> {
+        Some((count, i64::try_from(count).ok()?.checked_mul(10_000_000)?))
+    }
+
+    fn spares(&self) -> bool {
+        false
+    }
+
+    fn with_spares(&self, roll: usize, count: u64) -> Option<i64> {
+        self.offer(roll, count).map(|(_, cost)| cost)
+    }
+
+    fn most_beside(&self, _: usize, _: u64, _: usize) -> u64 {
+        u64::MAX
+    }
+
+    fn together(&self, counts: &[u64]) -> i64 {
+        counts.iter().filter_map(|&count| self.offer(0, count)).map(|(_, cost)| cost).sum()
+    }
+
+    fn plain(&self) -> bool {
+        true
+    }
+}
+
+/// Four rectangles of 6 by 4 lie round a square of 2 in a square of 10, which no straight cut parts from edge
+/// to edge, in any number of stages: so two rolls, which only going through all layouts proves.
+#[test]
+fn an_order_that_going_through_all_layouts_rules_out_is_not_left_open() {
+    let pieces = [piece("p", "6", "4", 4, "[0,90]"), piece("q", "2", "2", 1, "[0]")];
+    let rolls = roll("A", "10", "10", "10", "null");
+    let instance = instance(&rolls, &pieces.join(","), ["straight", "null", "0"], "price");
+    let options = Options { seed: 1, work: 1_000_000 };
+    let mixed =
+        Programme::new(&instance, &Tens, &options).solve(i64::MAX, &Quiet).expect("an order");
+    check(&instance, &mixed.nesting);
+    assert_eq!((mixed.cost, mixed.bound), (20_000_000, 20_000_000));
+    assert_eq!((mixed.nesting.status, mixed.open.len()), (Status::Proven, 0));
+}
+
 /// Any number of free rolls is had for nothing: the steps of such a price once never came to an end.
 #[test]
 fn the_cheapest_order_of_free_rolls_is_found() {

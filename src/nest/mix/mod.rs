@@ -22,7 +22,7 @@
 //! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: all but one product
 //!    in the number chosen, of that one as few as it can. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
-//!    aside as open; 2. again, until nothing cheaper than the best order is left. Each gets little work;
+//!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until nothing cheaper than the best order is left. Each gets little work;
 //!    in the end the cheapest that is open gets all that is allowed.
 //!
 //! What is set aside and cheaper than the best order is what stands between it and the proof.
@@ -35,7 +35,9 @@ use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
 use super::watch::Hushed;
-use super::{Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, solve};
+use super::{
+    Basis, Instance, Layout, NestError, Nesting, News, Options, Roll, Status, Watch, solve,
+};
 use crate::cutting::Objective;
 use crate::units::Money;
 use choose::{BRANCHES, Cut, Found, Offered, Priced, Spared, Steps, cheapest};
@@ -90,8 +92,9 @@ pub struct Mixed {
 
 /// The most rows that are added before the bound is left as it is.
 const ROWS: usize = 400;
-/// The most orders that are cut in vain.
+/// The most orders that are cut in vain, and that are set aside in all.
 const CUTS: usize = 24;
+const ASIDE: usize = 200;
 /// Each gets this part of the work allowed; then the cheapest that is left gets all of it.
 const QUICK: u64 = 32;
 /// But no less than this, where so much is allowed.
@@ -100,6 +103,17 @@ const LEAST: u64 = 1_000_000;
 const STEPS: usize = 20_000;
 /// Beyond this the numbers of a certificate are rounded, so that sums stay in 128 bits.
 const LARGE: i128 = 1 << 44;
+
+/// What cutting the pieces from just some counts of rolls came to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Tried {
+    /// They are enough.
+    Enough,
+    /// They are not: the engine proved that more are needed, by a search that leaves no row.
+    TooFew,
+    /// Neither is known.
+    Open,
+}
 
 /// The programme of one instance.
 pub struct Programme<'a> {
@@ -332,14 +346,17 @@ impl<'a> Programme<'a> {
                 ruled_out = cost;
             }
             tell(best.1, ruled_out);
-            if self.aside.len() >= CUTS || watch.stop() {
+            if open.len() >= CUTS || self.aside.len() >= ASIDE || watch.stop() {
                 open.push(Open { counts: self.all(&counts), cost });
                 all = false;
                 break;
             }
-            if !self.cut(&priced, &counts, &quick, &mut best, watch) {
-                self.aside.push(counts.clone());
+            let tried = self.cut(&priced, &counts, &quick, &mut best, watch);
+            if tried == Tried::Open {
                 open.push(Open { counts: self.all(&counts), cost });
+            }
+            if tried != Tried::Enough {
+                self.aside.push(counts);
             }
         }
         if !open.is_empty()
@@ -359,7 +376,7 @@ impl<'a> Programme<'a> {
             && !watch.stop()
         {
             let options = self.options;
-            if self.cut(&priced, &counts, &options, &mut best, watch) {
+            if self.cut(&priced, &counts, &options, &mut best, watch) != Tried::Open {
                 let counts = self.all(&counts);
                 open.retain(|open| open.counts != counts);
             }
@@ -375,7 +392,7 @@ impl<'a> Programme<'a> {
         Ok(Mixed { nesting, cost, bound, open, all, tried: self.tried })
     }
 
-    /// Cuts the pieces from just these counts of products; whether that was enough, for no more than they
+    /// Cuts the pieces from just these counts of products; whether they are enough, for no more than they
     /// cost. Keeps what is cheaper than the best, and what was proven.
     fn cut(
         &mut self,
@@ -384,11 +401,15 @@ impl<'a> Programme<'a> {
         options: &Options,
         best: &mut (Nesting, i64),
         watch: &dyn Watch,
-    ) -> bool {
+    ) -> Tried {
         let asked = self.only(priced, counts);
-        let Ok(mut nesting) = solve(&asked, options, &Hushed(watch)) else { return false };
+        let Ok(mut nesting) = solve(&asked, options, &Hushed(watch)) else { return Tried::Open };
         self.prove(&nesting);
         let counts = self.all(counts);
+        let worth =
+            |(roll, &n): (&Roll, &u64)| i128::from(roll.cost(asked.objective)) * i128::from(n);
+        let holding: i128 = asked.rolls.iter().zip(&counts).map(worth).sum();
+        let too_few = i128::from(nesting.bound) > holding;
         let most = self.market.together(&counts);
         let mut cost = self.market.together(&used(&nesting, counts.len()));
         if cost > most {
@@ -398,7 +419,11 @@ impl<'a> Programme<'a> {
         if cost < best.1 {
             *best = (nesting, cost);
         }
-        enough && cost <= most
+        match (enough && cost <= most, too_few) {
+            (true, _) => Tried::Enough,
+            (false, true) => Tried::TooFew,
+            (false, false) => Tried::Open,
+        }
     }
 
     /// Lays pulls on more rolls of one product, no more than its count, where that costs less because it then
