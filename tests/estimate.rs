@@ -162,6 +162,12 @@ fn options_stand_beside_the_job_as_it_is() {
     assert_eq!((code, out.is_empty()), (Some(1), true), "{errors}");
     assert!(errors.contains("C009") && errors.contains("table.pull_limit"), "{errors}");
     assert_eq!(run("compare", &good(), &[]).0, Some(2));
+    // A price without its breaks is noted, in a column that stands only where there is something to note.
+    let (_, out, _) = run("compare", &good(), &["--set", "price.W = 700", "--csv"]);
+    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",note")), "{out}");
+    assert!(out.contains("W without its price breaks"), "{out}");
+    let (_, out, _) = run("compare", &good(), &["--set", "price.W = 94 %", "--csv"]);
+    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",proof")), "{out}");
 }
 
 #[test]
@@ -187,7 +193,7 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     fs::write(folder.path().join("quantities.csv"), "kind,size,length,build\npipe,NPS 2,40 m,10\n")
         .expect("written");
     let (_, out, _) = run("allowance", &folder, &allowance[..4]);
-    assert!(out.contains("for those of quantities.csv name the file"), "{out}");
+    assert!(out.contains("for those of quantities.csv"), "{out}");
     let folder = good();
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
     let (code, _, errors) = run("risk", &folder, &[]);

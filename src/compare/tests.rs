@@ -418,9 +418,6 @@ fn a_price_without_its_breaks_and_a_roll_without_freight_are_noted() {
     assert_eq!(notes[0], ["B10 without its price breaks"]);
     assert!(notes[1].is_empty() && notes[2].is_empty(), "{notes:?}");
     assert_eq!(notes[3], ["no freight counted for W: it has no per_pallet"]);
-    let rows: Vec<&Row> = comparison.rows.iter().collect();
-    let table = crate::report::outlook::options(&comparison, &rows);
-    assert_eq!((table.headings.last(), table.rows[1].len()), (Some(&"note"), 16));
 }
 
 /// Where the shelf holds the whole job, what is kept of it is no waste that the shapes ask for.
