@@ -164,10 +164,10 @@ fn options_stand_beside_the_job_as_it_is() {
     assert_eq!(run("compare", &good(), &[]).0, Some(2));
     // A price without its breaks is noted, in a column that stands only where there is something to note.
     let (_, out, _) = run("compare", &good(), &["--set", "price.W = 700", "--csv"]);
-    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",note")), "{out}");
+    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",\"note\"")), "{out}");
     assert!(out.contains("W without its price breaks"), "{out}");
     let (_, out, _) = run("compare", &good(), &["--set", "price.W = 94 %", "--csv"]);
-    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",proof")), "{out}");
+    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",\"proof\"")), "{out}");
 }
 
 #[test]
