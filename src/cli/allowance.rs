@@ -18,6 +18,7 @@ use crate::report::outlook;
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::units::Decimal;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// The file of quantities in a job folder.
@@ -216,12 +217,13 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
     if args.csv {
         return output::data(&String::from_utf8_lossy(&table.csv()));
     }
-    let mut out = format!(
+    let mut out = output::filled(&format!("Quantities: {}.", allowance.source), "", "");
+    let _ = write!(
+        out,
         "Waste allowance, per cent of the pieces' plain area, from {} simulated jobs of each size\n\
          (seed {}). In 50, 80 and 90 % of them it is enough:\n\n",
         allowance.jobs, allowance.seed
     );
-    out.insert_str(0, &output::filled(&format!("Quantities: {}.", allowance.source), "", ""));
     out.push_str(&table.aligned());
     out.push_str("\nRolls\n");
     out.push_str(&outlook::allowance_rolls(allowance).aligned());

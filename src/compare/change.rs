@@ -158,11 +158,7 @@ fn hundredths(value: &str, percent: &str) -> Result<i64, Wrong> {
         return part(more)?.checked_add(10_000).ok_or_else(wrong);
     }
     if let Some(less) = percent.strip_prefix(['-', '\u{2212}']) {
-        return part(less)?
-            .checked_neg()
-            .map(|less| less + 10_000)
-            .filter(|part| *part >= 0)
-            .ok_or_else(wrong);
+        return Some(10_000 - part(less)?).filter(|part| *part >= 0).ok_or_else(wrong);
     }
     let share = part(percent)?;
     if share < LEAST_SHARE {

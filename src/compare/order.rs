@@ -279,17 +279,7 @@ impl Search<'_> {
                     self.bounds.push(Bounds { all: false, ..known });
                     return Ok(());
                 }
-                Err(why) => {
-                    let thickness =
-                        sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
-                    let remedy = match why {
-                        NestError::NotEnoughRolls { .. } => {
-                            format!("; {}", setup.stock.more(sheet.thickness, ""))
-                        }
-                        _ => String::new(),
-                    };
-                    return Err(Trouble::Nest(format!("{thickness}{why}{remedy}")));
-                }
+                Err(why) => return Err(Trouble::of_nest(&why, sheet, &setup.stock)),
             }
         }
         for (least, one) in least.iter_mut().zip(&mixed) {

@@ -62,6 +62,20 @@ pub enum Trouble {
     Stopped,
 }
 
+impl Trouble {
+    /// That a thickness cannot be laid, and what to do where its rolls do not suffice.
+    pub(super) fn of_nest(why: &nest::NestError, sheet: &Wanted, stock: &Stock) -> Self {
+        let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
+        let remedy = match why {
+            nest::NestError::NotEnoughRolls { .. } => {
+                format!("; {}", stock.more(sheet.thickness, ""))
+            }
+            _ => String::new(),
+        };
+        Self::Nest(format!("{thickness}{why}{remedy}"))
+    }
+}
+
 /// The first error among findings, in words.
 fn first(findings: &Findings) -> String {
     let error = findings.iter().min_by_key(|finding| finding.severity());
@@ -134,15 +148,10 @@ pub(super) fn planned(
     let answers: Vec<Result<Nesting, nest::NestError>> = sheets.par_iter().map(one).collect();
     let mut nested = Vec::with_capacity(sheets.len());
     for (sheet, answer) in sheets.iter().zip(answers) {
-        let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
         match answer {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
             Err(_) if watch.stop() => return Err(Trouble::Stopped),
-            Err(why @ nest::NestError::NotEnoughRolls { .. }) => {
-                let remedy = stock.more(sheet.thickness, "");
-                return Err(Trouble::Nest(format!("{thickness}{why}; {remedy}")));
-            }
-            Err(why) => return Err(Trouble::Nest(format!("{thickness}{why}"))),
+            Err(why) => return Err(Trouble::of_nest(&why, sheet, stock)),
         }
     }
     assembled(setup, (demand, sheets), &nested, options)

@@ -14,7 +14,7 @@
 use super::around;
 use super::share::NestShare;
 use super::spread::spread;
-use crate::plan::{Plan, Roll};
+use crate::plan::Plan;
 use crate::units::{Area, Length, Money};
 
 /// A part of the area, and of what its rolls cost.
@@ -117,11 +117,7 @@ fn reasons(waste: Area, plan: &Plan, at: usize, share: &NestShare) -> [Area; 4] 
     let rolls = (rounding - avoidable).clamp(0, waste.nm2().max(0) - avoidable);
     let other = waste - Area::from_nm2(avoidable + rolls);
     let on_hand = plan.rolls.iter().filter(|roll| roll.nest == at && roll.shelf);
-    let kept = |roll: &Roll| -> Area {
-        let kept = roll.offcuts.iter().filter(|offcut| offcut.keep);
-        let kept: Area = kept.map(|o| Area::of_rectangle(o.width, o.length)).sum();
-        kept * i128::from(roll.copies)
-    };
-    let kept = on_hand.map(kept).sum::<Area>().min(other);
+    let kept: Area = on_hand.map(|roll| roll.kept() * i128::from(roll.copies)).sum();
+    let kept = kept.min(other);
     [other - kept, Area::from_nm2(rolls), Area::from_nm2(avoidable), kept]
 }

@@ -59,11 +59,14 @@ fn closing_rings(
     let Some(&thickness) = build.layers().last() else { return };
     let od = flange.size.od;
     for (pipe, count) in alike(pipes) {
-        let (outside, inside) = (od + pipe * 2, od);
-        let (turned, what, do_to) = (false, "end ring", "");
-        Round { thickness, outside, inside, turned, what, do_to }.put(kit, shop, 0, count);
+        end_ring(thickness, od + pipe * 2, od).put(kit, shop, 0, count);
     }
     kit.tell_apart();
+}
+
+/// A single ring that closes an end, around and within these diameters.
+const fn end_ring(thickness: Length, outside: Length, inside: Length) -> Round {
+    Round { thickness, outside, inside, turned: false, what: "end ring", do_to: "" }
 }
 
 /// What the two sides have: each once with how many sides have it.
@@ -161,8 +164,8 @@ fn under_body(strips: &[Layer], parts: u32, shop: &Shop<'_>) -> Vec<Seams> {
     let from = |first: Angle| seams::place(strips, parts, first, joints.stagger);
     let placed = from(body);
     if placed.last().is_some_and(|last| last.at.contains(&body)) {
-        let half = Angle::from_degrees(180).microdegrees() / i64::from(parts.max(1));
-        return from(Angle::from_microdegrees(body.microdegrees() + half));
+        let between = body.microdegrees() + seams::half_pitch(parts);
+        return from(Angle::from_microdegrees(between));
     }
     placed
 }
@@ -176,10 +179,8 @@ fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop:
 fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
     let Some(last) = body.last() else { return };
     for (inside, count) in alike(cover.sides.map(|side| side.insulation)) {
-        let (thickness, outside) = (last.thickness, last.over());
-        let (turned, what, do_to) = (false, "end ring", "");
-        let round = Round { thickness, outside, inside, turned, what, do_to };
-        round.put(kit, shop, beneath + body.len(), count);
+        let ring = end_ring(last.thickness, last.over(), inside);
+        ring.put(kit, shop, beneath + body.len(), count);
     }
 }
 

@@ -199,7 +199,7 @@ impl Work<'_> {
                     format!("end gore with {reach} mm straight")
                 }
                 (Edge::Square(_), _) => "half gore".to_owned(),
-                (Edge::Mitre(a), Edge::Mitre(b)) if a < b => "gore next to the end".to_owned(),
+                _ if gore.is_next_to_end() => "gore next to the end".to_owned(),
                 _ => "gore".to_owned(),
             };
             let name = format!("{kind}, seam at the {place}");
@@ -211,13 +211,9 @@ impl Work<'_> {
                 } else {
                     name.clone()
                 };
-                // Its two mitres differ: the lesser one, whose edge bends less, meets the end gore.
-                let way = match (gore.first, gore.second) {
-                    (Edge::Mitre(a), Edge::Mitre(b)) if a < b => {
-                        ", straighter edge to the end gore"
-                    }
-                    _ => "",
-                };
+                // Of its two mitres the lesser one, whose edge bends less, meets the end gore.
+                let next = gore.is_next_to_end();
+                let way = if next { ", straighter edge to the end gore" } else { "" };
                 self.add(kit, name, piece, &format!("seam at the {place}{way}"));
             }
         }

@@ -55,21 +55,24 @@ pub fn place(layers: &[Layer], parts: u32, first: Angle, stagger: Length) -> Vec
 
 /// Says of the first layer whose seams come closer to those beneath than the stagger.
 pub fn remark(kit: &mut Kit, layers: &[Layer], seams: &[Seams], shop: &Shop<'_>) {
-    let short = seams.iter().map(|seams| seams.short).zip(layers).enumerate();
-    if let Some((i, (Some(short), layer))) =
-        short.into_iter().find(|(_, (short, _))| short.is_some())
-    {
-        closer(kit, (i, layer, short), shop);
+    let mut all = seams.iter().zip(layers).enumerate();
+    if let Some(close) = all.find_map(|(i, (seams, layer))| Some((i, layer, seams.short?))) {
+        closer(kit, close, shop);
     }
+}
+
+/// Half the angle from one seam of a layer to its next, in microdegrees, where it has so many pieces round.
+pub fn half_pitch(parts: u32) -> i64 {
+    FULL / i64::from(parts.max(1)) / 2
 }
 
 /// The same of layers whose seams lie opposite each other in turn, those of several pieces round
 /// halfway between.
 pub fn remark_opposite(kit: &mut Kit, layers: &[Layer], parts: u32, shop: &Shop<'_>) {
-    let half = FULL / i64::from(parts.max(1)) / 2;
-    let arcs = layers.iter().enumerate().skip(1).map(|(i, layer)| (i, layer, arc(layer, half)));
+    let half = half_pitch(parts);
+    let mut arcs = layers.iter().enumerate().skip(1).map(|(i, layer)| (i, layer, arc(layer, half)));
     let stagger = shop.rules.joints.stagger;
-    if let Some(close) = arcs.into_iter().find(|(_, _, arc)| *arc < stagger) {
+    if let Some(close) = arcs.find(|(_, _, arc)| *arc < stagger) {
         closer(kit, close, shop);
     }
 }

@@ -78,6 +78,13 @@ pub struct Gore {
 }
 
 impl Gore {
+    /// Whether it lies next to a gore that reaches into a run: of two mitres the lesser one comes first, and faces
+    /// the bend's end.
+    #[must_use]
+    pub fn is_next_to_end(&self) -> bool {
+        matches!((self.first, self.second), (Edge::Mitre(a), Edge::Mitre(b)) if a < b)
+    }
+
     /// The same piece turned so that its square edge, or else its lesser mitre, comes first: gores from both
     /// ends of a bend compare equal.
     #[must_use]

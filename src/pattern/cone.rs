@@ -36,9 +36,7 @@ pub struct Cone {
 
 /// Points round the rim of an eccentric reducer: at 72 a polygon's rim would be short by 0.03
 /// per cent, and here only the curve between two points is.
-const POINTS: u32 = 144;
-/// The same.
-const ROUND: i32 = 144;
+const POINTS: i32 = 144;
 
 /// What of an eccentric reducer a piece covers. Seams lie on the flat side, on the long side opposite, or
 /// on the two sides between.
@@ -60,11 +58,11 @@ impl Eccentric {
     /// From which point of the rim to which, counted from the long side.
     const fn span(self) -> (i32, i32) {
         match self {
-            Self::SeamOnFlat => (ROUND / 2, -ROUND / 2),
-            Self::SeamOnLong => (ROUND, 0),
-            Self::Half => (ROUND / 2, 0),
-            Self::FlatHalf => (ROUND * 3 / 4, ROUND / 4),
-            Self::LongHalf => (ROUND / 4, -ROUND / 4),
+            Self::SeamOnFlat => (POINTS / 2, -POINTS / 2),
+            Self::SeamOnLong => (POINTS, 0),
+            Self::Half => (POINTS / 2, 0),
+            Self::FlatHalf => (POINTS * 3 / 4, POINTS / 4),
+            Self::LongHalf => (POINTS / 4, -POINTS / 4),
         }
     }
 }
@@ -103,8 +101,8 @@ impl Cone {
         // The j-th point of the rim from the long side, on the other side where it is negative; the flat
         // side lies at half the points.
         let place = |j: i32| {
-            let past = j.abs() > ROUND / 2;
-            let i = if past { ROUND - j.abs() } else { j.abs() };
+            let past = j.abs() > POINTS / 2;
+            let i = if past { POINTS - j.abs() } else { j.abs() };
             let (d, angle) = usize::try_from(i).ok().and_then(|i| half.get(i)).copied()?;
             let angle = if past { all - angle } else { angle };
             Some((d, if j < 0 { -angle } else { angle }))
@@ -120,11 +118,11 @@ impl Cone {
         points.extend(stretch.iter().rev().map(|p| point(p, ratio)));
         let mut marks = Vec::new();
         // Every quarter of the way round: the seams at both ends, ticks between them.
-        for j in (last..=first).rev().filter(|j| j % (ROUND / 4) == 0) {
+        for j in (last..=first).rev().filter(|j| j % (POINTS / 4) == 0) {
             let Some(p) = rim(j) else { continue };
-            let (seam, inside) = match j.rem_euclid(ROUND) {
+            let (seam, inside) = match j.rem_euclid(POINTS) {
                 0 => ("seam on the long side", "long side"),
-                i if i == ROUND / 2 => ("seam on the flat side", "flat side"),
+                i if i == POINTS / 2 => ("seam on the flat side", "flat side"),
                 _ => ("seam on the side", "side"),
             };
             let (inner, outer) = (point(&p, ratio), point(&p, 1.0));
@@ -145,7 +143,7 @@ impl Cone {
     fn half_rim(&self) -> Vec<(f64, f64)> {
         let apex = self.height * self.large / (self.large - self.small);
         let arc = 2.0 * PI * self.large / f64::from(POINTS);
-        let distance = |i: u32| {
+        let distance = |i: i32| {
             // The point at angle phi from the long side is 2 r cos(phi/2) from the flat one.
             let phi = 2.0 * PI * f64::from(i) / f64::from(POINTS);
             libm::hypot(apex, 2.0 * self.large * libm::cos(phi / 2.0))

@@ -230,8 +230,6 @@ impl BendLayer {
         let [Some(bottom), Some(top)] = [part.first(), part.last()] else { return Vec::new() };
         let right = |n: &Node| Point::new(n.second, n.y);
         let left = |n: &Node| Point::new(-n.first, n.y);
-        // Next to a gore that reaches into a run: nobody sees which of its two mitres is the lesser.
-        let unlike = matches!((gore.first, gore.second), (Edge::Mitre(a), Edge::Mitre(b)) if a < b);
         let mut marks = Vec::new();
         for end in [bottom, top] {
             if (end.first + end.second).is_positive() {
@@ -258,8 +256,8 @@ impl BendLayer {
             let tick = near(TICK).unwrap_or_default().min(Length::from_nm(width.nm() / 3));
             if let Edge::Mitre(_) = gore.first {
                 let to = Point::new(tick - node.first, y);
-                // With the lesser mitre first it is the edge towards the bend's end.
-                let word = match (word, unlike) {
+                // Of two unlike mitres nobody sees which is the lesser.
+                let word = match (word, gore.is_next_to_end()) {
                     (_, false) => word,
                     ("side", _) => "side, to the end",
                     ("heel", _) => "heel, to the end",

@@ -245,6 +245,15 @@ pub struct Placement {
     pub turn: Angle,
 }
 
+impl Roll {
+    /// The area of what is kept of one.
+    #[must_use]
+    pub fn kept(&self) -> Area {
+        let kept = self.offcuts.iter().filter(|offcut| offcut.keep);
+        kept.map(|offcut| Area::of_rectangle(offcut.width, offcut.length)).sum()
+    }
+}
+
 impl Placement {
     /// The corners of the piece's outline where it lies.
     #[must_use]

@@ -23,7 +23,10 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     for stock in &already.stock {
         let used = used.get(stock.name.as_str()).copied().unwrap_or(0);
         let left = stock.quantity.saturating_sub(used);
-        let size = format!("{} x {} mm", tenths(stock.width), tenths(stock.length));
+        // No finer than a tenth of a millimetre, rounded down: so much is there.
+        let [width, length] =
+            [stock.width, stock.length].map(|size| size.round_down_to(Length::from_nm(100_000)));
+        let size = format!("{width} x {length} mm");
         lines.push(format!(
             "on hand: {} of {} ({size}); {used} used, {left} left",
             stock.quantity, stock.name
@@ -33,11 +36,6 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     let bought: u64 = plan.order.iter().map(Ordered::count).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines
-}
-
-/// A size on hand as it is told: no finer than a tenth of a millimetre, rounded down.
-fn tenths(size: Length) -> Length {
-    Length::from_nm(size.nm() / 100_000 * 100_000)
 }
 
 /// What became of the spares that were ordered before.

@@ -177,23 +177,21 @@ mod tests {
 
     #[test]
     fn what_the_shelf_saves_is_told_as_money_where_the_price_counts() {
-        let mut plan = sample::plan(4, 2);
-        let decimal = Decimal::from_millionths;
-        let nest = &mut plan.nests[0];
-        (nest.objective, nest.value) = (Objective::Price, decimal(1_013_800_000));
-        nest.without_shelf =
-            Some(WithoutShelf { value: decimal(1_400_050_000), bound: decimal(800_000_000) });
+        let told = |objective: Objective, [with, without, bound]: [i64; 3]| {
+            let mut plan = sample::plan(4, 2);
+            let nest = &mut plan.nests[0];
+            let [value, bound] = [without, bound].map(Decimal::from_millionths);
+            (nest.objective, nest.value) = (objective, Decimal::from_millionths(with));
+            nest.without_shelf = Some(WithoutShelf { value, bound });
+            savings(&plan)[0].clone()
+        };
         assert_eq!(
-            savings(&plan)[0],
+            told(Objective::Price, [1_013_800_000, 1_400_050_000, 800_000_000]),
             "5 mm: the shelf saves 386.25 at list price: 1013.80 to buy with it, 1400.05 without it, at \
              least 800.00."
         );
-        let nest = &mut plan.nests[0];
-        (nest.objective, nest.value) = (Objective::Rolls, decimal(4_000_000));
-        nest.without_shelf =
-            Some(WithoutShelf { value: decimal(5_000_000), bound: decimal(5_000_000) });
         assert_eq!(
-            savings(&plan)[0],
+            told(Objective::Rolls, [4_000_000, 5_000_000, 5_000_000]),
             "5 mm: the shelf saves 1 roll: 4 to buy with it, 5 without it."
         );
     }

@@ -174,6 +174,7 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
         "%",
         "proof",
     ];
+    let figures = headings.len();
     let noted = rows.iter().any(|row| !row.notes.is_empty());
     if noted {
         headings.push("note");
@@ -185,11 +186,11 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
     table.push(base);
     for row in rows {
         let mut cells = match &row.outcome {
-            Ok(figures) => option(comparison, &row.name, figures),
+            Ok(solved) => option(comparison, &row.name, solved),
             Err(why) => {
-                let mut cells = vec![Cell::Empty; FIGURES];
+                let mut cells = vec![Cell::Empty; figures];
                 cells[0] = Cell::text(&row.name);
-                cells[FIGURES - 1] = Cell::Text(format!("no plan: {why}"));
+                cells[figures - 1] = Cell::Text(format!("no plan: {why}"));
                 cells
             }
         };
@@ -198,9 +199,6 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
     }
     table
 }
-
-/// The cells of an option's row without its note.
-const FIGURES: usize = 15;
 
 fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
     let more = comparison.against(figures);

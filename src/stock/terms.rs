@@ -74,20 +74,23 @@ fn breaks(
     let mut fewer = alone;
     for (count, price) in &list {
         unusual::price(cell, *price, reader);
-        if let Some(fewer) = fewer.filter(|fewer| price > fewer) {
-            let (price, fewer) = (price.cents(), fewer.cents());
-            let what =
-                format!("from {count} on one costs {price}, and {fewer} where fewer are bought");
-            let remedy = "correct `breaks` or `price`; leave it if it is right";
-            reader.tell(&codes::DEARER_BREAK, cell, what, remedy);
-        }
-        if let Some(fewer) = fewer.filter(|fewer| less_than_half(*price, *fewer)) {
+        let strange = fewer.and_then(|fewer| {
+            if *price > fewer {
+                Some((&codes::DEARER_BREAK, fewer, "and"))
+            } else {
+                less_than_half(*price, fewer).then_some((
+                    &codes::CHEAP_BREAK,
+                    fewer,
+                    "less than half of the",
+                ))
+            }
+        });
+        if let Some((code, fewer, against)) = strange {
             let (price, fewer) = (price.cents(), fewer.cents());
             let what = format!(
-                "from {count} on one costs {price}, less than half of the {fewer} where fewer are bought"
+                "from {count} on one costs {price}, {against} {fewer} where fewer are bought"
             );
-            let remedy = "correct `breaks` or `price`; leave it if it is right";
-            reader.tell(&codes::CHEAP_BREAK, cell, what, remedy);
+            reader.tell(code, cell, what, "correct `breaks` or `price`; leave it if it is right");
         }
         fewer = Some(*price);
     }

@@ -97,12 +97,11 @@ pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
     }
     if is_formula(raw) {
         let what = format!("{} may be run as a formula by a spreadsheet", quoted(raw));
-        let whole = whole_share(raw).map(|whole| {
-            format!("type the value itself, starting with another sign; for a change of {} that is `{whole} %`", raw.trim())
+        let share = whole_share(raw).map_or_else(String::new, |whole| {
+            format!("; for a change of {} that is `{whole} %`", raw.trim())
         });
-        let remedy =
-            whole.as_deref().unwrap_or("type the value itself, starting with another sign");
-        return finding(&files::FORMULA, what, remedy);
+        let remedy = format!("type the value itself, starting with another sign{share}");
+        return finding(&files::FORMULA, what, &remedy);
     }
     if raw.bytes().all(|b| (b' '..=b'~').contains(&b)) {
         return None;

@@ -122,12 +122,11 @@ impl Side {
         };
         let sizes: Vec<(i64, u64)> = task.kinds.iter().flat_map(of_kind).collect();
         let reach = Reach::new(&sizes, capacity);
-        let most = if same { reach.at_most(capacity) } else { 0 };
+        let capacity = reach.at_most(capacity);
         // Nothing is reached either where nothing is left to lay.
-        if most <= 0 {
+        if capacity <= 0 {
             return Self { same: None, reach, family: vec![DualFeasible::Identity] };
         }
-        let capacity = most;
         let grown: Vec<i64> =
             sizes.iter().map(|s| reach.grown(s.0)).filter(|&s| s <= capacity).collect();
         let many = if task.kinds.len() > 200 { 6 } else { 24 };

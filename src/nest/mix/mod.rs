@@ -22,8 +22,9 @@
 //! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: all but one product
 //!    in the number chosen, of that one as few as it can. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
-//!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until nothing cheaper than the best order is left. Each gets little work;
-//!    in the end the cheapest that is open gets all that is allowed.
+//!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until
+//!    nothing cheaper than the best order is left. Each gets little work; in the end the cheapest that is open
+//!    gets all that is allowed.
 //!
 //! What is set aside and cheaper than the best order is what stands between it and the proof.
 
@@ -92,8 +93,9 @@ pub struct Mixed {
 
 /// The most rows that are added before the bound is left as it is.
 const ROWS: usize = 400;
-/// The most orders that are cut in vain, and that are set aside in all.
+/// The most orders that are cut in vain.
 const CUTS: usize = 24;
+/// The most that are set aside, those that were proven too few among them.
 const ASIDE: usize = 200;
 /// Each gets this part of the work allowed; then the cheapest that is left gets all of it.
 const QUICK: u64 = 32;
@@ -419,10 +421,12 @@ impl<'a> Programme<'a> {
         if cost < best.1 {
             *best = (nesting, cost);
         }
-        match (enough && cost <= most, too_few) {
-            (true, _) => Tried::Enough,
-            (false, true) => Tried::TooFew,
-            (false, false) => Tried::Open,
+        if enough && cost <= most {
+            Tried::Enough
+        } else if too_few {
+            Tried::TooFew
+        } else {
+            Tried::Open
         }
     }
 

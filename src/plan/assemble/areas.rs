@@ -30,12 +30,7 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
         let pulled = far - cutting.square_cut;
         let trims = Area::of_rectangle(cutting.edge_trim, pulled) * 2;
         let end = roll.length.map_or(Area::ZERO, |length| across(length - far));
-        let kept: Area = roll
-            .offcuts
-            .iter()
-            .filter(|o| o.keep)
-            .map(|o| Area::of_rectangle(o.width, o.length))
-            .sum();
+        let kept = roll.kept();
         let end_is_kept = roll.offcuts.iter().any(|o| o.keep && o.y == far);
         let lost_end = if end_is_kept { Area::ZERO } else { end };
         all.rolls += whole * copies;

@@ -81,6 +81,24 @@ struct Book {
     hidden: Vec<String>,
 }
 
+impl Book {
+    /// Reads what is visible of these sheets.
+    fn of(
+        all: impl IntoIterator<Item = calamine::Sheet>,
+        mut read: impl FnMut(&str) -> Result<Grid, String>,
+    ) -> Result<Self, String> {
+        let mut book = Self { sheets: Vec::new(), hidden: Vec::new() };
+        for calamine::Sheet { name, visible, .. } in all {
+            if visible == calamine::SheetVisible::Visible {
+                book.sheets.push(Sheet { grid: read(&name)?, name });
+            } else {
+                book.hidden.push(name);
+            }
+        }
+        Ok(book)
+    }
+}
+
 /// A sheet that can be read.
 struct Sheet {
     name: String,

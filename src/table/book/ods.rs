@@ -2,8 +2,8 @@
 //! merged cells, and how numbers are shown, since a number format's words belong to what was meant.
 
 use super::grid::{Grid, Merged, Value};
-use super::{Book, Sheet, packed, shown};
-use calamine::{Data, Ods, Reader, SheetVisible};
+use super::{Book, packed, shown};
+use calamine::{Data, Ods, Reader};
 use quick_xml::XmlVersion;
 use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
@@ -13,22 +13,14 @@ use std::io::Cursor;
 pub(super) fn sheets(bytes: &[u8]) -> Result<Book, String> {
     let mut told = told(&packed::part(bytes, "content.xml")?)?;
     let mut book = Ods::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
-    let (names, unseen): (Vec<_>, Vec<_>) = book
-        .sheets_metadata()
-        .iter()
-        .map(|s| (s.name.clone(), s.visible == SheetVisible::Visible))
-        .partition(|(_, visible)| *visible);
-    let sheets = names
-        .into_iter()
-        .map(|(name, _)| {
-            let Told { merged, shown, hidden } = told.remove(&name).unwrap_or_default();
-            let mut grid = grid(&mut book, &name, &shown)?;
-            grid.merged = merged;
-            grid.hidden = hidden;
-            Ok(Sheet { name, grid })
-        })
-        .collect::<Result<_, String>>()?;
-    Ok(Book { sheets, hidden: unseen.into_iter().map(|(name, _)| name).collect() })
+    let all = book.sheets_metadata().to_vec();
+    Book::of(all, |name| {
+        let Told { merged, shown, hidden } = told.remove(name).unwrap_or_default();
+        let mut grid = grid(&mut book, name, &shown)?;
+        grid.merged = merged;
+        grid.hidden = hidden;
+        Ok(grid)
+    })
 }
 
 fn grid(

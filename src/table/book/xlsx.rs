@@ -1,28 +1,21 @@
 //! Office Open XML: cells with their number formats, formulas that have no result, merged cells.
 
 use super::grid::{Grid, Merged, Value};
-use super::{Book, Sheet, hidden, shown};
-use calamine::{DataRef, Reader, SheetType, SheetVisible, Xlsx};
+use super::{Book, hidden, shown};
+use calamine::{DataRef, Reader, SheetType, Xlsx};
 use std::io::Cursor;
 
 /// The visible sheets with what stands in them, and the names of the others.
 pub(super) fn sheets(bytes: &[u8]) -> Result<Book, String> {
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
-    let of_cells = book.sheets_metadata().iter().filter(|s| s.typ == SheetType::WorkSheet);
-    let (names, unseen): (Vec<_>, Vec<_>) = of_cells
-        .map(|s| (s.name.clone(), s.visible == SheetVisible::Visible))
-        .partition(|(_, visible)| *visible);
+    let all = book.sheets_metadata().to_vec();
+    let of_cells = all.into_iter().filter(|sheet| sheet.typ == SheetType::WorkSheet);
     let mut hidden = hidden::of_xlsx(bytes);
-    let sheets = names
-        .into_iter()
-        .map(|(name, _)| {
-            let mut grid =
-                grid(&mut book, &name).map_err(|why| format!("sheet `{name}`: {why}"))?;
-            grid.hidden = hidden.remove(&name).unwrap_or_default();
-            Ok(Sheet { name, grid })
-        })
-        .collect::<Result<_, String>>()?;
-    Ok(Book { sheets, hidden: unseen.into_iter().map(|(name, _)| name).collect() })
+    Book::of(of_cells, |name| {
+        let mut grid = grid(&mut book, name).map_err(|why| format!("sheet `{name}`: {why}"))?;
+        grid.hidden = hidden.remove(name).unwrap_or_default();
+        Ok(grid)
+    })
 }
 
 fn grid(book: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Grid, String> {

@@ -52,16 +52,17 @@ impl Trains {
         (rate, least_paid): (f64, f64),
         effort: &Effort<'_>,
     ) -> Vec<Grown<'d>> {
-        let first = &direction.slim[leader];
+        let first = &direction.kinds[leader];
         let least = whole(real_of(first.body[1]) * SHORTEST);
-        let within =
-            |most: i64| direction.by_length.partition_point(|&k| direction.slim[k].body[1] <= most);
+        let within = |most: i64| {
+            direction.by_length.partition_point(|&k| direction.kinds[k].body[1] <= most)
+        };
         let mut candidates: Vec<usize> = direction.by_length
             [within(least - 1)..within(first.body[1])]
             .iter()
             .copied()
             .filter(|&k| {
-                let kind = &direction.slim[k];
+                let kind = &direction.kinds[k];
                 let class = kind.class;
                 kind.blank[1] <= first.blank[1] && prices[class] > 0 && left[class] > 0
             })
@@ -74,7 +75,7 @@ impl Trains {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
             let mut ranked: Vec<(f64, usize, i64)> = Vec::with_capacity(candidates.len());
             for &k in &candidates {
-                let kind = &direction.slim[k];
+                let kind = &direction.kinds[k];
                 if growing.used(kind.class) >= left[kind.class] {
                     continue;
                 }
@@ -188,7 +189,7 @@ impl Growing {
     fn place(&self, direction: &Direction, k: usize, gap: i64) -> i64 {
         let mut at = 0;
         for &(i, u) in self.kinds.iter().rev() {
-            if u + direction.slim[i].body[0] + gap > at {
+            if u + direction.kinds[i].body[0] + gap > at {
                 at = at.max(u + direction.behind(i, k, gap));
             }
         }
@@ -196,7 +197,7 @@ impl Growing {
     }
 
     pub fn add(&mut self, direction: &Direction, k: usize, at: i64, prices: &[i64]) {
-        let kind = &direction.slim[k];
+        let kind = &direction.kinds[k];
         self.kinds.push((k, at));
         self.end = self.end.max(at + kind.blank[0]);
         self.worth = self.worth.saturating_add(prices[kind.class]);

@@ -13,7 +13,7 @@ use std::cell::Cell;
 const UNKNOWN: i64 = i64::MIN;
 
 /// A curved class in one of its turns, seen in a train's direction.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Kind {
     pub class: usize,
     pub quarters: u8,
@@ -21,17 +21,14 @@ pub(super) struct Kind {
     pub blank: [i64; 2],
     /// The outline's box likewise.
     pub body: [i64; 2],
-    pub profile: Profile,
-    /// As it lies on the roll.
-    pub lies: Body,
 }
 
-/// What growing looks at in every kind, close together.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Slim {
-    pub class: usize,
-    pub blank: [i64; 2],
-    pub body: [i64; 2],
+/// A kind's shape: apart from the kinds, so that these lie close together where growing looks at all of them.
+#[derive(Clone, Debug)]
+pub(super) struct Shape {
+    profile: Profile,
+    /// As it lies on the roll.
+    pub lies: Body,
 }
 
 /// All kinds for one direction.
@@ -40,8 +37,8 @@ pub(super) struct Direction {
     /// Whether trains lie across the roll.
     pub across: bool,
     pub kinds: Vec<Kind>,
-    /// The same kinds, in a few numbers.
-    pub slim: Vec<Slim>,
+    /// The shapes of the kinds.
+    pub shapes: Vec<Shape>,
     /// The kinds from the shortest body, square to the train, to the longest.
     pub by_length: Vec<usize>,
     /// How far behind kind `i` kind `j` begins, at `i * kinds + j`.
@@ -66,7 +63,7 @@ impl Direction {
         let width = model.rolls.iter().map(|roll| roll.width).max().unwrap_or(0);
         let (width, pull) = (nm(width, model.unit[0]), nm(model.pull, model.unit[1]));
         let (longest, widest) = if across { (width, pull) } else { (pull, width) };
-        let mut kinds: Vec<Kind> = Vec::new();
+        let mut all: Vec<(Kind, Shape)> = Vec::new();
         for (number, class) in model.classes.iter().enumerate() {
             if let Some((outline, turns)) = &class.curved {
                 let forms = model.forms.iter().filter(|form| form.class == number);
@@ -75,18 +72,15 @@ impl Direction {
                     let size = [nm(form.width, model.unit[0]), nm(form.length, model.unit[1])];
                     Some(if across { size } else { [size[1], size[0]] })
                 };
-                kinds.extend(turned(number, (outline, turns), across, &blank));
+                all.extend(turned(number, (outline, turns), across, &blank));
             }
         }
-        kinds.retain(|kind| kind.blank[0] <= longest && kind.blank[1] <= widest);
-        let slim: Vec<Slim> = kinds
-            .iter()
-            .map(|kind| Slim { class: kind.class, blank: kind.blank, body: kind.body })
-            .collect();
-        let mut by_length: Vec<usize> = (0..slim.len()).collect();
-        by_length.sort_by_key(|&k| slim[k].body[1]);
+        all.retain(|(kind, _)| kind.blank[0] <= longest && kind.blank[1] <= widest);
+        let (kinds, shapes): (Vec<Kind>, Vec<Shape>) = all.into_iter().unzip();
+        let mut by_length: Vec<usize> = (0..kinds.len()).collect();
+        by_length.sort_by_key(|&k| kinds[k].body[1]);
         let behind = vec![Cell::new(UNKNOWN); kinds.len() * kinds.len()];
-        Self { across, kinds, slim, by_length, behind, longest }
+        Self { across, kinds, shapes, by_length, behind, longest }
     }
 
     /// How far behind the beginning of kind `i` kind `j` begins.
@@ -94,7 +88,8 @@ impl Direction {
         let cell = &self.behind[i * self.kinds.len() + j];
         if cell.get() == UNKNOWN {
             let (a, b) = (&self.kinds[i], &self.kinds[j]);
-            let apart = a.profile.apart(&b.profile, a.middle() - b.middle(), gap);
+            let (of_a, of_b) = (&self.shapes[i].profile, &self.shapes[j].profile);
+            let apart = of_a.apart(of_b, a.middle() - b.middle(), gap);
             // Where pieces do not lie in one another a straight cut parts their blanks.
             let apart = apart.filter(|&apart| apart < a.body[0] + gap);
             cell.set(apart.unwrap_or(a.blank[0] + gap));
@@ -109,7 +104,7 @@ fn turned(
     (outline, turns): (&Outline, &Turns),
     across: bool,
     blank: &dyn Fn(u8) -> Option<[i64; 2]>,
-) -> Vec<Kind> {
+) -> Vec<(Kind, Shape)> {
     let mut seen: Vec<Outline> = Vec::new();
     let mut kinds = Vec::new();
     for quarters in 0..4 {
@@ -127,8 +122,8 @@ fn turned(
         let corners: Vec<(i64, i64)> = lies.corners().iter().map(corner).collect();
         let (width, length) = lies.size();
         let body = if across { [width.nm(), length.nm()] } else { [length.nm(), width.nm()] };
-        let (profile, lies_so) = (Profile::of(&corners), Body::of(&lies));
-        kinds.push(Kind { class, quarters, blank, body, profile, lies: lies_so });
+        let shape = Shape { profile: Profile::of(&corners), lies: Body::of(&lies) };
+        kinds.push((Kind { class, quarters, blank, body }, shape));
         seen.push(lies);
     }
     kinds

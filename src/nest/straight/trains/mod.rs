@@ -250,7 +250,7 @@ impl Trains {
         }
         let members = grown.kinds.iter().zip(&grown.train.members);
         let bodies: Vec<(&Body, [i64; 2])> = members
-            .map(|(&(k, _), (_, within))| (&grown.direction.kinds[k].lies, [within.x, within.y]))
+            .map(|(&(k, _), (_, within))| (&grown.direction.shapes[k].lies, [within.x, within.y]))
             .collect();
         let nm =
             |d: usize| i64::try_from(grown.train.size[d]).unwrap_or(0) * self.unit[d] - self.gap;
