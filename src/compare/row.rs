@@ -11,7 +11,9 @@ use crate::rules::KEYS;
 use crate::stock;
 use crate::table::quoted;
 use crate::units::{Area, Decimal, Length, Money};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What the job without any option is called beside the options.
 pub const AS_IT_STANDS: &str = "as it stands";
@@ -180,7 +182,8 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     if findings.is_empty() { Ok(setup) } else { Err(findings) }
 }
 
-/// Somebody who follows a comparison: 0 is the job as it stands, the options count from 1.
+/// Somebody who follows a comparison: 0 is the job as it stands, the options count from 1. Several are at work
+/// side by side.
 pub trait Told: Sync {
     /// Whether to wind up: see [`Watch::stop`].
     fn stop(&self) -> bool;
@@ -207,11 +210,13 @@ impl<T: Watch> Told for T {
 struct Following<'a> {
     told: &'a dyn Told,
     at: usize,
+    /// Whether the job as it stands has no answer, so that nobody waits for the options.
+    in_vain: &'a AtomicBool,
 }
 
 impl Watch for Following<'_> {
     fn stop(&self) -> bool {
-        self.told.stop()
+        self.told.stop() || self.in_vain.load(Ordering::Relaxed)
     }
 
     fn news(&self, news: &News<'_>) {
@@ -219,7 +224,7 @@ impl Watch for Following<'_> {
     }
 }
 
-/// Solves the base and every option.
+/// Solves the base and every option, side by side.
 ///
 /// # Errors
 /// Findings where an option cannot be understood (all of them at once); any trouble with the base.
@@ -244,25 +249,50 @@ pub fn compare(
     }
     let names: Vec<&str> = choices.iter().map(|choice| choice.name.as_str()).collect();
     told.begin(&names);
-    let watch = |at: usize| Following { told, at };
-    let solved = sums(base, options, &watch(0))?;
-    told.end(0);
-    let row = |(at, (choice, setup)): (usize, (&Choice, &Setup))| {
+    let in_vain = AtomicBool::new(false);
+    let one = |(at, setup): (usize, &Setup)| {
+        let watch = Following { told, at, in_vain: &in_vain };
+        let solved = sums(setup, options, &watch);
+        if at == 0 && solved.is_err() {
+            in_vain.store(true, Ordering::Relaxed);
+        }
+        told.end(at);
+        solved.map(|solved| Done {
+            figures: Figures::of(setup, &solved),
+            notes: without_freight(base, setup, &solved),
+            currency: solved.cost.currency.clone(),
+        })
+    };
+    let options_done = || {
+        let at = setups.par_iter().enumerate().map(|(at, setup)| one((at + 1, setup)));
+        at.collect::<Vec<_>>()
+    };
+    let (stands, of_options) = rayon::join(|| one((0, base)), options_done);
+    let stands = stands?;
+    let row = |(choice, done): (&Choice, Result<Done, Trouble>)| {
         let mut notes = breaks_dropped(base, choice);
-        let outcome = sums(setup, options, &watch(at + 1)).map_err(|trouble| trouble.to_string());
-        let outcome = outcome.map(|solved| {
-            notes.extend(without_freight(base, setup, &solved));
-            Figures::of(setup, &solved)
-        });
-        told.end(at + 1);
+        let outcome = match done {
+            Ok(done) => {
+                notes.extend(done.notes);
+                Ok(done.figures)
+            }
+            Err(trouble) => Err(trouble.to_string()),
+        };
         Row { name: choice.name.clone(), settings: choice.settings.clone(), outcome, notes }
     };
     Ok(Comparison {
         name: base.name.clone(),
-        currency: solved.cost.currency.clone(),
-        base: Figures::of(base, &solved),
-        rows: choices.iter().zip(&setups).enumerate().map(row).collect(),
+        currency: stands.currency,
+        base: stands.figures,
+        rows: choices.iter().zip(of_options).map(row).collect(),
     })
+}
+
+/// What is kept of a solved job.
+struct Done {
+    figures: Figures,
+    notes: Vec<String>,
+    currency: String,
 }
 
 /// That an option has the name of the base, or of another that sets something else: their rows could not

@@ -13,13 +13,16 @@ use crate::cutting::Objective;
 use crate::nest::{News, Watch};
 use crate::report::outlook;
 use serde_json::{Value, json};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Tells the bench how the comparison comes along.
 struct Teller<'a> {
     bench: &'a Bench,
     clock: Clock<'a>,
-    /// What is worked on one after another: the job as it stands, then the options.
+    /// What is worked on: the job as it stands, then the options. Several are at work side by side; the first
+    /// that is not done is shown.
     steps: Vec<(String, Objective)>,
+    done: Mutex<Vec<bool>>,
 }
 
 /// The steps, and what is to be least in each.
@@ -34,11 +37,22 @@ fn steps(setup: &Setup, choices: &[Choice]) -> Vec<(String, Objective)> {
 }
 
 impl Teller<'_> {
-    fn at(&self, at: usize) {
+    /// Which of the steps are done.
+    fn done(&self) -> MutexGuard<'_, Vec<bool>> {
+        self.done.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Shows a step.
+    fn show(&self, at: usize) {
         if let Some(step) = self.steps.get(at) {
             self.bench.run().step(at + 1, self.steps.len(), step);
         }
     }
+}
+
+/// The first step that is not done.
+fn first_open(done: &[bool]) -> usize {
+    done.iter().position(|done| !done).unwrap_or(done.len())
 }
 
 impl compare::Told for Teller<'_> {
@@ -47,15 +61,26 @@ impl compare::Told for Teller<'_> {
     }
 
     fn begin(&self, _: &[&str]) {
-        self.at(0);
+        self.show(0);
     }
 
-    fn news(&self, _: usize, news: &News<'_>) {
-        self.bench.run().news(news);
+    fn news(&self, at: usize, news: &News<'_>) {
+        let done = self.done();
+        if first_open(&done) == at {
+            self.bench.run().news(news);
+        }
     }
 
     fn end(&self, at: usize) {
-        self.at(at + 1);
+        let mut done = self.done();
+        let before = first_open(&done);
+        if let Some(one) = done.get_mut(at) {
+            *one = true;
+        }
+        let now = first_open(&done);
+        if now != before {
+            self.show(now);
+        }
     }
 }
 
@@ -75,7 +100,9 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let effort = effort.for_job();
     let (setup, options) = (job.setup(), effort.options());
     let clock = Clock::start(effort.seconds, stop, &quiet);
-    let teller = Teller { bench, clock, steps: steps(&setup, &choices) };
+    let steps = steps(&setup, &choices);
+    let done = Mutex::new(vec![false; steps.len()]);
+    let teller = Teller { bench, clock, steps, done };
     let ask = || compare::compare(&setup, &choices, &options, &teller);
     let comparison = effort.pool()?.install(ask)?;
     let rows: Vec<&Row> = comparison.rows.iter().collect();
