@@ -216,8 +216,8 @@ struct Search<'s> {
     best: Option<Best>,
     /// What the cheapest order found costs.
     least: i64,
-    /// Sheets solved, with the cost below which they were.
-    known: Vec<(Wanted, i64, Mixed)>,
+    /// What was solved, by [`nameless`] instance, with the cost below which it was.
+    known: Vec<(Instance, i64, Mixed)>,
     /// What is known of each way.
     bounds: Vec<Bounds>,
 }
@@ -263,7 +263,7 @@ impl Search<'_> {
         let found: Vec<Result<Mixed, NestError>> = programmes
             .par_iter_mut()
             .enumerate()
-            .map(|(at, one)| match self.kept(&sheets[at], room[at]) {
+            .map(|(at, one)| match self.kept(&instances[at], room[at]) {
                 Some(mixed) => Ok(mixed.clone()),
                 None => one.solve(room[at].saturating_add(1), watch),
             })
@@ -289,8 +289,8 @@ impl Search<'_> {
         known.tried = mixed.iter().map(|one| one.tried).sum();
         known.open = open(&sheets, &mixed, &least);
         known.least = least;
-        for ((sheet, one), room) in sheets.iter().zip(&mixed).zip(&room) {
-            self.known.push((sheet.clone(), *room, one.clone()));
+        for ((instance, one), room) in instances.iter().zip(&mixed).zip(&room) {
+            self.known.push((nameless(instance), *room, one.clone()));
         }
         self.bounds.push(known);
         let cost: i64 = mixed.iter().map(|one| one.cost).sum();
@@ -307,10 +307,14 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// The answer to a sheet that was solved before with as much room, or to its end.
-    fn kept(&self, sheet: &Wanted, room: i64) -> Option<&Mixed> {
-        let same = |known: &&(Wanted, i64, Mixed)| {
-            known.0 == *sheet && (known.1 >= room || known.2.bound == known.2.cost)
+    /// The answer to what was solved before with as much room, or to its end, or came to less than the room it
+    /// had: then more would change nothing, as only what is cheaper than the best found is looked at.
+    fn kept(&self, instance: &Instance, room: i64) -> Option<&Mixed> {
+        let instance = nameless(instance);
+        let same = |known: &&(Instance, i64, Mixed)| {
+            let (had, mixed) = (known.1, &known.2);
+            let enough = had >= room || mixed.bound == mixed.cost || mixed.cost <= had;
+            known.0 == instance && enough
         };
         self.known.iter().find(same).map(|known| &known.2)
     }
@@ -347,6 +351,16 @@ impl Search<'_> {
             steps,
         }
     }
+}
+
+/// An instance without names: pieces of one thickness have other codes where those of another are others.
+fn nameless(instance: &Instance) -> Instance {
+    let mut instance = instance.clone();
+    instance.name.clear();
+    for piece in &mut instance.pieces {
+        piece.id.clear();
+    }
+    instance
 }
 
 /// What was left open in one way.

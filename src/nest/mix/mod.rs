@@ -23,8 +23,8 @@
 //!    in the number chosen, of that one as few as it can. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
 //!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until
-//!    nothing cheaper than the best order is left. Each gets little work; in the end the cheapest that is open
-//!    gets all that is allowed.
+//!    nothing cheaper than the best order is left. Each gets little work, and two are cut side by side; in the
+//!    end the cheapest that is open gets all that is allowed.
 //!
 //! What is set aside and cheaper than the best order is what stands between it and the proof.
 
@@ -42,6 +42,7 @@ use super::{
 use crate::cutting::Objective;
 use crate::units::Money;
 use choose::{BRANCHES, Cut, Found, Offered, Priced, Spared, Steps, cheapest};
+use rayon::prelude::*;
 
 /// What rolls cost.
 pub trait Market: Sync {
@@ -353,35 +354,48 @@ impl<'a> Programme<'a> {
                 all = false;
                 break;
             }
-            let tried = self.cut(&priced, &counts, &quick, &mut best, watch);
-            if tried == Tried::Open {
-                open.push(Open { counts: self.all(&counts), cost });
+            self.aside.push(counts.clone());
+            let mut two = vec![(counts, cost)];
+            if open.len() + 1 < CUTS
+                && let (Some(second), complete) = self.next(below.min(best.1), watch)
+            {
+                all &= complete;
+                self.aside.push(second.0.clone());
+                two.push(second);
             }
-            if tried != Tried::Enough {
-                self.aside.push(counts);
+            let answers: Vec<Option<Nesting>> = two
+                .par_iter()
+                .map(|(counts, _)| self.laid(&priced, counts, &quick, watch))
+                .collect();
+            for ((counts, cost), answer) in two.into_iter().zip(answers) {
+                if self.weigh(&priced, &counts, answer, &mut best) == Tried::Open {
+                    open.push(Open { counts: self.all(&counts), cost });
+                }
             }
         }
-        if !open.is_empty()
-            && let Some(work) = neighbourhood::work(&priced, &self.options)
-        {
+        // The cheapest that is left is worth most: all the work that is allowed goes to it. Beside it the best
+        // is searched around.
+        let first = open.iter().find(|open| open.cost < best.1 && self.may_hold(&open.counts));
+        let first = first.map(|open| self.products(&open.counts)).filter(|_| !watch.stop());
+        let work = neighbourhood::work(&priced, &self.options).filter(|_| !open.is_empty());
+        let around = |work: u64| {
             let options = Options { work: work / 2, ..self.options };
-            let better = improved(&priced, best.0.clone(), &options, &Hushed(watch));
+            improved(&priced, best.0.clone(), &options, &Hushed(watch))
+        };
+        let last = |counts: &Vec<u64>| self.laid(&priced, counts, &self.options, watch);
+        let (better, answer) = rayon::join(|| work.map(around), || first.as_ref().and_then(last));
+        if let Some(better) = better {
             let cost = self.market.together(&used(&better, self.instance.rolls.len()));
             if cost < best.1 {
                 best = (better, cost);
                 tell(cost, ruled_out);
             }
         }
-        // The cheapest that is left is worth most: all the work that is allowed goes to it.
-        let first = open.iter().find(|open| open.cost < best.1 && self.may_hold(&open.counts));
-        if let Some(counts) = first.map(|open| self.products(&open.counts))
-            && !watch.stop()
+        if let Some(counts) = first
+            && self.weigh(&priced, &counts, answer, &mut best) != Tried::Open
         {
-            let options = self.options;
-            if self.cut(&priced, &counts, &options, &mut best, watch) != Tried::Open {
-                let counts = self.all(&counts);
-                open.retain(|open| open.counts != counts);
-            }
+            let counts = self.all(&counts);
+            open.retain(|open| open.counts != counts);
         }
         let (mut nesting, cost) = best;
         let below = below.min(cost);
@@ -394,18 +408,28 @@ impl<'a> Programme<'a> {
         Ok(Mixed { nesting, cost, bound, open, all, tried: self.tried })
     }
 
-    /// Cuts the pieces from just these counts of products; whether they are enough, for no more than they
-    /// cost. Keeps what is cheaper than the best, and what was proven.
-    fn cut(
-        &mut self,
+    /// Cuts the pieces from just these counts of products: all but one limited, of that one as few as can be.
+    fn laid(
+        &self,
         priced: &Instance,
         counts: &[u64],
         options: &Options,
-        best: &mut (Nesting, i64),
         watch: &dyn Watch,
+    ) -> Option<Nesting> {
+        solve(&self.only(priced, counts), options, &Hushed(watch)).ok()
+    }
+
+    /// Whether an answer shows that these counts of products are enough, for no more than they cost. Keeps what
+    /// is cheaper than the best, and what was proven.
+    fn weigh(
+        &mut self,
+        priced: &Instance,
+        counts: &[u64],
+        answer: Option<Nesting>,
+        best: &mut (Nesting, i64),
     ) -> Tried {
+        let Some(mut nesting) = answer else { return Tried::Open };
         let asked = self.only(priced, counts);
-        let Ok(mut nesting) = solve(&asked, options, &Hushed(watch)) else { return Tried::Open };
         self.prove(&nesting);
         let counts = self.all(counts);
         let worth =
