@@ -183,8 +183,8 @@ pub(super) fn match_columns<const N: usize>(
                     if unit == "inch" { "in" } else if unit == "feet" { "ft" } else { unit }
                 ),
             ));
-        } else if let Some(name) = nearest(&bare, names.iter().map(String::as_str)) {
-            misspelt.push((name.to_owned(), place, quoted(heading)));
+        } else if nearest(&bare, names.iter().map(String::as_str)).is_some() {
+            misspelt.push((bare, place, quoted(heading)));
         } else {
             findings.push(Finding::new(
                 &files::COLUMN_UNKNOWN,
@@ -194,18 +194,29 @@ pub(super) fn match_columns<const N: usize>(
             ));
         }
     }
-    for (name, place, heading) in &misspelt {
-        let meant = names.iter().position(|known| known == name);
-        let name = meant.and_then(|at| columns.get(at)).map_or(name.as_str(), |column| column.name);
+    // What stands there already is not meant, if another is near: two columns of one name are none.
+    let open = || names.iter().zip(&at).filter(|(_, slot)| slot.is_none()).map(|(name, _)| name);
+    let mut meant_by: Vec<&str> = Vec::new();
+    for (bare, place, heading) in misspelt {
+        let other = nearest(&bare, open().map(String::as_str));
+        let there = nearest(&bare, names.iter().map(String::as_str));
+        let known = |name: &str| names.iter().position(|known| known == name);
+        let meant = other.or(there).and_then(known).and_then(|at| columns.get(at));
+        let name = meant.map_or("", |column| column.name);
+        meant_by.extend(other);
         findings.push(Finding::new(
             &files::COLUMN_MISSPELT,
-            place.clone(),
+            place,
             format!("the heading {heading} is not known"),
-            format!("write `{name}` if that is meant, else give it a quite different name"),
+            if other.is_some() {
+                format!("write `{name}` if that is meant, else give it a quite different name")
+            } else {
+                format!("there is a column `{name}` already: delete this one, or give it a quite different name")
+            },
         ));
     }
     for ((column, slot), name) in columns.iter().zip(&at).zip(&names) {
-        let told = named.contains(&column.name) || misspelt.iter().any(|(meant, ..)| meant == name);
+        let told = named.contains(&column.name) || meant_by.contains(&name.as_str());
         if column.needed && slot.is_none() && !told {
             findings.push(Finding::new(
                 &files::COLUMN_MISSING,

@@ -197,6 +197,14 @@ fn messages_name_the_place_and_the_nearest_heading() {
           is meant, else give it a quite different name"
         ]
     );
+    // A column that is there already is not what is meant.
+    assert_eq!(
+        shown(b"item,length,lengths\na,5,6\n"),
+        [
+            "t.csv:1:3 (lengths): error F007: the heading `lengths` is not known; there is a column `length` \
+          already: delete this one, or give it a quite different name"
+        ]
+    );
     assert_eq!(
         shown(b"item;length\na;5\n"),
         ["t.csv:1: error F005: the columns are separated by semicolons (`;`); save the file with \
