@@ -291,8 +291,9 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "elbow",
         name: "bridge",
-        form: length!((Length::ZERO, mm(300)), elbow.bridge),
-        meaning: "material left between the darts of a one-piece elbow at its spine",
+        form: length!((mm(1), mm(300)), elbow.bridge),
+        meaning: "material left between the darts of a one-piece elbow at its spine; without any it would be \
+                  gores",
         source: OURS,
     },
     Key {

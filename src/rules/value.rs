@@ -121,8 +121,15 @@ fn factors(value: &DeValue<'_>, form: &Form) -> Result<Factors, Wrong> {
     for (name, value) in table {
         let name: &str = name.get_ref();
         let factor = factor(value.get_ref(), form)?;
+        let twice = || {
+            let what =
+                format!("{} names a thickness for which there is a factor already", quoted(name));
+            (&codes::VALUE_KIND, what, "leave one of the two away".to_owned())
+        };
         if name.eq_ignore_ascii_case("default") {
-            general = Some(factor);
+            if general.replace(factor).is_some() {
+                return Err(twice());
+            }
             continue;
         }
         let thickness = Length::parse(name).ok().filter(|length| length.is_positive());
@@ -131,7 +138,9 @@ fn factors(value: &DeValue<'_>, form: &Form) -> Result<Factors, Wrong> {
             let remedy = "name each factor by its thickness in mm, such as \"5\" = 0.6, or default";
             (&codes::VALUE_KIND, what, remedy.to_owned())
         })?;
-        by_thickness.insert(thickness, factor);
+        if by_thickness.insert(thickness, factor).is_some() {
+            return Err(twice());
+        }
     }
     Ok((general, by_thickness))
 }
