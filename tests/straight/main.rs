@@ -30,6 +30,15 @@ fn straight_ones(set: &str) -> Vec<Instance> {
     all.into_iter().filter(|instance| instance.cutting.style == Style::Straight).collect()
 }
 
+/// Those of a set that a test is about; where the set is there, so must they be.
+fn found(set: &str, count: usize, wanted: impl Fn(&Instance) -> bool) -> Vec<Instance> {
+    let all = straight_ones(set);
+    let there = !all.is_empty();
+    let some: Vec<Instance> = all.into_iter().filter(wanted).collect();
+    assert_eq!(some.len(), if there { count } else { 0 }, "instances of {set}");
+    some
+}
+
 /// With next to no work allowed, every shared instance still gets a valid answer and a bound that
 /// no published value contradicts; and every certificate gives the bound it came with.
 #[test]
@@ -55,7 +64,8 @@ fn first_answers_of_the_shared_sets_are_valid() {
 fn bins_of_three_stages_are_as_few_as_published() {
     let quick = ["02.2bp_40_1-s3-r", "03.2bp_100_1-s3-o", "04.2bp_100_1-s3-o", "07.2bp_100_1-s3-o"];
     let ends = |instance: &Instance| quick.iter().any(|name| instance.name.ends_with(name));
-    for instance in straight_ones("bp2d_berkey_martello").iter().filter(|i| ends(i)) {
+    for instance in found("bp2d_berkey_martello", quick.len(), ends) {
+        let instance = &instance;
         let options = Options { seed: 1, work: 4_000_000 };
         let nesting = solve(instance, &options, &Quiet).expect("an answer");
         check::check(instance, &nesting);
@@ -70,8 +80,8 @@ fn bins_of_three_stages_are_as_few_as_published() {
 /// reached where the last rolls of a dive are filled piece by piece.
 #[test]
 fn many_full_rolls_are_as_few_as_published() {
-    let all = straight_ones("csp2d_imahori2005");
-    for instance in all.iter().filter(|instance| instance.name == "ALZZZ-any-o") {
+    for instance in found("csp2d_imahori2005", 1, |instance| instance.name == "ALZZZ-any-o") {
+        let instance = &instance;
         let options = Options { seed: 1, work: 12_000_000 };
         let nesting = solve(instance, &options, &Quiet).expect("an answer");
         check::check(instance, &nesting);
