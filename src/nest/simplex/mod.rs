@@ -283,12 +283,6 @@ impl Simplex {
         self.rows[row].rhs
     }
 
-    /// How many rows there are.
-    #[must_use]
-    pub fn row_count(&self) -> usize {
-        self.rows.len()
-    }
-
     /// How many columns there are.
     #[must_use]
     pub fn column_count(&self) -> usize {
@@ -317,12 +311,6 @@ impl Simplex {
     #[must_use]
     pub fn objective(&self) -> f64 {
         self.objective
-    }
-
-    /// Whether a column is basic.
-    #[must_use]
-    pub fn is_basic(&self, column: usize) -> bool {
-        self.places[self.columns[column]] == Place::Basic
     }
 
     /// A column's reduced cost at the prices of the last [`Simplex::optimise`].
