@@ -274,9 +274,13 @@ mod tests {
         // A right triangle, 40 by 40: half the blank is free, and no hollow crosses its long side,
         // x / 40 + y / 40 = 1.
         let triangle = body(&[(0, 0), (40, 0), (0, 40)]);
-        for [left, near, right, far] in hollows(&[(&triangle, [0, 0])], [40, 40], (0, [1, 1])) {
+        let found = hollows(&[(&triangle, [0, 0])], [40, 40], (0, [1, 1]));
+        for [left, near, right, far] in &found {
             assert!(left + near >= 40, "{left} {near} {right} {far}");
         }
+        // The largest rectangle beside the side is 20 by 20; some thirty lines come close to it.
+        let most = found.iter().map(|[left, near, right, far]| (right - left) * (far - near)).max();
+        assert!(most.is_some_and(|most| (360..=400).contains(&most)), "{found:?}");
     }
 
     #[test]
@@ -313,11 +317,15 @@ mod tests {
             let bodies: Vec<(&Body, [i64; 2])> = made.iter().map(|(b, at)| (b, *at)).collect();
             for [left, near, right, far] in hollows(&bodies, [100, 100], (gap, [1, 1])) {
                 prop_assert!(left >= 0 && near >= 0 && right <= 100 && far <= 100);
+                let mut stops = (left == 0, right == 100);
                 for (body, [x, y]) in &bodies {
                     for (from, to) in body.spans(near - gap - y, far + gap - y) {
                         prop_assert!(to + x + gap <= left || right <= from + x - gap);
+                        stops.0 |= to + x + gap == left;
+                        stops.1 |= from + x - gap == right;
                     }
                 }
+                prop_assert!(stops.0 && stops.1, "{left} {near} {right} {far} could be wider");
             }
         }
     }
