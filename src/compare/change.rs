@@ -77,6 +77,15 @@ fn only(setup: &mut Setup, value: &str) -> Result<(), Wrong> {
     Ok(())
 }
 
+/// A name after `price.` that is neither a product nor a thickness.
+fn no_price(setup: &Setup, name: &str) -> Wrong {
+    let (what, remedy) = unknown(setup, name);
+    (
+        what,
+        remedy + ", or the thickness of one with its unit, such as `price.10 mm` or `price.1/2 in`",
+    )
+}
+
 fn unknown(setup: &Setup, name: &str) -> Wrong {
     let names: Vec<&str> = setup.stock.rolls.iter().map(|roll| roll.id.as_str()).collect();
     let all = format!("use the names of rolls.csv: {}", names.join(" | "));
@@ -128,7 +137,7 @@ fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
             all.into(),
         )
     } else {
-        unknown(setup, name)
+        no_price(setup, name)
     };
     let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
     roll.price = Some(money);
@@ -136,14 +145,16 @@ fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
     Ok(())
 }
 
-/// Whether a name means all products of a thickness (`10 mm`), some of which are on offer.
+/// Whether a name means all products of a thickness (`10 mm`, `1/2 in`), some of which are on offer.
 fn thickness(setup: &Setup, name: &str) -> bool {
     let thickness = as_thickness(name);
     thickness.is_some() && setup.stock.rolls.iter().any(|roll| Some(roll.thickness) == thickness)
 }
 
+/// A thickness has a unit: `10` would be the name of a product.
 fn as_thickness(name: &str) -> Option<Length> {
-    name.trim().strip_suffix("mm").and_then(|text| Length::parse(text.trim()).ok())
+    let unit = name.trim_end().ends_with(|c: char| c.is_alphabetic() || matches!(c, '"' | '\''));
+    if unit { Length::parse(name.trim()).ok() } else { None }
 }
 
 /// A share in hundredths of a per cent: `108` is that much of the price of now, `+8` and `-8` so much more
@@ -183,7 +194,7 @@ fn share(setup: &mut Setup, name: &str, value: &str, percent: &str) -> Result<()
     };
     let named = setup.stock.rolls.iter().any(|roll| roll.id == name);
     let thickness = as_thickness(name);
-    let unknown = unknown(setup, name);
+    let unknown = no_price(setup, name);
     let mut any = false;
     for roll in &mut setup.stock.rolls {
         let meant = if named { roll.id == name } else { Some(roll.thickness) == thickness };

@@ -5,7 +5,7 @@ use super::choice::Choice;
 use super::solve::{Setup, Solved, Trouble, sums};
 use crate::cost::rates::Kind;
 use crate::finding::codes::cost as codes;
-use crate::finding::{Finding, Findings, Place};
+use crate::finding::{Finding, Findings, Place, Severity};
 use crate::nest::{News, Options, Status, Watch};
 use crate::rules::KEYS;
 use crate::stock;
@@ -157,7 +157,14 @@ impl Figures {
 pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     let mut setup = base.clone();
     let mut findings = Findings::new();
-    for (key, value) in &choice.settings {
+    for (at, (key, value)) in choice.settings.iter().enumerate() {
+        if key != "roll" && choice.settings.iter().take(at).any(|(before, _)| before == key) {
+            let place = choice.place.field(format!("{}, {key}", choice.name), None);
+            let what = format!("{} is set twice in one option", quoted(key));
+            let remedy = "leave one of the two away, or make two options of them";
+            findings.push(Finding::new(&codes::OPTION, place, what, remedy));
+            continue;
+        }
         if let Err((what, remedy)) = change::set(&mut setup, key, value) {
             let place = choice.place.field(format!("{}, {key}", choice.name), None);
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
@@ -172,10 +179,12 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
         let remedy = format!("set `minimum.{0}` or `available.{0}` as well", roll.id);
         findings.push(Finding::new(&codes::OPTION, place, what, remedy));
     }
-    // A roll may have taken the name of an offcut.
+    // A roll may have taken the name of an offcut. What is only odd, such as an offcut wider than the rolls, is
+    // odd in the job as it stands, and no fault of the option.
     let (rolls, offcuts) = (setup.stock.rolls.clone(), setup.stock.offcuts.clone());
     let (_, clashes) = stock::combine(rolls, offcuts);
-    findings.extend(clashes.iter().map(|clash| {
+    let clashes = clashes.iter().filter(|clash| clash.severity() == Severity::Error);
+    findings.extend(clashes.map(|clash| {
         let place = choice.place.field(choice.name.clone(), None);
         Finding::new(&codes::OPTION, place, clash.what.clone(), clash.remedy.clone())
     }));

@@ -180,6 +180,46 @@ fn options_change_what_they_say() {
     assert_eq!(Figures::of(&base, &none), compared.base);
 }
 
+/// An offcut that is wider than the rolls is told (S010) and may be right: no option is to blame for it, whether it
+/// has to do with the shelf or not.
+#[test]
+fn what_is_odd_in_the_job_as_it_stands_is_no_fault_of_an_option() {
+    let offcuts = "offcut,thickness,width,length,quantity,place\nO-1,5,1700,3 m,1,rack\n";
+    let base = setup(TAKEOFF, ROLLS, offcuts, "", "");
+    let (rolls, shelf) = (base.stock.rolls.clone(), base.stock.offcuts.clone());
+    assert_eq!(ids(&stock::combine(rolls, shelf).1), ["S010"]);
+    let told = |text: &str| match changed(&base, &Choice::parse(text, "--set").unwrap()) {
+        Ok(_) => Vec::new(),
+        Err(findings) => findings.iter().map(|found| found.what.clone()).collect(),
+    };
+    assert_eq!(told("table.stages = 2"), [""; 0]);
+    assert_eq!(told("price.B10 = 700"), [""; 0]);
+    // A new product that takes the offcut's name still is one.
+    assert!(told("roll = O-1, 5, 1000, 60 m, 400")[0].contains("O-1"));
+}
+
+/// A thickness may be written in any unit, and in one option each key stands once.
+#[test]
+fn thicknesses_have_any_unit_and_each_key_stands_once() {
+    let rolls = ROLLS.replace(",10,", ",12.7,");
+    let takeoff = TAKEOFF.replace("10+10", "12.7+12.7").replace(",10,150", ",12.7,150");
+    let base = setup(&takeoff, &rolls, "", "", "");
+    let price = |text: &str| {
+        let setup = changed(&base, &Choice::parse(text, "--set").unwrap());
+        let setup = setup.map_err(|findings| findings.iter().next().unwrap().to_string());
+        setup
+            .map(|setup| setup.stock.rolls.iter().map(|roll| roll.price.unwrap().cents()).collect())
+    };
+    let raised: Vec<String> = ["801.74", "550.80", "596.00"].map(str::to_owned).to_vec();
+    for name in ["12.7 mm", "1/2 in", "0.5in", "1.27 cm"] {
+        assert_eq!(price(&format!("price.{name} = +8 %")), Ok(raised.clone()), "{name}");
+    }
+    let wrong = price("price.1/3 in = +8 %").unwrap_err();
+    assert!(wrong.contains("`price.1/2 in`"), "{wrong}");
+    let wrong = price("twice: price.B10 = 5; shelf = none; price.B10 = 6").unwrap_err();
+    assert!(wrong.contains("`price.B10` is set twice"), "{wrong}");
+}
+
 #[test]
 fn sensitivity_tries_every_rule_that_has_a_neighbour() {
     let tried = sensitivity(&plain());
@@ -505,7 +545,7 @@ fn every_code_has_an_example() {
     for text in ["[labour\n", "x = 1", "[labour]\ntie = true", "[labour]\ntie = -1"] {
         shown.extend(ids(&rates::read("rates.toml", text.as_bytes()).1));
     }
-    shown.extend(ids(&Rates::default().remarks()));
+    shown.extend(ids(&Rates::default().remarks(&[])));
     shown.extend(refused(&setup(
         TAKEOFF,
         &ROLLS.replace("742.35", "").replace("510.00", "").replace("3: 700.10", ""),
