@@ -18,14 +18,15 @@ use std::path::PathBuf;
 /// Show options side by side: rules, rolls, builds, rates, the shelf
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
-An option is `name: key = value; key = value`. A key is a rule (`rollwright rules` lists them) or \
-one of these:
+An option is `name: key = value; key = value`, each key once. A key is a rule (`rollwright rules`
+lists them) or one of these:
   rolls = A | B             only these products
   roll = N, 10, 1200, 50 m, 640    one more product: name, thickness, width, length, price
   price.A = 700             another price; its price breaks no longer hold
-  price.A = +8 %            8 % more than now (108 % says the same, and -8 % less), price breaks too;
-                            price.10 mm: all of a thickness
-  available.A = 6           as rolls.csv has it, none for an empty cell; so breaks.A, minimum.A, per_pallet.A
+  price.A = +8 %            8 % more than now (108 % says the same, and -8 % less), price breaks
+                            too; price.10 mm or price.1/2 in: all of a thickness
+  available.A = 6           as rolls.csv has it, none for an empty cell; so breaks.A, minimum.A,
+                            per_pallet.A
   build.10+10 = 5+5+10      another build for all items of the old one
   shelf = none              without the shelf's offcuts
   labour.tie = 0.30         another rate
@@ -59,7 +60,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
@@ -99,7 +100,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((job, done))
     })?;
     let mut findings = job.findings.clone();
-    findings.append(job.rates.remarks());
+    findings.append(job.rates.remarks(&job.stock.rolls));
     output::findings(&findings, args.loudness);
     show(args, &comparison)?;
     Ok(Exit::Done)

@@ -36,7 +36,7 @@ pub struct Args {
     /// The job folder
     job: PathBuf,
     /// How to group items
-    #[arg(long, value_enum, default_value_t = By::Kind)]
+    #[arg(long, value_enum, default_value_t = By::Kind, conflicts_with = "order")]
     by: By,
     /// This plan, audited against the job, instead of a new one
     #[arg(long, value_name = "FILE", conflicts_with = "order")]
@@ -47,7 +47,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// Everything as JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
@@ -130,7 +130,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     let mut findings = job.findings.clone();
     findings.append(changed);
-    findings.append(job.rates.remarks());
+    findings.append(job.rates.remarks(&job.stock.rolls));
     if let Done::Price(priced) = &done {
         findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
     }

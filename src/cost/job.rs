@@ -120,6 +120,8 @@ pub struct Cost {
     pub currency: String,
     /// What is bought.
     pub purchase: Purchase,
+    /// Whether nobody gave a rate of freight for the pallets on which it comes.
+    pub freight_open: bool,
     /// Labour.
     pub labour: Vec<Labour>,
     /// Everything.
@@ -321,8 +323,10 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
     sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
     let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
     let currency = currency.chain([needs.rates.currency.as_str()]).find(|word| !word.is_empty());
+    let pallets = purchase.lines.iter().any(|line| line.pallets > 0);
     Ok(Cost {
         currency: currency.unwrap_or_default().to_owned(),
+        freight_open: pallets && needs.rates.of(Kind::Pallet).placeholder,
         purchase,
         labour,
         total,

@@ -272,6 +272,7 @@ pub fn waste(cost: &Cost) -> Table {
 #[must_use]
 pub fn whole(plan: &Plan, cost: &Cost) -> Table {
     let mut table = Table::new(&["what", "thickness mm", "quantity", "unit", "each", "money"]);
+    let open = if cost.freight_open { " (no rate given)" } else { "" };
     for line in &cost.purchase.lines {
         table.push(vec![
             Cell::text(&line.roll),
@@ -283,7 +284,7 @@ pub fn whole(plan: &Plan, cost: &Cost) -> Table {
         ]);
         if line.pallets > 0 {
             table.push(vec![
-                Cell::Text(format!("freight of {}", line.roll)),
+                Cell::Text(format!("freight of {}{open}", line.roll)),
                 thickness(plan, line.nest),
                 Cell::Count(line.pallets),
                 Cell::text("pallets"),

@@ -31,6 +31,9 @@ pub fn price(plan: &Plan, cost: &Cost) -> Markup {
         @if placeholders {
             p { b { "Labour rates are placeholders, no facts. " } "Put your own into rates.toml." }
         }
+        @if cost.freight_open {
+            p { b { "No rate of freight is given, so none is counted. " } "Put pallet into rates.toml." }
+        }
         (summed(money::totals(cost)))
         h3 { "Rolls to buy" }
         @if cost.purchase.lines.is_empty() {
