@@ -30,6 +30,7 @@ use crate::plan::{Already, Piece, Plan, digest};
 use crate::report::{self, Cell, Document, Table, counted, filled};
 use crate::units::Money;
 use serde::Serialize;
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -61,7 +62,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
@@ -79,12 +80,12 @@ struct Stage {
     release: u32,
     /// Rolls bought for it, with spares and what a minimum order or a price break adds.
     bought: u64,
-    /// What they cost, at the price break that the order reaches.
-    price: Money,
+    /// What they cost, at the price break that the order reaches; nothing where one of them has no price.
+    price: Option<Money>,
     /// Whole rolls that are bought and not begun after it.
     whole: u64,
-    /// What these cost when they were bought.
-    whole_price: Money,
+    /// What these cost when they were bought; nothing where one of them has no price.
+    whole_price: Option<Money>,
     /// Rolls bought before, rests and offcuts that were begun for it.
     from_hand: u64,
     pulls: u64,
@@ -259,8 +260,14 @@ fn staged(
     Ok(stages)
 }
 
-/// Whole rolls that are bought and not begun, by product, and what one cost when it was bought last.
-type Whole = BTreeMap<String, (u64, Money)>;
+/// Whole rolls that are bought and not begun, by product, and what one cost when it was bought last, where
+/// that is known.
+type Whole = BTreeMap<String, (u64, Option<Money>)>;
+
+/// A sum and so many more at a price each; no sum is known of what has no price.
+fn added(sum: Option<Money>, each: Option<Money>, count: u64) -> Option<Money> {
+    if count == 0 { sum } else { Some(sum? + each?.at_most_times(count)) }
+}
 
 /// What is cut of a plan while it waits for these releases. Spares, and what a minimum order or a price
 /// break adds, are bought with the first roll of their product, and taken off the purchase then.
@@ -276,9 +283,9 @@ fn stage(
         window,
         release: *releases.end(),
         bought: 0,
-        price: Money::ZERO,
+        price: Some(Money::ZERO),
         whole: 0,
-        whole_price: Money::ZERO,
+        whole_price: Some(Money::ZERO),
         from_hand: 0,
         pulls: 0,
         pieces: 0,
@@ -300,9 +307,9 @@ fn stage(
             } else {
                 let line = purchase.lines.iter_mut().find(|line| line.roll == roll.roll);
                 let beyond = line.as_ref().map_or(0, |line| line.spare + line.more);
-                let each = line.as_ref().and_then(|line| line.each).unwrap_or(roll.price);
+                let each = line.as_ref().and_then(|line| line.each);
                 stage.bought += 1 + beyond;
-                stage.price += each.at_most_times(1 + beyond);
+                stage.price = added(stage.price, each, 1 + beyond);
                 if let Some(line) = line {
                     (line.spare, line.more) = (0, 0);
                 }
@@ -321,7 +328,7 @@ fn stage(
     }
     for (count, each) in whole.values() {
         stage.whole += count;
-        stage.whole_price += each.at_most_times(*count);
+        stage.whole_price = added(stage.whole_price, *each, *count);
     }
     stage
 }
@@ -343,7 +350,7 @@ fn table(stages: &[Stage]) -> Table {
             Cell::Count(stage.window as u64),
             Cell::Count(stage.release.into()),
             Cell::Count(stage.bought),
-            Cell::Money(stage.price),
+            stage.price.map_or(Cell::Empty, Cell::Money),
             Cell::Count(stage.whole),
             Cell::Count(stage.from_hand),
             Cell::Count(stage.pulls),
@@ -355,12 +362,19 @@ fn table(stages: &[Stage]) -> Table {
 }
 
 /// What one window comes to.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy)]
 struct Sum {
     bought: u64,
-    price: Money,
+    /// Nothing where a roll among them has no price.
+    price: Option<Money>,
     /// Whole rolls left at the end, and what they cost.
-    whole: (u64, Money),
+    whole: (u64, Option<Money>),
+}
+
+impl Default for Sum {
+    fn default() -> Self {
+        Self { bought: 0, price: Some(Money::ZERO), whole: (0, Some(Money::ZERO)) }
+    }
 }
 
 impl Sum {
@@ -368,10 +382,42 @@ impl Sum {
         self.bought.saturating_sub(self.whole.0)
     }
 
+    /// What the rolls used cost.
+    fn used_price(&self) -> Option<Money> {
+        Some(self.price? - self.whole.1?)
+    }
+
+    /// What it saves against another: rolls, and money where it is known and not nothing.
+    fn against(&self, by_day: &Self) -> String {
+        let saved = by_day.used_price().zip(self.used_price()).map(|(then, now)| then - now);
+        let (text, saves) = match self.used().cmp(&by_day.used()) {
+            Ordering::Less => {
+                (format!("saves {} against day by day", by_day.used() - self.used()), true)
+            }
+            Ordering::Equal => ("saves no roll against day by day".to_owned(), false),
+            Ordering::Greater => {
+                (format!("{} more than day by day", self.used() - by_day.used()), false)
+            }
+        };
+        match saved {
+            Some(saved) if saved > Money::ZERO && saves => {
+                format!("{text} ({} in price)", saved.cents())
+            }
+            Some(saved) if saved > Money::ZERO => {
+                format!("{text}, but saves {} in price", saved.cents())
+            }
+            Some(saved) if saved < Money::ZERO => {
+                let and = if saves { "but" } else { "and" };
+                format!("{text}, {and} costs {} more", (Money::ZERO - saved).cents())
+            }
+            _ => text,
+        }
+    }
+
     fn in_words(&self) -> String {
         let mut line = format!("{} to buy", counted(self.bought, "roll", "rolls"));
-        if self.price > Money::ZERO {
-            let _ = write!(line, " for {}", self.price.cents());
+        if let Some(price) = self.price.filter(|price| *price > Money::ZERO) {
+            let _ = write!(line, " for {}", price.cents());
         }
         if self.whole.0 > 0 {
             let _ = write!(line, ", of which {} not begun at the end", self.whole.0);
@@ -387,7 +433,7 @@ fn words(name: &str, stages: &[Stage]) -> String {
     for stage in stages {
         let sum = sums.entry(stage.window).or_default();
         sum.bought += stage.bought;
-        sum.price += stage.price;
+        sum.price = sum.price.zip(stage.price).map(|(sum, more)| sum + more);
         sum.whole = (stage.whole, stage.whole_price);
     }
     let mut text = format!("{}, release by release\n\n", crate::report::visible(name));
@@ -396,6 +442,7 @@ fn words(name: &str, stages: &[Stage]) -> String {
     let widest = sums.keys().max().copied().unwrap_or(0);
     let first = sums.get(&0).copied().unwrap_or_default();
     let kept = sums.values().any(|sum| sum.whole.0 > 0);
+    let unpriced = sums.values().any(|sum| sum.price.is_none());
     for (window, sum) in sums {
         let how = match window {
             0 => "day by day".to_owned(),
@@ -405,26 +452,18 @@ fn words(name: &str, stages: &[Stage]) -> String {
         };
         let mut line = format!("{how}: {}", sum.in_words());
         if window > 0 {
-            let (used, by_day) = (sum.used(), first.used());
-            let money = (first.price - first.whole.1) - (sum.price - sum.whole.1);
-            let _ = match used.cmp(&by_day) {
-                std::cmp::Ordering::Less => write!(
-                    line,
-                    "; saves {} against day by day ({} in price)",
-                    by_day - used,
-                    money.cents()
-                ),
-                std::cmp::Ordering::Equal => write!(line, "; saves no roll against day by day"),
-                std::cmp::Ordering::Greater => {
-                    write!(line, "; {} more than day by day", used - by_day)
-                }
-            };
+            let _ = write!(line, "; {}", sum.against(&first));
         }
         text.push_str(&filled(&line, "", "  "));
     }
     if kept {
         let words = "Rolls that are not begun at the end, such as spares, are not used: they are left out of \
                      what a window saves, and so is their price.";
+        text.push_str(&filled(words, "", ""));
+    }
+    if unpriced {
+        let words =
+            "No price is shown where one is bought of a product for which rolls.csv gives none.";
         text.push_str(&filled(words, "", ""));
     }
     if widest == 0 {
