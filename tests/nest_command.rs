@@ -49,6 +49,19 @@ fn messages(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }
 
+/// The instance in the help can be copied.
+#[test]
+fn the_instance_that_help_shows_is_one() {
+    let folder = folder(&[]);
+    let help = String::from_utf8_lossy(&nest(folder.path(), &["--help"]).stdout).into_owned();
+    let shown = help.split("list of them:").nth(1).and_then(|rest| rest.split("Lengths").next());
+    fs::write(folder.path().join("shown.json"), shown.expect("an instance")).expect("written");
+    let output = nest(folder.path(), &["shown.json", "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", messages(&output));
+    assert_eq!(messages(&output), "");
+    assert_eq!(lines(&output)[0]["status"], "proven");
+}
+
 #[test]
 fn a_line_of_json_holds_what_others_rely_on() {
     let both = format!("[{}, {}]", instance("few", 7), instance("many", 40));
@@ -178,6 +191,26 @@ fn wrong_command_lines_and_overwriting_are_refused() {
     }
     let after = fs::read_to_string(folder.path().join("a.json")).expect("still there");
     assert_eq!(after, instance("a", 7));
+    // Nor anything else that no earlier run wrote, such as a job's tables, its plan or another instance.
+    let others = [
+        ("takeoff.csv", "item,kind,size\nP-1,pipe,NPS 6\n".to_owned()),
+        ("plan.json", "{\"name\":\"job\",\"program\":{},\"nests\":[]}".to_owned()),
+        ("b.json", format!("[{}]", instance("b", 9))),
+        ("plans.json", "[{\"program\":{},\"nests\":[]}, {\"name\":\"c\"}]".to_owned()),
+    ];
+    for (name, text) in others {
+        fs::write(folder.path().join(name), &text).expect("written");
+        for option in ["--plan", "--certificate"] {
+            let output = nest(folder.path(), &["a.json", option, name]);
+            assert_eq!(output.status.code(), Some(2), "{option} {name}");
+            assert!(messages(&output).contains("will not be overwritten"), "{}", messages(&output));
+            assert_eq!(
+                fs::read_to_string(folder.path().join(name)).expect("there"),
+                text,
+                "{name}"
+            );
+        }
+    }
     assert!(!folder.path().join("new.json").exists());
 }
 
@@ -201,16 +234,26 @@ fn odd(name: &str) -> String {
     )
 }
 
+/// The same pieces laid freely on a roll without end, which is searched for half a minute and more.
+fn searched() -> String {
+    odd("searched")
+        .replace("\"objective\": \"rolls\"", "\"objective\": \"length\"")
+        .replace("\"length\": 4000", "\"length\": null")
+        .replace("\"style\": \"straight\", \"stages\": 2", "\"style\": \"free\"")
+}
+
+/// One that is proven at once, and one of which the work ends the search.
 #[test]
 fn threads_change_no_byte_of_plans_and_certificates() {
-    let folder = folder(&[("odd.json", &odd("odd"))]);
+    let folder = folder(&[("odd.json", &odd("odd")), ("searched.json", &searched())]);
     let run = |threads: &str| {
         let args = [
             "odd.json",
+            "searched.json",
             "--threads",
             threads,
             "--work",
-            "2000000",
+            "500000",
             "--plan",
             "plan.json",
             "--certificate",
@@ -227,7 +270,7 @@ fn threads_change_no_byte_of_plans_and_certificates() {
 
 #[test]
 fn a_time_limit_is_kept() {
-    let folder = folder(&[("odd.json", &odd("odd"))]);
+    let folder = folder(&[("odd.json", &searched())]);
     let started = Instant::now();
     let output = nest(folder.path(), &["odd.json", "--json", "--seconds", "1"]);
     let took = started.elapsed().as_secs_f64();
@@ -236,5 +279,6 @@ fn a_time_limit_is_kept() {
     // 10 % or 0.3 s is allowed on a machine of one's own; tests run beside others.
     assert!(seconds < 2.0, "{seconds} s, {took} s with start and end");
     assert_eq!(output.status.code(), Some(0));
+    assert_eq!(line["status"], "stopped", "the limit had nothing to end: {line}");
     assert!(line["bound"].as_f64() <= line["value"].as_f64());
 }

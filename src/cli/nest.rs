@@ -10,7 +10,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::output::{self, Loudness};
 use super::progress::{Board, Show, Told};
-use super::reading::{self, LARGEST};
+use super::reading::{self, LARGEST, LARGEST_OF_OURS};
 use super::stop::{Leaves, Stop, stoppable, unbroken};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
@@ -21,6 +21,8 @@ use crate::plan::{self, Plan, Taken, Wanted};
 use crate::report::{Cell, Table, gap_per_cent};
 use certificate::Certificate;
 use line::Line;
+use serde::de::IgnoredAny;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -35,6 +37,19 @@ Examples:
   rollwright nest set.json --only rolls-3 --seconds 10
   rollwright nest set.json --json > answers.jsonl
   rollwright nest set.json --plan plans.json --certificate bounds.json
+
+A file holds one instance or a list of them:
+  { \"name\": \"covers\", \"objective\": \"rolls\",
+    \"rolls\":  [ { \"id\": \"A\", \"width\": 1500, \"length\": 50000, \"price\": 640, \"available\": 12 } ],
+    \"pieces\": [ { \"id\": \"p\", \"width\": 600, \"length\": 420, \"quantity\": 12, \"turns\": [0, 90] },
+                { \"id\": \"g\", \"outline\": [[0,0], [100,0], [50,80]], \"quantity\": 8 } ],
+    \"cutting\": { \"style\": \"straight\", \"stages\": 3, \"pull_limit\": 4000, \"square_cut\": 50,
+                 \"edge_trim\": 0, \"gap\": 0 } }
+Lengths are millimetres, across the roll and along it. The objective is the least of rolls, price or
+length (one roll; its length null, without end). Price and available may be left out: no price, and
+as many as are wanted. Turns are degrees; left out: as it lies, null: any. Straight cuts go from
+edge to edge in 2 or 3 stages (null: in any number), free ones anywhere; all else of cutting may be
+left out.
 
 Exit code 1 means that some instance was refused; the others are nested all the same.
 Ctrl-C keeps the best answer of the instance at work and leaves the rest.")]
@@ -78,9 +93,28 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             plan.display()
         )));
     }
+    may_replace(args.plan.as_deref(), "plans", ["program", "nests"])?;
+    may_replace(args.certificate.as_deref(), "certificates", ["bound", "basis"])?;
     let entries = read(args)?;
     let args = args.clone();
     stoppable(Leaves::Answer, move |stop| all(&args, &entries, stop))
+}
+
+/// Refuses a file that is there, unless it is a list of what an earlier run wrote: each with keys that nothing
+/// else has.
+fn may_replace(path: Option<&Path>, what: &str, keys: [&str; 2]) -> Result<(), Failure> {
+    let Some(path) = path.filter(|path| path.is_file()) else { return Ok(()) };
+    let bytes = reading::file(path, LARGEST_OF_OURS)?;
+    let list: Option<Vec<BTreeMap<String, IgnoredAny>>> = serde_json::from_slice(&bytes).ok();
+    let ours = |one: &BTreeMap<String, IgnoredAny>| keys.iter().all(|key| one.contains_key(*key));
+    if list.is_some_and(|list| list.iter().all(ours)) {
+        return Ok(());
+    }
+    Err(Failure::Usage(format!(
+        "{} is there and holds no {what} that `rollwright nest` wrote, so it will not be overwritten: name \
+         another file, or move it away",
+        path.display()
+    )))
 }
 
 /// Whether two paths mean one file, also one that is not there yet.
