@@ -667,6 +667,49 @@ fn ctrl_c_keeps_the_best_plan() {
     assert_eq!(plan["status"], "stopped");
 }
 
+/// Nothing is kept of a comparison that is stopped, as is said: what was open then was wound up at once, and
+/// stood beside what was done to the end as if an option cost more.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_leaves_no_half_of_a_comparison() {
+    let folder = hard_job();
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["compare", "--verbose", "--set", "table.stages=2", "--work", "1000000000000"])
+        .arg(folder.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("a process");
+    let mut lines = BufReader::new(child.stderr.take().expect("a pipe")).lines();
+    let first = lines.next().expect("a line").expect("text");
+    assert!(first.contains("side by side"), "{first}");
+    let mut sent = std::process::Command::new("kill");
+    sent.args(["-INT", &child.id().to_string()]);
+    assert!(sent.status().expect("kill").success());
+    let rest: Vec<String> = lines.map_while(Result::ok).collect();
+    assert_eq!(child.wait().expect("an end").code(), Some(4), "{rest:?}");
+    assert!(rest.iter().any(|line| line.contains("nothing is kept")), "{rest:?}");
+    let mut shown = String::new();
+    child.stdout.take().expect("a pipe").read_to_string(&mut shown).expect("text");
+    assert_eq!(shown, "");
+}
+
+/// `--quiet` tells nothing but errors, also where there are some.
+#[test]
+fn quiet_tells_errors_alone() {
+    let takeoff = [HEADER, "P-1,,,pipe,NPS 6,10 mm,1,10,\nP-2,,,pipe,NPS 6,x,1,10,\n"].concat();
+    let folder = job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", ROLLS.as_bytes())]);
+    let told = |words: &[&str]| {
+        let output = rollwright().arg("order").arg(folder.path()).args(words).output();
+        let output = output.expect("a run");
+        assert_eq!(output.status.code(), Some(1));
+        String::from_utf8_lossy(&output.stderr).into_owned()
+    };
+    let (all, quiet) = (told(&[]), told(&["--quiet"]));
+    assert!(all.contains(": warning ") && all.contains(": error "), "{all}");
+    assert!(!quiet.contains(": warning ") && quiet.contains(": error "), "{quiet}");
+}
+
 /// The table's figures against the plan that `plan` makes with the same weights.
 #[test]
 fn weights_tell_what_the_plan_with_them_comes_to() {

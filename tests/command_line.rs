@@ -305,11 +305,21 @@ fn every_command_has_help_with_an_example_and_a_page_of_the_manual() {
         let page = run(&["man", name]);
         let page = (page.status.code(), text(&page.stdout));
         assert_eq!(page.0, Some(0), "{name}");
-        assert!(page.1.contains(".SH SYNOPSIS") && page.1.contains("rollwright"), "{}", page.1);
-        assert!(bash.contains(name.as_str()), "{name} is not completed");
+        let title = format!(".TH rollwright-{name} 1");
+        assert!(page.1.contains(".SH SYNOPSIS") && page.1.contains(&title), "{}", page.1);
+        assert!(
+            bash.contains(&format!("            rollwright,{name})\n")),
+            "{name} is not completed"
+        );
     }
     let whole = text(&run(&["man"]).stdout);
-    assert!(whole.starts_with(".ie") || whole.contains(".TH rollwright"), "{whole}");
+    assert!(whole.contains(".TH rollwright 1"), "{whole}");
+    // The pages that a page names are there as well.
+    let shelf = text(&run(&["man", "shelf"]).stdout);
+    let own = text(&run(&["man", "shelf", "add"]).stdout);
+    assert!(shelf.contains("rollwright\\-shelf\\-add(1)"), "{shelf}");
+    assert!(own.contains(".TH rollwright-shelf-add 1") && own.contains("thickness"), "{own}");
+    assert_eq!(run(&["man", "plan", "add"]).status.code(), Some(2));
     assert!(whole.contains("Exit codes"));
     for shell in ["zsh", "fish", "powershell", "elvish"] {
         assert!(run(&["completions", shell]).stdout.len() > 1000, "{shell}");
@@ -428,25 +438,74 @@ fn mistyped_names_of_items_rolls_files_and_offcuts_are_answered_with_those_that_
     }
 }
 
+/// A name with a space is quoted where a command is shown to be copied.
+#[cfg(unix)]
+#[test]
+fn commands_that_are_shown_can_be_copied() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let yard = folder.path().join("north yard").display().to_string();
+    let quoted = format!("rollwright plan '{yard}'");
+    for code in [0, 1] {
+        let told = run(&["begin", &yard]);
+        let errors = text(&told.stderr);
+        assert!(told.status.code() == Some(code) && errors.contains(&quoted), "{errors}");
+    }
+}
+
 #[test]
 fn everything_that_gives_data_gives_it_in_json() {
     let folder = planned();
     let path = folder.path().display().to_string();
     let plan = folder.path().join("out/plan.json").display().to_string();
-    for words in [
+    let file = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        fs::write(&path, text).expect("written");
+        path.display().to_string()
+    };
+    let bare = file(
+        "bare.json",
+        r#"{"name": "a", "objective": "rolls", "cutting": {"style": "straight", "stages": 2},
+            "rolls": [{"id": "A", "width": 1500, "length": 2700}],
+            "pieces": [{"id": "p", "width": 480, "length": 300, "quantity": 7}]}"#,
+    );
+    let stacks = file(
+        "stacks.json",
+        r#"{"name": "s", "customers": 2, "products": 3, "matrix": ["110", "011"]}"#,
+    );
+    let little = ["--work", "20000", "--json"];
+    let all = [
         &["rules", "--json"][..],
+        &["columns", "--json"],
         &["explain", "--json"],
         &["explain", "T012", "--json"],
         &["pieces", &path, "--json"],
-        &["order", &path, "--json"],
         &["plan", &path, "--json"],
         &["audit", &path, &plan, "--json"],
         &["draw", &path, "--json"],
-    ] {
+        &[&["order", &path][..], &little].concat(),
+        &[&["seams", &path][..], &little].concat(),
+        &[&["price", &path][..], &little].concat(),
+        &[&["price", &path, "--order"][..], &little].concat(),
+        &[&["compare", &path, "--set", "shelf=none"][..], &little].concat(),
+        &[&["allowance", &path, "--jobs", "10", "--sizes", "1"][..], &little].concat(),
+        &[&["risk", &path, "--jobs", "10", "--uncertainty", "5"][..], &little].concat(),
+        &[&["stages", &path][..], &little].concat(),
+        &[&["weights", &path][..], &little].concat(),
+        &[&["nest", &bare][..], &little].concat(),
+        &["stacks", &stacks, "--json"],
+    ];
+    for words in all {
         let told = run(words);
         assert_eq!(told.status.code(), Some(0), "{words:?}: {}", text(&told.stderr));
         let json: serde_json::Value = serde_json::from_slice(&told.stdout).expect("JSON");
-        assert!(json.is_array() || json.is_object());
+        let empty = json.as_array().is_some_and(Vec::is_empty)
+            || json.as_object().is_some_and(serde_json::Map::is_empty);
+        assert!(!empty && (json.is_array() || json.is_object()), "{words:?}: {json}");
+    }
+    for name in commands() {
+        let offers = text(&run(&[&name, "--help"]).stdout).contains("  --json");
+        let tried = all.iter().any(|words| words.first() == Some(&name.as_str()));
+        assert_eq!(offers, tried, "{name} and JSON");
     }
 }
 

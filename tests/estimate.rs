@@ -182,6 +182,10 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     assert_eq!(run("allowance", &good(), &[&allowance[..], &["--threads", "1"]].concat()).1, out);
     assert_eq!(run("risk", &good(), &[]).0, Some(2), "neither a file nor an uncertainty");
     assert_eq!(run("risk", &good(), &["--uncertainty", "101"]).0, Some(2));
+    // What would not be looked at is refused.
+    let (code, _, errors) = run("allowance", &good(), &["--with", "elsewhere"]);
+    assert!(code == Some(2) && errors.contains("of its own"), "{errors}");
+    assert_eq!(run("price", &good(), &["--order", "--by", "size"]).0, Some(2));
     // What the little work of simulated jobs makes of this one is told beside.
     let (_, out, _) = run("risk", &good(), &risk[..4]);
     assert!(out.contains("laid like the simulated jobs"), "{out}");
@@ -317,6 +321,29 @@ fn stages_are_priced_as_they_are_bought() {
     let (_, order, _) = run("order", &folder, &[]);
     let paid = format!("Price of the rolls to buy: {}.{:02}", price / 100, price % 100);
     assert!(order.contains(&paid), "{order}{paid}");
+    // What a window saves is told in money also where it saves no roll.
+    let (_, told, _) = run("stages", &folder, &[]);
+    let (by_day, at_once) = (of(0).iter().map(|s| s.1).sum::<i64>(), price);
+    let saved = format!("{}.{:02} in price", (by_day - at_once) / 100, (by_day - at_once) % 100);
+    assert!(by_day > at_once && told.replace("\n  ", " ").contains(&saved), "{told}{saved}");
+}
+
+/// Rolls without a price: a sum that leaves them out would be read as what the stage costs.
+#[test]
+fn stages_with_rolls_of_no_price_have_none() {
+    let takeoff = "item,kind,size,length,quantity,build,release\nP-1,pipe,NPS 6,60 m,1,10+5,1\n\
+        P-2,pipe,NPS 8,55 m,1,10,2\n";
+    let rolls = "roll,thickness,width,length,price\nB10,10,1500,10 m,100.00\nB5,5,1500,10 m,\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls)]);
+    let (code, out, errors) = run("stages", &folder, &["--json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let stages: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    let price = |at: usize| &stages[at]["price"];
+    // Day by day: the first release takes rolls of both, the second of those with a price alone.
+    assert!(price(0).is_null() && price(1).as_f64().is_some_and(|price| price > 0.0), "{out}");
+    let (_, told, _) = run("stages", &folder, &[]);
+    let told = told.replace("\n  ", " ");
+    assert!(told.contains("No price is shown") && !told.contains("to buy for"), "{told}");
 }
 
 #[test]

@@ -58,7 +58,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
@@ -121,11 +121,16 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 /// Reads the quantities and what stands beside them; the shelf is left out.
 fn read(args: &Args) -> Result<Inputs, Failure> {
     if args.file.is_dir() {
+        if args.with.is_some() {
+            let what = "a job folder has rolls and rules of its own, which --with does not replace: leave it away, \
+                        or name a file of quantities";
+            return Err(Failure::Usage(what.to_owned()));
+        }
         let Job { takeoff, stock, rules, findings, .. } = Job::read(&args.file)?;
         let stock = Stock { offcuts: Vec::new(), ..stock };
         let beside = args.file.join(QUANTITIES);
         let source = if beside.exists() {
-            let file = crate::report::visible(&beside.display().to_string());
+            let file = crate::report::visible(&output::word(&beside));
             format!(
                 "{OF_TAKEOFF}; for those of {QUANTITIES} name the file: rollwright allowance {file}"
             )

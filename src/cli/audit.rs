@@ -21,12 +21,12 @@ Examples:
   rollwright audit demo/vellmoor
   rollwright audit JOB JOB/out2/plan.json --from JOB/out/plan.json --done JOB/done.csv
 
-That fewer rolls will not do is made anew from the plan's certificate (prices of pieces, and what rolls can
-be worth by them), for a second or two a thickness; the verdict says what was, and what is taken on the plan's
-word, as only the search can know it.
+That fewer rolls will not do is made anew from the plan's certificate (prices of pieces, and what
+rolls can be worth by them), for a second or two a thickness; the verdict says what was, and what is
+taken on the plan's word, as only the search can know it.
 
-Exit code 0: the plan stands. 3: it does not; what has changed since it was made is told first, then what
-does not hold for that. With --json all of it is listed, one by one.")]
+Exit code 0: the plan stands. 3: it does not; what has changed since it was made is told first, then
+what does not hold for that. With --json all of it is listed, one by one.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
@@ -35,7 +35,7 @@ pub struct Args {
     #[command(flatten)]
     from: From,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// The verdict in JSON
     #[arg(long)]
     pub(super) json: bool,

@@ -33,12 +33,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     }
     files.push(("rates.toml".to_owned(), rates::template().into_bytes()));
     folder::make_new(&args.folder, files.iter().map(|(n, b)| (n.as_str(), b.as_slice())))?;
-    let shown = args.folder.display();
+    let (shown, word) = (args.folder.display(), output::word(&args.folder));
     output::message(&format!(
         "{shown} holds empty tables: fill in takeoff.csv and rolls.csv, offcuts.csv if there is a \
          shelf\n`rollwright columns takeoff` says what stands in each column, `rollwright rules` \
-         what rules.toml may hold\nthen: rollwright plan {shown}, or work on it in the browser: \
-         rollwright bench {shown}"
+         what rules.toml may hold\nthen: rollwright plan {word}, or work on it in the browser: \
+         rollwright bench {word}"
     ));
     Ok(Exit::Done)
 }

@@ -37,7 +37,7 @@ pub struct Args {
     #[arg(long, value_enum, default_value_t = Format::Both)]
     format: Format,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// Tell the files in JSON
     #[arg(long)]
     pub(super) json: bool,

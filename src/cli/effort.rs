@@ -10,8 +10,8 @@ use crate::units::Decimal;
 /// How hard to try.
 #[derive(Clone, Copy, Debug, clap::Args)]
 pub struct Effort {
-    /// Stop each thickness after so many seconds and keep its best plan, and so the order of cutting
-    /// (default: no clock; the work limit ends it, and the same inputs give the same plan)
+    /// Stop each thickness or instance after so many seconds and keep its best plan, and so the order of
+    /// cutting of a job (default: no clock; the work limit ends it, and the same inputs give the same plan)
     #[arg(long, value_name = "T", value_parser = seconds)]
     pub seconds: Option<Decimal>,
     /// How many threads to use (default: one for each processor); changes nothing but the time

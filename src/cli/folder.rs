@@ -11,6 +11,7 @@
 use super::exit::{Failure, said};
 use super::job;
 use super::lock::lock;
+use super::output;
 use super::reading::{self, LARGEST_OF_OURS};
 use super::stop::unbroken;
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
@@ -454,9 +455,10 @@ fn none_there<'a>(
     }
     Err(Failure::Refused(format!(
         "{0} holds {1} already, and nothing was made or replaced: to work on that job, fill in its \
-         tables and run `rollwright plan {0}`; for another job, name another folder",
+         tables and run `rollwright plan {2}`; for another job, name another folder",
         folder.display(),
-        there.join(", ")
+        there.join(", "),
+        output::word(folder)
     )))
 }
 

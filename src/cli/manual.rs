@@ -27,10 +27,11 @@ pub struct Completions {
 Examples:
   rollwright man > rollwright.1
   rollwright man plan > rollwright-plan.1
+  rollwright man shelf add
   rollwright man | man -l -")]
 pub struct Manual {
-    /// The command; without one the whole program
-    command: Option<String>,
+    /// The command, and one of its own where it has some; without any the whole program
+    command: Vec<String>,
 }
 
 /// Prints completions.
@@ -45,6 +46,18 @@ pub fn completions(args: &Completions) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// One of a command's own commands.
+fn of(command: &clap::Command, name: &str) -> Result<clap::Command, Failure> {
+    let names: Vec<&str> = command.get_subcommands().map(clap::Command::get_name).collect();
+    let all = match names.as_slice() {
+        [] => format!("{} has none of its own", command.get_name()),
+        names => format!("use {}", names.join(", ")),
+    };
+    let remedy = nearest_or(name, names.iter().copied(), all);
+    let found = command.get_subcommands().find(|own| own.get_name() == name).cloned();
+    found.ok_or_else(|| Failure::Usage(format!("there is no command {}; {remedy}", quoted(name))))
+}
+
 /// Prints a manual page.
 ///
 /// # Errors
@@ -52,18 +65,10 @@ pub fn completions(args: &Completions) -> Result<Exit, Failure> {
 pub fn manual(args: &Manual) -> Result<Exit, Failure> {
     let mut whole = super::Cli::command();
     whole.build();
-    let page = match &args.command {
-        None => whole,
-        Some(name) => {
-            let names: Vec<&str> = whole.get_subcommands().map(clap::Command::get_name).collect();
-            let remedy =
-                nearest_or(name, names.iter().copied(), format!("use {}", names.join(", ")));
-            let unknown =
-                || Failure::Usage(format!("there is no command {}; {remedy}", quoted(name)));
-            let found = whole.get_subcommands().find(|c| c.get_name() == name).cloned();
-            found.ok_or_else(unknown)?
-        }
-    };
+    let mut page = whole;
+    for name in &args.command {
+        page = of(&page, name)?;
+    }
     let mut bytes = Vec::new();
     let title = page.get_display_name().unwrap_or("rollwright").to_owned();
     let told = Man::new(page).title(title).date("").render(&mut bytes);

@@ -129,7 +129,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             return match output::of_clap(&told) {
                 Ok(()) if told.use_stderr() => Exit::Usage,
                 Ok(()) => Exit::Done,
-                Err(failure) => tell(&failure, false),
+                Err(failure) => tell(&failure, false, output::Loudness::default()),
             }
             .into();
         }
@@ -164,7 +164,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     match done {
         Ok(exit) => exit,
-        Err(failure) => tell(&failure, cli.command.json()),
+        Err(failure) => tell(&failure, cli.command.json(), cli.command.loudness()),
     }
     .into()
 }
@@ -232,10 +232,42 @@ impl Command {
             | Self::Man(_) => false,
         }
     }
+
+    /// How much of the findings is told.
+    fn loudness(&self) -> output::Loudness {
+        match self {
+            Self::Plan(args) => args.loudness,
+            Self::Order(args) => args.loudness,
+            Self::Seams(args) => args.loudness,
+            Self::Pieces(args) => args.loudness,
+            Self::Templates(args) => args.loudness,
+            Self::Wraps(args) => args.loudness,
+            Self::Price(args) => args.loudness,
+            Self::Compare(args) => args.loudness,
+            Self::Allowance(args) => args.loudness,
+            Self::Risk(args) => args.loudness,
+            Self::Audit(args) => args.loudness,
+            Self::Draw(args) => args.loudness,
+            Self::Tickets(args) => args.loudness,
+            Self::Stages(args) => args.loudness,
+            Self::Weights(args) => args.loudness,
+            Self::Begin(_)
+            | Self::Bench(_)
+            | Self::Columns(_)
+            | Self::Rules(_)
+            | Self::Rates(_)
+            | Self::Explain(_)
+            | Self::Nest(_)
+            | Self::Stacks(_)
+            | Self::Shelf(_)
+            | Self::Completions(_)
+            | Self::Man(_) => output::Loudness::default(),
+        }
+    }
 }
 
-/// Says why a command could not be carried out.
-fn tell(failure: &Failure, json: bool) -> Exit {
+/// Says why a command could not be carried out; in words, as loud as was asked.
+fn tell(failure: &Failure, json: bool, loudness: output::Loudness) -> Exit {
     match failure {
         Failure::Findings(findings) if json => {
             #[derive(serde::Serialize)]
@@ -248,7 +280,7 @@ fn tell(failure: &Failure, json: bool) -> Exit {
                 output::message(&format!("rollwright: {worse}"));
             }
         }
-        Failure::Findings(findings) => output::findings(findings, output::Loudness::default()),
+        Failure::Findings(findings) => output::findings(findings, loudness),
         other => {
             let lines: Vec<String> =
                 other.to_string().lines().map(crate::report::visible).collect();
@@ -256,4 +288,29 @@ fn tell(failure: &Failure, json: bool) -> Exit {
         }
     }
     failure.exit()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Help is 100 wide where no terminal says otherwise: a line laid by hand that is longer is broken, and
+    /// its rest stands alone. Paragraphs of one line are broken as they should be.
+    #[test]
+    fn lines_laid_by_hand_in_help_are_not_broken() {
+        let mut whole = Cli::command();
+        whole.build();
+        let (mut commands, mut seen) = (vec![whole], 0);
+        while let Some(command) = commands.pop() {
+            let text = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            for block in text.split("\n\n").filter(|block| block.contains('\n')) {
+                for line in block.lines() {
+                    assert!(line.chars().count() <= 100, "{}: {line}", command.get_name());
+                    seen += 1;
+                }
+            }
+            commands.extend(command.get_subcommands().cloned());
+        }
+        assert!(seen > 100, "only {seen} lines");
+    }
 }

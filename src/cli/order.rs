@@ -26,7 +26,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// The order as JSON, with value, bound and status of each thickness
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,

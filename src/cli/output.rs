@@ -60,6 +60,21 @@ pub fn after(shown: Result<(), Failure>, done: impl FnOnce() -> String) -> Resul
     shown.map_err(|failure| Failure::System(format!("{failure}; done before that: {}", done())))
 }
 
+/// A path as a word of a command that can be copied into a shell: in quotes where it needs them.
+#[must_use]
+pub fn word(path: &std::path::Path) -> String {
+    let text = path.display().to_string();
+    let plain =
+        |c: char| c.is_alphanumeric() || "/._-+:,@%".contains(c) || (cfg!(windows) && c == '\\');
+    if !text.is_empty() && text.chars().all(plain) {
+        text
+    } else if cfg!(windows) {
+        format!("\"{text}\"")
+    } else {
+        format!("'{}'", text.replace('\'', "'\\''"))
+    }
+}
+
 /// Writes a message to standard error. Nobody can be told when even that fails.
 pub fn message(text: &str) {
     let _ = writeln!(stderr().lock(), "{text}");
@@ -109,7 +124,7 @@ impl Loudness {
 }
 
 /// Prints findings to standard error, one a line, with a count at the end: errors always,
-/// warnings unless quiet, notes if asked for or beside errors.
+/// warnings unless quiet, notes if asked for. The count is of all.
 pub fn findings(findings: &Findings, loudness: Loudness) {
     let all = sorted(findings);
     let told = |f: &&Finding| loudness.tells(f.severity());
@@ -160,4 +175,20 @@ pub fn findings_out(findings: &Findings) -> Vec<FindingOut<'_>> {
             remedy: &f.remedy,
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::word;
+    use std::path::Path;
+
+    #[cfg(unix)]
+    #[test]
+    fn paths_are_words_of_a_shell() {
+        let told = |path: &str| word(Path::new(path));
+        assert_eq!(told("jobs/north-2"), "jobs/north-2");
+        assert_eq!(told("jobs/Zürich"), "jobs/Zürich");
+        assert_eq!(told("north yard"), "'north yard'");
+        assert_eq!(told("Bob's; rm $HOME"), "'Bob'\\''s; rm $HOME'");
+    }
 }

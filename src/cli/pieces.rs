@@ -19,7 +19,7 @@ pub struct Args {
     /// The job folder
     job: PathBuf,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As a JSON array: lengths in millimetres, areas in square millimetres, outlines included; `code`, `cut_width` and
     /// `cut_length` as a plan has them
     #[arg(long, conflicts_with = "csv")]

@@ -48,7 +48,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// Tell the outcome in JSON instead of words
     #[arg(long)]
     pub(super) json: bool,
@@ -107,15 +107,15 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// Says what of an earlier plan was taken away, and what of it may still lie there.
 fn earlier(args: &Args, out: &Path, written: &Written) {
-    let job = args.job.display();
+    let job = output::word(&args.job);
+    let plan = output::word(&out.join(PLAN));
     let out = out.display();
     let tickets = written.taken.iter().any(|name| report::TICKET_NAMES.contains(name));
     if !written.taken.is_empty() {
         let list = written.taken.join(", ");
         let mut text = format!("taken away, as they were of the plan before: {list}");
         if tickets {
-            let plan =
-                if args.out.is_some() { format!(" --plan {out}/{PLAN}") } else { String::new() };
+            let plan = if args.out.is_some() { format!(" --plan {plan}") } else { String::new() };
             let _ = write!(text, "; new ones: rollwright tickets {job}{plan}");
         }
         output::message(&text);

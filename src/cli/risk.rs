@@ -23,8 +23,8 @@ use std::path::{Path, PathBuf};
 /// Say how sure the order is: rolls at 50, 80 and 90 %, the chance of running short, the spare needed
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
-Uncertainties stand in uncertainty.csv in the job folder (columns uncertainty, item, kind, line, area;
-the first line that selects an item counts), or one for all is given with --uncertainty.
+Uncertainties stand in uncertainty.csv in the job folder (columns uncertainty, item, kind, line,
+area; the first line that selects an item counts), or one for all is given with --uncertainty.
 
 Examples:
   rollwright risk demo/vellmoor --uncertainty 10
@@ -38,7 +38,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,

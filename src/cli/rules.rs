@@ -21,6 +21,18 @@ pub struct Args {
     json: bool,
 }
 
+/// How a rule is written down.
+const HOW: &str = "\
+In rules.toml a rule stands below its section. Lengths are millimetres, or text with a unit:
+
+[joints]
+stagger = 75
+smallest_piece = \"4 in\"
+
+These are the rules with their defaults; only those that differ need be written.
+
+";
+
 /// Runs the command.
 ///
 /// # Errors
@@ -30,13 +42,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         output::json(&reference())?;
         return Ok(Exit::Done);
     }
-    let mut out = String::new();
+    let mut out = String::from(HOW);
     for row in reference() {
-        let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
-        let _ = writeln!(out, "{} = {}{unit}", row.key, row.default);
+        let unit = if row.unit.is_empty() { String::new() } else { format!(", in {}", row.unit) };
+        let _ = writeln!(out, "{} = {}", row.key, row.default);
         out.push_str(&output::filled(&format!("{}.", row.meaning), "    ", "    "));
         let limits = if row.range.is_empty() { String::new() } else { format!("; {}", row.range) };
-        let _ = writeln!(out, "    {}{limits}", row.form);
+        let _ = writeln!(out, "    {}{unit}{limits}", row.form);
         let _ = writeln!(out, "    Source of the default: {}\n", row.source);
     }
     output::data(&out)?;

@@ -31,7 +31,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As a JSON array: areas in square millimetres
     #[arg(long)]
     pub(super) json: bool,

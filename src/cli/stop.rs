@@ -100,6 +100,12 @@ pub enum Leaves {
 }
 
 impl Leaves {
+    /// Whether nothing is shown of work that came to an end: somebody was told that nothing is kept. What was
+    /// still open then was wound up at once, and would stand beside what was done to the end.
+    fn none(self, stopped: bool) -> bool {
+        stopped && self == Self::Nothing
+    }
+
     const fn words(self) -> &'static str {
         match self {
             Self::Plan => {
@@ -125,7 +131,10 @@ where
     T: Send + 'static,
     F: FnOnce(&Stop) -> Result<T, Failure> + Send + 'static,
 {
-    run(Stop::default(), kept, work)
+    run(Stop::default(), kept, move |stop| {
+        let done = work(stop)?;
+        if kept.none(stop.asked()) { Err(Failure::Stopped) } else { Ok(done) }
+    })
 }
 
 /// Runs a command that the first Ctrl-C ends, if it has not written its files yet.
@@ -210,6 +219,12 @@ mod tests {
         assert!(!stop.asked());
         assert!(stop.clone().ask());
         assert!(stop.asked() && !stop.ask());
+    }
+
+    #[test]
+    fn nothing_is_shown_of_work_of_which_nothing_is_kept() {
+        assert!(Leaves::Nothing.none(true) && !Leaves::Nothing.none(false));
+        assert!(!Leaves::Plan.none(true) && !Leaves::Answer.none(true));
     }
 
     #[test]

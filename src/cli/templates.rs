@@ -39,8 +39,8 @@ Examples:
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
 100 mm to check by. Pieces bear the codes of the plan, which is audited against the job first: one
-that does not stand gives no templates. Without a plan they bear those that the first will give them.
-Rectangles need no template.")]
+that does not stand gives no templates. Without a plan they bear those that the first will give
+them. Rectangles need no template.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
@@ -61,7 +61,7 @@ pub struct Args {
     #[arg(long, value_name = "PLAN")]
     plan: Option<PathBuf>,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
 }
 
 /// Paper by name.

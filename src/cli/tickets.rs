@@ -25,7 +25,7 @@ pub struct Args {
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
 }
 
 /// Runs the command.

@@ -33,7 +33,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
     /// As a JSON array
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,

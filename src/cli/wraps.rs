@@ -45,7 +45,7 @@ pub struct Args {
     #[command(flatten)]
     effort: Effort,
     #[command(flatten)]
-    loudness: Loudness,
+    pub(super) loudness: Loudness,
 }
 
 /// The largest file that is read: 4 MB, some ten thousand wraps.
