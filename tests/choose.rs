@@ -69,11 +69,17 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
     fs::write(&path, denied.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
     // Nor do other figures in the record than the job has.
-    let alterations: [fn(&mut Value); 4] = [
+    let alterations: [fn(&mut Value); 9] = [
         |choice| choice["joints"] = 5.into(),
         |choice| choice["specified"]["joints"] = 1.into(),
         |choice| choice["specified"]["pieces"] = 77.into(),
         |choice| choice["runs"][0]["joints"] = (-77).into(),
+        // As specified is one of the choices: it cannot lie below what bounds them all.
+        |choice| choice["specified"]["nests"] = Value::Array(Vec::new()),
+        |choice| choice["specified"]["nests"][0]["value"] = 0.into(),
+        |choice| choice["specified"]["nests"][0]["bound"] = 99.into(),
+        |choice| choice["specified"]["nests"][0]["rolls"] = 99.into(),
+        |choice| choice["specified"]["nests"][0]["drawn"] = 1.into(),
     ];
     for alter in alterations {
         let mut altered = chosen.clone();
@@ -83,6 +89,18 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
     }
     fs::write(&path, chosen.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(0));
+    // A plan that goes on from it chooses nothing, and names what it makes otherwise than that plan.
+    let done = folder.path().join("done.csv");
+    let head = "ticket,what,pull,from,to,length,piece,quantity,note";
+    fs::write(&done, format!("{head}\nT1,cut,all,,,,,,\n")).expect("a file written");
+    let (path, done) = (path.display().to_string(), done.display().to_string());
+    let out = folder.path().join("out2").display().to_string();
+    let words = ["plan", "--work", "200000", "--from", &path, "--done", &done, "--out", &out];
+    let said = run(&words, folder.path());
+    let errors = String::from_utf8_lossy(&said.stderr);
+    let item = runs[0]["item"].as_str().expect("an item");
+    assert!(said.status.success() && errors.contains("J060"), "{errors}");
+    assert!(errors.contains("made as specified now: ") && errors.contains(item), "{errors}");
 }
 
 #[test]
@@ -261,4 +279,22 @@ fn gores_save_a_roll_and_templates_drawings_and_comparisons_follow() {
         rows[1][rolls].to_owned()
     };
     assert_eq!((compared(&[]).as_str(), compared(&["--plan", &plan]).as_str()), ("3", "2"));
+}
+
+/// Two thicknesses, joints that cost hours, and few pulls: the search parted itself in two halves by pulls of
+/// which most were empty, one half held nothing, and the program ended with a defect.
+#[test]
+fn few_pulls_of_two_thicknesses_are_searched_where_an_hour_has_a_price() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let rules = "[order]\nobjective = \"price\"\n[choose]\njoints = true\nelbows = true\nwindings = true\n\
+                 more_joints = 5\nhour_price = 400\njoint_minutes = 1\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,1000,6000,100\nB,5,1000,3000,60\n";
+    let takeoff = "item,kind,size,length,quantity,build\nQ0,pipe,NPS 1,1539,1,5+5+5\nQ1,pipe,NPS 6,3524,1,10+5\n\
+                   Q2,pipe,NPS 4,1902,9,10\nQ3,pipe,NPS 2,3774,2,10\n";
+    for (name, text) in [("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)] {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    let output = run(&["plan", "--quiet", "--work", "300000"], folder.path());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(audit(folder.path()), Some(0));
 }

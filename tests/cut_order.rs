@@ -1,7 +1,7 @@
 //! The order of cutting against its definition and against every order of small jobs.
 
 use proptest::prelude::*;
-use rollwright::sequence::shop::{Job, Pull, Share, Weights, sequence};
+use rollwright::sequence::shop::{Job, Pull, Share, Weights, deal, sequence};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 const WEIGHTS: Weights = Weights { open: 200, held: 200, setup: 10, roll: 50, late: None };
@@ -152,4 +152,8 @@ fn a_roll_that_keeps_its_order_is_cut_from_its_front() {
     let done = sequence(&job, &|| false);
     assert_eq!(done.order, [0, 1, 2]);
     assert_eq!(done.score.late, 0, "what lies in front is not late");
+    // Where its pulls may change places nothing is in the way, so what goes first is late, and is told.
+    let free = Job { fixed: vec![false], ..job };
+    assert_eq!(deal(&free, &[0, 1, 2]).1.late, 2);
+    assert_eq!(deal(&free, &[2, 1, 0]).1.late, 0);
 }

@@ -84,6 +84,6 @@ pub fn verify(
     }
     order::check(&plan, courses, &mut failures);
     stagger::check(&plan, courses, &mut failures);
-    sequence::check(&plan, courses, &mut failures);
+    sequence::check(&plan, wanted, courses, &mut failures);
     if failures.is_empty() { Ok(Verified(plan)) } else { Err(Box::new(Failed { plan, failures })) }
 }

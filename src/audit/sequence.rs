@@ -6,11 +6,18 @@
 //! while an earlier release waits, which a hard rule forbids.
 
 use super::{Courses, Failures, Rule};
+use crate::plan::wanted::Wanted;
 use crate::plan::{Piece, Plan, Pull, Roll, Sequence, Step};
 use crate::rules::Releases;
+use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut Failures) {
+pub(super) fn check(
+    plan: &Plan,
+    wanted: &[Wanted],
+    courses: Option<&Courses<'_>>,
+    failures: &mut Failures,
+) {
     let Some(sequence) = &plan.sequence else {
         failures.unless(courses.is_none(), Rule::Sequence, || {
             "The plan of a job lacks the order of cutting.".to_owned()
@@ -25,7 +32,7 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     }
     match served(plan, sequence, &pieces) {
         Err(sentence) => failures.add(Rule::Sequence, sentence),
-        Ok(served) => figures(plan, sequence, &pieces, &served, courses, failures),
+        Ok(served) => figures(plan, sequence, &served, (&pieces, wanted), courses, failures),
     }
 }
 
@@ -106,8 +113,8 @@ fn served<'p>(
 fn figures(
     plan: &Plan,
     sequence: &Sequence,
-    pieces: &BTreeMap<&str, &Piece>,
     served: &[BTreeSet<Kit<'_>>],
+    (pieces, wanted): (&BTreeMap<&str, &Piece>, &[Wanted]),
     courses: Option<&Courses<'_>>,
     failures: &mut Failures,
 ) {
@@ -144,7 +151,12 @@ fn figures(
     failures.unless(sequence.roll_changes == changes, Rule::Sequence, || {
         format!("Changes of the roll are given as {}, but are {changes}.", sequence.roll_changes)
     });
-    let late = late(&rolls, served, &span);
+    let keeps = |roll: &Roll| {
+        let gap = wanted.get(roll.nest).map_or(Length::ZERO, |sheet| sheet.cutting.gap);
+        keeps_its_order(roll, gap)
+    };
+    let fixed: Vec<bool> = plan.rolls.iter().map(keeps).collect();
+    let late = late(&rolls, &fixed, served, &span);
     failures.unless(sequence.late == late, Rule::Sequence, || {
         format!("Pulls cut too early are given as {}, but are {late}.", sequence.late)
     });
@@ -182,10 +194,19 @@ fn knives(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<i64> {
     places.into_iter().collect()
 }
 
-/// Pulls that yield for later releases only while an earlier one waits, and that no pull which
-/// yields for it lies behind on the same roll.
+/// Whether the pulls of a roll cannot change places: not so where what lies between them is the same everywhere
+/// and no less than the gap.
+fn keeps_its_order(roll: &Roll, gap: Length) -> bool {
+    let mut between = roll.pulls.windows(2).map(|two| two[1].y - (two[0].y + two[0].length));
+    let Some(first) = between.next() else { return false };
+    first < gap || between.any(|other| other != first)
+}
+
+/// Pulls that yield for later releases only while an earlier one waits, but for those on a roll that keeps its
+/// order with a pull behind them which yields for it.
 fn late(
     rolls: &[(usize, u64)],
+    fixed: &[bool],
     served: &[BTreeSet<Kit<'_>>],
     span: &BTreeMap<Kit<'_>, (usize, usize)>,
 ) -> u64 {
@@ -200,7 +221,8 @@ fn late(
         }
         let yields = served[time].first().map_or(0, |kit| kit.0);
         let further = behind.get(&rolls[time]).copied().unwrap_or(u32::MAX);
-        if yields > least && further > least {
+        let in_the_way = further <= least && fixed.get(rolls[time].0).copied().unwrap_or(false);
+        if yields > least && !in_the_way {
             late += 1;
         }
         behind.insert(rolls[time], further.min(yields));
@@ -210,8 +232,20 @@ fn late(
 
 #[cfg(test)]
 mod tests {
-    use super::most_at_once;
+    use super::{late, most_at_once};
     use proptest::prelude::*;
+    use std::collections::{BTreeMap, BTreeSet};
+
+    /// Release 2 in front of release 1 on one roll: late where the two could change places.
+    #[test]
+    fn what_lies_in_front_is_late_where_it_could_lie_behind() {
+        let served = [BTreeSet::from([(2, "B")]), BTreeSet::from([(1, "A")])];
+        let span = BTreeMap::from([((2, "B"), (0, 0)), ((1, "A"), (1, 1))]);
+        let told = [false, true].map(|fixed| late(&[(0, 1), (0, 1)], &[fixed], &served, &span));
+        assert_eq!(told, [1, 0]);
+        let two_rolls = late(&[(0, 1), (0, 2)], &[true], &served, &span);
+        assert_eq!(two_rolls, 1, "the other copy is not in its way");
+    }
 
     #[test]
     fn spans_that_end_and_begin_at_one_time_are_both_open() {

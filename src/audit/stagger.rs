@@ -7,8 +7,9 @@
 //! let pass: the job's findings tell the same.
 
 use super::{Failures, Rule};
+use crate::cutting::Objective;
 use crate::demand::{Choices, RunJoints};
-use crate::plan::{Choice, Ordered, Plan};
+use crate::plan::{Choice, Figures, Ordered, Plan};
 use crate::rules::Releases;
 use crate::units::{Angle, Length};
 use std::collections::BTreeMap;
@@ -63,6 +64,7 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     recorded(plan, courses.chosen, failures);
     if let (Some(choice), Some(record)) = (&plan.choice, courses.record) {
         figures(choice, record, failures);
+        specified(plan, &choice.specified, failures);
         further_pieces(choice, record, failures);
     }
     let (further, most) = courses.further;
@@ -135,6 +137,39 @@ fn figures(choice: &Choice, record: &Record, failures: &mut Failures) {
             )
         });
     }
+}
+
+/// What the record tells of the plan as specified must agree with itself and with bounds that hold whatever is
+/// chosen, as that plan is one of the choices.
+fn specified(plan: &Plan, told: &Figures, failures: &mut Failures) {
+    let by_rolls = plan.nests.first().is_some_and(|nest| nest.objective == Objective::Rolls);
+    for (at, nest) in told.nests.iter().enumerate() {
+        let twin = told.nests[..at].iter().any(|other| other.thickness == nest.thickness);
+        let own = plan.nests.iter().find(|own| own.thickness == nest.thickness);
+        let rolls = i64::try_from(nest.rolls).unwrap_or(i64::MAX).saturating_mul(1_000_000);
+        let counts = !by_rolls || nest.value.millionths() == rolls;
+        let holds = nest.bound <= nest.value
+            && own.is_none_or(|own| own.bound <= nest.value)
+            && nest.pieces <= nest.drawn
+            && counts
+            && !twin;
+        failures.unless(holds, Rule::Joints, || {
+            let which = nest.thickness.map_or_else(String::new, |t| format!("{t} mm, "));
+            format!(
+                "What the plan's record of choices tells of {which}as specified cannot be: value {}, bound {}, {} \
+                 rolls.",
+                nest.value, nest.bound, nest.rolls
+            )
+        });
+    }
+    let sum: i128 = told.nests.iter().map(|nest| i128::from(nest.value.millionths())).sum();
+    failures.unless(sum >= i128::from(plan.bound.millionths()), Rule::Joints, || {
+        format!(
+            "The plan's record of choices tells less of all as specified than the bound {} that holds whatever is \
+             chosen.",
+            plan.bound
+        )
+    });
 }
 
 fn further_pieces(choice: &Choice, record: &Record, failures: &mut Failures) {

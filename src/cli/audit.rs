@@ -163,7 +163,10 @@ fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
     }
     if let Some(sequence) = plan.sequence.as_ref().filter(|s| s.open_kits_bound > 1) {
         let kits = sequence.open_kits_bound;
-        list.push(format!("that no order of cutting has fewer than {kits} kits open at once"));
+        list.push(format!(
+            "that no order of these pulls with the same pieces for the same kits has fewer than {kits} kits open at \
+             once"
+        ));
     }
     list
 }

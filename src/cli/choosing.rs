@@ -21,6 +21,8 @@ use crate::audit::Verified;
 use crate::cost::buy;
 use crate::cutting::Style;
 use crate::demand::{Demand, Picks, expand_chosen, things};
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Place};
 use crate::nest::straight::laid;
 use crate::nest::{Basis, Nesting, Status};
 use crate::plan::choose::{Freedom, Known};
@@ -29,6 +31,10 @@ use crate::plan::{self, Choice, Figures, Plan, Wanted};
 use crate::report;
 use crate::rules::Sequence;
 use crate::units::{Decimal, Length};
+use std::collections::BTreeSet;
+
+/// Items named at most where a plan that goes on makes them as specified.
+const NAMED: usize = 12;
 
 /// How the user asks for it.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -44,6 +50,33 @@ impl Choosing {
     pub fn apply(self, job: &mut Job) {
         job.rules.choose.joints |= self.choose;
     }
+}
+
+/// What is told of a job that goes on from a plan where something may be chosen, or was chosen by that plan: all is
+/// made as specified.
+pub(super) fn not_when_going_on(job: &Job) -> Option<Finding> {
+    let (before, _) = job.before.as_deref()?;
+    let rules = &job.rules.choose;
+    let mut names: BTreeSet<&str> = BTreeSet::new();
+    if let Some(choice) = &before.choice {
+        names.extend(choice.runs.iter().map(|run| run.item.as_str()));
+        names.extend(choice.things.iter().flat_map(|thing| &thing.items).map(|i| i.item.as_str()));
+    }
+    if names.is_empty() && !rules.joints && !rules.any_making() {
+        return None;
+    }
+    let mut what = "this plan goes on from another, so nothing is chosen".to_owned();
+    let mut remedy = "nothing to do; all items are made as specified".to_owned();
+    if !names.is_empty() {
+        let list = names.into_iter().take(NAMED).collect::<Vec<_>>().join(", ");
+        what = format!(
+            "{what}; the plan before chose otherwise for some items, which are made as specified now: {list}"
+        );
+        remedy = "where such an item is begun, cut the rest of it by the tickets of the plan before and report that as \
+                  done; what is cut and wanted no more is told under `changed`"
+            .to_owned();
+    }
+    Some(Finding::new(&codes::NOT_CHOSEN, Place::file("rules.toml"), what, remedy))
 }
 
 /// A plan without an order of cutting, the answers that it is made of, and what it comes to without the

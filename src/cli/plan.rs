@@ -1,7 +1,7 @@
 //! `rollwright plan`: nests, audits, and writes the plan and every report.
 
 use super::beside::{self, Also, Beside};
-use super::choosing::Choosing;
+use super::choosing::{Choosing, not_when_going_on};
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder::{self, PLAN, Written};
@@ -75,6 +75,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let done = stoppable(Leaves::Plan, move |stop| {
         let mut job = asked.from.apply(Job::read(&asked.job)?)?;
         asked.choosing.apply(&mut job);
+        let chosen_before = not_when_going_on(&job);
+        job.findings.extend(chosen_before);
         beside::check(&asked.job, &job, &asked.also)?;
         let board = Board::new(show);
         let plan = solve_told(&job, &asked.effort, &board, stop);

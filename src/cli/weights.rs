@@ -52,7 +52,8 @@ struct Outcome {
     held_kits: u64,
     /// Whether the job's rules say so.
     chosen: bool,
-    /// The most kits open at once, and the fewest that any order of these pulls has.
+    /// The most kits open at once, and the fewest that any order of these pulls has with the same pieces for the same
+    /// kits.
     most: u32,
     bound: u32,
     /// Kits open on average.

@@ -150,9 +150,10 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
     let all: u64 = found.values().sum();
     if !cut.is_empty() {
         told.push(format!(
-            "cut already: {all} pieces, from {} pulls of {} rolls",
-            cut.len(),
-            rolls.len()
+            "cut already: {}, from {} of {}",
+            many(all, "piece"),
+            many(cut.len() as u64, "pull"),
+            many(rolls.len() as u64, "roll")
         ));
     }
     for (code, count) in lost {
@@ -338,6 +339,11 @@ fn put(stock: &mut Vec<OnHand>, more: OnHand) {
         Some(found) => found.quantity += more.quantity,
         None => stock.push(more),
     }
+}
+
+/// So many of something: `1 roll`, `2 rolls`.
+fn many(count: u64, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 #[cfg(test)]

@@ -449,7 +449,8 @@ pub struct Sequence {
     pub setups: u64,
     /// How often the roll on the table is changed, the first one counted.
     pub roll_changes: u64,
-    /// Pulls cut while an earlier release waits that do not lie in front of what it waits for.
+    /// Pulls cut while an earlier release waits, but for those that lie in front of what it waits for on a roll
+    /// whose pulls cannot change places.
     pub late: u64,
     /// Whether the clock or Ctrl-C ended the search for a better order. Not in the file where it did not.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

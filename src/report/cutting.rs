@@ -69,14 +69,19 @@ pub fn cutting_in_words(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
     Some(text)
 }
 
-/// How near the number of open kits is to the least.
+/// How near the number of open kits is to the least. The bound holds for pieces dealt to the kits as they are:
+/// dealt otherwise, the same pulls may do with fewer.
 #[must_use]
 pub fn bound_in_words(sequence: &Sequence) -> String {
     if sequence.open_kits == sequence.open_kits_bound {
-        return "fewer cannot be with these pulls".to_owned();
+        return "no order of these pulls with the same pieces for the same kits has fewer"
+            .to_owned();
     }
     let stopped = if sequence.stopped { "the search for a better order was stopped; " } else { "" };
-    format!("{stopped}no order of these pulls has fewer than {}", sequence.open_kits_bound)
+    format!(
+        "{stopped}no order of these pulls with the same pieces for the same kits has fewer than {}",
+        sequence.open_kits_bound
+    )
 }
 
 /// The releases of a plan, earliest first.

@@ -191,7 +191,26 @@ pub fn of_thickness(thickness: Option<Length>) -> String {
 #[must_use]
 pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
-    proof(nest, rolls_filled(plan, at, sources).as_deref(), &beside(nest, sources))
+    let beside = beside(nest, sources);
+    let by_paid = nest.objective == Objective::Price && !beside.is_empty();
+    match together(plan, nest).filter(|_| !by_paid) {
+        Some(together) => together,
+        None => proof(nest, rolls_filled(plan, at, sources).as_deref(), &beside),
+    }
+}
+
+/// What is proven of a thickness that is not proven by itself, where layers may be of either and all thicknesses
+/// together are; nothing else.
+fn together(plan: &Plan, nest: &Nest) -> Option<String> {
+    plan.choice.as_ref()?.bound?;
+    (plan.status == Status::Proven && nest.status != Status::Proven).then(|| {
+        format!(
+            "{}, proven together with what else is bought: all thicknesses need at least {}, whatever is chosen, \
+             and no less is ordered; of one thickness alone less may do where more of another is bought",
+            amount(nest.objective, nest.value),
+            amount(nest.objective, plan.bound)
+        )
+    })
 }
 
 /// What is asked for a thickness beside list prices, or takes off them.
@@ -248,6 +267,7 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::{Choice, Figures};
     use crate::report::sample;
 
     #[test]
@@ -289,6 +309,24 @@ mod tests {
         // Where rolls are counted, prices prove nothing.
         let words = proof(&Nest { objective: Objective::Rolls, ..nest }, None, &["freight"]);
         assert!(!words.contains("reight"), "{words}");
+    }
+
+    /// Two nests of which one is open by itself, in a plan whose bound over all choices is reached.
+    #[test]
+    fn what_is_proven_of_all_thicknesses_together_is_told_of_each() {
+        let mut plan = sample::plan(24, 9);
+        assert_eq!(together(&plan, &plan.nests[1]), None);
+        let specified = Figures { nests: Vec::new(), joints: 0, pieces: 0, at_table: None };
+        let (things, runs) = (Vec::new(), Vec::new());
+        let bound = Some(plan.value);
+        plan.choice = Some(Choice { specified, things, bound, runs, joints: 0, again: false });
+        plan.status = Status::Feasible;
+        assert_eq!(together(&plan, &plan.nests[1]), None, "nothing is proven of all");
+        plan.bound_together(bound);
+        let words = together(&plan, &plan.nests[1]).unwrap_or_default();
+        assert!(words.contains("proven together with what else is bought"), "{words}");
+        assert!(!words.contains("not proven") && !words.contains("--work"), "{words}");
+        assert_eq!(together(&plan, &plan.nests[0]), None, "proven by itself");
     }
 
     #[test]

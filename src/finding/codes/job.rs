@@ -119,6 +119,17 @@ pub static OTHER_VERSION: Code = Code::warning(
      compared.",
 );
 
+/// Something may be chosen, or was, and the plan goes on from another.
+pub static NOT_CHOSEN: Code = Code::warning(
+    "J060",
+    "a plan that goes on from another chooses nothing",
+    "What the nest may choose ([choose] in the rules, --choose) is chosen in the first plan of a job only. A plan \
+     that goes on from it makes every item as specified: of runs and items that the first plan had chosen otherwise, \
+     pieces that are cut count only where the specified ones have the same size, and the others are cut for nothing. \
+     Where such an item is begun, cut the rest of it by the first plan's tickets, report them as done, and go on after \
+     that.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -134,4 +145,5 @@ pub const ALL: &[&Code] = &[
     &OUT_OF_TIME,
     &SECTION,
     &OTHER_VERSION,
+    &NOT_CHOSEN,
 ];

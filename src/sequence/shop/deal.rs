@@ -15,7 +15,8 @@ pub struct Score {
     pub setups: u64,
     /// Changes of the roll, the first one counted.
     pub rolls: u64,
-    /// Pulls cut while an earlier release waits and none behind them on their roll serves it.
+    /// Pulls cut while an earlier release waits, but for those in front of one that serves it on a roll that keeps
+    /// its order.
     pub late: u64,
     /// All of it in points.
     pub points: u64,
@@ -378,8 +379,8 @@ fn score(job: &Job, order: &[usize], dealt: &Dealt) -> Score {
     Score { open, setups, rolls, late, points }
 }
 
-/// Pulls that serve only later releases than one that still waits, unless a pull behind them on
-/// their roll serves that one, so that they are in its way.
+/// Pulls that serve only later releases than one that still waits, unless their roll keeps its order and a
+/// pull behind them serves that one, so that they are in its way.
 fn late(
     job: &Job,
     order: &[usize],
@@ -405,7 +406,8 @@ fn late(
     let mut late = 0;
     for (time, &pull) in order.iter().enumerate().rev() {
         let roll = job.pulls[pull].roll;
-        if serves[time] > waits[time] && behind[roll] > waits[time] {
+        let in_the_way = job.fixed[roll] && behind[roll] <= waits[time];
+        if serves[time] > waits[time] && !in_the_way {
             late += 1;
         }
         behind[roll] = behind[roll].min(serves[time]);

@@ -30,7 +30,7 @@ impl<'t, T: Things> Search<'t, T> {
             search.run(lots, &Effort::new(&Options { seed: 0, work }, watch), heat);
             search
         };
-        if self.now.shop.pulls.len() < FEWEST {
+        if self.now.shop.filled() < FEWEST {
             return Some(run(self, lots, work));
         }
         let first = self.reached(lots);
@@ -69,13 +69,14 @@ impl<'t, T: Things> Search<'t, T> {
         }
         let mut reached = vec![false; shop.pulls.len()];
         let mut waiting = std::collections::VecDeque::new();
-        let mut left = shop.pulls.len() / 2;
+        let mut left = shop.filled() / 2;
         while left > 0 {
             let next = waiting.pop_front().unwrap_or_else(|| lots.below(reached.len()));
             if std::mem::replace(&mut reached[next], true) {
                 continue;
             }
-            left -= 1;
+            // Pulls that hold nothing go nowhere, whichever half they are counted to.
+            left -= usize::from(!shop.pulls[next].lanes.is_empty());
             for thing in things(next) {
                 waiting.extend(holding[thing].drain(..).filter(|&pull| !reached[pull]));
             }

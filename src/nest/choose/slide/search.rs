@@ -264,9 +264,12 @@ impl<'t, T: Things> Search<'t, T> {
     /// Rounds of both kinds until the effort is over or nothing can be saved; the threshold falls from
     /// one part of the hottest to another.
     pub fn run(&mut self, lots: &mut Lots, effort: &Effort<'_>, heat: [f64; 2]) {
-        let count = self.now.shop.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count();
+        let filled = self.now.shop.filled();
+        if filled == 0 {
+            return;
+        }
         let mut cost = self.now.shop.total();
-        let hot = HOT * cost / real(self::count(count.max(1)));
+        let hot = HOT * cost / real(self::count(filled));
         let all = effort.left().max(1);
         let stacks = self.now.shop.benches.iter().any(|bench| bench.stacks);
         let refilled = REFILLED[usize::from(stacks)];

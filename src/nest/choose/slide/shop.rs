@@ -187,6 +187,11 @@ impl Shop {
         across + if bench.stacks { pull.lanes.iter().map(stacked).sum::<f64>() } else { 0.0 }
     }
 
+    /// How many pulls hold something.
+    pub fn filled(&self) -> usize {
+        self.pulls.iter().filter(|pull| !pull.lanes.is_empty()).count()
+    }
+
     fn touch(&mut self, pull: usize) {
         if !self.touched[pull] {
             self.touched[pull] = true;
@@ -197,8 +202,11 @@ impl Shop {
     /// A new, empty pull.
     pub fn pull(&mut self, material: usize, width: usize) -> usize {
         let pull = Pull { material, width, used: 0, long: 0, held: 0.0, lanes: Vec::new() };
-        while let Some(free) = self.idle.pop() {
-            if self.pulls[free].lanes.is_empty() && self.pulls[free].material == material {
+        // Idle pulls of other materials wait for theirs; those that hold something again are forgotten.
+        let due = |of: &Pull| of.material == material || !of.lanes.is_empty();
+        while let Some(at) = self.idle.iter().rposition(|&free| due(&self.pulls[free])) {
+            let free = self.idle.remove(at);
+            if self.pulls[free].lanes.is_empty() {
                 self.touch(free);
                 self.pulls[free] = pull;
                 return free;

@@ -1,5 +1,6 @@
 //! Sliding against constructions and against all choices gone through one by one.
 
+use super::shop::{Bench, Item, Shop};
 use super::*;
 use crate::cutting::{Cutting, Objective, Style, Turns};
 use crate::nest::straight::Laid;
@@ -159,6 +160,37 @@ fn halves_hold_all_pieces_on_any_number_of_threads() {
     assert!(one.first[0].len() > 130, "too few pulls for two halves");
     assert!(length(&one.pulls[0]) < length(&one.first[0]));
     assert_eq!((one.courses, one.pulls), (two.courses, two.pulls));
+}
+
+/// Emptied pulls are used again, whichever material asks first: they were forgotten when another did, until
+/// most of a search's pulls were empty.
+#[test]
+fn emptied_pulls_wait_for_their_material() {
+    let bench = || Bench {
+        widths: vec![(mm(1500).nm(), 1.0)],
+        pull: mm(4000).nm(),
+        gap: 0,
+        stacks: false,
+        narrow: i64::MAX,
+    };
+    let mut shop = Shop::new(vec![bench(), bench()]);
+    let length = mm(500).nm();
+    for _ in 0..5 {
+        let pulls = [shop.pull(0, 0), shop.pull(1, 0)];
+        for (material, pull) in pulls.into_iter().enumerate() {
+            let (home, of) = (None, None);
+            let (upright, sideways) = (true, false);
+            let item =
+                shop.add(Item { material, width: length, length, upright, sideways, home, of });
+            shop.put(item, pull, None, false);
+        }
+        assert_eq!(shop.filled(), 2);
+        for pull in pulls {
+            shop.empty(pull);
+        }
+        shop.keep();
+    }
+    assert_eq!((shop.filled(), shop.pulls.len()), (0, 2));
 }
 
 /// The least length of pulls of two stages for pieces, each given as it may lie: across, along. Exact:
