@@ -27,8 +27,8 @@ pub struct Junction {
     pub branch: Vec<Layer>,
     /// Angle between them.
     pub angle: Angle,
-    /// From the branch to each end of the run's cover.
-    pub centre_to_end: Length,
+    /// From the branch to the ends of the run's cover: on the obtuse side, on the acute side.
+    pub ends: [Length; 2],
     /// From the run's axis to the top of the branch's cover.
     pub height: Length,
     /// Whether a disc closes the top layer by layer, so that each layer reaches up beside the discs of those
@@ -43,7 +43,7 @@ impl Junction {
             run: Layer::stack(tee.run.od, build, &shop.rules.wrap),
             branch: Layer::stack(tee.branch.od, build, &shop.rules.wrap),
             angle: tee.angle,
-            centre_to_end: tee.centre_to_end,
+            ends: [tee.centre_to_end, tee.acute_end],
             height: tee.branch_height,
             closed: false,
         }
@@ -63,14 +63,18 @@ impl Junction {
 
     /// How much longer than itself the run's cover is at each end, and the branch's at its top.
     pub fn extra(&self, shop: &Shop<'_>) -> (Length, Length) {
-        let hole = self.saddles().map(|s| s.hole()).map(|(a, b)| b.max(-a)).fold(0.0, f64::max);
+        let holes = || self.saddles().map(|s| s.hole());
+        let obtuse = holes().map(|(a, _)| -a).fold(0.0, f64::max);
+        let acute = holes().map(|(_, b)| b).fold(0.0, f64::max);
         let top = self.saddles().map(|s| s.highest()).fold(0.0, f64::max);
         let beyond = |reach: f64, has: Length| {
             let needed = Length::from_mm_f64_up(reach).unwrap_or(Length::LIMIT)
                 + shop.rules.elbow.smallest_throat;
             (needed - has).max(Length::ZERO).round_up_to(shop.rules.resolution.cut)
         };
-        let (along, up) = (beyond(hole, self.centre_to_end), beyond(top, self.height));
+        // Nobody can tell which of its ends a run meets, so both are longer by as much.
+        let along = beyond(obtuse, self.ends[0]).max(beyond(acute, self.ends[1]));
+        let up = beyond(top, self.height);
         // Where run and branch are of one size nobody can tell which of them a pipe meets.
         let like = self.run.first() == self.branch.first();
         if like { (along.max(up), along.max(up)) } else { (along, up) }
@@ -113,12 +117,12 @@ impl Junction {
     /// The pieces of one layer.
     fn layer(&self, i: usize, round: u32, shop: &Shop<'_>) -> Result<Laid, PatternError> {
         let (along, up) = self.extra(shop);
-        let side = (self.centre_to_end + along).mm_f64();
+        let sides = self.ends.map(|end| (end + along).mm_f64());
         let top = (self.height + up + self.discs(i)).mm_f64();
         let thickness = self.run[i].thickness;
         let saddle = Saddle::new(&self.run[i], &self.branch[i], self.angle);
         let even = (self.run.len() - 1 - i).is_multiple_of(2);
-        let (run, parted, run_note) = run_cover(&saddle, side, even, round, thickness, shop)?;
+        let (run, parted, run_note) = run_cover(&saddle, sides, even, round, thickness, shop)?;
         let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
         let sleeve = saddle.sleeve_round(top, seam, round)?;
         let sleeve_note = sleeve_note(round, self.angle == Angle::QUARTER, seam);
@@ -237,7 +241,7 @@ type Named = (&'static str, Flat);
 /// The pieces of the run's cover, whether they are parted crosswise at the hole, and what is noted of them.
 fn run_cover(
     saddle: &Saddle,
-    side: f64,
+    sides: [f64; 2],
     even: bool,
     round: u32,
     thickness: Length,
@@ -245,7 +249,7 @@ fn run_cover(
 ) -> Result<(Vec<Named>, bool, &'static str), PatternError> {
     // At right angles one half is the other turned round, and so is one side.
     let square = (saddle.angle - std::f64::consts::FRAC_PI_2).abs() < 1e-9;
-    if even && let Some(mut flats) = seamed(saddle, side, round)? {
+    if even && let Some(mut flats) = seamed(saddle, sides, round)? {
         let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
         if flats.iter().all(fit) {
             if square && flats.len() > 1 {
@@ -260,7 +264,7 @@ fn run_cover(
             return Ok((named.collect(), false, "seam through the hole"));
         }
     }
-    let [obtuse, acute] = saddle.parted_round(side, side, round, !even)?;
+    let [obtuse, acute] = saddle.parted_round(sides[0], sides[1], round, !even)?;
     let note = match (round, even) {
         (1, _) => "parted at the hole, seam opposite the branch",
         (_, true) => "parted at the hole, one seam through its middle",
@@ -284,8 +288,8 @@ fn run_cover(
 
 /// The cover with its seam through the hole; `None` where the hole is too large for the pieces
 /// beside it.
-fn seamed(saddle: &Saddle, side: f64, round: u32) -> Result<Option<Vec<Flat>>, PatternError> {
-    match saddle.seamed_round(side, side, round) {
+fn seamed(saddle: &Saddle, sides: [f64; 2], round: u32) -> Result<Option<Vec<Flat>>, PatternError> {
+    match saddle.seamed_round(sides[0], sides[1], round) {
         Ok(flats) => Ok(Some(flats)),
         Err(PatternError::Short) if round > 1 => Ok(None),
         Err(error) => Err(error),

@@ -16,8 +16,9 @@ use super::branch::{Junction, Words};
 use super::flat::Round;
 use super::kit::{Kit, Part, number};
 use super::pipe::{Cylinder, whole};
-use super::seams::{self, Seams};
+use super::seams::{self, FULL, Seams};
 use super::shop::Shop;
+use super::welds::Insulated;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::flange::{Cover, NECK, Side};
@@ -25,22 +26,23 @@ use crate::pattern::wrap::Layer;
 use crate::takeoff::{Bare, Build, Flange, Valve};
 use crate::units::{Angle, Length};
 
-/// The pieces of a flange pair; none where it is left bare. `pipes` is how thick the insulation of the
-/// pipe on each side is ([`super::welds`]).
-pub fn flange(flange: &Flange, build: &Build, pipes: [Length; 2], shop: &Shop<'_>) -> Kit {
+/// The pieces of a flange pair; none where it is left bare. `pipes` is the insulation of the pipe on each
+/// side ([`super::welds`]).
+pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'_>) -> Kit {
+    let thick = thick(pipes);
     let mut kit = Kit::default();
     match flange.bare {
         Bare::Covered => {}
         Bare::Uninsulated | Bare::Flush => return kit,
         Bare::Closed => {
-            closing_rings(&mut kit, flange, build, pipes, shop);
+            closing_rings(&mut kit, flange, build, thick, shop);
             return kit;
         }
     }
     let strip = thickest(build);
-    let cover = Cover::of_flange(flange, pipes, strip);
+    let cover = Cover::of_flange(flange, thick, strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, strip, shop);
+    let beneath = shoulders(&mut kit, &cover, pipes, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
     kit.tell_apart();
@@ -66,7 +68,7 @@ fn closing_rings(
 
 /// A single ring that closes an end, around and within these diameters.
 const fn end_ring(thickness: Length, outside: Length, inside: Length) -> Round {
-    Round { thickness, outside, inside, turned: false, what: "end ring", do_to: "" }
+    Round { thickness, outside, inside, turned: false, what: "end ring", do_to: |_| "" }
 }
 
 /// What the two sides have: each once with how many sides have it.
@@ -75,12 +77,12 @@ fn alike<T: PartialEq>([one, other]: [T; 2]) -> Vec<(T, u64)> {
 }
 
 /// The pieces of a valve; `pipes` as of a flange pair.
-pub fn valve(valve: &Valve, build: &Build, pipes: [Length; 2], shop: &Shop<'_>) -> Kit {
+pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'_>) -> Kit {
     let mut kit = Kit::default();
     let strip = thickest(build);
-    let cover = Cover::of_valve(valve, pipes, strip);
+    let cover = Cover::of_valve(valve, thick(pipes), strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, strip, shop);
+    let beneath = shoulders(&mut kit, &cover, pipes, strip, shop);
     if valve.bonnet.is_positive() {
         neck(&mut kit, valve, &cover, build, beneath, shop);
     } else {
@@ -94,15 +96,26 @@ pub fn valve(valve: &Valve, build: &Build, pipes: [Length; 2], shop: &Shop<'_>) 
     kit
 }
 
+const fn thick(pipes: &[Insulated; 2]) -> [Length; 2] {
+    [pipes[0].thick, pipes[1].thick]
+}
+
 fn thickest(build: &Build) -> Length {
     build.layers().iter().copied().max().unwrap_or_default()
 }
 
 /// Adds the strips of both shoulders; gives the number of layers of the higher one.
-fn shoulders(kit: &mut Kit, cover: &Cover, strip: Length, shop: &Shop<'_>) -> usize {
+fn shoulders(
+    kit: &mut Kit,
+    cover: &Cover,
+    pipes: &[Insulated; 2],
+    strip: Length,
+    shop: &Shop<'_>,
+) -> usize {
     let same = cover.sides[0] == cover.sides[1];
     let mut highest = 0;
-    for (side, count) in alike(cover.sides) {
+    // Sides that are alike have pipes of one thickness, and these all their seams together.
+    for ((side, count), pipe) in alike(cover.sides).into_iter().zip(pipes) {
         let note = if same {
             "one on each side, butted against the flange".to_owned()
         } else {
@@ -111,15 +124,17 @@ fn shoulders(kit: &mut Kit, cover: &Cover, strip: Length, shop: &Shop<'_>) -> us
                 side.insulation
             )
         };
-        highest = highest.max(shoulder(kit, (&side, count, &note), strip, shop));
+        highest = highest.max(shoulder(kit, (&side, count, &note), &pipe.seams, strip, shop));
     }
     highest
 }
 
-/// The strips of one shoulder, `count` of each; gives their number of layers.
+/// The strips of one shoulder, as many of each as there are `sides`, on pipe with these `seams`; gives their
+/// number of layers.
 fn shoulder(
     kit: &mut Kit,
     (side, sides, note): (&Side, u64, &str),
+    beneath: &[Angle],
     strip: Length,
     shop: &Shop<'_>,
 ) -> usize {
@@ -141,7 +156,9 @@ fn shoulder(
         rings.push(ring);
     }
     let width = side.shoulder_width.round_up_to(shop.rules.resolution.cut);
-    for (i, (ring, seams)) in rings.into_iter().zip(under_body(&layers, parts, shop)).enumerate() {
+    for (i, (ring, seams)) in
+        rings.into_iter().zip(between(beneath, &layers, parts, shop)).enumerate()
+    {
         let flat = Flat::rectangle(width, ring.length);
         let part = Part {
             layer: number(i),
@@ -157,15 +174,35 @@ fn shoulder(
 }
 
 /// Where the seams of a shoulder's strips lie: as on a run, begun so that the outermost strip's are not where
-/// the body's first layer has its own.
-fn under_body(strips: &[Layer], parts: u32, shop: &Shop<'_>) -> Vec<Seams> {
+/// the body's first layer has its own. Where the innermost's would then lie over those of the pipe's outermost
+/// layer, they go halfway between these and the next strip's, if the stagger allows.
+fn between(beneath: &[Angle], strips: &[Layer], parts: u32, shop: &Shop<'_>) -> Vec<Seams> {
     let joints = &shop.rules.joints;
-    let body = joints.first_seam;
+    let (body, half) = (joints.first_seam, seams::half_pitch(parts));
     let from = |first: Angle| seams::place(strips, parts, first, joints.stagger);
-    let placed = from(body);
+    let mut placed = from(body);
     if placed.last().is_some_and(|last| last.at.contains(&body)) {
-        let between = body.microdegrees() + seams::half_pitch(parts);
-        return from(Angle::from_microdegrees(between));
+        placed = from(Angle::from_microdegrees(body.microdegrees() + half));
+    }
+    let over = placed.get(1).map_or_else(|| vec![body], |next| next.at.clone());
+    let Some((innermost, strip)) = placed.first_mut().zip(strips.first()) else { return placed };
+    let clear =
+        |at: &[Angle], seams: &[Angle], on: Length| seams::apart(at, seams, on) >= joints.stagger;
+    if clear(&innermost.at, beneath, strip.under) {
+        return placed;
+    }
+    let turned = |turn: i64| {
+        let at = innermost.at.iter().map(|seam| (seam.microdegrees() + turn).rem_euclid(FULL));
+        let mut at: Vec<i64> = at.collect();
+        at.sort_unstable();
+        at.into_iter().map(Angle::from_microdegrees).collect::<Vec<_>>()
+    };
+    let found = [half / 2, half + half / 2]
+        .map(turned)
+        .into_iter()
+        .find(|at| clear(at, beneath, strip.under) && clear(at, &over, strip.over()));
+    if let Some(at) = found {
+        innermost.at = at;
     }
     placed
 }
@@ -184,10 +221,25 @@ fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop:
     }
 }
 
-/// A disc with a hole for the stem and one radial slit: common practice, no source. The stem's diameter is in
-/// no takeoff, so it is measured where the disc goes on.
-const STEM: &str = "on site: measure the stem, cut a hole for it in the middle and one slit from the hole to \
-                    the edge; gland and handwheel stay free";
+/// A disc with a hole for the stem, and where it is in one piece one radial slit: common practice, no source. The
+/// stem's diameter is in no takeoff, so it is measured where the disc goes on. A disc in parts opens at their
+/// joint, which an even number has in its middle.
+const fn stem(parts: u32) -> &'static str {
+    match (parts, parts.is_multiple_of(2)) {
+        (0 | 1, _) => {
+            "on site: measure the stem, cut a hole for it in the middle and one slit from the hole to the edge; \
+             gland and handwheel stay free"
+        }
+        (_, true) => {
+            "on site: measure the stem and cut half a hole for it from the middle of each edge that meets at the \
+             disc's middle, no slit; gland and handwheel stay free"
+        }
+        (_, false) => {
+            "on site: measure the stem, cut a hole for it in the middle of the middle strip and one slit from the \
+             hole to that strip's long edge; gland and handwheel stay free"
+        }
+    }
+}
 
 /// The body with its neck, the bonnet's sleeve and its top discs.
 fn neck(
@@ -215,7 +267,7 @@ fn neck(
         run: Layer::stack(cover.under, build, &shop.rules.wrap),
         branch: Layer::stack(bonnet, build, &shop.rules.wrap),
         angle: Angle::QUARTER,
-        centre_to_end: Length::from_nm(cover.body.nm() / 2 + cover.body.nm() % 2),
+        ends: [Length::from_nm(cover.body.nm() / 2 + cover.body.nm() % 2); 2],
         height: valve.bonnet_height,
         closed: true,
     };
@@ -239,7 +291,7 @@ fn neck(
             inside: Length::ZERO,
             turned: i % 2 == 1,
             what: "bonnet top",
-            do_to: STEM,
+            do_to: stem,
         };
         round.put(kit, shop, beneath + i, 1);
     }

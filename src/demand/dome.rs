@@ -69,7 +69,7 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
                     inside: Length::ZERO,
                     turned: i % 2 == 1,
                     what: "",
-                    do_to: "over the ends of all the shell's layers",
+                    do_to: |_| "over the ends of all the shell's layers",
                 };
                 round.put(&mut kit, shop, i, 1);
                 continue;
@@ -218,8 +218,8 @@ impl Dome<'_> {
             if let Some(radius) = crown.filter(|radius| radius.is_positive()) {
                 let (thickness, inside) = (self.layers[i].thickness, Length::ZERO);
                 let (outside, turned) = (radius * 2, i % 2 == 1);
-                let (what, do_to) = ("crown disc", "");
-                let round = Round { thickness, outside, inside, turned, what, do_to };
+                let what = "crown disc";
+                let round = Round { thickness, outside, inside, turned, what, do_to: |_| "" };
                 round.put(kit, self.shop, i, 1);
             }
         }

@@ -9,7 +9,7 @@ use super::freedom::{FreeRun, Picks};
 use super::kit::{Kit, Remark};
 use super::making::Makings;
 use super::shop::{Shop, Shops};
-use super::welds::{self, Reach};
+use super::welds::{self, Insulated, Reach};
 use super::{branch, cover, dome, elbow, flat, pipe, reducer};
 use crate::finding::codes::demand as codes;
 use crate::finding::{Finding, Findings, Severity};
@@ -34,8 +34,8 @@ struct Key<'a> {
     build: &'a Build,
     ends: &'a [Reach; 2],
     joined: usize,
-    /// How thick the insulation of the pipes at a flange pair or valve is; else nothing.
-    pipes: [Length; 2],
+    /// The insulation of the pipes at an item; nothing where it is no flange pair or valve.
+    pipes: &'a [Insulated; 2],
     /// Which shop's.
     shop: usize,
     /// Courses that are not as specified.
@@ -96,8 +96,7 @@ pub fn expand_chosen(
         for (joined, quantity) in variants(item, welds.sides[i]) {
             let (kind, build, ends) = (&item.kind, &item.build, &welds.ends[i]);
             let shop = shops.number(i);
-            let covers = matches!(kind, Kind::Flange(_) | Kind::Valve(_));
-            let pipes = if covers { welds.pipes[i] } else { [Length::ZERO; 2] };
+            let pipes = &welds.pipes[i];
             let key = Key { kind, build, ends, joined, pipes, shop, chosen: chosen.clone() };
             let kit = match kits.entry(key) {
                 Entry::Occupied(known) => known.into_mut(),

@@ -1,19 +1,32 @@
 //! Flat discs and rings: an item of their own, the flat end of a vessel, the end rings of a cover.
 //!
-//! A disc that fits no roll is parted into as few strips as fit; a ring goes round something and
+//! A disc that fits no roll is parted into as few strips as fit; where every strip along its middle is longer than
+//! a pull may be, strips that are too long are parted across, too, their joints away from those of the turned
+//! layer beneath. A ring goes round something and
 //! has two pieces or more. The joints of neighbouring layers are turned: a quarter turn for strips,
 //! half a piece for rings (common practice, no source).
 
 use super::kit::{Kit, Part, number};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
-use crate::pattern::disc::{disc, ring_sector, strips};
+use crate::pattern::disc::{disc, ring_sector, strip_parts, strips};
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Disc};
 use crate::units::Length;
+use std::cmp::Ordering;
 
 /// More parts than anybody cuts a disc into.
 const MOST_PARTS: u32 = 64;
+/// More pieces than anybody cuts one strip of a disc into.
+const MOST_ACROSS: u32 = 16;
+
+/// A disc in strips of which some are parted across.
+struct Parted {
+    /// The pieces of every strip, from its one end to its other.
+    strips: Vec<Vec<Flat>>,
+    /// How far joints in strips are from joints between strips of a layer that is turned by a quarter.
+    clear: Length,
+}
 
 /// The pieces of a disc or ring; all layers are alike.
 pub fn kit(item: &Disc, build: &Build, shop: &Shop<'_>) -> Kit {
@@ -21,7 +34,7 @@ pub fn kit(item: &Disc, build: &Build, shop: &Shop<'_>) -> Kit {
     for (i, &thickness) in build.layers().iter().enumerate() {
         let (outside, inside) = (item.outside, item.inside);
         let turned = i % 2 == 1;
-        let round = Round { thickness, outside, inside, turned, what: "", do_to: "" };
+        let round = Round { thickness, outside, inside, turned, what: "", do_to: |_| "" };
         round.put(&mut kit, shop, i, 1);
     }
     kit
@@ -39,8 +52,8 @@ pub struct Round {
     pub turned: bool,
     /// What it is of the item; empty where it is all of it.
     pub what: &'static str,
-    /// What is to be done to each of its pieces beyond cutting it out; may be empty.
-    pub do_to: &'static str,
+    /// What is to be done to its pieces, of so many, beyond cutting them out; may be empty.
+    pub do_to: fn(u32) -> &'static str,
 }
 
 impl Round {
@@ -60,6 +73,9 @@ impl Round {
             Err(error) => Some(Err(error)),
         });
         let Some(result) = fitting else {
+            if !ring && self.put_parted(kit, shop, i, count) {
+                return;
+            }
             kit.remark(
                 &codes::TOO_LARGE,
                 format!(
@@ -78,7 +94,7 @@ impl Round {
             (true, false, 2..) => "joints across those of the layer beneath",
             _ => "",
         };
-        let notes = [note, self.do_to].into_iter().filter(|note| !note.is_empty());
+        let notes = [note, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
         let note = notes.collect::<Vec<_>>().join("; ");
         let plain = if ring { "ring" } else { "disc" };
         let what = if self.what.is_empty() { plain } else { self.what };
@@ -103,6 +119,96 @@ impl Round {
             };
             kit.put_on(shop, part, &note);
         }
+    }
+
+    /// Adds a disc in strips of which the long ones are parted across; false where none of their numbers fits.
+    fn put_parted(&self, kit: &mut Kit, shop: &Shop<'_>, i: usize, count: u64) -> bool {
+        // As few pieces as there can be; joints in strips away from the joints between strips of the layers
+        // turned against it, if that can be.
+        let mut best: Option<(bool, usize, Parted)> = None;
+        for number in 2..=MOST_PARTS {
+            let enough = |(close, pieces, _): &(bool, usize, Parted)| {
+                !close && usize::try_from(number).is_ok_and(|number| number >= *pieces)
+            };
+            if best.as_ref().is_some_and(enough) {
+                break;
+            }
+            let Some(parted) = self.parted(number, shop) else { continue };
+            let close = parted.clear < shop.rules.joints.stagger;
+            let pieces = parted.strips.iter().map(Vec::len).sum();
+            if best.as_ref().is_none_or(|(was, most, _)| (close, pieces) < (*was, *most)) {
+                best = Some((close, pieces, parted));
+            }
+        }
+        let Some((_, _, parted)) = best else { return false };
+        let strips = parted.strips.len();
+        let note = if self.turned { "joints across those of the layer beneath" } else { "" };
+        let parts = u32::try_from(strips).unwrap_or(u32::MAX);
+        let notes = [note, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
+        let note = notes.collect::<Vec<_>>().join("; ");
+        let what = if self.what.is_empty() { "disc" } else { self.what };
+        for (j, flats) in parted.strips.into_iter().enumerate() {
+            let (side, pieces) = (j.min(strips - 1 - j), flats.len());
+            // The far strips are the near ones turned round, and so are the halves of the middle one.
+            for (k, flat) in flats.into_iter().enumerate() {
+                let piece = match (2 * j + 1).cmp(&strips) {
+                    Ordering::Less => k,
+                    Ordering::Equal => k.min(pieces - 1 - k),
+                    Ordering::Greater => pieces - 1 - k,
+                };
+                let strip = format!("{what}, strip {} from the edge of {strips}", side + 1);
+                let name = match pieces {
+                    1 => strip,
+                    _ => format!("{strip}, piece {} of {pieces}", piece + 1),
+                };
+                let (thickness, turns) = (self.thickness, Shop::flat_turns());
+                let part = Part { layer: number(i), name, thickness, flat, turns, count };
+                kit.put_on(shop, part, &note);
+            }
+        }
+        true
+    }
+
+    /// The disc in so many strips, each in as few pieces as fit; `None` where they do not fit.
+    fn parted(&self, strips: u32, shop: &Shop<'_>) -> Option<Parted> {
+        let error = shop.rules.elbow.chord_error;
+        let (diameter, radius) = (self.outside.mm_f64(), self.outside.mm_f64() / 2.0);
+        let fit = |f: &Flat| shop.takes(self.thickness, f, &Shop::flat_turns());
+        let edges: Vec<f64> =
+            (1..strips).map(|j| diameter * (f64::from(j) / f64::from(strips) - 0.5)).collect();
+        let mut clear = f64::INFINITY;
+        let mut all: Vec<Vec<Flat>> = Vec::new();
+        for j in 0..strips {
+            let mirror = strips - 1 - j;
+            let mut flats = if mirror < j {
+                let near = all.get(usize::try_from(mirror).ok()?)?;
+                near.iter().rev().cloned().collect()
+            } else {
+                (1..=MOST_ACROSS).find_map(|parts| {
+                    let flats = strip_parts(radius, (strips, j), parts, error).ok()?;
+                    flats.iter().all(fit).then_some(flats)
+                })?
+            };
+            let pieces = flats.len();
+            if mirror == j {
+                for k in 0..pieces / 2 {
+                    flats[pieces - 1 - k] = flats[k].clone();
+                }
+            }
+            let x = (f64::from(j) / f64::from(strips) - 0.5).abs();
+            let nearest = x.min((f64::from(j + 1) / f64::from(strips) - 0.5).abs()) * diameter;
+            let nearest = if mirror == j { 0.0 } else { nearest };
+            let half = libm::sqrt((radius * radius - nearest * nearest).max(0.0));
+            for k in 1..pieces {
+                let share =
+                    f64::from(u32::try_from(k).ok()?) / f64::from(u32::try_from(pieces).ok()?);
+                let y = half * (2.0 * share - 1.0);
+                clear = edges.iter().map(|edge| (edge - y).abs()).fold(clear, f64::min);
+            }
+            all.push(flats);
+        }
+        let clear = Length::from_mm_f64_nearest(clear).unwrap_or(Length::LIMIT);
+        Some(Parted { strips: all, clear })
     }
 
     fn parts(&self, parts: u32, shop: &Shop<'_>) -> Result<Vec<Flat>, PatternError> {

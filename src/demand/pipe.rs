@@ -15,7 +15,7 @@ use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::wrap::{Layer, turns_length};
 use crate::takeoff::{Build, Pipe, Shell};
-use crate::units::Length;
+use crate::units::{Angle, Length};
 
 /// Courses chosen for an item's runs: which run, from 1, and the courses of each layer.
 pub type Chosen<'a> = [(u32, &'a [Vec<Length>])];
@@ -29,7 +29,7 @@ pub fn kit(
     shop: &Shop<'_>,
 ) -> Kit {
     let mut kit = Kit::default();
-    let (layers, turns) = plies(pipe, build, shop);
+    let (layers, turns) = plies(pipe.size.od, build, shop);
     let runs = stretches(pipe.length, pipe.vertical, shop);
     let (vertical, beneath, what) = (pipe.vertical, 0, "");
     let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
@@ -46,13 +46,13 @@ pub fn kit(
 
 /// The layers as they are cut: first layer of each, and how often it goes round. More than once
 /// only where the rules have neighbouring layers of one thickness wound from one piece.
-pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32>) {
+pub fn plies(od: Length, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32>) {
     let wrap = &shop.rules.wrap;
     let mut layers: Vec<Layer> = Vec::new();
     let mut turns: Vec<u32> = Vec::new();
-    for layer in Layer::stack(pipe.size.od, build, wrap) {
+    for layer in Layer::stack(od, build, wrap) {
         let like = layers.last().is_some_and(|l| l.thickness == layer.thickness);
-        let small = pipe.size.od <= wrap.wound_up_to && layer.thickness <= wrap.wound_thickness;
+        let small = od <= wrap.wound_up_to && layer.thickness <= wrap.wound_thickness;
         match turns.last_mut() {
             Some(count) if like && small => *count += 1,
             _ => {
@@ -62,6 +62,18 @@ pub fn plies(pipe: &Pipe, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u3
         }
     }
     (layers, turns)
+}
+
+/// Where the seams of a run's outermost layer lie; none where no roll takes its layers.
+pub fn outermost(od: Length, build: &Build, shop: &Shop<'_>) -> Vec<Angle> {
+    let (layers, turns) = plies(od, build, shop);
+    let (vertical, beneath, what) = (false, 0, "");
+    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
+    let parts = rings.first().map_or(1, |ring| ring.parts);
+    let joints = &shop.rules.joints;
+    let placed = seams::place(&layers, parts, joints.first_seam, joints.stagger);
+    placed.into_iter().next_back().map_or_else(Vec::new, |last| last.at)
 }
 
 /// The pieces of a vessel's cylinder, tangent to tangent.

@@ -20,7 +20,8 @@ use crate::pattern::wrap::Layer;
 use crate::units::{Angle, Length};
 use std::f64::consts::PI;
 
-const FULL: i64 = 360_000_000;
+/// A full turn in microdegrees.
+pub const FULL: i64 = 360_000_000;
 
 /// The seams of one layer.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,6 +67,17 @@ pub fn half_pitch(parts: u32) -> i64 {
     FULL / i64::from(parts.max(1)) / 2
 }
 
+/// The least arc between the seams of two layers on a surface of this diameter; [`Length::LIMIT`] where one of
+/// them has none.
+pub fn apart(one: &[Angle], other: &[Angle], on: Length) -> Length {
+    let between = |a: &Angle, b: &Angle| {
+        let turn = (a.microdegrees() - b.microdegrees()).rem_euclid(FULL);
+        turn.min(FULL - turn)
+    };
+    let turns = one.iter().flat_map(|a| other.iter().map(move |b| between(a, b)));
+    turns.min().map_or(Length::LIMIT, |turn| arc_on(on, turn))
+}
+
 /// The same of layers whose seams lie opposite each other in turn, those of several pieces round
 /// halfway between.
 pub fn remark_opposite(kit: &mut Kit, layers: &[Layer], parts: u32, shop: &Shop<'_>) {
@@ -102,8 +114,13 @@ fn next_turn(base: i64, pitch: i64, layer: &Layer, stagger: Length) -> i64 {
 }
 
 /// The arc that an angle cuts from the surface under a layer, rounded down.
-#[expect(clippy::cast_precision_loss, reason = "angles are far below 2^53 microdegrees")]
 fn arc(layer: &Layer, turn: i64) -> Length {
-    let mm = PI * layer.under.mm_f64() * turn as f64 / FULL as f64;
-    Length::from_mm_f64_nearest(mm - 1e-6).unwrap_or(Length::ZERO)
+    arc_on(layer.under, turn)
+}
+
+/// The arc that an angle cuts from a surface of this diameter, rounded down.
+#[expect(clippy::cast_precision_loss, reason = "angles are far below 2^53 microdegrees")]
+fn arc_on(diameter: Length, turn: i64) -> Length {
+    let mm = PI * diameter.mm_f64() * turn as f64 / FULL as f64;
+    Length::from_mm_f64_nearest((mm - 1e-6).max(0.0)).unwrap_or(Length::ZERO)
 }

@@ -13,17 +13,21 @@
 //!
 //! A run says in its `ends` what it meets. An elbow must have the run's diameter and build;
 //! what is left of the run in every layer must be no less than the smallest piece, else one end,
-//! and if need be both, go without. A side of an elbow that no run names goes without, too.
+//! and if need be both, go without: an elbow's before what is there in iron and bolts. A side of an elbow that
+//! no run names goes without, too.
+//!
+//! Covers of flanges and valves lie on a part of the runs beside them; where a run is shorter than what lies
+//! on it, covers would lie in each other's place, which is said.
 
 use super::branch::Junction;
-use super::elbow;
 use super::kit::{Kit, Remark};
 use super::shop::{Shop, Shops};
+use super::{elbow, pipe};
 use crate::finding::codes::demand as codes;
-use crate::pattern::flange::bolt_clearance;
-use crate::takeoff::{Bare, Elbow, Item, Kind, Pipe, Takeoff, Tee};
-use crate::units::Length;
-use std::collections::BTreeMap;
+use crate::pattern::flange::{Cover, bolt_clearance};
+use crate::takeoff::{Bare, Build, Elbow, Item, Kind, Pipe, Takeoff, Tee};
+use crate::units::{Angle, Length};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How far each layer of the fitting at an end reaches into the run; empty where it does not.
 pub type Reach = Vec<Length>;
@@ -34,11 +38,28 @@ pub struct Welds {
     pub ends: Vec<[Reach; 2]>,
     /// For each item: how many of its sides (quantity counted in) reach into runs.
     pub sides: Vec<u64>,
-    /// For each item how thick the insulation of the pipes on its two sides is: as the runs have it
-    /// that name it, else as it has itself.
-    pub pipes: Vec<[Length; 2]>,
+    /// For each item the insulation of the pipes on its two sides: as the runs have it that name it, else as
+    /// it has itself; seams are told of flanges and valves only.
+    pub pipes: Vec<[Insulated; 2]>,
     /// What is to be said, and about which item.
     pub remarks: Vec<(usize, Remark)>,
+}
+
+/// The insulation of a pipe to which a cover is fitted.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Insulated {
+    /// How thick it is.
+    pub thick: Length,
+    /// Where the seams of its outermost layer lie, of all runs that it may be, in increasing order; empty where
+    /// that is not known.
+    pub seams: Vec<Angle>,
+}
+
+impl Insulated {
+    /// What a run has on.
+    fn of(od: Length, build: &Build, shop: &Shop<'_>) -> Self {
+        Self { thick: build.total(), seams: pipe::outermost(od, build, shop) }
+    }
 }
 
 /// Looks all runs' ends up.
@@ -50,7 +71,7 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
     let mut welds = Welds {
         ends: vec![[Vec::new(), Vec::new()]; items.len()],
         sides: vec![0; items.len()],
-        pipes: items.iter().map(|item| [item.build.total(); 2]).collect(),
+        pipes: vec![[Insulated::default(), Insulated::default()]; items.len()],
         remarks: Vec::new(),
     };
     let mut named = vec![0_u64; items.len()];
@@ -60,8 +81,10 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
         let mut at: [Option<(usize, Reach)>; 2] = [None, None];
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
-            let (total, many) = (item.build.total(), item.quantity);
-            met.entry(e).or_default().runs.push((total, many));
+            if let Kind::Flange(_) | Kind::Valve(_) = &items[e].kind {
+                let insulated = Insulated::of(pipe.size.od, &item.build, shops.of(p));
+                met.entry(e).or_default().runs.push(insulated);
+            }
             if let Kind::Pipe(_) = &items[e].kind {
                 welds.remarks.extend(run_on_run(item, &items[e], shops.of(p)).map(|r| (p, r)));
             }
@@ -78,20 +101,32 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
                 continue;
             }
             // What is wound from one piece has one edge for all its turns.
-            if super::pipe::plies(pipe, &item.build, shops.of(p)).1.iter().any(|&turns| turns > 1) {
+            if pipe::plies(pipe.size.od, &item.build, shops.of(p)).1.iter().any(|&turns| turns > 1)
+            {
                 continue;
             }
             let reach = reaches.entry(e).or_insert_with(|| reach_of(&items[e], elbow, shops.of(e)));
             *slot = reach.clone().map(|reach| (e, reach));
         }
-        let kept = keep(item, pipe, &at, shops.of(p));
-        if kept != [at[0].is_some(), at[1].is_some()] {
+        let firm = [0, 1].map(|end| {
+            let met = at[end].as_ref().and_then(|(e, _)| items.get(*e));
+            met.is_some_and(|met| !matches!(met.kind, Kind::Elbow(_)))
+        });
+        let kept = keep(item, pipe, &at, firm, shops.of(p));
+        let without: Vec<&str> = at
+            .iter()
+            .zip(kept)
+            .filter(|(_, kept)| !kept)
+            .filter_map(|(slot, _)| Some(items.get(slot.as_ref()?.0)?.id.as_str()))
+            .collect();
+        if !without.is_empty() {
             let what = format!(
-                "its {} mm are too short for what reaches into it at its ends",
-                pipe.length
+                "its {} mm are too short for what reaches into it at its ends, so it is not shortened at {}",
+                pipe.length,
+                without.join(" and ")
             );
-            let remedy = "check its length and the unit; where it is right there is nothing to do, or \
-                          the run and its neighbour are joined into one piece on site";
+            let remedy = "check its length and the unit; where it is right, cut it back on site where bolts \
+                          must be drawn, or join the run and its neighbour into one piece there";
             welds.remarks.push((p, Remark::new(&codes::NO_ROOM_FOR_REACH, what, remedy)));
         }
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
@@ -110,14 +145,24 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             Kind::Elbow(_) => check_sides(item, named[e], welds.sides[e], shops.of(e)),
             Kind::Tee(tee) => longer_cover(item, tee, met.give_way, shops.of(e)),
             Kind::Flange(_) | Kind::Valve(_) => {
-                let own = item.build.total();
-                let found = met.pipes(item);
-                welds.pipes[e] = found.unwrap_or([own; 2]);
-                fitted(item, found)
+                let found = met.pipes(item, shops.of(e));
+                let remark =
+                    fitted(item, found.as_ref().map(|[one, other]| [one.thick, other.thick]));
+                welds.pipes[e] =
+                    found.unwrap_or_else(|| [own(item, shops.of(e)), own(item, shops.of(e))]);
+                remark
             }
             _ => None,
         };
         welds.remarks.extend(remark.map(|remark| (e, remark)));
+    }
+    for (p, item) in items.iter().enumerate() {
+        let Kind::Pipe(pipe) = &item.kind else { continue };
+        let covers = [0, 1].map(|end: usize| {
+            let e = *names.get(pipe.ends.get(end)?.as_str())?;
+            Some((items.get(e)?, lies_on_run(&items[e], &welds.pipes[e])?))
+        });
+        welds.remarks.extend(crowded(pipe, covers).map(|remark| (p, remark)));
     }
     welds
 }
@@ -125,26 +170,91 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
 /// The runs that name an item.
 #[derive(Default)]
 struct Met {
-    /// How thick the insulation of each is, and how many ends they are.
-    runs: Vec<(Length, u64)>,
+    /// The insulation of each that meets a flange or valve.
+    runs: Vec<Insulated>,
     /// How many ends give way to what it takes: of its runs, and of its branch's.
     give_way: [u64; 2],
 }
 
 impl Met {
-    /// How thick the insulation of the pipes on an item's two sides is; a side that no run names is like
-    /// the other. `None` where the runs differ and there are several such items, so that nobody can tell
+    /// The insulation of the pipes on an item's two sides; a side that no run names is like the other.
+    /// `None` where the runs differ in thickness and there are several such items, so that nobody can tell
     /// which run meets which.
-    fn pipes(&self, item: &Item) -> Option<[Length; 2]> {
-        let ends = || self.runs.iter().map(|(total, _)| *total);
+    fn pipes(&self, item: &Item, shop: &Shop<'_>) -> Option<[Insulated; 2]> {
+        let ends = || self.runs.iter().map(|run| run.thick);
         let Some((thinnest, thickest)) = ends().min().zip(ends().max()) else {
-            return Some([item.build.total(); 2]);
+            return Some([own(item, shop), own(item, shop)]);
+        };
+        let so_thick = |thick: Length| {
+            let alike = self.runs.iter().filter(|run| run.thick == thick);
+            let seams: BTreeSet<Angle> = alike.flat_map(|run| run.seams.iter().copied()).collect();
+            Insulated { thick, seams: seams.into_iter().collect() }
         };
         if thinnest == thickest {
-            return Some([thinnest; 2]);
+            return Some([so_thick(thinnest), so_thick(thinnest)]);
         }
-        (item.quantity == 1).then_some([thinnest, thickest])
+        (item.quantity == 1).then(|| [so_thick(thinnest), so_thick(thickest)])
     }
+}
+
+/// The insulation of a pipe that is insulated like the flange or valve on it.
+fn own(item: &Item, shop: &Shop<'_>) -> Insulated {
+    let od = match &item.kind {
+        Kind::Flange(flange) => flange.size.od,
+        Kind::Valve(valve) => valve.flange.size.od,
+        _ => return Insulated { thick: item.build.total(), seams: Vec::new() },
+    };
+    Insulated::of(od, &item.build, shop)
+}
+
+/// How much of a run on either side the cover of a flange pair or valve lies on, from the flange's back to
+/// the outside of its end ring; `None` where there is no such cover.
+fn lies_on_run(item: &Item, pipes: &[Insulated; 2]) -> Option<Length> {
+    let thick = [pipes[0].thick, pipes[1].thick];
+    let cover = match &item.kind {
+        Kind::Flange(flange) if flange.bare == Bare::Covered => {
+            Cover::of_flange(flange, thick, Length::from_mm(1))
+        }
+        Kind::Valve(valve) => Cover::of_valve(valve, thick, Length::from_mm(1)),
+        _ => return None,
+    };
+    let ring = item.build.layers().last().copied().unwrap_or_default();
+    Some(cover.sides[0].shoulder_width + ring)
+}
+
+/// Says of a run that the covers at its ends lie on more of it than there is.
+fn crowded(run: &Pipe, covers: [Option<(&Item, Length)>; 2]) -> Option<Remark> {
+    let all = || covers.iter().flatten();
+    let taken: Length = all().map(|(_, on)| *on).sum();
+    if taken <= run.length {
+        return None;
+    }
+    let names: Vec<&str> = all().map(|(item, _)| item.id.as_str()).collect();
+    let over = taken - run.length;
+    let (what, remedy) = if names.len() > 1 {
+        (
+            format!(
+                "the covers of {} lie on {taken} mm of it, end rings counted in, and it has {}: they \
+                 would lie in each other's place for {over} mm",
+                names.join(" and "),
+                run.length
+            ),
+            "check its length; where it is right, cut both covers back on site so that they butt, without \
+             end rings between them, or cover both in one by hand",
+        )
+    } else {
+        (
+            format!(
+                "the cover of {} lies on {taken} mm of it, end ring counted in, and it has {}: the cover \
+                 would go {over} mm beyond its other end",
+                names.join(""),
+                run.length
+            ),
+            "check its length; where it is right, cut that side of the cover back on site, or put the \
+             neighbour's insulation on first",
+        )
+    };
+    Some(Remark::new(&codes::CROWDED, what, remedy))
 }
 
 /// Says that all layers of two runs end in the plane in which the runs meet.
@@ -213,7 +323,7 @@ fn differs(run: &Item, met: &Item, stagger: Length) -> Option<Remark> {
 }
 
 /// A build as it is written.
-fn words(build: &crate::takeoff::Build) -> String {
+fn words(build: &Build) -> String {
     let layers: Vec<String> = build.layers().iter().map(ToString::to_string).collect();
     layers.join("+")
 }
@@ -292,8 +402,15 @@ pub fn remark_on_welds(kit: &mut Kit, layers: usize, shop: &Shop<'_>) {
     );
 }
 
-/// Which of the two ends can be kept.
-fn keep(item: &Item, pipe: &Pipe, at: &[Option<(usize, Reach)>; 2], shop: &Shop<'_>) -> [bool; 2] {
+/// Which of the two ends can be kept; where not both, sooner one that is `firm`: bolts must be drawn and a
+/// tee's cover is as long as it is, whereas an elbow's joint is then not staggered.
+fn keep(
+    item: &Item,
+    pipe: &Pipe,
+    at: &[Option<(usize, Reach)>; 2],
+    firm: [bool; 2],
+    shop: &Shop<'_>,
+) -> [bool; 2] {
     let layers = item.build.layers().len();
     let needed = shop.smallest_course(layers);
     let room = |kept: [bool; 2]| {
@@ -307,7 +424,9 @@ fn keep(item: &Item, pipe: &Pipe, at: &[Option<(usize, Reach)>; 2], shop: &Shop<
         })
     };
     let wanted = [at[0].is_some(), at[1].is_some()];
-    let tries = [wanted, [wanted[0], false], [false, wanted[1]]];
+    let (first, second) = ([wanted[0], false], [false, wanted[1]]);
+    let tries =
+        if firm == [false, true] { [wanted, second, first] } else { [wanted, first, second] };
     tries.into_iter().find(|&kept| room(kept)).unwrap_or([false, false])
 }
 

@@ -5,6 +5,7 @@
 //! * A disc is one piece where it fits, else strips of like width between parallel chords; with
 //!   `m` strips the `j`-th lies between `x = -R + 2 R j / m` and the next. The strips' areas add
 //!   up to `pi R^2`.
+//! * A strip that is too long is parted across into pieces of like length.
 //! * A ring goes round something, so it has at least two pieces: `m` sectors of area
 //!   `pi (R^2 - q^2) / m`.
 //!
@@ -54,6 +55,67 @@ pub fn strips(radius: f64, strips: u32, error: Length) -> Result<Vec<Flat>, Patt
         marked(&points, marks)
     };
     (0..strips.max(1)).map(strip).collect()
+}
+
+/// The `strip`-th of [`strips`], parted across its length into `parts` pieces of like length, from its lower end
+/// to its upper one.
+///
+/// # Errors
+/// When the radius is out of range.
+pub fn strip_parts(
+    radius: f64,
+    (strips, strip): (u32, u32),
+    parts: u32,
+    error: Length,
+) -> Result<Vec<Flat>, PatternError> {
+    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strips.max(1)) - 1.0);
+    let (left, right) = (edge(strip), edge(strip + 1));
+    let half_at = |x: f64| libm::sqrt((radius * radius - x * x).max(0.0));
+    let angle = |x: f64| libm::acos((x / radius).clamp(-1.0, 1.0));
+    let mut points = outer(radius, angle(right), angle(left), error.mm_f64());
+    points.extend(outer(radius, -angle(left), -angle(right), error.mm_f64()));
+    // Tangents go a little beyond the circle; the parts are of what they enclose.
+    let reach = points.iter().map(|p| p.1).fold(0.0, f64::max);
+    let cut = |i: u32| reach * (2.0 * f64::from(i) / f64::from(parts.max(1)) - 1.0);
+    let part = |i: u32| {
+        let (low, high) = (cut(i), cut(i + 1));
+        let kept = half_plane(&points, |p| p.1 - low);
+        let kept = half_plane(&kept, |p| high - p.1);
+        let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
+        for (x, inner, tick) in [(left, strip > 0, TICK), (right, strip + 1 < strips, -TICK)] {
+            let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
+            if inner && from < to {
+                marks.push(between(MarkKind::Edge, (x, from), (x, to), "joint")?);
+                let middle = f64::midpoint(from, to);
+                marks.push(between(MarkKind::Match, (x, middle), (x + tick, middle), "middle")?);
+            }
+        }
+        for (y, inner) in [(low, i > 0), (high, i + 1 < parts)] {
+            let from = left.max(-half_at(y));
+            let to = right.min(half_at(y));
+            if inner && from < to {
+                marks.push(between(MarkKind::Edge, (from, y), (to, y), "joint in the strip")?);
+            }
+        }
+        marked(&kept, marks)
+    };
+    (0..parts.max(1)).map(part).collect()
+}
+
+/// The part of a convex polygon where a linear measure is not negative.
+fn half_plane(points: &[(f64, f64)], measure: impl Fn((f64, f64)) -> f64) -> Vec<(f64, f64)> {
+    let mut kept = Vec::with_capacity(points.len() + 2);
+    for (&a, &b) in points.iter().zip(points.iter().cycle().skip(1)) {
+        let (da, db) = (measure(a), measure(b));
+        if da >= 0.0 {
+            kept.push(a);
+        }
+        if (da < 0.0) != (db < 0.0) {
+            let share = da / (da - db);
+            kept.push((a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share));
+        }
+    }
+    kept
 }
 
 /// One of `sectors` like sectors of a ring.

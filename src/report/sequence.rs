@@ -185,7 +185,7 @@ pub fn labels<'l>(labels: impl Iterator<Item = &'l Label>) -> Table {
             Cell::text(&label.part),
             label.kit.map_or(Cell::Empty, Cell::Count),
             Cell::text(&label.ticket),
-            Cell::Count(label.pull),
+            if label.pull > 0 { Cell::Count(label.pull) } else { Cell::Empty },
             label.drawing.map_or(Cell::Empty, Cell::Count),
         ]);
     }

@@ -128,8 +128,10 @@ pub struct Tee {
     pub branch: Size,
     /// Angle between branch and run; 90 for a standard tee.
     pub angle: Angle,
-    /// Centre to end along the run.
+    /// Centre to end along the run; of a slanted tee with two unlike ends to the one on the obtuse side.
     pub centre_to_end: Length,
+    /// Centre to the end on the branch's acute side; `centre_to_end` where both are alike.
+    pub acute_end: Length,
     /// Centre to the branch's end.
     pub branch_height: Length,
 }

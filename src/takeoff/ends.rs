@@ -1,7 +1,7 @@
 //! Column `ends`: which items a run meets, and which of their ends are still free.
 
 use super::domain::{Item, Kind};
-use super::ports::{Left, Port, all_left};
+use super::ports::{ACUTE, BRANCH, Left, OBTUSE, Port, all_left};
 use super::runs::Typed;
 use crate::finding::codes::Code;
 use crate::finding::codes::takeoff as codes;
@@ -27,6 +27,8 @@ enum Refusal {
     Size,
     /// None is left.
     Taken,
+    /// Two of them differ in length, and the name does not say which.
+    Which,
 }
 
 impl<'t> Free<'t> {
@@ -72,6 +74,9 @@ impl<'t> Free<'t> {
             self.ports.iter_mut().skip(at).take(1).flatten().filter(fits).collect();
         if fitting.is_empty() {
             return Err(Refusal::Size);
+        }
+        if which.is_none() && fitting.iter().any(|(port, _)| port.name == Some(ACUTE)) {
+            return Err(Refusal::Which);
         }
         if branch_first {
             fitting.reverse();
@@ -212,6 +217,11 @@ fn take_one(
             let what = format!("all ends of {} are taken by runs before", quoted(name));
             let remedy = "correct the names, or the fitting's quantity".to_owned();
             (&codes::END_TAKEN, what, remedy)
+        }
+        Refusal::Which => {
+            let what = format!("the run of {} has two ends that differ in length", quoted(name));
+            let remedy = format!("write `{name} {ACUTE}`, `{name} {OBTUSE}` or `{name} {BRANCH}`");
+            (&codes::END_UNKNOWN, what, remedy)
         }
     })?;
     Ok((item.id.clone(), out))

@@ -7,7 +7,7 @@
 //! | item | take-out at each end |
 //! |---|---|
 //! | elbow | R tan(angle / 2); R for a return bend, measured to its furthest point |
-//! | tee | centre to end on the run, branch height on the branch |
+//! | tee | centre to end on the run (where its two ends differ each its own), branch height on the branch |
 //! | reducer | half its length |
 //! | cap | its length: the run is measured to the crown |
 //! | flange pair | one flange's thickness and half the gasket; the hub is covered with the pipe |
@@ -17,6 +17,13 @@
 use super::domain::{Item, Kind};
 use crate::standards::take_out;
 use crate::units::Length;
+
+/// The end of a tee's branch.
+pub(super) const BRANCH: &str = "branch";
+/// The ends of a slanted tee's run where they differ, by the side of its branch on which they lie.
+pub(super) const OBTUSE: &str = "obtuse";
+/// As [`OBTUSE`].
+pub(super) const ACUTE: &str = "acute";
 
 /// Like ends of an item.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,10 +65,14 @@ pub(super) fn ports(kind: &Kind) -> Vec<Port> {
             let out = take_out(elbow.radius, elbow.angle).unwrap_or(elbow.radius);
             vec![port(elbow.size.od, 2, out)]
         }
-        Kind::Tee(tee) => vec![
-            Port { name: Some("run"), ..port(tee.run.od, 2, tee.centre_to_end) },
-            Port { name: Some("branch"), ..port(tee.branch.od, 1, tee.branch_height) },
-        ],
+        Kind::Tee(tee) => {
+            let branch = Port { name: Some("branch"), ..port(tee.branch.od, 1, tee.branch_height) };
+            let end = |name, count, out| Port { name: Some(name), ..port(tee.run.od, count, out) };
+            if tee.acute_end == tee.centre_to_end {
+                return vec![end("run", 2, tee.centre_to_end), branch];
+            }
+            vec![end(OBTUSE, 1, tee.centre_to_end), end(ACUTE, 1, tee.acute_end), branch]
+        }
         Kind::Reducer(reducer) => vec![
             port(reducer.large.od, 1, half(reducer.length)),
             port(reducer.small.od, 1, half(reducer.length)),

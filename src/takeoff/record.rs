@@ -55,6 +55,9 @@ record! {
     bonnet_height: optional "length", "610",
         "top of the bonnet above the pipe's centreline, to be measured";
     centre_to_end: optional "length", "143", "of a tee along its run, where measured";
+    acute_end: optional "length", "470",
+        "of a slanted tee from its centre to the run's end on the acute side of its branch (empty: \
+         like centre_to_end); ends then say which, as in T-4 acute or T-4 obtuse";
     branch_height: optional "length", "124",
         "of a tee from its centre to the branch's end, where measured";
     crown: optional "length", "1500", "crown radius of a torispherical head";
@@ -65,7 +68,7 @@ record! {
 
 impl<'t> TakeoffRecord<'t> {
     /// The columns that only some kinds use. Not `class`, which line lists give for everything.
-    pub(super) fn particular(&self) -> [&Cell<'t>; 19] {
+    pub(super) fn particular(&self) -> [&Cell<'t>; 20] {
         [
             &self.size2,
             &self.length,
@@ -83,6 +86,7 @@ impl<'t> TakeoffRecord<'t> {
             &self.bonnet,
             &self.bonnet_height,
             &self.centre_to_end,
+            &self.acute_end,
             &self.branch_height,
             &self.crown,
             &self.knuckle,

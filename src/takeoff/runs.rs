@@ -7,6 +7,7 @@
 
 use super::domain::{Item, Kind, Measure, Pipe};
 use super::ends::{Free, Named, take_named};
+use super::ports::{BRANCH, Port};
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings};
 use crate::table::{Cell, quoted};
@@ -163,14 +164,16 @@ impl<'l> Pipework<'l> {
         let mut fittings: u64 = 0;
         for &at in self.by_line.get(item.line.as_str()).into_iter().flatten() {
             let Some(other) = lines.get(at).and_then(|line| line.item.as_ref()) else { continue };
-            let along = match &other.kind {
+            let equal = match &other.kind {
                 Kind::Pipe(_) => continue,
-                Kind::Tee(tee) if tee.run.od == tee.branch.od => 1,
-                _ => usize::MAX,
+                Kind::Tee(tee) => tee.run.od == tee.branch.od,
+                _ => false,
             };
             let mut met = false;
-            let fitting = free.of(at).iter().filter(|(port, _)| port.od == Some(pipe.size.od));
-            for (port, left) in fitting.take(along) {
+            let fits = |(port, _): &&(Port, Option<u64>)| {
+                port.od == Some(pipe.size.od) && !(equal && port.name == Some(BRANCH))
+            };
+            for (port, left) in free.of(at).iter().filter(fits) {
                 let many = i64::try_from(left.unwrap_or_default()).unwrap_or(i64::MAX);
                 let all = port.take_out.checked_mul(many).and_then(|all| out.checked_add(all));
                 out = all.unwrap_or(Length::LIMIT).min(Length::LIMIT);

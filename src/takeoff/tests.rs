@@ -453,6 +453,31 @@ fn named_ends_come_off_a_through_length() {
     }
 }
 
+/// A lateral of 150 mm to its short end and 470 to the long one on the acute side takes out of each run what its
+/// own end is; a run that does not say which is told.
+#[test]
+fn a_slanted_tee_has_two_ends() {
+    let text = |ends: &str, angle: &str, acute: &str| {
+        let head = RUNS.trim_end().replace("angle", "angle,centre_to_end,acute_end,branch_height");
+        format!(
+            "{head}\nP,L,pipe,NPS 6,,5000,1,10,,,,,,,through,{ends},\n\
+             T,L,tee,NPS 6,NPS 3,,1,10,{angle},150,{acute},480,,,,,\n"
+        )
+    };
+    let out = |ends: &str, acute: &str| settled(&text(ends, "45", acute)).1;
+    assert_eq!(out("T acute", "470"), Measure::Through(Length::from_mm(470)));
+    assert_eq!(out("T obtuse", "470"), Measure::Through(Length::from_mm(150)));
+    assert_eq!(out("T", ""), Measure::Through(Length::from_mm(150)));
+    assert_eq!(out("T run", "150"), Measure::Through(Length::from_mm(150)));
+    let Kind::Pipe(pipe) = kind(&text("T acute|none", "45", "470")) else { panic!() };
+    assert_eq!(pipe.ends, ["T"]);
+    assert_eq!(ids(&text("T", "45", "470")), ["T013"]);
+    assert_eq!(ids(&text("T acute", "90", "470")), ["T012"]);
+    // Both of its ends are one tee's: no third run.
+    let more = text("T acute|T obtuse", "45", "470");
+    assert_eq!(settled(&more).1, Measure::Through(Length::from_mm(620)));
+}
+
 /// An open end before a named one keeps its place; behind it nothing is kept.
 #[test]
 fn an_open_first_end_keeps_its_place() {

@@ -45,6 +45,7 @@ fn tee(branch: i64, angle: i64, centre: i64, height: i64) -> Kind {
         branch: size(branch),
         angle: Angle::from_degrees(angle),
         centre_to_end: mm(centre),
+        acute_end: mm(centre),
         branch_height: mm(height),
     })
 }
@@ -74,6 +75,7 @@ fn thick_insulation_lengthens_a_tee_and_shortens_its_runs() {
         branch: size(3340),
         angle: Angle::QUARTER,
         centre_to_end: mm(38),
+        acute_end: mm(38),
         branch_height: mm(38),
     });
     let build = [10, 10, 10, 10];
@@ -172,6 +174,7 @@ fn an_equal_tee_in_four_pieces_round() {
             branch: size(od),
             angle: Angle::QUARTER,
             centre_to_end: mm(700),
+            acute_end: mm(700),
             branch_height: mm(1200),
         });
         let mut rules = fine();
@@ -246,6 +249,31 @@ fn ends_of_a_slanted_branch_are_told_apart() {
         }
         assert!(seen >= 3, "{:?}", parts(&found));
     }
+}
+
+/// A lateral of 120 mm to one end and 400 mm to the other: its cover reaches from end to end, in one piece and in
+/// halves, the hole where the branch is, and no less nor more of the run.
+#[test]
+fn a_lateral_has_two_unlike_ends() {
+    let kind = |short: i64, long: i64| {
+        let Kind::Tee(tee) = tee(8890, 45, short, 500) else { unreachable!() };
+        Kind::Tee(Tee { acute_end: mm(long), ..tee })
+    };
+    let found = demand(one(kind(120, 400), &[10, 10]), &fine());
+    let widths = |layer: u32| -> Vec<Length> {
+        let run = found.pieces.iter().filter(|p| p.layer == layer && p.part.starts_with("run"));
+        run.map(|p| p.width).collect()
+    };
+    // The outermost layer's seam goes through the hole, so its cover is whole.
+    assert_eq!(widths(2), [mm(520)]);
+    let [obtuse, acute] = widths(1)[..] else { panic!("{:?}", widths(1)) };
+    assert_eq!(obtuse + acute, mm(520));
+    let alike = demand(one(kind(400, 400), &[10, 10]), &fine());
+    let of = |found: &Demand, part: &str| {
+        found.pieces.iter().find(|p| p.layer == 1 && p.part.contains(part)).map(|p| p.width)
+    };
+    assert_eq!(of(&alike, "acute side"), Some(acute));
+    assert_eq!(of(&alike, "obtuse side"), Some(obtuse + mm(280)));
 }
 
 /// Seams of an eccentric reducer do not lie above each other, in one piece and in halves, and all layers
@@ -458,6 +486,68 @@ fn a_valve() {
     );
     let (none, findings) = run(one(valve(5000, 600), &[10]), &stock(), &fine());
     assert!(none.is_none() && codes(&findings).contains(&"D005"));
+}
+
+/// A bonnet's top in one piece is slit to the stem; where it is parted it opens at its joint: in halves the hole
+/// lies on it. On rolls of 200 mm the tops of 229.1 mm and more are halves, on 100 mm three strips.
+#[test]
+fn a_parted_bonnet_top_opens_at_its_joint() {
+    let notes = |width: i64| -> Vec<String> {
+        let valve = Valve {
+            flange: six_inch(Bare::Covered),
+            face_to_face: mm(267),
+            bonnet: Length::from_nm(199_100_000),
+            bonnet_height: mm(400),
+        };
+        let mut rules = fine();
+        rules.joints.smallest_piece = mm(20);
+        rules.turning.quarter_turns = true;
+        let stock = Stock { rolls: vec![roll(10, width, 40_000)], offcuts: vec![] };
+        let shop = crate::demand::shop::Shop::new(&stock, &rules);
+        let pipes = [crate::demand::welds::Insulated::default(), Default::default()];
+        let build = crate::takeoff::Build(vec![mm(10)]);
+        let kit = crate::demand::cover::valve(&valve, &build, &pipes, &shop);
+        let tops = kit.steps.iter().filter(|s| kit.parts[s.part].name.contains("bonnet top"));
+        tops.map(|s| s.note.clone()).collect()
+    };
+    assert!(notes(1500)[0].contains("one slit from the hole to the edge"));
+    let halves = notes(200);
+    assert!(
+        halves.iter().all(|n| n.contains("half a hole") && n.contains("no slit")),
+        "{halves:?}"
+    );
+    let strips = notes(100);
+    assert!(
+        strips.iter().all(|n| n.contains("slit from the hole to that strip's long edge")),
+        "{strips:?}"
+    );
+}
+
+/// A disc of 4500 mm under a pull of 4 m: strips alone leave 4.5 m along the middle, however many. Its long strips
+/// are parted across, away from the joints of the layer turned against it, and cover it once.
+#[test]
+fn a_disc_longer_than_a_pull_is_parted_both_ways() {
+    let mut rules = fine();
+    rules.table.pull_limit = Some(mm(4000));
+    let disc = |od: i64| Kind::Disc(crate::takeoff::Disc { outside: mm(od), inside: Length::ZERO });
+    for od in [4100, 4500, 6000, 9500] {
+        let (found, findings) = run(one(disc(od), &[10, 10]), &stock(), &rules);
+        let found = found.unwrap_or_else(|| panic!("{od}: {findings:?}"));
+        let r = f64::from(i32::try_from(od).unwrap()) / 2.0;
+        area(&found, 1, PI * r * r, 1e-3);
+        for piece in &found.pieces {
+            let (w, l) = (piece.width, piece.length);
+            let fits = |w: Length, l: Length| w <= mm(1500) && l <= mm(4000);
+            assert!(fits(w, l) || fits(l, w), "{od}: {w} by {l}");
+        }
+    }
+    let (found, _) = run(one(disc(4500), &[10]), &stock(), &rules);
+    let strips: Vec<(String, u64)> =
+        found.unwrap().pieces.iter().map(|p| (p.part.clone(), p.quantity)).collect();
+    // Two strips of 2250 mm in thirds of 1500 lie across the roll, the thirds' joints 750 mm off the joint between
+    // the strips of a layer turned against it: six pieces. The far strip is the near one turned round.
+    let third = |piece: u32| format!("disc, strip 1 from the edge of 2, piece {piece} of 3");
+    assert_eq!(strips, [(third(1), 2), (third(2), 2), (third(3), 2)]);
 }
 
 /// TV4: three turns of 5 mm on NPS 6 are 1727.562 long.

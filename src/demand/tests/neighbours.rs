@@ -6,6 +6,7 @@ use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Bare, Flange, Item, Kind, Tee};
 use crate::units::{Angle, Length};
+use std::collections::BTreeSet;
 
 /// ASME B16.5 Class 150, NPS 6.
 fn flange(bare: Bare) -> Kind {
@@ -88,6 +89,7 @@ fn neighbours_that_differ_in_build_are_told() {
         branch: size(NPS6),
         angle: Angle::QUARTER,
         centre_to_end: mm(143),
+        acute_end: mm(143),
         branch_height: mm(143),
     });
     let items = vec![
@@ -137,6 +139,7 @@ fn a_tee_whose_runs_all_give_way_needs_nothing() {
             branch: size(3340),
             angle: Angle::QUARTER,
             centre_to_end: mm(38),
+            acute_end: mm(38),
             branch_height: mm(38),
         })
     };
@@ -201,6 +204,7 @@ fn covers_parted_in_one_plane_are_told() {
             branch: size(NPS6),
             angle: Angle::QUARTER,
             centre_to_end: mm(1000),
+            acute_end: mm(1000),
             branch_height: mm(400),
         });
         let stock = Stock { rolls: vec![super::roll(10, width, 40_000)], offcuts: Vec::new() };
@@ -209,4 +213,85 @@ fn covers_parted_in_one_plane_are_told() {
     assert!(tee(1500, &[10, 10])[0].ends_with("in one plane, at the hole for the branch"));
     assert!(tee(2100, &[10, 10]).is_empty());
     assert!(tee(1500, &[10]).is_empty());
+}
+
+/// By hand: the elbow's inner layer reaches 75 mm into a run of 290 mm, the flange takes 100 + 25; with both the
+/// inner layer is 90 mm, less than the smallest piece. Bolts must be drawn, so the elbow goes without.
+#[test]
+fn a_short_run_leaves_room_for_bolts_first() {
+    let build = [10, 10];
+    for ends in [["E", "F"], ["F", "E"]] {
+        let items = vec![
+            item("P", pipe(NPS6, mm(290), &ends), 1, &build),
+            item("E", elbow(NPS6, 2286), 1, &build),
+            item("F", flange(Bare::Covered), 1, &build),
+        ];
+        let (demand, findings) = run(items, &stock(), &Rules::default());
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        for layer in demand.joints.iter().filter(|j| j.item == "P") {
+            let covered: Length = layer.courses.iter().copied().sum();
+            assert_eq!(covered, mm(165), "{ends:?} {layer:?}");
+            assert_eq!(layer.start, if ends[0] == "F" { mm(125) } else { Length::ZERO });
+        }
+        let told = said(&findings, "D013");
+        assert!(told[0].ends_with("so it is not shortened at E"), "{told:?}");
+    }
+}
+
+/// By hand: beside a flange with 80 mm of insulation a cover lies on 100 + 25 + 80 mm of the run and has an end
+/// ring of 10: two of them on 430 mm, one on 215.
+#[test]
+fn covers_that_would_lie_in_each_others_place_are_told() {
+    let build = [10; 8];
+    let between = |long: i64, ends: &[&str], bare: Bare| {
+        let mut items = vec![item("P", pipe(NPS6, mm(long), ends), 1, &build)];
+        for end in ends.iter().filter(|end| !end.is_empty()) {
+            items.push(item(end, flange(bare), 1, &build));
+        }
+        said(&run(items, &stock(), &Rules::default()).1, "D060")
+    };
+    assert!(between(430, &["F1", "F2"], Bare::Covered).is_empty());
+    let told = between(375, &["F1", "F2"], Bare::Covered);
+    assert_eq!(told.len(), 1);
+    assert!(told[0].starts_with("P: the covers of F1 and F2 lie on 430 mm of it"), "{told:?}");
+    assert!(told[0].ends_with("in each other's place for 55 mm"), "{told:?}");
+    assert!(between(375, &["F1", "F2"], Bare::Closed).is_empty());
+    assert!(between(215, &["F1"], Bare::Covered).is_empty());
+    let told = between(214, &["F1"], Bare::Covered);
+    assert!(told[0].ends_with("the cover would go 1 mm beyond its other end"), "{told:?}");
+}
+
+/// The innermost strip lies on the pipe's outermost layer and the outermost one beneath the body: whatever the
+/// numbers of layers and strips, no two neighbours have their seams in one place. Before, a pipe of two layers
+/// with an odd number of strips had (279.4 - 208.3 = 71.1 of diameter is four strips, of 12 mm three).
+#[test]
+fn strips_keep_their_seams_off_the_pipe_and_the_body() {
+    let rules = Rules::default();
+    let mut seen = BTreeSet::new();
+    for (layers, diameter) in (1..=4).flat_map(|n| (0..5).map(move |more| (n, 235 + 20 * more))) {
+        let build = vec![10; layers];
+        let Kind::Flange(mut pair) = flange(Bare::Covered) else { unreachable!() };
+        pair.diameter = mm(diameter);
+        let items = vec![to("P", &["F"], &build), item("F", Kind::Flange(pair), 1, &build)];
+        let (demand, findings) = run(items, &stock(), &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let of = |item: &str| -> Vec<Angle> {
+            let mine = demand.schedule.iter().filter(|s| s.item == item && !s.seams.is_empty());
+            mine.map(|s| s.seams[0]).collect()
+        };
+        let (pipe, cover) = (of("P"), of("F"));
+        let strips = demand.pieces.iter().filter(|p| p.part == "shoulder strip").count();
+        seen.insert((layers % 2, strips % 2, strips == 1));
+        let neighbours: Vec<Angle> =
+            pipe.last().into_iter().chain(cover.iter().take(strips + 1)).copied().collect();
+        if strips == 0 {
+            continue;
+        }
+        for pair in neighbours.windows(2) {
+            let turn = (pair[0].microdegrees() - pair[1].microdegrees()).rem_euclid(360_000_000);
+            assert!(turn.min(360_000_000 - turn) >= 90_000_000, "{layers} {strips} {neighbours:?}");
+        }
+    }
+    // Even and odd pipes with even and odd numbers of strips, and single ones.
+    assert!(seen.len() >= 5, "{seen:?}");
 }

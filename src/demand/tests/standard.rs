@@ -44,6 +44,7 @@ fn fittings(size: &Size, smaller: Option<&Size>) -> Vec<Kind> {
             branch: branch.clone(),
             angle: Angle::QUARTER,
             centre_to_end: figures.centre_to_end.value,
+            acute_end: figures.centre_to_end.value,
             branch_height: figures.branch_height.value,
         }));
     }

@@ -98,6 +98,7 @@ proptest! {
             branch: size(branch * 100),
             angle: Angle::QUARTER,
             centre_to_end: mm(long),
+            acute_end: mm(long),
             branch_height: mm(high),
         });
         let Some(demand) = expand(kind, &build, (width, length), &fine()) else {
@@ -199,6 +200,7 @@ fn short_tables_part_tees_and_vessels() {
             branch: size(61000),
             angle: Angle::from_degrees(angle),
             centre_to_end: mm(900),
+            acute_end: mm(900),
             branch_height: mm(900),
         })
     };

@@ -27,6 +27,7 @@ pub const ALL: &[&Code] = &[
     &HEAD_STAGGER,
     &RUNS_GIVE_WAY,
     &STACKED,
+    &CROWDED,
 ];
 
 /// No roll of the thickness is on offer.
@@ -111,8 +112,8 @@ pub const NO_ROOM_FOR_REACH: Code = Code::warning(
     "run too short for what reaches into it",
     "The inner layers of an elbow reach into a run by the stagger for each layer, the cover of a \
      short tee by what it is longer, and a flange takes the room to draw its bolts. What is left \
-     of this run would be less than the smallest piece, so it is not shortened at that end; at an \
-     elbow all layers then meet in the weld plane.",
+     of this run would be less than the smallest piece, so it is not shortened at the end that is named, an \
+     elbow's first; at an elbow all layers then meet in the weld plane, and at a flange the run goes up to it.",
 );
 /// A piece below the smallest.
 pub const SMALL_PIECE: Code = Code::note(
@@ -211,4 +212,13 @@ pub const STACKED: Code = Code::warning(
     "The cover of a tee, or of a valve round its bonnet, is too wide for the rolls in one piece, so every \
      layer is parted crosswise at the hole. Offer a wider roll, allow quarter turns where the product's maker \
      does, or tape the joint of the inner layer on site. With a stagger of 0 nothing is said.",
+);
+/// Covers of flanges or valves that lie on more of a run than there is.
+pub const CROWDED: Code = Code::warning(
+    "D060",
+    "run shorter than the covers on it",
+    "The cover of a flange pair or valve goes over the run beside it: the room to draw the bolts, the overlap on \
+     its insulation, and an end ring. This run is shorter than what lies on it, so covers would lie in each \
+     other's place, or on what comes after the run. Check the run's length; where it is right, cut the covers \
+     back on site so that they butt, without end rings between them, or make one cover over both by hand.",
 );

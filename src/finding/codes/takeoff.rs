@@ -93,7 +93,8 @@ pub static END_UNKNOWN: Code = Code::error(
     "T013",
     "end names no fitting",
     "Column ends names the items at a run's two ends, separated by a vertical bar, exactly as they \
-     stand in column item. The name given is no fitting of this takeoff.",
+     stand in column item. The name given is no fitting of this takeoff, or a slanted tee whose run has two \
+     unlike ends (acute_end): then the name says which, as in T-4 acute or T-4 obtuse.",
 );
 /// A fitting with more runs than ends.
 pub static END_TAKEN: Code = Code::error(

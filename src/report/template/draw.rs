@@ -24,11 +24,6 @@ impl Drawn<'_> {
         Point::new(p.x - left + MARGIN, p.y - bottom + MARGIN + FOOTER)
     }
 
-    fn shows(&self, p: Point) -> bool {
-        let w = self.window;
-        p.x >= w.left && p.x <= w.left + w.width && p.y >= w.bottom && p.y <= w.bottom + w.height
-    }
-
     /// Adds what shows of a chain of lines.
     fn chain(&mut self, line: Line, points: &[Point]) {
         let mut open: Vec<Point> = Vec::new();
@@ -57,13 +52,13 @@ impl Drawn<'_> {
     }
 
     fn text(&mut self, at: Point, (anchor, turn): (Anchor, Angle), size: Length, words: &str) {
-        if self.shows(at) {
+        if self.window.holds(at) {
             let (at, words) = (self.place(at), words.to_owned());
             self.sheet.texts.push(Text { at, anchor, turn, size, words });
         }
     }
 
-    /// The piece with its marks, and of its words ([`super::words`]) those that begin in the window.
+    /// The piece with its marks, and of these of its words ([`super::words`]) those that begin in the window.
     pub(super) fn piece(&mut self, template: &Template, words: &[Text]) {
         let corners = template.outline.corners();
         let mut ring = corners.to_vec();
@@ -106,6 +101,14 @@ impl Drawn<'_> {
 }
 
 impl Window {
+    /// Whether a point of the piece shows.
+    pub(super) fn holds(&self, p: Point) -> bool {
+        p.x >= self.left
+            && p.x <= self.left + self.width
+            && p.y >= self.bottom
+            && p.y <= self.bottom + self.height
+    }
+
     /// The part of a line that lies in the window, by clipping at its four sides in turn.
     fn clip(&self, from: Point, to: Point) -> Option<(Point, Point)> {
         let sides = [

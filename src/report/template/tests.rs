@@ -198,6 +198,32 @@ fn within(a: Point, b: Point, low: (Length, Length), high: (Length, Length)) -> 
     sum
 }
 
+/// Edges' words and the code stand whole on the paper above the foot, on a sheet that shows them whole.
+#[test]
+fn words_are_not_cut_off_by_the_sheet() {
+    let mut long = template(&[(0, 0), (150, 0), (150, 1000), (120, 1200), (0, 1200)]);
+    let edge = |x: i64| {
+        let (from, to) = (Point::new(mm(x), mm(0)), Point::new(mm(x), mm(1000)));
+        Mark { from, to, kind: crate::pattern::MarkKind::Edge, word: "end on the pipe".into() }
+    };
+    long.marks = vec![edge(0), edge(150)];
+    let sheets = long.sheets(Paper::A4);
+    assert!(sheets.len() > 4);
+    let mut shown = 0;
+    for sheet in &sheets {
+        let words = sheet.texts.iter().filter(|t| t.words == "end on the pipe" || t.words == "B7");
+        for text in words {
+            shown += 1;
+            for corner in super::words::corners(text) {
+                let foot = MARGIN + super::footer::FOOTER;
+                assert!(corner.y >= foot && corner.y <= sheet.height - MARGIN, "{text:?}");
+                assert!(corner.x >= MARGIN && corner.x <= sheet.width - MARGIN, "{text:?}");
+            }
+        }
+    }
+    assert!(shown >= sheets.len(), "{shown}");
+}
+
 #[test]
 fn svg_is_in_millimetres_and_escapes_names() {
     let sheets = lens().sheets(Paper::A4);

@@ -17,6 +17,7 @@ use super::footer::{self, FOOTER};
 use super::{Sheet, Template, Text};
 use crate::geometry::Outline;
 use crate::units::Length;
+use std::collections::BTreeSet;
 
 /// Paper to print on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -121,7 +122,24 @@ impl Template {
     pub fn sheets(&self, paper: Paper) -> Vec<Sheet> {
         let grid = Grid::of(paper, &self.outline);
         let words = super::words::words(self);
-        grid.cells.iter().map(|cell| self.sheet(&grid, cell, &words)).collect()
+        let windows: Vec<Window> = grid.cells.iter().map(|cell| grid.window(cell)).collect();
+        // Words stand where they show whole. Those that do so nowhere stand where they begin, but for what is
+        // written elsewhere as well, as the code is at every foot.
+        let whole = |text: &Text, window: &Window| {
+            super::words::corners(text).into_iter().all(|corner| window.holds(corner))
+        };
+        let mut told: BTreeSet<&str> = words
+            .iter()
+            .filter(|text| windows.iter().any(|window| whole(text, window)))
+            .map(|text| text.words.as_str())
+            .collect();
+        told.insert(&self.piece);
+        let shown = |window: &Window| -> Vec<Text> {
+            let shows = |text: &&Text| whole(text, window) || !told.contains(text.words.as_str());
+            words.iter().filter(shows).cloned().collect()
+        };
+        let sheets = grid.cells.iter().zip(&windows);
+        sheets.map(|(cell, window)| self.sheet(&grid, cell, &shown(window))).collect()
     }
 
     fn sheet(&self, grid: &Grid, cell: &Cell, words: &[Text]) -> Sheet {

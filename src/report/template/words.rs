@@ -91,6 +91,16 @@ impl Box {
     }
 }
 
+/// The corners of a word on its piece.
+pub(super) fn corners(text: &Text) -> [Point; 4] {
+    let turn = text.turn.radians_f64();
+    let along = (libm::cos(turn), libm::sin(turn));
+    let foot = (text.at.x.mm_f64(), text.at.y.mm_f64());
+    let mm = |v: f64| Length::from_mm_f64_nearest(v).unwrap_or_default();
+    let corners = Box::of(&text.words, foot, along, text.size.mm_f64()).corners();
+    corners.map(|(x, y)| Point::new(mm(x), mm(y)))
+}
+
 /// What stands on a piece already.
 struct Taken {
     outline: Vec<Xy>,

@@ -99,19 +99,28 @@ pub(super) fn tee(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option
         "branch height",
         &of,
     );
-    let (centre_to_end, branch_height) = (centre_to_end?, branch_height?);
-    let run_good =
-        desk.agree(&record.centre_to_end, centre_to_end + centre_to_end > branch.od, || {
-            format!(
-                "a tee {centre_to_end} mm from centre to end has no room for the branch {}",
-                branch.text
-            )
-        });
+    let acute_end = match record.acute_end.is_empty() {
+        true => centre_to_end,
+        false => desk.measured(&record.acute_end),
+    };
+    let (centre_to_end, acute_end, branch_height) = (centre_to_end?, acute_end?, branch_height?);
+    let two_ends = acute_end != centre_to_end;
+    let slanted = !two_ends || angle != Angle::QUARTER;
+    let slanted = desk.agree(&record.acute_end, slanted, || {
+        "a branch at right angles has no acute side".to_owned()
+    });
+    let run_good = desk.agree(&record.centre_to_end, centre_to_end + acute_end > branch.od, || {
+        format!(
+            "a tee {centre_to_end} mm from centre to end has no room for the branch {}",
+            branch.text
+        )
+    });
     let branch_good =
         desk.agree(&record.branch_height, branch_height + branch_height > run.od, || {
             format!("a branch {branch_height} mm high ends inside the run {}", run.text)
         });
-    (run_good && branch_good).then_some(Tee { run, branch, angle, centre_to_end, branch_height })
+    let good = run_good && branch_good && slanted;
+    good.then_some(Tee { run, branch, angle, centre_to_end, acute_end, branch_height })
 }
 
 pub(super) fn reducer(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Reducer> {

@@ -45,7 +45,7 @@ impl KindWord {
         match self {
             Self::Pipe => &["length", "measured", "orientation", "ends"],
             Self::Elbow => &["angle", "radius"],
-            Self::Tee => &["size2", "angle", "centre_to_end", "branch_height"],
+            Self::Tee => &["size2", "angle", "centre_to_end", "acute_end", "branch_height"],
             Self::Reducer => &["size2", "type", "length"],
             Self::Cap => &["length"],
             Self::Flange => &["type", "diameter", "thickness", "stud", "gasket"],

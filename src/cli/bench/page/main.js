@@ -16,7 +16,7 @@ const PARTS = {
   takeoff: (parts) => table.show(main, "takeoff.csv", "Takeoff", "What is to be insulated, one item a line. What was "
     + "found stands beside its cell. Lengths are millimetres or carry a unit (2.4 m, 23 15/16 in).", lineOf(parts)),
   rolls: () => table.show(main, "rolls.csv", "Rolls", "What can be bought. Price and available may be empty: unknown, and without limit."),
-  shelf: () => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan uses it before it opens a new roll where that saves one."),
+  shelf: () => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan cuts from it as freely as from new rolls and counts it for nothing: that may save a roll, or only leave longer ends."),
   rules: () => rules.show(main, "rules.toml", "Rules", "The specification's and the shop's rules. A key that is left empty "
     + "has its default. None of them replaces the project's insulation specification, local codes or licensed practice.", draft.job.rules),
   rates: () => rules.show(main, "rates.toml", "Rates", "What labour and freight cost. A rate that is left empty has a "
