@@ -66,15 +66,15 @@ pub(super) fn not_when_going_on(job: &Job) -> Option<Finding> {
         return None;
     }
     let mut what = "this plan goes on from another, so nothing is chosen".to_owned();
-    let mut remedy = "nothing to do; all items are made as specified".to_owned();
+    let mut remedy = "nothing to do; all items are made as specified";
     if !names.is_empty() {
         let list = names.into_iter().take(NAMED).collect::<Vec<_>>().join(", ");
-        what = format!(
-            "{what}; the plan before chose otherwise for some items, which are made as specified now: {list}"
+        what.push_str(
+            "; the plan before chose otherwise for some items, which are made as specified now: ",
         );
+        what.push_str(&list);
         remedy = "where such an item is begun, cut the rest of it by the tickets of the plan before and report that as \
-                  done; what is cut and wanted no more is told under `changed`"
-            .to_owned();
+                  done; what is cut and wanted no more is told under `changed`";
     }
     Some(Finding::new(&codes::NOT_CHOSEN, Place::file("rules.toml"), what, remedy))
 }
