@@ -126,7 +126,9 @@ fn ratio(value: f64) -> Cell {
 #[must_use]
 pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
     let mut all = Group { name: "all".to_owned(), ..Group::default() };
-    groups.iter().for_each(|group| all.join(group));
+    for group in groups {
+        all.join(group);
+    }
     let mut table = each(heading, groups);
     table.rows.extend(each(heading, &[all]).rows);
     table
