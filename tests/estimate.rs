@@ -100,10 +100,19 @@ fn what_is_printed_adds_up() {
             assert_eq!(all, cents(&row["everything"]), "{row}");
         }
     }
-    // The table for people says the same.
+    // The table for people says the same, and that for other programs has no sum that would count twice.
+    let (_, out, _) = run("price", &good(), &["--by", "item"]);
+    let last = out.lines().find(|line| line.starts_with("all ")).expect("a sum");
+    assert!(last.ends_with(&format!(" {}.{:02}", total / 100, total % 100)), "{last}");
     let (_, out, _) = run("price", &good(), &["--by", "item", "--csv"]);
-    let last = out.lines().last().expect("a line");
-    assert!(last.ends_with(&format!(",{}.{:02}", total / 100, total % 100)), "{last}");
+    assert!(out.starts_with("\"item\"") && out.lines().count() == 4, "{out}");
+    let amounts = out.lines().skip(1).map(|line| {
+        let line = line.strip_suffix(",\"EUR\"").expect("the currency");
+        line.rsplit(',').next().expect("an amount").replace('.', "").parse::<i64>().expect("cents")
+    });
+    assert_eq!(amounts.sum::<i64>(), total);
+    let (_, out, _) = run("price", &good(), &["--order", "--csv"]);
+    assert!(!out.contains("all") && out.lines().skip(1).all(|l| l.ends_with(",\"EUR\"")), "{out}");
     let (code, out, _) = run("price", &good(), &["--order"]);
     assert_eq!(code, Some(0));
     assert!(out.contains("cheapest, all") && out.contains("One roll more or less"), "{out}");
@@ -164,10 +173,82 @@ fn options_stand_beside_the_job_as_it_is() {
     assert_eq!(run("compare", &good(), &[]).0, Some(2));
     // A price without its breaks is noted, in a column that stands only where there is something to note.
     let (_, out, _) = run("compare", &good(), &["--set", "price.W = 700", "--csv"]);
-    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",\"note\"")), "{out}");
+    assert!(
+        out.lines().next().is_some_and(|headings| headings.ends_with(",\"note\",\"currency\"")),
+        "{out}"
+    );
     assert!(out.contains("W without its price breaks"), "{out}");
     let (_, out, _) = run("compare", &good(), &["--set", "price.W = 94 %", "--csv"]);
-    assert!(out.lines().next().is_some_and(|headings| headings.ends_with(",\"proof\"")), "{out}");
+    assert!(
+        out.lines().next().is_some_and(|headings| headings.ends_with(",\"proof\",\"currency\"")),
+        "{out}"
+    );
+}
+
+/// Stages price rolls as they are ordered: in which currency, and that freight is not in it.
+#[test]
+fn stages_say_what_their_prices_are() {
+    let (code, out, errors) = run("stages", &good(), &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("Prices are in EUR. Freight is not in them:"), "{out}");
+    let (_, out, _) = run("stages", &good(), &["--csv"]);
+    assert!(out.lines().skip(1).all(|line| line.ends_with(",\"EUR\"")), "{out}");
+}
+
+/// What the numbers of a risk bear out: with a part in common deviations add up, and few jobs know little.
+#[test]
+fn a_risk_says_how_far_quantities_go_and_how_well_it_is_known() {
+    let told = |more: &[&str]| {
+        let ask = [&["--uncertainty", "15", "--jobs", "100"][..], more].concat();
+        let (code, out, errors) = run("risk", &good(), &ask);
+        assert_eq!(code, Some(0), "{errors}");
+        out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let apart = told(&[]);
+    assert!(apart.contains("at most its uncertainty up or down;"), "{apart}");
+    // Twice the square root of a quarter, and of 0.0475, of a hundredth.
+    assert!(
+        apart.contains("From 100 jobs a chance near 50 % is known to 10.0 either way"),
+        "{apart}"
+    );
+    assert!(apart.contains("one near 5 % to 4.4;"), "{apart}");
+    let together = told(&["--common", "0.5"]);
+    assert!(together.contains("at most 1.41 times its uncertainty up or down"), "{together}");
+    let (code, _, errors) = run("risk", &good(), &["--uncertainty", "0.2"]);
+    assert_eq!(code, Some(2));
+    assert!(errors.contains("0.2 is less than one per cent: write 20 or 0.2%"), "{errors}");
+}
+
+/// 0 available takes a product off the offer, and courses change; what is to be written instead is told.
+#[test]
+fn rolls_on_hand_that_no_course_is_laid_out_for_are_told() {
+    let folder = good();
+    let out = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| out.path().join(name).display().to_string();
+    let offer = |available: &str| {
+        let rolls = "roll,thickness,width,length,price,available\n";
+        let text = format!("{rolls}W,10,1500,40 m,742.35,{available}\nN,10,1000,40 m,510,\n");
+        fs::write(folder.path().join("rolls.csv"), text).expect("written");
+    };
+    offer("");
+    let (code, _, errors) = run("plan", &folder, &["--out", &path("a")]);
+    assert_eq!(code, Some(0), "{errors}");
+    let order = fs::read_to_string(out.path().join("a/order.csv")).expect("an order");
+    let line = order.lines().find(|line| line.contains("\"W\"")).expect("rolls of W");
+    let bought = line.split(',').nth(5).expect("how many").to_owned();
+    fs::write(out.path().join("done.csv"), "ticket,what,pull\nT1,cut,1\n").expect("written");
+    let from = ["--from", &path("a/plan.json"), "--done", &path("done.csv"), "--out", &path("b")];
+    offer("0");
+    let (code, _, errors) = run("plan", &folder, &from);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(errors.contains(&format!("warning J061: {bought} of `W` were bought")), "{errors}");
+    assert!(errors.contains(&format!("write {bought} into `available`")), "{errors}");
+    // So written, nothing is bought and what is cut still fits.
+    offer(&bought);
+    let (code, said, errors) = run("plan", &folder, &from);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(!errors.contains("J061") && !said.contains("wanted no more"), "{said}{errors}");
 }
 
 #[test]
@@ -541,4 +622,31 @@ fn waste_is_booked_where_it_lies() {
         assert!(around > 0.0 && around <= with_curves + 10.0, "{style}: {around} {with_curves}");
         assert!((between + around - plain - with_curves).abs() < 10.0, "{style}");
     }
+}
+
+/// What the work of a plan makes of a simulated job is told as it is, for better or worse.
+#[test]
+fn allowances_are_called_too_high_only_where_they_are() {
+    let told = |used: [f64; 2], rolls: [u64; 2]| {
+        let again = rollwright::forecast::allowance::Again {
+            size: rollwright::units::Decimal::from_millionths(1_000_000),
+            used,
+            rolls: vec![(rollwright::units::Length::from_mm(10), rolls)],
+        };
+        let allowance = rollwright::forecast::Allowance {
+            jobs: 10,
+            seed: 1,
+            source: String::new(),
+            handbook: None,
+            sizes: Vec::new(),
+            again: Some(again),
+            kinds: Vec::new(),
+        };
+        rollwright::report::outlook::allowance_laid(&allowance).expect("a sentence")
+    };
+    assert!(told([4.8, 3.0], [65, 64]).contains("too high by about that"));
+    assert!(told([3.0, 3.4], [64, 64]).contains("not better in all"));
+    assert!(told([3.0, 3.0], [64, 64]).contains("the same allowance"));
+    // As many per cent, and fewer rolls.
+    assert!(told([3.0, 3.0], [65, 64]).contains("64 rolls of 10 mm in the place of 65"));
 }

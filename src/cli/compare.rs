@@ -12,7 +12,7 @@ use super::stop::{Leaves, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
 use crate::finding::Findings;
 use crate::nest::News;
-use crate::report::{money, outlook};
+use crate::report::{CURRENCY, money, outlook};
 use std::path::PathBuf;
 
 /// Show options side by side: rules, rolls, builds, rates, the shelf
@@ -138,6 +138,7 @@ fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
         }));
     }
     if args.csv {
+        let table = table.with(CURRENCY, &comparison.currency);
         return output::data(&String::from_utf8_lossy(&table.csv()));
     }
     let heading = format!(

@@ -9,8 +9,11 @@ use super::inputs::Job;
 use super::reading::{self, LARGEST};
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
+use crate::finding::Finding;
+use crate::finding::codes::job as codes;
 use crate::plan::{self, Plan, digest};
 use crate::stock::Roll;
+use crate::table::quoted;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -67,10 +70,34 @@ impl From {
         };
         let mut already = done::on_hand(&plan, &done, &ground);
         already.told.extend(changed(&plan, &job));
+        let withdrawn = withdrawn(&job, &bought);
         let mut job = job.going_on(already);
+        job.findings.extend(withdrawn);
         job.before = Some(Arc::new((plan, done)));
         Ok(job)
     }
+}
+
+/// Tells products that were bought and are no longer on offer, so that no course is laid out for them, where
+/// others of their thickness are.
+fn withdrawn(job: &Job, bought: &BTreeMap<String, u64>) -> Vec<Finding> {
+    let rolls = &job.stock.rolls;
+    let others = |of: &Roll| rolls.iter().any(|r| r.offered && r.thickness == of.thickness);
+    let gone = |roll: &&Roll| !roll.offered && others(roll);
+    let had = |roll: &Roll| bought.get(&roll.id).copied().filter(|count| *count > 0);
+    let told = |(roll, count): (&Roll, u64)| {
+        let what = format!(
+            "{count} of {} were bought, and with 0 available courses are laid out for other rolls: pieces have other \
+             sizes than those that are cut",
+            quoted(&roll.id)
+        );
+        let remedy = format!(
+            "write {count} into `available`, which buys no more and leaves the courses as they are; leave 0 where \
+             none of it is to be used"
+        );
+        Finding::new(&codes::ON_HAND_NOT_LAID, roll.place.field("available", None), what, remedy)
+    };
+    rolls.iter().filter(gone).filter_map(|roll| Some((roll, had(roll)?))).map(told).collect()
 }
 
 /// What is bought where rolls of a plan are bought as they are begun, from what was on offer for it; and

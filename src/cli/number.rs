@@ -25,7 +25,8 @@ pub(super) fn whole<T: TryFrom<u64>>(text: &str) -> Result<T, String> {
     number.ok_or_else(|| format!("must be a whole number from 0 to {}", u64::MAX))
 }
 
-/// The same as [`within`] of a number of per cent, which may carry its sign.
+/// The same as [`within`] of a number of per cent, which may carry its sign, and must where it is below 1: it
+/// may be a part of one by mistake.
 ///
 /// # Errors
 /// What is wrong with it.
@@ -34,12 +35,31 @@ pub(super) fn per_cent_within(
     millionths: RangeInclusive<i64>,
     words: &str,
 ) -> Result<Decimal, String> {
-    within(text.trim_end_matches('%').trim(), millionths, words)
+    let bare = text.trim_end_matches('%');
+    let value = within(bare.trim(), millionths, words)?;
+    if (1..1_000_000).contains(&value.millionths()) && bare.len() == text.len() {
+        let whole = Decimal::from_millionths(value.millionths() * 100);
+        return Err(format!("{value} is less than one per cent: write {whole} or {value}%"));
+    }
+    Ok(value)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_part_of_one_is_no_per_cent() {
+        let read = |text| per_cent_within(text, 0..=100_000_000, "words");
+        for (text, millionths) in
+            [("0", 0), ("1", 1_000_000), ("0.2%", 200_000), ("0.2 %", 200_000), ("20", 20_000_000)]
+        {
+            assert_eq!(read(text), Ok(Decimal::from_millionths(millionths)), "{text}");
+        }
+        let told = read("0.2").expect_err("asked back");
+        assert_eq!(told, "0.2 is less than one per cent: write 20 or 0.2%");
+        assert_eq!(read("101"), Err("words".to_owned()));
+    }
 
     #[test]
     fn whole_numbers_are_counted_from_zero() {

@@ -51,7 +51,7 @@ pub struct Args {
     /// Everything as JSON
     #[arg(long, conflicts_with = "csv")]
     pub(super) json: bool,
-    /// The table of items, or with --order of rolls, as CSV
+    /// The table of items, or with --order of rolls, as CSV: without sums, with the currency
     #[arg(long)]
     csv: bool,
 }
@@ -148,6 +148,7 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     let words = outlook::study_in_words(study);
     if args.json {
         return output::json(&serde_json::json!({
+            "currency": study.cheapest.cost.currency,
             "rolls": table.json(),
             "beside": beside.json(),
             "bound": study.bound,
@@ -156,7 +157,7 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
         }));
     }
     if args.csv {
-        return output::data(&String::from_utf8_lossy(&table.csv()));
+        return output::data(&String::from_utf8_lossy(&outlook::study_alone(study).csv()));
     }
     let mut out = table.aligned();
     out.push('\n');
@@ -184,10 +185,12 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
             "groups": money::everything(cost).json(),
         }));
     }
-    let groups = money::groups(args.by.heading(), args.by.of(cost));
+    let (heading, groups) = (args.by.heading(), args.by.of(cost));
     if args.csv {
-        return output::data(&String::from_utf8_lossy(&groups.csv()));
+        let table = money::groups_alone(heading, groups, &cost.currency);
+        return output::data(&String::from_utf8_lossy(&table.csv()));
     }
+    let groups = money::groups(heading, groups);
     let mut out = format!(
         "{}: {} {}\n",
         crate::report::visible(name),

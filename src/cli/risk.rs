@@ -171,7 +171,7 @@ fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
     out.push_str(&outlook::risk(risk).aligned());
     out.push('\n');
     let sentences = outlook::risk_in_words(risk);
-    out.push_str(&output::filled(&format!("{sentences} {}", outlook::RISK_NOTE), "", ""));
+    out.push_str(&output::filled(&format!("{sentences} {}", outlook::risk_note(risk)), "", ""));
     for words in outlook::risk_counted(risk).into_iter().chain(outlook::risk_laid(risk)) {
         out.push('\n');
         out.push_str(&output::filled(&words, "", ""));

@@ -24,10 +24,11 @@ use super::progress::Show;
 use super::solving::solve;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
+use crate::cost::rates::Kind;
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
-use crate::report::{self, Cell, Document, Table, counted, filled};
+use crate::report::{self, CURRENCY, Cell, Document, Table, counted, filled, money};
 use crate::units::Money;
 use serde::Serialize;
 use std::cmp::Ordering;
@@ -131,9 +132,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let shown = if args.json {
         output::json(&stages)
     } else if args.csv {
-        output::data(&String::from_utf8_lossy(&table(&stages).csv()))
+        let table = table(&stages).with(CURRENCY, job.sources().currency());
+        output::data(&String::from_utf8_lossy(&table.csv()))
     } else {
-        output::data(&words(&job.folder.name, &stages))
+        output::data(&(words(&job.folder.name, &stages) + &of_prices(&job)))
     };
     match &args.out {
         Some(out) => output::after(shown, || format!("the plans are in {}", out.display()))?,
@@ -331,6 +333,22 @@ fn stage(
         stage.whole_price = added(stage.whole_price, *each, *count);
     }
     stage
+}
+
+/// What the prices are, where that is not plain: their currency, and that freight is not in them.
+fn of_prices(job: &Job) -> String {
+    let currency = job.sources().currency();
+    let on_pallets = job.stock.rolls.iter().any(|roll| roll.terms.per_pallet.is_some());
+    let freight = on_pallets && job.rates.of(Kind::Pallet).each > Money::ZERO;
+    let mut words = Vec::new();
+    if !currency.is_empty() {
+        words.push(format!("Prices are {}.", money::currency(&report::visible(currency))));
+    }
+    if freight {
+        let more = "Freight is not in them: ordered release by release the rolls may come on more pallets.";
+        words.push(more.to_owned());
+    }
+    if words.is_empty() { String::new() } else { filled(&words.join(" "), "", "") }
 }
 
 fn table(stages: &[Stage]) -> Table {

@@ -13,7 +13,7 @@ use crate::nest::{Options, Quiet};
 use crate::rules;
 use crate::stock::{self, Stock};
 use crate::takeoff;
-use crate::units::{Area, Money};
+use crate::units::{Area, Decimal, Money};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -482,12 +482,54 @@ fn uncounted_freight() -> Findings {
     cost::freight(&base.stock, &base.rates)
 }
 
+/// B10 comes on pallets.
+fn freight_unknown(rates: &str) -> Findings {
+    let base = setup(TAKEOFF, ROLLS, "", "", rates);
+    cost::freight(&base.stock, &base.rates)
+}
+
+/// What no rate is given for counts for nothing, so the price says less than is paid.
+#[test]
+fn pallets_without_a_rate_are_told() {
+    let told: Vec<String> =
+        freight_unknown("[labour]\ntie = 1").iter().map(ToString::to_string).collect();
+    assert!(told.len() == 1 && told[0].contains("C060: `B10` comes on pallets"), "{told:?}");
+    assert!(freight_unknown("[freight]\npallet = 0").is_empty());
+    assert!(freight_unknown("[freight]\npallet = 60").iter().all(|f| f.code.id != "C060"));
+    let bare = setup(
+        TAKEOFF,
+        "roll,thickness,width,length,price\nA,10,1500,20 m,1\nB,5,1500,20 m,1\n",
+        "",
+        "",
+        "",
+    );
+    assert!(cost::freight(&bare.stock, &bare.rates).is_empty());
+}
+
+/// Uncertainties of the plain job where one line is for all.
+fn below_one(cell: &str) -> (Option<Vec<Decimal>>, Findings) {
+    let text = format!("uncertainty\n{cell}\n");
+    uncertainty::read("uncertainty.csv", text.as_bytes(), &plain().takeoff)
+}
+
+#[test]
+fn less_than_one_per_cent_is_asked_back() {
+    let (read, findings) = below_one("0.2");
+    assert!(read.unwrap().iter().all(|by| *by == Decimal::from_millionths(2_000)));
+    let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+    assert!(told.len() == 1 && told[0].contains("C061: `0.2` is read as 0.2 %"), "{told:?}");
+    assert!(told[0].contains("write `20 %` if that is meant, `0.2 %` if it is right"), "{told:?}");
+    for cell in ["0", "0.2 %", "0.2%", "1", "20"] {
+        assert!(below_one(cell).1.is_empty(), "{cell}");
+    }
+}
+
 #[test]
 fn freight_that_is_not_counted_is_told() {
     let told: Vec<String> = uncounted_freight().iter().map(ToString::to_string).collect();
     assert!(told.len() == 1 && told[0].contains("C081: a pallet's freight is 61.50"), "{told:?}");
     assert!(told[0].contains("none is counted for `B5`:"), "{told:?}");
-    let base = setup(TAKEOFF, ROLLS, "", "", "");
+    let base = setup(TAKEOFF, ROLLS, "", "", "[freight]\npallet = 0");
     assert!(cost::freight(&base.stock, &base.rates).is_empty(), "no rate of freight");
 }
 
@@ -564,6 +606,8 @@ fn every_code_has_an_example() {
     shown.extend(huge_labour());
     shown.extend(few_spares());
     shown.extend(ids(&uncounted_freight()));
+    shown.extend(ids(&freight_unknown("")));
+    shown.extend(ids(&below_one("0.2").1));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

@@ -262,7 +262,8 @@ pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
     findings
 }
 
-/// Products for which a rate of freight is given and no freight is counted, where they are on offer.
+/// Products for which a rate of freight is given and no freight is counted, where they are on offer, and pallets
+/// for which no rate is given.
 #[must_use]
 pub fn freight(stock: &Stock, rates: &Rates) -> Findings {
     let mut findings = Findings::new();
@@ -282,6 +283,20 @@ pub fn freight(stock: &Stock, rates: &Rates) -> Findings {
             first.place.field("per_pallet", None),
             what,
             remedy,
+        ));
+    }
+    let on_pallets = |roll: &&Roll| roll.offered && roll.terms.per_pallet.is_some();
+    if let Some(first) = stock.rolls.iter().find(on_pallets)
+        && rates.of(Kind::Pallet).placeholder
+    {
+        findings.push(Finding::new(
+            &codes::FREIGHT_UNKNOWN,
+            first.place.field("per_pallet", None),
+            format!(
+                "{} comes on pallets, and what the freight of one costs is not said, so none is counted",
+                crate::table::quoted(&first.id)
+            ),
+            "put `pallet` under [freight] into rates.toml, 0 where it comes without freight",
         ));
     }
     findings

@@ -183,9 +183,9 @@ pub(super) fn count(quantity: u64, times: f64, lots: &mut ChaCha8Rng) -> u64 {
     exact.floor() as u64 + u64::from(more)
 }
 
-/// So many per cent over the plain area.
+/// So many per cent over the plain area; none where there is nothing to cut.
 fn over(whole: crate::units::Area, plain: crate::units::Area) -> f64 {
-    (whole.over(plain) - 1.0) * 100.0
+    if plain > crate::units::Area::ZERO { (whole.over(plain) - 1.0) * 100.0 } else { 0.0 }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a mean over simulated jobs")]

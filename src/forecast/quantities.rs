@@ -117,6 +117,12 @@ pub(super) fn per_cent(cell: &Cell<'_>, most: i64, reader: &mut Reader<'_>) -> O
         reader.tell(&codes::RANGE, cell, what, format!("give a value from 0 to {most} %"));
         return None;
     }
+    if (1..1_000_000).contains(&millionths) && bare.len() == text.len() {
+        let whole = Decimal::from_millionths(millionths.saturating_mul(100));
+        let what = format!("{} is read as {value} %, less than one in a hundred", quoted(text));
+        let remedy = format!("write `{whole} %` if that is meant, `{value} %` if it is right");
+        reader.tell(&codes::SMALL_PER_CENT, cell, what, remedy);
+    }
     Some(Decimal::from_millionths(millionths / 100))
 }
 
@@ -161,9 +167,11 @@ pub fn of_takeoff(takeoff: &Takeoff) -> Vec<Quantity> {
         }
         item.quantity = 1;
         let mean = Length::from_mm_f64_nearest(mean.round()).unwrap_or(super::law::MEAN);
-        let law = match runs.len() {
-            1 => Law { mean, ..Law::default() },
-            _ => Law { shape: Shape::Lognormal, mean, spread: spread.clamp(0.05, 2.0) },
+        // One run says nothing of how runs differ; many alike on one line do.
+        let law = if count > 1.0 {
+            Law { shape: Shape::Lognormal, mean, spread: spread.clamp(0.05, 2.0) }
+        } else {
+            Law { mean, ..Law::default() }
         };
         all.push(Quantity { item, law });
     }

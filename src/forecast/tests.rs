@@ -28,6 +28,40 @@ fn dec(text: &str) -> Decimal {
     Decimal::parse(text).unwrap()
 }
 
+/// Twenty runs of 3 m are the same on one line as on two: all alike, but for the least spread that is drawn.
+#[test]
+fn runs_alike_on_one_line_spread_as_little_as_on_two() {
+    let laws = |lines: &str| -> Vec<Law> {
+        quantities::of_takeoff(&takeoff(lines)).into_iter().map(|quantity| quantity.law).collect()
+    };
+    let one = laws("P,pipe,NPS 6,3 m,20,10\n");
+    assert_eq!(one, laws("P,pipe,NPS 6,3 m,10,10\nQ,pipe,NPS 6,3 m,10,10\n"));
+    assert!(one.len() == 1 && (one[0].spread - 0.05).abs() < 1e-12, "{one:?}");
+    // A single run says nothing of how runs differ.
+    assert!((laws("P,pipe,NPS 6,3 m,1,10\n")[0].spread - law::SPREAD).abs() < 1e-12);
+}
+
+/// A simulated job in which nothing is drawn needs no allowance; it is no waste below none.
+#[test]
+fn a_job_of_nothing_needs_no_allowance() {
+    let text = "kind,size,length,quantity,build\nelbow,NPS 6,,1,10\n";
+    let quantities = quantities::read("q.csv", text.as_bytes(), &Rules::default()).0.unwrap();
+    let (stock, rules) = (stock(), Rules::default());
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let question = Question {
+        jobs: 20,
+        seed: 1,
+        sizes: vec![dec("0.01")],
+        handbook: Some(dec("12")),
+        thorough: OPTIONS,
+        source: String::new(),
+    };
+    let found = allowance::allowance(&quantities, &shop, &question, &Quiet).unwrap();
+    let at = &found.sizes[0];
+    assert!(at.whole[0].abs() < 1e-12 && at.used[0].abs() < 1e-12, "{at:?}");
+    assert!(at.handbook.unwrap()[0] > 50.0, "{at:?}");
+}
+
 /// The Poisson distribution: `P(N <= n)` for a mean, summed by its definition.
 fn poisson(n: u32, mean: f64) -> f64 {
     let mut term = (-mean).exp();

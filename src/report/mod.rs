@@ -69,6 +69,7 @@ pub use documents::{
     Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, documents, draft, finished,
     is_ours, ticket_documents,
 };
+pub use lists::CURRENCY;
 pub use outcome::Outcome;
 pub use pieces::{pieces, pieces_out};
 pub use proof::{amount, counted, gap_per_cent, of_thickness, rolls_and_offcuts};

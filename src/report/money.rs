@@ -125,6 +125,23 @@ fn ratio(value: f64) -> Cell {
 /// Items, or groups of them, with what they take and cost; the last row is the sum.
 #[must_use]
 pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
+    let mut all = Group { name: "all".to_owned(), ..Group::default() };
+    for group in groups {
+        all.join(group);
+    }
+    let mut table = each(heading, groups);
+    table.rows.extend(each(heading, &[all]).rows);
+    table
+}
+
+/// The same without the sum, for other programs, with the currency.
+#[must_use]
+pub fn groups_alone(heading: &'static str, groups: &[Group], currency: &str) -> Table {
+    each(heading, groups).with(super::lists::CURRENCY, currency)
+}
+
+/// Items, or groups of them, a row each.
+fn each(heading: &'static str, groups: &[Group]) -> Table {
     let mut table = Table::new(&[
         heading,
         "pieces",
@@ -138,8 +155,7 @@ pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
         "wrapping",
         "everything",
     ]);
-    let mut all = Group { name: "all".to_owned(), ..Group::default() };
-    let mut row = |group: &Group| {
+    for group in groups {
         let amounts = &group.amounts;
         table.push(vec![
             Cell::text(if group.name.is_empty() { "(none given)" } else { &group.name }),
@@ -154,12 +170,7 @@ pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
             Cell::Money(amounts.wrapping),
             Cell::Money(amounts.total()),
         ]);
-    };
-    for group in groups {
-        all.join(group);
-        row(group);
     }
-    row(&all);
     table
 }
 

@@ -223,36 +223,52 @@ fn option(comparison: &Comparison, name: &str, figures: &Figures) -> Vec<Cell> {
     ]
 }
 
-/// The fewest rolls beside the cheapest.
+/// The headings of what is bought by an order.
+const BOUGHT: [&str; 8] =
+    ["order", "thickness mm", "roll", "cut", "bought", "price each", "price", "freight"];
+
+/// What is bought by an order, a row for each product.
+fn bought(name: &'static str, solved: &Solved) -> Vec<Vec<Cell>> {
+    let row = |line: &Bought| {
+        let thickness = solved.plan.nests.get(line.nest).and_then(|nest| nest.thickness);
+        vec![
+            Cell::text(name),
+            thickness.map_or(Cell::Empty, Cell::Millimetres),
+            Cell::text(&line.roll),
+            Cell::Count(line.cut),
+            Cell::Count(line.count()),
+            line.each.map_or(Cell::Empty, Cell::Money),
+            Cell::Money(line.price),
+            Cell::Money(line.freight),
+        ]
+    };
+    solved.cost.purchase.lines.iter().map(row).collect()
+}
+
+/// The two orders by their names.
+fn orders(study: &Study) -> [(&'static str, &Solved); 2] {
+    [("fewest rolls", &study.fewest), ("cheapest", &study.cheapest)]
+}
+
+/// The fewest rolls beside the cheapest, for other programs: without sums, with the currency.
+#[must_use]
+pub fn study_alone(study: &Study) -> Table {
+    let mut table = Table::new(&BOUGHT);
+    table.rows =
+        orders(study).into_iter().flat_map(|(name, solved)| bought(name, solved)).collect();
+    table.with(super::lists::CURRENCY, &study.cheapest.cost.currency)
+}
+
+/// The fewest rolls beside the cheapest, each with its sums.
 #[must_use]
 pub fn study(study: &Study) -> Table {
-    let mut table = Table::new(&[
-        "order",
-        "thickness mm",
-        "roll",
-        "cut",
-        "bought",
-        "price each",
-        "price",
-        "freight",
-        "in offcuts kept",
-        "price less these",
-    ]);
-    for (name, solved) in [("fewest rolls", &study.fewest), ("cheapest", &study.cheapest)] {
-        for line in &solved.cost.purchase.lines {
-            let thickness = solved.plan.nests.get(line.nest).and_then(|nest| nest.thickness);
-            table.push(vec![
-                Cell::text(name),
-                thickness.map_or(Cell::Empty, Cell::Millimetres),
-                Cell::text(&line.roll),
-                Cell::Count(line.cut),
-                Cell::Count(line.count()),
-                line.each.map_or(Cell::Empty, Cell::Money),
-                Cell::Money(line.price),
-                Cell::Money(line.freight),
-                Cell::Empty,
-                Cell::Empty,
-            ]);
+    let mut headings = BOUGHT.to_vec();
+    headings.extend(["in offcuts kept", "price less these"]);
+    let mut table = Table::new(&headings);
+    for (name, solved) in orders(study) {
+        for mut row in bought(name, solved) {
+            row.extend([Cell::Empty, Cell::Empty]);
+            table.push(row);
         }
         let (purchase, kept) = (&solved.cost.purchase, solved.cost.kept());
         table.push(vec![
@@ -502,7 +518,8 @@ pub fn allowance_laid(allowance: &Allowance) -> Option<String> {
     let again = allowance.again.as_ref()?;
     let [quick, thorough] = again.used.map(|value| format!("{value:.1}"));
     let size = again.size;
-    if quick == thorough {
+    let same = again.rolls.iter().all(|(_, [quick, thorough])| quick == thorough);
+    if quick == thorough && same {
         return Some(format!(
             "A job of size {size}, laid with the work of a plan, takes the same allowance as with the \
              little work of simulated jobs, {quick} % on blanket used."
@@ -513,16 +530,43 @@ pub fn allowance_laid(allowance: &Allowance) -> Option<String> {
         format!("{rolls} of {thickness} mm in the place of {quick}")
     });
     let rolls: Vec<String> = rolls.collect();
+    let more = again.used[1] > again.used[0]
+        || again.rolls.iter().any(|(_, [quick, thorough])| thorough > quick);
+    let so = if more {
+        "the work of a plan lays it otherwise, and not better in all. The allowances are right to about that."
+    } else {
+        "the simulated jobs are laid with less work, and of many sizes curved pieces then do not interlock. The \
+         allowances are too high by about that. More --work lessens it, and takes longer."
+    };
     Some(format!(
         "A job of size {size}, laid with the work of a plan, takes {thorough} % on blanket used in the place \
-         of {quick} %, and {}: the simulated jobs are laid with less work, and of many sizes curved pieces \
-         then do not interlock. The allowances are too high by about that. More --work lessens it, and \
-         takes longer.",
+         of {quick} %, and {}: {so}",
         rolls.join(", ")
     ))
 }
 
-/// What the risk rests on.
-pub const RISK_NOTE: &str = "Each quantity is off by a triangular deviation, at most its uncertainty \
-     up or down; the part in common makes all of them too small or too large together. Nests are good, \
-     not proven, so rolls are rather over than under.";
+/// What the risk rests on: how far quantities go, and how well so many simulated jobs know a chance.
+#[must_use]
+pub fn risk_note(risk: &Risk) -> String {
+    let common = risk.common.f64();
+    // The common deviation and the own one may both be as large as they can (see `forecast::risk`).
+    let most = common.sqrt() + (1.0 - common).max(0.0).sqrt();
+    let most = if most > 1.005 {
+        format!(
+            "at most {most:.2} times its uncertainty up or down, as the part in common and its own add up;"
+        )
+    } else {
+        "at most its uncertainty up or down;".to_owned()
+    };
+    // Twice the standard deviation of a part of so many cases, at a half and at a twentieth.
+    let within = |part: f64| 200.0 * (part * (1.0 - part) / f64::from(risk.jobs.max(1))).sqrt();
+    format!(
+        "Each quantity is off by a triangular deviation, {most} the part in common makes all of them too small or \
+         too large together. Counts are whole: what is left of one is decided by lot. From {} jobs a chance \
+         near 50 % is known to {:.1} either way, one near 5 % to {:.1}; another --seed moves it so far, and more \
+         --jobs narrow it. Nests are good, not proven, so rolls are rather over than under.",
+        risk.jobs,
+        within(0.5),
+        within(0.05),
+    )
+}

@@ -52,6 +52,11 @@ pub(super) fn turned(length: &str) -> String {
 
 /// Tells a price of one that has more digits than money.
 pub(super) fn price(cell: &Cell<'_>, price: Money, reader: &mut Reader<'_>) {
+    if price == Money::ZERO {
+        let what = "a price of 0 says that the roll costs nothing";
+        let remedy = "leave the cell empty where the price is not known; leave it if it is right";
+        reader.tell(&codes::FREE, cell, what, remedy);
+    }
     if price == price.rounded() {
         return;
     }

@@ -69,6 +69,12 @@ fn in_other_unit(
     column_of(name, columns).filter(|column| column.form == "length").map(|column| (column, unit))
 }
 
+/// The column that a heading names before words in brackets, such as `price (EUR)`.
+fn before_brackets(heading: &str, columns: &'static [Column]) -> Option<&'static Column> {
+    let (name, _) = heading.trim().strip_suffix([')', ']'])?.split_once(['(', '['])?;
+    column_of(name, columns).filter(|column| column.form != "text")
+}
+
 /// How many headings of a line are known when it is cut at this separator.
 fn known_when_cut(line: &str, separator: char, columns: &[Column]) -> usize {
     line.split(separator)
@@ -183,6 +189,10 @@ pub(super) fn match_columns<const N: usize>(
                     if unit == "inch" { "in" } else if unit == "feet" { "ft" } else { unit }
                 ),
             ));
+        } else if let Some(column) = before_brackets(heading, columns)
+            && !headings.iter().any(|other| column_of(other, columns) == Some(column))
+        {
+            misspelt.push((plain(column.name), place, quoted(heading)));
         } else if nearest(&bare, names.iter().map(String::as_str)).is_some() {
             misspelt.push((bare, place, quoted(heading)));
         } else {

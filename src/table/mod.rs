@@ -10,6 +10,7 @@
 
 mod book;
 mod cell;
+mod entry;
 mod header;
 mod nearest;
 mod origin;

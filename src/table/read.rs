@@ -2,6 +2,7 @@
 
 use super::book;
 use super::cell::{self, Cell};
+use super::entry;
 use super::header::{self, Column};
 use super::origin::Origin;
 use super::quotes::{self, Fault};
@@ -111,6 +112,12 @@ impl<const N: usize> Table<N> {
         let headings_wrong =
             findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
         check_rows(&origin, &headings, &mut records, findings);
+        for (line, record) in &records {
+            if let Some((what, remedy)) = entry::none(record, &headings, columns, &at) {
+                let finding = Finding::new(&files::NO_ENTRY, origin.line(*line), what, remedy);
+                findings.push_for_line(finding);
+            }
+        }
         (!headings_wrong).then_some(Self { origin, columns, line, at, records })
     }
 

@@ -109,6 +109,9 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item,length [mm]\na,5\n", &[]),
     (b"item,length mm\na,5\n", &[]),
     (b"item,length,note (m)\na,5,x\n", &["F008"]),
+    (b"item,length,quantity (pcs)\na,5,1\n", &["F007"]),
+    (b"item,length,quantity,quantity (drawing)\na,5,1,2\n", &["F008"]),
+    (b"item,length\na,5\nItem,LENGTH\nb,6\n", &["F060"]),
     (b"item,length,quanity\na,5,1\n", &["F007"]),
     (b"item,length,colour\na,5,red\n", &["F008"]),
     (b"item,length,Item\na,5,b\n", &["F009"]),
@@ -136,6 +139,50 @@ fn every_mistake_is_told() {
         let (_, findings) = read(bytes);
         let ids: Vec<&str> = findings.iter().map(|f| f.code.id).collect();
         assert_eq!(ids, *expected, "{}: {findings:?}", String::from_utf8_lossy(bytes));
+    }
+}
+
+static LIST: [Column; 5] = [
+    Column::needed("item", "name", "a", "a name"),
+    Column::needed("kind", "word", "pipe", "a kind"),
+    Column::needed("length", "length", "5", "a length"),
+    Column::needed("quantity", "number", "1", "how many"),
+    Column::optional("note", "text", "x", "free text"),
+];
+
+/// A line that is no entry is told once, and for what it is; one that may be an entry is left to its reader.
+#[test]
+fn lines_that_are_no_entries_are_told_for_what_they_are() {
+    for (line, told) in [
+        ("Total,,,9,", "`Total` is a line of totals, no entry; delete the line"),
+        ("Sub-total North,pipe,,,", "`Sub-total North` is a line of totals, no entry"),
+        (",,Sum: ,9,", "`Sum:` is a line of totals, no entry"),
+        (",,mm,pcs,", "this is a line of units, no entry"),
+        ("North yard,,,,", "only `North yard` stands in this line; delete the line; what holds"),
+        ("Item,Kind,LENGTH,quantity,note", "the headings stand here again; delete the line"),
+    ] {
+        let text = format!("item,kind,length,quantity,note\na,pipe,5,1,\n{line}\n");
+        let mut findings = Findings::new();
+        let table = Table::read("t.csv", text.as_bytes(), &LIST, &mut findings).unwrap();
+        assert_eq!(table.rows().count(), 2);
+        // What the line's reader finds besides is left out.
+        findings.push(crate::finding::Finding::new(
+            &codes::FORMULA,
+            crate::finding::Place::line("t.csv", 3),
+            "something else",
+            "mend it",
+        ));
+        let found: Vec<String> = findings.iter().map(ToString::to_string).collect();
+        assert!(found.len() == 1 && found[0].contains("t.csv:3: error F060: "), "{found:?}");
+        assert!(found[0].contains(told), "{found:?}");
+    }
+    for line in
+        ["Total,pipe,,3,", "Sum pump,elbow,,1,", "b,pipe,,,total of all", "m,,,,in the shop"]
+    {
+        let text = format!("item,kind,length,quantity,note\n{line}\n");
+        let mut findings = Findings::new();
+        let table = Table::read("t.csv", text.as_bytes(), &LIST, &mut findings);
+        assert!(table.is_some() && findings.is_empty(), "{line}: {findings:?}");
     }
 }
 

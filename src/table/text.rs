@@ -21,7 +21,9 @@ pub fn decode(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
         }
         None => bytes,
     };
-    if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
+    // Letters of two bytes, one of them zero, also without the mark that should stand in front.
+    let wide = matches!(bytes, [_, 0, _, 0, ..] | [0, _, 0, _, ..]);
+    if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") || wide {
         findings.push(Finding::new(
             &files::NOT_UTF8,
             Place::line(file, 1),
@@ -127,6 +129,15 @@ mod tests {
         let (text, found) = read(b"\xEF\xBB\xBFa,b\r\n1,2\r3,4\n");
         assert_eq!(text, "a,b\n1,2\n3,4\n");
         assert!(found.len() == 1 && found[0].contains("note F004"), "{found:?}");
+    }
+
+    #[test]
+    fn utf_16_is_told_with_and_without_its_mark() {
+        for bytes in [&b"\xFF\xFEa\0,\0"[..], b"\xFE\xFF\0a\0,", b"a\0,\0b\0", b"\0a\0,\0b"] {
+            let (text, found) = read(bytes);
+            assert!(text.is_empty() && found.len() == 1, "{found:?}");
+            assert!(found[0].contains("F003: the file is saved as UTF-16"), "{found:?}");
+        }
     }
 
     #[test]

@@ -96,6 +96,21 @@ pub static FREIGHT: Code = Code::warning(
     "rates.toml gives what a pallet's freight costs, and rolls.csv does not say how many of a product go on \
      one, so none is counted for it. Fill in `per_pallet`; leave it if that product comes without freight.",
 );
+/// Pallets without a rate.
+pub static FREIGHT_UNKNOWN: Code = Code::warning(
+    "C060",
+    "freight of a pallet not given",
+    "rolls.csv says how many of a product go on one pallet, and rates.toml does not say what the freight of one \
+     costs, so it counts for nothing: in the price, and where the cheapest order is looked for and proven. Put \
+     `pallet` under [freight] into rates.toml, 0 where the rolls come without freight.",
+);
+/// A number of per cent that may be a part of one.
+pub static SMALL_PER_CENT: Code = Code::warning(
+    "C061",
+    "less than one per cent",
+    "The column is in per cent, and the number is below 1: 0.2 is a fifth of one per cent. Most often a part of \
+     one is meant, 20 %. Write the number that is meant; with its sign, as in `0.2 %`, it is taken as it stands.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -112,4 +127,6 @@ pub const ALL: &[&Code] = &[
     &UNCOUNTABLE,
     &SPARES,
     &FREIGHT,
+    &FREIGHT_UNKNOWN,
+    &SMALL_PER_CENT,
 ];

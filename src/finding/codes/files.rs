@@ -210,6 +210,15 @@ pub static HIDDEN_SHEET: Code = Code::warning(
      is meant, or give it another name.",
 );
 
+/// A line that is no entry of the list.
+pub static NO_ENTRY: Code = Code::error(
+    "F060",
+    "line that is no entry of the list",
+    "Every line below the headings is an entry. A total, the headings once more, a line of units or a heading over \
+     part of the list are none: delete the line. What such a heading says of the lines below it, such as an area of \
+     the site, belongs into a column of each of them.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &EMPTY,
@@ -240,4 +249,5 @@ pub const ALL: &[&Code] = &[
     &OVERFULL,
     &HIDDEN_ROWS,
     &HIDDEN_SHEET,
+    &NO_ENTRY,
 ];

@@ -130,6 +130,16 @@ pub static NOT_CHOSEN: Code = Code::warning(
      that.",
 );
 
+/// Rolls on hand that no course is laid out for.
+pub static ON_HAND_NOT_LAID: Code = Code::warning(
+    "J061",
+    "no course is laid out for rolls that are on hand",
+    "A plan goes on from another whose order has rolls of a product with 0 in `available` now. That takes the \
+     product off the offer: courses are laid out for the others, so pieces get other sizes, and what is cut for \
+     the old ones fits no longer. Where only no more is to be bought, write into `available` how many were bought: \
+     they count against it, so none is bought, and courses stay as they are.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -146,4 +156,5 @@ pub const ALL: &[&Code] = &[
     &SECTION,
     &OTHER_VERSION,
     &NOT_CHOSEN,
+    &ON_HAND_NOT_LAID,
 ];

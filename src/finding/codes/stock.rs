@@ -103,6 +103,14 @@ pub static CHEAP_BREAK: Code = Code::warning(
      right.",
 );
 
+/// For nothing.
+pub static FREE: Code = Code::warning(
+    "S065",
+    "price of 0",
+    "A price of 0 says that the roll costs nothing, so a price is made with it, and the cheapest order takes as \
+     many of it as it can. Where the price is not known leave the cell empty; leave 0 if it is right.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -118,4 +126,5 @@ pub const ALL: &[&Code] = &[
     &FINER_THAN_MONEY,
     &DEARER_BREAK,
     &CHEAP_BREAK,
+    &FREE,
 ];

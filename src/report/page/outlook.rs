@@ -17,6 +17,8 @@ pub fn study(study: &Study) -> Markup {
     html! {
         (table(&outlook::study(study), None))
         ul { @for sentence in outlook::study_in_words(study) { li { (sentence) } } }
+        p { "Looked for with the work of a plan. " code { "rollwright price JOB --order" } " looks longer, and may \
+            find a cheaper order, prove more of it, or cut the same order otherwise, with other labour." }
         @if !study.beside.is_empty() {
             h3 { "One roll more or less than the cheapest order" }
             (table(&outlook::beside(study), None))
@@ -69,7 +71,7 @@ pub fn risk(risk: &Risk) -> Markup {
         }
         @for words in outlook::risk_counted(risk) { p { (words) } }
         @for words in outlook::risk_laid(risk) { p { (words) } }
-        p { (outlook::RISK_NOTE) }
+        p { (outlook::risk_note(risk)) }
     }
 }
 
