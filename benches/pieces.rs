@@ -47,6 +47,7 @@ fn kind(i: usize, n: usize) -> Kind {
             branch: size(n),
             angle: Angle::QUARTER,
             centre_to_end: nps,
+            acute_end: nps,
             branch_height: nps,
         }),
         7 if n > 0 => {
