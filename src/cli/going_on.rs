@@ -79,15 +79,19 @@ impl From {
 }
 
 /// Tells products that were bought and are no longer on offer, so that no course is laid out for them, where
-/// others of their thickness are.
+/// narrower ones of their thickness are.
 fn withdrawn(job: &Job, bought: &BTreeMap<String, u64>) -> Vec<Finding> {
     let rolls = &job.stock.rolls;
-    let others = |of: &Roll| rolls.iter().any(|r| r.offered && r.thickness == of.thickness);
-    let gone = |roll: &&Roll| !roll.offered && others(roll);
+    // Courses are as wide as the widest on offer, or for any where there is none.
+    let narrower = |than: &Roll| {
+        let offered = rolls.iter().filter(|r| r.offered && r.thickness == than.thickness);
+        offered.map(|r| r.width).max().is_some_and(|widest| widest < than.width)
+    };
+    let gone = |roll: &&Roll| !roll.offered && narrower(roll);
     let had = |roll: &Roll| bought.get(&roll.id).copied().filter(|count| *count > 0);
     let told = |(roll, count): (&Roll, u64)| {
         let what = format!(
-            "{count} of {} were bought, and with 0 available courses are laid out for other rolls: pieces have other \
+            "{count} of {} were bought, and with 0 available courses are laid out for narrower rolls: pieces have other \
              sizes than those that are cut",
             quoted(&roll.id)
         );
