@@ -13,6 +13,7 @@ use crate::plan;
 use crate::report::template::{self, Paper, Sheet, Template};
 use crate::report::{Cell, Table, pdf};
 use crate::table::{nearest_or, quoted};
+use crate::units::Length;
 use std::path::PathBuf;
 
 /// How an earlier run's sheets are known.
@@ -26,6 +27,9 @@ const MANY: usize = 3;
 
 /// All sheets in one file, each a page of its own size.
 const PDF: &str = "templates.pdf";
+
+/// The longest page that PDF readers must show: 14,400 points (ISO 32000-1, annex C).
+const LONGEST_PAGE: Length = Length::from_mm(5080);
 
 /// Write full-size templates of the curved pieces: gores, saddles, sectors, petals, holes
 #[derive(Clone, Debug, clap::Args)]
@@ -127,6 +131,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
                 chosen.len()
             ));
         }
+        let long = too_long(&sheets);
+        if !long.is_empty() {
+            output::message(&format!(
+                "longer than {LONGEST_PAGE} mm, the most that every PDF reader shows and prints: {}; plot their \
+                 SVG files instead of {PDF}",
+                long.join(", ")
+            ));
+        }
     }
     Ok(Exit::Done)
 }
@@ -174,6 +186,11 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
     Ok(templates)
 }
 
+/// The sheets that some PDF readers show or print in part only.
+fn too_long(sheets: &[Sheet]) -> Vec<String> {
+    sheets.iter().filter(|s| s.width.max(s.height) > LONGEST_PAGE).map(stem).collect()
+}
+
 /// `B12`, `B12-C3`: codes and grid names are ours.
 fn stem(sheet: &Sheet) -> String {
     match sheet.tile.as_str() {
@@ -215,6 +232,19 @@ fn list(sheets: &[Sheet]) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn sheets_longer_than_a_pdf_page_are_told() {
+        let sheet = |piece: &str, height: i64| Sheet {
+            piece: piece.to_owned(),
+            tile: String::new(),
+            width: Length::from_mm(400),
+            height: Length::from_mm(height),
+            strokes: Vec::new(),
+            texts: Vec::new(),
+        };
+        assert_eq!(too_long(&[sheet("B1", 5080), sheet("B2", 5081)]), ["B2"]);
+    }
 
     #[test]
     fn only_names_of_ours_are_taken_away() {

@@ -113,22 +113,7 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             met.is_some_and(|met| !matches!(met.kind, Kind::Elbow(_)))
         });
         let kept = keep(item, pipe, &at, firm, shops.of(p));
-        let without: Vec<&str> = at
-            .iter()
-            .zip(kept)
-            .filter(|(_, kept)| !kept)
-            .filter_map(|(slot, _)| Some(items.get(slot.as_ref()?.0)?.id.as_str()))
-            .collect();
-        if !without.is_empty() {
-            let what = format!(
-                "its {} mm are too short for what reaches into it at its ends, so it is not shortened at {}",
-                pipe.length,
-                without.join(" and ")
-            );
-            let remedy = "check its length and the unit; where it is right, cut it back on site where bolts \
-                          must be drawn, or join the run and its neighbour into one piece there";
-            welds.remarks.push((p, Remark::new(&codes::NO_ROOM_FOR_REACH, what, remedy)));
-        }
+        welds.remarks.extend(not_shortened(items, pipe, &at, kept).map(|remark| (p, remark)));
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
             if let (Some((e, reach)), true) = (slot, kept) {
                 *end = reach;
@@ -165,6 +150,29 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
         welds.remarks.extend(crowded(pipe, covers).map(|remark| (p, remark)));
     }
     welds
+}
+
+/// Says at which of its ends a run does not give way, as it is too short.
+fn not_shortened(
+    items: &[Item],
+    run: &Pipe,
+    at: &[Option<(usize, Reach)>; 2],
+    kept: [bool; 2],
+) -> Option<Remark> {
+    let without = at.iter().zip(kept).filter(|(_, kept)| !kept);
+    let without: Vec<&str> =
+        without.filter_map(|(slot, _)| Some(items.get(slot.as_ref()?.0)?.id.as_str())).collect();
+    if without.is_empty() {
+        return None;
+    }
+    let what = format!(
+        "its {} mm are too short for what reaches into it at its ends, so it is not shortened at {}",
+        run.length,
+        without.join(" and ")
+    );
+    let remedy = "check its length and the unit; where it is right, cut it back on site where bolts must be \
+                  drawn, or join the run and its neighbour into one piece there";
+    Some(Remark::new(&codes::NO_ROOM_FOR_REACH, what, remedy))
 }
 
 /// The runs that name an item.

@@ -504,7 +504,7 @@ fn a_parted_bonnet_top_opens_at_its_joint() {
         rules.turning.quarter_turns = true;
         let stock = Stock { rolls: vec![roll(10, width, 40_000)], offcuts: vec![] };
         let shop = crate::demand::shop::Shop::new(&stock, &rules);
-        let pipes = [crate::demand::welds::Insulated::default(), Default::default()];
+        let pipes = [(); 2].map(|()| crate::demand::welds::Insulated::default());
         let build = crate::takeoff::Build(vec![mm(10)]);
         let kit = crate::demand::cover::valve(&valve, &build, &pipes, &shop);
         let tops = kit.steps.iter().filter(|s| kit.parts[s.part].name.contains("bonnet top"));

@@ -99,10 +99,8 @@ pub(super) fn tee(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option
         "branch height",
         &of,
     );
-    let acute_end = match record.acute_end.is_empty() {
-        true => centre_to_end,
-        false => desk.measured(&record.acute_end),
-    };
+    let acute_end =
+        if record.acute_end.is_empty() { centre_to_end } else { desk.measured(&record.acute_end) };
     let (centre_to_end, acute_end, branch_height) = (centre_to_end?, acute_end?, branch_height?);
     let two_ends = acute_end != centre_to_end;
     let slanted = !two_ends || angle != Angle::QUARTER;
