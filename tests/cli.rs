@@ -674,15 +674,15 @@ fn ctrl_c_keeps_the_best_plan() {
 fn ctrl_c_leaves_no_half_of_a_comparison() {
     let folder = hard_job();
     let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_rollwright"))
-        .args(["compare", "--verbose", "--set", "table.stages=2", "--work", "1000000000000"])
+        .args(["compare", "--set", "table.style=free", "--work", "1000000000000"])
         .arg(folder.path())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
         .expect("a process");
-    let mut lines = BufReader::new(child.stderr.take().expect("a pipe")).lines();
-    let first = lines.next().expect("a line").expect("text");
-    assert!(first.contains("side by side"), "{first}");
+    let lines = BufReader::new(child.stderr.take().expect("a pipe")).lines();
+    // Off a terminal nothing tells that it is at work, and free layouts are searched for as long as they may.
+    std::thread::sleep(std::time::Duration::from_secs(2));
     let mut sent = std::process::Command::new("kill");
     sent.args(["-INT", &child.id().to_string()]);
     assert!(sent.status().expect("kill").success());

@@ -1053,6 +1053,27 @@ fn all_that_is_left_is_in_the_list_for_the_shelf() {
     assert_eq!(code, 0, "{said}");
 }
 
+/// What a job leaves is the shelf of the next, and what that leaves the shelf of the one after: no two things of a
+/// list bear one name, and names do not grow from job to job.
+#[test]
+fn what_is_left_is_the_shelf_of_job_after_job() {
+    let shop = Shop::new();
+    fs::write(shop.path("job/rules.toml"), "[order]\nspare_rolls = 1\n").expect("written");
+    let mut most = 0;
+    for round in 0..4 {
+        let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+        assert_eq!(code, 0, "job {round}: {said}");
+        let names: Vec<String> = rows(&shop.path("job/out/offcuts.csv"))
+            .iter()
+            .map(|row| row["offcut"].clone())
+            .collect();
+        assert!(names.iter().all(|name| name.len() < 16), "{names:?}");
+        most = most.max(names.len());
+        fs::copy(shop.path("job/out/offcuts.csv"), shop.path("job/offcuts.csv")).expect("copied");
+    }
+    assert!(most > 1, "nothing is left");
+}
+
 /// Whole rolls that a plan leaves come into the ledger under a word of their own.
 #[test]
 fn unopened_spares_are_booked() {

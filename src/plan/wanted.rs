@@ -1,8 +1,8 @@
 //! The order sheet: what is to be cut from what, and how. The engine is asked with it, the plan is
 //! assembled against it, and the audit re-checks the plan from it alone.
 //!
-//! One sheet holds everything of one thickness. It is made from a job (`for_job`) or from a bare
-//! instance (`for_instance`); [`Wanted::instance`] is what the engine sees of it.
+//! One sheet holds everything of one thickness. It is made from a job ([`super::job::wanted`]) or from a bare
+//! instance (`Wanted::from`); [`Wanted::instance`] is what the engine sees of it.
 
 use super::{Taken, Use};
 use crate::cutting::{Cutting, Objective, Turns, fine};

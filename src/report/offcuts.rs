@@ -6,19 +6,26 @@ use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan};
 use crate::stock::Offcut;
 use crate::units::Length;
+use std::collections::BTreeSet;
 
 /// All that is left after a plan as a table in the form of `offcuts.csv` as an input, so that it can be put
 /// beside the next job as it is: kept offcuts, whose names carry the layout's number and, within it, the
 /// offcut's, and whose place is for the shop to fill in; what lay on the shelf or was on hand and is not cut;
-/// whole rolls that are bought and not begun.
+/// whole rolls that are bought and not begun. What is new takes no name that stands for something else, such as
+/// for what an earlier job left.
 #[must_use]
 pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&["offcut", "thickness", "width", "length", "quantity", "place"]);
+    let mut names = Names::of(plan, sources);
     for (at, roll) in plan.rolls.iter().enumerate() {
         let thickness = plan.thickness_of(roll);
-        for (number, left) in roll.offcuts.iter().filter(|o| o.keep).enumerate() {
+        let root = root(&roll.roll);
+        let mut number = 0;
+        for left in roll.offcuts.iter().filter(|o| o.keep) {
             table.push(vec![
-                Cell::text(format!("{}-L{}-{}", roll.roll, at + 1, number + 1)),
+                Cell::Text(
+                    names.free(&mut number, |number| format!("{root}-L{}-{number}", at + 1)),
+                ),
                 thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::Millimetres(left.width),
                 Cell::Millimetres(left.length),
@@ -28,6 +35,11 @@ pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
         }
     }
     let left = plan.left_over();
+    // What was on hand before the plan keeps its name; all else that is left is bought with it.
+    let on_hand = |name: &str| -> u64 {
+        let stock = plan.already.iter().flat_map(|already| &already.stock);
+        stock.filter(|stock| stock.name == name).map(|stock| plan.left_of(stock)).sum()
+    };
     let keep = Keep::from(&sources.rules.offcuts);
     let worth = |stock: &&OnHand| stock.of.is_some() || keep.worth(stock.width, stock.length);
     for OnHand { name, thickness, width, length, quantity, place, of } in left.iter().filter(worth)
@@ -36,17 +48,65 @@ pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
             Some(_) => "whole roll, not begun",
             None => sources.shelf(name).unwrap_or(place),
         };
-        table.push(row((name, place), [*thickness, *width, *length], *quantity));
+        let size = [*thickness, *width, *length];
+        if on_hand(name) > 0 {
+            table.push(row((name, place), size, *quantity));
+            continue;
+        }
+        let mut number = 0;
+        let numbered = |number: usize| match number {
+            1 => name.clone(),
+            number => format!("{name} {number}"),
+        };
+        table.push(row((&names.free(&mut number, numbered), place), size, *quantity));
     }
     // What of the shelf is neither cut nor told above lies where it lay.
     for Offcut { id, thickness, width, length, quantity, shelf, .. } in sources.offcuts {
-        let told: u64 = left.iter().filter(|stock| stock.name == *id).map(|s| s.quantity).sum();
-        let quantity = quantity.saturating_sub(plan.copies_of(id)).saturating_sub(told);
+        let quantity = quantity.saturating_sub(plan.copies_of(id)).saturating_sub(on_hand(id));
         if quantity > 0 {
             table.push(row((id, shelf), [*thickness, *width, *length], quantity));
         }
     }
     table
+}
+
+/// Names that stand for something: on the shelf, on hand, on offer, cut, or in the list.
+struct Names(BTreeSet<String>);
+
+impl Names {
+    fn of(plan: &Plan, sources: &Sources<'_>) -> Self {
+        let hand = plan.already.iter().flat_map(|already| &already.stock);
+        let names = hand.map(|stock| &stock.name).chain(sources.rolls.iter().map(|roll| &roll.id));
+        let names = names.chain(sources.offcuts.iter().map(|offcut| &offcut.id));
+        Self(names.chain(plan.rolls.iter().map(|roll| &roll.roll)).cloned().collect())
+    }
+
+    /// The first name with a number above this one that stands for nothing yet.
+    fn free(&mut self, number: &mut usize, name: impl Fn(usize) -> String) -> String {
+        loop {
+            *number += 1;
+            let name = name(*number);
+            if self.0.insert(name.clone()) {
+                return name;
+            }
+        }
+    }
+}
+
+/// The product or offcut from which something was cut first: `R` of `R-L3-1`, so that names of what is left of
+/// what was left do not grow.
+fn root(name: &str) -> &str {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let mut root = name;
+    while let Some((before, last)) = root.rsplit_once('-')
+        && let Some((first, layout)) = before.rsplit_once("-L")
+        && digits(last)
+        && digits(layout)
+        && !first.is_empty()
+    {
+        root = first;
+    }
+    root
 }
 
 fn row(
@@ -62,4 +122,18 @@ fn row(
         Cell::Count(quantity),
         if place.is_empty() { Cell::Empty } else { Cell::text(place) },
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::root;
+
+    #[test]
+    fn names_go_back_to_what_was_cut_first() {
+        assert_eq!(["R-L3-1", "R-L3-1-L12-2", "H-60-L1-1"].map(root), ["R", "R", "H-60"]);
+        assert_eq!(
+            ["shelf-07", "R-L3", "-L3-1", "R-Lx-1"].map(root),
+            ["shelf-07", "R-L3", "-L3-1", "R-Lx-1"]
+        );
+    }
 }
