@@ -100,7 +100,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((job, done))
     })?;
     let mut findings = job.findings.clone();
-    findings.append(job.rates.remarks(&job.stock.rolls));
+    findings.append(job.rates.remarks());
     output::findings(&findings, args.loudness);
     show(args, &comparison)?;
     Ok(Exit::Done)

@@ -130,7 +130,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     let mut findings = job.findings.clone();
     findings.append(changed);
-    findings.append(job.rates.remarks(&job.stock.rolls));
+    findings.append(job.rates.remarks());
     if let Done::Price(priced) = &done {
         findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
     }

@@ -504,6 +504,13 @@ fn pallets_without_a_rate_are_told() {
         "",
     );
     assert!(cost::freight(&bare.stock, &bare.rates).is_empty());
+    let rolls =
+        "roll,thickness,width,length,price,per_pallet\nA,10,1500,20 m,1,6\nB,5,1500,20 m,1,6\n";
+    let open = |rates: &str| {
+        let setup = setup(TAKEOFF, rolls, "", "", rates);
+        solve(&setup, &OPTIONS, &Quiet).unwrap().cost.freight_open
+    };
+    assert!(open("") && !open("[freight]\npallet = 0"));
 }
 
 /// Uncertainties of the plain job where one line is for all.
@@ -587,7 +594,7 @@ fn every_code_has_an_example() {
     for text in ["[labour\n", "x = 1", "[labour]\ntie = true", "[labour]\ntie = -1"] {
         shown.extend(ids(&rates::read("rates.toml", text.as_bytes()).1));
     }
-    shown.extend(ids(&Rates::default().remarks(&[])));
+    shown.extend(ids(&Rates::default().remarks()));
     shown.extend(refused(&setup(
         TAKEOFF,
         &ROLLS.replace("742.35", "").replace("510.00", "").replace("3: 700.10", ""),

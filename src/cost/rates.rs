@@ -6,7 +6,6 @@
 use crate::finding::codes::Code;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::stock::Roll;
 use crate::table::{decode, line_and_column, nearest, quoted};
 use crate::units::{Money, UnitError};
 use std::fmt::Write as _;
@@ -117,10 +116,9 @@ impl Rates {
         self.amounts[kind as usize]
     }
 
-    /// A warning on the labour rates that nobody has set, and on that of freight where these rolls have pallets:
-    /// its placeholder is nothing, and would be shown as if freight were free.
+    /// A warning on the labour rates that nobody has set.
     #[must_use]
-    pub fn remarks(&self, rolls: &[Roll]) -> Findings {
+    pub fn remarks(&self) -> Findings {
         let mut findings = Findings::new();
         let unset: Vec<&str> = KEYS
             .iter()
@@ -135,15 +133,6 @@ impl Rates {
                 Place::file(FILE),
                 format!("{} in [labour] {are}, no facts", unset.join(", ")),
                 "put your own rates into rates.toml; `rollwright rates` shows the file to fill in",
-            ));
-        }
-        let pallets = rolls.iter().find(|roll| roll.terms.per_pallet.is_some());
-        if let Some(roll) = pallets.filter(|_| self.of(Kind::Pallet).placeholder) {
-            findings.push(Finding::new(
-                &codes::PLACEHOLDER,
-                Place::file(FILE),
-                format!("{} comes on pallets, and no rate of freight is given", quoted(&roll.id)),
-                "write what one pallet costs as pallet under [freight], 0 where freight is free",
             ));
         }
         findings

@@ -109,31 +109,11 @@ fn rates_are_read_and_the_others_stay_placeholders() {
     assert_eq!((cents(Kind::CutMetre), cents(Kind::Tie)), ((55, false), (20, false)));
     assert_eq!((cents(Kind::Pallet), cents(Kind::WrapPiece).1), ((8500, false), true));
     assert_eq!(read.currency, "EUR");
-    let remarks = read.remarks(&[]);
+    let remarks = read.remarks();
     let remark = remarks.iter().next().unwrap();
     assert_eq!((remarks.len(), remark.code.id), (1, "C007"));
     assert!(remark.what.contains("cut_piece, wrap_piece") && !remark.what.contains("tie"));
     assert_eq!(rates::read("rates.toml", b"").0, Some(Rates::default()));
-}
-
-/// Freight that nobody has given a rate for is not free: where rolls come on pallets, it is said.
-#[test]
-fn freight_without_a_rate_is_told_where_rolls_come_on_pallets() {
-    let rolls = |text: &str| {
-        let head = "roll,thickness,width,length,price,per_pallet\n";
-        crate::stock::read_rolls("rolls.csv", (head.to_owned() + text).as_bytes()).0.unwrap()
-    };
-    let labour = "[labour]\ncut_metre = 1\ncut_piece = 1\nwrap_piece = 1\ntie = 1\n";
-    let told = |rates: &str, text: &str| {
-        let rates = rates::read("rates.toml", (labour.to_owned() + rates).as_bytes()).0.unwrap();
-        let remarks = rates.remarks(&rolls(text));
-        remarks.iter().map(|found| (found.code.id, found.what.clone())).collect::<Vec<_>>()
-    };
-    let said = "`B` comes on pallets, and no rate of freight is given";
-    let both = "A,10,1500,40 m,700,\nB,10,1000,40 m,500,6\n";
-    assert_eq!(told("", both), [("C007", said.to_owned())]);
-    assert_eq!(told("[freight]\npallet = 0\n", both), []);
-    assert_eq!(told("", "A,10,1500,40 m,700,\n"), []);
 }
 
 #[test]
