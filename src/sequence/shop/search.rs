@@ -5,7 +5,7 @@
 //! gets which piece as given by the best of the others. All keep the phases. The best of them is
 //! improved: a block is a stretch of pulls of one phase and one roll, or of one roll and one setting
 //! of the knives; moving a block to another place in its phase is kept where it saves points. The
-//! search is bounded by work, counted in pieces dealt.
+//! search is bounded by work, counted in pieces dealt. Of a handful of pulls all orders are gone through.
 
 use super::deal::{Dealt, Kits, Score, deal};
 use super::exchange::exchanged;
@@ -40,6 +40,8 @@ const NODES: u64 = 2_000;
 const FEW: usize = 64;
 /// The most kits for which the exact search is asked.
 const KITS: usize = 256;
+/// The most pulls of which all orders are gone through: 5,040.
+const HANDFUL: usize = 7;
 
 /// What dealing a whole order costs, in shares looked at.
 fn dealing(job: &Job) -> u64 {
@@ -198,6 +200,7 @@ fn finished(
     // Weighed releases may be mixed; the points say whether that is worth it.
     let free = if job.weights.late.is_some() { vec![0; phase.len()] } else { phase };
     let order = improved(job, &free, order, score, stop);
+    let order = if order.len() <= HANDFUL { best_of_all(job, &free, order, stop) } else { order };
     let (dealt, score) = deal(job, &order);
     let widest = widest(&dealt);
     let bound = stacks(job, &dealt, &order, stop).map_or(widest, |(_, bound)| bound.max(widest));
@@ -306,6 +309,60 @@ fn improved(
     order
 }
 
+/// The best of all orders that keep the phases, as far as the work goes; this one where none is better.
+fn best_of_all(job: &Job, phase: &[usize], order: Vec<usize>, stop: Stop<'_>) -> Vec<usize> {
+    let points = deal(job, &order).1.points;
+    let tries = WORK / dealing(job);
+    let mut all = All { job, phase, stop, tries, points, best: order, order: Vec::new() };
+    all.go_on();
+    all.best
+}
+
+/// All orders of a few pulls, one after another.
+struct All<'a> {
+    job: &'a Job,
+    phase: &'a [usize],
+    stop: Stop<'a>,
+    /// Orders that may still be looked at.
+    tries: u64,
+    best: Vec<usize>,
+    /// What the best comes to.
+    points: u64,
+    /// The order at hand, as far as it goes.
+    order: Vec<usize>,
+}
+
+impl All<'_> {
+    fn go_on(&mut self) {
+        let pulls = &self.job.pulls;
+        let left: Vec<usize> = (0..pulls.len()).filter(|pull| !self.order.contains(pull)).collect();
+        let Some(now) = left.iter().map(|&pull| self.phase[pull]).min() else {
+            self.tries = self.tries.saturating_sub(1);
+            let points = deal(self.job, &self.order).1.points;
+            if points < self.points {
+                (self.points, self.best) = (points, self.order.clone());
+            }
+            return;
+        };
+        for (at, &pull) in left.iter().enumerate() {
+            // Of pulls that are alike, and of those of a roll that keeps its order, the first comes first.
+            let waits = |&other: &usize| {
+                let same = pulls[other].roll == pulls[pull].roll;
+                same && (self.job.fixed[pulls[pull].roll] || pulls[other] == pulls[pull])
+            };
+            if self.tries == 0 || (self.stop)() {
+                return;
+            }
+            if self.phase[pull] > now || left[..at].iter().any(waits) {
+                continue;
+            }
+            self.order.push(pull);
+            self.go_on();
+            self.order.pop();
+        }
+    }
+}
+
 /// Stretches of an order: from, to.
 fn blocks(job: &Job, phase: &[usize], order: &[usize], fine: bool) -> Vec<(usize, usize)> {
     let mut blocks = Vec::new();
@@ -383,6 +440,55 @@ impl From<&crate::rules::Sequence> for Weights {
 mod tests {
     use super::*;
     use crate::sequence::shop::{Pull, Share};
+    use proptest::prelude::*;
+
+    /// All orders of so many.
+    fn orders(pulls: usize) -> Vec<Vec<usize>> {
+        if pulls == 0 {
+            return vec![Vec::new()];
+        }
+        let put = |order: Vec<usize>| {
+            (0..pulls).map(move |at| {
+                let mut order = order.clone();
+                order.insert(at, pulls - 1);
+                order
+            })
+        };
+        orders(pulls - 1).into_iter().flat_map(put).collect()
+    }
+
+    proptest! {
+        #[test]
+        fn no_order_of_a_few_pulls_is_better(
+            pulls in prop::collection::vec((0_usize..3, 0_usize..3, 0_usize..4, 0_usize..4), 1..6),
+            kits in prop::collection::vec(1_u32..3, 2..5),
+            fixed in prop::collection::vec(any::<bool>(), 3),
+        ) {
+            let mut pulls = pulls;
+            pulls.sort_by_key(|pull| pull.0);
+            let pull = |&(roll, setup, one, other): &(usize, usize, usize, usize)| {
+                let mut pieces = vec![(one, 1)];
+                pieces.extend((other != one).then_some((other, 2)));
+                pieces.sort_unstable();
+                Pull { roll, slot: roll, setup, pieces }
+            };
+            let share = |kit: usize| Share { kit, quantity: 2 };
+            let weights = Weights { open: 50, held: 100, setup: 2, roll: 8, late: Some(10) };
+            let job = Job {
+                pulls: pulls.iter().map(pull).collect(),
+                fixed,
+                shares: (0..4).map(|piece| vec![share(piece % kits.len()), share((piece + 1) % kits.len())]).collect(),
+                releases: kits.clone(),
+                weights,
+            };
+            let made = sequence(&job, &|| false);
+            let job = on_rolls(&job, &made.rolls);
+            let lawful = |order: &Vec<usize>| lawful(&job, order.clone()) == *order;
+            let all = orders(job.pulls.len());
+            let least = all.iter().filter(|order| lawful(order)).map(|order| deal(&job, order).1.points).min();
+            prop_assert_eq!(Some(made.score.points), least);
+        }
+    }
 
     #[test]
     fn the_best_move_counts_though_the_tries_end_behind_it() {
