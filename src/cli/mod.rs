@@ -129,7 +129,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             return match output::of_clap(&told) {
                 Ok(()) if told.use_stderr() => Exit::Usage,
                 Ok(()) => Exit::Done,
-                Err(failure) => tell(&failure, false, output::Loudness::default()),
+                Err(failure) => tell(&failure, (false, output::Loudness::default())),
             }
             .into();
         }
@@ -164,7 +164,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     match done {
         Ok(exit) => exit,
-        Err(failure) => tell(&failure, cli.command.json(), cli.command.loudness()),
+        Err(failure) => tell(&failure, cli.command.manner()),
     }
     .into()
 }
@@ -201,56 +201,24 @@ fn inside(name: &str, typed: &str) -> bool {
 }
 
 impl Command {
-    /// Whether the answer is wanted in JSON.
-    const fn json(&self) -> bool {
+    /// Whether the answer is wanted in JSON, and how much of the findings is told.
+    fn manner(&self) -> (bool, output::Loudness) {
         match self {
-            Self::Plan(args) => args.json,
-            Self::Order(args) => args.json,
-            Self::Seams(args) => args.json,
-            Self::Pieces(args) => args.json,
-            Self::Price(args) => args.json,
-            Self::Compare(args) => args.json,
-            Self::Allowance(args) => args.json,
-            Self::Risk(args) => args.json,
-            Self::Audit(args) => args.json,
-            Self::Stages(args) => args.json,
-            Self::Weights(args) => args.json,
-            Self::Draw(args) => args.json,
-            Self::Begin(_)
-            | Self::Bench(_)
-            | Self::Templates(_)
-            | Self::Wraps(_)
-            | Self::Columns(_)
-            | Self::Rules(_)
-            | Self::Rates(_)
-            | Self::Explain(_)
-            | Self::Nest(_)
-            | Self::Stacks(_)
-            | Self::Shelf(_)
-            | Self::Tickets(_)
-            | Self::Completions(_)
-            | Self::Man(_) => false,
-        }
-    }
-
-    /// How much of the findings is told.
-    fn loudness(&self) -> output::Loudness {
-        match self {
-            Self::Plan(args) => args.loudness,
-            Self::Order(args) => args.loudness,
-            Self::Seams(args) => args.loudness,
-            Self::Pieces(args) => args.loudness,
-            Self::Templates(args) => args.loudness,
-            Self::Wraps(args) => args.loudness,
-            Self::Price(args) => args.loudness,
-            Self::Compare(args) => args.loudness,
-            Self::Allowance(args) => args.loudness,
-            Self::Risk(args) => args.loudness,
-            Self::Audit(args) => args.loudness,
-            Self::Draw(args) => args.loudness,
-            Self::Tickets(args) => args.loudness,
-            Self::Stages(args) => args.loudness,
-            Self::Weights(args) => args.loudness,
+            Self::Plan(args) => (args.json, args.loudness),
+            Self::Order(args) => (args.json, args.loudness),
+            Self::Seams(args) => (args.json, args.loudness),
+            Self::Pieces(args) => (args.json, args.loudness),
+            Self::Price(args) => (args.json, args.loudness),
+            Self::Compare(args) => (args.json, args.loudness),
+            Self::Allowance(args) => (args.json, args.loudness),
+            Self::Risk(args) => (args.json, args.loudness),
+            Self::Audit(args) => (args.json, args.loudness),
+            Self::Stages(args) => (args.json, args.loudness),
+            Self::Weights(args) => (args.json, args.loudness),
+            Self::Draw(args) => (args.json, args.loudness),
+            Self::Templates(args) => (false, args.loudness),
+            Self::Wraps(args) => (false, args.loudness),
+            Self::Tickets(args) => (false, args.loudness),
             Self::Begin(_)
             | Self::Bench(_)
             | Self::Columns(_)
@@ -261,13 +229,13 @@ impl Command {
             | Self::Stacks(_)
             | Self::Shelf(_)
             | Self::Completions(_)
-            | Self::Man(_) => output::Loudness::default(),
+            | Self::Man(_) => (false, output::Loudness::default()),
         }
     }
 }
 
 /// Says why a command could not be carried out; in words, as loud as was asked.
-fn tell(failure: &Failure, json: bool, loudness: output::Loudness) -> Exit {
+fn tell(failure: &Failure, (json, loudness): (bool, output::Loudness)) -> Exit {
     match failure {
         Failure::Findings(findings) if json => {
             #[derive(serde::Serialize)]

@@ -1,5 +1,6 @@
 //! Numbers of the command line that must lie within bounds.
 
+use crate::forecast::quantities::part_of_one;
 use crate::units::Decimal;
 use std::ops::RangeInclusive;
 
@@ -35,13 +36,11 @@ pub(super) fn per_cent_within(
     millionths: RangeInclusive<i64>,
     words: &str,
 ) -> Result<Decimal, String> {
-    let bare = text.trim_end_matches('%');
-    let value = within(bare.trim(), millionths, words)?;
-    if (1..1_000_000).contains(&value.millionths()) && bare.len() == text.len() {
-        let whole = Decimal::from_millionths(value.millionths() * 100);
-        return Err(format!("{value} is less than one per cent: write {whole} or {value}%"));
+    let value = within(text.trim_end_matches('%').trim(), millionths, words)?;
+    match part_of_one(text, value) {
+        Some(whole) => Err(format!("{value} is less than one per cent: write {whole} or {value}%")),
+        None => Ok(value),
     }
-    Ok(value)
 }
 
 #[cfg(test)]

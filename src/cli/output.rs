@@ -8,7 +8,7 @@ use super::colour;
 use super::exit::{Failure, said};
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
-use crate::report::visible;
+use crate::report::{counted, visible};
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::io::{ErrorKind, Write, stderr, stdout};
@@ -90,13 +90,16 @@ pub fn sorted(findings: &Findings) -> Vec<&Finding> {
 
 /// So many errors, warnings and notes, in words.
 fn count(list: &[&Finding]) -> String {
-    let words =
-        [(Severity::Error, "error"), (Severity::Warning, "warning"), (Severity::Note, "note")];
+    let words = [
+        (Severity::Error, "error", "errors"),
+        (Severity::Warning, "warning", "warnings"),
+        (Severity::Note, "note", "notes"),
+    ];
     let parts: Vec<String> = words
         .iter()
-        .filter_map(|&(severity, word)| {
+        .filter_map(|&(severity, one, many)| {
             let n = list.iter().filter(|f| f.severity() == severity).count();
-            (n > 0).then(|| format!("{n} {word}{}", if n == 1 { "" } else { "s" }))
+            (n > 0).then(|| counted(n as u64, one, many))
         })
         .collect();
     parts.join(", ")

@@ -18,7 +18,7 @@ use super::kit::{Kit, Part, number};
 use super::pipe::{Cylinder, whole};
 use super::seams::{self, FULL, Seams};
 use super::shop::Shop;
-use super::welds::Insulated;
+use super::welds::{Insulated, thick};
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::flange::{Cover, NECK, Side};
@@ -94,10 +94,6 @@ pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'
     kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
     kit.tell_apart();
     kit
-}
-
-const fn thick(pipes: &[Insulated; 2]) -> [Length; 2] {
-    [pipes[0].thick, pipes[1].thick]
 }
 
 fn thickest(build: &Build) -> Length {

@@ -94,10 +94,8 @@ impl Round {
             (true, false, 2..) => "joints across those of the layer beneath",
             _ => "",
         };
-        let notes = [note, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
-        let note = notes.collect::<Vec<_>>().join("; ");
-        let plain = if ring { "ring" } else { "disc" };
-        let what = if self.what.is_empty() { plain } else { self.what };
+        let note = self.note(note, parts);
+        let what = self.called();
         for (j, flat) in flats.into_iter().enumerate() {
             let name = match (ring, parts) {
                 (_, 2) => format!("half {what}"),
@@ -118,6 +116,21 @@ impl Round {
                 count,
             };
             kit.put_on(shop, part, &note);
+        }
+    }
+
+    /// What is noted of its joints, and what is to be done to it in so many parts.
+    fn note(&self, joints: &str, parts: u32) -> String {
+        let notes = [joints, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
+        notes.collect::<Vec<_>>().join("; ")
+    }
+
+    /// What it is called.
+    fn called(&self) -> &'static str {
+        match (self.what, self.inside.is_positive()) {
+            ("", true) => "ring",
+            ("", false) => "disc",
+            (what, _) => what,
         }
     }
 
@@ -143,10 +156,8 @@ impl Round {
         let Some((_, _, parted)) = best else { return false };
         let strips = parted.strips.len();
         let note = if self.turned { "joints across those of the layer beneath" } else { "" };
-        let parts = u32::try_from(strips).unwrap_or(u32::MAX);
-        let notes = [note, (self.do_to)(parts)].into_iter().filter(|note| !note.is_empty());
-        let note = notes.collect::<Vec<_>>().join("; ");
-        let what = if self.what.is_empty() { "disc" } else { self.what };
+        let note = self.note(note, u32::try_from(strips).unwrap_or(u32::MAX));
+        let what = self.called();
         for (j, flats) in parted.strips.into_iter().enumerate() {
             let (side, pieces) = (j.min(strips - 1 - j), flats.len());
             // The far strips are the near ones turned round, and so are the halves of the middle one.
@@ -174,8 +185,7 @@ impl Round {
         let error = shop.rules.elbow.chord_error;
         let (diameter, radius) = (self.outside.mm_f64(), self.outside.mm_f64() / 2.0);
         let fit = |f: &Flat| shop.takes(self.thickness, f, &Shop::flat_turns());
-        let edges: Vec<f64> =
-            (1..strips).map(|j| diameter * (f64::from(j) / f64::from(strips) - 0.5)).collect();
+        let edge = |j: u32| diameter * (f64::from(j) / f64::from(strips) - 0.5);
         let mut clear = f64::INFINITY;
         let mut all: Vec<Vec<Flat>> = Vec::new();
         for j in 0..strips {
@@ -195,15 +205,13 @@ impl Round {
                     flats[pieces - 1 - k] = flats[k].clone();
                 }
             }
-            let x = (f64::from(j) / f64::from(strips) - 0.5).abs();
-            let nearest = x.min((f64::from(j + 1) / f64::from(strips) - 0.5).abs()) * diameter;
-            let nearest = if mirror == j { 0.0 } else { nearest };
+            let nearest = if mirror == j { 0.0 } else { edge(j).abs().min(edge(j + 1).abs()) };
             let half = libm::sqrt((radius * radius - nearest * nearest).max(0.0));
             for k in 1..pieces {
                 let share =
                     f64::from(u32::try_from(k).ok()?) / f64::from(u32::try_from(pieces).ok()?);
                 let y = half * (2.0 * share - 1.0);
-                clear = edges.iter().map(|edge| (edge - y).abs()).fold(clear, f64::min);
+                clear = (1..strips).map(|j| (edge(j) - y).abs()).fold(clear, f64::min);
             }
             all.push(flats);
         }

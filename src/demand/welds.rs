@@ -55,6 +55,11 @@ pub struct Insulated {
     pub seams: Vec<Angle>,
 }
 
+/// How thick the insulation on the two sides is.
+pub const fn thick(pipes: &[Insulated; 2]) -> [Length; 2] {
+    [pipes[0].thick, pipes[1].thick]
+}
+
 impl Insulated {
     /// What a run has on.
     fn of(od: Length, build: &Build, shop: &Shop<'_>) -> Self {
@@ -71,7 +76,7 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
     let mut welds = Welds {
         ends: vec![[Vec::new(), Vec::new()]; items.len()],
         sides: vec![0; items.len()],
-        pipes: vec![[Insulated::default(), Insulated::default()]; items.len()],
+        pipes: vec![<[Insulated; 2]>::default(); items.len()],
         remarks: Vec::new(),
     };
     let mut named = vec![0_u64; items.len()];
@@ -131,10 +136,8 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             Kind::Tee(tee) => longer_cover(item, tee, met.give_way, shops.of(e)),
             Kind::Flange(_) | Kind::Valve(_) => {
                 let found = met.pipes(item, shops.of(e));
-                let remark =
-                    fitted(item, found.as_ref().map(|[one, other]| [one.thick, other.thick]));
-                welds.pipes[e] =
-                    found.unwrap_or_else(|| [own(item, shops.of(e)), own(item, shops.of(e))]);
+                let remark = fitted(item, found.as_ref().map(thick));
+                welds.pipes[e] = found.unwrap_or_else(|| twice(own(item, shops.of(e))));
                 remark
             }
             _ => None,
@@ -191,7 +194,7 @@ impl Met {
     fn pipes(&self, item: &Item, shop: &Shop<'_>) -> Option<[Insulated; 2]> {
         let ends = || self.runs.iter().map(|run| run.thick);
         let Some((thinnest, thickest)) = ends().min().zip(ends().max()) else {
-            return Some([own(item, shop), own(item, shop)]);
+            return Some(twice(own(item, shop)));
         };
         let so_thick = |thick: Length| {
             let alike = self.runs.iter().filter(|run| run.thick == thick);
@@ -199,10 +202,15 @@ impl Met {
             Insulated { thick, seams: seams.into_iter().collect() }
         };
         if thinnest == thickest {
-            return Some([so_thick(thinnest), so_thick(thinnest)]);
+            return Some(twice(so_thick(thinnest)));
         }
         (item.quantity == 1).then(|| [so_thick(thinnest), so_thick(thickest)])
     }
+}
+
+/// The same on both sides.
+fn twice(pipe: Insulated) -> [Insulated; 2] {
+    [pipe.clone(), pipe]
 }
 
 /// The insulation of a pipe that is insulated like the flange or valve on it.
@@ -218,7 +226,7 @@ fn own(item: &Item, shop: &Shop<'_>) -> Insulated {
 /// How much of a run on either side the cover of a flange pair or valve lies on, from the flange's back to
 /// the outside of its end ring; `None` where there is no such cover.
 fn lies_on_run(item: &Item, pipes: &[Insulated; 2]) -> Option<Length> {
-    let thick = [pipes[0].thick, pipes[1].thick];
+    let thick = thick(pipes);
     let cover = match &item.kind {
         Kind::Flange(flange) if flange.bare == Bare::Covered => {
             Cover::of_flange(flange, thick, Length::from_mm(1))

@@ -9,7 +9,7 @@
 use super::read::Tickets;
 use super::{Done, Happened};
 use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll, SparesOrdered};
-use crate::units::Length;
+use crate::units::{Length, counted};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is to be known beside a plan and what was done.
@@ -151,9 +151,9 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
     if !cut.is_empty() {
         told.push(format!(
             "cut already: {}, from {} of {}",
-            many(all, "piece"),
-            many(cut.len() as u64, "pull"),
-            many(rolls.len() as u64, "roll")
+            counted(all, "piece", "pieces"),
+            counted(cut.len() as u64, "pull", "pulls"),
+            counted(rolls.len() as u64, "roll", "rolls")
         ));
     }
     for (code, count) in lost {
@@ -339,11 +339,6 @@ fn put(stock: &mut Vec<OnHand>, more: OnHand) {
         Some(found) => found.quantity += more.quantity,
         None => stock.push(more),
     }
-}
-
-/// So many of something: `1 roll`, `2 rolls`.
-fn many(count: u64, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 #[cfg(test)]

@@ -102,6 +102,13 @@ fn law(cells: &[Cell<'_>; 3], reader: &mut Reader<'_>) -> Option<Law> {
     Some(Law { shape: shape?, mean: mean?, spread: spread? })
 }
 
+/// The number of per cent that may be meant by one below 1 without its sign: 20 by `0.2`.
+#[must_use]
+pub fn part_of_one(text: &str, value: Decimal) -> Option<Decimal> {
+    let small = (1..1_000_000).contains(&value.millionths()) && !text.ends_with('%');
+    small.then(|| Decimal::from_millionths(value.millionths() * 100))
+}
+
 /// A number of per cent between 0 and a limit, as a part of one; `%` may stand behind it.
 pub(super) fn per_cent(cell: &Cell<'_>, most: i64, reader: &mut Reader<'_>) -> Option<Decimal> {
     let text = reader.text(cell)?;
@@ -117,8 +124,7 @@ pub(super) fn per_cent(cell: &Cell<'_>, most: i64, reader: &mut Reader<'_>) -> O
         reader.tell(&codes::RANGE, cell, what, format!("give a value from 0 to {most} %"));
         return None;
     }
-    if (1..1_000_000).contains(&millionths) && bare.len() == text.len() {
-        let whole = Decimal::from_millionths(millionths.saturating_mul(100));
+    if let Some(whole) = part_of_one(text, value) {
         let what = format!("{} is read as {value} %, less than one in a hundred", quoted(text));
         let remedy = format!("write `{whole} %` if that is meant, `{value} %` if it is right");
         reader.tell(&codes::SMALL_PER_CENT, cell, what, remedy);

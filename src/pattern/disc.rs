@@ -36,25 +36,8 @@ pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
 /// # Errors
 /// When the radius is out of range.
 pub fn strips(radius: f64, strips: u32, error: Length) -> Result<Vec<Flat>, PatternError> {
-    let error = error.mm_f64();
-    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strips.max(1)) - 1.0);
-    let angle = |x: f64| libm::acos((x / radius).clamp(-1.0, 1.0));
-    let strip = |j: u32| {
-        let (left, right) = (angle(edge(j)), angle(edge(j + 1)));
-        let mut points = outer(radius, right, left, error);
-        points.extend(outer(radius, -left, -right, error));
-        let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
-        for (x, inner) in [(edge(j), j > 0), (edge(j + 1), j + 1 < strips)] {
-            let half = libm::sqrt((radius * radius - x * x).max(0.0));
-            if inner {
-                marks.push(between(MarkKind::Edge, (x, -half), (x, half), "joint")?);
-                let tick = if x > edge(j) { -TICK } else { TICK };
-                marks.push(between(MarkKind::Match, (x, 0.0), (x + tick, 0.0), "middle")?);
-            }
-        }
-        marked(&points, marks)
-    };
-    (0..strips.max(1)).map(strip).collect()
+    let strips = strips.max(1);
+    (0..strips).map(|strip| strip_part(radius, (strip, strips), (0, 1), error)).collect()
 }
 
 /// The `strip`-th of [`strips`], parted across its length into `parts` pieces of like length, from its lower end
@@ -68,7 +51,18 @@ pub fn strip_parts(
     parts: u32,
     error: Length,
 ) -> Result<Vec<Flat>, PatternError> {
-    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strips.max(1)) - 1.0);
+    let (strips, parts) = (strips.max(1), parts.max(1));
+    (0..parts).map(|part| strip_part(radius, (strip, strips), (part, parts), error)).collect()
+}
+
+/// One of so many parts of one of so many strips.
+fn strip_part(
+    radius: f64,
+    (strip, strips): (u32, u32),
+    (part, parts): (u32, u32),
+    error: Length,
+) -> Result<Flat, PatternError> {
+    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strips) - 1.0);
     let (left, right) = (edge(strip), edge(strip + 1));
     let half_at = |x: f64| libm::sqrt((radius * radius - x * x).max(0.0));
     let angle = |x: f64| libm::acos((x / radius).clamp(-1.0, 1.0));
@@ -76,30 +70,29 @@ pub fn strip_parts(
     points.extend(outer(radius, -angle(left), -angle(right), error.mm_f64()));
     // Tangents go a little beyond the circle; the parts are of what they enclose.
     let reach = points.iter().map(|p| p.1).fold(0.0, f64::max);
-    let cut = |i: u32| reach * (2.0 * f64::from(i) / f64::from(parts.max(1)) - 1.0);
-    let part = |i: u32| {
-        let (low, high) = (cut(i), cut(i + 1));
-        let kept = half_plane(&points, |p| p.1 - low);
-        let kept = half_plane(&kept, |p| high - p.1);
-        let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
-        for (x, inner, tick) in [(left, strip > 0, TICK), (right, strip + 1 < strips, -TICK)] {
-            let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
-            if inner && from < to {
-                marks.push(between(MarkKind::Edge, (x, from), (x, to), "joint")?);
-                let middle = f64::midpoint(from, to);
-                marks.push(between(MarkKind::Match, (x, middle), (x + tick, middle), "middle")?);
-            }
-        }
-        for (y, inner) in [(low, i > 0), (high, i + 1 < parts)] {
-            let from = left.max(-half_at(y));
-            let to = right.min(half_at(y));
-            if inner && from < to {
-                marks.push(between(MarkKind::Edge, (from, y), (to, y), "joint in the strip")?);
-            }
-        }
-        marked(&kept, marks)
+    let cut = |i: u32| match i {
+        0 => f64::NEG_INFINITY,
+        i if i == parts => f64::INFINITY,
+        i => reach * (2.0 * f64::from(i) / f64::from(parts) - 1.0),
     };
-    (0..parts.max(1)).map(part).collect()
+    let (low, high) = (cut(part), cut(part + 1));
+    let kept = half_plane(&half_plane(&points, |p| p.1 - low), |p| high - p.1);
+    let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
+    for (x, inner, tick) in [(left, strip > 0, TICK), (right, strip + 1 < strips, -TICK)] {
+        let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
+        if inner && from < to {
+            marks.push(between(MarkKind::Edge, (x, from), (x, to), "joint")?);
+            let middle = f64::midpoint(from, to);
+            marks.push(between(MarkKind::Match, (x, middle), (x + tick, middle), "middle")?);
+        }
+    }
+    for (y, inner) in [(low, part > 0), (high, part + 1 < parts)] {
+        let (from, to) = (left.max(-half_at(y)), right.min(half_at(y)));
+        if inner && from < to {
+            marks.push(between(MarkKind::Edge, (from, y), (to, y), "joint in the strip")?);
+        }
+    }
+    marked(&kept, marks)
 }
 
 /// The part of a convex polygon where a linear measure is not negative.

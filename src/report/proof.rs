@@ -10,11 +10,7 @@ use crate::plan::{CutFrom, Nest, Plan, Roll};
 use crate::units::{Area, Decimal, Length, Money};
 use std::fmt::Write as _;
 
-/// So many of something, with the right ending.
-#[must_use]
-pub fn counted(count: u64, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
+pub use crate::units::counted;
 
 /// Rolls that are bought, and what is there already: `13 rolls, 2 whole rolls on hand and 4 offcuts`.
 #[must_use]

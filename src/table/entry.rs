@@ -1,7 +1,6 @@
 //! Lines below the headings that are no entries of the list: totals, headings again, units, headings of parts.
 
 use super::cell::quoted;
-use super::header::Column;
 use csv::StringRecord;
 
 /// Words with which a line of sums begins, in some languages that sheets are written in.
@@ -26,15 +25,15 @@ const UNITS: [&str; 20] = [
     "nr", "deg", "degrees", "%", "-", "eur",
 ];
 
-/// What a line is that is no entry, and what to do; nothing where it may be one.
+/// What a line is that is no entry, and what to do; nothing where it may be one. `needed` are the fields, from 0,
+/// of columns that every line must fill.
 ///
 /// A line of sums begins with such a word, or has it in a column that every line must fill, and leaves two
 /// such columns empty; of headings of parts one cell is filled, of three or more that must be.
-pub(super) fn none<const N: usize>(
+pub(super) fn none(
     record: &StringRecord,
     headings: &StringRecord,
-    columns: &[Column; N],
-    at: &[Option<usize>; N],
+    needed: &[usize],
 ) -> Option<(String, &'static str)> {
     let filled: Vec<(usize, &str)> = record
         .iter()
@@ -43,12 +42,6 @@ pub(super) fn none<const N: usize>(
         .filter(|(_, cell)| !cell.is_empty())
         .collect();
     let (first, word) = *filled.first()?;
-    let needed: Vec<usize> = columns
-        .iter()
-        .zip(at)
-        .filter(|(column, _)| column.needed)
-        .filter_map(|(_, at)| *at)
-        .collect();
     let empty = needed.iter().filter(|at| !filled.iter().any(|(number, _)| number == *at)).count();
     let heading = |number: usize| headings.get(number).unwrap_or_default().trim();
     if filled.len() > 1 && filled.iter().all(|(at, cell)| cell.eq_ignore_ascii_case(heading(*at))) {

@@ -112,8 +112,10 @@ impl<const N: usize> Table<N> {
         let headings_wrong =
             findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
         check_rows(&origin, &headings, &mut records, findings);
+        let needed = columns.iter().zip(&at).filter(|(column, _)| column.needed);
+        let needed: Vec<usize> = needed.filter_map(|(_, at)| *at).collect();
         for (line, record) in &records {
-            if let Some((what, remedy)) = entry::none(record, &headings, columns, &at) {
+            if let Some((what, remedy)) = entry::none(record, &headings, &needed) {
                 let finding = Finding::new(&files::NO_ENTRY, origin.line(*line), what, remedy);
                 findings.push_for_line(finding);
             }

@@ -66,7 +66,7 @@ pub(super) fn ports(kind: &Kind) -> Vec<Port> {
             vec![port(elbow.size.od, 2, out)]
         }
         Kind::Tee(tee) => {
-            let branch = Port { name: Some("branch"), ..port(tee.branch.od, 1, tee.branch_height) };
+            let branch = Port { name: Some(BRANCH), ..port(tee.branch.od, 1, tee.branch_height) };
             let end = |name, count, out| Port { name: Some(name), ..port(tee.run.od, count, out) };
             if tee.acute_end == tee.centre_to_end {
                 return vec![end("run", 2, tee.centre_to_end), branch];

@@ -8,6 +8,7 @@
 
 mod angle;
 mod area;
+mod counted;
 mod decimal;
 mod divisor;
 mod length;
@@ -16,6 +17,7 @@ mod text;
 
 pub use angle::Angle;
 pub use area::Area;
+pub use counted::counted;
 pub use decimal::Decimal;
 pub use divisor::gcd;
 pub use length::Length;

@@ -363,12 +363,12 @@ impl<'a> Programme<'a> {
                 self.aside.push(second.0.clone());
                 two.push(second);
             }
-            let answers: Vec<Option<Nesting>> = two
+            let laid: Vec<Laid> = two
                 .par_iter()
-                .map(|(counts, _)| self.laid(&priced, counts, &quick, watch))
+                .map(|(counts, _)| laid(self.only(&priced, counts), &quick, watch))
                 .collect();
-            for ((counts, cost), answer) in two.into_iter().zip(answers) {
-                if self.weigh(&priced, &counts, answer, &mut best) == Tried::Open {
+            for ((counts, cost), laid) in two.into_iter().zip(laid) {
+                if self.weigh(&counts, laid, &mut best) == Tried::Open {
                     open.push(Open { counts: self.all(&counts), cost });
                 }
             }
@@ -382,8 +382,11 @@ impl<'a> Programme<'a> {
             let options = Options { work: work / 2, ..self.options };
             improved(&priced, best.0.clone(), &options, &Hushed(watch))
         };
-        let last = |counts: &Vec<u64>| self.laid(&priced, counts, &self.options, watch);
-        let (better, answer) = rayon::join(|| work.map(around), || first.as_ref().and_then(last));
+        let last = |counts: Vec<u64>| {
+            let laid = laid(self.only(&priced, &counts), &self.options, watch);
+            (counts, laid)
+        };
+        let (better, last) = rayon::join(|| work.map(around), || first.map(last));
         if let Some(better) = better {
             let cost = self.market.together(&used(&better, self.instance.rolls.len()));
             if cost < best.1 {
@@ -391,8 +394,8 @@ impl<'a> Programme<'a> {
                 tell(cost, ruled_out);
             }
         }
-        if let Some(counts) = first
-            && self.weigh(&priced, &counts, answer, &mut best) != Tried::Open
+        if let Some((counts, laid)) = last
+            && self.weigh(&counts, laid, &mut best) != Tried::Open
         {
             let counts = self.all(&counts);
             open.retain(|open| open.counts != counts);
@@ -408,28 +411,10 @@ impl<'a> Programme<'a> {
         Ok(Mixed { nesting, cost, bound, open, all, tried: self.tried })
     }
 
-    /// Cuts the pieces from just these counts of products: all but one limited, of that one as few as can be.
-    fn laid(
-        &self,
-        priced: &Instance,
-        counts: &[u64],
-        options: &Options,
-        watch: &dyn Watch,
-    ) -> Option<Nesting> {
-        solve(&self.only(priced, counts), options, &Hushed(watch)).ok()
-    }
-
     /// Whether an answer shows that these counts of products are enough, for no more than they cost. Keeps what
     /// is cheaper than the best, and what was proven.
-    fn weigh(
-        &mut self,
-        priced: &Instance,
-        counts: &[u64],
-        answer: Option<Nesting>,
-        best: &mut (Nesting, i64),
-    ) -> Tried {
+    fn weigh(&mut self, counts: &[u64], (asked, answer): Laid, best: &mut (Nesting, i64)) -> Tried {
         let Some(mut nesting) = answer else { return Tried::Open };
-        let asked = self.only(priced, counts);
         self.prove(&nesting);
         let counts = self.all(counts);
         let worth =
@@ -567,6 +552,15 @@ impl<'a> Programme<'a> {
         }
         only
     }
+}
+
+/// What was asked for, and its answer.
+type Laid = (Instance, Option<Nesting>);
+
+/// Cuts pieces from just some counts of products ([`Programme::only`]).
+fn laid(asked: Instance, options: &Options, watch: &dyn Watch) -> Laid {
+    let answer = solve(&asked, options, &Hushed(watch)).ok();
+    (asked, answer)
 }
 
 /// Lays the last pull of one roll of a kind, of several pulls, on a roll of its own.

@@ -15,7 +15,7 @@ use super::cell::{self, Cell, Lie, Merit};
 use super::draw::Drawn;
 use super::footer::{self, FOOTER};
 use super::{Sheet, Template, Text};
-use crate::geometry::Outline;
+use crate::geometry::{Outline, Point};
 use crate::units::Length;
 use std::collections::BTreeSet;
 
@@ -125,18 +125,22 @@ impl Template {
         let windows: Vec<Window> = grid.cells.iter().map(|cell| grid.window(cell)).collect();
         // Words stand where they show whole. Those that do so nowhere stand where they begin, but for what is
         // written elsewhere as well, as the code is at every foot.
-        let whole = |text: &Text, window: &Window| {
-            super::words::corners(text).into_iter().all(|corner| window.holds(corner))
+        let words: Vec<(&Text, [Point; 4])> =
+            words.iter().map(|text| (text, super::words::corners(text))).collect();
+        let whole = |corners: &[Point; 4], window: &Window| {
+            corners.iter().all(|&corner| window.holds(corner))
         };
         let mut told: BTreeSet<&str> = words
             .iter()
-            .filter(|text| windows.iter().any(|window| whole(text, window)))
-            .map(|text| text.words.as_str())
+            .filter(|(_, corners)| windows.iter().any(|window| whole(corners, window)))
+            .map(|(text, _)| text.words.as_str())
             .collect();
         told.insert(&self.piece);
         let shown = |window: &Window| -> Vec<Text> {
-            let shows = |text: &&Text| whole(text, window) || !told.contains(text.words.as_str());
-            words.iter().filter(shows).cloned().collect()
+            let shows = |(text, corners): &&(&Text, [Point; 4])| {
+                whole(corners, window) || !told.contains(text.words.as_str())
+            };
+            words.iter().filter(shows).map(|&(text, _)| text.clone()).collect()
         };
         let sheets = grid.cells.iter().zip(&windows);
         sheets.map(|(cell, window)| self.sheet(&grid, cell, &shown(window))).collect()

@@ -32,7 +32,7 @@ pub fn plan_in_words(plan: &Plan) -> String {
 
 use super::text::tenths;
 use crate::plan::Plan;
-use crate::units::Length;
+use crate::units::{Length, counted};
 
 /// The sheet for one roll or offcut.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -144,12 +144,11 @@ impl SharedBlank {
                 }
             }
         }
-        let many =
-            |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
-        let mut by = many(curved.len(), "curved piece");
+        let mut by = counted(curved.len() as u64, "curved piece", "curved pieces");
         let mut first = String::new();
         if !rectangles.is_empty() {
-            by = format!("{by} and {}", many(rectangles.len(), "rectangle"));
+            let free = counted(rectangles.len() as u64, "rectangle", "rectangles");
+            by = format!("{by} and {free}");
             first = format!(
                 "Rectangles that no straight cut parts from curves are measured from the same corner \
                  and cut free with the knife first: {}. ",
