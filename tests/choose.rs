@@ -89,18 +89,96 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
     }
     fs::write(&path, chosen.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(0));
-    // A plan that goes on from it chooses nothing, and names what it makes otherwise than that plan.
-    let done = folder.path().join("done.csv");
+}
+
+/// Goes on from the plan in one folder to another beside it, with what was done; what was said.
+fn go_on(folder: &Path, [from, to]: [&str; 2], done: &str) -> String {
     let head = "ticket,what,pull,from,to,length,piece,quantity,note";
-    fs::write(&done, format!("{head}\nT1,cut,all,,,,,,\n")).expect("a file written");
-    let (path, done) = (path.display().to_string(), done.display().to_string());
-    let out = folder.path().join("out2").display().to_string();
-    let words = ["plan", "--work", "200000", "--from", &path, "--done", &done, "--out", &out];
-    let said = run(&words, folder.path());
-    let errors = String::from_utf8_lossy(&said.stderr);
+    let report = folder.join(format!("{to}.csv"));
+    fs::write(&report, format!("{head}\n{done}")).expect("a file written");
+    let from = folder.join(from).join("plan.json").display().to_string();
+    let (out, report) = (folder.join(to).display().to_string(), report.display().to_string());
+    let words = ["plan", "--work", "200000", "--from", &from, "--done", &report, "--out", &out];
+    let said = run(&words, folder);
+    let errors = String::from_utf8_lossy(&said.stderr).into_owned();
+    assert!(said.status.success(), "{errors}");
+    let plan = folder.join(to).join("plan.json").display().to_string();
+    let audit = |words: &[&str]| {
+        let mut command = Command::cargo_bin("rollwright").expect("the program");
+        let output = command.arg("audit").arg(folder).args(words).output().expect("a run");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stdout));
+    };
+    audit(&[&plan]);
+    audit(&[&plan, "--from", &from, "--done", &report]);
+    errors
+}
+
+fn plan_in(folder: &Path, out: &str) -> Value {
+    let bytes = fs::read(folder.join(out).join("plan.json")).expect("a plan");
+    serde_json::from_slice(&bytes).expect("JSON")
+}
+
+fn sum(list: &Value) -> u64 {
+    let list = list.as_array().expect("a list").iter();
+    list.map(|entry| entry["quantity"].as_u64().expect("a count")).sum()
+}
+
+#[test]
+fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
+    let folder = job("");
+    let path = folder.path();
+    let output = run(&["plan", "--choose", "--quiet", "--work", "400000"], path);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let first = plan(path);
+    let runs = first["choice"]["runs"].as_array().expect("runs").clone();
+    assert!(!runs.is_empty(), "nothing was chosen");
+    // Some pulls are cut: all their pieces still serve, and the rest fits to them.
+    let said = go_on(path, ["out", "out2"], "T1,cut,1-9,,,,,,\n");
+    assert!(!said.contains("J06"), "{said}");
+    let second = plan_in(path, "out2");
+    assert_eq!(second["joints"], first["joints"]);
+    let hands = second["already"]["pieces"].as_array().expect("pieces");
+    assert!(!hands.is_empty() && hands.iter().all(|hand| hand["id"] != ""), "{hands:?}");
+    let left = sum(&second["pieces"]);
+    assert_eq!(left + sum(&second["already"]["pieces"]), sum(&first["pieces"]));
+    let summary = fs::read_to_string(path.join("out2/summary.txt")).expect("a summary");
+    let kept = format!("made as the plan before chose: {} item", runs.len());
+    assert!(summary.replace("\n", " ").contains(&kept), "{summary}");
+    // So does the next one; one that denies it does not stand.
+    go_on(path, ["out2", "out3"], "T1r2,cut,1-2,,,,,,\n");
+    let third = plan_in(path, "out3");
+    assert_eq!(third["joints"], first["joints"]);
+    assert_eq!(third["already"]["chosen"], second["already"]["chosen"]);
+    let mut denied = second.clone();
+    denied["already"]["chosen"]["runs"].as_array_mut().expect("runs").pop();
+    fs::write(path.join("out2/plan.json"), denied.to_string()).expect("a file written");
+    let mut command = Command::cargo_bin("rollwright").expect("the program");
+    let verdict = command.arg("audit").arg(path).arg(path.join("out2/plan.json")).output();
+    assert_eq!(verdict.expect("a run").status.code(), Some(3));
+    // Where it may be chosen again, it is said that nothing is.
+    let rules = format!("{RULES}\n[choose]\njoints = true\n");
+    fs::write(path.join("rules.toml"), rules).expect("a file written");
+    let said = go_on(path, ["out", "out4"], "T1,cut,1-9,,,,,,\n");
+    assert!(said.contains("J060") && said.contains("what the plan before chose is kept"), "{said}");
+    // A run that became longer is made as specified; the others stay.
     let item = runs[0]["item"].as_str().expect("an item");
-    assert!(said.status.success() && errors.contains("J060"), "{errors}");
-    assert!(errors.contains("made as specified now: ") && errors.contains(item), "{errors}");
+    let takeoff = fs::read_to_string(path.join("takeoff.csv")).expect("a takeoff");
+    let longer = |line: &str| {
+        let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
+        if cells[0] == item {
+            cells[3] = (cells[3].parse::<u32>().expect("a length") + 333).to_string();
+        }
+        cells.join(",") + "\n"
+    };
+    let takeoff: String = takeoff.lines().map(longer).collect();
+    fs::write(path.join("takeoff.csv"), takeoff).expect("a file written");
+    let said = go_on(path, ["out", "out5"], "T1,cut,1-9,,,,,,\n");
+    let told = format!("warning J062: what the plan before chose for `{item}` does not stand");
+    assert!(said.replace("\n", " ").contains(&told), "{said}");
+    let fifth = plan_in(path, "out5");
+    let kept = fifth["already"]["chosen"]["runs"].as_array().expect("runs");
+    assert_eq!(kept.len(), runs.len() - 1);
+    assert!(kept.iter().all(|run| run["item"] != item), "{kept:?}");
 }
 
 #[test]
@@ -157,6 +235,15 @@ fn builds() -> tempfile::TempDir {
     folder
 }
 
+/// Pieces with the codes that the plan after gives them.
+fn again(pieces: &Value) -> Value {
+    let mut pieces = pieces.clone();
+    for piece in pieces.as_array_mut().expect("pieces") {
+        piece["piece"] = format!("{}r2", piece["piece"].as_str().expect("a code")).into();
+    }
+    pieces
+}
+
 #[test]
 fn another_build_saves_a_roll_and_everything_follows_it() {
     let folder = builds();
@@ -207,6 +294,19 @@ fn another_build_saves_a_roll_and_everything_follows_it() {
     assert_eq!(of_item("pieces.csv"), 2, "{}", read("pieces.csv"));
     assert!(of_item("schedule.csv") >= 2);
     assert!(read("summary.txt").contains("layers of 5 + 5 mm"), "{}", read("summary.txt"));
+    // A plan that goes on buys nothing more and makes the item as chosen, as long as the rules allow it.
+    let said = go_on(folder.path(), ["out", "out2"], "");
+    assert!(said.contains("J060") && !said.contains("J062"), "{said}");
+    let second = plan_in(folder.path(), "out2");
+    assert_eq!(second["pieces"], again(&made["pieces"]));
+    assert!(second.get("order").is_none(), "{}", second["order"]);
+    let rules = folder.path().join("rules.toml");
+    let written = fs::read(&rules).expect("rules");
+    fs::write(&rules, "").expect("a file written");
+    let said = go_on(folder.path(), ["out", "out3"], "").replace('\n', " ");
+    let told = format!("J062: what the plan before chose for `{item}` does not stand any more");
+    assert!(said.contains(&told) && said.contains("its build is not to be chosen"), "{said}");
+    fs::write(&rules, written).expect("a file written");
     // A record of another item, of none, or under rules that do not allow it, does not stand.
     let path = folder.path().join("out/plan.json");
     let mut other = made.clone();

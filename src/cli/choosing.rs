@@ -31,10 +31,6 @@ use crate::plan::{self, Choice, Figures, Plan, Wanted};
 use crate::report;
 use crate::rules::Sequence;
 use crate::units::{Decimal, Length};
-use std::collections::BTreeSet;
-
-/// Items named at most where a plan that goes on makes them as specified.
-const NAMED: usize = 12;
 
 /// How the user asks for it.
 #[derive(Clone, Copy, Debug, clap::Args)]
@@ -52,30 +48,16 @@ impl Choosing {
     }
 }
 
-/// What is told of a job that goes on from a plan where something may be chosen, or was chosen by that plan: all is
-/// made as specified.
+/// What is told of a job that goes on from a plan where the rules let the nest choose: nothing is chosen anew.
 pub(super) fn not_when_going_on(job: &Job) -> Option<Finding> {
-    let (before, _) = job.before.as_deref()?;
+    let already = job.already.as_ref()?;
     let rules = &job.rules.choose;
-    let mut names: BTreeSet<&str> = BTreeSet::new();
-    if let Some(choice) = &before.choice {
-        names.extend(choice.runs.iter().map(|run| run.item.as_str()));
-        names.extend(choice.things.iter().flat_map(|thing| &thing.items).map(|i| i.item.as_str()));
-    }
-    if names.is_empty() && !rules.joints && !rules.any_making() {
+    if !rules.joints && !rules.any_making() {
         return None;
     }
-    let mut what = "this plan goes on from another, so nothing is chosen".to_owned();
-    let mut remedy = "nothing to do; all items are made as specified";
-    if !names.is_empty() {
-        let list = names.into_iter().take(NAMED).collect::<Vec<_>>().join(", ");
-        what.push_str(
-            "; the plan before chose otherwise for some items, which are made as specified now: ",
-        );
-        what.push_str(&list);
-        remedy = "where such an item is begun, cut the rest of it by the tickets of the plan before and report that as \
-                  done; what is cut and wanted no more is told under `changed`";
-    }
+    let kept = if already.chosen.is_empty() { "" } else { "; what the plan before chose is kept" };
+    let what = format!("this plan goes on from another, so nothing is chosen anew{kept}");
+    let remedy = "nothing to do; new and changed items are made as specified";
     Some(Finding::new(&codes::NOT_CHOSEN, Place::file("rules.toml"), what, remedy))
 }
 

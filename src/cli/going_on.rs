@@ -69,6 +69,9 @@ impl From {
             spares: &spares,
         };
         let mut already = done::on_hand(&plan, &done, &ground);
+        already.chosen = job.chosen_by(&plan);
+        let mut job = job;
+        job.keep_chosen(&mut already.chosen);
         already.told.extend(changed(&plan, &job));
         let withdrawn = withdrawn(&job, &bought);
         let mut job = job.going_on(already);
@@ -126,6 +129,9 @@ pub(super) fn as_begun(
 pub(super) fn changed(plan: &Plan, job: &Job) -> Vec<String> {
     let mut job = job.clone();
     job.keep_up_to(plan.up_to);
+    // Of a job that is not yet made as the plan chose.
+    let mut chosen = job.chosen_by(plan);
+    job.keep_chosen(&mut chosen);
     let mut told = done::differences(plan, &job.demand);
     let earlier = plan.already.iter().flat_map(|already| already.bought.keys().map(String::as_str));
     let names: BTreeSet<&str> =

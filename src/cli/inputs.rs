@@ -10,13 +10,16 @@ use crate::compare::Setup;
 use crate::cost::{self, Rates};
 use crate::demand::{self, Demand, Picks};
 use crate::done::Done;
-use crate::finding::Findings;
-use crate::plan::{self, Already, Plan, Wanted};
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::{self, Already, Earlier, Plan, Wanted};
 use crate::report::{Extras, Sources};
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
+use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
@@ -35,10 +38,12 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
-    /// The pieces, all as specified.
+    /// The pieces, all as specified or as an earlier plan chose.
     pub demand: Demand,
     /// What a plan has otherwise than as specified, once there is one.
     chosen: OnceLock<Chosen>,
+    /// The takeoff as its items are made, where what an earlier plan chose is kept.
+    kept: Option<Takeoff>,
     /// What was found; no errors among them.
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
@@ -48,6 +53,9 @@ pub struct Job {
     /// The last release it is for, where later ones are left out.
     pub up_to: Option<u32>,
 }
+
+/// Items named at most, beside the first, whose choice is not kept.
+const NAMED: usize = 12;
 
 /// For each item its pieces, as specified and as it is made with its joints as specified.
 pub type PiecesByItem = [BTreeMap<String, u64>; 2];
@@ -157,6 +165,7 @@ impl Job {
                 rates,
                 demand,
                 chosen: OnceLock::new(),
+                kept: None,
                 findings,
                 already: None,
                 before: None,
@@ -180,6 +189,37 @@ impl Job {
         }
     }
 
+    /// What a plan chose otherwise than as specified, itself or by what it goes on from.
+    #[must_use]
+    pub fn chosen_by(&self, plan: &Plan) -> Earlier {
+        let Some(choice) = &plan.choice else {
+            return plan.already.as_ref().map(|already| already.chosen.clone()).unwrap_or_default();
+        };
+        let mut picks = Picks { makings: choice.makings(), ..Picks::default() };
+        let made = self.expanded(&picks).ok();
+        picks.courses = made.as_ref().unwrap_or(&self.demand).choices(&plan.joints);
+        let runs: BTreeSet<(&str, u32)> =
+            choice.runs.iter().map(|run| (run.item.as_str(), run.run)).collect();
+        picks.courses.retain(|(item, run), _| runs.contains(&(item.as_str(), *run)));
+        Earlier::from(&picks)
+    }
+
+    /// Makes items as an earlier plan chose, from now on the specified way; what does not stand any more is
+    /// taken off the list and told.
+    pub fn keep_chosen(&mut self, chosen: &mut Earlier) {
+        if chosen.is_empty() {
+            return;
+        }
+        let kept = demand::keep(&self.takeoff, (&self.stock, &self.rules), &chosen.picks());
+        let Some(kept) = kept else { return };
+        self.demand = kept.demand;
+        let up_to = self.up_to.take();
+        self.keep_up_to(up_to);
+        self.kept = Some(demand::made(&self.takeoff, &kept.picks.makings));
+        self.findings.extend(not_kept(&kept.dropped));
+        *chosen = Earlier::from(&kept.picks);
+    }
+
     /// The job after what was done by an earlier plan.
     #[must_use]
     pub fn going_on(mut self, mut already: Already) -> Self {
@@ -192,10 +232,9 @@ impl Job {
     #[must_use]
     pub fn of_plan(mut self, plan: &Plan) -> Self {
         self.keep_up_to(plan.up_to);
-        match &plan.already {
-            Some(already) => self.going_on(already.clone()),
-            None => self,
-        }
+        let Some(mut already) = plan.already.clone() else { return self };
+        self.keep_chosen(&mut already.chosen);
+        self.going_on(already)
     }
 
     /// Leaves out items of later releases than this, if one is named and there are any; what it is for then
@@ -300,7 +339,30 @@ impl Job {
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
-        let takeoff = self.chosen.get().map_or(&self.takeoff, |chosen| &chosen.takeoff);
+        let kept = self.kept.as_ref().unwrap_or(&self.takeoff);
+        let takeoff = self.chosen.get().map_or(kept, |chosen| &chosen.takeoff);
         Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings).with(rates)
     }
+}
+
+/// Tells which items are made as specified again although an earlier plan chose otherwise.
+fn not_kept(dropped: &BTreeMap<String, String>) -> Option<Finding> {
+    let (first, why) = dropped.first_key_value()?;
+    let mut what =
+        format!("what the plan before chose for {} does not stand any more: {why}", quoted(first));
+    let more: Vec<&str> = dropped.keys().skip(1).take(NAMED).map(String::as_str).collect();
+    if !more.is_empty() {
+        what.push_str("; nor does it for ");
+        what.push_str(&more.join(", "));
+    }
+    if dropped.len() > NAMED + 1 {
+        let _ = write!(what, " and {} more", dropped.len() - NAMED - 1);
+    }
+    Some(Finding::new(
+        &codes::NOT_KEPT,
+        Place::file(TAKEOFF),
+        what,
+        "where such an item is begun, cut the rest of it by the tickets of the plan before and report that as done, or \
+         undo the change; else nothing: it is made as specified",
+    ))
 }

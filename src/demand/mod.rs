@@ -15,6 +15,7 @@ mod elbow;
 mod expand;
 mod flat;
 mod freedom;
+mod kept;
 mod kit;
 mod making;
 mod pipe;
@@ -27,6 +28,7 @@ mod welds;
 pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun, Picks};
+pub use kept::{Kept, keep};
 pub use making::{Making, Makings, made};
 pub use things::{Thing, ThingWay, leaders, things};
 

@@ -95,6 +95,7 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
         from_shelf,
         bought,
         spares,
+        chosen: plan.already.as_ref().map(|a| a.chosen.clone()).unwrap_or_default(),
         kits: plan.kits().into_iter().map(|(item, number)| (item.to_owned(), number)).collect(),
         told,
     }

@@ -1,10 +1,11 @@
 //! The plan file's record of what was chosen together with the cutting.
 
 use super::Plan;
-use crate::demand::{Making, Makings};
+use crate::demand::{Making, Makings, Picks};
 use crate::nest::Status;
 use crate::units::{Area, Decimal, Length, Money};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 
 /// How joints, and ways to make items, were chosen together with the cutting.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -77,6 +78,72 @@ impl Choice {
     pub fn makings(&self) -> Makings {
         let items = self.things.iter().flat_map(|thing| &thing.items);
         items.map(|chosen| (chosen.item.clone(), chosen.making.clone())).collect()
+    }
+}
+
+/// What earlier plans chose and a plan that goes on from them keeps.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Earlier {
+    /// Items that are not made as specified.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub items: Vec<ChosenItem>,
+    /// Runs whose joints are not as specified.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub runs: Vec<KeptRun>,
+}
+
+/// A run whose courses an earlier plan chose.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct KeptRun {
+    /// The item.
+    pub item: String,
+    /// Which run of it, from 1.
+    pub run: u32,
+    /// The courses of each layer as it is cut, inner first.
+    pub courses: Vec<Vec<Length>>,
+}
+
+impl Earlier {
+    /// Whether nothing is kept.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty() && self.runs.is_empty()
+    }
+
+    /// As picks.
+    #[must_use]
+    pub fn picks(&self) -> Picks {
+        let item = |chosen: &ChosenItem| (chosen.item.clone(), chosen.making.clone());
+        let run = |kept: &KeptRun| ((kept.item.clone(), kept.run), kept.courses.clone());
+        Picks {
+            makings: self.items.iter().map(item).collect(),
+            courses: self.runs.iter().map(run).collect(),
+        }
+    }
+
+    /// The items that are not as specified, each once, in order.
+    #[must_use]
+    pub fn named(&self) -> BTreeSet<&str> {
+        let items = self.items.iter().map(|chosen| chosen.item.as_str());
+        items.chain(self.runs.iter().map(|kept| kept.item.as_str())).collect()
+    }
+}
+
+impl From<&Picks> for Earlier {
+    fn from(picks: &Picks) -> Self {
+        let item = |(item, making): (&String, &Making)| ChosenItem {
+            item: item.clone(),
+            making: making.clone(),
+        };
+        let run = |((item, run), courses): (&(String, u32), &Vec<Vec<Length>>)| KeptRun {
+            item: item.clone(),
+            run: *run,
+            courses: courses.clone(),
+        };
+        Self {
+            items: picks.makings.iter().map(item).collect(),
+            runs: picks.courses.iter().map(run).collect(),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 //! (several thicknesses) and of a bare instance (one nest).
 
 use super::certificate::Certificate;
-use super::choice::Choice;
+use super::choice::{Choice, Earlier};
 use crate::cutting::{Objective, Style, Turns};
 use crate::demand::RunJoints;
 use crate::geometry::{Outline, Point};
@@ -370,6 +370,9 @@ pub struct Already {
     /// The numbers that earlier plans gave to kits, by item.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub kits: BTreeMap<String, u64>,
+    /// What earlier plans chose and this one keeps.
+    #[serde(default, skip_serializing_if = "Earlier::is_empty")]
+    pub chosen: Earlier,
     /// What is not as the earlier plan had it, a sentence each.
     pub told: Vec<String>,
 }

@@ -22,7 +22,8 @@ pub use already::{go_on, left_to_buy};
 pub use assemble::{AssemblyError, assemble};
 pub use certificate::{Certificate, Most, Scales};
 pub use choice::{
-    AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, CutFrom, Figures, NestFigures,
+    AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, CutFrom, Earlier, Figures, KeptRun,
+    NestFigures,
 };
 pub use cut_length::{CutLength, Lengths};
 pub use file::{

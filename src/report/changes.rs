@@ -1,14 +1,19 @@
 //! What changed since the plan that this one goes on from.
 
-use crate::plan::{Ordered, Plan, SparesOrdered};
-use crate::units::Length;
+use crate::plan::{Earlier, Ordered, Plan, SparesOrdered};
+use crate::units::{Length, counted};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+/// Items named at most that are made as an earlier plan chose.
+const NAMED: usize = 12;
 
 /// A sentence for each change; none where the plan goes on from no other.
 #[must_use]
 pub fn changes(plan: &Plan) -> Vec<String> {
     let Some(already) = &plan.already else { return Vec::new() };
     let mut lines = already.told.clone();
+    lines.extend(kept(&already.chosen));
     let mut unwanted: BTreeMap<&str, u64> = BTreeMap::new();
     for hand in already.pieces.iter().filter(|hand| hand.id.is_empty()) {
         *unwanted.entry(hand.piece.as_str()).or_default() += hand.quantity;
@@ -36,6 +41,22 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     let bought: u64 = plan.order.iter().map(Ordered::count).sum();
     lines.push(format!("rolls to buy beyond those on hand: {bought}"));
     lines
+}
+
+/// Which items are made as an earlier plan chose.
+fn kept(chosen: &Earlier) -> Option<String> {
+    let names = chosen.named();
+    let shown: Vec<&str> = names.iter().take(NAMED).copied().collect();
+    let mut words = format!(
+        "made as the plan before chose: {} ({}",
+        counted(names.len() as u64, "item", "items"),
+        shown.join(", ")
+    );
+    if names.len() > NAMED {
+        let _ = write!(words, " and {} more", names.len() - NAMED);
+    }
+    words.push(')');
+    (!names.is_empty()).then_some(words)
 }
 
 /// What became of the spares that were ordered before.

@@ -119,15 +119,24 @@ pub static OTHER_VERSION: Code = Code::warning(
      compared.",
 );
 
-/// Something may be chosen, or was, and the plan goes on from another.
+/// Something may be chosen, and the plan goes on from another.
 pub static NOT_CHOSEN: Code = Code::warning(
     "J060",
-    "a plan that goes on from another chooses nothing",
+    "a plan that goes on from another chooses nothing anew",
     "What the nest may choose ([choose] in the rules, --choose) is chosen in the first plan of a job only. A plan \
-     that goes on from it makes every item as specified: of runs and items that the first plan had chosen otherwise, \
-     pieces that are cut count only where the specified ones have the same size, and the others are cut for nothing. \
-     Where such an item is begun, cut the rest of it by the first plan's tickets, report them as done, and go on after \
-     that.",
+     that goes on from it keeps what was chosen, so that what is cut fits; items that are new, or that the takeoff \
+     has otherwise now, are made as specified. `pinned` = `yes` in the takeoff has an item made as specified again: \
+     pieces that are cut for it then count only where the specified ones have the same size.",
+);
+
+/// What an earlier plan chose does not stand any more.
+pub static NOT_KEPT: Code = Code::warning(
+    "J062",
+    "what an earlier plan chose for an item does not stand any more",
+    "A plan that goes on keeps what the plan before chose: how items are made, and where joints of runs lie. Where \
+     the takeoff, the rolls or the rules changed so that the specification would be broken by it, the item is made \
+     as specified; pieces that are cut for it count only where the specified ones have the same size, and the others \
+     are cut for nothing (`changed` tells them).",
 );
 
 /// Rolls on hand that no course is laid out for.
@@ -156,5 +165,6 @@ pub const ALL: &[&Code] = &[
     &SECTION,
     &OTHER_VERSION,
     &NOT_CHOSEN,
+    &NOT_KEPT,
     &ON_HAND_NOT_LAID,
 ];
