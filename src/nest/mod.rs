@@ -18,6 +18,7 @@ pub mod one;
 mod record;
 pub mod shapes;
 pub mod simplex;
+mod slices;
 mod solve;
 pub mod straight;
 mod validate;

@@ -1,20 +1,29 @@
-//! What no layout of outlines can beat: their area, and for a strip the longest piece.
+//! What no layout of outlines can beat: their area, and for a strip the longest piece and what lines one
+//! pitch apart have of the pieces ([`comb`]).
 
 use super::number::{float, whole};
 use super::table::Kit;
 use crate::cutting::{Objective, Turns};
-use crate::nest::Instance;
 use crate::nest::bound::{Certificate, by_area};
+use crate::nest::{Basis, Instance};
 
-/// The bound in the objective's unit, and what proves it where area does.
-pub fn any_layout(instance: &Instance, kit: &Kit) -> (i64, Option<Certificate>) {
+/// The bound in the objective's unit, on what it rests, and what proves it where area does; `comb` is what
+/// a strip needs by [`comb::least`], 0 where it is none.
+pub fn any_layout(instance: &Instance, kit: &Kit, comb: i64) -> (i64, Basis, Option<Certificate>) {
     let certificate = by_area(instance);
     let bound = certificate.bound(instance).unwrap_or(0);
     if instance.objective != Objective::Length {
-        return (bound, Some(certificate));
+        return (bound, Basis::Area, Some(certificate));
     }
-    let longest = longest(instance, kit) + instance.cutting.square_cut.nm();
-    if longest > bound { (longest, None) } else { (bound, Some(certificate)) }
+    let square_cut = instance.cutting.square_cut.nm();
+    let [longest, comb] = [longest(instance, kit), comb].map(|length| length + square_cut);
+    if comb > bound.max(longest) {
+        (comb, Basis::Lines, None)
+    } else if longest > bound {
+        (longest, Basis::Area, None)
+    } else {
+        (bound, Basis::Area, Some(certificate))
+    }
 }
 
 /// No strip of this width that holds these pieces is shorter: by their area, and by the longest as it lies

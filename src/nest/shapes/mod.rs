@@ -22,6 +22,7 @@ mod blocks;
 mod bound;
 mod boundary;
 mod bricks;
+mod comb;
 mod compact;
 mod convex;
 mod deal;
@@ -49,7 +50,7 @@ mod strip;
 pub mod table;
 
 use crate::cutting::Objective;
-use crate::nest::{Basis, Instance, NestError, Nesting, News, Options, Status, Watch};
+use crate::nest::{Instance, NestError, Nesting, News, Options, Status, Watch};
 use form::Forms;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
@@ -82,7 +83,10 @@ pub fn solve(
             return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
         }
     }
-    let (bound, certificate) = bound::any_layout(instance, &kit);
+    let endless = instance.objective == Objective::Length && instance.cutting.pull_limit.is_none();
+    let comb = rooms.first().filter(|_| endless);
+    let comb = comb.map_or(0, |room| comb::least(instance, &kit, room.width));
+    let (bound, basis, certificate) = bound::any_layout(instance, &kit, comb);
     let tell = |value: Option<i64>| {
         let Instance { name, objective, .. } = instance;
         watch.news(&News { instance: name, objective: *objective, value, bound });
@@ -90,9 +94,8 @@ pub fn solve(
     tell(None);
     let news = |value: i64| tell(Some(value));
     let order = order(instance, &kit);
-    let rolls = if instance.objective == Objective::Length && instance.cutting.pull_limit.is_none()
-    {
-        strip(instance, &kit, &rooms, &order, options, watch, &news)
+    let rolls = if endless {
+        strip(instance, &kit, &rooms, &order, comb, (options, watch), &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
         let straight = straight_start::answer(instance, options, watch);
@@ -106,7 +109,6 @@ pub fn solve(
             (_, Some(straight)) => {
                 let Some(rolls) = straight_start::rolls(instance, &kit, &straight) else {
                     let status = Status::of(straight.value, bound, watch.stop());
-                    let basis = Basis::Area;
                     return Ok(Nesting { bound, basis, certificate, status, ..straight });
                 };
                 rolls
@@ -119,7 +121,7 @@ pub fn solve(
     let layouts = answer::layouts(instance, &rolls);
     let value = answer::value(instance, &layouts);
     let status = Status::of(value, bound, watch.stop());
-    Ok(Nesting { layouts, value, bound, basis: Basis::Area, certificate, status })
+    Ok(Nesting { layouts, value, bound, basis, certificate, status })
 }
 
 /// Shortens pulls, and empties rolls into others where rolls count.
@@ -197,19 +199,20 @@ fn order(instance: &Instance, kit: &Kit) -> Vec<usize> {
     pieces.into_iter().flat_map(|i| std::iter::repeat_n(i, copies(i))).collect()
 }
 
-/// One pull of a roll without end, made as short as the work allows.
+/// One pull of a roll without end, made as short as the work allows; no shorter than `comb` is possible.
 fn strip(
     instance: &Instance,
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
-    options: &Options,
-    watch: &dyn Watch,
+    comb: i64,
+    (options, watch): (&Options, &dyn Watch),
     news: &(dyn Fn(i64) + Sync),
 ) -> Option<Vec<Filled>> {
     let width = rooms.first()?.width;
     let square = instance.cutting.square_cut.nm();
-    let strip = Strip { kit, width, least: bound::least(kit, width, order.iter().copied()) };
+    let least = bound::least(kit, width, order.iter().copied()).max(comb);
+    let strip = Strip { kit, width, least };
     let work = options.work.saturating_mul(strip::PER_STEP);
     let straight = straight_start::strip(instance, kit, options, watch);
     let first = first::shortest(&strip, order, (options.seed, work), watch);

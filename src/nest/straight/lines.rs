@@ -37,12 +37,12 @@ use super::boxes;
 use super::effort::Effort;
 use super::master::real;
 use super::model::{Form, Model, Rounding};
-use super::slices::slices;
 use crate::cutting::{Style, Turns};
 use crate::geometry::Outline;
 use crate::nest::Instance;
 use crate::nest::bound::{Certificate, Most};
 use crate::nest::simplex::{Row, Sense, Simplex};
+use crate::nest::slices::slices;
 use std::collections::BTreeSet;
 
 /// What prices are whole multiples of.

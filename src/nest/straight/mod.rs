@@ -39,7 +39,6 @@ mod refill;
 mod renew;
 mod shorten;
 mod simple;
-mod slices;
 mod stacks;
 mod sums;
 mod trains;

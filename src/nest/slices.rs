@@ -10,19 +10,33 @@ use crate::geometry::Outline;
 pub(super) type Slice = (i64, usize);
 
 /// An edge with the lower end first: `(x, y)` of both ends.
-type Edge = ((i64, i64), (i64, i64));
+pub(super) type Edge = ((i64, i64), (i64, i64));
+
+/// The edges of a polygon that lines across the roll meet.
+pub(super) fn edges(corners: &[(i64, i64)]) -> Vec<Edge> {
+    let ends = corners.iter().zip(corners.iter().cycle().skip(1));
+    let leaning = ends.filter(|(p, q)| p.1 != q.1);
+    leaning.map(|(&p, &q)| if p.1 < q.1 { (p, q) } else { (q, p) }).collect()
+}
+
+/// What lines have of the piece at both ends of a stretch within which no edge ends.
+pub(super) fn measures(edges: &[Edge], [from, to]: [i64; 2]) -> [i64; 2] {
+    let there = |edge: &&Edge| edge.0.1 <= from && edge.1.1 >= to;
+    let mut sides: Vec<&Edge> = edges.iter().filter(there).collect();
+    // Edges do not cross: their middles say in what order they lie.
+    sides.sort_by_key(|edge| place(edge, from, false) + place(edge, to, false));
+    [from, to].map(|y| {
+        let parts = sides.chunks_exact(2);
+        parts.map(|two| (place(two[1], y, false) - place(two[0], y, true)).max(0)).sum()
+    })
+}
 
 /// Slices of an outline as it lies: at most `most`, each of whole units of `unit` nanometres, from
 /// the front on. What is left at the far end is no longer than a unit and is left out.
 pub(super) fn slices(outline: &Outline, unit: i64, most: usize) -> Vec<Slice> {
-    let corners = outline.corners();
-    let edges: Vec<Edge> = corners
-        .iter()
-        .zip(corners.iter().cycle().skip(1))
-        .map(|(p, q)| ((p.x.nm(), p.y.nm()), (q.x.nm(), q.y.nm())))
-        .filter(|(p, q)| p.1 != q.1)
-        .map(|(p, q)| if p.1 < q.1 { (p, q) } else { (q, p) })
-        .collect();
+    let corners: Vec<(i64, i64)> =
+        outline.corners().iter().map(|point| (point.x.nm(), point.y.nm())).collect();
+    let edges = edges(&corners);
     let units = usize::try_from(outline.size().1.nm() / unit.max(1)).unwrap_or(0);
     let many = most.min(units);
     (0..many)
@@ -41,17 +55,7 @@ fn least(edges: &[Edge], from: i64, to: i64) -> i64 {
     places.extend(ends.filter(|&y| from < y && y < to));
     places.sort_unstable();
     places.dedup();
-    let stretch = |ends: &[i64]| {
-        let there = |edge: &&Edge| edge.0.1 <= ends[0] && edge.1.1 >= ends[1];
-        let mut sides: Vec<&Edge> = edges.iter().filter(there).collect();
-        // Edges do not cross: their middles say in what order they lie.
-        sides.sort_by_key(|edge| place(edge, ends[0], false) + place(edge, ends[1], false));
-        let measure = |y: i64| -> i64 {
-            let parts = sides.chunks_exact(2);
-            parts.map(|two| (place(two[1], y, false) - place(two[0], y, true)).max(0)).sum()
-        };
-        measure(ends[0]).min(measure(ends[1]))
-    };
+    let stretch = |ends: &[i64]| measures(edges, [ends[0], ends[1]]).into_iter().min().unwrap_or(0);
     places.windows(2).map(stretch).min().unwrap_or(0)
 }
 

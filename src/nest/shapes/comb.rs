@@ -1,0 +1,140 @@
+//! A bound for strips: lines across the roll, all one pitch apart.
+//!
+//! However the lines are shifted together, they have of a piece at least so much in all, wherever it lies:
+//! for a gore whose seam is in the throat or at the heel and two lines half its length apart, its mean
+//! width twice, since where it is narrow on one line it is wide on the other. A strip shorter than `k`
+//! pitches is met by no more than `k - 1` of the lines for some shifts, and each has no more than the
+//! roll's width. So a strip that `k - 1` lines cannot hold is `k` pitches long at least: unlike the area,
+//! that sees that the rows of pieces are whole.
+//!
+//! With a gap a line has a gap less than pieces that it meets between them, so each piece and the roll count
+//! a gap more.
+
+use super::number::float;
+use super::table::Kit;
+use crate::cutting::Turns;
+use crate::nest::Instance;
+use crate::nest::slices::{Edge, edges, measures};
+
+/// Pitches are the lengths of so many forms, those with the most area, divided by up to so many.
+const PITCHES: (usize, i64) = (2, 4);
+
+/// How long a strip of this width is at least that holds all pieces; 0 where lines say nothing.
+pub fn least(instance: &Instance, kit: &Kit, width: i64) -> i64 {
+    let gap = instance.cutting.gap.nm();
+    let forms = Forms::new(instance, kit, width);
+    let room = i128::from(width + gap);
+    let mut least = 0;
+    for long in forms.pitches() {
+        for parts in 1..=PITCHES.1 {
+            let needed: i128 = forms
+                .of_pieces
+                .iter()
+                .map(|(own, quantity)| {
+                    let one = |&form: &usize| of_form(&forms.edges[form], (long, parts), gap);
+                    i128::from(own.iter().map(one).min().unwrap_or(0)) * i128::from(*quantity)
+                })
+                .sum();
+            let lines = (needed + room - 1) / room.max(1);
+            let long = (lines * i128::from(long) + i128::from(parts) - 1) / i128::from(parts);
+            least = least.max(i64::try_from(long).unwrap_or(0));
+        }
+    }
+    least
+}
+
+/// How pieces can lie.
+struct Forms {
+    /// Edges and length by form; nothing of forms that no piece takes.
+    edges: Vec<(Vec<Edge>, i64)>,
+    /// For each piece whose turns are known, its forms and how many of it there are.
+    of_pieces: Vec<(Vec<usize>, u64)>,
+    /// Area by form, of all pieces that can take it.
+    areas: Vec<f64>,
+}
+
+impl Forms {
+    fn new(instance: &Instance, kit: &Kit, width: i64) -> Self {
+        let all = &kit.pairs.forms;
+        let mut forms = Self {
+            edges: vec![(Vec::new(), 0); all.len()],
+            of_pieces: Vec::new(),
+            areas: vec![0.0; all.len()],
+        };
+        for (piece, ways) in instance.pieces.iter().zip(&kit.ways) {
+            if piece.turns == Turns::Any {
+                continue;
+            }
+            let mut own: Vec<usize> = ways.iter().map(|way| way.form).collect();
+            own.retain(|&form| all[form].width <= width);
+            own.sort_unstable();
+            own.dedup();
+            let copies = i64::try_from(piece.quantity).unwrap_or(i64::MAX);
+            for &form in &own {
+                forms.edges[form] = (edges(&all[form].corners), all[form].length);
+                forms.areas[form] += all[form].area * float(copies);
+            }
+            forms.of_pieces.push((own, piece.quantity));
+        }
+        forms
+    }
+
+    /// The lengths of the forms with most area.
+    fn pitches(&self) -> Vec<i64> {
+        let mut order: Vec<usize> = (0..self.edges.len()).collect();
+        order.sort_by(|&a, &b| self.areas[b].total_cmp(&self.areas[a]).then(a.cmp(&b)));
+        let mut lengths: Vec<i64> = Vec::new();
+        for form in order {
+            let long = self.edges[form].1;
+            if long > 0 && lengths.len() < PITCHES.0 && !lengths.contains(&long) {
+                lengths.push(long);
+            }
+        }
+        lengths
+    }
+}
+
+/// What lines with `parts` to this length have of a form at least, however they are shifted, a gap counted in
+/// for each line that meets it.
+fn of_form((edges, length): &(Vec<Edge>, i64), (pitch, parts): (i64, i64), gap: i64) -> i64 {
+    // In units in which the pitch is whole.
+    let edges: Vec<Edge> =
+        edges.iter().map(|&(p, q)| ((p.0, p.1 * parts), (q.0, q.1 * parts))).collect();
+    let far = length * parts;
+    let ends = edges.iter().flat_map(|(p, q)| [p.1, q.1]);
+    let mut shifts: Vec<i64> =
+        ends.chain([0, far]).map(|y| y.rem_euclid(pitch)).chain([pitch]).collect();
+    shifts.sort_unstable();
+    shifts.dedup();
+    let of_shifts = |shifts: &[i64]| {
+        let lines = (0..).map(|line| [shifts[0] + line * pitch, shifts[1] + line * pitch]);
+        let mut sums = [0_i64; 2];
+        for stretch in lines.take_while(|stretch| stretch[1] <= far) {
+            let [near, beyond] = measures(&edges, stretch);
+            sums = [sums[0] + near + gap, sums[1] + beyond + gap];
+        }
+        sums.into_iter().min().unwrap_or(0)
+    };
+    shifts.windows(2).map(of_shifts).min().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: a lens 4 long, 2 wide at its ends and 6 in its middle, straight in between. One line a
+    /// length has 2 of it at its ends, two have 8 wherever they lie: its mean width twice.
+    #[test]
+    fn two_lines_half_a_length_apart_have_the_mean_width_of_a_lens_twice() {
+        let corners =
+            [(2, 0), (4, 0), (6, 2), (4, 4), (2, 4), (0, 2)].map(|(x, y)| (x * 600, y * 600));
+        let lens = (edges(&corners), 2400);
+        assert_eq!(of_form(&lens, (2400, 1), 0), 1200);
+        assert_eq!(of_form(&lens, (2400, 2), 0), 4800);
+        assert_eq!(of_form(&lens, (2400, 2), 10), 4820);
+        // At shifts of 0 and a third: 2 + 4.67 + 4.67 and, from the other side, 4.67 + 4.67 + 2.
+        assert_eq!(of_form(&lens, (2400, 3), 0), 1200 + 2800 + 2800);
+        // Lines further apart than it is long may miss it.
+        assert_eq!(of_form(&lens, (2401, 1), 0), 0);
+    }
+}
