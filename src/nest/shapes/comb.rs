@@ -120,6 +120,7 @@ fn of_form((edges, length): &(Vec<Edge>, i64), (pitch, parts): (i64, i64), gap: 
 
 #[cfg(test)]
 mod tests {
+    use super::super::number::whole;
     use super::*;
 
     /// By hand: a lens 4 long, 2 wide at its ends and 6 in its middle, straight in between. One line a
@@ -136,5 +137,69 @@ mod tests {
         assert_eq!(of_form(&lens, (2400, 3), 0), 1200 + 2800 + 2800);
         // Lines further apart than it is long may miss it.
         assert_eq!(of_form(&lens, (2401, 1), 0), 0);
+    }
+
+    /// A polygon round a point, from the lengths of its rays.
+    fn star(rays: &[i64]) -> Vec<(i64, i64)> {
+        let many = real(rays.len());
+        let corner = |(at, &ray): (usize, &i64)| {
+            let (sin, cos) = (std::f64::consts::TAU * real(at) / many).sin_cos();
+            (whole(float(ray) * cos), whole(float(ray) * sin))
+        };
+        let mut corners: Vec<(i64, i64)> = rays.iter().enumerate().map(corner).collect();
+        let near = corners.iter().map(|c| c.1).min().unwrap_or(0);
+        corners.iter_mut().for_each(|corner| corner.1 -= near);
+        corners
+    }
+
+    fn real(count: usize) -> f64 {
+        super::super::number::of_count(count)
+    }
+
+    /// What a line has of a polygon: every second gap between the places where it meets edges.
+    fn chord(corners: &[(i64, i64)], y: f64) -> f64 {
+        let ends = corners.iter().zip(corners.iter().cycle().skip(1));
+        let meets = ends.filter(|(p, q)| (float(p.1) < y) != (float(q.1) < y));
+        let mut places: Vec<f64> = meets
+            .map(|(p, q)| {
+                let part = (y - float(p.1)) / float(q.1 - p.1);
+                float(p.0) + part * float(q.0 - p.0)
+            })
+            .collect();
+        places.sort_by(f64::total_cmp);
+        places.chunks_exact(2).map(|two| two[1] - two[0]).sum()
+    }
+
+    proptest::proptest! {
+        /// Against the definition: lines shifted by many steps, each measured in floating point. None has
+        /// less, and one comes near.
+        #[test]
+        fn no_shift_of_the_lines_has_less(
+            rays in proptest::collection::vec(10_000_i64..1_000_000, 3..12),
+            pitch in 50_000_i64..1_500_000,
+            parts in 1_i64..5,
+        ) {
+            let corners = star(&rays);
+            let far = corners.iter().map(|c| c.1).max().unwrap_or(0);
+            proptest::prop_assume!(far > 0);
+            let found = of_form(&(edges(&corners), far), (pitch, parts), 0);
+            let apart = float(pitch) / float(parts);
+            let of_shift = |shift: usize| -> f64 {
+                let from = (real(shift) + 0.5) / 4000.0 * apart;
+                let lines = (0_usize..).map(|line| from + real(line) * apart);
+                lines.take_while(|&y| y < float(far)).map(|y| chord(&corners, y)).sum()
+            };
+            let least = (0..4000).map(of_shift).fold(f64::INFINITY, f64::min);
+            proptest::prop_assert!(float(found) <= least + 1.0, "{found} {least}");
+            // Between two steps every chord changes by what its edges lean, and ends with a jump at most.
+            let steep = corners.iter().zip(corners.iter().cycle().skip(1)).all(|(p, q)| {
+                (p.0 - q.0).abs() <= 20 * (p.1 - q.1).abs()
+            });
+            if steep {
+                let lines = float(far) / apart + 1.0;
+                let slack = lines * real(rays.len()) * 20.0 * apart / 4000.0;
+                proptest::prop_assert!(float(found) >= least - slack - 10.0, "{found} {least}");
+            }
+        }
     }
 }
