@@ -123,6 +123,13 @@ fn sum(list: &Value) -> u64 {
     list.map(|entry| entry["quantity"].as_u64().expect("a count")).sum()
 }
 
+/// The layers of the same runs in two plans.
+fn pairs<'a>(one: &'a Value, other: &'a Value) -> impl Iterator<Item = (&'a Value, &'a Value)> {
+    let [one, other] = [one, other].map(|list| list.as_array().expect("joints"));
+    assert_eq!(one.len(), other.len());
+    one.iter().zip(other)
+}
+
 #[test]
 fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
     let folder = job("");
@@ -155,11 +162,31 @@ fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
     let mut command = Command::cargo_bin("rollwright").expect("the program");
     let verdict = command.arg("audit").arg(path).arg(path.join("out2/plan.json")).output();
     assert_eq!(verdict.expect("a run").status.code(), Some(3));
-    // Where it may be chosen again, it is said that nothing is.
-    let rules = format!("{RULES}\n[choose]\njoints = true\n");
+    // Where it may be chosen again, what is begun stays, and the next plan keeps all of it.
+    let rules = format!("{RULES}\n[choose]\njoints = true\nmore_joints = 30\n");
     fs::write(path.join("rules.toml"), rules).expect("a file written");
     let said = go_on(path, ["out", "out4"], "T1,cut,1-9,,,,,,\n");
-    assert!(said.contains("J060") && said.contains("what the plan before chose is kept"), "{said}");
+    assert!(!said.contains("J060"), "{said}");
+    let fourth = plan_in(path, "out4");
+    let anew = fourth["choice"]["runs"].as_array().expect("runs");
+    assert!(!anew.is_empty(), "nothing was chosen anew");
+    let begun = |run: &Value| {
+        let head = format!("{}/", run["item"].as_str().expect("an item"));
+        hands.iter().any(|hand| hand["id"].as_str().is_some_and(|id| id.starts_with(&head)))
+    };
+    assert!(!anew.iter().any(begun), "what is begun was chosen anew: {anew:?}");
+    for (then, now) in pairs(&first["joints"], &fourth["joints"]).filter(|(run, _)| begun(run)) {
+        assert_eq!(then, now);
+    }
+    let left = sum(&fourth["pieces"]) + sum(&fourth["already"]["pieces"]);
+    let further: i64 = anew.iter().map(|run| run["joints"].as_i64().expect("a count")).sum();
+    assert_eq!(
+        i64::try_from(left),
+        Ok(i64::try_from(sum(&first["pieces"])).unwrap_or(0) + further)
+    );
+    fs::write(path.join("rules.toml"), RULES).expect("a file written");
+    go_on(path, ["out4", "out6"], "T1r2,cut,1,,,,,,\n");
+    assert_eq!(plan_in(path, "out6")["joints"], fourth["joints"]);
     // A run that became longer is made as specified; the others stay.
     let item = runs[0]["item"].as_str().expect("an item");
     let takeoff = fs::read_to_string(path.join("takeoff.csv")).expect("a takeoff");

@@ -20,14 +20,14 @@ use super::stop::Stop;
 use crate::audit::Verified;
 use crate::cost::buy;
 use crate::cutting::Style;
-use crate::demand::{Demand, Picks, expand_chosen, things};
+use crate::demand::{Demand, Picks, things};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Place};
 use crate::nest::straight::laid;
 use crate::nest::{Basis, Nesting, Status};
 use crate::plan::choose::{Freedom, Known};
 use crate::plan::ways::Ways;
-use crate::plan::{self, Choice, Figures, Plan, Wanted};
+use crate::plan::{Choice, Figures, Plan, Wanted};
 use crate::report;
 use crate::rules::Sequence;
 use crate::units::{Decimal, Length};
@@ -48,15 +48,13 @@ impl Choosing {
     }
 }
 
-/// What is told of a job that goes on from a plan where the rules let the nest choose: nothing is chosen anew.
+/// What is told of a job that goes on from a plan where the rules let the nest choose how items are made: that is
+/// not chosen anew.
 pub(super) fn not_when_going_on(job: &Job) -> Option<Finding> {
-    let already = job.already.as_ref()?;
-    let rules = &job.rules.choose;
-    if !rules.joints && !rules.any_making() {
-        return None;
-    }
+    let already = job.already.as_ref().filter(|_| job.rules.choose.any_making())?;
     let kept = if already.chosen.is_empty() { "" } else { "; what the plan before chose is kept" };
-    let what = format!("this plan goes on from another, so nothing is chosen anew{kept}");
+    let what =
+        format!("this plan goes on from another, so how items are made is not chosen anew{kept}");
     let remedy = "nothing to do; new and changed items are made as specified";
     Some(Finding::new(&codes::NOT_CHOSEN, Place::file("rules.toml"), what, remedy))
 }
@@ -91,12 +89,15 @@ pub fn choose(
     let specified = best.nested.clone();
     let mut chooser =
         Chooser { job, effort, told, stop, ways: None, specified, best, choice, without };
-    // A job of which a part was left out or is on hand already stays as specified.
-    let (whole, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &Picks::default());
-    if whole.is_none_or(|whole| whole.pieces != job.demand.pieces) {
+    // A job of which a part was left out stays as specified.
+    if job.up_to.is_some() {
         return chooser.as_specified(&job.rules.sequence);
     }
-    let things = things(&job.takeoff, &job.stock, &job.rules);
+    // How items are made is chosen once, for the whole job.
+    let things = match job.already {
+        Some(_) => Vec::new(),
+        None => things(&job.takeoff, &job.stock, &job.rules),
+    };
     let ways = Ways::new(&things, &job.demand, (&job.stock, &job.rules));
     let sheets = chooser.best.sheets();
     let free = job.rules.choose.joints && Freedom::new(&job.demand, &sheets, job.parts()).is_some();
@@ -211,10 +212,10 @@ impl Chooser<'_> {
     fn take(&mut self, pick: Pick<'_>, effort: &Effort) -> Result<bool, Failure> {
         let Pick { picks, known, choice } = pick;
         let job = self.job;
-        let (demand, _) = expand_chosen(&job.takeoff, &job.stock, &job.rules, &picks);
-        let demand =
-            demand.ok_or_else(|| Failure::defect("the nest chose what breaks the rules"))?;
-        let sheets = plan::job::wanted(&job.folder.name, &demand, &job.stock, &job.rules);
+        let demand = job
+            .expanded(&picks)
+            .map_err(|_| Failure::defect("the nest chose what breaks the rules"))?;
+        let sheets = job.sheets_of(&demand);
         let nested = match answers(job, (&sheets, known), effort, self.told, self.stop) {
             Ok(nested) => nested,
             // No way was found to cut this choice, in time or at all: what stands stays.

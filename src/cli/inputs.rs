@@ -42,8 +42,8 @@ pub struct Job {
     pub demand: Demand,
     /// What a plan has otherwise than as specified, once there is one.
     chosen: OnceLock<Chosen>,
-    /// The takeoff as its items are made, where what an earlier plan chose is kept.
-    kept: Option<Takeoff>,
+    /// What an earlier plan chose and is kept: from then on the specified way.
+    kept: Option<Kept>,
     /// What was found; no errors among them.
     pub findings: Findings,
     /// What was cut and is on hand by an earlier plan, taken off demand and put on stock.
@@ -68,6 +68,14 @@ struct Chosen {
     takeoff: Takeoff,
     /// Its pieces.
     demand: Demand,
+}
+
+/// What is kept of an earlier plan's choices.
+#[derive(Clone, Debug)]
+struct Kept {
+    picks: Picks,
+    /// The takeoff as it is made.
+    takeoff: Takeoff,
 }
 
 /// What came through the doors; nothing where a file was refused.
@@ -189,17 +197,20 @@ impl Job {
         }
     }
 
-    /// What a plan chose otherwise than as specified, itself or by what it goes on from.
+    /// What a plan chose otherwise than the takeoff specifies, itself or by what it goes on from.
     #[must_use]
     pub fn chosen_by(&self, plan: &Plan) -> Earlier {
-        let Some(choice) = &plan.choice else {
-            return plan.already.as_ref().map(|already| already.chosen.clone()).unwrap_or_default();
-        };
-        let mut picks = Picks { makings: choice.makings(), ..Picks::default() };
-        let made = self.expanded(&picks).ok();
-        picks.courses = made.as_ref().unwrap_or(&self.demand).choices(&plan.joints);
+        let before = plan.already.iter().map(|already| &already.chosen);
+        let mut picks = before.clone().next().map(Earlier::picks).unwrap_or_default();
+        let Some(choice) = &plan.choice else { return Earlier::from(&picks) };
+        picks.makings.extend(choice.makings());
+        let ours = choice.runs.iter().map(|run| (run.item.as_str(), run.run));
+        let theirs = before.flat_map(|chosen| &chosen.runs);
         let runs: BTreeSet<(&str, u32)> =
-            choice.runs.iter().map(|run| (run.item.as_str(), run.run)).collect();
+            ours.chain(theirs.map(|run| (run.item.as_str(), run.run))).collect();
+        let makings = Picks { makings: picks.makings.clone(), ..Picks::default() };
+        let made = self.of_takeoff(&makings).ok();
+        picks.courses = made.as_ref().unwrap_or(&self.demand).choices(&plan.joints);
         picks.courses.retain(|(item, run), _| runs.contains(&(item.as_str(), *run)));
         Earlier::from(&picks)
     }
@@ -211,19 +222,21 @@ impl Job {
             return;
         }
         let kept = demand::keep(&self.takeoff, (&self.stock, &self.rules), &chosen.picks());
-        let Some(kept) = kept else { return };
-        self.demand = kept.demand;
+        let Some(demand::Kept { picks, demand, dropped }) = kept else { return };
+        self.demand = demand;
         let up_to = self.up_to.take();
         self.keep_up_to(up_to);
-        self.kept = Some(demand::made(&self.takeoff, &kept.picks.makings));
-        self.findings.extend(not_kept(&kept.dropped));
-        *chosen = Earlier::from(&kept.picks);
+        let takeoff = demand::made(&self.takeoff, &picks.makings);
+        self.findings.extend(not_kept(&dropped));
+        *chosen = Earlier::from(&picks);
+        self.kept = Some(Kept { picks, takeoff });
     }
 
     /// The job after what was done by an earlier plan.
     #[must_use]
     pub fn going_on(mut self, mut already: Already) -> Self {
         plan::go_on(&mut already, &mut self.demand, &mut self.stock);
+        plan::hold_begun(&already, &mut self.demand);
         self.already = Some(already);
         self
     }
@@ -252,9 +265,15 @@ impl Job {
     /// The order sheets.
     #[must_use]
     pub fn sheets(&self) -> Vec<Wanted> {
+        self.sheets_of(self.demand())
+    }
+
+    /// The order sheets for pieces of this job.
+    #[must_use]
+    pub fn sheets_of(&self, demand: &Demand) -> Vec<Wanted> {
         let already = self.already.as_ref();
         let name = &self.folder.name;
-        plan::job::wanted_after(name, self.demand(), &self.stock, &self.rules, already)
+        plan::job::wanted_after(name, demand, &self.stock, &self.rules, already)
     }
 
     /// The pieces: as chosen, once they are, else as specified.
@@ -272,7 +291,7 @@ impl Job {
             return Ok(());
         }
         let demand = self.expanded(picks)?;
-        let takeoff = demand::made(&self.takeoff, &picks.makings);
+        let takeoff = demand::made(&self.takeoff, &self.with_kept(picks).makings);
         let _ = self.chosen.set(Chosen { picks: picks.clone(), takeoff, demand });
         Ok(())
     }
@@ -311,9 +330,35 @@ impl Job {
         [of(&self.demand), of(made.as_ref().unwrap_or(&self.demand))]
     }
 
-    fn expanded(&self, picks: &Picks) -> Result<Demand, Failure> {
+    /// Picks, and what is kept where they say nothing.
+    fn with_kept(&self, picks: &Picks) -> Picks {
+        let mut all = self.kept.as_ref().map(|kept| kept.picks.clone()).unwrap_or_default();
+        all.makings.extend(picks.makings.clone());
+        all.courses.extend(picks.courses.clone());
+        all
+    }
+
+    /// The takeoff's pieces with picks, all of them.
+    fn of_takeoff(&self, picks: &Picks) -> Result<Demand, Failure> {
         let (demand, found) = demand::expand_chosen(&self.takeoff, &self.stock, &self.rules, picks);
         demand.ok_or(Failure::Findings(found))
+    }
+
+    /// The pieces of the job with picks: what is kept is the specified way, and what is in hand is not wanted
+    /// again.
+    ///
+    /// # Errors
+    /// All findings, when the picks do not keep the rules.
+    pub fn expanded(&self, picks: &Picks) -> Result<Demand, Failure> {
+        let mut demand = self.of_takeoff(&self.with_kept(picks))?;
+        if let Some(kept) = &self.kept {
+            demand::as_specified(&mut demand, &kept.picks.courses);
+        }
+        if let Some(already) = &self.already {
+            plan::take_off(already, &mut demand);
+            plan::hold_begun(already, &mut demand);
+        }
+        Ok(demand)
     }
 
     /// Stock and rules.
@@ -339,7 +384,7 @@ impl Job {
     #[must_use]
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
-        let kept = self.kept.as_ref().unwrap_or(&self.takeoff);
+        let kept = self.kept.as_ref().map_or(&self.takeoff, |kept| &kept.takeoff);
         let takeoff = self.chosen.get().map_or(kept, |chosen| &chosen.takeoff);
         Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings).with(rates)
     }

@@ -69,7 +69,7 @@ pub fn solve_told(
     let effort = &effort.for_job();
     let sheets = job.sheets();
     let rules = &job.rules.choose;
-    let choosing = (rules.joints || rules.any_making()) && job.already.is_none();
+    let choosing = rules.joints || (rules.any_making() && job.already.is_none());
     let pool = effort.pool()?;
     let needless = Stop::default();
     let shelf = |&at: &usize| sheets[at].rolls.iter().any(|roll| roll.shelf);

@@ -5,7 +5,7 @@
 
 use super::domain::Demand;
 use super::expand::{expand, expand_chosen};
-use super::freedom::Picks;
+use super::freedom::{Choices, Picks};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Item, Takeoff};
@@ -69,10 +69,15 @@ pub fn keep(takeoff: &Takeoff, (stock, rules): (&Stock, &Rules), before: &Picks)
         }
     }
     let mut demand = if picks.courses.is_empty() { made } else { with(&picks)? };
+    as_specified(&mut demand, &picks.courses);
+    Some(Kept { picks, demand, dropped })
+}
+
+/// Makes these courses the specified ones of their runs.
+pub fn as_specified(demand: &mut Demand, courses: &Choices) {
     for run in &mut demand.free {
-        if let Some(courses) = picks.courses.get(&(run.item.clone(), run.run)) {
+        if let Some(courses) = courses.get(&(run.item.clone(), run.run)) {
             run.specified.clone_from(courses);
         }
     }
-    Some(Kept { picks, demand, dropped })
 }

@@ -28,7 +28,7 @@ mod welds;
 pub use domain::{Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun, Picks};
-pub use kept::{Kept, keep};
+pub use kept::{Kept, as_specified, keep};
 pub use making::{Making, Makings, made};
 pub use things::{Thing, ThingWay, leaders, things};
 

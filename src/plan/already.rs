@@ -10,7 +10,7 @@ use super::file::{Already, InHand, OnHand, Plan, Sequence};
 use crate::demand::{Demand, Piece};
 use crate::finding::Place;
 use crate::stock::{Offcut, Roll, Stock};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Sequence {
     /// For each roll and copy the number of its ticket: from 1, in the order in which they are begun.
@@ -85,6 +85,26 @@ pub fn go_on(already: &mut Already, demand: &mut Demand, stock: &mut Stock) {
     }
     already.pieces = merged;
     put_on_shelf(already, stock);
+}
+
+/// Takes pieces in hand, each named for its use, off a demand that makes what is begun as it is.
+pub fn take_off(already: &Already, demand: &mut Demand) {
+    let mut given: BTreeMap<&str, u64> = BTreeMap::new();
+    for hand in already.pieces.iter().filter(|hand| !hand.id.is_empty()) {
+        *given.entry(hand.id.as_str()).or_default() += hand.quantity;
+    }
+    for piece in &mut demand.pieces {
+        let given = given.get(piece.id.as_str()).copied().unwrap_or(0);
+        piece.quantity = piece.quantity.saturating_sub(given);
+    }
+}
+
+/// Runs of items of which something is in hand are no longer free: what is cut of them decides the rest.
+pub fn hold_begun(already: &Already, demand: &mut Demand) {
+    let used: BTreeSet<&str> = already.pieces.iter().map(|hand| hand.id.as_str()).collect();
+    let begun = demand.pieces.iter().filter(|piece| used.contains(piece.id.as_str()));
+    let begun: BTreeSet<&str> = begun.map(|piece| piece.item.as_str()).collect();
+    demand.free.retain(|run| !begun.contains(run.item.as_str()));
 }
 
 fn give(hand: &mut InHand, piece: &mut Piece, placed: &mut Vec<InHand>) {

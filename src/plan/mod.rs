@@ -18,7 +18,7 @@ pub mod wanted;
 pub mod ways;
 mod without;
 
-pub use already::{go_on, left_to_buy};
+pub use already::{go_on, hold_begun, left_to_buy, take_off};
 pub use assemble::{AssemblyError, assemble};
 pub use certificate::{Certificate, Most, Scales};
 pub use choice::{

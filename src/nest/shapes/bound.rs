@@ -1,5 +1,5 @@
-//! What no layout of outlines can beat: their area, and for a strip the longest piece and what lines one
-//! pitch apart have of the pieces ([`comb`]).
+//! What no layout of outlines can beat: their area, and where length counts the longest piece and what lines
+//! one pitch apart have of the pieces ([`comb`]).
 
 use super::number::{float, whole};
 use super::table::Kit;

@@ -5,7 +5,8 @@
 //! width twice, since where it is narrow on one line it is wide on the other. A strip shorter than `k`
 //! pitches is met by no more than `k - 1` of the lines for some shifts, and each has no more than the
 //! roll's width. So a strip that `k - 1` lines cannot hold is `k` pitches long at least: unlike the area,
-//! that sees that the rows of pieces are whole.
+//! that sees that the rows of pieces are whole. Several pulls are no shorter in all: each is met by no more
+//! lines, shifted for itself, than it has whole pitches.
 //!
 //! With a gap a line has a gap less than pieces that it meets between them, so each piece and the roll count
 //! a gap more.
@@ -19,7 +20,8 @@ use crate::nest::slices::{Edge, edges, measures};
 /// Pitches are the lengths of so many forms, those with the most area, divided by up to so many.
 const PITCHES: (usize, i64) = (2, 4);
 
-/// How long a strip of this width is at least that holds all pieces; 0 where lines say nothing.
+/// How long a strip of this width, or pulls of it in all, must be to hold all pieces; 0 where lines say
+/// nothing.
 pub fn least(instance: &Instance, kit: &Kit, width: i64) -> i64 {
     let gap = instance.cutting.gap.nm();
     let forms = Forms::new(instance, kit, width);

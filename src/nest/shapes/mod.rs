@@ -83,8 +83,9 @@ pub fn solve(
             return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
         }
     }
-    let endless = instance.objective == Objective::Length && instance.cutting.pull_limit.is_none();
-    let comb = rooms.first().filter(|_| endless);
+    let by_length = instance.objective == Objective::Length;
+    let endless = by_length && instance.cutting.pull_limit.is_none();
+    let comb = rooms.first().filter(|_| by_length);
     let comb = comb.map_or(0, |room| comb::least(instance, &kit, room.width));
     let (bound, basis, certificate) = bound::any_layout(instance, &kit, comb);
     let tell = |value: Option<i64>| {
