@@ -170,6 +170,8 @@ fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
     let fourth = plan_in(path, "out4");
     let anew = fourth["choice"]["runs"].as_array().expect("runs");
     assert!(!anew.is_empty(), "nothing was chosen anew");
+    let summary = fs::read_to_string(path.join("out4/summary.txt")).expect("a summary");
+    assert!(summary.contains("As specified means here: what the plan before chose"), "{summary}");
     let begun = |run: &Value| {
         let head = format!("{}/", run["item"].as_str().expect("an item"));
         hands.iter().any(|hand| hand["id"].as_str().is_some_and(|id| id.starts_with(&head)))

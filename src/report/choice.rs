@@ -67,6 +67,12 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
             "{runs} cut otherwise than as specified, within the same rules for stagger and widths."
         ));
     }
+    if plan.already.as_ref().is_some_and(|already| !already.chosen.is_empty()) {
+        sentences.push(
+            "As specified means here: what the plan before chose stays, and all else is as the rules have it."
+                .to_owned(),
+        );
+    }
     let alone = blanket_alone(&choice.specified, &after(plan, choice, sources));
     let after = at_table(plan, sources);
     let work = choice.specified.at_table.zip(after).and_then(|(a, b)| further_work(a, b));
