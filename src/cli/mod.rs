@@ -21,6 +21,7 @@ mod folder;
 mod going_on;
 mod inputs;
 mod job;
+mod known;
 mod lock;
 mod made_by;
 mod manual;
