@@ -19,6 +19,7 @@ mod exit;
 mod explain;
 mod folder;
 mod going_on;
+mod idle;
 mod inputs;
 mod job;
 mod known;
