@@ -111,7 +111,7 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
     match what {
         Some(What::Cut) => cut(record, (&tickets.name(number), true), pulls, happened, reader),
         Some(What::Elsewhere) => {
-            cut(record, (&tickets.name(number), false), pulls, happened, reader)
+            cut(record, (&tickets.name(number), false), pulls, happened, reader);
         }
         Some(What::Spoilt) => spoilt(record, &tickets.name(number), pulls, happened, reader),
         Some(What::Damaged) => {
