@@ -393,6 +393,30 @@ fn every_break_is_caught_by_its_rule() {
     }
 }
 
+/// A thickness is called by itself, not by its number in the file.
+#[test]
+fn sentences_name_the_thickness() {
+    let mut wanted = sample();
+    wanted.thickness = Some(mm(10));
+    let plan = planned(&wanted, rows(&wanted));
+    let told = |break_it: &dyn Fn(&mut Plan)| {
+        let mut broken = plan.clone();
+        break_it(&mut broken);
+        let failed = verify(broken, std::slice::from_ref(&wanted), None).unwrap_err();
+        failed.sentences().join(" ")
+    };
+    let less = told(&|p| p.nests[0].value = Decimal::from_millionths(2_000_000));
+    assert!(less.contains("The value of the nest of 10 mm is given as 2,"), "{less}");
+    let areas = told(&|p| p.nests[0].areas.kept += rollwright::units::Area::from_nm2(1));
+    assert!(areas.contains("The areas of the nest of 10 mm do not add up"), "{areas}");
+    // Where another stands in its place, the number says where in the file.
+    let other = told(&|p| p.nests[0].thickness = Some(mm(5)));
+    assert!(other.contains("Where the nest of 10 mm belongs, nests[0] of the file,"), "{other}");
+    for text in [less, areas, other] {
+        assert!(!text.contains("est 0"), "{text}");
+    }
+}
+
 /// Four pieces of 2 by 1 around a hole, from this corner on.
 fn pinwheel((x, y): (Length, Length), unit: Length) -> Vec<Placement> {
     let at = |right: i64, along: i64, turn: Angle| Placement {

@@ -345,6 +345,58 @@ fn a_run_writes_what_plan_writes() {
     assert!(compared >= 9);
 }
 
+/// Who works in the browser goes on from what was done as the command line does.
+#[test]
+fn a_report_of_what_was_done_is_gone_on_from() {
+    let bench = start();
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,30 m,1,10+10\nP-2,pipe,NPS 4,9 m,3,10\n";
+    fs::write(bench.job.join("takeoff.csv"), takeoff).unwrap();
+    let json = [("Content-Type", "application/json")];
+    let run = |asked: &str| {
+        assert_eq!(bench.change("POST /api/run HTTP/1.1", &json, asked).0, 202);
+        ended(&bench)
+    };
+    let told = run("{\"go_on\":true}");
+    assert!(told.contains("there is no done.csv, or not the plan"), "{told}");
+    assert!(run("{}").contains("files are in out\""), "no plan");
+    // What was done is checked by the plan that its tickets are of, and read from what the page shows.
+    let check = |ticket: &str| {
+        let draft =
+            format!("{{\"files\":{{\"done.csv\":\"ticket,what,pull\\n{ticket},cut,all\\n\"}}}}");
+        let told = bench.change("POST /api/check HTTP/1.1", &json, &draft).1;
+        let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+        let codes = told["findings"].as_array().unwrap().iter();
+        let codes: Vec<String> = codes.map(|f| f["code"].as_str().unwrap().to_owned()).collect();
+        (told["ground"].to_string(), codes.contains(&"G004".to_owned()))
+    };
+    let ground = r#"{"from":"out","plan":1,"there":false,"to":"out2"}"#.to_owned();
+    assert_eq!(check("T1"), (ground.clone(), false));
+    assert_eq!(check("T99"), (ground, true));
+    assert_eq!(check("T1r2"), ("null".to_owned(), false));
+    let put = "PUT /api/file/done.csv HTTP/1.1";
+    let report = "ticket,what,pull\nT1,cut,all\n";
+    assert_eq!(bench.change(put, &[("If-Match", "missing")], report).0, 200);
+    let told = run("{\"go_on\":true}");
+    assert!(told.contains("files are in out2\"") && told.contains("\"folder\":\"out2\""), "{told}");
+    let other = tempfile::tempdir().unwrap();
+    let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .current_dir(&bench.job)
+        .args(["plan", "--quiet", "--from", "out/plan.json", "--done", "done.csv", "."])
+        .arg("--out")
+        .arg(other.path())
+        .status()
+        .unwrap();
+    assert!(done.success());
+    let plans =
+        [other.path(), &bench.job.join("out2")].map(|f| fs::read(f.join("plan.json")).unwrap());
+    let named = |plan: &[u8]| -> serde_json::Value { serde_json::from_slice(plan).unwrap() };
+    let [one, two] = [&plans[0], &plans[1]].map(|plan| named(plan)["already"].clone());
+    assert!(one["pieces"].as_array().is_some_and(|pieces| !pieces.is_empty()));
+    assert_eq!(one, two);
+    assert!(check("T1").0.contains("\"there\":true"));
+    assert!(check("T1r2").0.contains("\"from\":\"out2\",\"plan\":2"));
+}
+
 #[cfg(unix)]
 #[test]
 fn ctrl_c_ends_it() {

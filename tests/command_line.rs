@@ -340,6 +340,34 @@ fn a_shell_takes_the_completions() {
     assert_eq!(text(&told.stdout).trim(), "plan", "{}", text(&told.stderr));
 }
 
+/// Names of tables and codes of findings are words of ours: the shell knows them, and help stays short.
+#[test]
+fn tables_and_codes_are_completed() {
+    let complete = |command: &str, word: &str| {
+        let script = text(&run(&["completions", "bash"]).stdout);
+        let file = tempfile::NamedTempFile::new().expect("a file");
+        fs::write(file.path(), script).expect("written");
+        let ask = format!(
+            "source {}; COMP_WORDS=(rollwright {command} {word}); COMP_CWORD=2; \
+             _rollwright rollwright {word} {command}; echo \"${{COMPREPLY[@]}}\"",
+            file.path().display()
+        );
+        let told = std::process::Command::new("bash").arg("-c").arg(ask).output().expect("bash");
+        text(&told.stdout).trim().to_owned()
+    };
+    assert_eq!(complete("columns", "take"), "takeoff");
+    let codes = complete("explain", "T00");
+    assert!(codes.starts_with("T001 T002 ") && !codes.contains("S001"), "{codes}");
+    assert!(text(&run(&["completions", "zsh"]).stdout).contains("T001"));
+    for words in [&["explain", "--help"][..], &["man", "explain"]] {
+        assert!(!text(&run(words).stdout).contains("T013"), "{words:?}");
+    }
+    // As before, a slip is answered with what is nearest, and case and endings do not matter.
+    assert_eq!(run(&["columns", "TAKEOFF.csv"]).status.code(), Some(0));
+    assert_eq!(run(&["explain", "t012"]).status.code(), Some(0));
+    assert!(text(&run(&["explain", "T9l2"]).stderr).contains("the nearest is"));
+}
+
 #[test]
 fn slips_are_answered_with_what_was_meant() {
     for (words, meant) in [

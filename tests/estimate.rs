@@ -251,6 +251,51 @@ fn rolls_on_hand_that_no_course_is_laid_out_for_are_told() {
     assert!(!errors.contains("J061") && !said.contains("wanted no more"), "{said}{errors}");
 }
 
+/// A wider product beside rolls that were bought before: courses are laid out for it, and those are left lying.
+#[test]
+fn whole_rolls_that_a_wider_product_leaves_lying_are_told() {
+    let folder = good();
+    let out = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| out.path().join(name).display().to_string();
+    let offer = |lines: &str| {
+        let text = format!("roll,thickness,width,length,price,available\n{lines}");
+        fs::write(folder.path().join("rolls.csv"), text).expect("written");
+    };
+    offer("N,10,1000,40 m,510,\n");
+    assert_eq!(run("plan", &folder, &["--out", &path("a")]).0, Some(0));
+    fs::write(out.path().join("done.csv"), "ticket,what\n").expect("written");
+    let from = ["--from", &path("a/plan.json"), "--done", &path("done.csv"), "--out", &path("b")];
+    let told = |lines: &str| {
+        offer(lines);
+        let (code, _, errors) = run("plan", &folder, &from);
+        assert_eq!(code, Some(0), "{errors}");
+        errors
+    };
+    let errors = told("N,10,1000,40 m,510,\nW,10,1500,40 m,742.35,\n");
+    let line = errors.lines().find(|line| line.contains("J080")).unwrap_or_default();
+    assert!(
+        line.contains("of `N on hand` (1000 mm wide) lie there whole and are not cut"),
+        "{errors}"
+    );
+    assert!(
+        line.contains("write 0 into `available` of `W` and keep a roll of 1000 mm on offer"),
+        "{line}"
+    );
+    // As it says, they are cut.
+    let errors = told("N,10,1000,40 m,510,\nW,10,1500,40 m,742.35,0\n");
+    assert!(!errors.contains("J080"), "{errors}");
+
+    // The same of the shelf, where a roll is known by its size; a strip and a short end are none.
+    offer("W,10,1500,40 m,742.35,\n");
+    let shelf = "offcut,thickness,width,length,quantity\nold,10,900,40 m,2\nstrip,10,300,40 m,2\n\
+                 end,10,1000,9 m,1\n";
+    fs::write(folder.path().join("offcuts.csv"), shelf).expect("written");
+    let (code, _, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    let lines: Vec<&str> = errors.lines().filter(|line| line.contains("J080")).collect();
+    assert!(lines.len() == 1 && lines[0].contains("of `old` (900 mm wide)"), "{errors}");
+}
+
 #[test]
 fn the_same_seed_gives_the_same_risk_and_allowance() {
     let risk = ["--uncertainty", "15", "--jobs", "20", "--csv"];

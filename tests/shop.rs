@@ -650,6 +650,11 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,damaged,,9 m,8 m,,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,damaged,,1 m,2 m,,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,short,,,,1 m,,".to_owned(), "G006"),
+        ("T1,cut,all,,,,,\nT1,elsewhere,all,,,,,".to_owned(), "G006"),
+        ("T1,left,,,,,,".to_owned(), "G001"),
+        ("T1,left,,,,15.1 m,,".to_owned(), "G003"),
+        ("T1,left,,,,3 m,,\nT1,left,,,,4 m,,".to_owned(), "G006"),
+        ("T1,cut,all,,,,,\nT1,left,,,,14.9 m,,".to_owned(), "G006"),
     ];
     for (line, code) in cases {
         let text = format!("ticket,what,pull,from,to,length,piece,quantity\n{line}\n");
@@ -667,6 +672,54 @@ fn what_cannot_have_been_done_is_told() {
     let (exit, said) =
         shop.run(&["plan", "job", "--from", "bare.json", "--done", "done.csv", "--out", "out2"]);
     assert!(exit == 1 && said.contains("G007"), "{said}");
+}
+
+/// A pull that was cut from another roll than its ticket's uses that one up, not its own.
+#[test]
+fn pulls_cut_from_another_roll_leave_their_own_whole() {
+    let shop = Shop::new();
+    let before = shop.plan("job/out/plan.json");
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let first: Vec<&_> = list.iter().filter(|row| row["ticket"] == "T1").collect();
+    let (a, b) = (&first[0]["pull"], &first[1]["pull"]);
+    let cut: u64 = first[..2].iter().map(|row| number(&row["pieces"])).sum();
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let after = |lines: &str| {
+        let text = format!("ticket,what,pull,from,to,length,piece,quantity,note\n{lines}");
+        fs::write(shop.path("done.csv"), text).expect("written");
+        let (code, said) = shop.run(&go_on);
+        assert_eq!(code, 0, "{said}");
+        let audit = ["audit", "job", "out2/plan.json", "--from", "job/out/plan.json"];
+        assert_eq!(shop.run(&[&audit[..], &["--done", "done.csv"]].concat()).0, 0);
+        let plan = shop.plan("out2/plan.json");
+        let stock = plan["already"]["stock"].as_array().expect("stock").clone();
+        let of = |name: &str| stock.iter().find(|s| s["name"] == name).cloned();
+        (said, yielded(&plan), of("T1 rest"), of("T2 rest"), of("R on hand"))
+    };
+    let roll = before["sequence"]["steps"][0]["roll"].as_u64().expect("a roll");
+    let pulls = &before["rolls"][usize::try_from(roll).expect("small")]["pulls"];
+    let end = |pull: &Value| mm(&pull["y"]) + mm(&pull["length"]);
+    let all = before["rolls"].as_array().expect("rolls").iter();
+    let all: u64 = all.map(|roll| roll["copies"].as_u64().expect("a count")).sum();
+
+    // Both pulls from the roll of ticket 2, of which 9.5 m are left then.
+    let lines = format!("T1,elsewhere,{a}-{b},,,,,,\nT2,left,,,,9.5 m,,,\n");
+    let (said, still, one, two, whole) = after(&lines);
+    assert!(said.contains("cut from another roll than the ticket's: 2 pulls"), "{said}");
+    assert!(said.contains("9500 mm are left, as measured"), "{said}");
+    assert_eq!(still, yielded(&before) - usize::try_from(cut).expect("few"));
+    assert!(one.is_none(), "ticket 1 is not begun: {one:?}");
+    assert!((mm(&two.expect("a rest")["length"]) - 9500.0).abs() < 1e-6);
+    assert_eq!(whole.expect("rolls")["quantity"], all - 1);
+
+    // The first from another, the second from its own: that one begins where the first would have.
+    let (said, again, one, ..) = after(&format!("T1,elsewhere,{a},,,,,,\nT1,cut,{b},,,,,,\n"));
+    assert_eq!(again, still);
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("1 pull (of no ticket is told what is `left`"), "{said}");
+    let front = end(&pulls[1]) - mm(&pulls[0]["length"]);
+    assert!((mm(&one.expect("a rest")["length"]) - (15_000.0 - front)).abs() < 1e-6);
 }
 
 /// The report of the first plan, handed in once more, is not one of the plan that went on from it.

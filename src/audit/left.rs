@@ -20,14 +20,14 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], made: &Made, failures: &mut 
         let (Some(nest), Some(made)) = (plan.nests.get(number), made.get(number)) else { continue };
         let sum = sums[number].and_then(|sum| with_pieces(sum, sheet, made));
         failures.unless(sum == Some(nest.areas), Rule::Areas, || {
-            format!("The areas of nest {number} are not those of its rolls and pieces.")
+            format!("The areas of {} are not those of its rolls and pieces.", sheet.nest())
         });
         let a = nest.areas;
         let parts =
             [a.pieces, a.surplus, a.square_cuts, a.edge_trims, a.between, a.roll_ends, a.kept];
         let total = parts.iter().try_fold(0_i128, |sum, part| sum.checked_add(part.nm2()));
         failures.unless(total == Some(a.rolls.nm2()), Rule::Areas, || {
-            format!("The areas of nest {number} do not add up to its rolls.")
+            format!("The areas of {} do not add up to its rolls.", sheet.nest())
         });
     }
 }

@@ -14,7 +14,9 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
             && nest.stages == sheet.cutting.stages;
         failures.unless(same, Rule::Lists, || {
             format!(
-                "Nest {number} is for another thickness, objective or cutting style than wanted."
+                "Where {} belongs, nests[{number}] of the file, there is one for another thickness, \
+                 objective or cutting style.",
+                sheet.nest()
             )
         });
     }

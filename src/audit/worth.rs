@@ -12,14 +12,18 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
         let true_value = millionths(plan, sheet, number);
         failures.unless(i128::from(value.millionths()) == true_value, Rule::Value, || {
             format!(
-                "The value of nest {number} is given as {value}, but its rolls come to another."
+                "The value of {} is given as {value}, but its rolls come to another.",
+                sheet.nest()
             )
         });
         failures.unless(bound <= value && bound.millionths() >= 0, Rule::Bound, || {
-            format!("The bound of nest {number}, {bound}, does not lie between 0 and {value}.")
+            format!("The bound of {}, {bound}, does not lie between 0 and {value}.", sheet.nest())
         });
         failures.unless((nest.status == Status::Proven) == (bound == value), Rule::Status, || {
-            format!("Nest {number} has value {value} and bound {bound}: its status is wrong.")
+            format!(
+                "The status of {} is wrong: its value is {value}, its bound {bound}.",
+                sheet.nest()
+            )
         });
         if let Some(without) = nest.without_shelf {
             // A plan that leaves the shelf alone is a plan.
@@ -27,14 +31,17 @@ pub(super) fn check(plan: &Plan, wanted: &[Wanted], failures: &mut Failures) {
             let holds = least && without.bound <= without.value && bound <= without.value;
             failures.unless(sheet.rolls.iter().any(|roll| roll.shelf), Rule::Bound, || {
                 format!(
-                    "Nest {number} is compared with one without the shelf, which gives it nothing."
+                    "The plan compares {} with one without the shelf, which gives it nothing.",
+                    sheet.nest()
                 )
             });
             failures.unless(holds, Rule::Bound, || {
                 format!(
-                    "Nest {number} is said to need {} without the shelf, at least {}, where nothing \
-                     below {bound} is possible.",
-                    without.value, without.bound
+                    "Without the shelf {} is said to need {}, at least {}, where nothing below {bound} is \
+                     possible.",
+                    sheet.nest(),
+                    without.value,
+                    without.bound
                 )
             });
         }

@@ -1,6 +1,7 @@
 //! `rollwright columns`: every column of the tables that people write.
 
 use super::exit::{Exit, Failure};
+use super::known::Known;
 use super::output;
 use super::tables::{FORMS, Form, named};
 use crate::table::{nearest_or, quoted};
@@ -16,6 +17,7 @@ Examples:
 pub struct Args {
     /// The table: takeoff, rolls, offcuts, options, uncertainty, quantities, done or wraps; all of
     /// them where it is left out
+    #[arg(value_parser = Known(|| FORMS.iter().map(|form| form.name).collect()), hide_possible_values = true)]
     table: Option<String>,
     /// As JSON
     #[arg(long)]

@@ -1,6 +1,7 @@
 //! `rollwright explain`: what a finding's code means.
 
 use super::exit::{Exit, Failure};
+use super::known::Known;
 use super::output;
 use crate::finding::Severity;
 use crate::finding::codes::{self, Code};
@@ -18,6 +19,7 @@ Examples:
   rollwright explain --json > codes.json")]
 pub struct Args {
     /// A finding's code, such as T012
+    #[arg(value_parser = Known(|| codes::all().map(|code| code.id).collect()), hide_possible_values = true)]
     code: Option<String>,
     /// As JSON
     #[arg(long)]

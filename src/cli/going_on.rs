@@ -34,6 +34,11 @@ pub struct From {
 }
 
 impl From {
+    /// From this plan, by this report of what was done.
+    pub const fn of(plan: PathBuf, done: PathBuf) -> Self {
+        Self { plan: Some(plan), done: Some(done), as_needed: false }
+    }
+
     /// Whether anything is to be gone on from.
     #[must_use]
     pub const fn is_given(&self) -> bool {

@@ -3,6 +3,7 @@
 use super::choosing::Choosing;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
+use super::idle;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
@@ -50,6 +51,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     let sources = job.sources();
     let mut findings = job.findings.clone();
+    findings.extend(idle::told(&job, &plan));
     findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
     output::findings(&findings, shown);
     if args.json {

@@ -6,6 +6,7 @@ use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder::{self, PLAN, Written};
 use super::going_on::From;
+use super::idle;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, MADE, Show, Told as _};
@@ -82,6 +83,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let plan = solve_told(&job, &asked.effort, &board, stop);
         let done = plan.and_then(|plan| {
             board.step(MADE);
+            job.findings.extend(idle::told(&job, &plan));
             finish(&asked, job, &plan, (&board, show, stop))
         });
         board.end();

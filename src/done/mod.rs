@@ -14,11 +14,12 @@ mod standing;
 
 pub use differences::differences;
 pub use on_hand::{Ground, begun, on_hand, ordered, spares};
-pub use read::read;
+pub use read::{plan_of, read};
 pub use record::COLUMNS;
 pub use stage::{cut_for, report, waiting};
 pub use standing::standing;
 
+use crate::plan::Pull;
 use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -32,12 +33,17 @@ pub struct Done {
 /// What happened to one roll.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Happened {
-    /// Numbers of the pulls that were cut, in the order of cutting over all rolls.
+    /// Numbers of the pulls that were cut from it, in the order of cutting over all rolls.
     pub cut: BTreeSet<u64>,
+    /// Numbers of its pulls that were cut from another roll: their pieces are there, and it is not used up by
+    /// them.
+    pub elsewhere: BTreeSet<u64>,
     /// Stretches that cannot be used, from and to, from the roll's front.
     pub damaged: Vec<(Length, Length)>,
     /// How long the roll truly is, where that is not what the plan says.
     pub length: Option<Length>,
+    /// How much is left of it up to its end, where that was measured.
+    pub left: Option<Length>,
     /// Spoilt pieces: pull and code, how many.
     pub spoilt: BTreeMap<(u64, String), u64>,
 }
@@ -46,7 +52,33 @@ impl Happened {
     /// Whether the roll is as it was bought.
     #[must_use]
     pub fn untouched(&self) -> bool {
-        self.cut.is_empty() && self.damaged.is_empty() && self.length.is_none()
+        self.cut.is_empty()
+            && self.damaged.is_empty()
+            && self.length.is_none()
+            && self.left.is_none()
+    }
+
+    /// Whether a pull is cut, from whatever roll.
+    #[must_use]
+    pub fn is_cut(&self, pull: u64) -> bool {
+        self.cut.contains(&pull) || self.elsewhere.contains(&pull)
+    }
+
+    /// How far the roll is cut, from its front, by its pulls by number: up to the last that was cut from it, less
+    /// those in front of that which were cut from another, as what follows then moves up.
+    #[must_use]
+    pub fn front(&self, pulls: &BTreeMap<u64, &Pull>) -> Length {
+        let Some((last, pull)) = self.cut.last().and_then(|last| pulls.get_key_value(last)) else {
+            return Length::ZERO;
+        };
+        let others = self.elsewhere.range(..last).filter_map(|number| pulls.get(number));
+        others.fold(pull.y + pull.length, |front, other| front - other.length)
+    }
+
+    /// Where what is left of it begins, from its front to `end`: as measured, else behind its last cut.
+    #[must_use]
+    pub fn begins(&self, pulls: &BTreeMap<u64, &Pull>, end: Length) -> Length {
+        self.left.map_or_else(|| self.front(pulls), |left| end - left)
     }
 
     /// The stretches that cannot be used, from the roll's front on.

@@ -1,14 +1,14 @@
 //! What is on hand after what was done: pieces, and what is left of every roll.
 //!
 //! Steps: pieces of pulls that are cut, for whom the order of cutting meant them, spoilt ones left
-//! out; of each roll what lies behind its last pull that is cut, up to its true end, in parts
-//! between damaged stretches; offcuts that were kept of pulls that are cut; rolls that were bought and
+//! out; of each roll what lies behind its last pull that is cut, or what was measured, up to its true end, in
+//! parts between damaged stretches; offcuts that were kept of pulls that are cut; rolls that were bought and
 //! are not begun, whole, those beyond what the plan cuts as well. A part that the square cut would use
 //! up is no stock.
 
 use super::read::Tickets;
 use super::{Done, Happened};
-use crate::plan::{Already, InHand, OnHand, Piece, Plan, Roll, SparesOrdered};
+use crate::plan::{Already, InHand, Offcut, OnHand, Piece, Plan, Pull, Roll, SparesOrdered};
 use crate::units::{Length, counted};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -121,9 +121,10 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
     let Some(sequence) = &plan.sequence else { return Vec::new() };
     let tickets = sequence.tickets();
     let mut spoilt: BTreeMap<(u64, &str), u64> = BTreeMap::new();
-    let mut cut: BTreeSet<u64> = BTreeSet::new();
+    let (mut cut, mut elsewhere): (BTreeSet<u64>, BTreeSet<u64>) = Default::default();
     for happened in done.tickets.values() {
-        cut.extend(&happened.cut);
+        cut.extend(happened.cut.iter().chain(&happened.elsewhere));
+        elsewhere.extend(&happened.elsewhere);
         for ((pull, code), count) in &happened.spoilt {
             *spoilt.entry((*pull, code.as_str())).or_default() += count;
         }
@@ -135,7 +136,9 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
         if !cut.contains(&number) {
             continue;
         }
-        rolls.extend(tickets.get(&(step.roll, step.copy)));
+        if !elsewhere.contains(&number) {
+            rolls.extend(tickets.get(&(step.roll, step.copy)));
+        }
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
         let places = pull.map_or(&[][..], |pull| &pull.placements);
         for (place, used) in places.iter().zip(&step.uses) {
@@ -156,6 +159,16 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
             counted(cut.len() as u64, "pull", "pulls"),
             counted(rolls.len() as u64, "roll", "rolls")
         ));
+    }
+    if !elsewhere.is_empty() {
+        let pulls = counted(elsewhere.len() as u64, "pull", "pulls");
+        let measured = done.tickets.values().any(|happened| happened.left.is_some());
+        let whole = if measured {
+            ""
+        } else {
+            " (of no ticket is told what is `left`, so the roll that gave them counts as if it had not)"
+        };
+        told.push(format!("cut from another roll than the ticket's: {pulls}{whole}"));
     }
     for (code, count) in lost {
         told.push(format!("spoilt and made again: {count} of {code}"));
@@ -185,15 +198,16 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let (Some(length), Some(thickness)) = (roll.length, plan.thickness_of(roll)) else {
             continue;
         };
-        let Some(happened) = done.tickets.get(&number).filter(|ticket| !ticket.untouched()) else {
+        let ticket = Begun { plan, number, roll, thickness, square_cut: ground.square_cut };
+        let happened = done.tickets.get(&number);
+        stock.extend(happened.map(|happened| ticket.kept(happened, &pulls)).unwrap_or_default());
+        let Some(happened) = happened.filter(|ticket| !ticket.untouched()) else {
             whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
             continue;
         };
-        let last = happened.cut.last().and_then(|n| pulls.get(n));
-        let front = last.map_or(Length::ZERO, |p| p.y + p.length);
-        let begun = Begun { plan, number, roll, thickness, square_cut: ground.square_cut };
-        begun.is_told(happened, length, told);
-        stock.extend(begun.left(happened, front, happened.length.unwrap_or(length)));
+        ticket.is_told(happened, length, told);
+        let end = happened.length.unwrap_or(length);
+        stock.extend(ticket.left(happened, happened.begins(&pulls, end), end));
     }
     let earlier: BTreeMap<&str, &OnHand> =
         plan.already.iter().flat_map(|a| &a.stock).map(|s| (s.name.as_str(), s)).collect();
@@ -238,7 +252,7 @@ fn unused(plan: &Plan, earlier: &BTreeMap<&str, &OnHand>) -> Vec<OnHand> {
     earlier.values().filter_map(left).collect()
 }
 
-/// A roll or offcut that was begun, or that something happened to.
+/// A roll or offcut of a plan.
 struct Begun<'p> {
     plan: &'p Plan,
     /// The number of its ticket.
@@ -255,12 +269,15 @@ impl Begun<'_> {
         if let Some(length) = happened.length.filter(|length| *length < nominal) {
             told.push(format!("{what}: {} mm shorter than it should be", nominal - length));
         }
+        if let Some(left) = happened.left {
+            told.push(format!("{what}: {left} mm are left, as measured"));
+        }
         for (from, to) in happened.damaged_in_order() {
             told.push(format!("{what}: damaged from {from} to {to} mm"));
         }
     }
 
-    /// What is left of it from `front` to its end, around what is damaged, and what was kept in front of that.
+    /// What is left of it from `front` to its end, around what is damaged.
     fn left(&self, happened: &Happened, front: Length, end: Length) -> Vec<OnHand> {
         let mut list = Vec::new();
         let (mut at, mut count) = (front, 0);
@@ -272,11 +289,17 @@ impl Begun<'_> {
         }
         let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
         list.extend(self.part(&what, (self.roll.width, end - at)));
-        let kept = self.roll.offcuts.iter().filter(|o| o.keep && o.y + o.length <= front);
-        for (offcut, at) in kept.zip(1..) {
-            list.extend(self.part(&format!("left {at}"), (offcut.width, offcut.length)));
-        }
         list
+    }
+
+    /// What is kept of its pulls that are cut, from whatever roll.
+    fn kept(&self, happened: &Happened, pulls: &BTreeMap<u64, &Pull>) -> Vec<OnHand> {
+        let cut = |o: &&Offcut| {
+            let mut cut = pulls.iter().filter(|(number, _)| happened.is_cut(**number));
+            cut.any(|(_, pull)| pull.y <= o.y && o.y + o.length <= pull.y + pull.length)
+        };
+        let kept = self.roll.offcuts.iter().filter(|o| o.keep).filter(cut).zip(1..);
+        kept.filter_map(|(o, at)| self.part(&format!("left {at}"), (o.width, o.length))).collect()
     }
 
     /// A part of it as stock, where it is worth anything.

@@ -19,9 +19,11 @@ const PLACE: RangeInclusive<Length> = Length::ZERO..=Length::from_mm(10_000_000)
 #[derive(Clone, Copy)]
 enum What {
     Cut,
+    Elsewhere,
     Spoilt,
     Damaged,
     Short,
+    Left,
 }
 
 /// The tickets of a plan: for each number its roll, and its pulls by their number; then which plan of the job
@@ -75,19 +77,42 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     (if findings.has_errors() { None } else { Some(done) }, findings)
 }
 
+/// Which plan of its job a report is of, by its first ticket; nothing where no line names one.
+#[must_use]
+pub fn plan_of(file: &str, bytes: &[u8]) -> Option<u32> {
+    let table = Table::read_or_empty(file, bytes, COLUMNS, &mut Findings::new())?;
+    table.rows().find_map(|row| parsed(Record::from(row.cells).ticket.text())?.1)
+}
+
+/// A ticket's number, and which plan of the job it is of: that stands behind the number, from the second on.
+/// Without it a ticket is of the first plan, whose report must not count for a later one.
+fn parsed(text: &str) -> Option<(u64, Option<u32>)> {
+    let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
+    let (bare, of) = match bare.split_once(['r', 'R']) {
+        Some((bare, of)) => (bare, of.trim().parse().ok()),
+        None => (bare, Some(1)),
+    };
+    Some((bare.trim().parse().ok()?, of))
+}
+
 fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mut Reader<'_>) {
     let words = [
         ("cut", What::Cut),
+        ("elsewhere", What::Elsewhere),
         ("spoilt", What::Spoilt),
         ("damaged", What::Damaged),
         ("short", What::Short),
+        ("left", What::Left),
     ];
     let what = reader.word(&record.what, &words);
     let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
     let Some((roll, pulls)) = tickets.0.get(&number) else { return };
     let happened = done.tickets.entry(number).or_default();
     match what {
-        Some(What::Cut) => cut(record, &tickets.name(number), pulls, happened, reader),
+        Some(What::Cut) => cut(record, (&tickets.name(number), true), pulls, happened, reader),
+        Some(What::Elsewhere) => {
+            cut(record, (&tickets.name(number), false), pulls, happened, reader);
+        }
         Some(What::Spoilt) => spoilt(record, &tickets.name(number), pulls, happened, reader),
         Some(What::Damaged) => {
             let from = reader.length(&record.from, &PLACE);
@@ -110,20 +135,23 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
             }
         }
+        Some(What::Left) => {
+            let Some(left) = reader.length(&record.length, &PLACE) else { return };
+            if roll.length.is_some_and(|end| left > end) {
+                let what = format!("{left} mm is more than the roll was long");
+                reader.tell(&codes::RANGE, &record.length, what, "mend the length");
+            } else if happened.left.replace(left).is_some_and(|before| before != left) {
+                let what = format!("of {} another length is left already", tickets.name(number));
+                reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
+            }
+        }
         None => {}
     }
 }
 
 fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Option<u64> {
     let text = reader.text(cell)?;
-    let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
-    // Which plan of the job it is of: behind the number, from the second on. Without it a ticket is of the
-    // first plan, whose report must not count for a later one.
-    let (bare, of) = match bare.split_once(['r', 'R']) {
-        Some((bare, of)) => (bare, of.trim().parse().ok()),
-        None => (bare, Some(1)),
-    };
-    let Ok(number) = bare.trim().parse::<u64>() else {
+    let Some((number, of)) = parsed(text) else {
         let what = format!("{} is not a ticket", quoted(text));
         reader.tell(&codes::UNREAD, cell, what, "write it as on the ticket, such as `T12`");
         return None;
@@ -175,15 +203,18 @@ fn named(
     Some(pulls.range(from..=to).map(|(number, _)| *number).collect())
 }
 
+/// Pulls that are cut, from the ticket's `own` roll or from another.
 fn cut(
     record: &Record<'_>,
-    ticket: &str,
+    (ticket, own): (&str, bool),
     pulls: &BTreeMap<u64, &Pull>,
     happened: &mut Happened,
     reader: &mut Reader<'_>,
 ) {
     for number in named(&record.pull, ticket, pulls, reader).into_iter().flatten() {
-        if !happened.cut.insert(number) {
+        let told = happened.is_cut(number);
+        if own { &mut happened.cut } else { &mut happened.elsewhere }.insert(number);
+        if told {
             let what = format!("pull {number} is reported cut in a line above");
             reader.tell(&codes::CONTRADICTS, &record.pull, what, "name every pull once");
         }
@@ -225,24 +256,34 @@ fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findi
         findings.push(Finding::new(code, Place::file(file), what, remedy));
     };
     for (number, happened) in &done.tickets {
-        let Some((_, pulls)) = tickets.0.get(number) else { continue };
+        let Some((roll, pulls)) = tickets.0.get(number) else { continue };
         let ticket = tickets.name(*number);
         let last = happened.cut.last().copied();
-        let open = pulls.keys().find(|n| !happened.cut.contains(n)).copied();
+        let open = pulls.keys().find(|n| !happened.is_cut(**n)).copied();
         if let (Some(last), Some(open)) = (last, open)
             && open < last
         {
             let what = format!("{ticket}: pull {last} is cut, but pull {open} in front is not");
-            tell(&codes::OUT_OF_ORDER, what, "name the pulls in front as cut too");
+            let remedy = "name the pulls in front as cut too, or as `elsewhere` where another roll gave them";
+            tell(&codes::OUT_OF_ORDER, what, remedy);
         }
         for (pull, code) in happened.spoilt.keys() {
-            if !happened.cut.contains(pull) {
+            if !happened.is_cut(*pull) {
                 let what =
                     format!("{ticket}: {} is spoilt, but pull {pull} is not cut", quoted(code));
                 tell(&codes::CONTRADICTS, what, "name the pull as cut too");
             }
         }
-        let front = last.and_then(|n| pulls.get(&n)).map_or(Length::ZERO, |p| p.y + p.length);
+        let front = happened.front(pulls);
+        if let Some((left, end)) = happened.left.zip(happened.length.or(roll.length))
+            && left > end - front
+        {
+            let what = format!(
+                "{ticket}: {left} mm cannot be left of {end} mm, of which {front} mm are cut"
+            );
+            let remedy = "mend the length, or name pulls that another roll gave as `elsewhere`";
+            tell(&codes::CONTRADICTS, what, remedy);
+        }
         for (from, to) in &happened.damaged {
             if *from < front {
                 let what = format!(

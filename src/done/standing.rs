@@ -26,11 +26,8 @@ pub fn standing(plan: &Plan, done: &Done, sheet: &Wanted) -> Option<Vec<Layout>>
             continue;
         }
         let happened = done.tickets.get(&number).cloned().unwrap_or_default();
-        let mut open: Vec<&plan::Pull> = pulls
-            .iter()
-            .filter(|(n, _)| !happened.cut.contains(n))
-            .map(|(_, pull)| *pull)
-            .collect();
+        let mut open: Vec<&plan::Pull> =
+            pulls.iter().filter(|(n, _)| !happened.is_cut(**n)).map(|(_, pull)| *pull).collect();
         open.sort_by_key(|pull| pull.y);
         let Some(first) = open.first() else { continue };
         let ahead = sheet.cutting.square_cut - first.y;

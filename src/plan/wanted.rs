@@ -139,6 +139,15 @@ impl Wanted {
         self.objective == Objective::Rolls && self.rolls.iter().any(|r| r.shelf)
     }
 
+    /// What is nested from it, for people: there is one nest a thickness, and one of a bare instance.
+    #[must_use]
+    pub fn nest(&self) -> String {
+        match self.thickness {
+            Some(thickness) => format!("the nest of {thickness} mm"),
+            None => "the nest".to_owned(),
+        }
+    }
+
     /// The step, no more than a millimetre, in which all blanks come.
     pub(super) fn step(&self) -> Length {
         let sizes = self.pieces.iter().flat_map(|piece| [piece.width, piece.length]);

@@ -184,6 +184,28 @@ fn a_roll_that_is_wider_than_long_is_told_with_the_unit_that_was_meant() {
     assert!(told("30 mm").starts_with("exchange"), "{}", told("30 mm"));
 }
 
+/// A size outside what can be meant is guessed as one in the other unit that people leave out.
+#[test]
+fn a_size_out_of_range_is_told_with_the_unit_that_was_meant() {
+    let told = |sizes: &str| {
+        let (_, findings) = rolls(&format!("A,{sizes},,"));
+        findings
+            .iter()
+            .map(|f| format!("{} {}", f.code.id, f.remedy))
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    let limits = "else give a value from 10 mm to 10 m";
+    assert_eq!(told("10,1.5,30 m"), format!("S003 is it metres? Then write `1.5 m`, {limits}"));
+    let wide = told("10,1500 m,30 m");
+    assert_eq!(wide, format!("S003 is it millimetres? Then write `1500`, {limits}"));
+    assert!(told("0.01,1500,30 m").contains("`0.01 m`, else"), "{}", told("0.01,1500,30 m"));
+    // No unit brings these inside.
+    for sizes in ["10,0.001,30 m", "10,-1.5,30 m", "10,50000 m,30 m", "10,99 ft,30 m"] {
+        assert_eq!(told(sizes), "S003 give a value from 10 mm to 10 m", "{sizes}");
+    }
+}
+
 /// A price that a workbook's number format shows with a currency is a number.
 #[test]
 fn a_currency_in_a_number_format_is_no_part_of_the_price() {

@@ -3,7 +3,7 @@
 
 use super::cell::{Cell, quoted};
 use super::header::Column;
-use super::nearest;
+use super::{nearest, units};
 use crate::finding::codes::{Code, files};
 use crate::finding::{Finding, Findings};
 use crate::units::{Length, Money, UnitError, parse_decimal};
@@ -76,7 +76,9 @@ impl<'f> Reader<'f> {
         let length = self.read(cell, Length::parse(text), "a length", LENGTH_REMEDY)?;
         self.tell_overfull(cell, length);
         let limits = format!("from {} to {}", shown(*range.start()), shown(*range.end()));
-        self.within(cell, length < *range.start(), length > *range.end(), &limits).then_some(length)
+        let meant = || units::meant(text, range);
+        let (small, large) = (length < *range.start(), length > *range.end());
+        self.within(cell, (small, large), &limits, meant).then_some(length)
     }
 
     /// Tells a length of two units of which the smaller comes to one of the larger or more: it is read as
@@ -101,7 +103,7 @@ impl<'f> Reader<'f> {
         let limits = format!("from {} to {}", range.start(), range.end());
         let value = u64::try_from(number).unwrap_or(0);
         let small = number < 0 || value < *range.start();
-        self.within(cell, small, value > *range.end(), &limits).then_some(value)
+        self.within(cell, (small, value > *range.end()), &limits, || None).then_some(value)
     }
 
     /// An amount of money, not negative.
@@ -109,7 +111,7 @@ impl<'f> Reader<'f> {
         let text = self.text(cell)?;
         let remedy = "write a plain number such as `310.50`, without a currency sign";
         let money = self.read(cell, Money::parse(text), "an amount of money", remedy)?;
-        self.within(cell, money < Money::ZERO, false, "of 0 or more").then_some(money)
+        self.within(cell, (money < Money::ZERO, false), "of 0 or more", || None).then_some(money)
     }
 
     /// One of some words, in any case.
@@ -166,12 +168,22 @@ impl<'f> Reader<'f> {
             .ok()
     }
 
-    /// Whether a value is neither too small nor too large; tells it where it is.
-    fn within(&mut self, cell: &Cell<'_>, small: bool, large: bool, limits: &str) -> bool {
+    /// Whether a value is neither too small nor too large; tells it where it is, with what was likely meant.
+    fn within(
+        &mut self,
+        cell: &Cell<'_>,
+        (small, large): (bool, bool),
+        limits: &str,
+        meant: impl FnOnce() -> Option<String>,
+    ) -> bool {
         if small || large {
             let what = if small { "small" } else { "large" };
             let what = format!("{} is too {what}", quoted(cell.text));
-            self.tell(self.codes.range, cell, what, format!("give a value {limits}"));
+            let remedy = meant().map_or_else(
+                || format!("give a value {limits}"),
+                |meant| format!("{meant}, else give a value {limits}"),
+            );
+            self.tell(self.codes.range, cell, what, remedy);
         }
         !(small || large)
     }

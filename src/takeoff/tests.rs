@@ -55,6 +55,33 @@ fn a_pipe_is_read_whole() {
     assert!(pipe.vertical && pipe.measure == Measure::Net && pipe.ends.is_empty());
 }
 
+/// A title over part of the list, merged across it, is one thing that is wrong, told once.
+#[test]
+fn a_merged_title_in_a_workbook_is_told_once() {
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    let plain = rust_xlsxwriter::Format::new();
+    let lines = [
+        ["item", "kind", "size", "length", "quantity", "build"],
+        ["P-1", "pipe", "NPS 6", "3 m", "1", "10"],
+        ["", "", "", "", "", ""],
+        ["P-2", "pipe", "NPS 6", "3 m", "1", "10"],
+        ["P-3", "pipe", "NPS 6", "", "1", "10"],
+    ];
+    for (row, line) in (0_u32..).zip(lines) {
+        for (column, cell) in (0_u16..).zip(line).filter(|(_, cell)| !cell.is_empty()) {
+            sheet.write(row, column, cell).unwrap();
+        }
+    }
+    sheet.merge_range(2, 0, 2, 5, "Unit 200", &plain).unwrap();
+    // One that stands in an entry is told as ever.
+    sheet.merge_range(4, 2, 4, 3, "NPS 6", &plain).unwrap();
+    let bytes = book.save_to_buffer().unwrap();
+    let (_, findings) = read("takeoff.xlsx", &bytes, &Rules::default());
+    let told: Vec<_> = findings.iter().map(|f| (f.code.id, f.place.line)).collect();
+    assert_eq!(told, [("F022", Some(5)), ("F060", Some(3))], "{findings:?}");
+}
+
 #[test]
 fn elbows_have_their_radius_from_the_tables() {
     let elbow = |cells: &str| {

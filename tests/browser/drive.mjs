@@ -291,6 +291,7 @@ async function theBench(context) {
     check((await tab.title()).includes("vellmoor"), `${name} opens from the bench: ${await tab.title()}`);
     await tab.close();
   }
+  await afterABadDay(page);
   await twoWindows(context, page, address);
   check(readdirSync(job).every((name) => !name.startsWith(".")), "no temporary file stays in the job folder");
 
@@ -298,6 +299,43 @@ async function theBench(context) {
   const code = await new Promise((done) => bench.on("exit", done));
   check(code === 0, `Ctrl-C ends the bench (${code})`);
   await page.close();
+}
+
+// What was done is written down, and the rest planned from there.
+async function afterABadDay(page) {
+  await page.locator('nav a[href="#done"]').click();
+  await page.getByRole("heading", { name: "Done", level: 2 }).waitFor();
+  check(await page.getByRole("button", { name: "Save and go on" }).isDisabled(), "without a report nothing goes on");
+  const cell = (column) => page.getByLabel(`${column}, line 2`, { exact: true });
+  await page.getByRole("button", { name: "Add a line" }).click();
+  await cell("ticket").fill("T9999");
+  await cell("what").fill("cut");
+  await cell("pull").fill("all");
+  await page.locator(".sheet [aria-invalid]").waitFor();
+  const beside = await cell("ticket").locator("xpath=following-sibling::div").textContent();
+  check(/error G004: .*T9999/.test(beside), `a ticket that the plan has not is told: ${beside.slice(0, 90)}`);
+  await cell("ticket").fill("T1");
+  await page.getByText("tickets of plan 1, in the folder out; the plan that goes on from it goes into out2").waitFor();
+  await page.waitForFunction(() => !document.querySelector(".sheet [aria-invalid]"));
+  await shots(page, "done");
+  await accessible(page, "done");
+  await page.getByRole("button", { name: "Save and go on" }).click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  await page.waitForFunction(() => !document.getElementById("stands").textContent.startsWith("running"), null, { timeout: 300_000 });
+  const end = await page.locator("#gone").textContent();
+  check(/it passed the audit\. \d+ files are in out2/.test(end), `the rest is planned: ${end.slice(0, 120)}`);
+  check((await page.locator("#stands").textContent()) === "of these files", "the plan that went on is of these files");
+  const plan = JSON.parse(readFileSync(join(job, "out2", "plan.json"), "utf8"));
+  check(plan.already.revision === 2 && plan.already.pieces.length > 0, "it is the second plan of the job, with pieces in hand");
+  await page.getByText("is made anew in out2").waitFor();
+  await page.locator('nav a[href="#reports"]').click();
+  await page.getByText("in the folder out2").waitFor();
+  await page.locator('nav a[href="#done"]').click();
+  await page.getByRole("button", { name: "Empty it for the next report" }).click();
+  await page.getByRole("button", { name: "Save", exact: true }).click();
+  await page.getByText("Saved.").waitFor();
+  check(readFileSync(join(job, "done.csv"), "utf8") === "ticket,what,pull,from,to,length,piece,quantity,note\n", "the report is emptied for the next day");
+  await page.getByText("tickets of plan 2, in the folder out2").waitFor();
 }
 
 // Two windows of one bench: what one saves the other shows, and nothing is run that a window does not show.

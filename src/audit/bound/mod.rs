@@ -164,7 +164,7 @@ fn verdicts(
     failures: &mut Failures,
 ) -> Vec<Verdict> {
     let chosen = !plan.taken.is_empty() || plan.choice.as_ref().is_some_and(|c| !c.is_empty());
-    let mut one = |(number, (nest, sheet)): (usize, (&Nest, &Wanted))| {
+    let mut one = |(nest, sheet): (&Nest, &Wanted)| {
         if chosen && nest.bound > Decimal::ZERO {
             return Verdict::Word(Why::Chosen);
         }
@@ -172,12 +172,12 @@ fn verdicts(
             let remedy = "plan the job again, or take the file as `rollwright plan` wrote it";
             let bound = nest.bound;
             failures.unless(!unchanged, Rule::Bound, || {
-                format!("The bound of nest {number}, {bound}, does not hold: {what}; {remedy}.")
+                format!("The bound of {}, {bound}, does not hold: {what}; {remedy}.", sheet.nest())
             });
             Verdict::Word(Why::Changed)
         })
     };
-    plan.nests.iter().zip(wanted).enumerate().map(&mut one).collect()
+    plan.nests.iter().zip(wanted).map(&mut one).collect()
 }
 
 /// The verdict on one nest, or what is false in words that stand by themselves.

@@ -8,8 +8,8 @@ use super::super::exit::Failure;
 use super::super::inputs::Job;
 use super::super::reading::{self, LARGEST};
 use super::answer::{findings, told};
-use super::files;
 use super::state::Bench;
+use super::{files, ground};
 use crate::compare::choice;
 use crate::finding::Findings;
 use serde_json::{Value, json};
@@ -64,6 +64,11 @@ pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
             json!({ "findings": found, "failed": own(why) })
         }
     };
+    let (of, found) = ground::checked(bench, &job)?;
+    if let Some(list) = told["findings"].as_array_mut() {
+        list.extend(findings(&found).as_array().into_iter().flatten().cloned());
+    }
+    told["ground"] = of;
     told["changed"] = json!(elsewhere.unwrap_or_default());
     Ok(told)
 }

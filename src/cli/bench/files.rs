@@ -9,9 +9,10 @@ use super::super::allowance::QUANTITIES;
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
-use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names};
+use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names, names_of};
 use super::super::reading::{self, LARGEST};
 use super::super::tables;
+use super::ground::DONE;
 use super::state::Bench;
 use crate::forecast::uncertainty;
 use crate::plan::digest;
@@ -22,13 +23,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The files that the page edits.
-pub const EDITED: [&str; 6] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, OPTIONS];
+pub const EDITED: [&str; 7] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, OPTIONS, DONE];
 
 /// What is told of the version of a file that is not there.
 pub const MISSING: &str = "missing";
 
 /// The folder for reports.
-const OUT: &str = "out";
+pub const OUT: &str = "out";
 
 /// One of the names that are edited.
 pub fn edited(name: &str) -> Option<&'static str> {
@@ -60,7 +61,8 @@ pub fn inside(folder: &Path, name: &str) -> Result<Option<PathBuf>, Failure> {
 /// One of them does.
 pub fn all_inside(bench: &Bench) -> Result<(), Failure> {
     let beside = [OPTIONS, QUANTITIES, uncertainty::FILE, OUT].map(str::to_owned);
-    all_names().chain(beside).try_for_each(|name| inside(&bench.folder, &name).map(drop))
+    let mut names = all_names().chain(beside).chain(names_of(DONE));
+    names.try_for_each(|name| inside(&bench.folder, &name).map(drop))
 }
 
 /// A file's bytes; nothing where it is not there.

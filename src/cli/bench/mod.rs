@@ -4,12 +4,13 @@
 //! requests until Ctrl-C. Every request passes the [`guard`]; the page and its scripts are part of
 //! the program ([`assets`]); files of the job are read and written by [`files`], drafts are
 //! checked by [`draft`]; a run takes the same way as `rollwright plan` ([`mod@run`]), and only a plan
-//! that passed the audit is shown ([`shown`]).
+//! that passed the audit is shown ([`shown`]). [`ground`] finds the plan that a report of what was done is of.
 
 mod answer;
 mod assets;
 mod draft;
 mod files;
+mod ground;
 mod guard;
 mod options;
 mod routes;
@@ -34,7 +35,8 @@ Examples:
   rollwright bench JOB --port 8080             the same address every time
 
 Only this computer can reach the page, and it needs no internet. The job's files are changed when
-you save, and reports go to JOB/out. Ctrl-C ends it.")]
+you save, and reports go to JOB/out; those of plans that go on from what was done go to JOB/out2
+and so on. Ctrl-C ends it.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,

@@ -230,6 +230,7 @@ fn run_and_plan(bench: &Bench) -> Value {
     told["plan"] = json!(shown.as_deref().map(|shown| &shown.inputs));
     let names = |shown: &Shown| shown.documents.iter().map(|d| d.name).collect::<Vec<_>>();
     told["reports"] = json!(shown.as_deref().map(names));
+    told["folder"] = json!(shown.as_deref().map(|shown| &shown.folder));
     told["options"] = bench.compared().clone();
     told
 }
@@ -240,6 +241,9 @@ struct Asked {
     /// Whether options are compared instead of a plan made.
     #[serde(default)]
     options: bool,
+    /// Whether the plan goes on from an earlier one by what `done.csv` reports.
+    #[serde(default)]
+    go_on: bool,
     #[serde(default)]
     also: Vec<Also>,
     /// The versions of all files that the page has read.
@@ -271,7 +275,11 @@ async fn run_start(
         }
     }
     let effort = Effort { seconds: limit, ..bench.effort };
-    let what = if asked.options { Work::Options } else { Work::Plan(asked.also) };
+    let what = match (asked.options, asked.go_on) {
+        (true, _) => Work::Options,
+        (_, true) => Work::GoOn,
+        _ => Work::Plan(asked.also),
+    };
     let begun = run::start(&bench, effort, what)
         .map_err(|failure| refused(StatusCode::INTERNAL_SERVER_ERROR, &failure.to_string()))?;
     if begun {

@@ -1,9 +1,11 @@
 //! A run: the same way as `rollwright plan`, in a thread of its own, told to the page as it goes.
 //!
 //! Only one runs at a time. Steps: read the job from the folder; nest, under the stop that the
-//! page can pull; audit; write the reports to `out`; show the plan.
+//! page can pull; audit; write the reports to `out`, or of a plan that goes on from another to the folder of its number;
+//! show the plan.
 
 use super::super::beside::{self, Also};
+use super::super::choosing::not_when_going_on;
 use super::super::effort::Effort;
 use super::super::exit::Failure;
 use super::super::folder;
@@ -12,6 +14,7 @@ use super::super::plan::keep_rejected;
 use super::super::progress::{MADE, Show, Told};
 use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
+use super::ground::{self, Ground};
 use super::shown::Shown;
 use super::state::Bench;
 use super::{answer, files, options};
@@ -173,6 +176,8 @@ impl Told for Teller<'_> {
 pub enum Work {
     /// Makes a plan and its reports, with these sections beside the usual ones.
     Plan(Vec<Also>),
+    /// Makes the plan that goes on from an earlier one after what was done of it.
+    GoOn,
     /// Compares options; writes nothing.
     Options,
 }
@@ -215,7 +220,8 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
 
 fn work(bench: &Bench, effort: &Effort, what: &Work, stop: &Stop) -> Result<String, Failure> {
     match what {
-        Work::Plan(also) => planned(bench, effort, also, stop),
+        Work::Plan(also) => planned(bench, effort, (also, None), stop),
+        Work::GoOn => planned(bench, effort, (&[], Some(ground::of_job(bench)?)), stop),
         Work::Options => {
             let (table, count) = options::compared(bench, effort, stop)?;
             *bench.compared() = table;
@@ -225,13 +231,24 @@ fn work(bench: &Bench, effort: &Effort, what: &Work, stop: &Stop) -> Result<Stri
     }
 }
 
-fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result<String, Failure> {
+fn planned(
+    bench: &Bench,
+    effort: &Effort,
+    (also, ground): (&[Also], Option<Ground>),
+    stop: &Stop,
+) -> Result<String, Failure> {
     files::all_inside(bench)?;
-    let out = bench.folder.join("out");
+    let into = ground.as_ref().map_or_else(|| files::OUT.to_owned(), |ground| ground.to.clone());
+    let out = bench.folder.join(&into);
     let names = [report::NAMES, report::PRICED_NAMES, report::TICKET_NAMES].concat();
     folder::may_write(&out, &bench.folder, &names)?;
     bench.run().doing = "the job is read";
-    let job = Job::read(&bench.folder)?;
+    let mut job = Job::read(&bench.folder)?;
+    if let Some(ground) = &ground {
+        job = ground.from(bench).apply(job)?;
+        let chosen_before = not_when_going_on(&job);
+        job.findings.extend(chosen_before);
+    }
     beside::check(&bench.folder, &job, also)?;
     bench.run().counting(job.rules.order.objective);
     bench.run().doing = "pieces are laid on rolls";
@@ -242,7 +259,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
     bench.run().doing = MADE;
     let told = (&Teller(bench) as &dyn Told, Show::Nothing);
     let beside = beside::compute((&bench.folder, &job, &plan), also, effort, told, stop)?;
-    let shown = Shown::of(&plan, job, &beside)?;
+    let shown = Shown::of(&plan, job, &beside, &into)?;
     let paths = folder::write_plan(&out, &shown.documents)?.paths;
     let how = match plan.status {
         Status::Proven => "proven: no plan for this cutting style needs less",
@@ -250,7 +267,7 @@ fn planned(bench: &Bench, effort: &Effort, also: &[Also], stop: &Stop) -> Result
         Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",
     };
     bench.show(shown);
-    Ok(format!("{how}; it passed the audit. {} files are in out", paths.len()))
+    Ok(format!("{how}; it passed the audit. {} files are in {into}", paths.len()))
 }
 
 fn end(bench: &Bench, done: Result<String, Failure>) {

@@ -7,8 +7,8 @@ pub static MISSING: Code = Code::error(
     "G001",
     "value missing",
     "A line of what was done needs a value that is not there: every line a ticket and a word for \
-     what happened, a damaged stretch where it runs from and to, a short roll its true length, a \
-     spoilt piece its code and the pull it came from.",
+     what happened, a damaged stretch where it runs from and to, a short roll its true length, `left` how \
+     much is left, a spoilt piece its code and the pull it came from.",
 );
 /// Not readable as what it should be.
 pub static UNREAD: Code = Code::error(
@@ -36,14 +36,14 @@ pub static OUT_OF_ORDER: Code = Code::error(
     "G005",
     "a pull is reported cut, one in front of it is not",
     "A roll is cut from its front, so a pull can only be cut after those in front of it. Name them \
-     as cut too.",
+     as cut too, or as `elsewhere` where they were cut from another roll.",
 );
 /// Two lines, or a line and the plan, that cannot both be true.
 pub static CONTRADICTS: Code = Code::error(
     "G006",
     "this cannot be so together with another line",
-    "The same pull is reported cut twice, a roll has two true lengths, more pieces are spoilt than \
-     were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
+    "The same pull is reported cut twice, a roll has two true lengths, more is left of it than its cut pulls \
+     leave, more pieces are spoilt than were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
      behind the roll's end.",
 );
 /// The plan has no order of cutting.

@@ -150,6 +150,16 @@ pub static ON_HAND_NOT_LAID: Code = Code::warning(
      they count against it, so none is bought, and courses stay as they are.",
 );
 
+/// Whole rolls on hand that are not cut while wider ones are bought.
+pub static LEFT_LYING: Code = Code::warning(
+    "J080",
+    "whole rolls on hand are not cut, and wider ones are bought",
+    "Courses are laid out for the widest roll on offer, whatever lies on the shelf or was bought before. Where that \
+     is wider than whole rolls on hand, few pieces fit these, or none, and they are left lying. To use them up \
+     first, write 0 into `available` of the wider product while a roll as wide as those on hand stays on offer: \
+     courses are then laid out for it. A part of the takeoff for which they suffice can also be a job of its own.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -168,4 +178,5 @@ pub const ALL: &[&Code] = &[
     &NOT_CHOSEN,
     &NOT_KEPT,
     &ON_HAND_NOT_LAID,
+    &LEFT_LYING,
 ];

@@ -6,6 +6,7 @@ use super::{hidden, shown};
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, letters};
 use crate::table::cell::quoted;
+use crate::table::entry;
 use crate::table::header::{self, Column};
 use crate::table::origin::Origin;
 use csv::StringRecord;
@@ -135,6 +136,27 @@ const fn way(down: bool, across: bool) -> &'static str {
     }
 }
 
+/// Whether a row is no entry of the list, such as a heading of a part of it, by its own cells and what cells
+/// merged down hold for it.
+fn is_no_entry(
+    grid: &Grid,
+    (top, row): (u32, u32),
+    known: &Known<'_>,
+    found: &BTreeMap<(u32, u32), &str>,
+) -> bool {
+    let width = grid.rows.values().filter_map(|cells| cells.keys().next_back()).max();
+    let record = |row: u32| -> StringRecord {
+        let text = |at: u32| {
+            let own = grid.at(row, at).map(Value::text);
+            own.or_else(|| found.get(&(row, at)).copied()).unwrap_or_default()
+        };
+        (0..=width.copied().unwrap_or(0)).map(text).collect()
+    };
+    let needed = known.iter().filter(|(_, column)| column.needed);
+    let needed: Vec<usize> = needed.filter_map(|(at, _)| usize::try_from(*at).ok()).collect();
+    entry::none(&record(row), &record(top), &needed).is_some()
+}
+
 /// What merged cells below the headings hold for the rows that have none of their own.
 fn shared<'g>(
     origin: &Origin,
@@ -144,7 +166,11 @@ fn shared<'g>(
     findings: &mut Findings,
 ) -> BTreeMap<(u32, u32), &'g str> {
     let mut found = BTreeMap::new();
-    for Merged { rows: (first, last), columns: (left, right) } in &grid.merged {
+    // What holds for several rows comes first: it says which rows are entries.
+    let (one_row, several): (Vec<&Merged>, _) =
+        grid.merged.iter().partition(|merged| merged.rows.0 == merged.rows.1);
+    for Merged { rows: (first, last), columns: (left, right) } in several.into_iter().chain(one_row)
+    {
         let (Some(column), true) = (known.get(left), *first > top) else { continue };
         let cell = |row: u32, at: u32, name: &str| {
             let number = u64::from(at) + 1;
@@ -164,6 +190,10 @@ fn shared<'g>(
             }
             continue;
         };
+        if first == last && is_no_entry(grid, (top, *first), known, &found) {
+            // That is told of the whole line.
+            continue;
+        }
         if right > left || counts_once(column) {
             findings.push(Finding::new(
                 &files::MERGED,

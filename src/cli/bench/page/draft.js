@@ -5,7 +5,7 @@ import { parse, text as csv, number } from "./csv.js";
 import { counted, status } from "./make.js";
 
 export const files = new Map();
-export const job = { name: "", rules: [], rates: [], findings: [], failed: null };
+export const job = { name: "", rules: [], rates: [], findings: [], failed: null, ground: null };
 const listeners = new Set();
 let waiting = 0;
 let asked = 0;
@@ -30,7 +30,7 @@ function take(file) {
   files.set(file.name, kept);
 }
 
-const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
+export const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
 
 export async function load() {
   const told = await get("/api/job");
@@ -122,6 +122,7 @@ export async function check() {
   if (mine !== asked) return;
   job.findings = told.findings || [];
   job.failed = told.failed || null;
+  job.ground = told.ground || null;
   tellCounts(told);
   listeners.forEach((listener) => listener());
 }

@@ -23,6 +23,12 @@ const PARTS = {
     + "placeholder, which is made up and no fact about any market; whatever rests on one says so.", draft.job.rates),
   run: () => run.show(main),
   plan: (parts) => plan.show(main, parts),
+  done: () => {
+    const ends = [table.show(main, "done.csv", "Done", "What the shop did by the tickets of a plan: what was cut, spoilt or "
+      + "damaged. Save and go on keeps what is cut, plans the rest from what is left, and leaves the earlier plan where it "
+      + "lies; Run plans the whole job anew."), run.showGoOn(main)];
+    return () => ends.forEach((end) => end());
+  },
   compare: () => {
     const ends = [table.show(main, "options.csv", "Compare", "Options, one setting a line; lines of one name belong "
       + "together. A key is a rule such as table.pull_limit, or rolls (only these products, separated by bars), price.NAME, "
@@ -33,7 +39,7 @@ const PARTS = {
 };
 
 // The file that a part shows.
-const FILES = { takeoff: "takeoff.csv", rolls: "rolls.csv", shelf: "offcuts.csv", rules: "rules.toml", rates: "rates.toml", compare: "options.csv" };
+const FILES = { takeoff: "takeoff.csv", rolls: "rolls.csv", shelf: "offcuts.csv", rules: "rules.toml", rates: "rates.toml", done: "done.csv", compare: "options.csv" };
 
 // The takeoff's line of an item.
 function lineOf([what, item]) {
@@ -69,12 +75,12 @@ const ABOUT = {
 
 async function reports() {
   main.append(heading("Reports"));
-  const { reports: names } = await get("/api/run");
+  const { reports: names, folder } = await get("/api/run");
   if (!names) {
     main.append(el("p", null, "There is no plan for the job as it is. ", link("#run", "Run"), " makes one."));
     return () => {};
   }
-  main.append(el("p", null, "All of them also lie in the folder out inside the job's folder."),
+  main.append(el("p", null, `All of them also lie in the folder ${folder} inside the job's folder.`),
     el("ul", { class: "reports" }, names.map((name) => el("li", null,
       el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
       el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
@@ -134,6 +140,8 @@ window.addEventListener("reread", ({ detail }) => {
 window.addEventListener("hashchange", () => route(true));
 window.addEventListener("planned", () => {
   plan.forget();
+  // Which plan a report of what was done goes on from is known from the plans that there are.
+  draft.check().catch((why) => status(why.message));
   if (/^#(plan|reports)/.test(location.hash)) route(false);
 });
 window.addEventListener("beforeunload", (event) => { if (draft.anyDirty()) event.preventDefault(); });

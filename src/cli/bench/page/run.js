@@ -58,7 +58,7 @@ function stands() {
   const { plan } = state.told;
   if (busy()) return `${state.told.state}, ${state.told.seconds} s`;
   if (!plan) return "none yet";
-  const made = [...draft.files.values()].filter((f) => f.name !== "options.csv");
+  const made = [...draft.files.values()].filter((f) => !["options.csv", "done.csv"].includes(f.name));
   const there = made.filter((f) => f.there && f.version !== "missing");
   const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
     && made.every((f) => !f.workbook || plan.some((p) => p.file === f.workbook.name && p.sha256 === f.workbook.version))
@@ -116,6 +116,38 @@ async function saveAndPost(asked, begun) {
   } catch (why) {
     if (why.status === 412) await draft.check().catch(() => {});
     status(why.message);
+  }
+}
+
+// The plan that goes on from what was done.
+export function showGoOn(main) {
+  const file = draft.files.get("done.csv");
+  const run = el("button", { type: "button", onclick: () => saveAndPost({ go_on: true }, "The run has begun.") }, "Save and go on");
+  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const next = el("button", { type: "button", onclick: empty }, "Empty it for the next report");
+  const ground = el("p", { id: "ground" });
+  const body = el("div", { id: "gone" });
+  main.append(ground, el("div", { class: "tools" }, run, stop, next), body);
+  draw();
+  listeners.add(draw);
+  const unlisten = draft.onChecked(draw);
+  return () => { listeners.delete(draw); unlisten(); };
+
+  function empty() {
+    draft.replace(file, draft.headingsOf(file.columns));
+    window.dispatchEvent(new HashChangeEvent("hashchange"));
+    status("The lines are taken out; that is not saved yet.");
+  }
+
+  function draw() {
+    const of = draft.job.ground;
+    run.disabled = busy() || !of;
+    stop.disabled = state.told?.state !== "running";
+    next.disabled = Boolean(file.workbook) || !file.sheet.rows.length;
+    ground.textContent = of
+      ? `These are tickets of plan ${of.plan}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.`
+      : "Write down what was done, by ticket and pull: there is no report yet, or not the plan that its first ticket is of.";
+    body.replaceChildren(...[state.told ? progress(state.told) : null].filter(Boolean));
   }
 }
 
