@@ -5,7 +5,7 @@
 //! their file through.
 
 use super::exit::Failure;
-use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
+use super::job::{Folder, OFFCUTS, PAPERS, RATES, ROLLS, RULES, TAKEOFF};
 use crate::compare::Setup;
 use crate::cost::{self, Rates};
 use crate::demand::{self, Demand, Picks};
@@ -16,6 +16,7 @@ use crate::report::{Extras, Sources};
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
+use crate::units::Measure;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -35,6 +36,8 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
+    /// In what papers give lengths.
+    pub measure: Measure,
     /// The pieces, all as specified.
     pub demand: Demand,
     /// What a plan has otherwise than as specified, once there is one.
@@ -68,6 +71,7 @@ struct Doors {
     takeoff: Option<Takeoff>,
     stock: Option<Stock>,
     rates: Option<Rates>,
+    measure: Option<Measure>,
 }
 
 impl Doors {
@@ -88,12 +92,14 @@ impl Doors {
         keep(found);
         let (rates, found) = through(optional(RATES), cost::rates::read);
         keep(found);
+        let (measure, found) = through(optional(PAPERS), rules::read_papers);
+        keep(found);
         let stock = rolls.zip(offcuts).and_then(|(rolls, offcuts)| {
             let (stock, found) = stock::combine(rolls, offcuts);
             keep(found);
             stock
         });
-        Self { rules, takeoff, stock, rates }
+        Self { rules, takeoff, stock, rates, measure }
     }
 
     /// Checks them against each other.
@@ -101,6 +107,7 @@ impl Doors {
         let Some(stock) = &self.stock else { return };
         if let Some(rules) = &self.rules {
             findings.append(stock::check_against_rules(stock, rules));
+            findings.append(rules::crooked(rules, self.measure.unwrap_or_default()));
         }
         if let Some(rates) = &self.rates {
             findings.append(cost::currencies(stock, rates));
@@ -135,6 +142,7 @@ impl Job {
             takeoff: Some(takeoff),
             stock: Some(stock),
             rates: Some(rates),
+            measure: Some(measure),
         } = doors
         else {
             return Err(Failure::Findings(findings));
@@ -155,6 +163,7 @@ impl Job {
                 takeoff,
                 stock,
                 rates,
+                measure,
                 demand,
                 chosen: OnceLock::new(),
                 findings,
@@ -301,6 +310,8 @@ impl Job {
     pub fn sources(&self) -> Sources<'_> {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
         let takeoff = self.chosen.get().map_or(&self.takeoff, |chosen| &chosen.takeoff);
-        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings).with(rates)
+        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
+            .with(rates)
+            .measured(self.measure)
     }
 }

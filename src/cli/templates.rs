@@ -42,7 +42,7 @@ Examples:
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
-100 mm to check by. Pieces bear the codes of the plan, which is audited against the job first: one
+100 mm to check by (4 in where papers are in inches). Pieces bear the codes of the plan, which is audited against the job first: one
 that does not stand gives no templates. Without a plan they bear those that the first will give
 them. Rectangles need no template.")]
 pub struct Args {
@@ -108,7 +108,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         None => job,
     };
     let chosen = chosen(&job, args)?;
-    let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
+    let sheets: Vec<Sheet> =
+        chosen.iter().flat_map(|t| t.sheets(args.paper.into(), job.measure)).collect();
     let mut files: Vec<(String, Vec<u8>)> =
         sheets.iter().map(|s| (format!("{}.svg", stem(s)), template::svg(s))).collect();
     files.push((LISTED.list.to_owned(), list(&sheets)));

@@ -16,7 +16,7 @@ use super::draw::Drawn;
 use super::footer::{self, FOOTER};
 use super::{Sheet, Template, Text};
 use crate::geometry::{Outline, Point};
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use std::collections::BTreeSet;
 
 /// Paper to print on.
@@ -119,7 +119,7 @@ pub(super) fn letters(mut index: usize) -> String {
 impl Template {
     /// The sheets of paper the piece needs, strip by strip from the left, each from the top.
     #[must_use]
-    pub fn sheets(&self, paper: Paper) -> Vec<Sheet> {
+    pub fn sheets(&self, paper: Paper, measure: Measure) -> Vec<Sheet> {
         let grid = Grid::of(paper, &self.outline);
         let words = super::words::words(self);
         let windows: Vec<Window> = grid.cells.iter().map(|cell| grid.window(cell)).collect();
@@ -143,10 +143,10 @@ impl Template {
             words.iter().filter(shows).map(|&(text, _)| text.clone()).collect()
         };
         let sheets = grid.cells.iter().zip(&windows);
-        sheets.map(|(cell, window)| self.sheet(&grid, cell, &shown(window))).collect()
+        sheets.map(|(cell, window)| self.sheet((&grid, cell), &shown(window), measure)).collect()
     }
 
-    fn sheet(&self, grid: &Grid, cell: &Cell, words: &[Text]) -> Sheet {
+    fn sheet(&self, (grid, cell): (&Grid, &Cell), words: &[Text], measure: Measure) -> Sheet {
         let only = grid.cells.len() == 1;
         let mut sheet = Sheet {
             piece: self.piece.clone(),
@@ -159,7 +159,7 @@ impl Template {
         let mut drawn = Drawn { window: grid.window(cell), sheet: &mut sheet };
         drawn.piece(self, words);
         drawn.joins(grid, cell);
-        footer::write(&mut sheet, self, grid, cell);
+        footer::write(&mut sheet, self, (grid, cell), measure);
         sheet
     }
 }
