@@ -39,17 +39,25 @@ fn long(points: &[Point]) -> f64 {
     points.windows(2).map(step).sum()
 }
 
-/// The bar is 100 mm on every sheet, everything lies on the paper, and the paper is ISO 216's.
+/// The bar is 100 mm or 4 in on every sheet, everything lies on the paper, and the paper is ISO 216's or of 8 1/2,
+/// 11 and 17 inches.
 #[test]
 fn every_sheet_is_true_to_size() {
-    for (paper, sizes) in [(Paper::A4, (210, 297)), (Paper::A3, (297, 420))] {
-        for sheet in lens().sheets(paper, Measure::Millimetres) {
+    let inches = |text: &str| Length::parse(&format!("{text} in")).unwrap();
+    let letter = (inches("8 1/2"), inches("11"));
+    for (paper, sizes, measure, bar) in [
+        (Paper::A4, (mm(210), mm(297)), Measure::Millimetres, 100.0),
+        (Paper::A3, (mm(297), mm(420)), Measure::Inches, 101.6),
+        (Paper::Letter, letter, Measure::Inches, 101.6),
+        (Paper::Tabloid, (letter.1, inches("17")), Measure::Millimetres, 100.0),
+    ] {
+        for sheet in lens().sheets(paper, measure) {
             let mut size = [sheet.width, sheet.height];
             size.sort_unstable();
-            assert_eq!(size, [mm(sizes.0), mm(sizes.1)]);
+            assert_eq!(size, [sizes.0, sizes.1]);
             let marks = sheet.strokes.iter().filter(|s| s.line == Line::Mark);
             let longest = marks.map(|s| long(&s.points)).fold(0.0, f64::max);
-            assert!((longest - 100.0).abs() < 1e-9, "{longest}");
+            assert!((longest - bar).abs() < 1e-9, "{longest}");
             for p in sheet.strokes.iter().flat_map(|s| &s.points) {
                 assert!(p.x >= Length::ZERO && p.x <= sheet.width, "{p:?}");
                 assert!(p.y >= Length::ZERO && p.y <= sheet.height, "{p:?}");

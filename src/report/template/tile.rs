@@ -26,6 +26,10 @@ pub enum Paper {
     A4,
     /// 297 by 420 mm (ISO 216).
     A3,
+    /// 8 1/2 by 11 in (size A of ASME Y14.1).
+    Letter,
+    /// 11 by 17 in (size B of ASME Y14.1).
+    Tabloid,
     /// One sheet as large as the piece: for plotters.
     Whole,
 }
@@ -33,6 +37,7 @@ pub enum Paper {
 /// Left free on every side, because printers do not print up to the edge; common practice, no
 /// source.
 pub const MARGIN: Length = Length::from_mm(8);
+const HALF_INCH: Length = Length::from_nm(12_700_000);
 /// The strip that neighbouring sheets share.
 pub const OVERLAP: Length = Length::from_mm(12);
 
@@ -74,6 +79,8 @@ impl Grid {
         let (short, long) = match paper {
             Paper::A4 => (Length::from_mm(210), Length::from_mm(297)),
             Paper::A3 => (Length::from_mm(297), Length::from_mm(420)),
+            Paper::Letter => (HALF_INCH * 17, HALF_INCH * 22),
+            Paper::Tabloid => (HALF_INCH * 22, HALF_INCH * 34),
             Paper::Whole => return Self::whole(outline),
         };
         let (upright, first) = place(outline, (short, long));
