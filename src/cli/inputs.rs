@@ -5,7 +5,7 @@
 //! their file through.
 
 use super::exit::Failure;
-use super::job::{Folder, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF};
+use super::job::{Folder, OFFCUTS, PAPERS, RATES, ROLLS, RULES, TAKEOFF};
 use crate::compare::Setup;
 use crate::cost::{self, Rates};
 use crate::demand::{self, Demand, Picks};
@@ -18,6 +18,7 @@ use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
+use crate::units::Measure;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::Path;
@@ -38,6 +39,8 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
+    /// In what papers give lengths.
+    pub measure: Measure,
     /// The pieces, all as specified or as an earlier plan chose.
     pub demand: Demand,
     /// What a plan has otherwise than as specified, once there is one.
@@ -84,6 +87,7 @@ struct Doors {
     takeoff: Option<Takeoff>,
     stock: Option<Stock>,
     rates: Option<Rates>,
+    measure: Option<Measure>,
 }
 
 impl Doors {
@@ -104,12 +108,14 @@ impl Doors {
         keep(found);
         let (rates, found) = through(optional(RATES), cost::rates::read);
         keep(found);
+        let (measure, found) = through(optional(PAPERS), rules::read_papers);
+        keep(found);
         let stock = rolls.zip(offcuts).and_then(|(rolls, offcuts)| {
             let (stock, found) = stock::combine(rolls, offcuts);
             keep(found);
             stock
         });
-        Self { rules, takeoff, stock, rates }
+        Self { rules, takeoff, stock, rates, measure }
     }
 
     /// Checks them against each other.
@@ -117,6 +123,7 @@ impl Doors {
         let Some(stock) = &self.stock else { return };
         if let Some(rules) = &self.rules {
             findings.append(stock::check_against_rules(stock, rules));
+            findings.append(rules::crooked(rules, self.measure.unwrap_or_default()));
         }
         if let Some(rates) = &self.rates {
             findings.append(cost::currencies(stock, rates));
@@ -151,6 +158,7 @@ impl Job {
             takeoff: Some(takeoff),
             stock: Some(stock),
             rates: Some(rates),
+            measure: Some(measure),
         } = doors
         else {
             return Err(Failure::Findings(findings));
@@ -171,6 +179,7 @@ impl Job {
                 takeoff,
                 stock,
                 rates,
+                measure,
                 demand,
                 chosen: OnceLock::new(),
                 kept: None,
@@ -386,7 +395,9 @@ impl Job {
         let rates = Extras { rates: Some(&self.rates), ..Extras::default() };
         let kept = self.kept.as_ref().map_or(&self.takeoff, |kept| &kept.takeoff);
         let takeoff = self.chosen.get().map_or(kept, |chosen| &chosen.takeoff);
-        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings).with(rates)
+        Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
+            .with(rates)
+            .measured(self.measure)
     }
 }
 

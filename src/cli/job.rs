@@ -26,8 +26,11 @@ pub const RULES: &str = "rules.toml";
 /// Labour and freight; may be missing.
 pub const RATES: &str = crate::cost::rates::FILE;
 
+/// In what papers give lengths; may be missing. No plan rests on it.
+pub use crate::rules::PAPERS;
+
 const NEEDED: [&str; 2] = [TAKEOFF, ROLLS];
-const KNOWN: [&str; 5] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES];
+const KNOWN: [&str; 6] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, PAPERS];
 
 /// A job folder's files.
 #[derive(Clone, Debug)]
@@ -104,11 +107,12 @@ impl Folder {
         self.files.iter().find(|file| file.known == known).map_or(known, |file| &file.name)
     }
 
-    /// Its files with their digests, for the plan.
+    /// The files that a plan rests on, with their digests.
     #[must_use]
     pub fn inputs(&self) -> Vec<Input> {
         self.files
             .iter()
+            .filter(|file| file.known != PAPERS)
             .map(|file| Input { file: file.name.clone(), sha256: digest(&file.bytes) })
             .collect()
     }

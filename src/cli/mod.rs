@@ -70,8 +70,8 @@ struct Cli {
 }
 
 const AFTER_HELP: &str = "\
-A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv, rules.toml and
-rates.toml. The tables may be workbooks instead (takeoff.xlsx, rolls.ods).
+A job is a folder with takeoff.csv and rolls.csv, and, if wanted, offcuts.csv, rules.toml,
+rates.toml and papers.toml. The tables may be workbooks instead (takeoff.xlsx, rolls.ods).
 
 Examples:
   rollwright begin north-yard          a job folder with empty tables to fill in

@@ -41,11 +41,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         output::json(&report::pieces_out(job.demand(), &sheets))?;
         return Ok(Exit::Done);
     }
-    let table = report::pieces(job.demand(), &sheets);
     if args.csv {
+        let table = report::pieces(job.demand(), &sheets);
         output::data(&String::from_utf8_lossy(&table.csv()))?;
     } else {
-        output::data(&table.aligned())?;
+        output::data(&report::pieces_shown(job.demand(), &sheets, job.measure).aligned())?;
     }
     Ok(Exit::Done)
 }

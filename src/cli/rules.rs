@@ -31,6 +31,14 @@ smallest_piece = \"4 in\"
 
 These are the rules with their defaults; only those that differ need be written.
 
+What people hold with a tape in hand (tickets, labels, kit lists, wrapping schedule, drawings
+of pulls, templates) is in inches where a file papers.toml beside rules.toml says
+
+lengths = \"inches\"
+
+It is no rule: plans, lists, JSON and files for machines stay in millimetres, and no plan
+changes.
+
 ";
 
 /// Runs the command.

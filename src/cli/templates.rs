@@ -42,9 +42,9 @@ Examples:
   rollwright templates JOB --paper whole                 for plotters: a sheet as large as the piece
 
 Print templates.pdf (or templates.html from a browser) at full size; every sheet bears a bar of
-100 mm to check by. Pieces bear the codes of the plan, which is audited against the job first: one
-that does not stand gives no templates. Without a plan they bear those that the first will give
-them. Rectangles need no template.")]
+100 mm to check by (4 in where papers are in inches). Pieces bear the codes of the plan, which is
+audited against the job first: one that does not stand gives no templates. Without a plan they bear
+those that the first will give them. Rectangles need no template.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
@@ -75,6 +75,10 @@ enum PaperName {
     A4,
     /// 297 by 420 mm, tiled
     A3,
+    /// 8 1/2 by 11 in, tiled
+    Letter,
+    /// 11 by 17 in, tiled
+    Tabloid,
     /// One sheet as large as the piece
     Whole,
 }
@@ -84,6 +88,8 @@ impl From<PaperName> for Paper {
         match name {
             PaperName::A4 => Self::A4,
             PaperName::A3 => Self::A3,
+            PaperName::Letter => Self::Letter,
+            PaperName::Tabloid => Self::Tabloid,
             PaperName::Whole => Self::Whole,
         }
     }
@@ -108,7 +114,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         None => job,
     };
     let chosen = chosen(&job, args)?;
-    let sheets: Vec<Sheet> = chosen.iter().flat_map(|t| t.sheets(args.paper.into())).collect();
+    let sheets: Vec<Sheet> =
+        chosen.iter().flat_map(|t| t.sheets(args.paper.into(), job.measure)).collect();
     let mut files: Vec<(String, Vec<u8>)> =
         sheets.iter().map(|s| (format!("{}.svg", stem(s)), template::svg(s))).collect();
     files.push((LISTED.list.to_owned(), list(&sheets)));

@@ -24,7 +24,7 @@ use std::f64::consts::PI;
 /// # Errors
 /// When the radius is out of range.
 pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
-    let note = Mark::note(format!("radius {radius:.1} mm"));
+    let note = Mark::note("radius # @", &[radius])?;
     // The box of its tangents is a little larger, and not the same both ways.
     let size = between(MarkKind::Size, (-radius, 0.0), (radius, 0.0), "diameter")?;
     marked(&outer(radius, 0.0, 2.0 * PI, error.mm_f64()), vec![note, size])
@@ -77,7 +77,7 @@ fn strip_part(
     };
     let (low, high) = (cut(part), cut(part + 1));
     let kept = half_plane(&half_plane(&points, |p| p.1 - low), |p| high - p.1);
-    let mut marks = vec![Mark::note(format!("radius {radius:.1} mm"))];
+    let mut marks = vec![Mark::note("radius # @", &[radius])?];
     for (x, inner, tick) in [(left, strip > 0, TICK), (right, strip + 1 < strips, -TICK)] {
         let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
         if inner && from < to {
@@ -146,10 +146,13 @@ pub(super) fn sector(
     let ends = |turn: f64| (at(inside, turn), at(outside, turn));
     let (a, b) = (ends(-angle / 2.0), ends(angle / 2.0));
     let mut marks = vec![
-        Mark::note(format!(
-            "arcs of {outside:.1} and {inside:.1} mm about one centre, opening {:.2} degrees",
-            angle.to_degrees()
-        )),
+        Mark::note(
+            format!(
+                "arcs of # and # @ about one centre, opening {:.2} degrees",
+                angle.to_degrees()
+            ),
+            &[outside, inside],
+        )?,
         between(MarkKind::Edge, a.0, a.1, seam)?,
         between(MarkKind::Edge, b.0, b.1, seam)?,
         between(MarkKind::Size, a.0, a.1, "along the edge")?,

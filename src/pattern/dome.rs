@@ -200,10 +200,10 @@ impl Meridian {
         let rim = PI / f64::from(petals.max(1)) * self.rim();
         let whole = self.length();
         let marks = vec![
-            Mark::note(format!(
-                "{petals} petals, each {whole:.1} mm from the middle to the rim, joined over \
-                 {crown:.1} mm"
-            )),
+            Mark::note(
+                format!("{petals} petals, each # @ from the middle to the rim, joined over # @"),
+                &[whole, crown],
+            )?,
             between(MarkKind::Edge, (whole, -rim), (whole, rim), "rim")?,
             between(MarkKind::Size, (whole, -rim), (whole, rim), "petal at the rim")?,
         ];

@@ -4,7 +4,9 @@
 //! Positions are in the coordinates of the pattern until [`super::Flat::marked`] moves them with the
 //! outline; marks never change a piece's shape or size.
 
+use super::flat::{PatternError, near};
 use crate::geometry::Point;
+use crate::units::{Length, Measure};
 use std::borrow::Cow;
 
 /// What a mark is.
@@ -30,8 +32,10 @@ pub struct Mark {
     pub from: Point,
     /// Where it ends.
     pub to: Point,
-    /// What is written beside it.
+    /// What is written beside it; of a note with `#` for each of its lengths, `@` for their unit.
     pub word: Cow<'static, str>,
+    /// The lengths that a note tells.
+    pub lengths: Vec<Length>,
 }
 
 /// How far a match mark reaches into the piece, mm.
@@ -45,12 +49,31 @@ impl Mark {
         to: Point,
         word: impl Into<Cow<'static, str>>,
     ) -> Self {
-        Self { kind, from, to, word: word.into() }
+        Self { kind, from, to, word: word.into(), lengths: Vec::new() }
     }
 
-    /// Words about the whole piece.
-    pub(super) fn note(word: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(MarkKind::Note, Point::default(), Point::default(), word)
+    /// Words about the whole piece, with the lengths, in millimetres, for which `#` stands in them.
+    pub(super) fn note(
+        word: impl Into<Cow<'static, str>>,
+        lengths: &[f64],
+    ) -> Result<Self, PatternError> {
+        let lengths = lengths.iter().map(|&length| near(length)).collect::<Result<_, _>>()?;
+        let note = Self::new(MarkKind::Note, Point::default(), Point::default(), word);
+        Ok(Self { lengths, ..note })
+    }
+
+    /// Its words with their lengths; millimetres always to a tenth.
+    #[must_use]
+    pub fn in_words(&self, measure: Measure) -> String {
+        let mut text = self.word.replace('@', measure.unit());
+        for &length in &self.lengths {
+            let words = match measure {
+                Measure::Millimetres => format!("{:.1}", length.mm_f64()),
+                Measure::Inches => measure.words(length),
+            };
+            text = text.replacen('#', &words, 1);
+        }
+        text
     }
 
     /// Moved with the outline.

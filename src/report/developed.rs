@@ -7,8 +7,8 @@
 
 use crate::geometry::{Outline, Point};
 use crate::pattern::{Mark, MarkKind};
-use crate::report::text::{tenths, visible};
-use crate::units::Length;
+use crate::report::text::visible;
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
@@ -63,9 +63,9 @@ impl View {
 /// The drawing of a piece, by its code, which is ours. It is written out the `first` time only;
 /// later ones show the same again.
 #[must_use]
-pub fn drawing(piece: &Developed<'_>, code: &str, first: bool) -> Markup {
+pub fn drawing(piece: &Developed<'_>, code: &str, first: bool, measure: Measure) -> Markup {
     let view = View::of(piece);
-    let drawn = marks(piece, &view);
+    let drawn = marks(piece, &view, measure);
     let rows = drawn.beside.chunks(BESIDE).map(|_| LETTERS * 1.1).sum::<f64>();
     let (left, below) = (LETTERS * 1.9, LETTERS * 1.9 + rows);
     let box_of = format!(
@@ -87,9 +87,9 @@ pub fn drawing(piece: &Developed<'_>, code: &str, first: bool) -> Markup {
                     path.p d=(shape(piece, &view)) {}
                     path.m d=(overall(&view)) {}
                     text x=(num(view.width / 2.0)) y=(num(view.height + LETTERS * 1.6)) {
-                        (tenths(across))
+                        (measure.up(across))
                     }
-                    text transform=(upright(-LETTERS * 0.9, view.height / 2.0)) { (tenths(down)) }
+                    text transform=(upright(-LETTERS * 0.9, view.height / 2.0)) { (measure.up(down)) }
                     (drawn.markup)
                     @for (words, row) in drawn.beside.chunks(BESIDE).zip(1_u8..) {
                         text x=(num(view.width / 2.0)) font-size=(num(LETTERS * 0.9))
@@ -189,7 +189,7 @@ const BESIDE: usize = 3;
 const ALONG: [f64; 7] = [0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85];
 
 /// Sizes, match ticks and edges' words. A size stands on its line where no edge of the piece crosses it.
-fn marks(piece: &Developed<'_>, view: &View) -> Drawn {
+fn marks(piece: &Developed<'_>, view: &View, measure: Measure) -> Drawn {
     let outline: Vec<(f64, f64)> =
         piece.outline.iter().flat_map(|o| o.corners()).map(|&p| view.place(p)).collect();
     let mut beside = Vec::new();
@@ -202,7 +202,7 @@ fn marks(piece: &Developed<'_>, view: &View) -> Drawn {
             MarkKind::Match => chain(&mut ticks, a, b),
             MarkKind::Size => {
                 chain(&mut lines, a, b);
-                let text = format!("{} {}", mark.word, tenths(distance(mark)));
+                let text = format!("{} {}", mark.word, measure.words(distance(mark)));
                 let on = ALONG.map(|share| Label {
                     at: (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share + LETTERS * 0.3),
                     text: text.clone(),
@@ -344,8 +344,8 @@ fn edge(a: (f64, f64), b: (f64, f64), word: &str, view: &View) -> Option<Label> 
 
 /// The words about the whole piece.
 #[must_use]
-pub fn notes(marks: &[Mark]) -> String {
-    let notes = marks.iter().filter(|m| m.kind == MarkKind::Note).map(|m| m.word.as_ref());
+pub fn notes(marks: &[Mark], measure: Measure) -> String {
+    let notes = marks.iter().filter(|m| m.kind == MarkKind::Note).map(|m| m.in_words(measure));
     notes.collect::<Vec<_>>().join("; ")
 }
 

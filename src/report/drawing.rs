@@ -8,10 +8,10 @@
 use super::groups::Group;
 use super::outlines::Outlines;
 use super::room;
-use super::text::tenths;
+use super::ticket::Rulers;
 use crate::geometry::Point;
 use crate::plan::{Piece, Placement, Roll};
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -98,6 +98,7 @@ pub fn pull(
     part: u32,
     scale: Scale,
     (pieces, outlines): (&ByName<'_>, &Outlines),
+    (rulers, measure): (&Rulers, Measure),
 ) -> Markup {
     let (width, length) = (group.width.mm_f64(), group.pull.length.mm_f64());
     let font = scale.font();
@@ -124,22 +125,30 @@ pub fn pull(
     html! {
         svg viewBox=(view) style=(px) role="img" aria-label={ "Drawing " (number) } {
             @if part == 0 {
-                g id=(drawn) { (contents(group, number, (scale, pieces, outlines))) }
+                g id=(drawn) { (contents(group, number, (scale, pieces, outlines), measure)) }
             } @else {
                 use href={ "#" (drawn) } {}
                 // What lies nearer to the front is in the part before.
                 path.p.bare d=(below) {}
             }
             path class="m" d=(measure_lines(width, top, each, font)) {}
-            text x=(num(width / 2.0)) y=(num(top + each + 1.45 * font)) { (group.width) }
+            text x=(num(width / 2.0)) y=(num(top + each + 1.45 * font)) { (measure.nominal(group.width)) }
             text transform=(format!("translate({} {})rotate(-90)",
                 num(-0.65 * font), num(top + each / 2.0))) {
-                @if scale.parts(group.pull.length) == 1 { (tenths(group.pull.length)) }
+                @if scale.parts(group.pull.length) == 1 { (measure.up(rulers.along.at(group.pull.length))) }
                 @else {
-                    (num(each * f64::from(part))) " to " (num(each * f64::from(part + 1)))
+                    (part_at(each * f64::from(part), measure)) " to " (part_at(each * f64::from(part + 1), measure))
                 }
             }
         }
+    }
+}
+
+/// Where a part of a pull begins or ends, in words.
+fn part_at(mm: f64, measure: Measure) -> String {
+    match measure {
+        Measure::Millimetres => num(mm),
+        Measure::Inches => measure.words(Length::from_mm_f64_nearest(mm).unwrap_or_default()),
     }
 }
 
@@ -162,6 +171,7 @@ fn contents(
     group: &Group<'_>,
     number: usize,
     (scale, pieces, outlines): (Scale, &ByName<'_>, &Outlines),
+    measure: Measure,
 ) -> Markup {
     let length = group.pull.length.mm_f64();
     let (font, parts) = (scale.font(), scale.parts(group.pull.length));
@@ -190,7 +200,7 @@ fn contents(
         path class="w" d=(sheet) {}
         (outlines.pieces(number - 1, place))
         @if !boxes.is_empty() { path class="p" d=(boxes) {} }
-        @for (piece, placement, y) in placed() { (label(piece, placement, y, (font, &breaks))) }
+        @for (piece, placement, y) in placed() { (label(piece, placement, y, (font, &breaks), measure)) }
     }
 }
 
@@ -246,8 +256,14 @@ struct Fitting {
 /// What is written on a piece: code and size, or the code, as it fits; in the middle, along the longer
 /// side if that is the only way, and in smaller letters where the piece is narrow; on a curved piece
 /// with a narrow middle nearer to one of its ends.
-fn label(piece: &Piece, placement: &Placement, y: f64, (font, breaks): (f64, &[f64])) -> Markup {
-    let measures = format!("{}×{}", tenths(piece.width), tenths(piece.length));
+fn label(
+    piece: &Piece,
+    placement: &Placement,
+    y: f64,
+    (font, breaks): (f64, &[f64]),
+    measure: Measure,
+) -> Markup {
+    let measures = format!("{}×{}", measure.up(piece.width), measure.up(piece.length));
     // Where the drawing goes on elsewhere, seen from the box's lower left corner.
     let breaks: Vec<f64> = breaks.iter().map(|at| y - at).collect();
     let whole = fitting(piece, placement, &measures, (font, &breaks));

@@ -18,6 +18,7 @@
 //! | `waste.csv` | where the blanket goes, in area and money |
 //! | `plan.json` | the plan itself, from which `audit` can check everything again |
 
+mod bar;
 mod changes;
 pub mod charts;
 mod choice;
@@ -71,7 +72,7 @@ pub use documents::{
 };
 pub use lists::CURRENCY;
 pub use outcome::Outcome;
-pub use pieces::{pieces, pieces_out};
+pub use pieces::{pieces, pieces_out, pieces_shown};
 pub use proof::{amount, counted, gap_per_cent, of_thickness, rolls_and_offcuts};
 pub use sequence::open_kits;
 pub use sources::{Extras, Sources};

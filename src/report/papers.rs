@@ -5,6 +5,7 @@ use super::sources::Sources;
 use super::ticket::{self, KitList, Label, Ticket};
 use super::ticket_page::Square;
 use crate::plan::Plan;
+use crate::units::Measure;
 use rayon::prelude::*;
 
 /// What stands on the shop's papers.
@@ -15,6 +16,8 @@ pub struct Papers {
     pub kits: Vec<KitList>,
     /// The labels, each with its square code; without one where no code holds its identity.
     pub labels: Vec<(Label, Option<Square>)>,
+    /// In what they give lengths.
+    pub measure: Measure,
 }
 
 impl Papers {
@@ -29,6 +32,7 @@ impl Papers {
         // A code's best mask takes most of the time that a label takes.
         let labels = ticket::labels(plan, &tickets, sources);
         let labels = labels.into_par_iter().map(with_square).collect();
-        Self { tickets, kits: ticket::kits(plan, sources), labels }
+        let (kits, measure) = (ticket::kits(plan, sources), sources.measure);
+        Self { tickets, kits, labels, measure }
     }
 }

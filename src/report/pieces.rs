@@ -1,12 +1,12 @@
 //! Every piece to cut: from the demand before nesting, or from the plan after it.
 
 use super::sources::Sources;
-use super::table::{Cell, Table};
+use super::table::{Cell, Table, area_of_one};
 use crate::cutting::Turns;
 use crate::demand::{self, Demand};
 use crate::geometry::Outline;
 use crate::plan::{Piece, Plan, Wanted, wanted};
-use crate::units::{Area, Length};
+use crate::units::{Area, Length, Measure};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -77,6 +77,38 @@ pub fn pieces_of_plan(plan: &Plan, sources: &Sources<'_>) -> Table {
 fn as_cut(sheets: &[Wanted]) -> BTreeMap<&str, &wanted::Piece> {
     let pieces = sheets.iter().flat_map(|sheet| &sheet.pieces);
     pieces.flat_map(|piece| piece.uses.iter().map(move |used| (used.id.as_str(), piece))).collect()
+}
+
+/// As [`pieces`], for people: in the papers' measure.
+#[must_use]
+pub fn pieces_shown(demand: &Demand, sheets: &[Wanted], measure: Measure) -> Table {
+    let mut table = pieces(demand, sheets);
+    if measure == Measure::Millimetres {
+        return table;
+    }
+    for heading in &mut table.headings {
+        *heading = match *heading {
+            "width mm" => "width in",
+            "length mm" => "length in",
+            "area of one m2" => "area of one ft2",
+            other => other,
+        };
+    }
+    for (at, heading) in table.headings.iter().enumerate() {
+        let (of_product, of_part) = (*heading == "thickness mm", *heading == "part");
+        for cell in table.rows.iter_mut().filter_map(|row| row.get_mut(at)) {
+            match cell {
+                // A space that a terminal's own search finds.
+                Cell::Millimetres(length) if !of_product => {
+                    *cell = Cell::Number(measure.up(*length).replace('\u{a0}', " "));
+                }
+                Cell::SquareMetres(area) => *cell = Cell::Number(area_of_one(*area, measure).1),
+                Cell::Text(part) if of_part => *part = measure.in_text(part).replace('\u{a0}', " "),
+                _ => {}
+            }
+        }
+    }
+    table
 }
 
 /// The pieces of a demand as a table, by the codes and sizes of a plan of these order sheets.

@@ -9,7 +9,7 @@ use super::words;
 use crate::demand::{Piece, RunJoints, Step};
 use crate::plan::Plan;
 use crate::takeoff::Item;
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use std::collections::BTreeMap;
 
 /// A step with all that is known of it.
@@ -170,7 +170,7 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
             item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
             item.map_or(Cell::Empty, |i| Cell::text(&i.line)),
             Cell::text(&step.item),
-            item.map_or(Cell::Empty, |i| Cell::text(words::thing(i))),
+            item.map_or(Cell::Empty, |i| Cell::text(words::thing(i, Measure::Millimetres))),
             Cell::Count(step.items),
             Cell::Count(step.run.into()),
             Cell::Count(step.layer.into()),

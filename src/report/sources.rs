@@ -9,6 +9,7 @@ use crate::forecast::{Allowance, Risk};
 use crate::rules::Rules;
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
+use crate::units::Measure;
 use std::collections::BTreeMap;
 
 /// What can be computed beside a plan.
@@ -47,6 +48,8 @@ pub struct Sources<'a> {
     pub rolls: &'a [Roll],
     /// What lies on the shelf.
     pub offcuts: &'a [Offcut],
+    /// In what papers give lengths.
+    pub measure: Measure,
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
 }
@@ -68,6 +71,7 @@ impl<'a> Sources<'a> {
             extras: Extras::default(),
             rolls: &stock.rolls,
             offcuts: &stock.offcuts,
+            measure: Measure::default(),
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
         }
@@ -85,6 +89,13 @@ impl<'a> Sources<'a> {
     #[must_use]
     pub fn with(mut self, extras: Extras<'a>) -> Self {
         self.extras = Extras { rates: extras.rates.or(self.extras.rates), ..extras };
+        self
+    }
+
+    /// With papers in this measure.
+    #[must_use]
+    pub const fn measured(mut self, measure: Measure) -> Self {
+        self.measure = measure;
         self
     }
 

@@ -1,7 +1,7 @@
 //! A table, made once and written as CSV for spreadsheets or as aligned text for people.
 
 use super::text::{harmless, visible};
-use crate::units::{Area, Length, Money};
+use crate::units::{Area, Length, Measure, Money};
 
 /// One value of a table.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,9 +64,24 @@ impl Cell {
 #[must_use]
 pub fn square_metres(area: Area, places: u32) -> String {
     let places = places.min(12);
-    let step = 10_i128.pow(18 - places);
-    let half = if area.nm2() < 0 { -step / 2 } else { step / 2 };
-    let steps = (area.nm2() + half) / step;
+    decimals(area.nm2(), 10_i128.pow(18 - places), places)
+}
+
+/// The area of a piece in the papers' measure, and the heading above it: square metres to four decimals, square feet
+/// (of 304.8 mm) to three.
+#[must_use]
+pub fn area_of_one(area: Area, measure: Measure) -> (&'static str, String) {
+    match measure {
+        Measure::Millimetres => ("area m2", square_metres(area, 4)),
+        // A thousandth of a square foot is 92.90304 square millimetres.
+        Measure::Inches => ("area ft2", decimals(area.nm2(), 92_903_040_000_000, 3)),
+    }
+}
+
+/// A number of steps, each one in the last of so many decimals, rounded half away from zero.
+fn decimals(all: i128, step: i128, places: u32) -> String {
+    let half = if all < 0 { -step / 2 } else { step / 2 };
+    let steps = (all + half) / step;
     let sign = if steps < 0 { "-" } else { "" };
     let scale = 10_u128.pow(places);
     let steps = steps.unsigned_abs();

@@ -3,7 +3,7 @@
 //! HTML is escaped in one place of its own (the templates); file names are never made from
 //! inputs.
 
-use crate::units::Length;
+use crate::units::{Length, Measure};
 
 /// Characters that reorder the text around them (Unicode 15, UAX 9: explicit directional
 /// formatting) or that cannot be seen at all.
@@ -51,24 +51,24 @@ pub fn harmless(text: &str) -> String {
 /// lengths stand in the CSV files and in the plan.
 #[must_use]
 pub fn tenths(length: Length) -> String {
-    let step = Length::from_nm(100_000);
-    (length + Length::from_nm(50_000)).round_down_to(step).to_string()
+    Measure::Millimetres.words(length)
 }
 
-/// Positions; four and more at equal distances are `1490 to 14900 by 1490`.
+/// Positions; four and more at equal distances are `1490 to 14900 by 1490`, unless the distance would be rounded.
 #[must_use]
-pub fn positions(lengths: &[Length]) -> String {
+pub fn positions(lengths: &[Length], measure: Measure) -> String {
     let mut words = Vec::new();
     let mut rest = lengths;
     while let [first, ..] = rest {
         let step = rest.get(1).map_or(Length::ZERO, |&second| second - *first);
         let even = rest.windows(2).take_while(|pair| pair[1] - pair[0] == step).count();
-        let taken = if even >= 3 { even + 1 } else { 1 };
+        let taken = if even >= 3 && measure.is_even(step) { even + 1 } else { 1 };
         let last = rest[taken - 1];
         words.push(if taken == 1 {
-            tenths(*first)
+            measure.words(*first)
         } else {
-            format!("{} to {} by {}", tenths(*first), tenths(last), tenths(step))
+            let [first, last, step] = [*first, last, step].map(|length| measure.words(length));
+            format!("{first} to {last} by {step}")
         });
         rest = &rest[taken..];
     }
@@ -136,8 +136,13 @@ mod tests {
     #[test]
     fn equal_distances_are_told_once() {
         let mm = |list: &[i64]| list.iter().map(|&l| Length::from_mm(l)).collect::<Vec<_>>();
-        assert_eq!(positions(&mm(&[])), "");
-        assert_eq!(positions(&mm(&[5, 7, 9])), "5, 7, 9");
-        assert_eq!(positions(&mm(&[1, 10, 20, 30, 40, 41])), "1, 10 to 40 by 10, 41");
+        let shown = |list: &[i64]| positions(&mm(list), Measure::Millimetres);
+        assert_eq!(shown(&[]), "");
+        assert_eq!(shown(&[5, 7, 9]), "5, 7, 9");
+        assert_eq!(shown(&[1, 10, 20, 30, 40, 41]), "1, 10 to 40 by 10, 41");
+        // 254 mm are 10 in; whoever steps off a rounded distance goes wrong by more each time.
+        let inches = |list: &[i64]| positions(&mm(list), Measure::Inches);
+        assert_eq!(inches(&[254, 508, 762, 1016]), "10 to 40 by 10");
+        assert_eq!(inches(&[0, 10, 20, 30]).matches(',').count(), 3);
     }
 }

@@ -1,6 +1,7 @@
 //! Items in words, for people.
 
 use crate::takeoff::{Bare, Build, HeadForm, Item, Kind};
+use crate::units::{Length, Measure};
 
 /// Words that begin with a capital.
 #[must_use]
@@ -11,25 +12,28 @@ pub fn capital(words: &str) -> String {
 
 /// What an item is, with the dimensions that decide its cover: `elbow NPS 12, 90 degrees`.
 #[must_use]
-pub fn thing(item: &Item) -> String {
+pub fn thing(item: &Item, measure: Measure) -> String {
+    let long = |length: Length| format!("{} {}", measure.nominal(length), measure.unit());
     match &item.kind {
         Kind::Pipe(pipe) => {
             let stands = if pipe.vertical { ", vertical" } else { "" };
-            format!("pipe {}, {} mm{stands}", pipe.size.text, pipe.length)
+            format!("pipe {}, {}{stands}", pipe.size.text, long(pipe.length))
         }
         Kind::Elbow(elbow) => format!(
-            "elbow {}, {} degrees, radius {} mm",
-            elbow.size.text, elbow.angle, elbow.radius
+            "elbow {}, {} degrees, radius {}",
+            elbow.size.text,
+            elbow.angle,
+            long(elbow.radius)
         ),
         Kind::Tee(tee) => {
             format!("branch {} on {}, {} degrees", tee.branch.text, tee.run.text, tee.angle)
         }
         Kind::Reducer(reducer) => format!(
-            "{} reducer {} to {}, {} mm",
+            "{} reducer {} to {}, {}",
             if reducer.eccentric { "eccentric" } else { "concentric" },
             reducer.large.text,
             reducer.small.text,
-            reducer.length
+            long(reducer.length)
         ),
         Kind::Cap(cap) => format!("cap {}", cap.size.text),
         Kind::Flange(flange) => format!(
@@ -43,11 +47,11 @@ pub fn thing(item: &Item) -> String {
             }
         ),
         Kind::Valve(valve) => {
-            format!("valve {}, {} mm face to face", valve.flange.size.text, valve.face_to_face)
+            format!("valve {}, {} face to face", valve.flange.size.text, long(valve.face_to_face))
         }
         Kind::Shell(shell) => {
             let stands = if shell.vertical { ", vertical" } else { "" };
-            format!("shell of {} mm, {} mm long{stands}", shell.diameter, shell.length)
+            format!("shell of {}, {} long{stands}", long(shell.diameter), long(shell.length))
         }
         Kind::Head(head) => {
             let form = match head.form {
@@ -56,12 +60,12 @@ pub fn thing(item: &Item) -> String {
                 HeadForm::Hemispherical => "hemispherical",
                 HeadForm::Flat => "flat",
             };
-            format!("{form} head of {} mm", head.diameter)
+            format!("{form} head of {}", long(head.diameter))
         }
         Kind::Disc(disc) if disc.inside.is_positive() => {
-            format!("ring of {} mm round {} mm", disc.outside, disc.inside)
+            format!("ring of {} round {}", long(disc.outside), long(disc.inside))
         }
-        Kind::Disc(disc) => format!("disc of {} mm", disc.outside),
+        Kind::Disc(disc) => format!("disc of {}", long(disc.outside)),
     }
 }
 

@@ -1,12 +1,13 @@
 //! The specification's and the shop's rules: `rules.toml`, every key with a documented default.
 //!
 //! [`KEYS`] lists every key with its form, limits, meaning and source; [`read()`] works from it and
-//! [`reference()`] documents from it.
+//! [`reference()`] documents from it. [`read_papers`] reads `papers.toml`, which says in what measure papers are.
 
 mod choose;
 mod domain;
 mod form;
 mod keys;
+mod papers;
 mod read;
 mod reference;
 mod set;
@@ -21,6 +22,7 @@ pub use domain::{
 };
 pub use form::{Form, Word};
 pub use keys::{KEYS, Key};
+pub use papers::{PAPERS, crooked, read_papers};
 pub use read::read;
 pub use reference::{ReferenceRow, reference};
 pub use set::set;

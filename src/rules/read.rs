@@ -70,7 +70,7 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
 }
 
 /// A message of the TOML reader on one line.
-fn one_line(message: &str) -> String {
+pub(super) fn one_line(message: &str) -> String {
     message.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -166,7 +166,7 @@ fn sections() -> String {
 }
 
 /// A table's entries as they stand in the file, not by the alphabet.
-fn in_file_order<'t, 'i>(
+pub(super) fn in_file_order<'t, 'i>(
     table: &'t DeTable<'i>,
 ) -> Vec<(&'t toml::Spanned<toml::de::DeString<'i>>, &'t toml::Spanned<toml::de::DeValue<'i>>)> {
     let mut entries: Vec<_> = table.iter().collect();

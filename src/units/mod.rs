@@ -12,6 +12,7 @@ mod counted;
 mod decimal;
 mod divisor;
 mod length;
+mod measure;
 mod money;
 mod text;
 
@@ -21,5 +22,6 @@ pub use counted::counted;
 pub use decimal::Decimal;
 pub use divisor::gcd;
 pub use length::Length;
+pub use measure::{Measure, ROUNDED};
 pub use money::Money;
 pub use text::{UnitError, parse_decimal};

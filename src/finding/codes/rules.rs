@@ -50,6 +50,21 @@ pub static NO_EFFECT: Code = Code::warning(
     "The rule is given, but another one leaves it without effect. Delete it, or change the other \
      if this one was meant to count.",
 );
+/// `papers.toml` is not understood.
+pub static PAPERS: Code = Code::error(
+    "R070",
+    "papers.toml not understood",
+    "papers.toml says in what tickets, labels, kit lists, drawings and templates give lengths. It holds one line, \
+     `lengths = \"inches\"` or `lengths = \"millimetres\"`; without it they are in millimetres.",
+);
+/// Rules that are no multiples of what the papers show.
+pub static CROOKED: Code = Code::warning(
+    "R071",
+    "rules crooked in inches",
+    "Papers are in inches, and sizes are rounded up to a step, or places begin at a cut, that is no whole number of \
+     sixty-fourths of an inch. So nearly every length is shown rounded, with a ~ before it. Give these rules in inches: \
+     the finding names the next length that a tape shows. The plan changes with them, so make it again.",
+);
 
 /// All of them.
 pub const ALL: &[&Code] = &[
@@ -60,4 +75,6 @@ pub const ALL: &[&Code] = &[
     &VALUE_RANGE,
     &CONTRADICTION,
     &NO_EFFECT,
+    &PAPERS,
+    &CROOKED,
 ];

@@ -10,7 +10,7 @@ use maud::{Markup, html};
 
 /// How it was computed.
 pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
-    let rules = &sources.rules.table;
+    let (rules, measure) = (&sources.rules.table, sources.measure);
     let least = |objective| match objective {
         Objective::Rolls => "the number of rolls",
         Objective::Price => "the price of the rolls",
@@ -26,10 +26,10 @@ pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
                     (thickness_in_words(nest)) ": least is to be " (least(nest.objective)) ", for "
                     (style_in_words(nest)) ". "
                 }
-                "The table: square cut " (rules.square_cut) ", edge trims " (rules.edge_trim)
-                ", gap between pieces " (rules.gap) ", "
+                "The table: square cut " (measure.nominal(rules.square_cut)) ", edge trims " (measure.nominal(rules.edge_trim))
+                ", gap between pieces " (measure.nominal(rules.gap)) ", "
                 @match rules.pull_limit {
-                    Some(limit) => { "pulls of at most " (limit) "." }
+                    Some(limit) => { "pulls of at most " (measure.nominal(limit)) "." }
                     None => { "pulls of any length." }
                 }
             }

@@ -69,11 +69,7 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         rest: [
             section("rolls", "Rolls", rolls::rolls(plan, &groups, sources)),
             section("tickets", "Tickets", tickets::all(plan, sources)),
-            section(
-                "pulls",
-                "Drawings of the pulls",
-                pulls::pulls(plan, &groups, sources.rules.table.edge_trim),
-            ),
+            section("pulls", "Drawings of the pulls", pulls::pulls(plan, &groups, sources)),
             section("pieces", "Pieces", pieces::pieces(plan, sources)),
             section(
                 "wrapping",
@@ -119,7 +115,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
                 style { (PreEscaped(style::STYLE)) }
             }
             body {
-                (summary::title_block(plan))
+                (summary::title_block(plan, sources.measure))
                 nav aria-label="Contents" {
                     @for section in &sections {
                         a href={ "#" (section.anchor) } { (section.heading) } " "

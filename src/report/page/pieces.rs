@@ -4,19 +4,21 @@ use crate::plan::{Piece, Plan};
 use crate::report::pieces::area_of;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
-use crate::report::table::square_metres;
-use crate::report::text::{tenths, visible};
+use crate::report::table::area_of_one;
+use crate::report::text::visible;
+use crate::units::Area;
 use maud::{Markup, html};
 
 /// All pieces.
 pub fn pieces(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let (area, _) = area_of_one(Area::ZERO, sources.measure);
     html! {
         @for (at, nest) in plan.nests.iter().enumerate() {
             h3 { (thickness_in_words(nest)) }
             div.scroll tabindex="0" { table {
                 thead { tr {
                     th scope="col" { "code" }
-                    @for heading in ["width", "length", "area m2", "quantity"] {
+                    @for heading in ["width", "length", area, "quantity"] {
                         th.n scope="col" { (heading) }
                     }
                     th scope="col" { "for: item, layer, part, quantity" }
@@ -32,12 +34,13 @@ pub fn pieces(plan: &Plan, sources: &Sources<'_>) -> Markup {
 }
 
 fn row(piece: &Piece, sources: &Sources<'_>) -> Markup {
+    let measure = sources.measure;
     html! {
         tr {
             td { b { (visible(&piece.piece)) } @if piece.outline.is_some() { " curved" } }
-            td.n { (tenths(piece.width)) }
-            td.n { (tenths(piece.length)) }
-            td.n { (square_metres(area_of(piece), 4)) }
+            td.n { (measure.up(piece.width)) }
+            td.n { (measure.up(piece.length)) }
+            td.n { (area_of_one(area_of(piece), measure).1) }
             td.n { (piece.quantity) }
             td {
                 @for (at, used) in piece.uses.iter().enumerate() {
@@ -46,7 +49,7 @@ fn row(piece: &Piece, sources: &Sources<'_>) -> Markup {
                     @if let Some(item) = sources.item(&used.item) {
                         @if !item.line.is_empty() { " on " (visible(&item.line)) }
                     }
-                    ", layer " (used.layer) ", " (visible(&used.part)) ", " (used.quantity)
+                    ", layer " (used.layer) ", " (visible(&measure.in_text(&used.part))) ", " (used.quantity)
                 }
             }
         }

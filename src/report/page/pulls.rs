@@ -5,9 +5,10 @@ use crate::report::drawing::{self, ByName, Scale};
 use crate::report::groups::{Group, Groups};
 use crate::report::outlines::Outlines;
 use crate::report::proof::thickness_in_words;
-use crate::report::text::{tenths, visible};
-use crate::report::ticket::{crosses, places_in_words, rips, rips_from};
-use crate::units::Length;
+use crate::report::sources::Sources;
+use crate::report::text::visible;
+use crate::report::ticket::{Rulers, SetOut, crosses, places_in_words, rips, rips_from};
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
@@ -28,7 +29,11 @@ fn shared(outlines: &Outlines, scale: Scale) -> Markup {
 }
 
 /// All pulls.
-pub fn pulls(plan: &Plan, groups: &Groups<'_>, edge_trim: Length) -> Markup {
+pub fn pulls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
+    let (table, measure) = (&sources.rules.table, sources.measure);
+    let edge_trim = table.edge_trim;
+    let set_out = SetOut::of(plan, groups, table, measure);
+    let unit = if measure == Measure::Inches { "inches" } else { "mm" };
     let pieces: ByName<'_> =
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
@@ -40,13 +45,14 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>, edge_trim: Length) -> Markup {
              seen from the roll's front, which is at the bottom; like pulls are drawn once. A \
              drawing's number is also that of its file for the cutting table; pulls bear their own, in \
              the order of cutting, as on tickets. Each piece bears its code and its width across and length along the roll, unturned. \
-             Hatched: lost. Places are measured in mm: " (rips_from(edge_trim)) "; cuts across inside \
+             Hatched: lost. Places are measured in " (unit) ": " (rips_from(edge_trim, measure)) "; cuts across inside \
              a pull from its near end." }
         (shared(&outlines, scale))
         div.sheet.pulls style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
-                    (figure(plan, (group, edge_trim), at + 1, part, scale, (&pieces, &outlines), &lengths))
+                    (figure(plan, (group, edge_trim), at + 1, part, scale, (&pieces, &outlines, &lengths),
+                        (set_out.group(at), measure)))
                 }
             }
         }
@@ -59,8 +65,8 @@ fn figure(
     number: usize,
     part: u32,
     scale: Scale,
-    (pieces, outlines): (&ByName<'_>, &Outlines),
-    lengths: &Lengths<'_>,
+    (pieces, outlines, lengths): (&ByName<'_>, &Outlines, &Lengths<'_>),
+    (rulers, measure): (&Rulers, Measure),
 ) -> Markup {
     let parts = scale.parts(group.pull.length);
     html! {
@@ -70,20 +76,20 @@ fn figure(
                 @if parts > 1 { ", part " (part + 1) " of " (parts) }
                 ": "
                 @if let Some(nest) = plan.nests.get(group.nest) { (thickness_in_words(nest)) ", " }
-                (tenths(group.pull.length)) " long, "
+                (measure.up(rulers.along.at(group.pull.length))) " long, "
                 @if group.count == 1 { "once" } @else { (group.count) " times" }
                 @if part == 0 { small {
                     @if !group.pulls.is_empty() { (pull_numbers(group)) "; " }
                     "layout " (layouts(&group.layouts))
-                    @let rips = rips(group.pull, group.width, edge_trim);
-                    @if !rips.is_empty() { "; rip at " (places_in_words(&rips)) }
-                    @let crosses = crosses(group.pull, group.width, edge_trim);
-                    @if !crosses.is_empty() { "; across inside at " (places_in_words(&crosses)) }
-                    "; cuts " (lengths.of_pull(group.pull, group.width).all().metres(2)) " m"
+                    @let rips = rips(group.pull, group.width, edge_trim, rulers);
+                    @if !rips.is_empty() { "; rip at " (places_in_words(&rips, measure)) }
+                    @let crosses = crosses(group.pull, group.width, edge_trim, rulers);
+                    @if !crosses.is_empty() { "; across inside at " (places_in_words(&crosses, measure)) }
+                    "; cuts " (measure.way(lengths.of_pull(group.pull, group.width).all(), 2))
                 } }
             }
-            (drawing::pull(group, number, part, scale, (pieces, outlines)))
-            @if part + 1 == parts { p.list { (list(group.pull, pieces)) } }
+            (drawing::pull(group, number, part, scale, (pieces, outlines), (rulers, measure)))
+            @if part + 1 == parts { p.list { (list(group.pull, pieces, measure)) } }
         }
     }
 }
@@ -111,7 +117,7 @@ fn pull_numbers(group: &Group<'_>) -> String {
 }
 
 /// The pieces of a pull: code, size, turn, how many.
-fn list(pull: &Pull, pieces: &ByName<'_>) -> Markup {
+fn list(pull: &Pull, pieces: &ByName<'_>, measure: Measure) -> Markup {
     let mut counts: BTreeMap<(&str, crate::units::Angle), u64> = BTreeMap::new();
     for placement in &pull.placements {
         *counts.entry((placement.piece.as_str(), placement.turn)).or_default() += 1;
@@ -120,7 +126,7 @@ fn list(pull: &Pull, pieces: &ByName<'_>) -> Markup {
         @for (at, ((name, turn), count)) in counts.into_iter().enumerate() {
             @if at > 0 { "; " }
             b { (visible(name)) }
-            @if let Some((_, piece)) = pieces.get(name) { " " (tenths(piece.width)) "×" (tenths(piece.length)) }
+            @if let Some((_, piece)) = pieces.get(name) { " " (measure.up(piece.width)) "×" (measure.up(piece.length)) }
             @if turn != crate::units::Angle::ZERO { " turned " (turn) "°" }
             @if count > 1 { " (" (count) ")" }
         }

@@ -14,6 +14,7 @@ pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
     let length = |roll: &Roll| {
         roll.length.unwrap_or_else(|| roll.pulls.last().map_or(Length::ZERO, |p| p.y + p.length))
     };
+    let measure = sources.measure;
     let longest = plan.rolls.iter().map(length).max().unwrap_or_default();
     html! {
         p { "Each roll is drawn to scale from its front on the left. White: pulls, like neighbours \
@@ -25,8 +26,8 @@ pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
                     b { "Layout " (at + 1) } ": " (counted(roll.copies, "roll", "rolls")) " "
                     (visible(&roll.roll)) ", "
                     @if let Some(nest) = plan.nests.get(roll.nest) { (thickness_in_words(nest)) ", " }
-                    (roll.width) " wide"
-                    @if let Some(length) = roll.length { ", " (length) " long" }
+                    (measure.nominal(roll.width)) " wide"
+                    @if let Some(length) = roll.length { ", " (measure.nominal(length)) " long" }
                     @if let Some(place) = sources.shelf(&roll.roll) {
                         ", from the shelf"
                         @if !place.is_empty() { " (" (visible(place)) ")" }

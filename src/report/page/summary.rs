@@ -10,7 +10,7 @@ use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_wo
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::text::visible;
-use crate::units::{Decimal, Money};
+use crate::units::{Decimal, Measure, Money};
 use maud::{Markup, html};
 
 /// What a plan's status means, in words.
@@ -27,7 +27,7 @@ pub fn status_in_words(plan: &Plan) -> &'static str {
 }
 
 /// The title block, as on a drawing.
-pub fn title_block(plan: &Plan) -> Markup {
+pub fn title_block(plan: &Plan, measure: Measure) -> Markup {
     let pieces: u64 = plan.pieces.iter().map(|p| p.quantity).sum();
     html! {
         header.title {
@@ -36,7 +36,8 @@ pub fn title_block(plan: &Plan) -> Markup {
             div { small { "Cut from" } (rolls_and_offcuts(plan.cut_from())) }
             div { small { "Status" } (status_in_words(plan)) }
             div { small { "Made by" } "rollwright " (plan.program.version) }
-            div { small { "Lengths" } "millimetres, unless written otherwise" }
+            div { small { "Lengths" } (measure.name()) ", unless written otherwise"
+                @if measure == Measure::Inches { "; ~: rounded to 1/64" } }
         }
     }
 }
@@ -50,7 +51,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
         let thickness = plan.nests.get(line.nest).map(thickness_in_words);
         rows.push(vec![
             Cell::text(thickness.unwrap_or_default()),
-            Cell::Text(what(line)),
+            Cell::Text(what(line, sources.measure)),
             Cell::Count(line.count()),
             if line.priced { Cell::Money(line.price) } else { Cell::Empty },
             if line.priced { Cell::Money(line.total) } else { Cell::Empty },
@@ -83,10 +84,11 @@ fn there_already(plan: &Plan) -> String {
 }
 
 /// A line of the order in words.
-fn what(line: &OrderLine) -> String {
+fn what(line: &OrderLine, measure: Measure) -> String {
+    let width = measure.nominal(line.width);
     let size = match line.length {
-        Some(length) => format!("{} × {length}", line.width),
-        None => format!("{} wide", line.width),
+        Some(length) => format!("{width} × {}", measure.nominal(length)),
+        None => format!("{width} wide"),
     };
     if let (Some(product), Some(place)) = (&line.whole, &line.shelf) {
         return format!("{product}, {size}, whole on hand ({place})");

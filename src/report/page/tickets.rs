@@ -8,9 +8,9 @@ use super::table::table;
 use crate::plan::Plan;
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
-use crate::report::text::{positions, tenths, visible};
+use crate::report::text::{positions, visible};
 use crate::report::ticket::{Block, BlockPiece, Ticket, kits, tickets};
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
@@ -20,20 +20,20 @@ pub fn all(plan: &Plan, sources: &Sources<'_>) -> Markup {
     if tickets.is_empty() {
         return html! { p { "The plan has no order of cutting, so it has no tickets." } };
     }
-    let rules = &sources.rules.table;
+    let (rules, measure) = (&sources.rules.table, sources.measure);
     html! {
-        p { "A ticket goes with one roll or offcut, in the order in which they are begun. Lengths are \
-             millimetres and run from the roll's front before the square cut. "
-            @if rules.square_cut.is_positive() { "Cut the front square at " (tenths(rules.square_cut)) " first. " }
+        p { "A ticket goes with one roll or offcut, in the order in which they are begun. Lengths are "
+            (measure.name()) " and run from the roll's front before the square cut. "
+            @if rules.square_cut.is_positive() { "Cut the front square at " (measure.up(rules.square_cut)) " first. " }
             @if rules.edge_trim.is_positive() {
-                "Trim " (tenths(rules.edge_trim)) " off each long edge of every pull. "
+                "Trim " (measure.up(rules.edge_trim)) " off each long edge of every pull. "
             }
             "Pulls bear their numbers in the order of cutting over all rolls; rips, cross-cuts and \
              sizes stand at the drawing, which is shown once for all pulls that are alike and bears \
              another number. Behind each piece stands where it goes: 3 B12 \
              for 7/2 is three pieces B12 for layer 2 of kit 7. rollwright tickets writes a sheet a \
              roll at length, kit lists and labels, to print." }
-        div.tickets { @for one in &tickets { (ticket(one)) } }
+        div.tickets { @for one in &tickets { (ticket(one, measure)) } }
         h3 { "Kits" }
         p { "A kit is all that one item needs; what is in it, layer by layer, the wrapping schedule \
              says." }
@@ -41,20 +41,20 @@ pub fn all(plan: &Plan, sources: &Sources<'_>) -> Markup {
     }
 }
 
-fn ticket(ticket: &Ticket) -> Markup {
+fn ticket(ticket: &Ticket, measure: Measure) -> Markup {
     let work = &ticket.work;
     html! {
         div.ticket {
             h3 id=(ticket.name) {
                 (ticket.name) ": " (ticket.thickness) ", " (visible(&ticket.roll)) ", "
-                (tenths(ticket.width)) " wide"
-                @if let Some(length) = ticket.length { ", " (tenths(length)) " long" }
+                (measure.words(ticket.width)) " wide"
+                @if let Some(length) = ticket.length { ", " (measure.words(length)) " long" }
                 @if let Some(place) = &ticket.shelf {
                     ", from the shelf" @if !place.is_empty() { " (" (visible(place)) ")" }
                 }
             }
-            p { "Cut as layout " (ticket.layout + 1) ": " (work.counts()) ", " (work.straight.metres(1)) " m of straight cuts"
-                @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
+            p { "Cut as layout " (ticket.layout + 1) ": " (work.counts()) ", " (measure.way(work.straight, 1)) " of straight cuts"
+                @if work.outline.is_positive() { ", " (measure.way(work.outline, 1)) " along outlines" }
                 ", about " (work.time()) "." }
             table {
                 thead { tr {
@@ -62,10 +62,10 @@ fn ticket(ticket: &Ticket) -> Markup {
                     th { "pieces, for kit/layer" }
                 } }
                 tbody {
-                    @for one in &ticket.blocks { (block(one)) }
+                    @for one in &ticket.blocks { (block(one, measure)) }
                     @for kept in &ticket.kept { tr {
-                        td { "keep" } td.n { (tenths(kept.from)) } td {} td {}
-                        td { (kept.name) ", " (tenths(kept.width)) " × " (tenths(kept.length)) }
+                        td { "keep" } td.n { (measure.words(kept.from)) } td {} td {}
+                        td { (kept.name) ", " (kept.size_in_words(measure)) }
                     } }
                 }
             }
@@ -74,7 +74,7 @@ fn ticket(ticket: &Ticket) -> Markup {
 }
 
 /// One line: like neighbouring pulls.
-fn block(block: &Block) -> Markup {
+fn block(block: &Block, measure: Measure) -> Markup {
     let ([first, .., last] | [first @ last]) = block.pulls.as_slice() else { return html! {} };
     let ends: Vec<Length> = block.pulls.iter().map(|pull| pull.to).collect();
     html! {
@@ -83,8 +83,8 @@ fn block(block: &Block) -> Markup {
                 @if block.comes_back { b { "roll comes back" } " " }
                 (first.number) @if last.number > first.number { " to " (last.number) }
             }
-            td.n { (tenths(first.from)) }
-            td { (positions(&ends)) }
+            td.n { (measure.words(first.from)) }
+            td { (positions(&ends, measure)) }
             td.n { @for (at, drawing) in block.drawings().iter().enumerate() {
                 @if at > 0 { ", " }
                 a href={ "#drawing" (drawing) } { (drawing) }
@@ -94,7 +94,7 @@ fn block(block: &Block) -> Markup {
                     @if at > 0 { "; " }
                     (pieces(piece))
                 }
-                @for blank in &block.shared { p { (visible(&blank.in_words())) } }
+                @for blank in &block.shared { p { (visible(&blank.in_words(measure))) } }
             }
         }
     }

@@ -13,9 +13,9 @@ use crate::plan::Plan;
 use crate::report::developed::{self, Developed};
 use crate::report::schedule::{Row, rows};
 use crate::report::sources::Sources;
-use crate::report::text::{positions, tenths, visible};
+use crate::report::text::{positions, visible};
 use crate::report::words;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, Measure};
 use maud::{Markup, html};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -39,7 +39,7 @@ fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
     for item in rows.chunk_by(|a, b| a.step.item == b.step.item) {
         let Some(first) = item.first() else { continue };
         let form = first.item.map_or_else(String::new, |i| {
-            format!("{}; {}", words::thing(i), words::build(&i.build))
+            format!("{}; {}", words::thing(i, Measure::default()), words::build(&i.build))
         });
         let steps = item.iter().map(|row| {
             let s = row.step;
@@ -65,6 +65,7 @@ fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
 
 /// The whole schedule.
 pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let measure = sources.measure;
     let groups = groups(plan, sources);
     if groups.is_empty() {
         return html! { p { "There is nothing to wrap in this job." } };
@@ -75,13 +76,13 @@ pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
     for group in &groups {
         let run = group.rows.iter().any(|row| row.to.is_some());
         runs += usize::from(run);
-        blocks.push(block(group, run && runs <= DRAWN_RUNS, &mut drawn));
+        blocks.push(block(group, run && runs <= DRAWN_RUNS, &mut drawn, measure));
     }
     html! {
         p { "Item by item, from the inner layer outward; like items stand together, and counts are \
-             for one of them. Lengths are millimetres. Along a run they count from its lower or \
+             for one of them. Lengths are " (measure.name()) (about(measure)) ". Along a run they count from its lower or \
              first end; seams are in degrees clockwise from the top, looking along the run. Fix \
-             each layer before the next; ties lie within 50 of every circumferential joint and \
+             each layer before the next; ties lie within " (near(measure)) " of every circumferential joint and \
              evenly between (common practice, no source). Butt all joints tightly. Small lines in \
              the drawings of pieces are dimensions to set out by; ticks with one word meet on \
              neighbouring pieces. Full-size templates: rollwright templates." }
@@ -93,33 +94,56 @@ pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
     }
 }
 
-fn block<'a>(group: &Group<'a>, draw_runs: bool, drawn: &mut BTreeSet<&'a str>) -> Markup {
+/// What must be known of inches: along a run they are rounded to the nearest.
+const fn about(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Millimetres => "",
+        Measure::Inches => {
+            "; ~ before one: rounded to 1/64, sizes up, places and dimensions inside a piece to the nearest"
+        }
+    }
+}
+
+/// How near to a joint a tie lies: 50 mm, or 2 in.
+const fn near(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Millimetres => "50",
+        Measure::Inches => "2",
+    }
+}
+
+fn block<'a>(
+    group: &Group<'a>,
+    draw_runs: bool,
+    drawn: &mut BTreeSet<&'a str>,
+    measure: Measure,
+) -> Markup {
     let what = group.rows.first().and_then(|row| row.item);
     let mut shown: BTreeSet<&str> = BTreeSet::new();
     let mut figures = Vec::new();
     for row in &group.rows {
         let (Some(code), Some(piece)) = (row.code(), row.piece) else { continue };
         if piece.outline.is_some() && shown.insert(code) {
-            figures.push(figure(code, row, drawn.insert(code)));
+            figures.push(figure(code, row, drawn.insert(code), measure));
         }
     }
     html! {
         h3 {
-            @if let Some(item) = what { (visible(&words::capital(&words::thing(item)))) ", " (words::build(&item.build)) }
+            @if let Some(item) = what { (visible(&words::capital(&words::thing(item, measure)))) ", " (words::build(&item.build)) }
             ": " (visible(&group.items.join(", ")))
             @if group.quantity > 1 { " (" (group.quantity) " in all)" }
         }
-        @if group.rows.iter().all(|row| row.to.is_some()) { (layers(&group.rows)) }
-        @else { (table(&group.rows)) }
+        @if group.rows.iter().all(|row| row.to.is_some()) { (layers(&group.rows, measure)) }
+        @else { (table(&group.rows, measure)) }
         @if draw_runs && group.rows.iter().any(|row| !row.joints.is_empty()) {
-            (strips::strips(&group.rows))
+            (strips::strips(&group.rows, measure))
         }
         @if !figures.is_empty() { div.sheet { @for figure in figures { (figure) } } }
     }
 }
 
 /// A run: one row a layer, its pieces in the order in which they follow each other along it.
-fn layers(rows: &[Row<'_>]) -> Markup {
+fn layers(rows: &[Row<'_>], measure: Measure) -> Markup {
     let many_runs = rows.iter().any(|row| row.step.run > 1);
     let of = |row: &Row<'_>| (row.step.run, row.step.layer);
     let layers: Vec<&[Row<'_>]> = rows.chunk_by(|a, b| of(a) == of(b)).collect();
@@ -135,10 +159,10 @@ fn layers(rows: &[Row<'_>]) -> Markup {
             tbody { @for layer in layers { @if let [first, .., last] | [first @ last] = layer { tr {
                 @if many_runs { td.n { (first.step.run) } }
                 td.n { (first.step.layer) }
-                td.o { (in_order(layer)) }
-                td.n { (tenths(first.step.at)) }
-                td.n { @if let Some(to) = last.to { (tenths(to)) } }
-                td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>())) }
+                td.o { (in_order(layer, measure)) }
+                td.n { (measure.words(first.step.at)) }
+                td.n { @if let Some(to) = last.to { (measure.words(to)) } }
+                td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>(), measure)) }
                 td { (seams_at(&first.step.seams)) }
                 td.n { (layer.iter().map(|r| u64::from(r.step.ties) * r.step.count).sum::<u64>()) }
                 @if noted { td.o { (notes(layer)) } }
@@ -161,14 +185,14 @@ fn notes(layer: &[Row<'_>]) -> String {
 }
 
 /// Pieces one after another: `3 × B25 (1500 × 1049), B10 (550 × 1049)`.
-fn in_order(layer: &[Row<'_>]) -> Markup {
+fn in_order(layer: &[Row<'_>], measure: Measure) -> Markup {
     html! {
         @for (at, row) in layer.iter().enumerate() {
             @if at > 0 { ", " }
             @if row.step.count > 1 { (row.step.count) " × " }
             b { (visible(&row.codes_in_words())) }
             @if let Some(piece) = row.piece {
-                " (" (tenths(piece.width)) " × " (tenths(piece.length)) (round(&piece.part)) ")"
+                " (" (measure.up(piece.width)) " × " (measure.up(piece.length)) (round(&piece.part)) ")"
             }
         }
     }
@@ -181,7 +205,7 @@ fn round(part: &str) -> &str {
 }
 
 /// One row a step; columns that nothing stands in are left out.
-fn table(rows: &[Row<'_>]) -> Markup {
+fn table(rows: &[Row<'_>], measure: Measure) -> Markup {
     let many_runs = rows.iter().any(|row| row.step.run > 1);
     let along = rows.iter().any(|row| row.to.is_some());
     let seams = rows.iter().any(|row| !row.step.seams.is_empty());
@@ -203,16 +227,16 @@ fn table(rows: &[Row<'_>]) -> Markup {
                 @if many_runs { td.n { (row.step.run) } }
                 td.n { (row.step.layer) }
                 td { b { (visible(&row.codes_in_words())) } }
-                td { (row.piece.map_or("", |p| p.part.as_str())) }
+                td { (row.piece.map_or_else(String::new, |p| measure.in_text(&p.part))) }
                 td.n {
                     @if times > 1 { (times) " times " (row.step.count) ", in turn" }
                     @else { (row.step.count) }
                 }
-                td.n { @if let Some(p) = row.piece { (tenths(p.width)) " × " (tenths(p.length)) } }
+                td.n { @if let Some(p) = row.piece { (measure.up(p.width)) " × " (measure.up(p.length)) } }
                 @if along {
-                    td.n { @if row.to.is_some() { (tenths(row.step.at)) } }
-                    td.n { @if let Some(to) = row.to { (tenths(to)) } }
-                    td { (positions(&row.joints)) }
+                    td.n { @if row.to.is_some() { (measure.words(row.step.at)) } }
+                    td.n { @if let Some(to) = row.to { (measure.words(to)) } }
+                    td { (positions(&row.joints, measure)) }
                 }
                 @if seams { td { (seams_at(&row.step.seams)) } }
                 @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
@@ -275,7 +299,7 @@ fn note(row: &Row<'_>) -> String {
     }
 }
 
-fn figure(code: &str, row: &Row<'_>, first: bool) -> Markup {
+fn figure(code: &str, row: &Row<'_>, first: bool, measure: Measure) -> Markup {
     let Some(piece) = row.piece else { return html! {} };
     let shape = Developed {
         width: piece.width,
@@ -283,14 +307,14 @@ fn figure(code: &str, row: &Row<'_>, first: bool) -> Markup {
         outline: piece.outline.as_ref(),
         marks: &piece.marks,
     };
-    let notes = developed::notes(&piece.marks);
+    let notes = developed::notes(&piece.marks, measure);
     html! {
         figure {
             figcaption {
-                b { (visible(code)) } " " (piece.part)
+                b { (visible(code)) } " " (measure.in_text(&piece.part))
                 @if !notes.is_empty() { small { (notes) } }
             }
-            (developed::drawing(&shape, code, first))
+            (developed::drawing(&shape, code, first, measure))
         }
     }
 }

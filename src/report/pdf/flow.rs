@@ -1,7 +1,8 @@
 //! Text and tables that flow over pages of A4: a head on every page, below it what comes, at the
-//! foot the bar of 100 mm and the page's number.
+//! foot the bar to measure a print by and the page's number.
 
 use super::{Anchor, Page, Setting, lines, shortened_to, width};
+use crate::units::Measure;
 
 /// Left and right margin.
 pub(super) const MARGIN: f64 = 12.0;
@@ -273,11 +274,11 @@ impl Flow {
     }
 
     /// All pages, each with its foot.
-    pub(super) fn pages(mut self) -> Vec<Page> {
+    pub(super) fn pages(mut self, measure: Measure) -> Vec<Page> {
         self.done.push(self.page);
         let count = self.done.len();
         for (at, page) in self.done.iter_mut().enumerate() {
-            page.bar((MARGIN, 12.0));
+            page.bar((MARGIN, 12.0), measure);
             let setting = Setting { anchor: Anchor::End, ..Setting::plain(3.2) };
             let text = format!("page {} of {count}", at + 1);
             page.words((MARGIN + ROOM, 8.5), setting, &text);

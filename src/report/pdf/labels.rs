@@ -2,12 +2,12 @@
 //! 36 mm each, in the order of cutting.
 
 use super::flow::Flow;
-use super::{Anchor, Page, Setting, document, lines, shortened_to};
+use super::{Anchor, Page, Setting, document, lines, shortened_to, width};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::text::tenths;
 use crate::report::ticket::{CAUTIONS, Label};
 use crate::report::ticket_page::Square;
+use crate::units::Measure;
 
 /// Size of a label.
 const WIDE: f64 = 70.0;
@@ -17,6 +17,8 @@ const ACROSS: usize = 3;
 const DOWN: usize = 8;
 /// The first row's upper edge.
 const TOP: f64 = 297.0 - 4.0;
+/// Height of a line of thickness and size.
+const SIZE: f64 = 3.6;
 /// Side of the square code with its quiet zone.
 const CODE: f64 = 21.0;
 
@@ -36,7 +38,7 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     );
     flow.paragraph(Setting::plain(4.2), false, &text);
     flow.cautions(&CAUTIONS);
-    let mut pages = flow.pages();
+    let mut pages = flow.pages(papers.measure);
     for sheet in labels.chunks(on_a_sheet) {
         let mut page = Page::a4();
         for (row, labels) in sheet.chunks(ACROSS).enumerate() {
@@ -45,8 +47,8 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
                 one(
                     &mut page,
                     (times(column, WIDE), TOP - times(row, HIGH)),
-                    label,
-                    square.as_ref(),
+                    (label, square.as_ref()),
+                    papers.measure,
                 );
             }
         }
@@ -56,7 +58,12 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
 }
 
 /// A label, its upper left corner here.
-fn one(page: &mut Page, (left, top): (f64, f64), label: &Label, square: Option<&Square>) {
+fn one(
+    page: &mut Page,
+    (left, top): (f64, f64),
+    (label, square): (&Label, Option<&Square>),
+    measure: Measure,
+) {
     let (x, room) = (left + 4.0, WIDE - 4.0 - 2.5 - CODE - 1.0);
     let mut y = top - 2.5;
     let mut line = |page: &mut Page, setting: Setting, text: &str| {
@@ -66,10 +73,13 @@ fn one(page: &mut Page, (left, top): (f64, f64), label: &Label, square: Option<&
     };
     let big = if label.code.chars().count() > 7 { 5.3 } else { 8.1 };
     line(page, Setting::bold(big), &label.code);
-    let size = format!("{}, {} × {}", label.thickness, tenths(label.width), tenths(label.length));
-    line(page, Setting::bold(3.6), &size);
+    let size = label.size_in_words(measure);
+    let wide = width(&size, Setting::bold(SIZE).face, SIZE);
+    // A size is never cut off: where it is too wide it is set smaller.
+    line(page, Setting::bold(SIZE * (room / wide).min(1.0)), &size);
     let small = Setting::plain(3.0);
-    let what: Vec<&str> = [&label.item, &label.part, &label.seam]
+    let part = measure.in_text(&label.part);
+    let what: Vec<&str> = [&label.item, &part, &label.seam]
         .map(String::as_str)
         .into_iter()
         .filter(|text| !text.is_empty())

@@ -19,6 +19,8 @@ pub use labels::labels_pdf;
 pub use templates::templates_pdf;
 pub use tickets::tickets_pdf;
 
+use crate::report::bar::Bar;
+use crate::units::Measure;
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -177,16 +179,15 @@ impl Page {
         self.content.end_text();
     }
 
-    /// A bar of 100 mm with a tick every 10 mm, by which a print is checked.
-    pub fn bar(&mut self, (x, y): Point) {
-        self.line((x, y), (x + 100.0, y), 0.35);
-        for tick in 0..=10_u8 {
-            let at = x + 10.0 * f64::from(tick);
-            let tall = if tick % 5 == 0 { 3.0 } else { 1.5 };
-            self.line((at, y), (at, y + tall), 0.35);
+    /// The bar by which a print is checked.
+    pub fn bar(&mut self, (x, y): Point, measure: Measure) {
+        let bar = Bar::of(measure);
+        self.line((x, y), (x + bar.length().mm_f64(), y), 0.35);
+        for (at, tall) in bar.ticks() {
+            let at = x + at.mm_f64();
+            self.line((at, y), (at, y + tall.mm_f64()), 0.35);
         }
-        let text = "100 mm: measure this bar first; print at full size, not fitted to the page";
-        self.words((x, y - 3.5), Setting::plain(2.8), text);
+        self.words((x, y - 3.5), Setting::plain(2.8), &bar.words());
     }
 }
 

@@ -21,7 +21,7 @@ fn poppler(tool: &str, options: &[&str], bytes: &[u8], after: &[&str]) -> Option
 
 fn example() -> Vec<u8> {
     let mut page = Page::a4();
-    page.bar((20.0, 20.0));
+    page.bar((20.0, 20.0), Measure::Millimetres);
     page.words((20.0, 100.0), Setting::bold(5.0), "P-101 größe <script>");
     page.words((20.0, 90.0), Setting::plain(5.0), "The quick brown fox (jumps) \\ over 0123456789");
     let stand = Setting { turn: 90.0, anchor: Anchor::Middle, ..Setting::plain(4.0) };

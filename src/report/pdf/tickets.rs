@@ -4,10 +4,12 @@ use super::flow::{Column, Flow, Row};
 use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::text::{in_runs, tenths};
+use crate::report::text::in_runs;
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, places_in_words, plan_in_words, rips_from,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, dimensions_in_words, places_in_words,
+    plan_in_words, rips_from,
 };
+use crate::units::Measure;
 
 /// Blocks as high as this are kept on one page.
 const WHOLE: f64 = 150.0;
@@ -15,9 +17,10 @@ const WHOLE: f64 = 150.0;
 /// The file of all tickets and kit lists.
 #[must_use]
 pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
+    let measure = papers.measure;
     let mut flow = Flow::new();
     for one in &papers.tickets {
-        ticket(&mut flow, &plan_in_words(plan), one);
+        ticket(&mut flow, &plan_in_words(plan), one, measure);
     }
     if !papers.kits.is_empty() {
         flow.part("Kits", &plan_in_words(plan));
@@ -29,15 +32,15 @@ pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
         );
         flow.cautions(&CAUTIONS);
         for list in &papers.kits {
-            kit(&mut flow, list);
+            kit(&mut flow, list, measure);
         }
     }
-    document(&format!("Tickets: {}", plan.name), flow.pages())
+    document(&format!("Tickets: {}", plan.name), flow.pages(measure))
 }
 
-fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
+fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
     flow.part(&format!("{}   {}   {}", ticket.name, ticket.thickness, ticket.roll), job);
-    let length = ticket.length.map_or_else(String::new, |l| format!(", {} long", tenths(l)));
+    let length = ticket.length.map_or_else(String::new, |l| format!(", {} long", measure.words(l)));
     let shelf = match ticket.shelf.as_deref() {
         None => String::new(),
         Some("") => "; from the shelf".to_owned(),
@@ -45,36 +48,38 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
     };
     let work = &ticket.work;
     let outlines = if work.outline.is_positive() {
-        format!(", {} m along outlines", work.outline.metres(1))
+        format!(", {} along outlines", measure.way(work.outline, 1))
     } else {
         String::new()
     };
     let about = format!(
-        "{} wide{length}{shelf}. {}; {} m of straight cuts{outlines}; about {} at \
-         the rates in the rules. All dimensions in mm; running dimensions from the roll's front \
+        "{} wide{length}{shelf}. {}; {} of straight cuts{outlines}; about {} at \
+         the rates in the rules. {}; running dimensions from the roll's front \
          before the square cut; {}.",
-        tenths(ticket.width),
+        measure.words(ticket.width),
         work.counts(),
-        work.straight.metres(1),
+        measure.way(work.straight, 1),
         work.time(),
-        rips_from(ticket.edge_trim)
+        dimensions_in_words(measure),
+        rips_from(ticket.edge_trim, measure)
     );
     flow.paragraph(Setting::plain(3.8), false, &about);
     flow.cautions(&CAUTIONS);
     let run = Setting::bold(4.2);
     if ticket.square_cut.is_positive() {
-        let text = format!("Square the front: cut across at {}", tenths(ticket.square_cut));
+        let text = format!("Square the front: cut across at {}", measure.words(ticket.square_cut));
         flow.paragraph(run, true, &text);
     }
     if ticket.edge_trim.is_positive() {
-        let text = format!("Trim {} off each long edge of every pull.", tenths(ticket.edge_trim));
+        let text =
+            format!("Trim {} off each long edge of every pull.", measure.up(ticket.edge_trim));
         flow.paragraph(Setting::plain(4.2), false, &text);
     }
     for one in &ticket.blocks {
         // What is cut in one go stands on one page, unless that left much of the page before empty.
-        let height = Flow::height(|flow| block(flow, one));
+        let height = Flow::height(|flow| block(flow, one, measure));
         flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
-        block(flow, one);
+        block(flow, one, measure);
         flow.about("");
     }
     if !ticket.kept.is_empty() {
@@ -84,39 +89,38 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket) {
         flow.paragraph(Setting::bold(5.0), false, "Keep, label and put on the shelf");
         for kept in &ticket.kept {
             let text = format!(
-                "{}: {} × {}, from {}",
+                "{}: {}, from {}",
                 kept.name,
-                tenths(kept.width),
-                tenths(kept.length),
-                tenths(kept.from)
+                kept.size_in_words(measure),
+                measure.words(kept.from)
             );
             flow.paragraph(Setting::plain(4.2), true, &text);
         }
     }
 }
 
-fn block(flow: &mut Flow, block: &Block) {
+fn block(flow: &mut Flow, block: &Block, measure: Measure) {
     flow.gap(2.0);
     if block.comes_back {
         let text = "The roll comes back on the table here: others are cut first.";
         flow.paragraph(Setting::bold(4.2), false, text);
     }
     flow.rule(0.6);
-    flow.paragraph(Setting::bold(5.0), false, &block.heading());
+    flow.paragraph(Setting::bold(5.0), false, &block.heading(measure));
     flow.about(&pulls_in_words(block));
-    let drawn: Vec<String> = block.pulls.iter().map(|p| block.pull_in_words(p)).collect();
+    let drawn: Vec<String> = block.pulls.iter().map(|p| block.pull_in_words(p, measure)).collect();
     flow.ticks(Setting::plain(4.2), &drawn);
     if !block.rips.is_empty() {
-        let text = format!("Rip at {}", places_in_words(&block.rips));
+        let text = format!("Rip at {}", places_in_words(&block.rips, measure));
         flow.paragraph(Setting::bold(4.2), false, &text);
     }
     if !block.crosses.is_empty() {
-        let places = places_in_words(&block.crosses);
+        let places = places_in_words(&block.crosses, measure);
         let text = format!("Across inside the pull, from its near end, at {places}");
         flow.paragraph(Setting::bold(4.2), false, &text);
     }
     for blank in &block.shared {
-        flow.paragraph(Setting::plain(4.2), true, &blank.in_words());
+        flow.paragraph(Setting::plain(4.2), true, &blank.in_words(measure));
     }
     let column = |heading, width, right, setting| Column { heading, width, right, setting };
     let columns = [
@@ -125,7 +129,7 @@ fn block(flow: &mut Flow, block: &Block) {
         column("how many", 16.0, true, Setting::bold(4.8)),
         column("goes to", 86.0, false, Setting::plain(3.4)),
     ];
-    let rows: Vec<Row> = block.pieces.iter().map(row).collect();
+    let rows: Vec<Row> = block.pieces.iter().map(|piece| row(piece, measure)).collect();
     flow.table(15.0, &columns, &rows);
 }
 
@@ -136,26 +140,29 @@ fn pulls_in_words(block: &Block) -> String {
     format!("{word} {}", in_runs(&numbers).join(", "))
 }
 
-fn row(piece: &BlockPiece) -> Row {
-    let mut size = format!("{} × {}", tenths(piece.across), tenths(piece.along));
+fn row(piece: &BlockPiece, measure: Measure) -> Row {
+    let mut size = format!("{} × {}", measure.up(piece.across), measure.up(piece.along));
     if piece.outlined {
         size.push_str(" outline");
     }
     if piece.turned {
         size.push_str(" turned");
     }
-    let goes: Vec<String> = piece.goes.iter().map(goes).collect();
+    let goes: Vec<String> = piece.goes.iter().map(|going| goes(going, measure)).collect();
     let words = vec![piece.code.clone(), size, piece.count.to_string(), goes.join("\n")];
     Row { ticks: piece.ticks(), words }
 }
 
-fn goes(going: &Going) -> String {
+fn goes(going: &Going, measure: Measure) -> String {
     let mut text = match going.kit {
         Some(kit) => {
             let seam = if going.seam.is_empty() { "" } else { ", " };
             format!(
                 "kit {kit} {}, layer {}, {}{seam}{}",
-                going.item, going.layer, going.part, going.seam
+                going.item,
+                going.layer,
+                measure.in_text(&going.part),
+                going.seam
             )
         }
         None => "spare: keep".to_owned(),
@@ -167,14 +174,14 @@ fn goes(going: &Going) -> String {
     text
 }
 
-fn kit(flow: &mut Flow, list: &KitList) {
-    let height = Flow::height(|flow| whole_kit(flow, list));
+fn kit(flow: &mut Flow, list: &KitList, measure: Measure) {
+    let height = Flow::height(|flow| whole_kit(flow, list, measure));
     flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(30.0));
-    whole_kit(flow, list);
+    whole_kit(flow, list, measure);
     flow.about("");
 }
 
-fn whole_kit(flow: &mut Flow, list: &KitList) {
+fn whole_kit(flow: &mut Flow, list: &KitList, measure: Measure) {
     flow.gap(2.0);
     flow.rule(0.6);
     let of = match list.quantity {
@@ -214,9 +221,9 @@ fn whole_kit(flow: &mut Flow, list: &KitList) {
             };
             let words = vec![
                 line.layer.to_string(),
-                format!("{}{outline}", line.part),
+                format!("{}{outline}", measure.in_text(&line.part)),
                 line.code.clone(),
-                format!("{} × {}", tenths(line.width), tenths(line.length)),
+                format!("{} × {}", measure.up(line.width), measure.up(line.length)),
                 line.thickness.clone(),
                 line.seam.strip_prefix("seam at ").unwrap_or(&line.seam).to_owned(),
                 line.count.to_string(),

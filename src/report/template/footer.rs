@@ -1,24 +1,28 @@
-//! What stands below every sheet: what the piece is, where it goes, the bar of 100 mm, and which of
-//! the piece's sheets this is.
+//! What stands below every sheet: what the piece is, where it goes, the bar to measure a print by, and which
+//! of the piece's sheets this is.
 
 use super::cell::Cell;
 use super::tile::{Grid, MARGIN};
 use super::{Anchor, Line, Sheet, Stroke, Template, Text};
 use crate::geometry::Point;
-use crate::report::text::{shortened, tenths};
-use crate::units::{Angle, Length};
+use crate::report::bar::Bar;
+use crate::report::text::shortened;
+use crate::units::{Angle, Length, Measure};
 
 /// Height of the footer.
 pub const FOOTER: Length = Length::from_mm(34);
-
-const BAR: Length = Length::from_mm(100);
 
 fn mm(value: i64) -> Length {
     Length::from_mm(value)
 }
 
 /// Writes the footer.
-pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, cell: &Cell) {
+pub fn write(
+    sheet: &mut Sheet,
+    template: &Template,
+    (grid, cell): (&Grid, &Cell),
+    measure: Measure,
+) {
     let (width, length) = template.outline.size();
     let thickness = template.thickness.map_or_else(String::new, |t| format!(", {t} mm blanket"));
     let only = grid.cells.len() == 1;
@@ -29,13 +33,13 @@ pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, cell: &Cell) {
     };
     let room = sheet.width - MARGIN * 2;
     let lines = [
-        (mm(5), format!("{}   {}", template.piece, template.part)),
+        (mm(5), format!("{}   {}", template.piece, measure.in_text(&template.part))),
         (
             mm(4),
             format!(
                 "{} wide, {} long{thickness}; cut {}; {place}",
-                tenths(width),
-                tenths(length),
+                measure.up(width),
+                measure.up(length),
                 template.quantity
             ),
         ),
@@ -49,7 +53,7 @@ pub fn write(sheet: &mut Sheet, template: &Template, grid: &Grid, cell: &Cell) {
         y = y - size - mm(1);
     }
     frame(sheet);
-    bar(sheet);
+    bar(sheet, Bar::of(measure));
     if !only {
         map(sheet, grid, cell, template.outline.size());
     }
@@ -86,18 +90,15 @@ fn frame(sheet: &mut Sheet) {
     stroke(sheet, Line::Fine, &[(MARGIN, y), (right, y)]);
 }
 
-/// The bar of 100 mm with a tick every 10 mm.
-fn bar(sheet: &mut Sheet) {
+/// The bar with its ticks.
+fn bar(sheet: &mut Sheet, bar: Bar) {
     let (x, y) = (MARGIN, MARGIN + mm(5));
-    stroke(sheet, Line::Mark, &[(x, y), (x + BAR, y)]);
-    for i in 0..=10 {
-        let at = x + mm(10 * i);
-        let tall = if i % 5 == 0 { mm(3) } else { Length::from_nm(1_500_000) };
-        stroke(sheet, Line::Mark, &[(at, y), (at, y + tall)]);
+    stroke(sheet, Line::Mark, &[(x, y), (x + bar.length(), y)]);
+    for (at, tall) in bar.ticks() {
+        stroke(sheet, Line::Mark, &[(x + at, y), (x + at, y + tall)]);
     }
-    let words = "100 mm: measure this bar first; print at full size, not fitted to the page";
     let (at, size) = (Point::new(x, MARGIN + mm(1)), mm(3));
-    let words = words.to_owned();
+    let words = bar.words();
     sheet.texts.push(Text { at, anchor: Anchor::Start, turn: Angle::ZERO, size, words });
 }
 

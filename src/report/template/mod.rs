@@ -7,7 +7,7 @@
 //! [`print_file`] all of them as one page to print from; anything else that can draw lines and
 //! letters can be made from it likewise.
 //!
-//! Every sheet bears a bar of 100 mm, because printers shrink pages unasked.
+//! Every sheet bears a bar of 100 mm or 4 in, because printers shrink pages unasked.
 
 mod cell;
 mod draw;

@@ -4,7 +4,7 @@ use super::tile::{Grid, MARGIN, OVERLAP};
 use super::{Line, Paper, Sheet, Template, print_file, svg};
 use crate::geometry::{Outline, Point};
 use crate::pattern::{Flat, Mark};
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use std::collections::BTreeSet;
 
 fn mm(value: i64) -> Length {
@@ -39,17 +39,25 @@ fn long(points: &[Point]) -> f64 {
     points.windows(2).map(step).sum()
 }
 
-/// The bar is 100 mm on every sheet, everything lies on the paper, and the paper is ISO 216's.
+/// The bar is 100 mm or 4 in on every sheet, everything lies on the paper, and the paper is ISO 216's or of 8 1/2,
+/// 11 and 17 inches.
 #[test]
 fn every_sheet_is_true_to_size() {
-    for (paper, sizes) in [(Paper::A4, (210, 297)), (Paper::A3, (297, 420))] {
-        for sheet in lens().sheets(paper) {
+    let inches = |text: &str| Length::parse(&format!("{text} in")).unwrap();
+    let letter = (inches("8 1/2"), inches("11"));
+    for (paper, sizes, measure, bar) in [
+        (Paper::A4, (mm(210), mm(297)), Measure::Millimetres, 100.0),
+        (Paper::A3, (mm(297), mm(420)), Measure::Inches, 101.6),
+        (Paper::Letter, letter, Measure::Inches, 101.6),
+        (Paper::Tabloid, (letter.1, inches("17")), Measure::Millimetres, 100.0),
+    ] {
+        for sheet in lens().sheets(paper, measure) {
             let mut size = [sheet.width, sheet.height];
             size.sort_unstable();
-            assert_eq!(size, [mm(sizes.0), mm(sizes.1)]);
+            assert_eq!(size, [sizes.0, sizes.1]);
             let marks = sheet.strokes.iter().filter(|s| s.line == Line::Mark);
             let longest = marks.map(|s| long(&s.points)).fold(0.0, f64::max);
-            assert!((longest - 100.0).abs() < 1e-9, "{longest}");
+            assert!((longest - bar).abs() < 1e-9, "{longest}");
             for p in sheet.strokes.iter().flat_map(|s| &s.points) {
                 assert!(p.x >= Length::ZERO && p.x <= sheet.width, "{p:?}");
                 assert!(p.y >= Length::ZERO && p.y <= sheet.height, "{p:?}");
@@ -62,7 +70,7 @@ fn every_sheet_is_true_to_size() {
 #[test]
 fn a_whole_sheet_holds_the_outline_unchanged() {
     let lens = lens();
-    let sheets = lens.sheets(Paper::Whole);
+    let sheets = lens.sheets(Paper::Whole, Measure::Millimetres);
     assert_eq!(sheets.len(), 1);
     let lines: Vec<&[Point]> = cut_lines(&sheets[0]).collect();
     assert_eq!(lines.len(), 1);
@@ -80,7 +88,7 @@ fn tiles_laid_together_show_the_whole_outline() {
         ring.push(ring[0]);
         for paper in [Paper::A4, Paper::A3] {
             let grid = Grid::of(paper, &shape.outline);
-            let sheets = shape.sheets(paper);
+            let sheets = shape.sheets(paper, Measure::Millimetres);
             assert!(sheets.len() > 1 && sheets.len() == grid.cells.len());
             let names: BTreeSet<&str> = sheets.iter().map(|s| s.tile.as_str()).collect();
             assert_eq!(names.len(), sheets.len(), "names differ");
@@ -204,10 +212,11 @@ fn words_are_not_cut_off_by_the_sheet() {
     let mut long = template(&[(0, 0), (150, 0), (150, 1000), (120, 1200), (0, 1200)]);
     let edge = |x: i64| {
         let (from, to) = (Point::new(mm(x), mm(0)), Point::new(mm(x), mm(1000)));
-        Mark { from, to, kind: crate::pattern::MarkKind::Edge, word: "end on the pipe".into() }
+        let (kind, word) = (crate::pattern::MarkKind::Edge, "end on the pipe".into());
+        Mark { from, to, kind, word, lengths: Vec::new() }
     };
     long.marks = vec![edge(0), edge(150)];
-    let sheets = long.sheets(Paper::A4);
+    let sheets = long.sheets(Paper::A4, Measure::Millimetres);
     assert!(sheets.len() > 4);
     let mut shown = 0;
     for sheet in &sheets {
@@ -226,7 +235,7 @@ fn words_are_not_cut_off_by_the_sheet() {
 
 #[test]
 fn svg_is_in_millimetres_and_escapes_names() {
-    let sheets = lens().sheets(Paper::A4);
+    let sheets = lens().sheets(Paper::A4, Measure::Millimetres);
     let text = String::from_utf8(svg(&sheets[0])).unwrap();
     assert!(text.contains("width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\""), "{text}");
     assert!(text.contains("&lt;E-1&gt;") && !text.contains("<E-1>"));

@@ -16,7 +16,7 @@ use super::draw::Drawn;
 use super::footer::{self, FOOTER};
 use super::{Sheet, Template, Text};
 use crate::geometry::{Outline, Point};
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use std::collections::BTreeSet;
 
 /// Paper to print on.
@@ -26,6 +26,10 @@ pub enum Paper {
     A4,
     /// 297 by 420 mm (ISO 216).
     A3,
+    /// 8 1/2 by 11 in (size A of ASME Y14.1).
+    Letter,
+    /// 11 by 17 in (size B of ASME Y14.1).
+    Tabloid,
     /// One sheet as large as the piece: for plotters.
     Whole,
 }
@@ -33,6 +37,7 @@ pub enum Paper {
 /// Left free on every side, because printers do not print up to the edge; common practice, no
 /// source.
 pub const MARGIN: Length = Length::from_mm(8);
+const HALF_INCH: Length = Length::from_nm(12_700_000);
 /// The strip that neighbouring sheets share.
 pub const OVERLAP: Length = Length::from_mm(12);
 
@@ -74,6 +79,8 @@ impl Grid {
         let (short, long) = match paper {
             Paper::A4 => (Length::from_mm(210), Length::from_mm(297)),
             Paper::A3 => (Length::from_mm(297), Length::from_mm(420)),
+            Paper::Letter => (HALF_INCH * 17, HALF_INCH * 22),
+            Paper::Tabloid => (HALF_INCH * 22, HALF_INCH * 34),
             Paper::Whole => return Self::whole(outline),
         };
         let (upright, first) = place(outline, (short, long));
@@ -119,7 +126,7 @@ pub(super) fn letters(mut index: usize) -> String {
 impl Template {
     /// The sheets of paper the piece needs, strip by strip from the left, each from the top.
     #[must_use]
-    pub fn sheets(&self, paper: Paper) -> Vec<Sheet> {
+    pub fn sheets(&self, paper: Paper, measure: Measure) -> Vec<Sheet> {
         let grid = Grid::of(paper, &self.outline);
         let words = super::words::words(self);
         let windows: Vec<Window> = grid.cells.iter().map(|cell| grid.window(cell)).collect();
@@ -143,10 +150,10 @@ impl Template {
             words.iter().filter(shows).map(|&(text, _)| text.clone()).collect()
         };
         let sheets = grid.cells.iter().zip(&windows);
-        sheets.map(|(cell, window)| self.sheet(&grid, cell, &shown(window))).collect()
+        sheets.map(|(cell, window)| self.sheet((&grid, cell), &shown(window), measure)).collect()
     }
 
-    fn sheet(&self, grid: &Grid, cell: &Cell, words: &[Text]) -> Sheet {
+    fn sheet(&self, (grid, cell): (&Grid, &Cell), words: &[Text], measure: Measure) -> Sheet {
         let only = grid.cells.len() == 1;
         let mut sheet = Sheet {
             piece: self.piece.clone(),
@@ -159,7 +166,7 @@ impl Template {
         let mut drawn = Drawn { window: grid.window(cell), sheet: &mut sheet };
         drawn.piece(self, words);
         drawn.joins(grid, cell);
-        footer::write(&mut sheet, self, grid, cell);
+        footer::write(&mut sheet, self, (grid, cell), measure);
         sheet
     }
 }

@@ -1,12 +1,12 @@
 //! Labels: one for each piece in the order of cutting, and one for each offcut that is kept.
 
-use super::Ticket;
 use super::kits::seams;
+use super::{Ticket, size_left};
 use crate::plan::{Piece, Plan};
 use crate::report::groups::drawings;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -24,6 +24,8 @@ pub struct Label {
     pub width: Length,
     /// Size along the roll, unturned.
     pub length: Length,
+    /// Of an offcut how much shorter it is where its ticket is set out by; `None` for a piece.
+    pub shorter: Option<Length>,
     /// The item; empty for a spare or an offcut.
     pub item: String,
     /// Area of the site; may be empty.
@@ -42,6 +44,18 @@ pub struct Label {
     pub pull: u64,
     /// The number of the pull's drawing; `None` for an offcut behind all pulls.
     pub drawing: Option<u64>,
+}
+
+impl Label {
+    /// Thickness and size in words: a piece's rounded up, an offcut's down.
+    #[must_use]
+    pub fn size_in_words(&self, measure: Measure) -> String {
+        let size = match self.shorter {
+            None => format!("{} × {}", measure.up(self.width), measure.up(self.length)),
+            Some(shorter) => size_left((self.width, self.length, shorter), measure),
+        };
+        format!("{}, {size}", self.thickness)
+    }
 }
 
 /// All labels of a plan: pieces in the order of cutting, then what each ticket keeps.
@@ -69,6 +83,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 thickness: plan.nests.get(piece.nest).map(thickness_in_words).unwrap_or_default(),
                 width: piece.width,
                 length: piece.length,
+                shorter: None,
                 item: used.map(|used| used.item.clone()).unwrap_or_default(),
                 area: item.map(|i| i.area.clone()).unwrap_or_default(),
                 line: item.map(|i| i.line.clone()).unwrap_or_default(),
@@ -92,6 +107,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 thickness: ticket.thickness.clone(),
                 width: kept.width,
                 length: kept.length,
+                shorter: Some(kept.shorter),
                 item: String::new(),
                 area: String::new(),
                 line: String::new(),

@@ -4,9 +4,9 @@
 //! an edge of a piece. So every straight cut along the roll is a rip here, the edge trims among them,
 //! and every one across it inside the pull a cross-cut. Spans that meet on one line are one cut.
 
+use super::set_out::{Ruler, Rulers};
 use crate::plan::{CutKind, Pull};
-use crate::report::text::tenths;
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use std::collections::BTreeMap;
 
 /// A straight cut.
@@ -23,7 +23,12 @@ pub struct Line {
 
 /// The cuts along the roll, edge trims included, from left to right.
 #[must_use]
-pub fn rips(pull: &Pull, width: Length, edge_trim: Length) -> Vec<Line> {
+pub fn rips(
+    pull: &Pull,
+    width: Length,
+    edge_trim: Length,
+    Rulers { across: x, along: y }: &Rulers,
+) -> Vec<Line> {
     let straight = pull.cuts.iter().filter(|c| c.kind != CutKind::Outline);
     let along = straight.filter(|c| c.from.x == c.to.x && c.from.y != c.to.y);
     let spans = along.map(|c| {
@@ -31,17 +36,33 @@ pub fn rips(pull: &Pull, width: Length, edge_trim: Length) -> Vec<Line> {
         (c.from.x, (from - pull.y, to - pull.y))
     });
     let edges = [edge_trim, width - edge_trim];
-    lines(spans, (Length::ZERO, pull.length), &edges)
+    let all = lines(spans, (Length::ZERO, pull.length), &edges).into_iter();
+    all.map(|line| line.set_out(x, y)).collect()
 }
 
 /// The cuts across the roll inside the pull, from its near end; those that square and free it left out.
 #[must_use]
-pub fn crosses(pull: &Pull, width: Length, edge_trim: Length) -> Vec<Line> {
+pub fn crosses(
+    pull: &Pull,
+    width: Length,
+    edge_trim: Length,
+    Rulers { across: x, along: y }: &Rulers,
+) -> Vec<Line> {
     let straight = pull.cuts.iter().filter(|c| c.kind != CutKind::Outline);
     let across = straight
         .filter(|c| c.from.y == c.to.y && c.from.y > pull.y && c.from.y < pull.y + pull.length);
     let spans = across.map(|c| (c.from.y - pull.y, (c.from.x.min(c.to.x), c.from.x.max(c.to.x))));
-    lines(spans, (edge_trim, width - edge_trim), &[])
+    let all = lines(spans, (edge_trim, width - edge_trim), &[]).into_iter();
+    all.map(|line| line.set_out(y, x)).collect()
+}
+
+impl Line {
+    /// Where it is set out: on the ruler that it is measured by, from where to where on the other.
+    #[must_use]
+    pub fn set_out(self, at: &Ruler, part: &Ruler) -> Self {
+        let along = |(from, to)| (part.at(from), part.at(to));
+        Self { at: at.at(self.at), part: self.part.map(along), ..self }
+    }
 }
 
 /// Spans on lines, put together; `through` is what a cut that runs right through covers.
@@ -74,13 +95,13 @@ fn lines(
 
 /// Places of cuts in words: `5 (edge trim), 1150, 1315 (only from 0 to 500)`.
 #[must_use]
-pub fn places_in_words(lines: &[Line]) -> String {
+pub fn places_in_words(lines: &[Line], measure: Measure) -> String {
     let one = |line: &Line| {
         let edge = if line.edge { " (edge trim)" } else { "" };
         let part = line.part.map_or_else(String::new, |(from, to)| {
-            format!(" (only from {} to {})", tenths(from), tenths(to))
+            format!(" (only from {} to {})", measure.words(from), measure.words(to))
         });
-        format!("{}{edge}{part}", tenths(line.at))
+        format!("{}{edge}{part}", measure.words(line.at))
     };
     lines.iter().map(one).collect::<Vec<_>>().join(", ")
 }
@@ -88,9 +109,9 @@ pub fn places_in_words(lines: &[Line]) -> String {
 /// Where rips are measured from, and what that means where the edge is trimmed; for every form of the
 /// ticket.
 #[must_use]
-pub fn rips_from(edge_trim: Length) -> String {
+pub fn rips_from(edge_trim: Length, measure: Measure) -> String {
     if edge_trim.is_positive() {
-        let trim = tenths(edge_trim);
+        let trim = measure.up(edge_trim);
         format!(
             "rips from the roll's left edge as it comes, before {trim} is trimmed off: the first strip \
              begins at {trim}"
@@ -108,6 +129,10 @@ mod tests {
 
     fn mm(n: i64) -> Length {
         Length::from_mm(n)
+    }
+
+    fn in_words(lines: &[Line]) -> String {
+        places_in_words(lines, Measure::Millimetres)
     }
 
     /// A pull from 50 to 896 on a roll of 1500 mm.
@@ -131,9 +156,9 @@ mod tests {
             (CutKind::Trim, [1495, 50, 1495, 896]),
             (CutKind::Trim, [1445, 50, 1445, 896]),
         ]);
-        let rips = rips(&pull, mm(1500), mm(5));
-        assert_eq!(places_in_words(&rips), "5 (edge trim), 1445, 1495 (edge trim)");
-        assert!(crosses(&pull, mm(1500), mm(5)).is_empty());
+        let rips = rips(&pull, mm(1500), mm(5), &Rulers::default());
+        assert_eq!(in_words(&rips), "5 (edge trim), 1445, 1495 (edge trim)");
+        assert!(crosses(&pull, mm(1500), mm(5), &Rulers::default()).is_empty());
     }
 
     #[test]
@@ -147,16 +172,16 @@ mod tests {
             (CutKind::Trim, [900, 350, 900, 896]),
             (CutKind::Trim, [700, 850, 900, 850]),
         ]);
-        let rips = rips(&pull, mm(1500), Length::ZERO);
+        let rips = rips(&pull, mm(1500), Length::ZERO, &Rulers::default());
         let words = "600 (only from 0 to 300), 700 (only from 300 to 846), 900";
-        assert_eq!(places_in_words(&rips), words);
-        let crosses = crosses(&pull, mm(1500), Length::ZERO);
-        assert_eq!(places_in_words(&crosses), "300, 800 (only from 700 to 900)");
+        assert_eq!(in_words(&rips), words);
+        let crosses = crosses(&pull, mm(1500), Length::ZERO, &Rulers::default());
+        assert_eq!(in_words(&crosses), "300, 800 (only from 700 to 900)");
     }
 
     #[test]
     fn the_front_of_a_pull_is_no_cut_inside_it() {
         let pull = pull(&[(CutKind::Trim, [0, 50, 1500, 50])]);
-        assert!(crosses(&pull, mm(1500), Length::ZERO).is_empty());
+        assert!(crosses(&pull, mm(1500), Length::ZERO, &Rulers::default()).is_empty());
     }
 }

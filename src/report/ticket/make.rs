@@ -6,12 +6,13 @@
 
 use super::kits::seams;
 use super::lines::{crosses, rips};
+use super::set_out::{Rulers, SetOut};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
-use crate::report::groups::drawings;
+use crate::report::groups::Groups;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
@@ -25,8 +26,11 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let works = works(plan, sources);
-    let maker = Maker { plan, sources, pieces, kits: plan.kits(), seams: seams(sources) };
-    let drawings = drawings(plan);
+    let groups = Groups::of(plan);
+    let set_out = SetOut::of(plan, &groups, &sources.rules.table, sources.measure);
+    let (kits, seams) = (plan.kits(), seams(sources));
+    let maker = Maker { plan, sources, pieces, kits, seams, set_out };
+    let drawings = groups.drawings(plan);
     let mut tickets: Vec<Ticket> = Vec::new();
     let mut at: BTreeMap<(usize, u64), usize> = BTreeMap::new();
     let mut before: Option<&Step> = None;
@@ -102,7 +106,11 @@ fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, L
 }
 
 /// The blanks of a pull that curved pieces share, as a ticket tells of them.
-fn shared_blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<SharedBlank> {
+fn shared_blanks(
+    pull: &Pull,
+    pieces: &BTreeMap<&str, &Piece>,
+    Rulers { across: x, along: y }: &Rulers,
+) -> Vec<SharedBlank> {
     let told = |found: &plan::Shared| {
         let blank = found.blank;
         let member = |member: &plan::Member| {
@@ -120,8 +128,8 @@ fn shared_blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Vec<SharedBlan
             }
         };
         SharedBlank {
-            across: (blank.x, blank.right()),
-            along: (blank.y - pull.y, blank.far() - pull.y),
+            across: (x.at(blank.x), x.at(blank.right())),
+            along: (y.at(blank.y - pull.y), y.at(blank.far() - pull.y)),
             pieces: found.members.iter().map(member).collect(),
         }
     };
@@ -134,11 +142,13 @@ struct Maker<'a> {
     pieces: BTreeMap<&'a str, &'a Piece>,
     kits: BTreeMap<&'a str, u64>,
     seams: BTreeMap<&'a str, String>,
+    set_out: SetOut,
 }
 
 impl Maker<'_> {
     fn ticket(&self, roll: &Roll, layout: usize, number: u64) -> Ticket {
         let rules = &self.sources.rules.table;
+        let along = self.set_out.layout(layout);
         let kept = roll.offcuts.iter().filter(|o| o.keep).enumerate();
         Ticket {
             number,
@@ -149,15 +159,16 @@ impl Maker<'_> {
             thickness: self.plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),
             width: roll.width,
             length: roll.length,
-            square_cut: rules.square_cut,
+            square_cut: along.at(rules.square_cut),
             edge_trim: rules.edge_trim,
             blocks: Vec::new(),
             kept: kept
                 .map(|(at, o)| Kept {
                     name: format!("{} left {}", self.plan.ticket_name(number), at + 1),
-                    from: o.y,
+                    from: along.at(o.y),
                     width: o.width,
                     length: o.length,
+                    shorter: (along.at(o.y) - o.y).max(Length::ZERO),
                 })
                 .collect(),
             work: Work::default(),
@@ -172,7 +183,9 @@ impl Maker<'_> {
         step: &Step,
         comes_back: bool,
     ) {
-        let drawn = Drawn { number, from: pull.y, to: pull.y + pull.length, drawing };
+        let roll = self.set_out.layout(step.roll);
+        let (from, to) = (roll.at(pull.y), roll.at(pull.y + pull.length));
+        let drawn = Drawn { number, from, to, drawing };
         let mut block = self.block(pull, step, ticket.width, drawn);
         block.comes_back = comes_back;
         let last = ticket.blocks.last_mut().filter(|last| {
@@ -197,6 +210,7 @@ impl Maker<'_> {
 
     fn block(&self, pull: &Pull, step: &Step, width: Length, drawn: Drawn) -> Block {
         let edge_trim = self.sources.rules.table.edge_trim;
+        let rulers = self.set_out.pull(step.roll, step.pull);
         let mut pieces: Vec<BlockPiece> = Vec::new();
         for (place, used) in pull.placements.iter().zip(&step.uses) {
             let (across, along) = size(&self.pieces, &place.piece, place.turn);
@@ -231,10 +245,10 @@ impl Maker<'_> {
             .collect();
         Block {
             pulls: vec![drawn],
-            length: pull.length,
-            rips: rips(pull, width, edge_trim),
-            crosses: crosses(pull, width, edge_trim),
-            shared: shared_blanks(pull, &self.pieces),
+            length: rulers.along.at(pull.length),
+            rips: rips(pull, width, edge_trim, rulers),
+            crosses: crosses(pull, width, edge_trim, rulers),
+            shared: shared_blanks(pull, &self.pieces, rulers),
             cuts,
             pieces,
             comes_back: false,

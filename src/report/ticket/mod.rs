@@ -13,12 +13,14 @@ mod kits;
 mod labels;
 mod lines;
 mod make;
+mod set_out;
 mod work;
 
 pub use kits::{KitLine, KitList, kits};
 pub use labels::{Label, labels};
 pub use lines::{Line, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
+pub use set_out::{Rulers, SetOut};
 pub use work::{Work, work};
 
 /// The job, and from its second plan on which of its plans this is: `vellmoor, plan 2`.
@@ -30,9 +32,8 @@ pub fn plan_in_words(plan: &Plan) -> String {
     }
 }
 
-use super::text::tenths;
 use crate::plan::Plan;
-use crate::units::{Length, counted};
+use crate::units::{Length, Measure, counted};
 
 /// The sheet for one roll or offcut.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -130,17 +131,19 @@ pub enum Shape {
 impl SharedBlank {
     /// What to do with it, in words; for every form of the ticket.
     #[must_use]
-    pub fn in_words(&self) -> String {
-        let span = |(from, to): (Length, Length)| format!("{} to {}", tenths(from), tenths(to));
+    pub fn in_words(&self, measure: Measure) -> String {
+        let words = |length| measure.words(length);
+        let span = |(from, to): (Length, Length)| format!("{} to {}", words(from), words(to));
         let (mut curved, mut rectangles) = (Vec::new(), Vec::new());
         for piece in &self.pieces {
             let InBlank { code, across, along, shape } = piece;
-            let at = format!("{code} at {} across, {} along", tenths(*across), tenths(*along));
+            let at = format!("{code} at {} across, {} along", words(*across), words(*along));
             match *shape {
                 Shape::Curved { half: false } => curved.push(at),
                 Shape::Curved { half: true } => curved.push(format!("{at}, turned end for end")),
                 Shape::Rectangle { width, length } => {
-                    rectangles.push(format!("{at}, {} x {}", tenths(width), tenths(length)));
+                    let (width, length) = (measure.up(width), measure.up(length));
+                    rectangles.push(format!("{at}, {width} x {length}"));
                 }
             }
         }
@@ -191,24 +194,25 @@ impl Block {
 
     /// `2050 long, 3 pulls, drawing 12`: what stands above a block in every form of the ticket.
     #[must_use]
-    pub fn heading(&self) -> String {
+    pub fn heading(&self, measure: Measure) -> String {
         let pulls = match self.pulls.len() {
             1 => String::new(),
             many => format!(", {many} pulls"),
         };
         let drawings: Vec<String> = self.drawings().iter().map(u64::to_string).collect();
         let word = if drawings.len() == 1 { "drawing" } else { "drawings" };
-        format!("{} long{pulls}, {word} {}", tenths(self.length), drawings.join(" and "))
+        format!("{} long{pulls}, {word} {}", measure.up(self.length), drawings.join(" and "))
     }
 
     /// `pull 7: 50 to 2100`, with its drawing where those of the block differ.
     #[must_use]
-    pub fn pull_in_words(&self, pull: &Drawn) -> String {
+    pub fn pull_in_words(&self, pull: &Drawn, measure: Measure) -> String {
         let drawing = match self.drawings().len() {
             1 => String::new(),
             _ => format!(" (drawing {})", pull.drawing),
         };
-        format!("pull {}: {} to {}{drawing}", pull.number, tenths(pull.from), tenths(pull.to))
+        let (from, to) = (measure.words(pull.from), measure.words(pull.to));
+        format!("pull {}: {from} to {to}{drawing}", pull.number)
     }
 }
 
@@ -280,6 +284,32 @@ pub struct Kept {
     pub width: Length,
     /// Size along.
     pub length: Length,
+    /// How much shorter it is where its ticket is set out by.
+    pub shorter: Length,
+}
+
+impl Kept {
+    /// Its size in words, not larger than it is.
+    #[must_use]
+    pub fn size_in_words(&self, measure: Measure) -> String {
+        size_left((self.width, self.length, self.shorter), measure)
+    }
+}
+
+/// The size of what is left: width, length and how much shorter it is set out.
+fn size_left((width, length, shorter): (Length, Length, Length), measure: Measure) -> String {
+    format!("{} × {}", measure.down(width), measure.down(length - shorter))
+}
+
+/// In what a ticket's dimensions are, and how inches are rounded.
+#[must_use]
+pub const fn dimensions_in_words(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Millimetres => "All dimensions in mm",
+        Measure::Inches => {
+            "All dimensions in inches (~ before one: rounded to 1/64, a piece's size up, what is left down)"
+        }
+    }
 }
 
 /// The handling cautions that stand on every ticket and sheet of labels.

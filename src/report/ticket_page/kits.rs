@@ -1,12 +1,13 @@
 //! A kit list, inner layer first.
 
 use super::boxes;
-use crate::report::text::{tenths, visible};
+use crate::report::text::visible;
 use crate::report::ticket::KitList;
+use crate::units::Measure;
 use maud::{Markup, html};
 
 /// One kit.
-pub fn kit(list: &KitList) -> Markup {
+pub fn kit(list: &KitList, measure: Measure) -> Markup {
     html! {
         div.block.kit {
             h3 { "Kit " (list.number) ": " (visible(&list.item))
@@ -24,9 +25,9 @@ pub fn kit(list: &KitList) -> Markup {
                     tr {
                         td { (boxes(1)) }
                         td.n { (line.layer) }
-                        td { (visible(&line.part)) @if line.outlined { " (outline)" } }
+                        td { (visible(&measure.in_text(&line.part))) @if line.outlined { " (outline)" } }
                         td.code { (visible(&line.code)) }
-                        td.n { (tenths(line.width)) " × " (tenths(line.length)) }
+                        td.n { (measure.up(line.width)) " × " (measure.up(line.length)) }
                         td { (line.thickness) }
                         td { (line.seam.strip_prefix("seam at ").unwrap_or(&line.seam)) }
                         td.n.big { (line.count) }

@@ -3,12 +3,24 @@
 use super::{Square, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::text::{shortened, tenths, visible};
+use crate::report::pdf::{Face, width};
+use crate::report::text::{shortened, visible};
 use crate::report::ticket::Label;
+use crate::units::Measure;
 use maud::{Markup, html};
 
 /// Labels on a sheet.
 const ON_A_SHEET: usize = 24;
+
+/// The letters of thickness and size and the room beside the square code, in points: 43 mm less a little.
+const SIZE: (f64, f64) = (11.0, 120.0);
+
+/// The style of a size that is too wide in the usual letters, so that all of it shows; millimetres always have room.
+fn smaller(size: &str) -> Option<String> {
+    let (letters, room) = SIZE;
+    let wide = width(size, Face::Bold, letters);
+    (wide > room).then(|| format!("font-size:{:.1}pt", letters * room / wide))
+}
 
 /// The page of all labels.
 #[must_use]
@@ -23,22 +35,24 @@ pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
             (cautions())
         }
         @for sheet in labels.chunks(ON_A_SHEET) {
-            div.a4 { @for (one, square) in sheet { (label(one, square.as_ref())) } }
+            div.a4 { @for (one, square) in sheet { (label(one, square.as_ref(), papers.measure)) } }
         }
     };
     page(plan, "Labels", style::LABELS, &body)
 }
 
-fn label(label: &Label, square: Option<&Square>) -> Markup {
+fn label(label: &Label, square: Option<&Square>, measure: Measure) -> Markup {
+    let size = label.size_in_words(measure);
+    let small = (measure == Measure::Inches).then(|| smaller(&size)).flatten();
     let long = label.code.chars().count() > 7;
     let place = [&label.area, &label.line].map(|text| visible(text));
     let place: Vec<&str> = place.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
     html! {
         div.label {
             @if long { b.long { (visible(&label.code)) } } @else { b { (visible(&label.code)) } }
-            i { (label.thickness) ", " (tenths(label.width)) " × " (tenths(label.length)) }
+            i style=[small] { (size) }
             span { (visible(&shortened(&label.item, 40)))
-                @if !label.item.is_empty() { ", " } (visible(&shortened(&label.part, 48)))
+                @if !label.item.is_empty() { ", " } (visible(&shortened(&measure.in_text(&label.part), 48)))
                 @if !label.seam.is_empty() { ", " (shortened(&label.seam, 32)) } }
             @if !place.is_empty() { span { (shortened(&place.join(", "), 60)) } }
             em {
@@ -53,5 +67,21 @@ fn label(label: &Label, square: Option<&Square>) -> Markup {
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The widest size there is in practice still shows whole, in letters of some 8 points.
+    #[test]
+    fn a_wide_size_is_set_smaller() {
+        assert_eq!(smaller("10 mm, 48 × 22\u{a0}1/16"), None);
+        let size = "10 mm, ~123\u{a0}15/16 × ~123\u{a0}15/16";
+        let style = smaller(size).unwrap();
+        let points = style.strip_prefix("font-size:").and_then(|rest| rest.strip_suffix("pt"));
+        let points: f64 = points.unwrap().parse().unwrap();
+        assert!(points > 7.5 && width(size, Face::Bold, points) < SIZE.1 + 1.0, "{style}");
     }
 }

@@ -4,39 +4,41 @@ use super::kits::kit;
 use super::{boxes, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::text::{tenths, visible};
+use crate::report::text::visible;
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, places_in_words, plan_in_words, rips_from,
+    Block, BlockPiece, Going, Ticket, dimensions_in_words, places_in_words, plan_in_words,
+    rips_from,
 };
+use crate::units::Measure;
 use maud::{Markup, html};
 
 /// The page of all tickets and kit lists.
 #[must_use]
 pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
-    let Papers { tickets, kits, .. } = papers;
+    let Papers { tickets, kits, measure, .. } = papers;
     let body = html! {
-        @for one in tickets { (ticket(plan, one)) }
+        @for one in tickets { (ticket(plan, one, *measure)) }
         @if !kits.is_empty() {
             section.sheet {
                 div.head { b { "Kits" } span { (visible(&plan_in_words(plan))) } }
                 p.sum { "A kit is all that one item needs, inner layer first: put it together in this \
                     order, so that the outermost layer lies at the bottom of the stack." }
                 (cautions())
-                @for list in kits { (kit(list)) }
+                @for list in kits { (kit(list, *measure)) }
             }
         }
     };
     page(plan, "Tickets", style::TICKETS, &body)
 }
 
-fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
+fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
     let work = &ticket.work;
     html! {
         section.sheet id=(ticket.name) {
             div.head {
                 b { (ticket.name) } b { (ticket.thickness) }
-                span { (visible(&ticket.roll)) ", " (tenths(ticket.width)) " wide"
-                    @if let Some(length) = ticket.length { ", " (length.metres(2)) " m long" }
+                span { (visible(&ticket.roll)) ", " (measure.words(ticket.width)) " wide"
+                    @if let Some(length) = ticket.length { ", " (measure.way(length, 2)) " long" }
                     @if let Some(place) = &ticket.shelf {
                         ", from the shelf" @if !place.is_empty() { ": " (visible(place)) }
                     }
@@ -44,24 +46,26 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
                 span { (visible(&plan_in_words(plan))) }
             }
             p.sum { (work.counts()) "; "
-                (work.straight.metres(1)) " m of straight cuts"
-                @if work.outline.is_positive() { ", " (work.outline.metres(1)) " m along outlines" }
-                "; about " (work.time()) " at the rates in the rules. All dimensions in mm; running \
-                dimensions from the roll's front before the square cut; " (rips_from(ticket.edge_trim)) "." }
+                (measure.way(work.straight, 1)) " of straight cuts"
+                @if work.outline.is_positive() { ", " (measure.way(work.outline, 1)) " along outlines" }
+                "; about " (work.time()) " at the rates in the rules. "
+                (dimensions_in_words(measure)) "; running \
+                dimensions from the roll's front before the square cut; "
+                (rips_from(ticket.edge_trim, measure)) "." }
             (cautions())
             @if ticket.square_cut.is_positive() {
-                p.run { (boxes(1)) b { "Square the front: cut across at " (tenths(ticket.square_cut)) } }
+                p.run { (boxes(1)) b { "Square the front: cut across at " (measure.words(ticket.square_cut)) } }
             }
             @if ticket.edge_trim.is_positive() {
-                p.run { "Trim " (tenths(ticket.edge_trim)) " off each long edge of every pull." }
+                p.run { "Trim " (measure.up(ticket.edge_trim)) " off each long edge of every pull." }
             }
-            @for one in &ticket.blocks { (block(one)) }
+            @for one in &ticket.blocks { (block(one, measure)) }
             @if !ticket.kept.is_empty() {
                 div.block {
                     h3 { "Keep, label and put on the shelf" }
                     @for kept in &ticket.kept {
-                        p.run { (boxes(1)) b { (kept.name) } ": " (tenths(kept.width)) " × "
-                            (tenths(kept.length)) ", from " (tenths(kept.from)) }
+                        p.run { (boxes(1)) b { (kept.name) } ": " (kept.size_in_words(measure))
+                            ", from " (measure.words(kept.from)) }
                     }
                 }
             }
@@ -69,45 +73,45 @@ fn ticket(plan: &Plan, ticket: &Ticket) -> Markup {
     }
 }
 
-fn block(block: &Block) -> Markup {
+fn block(block: &Block, measure: Measure) -> Markup {
     html! {
         @if block.comes_back { p.back { "The roll comes back on the table here: others are cut first." } }
         div.block {
-            h3 { (block.heading()) }
+            h3 { (block.heading(measure)) }
             p.run { @for pull in &block.pulls {
-                span.pull { (boxes(1)) (block.pull_in_words(pull)) }
+                span.pull { (boxes(1)) (block.pull_in_words(pull, measure)) }
             } }
-            @if !block.rips.is_empty() { p.run { "Rip at " b { (places_in_words(&block.rips)) } } }
+            @if !block.rips.is_empty() { p.run { "Rip at " b { (places_in_words(&block.rips, measure)) } } }
             @if !block.crosses.is_empty() {
-                p.run { "Across inside the pull, from its near end, at " b { (places_in_words(&block.crosses)) } }
+                p.run { "Across inside the pull, from its near end, at " b { (places_in_words(&block.crosses, measure)) } }
             }
-            @for blank in &block.shared { p.run { (boxes(1)) (visible(&blank.in_words())) } }
+            @for blank in &block.shared { p.run { (boxes(1)) (visible(&blank.in_words(measure))) } }
             table {
                 thead { tr { th { "piece" } th.n { "across × along" } th.n { "how many" } th { "goes to" } } }
-                tbody { @for piece in &block.pieces { (row(piece)) } }
+                tbody { @for piece in &block.pieces { (row(piece, measure)) } }
             }
         }
     }
 }
 
-fn row(piece: &BlockPiece) -> Markup {
+fn row(piece: &BlockPiece, measure: Measure) -> Markup {
     html! {
         tr {
             td.code { (visible(&piece.code)) }
-            td.n.big { (tenths(piece.across)) " × " (tenths(piece.along))
+            td.n.big { (measure.up(piece.across)) " × " (measure.up(piece.along))
                 @if piece.outlined { br; small { "along its outline" } }
                 @if piece.turned { br; small { "lies turned" } } }
             td.n.big { (piece.count) " " (boxes(piece.ticks())) }
-            td { ul.goes { @for going in &piece.goes { li { (goes(going)) } } } }
+            td { ul.goes { @for going in &piece.goes { li { (goes(going, measure)) } } } }
         }
     }
 }
 
-fn goes(going: &Going) -> Markup {
+fn goes(going: &Going, measure: Measure) -> Markup {
     html! {
         @if let Some(kit) = going.kit {
             b { "kit " (kit) } " " (visible(&going.item)) ", layer " (going.layer) ", "
-            (visible(&going.part))
+            (visible(&measure.in_text(&going.part)))
             @if !going.seam.is_empty() { ", " (going.seam) }
         } @else { "spare: keep" }
         @if going.count > 1 { ": " (going.count) }

@@ -1,8 +1,7 @@
 //! A run's layers as strips to scale, the innermost lowest, with joints and codes.
 
 use crate::report::schedule::Row;
-use crate::report::text::tenths;
-use crate::units::Length;
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
@@ -11,7 +10,7 @@ const WIDE: f64 = 760.0;
 const STRIP: f64 = 17.0;
 
 /// The layers of all runs as strips to scale, the innermost lowest, with the pieces' codes.
-pub(super) fn strips(rows: &[Row<'_>]) -> Markup {
+pub(super) fn strips(rows: &[Row<'_>], measure: Measure) -> Markup {
     let ends = rows.iter().filter_map(|row| row.to);
     let Some(end) = ends.max().filter(|end| end.is_positive()) else { return html! {} };
     let starts = rows.iter().filter(|row| row.to.is_some()).map(|row| row.step.at);
@@ -56,7 +55,7 @@ pub(super) fn strips(rows: &[Row<'_>]) -> Markup {
                 text x="-23" y=(num(high(layer) + STRIP * 0.72)) { "layer " (layer) }
             }
             text x=(num(WIDE / 2.0)) y=(num(all + 14.0)) {
-                (tenths(start)) " to " (tenths(end)) " along the run, layer " (layers.first().copied().unwrap_or(1)) " lowest"
+                (measure.words(start)) " to " (measure.words(end)) " along the run, layer " (layers.first().copied().unwrap_or(1)) " lowest"
             }
         }
     }

@@ -1,0 +1,340 @@
+//! Where cuts are set out with a tape in inches, so that no piece is small by rounding.
+//!
+//! Plans know nanometres, a tape sixty-fourths of an inch. Rounding every place by itself would make a strip whose
+//! near edge is rounded up and whose far edge is rounded down too narrow, and whoever adds up sizes would come to other
+//! places than the ticket's. So places of one direction are rounded together, from the edge from which they are
+//! measured:
+//!
+//! `P(p) = max(up(p), P(q) for the place q before it, P(a) + up(p - a) for every piece or blank from a to p)`
+//!
+//! where `up` rounds up to a sixty-fourth; gaps no wider than the rule's are kept like pieces. What is even already stays as
+//! it is, so rectangles of a step in inches move as a whole; curved pieces push what lies behind them on by less than a sixty-fourth
+//! each, at the cost of what is lost behind them. A pull is as long as its pieces ask for, and the pulls of a roll follow
+//! one another in the same way.
+//!
+//! Where there is no such room (across: up to the far edge trim; along: up to the roll's end), the places are
+//! given to the nearest thousandth of an inch, as decimals: 0.013 mm off at most, less than the tenth of a millimetre to which
+//! papers in millimetres are rounded. Along a roll that holds for all pulls of it, and for their like on other rolls,
+//! as these are drawn once.
+//!
+//! In millimetres every place stays where it is.
+
+use crate::plan::{self, CutKind, Piece, Plan, Pull};
+use crate::report::groups::Groups;
+use crate::rules;
+use crate::units::{Length, Measure};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Where places of one direction are set out; those that it does not know stay where they are.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Ruler(BTreeMap<Length, Length>);
+
+impl Ruler {
+    /// Where a place is set out.
+    #[must_use]
+    pub fn at(&self, place: Length) -> Length {
+        self.0.get(&place).copied().unwrap_or(place)
+    }
+}
+
+/// The rulers of a pull: across the roll from its left edge, along it from the pull's near end.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Rulers {
+    /// For rips.
+    pub across: Ruler,
+    /// For cuts across inside the pull; its length is the place of its far end.
+    pub along: Ruler,
+}
+
+/// All rulers of a plan.
+#[derive(Clone, Debug, Default)]
+pub struct SetOut {
+    /// For each group of like pulls.
+    groups: Vec<Rulers>,
+    /// For each layout, along the roll from its front.
+    layouts: Vec<Ruler>,
+    of_layout: Vec<Vec<usize>>,
+    none: Rulers,
+}
+
+/// From where to where something lies, and how long it is set out at least.
+type Span = (Length, Length, Length);
+
+impl SetOut {
+    /// Of a plan.
+    #[must_use]
+    pub fn of(plan: &Plan, groups: &Groups<'_>, table: &rules::Table, measure: Measure) -> Self {
+        if measure == Measure::Millimetres {
+            return Self::default();
+        }
+        let pieces: BTreeMap<&str, &Piece> =
+            plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+        let rulers = groups.groups.iter().map(|group| {
+            let spans = spans(group.pull, &pieces, measure);
+            let end = group.width - table.edge_trim;
+            let straight = || group.pull.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
+            let x = straight().flat_map(|cut| [cut.from.x, cut.to.x]);
+            let x = x.filter(|x| *x < end).chain([table.edge_trim]);
+            let across = ruler(measure, &spans.0, x, table.gap);
+            let across = across.filter_end(end).unwrap_or_else(|| {
+                let all = spans.0.iter().flat_map(|span| [span.0, span.1]);
+                fine(measure, all.chain([table.edge_trim]))
+            });
+            let y = straight().flat_map(|cut| [cut.from.y, cut.to.y]);
+            let y = y.map(|y| y - group.pull.y).chain([group.pull.length]);
+            Rulers { across, along: ruler(measure, &spans.1, y, table.gap) }
+        });
+        let mut all = Self {
+            groups: rulers.collect(),
+            layouts: Vec::new(),
+            of_layout: groups.of_layout.clone(),
+            none: Rulers::default(),
+        };
+        all.along_rolls(plan, groups, table, measure);
+        all
+    }
+
+    /// Sets the pulls of every roll out, one behind the other.
+    fn along_rolls(
+        &mut self,
+        plan: &Plan,
+        groups: &Groups<'_>,
+        table: &rules::Table,
+        measure: Measure,
+    ) {
+        for (layout, roll) in plan.rolls.iter().enumerate() {
+            let of = self.of_layout.get(layout).cloned().unwrap_or_default();
+            let length = |(pull, group): (&Pull, &usize)| {
+                let long = self.groups.get(*group).map(|rulers| rulers.along.at(pull.length));
+                (pull.y, pull.y + pull.length, long.unwrap_or(pull.length))
+            };
+            let spans: Vec<Span> = roll.pulls.iter().zip(&of).map(length).collect();
+            let left = roll.offcuts.iter().map(|offcut| offcut.y).chain([table.square_cut]);
+            let along = ruler(measure, &spans, left.clone(), table.gap);
+            let along = roll.length.map_or(Some(along.clone()), |end| along.filter_end(end));
+            self.layouts.push(along.unwrap_or_else(|| {
+                for &group in &of {
+                    let (Some(rulers), Some(group)) =
+                        (self.groups.get_mut(group), groups.groups.get(group))
+                    else {
+                        continue;
+                    };
+                    let places: Vec<Length> = rulers.along.0.keys().copied().collect();
+                    rulers.along = fine(measure, places.into_iter().chain([group.pull.length]));
+                }
+                let ends = spans.iter().flat_map(|span| [span.0, span.1]);
+                fine(measure, ends.chain(left))
+            }));
+        }
+    }
+
+    /// The rulers of a group of like pulls.
+    #[must_use]
+    pub fn group(&self, group: usize) -> &Rulers {
+        self.groups.get(group).unwrap_or(&self.none)
+    }
+
+    /// Those of a layout's pull.
+    #[must_use]
+    pub fn pull(&self, layout: usize, pull: usize) -> &Rulers {
+        let group = self.of_layout.get(layout).and_then(|of| of.get(pull));
+        group.map_or(&self.none, |group| self.group(*group))
+    }
+
+    /// The ruler along a layout's roll.
+    #[must_use]
+    pub fn layout(&self, layout: usize) -> &Ruler {
+        self.layouts.get(layout).unwrap_or(&self.none.along)
+    }
+}
+
+impl Ruler {
+    /// The ruler, where nothing on it lies behind its end.
+    fn filter_end(self, end: Length) -> Option<Self> {
+        self.0.values().all(|place| *place <= end).then_some(self)
+    }
+}
+
+/// Places rounded together: the ends of what lies there, and others.
+fn ruler(
+    measure: Measure,
+    spans: &[Span],
+    others: impl Iterator<Item = Length>,
+    gap: Length,
+) -> Ruler {
+    let ends = spans.iter().flat_map(|span| [span.0, span.1]);
+    let places: BTreeSet<Length> = ends.chain(others).collect();
+    let mut behind: BTreeMap<Length, Vec<(Length, Length)>> = BTreeMap::new();
+    for &(from, to, long) in spans {
+        behind.entry(to).or_default().push((from, long));
+    }
+    let mut set: BTreeMap<Length, Length> = BTreeMap::new();
+    for place in places {
+        let mut at = measure.marked(place);
+        if let Some((&before, &there)) = set.last_key_value() {
+            let kept =
+                if place - before <= gap { measure.marked(place - before) } else { Length::ZERO };
+            at = at.max(there + kept);
+        }
+        for (from, long) in behind.get(&place).into_iter().flatten() {
+            let from = set.get(from).copied().unwrap_or(*from);
+            at = at.max(measure.marked(from + *long));
+        }
+        set.insert(place, at);
+    }
+    Ruler(set)
+}
+
+/// Places each to the nearest thousandth of an inch.
+fn fine(measure: Measure, places: impl Iterator<Item = Length>) -> Ruler {
+    let one = |place| {
+        let even = measure.is_even(place);
+        (place, if even { place } else { measure.fine(place) })
+    };
+    Ruler(places.map(one).collect())
+}
+
+/// What straight cuts free from a pull, across the roll and from the pull's near end along it: pieces, and
+/// blanks of curved ones.
+fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec<Span>, Vec<Span>) {
+    let blanks = plan::blanks(pull, pieces);
+    let within: BTreeSet<usize> =
+        blanks.iter().flat_map(|blank| blank.members.iter().map(|m| m.number)).collect();
+    let alone = plan::boxes(pull, pieces).into_iter().filter(|one| !within.contains(&one.number));
+    let all = alone.map(|one| one.rect).chain(blanks.iter().map(|blank| blank.blank));
+    all.map(|rect| {
+        let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
+        (span(rect.x, rect.width), span(rect.y - pull.y, rect.length))
+    })
+    .unzip()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+    use crate::rules::Rules;
+    use proptest::prelude::*;
+
+    const INCHES: Measure = Measure::Inches;
+
+    fn inch(text: &str) -> Length {
+        Length::parse(&format!("{text} in")).unwrap()
+    }
+
+    fn span(from: Length, long: Length) -> Span {
+        (from, from + long, INCHES.marked(long))
+    }
+
+    fn words(ruler: &Ruler, places: &[Length]) -> Vec<String> {
+        places.iter().map(|place| INCHES.words(ruler.at(*place)).replace('\u{a0}', " ")).collect()
+    }
+
+    /// Behind an edge trim of 1/2 in lie a rectangle of 12, a gore of 341.5 mm and a rectangle of 20 7/8. The gore is
+    /// 13.44488 in, the next sixty-fourth is 13 29/64 (13.45313): 1/2, 12 1/2, 25 61/64, 46 53/64.
+    #[test]
+    fn what_is_even_moves_as_a_whole_behind_what_is_not() {
+        let (trim, gore) = (inch("1/2"), Length::from_nm(341_500_000));
+        let places = [trim, inch("12 1/2"), inch("12 1/2") + gore, inch("33 3/8") + gore];
+        let spans =
+            [span(places[0], inch("12")), span(places[1], gore), span(places[2], inch("20 7/8"))];
+        let ruler = ruler(INCHES, &spans, [trim].into_iter(), Length::ZERO);
+        assert_eq!(words(&ruler, &places), ["1/2", "12 1/2", "25 61/64", "46 53/64"]);
+    }
+
+    /// Two gores of 13.44488 in: rounded by itself the second line, 26.88976 in, would lie at 26 57/64 (26.89063), and
+    /// the second gore would have 13 28/64 in, less than its own size. It lies at 26 29/32.
+    #[test]
+    fn sizes_add_up_to_the_places() {
+        let gore = Length::from_nm(341_500_000);
+        let spans = [span(Length::ZERO, gore), span(gore, gore)];
+        let ruler = ruler(INCHES, &spans, std::iter::empty(), Length::ZERO);
+        assert_eq!(words(&ruler, &[gore, gore * 2]), ["13 29/64", "26 29/32"]);
+        assert_eq!(words(&Ruler::default(), &[gore * 2]), ["~26 57/64"]);
+    }
+
+    /// A gap of 1/8 in between two gores stays one.
+    #[test]
+    fn gaps_are_kept() {
+        let (gore, gap) = (Length::from_nm(341_500_000), inch("1/8"));
+        let spans = [span(Length::ZERO, gore), span(gore + gap, gore)];
+        let ruler = ruler(INCHES, &spans, std::iter::empty(), gap);
+        assert_eq!(words(&ruler, &[gore, gore + gap]), ["13 29/64", "13 37/64"]);
+    }
+
+    /// Three strips of 500 mm fill a roll of 1500 mm (59.055 in): 3 times 19 11/16 do not, so the places are 19.685
+    /// and 39.37 in.
+    #[test]
+    fn where_there_is_no_room_places_are_thousandths() {
+        let each = Length::from_mm(500);
+        let spans = [0, 1, 2].map(|at| span(each * at, each));
+        let coarse = ruler(INCHES, &spans, std::iter::empty(), Length::ZERO);
+        assert_eq!(coarse.filter_end(each * 3), None);
+        let fine = fine(INCHES, [each, each * 2].into_iter());
+        assert_eq!(words(&fine, &[each, each * 2]), ["19.685", "39.37"]);
+    }
+
+    /// How much a piece may be small: nothing, or what two places rounded to thousandths of an inch come to.
+    fn small(places: [Length; 2]) -> Length {
+        let even = places.iter().all(|place| INCHES.is_even(*place));
+        if even { Length::ZERO } else { Length::from_nm(25_400) }
+    }
+
+    /// Every piece of plans in millimetres, the worst there are for inches: as a ticket sets it out it is not small,
+    /// lies within its pull, and its pull within its roll.
+    #[test]
+    fn no_piece_is_small_and_nothing_leaves_its_roll() {
+        let rules = Rules::default();
+        let (mut pieces, mut decimals) = (0, 0);
+        for (sizes, each) in [(40, 3), (75, 5), (120, 17)] {
+            let plan = sample::plan(sizes, each);
+            let groups = Groups::of(&plan);
+            let set = SetOut::of(&plan, &groups, &rules.table, INCHES);
+            let known: BTreeMap<&str, &Piece> =
+                plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
+            for (layout, roll) in plan.rolls.iter().enumerate() {
+                let along = set.layout(layout);
+                for (number, pull) in roll.pulls.iter().enumerate() {
+                    let rulers = set.pull(layout, number);
+                    let ends = [along.at(pull.y), along.at(pull.y + pull.length)];
+                    assert!(ends[1] - ends[0] + small(ends) >= pull.length);
+                    assert!(roll.length.is_none_or(|end| ends[1] <= end + small(ends)));
+                    let far = rulers.along.at(pull.length);
+                    for one in plan::boxes(pull, &known) {
+                        let (x, y) = (one.rect.x, one.rect.y - pull.y);
+                        let across = [x, x + one.rect.width].map(|place| rulers.across.at(place));
+                        let inside = [y, y + one.rect.length].map(|place| rulers.along.at(place));
+                        assert!(across[1] - across[0] + small(across) >= one.rect.width);
+                        assert!(inside[1] - inside[0] + small(inside) >= one.rect.length);
+                        assert!(across[1] <= roll.width + small(across) && inside[1] <= far);
+                        decimals += usize::from(small(across) > Length::ZERO);
+                        pieces += 1;
+                    }
+                }
+            }
+        }
+        assert!(pieces > 500 && decimals * 2 < pieces, "{pieces}, {decimals} in decimals");
+    }
+
+    proptest! {
+        /// A strip of pieces and gaps: all is shown without rounding, nothing is small, and nothing moves by a
+        /// sixty-fourth for each thing before it.
+        #[test]
+        fn strips_are_never_small(longs in proptest::collection::vec((1_i64..800_000_000, 0_i64..3), 1..20)) {
+            let gap = inch("1/8");
+            let (mut at, mut spans) = (inch("1/2"), Vec::new());
+            for (long, gaps) in longs {
+                spans.push(span(at, Length::from_nm(long)));
+                at = at + Length::from_nm(long) + gap * gaps.min(1);
+            }
+            let ruler = ruler(INCHES, &spans, std::iter::empty(), gap);
+            for (before, (from, to, _)) in spans.iter().enumerate() {
+                let (a, b) = (ruler.at(*from), ruler.at(*to));
+                prop_assert!(INCHES.is_even(a) && INCHES.is_even(b));
+                prop_assert!(b - a >= *to - *from);
+                let most = inch("1/64") * i64::try_from(before + 1).unwrap();
+                prop_assert!(b >= *to && b - *to < most);
+            }
+        }
+    }
+}

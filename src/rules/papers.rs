@@ -1,0 +1,171 @@
+//! `papers.toml`: in what the papers give lengths that people hold with a tape in hand. It says nothing of the
+//! plan, so no plan goes stale where it changes.
+//!
+//! Steps: decode; read as TOML; its one key is a word.
+
+use super::Rules;
+use super::read::{in_file_order, one_line};
+use crate::finding::codes::rules as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::table::{decode, line_and_column, nearest, quoted};
+use crate::units::{Length, Measure};
+use toml::de::DeTable;
+
+/// The file's name in a job folder.
+pub const PAPERS: &str = "papers.toml";
+
+/// Its one key.
+const KEY: &str = "lengths";
+
+/// What to write into the file, for people.
+fn remedy() -> String {
+    let words = Measure::ALL.map(|measure| format!("`{KEY} = \"{}\"`", measure.name()));
+    format!("write {}", words.join(" or "))
+}
+
+/// Reads the file; `None` where any finding is an error. An empty file leaves millimetres.
+#[must_use]
+pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Measure>, Findings) {
+    let mut findings = Findings::new();
+    let text = decode(file, bytes, &mut findings);
+    let mut tell = |start: usize, what: String, remedy: String| {
+        let (line, column) = line_and_column(&text, start);
+        let place = Place { column: Some(column), ..Place::line(file, line) };
+        findings.push(Finding::new(&codes::PAPERS, place, what, remedy));
+    };
+    let mut measure = Measure::default();
+    match DeTable::parse(&text) {
+        Err(fault) => {
+            let what = format!("this line cannot be read: {}", one_line(fault.message()));
+            tell(fault.span().unwrap_or(0..0).start, what, remedy());
+        }
+        Ok(document) => {
+            for (name, value) in in_file_order(document.get_ref()) {
+                if name.get_ref() != KEY {
+                    let what = format!("the key {} is not known", quoted(name.get_ref()));
+                    tell(name.span().start, what, remedy());
+                    continue;
+                }
+                let word = value.get_ref().as_str().unwrap_or_default().trim();
+                let known = Measure::ALL.into_iter().find(|m| m.name().eq_ignore_ascii_case(word));
+                let Some(known) = known else {
+                    let remedy = nearest(word, Measure::ALL.iter().map(|m| m.name()))
+                        .map_or_else(remedy, |meant| {
+                            format!("write `{KEY} = \"{meant}\"` if that is meant")
+                        });
+                    let what = format!("{KEY} is neither of the words that it may be");
+                    tell(value.span().start, what, remedy);
+                    continue;
+                };
+                measure = known;
+            }
+        }
+    }
+    (if findings.has_errors() { None } else { Some(measure) }, findings)
+}
+
+/// Rules by which sizes or places come out crooked in the papers' measure, all in one finding.
+#[must_use]
+pub fn crooked(rules: &Rules, measure: Measure) -> Findings {
+    let table = &rules.table;
+    let all = [
+        ("resolution", "cut", rules.resolution.cut),
+        ("table", "square_cut", table.square_cut),
+        ("table", "edge_trim", table.edge_trim),
+        ("table", "gap", table.gap),
+    ];
+    let crooked: Vec<_> = all.into_iter().filter(|&(_, _, of)| !measure.is_even(of)).collect();
+    let mut findings = Findings::new();
+    if crooked.is_empty() {
+        return findings;
+    }
+    let list = |word: &dyn Fn(&(&str, &str, Length)) -> String| {
+        crooked.iter().map(word).collect::<Vec<_>>().join(", ")
+    };
+    let what = format!(
+        "papers are in inches, and by rules that are no whole sixty-fourths of an inch sizes and places come out \
+         crooked: {}",
+        list(&|(_, key, of)| format!("{key} is {of} mm"))
+    );
+    let remedy = format!(
+        "write in rules.toml {}, and plan again",
+        list(&|&(section, key, of)| {
+            format!("`{key} = \"{} in\"` below [{section}]", plain_inches(of))
+        })
+    );
+    findings.push(Finding::new(&codes::CROOKED, Place::file(PAPERS), what, remedy));
+    findings
+}
+
+/// The next length, not less, that is easily found on a tape: half, a quarter and so on to a sixty-fourth up to an
+/// inch, whole inches above it.
+fn plain_inches(length: Length) -> String {
+    let inch = Length::from_nm(25_400_000);
+    let mut parts = (0..=6).rev().map(|halved| Length::from_nm(inch.nm() >> halved));
+    let plain = parts.find(|part| *part >= length);
+    Measure::Inches.words(plain.unwrap_or_else(|| length.round_up_to(inch)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(text: &str) -> Vec<String> {
+        read_papers(PAPERS, text.as_bytes()).1.iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn the_file_names_one_of_two_measures() {
+        let read = |text: &str| read_papers(PAPERS, text.as_bytes()).0;
+        assert_eq!(read(""), Some(Measure::Millimetres));
+        assert_eq!(read("# ours\nlengths = \"inches\"\n"), Some(Measure::Inches));
+        assert_eq!(read("lengths = \"Millimetres\""), Some(Measure::Millimetres));
+    }
+
+    #[test]
+    fn what_is_wrong_is_told_with_its_place_and_what_to_write() {
+        for (text, place, word) in [
+            ("lengths = \"inch\"", "papers.toml:1:11: error R070", "`lengths = \"inches\"` if"),
+            ("\nlength = \"inches\"", "papers.toml:2:1: error R070", "`lengths = \"inches\"`"),
+            ("lengths = 64", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
+            ("lengths = inches", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
+        ] {
+            let found = shown(text);
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert!(found[0].starts_with(place) && found[0].contains(word), "{found:?}");
+        }
+    }
+
+    /// 1 mm is more than 1/32 in (0.794 mm), 50 mm less than 2 in, 10 mm more than 3/8 in (9.525 mm).
+    #[test]
+    fn rules_in_millimetres_are_told_once_with_the_inches_to_write() {
+        let mut rules = Rules::default();
+        rules.table.edge_trim = Length::from_mm(10);
+        assert!(crooked(&rules, Measure::Millimetres).is_empty());
+        let found: Vec<String> =
+            crooked(&rules, Measure::Inches).iter().map(ToString::to_string).collect();
+        assert_eq!(found.len(), 1, "{found:?}");
+        for word in [
+            "papers.toml: warning R071",
+            "cut is 1 mm, square_cut is 50 mm, edge_trim is 10 mm",
+            "`cut = \"1/16 in\"` below [resolution]",
+            "`square_cut = \"2 in\"` below [table]",
+            "`edge_trim = \"1/2 in\"` below [table]",
+        ] {
+            assert!(found[0].contains(word), "{word}: {found:?}");
+        }
+        let inch = |text: &str| Length::parse(text).unwrap();
+        rules.resolution.cut = inch("1/16 in");
+        rules.table.square_cut = inch("2 in");
+        rules.table.edge_trim = inch("1/2 in");
+        assert!(crooked(&rules, Measure::Inches).is_empty());
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn no_bytes_stop_the_reader(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..60)) {
+            let (read, findings) = read_papers(PAPERS, &bytes);
+            proptest::prop_assert_eq!(read.is_none(), findings.has_errors());
+        }
+    }
+}

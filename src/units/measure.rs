@@ -1,0 +1,263 @@
+//! In what people with a tape in hand read lengths: the words of every paper are made here.
+//!
+//! Millimetres are shown to a tenth. Inches are shown as a whole number with a fraction, halved up to
+//! sixty-fourths, as on a tape. A length that is no whole number of sixty-fourths is shown rounded to one, with
+//! [`ROUNDED`] before it: up where a piece must not be small, down where what is left must not be promised too large,
+//! else to the nearest. One that somebody gave in thousandths of an inch stays in them.
+
+use super::{Length, gcd};
+
+/// A sixty-fourth of an inch in nanometres; an inch is 25.4 mm (1959 international yard).
+const SIXTY_FOURTH: Length = Length::from_nm(396_875);
+/// A thousandth of an inch.
+const THOUSANDTH: Length = Length::from_nm(25_400);
+/// A foot.
+const FOOT: Length = Length::from_nm(304_800_000);
+/// A tenth of a millimetre.
+const TENTH: Length = Length::from_nm(100_000);
+
+/// Stands before inches that are rounded.
+pub const ROUNDED: char = '~';
+
+/// The measure of a job's papers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Measure {
+    /// Millimetres to a tenth.
+    #[default]
+    Millimetres,
+    /// Inches with fractions.
+    Inches,
+}
+
+impl Measure {
+    /// All there are.
+    pub const ALL: [Self; 2] = [Self::Millimetres, Self::Inches];
+
+    /// Its name in words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Millimetres => "millimetres",
+            Self::Inches => "inches",
+        }
+    }
+
+    /// Its unit as it is written behind a length.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Millimetres => "mm",
+            Self::Inches => "in",
+        }
+    }
+
+    /// A length to the nearest, without a unit: `1337.1`, `23 15/16`, `~52 5/8`.
+    #[must_use]
+    pub fn words(self, length: Length) -> String {
+        self.rounded(length, nearest)
+    }
+
+    /// As [`Measure::words`], inches rounded up: what is cut so is not too small.
+    #[must_use]
+    pub fn up(self, length: Length) -> String {
+        self.rounded(length, Length::round_up_to)
+    }
+
+    /// As [`Measure::words`], inches rounded down: at least so much is there.
+    #[must_use]
+    pub fn down(self, length: Length) -> String {
+        self.rounded(length, Length::round_down_to)
+    }
+
+    /// As [`Measure::words`], millimetres to their last decimal: what a roll or a length of the takeoff is called by.
+    #[must_use]
+    pub fn nominal(self, length: Length) -> String {
+        match self {
+            Self::Millimetres => length.to_string(),
+            Self::Inches => self.words(length),
+        }
+    }
+
+    /// Words of ours that name lengths in millimetres, as names of parts do: `end gore with 76.2 mm straight` is
+    /// `end gore with 3 in straight`.
+    #[must_use]
+    pub fn in_text(self, text: &str) -> String {
+        if self == Self::Millimetres || !text.contains(" mm") {
+            return text.to_owned();
+        }
+        let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
+        for at in (1..words.len()).filter(|&at| text.split(' ').nth(at) == Some("mm")) {
+            let both = at >= 3 && words[at - 2] == "and";
+            for number in [Some(at - 1), both.then(|| at - 3)].into_iter().flatten() {
+                if let Ok(length) = Length::parse(&words[number]) {
+                    words[number] = self.words(length);
+                }
+            }
+            self.unit().clone_into(&mut words[at]);
+        }
+        words.join(" ")
+    }
+
+    /// Some way in metres or feet, with its unit and so many decimals: `12.50 m`, `41.01 ft`.
+    #[must_use]
+    pub fn way(self, length: Length, places: usize) -> String {
+        match self {
+            Self::Millimetres => format!("{} m", length.metres(places)),
+            Self::Inches => {
+                format!("{:.places$} ft", length.mm_f64() / FOOT.mm_f64())
+            }
+        }
+    }
+
+    /// The next length, not less, that is shown unrounded: in millimetres the length itself, in inches a multiple of
+    /// 1/64.
+    #[must_use]
+    pub const fn marked(self, length: Length) -> Length {
+        match self {
+            Self::Millimetres => length,
+            Self::Inches => length.round_up_to(SIXTY_FOURTH),
+        }
+    }
+
+    /// The nearest thousandth of an inch, which is shown in decimals; in millimetres the length itself.
+    #[must_use]
+    pub fn fine(self, length: Length) -> Length {
+        match self {
+            Self::Millimetres => length,
+            Self::Inches => nearest(length, THOUSANDTH),
+        }
+    }
+
+    /// Whether a length is shown as it is, without rounding it; in millimetres always.
+    #[must_use]
+    pub fn is_even(self, length: Length) -> bool {
+        self.marked(length) == length
+    }
+
+    fn rounded(self, length: Length, to: impl Fn(Length, Length) -> Length) -> String {
+        match self {
+            Self::Millimetres => nearest(length, TENTH).to_string(),
+            Self::Inches if length < Length::ZERO => format!("-{}", self.words(-length)),
+            Self::Inches if is_multiple(length, SIXTY_FOURTH) => fraction(length),
+            Self::Inches if is_multiple(length, THOUSANDTH) => decimals(length),
+            Self::Inches => format!("{ROUNDED}{}", fraction(to(length, SIXTY_FOURTH))),
+        }
+    }
+}
+
+fn nearest(length: Length, step: Length) -> Length {
+    (length + Length::from_nm(step.nm() / 2)).round_down_to(step)
+}
+
+const fn is_multiple(length: Length, step: Length) -> bool {
+    length.nm() % step.nm() == 0
+}
+
+/// Whole inches and a fraction, with a space between them at which no line is broken.
+fn fraction(length: Length) -> String {
+    let all = length.nm() / SIXTY_FOURTH.nm();
+    let (whole, parts) = (all / 64, all % 64);
+    let by = gcd(parts, 64).max(1);
+    match (whole, parts / by, 64 / by) {
+        (whole, 0, _) => whole.to_string(),
+        (0, parts, of) => format!("{parts}/{of}"),
+        (whole, parts, of) => format!("{whole}\u{a0}{parts}/{of}"),
+    }
+}
+
+/// Inches with three decimals, less the zeros at their end.
+fn decimals(length: Length) -> String {
+    let all = length.nm() / THOUSANDTH.nm();
+    let text = format!("{}.{:03}", all / 1000, all % 1000);
+    text.trim_end_matches('0').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn inches(text: &str) -> String {
+        Measure::Inches.words(Length::parse(text).unwrap()).replace('\u{a0}', " ")
+    }
+
+    #[test]
+    fn inches_are_read_as_on_a_tape() {
+        for same in ["0", "48", "23 15/16", "1/8", "7 1/64", "103 63/64", "19.685", "0.001"] {
+            assert_eq!(inches(&format!("{same} in")), same);
+        }
+        assert_eq!(inches("7'-6 1/2\""), "90 1/2");
+        assert_eq!(inches("75 ft"), "900");
+        // 0.0625 is 1/16, and 10/64 is 5/32.
+        assert_eq!(
+            (inches("0.0625 in"), inches("10/64 in")),
+            ("1/16".to_owned(), "5/32".to_owned())
+        );
+    }
+
+    /// 600 mm are 23.62205 in, between 23 39/64 (23.60938) and 23 5/8 (23.625); 1 mm is 2.52 sixty-fourths.
+    #[test]
+    fn what_is_no_sixty_fourth_is_rounded_as_it_is_safe_and_says_so() {
+        let of = |mm| Length::from_mm(mm);
+        let shown = |text: String| text.replace('\u{a0}', " ");
+        let inches = Measure::Inches;
+        assert_eq!(shown(inches.words(of(600))), "~23 5/8");
+        assert_eq!(shown(inches.up(of(600))), "~23 5/8");
+        assert_eq!(shown(inches.down(of(600))), "~23 39/64");
+        assert_eq!(
+            (inches.up(of(1)), inches.down(of(1))),
+            ("~3/64".to_owned(), "~1/32".to_owned())
+        );
+        assert_eq!(inches.words(-of(1)), "-~3/64");
+        assert_eq!(inches.fine(of(500)), Length::parse("19.685 in").unwrap());
+        assert!(inches.is_even(of(254)) && !inches.is_even(of(250)));
+        assert!(Measure::Millimetres.is_even(Length::from_nm(1)));
+    }
+
+    #[test]
+    fn millimetres_stay_as_they_were() {
+        let mm = Measure::Millimetres;
+        let length = Length::from_nm(1_337_061_834);
+        assert_eq!([mm.words(length), mm.up(length), mm.down(length)], ["1337.1"; 3]);
+        assert_eq!(mm.nominal(length), "1337.061834");
+        assert_eq!((mm.marked(length), mm.fine(length)), (length, length));
+        assert_eq!(mm.way(Length::from_mm(12_500), 2), "12.50 m");
+        // 75 ft are 22860 mm.
+        assert_eq!(Measure::Inches.way(Length::from_mm(22_860), 2), "75.00 ft");
+    }
+
+    #[test]
+    fn lengths_in_names_of_parts_are_told_in_the_measure() {
+        let inches = |text: &str| Measure::Inches.in_text(text).replace('\u{a0}', " ");
+        assert_eq!(inches("end gore with 76.2 mm straight"), "end gore with 3 in straight");
+        let ends = "elbow in one piece with 152.4 and 38.1 mm straight at its ends, 2 round";
+        let told = "elbow in one piece with 6 and 1 1/2 in straight at its ends, 2 round";
+        assert_eq!(inches(ends), told);
+        assert_eq!(inches("course 1 of 3, 2 turns"), "course 1 of 3, 2 turns");
+        assert_eq!(Measure::Millimetres.in_text(ends), ends);
+    }
+
+    proptest! {
+        /// What is shown without the mark reads back to the same nanometre.
+        #[test]
+        fn what_is_not_rounded_reads_back(parts in 0_i64..1_000_000, thousandths in 0_i64..1_000_000) {
+            for length in [SIXTY_FOURTH * parts, THOUSANDTH * thousandths] {
+                let words = Measure::Inches.words(length);
+                prop_assert!(!words.contains(ROUNDED));
+                prop_assert_eq!(Length::parse(&format!("{words} in")), Ok(length));
+            }
+        }
+
+        /// Rounded up it is not smaller, rounded down not larger, and neither by a sixty-fourth.
+        #[test]
+        fn rounding_is_on_the_safe_side(nm in 0_i64..100_000_000_000) {
+            let length = Length::from_nm(nm);
+            let read = |words: String| {
+                Length::parse(&format!("{} in", words.trim_start_matches(ROUNDED))).unwrap()
+            };
+            let (up, down) = (read(Measure::Inches.up(length)), read(Measure::Inches.down(length)));
+            prop_assert!(down <= length && length <= up);
+            prop_assert!(up - length < SIXTY_FOURTH && length - down < SIXTY_FOURTH);
+        }
+    }
+}
