@@ -191,10 +191,9 @@ fn tickets_of_free_layouts_say_where_each_piece_lies() {
     };
     let plan: serde_json::Value = serde_json::from_str(&read("plan.json")).expect("a plan");
     let list = |value: &serde_json::Value| value.as_array().cloned().unwrap_or_default();
-    let at = |value: &serde_json::Value| -> f64 {
-        value.to_string().trim_matches('"').parse().expect("a length")
-    };
-    let size = |place: &serde_json::Value| -> (f64, f64) {
+    // All sizes are whole millimetres, and so all places.
+    let at = |value: &serde_json::Value| value.as_i64().expect("a whole length");
+    let size = |place: &serde_json::Value| -> (i64, i64) {
         let all = list(&plan["pieces"]);
         let piece = all.iter().find(|piece| piece["piece"] == place["piece"]).expect("a piece");
         let (width, length) = (at(&piece["width"]), at(&piece["length"]));
@@ -224,7 +223,7 @@ fn tickets_of_free_layouts_say_where_each_piece_lies() {
     let tickets = read("tickets.html");
     for words in tickets.split("Blank ").skip(1) {
         let (words, _) = words.split_once(" is one cut.").expect("its end");
-        let numbers = |text: &str| -> Vec<f64> {
+        let numbers = |text: &str| -> Vec<i64> {
             text.split([' ', ',']).filter_map(|word| word.parse().ok()).collect()
         };
         let (blank, members) = words.split_once(" along, shared by ").expect("the blank");
