@@ -128,3 +128,114 @@ fn tickets_say_what_to_do_with_rectangles_in_hollows() {
     let sum: f64 = areas.map(of_area).sum();
     assert!((sum - rolls).abs() < 0.005, "{sum} {rolls}");
 }
+
+/// Where the maker allows quarter turns, ticket and report tell for each template in a shared blank whether, and to
+/// which side, it is turned: as often as the plan has it so.
+#[test]
+fn templates_that_lie_across_are_told_with_their_side() {
+    let folder = job();
+    let rules = "[turning]\nquarter_turns = true\n[table]\npull_limit = \"4 m\"\nedge_trim = 8\n";
+    fs::write(folder.path().join("rules.toml"), rules).expect("written");
+    let takeoff = "item,area,line,kind,size,size2,length,quantity,build,type\n\
+        H-1,hall,L-1,head,OD 1600,,,3,10+10,ellipsoidal\nT-1,hall,L-1,tee,NPS 16,NPS 10,,8,10+10,\n\
+        E-1,hall,L-1,elbow,NPS 16,,,6,10+10,\n";
+    fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
+    run(&["plan", ".", "--work", "600000", "--quiet"], folder.path());
+    run(&["tickets", ".", "--quiet"], folder.path());
+    let read = |name: &str| {
+        fs::read_to_string(folder.path().join("out").join(name)).expect("a file that is there")
+    };
+    let plan: serde_json::Value = serde_json::from_str(&read("plan.json")).expect("a plan");
+    let rolls = plan["rolls"].as_array().expect("rolls");
+    let pulls = rolls.iter().flat_map(|roll| roll["pulls"].as_array().expect("pulls"));
+    let turned = |turn: i64| {
+        let placed = pulls.clone().flat_map(|pull| pull["placements"].as_array().expect("places"));
+        placed.filter(|place| place["turn"] == turn).count()
+    };
+    for page in ["tickets.html", "report.html"] {
+        let page = read(page);
+        for (turn, words) in [(90, "a quarter to the left"), (270, "a quarter to the right")] {
+            let told = page.matches(&format!("along, turned {words}")).count();
+            assert!(told > 0 && told <= turned(turn), "{told} of {} turned {words}", turned(turn));
+        }
+    }
+}
+
+/// Where the knife may go freely, rectangles lie round one another as no straight cut parts them: what only a line of
+/// the knife frees stands on the ticket with its place, as the rips and cross-cuts there do not tell it.
+#[test]
+fn tickets_of_free_layouts_say_where_each_piece_lies() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let takeoff = "item,kind,size,length,quantity,build\n\
+        Q0,pipe,NPS 3,1414,1,10\n\
+        Q1,pipe,NPS 4,1270,3,10\n\
+        Q2,pipe,NPS 8,434,3,10\n\
+        Q3,pipe,NPS 2,1260,2,10\n\
+        Q4,pipe,NPS 8,779,1,10\n\
+        Q5,pipe,NPS 10,1263,3,10\n\
+        Q6,pipe,NPS 8,1275,2,10\n\
+        Q7,pipe,NPS 10,608,1,10\n\
+        Q8,pipe,NPS 10,610,3,10\n\
+        Q9,pipe,NPS 6,331,3,10\n\
+        Q10,pipe,NPS 2,626,3,10\n\
+        Q11,pipe,NPS 2,916,1,10\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,1500,2600,100\n";
+    let rules = "[table]\nstyle = \"free\"\nsquare_cut = 0\npull_limit = 2600\n[turning]\nquarter_turns = true\n";
+    for (name, text) in [("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)] {
+        fs::write(folder.path().join(name), text).expect("a file written");
+    }
+    run(&["plan", ".", "--quiet"], folder.path());
+    run(&["tickets", ".", "--quiet"], folder.path());
+    let read = |name: &str| {
+        fs::read_to_string(folder.path().join("out").join(name)).expect("a file that is there")
+    };
+    let plan: serde_json::Value = serde_json::from_str(&read("plan.json")).expect("a plan");
+    let list = |value: &serde_json::Value| value.as_array().cloned().unwrap_or_default();
+    // All sizes are whole millimetres, and so all places.
+    let at = |value: &serde_json::Value| value.as_i64().expect("a whole length");
+    let size = |place: &serde_json::Value| -> (i64, i64) {
+        let all = list(&plan["pieces"]);
+        let piece = all.iter().find(|piece| piece["piece"] == place["piece"]).expect("a piece");
+        let (width, length) = (at(&piece["width"]), at(&piece["length"]));
+        if place["turn"] == 90 { (length, width) } else { (width, length) }
+    };
+    // Code and place of every piece of which a line of the knife makes an edge.
+    let mut wanted = Vec::new();
+    for pull in list(&plan["rolls"]).iter().flat_map(|roll| list(&roll["pulls"])) {
+        let cuts = list(&pull["cuts"]);
+        for place in list(&pull["placements"]) {
+            let ((x, y), (width, length)) = ((at(&place["x"]), at(&place["y"])), size(&place));
+            let meets = |cut: &&serde_json::Value| {
+                let (from, to) = (&cut["from"], &cut["to"]);
+                let (u, v, p, q) = (at(&from[0]), at(&from[1]), at(&to[0]), at(&to[1]));
+                let along = u == p && (u == x || u == x + width) && v < y + length && q > y;
+                let across = v == q && (v == y || v == y + length) && u < x + width && p > x;
+                cut["kind"] == "outline" && (along || across)
+            };
+            if cuts.iter().any(|cut| meets(&cut)) {
+                let code = place["piece"].as_str().expect("a code").to_owned();
+                wanted.push((code, x, y - at(&pull["y"]), width, length));
+            }
+        }
+    }
+    assert!(wanted.len() > 4, "all can be cut straight");
+    let mut told = Vec::new();
+    let tickets = read("tickets.html");
+    for words in tickets.split("Blank ").skip(1) {
+        let (words, _) = words.split_once(" is one cut.").expect("its end");
+        let numbers = |text: &str| -> Vec<i64> {
+            text.split([' ', ',']).filter_map(|word| word.parse().ok()).collect()
+        };
+        let (blank, members) = words.split_once(" along, shared by ").expect("the blank");
+        let corner = numbers(blank);
+        let (_, members) = members.split_once("knife: ").expect("its rectangles");
+        for member in members.trim_end_matches(". An edge that two share").split("; ") {
+            let (code, place) = member.split_once(" at ").expect("a code");
+            let of = numbers(place);
+            told.push((code.to_owned(), corner[0] + of[0], corner[2] + of[1], of[2], of[3]));
+        }
+    }
+    for piece in &wanted {
+        assert!(told.contains(piece), "{piece:?} is on no ticket: {told:?}");
+    }
+}

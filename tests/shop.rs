@@ -1003,6 +1003,18 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
         let begun = if rules.is_empty() { begun } else { 3 };
         assert_eq!(needed["already"]["bought"]["R"], begun);
         assert_eq!(whole(&needed), begun - 1);
+        // Audited otherwise than it was made, it is told so, and nobody is said to have changed the plan.
+        let audit = ["audit", "job", "out2/plan.json", "--from", GO_ON[3], "--done", "done.csv"];
+        assert_eq!(shop.run(&[&audit[..], &["--as-needed"]].concat()).0, 0);
+        let (code, said) = shop.run(&audit);
+        if begun == bought {
+            assert_eq!(code, 0, "{said}");
+        } else {
+            assert!(
+                code == 2 && said.contains("made with --as-needed: give it here as well"),
+                "{said}"
+            );
+        }
     }
 }
 

@@ -65,6 +65,7 @@ pub(super) fn check(plan: &Plan, courses: Option<&Courses<'_>>, failures: &mut F
     if let (Some(choice), Some(record)) = (&plan.choice, courses.record) {
         figures(choice, record, failures);
         specified(plan, &choice.specified, failures);
+        least(plan, choice, failures);
         further_pieces(choice, record, failures);
     }
     let (further, most) = courses.further;
@@ -168,6 +169,18 @@ fn specified(plan: &Plan, told: &Figures, failures: &mut Failures) {
             "The plan's record of choices tells less of all as specified than the bound {} that holds whatever is \
              chosen.",
             plan.bound
+        )
+    });
+}
+
+/// What is said to hold whatever is chosen where all stays as specified, which is one of the choices.
+fn least(plan: &Plan, choice: &Choice, failures: &mut Failures) {
+    let Some(least) = choice.least else { return };
+    failures.unless(choice.is_empty() && least <= plan.value, Rule::Joints, || {
+        format!(
+            "The plan's record of choices says that less than {least} will not do, whatever is chosen, where all \
+             as specified takes {}.",
+            plan.value
         )
     });
 }

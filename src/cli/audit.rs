@@ -71,8 +71,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     }
     let mut job = job;
     job.keep_up_to(plan.up_to);
+    let before = args.from.is_given().then(|| job.clone());
     let job = args.from.apply(job)?;
     let ground = args.from.is_given() && job.already != plan.already;
+    if let Some(before) = before.filter(|_| ground) {
+        args.from.as_it_was_made(before, &plan)?;
+    }
     let job = if args.from.is_given() { job } else { job.of_plan(&plan) };
     let name = path.display().to_string();
     let (mut checked, mut unchecked) = (Vec::new(), Vec::new());
@@ -118,7 +122,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             }
         }
     } else {
-        let told = since::told(&plan, &job, &changed, &failures);
+        let told = since::told(&plan, (&job, ground), &changed, &failures);
         output::data(&format!("{name} does not stand for the job as it is now.\n{told}"))?;
     }
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })
@@ -156,8 +160,9 @@ fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
         list.push(
             "what the plan would be as specified, and what each choice adds and saves".to_owned(),
         );
-        if let (Some(_), Some(nest)) = (choice.bound, plan.nests.first()) {
-            let bound = amount(nest.objective, plan.bound);
+        let bound = choice.bound.map(|_| plan.bound).or(choice.least);
+        if let Some((bound, nest)) = bound.zip(plan.nests.first()) {
+            let bound = amount(nest.objective, bound);
             list.push(format!("that less than {bound} will not do, whatever is chosen"));
         }
     }

@@ -83,6 +83,7 @@ pub fn choose(
         runs: Vec::new(),
         joints: figures.joints,
         bound: None,
+        least: None,
         again: false,
     };
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
@@ -265,6 +266,16 @@ impl Chooser<'_> {
         joint
     }
 
+    /// What nothing that may be chosen can go below, all thicknesses together: what is proven of the pieces as
+    /// specified says nothing of others.
+    fn least(&self) -> Result<Decimal, Failure> {
+        let (job, mut nested) = (self.job, self.specified.clone());
+        let joint = self.bounded(&mut nested, &job.demand, &sheets(&self.specified));
+        let mut made = assembled(job, &job.demand, &nested, None, (self.effort, self.stop))?;
+        made.bound_together(joint);
+        Ok(made.bound)
+    }
+
     /// What counts in the order of cutting: where blanket is all that is saved, it is not used up again
     /// for fewer open kits.
     fn shop(&self) -> Sequence {
@@ -330,7 +341,8 @@ impl Chooser<'_> {
         let Some(mut made) = made.filter(better) else {
             let joints = figures.joints;
             let (things, runs) = (Vec::new(), Vec::new());
-            let none = Choice { things, runs, bound: None, joints, ..self.choice };
+            let least = Some(self.least()?);
+            let none = Choice { things, runs, bound: None, least, joints, ..self.choice };
             let plan = Plan { choice: record(none), ..specified.into_inner() };
             return audited(plan, &self.job.sheets(), self.job).map_err(Failure::Rejected);
         };

@@ -4,7 +4,7 @@ use super::exit::{Exit, Failure};
 use super::folder::{self, Listed};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::standing;
+use super::standing::{self, Standing};
 use crate::report::{self, DRAWINGS, Shows};
 use serde::Serialize;
 use std::path::PathBuf;
@@ -82,7 +82,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| folder::of(&path).join("drawings"));
     let job = Job::read(&args.job)?;
     let mut findings = job.findings.clone();
-    let (job, plan, changed) = standing::read(job, &path, "nothing is drawn")?;
+    let Standing { job, plan, changed, file } = standing::read(job, &path, "nothing is drawn")?;
     findings.append(changed);
     let shows = match args.each {
         Each::Pull => Shows::Pulls,
@@ -92,7 +92,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let files = report::cutting_files(&plan, job.rules.table.square_cut, shows, svg, dxf)
         .map_err(|e| Failure::System(e.to_string()))?;
     let named: Vec<(&str, &[u8])> = files.iter().map(|f| (f.name.as_str(), &*f.bytes)).collect();
-    LISTED.write(&out, &args.job, &named)?;
+    LISTED.write(&out, (&args.job, Some(&file)), &named)?;
     output::findings(&findings, args.loudness);
     if args.json {
         let done = format!("{} files are in {}", files.len(), out.display());

@@ -127,14 +127,15 @@ fn hint(path: &Path, source: &std::io::Error) -> String {
     near.map_or_else(String::new, |name| format!("; {} is there", quoted(&name)))
 }
 
-/// The name beside a path that is not there that it was most likely meant to be.
+/// The name beside a path that is not there that it was most likely meant to be; no link that leads nowhere.
 #[must_use]
 pub fn beside(path: &Path) -> Option<String> {
     let name = path.file_name()?.to_string_lossy();
     let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
     let entries = std::fs::read_dir(parent.unwrap_or(Path::new("."))).ok()?;
     let mut names: Vec<String> = entries
-        .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
+        .filter_map(|entry| entry.ok().filter(|e| e.path().exists()))
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
         .collect();
     names.sort();
     nearest(&name, names.iter().map(String::as_str)).map(str::to_owned)
@@ -161,5 +162,21 @@ impl From<crate::forecast::Trouble> for Failure {
             Trouble::Nest(_) => Self::Refused(trouble.to_string()),
             Trouble::Stopped => Self::Stopped,
         }
+    }
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::*;
+
+    /// A link that leads nowhere was named as what was meant in its own place.
+    #[test]
+    fn a_link_that_leads_nowhere_is_not_meant() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        std::os::unix::fs::symlink(at("gone"), at("yard")).unwrap();
+        assert_eq!(beside(&at("yard")), None);
+        std::fs::create_dir(at("yards")).unwrap();
+        assert_eq!(beside(&at("yard")).as_deref(), Some("yards"));
     }
 }

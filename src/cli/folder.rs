@@ -14,6 +14,7 @@ use super::lock::lock;
 use super::output;
 use super::reading::{self, LARGEST_OF_OURS};
 use super::stop::unbroken;
+use crate::plan::digest;
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use std::collections::BTreeSet;
 use std::fs;
@@ -46,23 +47,56 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     }
 }
 
-/// Checks that a folder holds the reports of no other plan than this file's: two plans may have the same codes for
-/// other pieces.
-///
-/// # Errors
-/// It does.
-pub fn no_other_plan(folder: &Path, plan: &Path) -> Result<(), Failure> {
-    let there = meant(folder).join(PLAN);
-    let bytes = |path| reading::bytes(path, LARGEST_OF_OURS);
-    if !there.exists() || bytes(&there).ok() == bytes(plan).ok() {
-        return Ok(());
+/// A plan's file as it was read. Two plans may have the same codes for other pieces, so nothing that is made from
+/// one may come to lie beside another, whatever other runs do meanwhile.
+#[derive(Debug)]
+pub struct AsRead {
+    path: PathBuf,
+    digest: String,
+}
+
+impl AsRead {
+    /// The file and what was read of it.
+    #[must_use]
+    pub fn new(path: &Path, bytes: &[u8]) -> Self {
+        Self { path: path.to_owned(), digest: digest(bytes) }
     }
-    Err(Failure::Usage(format!(
-        "{} holds the reports of another plan than {}, and papers of two plans would be mixed up there, so \
-         nothing is written: name another folder with --out, or the plan that lies there with --plan",
-        folder.display(),
-        plan.display()
-    )))
+
+    fn is(&self, path: &Path) -> bool {
+        reading::bytes(path, LARGEST_OF_OURS).is_ok_and(|bytes| digest(&bytes) == self.digest)
+    }
+
+    /// Checks that the file is what it was when it was read.
+    ///
+    /// # Errors
+    /// Another run has replaced it, or it is gone.
+    fn still(&self) -> Result<(), Failure> {
+        if self.is(&self.path) {
+            return Ok(());
+        }
+        Err(Failure::Refused(format!(
+            "{} is not the plan any more that was read: another run has replaced it meanwhile, so nothing is \
+             written; run this again",
+            self.path.display()
+        )))
+    }
+
+    /// Checks that a folder holds the reports of no other plan.
+    ///
+    /// # Errors
+    /// It does.
+    pub fn no_other_in(&self, folder: &Path) -> Result<(), Failure> {
+        let there = meant(folder).join(PLAN);
+        if !there.exists() || self.is(&there) {
+            return Ok(());
+        }
+        Err(Failure::Usage(format!(
+            "{} holds the reports of another plan than {}, and papers of two plans would be mixed up there, so \
+             nothing is written: name another folder with --out, or the plan that lies there with --plan",
+            folder.display(),
+            self.path.display()
+        )))
+    }
 }
 
 /// Whether a plain file of this name is one that this program wrote, as far as files of such names say so.
@@ -142,7 +176,7 @@ const FILE: &str = "file";
 
 impl Listed {
     /// Writes files beside their list, and takes away those of an earlier run that are not written again;
-    /// gives how many were written. They can be made again from what they show, so the disk is not waited
+    /// gives how many were written. Where they are made from a plan, nothing if it is replaced meanwhile. They can be made again from what they show, so the disk is not waited
     /// for: with thousands of them that would take longer than all else.
     ///
     /// # Errors
@@ -151,14 +185,17 @@ impl Listed {
     pub fn write(
         self,
         folder: &Path,
-        job: &Path,
+        (job, plan): (&Path, Option<&AsRead>),
         files: &[(&str, &[u8])],
     ) -> Result<usize, Failure> {
         let folder = &meant(folder);
         let names: Vec<&str> = files.iter().map(|(name, _)| *name).collect();
         // Before the folder is made, and once more when nobody else writes into it.
         self.may_write(folder, job, &names)?;
-        alone(&[folder], || {
+        let folders: Vec<&Path> =
+            std::iter::once(folder.as_path()).chain(plan.map(|plan| of(&plan.path))).collect();
+        alone(&folders, || {
+            plan.map_or(Ok(()), AsRead::still)?;
             let earlier = self.may_write(folder, job, &names)?;
             let paths = put(of_one(folder, files.iter().copied()), Disk::Later)?;
             for name in earlier.iter().filter(|name| !names.contains(&name.as_str())) {
@@ -230,6 +267,24 @@ pub fn write(folder: &Path, documents: &[Document]) -> Result<Vec<PathBuf>, Fail
     write_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
 }
 
+/// Writes what was made from a plan, as [`write()`]; nothing where that plan is replaced meanwhile, or another one
+/// lies in the folder.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_made_from(
+    plan: &AsRead,
+    folder: &Path,
+    documents: &[Document],
+) -> Result<Vec<PathBuf>, Failure> {
+    let folder = &meant(folder);
+    alone(&[folder, of(&plan.path)], || {
+        plan.still()?;
+        plan.no_other_in(folder)?;
+        put_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
+    })
+}
+
 /// What was written of a plan, and what of an earlier one lay there that does not go with it.
 #[derive(Debug, Default)]
 pub struct Written {
@@ -290,13 +345,18 @@ pub fn write_named<'a>(
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
     let folder = &meant(folder);
-    alone(&[folder], || {
-        let paths = put(of_one(folder, files), Disk::Now)?;
-        if folder.join(PLAN).exists() {
-            without_remains(folder, STALE);
-        }
-        Ok(paths)
-    })
+    alone(&[folder], || put_named(folder, files))
+}
+
+fn put_named<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<Vec<PathBuf>, Failure> {
+    let paths = put(of_one(folder, files), Disk::Now)?;
+    if folder.join(PLAN).exists() {
+        without_remains(folder, STALE);
+    }
+    Ok(paths)
 }
 
 /// A folder, and names of files and what stands in them.
@@ -633,9 +693,41 @@ mod tests {
         }
         assert!(may(&["A.svg", "P101.svg"]).is_err());
         assert_eq!(may(&["A.svg", "list.csv"]).unwrap(), ["A.svg", "B.svg"]);
-        assert_eq!(listed.write(out.path(), job.path(), &[("A.svg", b"new")]).unwrap(), 1);
+        let new = [("A.svg", b"new".as_slice())];
+        assert_eq!(listed.write(out.path(), (job.path(), None), &new).unwrap(), 1);
         let left = |name: &str| out.path().join(name).exists();
         assert!(left("A.svg") && !left("B.svg") && left("b.txt") && left("P101.svg"));
+    }
+
+    /// A run that had read a plan wrote its tickets beside the plan that another run had put there meanwhile, and
+    /// codes of the two stood for other sizes.
+    #[test]
+    fn nothing_made_from_a_plan_is_written_once_another_stands_there() {
+        let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let plan = out.path().join(PLAN);
+        fs::write(&plan, "one").unwrap();
+        let file = AsRead::new(&plan, b"one");
+        let ticket = |text: &str| [Document { name: "kits.csv", bytes: text.as_bytes().to_vec() }];
+        let beside = tempfile::tempdir().unwrap();
+        let drawn = Listed { list: "list.csv", is_ours: |name| name.starts_with("drawing") };
+        let draw = |text: &'static [u8]| {
+            drawn.write(beside.path(), (job.path(), Some(&file)), &[("list.csv", text)])
+        };
+        assert_eq!(write_made_from(&file, out.path(), &ticket("a")).unwrap().len(), 1);
+        assert_eq!(draw(b"file\na\n").unwrap(), 1);
+        fs::write(&plan, "two").unwrap();
+        let refused = write_made_from(&file, out.path(), &ticket("b"));
+        assert!(matches!(refused, Err(Failure::Refused(why)) if why.contains("another run")));
+        assert!(matches!(draw(b"file\nb\n"), Err(Failure::Refused(_))));
+        let stands = |folder: &Path, name: &str| fs::read_to_string(folder.join(name)).unwrap();
+        assert_eq!(stands(out.path(), "kits.csv"), "a");
+        assert_eq!(stands(beside.path(), "list.csv"), "file\na\n");
+        // Beside the reports of another plan it is not written either.
+        fs::write(beside.path().join(PLAN), "three").unwrap();
+        let two = AsRead::new(&plan, b"two");
+        let refused = write_made_from(&two, beside.path(), &ticket("c"));
+        assert!(matches!(refused, Err(Failure::Usage(why)) if why.contains("another plan")));
+        assert!(!there(&beside.path().join("kits.csv")));
     }
 
     #[test]

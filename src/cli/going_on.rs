@@ -45,6 +45,23 @@ impl From {
         self.plan.is_some()
     }
 
+    /// Checks that a plan that has another ground was not made with `--as-needed` where that is left out, or the
+    /// other way round.
+    ///
+    /// # Errors
+    /// It was.
+    pub fn as_it_was_made(&self, job: Job, plan: &Plan) -> Result<(), Failure> {
+        let other = Self { as_needed: !self.as_needed, ..self.clone() };
+        if other.apply(job)?.already != plan.already {
+            return Ok(());
+        }
+        Err(Failure::Usage(if self.as_needed {
+            "the plan was made without --as-needed: leave it out here as well".to_owned()
+        } else {
+            "the plan was made with --as-needed: give it here as well".to_owned()
+        }))
+    }
+
     /// The job as it stands after what was done; as it was where nothing is named.
     ///
     /// # Errors

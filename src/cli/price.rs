@@ -120,7 +120,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let effort = asked.effort.for_job();
         let (job, plan, changed) = if let Some(path) = &asked.plan {
             let pool = effort.pool()?;
-            pool.install(|| standing::read(job, path, "it has no price"))?
+            let stood = pool.install(|| standing::read(job, path, "it has no price"))?;
+            (stood.job, stood.plan, stood.changed)
         } else {
             let plan = solve(&job, &effort, show, stop)?;
             (job, plan, Findings::new())

@@ -152,11 +152,18 @@ pub(super) fn follow(job: &Job, plan: &Plan) -> Result<(), Vec<String>> {
 
 /// Why a plan may not stand: what has changed since it was made, and which items want other pieces for
 /// that. Whether anything has changed, and the words.
-fn causes(plan: &Plan, job: &Job, changed: &Findings) -> (bool, String) {
+fn causes(plan: &Plan, (job, ground): (&Job, bool), changed: &Findings) -> (bool, String) {
     let causes: Vec<String> = changed.iter().map(|found| found.what.clone()).collect();
     if causes.is_empty() {
-        let text = "The job's files are those from which it was made, so the plan file itself was changed.\n";
-        return (false, text.to_owned());
+        let or = if ground {
+            ", or --from and --done name other files than it was made with"
+        } else {
+            ""
+        };
+        let text = format!(
+            "The job's files are those from which it was made, so the plan file itself was changed{or}.\n"
+        );
+        return (false, text);
     }
     let mut text = "Changed since the plan was made:\n".to_owned();
     for cause in causes.into_iter().chain(going_on::changed(plan, job)) {
@@ -165,9 +172,15 @@ fn causes(plan: &Plan, job: &Job, changed: &Findings) -> (bool, String) {
     (true, text)
 }
 
-/// A plan does not stand: what has changed, then what does not hold, like sentences counted.
-pub(super) fn told(plan: &Plan, job: &Job, changed: &Findings, failures: &[String]) -> String {
-    let (known, mut text) = causes(plan, job, changed);
+/// A plan does not stand: what has changed, then what does not hold, like sentences counted. `ground` where what was
+/// cut before is another than the plan has.
+pub(super) fn told(
+    plan: &Plan,
+    (job, ground): (&Job, bool),
+    changed: &Findings,
+    failures: &[String],
+) -> String {
+    let (known, mut text) = causes(plan, (job, ground), changed);
     text.push_str(if known { "What does not hold for that:\n" } else { "What does not hold:\n" });
     for sentence in summed(failures, TOLD[usize::from(!known)]) {
         let _ = writeln!(text, "  {}", visible(&sentence));
@@ -185,6 +198,6 @@ pub(super) fn refused(
     Failure::Refused(format!(
         "{} does not stand for this job as it is now, so {so}: make a new plan\n{}",
         path.display(),
-        told(plan, job, changed, failures).trim_end()
+        told(plan, (job, false), changed, failures).trim_end()
     ))
 }

@@ -1,6 +1,7 @@
 //! A plan that stands: read from its file, and audited against the job folder as it is now.
 
 use super::exit::Failure;
+use super::folder::AsRead;
 use super::inputs::Job;
 use super::solving::audited;
 use super::{audit, folder, since};
@@ -9,28 +10,36 @@ use crate::finding::Findings;
 use crate::plan::Plan;
 use std::path::Path;
 
-/// The plan, the job as it sees it, and what has changed in the folder since; `so` says what does not
-/// happen where the plan does not stand any longer.
+/// A plan that stands.
+pub(super) struct Standing {
+    /// The job as the plan sees it.
+    pub job: Job,
+    /// The plan.
+    pub plan: Verified<Plan>,
+    /// What has changed in the folder since it was made.
+    pub changed: Findings,
+    /// Its file, for what is written of it.
+    pub file: AsRead,
+}
+
+/// Reads a plan that must stand; `so` says what does not happen where it does not any longer.
 ///
 /// # Errors
 /// There is no such file, it is no plan, or it does not stand for the job as it is now.
-pub(super) fn read(
-    job: Job,
-    path: &Path,
-    so: &str,
-) -> Result<(Job, Verified<Plan>, Findings), Failure> {
+pub(super) fn read(job: Job, path: &Path, so: &str) -> Result<Standing, Failure> {
     if !folder::there(path) {
         return Err(Failure::Usage(format!(
             "there is no plan {}: run `rollwright plan` on the job first, or name one with --plan",
             path.display(),
         )));
     }
-    let (made, _) = audit::read(path)?;
+    let (made, bytes) = audit::read(path)?;
+    let file = AsRead::new(path, &bytes);
     let mut changed = since::changed(path, &made, &job);
     changed.extend(since::unchecked_ground(path, &made));
     let job = job.of_plan(&made);
     match checked(&job, made.clone()) {
-        Ok(plan) => Ok((job, plan, changed)),
+        Ok(plan) => Ok(Standing { job, plan, changed, file }),
         Err(failures) => Err(since::refused((path, &made), (&job, &changed), so, &failures)),
     }
 }

@@ -105,13 +105,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let made = args.job.join("out").join(folder::PLAN);
     let path = args.plan.clone().unwrap_or_else(|| made.clone());
     let out = args.out.clone().unwrap_or_else(|| folder::of(&path).join("templates"));
-    let job = match (args.plan.is_some() || folder::there(&made)).then_some(&path) {
+    let (job, file) = match (args.plan.is_some() || folder::there(&made)).then_some(&path) {
         Some(path) => {
-            let (job, _, changed) = standing::read(job, path, "no templates are written")?;
-            output::findings(&changed, args.loudness);
-            job
+            let stood = standing::read(job, path, "no templates are written")?;
+            output::findings(&stood.changed, args.loudness);
+            (stood.job, Some(stood.file))
         }
-        None => job,
+        None => (job, None),
     };
     let chosen = chosen(&job, args)?;
     let sheets: Vec<Sheet> =
@@ -122,7 +122,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     files.push((PDF.to_owned(), pdf::templates_pdf(&job.folder.name, &sheets)));
     files.push((PAGE.to_owned(), template::print_file(&job.folder.name, &sheets)));
     let named: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (n.as_str(), &**b)).collect();
-    let written = LISTED.write(&out, &args.job, &named)?;
+    let written = LISTED.write(&out, (&args.job, file.as_ref()), &named)?;
     if !args.loudness.quiet {
         output::message(&format!(
             "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",

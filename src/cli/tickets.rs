@@ -1,9 +1,10 @@
 //! `rollwright tickets`: what the shop cuts by, from a plan that stands.
 
 use super::exit::{Exit, Failure};
+use super::folder;
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::{folder, standing};
+use super::standing::{self, Standing};
 use crate::report;
 use std::path::PathBuf;
 
@@ -38,7 +39,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         return Err(Failure::no_job(&args.job));
     }
     let job = Job::read(&args.job)?;
-    let (job, verified, changed) = standing::read(job, &path, "no tickets are written")?;
+    let Standing { job, plan, changed, file } =
+        standing::read(job, &path, "no tickets are written")?;
     output::findings(&changed, args.loudness);
     let out = match (&args.out, path.parent()) {
         (Some(out), _) => out.clone(),
@@ -46,8 +48,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         (None, None) => PathBuf::from("."),
     };
     folder::may_write(&out, &args.job, report::TICKET_NAMES)?;
-    folder::no_other_plan(&out, &path)?;
-    let paths = folder::write(&out, &report::ticket_documents(&verified, &job.sources()))?;
+    file.no_other_in(&out)?;
+    let documents = report::ticket_documents(&plan, &job.sources());
+    let paths = folder::write_made_from(&file, &out, &documents)?;
     if !args.loudness.quiet {
         for path in paths {
             output::message(&path.display().to_string());

@@ -20,6 +20,10 @@ pub struct Choice {
     /// the sum of the nests' bounds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bound: Option<Decimal>,
+    /// Where all stays as specified, what all nests together cannot go below, whatever is chosen: the nests' own
+    /// bounds are of the pieces as specified there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least: Option<Decimal>,
     /// The runs whose joints are not as specified; none where choosing saved nothing.
     pub runs: Vec<ChosenRun>,
     /// Joints along the runs that are free to choose, as they are now.

@@ -1,7 +1,7 @@
 //! What was chosen together with the cutting: the plan as specified against the plan as chosen.
 
 use super::cutting::at_table;
-use super::proof::{counted, of_thickness};
+use super::proof::{amount, counted, of_thickness};
 use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
@@ -34,15 +34,18 @@ pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
 pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<String> {
     if choice.is_empty() {
         let work = if sources.rules.choose.hour_price > 0 {
-            ", or less than the work that it adds costs"
+            ", and more than the work that it adds costs"
         } else {
             ""
         };
-        let mut sentences = vec![format!(
-            "Letting the nest choose {} saves no roll, and less than a thousandth of the blanket{work}: all \
-             stays as specified.",
-            offered(sources.rules)
-        )];
+        let mut sentences = vec![
+            format!(
+                "Letting the nest choose {} was tried, and nothing was found that saves a roll or money, or a \
+                 thousandth of the blanket{work}: all stays as specified.",
+                offered(sources.rules)
+            ),
+            beyond_specified(plan, choice),
+        ];
         if choice.again {
             sentences.push(
                 "The plan was nested again on the way, and is better for that than `rollwright plan` makes \
@@ -99,6 +102,25 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
         format!("All thicknesses together need at least {bound}, whatever is chosen.")
     }));
     sentences
+}
+
+/// What is known of all that might have been chosen, where all stays as specified: the proofs of the order are
+/// of the pieces as specified.
+fn beyond_specified(plan: &Plan, choice: &Choice) -> String {
+    let together = if plan.nests.len() > 1 { " for all thicknesses together" } else { "" };
+    let least = choice.least.zip(plan.nests.first());
+    let least = least.map(|(least, nest)| (least, amount(nest.objective, least)));
+    match least {
+        Some((least, amount)) if least >= plan.value => {
+            format!("Nothing that may be chosen brings it below {amount}{together}.")
+        }
+        Some((_, amount)) => format!(
+            "What is said of the order above is about the pieces as specified: what else may be chosen might do \
+             with less, though not with less than {amount}{together}."
+        ),
+        None => "What is said of the order above is about the pieces as specified, not about what else may be chosen."
+            .to_owned(),
+    }
 }
 
 /// Where neither rolls nor money are saved, what is: blanket that stays on the rolls.

@@ -102,6 +102,13 @@ async function theBench(context) {
   // The takeoff, by keyboard as well.
   await shots(page, "takeoff");
   await accessible(page, "takeoff");
+  // Printed, a list is on the sheet in its whole width (277 mm of A4 lying), and nothing is there to be pressed.
+  await page.emulateMedia({ media: "print" });
+  await page.setViewportSize({ width: 1047, height: 720 });
+  const wide = await page.evaluate(() => document.querySelector(".sheet").getBoundingClientRect().right);
+  check(wide <= 1047 && !(await page.locator("#save").isVisible()), `a printed takeoff is as wide as the sheet: ${wide}`);
+  await page.emulateMedia({ media: "screen" });
+  await page.setViewportSize({ width: 1400, height: 900 });
   const size = page.getByLabel("size, line 2", { exact: true });
   const before = await size.inputValue();
   await size.fill("NPS 12000");

@@ -115,13 +115,13 @@ fn shared_blanks(
         let blank = found.blank;
         let member = |member: &plan::Member| {
             let place = &pull.placements[member.number];
-            let half = place.turn.quarter_turns().is_some_and(|quarters| quarters >= 2);
+            let quarters = place.turn.quarter_turns().unwrap_or(0);
             InBlank {
                 code: place.piece.clone(),
                 across: member.rect.x - blank.x,
                 along: member.rect.y - blank.y,
                 shape: if member.curved {
-                    Shape::Curved { half }
+                    Shape::Curved { quarters }
                 } else {
                     Shape::Rectangle { width: member.rect.width, length: member.rect.length }
                 },
@@ -190,10 +190,8 @@ impl Maker<'_> {
         block.comes_back = comes_back;
         let last = ticket.blocks.last_mut().filter(|last| {
             !comes_back
-                && last.length == block.length
-                && last.cuts == block.cuts
                 && last.pulls.last().is_some_and(|p| p.number + 1 == number)
-                && alike(&last.pieces, &block.pieces)
+                && alike(last, &block)
         });
         let Some(last) = last else {
             ticket.blocks.push(block);
@@ -278,9 +276,15 @@ impl Maker<'_> {
     }
 }
 
-/// Whether two pulls yield the same pieces, wherever they go.
-fn alike(a: &[BlockPiece], b: &[BlockPiece]) -> bool {
-    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.code == b.code && a.turned == b.turned)
+/// Whether two pulls are cut in the same way and yield the same pieces, wherever they go. The cuts of outlines do
+/// not tell how templates are turned in a shared blank, so blanks are compared as well.
+fn alike(one: &Block, other: &Block) -> bool {
+    let (a, b) = (&one.pieces, &other.pieces);
+    one.length == other.length
+        && one.cuts == other.cuts
+        && one.shared == other.shared
+        && a.len() == b.len()
+        && a.iter().zip(b).all(|(a, b)| a.code == b.code && a.turned == b.turned)
 }
 
 fn add(list: &mut Vec<Going>, going: Going) {
@@ -290,5 +294,41 @@ fn add(list: &mut Vec<Going>, going: Going) {
     match list.iter_mut().find(same) {
         Some(found) => found.count += going.count,
         None => list.push(going),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two pulls of the same cuts, whose blank holds its second template turned by half in one of them alone, are
+    /// two blocks.
+    #[test]
+    fn pulls_whose_templates_lie_otherwise_are_not_one_block() {
+        let mm = Length::from_mm;
+        let block = |quarters: u8| {
+            let member = |along: i64, quarters: u8| InBlank {
+                code: "A1".to_owned(),
+                across: Length::ZERO,
+                along: mm(along),
+                shape: Shape::Curved { quarters },
+            };
+            Block {
+                pulls: Vec::new(),
+                length: mm(800),
+                rips: Vec::new(),
+                crosses: Vec::new(),
+                shared: vec![SharedBlank {
+                    across: (mm(5), mm(405)),
+                    along: (Length::ZERO, mm(800)),
+                    pieces: vec![member(0, 0), member(300, quarters)],
+                }],
+                cuts: Vec::new(),
+                pieces: Vec::new(),
+                comes_back: false,
+            }
+        };
+        assert!(alike(&block(2), &block(2)));
+        assert!(!alike(&block(2), &block(0)));
     }
 }

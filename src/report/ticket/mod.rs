@@ -77,7 +77,7 @@ pub struct Block {
     pub rips: Vec<Line>,
     /// Where cross-cuts inside the pull run.
     pub crosses: Vec<Line>,
-    /// Blanks that curved pieces share.
+    /// Blanks whose pieces no straight cut parts.
     pub shared: Vec<SharedBlank>,
     /// The cuts of one, in order.
     pub cuts: Vec<CutLine>,
@@ -87,7 +87,7 @@ pub struct Block {
     pub comes_back: bool,
 }
 
-/// A blank inside a pull that several pieces share: an edge between two of them is one cut.
+/// A blank inside a pull that several pieces share, which no straight cut parts: an edge between two of them is one cut.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SharedBlank {
     /// Where it begins and ends across the roll, from the left edge as it comes.
@@ -114,12 +114,12 @@ pub struct InBlank {
 /// What a piece in a shared blank is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shape {
-    /// Cut along its outline; turned by half, or not.
+    /// Cut along its outline.
     Curved {
-        /// Whether it is turned by half.
-        half: bool,
+        /// Quarter turns against the clock from how its template is printed, in 0..4.
+        quarters: u8,
     },
-    /// A rectangle in a hollow of curved pieces, as it lies.
+    /// A rectangle, as it lies: in a hollow of curved pieces, or in a free layout.
     Rectangle {
         /// Size across.
         width: Length,
@@ -139,13 +139,23 @@ impl SharedBlank {
             let InBlank { code, across, along, shape } = piece;
             let at = format!("{code} at {} across, {} along", words(*across), words(*along));
             match *shape {
-                Shape::Curved { half: false } => curved.push(at),
-                Shape::Curved { half: true } => curved.push(format!("{at}, turned end for end")),
+                Shape::Curved { quarters } => {
+                    curved.push(format!("{at}{}", turned_in_words(quarters)));
+                }
                 Shape::Rectangle { width, length } => {
                     let (width, length) = (measure.up(width), measure.up(length));
                     rectangles.push(format!("{at}, {width} x {length}"));
                 }
             }
+        }
+        let blank = format!("Blank {} across, {} along", span(self.across), span(self.along));
+        if curved.is_empty() {
+            return format!(
+                "{blank}, shared by {} that no straight cuts from edge to edge part. Mark them from the blank's \
+                 near left corner and cut them free with the knife: {}. An edge that two share is one cut.",
+                counted(rectangles.len() as u64, "rectangle", "rectangles"),
+                rectangles.join("; ")
+            );
         }
         let mut by = counted(curved.len() as u64, "curved piece", "curved pieces");
         let mut first = String::new();
@@ -160,12 +170,21 @@ impl SharedBlank {
         }
         let templates = if curved.len() == 1 { "its template" } else { "their templates" };
         format!(
-            "Blank {} across, {} along, shared by {by}. Lay {templates} from the blank's near left \
-             corner: {}. {first}An edge that two share is one cut.",
-            span(self.across),
-            span(self.along),
+            "{blank}, shared by {by}. Lay {templates} from the blank's near left corner: {}. {first}An edge that two \
+             share is one cut.",
             curved.join("; ")
         )
+    }
+}
+
+/// How a template is turned before it is laid, behind a comma; nothing where it lies as it is printed. A quarter
+/// turn has its side: what is not alike at both ends would else be cut the wrong way round.
+const fn turned_in_words(quarters: u8) -> &'static str {
+    match quarters {
+        1 => ", turned a quarter to the left",
+        2 => ", turned end for end",
+        3 => ", turned a quarter to the right",
+        _ => "",
     }
 }
 
@@ -318,3 +337,33 @@ pub const CAUTIONS: [&str; 3] = [
     "Knives: sharp blade, cut away from yourself, cut-resistant gloves. Rolls are heavy: two people.",
     "The project's specification and the product's safety data sheet come before this sheet.",
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A quarter turn is told with its side: a half gore that is turned to the wrong one has its straight edge where
+    /// the curved one belongs.
+    #[test]
+    fn a_shared_blank_tells_how_each_template_is_turned() {
+        let mm = Length::from_mm;
+        let member = |quarters: u8| InBlank {
+            code: "A1".to_owned(),
+            across: mm(10 * i64::from(quarters)),
+            along: Length::ZERO,
+            shape: Shape::Curved { quarters },
+        };
+        let blank = SharedBlank {
+            across: (mm(5), mm(405)),
+            along: (Length::ZERO, mm(800)),
+            pieces: (0..4).map(member).collect(),
+        };
+        assert_eq!(
+            blank.in_words(),
+            "Blank 5 to 405 across, 0 to 800 along, shared by 4 curved pieces. Lay their templates from the blank's \
+             near left corner: A1 at 0 across, 0 along; A1 at 10 across, 0 along, turned a quarter to the left; A1 \
+             at 20 across, 0 along, turned end for end; A1 at 30 across, 0 along, turned a quarter to the right. An \
+             edge that two share is one cut."
+        );
+    }
+}
