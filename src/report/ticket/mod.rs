@@ -359,7 +359,7 @@ mod tests {
             pieces: (0..4).map(member).collect(),
         };
         assert_eq!(
-            blank.in_words(),
+            blank.in_words(Measure::Millimetres),
             "Blank 5 to 405 across, 0 to 800 along, shared by 4 curved pieces. Lay their templates from the blank's \
              near left corner: A1 at 0 across, 0 along; A1 at 10 across, 0 along, turned a quarter to the left; A1 \
              at 20 across, 0 along, turned end for end; A1 at 30 across, 0 along, turned a quarter to the right. An \
