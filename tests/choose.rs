@@ -150,7 +150,7 @@ fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
     assert_eq!(left + sum(&second["already"]["pieces"]), sum(&first["pieces"]));
     let summary = fs::read_to_string(path.join("out2/summary.txt")).expect("a summary");
     let kept = format!("made as the plan before chose: {} item", runs.len());
-    assert!(summary.replace("\n", " ").contains(&kept), "{summary}");
+    assert!(summary.replace('\n', " ").contains(&kept), "{summary}");
     // So does the next one; one that denies it does not stand.
     go_on(path, ["out2", "out3"], "T1r2,cut,1-2,,,,,,\n");
     let third = plan_in(path, "out3");
@@ -203,7 +203,7 @@ fn a_plan_that_goes_on_keeps_the_joints_that_were_chosen() {
     fs::write(path.join("takeoff.csv"), takeoff).expect("a file written");
     let said = go_on(path, ["out", "out5"], "T1,cut,1-9,,,,,,\n");
     let told = format!("warning J062: what the plan before chose for `{item}` does not stand");
-    assert!(said.replace("\n", " ").contains(&told), "{said}");
+    assert!(said.replace('\n', " ").contains(&told), "{said}");
     let fifth = plan_in(path, "out5");
     let kept = fifth["already"]["chosen"]["runs"].as_array().expect("runs");
     assert_eq!(kept.len(), runs.len() - 1);

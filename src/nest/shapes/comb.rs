@@ -150,7 +150,9 @@ mod tests {
         };
         let mut corners: Vec<(i64, i64)> = rays.iter().enumerate().map(corner).collect();
         let near = corners.iter().map(|c| c.1).min().unwrap_or(0);
-        corners.iter_mut().for_each(|corner| corner.1 -= near);
+        for corner in &mut corners {
+            corner.1 -= near;
+        }
         corners
     }
 
