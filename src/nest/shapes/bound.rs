@@ -1,5 +1,5 @@
 //! What no layout of outlines can beat: their area, and where length counts the longest piece and what lines
-//! one pitch apart have of the pieces ([`comb`]).
+//! one pitch apart have of the pieces ([`comb`](super::comb)).
 
 use super::number::{float, whole};
 use super::table::Kit;
@@ -8,7 +8,7 @@ use crate::nest::bound::{Certificate, by_area};
 use crate::nest::{Basis, Instance};
 
 /// The bound in the objective's unit, on what it rests, and what proves it where area does; `comb` is what
-/// a strip needs by [`comb::least`], 0 where it is none.
+/// a strip needs by [`comb::least`](super::comb::least), 0 where it is none.
 pub fn any_layout(instance: &Instance, kit: &Kit, comb: i64) -> (i64, Basis, Option<Certificate>) {
     let certificate = by_area(instance);
     let bound = certificate.bound(instance).unwrap_or(0);
