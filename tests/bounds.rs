@@ -196,7 +196,7 @@ const ALTERED: [(&str, Alter, &str); 6] = [
             let other = if nest["status"] == "proven" { "feasible" } else { "proven" };
             nest["status"] = other.into();
         },
-        "status is wrong",
+        "The status of the nest of 10 mm is wrong",
     ),
 ];
 
