@@ -266,14 +266,15 @@ impl Chooser<'_> {
         joint
     }
 
-    /// What nothing that may be chosen can go below, all thicknesses together: what is proven of the pieces as
-    /// specified says nothing of others.
-    fn least(&self) -> Result<Decimal, Failure> {
-        let (job, mut nested) = (self.job, self.specified.clone());
-        let joint = self.bounded(&mut nested, &job.demand, &sheets(&self.specified));
-        let mut made = assembled(job, &job.demand, &nested, None, (self.effort, self.stop))?;
-        made.bound_together(joint);
-        Ok(made.bound)
+    /// What nothing that may be chosen can go below, all thicknesses together, where all as specified comes to
+    /// `value`: what is proven of the pieces as specified says nothing of others.
+    fn least(&self, value: Decimal) -> Decimal {
+        let mut nested = self.specified.clone();
+        let joint = self.bounded(&mut nested, &self.job.demand, &sheets(&self.specified));
+        let bound = |(sheet, nesting): &(Wanted, Nesting)| sheet.objective.decimal(nesting.bound);
+        let each = nested.iter().map(|nest| bound(nest).millionths());
+        let all = Decimal::from_millionths(each.fold(0, i64::saturating_add));
+        joint.map_or(all, |joint| joint.max(all)).min(value)
     }
 
     /// What counts in the order of cutting: where blanket is all that is saved, it is not used up again
@@ -341,7 +342,7 @@ impl Chooser<'_> {
         let Some(mut made) = made.filter(better) else {
             let joints = figures.joints;
             let (things, runs) = (Vec::new(), Vec::new());
-            let least = Some(self.least()?);
+            let least = Some(self.least(specified.value));
             let none = Choice { things, runs, bound: None, least, joints, ..self.choice };
             let plan = Plan { choice: record(none), ..specified.into_inner() };
             return audited(plan, &self.job.sheets(), self.job).map_err(Failure::Rejected);

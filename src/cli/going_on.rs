@@ -66,7 +66,7 @@ impl From {
     ///
     /// # Errors
     /// A plan that cannot be read, or findings on what was done.
-    pub fn apply(&self, job: Job) -> Result<Job, Failure> {
+    pub fn apply(&self, mut job: Job) -> Result<Job, Failure> {
         let Some(path) = &self.plan else { return Ok(job) };
         let (plan, bytes) = audit::read(path)?;
         let done = match &self.done {
@@ -92,7 +92,6 @@ impl From {
         };
         let mut already = done::on_hand(&plan, &done, &ground);
         already.chosen = job.chosen_by(&plan);
-        let mut job = job;
         job.keep_chosen(&mut already.chosen);
         already.told.extend(changed(&plan, &job));
         let withdrawn = withdrawn(&job, &bought);
@@ -151,9 +150,6 @@ pub(super) fn as_begun(
 pub(super) fn changed(plan: &Plan, job: &Job) -> Vec<String> {
     let mut job = job.clone();
     job.keep_up_to(plan.up_to);
-    // Of a job that is not yet made as the plan chose.
-    let mut chosen = job.chosen_by(plan);
-    job.keep_chosen(&mut chosen);
     let mut told = done::differences(plan, &job.demand);
     let earlier = plan.already.iter().flat_map(|already| already.bought.keys().map(String::as_str));
     let names: BTreeSet<&str> =

@@ -18,9 +18,8 @@ use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
-use crate::units::Measure;
+use crate::units::{Measure, few};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
 
@@ -406,13 +405,10 @@ fn not_kept(dropped: &BTreeMap<String, String>) -> Option<Finding> {
     let (first, why) = dropped.first_key_value()?;
     let mut what =
         format!("what the plan before chose for {} does not stand any more: {why}", quoted(first));
-    let more: Vec<&str> = dropped.keys().skip(1).take(NAMED).map(String::as_str).collect();
+    let more: Vec<&str> = dropped.keys().skip(1).map(String::as_str).collect();
     if !more.is_empty() {
         what.push_str("; nor does it for ");
-        what.push_str(&more.join(", "));
-    }
-    if dropped.len() > NAMED + 1 {
-        let _ = write!(what, " and {} more", dropped.len() - NAMED - 1);
+        what.push_str(&few(&more, NAMED));
     }
     Some(Finding::new(
         &codes::NOT_KEPT,

@@ -166,7 +166,10 @@ fn causes(plan: &Plan, (job, ground): (&Job, bool), changed: &Findings) -> (bool
         return (false, text);
     }
     let mut text = "Changed since the plan was made:\n".to_owned();
-    for cause in causes.into_iter().chain(going_on::changed(plan, job)) {
+    // What the plan chose, as far as it stands, is no other piece.
+    let mut as_chosen = job.clone();
+    as_chosen.keep_chosen(&mut job.chosen_by(plan));
+    for cause in causes.into_iter().chain(going_on::changed(plan, &as_chosen)) {
         let _ = writeln!(text, "  {}", visible(&cause));
     }
     (true, text)

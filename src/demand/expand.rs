@@ -16,7 +16,7 @@ use crate::finding::{Finding, Findings, Severity};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
-use crate::units::Length;
+use crate::units::{Length, few};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -119,7 +119,7 @@ pub fn expand_chosen(
     let mut findings = Findings::new();
     for (mut finding, more) in said.all {
         if !more.is_empty() {
-            finding.what = format!("{} (also {})", finding.what, list(&more));
+            finding.what = format!("{} (also {})", finding.what, few(&more, NAMED));
         }
         findings.push(finding);
     }
@@ -276,15 +276,6 @@ fn too_many() -> Remark {
     let what = "with this item the job has more than 2,000,000 pieces";
     let remedy = "check the quantity and the length, or plan it as several jobs";
     Remark::new(&codes::TOO_MANY_PIECES, what, remedy)
-}
-
-/// Names for people, the first of them if they are many.
-fn list(names: &[String]) -> String {
-    let shown = names.get(..NAMED).unwrap_or(names).join(", ");
-    match names.len().saturating_sub(NAMED) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
 }
 
 /// Adds a finding; where a note, or a warning of what holds for whole kinds of items, was made before in

@@ -3,9 +3,8 @@
 use crate::demand::Demand;
 use crate::geometry::Outline;
 use crate::plan::Plan;
-use crate::units::Length;
+use crate::units::{Length, few};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// Names of items told at most in a sentence.
 const TOLD: usize = 12;
@@ -41,7 +40,7 @@ pub fn differences(plan: &Plan, demand: &Demand) -> Vec<String> {
         }
     }
     let filled = lists.into_iter().filter(|(_, items)| !items.is_empty());
-    filled.map(|(what, items)| format!("items {what}: {}", few(&items))).collect()
+    filled.map(|(what, items)| format!("items {what}: {}", few(&items, TOLD))).collect()
 }
 
 /// What the earlier plan was to make, with what was in hand before it.
@@ -70,12 +69,4 @@ fn then<'a>(plan: &'a Plan, demand: &'a Demand) -> Wants<'a> {
         add(item, &hand.id, (hand.thickness, size, hand.outline.as_ref()), hand.quantity);
     }
     then
-}
-
-fn few(items: &[&str]) -> String {
-    let mut text = items.iter().take(TOLD).copied().collect::<Vec<_>>().join(", ");
-    if items.len() > TOLD {
-        let _ = write!(text, " and {} more", items.len() - TOLD);
-    }
-    text
 }

@@ -1,9 +1,8 @@
 //! What changed since the plan that this one goes on from.
 
 use crate::plan::{Earlier, Ordered, Plan, SparesOrdered};
-use crate::units::{Length, counted};
+use crate::units::{Length, counted, few};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 
 /// Items named at most that are made as an earlier plan chose.
 const NAMED: usize = 12;
@@ -45,17 +44,9 @@ pub fn changes(plan: &Plan) -> Vec<String> {
 
 /// Which items are made as an earlier plan chose.
 fn kept(chosen: &Earlier) -> Option<String> {
-    let names = chosen.named();
-    let shown: Vec<&str> = names.iter().take(NAMED).copied().collect();
-    let mut words = format!(
-        "made as the plan before chose: {} ({}",
-        counted(names.len() as u64, "item", "items"),
-        shown.join(", ")
-    );
-    if names.len() > NAMED {
-        let _ = write!(words, " and {} more", names.len() - NAMED);
-    }
-    words.push(')');
+    let names: Vec<&str> = chosen.named().into_iter().collect();
+    let items = counted(names.len() as u64, "item", "items");
+    let words = format!("made as the plan before chose: {items} ({})", few(&names, NAMED));
     (!names.is_empty()).then_some(words)
 }
 

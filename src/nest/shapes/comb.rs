@@ -29,14 +29,13 @@ pub fn least(instance: &Instance, kit: &Kit, width: i64) -> i64 {
     let mut least = 0;
     for long in forms.pitches() {
         for parts in 1..=PITCHES.1 {
-            let needed: i128 = forms
-                .of_pieces
-                .iter()
-                .map(|(own, quantity)| {
-                    let one = |&form: &usize| of_form(&forms.edges[form], (long, parts), gap);
-                    i128::from(own.iter().map(one).min().unwrap_or(0)) * i128::from(*quantity)
-                })
-                .sum();
+            let of_forms: Vec<i64> =
+                forms.edges.iter().map(|form| of_form(form, (long, parts), gap)).collect();
+            let of_piece = |(own, quantity): &(Vec<usize>, u64)| {
+                let least = own.iter().map(|&form| of_forms[form]).min().unwrap_or(0);
+                i128::from(least) * i128::from(*quantity)
+            };
+            let needed: i128 = forms.of_pieces.iter().map(of_piece).sum();
             let lines = (needed + room - 1) / room.max(1);
             let long = (lines * i128::from(long) + i128::from(parts) - 1) / i128::from(parts);
             least = least.max(i64::try_from(long).unwrap_or(0));
