@@ -131,9 +131,43 @@ fn only_papers_change_and_no_plan_goes_stale() {
     assert!(!told.contains("J0"), "{told}");
     let inches = make();
     assert!(without.keys().eq(inches.keys()));
-    let papers = ["report.html", "tickets.html", "tickets.pdf", "labels.html", "labels.pdf"];
+    // The workbook's lists are in millimetres all the same; what it is printed on changes.
+    let papers =
+        ["report.html", "tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "plan.xlsx"];
     for (name, bytes) in &inches {
         assert_eq!(*bytes == without[name], !papers.contains(&name.as_str()), "{name}");
+    }
+}
+
+/// Papers in inches are printed on sheets of 8 1/2 by 11 in (215.9 by 279.4 mm, size A of ASME Y14.1, from memory), of
+/// which one holds 3 by 7 labels of 70 by 36 mm; others on A4 (ISO 216), unless the file says otherwise.
+#[test]
+fn papers_are_on_the_sheets_that_are_asked_for() {
+    let folder = job(&[("takeoff.csv", MIXED), ("rules.toml", RULES)]);
+    let set =
+        |text: &str| fs::write(folder.path().join("yard/papers.toml"), text).expect("written");
+    for (text, sheet, labels, templates) in [
+        ("", "A4", "3 across and 8 down", ",210,297"),
+        (INCHES, "letter", "3 across and 7 down", ",215.9,279.4"),
+        ("sheets = \"letter\"\n", "letter", "3 across and 7 down", ",215.9,279.4"),
+        ("lengths = \"inches\"\nsheets = \"A4\"\n", "A4", "3 across and 8 down", ",210,297"),
+    ] {
+        set(text);
+        run(&folder, &["plan"]);
+        run(&folder, &["tickets"]);
+        run(&folder, &["templates"]);
+        let files = files(&folder);
+        for (name, margin) in [("report.html", 13), ("tickets.html", 11), ("labels.html", 0)] {
+            let rule = format!("@page{{size:{sheet};margin:{margin}mm}}");
+            assert_eq!(page(&files, name).matches("@page").count(), 1, "{name}");
+            assert!(page(&files, name).contains(&rule), "{text}: {name}");
+        }
+        assert!(page(&files, "labels.html").contains(labels), "{text}");
+        let list = folder.path().join("yard/out/templates/templates.csv");
+        let list = fs::read_to_string(list).expect("a list");
+        let lying = templates.rsplit(',').take(2).collect::<Vec<_>>().join(",");
+        let lies = |row: &str| row.ends_with(templates) || row.ends_with(&lying);
+        assert!(list.lines().count() > 5 && list.lines().skip(1).all(lies), "{text}: {list}");
     }
 }
 

@@ -14,11 +14,11 @@ use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{self, Already, Earlier, Plan, Wanted};
 use crate::report::{Extras, Sources};
-use crate::rules::{self, Rules};
+use crate::rules::{self, Paperwork, Rules};
 use crate::stock::{self, Stock};
 use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
-use crate::units::{Measure, few};
+use crate::units::few;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -38,8 +38,8 @@ pub struct Job {
     pub stock: Stock,
     /// Labour and freight.
     pub rates: Rates,
-    /// In what papers give lengths.
-    pub measure: Measure,
+    /// What papers are like.
+    pub papers: Paperwork,
     /// The pieces, all as specified or as an earlier plan chose.
     pub demand: Demand,
     /// What a plan has otherwise than as specified, once there is one.
@@ -86,7 +86,7 @@ struct Doors {
     takeoff: Option<Takeoff>,
     stock: Option<Stock>,
     rates: Option<Rates>,
-    measure: Option<Measure>,
+    papers: Option<Paperwork>,
 }
 
 impl Doors {
@@ -107,14 +107,14 @@ impl Doors {
         keep(found);
         let (rates, found) = through(optional(RATES), cost::rates::read);
         keep(found);
-        let (measure, found) = through(optional(PAPERS), rules::read_papers);
+        let (papers, found) = through(optional(PAPERS), rules::read_papers);
         keep(found);
         let stock = rolls.zip(offcuts).and_then(|(rolls, offcuts)| {
             let (stock, found) = stock::combine(rolls, offcuts);
             keep(found);
             stock
         });
-        Self { rules, takeoff, stock, rates, measure }
+        Self { rules, takeoff, stock, rates, papers }
     }
 
     /// Checks them against each other.
@@ -122,7 +122,7 @@ impl Doors {
         let Some(stock) = &self.stock else { return };
         if let Some(rules) = &self.rules {
             findings.append(stock::check_against_rules(stock, rules));
-            findings.append(rules::crooked(rules, self.measure.unwrap_or_default()));
+            findings.append(rules::crooked(rules, self.papers.unwrap_or_default().measure));
         }
         if let Some(rates) = &self.rates {
             findings.append(cost::currencies(stock, rates));
@@ -157,7 +157,7 @@ impl Job {
             takeoff: Some(takeoff),
             stock: Some(stock),
             rates: Some(rates),
-            measure: Some(measure),
+            papers: Some(papers),
         } = doors
         else {
             return Err(Failure::Findings(findings));
@@ -178,7 +178,7 @@ impl Job {
                 takeoff,
                 stock,
                 rates,
-                measure,
+                papers,
                 demand,
                 chosen: OnceLock::new(),
                 kept: None,
@@ -396,7 +396,7 @@ impl Job {
         let takeoff = self.chosen.get().map_or(kept, |chosen| &chosen.takeoff);
         Sources::new(takeoff, &self.stock, &self.rules, self.demand(), &self.findings)
             .with(rates)
-            .measured(self.measure)
+            .on(self.papers)
     }
 }
 

@@ -45,7 +45,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let table = report::pieces(job.demand(), &sheets);
         output::data(&String::from_utf8_lossy(&table.csv()))?;
     } else {
-        output::data(&report::pieces_shown(job.demand(), &sheets, job.measure).aligned())?;
+        output::data(&report::pieces_shown(job.demand(), &sheets, job.papers.measure).aligned())?;
     }
     Ok(Exit::Done)
 }

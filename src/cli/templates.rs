@@ -13,7 +13,7 @@ use crate::plan;
 use crate::report::template::{self, Paper, Sheet, Template};
 use crate::report::{Cell, Table, pdf};
 use crate::table::{nearest_or, quoted};
-use crate::units::Length;
+use crate::units::{Length, SheetSize};
 use std::path::PathBuf;
 
 /// How an earlier run's sheets are known.
@@ -52,9 +52,9 @@ pub struct Args {
     /// plan, or in JOB/out]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// What they are printed on
-    #[arg(long, value_enum, default_value = "a4")]
-    paper: PaperName,
+    /// What they are printed on [default: the job's sheets, a4 or letter]
+    #[arg(long, value_enum)]
+    paper: Option<PaperName>,
     /// Only pieces with this code (may be given several times)
     #[arg(long, value_name = "CODE")]
     piece: Vec<String>,
@@ -81,6 +81,15 @@ enum PaperName {
     Tabloid,
     /// One sheet as large as the piece
     Whole,
+}
+
+impl From<SheetSize> for PaperName {
+    fn from(sheet: SheetSize) -> Self {
+        match sheet {
+            SheetSize::A4 => Self::A4,
+            SheetSize::Letter => Self::Letter,
+        }
+    }
 }
 
 impl From<PaperName> for Paper {
@@ -114,8 +123,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         None => (job, None),
     };
     let chosen = chosen(&job, args)?;
+    let paper = args.paper.unwrap_or_else(|| job.papers.sheet.into());
     let sheets: Vec<Sheet> =
-        chosen.iter().flat_map(|t| t.sheets(args.paper.into(), job.measure)).collect();
+        chosen.iter().flat_map(|t| t.sheets(paper.into(), job.papers.measure)).collect();
     let mut files: Vec<(String, Vec<u8>)> =
         sheets.iter().map(|s| (format!("{}.svg", stem(s)), template::svg(s))).collect();
     files.push((LISTED.list.to_owned(), list(&sheets)));
@@ -131,7 +141,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             written,
             out.display()
         ));
-        if sheets.len() >= MANY * chosen.len() && args.paper != PaperName::Whole {
+        if sheets.len() >= MANY * chosen.len() && paper != PaperName::Whole {
             output::message(&format!(
                 "`--paper whole` makes one sheet a piece, {} in all, for a plotter or a copy shop; \
                  `--item` and `--piece` print a part of them",

@@ -49,6 +49,7 @@ mod sample;
 mod schedule;
 pub mod seams;
 mod sequence;
+mod sheets;
 mod sources;
 mod summary;
 mod table;

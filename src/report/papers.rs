@@ -5,7 +5,7 @@ use super::sources::Sources;
 use super::ticket::{self, KitList, Label, Ticket};
 use super::ticket_page::Square;
 use crate::plan::Plan;
-use crate::units::Measure;
+use crate::units::{Measure, SheetSize};
 use rayon::prelude::*;
 
 /// What stands on the shop's papers.
@@ -18,6 +18,8 @@ pub struct Papers {
     pub labels: Vec<(Label, Option<Square>)>,
     /// In what they give lengths.
     pub measure: Measure,
+    /// What they are printed on.
+    pub sheet: SheetSize,
 }
 
 impl Papers {
@@ -33,6 +35,6 @@ impl Papers {
         let labels = ticket::labels(plan, &tickets, sources);
         let labels = labels.into_par_iter().map(with_square).collect();
         let (kits, measure) = (ticket::kits(plan, sources), sources.measure);
-        Self { tickets, kits, labels, measure }
+        Self { tickets, kits, labels, measure, sheet: sources.sheet }
     }
 }

@@ -6,10 +6,10 @@ use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
-use crate::rules::Rules;
+use crate::rules::{Paperwork, Rules};
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
-use crate::units::Measure;
+use crate::units::{Measure, SheetSize};
 use std::collections::BTreeMap;
 
 /// What can be computed beside a plan.
@@ -50,6 +50,8 @@ pub struct Sources<'a> {
     pub offcuts: &'a [Offcut],
     /// In what papers give lengths.
     pub measure: Measure,
+    /// What papers are printed on.
+    pub sheet: SheetSize,
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
 }
@@ -72,6 +74,7 @@ impl<'a> Sources<'a> {
             rolls: &stock.rolls,
             offcuts: &stock.offcuts,
             measure: Measure::default(),
+            sheet: SheetSize::default(),
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
         }
@@ -92,10 +95,10 @@ impl<'a> Sources<'a> {
         self
     }
 
-    /// With papers in this measure.
+    /// With papers like this.
     #[must_use]
-    pub const fn measured(mut self, measure: Measure) -> Self {
-        self.measure = measure;
+    pub const fn on(mut self, papers: Paperwork) -> Self {
+        (self.measure, self.sheet) = (papers.measure, papers.sheet);
         self
     }
 

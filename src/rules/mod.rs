@@ -1,7 +1,8 @@
 //! The specification's and the shop's rules: `rules.toml`, every key with a documented default.
 //!
 //! [`KEYS`] lists every key with its form, limits, meaning and source; [`read()`] works from it and
-//! [`reference()`] documents from it. [`read_papers`] reads `papers.toml`, which says in what measure papers are.
+//! [`reference()`] documents from it. [`read_papers`] reads `papers.toml`, which says in what measure papers are and on what
+//! sheets.
 
 mod choose;
 mod domain;
@@ -22,7 +23,7 @@ pub use domain::{
 };
 pub use form::{Form, Word};
 pub use keys::{KEYS, Key};
-pub use papers::{PAPERS, crooked, read_papers};
+pub use papers::{PAPERS, Paperwork, crooked, read_papers};
 pub use read::read;
 pub use reference::{ReferenceRow, reference};
 pub use set::set;

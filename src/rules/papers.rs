@@ -1,31 +1,67 @@
-//! `papers.toml`: in what the papers give lengths that people hold with a tape in hand. It says nothing of the
-//! plan, so no plan goes stale where it changes.
+//! `papers.toml`: in what the papers give lengths that people hold with a tape in hand, and on what sheets they are
+//! printed. It says nothing of the plan, so no plan goes stale where it changes.
 //!
-//! Steps: decode; read as TOML; its one key is a word.
+//! Steps: decode; read as TOML; each key is a word.
 
 use super::Rules;
 use super::read::{in_file_order, one_line};
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::table::{decode, line_and_column, nearest, quoted};
-use crate::units::{Length, Measure};
+use crate::units::{Length, Measure, SheetSize};
 use toml::de::DeTable;
 
 /// The file's name in a job folder.
 pub const PAPERS: &str = "papers.toml";
 
-/// Its one key.
-const KEY: &str = "lengths";
+/// Its keys.
+const LENGTHS: &str = "lengths";
+const SHEETS: &str = "sheets";
+
+/// What the papers of a job are like.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Paperwork {
+    /// In what they give lengths.
+    pub measure: Measure,
+    /// What they are printed on.
+    pub sheet: SheetSize,
+}
+
+impl Paperwork {
+    /// In this measure, on the sheets that are usual where lengths are in it; common practice, no source.
+    #[must_use]
+    pub const fn usual(measure: Measure) -> Self {
+        let sheet = match measure {
+            Measure::Millimetres => SheetSize::A4,
+            Measure::Inches => SheetSize::Letter,
+        };
+        Self { measure, sheet }
+    }
+}
+
+/// What to write for a key.
+fn words_of(key: &str, names: [&str; 2]) -> String {
+    names.map(|name| format!("`{key} = \"{name}\"`")).join(" or ")
+}
+
+/// The names of what a key may be; none where it is not known.
+fn names_of(key: &str) -> Option<[&'static str; 2]> {
+    match key {
+        LENGTHS => Some(Measure::ALL.map(Measure::name)),
+        SHEETS => Some(SheetSize::ALL.map(SheetSize::name)),
+        _ => None,
+    }
+}
 
 /// What to write into the file, for people.
 fn remedy() -> String {
-    let words = Measure::ALL.map(|measure| format!("`{KEY} = \"{}\"`", measure.name()));
-    format!("write {}", words.join(" or "))
+    let lines = [LENGTHS, SHEETS].map(|key| words_of(key, names_of(key).unwrap_or_default()));
+    format!("write {}", lines.join(", and "))
 }
 
-/// Reads the file; `None` where any finding is an error. An empty file leaves millimetres.
+/// Reads the file; `None` where any finding is an error. An empty file leaves millimetres and A4.
 #[must_use]
-pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Measure>, Findings) {
+pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
     let mut findings = Findings::new();
     let text = decode(file, bytes, &mut findings);
     let mut tell = |start: usize, what: String, remedy: String| {
@@ -33,7 +69,7 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Measure>, Findings) {
         let place = Place { column: Some(column), ..Place::line(file, line) };
         findings.push(Finding::new(&codes::PAPERS, place, what, remedy));
     };
-    let mut measure = Measure::default();
+    let (mut measure, mut sheet) = (Measure::default(), None);
     match DeTable::parse(&text) {
         Err(fault) => {
             let what = format!("this line cannot be read: {}", one_line(fault.message()));
@@ -41,27 +77,33 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Measure>, Findings) {
         }
         Ok(document) => {
             for (name, value) in in_file_order(document.get_ref()) {
-                if name.get_ref() != KEY {
-                    let what = format!("the key {} is not known", quoted(name.get_ref()));
+                let key = name.get_ref().as_ref();
+                let Some(names) = names_of(key) else {
+                    let what = format!("the key {} is not known", quoted(key));
                     tell(name.span().start, what, remedy());
                     continue;
-                }
+                };
                 let word = value.get_ref().as_str().unwrap_or_default().trim();
-                let known = Measure::ALL.into_iter().find(|m| m.name().eq_ignore_ascii_case(word));
-                let Some(known) = known else {
-                    let remedy = nearest(word, Measure::ALL.iter().map(|m| m.name()))
-                        .map_or_else(remedy, |meant| {
-                            format!("write `{KEY} = \"{meant}\"` if that is meant")
-                        });
-                    let what = format!("{KEY} is neither of the words that it may be");
+                let is = |name: &str| name.eq_ignore_ascii_case(word);
+                let Some(at) = names.into_iter().position(is) else {
+                    let remedy = nearest(word, names.into_iter()).map_or_else(
+                        || format!("write {}", words_of(key, names)),
+                        |meant| format!("write `{key} = \"{meant}\"` if that is meant"),
+                    );
+                    let what = format!("{key} is neither of the words that it may be");
                     tell(value.span().start, what, remedy);
                     continue;
                 };
-                measure = known;
+                match key {
+                    LENGTHS => measure = Measure::ALL[at],
+                    _ => sheet = Some(SheetSize::ALL[at]),
+                }
             }
         }
     }
-    (if findings.has_errors() { None } else { Some(measure) }, findings)
+    let usual = Paperwork::usual(measure);
+    let read = Paperwork { sheet: sheet.unwrap_or(usual.sheet), ..usual };
+    (if findings.has_errors() { None } else { Some(read) }, findings)
 }
 
 /// Rules by which sizes or places come out crooked in the papers' measure, all in one finding.
@@ -115,11 +157,18 @@ mod tests {
     }
 
     #[test]
-    fn the_file_names_one_of_two_measures() {
-        let read = |text: &str| read_papers(PAPERS, text.as_bytes()).0;
-        assert_eq!(read(""), Some(Measure::Millimetres));
-        assert_eq!(read("# ours\nlengths = \"inches\"\n"), Some(Measure::Inches));
-        assert_eq!(read("lengths = \"Millimetres\""), Some(Measure::Millimetres));
+    fn the_file_names_a_measure_and_a_sheet() {
+        let read = |text: &str| {
+            let read = read_papers(PAPERS, text.as_bytes()).0;
+            read.map(|papers| (papers.measure, papers.sheet))
+        };
+        let (metric, inches) = (Measure::Millimetres, Measure::Inches);
+        assert_eq!(read(""), Some((metric, SheetSize::A4)));
+        assert_eq!(read("# ours\nlengths = \"inches\"\n"), Some((inches, SheetSize::Letter)));
+        assert_eq!(read("lengths = \"Millimetres\""), Some((metric, SheetSize::A4)));
+        assert_eq!(read("sheets = \"Letter\""), Some((metric, SheetSize::Letter)));
+        let both = "sheets = \"a4\"\nlengths = \"inches\"";
+        assert_eq!(read(both), Some((inches, SheetSize::A4)));
     }
 
     #[test]
@@ -129,6 +178,8 @@ mod tests {
             ("\nlength = \"inches\"", "papers.toml:2:1: error R070", "`lengths = \"inches\"`"),
             ("lengths = 64", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
             ("lengths = inches", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
+            ("sheets = \"leter\"", "papers.toml:1:10: error R070", "`sheets = \"letter\"` if"),
+            ("sheets = \"inches\"", "papers.toml:1:10: error R070", "`sheets = \"A4\"` or"),
         ] {
             let found = shown(text);
             assert_eq!(found.len(), 1, "{found:?}");

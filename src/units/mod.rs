@@ -14,6 +14,7 @@ mod divisor;
 mod length;
 mod measure;
 mod money;
+mod sheet;
 mod text;
 
 pub use angle::Angle;
@@ -24,4 +25,5 @@ pub use divisor::gcd;
 pub use length::Length;
 pub use measure::{Measure, ROUNDED};
 pub use money::Money;
+pub use sheet::SheetSize;
 pub use text::{UnitError, parse_decimal};

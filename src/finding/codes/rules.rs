@@ -54,8 +54,9 @@ pub static NO_EFFECT: Code = Code::warning(
 pub static PAPERS: Code = Code::error(
     "R070",
     "papers.toml not understood",
-    "papers.toml says in what tickets, labels, kit lists, drawings and templates give lengths. It holds one line, \
-     `lengths = \"inches\"` or `lengths = \"millimetres\"`; without it they are in millimetres.",
+    "papers.toml says in what tickets, labels, kit lists, drawings and templates give lengths, and on what sheets they \
+     are printed. It holds up to two lines: `lengths = \"inches\"` or `lengths = \"millimetres\"`, which is so without \
+     it, and `sheets = \"letter\"` or `sheets = \"A4\"`. Without the second, papers in inches are on letter, others on A4.",
 );
 /// Rules that are no multiples of what the papers show.
 pub static CROOKED: Code = Code::warning(

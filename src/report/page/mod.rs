@@ -1,5 +1,5 @@
 //! The report for people: one HTML file without scripts, to read on a screen of any width and to
-//! print on A4.
+//! print.
 //!
 //! It is made from typed templates, which escape all text; nothing from an input goes around
 //! them. Black on white, thin lines, words instead of colours.
@@ -21,6 +21,7 @@ mod waste;
 mod wrapping;
 
 use super::groups::Groups;
+use super::sheets::on_sheets;
 use super::sources::Sources;
 use super::text::visible;
 use crate::plan::Plan;
@@ -112,7 +113,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="generator" content={ "rollwright " (plan.program.version) };
                 title { "Cutting plan: " (visible(&plan.name)) }
-                style { (PreEscaped(style::STYLE)) }
+                style { (PreEscaped(style::STYLE)) (PreEscaped(on_sheets(sources.sheet, 13))) }
             }
             body {
                 (summary::title_block(plan, sources.measure))

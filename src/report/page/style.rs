@@ -80,7 +80,6 @@ svg.roll{min-height:14px}
 .ticket th:nth-child(4){width:8%}
 }
 .ticket tbody td:first-child::before{content:'';display:inline-block;width:.8em;height:.8em;border:1px solid #000;margin-right:.5em;vertical-align:-.05em}
-@page{size:A4;margin:13mm}
 @media print{
 body{padding:0;max-width:none;font-size:9.5pt}
 .sheet figure,.roll-figure,.scroll,.ticket{content-visibility:visible}

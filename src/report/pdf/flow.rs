@@ -1,19 +1,17 @@
-//! Text and tables that flow over pages of A4: a head on every page, below it what comes, at the
+//! Text and tables that flow over pages: a head on every page, below it what comes, at the
 //! foot the bar to measure a print by and the page's number.
 
 use super::{Anchor, Page, Setting, lines, shortened_to, width};
-use crate::units::Measure;
+use crate::units::{Measure, SheetSize};
 
-/// Left and right margin.
-pub(super) const MARGIN: f64 = 12.0;
-/// Width between the margins.
-pub(super) const ROOM: f64 = 210.0 - 2.0 * MARGIN;
+/// Width between the margins: that of A4 less 12 mm on either side, so that papers look alike on every sheet.
+pub(super) const ROOM: f64 = 186.0;
 /// Nothing but the foot stands below this.
 const BOTTOM: f64 = 22.0;
 /// Paragraphs up to this height are kept on one page.
 const KEPT: f64 = 80.0;
-/// The first line stands below this.
-const TOP: f64 = 284.0;
+/// Free above the first line.
+const ABOVE: f64 = 13.0;
 
 /// A column of a table.
 #[derive(Clone, Copy, Debug)]
@@ -26,6 +24,7 @@ pub(super) struct Column {
 
 /// Pages in the making.
 pub(super) struct Flow {
+    sheet: SheetSize,
     done: Vec<Page>,
     page: Page,
     y: f64,
@@ -49,11 +48,13 @@ const BOX_STEP: f64 = 4.4;
 
 impl Flow {
     /// Begins on a new page.
-    pub(super) fn new() -> Self {
+    pub(super) fn new(sheet: SheetSize) -> Self {
+        let page = Page::of(sheet);
         Self {
+            sheet,
             done: Vec::new(),
-            page: Page::a4(),
-            y: TOP,
+            y: page.height() - ABOVE,
+            page,
             left: String::new(),
             right: String::new(),
             about: String::new(),
@@ -72,9 +73,14 @@ impl Flow {
     }
 
     fn next_page(&mut self) {
-        let full = std::mem::replace(&mut self.page, Page::a4());
+        let full = std::mem::replace(&mut self.page, Page::of(self.sheet));
         self.done.push(full);
-        self.y = TOP;
+        self.y = self.page.height() - ABOVE;
+    }
+
+    /// Free at either side.
+    fn margin(&self) -> f64 {
+        (self.page.width() - ROOM) / 2.0
     }
 
     fn head(&mut self, again: bool) {
@@ -84,17 +90,17 @@ impl Flow {
         let small = Setting { anchor: Anchor::End, ..Setting::plain(4.0) };
         let right = shortened_to(&self.right, small.face, small.size, ROOM * 0.32);
         self.y -= big.size * 0.8;
-        self.page.words((MARGIN, self.y), big, &left);
-        self.page.words((MARGIN + ROOM, self.y), small, &right);
+        self.page.words((self.margin(), self.y), big, &left);
+        self.page.words((self.margin() + ROOM, self.y), small, &right);
         self.y -= 2.0;
-        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.8);
+        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.8);
         self.y -= 1.5;
         if again && !self.about.is_empty() {
             let bold = Setting::bold(4.2);
             let text = format!("{}, continued", self.about);
             let text = shortened_to(&text, bold.face, bold.size, ROOM);
             self.y -= bold.size * 1.25;
-            self.page.words((MARGIN, self.y), bold, &text);
+            self.page.words((self.margin(), self.y), bold, &text);
             self.y -= 1.5;
         }
     }
@@ -113,10 +119,11 @@ impl Flow {
     }
 
     /// How high something is on an empty page; nothing where one page does not hold it.
-    pub(super) fn height(draw: impl FnOnce(&mut Self)) -> Option<f64> {
-        let mut empty = Self::new();
+    pub(super) fn height(&self, draw: impl FnOnce(&mut Self)) -> Option<f64> {
+        let mut empty = Self::new(self.sheet);
+        let top = empty.y;
         draw(&mut empty);
-        empty.done.is_empty().then_some(TOP - empty.y)
+        empty.done.is_empty().then_some(top - empty.y)
     }
 
     /// Leaves some room.
@@ -127,7 +134,7 @@ impl Flow {
     /// A line across.
     pub(super) fn rule(&mut self, thickness: f64) {
         self.gap(1.0);
-        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), thickness);
+        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), thickness);
         self.gap(1.0);
     }
 
@@ -146,9 +153,9 @@ impl Flow {
             self.y -= step;
             if tick && at == 0 {
                 let side = setting.size * 0.9;
-                self.page.frame((MARGIN, self.y - 0.3), side, side, 0.4);
+                self.page.frame((self.margin(), self.y - 0.3), side, side, 0.4);
             }
-            self.page.words((MARGIN + indent, self.y + setting.size * 0.1), setting, &line);
+            self.page.words((self.margin() + indent, self.y + setting.size * 0.1), setting, &line);
         }
     }
 
@@ -180,15 +187,15 @@ impl Flow {
                 self.head(true);
                 self.headings(ticks, columns);
             }
-            let (mut x, mut y) = (MARGIN, self.y);
+            let (mut x, mut y) = (self.margin(), self.y);
             for at in 0..row.ticks {
                 if at % BESIDE == 0 {
-                    (x, y) = (MARGIN, y - BOX_STEP);
+                    (x, y) = (self.margin(), y - BOX_STEP);
                 }
                 self.page.frame((x, y), BOX, BOX, 0.4);
                 x += BOX_STEP;
             }
-            let mut x = MARGIN + ticks;
+            let mut x = self.margin() + ticks;
             for (column, lines) in columns.iter().zip(&cells) {
                 let mut y = self.y;
                 for line in lines {
@@ -201,7 +208,7 @@ impl Flow {
                 x += column.width;
             }
             self.y = (self.y - height).max(BOTTOM - 3.0);
-            self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.18);
+            self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.18);
         }
         self.gap(2.0);
     }
@@ -217,14 +224,14 @@ impl Flow {
 
     fn headings(&mut self, ticks: f64, columns: &[Column]) {
         self.y -= 4.0;
-        let mut x = MARGIN + ticks;
+        let mut x = self.margin() + ticks;
         for column in columns {
             let head = Column { setting: Setting::plain(2.9), ..*column };
             self.cell((x, self.y), &head, column.heading);
             x += column.width;
         }
         self.y -= 1.0;
-        self.page.line((MARGIN, self.y), (MARGIN + ROOM, self.y), 0.35);
+        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.35);
     }
 
     /// Short words beside each other, each with a box to tick, on as many lines as it takes.
@@ -235,16 +242,16 @@ impl Flow {
             .map(|text| width(text, setting.face, setting.size))
             .fold(0.0, f64::max)
             .min(ROOM - side - 2.0);
-        let mut x = MARGIN;
+        let mut x = self.margin();
         self.need(step);
         self.y -= step;
         for text in words {
             let text = shortened_to(text, setting.face, setting.size, ROOM - side - 2.0);
             let wide = side + 1.5 + widest;
-            if x > MARGIN && x + wide > MARGIN + ROOM {
+            if x > self.margin() && x + wide > self.margin() + ROOM {
                 self.need(step);
                 self.y -= step;
-                x = MARGIN;
+                x = self.margin();
             }
             self.page.frame((x, self.y), side, side, 0.4);
             self.page.words((x + side + 1.5, self.y + setting.size * 0.12), setting, &text);
@@ -264,11 +271,11 @@ impl Flow {
         let height = text.iter().map(|_| step).sum::<f64>() + 2.0;
         self.need(height + 2.0);
         self.y -= 1.5;
-        self.page.frame((MARGIN, self.y - height), ROOM, height, 0.3);
+        self.page.frame((self.margin(), self.y - height), ROOM, height, 0.3);
         let mut y = self.y - 0.4;
         for line in text {
             y -= step;
-            self.page.words((MARGIN + 2.0, y), setting, &line);
+            self.page.words((self.margin() + 2.0, y), setting, &line);
         }
         self.y -= height + 1.5;
     }
@@ -278,10 +285,11 @@ impl Flow {
         self.done.push(self.page);
         let count = self.done.len();
         for (at, page) in self.done.iter_mut().enumerate() {
-            page.bar((MARGIN, 12.0), measure);
+            let margin = (page.width() - ROOM) / 2.0;
+            page.bar((margin, 12.0), measure);
             let setting = Setting { anchor: Anchor::End, ..Setting::plain(3.2) };
             let text = format!("page {} of {count}", at + 1);
-            page.words((MARGIN + ROOM, 8.5), setting, &text);
+            page.words((margin + ROOM, 8.5), setting, &text);
         }
         self.done
     }

@@ -1,22 +1,14 @@
-//! Labels on paper: a sheet that says how to print them, then A4, three across and eight down, 70 by
-//! 36 mm each, in the order of cutting.
+//! Labels on paper: a sheet that says how to print them, then the labels in the order of cutting.
 
 use super::flow::Flow;
 use super::{Anchor, Page, Setting, document, lines, shortened_to, width};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
+use crate::report::sheets::{LABEL, LabelSheet};
 use crate::report::ticket::{CAUTIONS, Label};
 use crate::report::ticket_page::Square;
 use crate::units::Measure;
 
-/// Size of a label.
-const WIDE: f64 = 70.0;
-const HIGH: f64 = 36.0;
-/// Labels across and down.
-const ACROSS: usize = 3;
-const DOWN: usize = 8;
-/// The first row's upper edge.
-const TOP: f64 = 297.0 - 4.0;
 /// Height of a line of thickness and size.
 const SIZE: f64 = 3.6;
 /// Side of the square code with its quiet zone.
@@ -26,27 +18,27 @@ const CODE: f64 = 21.0;
 #[must_use]
 pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let labels = &papers.labels;
-    let on_a_sheet = ACROSS * DOWN;
-    let mut flow = Flow::new();
+    let lies = LabelSheet::of(papers.sheet);
+    let mut flow = Flow::new(papers.sheet);
     flow.part("Labels", &plan.name);
     let text = format!(
-        "{} labels on {} sheets of A4 behind this one, {ACROSS} across and {DOWN} down, 70 × 36 mm \
-         each, in the order of cutting. Print at full size, not fitted to the page. The square code \
-         holds the piece's identity, the first column of labels.csv.",
-        labels.len(),
-        labels.len().div_ceil(on_a_sheet)
+        "Behind this sheet: {}. Print at full size, not fitted to the page. The square code holds the \
+         piece's identity, the first column of labels.csv.",
+        lies.in_words(labels.len(), papers.sheet)
     );
     flow.paragraph(Setting::plain(4.2), false, &text);
     flow.cautions(&CAUTIONS);
     let mut pages = flow.pages(papers.measure);
-    for sheet in labels.chunks(on_a_sheet) {
-        let mut page = Page::a4();
-        for (row, labels) in sheet.chunks(ACROSS).enumerate() {
+    let (left, top) = lies.margins();
+    let (wide, high) = (f64::from(LABEL.0), f64::from(LABEL.1));
+    for sheet in labels.chunks(lies.holds()) {
+        let mut page = Page::of(papers.sheet);
+        for (row, labels) in sheet.chunks(usize::from(lies.across)).enumerate() {
             for (column, (label, square)) in labels.iter().enumerate() {
                 let times = |n: usize, size: f64| (0..n).fold(0.0, |sum, _| sum + size);
                 one(
                     &mut page,
-                    (times(column, WIDE), TOP - times(row, HIGH)),
+                    (left + times(column, wide), lies.size.1 - top - times(row, high)),
                     (label, square.as_ref()),
                     papers.measure,
                 );
@@ -64,7 +56,8 @@ fn one(
     (label, square): (&Label, Option<&Square>),
     measure: Measure,
 ) {
-    let (x, room) = (left + 4.0, WIDE - 4.0 - 2.5 - CODE - 1.0);
+    let (across, high) = (f64::from(LABEL.0), f64::from(LABEL.1));
+    let (x, room) = (left + 4.0, across - 4.0 - 2.5 - CODE - 1.0);
     let mut y = top - 2.5;
     let mut line = |page: &mut Page, setting: Setting, text: &str| {
         y -= setting.size * 1.1;
@@ -97,13 +90,13 @@ fn one(
     }
     let kit = label.kit.map_or_else(String::new, |kit| format!("kit {kit}, "));
     let pull = if label.pull > 0 { format!(", pull {}", label.pull) } else { String::new() };
-    let foot = (left + 4.0, top - HIGH + 3.0);
+    let foot = (left + 4.0, top - high + 3.0);
     page.words(foot, Setting::bold(3.0), &format!("{kit}{}{pull}", label.ticket));
     let end = Setting { anchor: Anchor::End, ..Setting::plain(2.6) };
-    page.words((left + WIDE - 3.0, foot.1), end, &label.identity);
+    page.words((left + across - 3.0, foot.1), end, &label.identity);
     if let Some(square) = square {
         let module = CODE / f64::from(square.side);
-        let (right, upper) = (left + WIDE - 2.5 - CODE, top - 2.0);
+        let (right, upper) = (left + across - 2.5 - CODE, top - 2.0);
         page.fill(square.runs.iter().map(|&(column, row, length)| {
             let [column, row, length] = [column, row, length].map(f64::from);
             let corner = (right + column * module, upper - (row + 1.0) * module);

@@ -20,7 +20,7 @@ pub use templates::templates_pdf;
 pub use tickets::tickets_pdf;
 
 use crate::report::bar::Bar;
-use crate::units::Measure;
+use crate::units::{Measure, SheetSize};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -97,10 +97,11 @@ impl Page {
         Self { width, height, content, wide: BTreeMap::new() }
     }
 
-    /// A4, upright.
+    /// An empty sheet, upright.
     #[must_use]
-    pub fn a4() -> Self {
-        Self::new(210.0, 297.0)
+    pub fn of(sheet: SheetSize) -> Self {
+        let (width, height) = sheet.size();
+        Self::new(width.mm_f64(), height.mm_f64())
     }
 
     /// Its width.

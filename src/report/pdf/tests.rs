@@ -20,7 +20,7 @@ fn poppler(tool: &str, options: &[&str], bytes: &[u8], after: &[&str]) -> Option
 }
 
 fn example() -> Vec<u8> {
-    let mut page = Page::a4();
+    let mut page = Page::of(SheetSize::A4);
     page.bar((20.0, 20.0), Measure::Millimetres);
     page.words((20.0, 100.0), Setting::bold(5.0), "P-101 größe <script>");
     page.words((20.0, 90.0), Setting::plain(5.0), "The quick brown fox (jumps) \\ over 0123456789");
@@ -84,7 +84,7 @@ fn words_are_as_wide_as_another_program_finds_them() {
 
 #[test]
 fn no_words_break_the_file() {
-    let mut page = Page::a4();
+    let mut page = Page::of(SheetSize::A4);
     for (at, words) in
         ["\u{0}\u{7}(()\\", "=cmd()", "../../x", "\u{202e}abc", "中文", ""].iter().enumerate()
     {
@@ -104,10 +104,10 @@ fn no_words_break_the_file() {
 fn names_of_other_alphabets_are_read_as_they_were_written() {
     let names = "Zażółć gęślą jaźń ığŞİ Ωμέγα Київ Ő";
     let made = || {
-        let mut page = Page::a4();
+        let mut page = Page::of(SheetSize::A4);
         page.words((10.0, 250.0), Setting::plain(5.0), names);
         page.words((10.0, 240.0), Setting::bold(5.0), "Łódź");
-        document("Łódź", vec![page, Page::a4()])
+        document("Łódź", vec![page, Page::of(SheetSize::A4)])
     };
     let bytes = made();
     assert_eq!(bytes, made(), "the same words gave other bytes");
@@ -159,4 +159,43 @@ fn what_is_cut_in_one_go_stands_on_one_page() {
         }
     }
     assert!(blocks > 100 && continued > 5, "{blocks} blocks, {continued} pages that go on");
+}
+
+/// 8 1/2 by 11 in are 612 by 792 points of 1/72 in.
+#[test]
+fn papers_flow_over_pages_of_their_sheet() {
+    for (sheet, size) in
+        [(SheetSize::A4, "595.276 x 841.89 pts"), (SheetSize::Letter, "612 x 792 pts")]
+    {
+        let mut flow = flow::Flow::new(sheet);
+        flow.part("T1", "a job");
+        for _ in 0..60 {
+            flow.paragraph(Setting::plain(4.2), true, "Cut across.");
+        }
+        let bytes = document("a job", flow.pages(Measure::Inches));
+        let Some(told) = poppler("pdfinfo", &["-f", "2", "-l", "2"], &bytes, &[]) else { return };
+        let told = String::from_utf8(told).unwrap();
+        assert!(told.contains("Pages:           2") && told.contains(size), "{told}");
+        // All that is drawn lies on the sheet: the foot's page number ends within its margins.
+        let Some(words) = poppler("pdftotext", &["-bbox", "-f", "2", "-l", "2"], &bytes, &["-"])
+        else {
+            return;
+        };
+        let words = String::from_utf8(words).unwrap();
+        let reach = |name: &str| {
+            let of = |line: &str| {
+                let rest = line.split(&format!("{name}=\"")).nth(1)?;
+                rest.split('"').next()?.parse::<f64>().ok()
+            };
+            words.lines().filter(|line| line.contains("<word")).filter_map(of).fold(0.0, f64::max)
+        };
+        let (width, height) = sheet.size();
+        let inside = points_f64(width.mm_f64() - 11.0);
+        assert!(reach("xMax") > inside - 20.0 && reach("xMax") < inside, "{words}");
+        assert!(reach("yMax") < points_f64(height.mm_f64()), "{words}");
+    }
+}
+
+fn points_f64(mm: f64) -> f64 {
+    mm * 72.0 / 25.4
 }

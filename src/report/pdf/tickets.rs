@@ -18,7 +18,7 @@ const WHOLE: f64 = 150.0;
 #[must_use]
 pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let measure = papers.measure;
-    let mut flow = Flow::new();
+    let mut flow = Flow::new(papers.sheet);
     for one in &papers.tickets {
         ticket(&mut flow, &plan_in_words(plan), one, measure);
     }
@@ -77,7 +77,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
     }
     for one in &ticket.blocks {
         // What is cut in one go stands on one page, unless that left much of the page before empty.
-        let height = Flow::height(|flow| block(flow, one, measure));
+        let height = flow.height(|flow| block(flow, one, measure));
         flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(34.0));
         block(flow, one, measure);
         flow.about("");
@@ -175,7 +175,7 @@ fn goes(going: &Going, measure: Measure) -> String {
 }
 
 fn kit(flow: &mut Flow, list: &KitList, measure: Measure) {
-    let height = Flow::height(|flow| whole_kit(flow, list, measure));
+    let height = flow.height(|flow| whole_kit(flow, list, measure));
     flow.need(height.filter(|height| *height <= WHOLE).unwrap_or(30.0));
     whole_kit(flow, list, measure);
     flow.about("");

@@ -16,7 +16,7 @@ use super::draw::Drawn;
 use super::footer::{self, FOOTER};
 use super::{Sheet, Template, Text};
 use crate::geometry::{Outline, Point};
-use crate::units::{Length, Measure};
+use crate::units::{Length, Measure, SheetSize};
 use std::collections::BTreeSet;
 
 /// Paper to print on.
@@ -77,9 +77,9 @@ impl Grid {
     /// Sheets of the paper, upright or lying, where they are fewest and the leanest is fattest.
     pub fn of(paper: Paper, outline: &Outline) -> Self {
         let (short, long) = match paper {
-            Paper::A4 => (Length::from_mm(210), Length::from_mm(297)),
+            Paper::A4 => SheetSize::A4.size(),
             Paper::A3 => (Length::from_mm(297), Length::from_mm(420)),
-            Paper::Letter => (HALF_INCH * 17, HALF_INCH * 22),
+            Paper::Letter => SheetSize::Letter.size(),
             Paper::Tabloid => (HALF_INCH * 22, HALF_INCH * 34),
             Paper::Whole => return Self::whole(outline),
         };

@@ -1,16 +1,14 @@
-//! Sheets of labels, A4, three across and eight down, in the order of cutting.
+//! Sheets of labels in the order of cutting.
 
 use super::{Square, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::pdf::{Face, width};
+use crate::report::sheets::{LabelSheet, on_sheets};
 use crate::report::text::{shortened, visible};
 use crate::report::ticket::Label;
 use crate::units::Measure;
 use maud::{Markup, html};
-
-/// Labels on a sheet.
-const ON_A_SHEET: usize = 24;
 
 /// The letters of thickness and size and the room beside the square code, in points: 43 mm less a little.
 const SIZE: (f64, f64) = (11.0, 120.0);
@@ -26,19 +24,25 @@ fn smaller(size: &str) -> Option<String> {
 #[must_use]
 pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let labels = &papers.labels;
+    let lies = LabelSheet::of(papers.sheet);
     let body = html! {
         div.about {
-            p { (labels.len()) " labels on " (labels.len().div_ceil(ON_A_SHEET))
-                " sheets of A4, three across and eight down, 70 × 36 mm each, in the order of cutting: \
-                print at full size, without margins. The square code holds the piece's identity, the \
-                first column of labels.csv." }
+            p { (lies.in_words(labels.len(), papers.sheet)) ": print at full size, without margins. The \
+                square code holds the piece's identity, the first column of labels.csv." }
             (cautions())
         }
-        @for sheet in labels.chunks(ON_A_SHEET) {
-            div.a4 { @for (one, square) in sheet { (label(one, square.as_ref(), papers.measure)) } }
+        @for sheet in labels.chunks(lies.holds()) {
+            div.labels { @for (one, square) in sheet { (label(one, square.as_ref(), papers.measure)) } }
         }
     };
-    page(plan, "Labels", style::LABELS, &body)
+    let style = format!("{}{}{}", on_sheets(papers.sheet, 0), grid(&lies), style::LABELS);
+    page(plan, "Labels", &style, &body)
+}
+
+/// The grid of a sheet: a millimetre lower than it is, or printers begin another for it.
+fn grid(lies: &LabelSheet) -> String {
+    let ((width, height), (left, top)) = (lies.size, lies.margins());
+    format!(".labels{{width:{width}mm;height:{}mm;padding:{top}mm {left}mm 0}}\n", height - 1.0)
 }
 
 fn label(label: &Label, square: Option<&Square>, measure: Measure) -> Markup {

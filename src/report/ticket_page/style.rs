@@ -31,7 +31,6 @@ td.big{font-size:1.15em;white-space:nowrap}
 small{font-size:.8em}
 thead{display:table-header-group}
 tr{break-inside:avoid}
-@page{size:A4;margin:11mm}
 @media screen and (max-width:640px){body{font-size:15px;padding:6px}
 .head b{font-size:1.5em}
 table{table-layout:fixed}
@@ -41,15 +40,14 @@ td.code{font-size:1.1em}td.big{font-size:1em}.kit table{table-layout:auto;font-s
 @media print{body{padding:0;max-width:none;font-size:10pt}.sheet{break-after:page;margin:0}.block{padding:3px 0 5px}}
 ";
 
-/// CSS of labels: A4, three across and eight down.
+/// CSS of labels; how large sheets are is told by [`super::labels`].
 pub const LABELS: &str = "
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0;background:#fff;color:#000;
 font:8.5pt/1.15 'Helvetica Neue',Arial,'Liberation Sans','Nimbus Sans',sans-serif}
 .about{padding:4mm 8mm;font-size:9pt}
-.a4{width:210mm;height:296mm;padding:4mm 0;display:grid;grid-template-columns:repeat(3,70mm);
-grid-template-rows:repeat(8,36mm);break-after:page;overflow:hidden}
+.labels{display:grid;grid-template-columns:repeat(3,70mm);grid-auto-rows:36mm;break-after:page;overflow:hidden}
 .label{width:70mm;height:36mm;padding:2.5mm 3mm 2mm 4mm;overflow:hidden;position:relative}
 .label svg{position:absolute;right:2.5mm;top:2mm;width:21mm;height:21mm}
 .label b{display:block;font-size:23pt;line-height:1;letter-spacing:-.01em;max-width:43mm;overflow:hidden;white-space:nowrap}
@@ -57,8 +55,7 @@ grid-template-rows:repeat(8,36mm);break-after:page;overflow:hidden}
 .label i{display:block;font-style:normal;font-size:11pt;font-weight:700;max-width:43mm;white-space:nowrap;overflow:hidden}
 .label span{display:block;max-width:43mm;max-height:2.35em;overflow:hidden}
 .label em{position:absolute;left:4mm;right:3mm;bottom:2mm;font-style:normal;display:flex;justify-content:space-between;font-size:8pt}
-@page{size:A4;margin:0}
 @media print{.about{display:none}}
-@media screen and (max-width:210mm){.a4{width:auto;height:auto;grid-template-columns:repeat(auto-fill,70mm);grid-template-rows:none;grid-auto-rows:36mm;justify-content:center}}
-@media screen{.a4{border-bottom:1px dashed #000;margin:0 auto}.about{max-width:210mm;margin:0 auto}}
+@media screen and (max-width:218mm){.labels{width:auto;height:auto;padding:4mm 0;grid-template-columns:repeat(auto-fill,70mm);justify-content:center}}
+@media screen{.labels{border-bottom:1px dashed #000;margin:0 auto}.about{max-width:210mm;margin:0 auto}}
 ";

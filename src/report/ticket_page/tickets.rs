@@ -4,6 +4,7 @@ use super::kits::kit;
 use super::{boxes, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
+use crate::report::sheets::on_sheets;
 use crate::report::text::visible;
 use crate::report::ticket::{
     Block, BlockPiece, Going, Ticket, dimensions_in_words, places_in_words, plan_in_words,
@@ -28,7 +29,8 @@ pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
             }
         }
     };
-    page(plan, "Tickets", style::TICKETS, &body)
+    let style = format!("{}{}", style::TICKETS, on_sheets(papers.sheet, 11));
+    page(plan, "Tickets", &style, &body)
 }
 
 fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {

@@ -28,11 +28,11 @@ pub(super) type Sheets = Result<Vec<Vec<Worksheet>>, XlsxError>;
 
 /// The sheets of the lists that rest on the plan alone.
 pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Sheets {
-    sheets(plan, &lists::of_plan(plan, sources, made))
+    sheets(plan, sources, &lists::of_plan(plan, sources, made))
 }
 
-fn sheets(plan: &Plan, lists: &[List<'_>]) -> Sheets {
-    lists.par_iter().map(|list| sheet::sheets(&plan.name, list)).collect()
+fn sheets(plan: &Plan, sources: &Sources<'_>, lists: &[List<'_>]) -> Sheets {
+    lists.par_iter().map(|list| sheet::sheets(&plan.name, list, sources.sheet)).collect()
 }
 
 /// How hard sheets are compressed, 1 to 9: a fourth larger than at the usual 6, in a third of the time, which
@@ -57,7 +57,7 @@ pub(super) fn workbook(
         .set_comment(format!("rollwright {}", plan.program.version))
         .set_creation_datetime(&day);
     book.set_properties(&about);
-    let beside = sheets(plan, &lists::beside(sources, priced))?;
+    let beside = sheets(plan, sources, &lists::beside(sources, priced))?;
     for sheet in draft?.into_iter().chain(beside).flatten() {
         book.push_worksheet(sheet);
     }

@@ -3,6 +3,7 @@
 use super::List;
 use crate::report::table::{Cell, Table};
 use crate::report::text::{shortened, starts_formula, visible};
+use crate::units::SheetSize;
 use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Worksheet, XlsxError};
 
 /// The last row of a sheet is the 1,048,576th (ECMA-376), and one holds the headings.
@@ -11,8 +12,13 @@ const ROWS: usize = 1_048_575;
 /// The longest text that a cell can hold.
 const LONGEST: usize = 32_767;
 
-/// Number of A4 among paper sizes (ECMA-376, 18.3.1.63).
-const A4: u8 = 9;
+/// The number of a size among those of workbooks (ECMA-376, 18.3.1.63).
+const fn paper(sheet: SheetSize) -> u8 {
+    match sheet {
+        SheetSize::A4 => 9,
+        SheetSize::Letter => 1,
+    }
+}
 
 /// Words as a cell holds them: on one line, every character visible, no longer than it can be.
 pub(super) fn words(text: &str) -> String {
@@ -44,7 +50,11 @@ impl Forms {
 }
 
 /// A list on as many sheets as it takes.
-pub(super) fn sheets(job: &str, list: &List<'_>) -> Result<Vec<Worksheet>, XlsxError> {
+pub(super) fn sheets(
+    job: &str,
+    list: &List<'_>,
+    on: SheetSize,
+) -> Result<Vec<Worksheet>, XlsxError> {
     let forms = Forms::new();
     let parts = list.table.rows.len().div_ceil(ROWS).max(1);
     let part = |part: usize| {
@@ -55,7 +65,7 @@ pub(super) fn sheets(job: &str, list: &List<'_>) -> Result<Vec<Worksheet>, XlsxE
         let mut sheet = Worksheet::new();
         sheet.set_name(&name)?;
         fill(&mut sheet, &list.table, rows, &forms)?;
-        print(&mut sheet, job, &name);
+        print(&mut sheet, job, &name, on);
         Ok(sheet)
     };
     (0..parts).map(part).collect()
@@ -140,11 +150,11 @@ fn write_words(
     Ok(())
 }
 
-/// On paper: A4 across, as many pages down as it takes, the headings on each, job and page below.
-fn print(sheet: &mut Worksheet, job: &str, name: &str) {
+/// On paper: across, as many pages down as it takes, the headings on each, job and page below.
+fn print(sheet: &mut Worksheet, job: &str, name: &str, on: SheetSize) {
     // In headers an ampersand starts a code; two stand for one. They hold 255 characters.
     let job = shortened(&visible(job), 80).replace('&', "&&");
-    sheet.set_landscape().set_paper_size(A4).set_print_fit_to_pages(1, 0);
+    sheet.set_landscape().set_paper_size(paper(on)).set_print_fit_to_pages(1, 0);
     sheet.set_header(format!("&L{job}&R{name}"));
     sheet.set_footer("&LNothing here replaces the project's specification.&RPage &P of &N");
 }

@@ -61,7 +61,7 @@ const ABOUT = {
   "sequence.csv": "the order of cutting: when each pull is cut, which kits open and close",
   "tickets.html": "for the shop, on paper or a tablet: what to cut, in order",
   "labels.html": "labels for the pieces, to print",
-  "tickets.pdf": "the same as pages of A4, in true size",
+  "tickets.pdf": "the same as pages, in true size",
   "labels.pdf": "sheets of labels in true size, 70 by 36 mm each",
   "labels.csv": "the labels, for a label printer",
   "kits.csv": "what belongs to each kit",
