@@ -1,0 +1,96 @@
+//! How papers lie on their sheets: the same in a browser's print as in a PDF file.
+
+use crate::units::{SheetSize, counted};
+
+/// A label's width and height, in millimetres.
+pub const LABEL: (u16, u16) = (70, 36);
+
+/// A sheet of labels, as many as it holds, in its middle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LabelSheet {
+    /// The sheet's width and height, in millimetres.
+    pub size: (f64, f64),
+    /// Labels across and down.
+    pub across: u16,
+    /// See `across`.
+    pub down: u16,
+}
+
+/// What stays free above and below labels, together, in millimetres.
+const ABOVE_AND_BELOW: f64 = 8.0;
+
+impl LabelSheet {
+    /// Labels on this size.
+    #[must_use]
+    pub fn of(sheet: SheetSize) -> Self {
+        let (width, height) = sheet.size();
+        let size = (width.mm_f64(), height.mm_f64());
+        let most = |room: f64, each: u16| {
+            (1..=u16::MAX).take_while(|&n| f64::from(n) * f64::from(each) <= room).count()
+        };
+        let count = |room, each| u16::try_from(most(room, each)).unwrap_or(1).max(1);
+        Self {
+            size,
+            across: count(size.0, LABEL.0),
+            down: count(size.1 - ABOVE_AND_BELOW, LABEL.1),
+        }
+    }
+
+    /// How many a sheet holds.
+    #[must_use]
+    pub fn holds(&self) -> usize {
+        usize::from(self.across) * usize::from(self.down)
+    }
+
+    /// What is left of the first label, and above it, in millimetres.
+    #[must_use]
+    pub fn margins(&self) -> (f64, f64) {
+        let free =
+            |room: f64, count: u16, each: u16| (room - f64::from(count) * f64::from(each)) / 2.0;
+        (free(self.size.0, self.across, LABEL.0), free(self.size.1, self.down, LABEL.1))
+    }
+
+    /// `24 labels on 1 sheet of A4, 3 across and 8 down, 70 × 36 mm each, in the order of cutting`, so many.
+    #[must_use]
+    pub fn in_words(&self, labels: usize, sheet: SheetSize) -> String {
+        let count = |count: usize| u64::try_from(count).unwrap_or(u64::MAX);
+        let sheets = labels.div_ceil(self.holds());
+        format!(
+            "{} on {} of {}, {} across and {} down, {} × {} mm each, in the order of cutting",
+            counted(count(labels), "label", "labels"),
+            counted(count(sheets), "sheet", "sheets"),
+            sheet.name(),
+            self.across,
+            self.down,
+            LABEL.0,
+            LABEL.1
+        )
+    }
+}
+
+/// The rule by which a browser prints on these sheets, with so much free on every side, in millimetres.
+#[must_use]
+pub fn on_sheets(sheet: SheetSize, margin: u16) -> String {
+    format!("@page{{size:{};margin:{margin}mm}}\n", sheet.name())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 8 times 36 are 288 of 297 mm, 7 times 36 are 252 of 279.4 mm; 3 times 70 are 210 of 215.9 mm.
+    #[test]
+    fn labels_lie_in_the_middle_of_their_sheet() {
+        let a4 = LabelSheet::of(SheetSize::A4);
+        assert_eq!((a4.across, a4.down, a4.holds()), (3, 8, 24));
+        assert_eq!(a4.margins(), (0.0, 4.5));
+        let letter = LabelSheet::of(SheetSize::Letter);
+        assert_eq!((letter.across, letter.down, letter.holds()), (3, 7, 21));
+        let (left, top) = letter.margins();
+        assert!((left - 2.95).abs() < 1e-9 && (top - 13.7).abs() < 1e-9);
+        assert_eq!(
+            letter.in_words(22, SheetSize::Letter),
+            "22 labels on 2 sheets of letter, 3 across and 7 down, 70 × 36 mm each, in the order of cutting"
+        );
+    }
+}
