@@ -1,0 +1,226 @@
+//! Writing documents into a folder: all or, as far as the system lets us, none; and nobody
+//! else's files.
+//!
+//! Steps: find the folder that is meant; refuse one that must not be written to; make it; keep other runs
+//! out of it ([`super::lock`]); write every document to a temporary file in it; when all of them are there,
+//! of all folders where they are several, rename each to its name, the plan last; take away what was made
+//! from another plan, and old temporary files that killed runs have left. A file that was there before is
+//! replaced only where the folder holds a plan of ours, or a list of ours that names it, or where it says
+//! itself that it is ours.
+
+mod as_read;
+mod listed;
+mod place;
+mod put;
+#[cfg(test)]
+mod tests;
+
+pub use as_read::AsRead;
+pub use listed::Listed;
+pub(super) use place::{meant, of, there};
+pub(super) use put::filled;
+
+use super::exit::Failure;
+use super::output;
+use super::reading::{self, LARGEST_OF_OURS};
+use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
+use place::no_inputs;
+use put::{Disk, STALE, alone, of_one, put, without_remains};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The file by which a folder is known as ours.
+pub const PLAN: &str = "plan.json";
+
+/// Checks that documents of these names may be written into the folder.
+///
+/// # Errors
+/// It is a job folder, or no folder, or holds files of these names that are not known as ours, and no plan.
+pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
+    let folder = &meant(folder);
+    no_inputs(folder, job)?;
+    if folder.join(PLAN).exists() {
+        return Ok(());
+    }
+    let strange = |name: &&&str| there(&folder.join(name)) && !ours(folder, name);
+    match names.iter().find(strange) {
+        Some(name) => Err(Failure::Usage(format!(
+            "{} holds a {name} but no {PLAN}, so it may be somebody else's: move it away or name \
+             another folder with --out",
+            folder.display()
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// Whether a plain file of this name is one that this program wrote, as far as files of such names say so.
+fn ours(folder: &Path, name: &str) -> bool {
+    let path = folder.join(name);
+    let plain = fs::symlink_metadata(&path).is_ok_and(|about| about.is_file());
+    plain && reading::bytes(&path, LARGEST_OF_OURS).is_ok_and(|bytes| is_ours(name, &bytes))
+}
+
+/// Writes the documents; gives their paths.
+///
+/// # Errors
+/// What the system says; nothing has been replaced unless it fails between two renames.
+pub fn write(folder: &Path, documents: &[Document]) -> Result<Vec<PathBuf>, Failure> {
+    write_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
+}
+
+/// Writes what was made from a plan, as [`write()`]; nothing where that plan is replaced meanwhile, or another one
+/// lies in the folder.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_made_from(
+    plan: &AsRead,
+    folder: &Path,
+    documents: &[Document],
+) -> Result<Vec<PathBuf>, Failure> {
+    let folder = &meant(folder);
+    alone(&[folder, of(&plan.path)], || {
+        plan.still()?;
+        plan.no_other_in(folder)?;
+        put_named(folder, documents.iter().map(|d| (d.name, d.bytes.as_slice())))
+    })
+}
+
+/// What was written of a plan, and what of an earlier one lay there that does not go with it.
+#[derive(Debug, Default)]
+pub struct Written {
+    /// The paths of what was written.
+    pub paths: Vec<PathBuf>,
+    /// Names of files made from the earlier plan, which were taken away.
+    pub taken: Vec<&'static str>,
+    /// Names of files that are there under such names and not ours, so they stay.
+    pub left: Vec<&'static str>,
+    /// Whether another plan stood there.
+    pub other: bool,
+}
+
+/// Writes a plan's documents; takes away what was made from another plan that stood there and is not
+/// written anew: pieces' codes are used again, so such a ticket would name other sizes.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
+    let folder = &meant(folder);
+    alone(&[folder], || replace_plan(folder, documents))
+}
+
+fn replace_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failure> {
+    let new = documents.iter().find(|document| document.name == PLAN);
+    let old = reading::bytes(&folder.join(PLAN), LARGEST_OF_OURS).ok();
+    let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
+    let other = old.is_some() && !same;
+    let files = documents.iter().map(|d| (d.name, d.bytes.as_slice()));
+    let paths = put(of_one(folder, files), Disk::Now)?;
+    let mut written = Written { paths, other, ..Written::default() };
+    without_remains(folder, STALE);
+    if same {
+        return Ok(written);
+    }
+    let made = TICKET_NAMES.iter().chain(PRICED_NAMES);
+    for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
+        let path = folder.join(name);
+        if !there(&path) {
+            continue;
+        }
+        if ours(folder, name) {
+            fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+            written.taken.push(name);
+        } else {
+            written.left.push(name);
+        }
+    }
+    Ok(written)
+}
+
+/// As [`write()`], for files whose names are made: of pieces' codes and the like, never of an input.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_named<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<Vec<PathBuf>, Failure> {
+    let folder = &meant(folder);
+    alone(&[folder], || put_named(folder, files))
+}
+
+fn put_named<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<Vec<PathBuf>, Failure> {
+    let paths = put(of_one(folder, files), Disk::Now)?;
+    if folder.join(PLAN).exists() {
+        without_remains(folder, STALE);
+    }
+    Ok(paths)
+}
+
+/// A folder, and names of files and what stands in them.
+pub type Set<'a> = (PathBuf, Vec<(&'a str, &'a [u8])>);
+
+/// Writes into several folders: no file is replaced before all of them are there under other names.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
+    let folders: Vec<PathBuf> = sets.iter().map(|(folder, _)| meant(folder)).collect();
+    let folders: Vec<&Path> = folders.iter().map(PathBuf::as_path).collect();
+    alone(&folders, || {
+        let sets = folders.iter().zip(sets);
+        let files = sets.flat_map(|(folder, (_, files))| of_one(folder, files.iter().copied()));
+        let paths = put(files, Disk::Now)?;
+        for folder in folders.iter().filter(|folder| folder.join(PLAN).exists()) {
+            without_remains(folder, STALE);
+        }
+        Ok(paths)
+    })
+}
+
+/// Makes files in a folder, which is made if it is not there; replaces none.
+///
+/// # Errors
+/// One of them is there already, and then none is made; what the system says.
+pub fn make_new<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])> + Clone,
+) -> Result<(), Failure> {
+    let folder = &meant(folder);
+    if folder.exists() && !folder.is_dir() {
+        return Err(Failure::Usage(format!("{} is not a folder", folder.display())));
+    }
+    // Before the folder is made, and once more when nobody else writes into it.
+    none_there(folder, files.clone())?;
+    alone(&[folder], || {
+        none_there(folder, files.clone())?;
+        for (name, bytes) in files {
+            let path = folder.join(name);
+            let file = filled(&path, bytes)?;
+            file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
+        }
+        Ok(())
+    })
+}
+
+/// Refuses to make files where one of them is there.
+fn none_there<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> Result<(), Failure> {
+    let there: Vec<&str> =
+        files.map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
+    if there.is_empty() {
+        return Ok(());
+    }
+    Err(Failure::Refused(format!(
+        "{0} holds {1} already, and nothing was made or replaced: to work on that job, fill in its \
+         tables and run `rollwright plan {2}`; for another job, name another folder",
+        folder.display(),
+        there.join(", "),
+        output::word(folder)
+    )))
+}

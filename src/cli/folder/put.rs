@@ -1,0 +1,153 @@
+//! Puts files into folders: each under another name first, then, when all of them are there, renamed.
+
+use super::PLAN;
+use super::place::of;
+use crate::cli::exit::{Failure, said};
+use crate::cli::lock::lock;
+use crate::cli::stop::unbroken;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+use tempfile::TempPath;
+
+/// Writes into folders, which are made, while no other run does and the command is not ended.
+pub(super) fn alone<T>(
+    folders: &[&Path],
+    write: impl FnOnce() -> Result<T, Failure>,
+) -> Result<T, Failure> {
+    folders.iter().try_for_each(|folder| make(folder))?;
+    let _locked = lock(folders)?;
+    unbroken(write)
+}
+
+/// What the names of temporary files begin with, and how many letters or digits follow.
+const TEMPORARY: (&str, usize) = (".rollwright-", 6);
+
+/// No run writes files for so long: a temporary file that is older belongs to one that was killed.
+pub(super) const STALE: Duration = Duration::from_mins(10);
+
+/// Takes away temporary files that killed runs have left in a folder of ours.
+pub(super) fn without_remains(folder: &Path, stale: Duration) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.filter_map(Result::ok) {
+        let name = entry.file_name();
+        let rest = name.to_str().and_then(|name| name.strip_prefix(TEMPORARY.0));
+        let ours = rest.is_some_and(|rest| {
+            rest.len() == TEMPORARY.1 && rest.bytes().all(|b| b.is_ascii_alphanumeric())
+        });
+        // Of a link itself, and no link is a file.
+        let Some(about) = entry.metadata().ok().filter(|about| ours && about.is_file()) else {
+            continue;
+        };
+        let age = about.modified().ok().and_then(|then| then.elapsed().ok());
+        if age.is_some_and(|age| age >= stale) {
+            // Where it stays it does no harm.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// Makes a folder where there is none.
+fn make(folder: &Path) -> Result<(), Failure> {
+    fs::create_dir_all(folder).map_err(|e| {
+        let why = match e.kind() {
+            // It is the system's own place: the folder above it is there, or would have been made.
+            std::io::ErrorKind::NotFound => "the system lets nobody make one there".to_owned(),
+            _ => said(&e),
+        };
+        let folder = folder.display();
+        Failure::System(format!("the folder {folder} cannot be made: {why}; name another one"))
+    })
+}
+
+/// When what is written has to be on the disk.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Disk {
+    /// Before anything is replaced.
+    Now,
+    /// When the system thinks fit.
+    Later,
+}
+
+/// The files of one folder, each with it.
+pub(super) fn of_one<'f, 'a>(
+    folder: &'f Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+) -> impl Iterator<Item = (&'f Path, &'a str, &'a [u8])> {
+    files.map(move |(name, bytes)| (folder, name, bytes))
+}
+
+/// Writes the files of all folders under other names, then renames them, folder by folder as they come, each
+/// folder's plan last.
+pub(super) fn put<'f, 'a>(
+    files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
+    disk: Disk,
+) -> Result<Vec<PathBuf>, Failure> {
+    let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
+    let mut folders: Vec<&Path> = Vec::new();
+    let mut order: Vec<(usize, bool)> = Vec::new();
+    for (folder, name, bytes) in files {
+        if folders.last() != Some(&folder) {
+            folders.push(folder);
+        }
+        let path = folder.join(name);
+        order.push((folders.len(), path.ends_with(PLAN)));
+        ready.push((beside(&path, bytes, disk)?, path));
+    }
+    let mut ready: Vec<_> = order.into_iter().zip(ready).collect();
+    ready.sort_by_key(|(order, _)| *order);
+    let mut paths = Vec::with_capacity(ready.len());
+    for (_, (file, path)) in ready {
+        if let Err(e) = file.persist(&path) {
+            return Err(halfway(Failure::file(&path, e.error), &paths));
+        }
+        paths.push(path);
+    }
+    Ok(paths)
+}
+
+/// A failure between two renames, with what was replaced before it.
+fn halfway(failure: Failure, done: &[PathBuf]) -> Failure {
+    if done.is_empty() {
+        return failure;
+    }
+    let names: Vec<String> = done.iter().map(|path| path.display().to_string()).collect();
+    Failure::System(format!(
+        "{failure}; these were written before that and are new, the others are as they were: {}",
+        names.join(", ")
+    ))
+}
+
+/// A temporary file beside `path` with all that is to stand there, closed and on the disk.
+///
+/// # Errors
+/// What the system says.
+pub(in crate::cli) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
+    beside(path, bytes, Disk::Now)
+}
+
+fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(TEMPORARY.0).rand_bytes(TEMPORARY.1);
+    // Temporary files are private; reports are for everybody whom the user's settings let in.
+    #[cfg(unix)]
+    let for_all = std::os::unix::fs::PermissionsExt::from_mode(0o666);
+    #[cfg(unix)]
+    builder.permissions(for_all);
+    builder
+        .tempfile_in(of(path))
+        .and_then(|mut file| {
+            file.write_all(bytes)?;
+            // A file that is replaced keeps its rights.
+            #[cfg(unix)]
+            if let Ok(about) = fs::metadata(path) {
+                file.as_file().set_permissions(about.permissions())?;
+            }
+            if disk == Disk::Now {
+                file.as_file().sync_data()?;
+            }
+            Ok(file.into_temp_path())
+        })
+        .map_err(|e| Failure::file(path, e))
+}

@@ -1,0 +1,289 @@
+use super::*;
+use std::time::Duration;
+
+use super::*;
+
+#[test]
+fn nothing_of_others_is_replaced() {
+    let job = tempfile::tempdir().unwrap();
+    let out = job.path().join("out");
+    let documents =
+        [PLAN, "order.csv"].map(|name| Document { name, bytes: name.as_bytes().to_vec() });
+    assert!(matches!(may_write(job.path(), job.path(), &[]), Err(Failure::Usage(_))));
+    fs::create_dir(&out).unwrap();
+    fs::write(out.join("order.csv"), "mine").unwrap();
+    assert!(may_write(&out, job.path(), &["order.csv"]).is_err());
+    assert!(may_write(&out, job.path(), &["cuts.csv"]).is_ok());
+    fs::remove_file(out.join("order.csv")).unwrap();
+    let paths = write(&out, &documents).unwrap();
+    assert_eq!(paths.last().map(|p| p.ends_with(PLAN)), Some(true));
+    assert!(may_write(&out, job.path(), &["order.csv"]).is_ok());
+    assert_eq!(fs::read_dir(&out).unwrap().count(), 2, "no temporary file stays behind");
+}
+
+/// Whatever lies there beside it: a report among another job's inputs would change that job.
+#[test]
+fn no_job_folder_is_written_to() {
+    let (job, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    for input in ["takeoff.csv", "rolls.xlsx"] {
+        let path = other.path().join(input);
+        fs::write(&path, "theirs").unwrap();
+        fs::write(other.path().join(PLAN), "{}").unwrap();
+        let Err(Failure::Usage(told)) = may_write(other.path(), job.path(), &[]) else {
+            panic!("{input} was not seen")
+        };
+        assert!(told.contains(input), "{told}");
+        fs::remove_file(path).unwrap();
+    }
+    assert!(may_write(other.path(), job.path(), &["order.csv"]).is_ok());
+}
+
+/// A piece's code is used again in the next plan, for another size.
+#[test]
+fn what_was_made_from_another_plan_is_taken_away() {
+    let out = tempfile::tempdir().unwrap();
+    let plan = |text: &str| [Document { name: PLAN, bytes: text.into() }];
+    let put = |name: &str, text: &str| fs::write(out.path().join(name), text).unwrap();
+    write_plan(out.path(), &plan("one")).unwrap();
+    put("kits.csv", "\"kit\",\"release\",\"area\",\"line\"\n");
+    put("tickets.pdf", "%PDF /Producer(rollwright 0.1.0)");
+    put("labels.csv", "name,phone\n");
+    let again = write_plan(out.path(), &plan("one")).unwrap();
+    assert_eq!((again.taken.len(), again.left.len()), (0, 0), "it is the same plan");
+    let other = write_plan(out.path(), &plan("two")).unwrap();
+    assert_eq!(
+        (&other.taken[..], &other.left[..]),
+        (&["tickets.pdf", "kits.csv"][..], &["labels.csv"][..])
+    );
+    assert_eq!(fs::read_to_string(out.path().join("labels.csv")).unwrap(), "name,phone\n");
+    assert!(!there(&out.path().join("kits.csv")) && !there(&out.path().join("tickets.pdf")));
+}
+
+/// The system goes up from a folder only once it is there, and it is there once it was made for this.
+#[test]
+fn no_job_folder_is_written_to_through_a_folder_that_is_not_there_yet() {
+    let all = tempfile::tempdir().unwrap();
+    let [job, other] = ["job", "other"].map(|name| all.path().join(name));
+    for folder in [&job, &other] {
+        fs::create_dir(folder).unwrap();
+        fs::write(folder.join("offcuts.csv"), "theirs").unwrap();
+    }
+    fs::write(other.join("rolls.csv"), "theirs").unwrap();
+    let listed = Listed { list: "list.csv", is_ours: |name| name.starts_with('B') };
+    for ways in ["out/..", "no/where/../..", "./no/../no/..", "no/../../job", "no/../../job/no/.."]
+    {
+        for folder in [&job, &other] {
+            let out = folder.join(ways);
+            let told = may_write(&out, &job, &["offcuts.csv"]);
+            assert!(matches!(told, Err(Failure::Usage(_))), "{}", out.display());
+            assert!(listed.may_write(&out, &job, &["B1.svg"]).is_err(), "{}", out.display());
+            assert!(!out.exists(), "nothing is made to find that out");
+        }
+    }
+    let files = [("offcuts.csv", b"ours".as_slice())];
+    assert!(matches!(make_new(&job.join("no/.."), files.into_iter()), Err(Failure::Refused(_))));
+    // Where it leads elsewhere it is followed, and the folder that was not there is not made.
+    let out = job.join("no/../out");
+    assert!(may_write(&out, &job, &["offcuts.csv"]).is_ok());
+    let paths = write_named(&out, files.into_iter()).unwrap();
+    assert_eq!(paths, [job.join("out/offcuts.csv")]);
+    assert!(!job.join("no").exists() && job.join("out/offcuts.csv").exists());
+    assert_eq!(fs::read(job.join("offcuts.csv")).unwrap(), b"theirs");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_is_followed_before_going_up() {
+    let all = tempfile::tempdir().unwrap();
+    let at = |name: &str| all.path().join(name);
+    fs::create_dir_all(at("job/deep")).unwrap();
+    std::os::unix::fs::symlink(at("job/deep"), at("link")).unwrap();
+    let whole = |path: &Path| path.canonicalize().unwrap();
+    assert_eq!(whole(&meant(&at("link/.."))), whole(&at("job")));
+    assert_eq!(whole(&meant(&at("link/no/.."))), whole(&at("job/deep")));
+    std::os::unix::fs::symlink(at("nowhere"), at("astray")).unwrap();
+    let files = [("a.csv", b"x".as_slice())];
+    assert!(write_named(&at("astray/.."), files.into_iter()).is_err());
+    assert_eq!(meant(Path::new("no/..")), Path::new("."));
+}
+
+#[test]
+fn a_path_without_a_folder_means_the_one_at_work() {
+    // Tests run in the folder of Cargo.toml, which holds no plan.
+    let told = may_write(Path::new(""), Path::new("nowhere"), &["Cargo.toml"]);
+    assert!(matches!(told, Err(Failure::Usage(_))));
+    assert!(filled(Path::new("not-kept.txt"), b"x").is_ok());
+}
+
+#[test]
+fn only_what_the_list_names_is_replaced_or_taken_away() {
+    let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let listed = Listed { list: "list.csv", is_ours: |name| name.starts_with(char::is_uppercase) };
+    let may = |names: &[&str]| listed.may_write(out.path(), job.path(), names);
+    let put = |name: &str, text: &str| fs::write(out.path().join(name), text).unwrap();
+    put("P101.svg", "theirs");
+    assert_eq!(may(&["A.svg", "list.csv"]).unwrap(), [""; 0]);
+    assert!(may(&["P101.svg"]).is_err());
+    put("list.csv", "name,phone\nP101,1\n");
+    assert!(may(&["A.svg", "list.csv"]).is_err(), "somebody else's list");
+    put("list.csv", "file,piece\nA,x\nB,x\nC,x\n");
+    for name in ["A.svg", "B.svg", "b.txt"] {
+        put(name, "ours");
+    }
+    assert!(may(&["A.svg", "P101.svg"]).is_err());
+    assert_eq!(may(&["A.svg", "list.csv"]).unwrap(), ["A.svg", "B.svg"]);
+    let new = [("A.svg", b"new".as_slice())];
+    assert_eq!(listed.write(out.path(), (job.path(), None), &new).unwrap(), 1);
+    let left = |name: &str| out.path().join(name).exists();
+    assert!(left("A.svg") && !left("B.svg") && left("b.txt") && left("P101.svg"));
+}
+
+/// A run that had read a plan wrote its tickets beside the plan that another run had put there meanwhile, and
+/// codes of the two stood for other sizes.
+#[test]
+fn nothing_made_from_a_plan_is_written_once_another_stands_there() {
+    let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let plan = out.path().join(PLAN);
+    fs::write(&plan, "one").unwrap();
+    let file = AsRead::new(&plan, b"one");
+    let ticket = |text: &str| [Document { name: "kits.csv", bytes: text.as_bytes().to_vec() }];
+    let beside = tempfile::tempdir().unwrap();
+    let drawn = Listed { list: "list.csv", is_ours: |name| name.starts_with("drawing") };
+    let draw = |text: &'static [u8]| {
+        drawn.write(beside.path(), (job.path(), Some(&file)), &[("list.csv", text)])
+    };
+    assert_eq!(write_made_from(&file, out.path(), &ticket("a")).unwrap().len(), 1);
+    assert_eq!(draw(b"file\na\n").unwrap(), 1);
+    fs::write(&plan, "two").unwrap();
+    let refused = write_made_from(&file, out.path(), &ticket("b"));
+    assert!(matches!(refused, Err(Failure::Refused(why)) if why.contains("another run")));
+    assert!(matches!(draw(b"file\nb\n"), Err(Failure::Refused(_))));
+    let stands = |folder: &Path, name: &str| fs::read_to_string(folder.join(name)).unwrap();
+    assert_eq!(stands(out.path(), "kits.csv"), "a");
+    assert_eq!(stands(beside.path(), "list.csv"), "file\na\n");
+    // Beside the reports of another plan it is not written either.
+    fs::write(beside.path().join(PLAN), "three").unwrap();
+    let two = AsRead::new(&plan, b"two");
+    let refused = write_made_from(&two, beside.path(), &ticket("c"));
+    assert!(matches!(refused, Err(Failure::Usage(why)) if why.contains("another plan")));
+    assert!(!there(&beside.path().join("kits.csv")));
+}
+
+#[test]
+fn only_old_temporary_files_of_ours_are_taken_away() {
+    let out = tempfile::tempdir().unwrap();
+    let at = |name: &str| out.path().join(name);
+    let old = [".rollwright-aB3dE9", ".rollwright-notes.txt", ".rollwright-", "rollwright-aB3dE9"];
+    for name in old {
+        let file = fs::File::create(at(name)).unwrap();
+        file.set_modified(std::time::SystemTime::now() - STALE).unwrap();
+    }
+    fs::write(at(".rollwright-aB3dE8"), "being written").unwrap();
+    fs::create_dir(at(".rollwright-folder")).unwrap();
+    #[cfg(unix)]
+    std::os::unix::fs::symlink(at("order.csv"), at(".rollwright-linked")).unwrap();
+    let files = [("order.csv", b"x".as_slice())];
+    write_named(out.path(), files.into_iter()).unwrap();
+    assert!(at(old[0]).exists(), "without a plan the folder may be anybody's");
+    let files = [(PLAN, b"{}".as_slice())];
+    write_named(out.path(), files.into_iter()).unwrap();
+    assert!(!at(old[0]).exists());
+    for name in old[1..].iter().chain(&[".rollwright-aB3dE8", ".rollwright-folder"]) {
+        assert!(at(name).exists(), "{name}");
+    }
+    #[cfg(unix)]
+    assert!(there(&at(".rollwright-linked")));
+    without_remains(out.path(), Duration::ZERO);
+    assert!(!at(".rollwright-aB3dE8").exists() && at(".rollwright-folder").exists());
+    let names = fs::read_dir(out.path()).unwrap().count();
+    let named = filled(&at("new.csv"), b"x").unwrap();
+    without_remains(out.path(), Duration::ZERO);
+    assert!(!named.exists(), "its own temporary files are the ones it knows");
+    assert_eq!(fs::read_dir(out.path()).unwrap().count(), names);
+}
+
+/// A folder in the way of a file is seen only when the file is renamed.
+#[test]
+fn of_several_folders_none_is_changed_before_all_is_written() {
+    let all = tempfile::tempdir().unwrap();
+    let at = |name: &str| all.path().join(name);
+    let read = |name: &str| fs::read_to_string(at(name)).unwrap();
+    let put = |text: &'static str| {
+        let files = || vec![(PLAN, text.as_bytes()), ("a.csv", text.as_bytes())];
+        write_sets(&[(at("one"), files()), (at("two"), files())])
+    };
+    assert_eq!(put("old").unwrap().len(), 4);
+    // A file that cannot be made at all, in the second folder.
+    let files = |name: &'static str| vec![("a.csv", b"new".as_slice()), (name, b"new")];
+    assert!(write_sets(&[(at("one"), files("b.csv")), (at("two"), files("no/b.csv"))]).is_err());
+    assert_eq!((read("one/a.csv"), read("two/a.csv")), ("old".to_owned(), "old".to_owned()));
+    fs::remove_file(at("two/a.csv")).unwrap();
+    fs::create_dir_all(at("two/a.csv/full")).unwrap();
+    let told = put("new").unwrap_err().to_string();
+    let (one, two) = (at("one/a.csv"), at("two/a.csv"));
+    assert!(told.contains(&format!("{}: ", two.display())), "{told}");
+    assert!(told.contains(&format!("were: {}, ", one.display())), "{told}");
+    assert_eq!((read("one/plan.json"), read("two/plan.json")), ("new".into(), "old".into()));
+    let left = |name: &str| fs::read_dir(at(name)).unwrap().count();
+    assert_eq!((left("one"), left("two")), (2, 2), "no temporary file stays behind");
+}
+
+#[test]
+fn what_says_that_it_is_ours_is_replaced_without_a_plan_beside_it() {
+    let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let may = || may_write(out.path(), job.path(), TICKET_NAMES);
+    let kits = out.path().join("kits.csv");
+    fs::write(&kits, "\"kit\",\"release\",\"area\",\"line\"\n").unwrap();
+    assert!(may().is_ok());
+    fs::write(&kits, "kit,price\n").unwrap();
+    assert!(may().is_err());
+    #[cfg(unix)]
+    {
+        fs::remove_file(&kits).unwrap();
+        std::os::unix::fs::symlink(out.path().join("labels.csv"), &kits).unwrap();
+        assert!(may().is_err(), "a link is no file of ours");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_keeps_its_rights_when_it_is_replaced() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let mode =
+        |name: &str| fs::metadata(folder.path().join(name)).unwrap().permissions().mode() & 0o777;
+    let put = || {
+        let files = ["old.csv", "new.csv"].map(|name| (name, name.as_bytes()));
+        write_named(folder.path(), files.into_iter()).unwrap();
+    };
+    fs::write(folder.path().join("old.csv"), "x").unwrap();
+    let private = fs::Permissions::from_mode(0o660);
+    fs::set_permissions(folder.path().join("old.csv"), private).unwrap();
+    put();
+    assert_eq!(mode("old.csv"), 0o660);
+    // As the system makes files for this user.
+    fs::write(folder.path().join("plain.csv"), "x").unwrap();
+    assert_eq!(mode("new.csv"), mode("plain.csv"));
+}
+
+/// Templates are more files than a process may have open at once on many systems.
+#[cfg(target_os = "linux")]
+#[test]
+fn files_are_closed_before_the_next_is_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let ours = || {
+        let open = fs::read_dir("/proc/self/fd").unwrap();
+        let paths = open.filter_map(|fd| fs::read_link(fd.unwrap().path()).ok());
+        // The folder itself is open, as it is locked.
+        let inside = |path: &PathBuf| path.parent() == Some(folder.path());
+        paths.filter(inside).count()
+    };
+    let names: Vec<String> = (0..40).map(|n| format!("{n}.svg")).collect();
+    let mut most = 0;
+    let files = names.iter().map(|name| {
+        most = most.max(ours());
+        (name.as_str(), b"x".as_slice())
+    });
+    write_named(folder.path(), files).unwrap();
+    assert_eq!((most, ours()), (0, 0));
+}
