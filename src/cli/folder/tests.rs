@@ -1,8 +1,6 @@
 use super::*;
 use std::time::Duration;
 
-use super::*;
-
 #[test]
 fn nothing_of_others_is_replaced() {
     let job = tempfile::tempdir().unwrap();
