@@ -49,6 +49,14 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     document(&format!("Labels: {}", plan.name), pages)
 }
 
+/// How a size is set: it is never cut off, so where it is too wide it is smaller, by a hair more than the room asks
+/// for, which rounding may take.
+fn whole(size: &str, room: f64) -> Setting {
+    let usual = Setting::bold(SIZE);
+    let wide = width(size, usual.face, SIZE);
+    Setting { size: SIZE * (room / wide * 0.999).min(1.0), ..usual }
+}
+
 /// A label, its upper left corner here.
 fn one(
     page: &mut Page,
@@ -67,9 +75,7 @@ fn one(
     let big = if label.code.chars().count() > 7 { 5.3 } else { 8.1 };
     line(page, Setting::bold(big), &label.code);
     let size = label.size_in_words(measure);
-    let wide = width(&size, Setting::bold(SIZE).face, SIZE);
-    // A size is never cut off: where it is too wide it is set smaller.
-    line(page, Setting::bold(SIZE * (room / wide).min(1.0)), &size);
+    line(page, whole(&size, room), &size);
     let small = Setting::plain(3.0);
     let part = measure.in_text(&label.part);
     let what: Vec<&str> = [&label.item, &part, &label.seam]
@@ -102,5 +108,24 @@ fn one(
             let corner = (right + column * module, upper - (row + 1.0) * module);
             (corner, length * module, module)
         }));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_size_is_cut_off() {
+        for room in [30.0, 42.5, 42.7] {
+            for first in 10..130 {
+                for part in ["", "\u{a0}1/64", "\u{a0}15/16"] {
+                    let size = format!("10 mm, ~{first}{part} × ~27\u{a0}1/64");
+                    let setting = whole(&size, room);
+                    assert_eq!(shortened_to(&size, setting.face, setting.size, room), size);
+                    assert!(setting.size > SIZE * 0.6);
+                }
+            }
+        }
     }
 }
