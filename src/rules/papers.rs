@@ -86,7 +86,7 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
                 let word = value.get_ref().as_str().unwrap_or_default().trim();
                 let is = |name: &str| name.eq_ignore_ascii_case(word);
                 let Some(at) = names.into_iter().position(is) else {
-                    let remedy = nearest(word, names.into_iter()).map_or_else(
+                    let remedy = nearest(word, names).map_or_else(
                         || format!("write {}", words_of(key, names)),
                         |meant| format!("write `{key} = \"{meant}\"` if that is meant"),
                     );
