@@ -275,16 +275,6 @@ impl Free {
         if !self.gored.is_empty() {
             combined(&mut all, &self.gored, &|making| making.gored = true);
         }
-        let before = all.len();
-        for &seam in self.seams.iter().filter(|_| !self.seamed.is_empty()) {
-            let mut with = all[..before].to_vec();
-            for makings in &mut with {
-                for item in &self.seamed {
-                    makings.entry(item.clone()).or_default().seam = Some(seam);
-                }
-            }
-            all.append(&mut with);
-        }
         all.remove(0);
         all.sort_by_key(|makings| makings.values().map(Making::changes).max());
         all

@@ -97,25 +97,6 @@ fn elbows_may_be_gored_each_by_itself() {
     assert_eq!(of(&made, "P"), of(&demand(items(), &rules), "P"));
 }
 
-/// Seams were left out where the line's build may be another, too.
-#[test]
-fn an_elbows_seams_and_its_build_may_be_chosen_together() {
-    let mut rules = builds();
-    rules.choose.seams = true;
-    let all = free(vec![item("E", elbow(NPS12, 4572), 1, &[10])], &rules);
-    let making = |build: Option<Vec<Length>>, seam: Option<Seam>| {
-        all[0].ways.iter().any(|way| match way.makings.get("E") {
-            Some(made) => made.build == build && made.seam == seam,
-            None => build.is_none() && seam.is_none(),
-        })
-    };
-    for build in [None, Some(vec![mm(5), mm(5)])] {
-        for seam in [None, Some(Seam::Heel), Some(Seam::Alternate)] {
-            assert!(making(build.clone(), seam), "{build:?} {seam:?}");
-        }
-    }
-}
-
 #[test]
 fn wound_pipe_may_be_wrapped_layer_by_layer() {
     let mut rules = Rules::default();
