@@ -126,18 +126,6 @@ fn courses_are_parted_as_far_as_joints_allow() {
     assert_eq!(length(&free.pulls[0]), mm(600));
 }
 
-/// Two courses of 600 behind each other are as long as three pieces of 200 beside them: no piece is as long as that
-/// pull, and lanes once took nothing that would have lengthened one. As specified, 900 + 300, it is a third longer.
-#[test]
-fn lanes_may_lengthen_their_pull() {
-    let fixed = instance(1000, 3, vec![piece(400, 200, Turns::none(), 3)]);
-    let things = Any(vec![(row(300, false, (300, 1000), 2), vec![mm(900), mm(300)])]);
-    let slid = slid(&fixed, &things, 0, 400_000);
-    assert_eq!(slid.courses, [[[mm(600), mm(600)]]]);
-    assert_eq!(length(&slid.pulls[0]), mm(600));
-    assert_eq!(length(&slid.first[0]), mm(800));
-}
-
 /// The rolls that a nest takes.
 fn rolls(instance: &Instance, pieces: &[(i64, i64)]) -> i64 {
     let pieces = pieces.iter().enumerate().map(|(at, &(width, length))| Piece {
