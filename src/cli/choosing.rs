@@ -25,7 +25,7 @@ use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Place};
 use crate::nest::straight::laid;
 use crate::nest::{Basis, Nesting, Status};
-use crate::plan::choose::{Freedom, Known};
+use crate::plan::choose::{Freedom, Known, Picked};
 use crate::plan::ways::Ways;
 use crate::plan::{Choice, Figures, Plan, Wanted};
 use crate::report;
@@ -88,8 +88,18 @@ pub fn choose(
     };
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
     let specified = best.nested.clone();
-    let mut chooser =
-        Chooser { job, effort, told, stop, ways: None, specified, best, choice, without };
+    let mut chooser = Chooser {
+        job,
+        effort,
+        told,
+        stop,
+        ways: None,
+        specified,
+        best,
+        choice,
+        proven: None,
+        without,
+    };
     // A job of which a part was left out stays as specified.
     if job.up_to.is_some() {
         return chooser.as_specified(&job.rules.sequence);
@@ -153,6 +163,9 @@ struct Chooser<'a> {
     best: Standing,
     /// The record of what stands.
     choice: Choice,
+    /// What all nests together are proven not to go below, whatever is chosen, where all that may be chosen was
+    /// weighed at once; and what that rests on.
+    proven: Option<(Decimal, Basis)>,
     without: &'a Bare,
 }
 
@@ -167,14 +180,15 @@ impl Chooser<'_> {
     fn make(&mut self, ways: &Ways<'_>) -> Result<(), Failure> {
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
-        let all = self.effort.pool()?.install(|| ways.choose(&options, &clock));
-        for made in all {
+        let found = self.effort.pool()?.install(|| ways.choose(&options, &clock));
+        // Where joints lie may save what no making does.
+        self.proven = found.bound.filter(|_| !self.job.rules.choose.joints);
+        for made in found.made {
             if self.stop.asked() {
                 break;
             }
             let picks = Picks { makings: made.makings, ..Picks::default() };
-            let bound = (!self.job.rules.choose.joints).then_some(made.bound);
-            let choice = Choice { things: made.things, bound, ..self.choice.clone() };
+            let choice = Choice { things: made.things, ..self.choice.clone() };
             self.take(Pick { picks, known: &made.known, choice }, self.effort)?;
         }
         Ok(())
@@ -188,24 +202,54 @@ impl Chooser<'_> {
         let options = self.effort.options();
         let known = known(&self.best.nested);
         let picked = self.effort.pool()?.install(|| freedom.choose(&known, &options, &clock));
-        let picked = picked.filter(|picked| !picked.choices.is_empty() && !self.stop.asked());
-        let Some(mut picked) = picked else { return Ok(()) };
-        // As it was, with the pulls that the sliding began with: what they save is not its merit.
         let before = self.best.picks.clone();
-        let effort = Effort { work: Some((options.work / AGAIN).max(1)), ..*self.effort };
-        let choice = self.choice.clone();
-        if picked.specified != known {
-            let known = &picked.specified;
-            self.take(Pick { picks: before.clone(), known, choice: choice.clone() }, &effort)?;
+        let picked = picked.filter(|picked| !picked.choices.is_empty() && !self.stop.asked());
+        if let Some(picked) = picked {
+            // As it was, with the pulls that the sliding began with: what they save is not its merit.
+            let effort = Effort { work: Some((options.work / AGAIN).max(1)), ..*self.effort };
+            let choice = self.choice.clone();
+            if picked.specified != known {
+                let known = &picked.specified;
+                self.take(Pick { picks: before.clone(), known, choice }, &effort)?;
+            }
+            self.take_courses((&freedom, &picked), &before, (&effort, &clock))?;
         }
-        let courses = std::mem::take(&mut picked.choices);
-        let picks = Picks { courses, ..before };
-        let pick = Pick { picks, known: &picked.chosen, choice };
-        if self.take(pick, &effort)? {
-            let price = || freedom.runs(&picked, &options, &clock);
+        if self.stop.asked() || !self.may_save(&freedom) {
+            return Ok(());
+        }
+        let few = self.effort.pool()?.install(|| freedom.few(&options, &clock));
+        let Some((picked, bound)) = few else { return Ok(()) };
+        self.proven = Some(bound).filter(|_| self.ways.is_none());
+        if !picked.choices.is_empty() {
+            self.take_courses((&freedom, &picked), &before, (self.effort, &clock))?;
+        }
+        Ok(())
+    }
+
+    /// Keeps courses where they are better than what stands.
+    fn take_courses(
+        &mut self,
+        (freedom, picked): (&Freedom<'_>, &Picked),
+        before: &Picks,
+        (effort, clock): (&Effort, &Clock<'_>),
+    ) -> Result<(), Failure> {
+        let picks = Picks { courses: picked.choices.clone(), ..before.clone() };
+        let pick = Pick { picks, known: &picked.chosen, choice: self.choice.clone() };
+        if self.take(pick, effort)? {
+            let price = || freedom.runs(picked, &self.effort.options(), clock);
             self.choice.runs = self.effort.pool()?.install(price);
         }
         Ok(())
+    }
+
+    /// Whether what stands lies above what is known to hold wherever joints lie.
+    fn may_save(&self, freedom: &Freedom<'_>) -> bool {
+        let bounds = freedom.bounds();
+        let of = |(sheet, nesting): &(Wanted, Nesting)| {
+            let own = bounds.iter().find(|(thickness, _)| Some(*thickness) == sheet.thickness);
+            own.is_none_or(|(_, bound)| nesting.value > *bound)
+        };
+        self.best.nested.iter().any(of)
     }
 
     /// Nests a choice and keeps it where it is better than what stands. As specified, it only betters
@@ -271,10 +315,14 @@ impl Chooser<'_> {
     fn least(&self, value: Decimal) -> Decimal {
         let mut nested = self.specified.clone();
         let joint = self.bounded(&mut nested, &self.job.demand, &sheets(&self.specified));
-        let bound = |(sheet, nesting): &(Wanted, Nesting)| sheet.objective.decimal(nesting.bound);
+        // Where offcuts lie on the shelf, the engine counts rolls as money.
+        let bound = |(sheet, nesting): &(Wanted, Nesting)| {
+            sheet.instance().objective.decimal(nesting.bound)
+        };
         let each = nested.iter().map(|nest| bound(nest).millionths());
         let all = Decimal::from_millionths(each.fold(0, i64::saturating_add));
-        joint.map_or(all, |joint| joint.max(all)).min(value)
+        let proven = self.proven.map(|(bound, _)| bound);
+        joint.into_iter().chain(proven).fold(all, Decimal::max).min(value)
     }
 
     /// What counts in the order of cutting: where blanket is all that is saved, it is not used up again
@@ -302,9 +350,21 @@ impl Chooser<'_> {
         let joint = self.bounded(&mut nested, demand, &self.best.sheets());
         let mut made =
             assembled(self.job, demand, &nested, Some(&self.shop()), (self.effort, self.stop))?;
-        let bound = self.choice.bound.into_iter().chain(joint).max();
+        // Of one thickness what holds for all together is its own bound.
+        if let ([nest], Some((bound, basis))) = (&mut made.nests[..], self.proven)
+            && bound > nest.bound
+        {
+            (nest.bound, nest.basis) = (bound.min(nest.value), basis);
+            if nest.value <= nest.bound {
+                nest.status = Status::Proven;
+            }
+        }
+        let proven = self.proven.map(|(bound, _)| bound);
+        let bound = proven.into_iter().chain(joint).max();
         made.bound_together(bound);
-        let bound = bound.filter(|b| *b == made.bound);
+        let each = made.nests.iter().map(|nest| nest.bound.millionths());
+        let each = Decimal::from_millionths(each.fold(0, i64::saturating_add));
+        let bound = bound.filter(|b| *b == made.bound && *b > each);
         let joints = self.best.figures.joints;
         made.choice = Some(Choice { bound, joints, ..self.choice.clone() });
         Ok(made)

@@ -6,13 +6,14 @@
 
 use super::job;
 use super::wanted::Wanted;
+use super::ways::counted_alike;
 use super::{ChosenRun, Figures, NestFigures, Plan};
 use crate::cutting::Objective;
 use crate::demand::{Choices, Demand, FreeLayer, FreeRun};
 use crate::nest::choose::slide::{self, Row, Sliding, Things};
 use crate::nest::choose::{self, Size};
 use crate::nest::straight::LaidPull;
-use crate::nest::{Instance, Options, Watch};
+use crate::nest::{Basis, Instance, Options, Watch};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Area, Decimal, Length, Money};
@@ -118,19 +119,41 @@ impl<'a> Freedom<'a> {
         let pulls = |t: &Length| known.get(&Some(*t)).cloned().unwrap_or_default();
         let pulls: Vec<Vec<LaidPull>> = self.thicknesses.iter().map(pulls).collect();
         let slid = slide::slide(&self.task(), &pulls, options, watch)?;
-        let known = |pulls: Vec<Vec<LaidPull>>| -> Known {
-            self.thicknesses.iter().map(|t| Some(*t)).zip(pulls).collect()
-        };
-        let chosen = self.runs.iter().zip(&slid.courses);
+        Some(Picked {
+            specified: self.by_thickness(slid.first),
+            cost: slid.cost,
+            ..self.picked(slid.courses, slid.pulls)
+        })
+    }
+
+    /// The best of all ways to lay the joints, and what no way goes below, in the unit of plans' values, with what
+    /// that rests on; `None` where they are more than a few.
+    #[must_use]
+    pub fn few(&self, options: &Options, watch: &dyn Watch) -> Option<(Picked, (Decimal, Basis))> {
+        let mut materials = self.materials.clone();
+        counted_alike(&mut materials);
+        let task = Sliding { materials: &materials, ..self.task() };
+        let few = slide::few(&task, options, watch)?;
+        let objective = materials.first().map_or(Objective::Rolls, |instance| instance.objective);
+        let picked = self.picked(few.courses, few.pulls);
+        Some((picked, (objective.decimal(few.bound), few.basis)))
+    }
+
+    /// What was chosen, and pulls that hold it.
+    fn picked(&self, courses: Vec<Vec<Vec<Length>>>, pulls: Vec<Vec<LaidPull>>) -> Picked {
+        let chosen = self.runs.iter().zip(&courses);
         let chosen = chosen.filter(|(run, courses)| **courses != run.free.specified);
         let key = |run: &Run<'_>| (run.free.item.clone(), run.free.run);
-        Some(Picked {
+        Picked {
             choices: chosen.map(|(run, courses)| (key(run), courses.clone())).collect(),
-            courses: slid.courses,
-            specified: known(slid.first),
-            chosen: known(slid.pulls),
-            cost: slid.cost,
-        })
+            courses,
+            chosen: self.by_thickness(pulls),
+            ..Picked::default()
+        }
+    }
+
+    fn by_thickness(&self, pulls: Vec<Vec<LaidPull>>) -> Known {
+        self.thicknesses.iter().map(|t| Some(*t)).zip(pulls).collect()
     }
 
     /// The runs that are not as specified with what each saves.

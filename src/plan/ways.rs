@@ -12,7 +12,7 @@ use super::{ChosenItem, ChosenThing};
 use crate::cutting::Objective;
 use crate::demand::{Demand, FreeRun, Makings, Thing, ThingWay};
 use crate::nest::choose::{self, Chosen, Group, Held, Listing, Size, Way};
-use crate::nest::{Instance, Options, Watch, straight};
+use crate::nest::{Basis, Instance, Options, Watch, straight};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Decimal, Length, Money};
@@ -41,9 +41,17 @@ pub struct Made {
     pub things: Vec<ChosenThing>,
     /// Pulls that hold all pieces of the whole choice, by thickness.
     pub known: Known,
+}
+
+/// What came of choosing.
+#[derive(Clone, Debug, Default)]
+pub struct Found {
+    /// What is left of the choice without things that save less than their further pieces must, and the whole of
+    /// it. Neither where no answer was found, or all stays as specified.
+    pub made: Vec<Made>,
     /// What all thicknesses together cannot go below, whatever is chosen of what [`Ways`] may choose;
-    /// in the unit of plans' values.
-    pub bound: Decimal,
+    /// in the unit of plans' values, and what that rests on. `None` where no answer was found.
+    pub bound: Option<(Decimal, Basis)>,
 }
 
 impl<'a> Ways<'a> {
@@ -87,15 +95,16 @@ impl<'a> Ways<'a> {
         Some(Self { things, fixed, materials, thicknesses, groups, members, rules })
     }
 
-    /// Lets the nest choose: what is left of its choice without things that save less than their further
-    /// pieces must, and the whole of it. Neither where it finds no answer, or all stays as specified.
+    /// Lets the nest choose.
     #[must_use]
-    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Vec<Made> {
+    pub fn choose(&self, options: &Options, watch: &dyn Watch) -> Found {
         let all: u64 = self.things.iter().map(|thing| thing.ways[0].pieces()).sum();
         let fixed: u64 = self.fixed.pieces.iter().map(|piece| piece.quantity).sum();
         let limit = self.rules.choose.pieces_beyond(all + fixed);
         let listing = Listing { materials: &self.materials, groups: &self.groups, limit };
-        let Ok(chosen) = choose::solve_listed(&listing, options, watch) else { return Vec::new() };
+        let Ok(chosen) = choose::solve_listed(&listing, options, watch) else {
+            return Found::default();
+        };
         let taken = self.taken(&chosen);
         let saves = self.savings(&taken, &chosen, options, watch);
         let pays = |(thing, &way): (usize, &usize)| {
@@ -106,7 +115,10 @@ impl<'a> Ways<'a> {
         let mut ways = vec![paying, taken];
         ways.dedup();
         let made = ways.iter().map(|taken| self.made(taken, &saves, &chosen));
-        made.filter(|made| !made.makings.is_empty()).collect()
+        Found {
+            made: made.filter(|made| !made.makings.is_empty()).collect(),
+            bound: Some((self.decimal(chosen.nests_bound), chosen.basis)),
+        }
     }
 
     /// Pieces of a thing beyond those specified.
@@ -117,7 +129,7 @@ impl<'a> Ways<'a> {
 
     /// What was chosen, as the plan records it.
     fn made(&self, taken: &[usize], saves: &[f64], chosen: &Chosen) -> Made {
-        let mut made = Made { bound: self.decimal(chosen.nests_bound), ..Made::default() };
+        let mut made = Made::default();
         let by_price = self.by_price();
         for (thing, &way) in taken.iter().enumerate().filter(|(_, way)| **way > 0) {
             let makings = &self.things[thing].ways[way].makings;
@@ -261,7 +273,7 @@ fn way_of(label: &str) -> Option<(usize, usize)> {
 
 /// Has all materials counted in one unit: where one counts rolls by price, since offcuts count
 /// nothing, all do.
-fn counted_alike(materials: &mut [Instance]) {
+pub(super) fn counted_alike(materials: &mut [Instance]) {
     if materials.iter().all(|instance| instance.objective == Objective::Rolls) {
         return;
     }

@@ -6,7 +6,7 @@ use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Status, Wa
 use std::collections::BTreeMap;
 
 /// Up to so many combinations are gone through without looking for a good one first.
-pub(super) const AT_ONCE: usize = 600;
+pub const AT_ONCE: usize = 600;
 
 /// Up to so many are gone through.
 const COMBINATIONS: usize = 4_000;
@@ -20,10 +20,14 @@ const LEAST: u64 = 20_000;
 /// How often each way of each group is taken.
 pub(super) type Taken = Vec<Vec<u64>>;
 
-/// All ways to choose within the limit, where they are few.
-pub(super) fn combinations(listing: &Listing<'_>) -> Option<Vec<Taken>> {
+/// So many combinations are a few, with so many sizes.
+pub(super) fn few(listing: &Listing<'_>) -> usize {
     let sizes: usize = listing.materials.iter().map(|instance| instance.pieces.len()).sum();
-    let most = COMBINATIONS.min(SIZES / sizes.max(1));
+    COMBINATIONS.min(SIZES / sizes.max(1))
+}
+
+/// All ways to choose within the limit, where they are no more than `most`.
+pub(super) fn combinations(listing: &Listing<'_>, most: usize) -> Option<Vec<Taken>> {
     let mut all: Vec<Taken> = vec![Vec::new()];
     for group in listing.groups {
         let ways = shares(group.count, group.ways.len(), most)?;

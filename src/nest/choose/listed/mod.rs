@@ -17,6 +17,7 @@ use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
 use crate::units::{Area, Length, gcd};
+pub(super) use few::AT_ONCE;
 use few::Known;
 
 /// So many like things, each of which is made in one of several ways.
@@ -93,8 +94,10 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
-    let Some(all) = few::combinations(listing) else { return solve_many(listing, options, watch) };
-    if all.len() <= few::AT_ONCE {
+    let Some(all) = few::combinations(listing, few::few(listing)) else {
+        return solve_many(listing, options, watch);
+    };
+    if all.len() <= AT_ONCE {
         return few::solve(listing, all, None, options, watch);
     }
     let half = Options { work: options.work / 2, ..*options };
@@ -103,6 +106,16 @@ pub fn solve(
         return Ok(many.chosen(listing));
     }
     few::solve(listing, all, Some(many), &half, watch)
+}
+
+/// The best of all combinations, each nested by itself; `None` where they are more than [`AT_ONCE`].
+pub(super) fn solve_each(
+    listing: &Listing<'_>,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Option<Result<Chosen, NestError>> {
+    let all = few::combinations(listing, AT_ONCE)?;
+    Some(few::solve(listing, all, None, options, watch))
 }
 
 /// Chooses by the programme and around what it chose, however few combinations there are.

@@ -27,8 +27,11 @@
 //!
 //! Each turn begins with the best of the turn before, and the threshold falls over all turns. Pulls are of
 //! two stages, or hold stacks of pieces in lanes where three are allowed.
+//!
+//! Where all ways are few, [`few()`] goes through them instead.
 
 mod across;
+mod few;
 mod fill;
 mod halves;
 mod lay;
@@ -42,6 +45,7 @@ mod turns;
 mod wrap;
 mod wrapped;
 
+pub use few::{Few, few};
 pub use turns::slide;
 pub use wrapped::least_length;
 

@@ -126,6 +126,76 @@ fn courses_are_parted_as_far_as_joints_allow() {
     assert_eq!(length(&free.pulls[0]), mm(600));
 }
 
+/// The rolls that a nest takes.
+fn rolls(instance: &Instance, pieces: &[(i64, i64)]) -> i64 {
+    let pieces = pieces.iter().enumerate().map(|(at, &(width, length))| Piece {
+        id: at.to_string(),
+        ..piece(width, length, Turns::none(), 1)
+    });
+    let one = Instance { pieces: pieces.collect(), ..instance.clone() };
+    solve(&one, &Options { seed: 1, work: 400_000 }, &Quiet).expect("a nest").value
+}
+
+/// On rolls as long as two rows, two of two courses each: gone through here one by one.
+#[test]
+fn few_ways_are_all_gone_through() {
+    let mut one = instance(1000, 3, Vec::new());
+    one.rolls[0].length = Some(mm(700));
+    let step = |row: Row| Row { step: mm(50), ..row };
+    let things = |step: fn(Row) -> Row| {
+        Any(vec![
+            (step(row(350, false, (150, 1000), 2)), vec![mm(900), mm(150)]),
+            (step(row(400, false, (150, 1000), 2)), vec![mm(800), mm(250)]),
+        ])
+    };
+    let (mut least, mut good) = (i64::MAX, 0);
+    for a in (150..=500).step_by(50) {
+        for b in (150..=500).step_by(50) {
+            let value = rolls(&one, &[(a, 350), (1050 - a, 350), (b, 400), (1050 - b, 400)]);
+            good = if value < least { 1 } else { good + usize::from(value == least) };
+            least = least.min(value);
+        }
+    }
+    assert_eq!(least, 2);
+    assert!(good < 64 && rolls(&one, &[(900, 350), (150, 350), (800, 400), (250, 400)]) == 3);
+    let materials = std::slice::from_ref(&one);
+    let options = Options { seed: 1, work: 1_000_000 };
+    let coarse = things(step);
+    let task = Sliding { materials, things: &coarse, limit: 0, step: mm(50) };
+    let few = few(&task, &options, &Quiet).expect("few ways");
+    assert_eq!(few.bound, least);
+    let of = |thing: usize, around: i64| {
+        let courses = few.courses[thing][0].iter();
+        courses.map(|c| (c.nm() / 1_000_000, around)).collect::<Vec<_>>()
+    };
+    assert_eq!(rolls(&one, &[of(0, 350), of(1, 400)].concat()), least);
+    let held: usize = few.pulls[0].iter().flat_map(|pull| &pull.lanes).map(Vec::len).sum();
+    assert_eq!(held, 4);
+    // Of finer steps there are more than a few.
+    let fine = things(|row| row);
+    let task = Sliding { materials, things: &fine, limit: 0, step: mm(1) };
+    assert!(super::few(&task, &options, &Quiet).is_none());
+}
+
+/// One joint more saves a roll, where it is allowed; what is left beside a whole number of steps is one course's.
+#[test]
+fn few_ways_keep_the_limit_on_joints() {
+    let mut one = instance(1000, 2, vec![piece(600, 300, Turns::none(), 2)]);
+    one.rolls[0].length = Some(mm(600));
+    let materials = std::slice::from_ref(&one);
+    let with = |limit: i64| {
+        let coarse = Row { step: mm(50), ..row(300, false, (100, 1000), 2) };
+        let things = Any(vec![(coarse, vec![mm(770)])]);
+        let task = Sliding { materials, things: &things, limit, step: mm(50) };
+        few(&task, &Options { seed: 1, work: 1_000_000 }, &Quiet).expect("few ways")
+    };
+    let (tied, free) = (with(0), with(1));
+    assert_eq!((tied.bound, free.bound), (2, 1));
+    assert_eq!(tied.courses, [[[mm(770)]]]);
+    let sum: Length = free.courses[0][0].iter().copied().sum();
+    assert!(free.courses[0][0].len() == 2 && sum == mm(770), "{:?}", free.courses);
+}
+
 /// Many courses would each gain by being parted, often in one round: no more are parted than there are
 /// joints left.
 #[test]
