@@ -345,6 +345,8 @@ fn every_code_has_an_example() {
     shown.extend(ids(&read_rolls("rolls.csv", cheap.as_bytes()).1));
     shown.extend(ids(&rolls("A,10,1500,20 m,0,").1));
     shown.extend(larger("O,10,5000,400,1,").iter().map(|(id, _)| *id));
+    let none = "roll,thickness,width,length,courses\nA,10,1500,20 m,no\n";
+    shown.extend(ids(&read_rolls("rolls.csv", none.as_bytes()).1));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

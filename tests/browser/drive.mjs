@@ -392,6 +392,10 @@ async function anotherPlan(page) {
   await back();
   await page.waitForFunction(() => document.getElementById("stands").textContent === "of these files");
   check(true, "what lies elsewhere is told");
+  await page.locator('nav a[href="#run"]').click();
+  await page.getByRole("button", { name: "Save and run" }).click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  await page.waitForFunction(() => document.getElementById("stands").textContent === "of these files", null, { timeout: 300_000 });
 }
 
 // Two windows of one bench: what one saves the other shows, and nothing is run that a window does not show.

@@ -84,7 +84,8 @@ async function reports() {
   main.append(el("p", null, elsewhere
     ? `They are of the plan that is shown here. In the folder ${folder} inside the job's folder lies another one by now, `
       + "or none: run again before anything is cut or booked by these."
-    : `All of them also lie in the folder ${folder} inside the job's folder.`),
+    : `They lie in the folder ${folder} inside the job's folder as well; tickets, labels and kit lists only where this page `
+      + "made the plan."),
     el("ul", { class: "reports" }, names.map((name) => el("li", null,
       el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
       el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
