@@ -380,7 +380,8 @@ async function anotherPlan(page) {
   const made = spawnSync(ROLLWRIGHT, ["plan", job, "--quiet", "--seed", "7", "--seconds", "2"]);
   check(made.status === 0 && seed() === 7, `another plan is made: ${made.stderr}`);
   await back();
-  await page.waitForFunction(async () => (await (await fetch("/api/run")).json()).elsewhere === false);
+  const elsewhere = () => page.evaluate(async () => (await (await fetch("/api/run")).json()).elsewhere);
+  for (let at = 0; at < 300 && await elsewhere(); at += 1) await page.waitForTimeout(200);
   const shown = await page.evaluate(async () => (await (await fetch("/report/plan.json")).json()).program.seed);
   check(shown === 7, `the plan that lies there is shown: of seed ${shown}`);
   renameSync(plan, `${plan}.aside`);
