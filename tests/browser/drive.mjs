@@ -98,6 +98,9 @@ async function theBench(context) {
   check(new URL(page.url()).search === "", "the key does not stay in the address");
   await page.getByText("6162 pieces").waitFor();
   check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
+  await page.evaluate(() => dispatchEvent(new Event("focus")));
+  await page.waitForTimeout(500);
+  check(!(await page.locator("#status").textContent()), "nothing is told of a run where none began");
 
   // The takeoff, by keyboard as well.
   await shots(page, "takeoff");

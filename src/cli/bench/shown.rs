@@ -101,18 +101,27 @@ pub fn look_again(bench: &Bench) {
     if last.is_none() || bench.shown().as_deref().map(|shown| &shown.digest) == last {
         return;
     }
-    let digests = plans.iter().map(|lying| lying.digest.as_str());
-    let Ok(files) = files::versions(bench) else { return };
-    let now = digests.chain(files.values().map(String::as_str)).collect::<Vec<_>>().join(" ");
+    let Ok(now) = lies(bench) else { return };
     if *looked == now {
         return;
     }
-    *looked = now;
-    let Some(shown) = found(bench) else { return };
+    let found = found(bench);
+    // What was moved or replaced meanwhile says nothing of what lies there next.
+    if lies(bench).is_ok_and(|then| then == now) {
+        *looked = now;
+    }
+    let Some(shown) = found else { return };
     let run = bench.run();
     if !run.runs() && run.number() == number {
         bench.show(shown);
     }
+}
+
+/// Digests of the job's plans and versions of its files, as one text.
+fn lies(bench: &Bench) -> Result<String, Failure> {
+    let (plans, files) = (ground::plans(bench)?, files::versions(bench)?);
+    let digests = plans.iter().map(|lying| lying.digest.as_str());
+    Ok(digests.chain(files.values().map(String::as_str)).collect::<Vec<_>>().join(" "))
 }
 
 /// The plan of a folder, as the job stands for it.

@@ -26,7 +26,7 @@ async function poll() {
       take(await get("/api/run"));
       const { number, digest, elsewhere } = state.told;
       if (busy()) await new Promise((done) => setTimeout(done, 200));
-      else if (before?.busy || state.begun === number) {
+      else if (before?.busy || (number && state.begun === number)) {
         state.begun = 0;
         status(`The run has ended: ${state.told.what}.`);
         window.dispatchEvent(new Event("planned"));
