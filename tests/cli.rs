@@ -139,7 +139,7 @@ fn a_wide_roll_of_which_few_can_be_had_does_not_hide_the_narrow_ones() {
         (output.status.code(), text(&output.stdout), text(&output.stderr))
     };
     let few = job_of("1");
-    let remedy = "or set that of `A` to 0, which lays the courses out for `B`";
+    let remedy = "or write no into the column `courses` of `A`, which lays the courses out for `B`";
     for command in [&["order"][..], &["compare", "--set", "rolls=A | B"], &["price", "--order"]] {
         let (code, _, errors) = run(few.path(), command);
         assert!(code == Some(1) && errors.contains(remedy), "{command:?}: {errors}");

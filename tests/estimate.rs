@@ -118,6 +118,52 @@ fn what_is_printed_adds_up() {
     assert!(out.contains("cheapest, all") && out.contains("One roll more or less"), "{out}");
 }
 
+/// Too few of the widest rolls stop a plan, and the order goes on with narrower ones: both say what to write, and so
+/// written the plan buys what the order says.
+#[test]
+fn where_the_widest_do_not_suffice_the_order_goes_on_with_narrower_rolls() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 8,60 m,1,10+10\n";
+    let rolls = "roll,thickness,width,length,price,available,courses\nW,10,1500,40 m,700,1,\n\
+        N,10,1000,40 m,500,,\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls)]);
+    let (code, _, errors) = run("plan", &folder, &[]);
+    assert_eq!(code, Some(1), "{errors}");
+    assert!(errors.contains("J005") && errors.contains("column `courses` of `W`"), "{errors}");
+    let (code, out, errors) = run("price", &folder, &["--order", "--work", "400000"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("no more than 1 of W can be had"), "{said}");
+    assert!(said.contains("write no into the column `courses` of W in rolls.csv"), "{said}");
+    let (_, order, _) = run("price", &folder, &["--order", "--csv", "--work", "400000"]);
+    // By hand: 60 m in courses of 1000 mm are some 90 m of a roll of that width, so three rolls, whichever they are.
+    let cut = |line: &str| line.split(',').nth(4).and_then(|n| n.parse::<u64>().ok()).unwrap_or(0);
+    let fewest = order.lines().filter(|line| line.contains("fewest")).map(cut).sum::<u64>();
+    assert_eq!(fewest, 3, "{order}");
+    let laid = rolls.replace("700,1,", "700,1,no");
+    fs::write(folder.path().join("rolls.csv"), laid).expect("written");
+    let (code, out, errors) = run("order", &folder, &["--csv"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let count =
+        |line: &str| line.split(',').nth(5).and_then(|n| n.parse::<u64>().ok()).unwrap_or(0);
+    assert_eq!(out.lines().map(count).sum::<u64>(), fewest, "{out}");
+}
+
+/// A note that is counted and not shown says how it is shown.
+#[test]
+fn notes_that_are_not_shown_are_said_to_be_there() {
+    let (_, _, errors) = run("pieces", &good(), &[]);
+    assert!(!errors.contains("note D018"), "{errors}");
+    assert!(
+        errors.contains("1 note (notes are told with --verbose); `rollwright explain"),
+        "{errors}"
+    );
+    let (_, _, errors) = run("pieces", &good(), &["--verbose"]);
+    assert!(
+        errors.contains("note D018") && errors.contains("1 note; `rollwright explain"),
+        "{errors}"
+    );
+}
+
 #[test]
 fn a_plan_that_stands_is_priced_as_it_is() {
     let folder = good();
@@ -258,10 +304,10 @@ fn whole_rolls_that_a_wider_product_leaves_lying_are_told() {
     let out = tempfile::tempdir().expect("a folder");
     let path = |name: &str| out.path().join(name).display().to_string();
     let offer = |lines: &str| {
-        let text = format!("roll,thickness,width,length,price,available\n{lines}");
+        let text = format!("roll,thickness,width,length,price,available,courses\n{lines}");
         fs::write(folder.path().join("rolls.csv"), text).expect("written");
     };
-    offer("N,10,1000,40 m,510,\n");
+    offer("N,10,1000,40 m,510,,\n");
     assert_eq!(run("plan", &folder, &["--out", &path("a")]).0, Some(0));
     fs::write(out.path().join("done.csv"), "ticket,what\n").expect("written");
     let from = ["--from", &path("a/plan.json"), "--done", &path("done.csv"), "--out", &path("b")];
@@ -271,22 +317,24 @@ fn whole_rolls_that_a_wider_product_leaves_lying_are_told() {
         assert_eq!(code, Some(0), "{errors}");
         errors
     };
-    let errors = told("N,10,1000,40 m,510,\nW,10,1500,40 m,742.35,\n");
+    let errors = told("N,10,1000,40 m,510,,\nW,10,1500,40 m,742.35,,\n");
     let line = errors.lines().find(|line| line.contains("J080")).unwrap_or_default();
     assert!(
         line.contains("of `N on hand` (1000 mm wide) lie there whole and are not cut"),
         "{errors}"
     );
     assert!(
-        line.contains("write 0 into `available` of `W` and keep a roll of 1000 mm on offer"),
+        line.contains(
+            "write no into the column `courses` of `W` and keep a roll of 1000 mm on offer"
+        ),
         "{line}"
     );
     // As it says, they are cut.
-    let errors = told("N,10,1000,40 m,510,\nW,10,1500,40 m,742.35,0\n");
+    let errors = told("N,10,1000,40 m,510,,\nW,10,1500,40 m,742.35,,no\n");
     assert!(!errors.contains("J080"), "{errors}");
 
     // The same of the shelf, where a roll is known by its size; a strip and a short end are none.
-    offer("W,10,1500,40 m,742.35,\n");
+    offer("W,10,1500,40 m,742.35,,\n");
     let shelf = "offcut,thickness,width,length,quantity\nold,10,900,40 m,2\nstrip,10,300,40 m,2\n\
                  end,10,1000,9 m,1\n";
     fs::write(folder.path().join("offcuts.csv"), shelf).expect("written");

@@ -593,6 +593,35 @@ fn notes_on_valves_are_about_valves() {
     assert!(list.iter().any(|row| row["note"].contains("bonnet")));
 }
 
+/// A plan that goes on does not stand any more: what changed is told of the whole takeoff, and items of which all is cut
+/// have not gone from it.
+#[test]
+fn what_is_all_in_hand_is_not_told_as_gone_from_the_takeoff() {
+    let shop = Shop::new();
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let tickets: BTreeSet<&str> = list.iter().map(|row| row["ticket"].as_str()).collect();
+    let last = list.last().expect("a pull")["ticket"].as_str();
+    let cut: Vec<String> =
+        tickets.iter().filter(|t| **t != last).map(|t| format!("{t},cut,all\n")).collect();
+    fs::write(shop.path("done.csv"), format!("ticket,what,pull\n{}", cut.concat()))
+        .expect("written");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+    let after = shop.plan("out2/plan.json");
+    let pieces = after["pieces"].as_array().expect("pieces").iter();
+    let uses = pieces.flat_map(|piece| piece["uses"].as_array().expect("uses"));
+    let items: BTreeSet<&str> = uses.map(|used| used["item"].as_str().expect("a name")).collect();
+    assert!(items.contains("P-4") && items.len() < 5, "something is all in hand: {items:?}");
+    let revised = TAKEOFF.replace("NPS 2,6 m", "NPS 2,5 m");
+    fs::write(shop.path("job/takeoff.csv"), revised).expect("written");
+    let (code, said) = shop.run(&["tickets", "job", "--plan", "out2/plan.json"]);
+    assert_eq!(code, 1, "{said}");
+    assert!(said.contains("items with other pieces than before: P-4\n"), "{said}");
+    assert!(!said.contains("no longer in the takeoff"), "{said}");
+}
+
 #[test]
 fn a_revised_takeoff_keeps_what_is_cut() {
     let shop = Shop::new();

@@ -108,10 +108,10 @@ fn withdrawn(job: &Job, bought: &BTreeMap<String, u64>) -> Vec<Finding> {
     let rolls = &job.stock.rolls;
     // Courses are as wide as the widest on offer, or for any where there is none.
     let narrower = |than: &Roll| {
-        let offered = rolls.iter().filter(|r| r.offered && r.thickness == than.thickness);
+        let offered = rolls.iter().filter(|r| r.is_laid_out_for() && r.thickness == than.thickness);
         offered.map(|r| r.width).max().is_some_and(|widest| widest < than.width)
     };
-    let gone = |roll: &&Roll| !roll.offered && narrower(roll);
+    let gone = |roll: &&Roll| !roll.offered && roll.courses && narrower(roll);
     let had = |roll: &Roll| bought.get(&roll.id).copied().filter(|count| *count > 0);
     let told = |(roll, count): (&Roll, u64)| {
         let what = format!(

@@ -1,6 +1,6 @@
 //! Whole rolls on hand that a plan leaves lying while it buys wider ones.
 //!
-//! Courses are as wide as the widest roll on offer, whatever is on hand, so a wider product that comes beside
+//! Courses are as wide as the widest roll on offer that they are laid out for, whatever is on hand, so a wider product that comes beside
 //! another, or replaces it, may leave paid rolls without a piece that fits them. Rolls are whole that were bought
 //! for an earlier plan and not begun; on the shelf, those that are as long as the shortest roll on offer of
 //! their thickness and at least half as wide as the widest (our choice: narrower ones are strips).
@@ -18,7 +18,7 @@ pub(super) fn told(job: &Job, plan: &Plan) -> Vec<Finding> {
 }
 
 fn one(job: &Job, plan: &Plan, on_hand: &Offcut) -> Option<Finding> {
-    let like = |roll: &&Roll| roll.offered && roll.thickness == on_hand.thickness;
+    let like = |roll: &&Roll| roll.is_laid_out_for() && roll.thickness == on_hand.thickness;
     let offered = || job.stock.rolls.iter().filter(like);
     let widest =
         offered().max_by_key(|roll| roll.width).filter(|roll| roll.width > on_hand.width)?;
@@ -46,8 +46,9 @@ fn one(job: &Job, plan: &Plan, on_hand: &Offcut) -> Option<Finding> {
         on_hand.width, widest.width
     );
     let remedy = format!(
-        "to use them up, write 0 into `available` of {wide} and keep a roll of {} mm on offer, which lays courses out \
-         for those, or plan what they suffice for as a job of its own; leave it if they are to wait",
+        "to use them up, write no into the column `courses` of {wide} and keep a roll of {} mm on offer, which lays courses \
+         out for those and still cuts from {wide}, or plan what they suffice for as a job of its own; leave it if they \
+         are to wait",
         on_hand.width
     );
     Some(Finding::new(&codes::LEFT_LYING, widest.place.field("width", None), what, remedy))

@@ -249,6 +249,20 @@ impl Job {
         self
     }
 
+    /// The job with all its pieces, those in hand among them, as specified.
+    #[must_use]
+    pub fn whole(&self) -> Self {
+        let mut job = self.clone();
+        if self.already.is_some()
+            && let Ok(demand) = self.of_takeoff(&Picks::default())
+        {
+            job.demand = demand;
+            let up_to = job.up_to.take();
+            job.keep_up_to(up_to);
+        }
+        job
+    }
+
     /// The job as a plan sees it: up to its last release, after what the plan says was done before.
     #[must_use]
     pub fn of_plan(mut self, plan: &Plan) -> Self {

@@ -142,9 +142,14 @@ pub fn findings(findings: &Findings, loudness: Loudness) {
     }
     let worst = shown.iter().min_by_key(|f| f.severity());
     if let Some(worst) = worst {
+        let others = match (shown.len() < all.len(), loudness.quiet) {
+            (false, _) => "",
+            (true, true) => " (without --quiet they are told as well)",
+            (true, false) => " (notes are told with --verbose)",
+        };
         let _ = write!(
             text,
-            "{}; `rollwright explain {}` says more about a code",
+            "{}{others}; `rollwright explain {}` says more about a code",
             count(&all),
             worst.code.id
         );

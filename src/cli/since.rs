@@ -167,7 +167,7 @@ fn causes(plan: &Plan, (job, ground): (&Job, bool), changed: &Findings) -> (bool
     }
     let mut text = "Changed since the plan was made:\n".to_owned();
     // What the plan chose, as far as it stands, is no other piece.
-    let mut as_chosen = job.clone();
+    let mut as_chosen = job.whole();
     as_chosen.keep_chosen(&mut job.chosen_by(plan));
     for cause in causes.into_iter().chain(going_on::changed(plan, &as_chosen)) {
         let _ = writeln!(text, "  {}", visible(&cause));

@@ -13,7 +13,7 @@ use crate::units::{Length, Money, parse_decimal};
 pub type Wrong = (String, String);
 
 /// The keys that are no rules, for people.
-const KEYWORDS: [&str; 11] = [
+const KEYWORDS: [&str; 12] = [
     "rolls",
     "roll",
     "price",
@@ -21,6 +21,7 @@ const KEYWORDS: [&str; 11] = [
     "breaks",
     "minimum",
     "per_pallet",
+    "courses",
     "build",
     "shelf",
     "labour",
@@ -38,7 +39,9 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
         ("rolls", "") => only(setup, value),
         ("roll", "") => add(setup, value),
         ("price", name) if !name.is_empty() => price(setup, name, value),
-        ("available" | "breaks" | "minimum" | "per_pallet", name) if !name.is_empty() => {
+        ("available" | "breaks" | "minimum" | "per_pallet" | "courses", name)
+            if !name.is_empty() =>
+        {
             terms(setup, name, word, value)
         }
         ("build", old) if !old.is_empty() => build(setup, old, value),
@@ -221,7 +224,10 @@ fn terms(setup: &mut Setup, name: &str, column: &str, value: &str) -> Result<(),
     let roll = setup.stock.rolls.iter_mut().find(|roll| roll.id == name).ok_or(wrong)?;
     let cell = if value.trim() == "none" { "" } else { value.trim() };
     let cell = cell.replace('"', "\"\"");
-    let table = format!("roll,thickness,width,length,{column}\nA,10,1000,10 m,\"{cell}\"\n");
+    // Beside another, so that what is wrong is the cell alone.
+    let table = format!(
+        "roll,thickness,width,length,{column}\nA,10,1000,10 m,\"{cell}\"\nB,10,1000,10 m,\n"
+    );
     let (read, findings) = stock::read_rolls("the option", table.as_bytes());
     let Some(read) = read.and_then(|rolls| rolls.into_iter().next()) else {
         let told = findings.iter().min_by_key(|finding| finding.severity());
@@ -234,6 +240,7 @@ fn terms(setup: &mut Setup, name: &str, column: &str, value: &str) -> Result<(),
         "available" => (roll.available, roll.offered) = (read.available, read.offered),
         "breaks" => roll.terms.breaks = read.terms.breaks,
         "minimum" => roll.terms.minimum = read.terms.minimum,
+        "courses" => roll.courses = read.courses,
         _ => roll.terms.per_pallet = read.terms.per_pallet,
     }
     Ok(())

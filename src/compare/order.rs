@@ -7,9 +7,12 @@
 //! Courses are as wide as the widest roll allows, so what is to be cut depends on what is ordered. An
 //! order without the widest rolls of a thickness is one for the courses that the others allow: every
 //! such *way* (in each thickness a greatest width) is a job of its own. A way whose bound reaches the
-//! cheapest found is ruled out without being cut. Steps: the fewest rolls; for each way the bounds of
+//! cheapest found is ruled out without being cut. Where so few of the widest rolls can be had that no way was found to
+//! cut the job with courses as wide as they are, the fewest rolls are those of the first way that suffices, and what
+//! there is of the wider ones is cut from all the same. Steps: the fewest rolls; for each way the bounds of
 //! its thicknesses, then, where together they leave room, the cheapest order of each; the best way. Where
-//! both answers are the same order, the better cut of the two stands for both.
+//! both answers are the same order, the better cut of the two stands for both, and so does the cheapest where it has
+//! fewer rolls than were found when fewest were looked for, or as many for less.
 
 use super::change::cheapest;
 use super::solve::{Setup, Solved, Trouble, assembled, sheets, solve};
@@ -20,8 +23,10 @@ use crate::demand::Demand;
 use crate::nest::mix::{Market, Mixed, Programme};
 use crate::nest::{Instance, NestError, Nesting, Options, Watch};
 use crate::plan::Wanted;
+use crate::stock::Roll;
 use crate::units::{Length, Money};
 use rayon::prelude::*;
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The order studied.
@@ -33,8 +38,10 @@ pub struct Study {
     pub cheapest: Solved,
     /// No order costs less, whatever the breaks, minimums and freight.
     pub bound: Money,
-    /// Whether the cheapest is cut for narrower rolls than the widest on offer.
+    /// Whether the cheapest is cut for narrower rolls than the fewest, and leaves the wider ones out.
     pub narrower: bool,
+    /// Of what too little can be had, so that both are cut for narrower rolls than the widest on offer.
+    pub short: Vec<Short>,
     /// Orders for one thickness that would be cheaper and are neither ruled out nor cut, cheapest first.
     pub open: Vec<Open>,
     /// Whether these are all there are.
@@ -45,6 +52,17 @@ pub struct Study {
     pub steps: Vec<Steps>,
     /// What one more or one less of each product of the cheapest order would mean.
     pub beside: Vec<Beside>,
+}
+
+/// A thickness of which the widest rolls are so few that courses are laid out for narrower ones.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Short {
+    /// The thickness.
+    pub thickness: Length,
+    /// The rolls that no courses are laid out for, and how many of each can be had.
+    pub wider: Vec<(String, Option<u64>)>,
+    /// The widest of those that courses are laid out for.
+    pub laid: Vec<String>,
 }
 
 /// What one more or one less roll of a thickness would mean for the fewest.
@@ -110,6 +128,17 @@ impl Study {
         paid(&self.cheapest)
     }
 
+    /// Where fewer rolls were found when the cheapest were looked for, counts them.
+    fn recount(&mut self) {
+        for steps in &mut self.steps {
+            let lines = self.fewest.cost.purchase.lines.iter();
+            let rolls = lines.filter(|line| line.nest == steps.nest).map(|line| line.cut).sum();
+            if rolls < steps.rolls {
+                (steps.rolls, steps.proven) = (rolls, rolls <= steps.bound);
+            }
+        }
+    }
+
     /// Whether no order costs less.
     #[must_use]
     pub fn proven(&self) -> bool {
@@ -138,17 +167,27 @@ pub(super) fn cut_better(a: &Solved, b: &Solved) -> bool {
     bought(a) == bought(b) && cut(a) <= cut(b) && comes_to(a) < comes_to(b)
 }
 
+/// Whether an answer to the same pieces is a better one to how few rolls will do, and costs no more: fewer are cut, or
+/// as many for less, or the same rolls are cut better.
+pub(super) fn better_for_both(a: &Solved, b: &Solved) -> bool {
+    let cut = |solved: &Solved| solved.cost.purchase.lines.iter().map(|l| l.cut).sum::<u64>();
+    match cut(a).cmp(&cut(b)) {
+        Ordering::Less => paid(a) <= paid(b),
+        Ordering::Equal => paid(a) < paid(b) || cut_better(a, b),
+        Ordering::Greater => false,
+    }
+}
+
 /// Studies the order of a job.
 ///
 /// # Errors
 /// See [`Trouble`].
 pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study, Trouble> {
-    let mut counting = base.clone();
-    counting.rules.order.objective = Objective::Rolls;
-    let few = Options { work: options.work / FEWEST, ..*options };
-    let fewest = solve(&counting, &few, watch)?;
     let mut listed = base.clone();
     cheapest(&mut listed);
+    let (ways, every) = ways(&listed);
+    let few = Options { work: options.work / FEWEST, ..*options };
+    let (fewest, first, scarce) = fewest(base, &ways, &few, watch)?;
     let mut search = Search {
         options,
         watch,
@@ -158,19 +197,75 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         known: Vec::new(),
         bounds: Vec::new(),
     };
-    let (ways, every) = ways(&listed);
     for (number, way) in ways.iter().enumerate() {
-        match search.way(way, number > 0) {
+        match search.way(&laid_out(&listed, way, &scarce), number.cmp(&first)) {
             Ok(()) => {}
+            // Courses that the narrower rolls cannot be cut for.
+            Err(Trouble::Findings(_)) if number != first => {}
+            Err(other) => return Err(other),
+        }
+    }
+    let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
+    let wider = search.best.as_ref().is_some_and(|best| best.way.is_lt());
+    let mut study = search.told(steps);
+    study.recount();
+    study.all &= every;
+    if !wider {
+        let setup = laid_out(&listed, &ways[first], &scarce);
+        study.short = scarce.iter().map(|&thickness| short(&setup, thickness)).collect();
+    }
+    Ok(study)
+}
+
+/// In each thickness the greatest width that courses are laid out for.
+type Way = BTreeMap<Length, Length>;
+
+/// The fewest rolls of the first way whose rolls suffice, as far as that was found; which way that is, and the
+/// thicknesses of which those before did not.
+fn fewest(
+    base: &Setup,
+    ways: &[Way],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<(Solved, usize, BTreeSet<Length>), Trouble> {
+    let mut counting = base.clone();
+    counting.rules.order.objective = Objective::Rolls;
+    // As wide as these courses are, the rolls did not suffice.
+    let mut least: Way = Way::new();
+    let mut why = None;
+    for (number, way) in ways.iter().enumerate() {
+        let narrow = |(thickness, most): (&Length, &Length)| way.get(thickness) < Some(most);
+        if !least.iter().all(narrow) {
+            continue;
+        }
+        let scarce: BTreeSet<Length> = least.keys().copied().collect();
+        match solve(&laid_out(&counting, way, &scarce), options, watch) {
+            Ok(solved) => return Ok((solved, number, scarce)),
+            Err(Trouble::Short { thickness: Some(thickness), told })
+                if way.contains_key(&thickness) =>
+            {
+                least.insert(thickness, way[&thickness]);
+                why = Some(Trouble::Short { thickness: Some(thickness), told });
+            }
             // Courses that the narrower rolls cannot be cut for.
             Err(Trouble::Findings(_)) if number > 0 => {}
             Err(other) => return Err(other),
         }
     }
-    let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
-    let mut study = search.told(steps);
-    study.all &= every;
-    Ok(study)
+    Err(why.unwrap_or(Trouble::Stopped))
+}
+
+/// What is told of a thickness of which too little can be had, in the job as it is laid out.
+fn short(setup: &Setup, thickness: Length) -> Short {
+    let rolls = || setup.stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+    let laid = || rolls().filter(|roll| roll.is_laid_out_for());
+    let width = laid().map(|roll| roll.width).max();
+    let wider = rolls().filter(|roll| roll.offered && Some(roll.width) > width);
+    Short {
+        thickness,
+        wider: wider.map(|roll| (roll.id.clone(), roll.available)).collect(),
+        laid: laid().filter(|roll| Some(roll.width) == width).map(|roll| roll.id.clone()).collect(),
+    }
 }
 
 /// The fewest rolls, which are mostly proven at once, get this part of the work.
@@ -179,17 +274,16 @@ const FEWEST: u64 = 4;
 /// The most ways in which rolls are left out.
 const WAYS: usize = 16;
 
-/// The job with all rolls, then without the widest of some thicknesses, in every combination (at most
+/// Courses for all rolls, then without the widest of some thicknesses, in every combination (at most
 /// [`WAYS`]); whether these are all.
-fn ways(listed: &Setup) -> (Vec<Setup>, bool) {
+fn ways(listed: &Setup) -> (Vec<Way>, bool) {
     let mut widths: BTreeMap<Length, BTreeSet<Length>> = BTreeMap::new();
-    for roll in &listed.stock.rolls {
+    for roll in listed.stock.rolls.iter().filter(|roll| roll.is_laid_out_for()) {
         widths.entry(roll.thickness).or_default().insert(roll.width);
     }
-    // For each thickness the greatest width that is kept; the first way keeps everything.
-    let mut ways: Vec<BTreeMap<Length, Length>> = vec![BTreeMap::new()];
+    let mut ways: Vec<Way> = vec![Way::new()];
     for (thickness, widths) in &widths {
-        let with = |way: &BTreeMap<Length, Length>, width: &Length| {
+        let with = |way: &Way, width: &Length| {
             let mut way = way.clone();
             way.insert(*thickness, *width);
             way
@@ -197,15 +291,24 @@ fn ways(listed: &Setup) -> (Vec<Setup>, bool) {
         ways =
             ways.iter().flat_map(|way| widths.iter().rev().map(|width| with(way, width))).collect();
     }
-    let kept = |way: &BTreeMap<Length, Length>| {
-        let mut setup = listed.clone();
-        let fits = |roll: &crate::stock::Roll| {
-            way.get(&roll.thickness).is_none_or(|most| roll.width <= *most)
-        };
-        setup.stock.rolls.retain(fits);
-        setup
-    };
-    (ways.iter().take(WAYS).map(kept).collect(), ways.len() <= WAYS)
+    let every = ways.len() <= WAYS;
+    ways.truncate(WAYS);
+    (ways, every)
+}
+
+/// A job with courses laid out for no rolls wider than a way says. Wider ones are left out, or, of a thickness of
+/// which too little can be had, only cut from.
+fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
+    let mut setup = listed.clone();
+    let wider = |roll: &Roll| way.get(&roll.thickness).is_some_and(|most| roll.width > *most);
+    setup
+        .stock
+        .rolls
+        .retain(|roll| !wider(roll) || !roll.is_laid_out_for() || scarce.contains(&roll.thickness));
+    for roll in setup.stock.rolls.iter_mut().filter(|roll| wider(roll)) {
+        roll.courses = false;
+    }
+    setup
 }
 
 /// The search over ways.
@@ -225,7 +328,8 @@ struct Search<'s> {
 /// The cheapest way.
 struct Best {
     solved: Solved,
-    narrower: bool,
+    /// Which way it is, against that of the fewest rolls.
+    way: Ordering,
     beside: Vec<Beside>,
 }
 
@@ -239,7 +343,9 @@ struct Bounds {
 }
 
 impl Search<'_> {
-    fn way(&mut self, setup: &Setup, narrower: bool) -> Result<(), Trouble> {
+    /// Looks at a way; `against` says where it stands to that of the fewest rolls.
+    fn way(&mut self, setup: &Setup, against: Ordering) -> Result<(), Trouble> {
+        let other = against.is_ne();
         let (demand, sheets) = sheets(setup)?;
         let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
         let offers = |sheet| Offers::new(sheet, &setup.stock, &setup.rules, &setup.rates);
@@ -253,7 +359,7 @@ impl Search<'_> {
         let mut least: Vec<i64> =
             programmes.par_iter_mut().map(|one| one.bound(below, watch)).collect();
         let mut known = Bounds { least: least.clone(), open: Vec::new(), all: true, tried: 0 };
-        if least.iter().sum::<i64>() >= self.least && self.best.is_some() {
+        if least.iter().sum::<i64>() >= self.least && (self.best.is_some() || other) {
             self.bounds.push(known);
             return Ok(());
         }
@@ -273,9 +379,9 @@ impl Search<'_> {
             match one {
                 Ok(one) => mixed.push(one),
                 Err(_) if watch.stop() => return Err(Trouble::Stopped),
-                // Narrower rolls that cannot hold the pieces are no order.
-                Err(NestError::PieceFitsNoRoll { .. }) if narrower => return Ok(()),
-                Err(_) if narrower => {
+                // Other rolls that cannot hold the pieces are no order.
+                Err(NestError::PieceFitsNoRoll { .. }) if other => return Ok(()),
+                Err(_) if other => {
                     self.bounds.push(Bounds { all: false, ..known });
                     return Ok(());
                 }
@@ -297,12 +403,12 @@ impl Search<'_> {
         if cost < self.least || self.best.is_none() {
             self.least = self.least.min(cost);
             let mut solved = whole(setup, demand, sheets, &mixed, self.options)?;
-            // With narrower rolls the pieces are others.
-            if !narrower && cut_better(self.fewest, &solved) {
+            // With courses for other rolls the pieces are others.
+            if !other && cut_better(self.fewest, &solved) {
                 solved = self.fewest.clone();
             }
             let beside = beside(&mut programmes, (&offers, &solved), &mixed);
-            self.best = Some(Best { solved, narrower, beside });
+            self.best = Some(Best { solved, way: against, beside });
         }
         Ok(())
     }
@@ -323,9 +429,9 @@ impl Search<'_> {
         let fewest = self.fewest.clone();
         let best = match self.best {
             Some(best) if paid(&best.solved) <= paid(&fewest) => best,
-            _ => Best { solved: fewest.clone(), narrower: false, beside: Vec::new() },
+            _ => Best { solved: fewest.clone(), way: Ordering::Equal, beside: Vec::new() },
         };
-        let better = !best.narrower && cut_better(&best.solved, &fewest);
+        let better = best.way.is_eq() && better_for_both(&best.solved, &fewest);
         let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);
         let total = |way: &Bounds| way.least.iter().sum::<i64>();
@@ -341,7 +447,8 @@ impl Search<'_> {
         let all = self.bounds.iter().all(|way| way.all || Money::from_micros(total(way)) >= price);
         Study {
             bound: Money::from_micros(bound).min(price),
-            narrower: best.narrower,
+            narrower: best.way.is_gt(),
+            short: Vec::new(),
             beside: best.beside,
             cheapest: best.solved,
             open,

@@ -10,6 +10,7 @@ use crate::rules::Rules;
 use crate::sequence::shop::Stop;
 use crate::stock::{self, Stock};
 use crate::takeoff::{self, Takeoff};
+use crate::units::Length;
 use rayon::prelude::*;
 
 /// A job's parts, each through its door.
@@ -51,6 +52,14 @@ pub enum Trouble {
     /// A thickness cannot be laid on its rolls.
     #[error("{0}")]
     Nest(String),
+    /// As far as was found the rolls that can be had of a thickness do not suffice.
+    #[error("{told}")]
+    Short {
+        /// The thickness.
+        thickness: Option<Length>,
+        /// What is told of it.
+        told: String,
+    },
     /// A plan of ours did not pass its audit: a defect of this program.
     #[error("the plan did not pass its audit; this is a defect of the program")]
     Audit(Box<audit::Failed>),
@@ -66,13 +75,14 @@ impl Trouble {
     /// That a thickness cannot be laid, and what to do where its rolls do not suffice.
     pub(super) fn of_nest(why: &nest::NestError, sheet: &Wanted, stock: &Stock) -> Self {
         let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
-        let remedy = match why {
+        match why {
             nest::NestError::NotEnoughRolls { .. } => {
-                format!("; {}", stock.more(sheet.thickness, ""))
+                let remedy = stock.more(sheet.thickness, "");
+                let told = format!("{thickness}{why}; {remedy}");
+                Self::Short { thickness: sheet.thickness, told }
             }
-            _ => String::new(),
-        };
-        Self::Nest(format!("{thickness}{why}{remedy}"))
+            _ => Self::Nest(format!("{thickness}{why}")),
+        }
     }
 }
 

@@ -13,7 +13,7 @@ use crate::nest::{Options, Quiet};
 use crate::rules;
 use crate::stock::{self, Stock};
 use crate::takeoff;
-use crate::units::{Area, Decimal, Money};
+use crate::units::{Area, Decimal, Length, Money};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -291,6 +291,60 @@ fn of_two_cuts_of_one_order_the_better_stands() {
     let study = order::study(&setup(TAKEOFF, rolls, "", "", ""), &OPTIONS, &Quiet).unwrap();
     let cut = |solved: &Solved| (solved.cost.total, solved.cost.kept());
     assert_eq!(cut(&study.fewest), cut(&study.cheapest));
+}
+
+/// An order that has fewer rolls than were found for the fewest, or as many for less, stands for both.
+#[test]
+fn the_fewest_are_no_more_rolls_than_the_cheapest() {
+    let one = solve(&plain(), &OPTIONS, &Quiet).unwrap();
+    let mut more = one.clone();
+    more.cost.purchase.lines[0].cut += 1;
+    assert!(order::better_for_both(&one, &more) && !order::better_for_both(&more, &one));
+    let mut dearer = one.clone();
+    dearer.cost.purchase.lines[0].price += Money::from_units(5);
+    assert!(order::better_for_both(&one, &dearer) && !order::better_for_both(&dearer, &one));
+    assert!(!order::better_for_both(&one, &one));
+}
+
+/// One wide roll can be had and two are needed for courses as wide as it is, which fit no narrow one. By hand, for
+/// 60 m of NPS 8 in two layers: (219.1 + 10) pi + (219.1 + 30) pi = 1502.3 mm round, so 90.1 m of a roll as wide as the
+/// courses, of which each roll has 39.95 m: three, and narrow ones are cheaper.
+#[test]
+fn where_the_widest_do_not_suffice_courses_are_laid_out_for_narrower_ones_and_both_are_cut() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 8,60 m,1,10+10\n";
+    let rolls = |courses: &str| {
+        format!(
+            "roll,thickness,width,length,price,available,courses\nW,10,1500,40 m,700,1,{courses}\n\
+             N,10,1000,40 m,500,,\n"
+        )
+    };
+    let base = setup(takeoff, &rolls(""), "", "", "");
+    let told = match solve(&base, &OPTIONS, &Quiet) {
+        Err(Trouble::Short { told, .. }) => told,
+        other => panic!("{other:?}"),
+    };
+    assert!(told.contains("write no into the column `courses` of `W`"), "{told}");
+    let study = order::study(&base, &OPTIONS, &Quiet).unwrap();
+    let [short] = study.short.as_slice() else { panic!("{:?}", study.short) };
+    assert_eq!(short.thickness, Length::from_mm(10));
+    assert_eq!(short.wider, [("W".to_owned(), Some(1))]);
+    assert_eq!(short.laid, ["N"]);
+    let bought = |solved: &Solved| -> Vec<(String, u64)> {
+        solved.cost.purchase.lines.iter().map(|l| (l.roll.clone(), l.count())).collect()
+    };
+    let count = |solved: &Solved| bought(solved).iter().map(|(_, n)| n).sum::<u64>();
+    assert_eq!(bought(&study.cheapest), [("N".to_owned(), 3)]);
+    assert_eq!((count(&study.fewest), study.price()), (3, Money::from_units(1500)));
+    assert!(study.bound <= study.price() && !study.narrower);
+    // As it says: so written, a plan can be made, of as few rolls.
+    let plan = solve(&setup(takeoff, &rolls("no"), "", "", ""), &OPTIONS, &Quiet).unwrap();
+    assert_eq!(count(&plan), 3, "{:?}", bought(&plan));
+    // Where narrower ones do not suffice either, that is told.
+    let few = rolls("").replace("500,,", "500,1,").replace("40 m", "10 m");
+    assert!(matches!(
+        order::study(&setup(takeoff, &few, "", "", ""), &OPTIONS, &Quiet),
+        Err(Trouble::Short { .. })
+    ));
 }
 
 /// Keeps what is told of the best price and its bound, by thickness.

@@ -15,6 +15,7 @@ fn roll(terms: Terms, available: Option<u64>) -> Roll {
         price: Some(Money::from_units(100)),
         available,
         offered: true,
+        courses: true,
         terms,
         place: Place::default(),
     }

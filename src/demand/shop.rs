@@ -4,7 +4,8 @@
 //! the length less the square cut, or the pull limit where that is less. Wraps use the widest
 //! roll that takes their stretch-out, so that there are as few joints as possible; a ring is
 //! divided only where no roll takes it whole. Rolls of which none can be had (`available` 0) count only
-//! where nothing else of the thickness is on offer. Offcuts on the shelf limit nothing: they serve where
+//! where nothing else of the thickness is on offer, and those for which no courses are laid out only where
+//! there is nothing else either. Offcuts on the shelf limit nothing: they serve where
 //! a piece happens to fit.
 
 use super::kit::Kit;
@@ -74,10 +75,16 @@ impl<'a> Shop<'a> {
     /// Looks the rolls over.
     pub fn new(stock: &Stock, rules: &'a Rules) -> Self {
         let mut rooms: BTreeMap<Length, Vec<Room>> = BTreeMap::new();
-        let offered: BTreeSet<Length> =
-            stock.rolls.iter().filter(|roll| roll.offered).map(|roll| roll.thickness).collect();
-        let on_offer = |roll: &&Roll| roll.offered || !offered.contains(&roll.thickness);
-        for roll in stock.rolls.iter().filter(on_offer) {
+        let of = |such: fn(&Roll) -> bool| -> BTreeSet<Length> {
+            stock.rolls.iter().filter(|roll| such(roll)).map(|roll| roll.thickness).collect()
+        };
+        let (laid, offered) = (of(Roll::is_laid_out_for), of(|roll| roll.offered));
+        let counts = |roll: &&Roll| {
+            roll.is_laid_out_for()
+                || !laid.contains(&roll.thickness)
+                    && (roll.offered || !offered.contains(&roll.thickness))
+        };
+        for roll in stock.rolls.iter().filter(counts) {
             let whole = roll.length - rules.table.square_cut;
             rooms.entry(roll.thickness).or_default().push(Room {
                 across: roll.width - rules.table.edge_trim * 2,

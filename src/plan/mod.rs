@@ -32,7 +32,7 @@ pub use file::{
     digest,
 };
 pub use kits::{KitSpan, ticket_name};
-pub use shared::{Member, Shared, blanks, boxes, shared};
+pub use shared::{Member, Shared, Side, blanks, boxes, shared};
 pub use wanted::Wanted;
 pub use without::spared;
 

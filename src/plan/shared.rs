@@ -15,11 +15,43 @@ use std::collections::BTreeMap;
 /// A blank in a pull.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shared {
-    /// Where it lies on the roll.
+    /// Where it lies on the roll: the box round its pieces.
     pub blank: Rect,
+    /// The sides of that box along which no straight cut runs, nor an end or edge of the pull.
+    pub open: Vec<Side>,
     /// Its pieces: where each one's box lies, and its number among the pull's placements; from the
     /// blank's near left corner on.
     pub members: Vec<Member>,
+}
+
+/// A side of a blank, as the cutter sees it from the roll's front.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Towards the front.
+    Near,
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// Away from the front.
+    Far,
+}
+
+/// Blanks are rounded up to what the shop cuts to, so a cut that is no further from the box round the pieces than this
+/// is the blank's side. Our choice: ten times the finest step that shops cut to by hand.
+const ROUNDED: Length = Length::from_mm(10);
+
+impl Side {
+    /// The sides of a box that are not sides of the sheet it lies in.
+    fn within(blank: &Rect, sheet: &Rect) -> Vec<Self> {
+        let off = [
+            (Self::Near, blank.y - sheet.y),
+            (Self::Left, blank.x - sheet.x),
+            (Self::Right, sheet.right() - blank.right()),
+            (Self::Far, sheet.far() - blank.far()),
+        ];
+        off.into_iter().filter_map(|(side, off)| (off > ROUNDED).then_some(side)).collect()
+    }
 }
 
 /// A piece in a shared blank.
@@ -62,6 +94,7 @@ fn groups(all: &[Member]) -> Vec<Shared> {
     let rects: Vec<Rect> = all.iter().map(|member| member.rect).collect();
     let blank = |group: Joined| Shared {
         blank: group.around,
+        open: Vec::new(),
         members: group.members.into_iter().map(|at| all[at]).collect(),
     };
     joined(&rects).into_iter().map(blank).collect()
@@ -101,7 +134,10 @@ fn in_sheets(pull: &Pull, groups: Vec<Shared>) -> Vec<Shared> {
             }
         });
     }
-    all.into_iter().filter_map(|(_, held)| held).chain(outside).collect()
+    let in_sheet = |(sheet, held): (Rect, Option<Shared>)| {
+        held.map(|held| Shared { open: Side::within(&held.blank, &sheet), ..held })
+    };
+    all.into_iter().filter_map(in_sheet).chain(outside).collect()
 }
 
 /// What the straight cuts of a pull leave when they are made in their order, each through the sheets that it divides
@@ -212,9 +248,15 @@ mod tests {
         assert_eq!(found.len(), 1);
         let blank = Rect { x: mm(0), y: mm(100), width: mm(100), length: mm(100) };
         assert_eq!(found[0].blank, blank);
+        assert_eq!(found[0].open, [], "each side is the pull's, the roll's, or the rip's");
         let members: Vec<usize> = found[0].members.iter().map(|member| member.number).collect();
         assert_eq!(members, [0, 1, 3, 4, 2]);
         assert!(blanks(&pull, &pieces).is_empty(), "nothing is curved");
+        // Without the rip the fifth is in the same box, and to its right the roll goes on uncut.
+        let mut wider = pull.clone();
+        wider.placements.pop();
+        wider.cuts.remove(1);
+        assert_eq!(shared(&wider, &pieces)[0].open, [Side::Right]);
         // Parted by a rip, two of them have sheets of their own.
         let mut parted = pull;
         parted.placements.truncate(2);

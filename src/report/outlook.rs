@@ -3,7 +3,7 @@
 use super::proof::{counted, gap_per_cent, of_thickness};
 use super::table::{Cell, Table};
 use super::text::visible;
-use crate::compare::order::{Less, Study};
+use crate::compare::order::{Less, Short, Study};
 use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
 use crate::cost::share::PARTS;
@@ -347,6 +347,7 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     } else {
         "The fewest rolls are the cheapest order that was found.".to_owned()
     });
+    words.extend(study.short.iter().map(short_in_words));
     if study.narrower {
         words.push(
             "It leaves the widest rolls of a thickness out, so its courses are narrower and its joints \
@@ -398,6 +399,23 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     words
 }
 
+/// That too few of the widest rolls can be had, what was done about it, and how a plan comes to it.
+fn short_in_words(short: &Short) -> String {
+    let Short { thickness, wider, laid } = short;
+    let had = |(roll, available): &(String, Option<u64>)| {
+        let roll = visible(roll);
+        available.map_or_else(|| roll.clone(), |count| format!("{count} of {roll}"))
+    };
+    let had = wider.iter().map(had).collect::<Vec<_>>().join(" and ");
+    let names = wider.iter().map(|(roll, _)| visible(roll)).collect::<Vec<_>>().join(" and ");
+    let laid = laid.iter().map(|roll| visible(roll)).collect::<Vec<_>>().join(" and ");
+    format!(
+        "{thickness} mm: no way was found to cut the job with courses as wide as {names}, as no more than {had} can \
+         be had. Both orders lay the courses out for {laid}, and cut from {names} what fits: to plan so, write no \
+         into the column `courses` of {names} in rolls.csv."
+    )
+}
+
 /// What is proven about the cheapest order.
 fn standing_of(study: &Study) -> String {
     if study.proven() {
@@ -408,9 +426,15 @@ fn standing_of(study: &Study) -> String {
                 format!("; {orders} between it and the linear bound could not hold the job")
             }
         };
+        // Wider rolls are cut from without courses for them only where too few can be had.
+        let laid = if study.short.is_empty() {
+            ", where courses are as wide as the widest roll of a thickness that is bought"
+        } else {
+            ""
+        };
         return format!(
             "Proven: no order of whole rolls costs less, over all products, with price breaks, minimum \
-             orders and freight{tried}."
+             orders and freight{laid}{tried}."
         );
     }
     let more = study.price() - study.bound;

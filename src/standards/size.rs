@@ -26,7 +26,7 @@ pub enum SizeError {
     #[error("{0} must be followed by a number and nothing else")]
     NoNumber(&'static str),
     /// Not in the table.
-    #[error("there is no {0} in the tables; near it are {1}")]
+    #[error("there is no {0} in the tables; near it: {1}")]
     NotInTable(String, String),
     /// Not a length.
     #[error("the diameter cannot be read: {0}")]
@@ -185,6 +185,8 @@ mod tests {
         assert_eq!(od("DN"), Err(SizeError::NoNumber("DN")));
         assert_eq!(od("NPS 7"), Err(SizeError::NotInTable("NPS 7".into(), "6 and 8".into())));
         assert_eq!(od("DN 1300"), Err(SizeError::NotInTable("DN 1300".into(), "1200".into())));
+        let one = od("DN 1300").unwrap_err().to_string();
+        assert!(one.ends_with("; near it: 1200"), "{one}");
         assert_eq!(od("NPS 1/4"), Err(SizeError::NotInTable("NPS 1/4".into(), "1/2".into())));
         assert!(matches!(od("OD 168,3"), Err(SizeError::Diameter(_))));
         assert!(matches!(od("OD -5"), Err(SizeError::Range(..))));

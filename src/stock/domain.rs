@@ -15,29 +15,30 @@ pub struct Stock {
 }
 
 impl Stock {
-    /// What to do where the rolls of a thickness do not suffice: courses are laid out for the widest on
-    /// offer, and more of narrower ones may not help. `enough` says with how many of which they would.
+    /// What to do where the rolls of a thickness do not suffice: courses are laid out for the widest of some,
+    /// and more of narrower ones may not help. `enough` says with how many of which they would.
     #[must_use]
     pub fn more(&self, thickness: Option<Length>, enough: &str) -> String {
         let all = format!(
             "raise `available`{enough}, offer another roll of this thickness, or plan part of the takeoff"
         );
-        let offered = || {
-            let rolls = self.rolls.iter().filter(|roll| roll.offered);
+        let laid = || {
+            let rolls = self.rolls.iter().filter(|roll| roll.is_laid_out_for());
             rolls.filter(|roll| Some(roll.thickness) == thickness)
         };
-        let Some(width) = offered().map(|roll| roll.width).max() else { return all };
-        let limited = offered().filter(|roll| roll.width == width && roll.available.is_some());
+        let Some(width) = laid().map(|roll| roll.width).max() else { return all };
+        let limited = laid().filter(|roll| roll.width == width && roll.available.is_some());
         let widest: Vec<String> = limited.map(|roll| quoted(&roll.id)).collect();
-        let narrower = offered().filter(|roll| roll.width < width);
+        let narrower = laid().filter(|roll| roll.width < width);
         let narrower: Vec<String> = narrower.map(|roll| quoted(&roll.id)).collect();
         if widest.is_empty() || narrower.is_empty() {
             return all;
         }
         let (widest, narrower) = (widest.join(" and "), narrower.join(" and "));
         format!(
-            "raise `available`{enough}, or set that of {widest} to 0, which lays the courses out for {narrower}: \
-             now they are as wide as {widest}, and many fit nothing else"
+            "raise `available`{enough}, or write no into the column `courses` of {widest}, which lays the courses \
+             out for {narrower} and still cuts from {widest}: now they are as wide as {widest}, and many fit \
+             nothing else"
         )
     }
 }
@@ -60,6 +61,9 @@ pub struct Roll {
     /// Whether it is on offer at all: not where rolls.csv says that none can be had. Courses are laid out
     /// for what is on offer, also when all of it has been bought.
     pub offered: bool,
+    /// Whether courses are laid out for it where it is on offer: not where rolls.csv says so, and then it only serves
+    /// for pieces that happen to fit.
+    pub courses: bool,
     /// What the supplier asks beside the price.
     pub terms: Terms,
     /// Where it stands in the file.
@@ -67,6 +71,12 @@ pub struct Roll {
 }
 
 impl Roll {
+    /// Whether courses are laid out for it: it is on offer, and nobody says that they are not.
+    #[must_use]
+    pub const fn is_laid_out_for(&self) -> bool {
+        self.offered && self.courses
+    }
+
     /// Whether a size across and along fits it at this table.
     #[must_use]
     pub fn takes(&self, (across, along): (Length, Length), table: &Table) -> bool {

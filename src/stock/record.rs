@@ -21,6 +21,8 @@ record! {
     minimum: optional "whole number", "5", "fewest that are sold; empty: one";
     per_pallet: optional "whole number", "6",
         "how many go on one pallet, for freight; empty: none is counted";
+    courses: optional "word", "no",
+        "no: it is cut from, and no course is laid out for its width; empty or yes: courses are as wide as the widest such roll";
 }
 
 record! {

@@ -37,6 +37,7 @@ fn rolls_are_read_whole() {
             price: Some(Money::from_micros(310_500_000)),
             available: Some(12),
             offered: true,
+            courses: true,
             terms: Terms::default(),
             place: Place::line("rolls.csv", 2),
         },
@@ -49,6 +50,7 @@ fn rolls_are_read_whole() {
             price: None,
             available: None,
             offered: true,
+            courses: true,
             terms: Terms::default(),
             place: Place::line("rolls.csv", 3),
         },
@@ -124,6 +126,34 @@ fn offcuts_are_read_whole_and_a_shelf_may_be_empty() {
     assert_eq!((read[1].quantity, read[1].length), (4, Length::from_mm(500)));
     let (none, findings) = read_offcuts("offcuts.csv", b"offcut,thickness,width,length\r\n");
     assert_eq!((none, findings.len()), (Some(Vec::new()), 0));
+}
+
+/// A roll that courses are not laid out for is on offer all the same; of each thickness one must be left.
+#[test]
+fn courses_may_be_laid_out_for_some_rolls_alone() {
+    let read = |lines: &str| {
+        let text = format!("roll,thickness,width,length,available,courses\n{lines}");
+        let (rolls, findings) = read_rolls("rolls.csv", text.as_bytes());
+        let laid = rolls.map(|rolls| {
+            rolls.iter().map(|r| (r.offered, r.is_laid_out_for())).collect::<Vec<_>>()
+        });
+        (laid, ids(&findings))
+    };
+    let both = "W,10,1500,20 m,3,no\nN,10,1000,20 m,,YES\nM,10,900,20 m,0,\n";
+    assert_eq!(read(both), (Some(vec![(true, false), (true, true), (false, false)]), vec![]));
+    assert_eq!(read("W,10,1500,20 m,,no\nN,10,1000,20 m,,no\n").1, ["S090"]);
+    assert_eq!(read("W,10,1500,20 m,,no\nN,10,1000,20 m,0,\n").1, ["S090"]);
+    assert_eq!(read("W,10,1500,20 m,,never\n").1, ["S002"]);
+    // What to do where they do not suffice names it, and where it is said already no more.
+    let remedy = |lines: &str| {
+        let text = format!("roll,thickness,width,length,available,courses\n{lines}");
+        let rolls = read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+        Stock { rolls, offcuts: Vec::new() }.more(Some(Length::from_mm(10)), "")
+    };
+    let told = remedy("W,10,1500,20 m,3,\nN,10,1000,20 m,,\n");
+    assert!(told.contains("write no into the column `courses` of `W`"), "{told}");
+    let told = remedy("W,10,1500,20 m,3,no\nN,10,1000,20 m,3,\n");
+    assert!(!told.contains("courses"), "{told}");
 }
 
 /// Lines of `rolls.csv` with a mistake, and the codes they must give.
@@ -315,6 +345,8 @@ fn every_code_has_an_example() {
     shown.extend(ids(&read_rolls("rolls.csv", cheap.as_bytes()).1));
     shown.extend(ids(&rolls("A,10,1500,20 m,0,").1));
     shown.extend(larger("O,10,5000,400,1,").iter().map(|(id, _)| *id));
+    let none = "roll,thickness,width,length,courses\nA,10,1500,20 m,no\n";
+    shown.extend(ids(&read_rolls("rolls.csv", none.as_bytes()).1));
     for code in codes::ALL {
         assert!(shown.contains(code.id), "{} {} has no example", code.id, code.title);
     }

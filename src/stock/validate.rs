@@ -8,10 +8,14 @@ use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
 use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::units::Length;
 use std::collections::BTreeMap;
 
 const CODES: Codes =
     Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
+
+/// What column `courses` may say.
+const COURSES: &[(&str, bool)] = &[("yes", true), ("no", false)];
 
 /// How many rolls or offcuts can be had.
 pub(super) const AVAILABLE: u64 = 1_000_000_000;
@@ -27,6 +31,7 @@ pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
         rolls.extend(roll(&RollRecord::from(row.cells), &mut reader));
     }
     tell_twice(rolls.iter().map(|r: &Roll| (&r.id, &r.place)), &mut findings);
+    tell_no_courses(&rolls, &mut findings);
     (if findings.has_errors() { None } else { Some(rolls) }, findings)
 }
 
@@ -99,6 +104,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
     let available =
         record.available.or(None, |cell| reader.count(cell, &(0..=AVAILABLE)).map(Some));
     let terms = terms::read(record, price.flatten(), reader);
+    let courses = record.courses.or(true, |cell| reader.word(cell, COURSES));
     if let (Some(width), Some(length)) = (width, length)
         && width > length
     {
@@ -123,6 +129,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         price: price?,
         available: available?,
         offered: available? != Some(0),
+        courses: courses?,
         terms: terms?,
         place: line_of(&record.roll),
     })
@@ -144,6 +151,25 @@ fn offcut(record: &OffcutRecord<'_>, reader: &mut Reader<'_>) -> Option<Offcut> 
         shelf: record.place.text().to_owned(),
         place: line_of(&record.offcut),
     })
+}
+
+/// Tells thicknesses of which every roll on offer says that no courses are laid out for it.
+fn tell_no_courses(rolls: &[Roll], findings: &mut Findings) {
+    let mut told: Vec<Length> = Vec::new();
+    for roll in rolls.iter().filter(|roll| roll.offered && !roll.courses) {
+        let thickness = roll.thickness;
+        let laid = rolls.iter().any(|r| r.thickness == thickness && r.is_laid_out_for());
+        if laid || told.contains(&thickness) {
+            continue;
+        }
+        told.push(thickness);
+        findings.push(Finding::new(
+            &codes::NO_COURSES,
+            roll.place.field("courses", None),
+            format!("no roll of {thickness} mm is left that courses could be laid out for"),
+            "leave `courses` empty for those that they are to be as wide as, or offer another roll",
+        ));
+    }
 }
 
 fn line_of(cell: &Cell<'_>) -> Place {

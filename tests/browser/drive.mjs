@@ -7,8 +7,8 @@
 // screenshots (optional); PAGES a folder whose files stand in for the page's own (optional, to
 // try changes without building). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
 
-import { spawn } from "node:child_process";
-import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { spawn, spawnSync } from "node:child_process";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -98,15 +98,24 @@ async function theBench(context) {
   check(new URL(page.url()).search === "", "the key does not stay in the address");
   await page.getByText("6162 pieces").waitFor();
   check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
+  await page.evaluate(() => dispatchEvent(new Event("focus")));
+  await page.waitForTimeout(500);
+  check(!(await page.locator("#status").textContent()), "nothing is told of a run where none began");
 
   // The takeoff, by keyboard as well.
   await shots(page, "takeoff");
   await accessible(page, "takeoff");
-  // Printed, a list is on the sheet in its whole width (277 mm of A4 lying), and nothing is there to be pressed.
+  // Printed, a list is on the sheet in its whole width (277 mm of A4 lying) with all its lines, and nothing is there to
+  // be pressed.
   await page.emulateMedia({ media: "print" });
   await page.setViewportSize({ width: 1047, height: 720 });
+  await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
+  const printed = await page.locator(".sheet tbody tr").count();
+  const lines = readFileSync(join(job, "takeoff.csv"), "utf8").trim().split("\n").length - 1;
+  check(printed === lines && printed > 40, `all ${lines} lines are printed: ${printed}`);
   const wide = await page.evaluate(() => document.querySelector(".sheet").getBoundingClientRect().right);
   check(wide <= 1047 && !(await page.locator("#save").isVisible()), `a printed takeoff is as wide as the sheet: ${wide}`);
+  await page.evaluate(() => dispatchEvent(new Event("afterprint")));
   await page.emulateMedia({ media: "screen" });
   await page.setViewportSize({ width: 1400, height: 900 });
   const size = page.getByLabel("size, line 2", { exact: true });
@@ -123,6 +132,19 @@ async function theBench(context) {
   check(await page.locator("#save").isDisabled(), "a cell changed back leaves nothing to save");
   await size.press("ArrowDown");
   check(await page.evaluate(() => document.activeElement.getAttribute("aria-label")) === "size, line 3", "arrows move between lines");
+
+  // Every change is taken back, one at a time, and made again; what was found of a plan's files is told as they change.
+  await page.getByLabel("note, line 3", { exact: true }).pressSequentially("twice");
+  await size.fill("NPS 10");
+  const button = (name) => page.getByRole("button", { name, exact: true });
+  await button("Copy line 4").click();
+  await button("Delete line 6").click();
+  for (let at = 0; at < 4; at += 1) await button("Undo").click();
+  check(await button("Undo").isDisabled() && await page.locator("#save").isDisabled(), "all changes are taken back");
+  for (let at = 0; at < 2; at += 1) await button("Redo").click();
+  check(await size.inputValue() === "NPS 10" && !(await page.locator("#save").isDisabled()), "and made again");
+  for (let at = 0; at < 2; at += 1) await button("Undo").click();
+  await page.getByText("6162 pieces").waitFor();
 
   // Add a line, load a file, leave nothing behind.
   await page.getByRole("button", { name: "Add a line" }).click();
@@ -220,6 +242,14 @@ async function theBench(context) {
   const stand = /^ended, [\d.]+ s\. a plan that can be cut, not proven to be the least; it passed the audit/;
   check(stand.test(end), `a run to its end says how the demo stands: ${end.slice(0, 100)}`);
   check((await page.locator("#stands").textContent()) === "of these files", "the plan is of these files");
+  await page.locator('nav a[href="#takeoff"]').click();
+  await page.getByLabel("note, line 2", { exact: true }).fill("typed");
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("of earlier files"));
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent === "of these files");
+  check(true, "that is told as files are typed into");
+  await anotherPlan(page);
+  await page.locator('nav a[href="#run"]').click();
 
   // The plan: layouts, a pull, larger, a piece, an item, its pulls, and back.
   await page.getByRole("link", { name: "Look at the plan" }).click();
@@ -345,6 +375,33 @@ async function afterABadDay(page) {
   await page.getByText("tickets of plan 2, in the folder out2").waitFor();
 }
 
+// A plan that the command line makes in the bench's folder is shown, and one that cannot be is told.
+async function anotherPlan(page) {
+  const plan = join(job, "out", "plan.json");
+  const back = () => page.evaluate(() => dispatchEvent(new Event("focus")));
+  const seed = () => JSON.parse(readFileSync(plan, "utf8")).program.seed;
+  const made = spawnSync(ROLLWRIGHT, ["plan", job, "--quiet", "--seed", "7", "--seconds", "2"]);
+  check(made.status === 0 && seed() === 7, `another plan is made: ${made.stderr}`);
+  await back();
+  const elsewhere = () => page.evaluate(async () => (await (await fetch("/api/run")).json()).elsewhere);
+  for (let at = 0; at < 300 && await elsewhere(); at += 1) await page.waitForTimeout(200);
+  const shown = await page.evaluate(async () => (await (await fetch("/report/plan.json")).json()).program.seed);
+  check(shown === 7, `the plan that lies there is shown: of seed ${shown}`);
+  renameSync(plan, `${plan}.aside`);
+  await back();
+  await page.getByText("but not the one in the folder out").waitFor();
+  await page.locator('nav a[href="#reports"]').click();
+  await page.getByText("lies another one by now, or none").waitFor();
+  renameSync(`${plan}.aside`, plan);
+  await back();
+  await page.waitForFunction(() => document.getElementById("stands").textContent === "of these files");
+  check(true, "what lies elsewhere is told");
+  await page.locator('nav a[href="#run"]').click();
+  await page.getByRole("button", { name: "Save and run" }).click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  await page.waitForFunction(() => document.getElementById("stands").textContent === "of these files", null, { timeout: 300_000 });
+}
+
 // Two windows of one bench: what one saves the other shows, and nothing is run that a window does not show.
 async function twoWindows(context, page, address) {
   const other = await opened(context, "second window");
@@ -375,13 +432,45 @@ async function twoWindows(context, page, address) {
   await page.getByText("What was typed here is kept").waitFor();
   check(await price(page).inputValue() === "700.00", "what was typed is not lost");
   await page.locator("#save").click();
-  await page.getByText("changed by somebody else").waitFor();
+  await page.getByText("Not saved, as another window or program changed it").waitFor();
   check(readFileSync(join(job, "rolls.csv"), "utf8").includes("613.00"), "nor saved over what the other window saved");
+  await accessible(page, "a file that two windows changed");
+  const [kept] = await Promise.all([page.waitForEvent("download"),
+    page.getByRole("button", { name: "Download what stands here: rolls.csv" }).click()]);
+  check(readFileSync(await kept.path(), "utf8").includes("700.00"), "what was typed can be kept as a file");
   await price(page).fill("612.00");
   await page.waitForFunction(() => document.querySelector('[aria-label="price, line 2"]')?.value === "613.00");
+  check(await page.locator("#troubles button").count() === 0, "typed back, it stands against nothing");
+  // Either text can be had: that of the other window, or one's own.
+  await price(page).fill("701.00");
+  await save("614.00");
+  await back(page);
+  await page.getByRole("button", { name: "Give up what was typed here: rolls.csv" }).click();
+  await page.waitForFunction(() => document.querySelector('[aria-label="price, line 2"]')?.value === "614.00");
+  await price(page).fill("702.00");
+  await save("615.00");
+  await back(page);
+  await page.getByRole("button", { name: "Save over it: rolls.csv" }).click();
+  await page.locator("#save[disabled]").waitFor();
+  check(readFileSync(join(job, "rolls.csv"), "utf8").includes("702.00"), "what was typed is saved over it only when asked to");
+  await back(other);
+  await other.waitForFunction(() => document.querySelector('[aria-label="price, line 2"]')?.value === "702.00");
   await save(first);
   await back(page);
   await page.waitForFunction((value) => document.querySelector('[aria-label="price, line 2"]')?.value === value, first);
+  // A run that another window began is followed, and where it ends at once that is told.
+  for (const window of [page, other]) await window.locator('nav a[href="#run"]').click();
+  await page.getByLabel("Stop each thickness after").fill("3");
+  const stands = (window) => window.locator("#stands").textContent();
+  await page.getByRole("button", { name: "Save and run" }).click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  await other.getByRole("button", { name: "Save and run" }).click();
+  await other.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 409/.test(f)));
+  for (const window of [page, other]) {
+    await window.waitForFunction(() => !document.getElementById("stands").textContent.startsWith("running"), null, { timeout: 300_000 });
+    check((await stands(window)) === "of these files", `both windows see its end: ${await stands(window)}`);
+  }
   await other.close();
 }
 

@@ -22,6 +22,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("run.js", JS, include_str!("page/run.js")),
     ("table.js", JS, include_str!("page/table.js")),
     ("toml.js", JS, include_str!("page/toml.js")),
+    ("undo.js", JS, include_str!("page/undo.js")),
 ];
 
 const JS: &str = "text/javascript; charset=utf-8";

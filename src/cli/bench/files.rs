@@ -81,7 +81,10 @@ pub fn version(bytes: Option<&[u8]>) -> String {
 
 /// Versions of all files that the page shows, as they are now: of those that it edits, and of workbooks that
 /// stand in a table's place.
-fn versions(bench: &Bench) -> Result<BTreeMap<String, String>, Failure> {
+///
+/// # Errors
+/// One of them leads out of the folder or cannot be read.
+pub fn versions(bench: &Bench) -> Result<BTreeMap<String, String>, Failure> {
     let mut versions = BTreeMap::new();
     for name in EDITED {
         versions.insert(name.to_owned(), version(read(bench, name)?.as_deref()));

@@ -15,7 +15,10 @@ use crate::done;
 use crate::finding::Findings;
 use crate::plan::{Plan, digest};
 use serde_json::{Value, json};
+use std::fs::{self, Metadata};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::SystemTime;
 
 /// The report of what was done.
 pub const DONE: &str = "done.csv";
@@ -26,7 +29,7 @@ pub struct Ground {
     done: PathBuf,
     /// The plan's folder, inside the job's.
     from: String,
-    plan: Plan,
+    plan: Arc<Plan>,
     /// The next plan's folder.
     pub to: String,
 }
@@ -36,25 +39,71 @@ fn folder_of(number: usize) -> String {
     if number > 1 { format!("{}{number}", files::OUT) } else { files::OUT.to_owned() }
 }
 
-/// The plans of a job, with their folders: the first, and those of which each goes on from the one before, which
-/// has not been made anew since.
+/// A plan that lies in one of the job's folders.
+#[derive(Clone)]
+pub struct Lying {
+    /// The plan.
+    pub plan: Arc<Plan>,
+    /// The digest of its file.
+    pub digest: String,
+    /// Its folder, inside the job's.
+    pub folder: String,
+}
+
+/// What tells whether a file is still the one that was read: files of plans are replaced, never written into.
+type Stamp = (u64, Option<SystemTime>, u64);
+
+/// A plan as it was read last, and the file as it was then.
+pub struct Known {
+    stamp: Stamp,
+    lying: Option<Lying>,
+}
+
+fn stamp(about: &Metadata) -> Stamp {
+    #[cfg(unix)]
+    let file = std::os::unix::fs::MetadataExt::ino(about);
+    #[cfg(not(unix))]
+    let file = 0;
+    (about.len(), about.modified().ok(), file)
+}
+
+/// The plan in a folder, if there is one that can be read; it is read once as long as nobody replaces it.
+///
+/// # Errors
+/// It leads out of the job's folder.
+pub fn lying(bench: &Bench, folder: &str) -> Result<Option<Lying>, Failure> {
+    let Some(out) = files::inside(&bench.folder, folder)? else { return Ok(None) };
+    let Some(path) = files::inside(&out, folder::PLAN)? else { return Ok(None) };
+    let Ok(about) = fs::metadata(&path) else { return Ok(None) };
+    let stamp = stamp(&about);
+    let mut known = bench.known();
+    if let Some(known) = known.get(folder).filter(|known| known.stamp == stamp) {
+        return Ok(known.lying.clone());
+    }
+    let read = audit::read(&path).ok();
+    let lying = read.map(|(plan, bytes)| Lying {
+        plan: Arc::new(plan),
+        digest: digest(&bytes),
+        folder: folder.to_owned(),
+    });
+    known.insert(folder.to_owned(), Known { stamp, lying: lying.clone() });
+    Ok(lying)
+}
+
+/// The plans of a job: the first, and those of which each goes on from the one before, which has not been made
+/// anew since.
 ///
 /// # Errors
 /// A folder leads out of the job's.
-pub fn plans(bench: &Bench) -> Result<Vec<(Plan, String)>, Failure> {
-    let mut plans: Vec<(Plan, String)> = Vec::new();
-    let mut before = None;
+pub fn plans(bench: &Bench) -> Result<Vec<Lying>, Failure> {
+    let mut plans: Vec<Lying> = Vec::new();
     for number in 1.. {
-        let name = folder_of(number);
-        let Some(out) = files::inside(&bench.folder, &name)? else { break };
-        let Some(path) = files::inside(&out, folder::PLAN)? else { break };
-        let Ok((plan, bytes)) = audit::read(&path) else { break };
-        let from = plan.already.as_ref().map(|already| &already.from);
-        if number > 1 && from != before.as_ref() {
+        let Some(next) = lying(bench, &folder_of(number))? else { break };
+        let from = next.plan.already.as_ref().map(|already| &already.from);
+        if number > 1 && from != plans.last().map(|before| &before.digest) {
             break;
         }
-        before = Some(digest(&bytes));
-        plans.push((plan, name));
+        plans.push(next);
     }
     Ok(plans)
 }
@@ -71,8 +120,13 @@ fn of(bench: &Bench, folder: &Path) -> Result<Option<Ground>, Failure> {
     let bytes = reading::file(&done, LARGEST)?;
     let number = done::plan_of(&name(&done), &bytes);
     let mut plans = (1..).zip(plans(bench)?).collect::<Vec<_>>().into_iter().rev();
-    let plan = plans.find(|(_, (plan, _))| number.is_none_or(|number| plan.revision() == number));
-    Ok(plan.map(|(at, (plan, from))| Ground { done, from, plan, to: folder_of(at + 1) }))
+    let plan = plans.find(|(_, one)| number.is_none_or(|number| one.plan.revision() == number));
+    Ok(plan.map(|(at, one)| Ground {
+        done,
+        from: one.folder,
+        plan: one.plan,
+        to: folder_of(at + 1),
+    }))
 }
 
 /// The plan that the job's own report is of.
@@ -112,4 +166,45 @@ pub fn checked(bench: &Bench, draft: &Path) -> Result<(Value, Findings), Failure
 
 fn name(path: &Path) -> String {
     path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::effort::Effort;
+    use crate::cli::inputs::Job;
+    use crate::cli::progress::Show;
+    use crate::cli::solving::solve;
+    use crate::cli::stop::Stop;
+
+    #[test]
+    fn a_plan_is_read_once_as_long_as_nobody_replaces_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let out = folder.path().join(files::OUT);
+        fs::create_dir(&out).unwrap();
+        let effort = Effort { seconds: None, threads: None, seed: 1, work: None };
+        let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 4,2 m,1,10\n";
+        fs::write(folder.path().join("takeoff.csv"), takeoff).unwrap();
+        let rolls = "roll,thickness,width,length\nA,10,1500,20 m\n";
+        fs::write(folder.path().join("rolls.csv"), rolls).unwrap();
+        let job = Job::read(folder.path()).unwrap();
+        let made = solve(&job, &effort, Show::Nothing, &Stop::default()).unwrap();
+        let bench = Bench::new(folder.path().canonicalize().unwrap(), 1, effort);
+        assert!(lying(&bench, files::OUT).unwrap().is_none(), "there is none yet");
+        let write = |name: &str| {
+            let plan = Plan { name: name.to_owned(), ..(*made).clone() };
+            let other = out.join("other");
+            fs::write(&other, serde_json::to_vec(&plan).unwrap()).unwrap();
+            fs::rename(&other, out.join(folder::PLAN)).unwrap();
+        };
+        write("one");
+        let first = lying(&bench, files::OUT).unwrap().unwrap();
+        let again = lying(&bench, files::OUT).unwrap().unwrap();
+        assert!(first.plan.name == "one" && Arc::ptr_eq(&first.plan, &again.plan));
+        write("two");
+        let second = lying(&bench, files::OUT).unwrap().unwrap();
+        assert!(second.plan.name == "two" && second.digest != first.digest);
+        fs::remove_file(out.join(folder::PLAN)).unwrap();
+        assert!(lying(&bench, files::OUT).unwrap().is_none());
+    }
 }

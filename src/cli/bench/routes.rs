@@ -22,7 +22,7 @@ use super::files::{self, Written};
 use super::run::Work;
 use super::shown::Shown;
 use super::state::Bench;
-use super::{assets, draft, guard, run};
+use super::{assets, draft, guard, run, shown};
 use crate::cost::rates;
 use crate::rules::reference;
 use crate::table::{BOOK_ENDINGS, Column, listed};
@@ -213,13 +213,17 @@ fn written(told: Written) -> Response {
         Written::Done(version) => value(StatusCode::OK, &json!({ "version": version })),
         Written::Changed => refused(
             StatusCode::PRECONDITION_FAILED,
-            "the file was changed by somebody else since this page read it: load the page again",
+            "another window or program changed the file since this page read it, so nothing was written",
         ),
     }
 }
 
-async fn run_told(State(bench): Here) -> Response {
-    value(StatusCode::OK, &run_and_plan(&bench))
+async fn run_told(State(bench): Here) -> Result<Response, Response> {
+    let told = apart(move || {
+        shown::look_again(&bench);
+        Ok(run_and_plan(&bench))
+    });
+    Ok(value(StatusCode::OK, &told.await?))
 }
 
 /// How the run stands, from which files the plan that is shown was made, and its reports, and the
@@ -231,6 +235,11 @@ fn run_and_plan(bench: &Bench) -> Value {
     let names = |shown: &Shown| shown.documents.iter().map(|d| d.name).collect::<Vec<_>>();
     told["reports"] = json!(shown.as_deref().map(names));
     told["folder"] = json!(shown.as_deref().map(|shown| &shown.folder));
+    told["digest"] = json!(shown.as_deref().map(|shown| &shown.digest));
+    // While a run writes, nobody asks what lies there.
+    let still = !bench.run().runs();
+    told["elsewhere"] =
+        json!(still && shown.as_deref().is_some_and(|shown| shown.elsewhere(bench)));
     told["options"] = bench.compared().clone();
     told
 }

@@ -67,6 +67,11 @@ impl Run {
         self.began.is_some()
     }
 
+    /// How many have begun.
+    pub const fn number(&self) -> u64 {
+        self.number
+    }
+
     /// Asks it to wind up.
     pub fn stop(&self) {
         let _ = self.stop.ask();

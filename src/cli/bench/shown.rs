@@ -10,10 +10,11 @@ use super::super::progress::{Board, Show, Told};
 use super::super::since;
 use super::super::solving::audited;
 use super::super::stop::Stop;
+use super::ground::Lying;
 use super::state::Bench;
 use super::{files, ground};
 use crate::audit::Verified;
-use crate::plan::{Input, Plan};
+use crate::plan::{Input, Plan, digest};
 use crate::report::{self, Document};
 
 /// A plan with all that is shown of it.
@@ -26,6 +27,8 @@ pub struct Shown {
     pub inputs: Vec<Input>,
     /// The folder in which its reports lie, inside the job's.
     pub folder: String,
+    /// The digest of its file there.
+    pub digest: String,
 }
 
 impl Shown {
@@ -47,7 +50,16 @@ impl Shown {
             report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
         documents.extend(report::ticket_documents(plan, &sources));
         let view = serde_json::to_vec(&report::View::of(plan, &sources)).map_err(no_form)?;
-        Ok(Self { documents, view, inputs: plan.inputs.clone(), folder: folder.to_owned() })
+        let own = documents.iter().find(|document| document.name == PLAN);
+        let digest = own.map(|document| digest(&document.bytes)).unwrap_or_default();
+        let (inputs, folder) = (plan.inputs.clone(), folder.to_owned());
+        Ok(Self { documents, view, inputs, folder, digest })
+    }
+
+    /// Whether another plan lies in its folder by now, or none.
+    pub fn elsewhere(&self, bench: &Bench) -> bool {
+        let lying = ground::lying(bench, &self.folder).ok().flatten();
+        lying.is_none_or(|lying| lying.digest != self.digest)
     }
 
     /// One of its reports.
@@ -68,13 +80,54 @@ fn found(bench: &Bench) -> Option<Shown> {
     files::all_inside(bench).ok()?;
     let job = Job::read(&bench.folder).ok()?;
     let plans = ground::plans(bench).ok()?.into_iter().rev();
-    let fits = |(plan, folder): (Plan, String)| standing(bench, job.clone(), plan, &folder);
-    plans.filter(|(plan, _)| plan.inputs == job.folder.inputs()).find_map(fits)
+    let fits = |lying: Lying| standing(bench, job.clone(), &lying);
+    plans.filter(|lying| lying.plan.inputs == job.folder.inputs()).find_map(fits)
+}
+
+/// Shows the last plan in the job's folders where another run put one there since, of another window, bench or
+/// command line, and it belongs to the job as it is now; else what is shown stays. Looks once for plans and files
+/// as they are.
+pub fn look_again(bench: &Bench) {
+    let number = {
+        let run = bench.run();
+        if run.runs() {
+            return;
+        }
+        run.number()
+    };
+    let Some(mut looked) = bench.looked() else { return };
+    let Ok(plans) = ground::plans(bench) else { return };
+    let last = plans.last().map(|lying| &lying.digest);
+    if last.is_none() || bench.shown().as_deref().map(|shown| &shown.digest) == last {
+        return;
+    }
+    let Ok(now) = lies(bench) else { return };
+    if *looked == now {
+        return;
+    }
+    let found = found(bench);
+    // What was moved or replaced meanwhile says nothing of what lies there next.
+    if lies(bench).is_ok_and(|then| then == now) {
+        *looked = now;
+    }
+    let Some(shown) = found else { return };
+    let run = bench.run();
+    if !run.runs() && run.number() == number {
+        bench.show(shown);
+    }
+}
+
+/// Digests of the job's plans and versions of its files, as one text.
+fn lies(bench: &Bench) -> Result<String, Failure> {
+    let (plans, files) = (ground::plans(bench)?, files::versions(bench)?);
+    let digests = plans.iter().map(|lying| lying.digest.as_str());
+    Ok(digests.chain(files.values().map(String::as_str)).collect::<Vec<_>>().join(" "))
 }
 
 /// The plan of a folder, as the job stands for it.
-fn standing(bench: &Bench, job: Job, plan: Plan, folder: &str) -> Option<Shown> {
-    let path = bench.folder.join(folder).join(PLAN);
+fn standing(bench: &Bench, job: Job, lying: &Lying) -> Option<Shown> {
+    let path = bench.folder.join(&lying.folder).join(PLAN);
+    let plan = (*lying.plan).clone();
     let mut job = job.of_plan(&plan);
     job.findings.extend(since::unchecked_ground(&path, &plan));
     job.follow_plan(&plan).ok()?;
@@ -82,5 +135,6 @@ fn standing(bench: &Bench, job: Job, plan: Plan, folder: &str) -> Option<Shown> 
     let told = (&Board::new(Show::Nothing) as &dyn Told, Show::Nothing);
     let made = (bench.folder.as_path(), &job, &*plan);
     let beside = beside::compute(made, &[], &bench.effort, told, &Stop::default());
-    Shown::of(&plan, job, &beside.ok()?, folder).ok()
+    let shown = Shown::of(&plan, job, &beside.ok()?, &lying.folder).ok()?;
+    Some(Shown { digest: lying.digest.clone(), ..shown })
 }

@@ -1,12 +1,14 @@
 //! What a bench holds: the job folder, the secret of this start, the run, the plan that is shown.
 
+use super::ground::Known;
 use super::run::Run;
 use super::shown::Shown;
 use crate::cli::effort::Effort;
 use serde_json::Value;
+use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
 
 /// A bench for one job.
 pub struct Bench {
@@ -23,6 +25,10 @@ pub struct Bench {
     run: Mutex<Run>,
     shown: Mutex<Option<Arc<Shown>>>,
     compared: Mutex<Value>,
+    /// Plans as they were read last, by their folders inside the job's.
+    known: Mutex<BTreeMap<String, Known>>,
+    /// With which plans and files it was looked last whether another plan is to be shown.
+    looked: Mutex<String>,
     /// Held while the job's files are changed.
     writing: Mutex<()>,
 }
@@ -53,6 +59,8 @@ impl Bench {
             run: Mutex::default(),
             shown: Mutex::default(),
             compared: Mutex::default(),
+            known: Mutex::default(),
+            looked: Mutex::default(),
             writing: Mutex::default(),
         }
     }
@@ -80,6 +88,20 @@ impl Bench {
     /// The options compared last, as the page reads them.
     pub fn compared(&self) -> MutexGuard<'_, Value> {
         whole(&self.compared)
+    }
+
+    /// Plans as they were read last.
+    pub fn known(&self) -> MutexGuard<'_, BTreeMap<String, Known>> {
+        whole(&self.known)
+    }
+
+    /// With which plans and files it was looked last; `None` while somebody looks.
+    pub fn looked(&self) -> Option<MutexGuard<'_, String>> {
+        match self.looked.try_lock() {
+            Ok(looked) => Some(looked),
+            Err(TryLockError::Poisoned(looked)) => Some(looked.into_inner()),
+            Err(TryLockError::WouldBlock) => None,
+        }
     }
 
     /// Only one at a time changes files.

@@ -73,6 +73,7 @@ fn roll(thickness: i64, width: i64, length: i64) -> Roll {
         price: None,
         available: None,
         offered: true,
+        courses: true,
         terms: Terms::default(),
         place: Place::default(),
     }

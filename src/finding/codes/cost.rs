@@ -64,7 +64,7 @@ pub static OPTION: Code = Code::error(
     "option not understood",
     "An option is a name and one or more settings `key = value`. A key is a rule (`table.pull_limit`) \
      or one of `rolls`, `roll`, `price.NAME`, `available.NAME`, `breaks.NAME`, `minimum.NAME`, \
-     `per_pallet.NAME`, `build.OLD`, `shelf`, `labour.KEY` and `freight.pallet`. No two options have one \
+     `per_pallet.NAME`, `courses.NAME`, `build.OLD`, `shelf`, `labour.KEY` and `freight.pallet`. No two options have one \
      name, and none is called `as it stands`.",
 );
 /// A value that is missing.

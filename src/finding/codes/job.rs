@@ -45,8 +45,8 @@ pub static NOT_ENOUGH_ROLLS: Code = Code::error(
     "The column `available` of rolls.csv limits how many rolls of a product can be had, and with \
      these limits no way was found to cut all pieces of the thickness. Leave `available` empty where \
      there is no limit; where it is near, more --work may find a way. Courses are as wide as the widest \
-     roll on offer, however few of it can be had: with `available` 0 it is not on offer, and courses are \
-     laid out for the others.",
+     roll on offer, however few of it can be had: with no in the column `courses` of that roll they are \
+     laid out for the others, and it is cut from as well. `rollwright price JOB --order` looks for that order.",
 );
 
 /// The engine refuses a thickness.
@@ -156,8 +156,8 @@ pub static LEFT_LYING: Code = Code::warning(
     "whole rolls on hand are not cut, and wider ones are bought",
     "Courses are laid out for the widest roll on offer, whatever lies on the shelf or was bought before. Where that \
      is wider than whole rolls on hand, few pieces fit these, or none, and they are left lying. To use them up \
-     first, write 0 into `available` of the wider product while a roll as wide as those on hand stays on offer: \
-     courses are then laid out for it. A part of the takeoff for which they suffice can also be a job of its own.",
+     first, write no into the column `courses` of the wider product while a roll as wide as those on hand stays on \
+     offer: courses are then laid out for that, and the wider ones are cut from where they are needed. A part of the takeoff for which they suffice can also be a job of its own.",
 );
 
 /// All of them.

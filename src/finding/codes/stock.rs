@@ -111,6 +111,15 @@ pub static FREE: Code = Code::warning(
      many of it as it can. Where the price is not known leave the cell empty; leave 0 if it is right.",
 );
 
+/// Courses laid out for nothing.
+pub static NO_COURSES: Code = Code::error(
+    "S090",
+    "no roll to lay courses out for",
+    "The column `courses` says no for every roll of a thickness that is on offer. Courses are as wide as the widest \
+     roll that they are laid out for, so at least one of each thickness must be left for that; the others then only \
+     serve for pieces that happen to fit. Leave the cell empty for those that courses are to be as wide as.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -127,4 +136,5 @@ pub const ALL: &[&Code] = &[
     &DEARER_BREAK,
     &CHEAP_BREAK,
     &FREE,
+    &NO_COURSES,
 ];

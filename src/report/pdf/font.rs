@@ -153,13 +153,14 @@ pub fn shortened_to(text: &str, face: Face, size: f64, room: f64) -> String {
     out
 }
 
-/// The text on lines that are no wider than the room; a word that is wider is cut.
+/// The text on lines that are no wider than the room; a word that is wider goes on on the next line. A fraction stays
+/// with its whole number, or one would be read without the other.
 #[must_use]
 pub fn lines(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in shown(text).split_whitespace() {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+    for word in unparted(&shown(text)) {
+        let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
         if width(&longer, face, size) <= room {
             line = longer;
             continue;
@@ -167,12 +168,38 @@ pub fn lines(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
         if !line.is_empty() {
             lines.push(std::mem::take(&mut line));
         }
-        line = shortened_to(word, face, size, room);
+        let mut left = room;
+        for c in word.chars() {
+            left -= width(c.encode_utf8(&mut [0; 4]), face, size);
+            if left < 0.0 && !line.is_empty() {
+                lines.push(std::mem::take(&mut line));
+                left = room - width(c.encode_utf8(&mut [0; 4]), face, size);
+            }
+            line.push(c);
+        }
     }
     if !line.is_empty() {
         lines.push(line);
     }
     lines
+}
+
+/// The words of a text, a whole number and the fraction behind it as one.
+fn unparted(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let over = word.trim_end_matches([',', ';', '.', ':']).split_once('/');
+        let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+        let fraction = over.is_some_and(|(over, under)| digits(over) && digits(under));
+        match words.last_mut() {
+            Some(whole) if fraction && whole.ends_with(|c: char| c.is_ascii_digit()) => {
+                whole.push(' ');
+                whole.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 #[rustfmt::skip]
@@ -249,12 +276,21 @@ mod tests {
         assert!(width("Ł", Face::Bold, 10.0) > 4.0);
     }
 
+    /// `23` on one line and `15/16` on the next is read as two lengths, or as one of them.
+    #[test]
+    fn a_fraction_stays_with_its_whole_number() {
+        let lines = lines("~9 27/32 × ~23 15/16, 4 1/2; ab 1/2", Face::Plain, 4.0, 20.0);
+        assert_eq!(lines, ["~9 27/32 ×", "~23 15/16,", "4 1/2; ab", "1/2"]);
+    }
+
     #[test]
     fn words_keep_to_their_room() {
         let text = "word ".repeat(200) + &"x".repeat(10_000);
         let lines = lines(&text, Face::Plain, 4.0, 60.0);
         assert!(lines.len() > 20);
         assert!(lines.iter().all(|line| width(line, Face::Plain, 4.0) <= 60.0));
+        let kept: String = lines.concat().chars().filter(|c| *c == 'x').collect();
+        assert_eq!(kept.len(), 10_000, "nothing of a long word is lost");
         assert!(shortened_to(&text, Face::Bold, 4.0, 30.0).ends_with('…'));
         assert_eq!(shortened_to("short", Face::Bold, 4.0, 30.0), "short");
     }

@@ -130,6 +130,7 @@ fn shared_blanks(
         SharedBlank {
             across: (x.at(blank.x), x.at(blank.right())),
             along: (y.at(blank.y - pull.y), y.at(blank.far() - pull.y)),
+            open: found.open.clone(),
             pieces: found.members.iter().map(member).collect(),
         }
     };
@@ -321,6 +322,7 @@ mod tests {
                 shared: vec![SharedBlank {
                     across: (mm(5), mm(405)),
                     along: (Length::ZERO, mm(800)),
+                    open: Vec::new(),
                     pieces: vec![member(0, 0), member(300, quarters)],
                 }],
                 cuts: Vec::new(),

@@ -32,7 +32,7 @@ pub fn plan_in_words(plan: &Plan) -> String {
     }
 }
 
-use crate::plan::Plan;
+use crate::plan::{Plan, Side};
 use crate::units::{Length, Measure, counted};
 
 /// The sheet for one roll or offcut.
@@ -94,6 +94,8 @@ pub struct SharedBlank {
     pub across: (Length, Length),
     /// Where it begins and ends along the roll, from the pull's near end.
     pub along: (Length, Length),
+    /// Its sides along which nothing is cut; it is called a box then.
+    pub open: Vec<Side>,
     /// Its pieces.
     pub pieces: Vec<InBlank>,
 }
@@ -148,10 +150,16 @@ impl SharedBlank {
                 }
             }
         }
-        let blank = format!("Blank {} across, {} along", span(self.across), span(self.along));
+        let at = format!("{} across, {} along", span(self.across), span(self.along));
+        let (blank, name) = if self.open.is_empty() {
+            (format!("Blank {at}, shared by"), "blank")
+        } else {
+            (format!("Box {at}, round"), "box")
+        };
+        let uncut = self.uncut();
         if curved.is_empty() {
             return format!(
-                "{blank}, shared by {} that no straight cuts from edge to edge part. Mark them from the blank's \
+                "{blank} {} that no straight cuts from edge to edge part. {uncut}Mark them from the {name}'s \
                  near left corner and cut them free with the knife: {}. An edge that two share is one cut.",
                 counted(rectangles.len() as u64, "rectangle", "rectangles"),
                 rectangles.join("; ")
@@ -170,9 +178,29 @@ impl SharedBlank {
         }
         let templates = if curved.len() == 1 { "its template" } else { "their templates" };
         format!(
-            "{blank}, shared by {by}. Lay {templates} from the blank's near left corner: {}. {first}An edge that two \
+            "{blank} {by}. {uncut}Lay {templates} from the {name}'s near left corner: {}. {first}An edge that two \
              share is one cut.",
             curved.join("; ")
+        )
+    }
+
+    /// What is said of sides along which nothing is cut; nothing where there are none.
+    fn uncut(&self) -> String {
+        let name = |side: &Side| match side {
+            Side::Near => "near",
+            Side::Left => "left",
+            Side::Right => "right",
+            Side::Far => "far",
+        };
+        let names: Vec<&str> = self.open.iter().map(name).collect();
+        let Some((last, others)) = names.split_last() else { return String::new() };
+        let sides = if others.is_empty() {
+            format!("its {last} side")
+        } else {
+            format!("its {} and {last} sides", others.join(", "))
+        };
+        format!(
+            "The box is to measure by: along {sides} nothing is cut, and only the pieces are cut out of the sheet. "
         )
     }
 }
@@ -356,6 +384,7 @@ mod tests {
         let blank = SharedBlank {
             across: (mm(5), mm(405)),
             along: (Length::ZERO, mm(800)),
+            open: Vec::new(),
             pieces: (0..4).map(member).collect(),
         };
         assert_eq!(
@@ -364,6 +393,36 @@ mod tests {
              near left corner: A1 at 0 across, 0 along; A1 at 10 across, 0 along, turned a quarter to the left; A1 \
              at 20 across, 0 along, turned end for end; A1 at 30 across, 0 along, turned a quarter to the right. An \
              edge that two share is one cut."
+        );
+    }
+
+    /// In a free layout the box round pieces is no blank where something else lies beside it uncut.
+    #[test]
+    fn a_box_that_is_not_cut_all_round_is_called_one_and_says_where() {
+        let mm = Length::from_mm;
+        let member = |along: i64| InBlank {
+            code: "A1".to_owned(),
+            across: Length::ZERO,
+            along: mm(along),
+            shape: Shape::Curved { quarters: 0 },
+        };
+        let blank = |open: Vec<Side>| SharedBlank {
+            across: (Length::ZERO, mm(400)),
+            along: (Length::ZERO, mm(800)),
+            open,
+            pieces: vec![member(0), member(300)],
+        };
+        assert_eq!(
+            blank(vec![Side::Right, Side::Far]).in_words(Measure::Millimetres),
+            "Box 0 to 400 across, 0 to 800 along, round 2 curved pieces. The box is to measure by: along its right and \
+             far sides nothing is cut, and only the pieces are cut out of the sheet. Lay their templates from the \
+             box's near left corner: A1 at 0 across, 0 along; A1 at 0 across, 300 along. An edge that two share is \
+             one cut."
+        );
+        let one = blank(vec![Side::Left]).in_words(Measure::Millimetres);
+        assert!(one.contains("along its left side nothing is cut"), "{one}");
+        assert!(
+            blank(Vec::new()).in_words(Measure::Millimetres).starts_with("Blank 0 to 400 across, ")
         );
     }
 }

@@ -8,8 +8,11 @@ async function ask(method, path, body, headers) {
   try {
     answer = await fetch(path, { method, body, headers: { ...changes, ...headers } });
   } catch {
+    window.dispatchEvent(new CustomEvent("answers", { detail: false }));
     throw new Error("the bench does not answer: it may have been ended");
   }
+  // Another start of the bench does not know this page any more.
+  window.dispatchEvent(new CustomEvent("answers", { detail: answer.status !== 403 }));
   const told = await answer.json().catch(() => ({}));
   if (!answer.ok) {
     const why = new Error(told.refused || `the bench refused (${answer.status})`);

@@ -1,7 +1,7 @@
 // A list that is a workbook: shown as it is read, what was found beside its cells, to be kept as CSV.
 
 import * as draft from "./draft.js";
-import { el, sentence, status } from "./make.js";
+import { el, onPrint, sentence, status } from "./make.js";
 
 const PAGE = 40;
 
@@ -10,6 +10,7 @@ export function showBook(main, file, title, line) {
   const above = el("div");
   const body = el("div");
   let from = 0;
+  let many = PAGE;
   main.append(
     el("p", null, `This list is the workbook ${book.name}`, book.sheet ? `, sheet ${book.sheet}` : "",
       ". It is shown as it is read. Change it in a spreadsheet and load this page again; or keep it as "
@@ -19,7 +20,11 @@ export function showBook(main, file, title, line) {
     above, body);
   draw();
   if (line) setTimeout(() => jump(Number(line)));
-  return draft.onChecked(draw);
+  let kept = 0;
+  const whole = () => { [kept, from, many] = [from, 0, Infinity]; draw(); };
+  const pages = () => { [from, many] = [kept, PAGE]; draw(); };
+  const ends = [draft.onChecked(draw), onPrint(whole, pages)];
+  return () => ends.forEach((end) => end());
 
   async function keep() {
     try {
@@ -47,7 +52,7 @@ export function showBook(main, file, title, line) {
       body.replaceChildren();
       return;
     }
-    const shown = rows.slice(from, from + PAGE);
+    const shown = rows.slice(from, from + many);
     body.replaceChildren(
       el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": `${title}, rows` },
         el("table", null,

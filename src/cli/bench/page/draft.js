@@ -7,6 +7,8 @@ import { counted, status } from "./make.js";
 export const files = new Map();
 export const job = { name: "", rules: [], rates: [], findings: [], failed: null, ground: null };
 const listeners = new Set();
+const touched = new Set();
+const STEPS = 100;
 let waiting = 0;
 let asked = 0;
 // How often saving began, and ended.
@@ -18,6 +20,12 @@ export function onChecked(listener) {
   return () => listeners.delete(listener);
 }
 
+// Calls back after every change of a file, before it is checked; gives what ends that.
+export function onTouched(listener) {
+  touched.add(listener);
+  return () => touched.delete(listener);
+}
+
 function take(file) {
   const there = file.text !== null;
   const kept = {
@@ -26,8 +34,30 @@ function take(file) {
     disk: file.text,
     sheet: file.name.endsWith(".csv") ? parse(there ? file.text : headingsOf(file.columns)) : null,
     text: file.text || "",
+    past: [],
+    future: [],
+    place: null,
+    // As another window or program left it, where that cannot be shown over what was typed here.
+    other: null,
   };
+  kept.now = state(kept);
   files.set(file.name, kept);
+}
+
+// A file as it stands here, for steps back and forth.
+const state = (file) => ({ there: file.there, text: file.sheet ? csv(file.sheet) : file.text });
+
+// Takes a file a step back, or forth again; whether there was one.
+export function step(file, from, to) {
+  if (!file[from].length) return false;
+  file[to].push(file.now);
+  file.now = file[from].pop();
+  file.there = file.now.there;
+  if (file.sheet) file.sheet = parse(file.now.text);
+  else file.text = file.now.text;
+  file.place = null;
+  tell(file);
+  return true;
 }
 
 export const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
@@ -51,11 +81,29 @@ export function textOf(file) {
 export const dirty = (file) => textOf(file) !== file.disk;
 export const anyDirty = () => [...files.values()].some(dirty);
 
-// To be called after every change of a file.
-export function changed(file) {
+// To be called after every change of a file. Changes of one place after another are one step.
+export function changed(file, place = null) {
+  if (place === null || place !== file.place) {
+    file.past.push(file.now);
+    file.past.splice(0, file.past.length - STEPS);
+  }
+  file.future = [];
+  file.place = place;
+  file.now = state(file);
+  const before = file.past.at(-1);
+  // Typed and typed back is no step.
+  if (before && before.text === file.now.text && before.there === file.now.there) {
+    file.past.pop();
+    file.place = null;
+  }
+  tell(file);
+}
+
+function tell(file) {
   file.touched = true;
   if (file.sheet) number(file.sheet);
   tellSaved();
+  touched.forEach((listener) => listener());
   clearTimeout(waiting);
   waiting = setTimeout(() => check().catch((why) => status(why.message)), 250);
 }
@@ -73,10 +121,32 @@ export function replace(file, text) {
 export function seen() {
   const versions = {};
   for (const file of files.values()) {
-    versions[file.name] = file.version;
-    if (file.workbook) versions[file.workbook.name] = file.workbook.version;
+    const { version, workbook } = file.other || file;
+    versions[file.name] = version;
+    if (workbook) versions[workbook.name] = workbook.version;
   }
   return versions;
+}
+
+// Shows files as they are on disk.
+function show(list) {
+  list.forEach(take);
+  if (list.length) window.dispatchEvent(new CustomEvent("reread", { detail: list.map((file) => file.name) }));
+  tellSaved();
+}
+
+// What was typed here is given up for what another window or program left.
+export function giveUp(file) {
+  show([file.other]);
+  return check();
+}
+
+// What stands here is saved over what another window or program left.
+export async function saveOver(file) {
+  file.version = file.other.version;
+  file.other = null;
+  await save();
+  await check();
 }
 
 // Reads anew what another window or program changed, but for files with changes of our own.
@@ -84,25 +154,20 @@ async function reread(changed) {
   const touches = (file) => file && (changed.includes(file.name) || changed.includes(file.workbook?.name));
   const told = await get("/api/job");
   const fresh = told.files.filter((file) => touches(file) || touches(files.get(file.name)));
-  const names = { again: [], kept: [] };
-  for (const file of fresh) {
-    const own = dirty(files.get(file.name));
-    if (!own) take(file);
-    names[own ? "kept" : "again"].push(file.name);
-  }
-  if (names.again.length) {
-    window.dispatchEvent(new CustomEvent("reread", { detail: names.again }));
-    status(`Changed outside this page, and shown as it is now: ${names.again.join(", ")}.`);
-  }
-  if (names.kept.length) {
-    status(`Changed outside this page since it was read: ${names.kept.join(", ")}. What was typed here is kept, but `
-      + "cannot be saved over it: copy it and load the page again.");
-  }
-  return names.again.length > 0;
+  const own = (file) => dirty(files.get(file.name)) && textOf(files.get(file.name)) !== file.text;
+  const [kept, again] = [fresh.filter(own), fresh.filter((file) => !own(file))];
+  kept.forEach((file) => { files.get(file.name).other = file; });
+  const names = (list) => list.map((file) => file.name).join(", ");
+  show(again);
+  if (again.length) status(`Changed outside this page, and shown as it is now: ${names(again)}.`);
+  if (kept.length) status(`Changed outside this page since it was read: ${names(kept)}. What was typed here is kept.`);
+  return fresh.length > 0;
 }
 
 // Looks whether files were changed by another window or program, and checks what stands here then.
 export async function check() {
+  // What was typed is taken back, so nothing stands against what others left.
+  show([...files.values()].filter((file) => file.other && !dirty(file)).map((file) => file.other));
   asked += 1;
   const mine = asked;
   const before = { ...saves };
@@ -125,6 +190,7 @@ export async function check() {
   job.ground = told.ground || null;
   tellCounts(told);
   listeners.forEach((listener) => listener());
+  tellSaved();
 }
 
 // Keeps a workbook's list as the CSV file of its table.
@@ -144,22 +210,34 @@ async function saving(work) {
 }
 
 export async function save() {
+  const refused = [];
   await saving(async () => {
     for (const file of files.values()) {
       if (!dirty(file)) continue;
       const text = textOf(file);
-      const told = await put(`/api/file/${file.name}`, text, file.version);
-      Object.assign(file, { version: told.version, disk: text, there: true });
+      try {
+        const told = await put(`/api/file/${file.name}`, text, file.version);
+        Object.assign(file, { version: told.version, disk: text, there: true, place: null });
+      } catch (why) {
+        if (why.status !== 412) throw why;
+        refused.push(file.name);
+      }
       if (file.sheet) file.touched = true;
     }
   });
   tellSaved();
+  if (!refused.length) return;
+  await check().catch(() => {});
+  const why = new Error(`Not saved, as another window or program changed it since this page read it: ${refused.join(", ")}.`);
+  why.status = 412;
+  throw why;
 }
 
 export function tellSaved() {
   const open = [...files.values()].filter(dirty).map((file) => file.name);
   document.getElementById("saved").textContent = open.length ? `not saved: ${open.join(", ")}` : "as on disk";
   document.getElementById("save").disabled = open.length === 0;
+  window.dispatchEvent(new Event("told"));
 }
 
 function tellCounts(told) {

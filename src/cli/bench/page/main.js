@@ -2,7 +2,7 @@
 
 import { get } from "./ask.js";
 import * as draft from "./draft.js";
-import { el, heading, link, status } from "./make.js";
+import { el, heading, link, saved, status } from "./make.js";
 import * as plan from "./plan.js";
 import * as rules from "./rules.js";
 import * as run from "./run.js";
@@ -15,24 +15,24 @@ let shown = 0;
 const PARTS = {
   takeoff: (parts) => table.show(main, "takeoff.csv", "Takeoff", "What is to be insulated, one item a line. What was "
     + "found stands beside its cell. Lengths are millimetres or carry a unit (2.4 m, 23 15/16 in).", lineOf(parts)),
-  rolls: () => table.show(main, "rolls.csv", "Rolls", "What can be bought. Price and available may be empty: unknown, and without limit."),
-  shelf: () => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan cuts from it as freely as from new rolls and counts it for nothing: that may save a roll, or only leave longer ends."),
+  rolls: (parts) => table.show(main, "rolls.csv", "Rolls", "What can be bought. Price and available may be empty: unknown, and without limit.", lineOf(parts)),
+  shelf: (parts) => table.show(main, "offcuts.csv", "Shelf", "What lies on the shelf, already paid for. The plan cuts from it as freely as from new rolls and counts it for nothing: that may save a roll, or only leave longer ends.", lineOf(parts)),
   rules: () => rules.show(main, "rules.toml", "Rules", "The specification's and the shop's rules. A key that is left empty "
     + "has its default. None of them replaces the project's insulation specification, local codes or licensed practice.", draft.job.rules),
   rates: () => rules.show(main, "rates.toml", "Rates", "What labour and freight cost. A rate that is left empty has a "
     + "placeholder, which is made up and no fact about any market; whatever rests on one says so.", draft.job.rates),
   run: () => run.show(main),
   plan: (parts) => plan.show(main, parts),
-  done: () => {
+  done: (parts) => {
     const ends = [table.show(main, "done.csv", "Done", "What the shop did by the tickets of a plan: what was cut, spoilt or "
       + "damaged. Save and go on keeps what is cut, plans the rest from what is left, and leaves the earlier plan where it "
-      + "lies; Run plans the whole job anew."), run.showGoOn(main)];
+      + "lies; Run plans the whole job anew.", lineOf(parts)), run.showGoOn(main)];
     return () => ends.forEach((end) => end());
   },
-  compare: () => {
+  compare: (parts) => {
     const ends = [table.show(main, "options.csv", "Compare", "Options, one setting a line; lines of one name belong "
       + "together. A key is a rule such as table.pull_limit, or rolls (only these products, separated by bars), price.NAME, "
-      + "build.10+10, shelf (none)."), run.showOptions(main)];
+      + "build.10+10, shelf (none).", lineOf(parts)), run.showOptions(main)];
     return () => ends.forEach((end) => end());
   },
   reports: () => reports(),
@@ -41,8 +41,9 @@ const PARTS = {
 // The file that a part shows.
 const FILES = { takeoff: "takeoff.csv", rolls: "rolls.csv", shelf: "offcuts.csv", rules: "rules.toml", rates: "rates.toml", done: "done.csv", compare: "options.csv" };
 
-// The takeoff's line of an item.
+// The line that is asked for: by its number, or of the takeoff by its item.
 function lineOf([what, item]) {
+  if (what === "line") return Number(item) || null;
   if (what !== "item") return null;
   const { sheet, workbook } = draft.files.get("takeoff.csv");
   const [headings, ...rows] = workbook ? (workbook.rows || []).map(([line, cells]) => ({ line, cells })) : [sheet.headings, ...sheet.rows];
@@ -75,17 +76,45 @@ const ABOUT = {
 
 async function reports() {
   main.append(heading("Reports"));
-  const { reports: names, folder } = await get("/api/run");
+  const { reports: names, folder, elsewhere } = await get("/api/run");
   if (!names) {
     main.append(el("p", null, "There is no plan for the job as it is. ", link("#run", "Run"), " makes one."));
     return () => {};
   }
-  main.append(el("p", null, `All of them also lie in the folder ${folder} inside the job's folder.`),
+  main.append(el("p", null, elsewhere
+    ? `They are of the plan that is shown here. In the folder ${folder} inside the job's folder lies another one by now, `
+      + "or none: run again before anything is cut or booked by these."
+    : `They lie in the folder ${folder} inside the job's folder as well; tickets, labels and kit lists only where this page `
+      + "made the plan."),
     el("ul", { class: "reports" }, names.map((name) => el("li", null,
       el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
       el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
       ABOUT[name] ? `: ${ABOUT[name]}` : ""))));
   return () => {};
+}
+
+// What stands between what was typed and the files: others changed them, or the bench does not answer.
+const troubles = el("div", { id: "troubles" });
+let answers = true;
+let drawn = "";
+
+function tellTroubles() {
+  const files = [...draft.files.values()];
+  const lost = answers ? [] : files.filter(draft.dirty);
+  const against = answers ? files.filter((file) => file.other) : [];
+  const now = JSON.stringify([lost, against].map((list) => list.map((file) => file.name)));
+  if (now === drawn) return;
+  drawn = now;
+  const button = (words, file, work) => el("button", { type: "button", "aria-label": `${words}: ${file.name}`, onclick: () =>
+    work(file).then(() => status(""), (why) => status(why.message)) }, words);
+  const copy = (file) => el("button", { type: "button", "aria-label": `Download what stands here: ${file.name}`,
+    onclick: () => saved(file.name, draft.textOf(file)) }, "Download what stands here");
+  troubles.replaceChildren(
+    ...against.map((file) => el("p", { class: "tools" }, el("b", null, file.name),
+      " was changed by another window or program, and what was typed here is another text. ",
+      button("Save over it", file, draft.saveOver), button("Give up what was typed here", file, draft.giveUp), copy(file))),
+    ...lost.map((file) => el("p", { class: "tools" }, el("b", null, file.name), " is not saved, and this start of the bench does "
+      + "not answer. Keep what stands here; start the bench again and load it into the page at its new address. ", copy(file))));
 }
 
 async function route(focus) {
@@ -101,7 +130,12 @@ async function route(focus) {
     if (a.hash === `#${name}`) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
   }
-  const left = await PARTS[name](rest);
+  let left = () => {};
+  try {
+    left = await PARTS[name](rest);
+  } catch (why) {
+    if (mine === shown) status(why.message);
+  }
   if (mine !== shown) left();
   else leave = left;
   document.title = `${main.querySelector("h2")?.textContent || "Bench"}, ${draft.job.name}`;
@@ -113,6 +147,7 @@ async function route(focus) {
 }
 
 async function begin() {
+  document.getElementById("status").after(troubles);
   await draft.load();
   document.getElementById("job").textContent = draft.job.name;
   await run.begin();
@@ -133,6 +168,8 @@ document.getElementById("save").addEventListener("click", async () => {
 window.addEventListener("focus", () => {
   Promise.all([draft.check(), run.begin()]).then(draft.tellSaved).catch((why) => status(why.message));
 });
+window.addEventListener("told", tellTroubles);
+window.addEventListener("answers", ({ detail }) => { answers = detail; tellTroubles(); });
 window.addEventListener("reread", ({ detail }) => {
   const part = location.hash.replace(/^#/, "").split("/")[0] || "takeoff";
   if (detail.includes(FILES[part])) route(false);

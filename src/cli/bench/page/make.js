@@ -25,6 +25,26 @@ export function table(caption, headings, rows) {
         at ? null : { scope: "row" }, cell)))))));
 }
 
+// Gives a text to be saved as a file.
+export function saved(name, text) {
+  const href = URL.createObjectURL(new Blob([text ?? ""], { type: "text/plain;charset=utf-8" }));
+  const a = el("a", { href, download: name });
+  document.body.append(a);
+  a.click();
+  a.remove();
+  setTimeout(() => URL.revokeObjectURL(href), 10_000);
+}
+
+// Calls back before the page is printed and after; gives what ends that.
+export function onPrint(before, after) {
+  window.addEventListener("beforeprint", before);
+  window.addEventListener("afterprint", after);
+  return () => {
+    window.removeEventListener("beforeprint", before);
+    window.removeEventListener("afterprint", after);
+  };
+}
+
 // What was found, in words.
 export const sentence = (finding) =>
   el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);

@@ -1,7 +1,7 @@
 // The plan: layouts, pulls, pieces, items, each linked to the others.
 
 import { get } from "./ask.js";
-import { counted, el, heading, link, metres, svg, table, tenths } from "./make.js";
+import { counted, el, heading, link, metres, onPrint, svg, table, tenths } from "./make.js";
 import { drawing } from "./pull.js";
 
 let plan = null;
@@ -56,7 +56,7 @@ export async function show(main, parts) {
   else if (what === "layout" && told.layouts[number]) layout(main, told, number);
   else if (what === "piece" && told.byCode.has(name)) piece(main, told, told.byCode.get(name));
   else if (what === "item" && told.uses.has(name)) one(main, told, name);
-  else all(main, told);
+  else return all(main, told);
   return () => {};
 }
 
@@ -88,6 +88,8 @@ function all(main, told) {
   const more = el("button", { type: "button", onclick: next }, "More layouts");
   main.append(list, more);
   next();
+  // On paper all of them stand.
+  return onPrint(() => { while (!more.hidden) next(); }, () => {});
   function next() {
     const longest = Math.max(...told.layouts.map(reach));
     told.layouts.slice(from, from + MANY).forEach((roll, at) => list.append(strip(told, from + at, longest)));

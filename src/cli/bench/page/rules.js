@@ -2,6 +2,7 @@
 
 import * as draft from "./draft.js";
 import { el, heading, sentence } from "./make.js";
+import { steps } from "./undo.js";
 import { keys, set, shown } from "./toml.js";
 
 const WORDS = /^(`"[^"`]+"`|`true`|`false`)( or (`"[^"`]+"`|`true`|`false`))*$/;
@@ -12,11 +13,13 @@ export function show(main, name, title, intro, reference) {
   const loose = el("div");
   const whole = el("textarea", { id: "whole", rows: "16", spellcheck: "false", oninput: () => {
     file.text = whole.value;
-    draft.changed(file);
+    draft.changed(file, "whole");
     refill();
   } });
+  const undo = steps(name, () => { whole.value = file.text; refill(true); paint(); });
   main.append(heading(title),
     el("p", null, intro),
+    el("div", { class: "tools" }, undo.buttons),
     loose,
     el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": title },
       el("table", { class: "rules" },
@@ -26,7 +29,8 @@ export function show(main, name, title, intro, reference) {
       el("label", { for: "whole" }, name), whole));
   refill();
   paint();
-  return draft.onChecked(paint);
+  const ends = [draft.onChecked(paint), undo.end];
+  return () => ends.forEach((end) => end());
 
   function drawRow(rule) {
     const [, section = "", key] = rule.key.match(/^(?:\[(.+)\] )?(.+)$/);
@@ -37,7 +41,7 @@ export function show(main, name, title, intro, reference) {
     const put = () => {
       file.text = set(file.text, section, key, input.value);
       whole.value = file.text;
-      draft.changed(file);
+      draft.changed(file, id);
     };
     const words = WORDS.test(rule.form) ? [...rule.form.matchAll(/`"?([^"`]+)"?`/g)].map((m) => m[1]) : null;
     const input = words
@@ -52,11 +56,11 @@ export function show(main, name, title, intro, reference) {
         el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain || "none"}: ${rule.source}.`)));
   }
 
-  function refill() {
+  function refill(every = false) {
     const there = keys(file.text);
     whole.value = whole === document.activeElement ? whole.value : file.text;
     for (const row of rows) {
-      if (row.input === document.activeElement) continue;
+      if (row.input === document.activeElement && !every) continue;
       const value = shown(there.get(`${row.section}.${row.key}`)?.value);
       if (row.input.tagName === "SELECT" && value && ![...row.input.options].some((o) => o.value === value)) {
         row.input.append(el("option", { value }, value));

@@ -4,7 +4,7 @@ import { get, post } from "./ask.js";
 import * as draft from "./draft.js";
 import { el, heading, link, sentence, status, svg, table } from "./make.js";
 
-const state = { told: null, seen: new Map(), number: 0, polling: false };
+const state = { told: null, seen: new Map(), number: 0, polling: false, begun: 0 };
 const listeners = new Set();
 const busy = () => ["running", "stopping"].includes(state.told?.state);
 
@@ -12,20 +12,27 @@ export async function begin() {
   await poll();
 }
 
+const tellStands = () => { if (state.told) document.getElementById("stands").textContent = stands(); };
+draft.onTouched(tellStands);
+draft.onChecked(tellStands);
+
 // Asks how it stands, again and again while it runs.
 async function poll() {
   if (state.polling) return;
   state.polling = true;
   try {
     do {
-      const before = state.told?.state;
-      const number = state.told?.number;
+      const before = state.told && { ...state.told, busy: busy() };
       take(await get("/api/run"));
+      const { number, digest, elsewhere } = state.told;
       if (busy()) await new Promise((done) => setTimeout(done, 200));
-      else if (["running", "stopping"].includes(before)) {
+      else if (before?.busy || (number && state.begun === number)) {
+        state.begun = 0;
         status(`The run has ended: ${state.told.what}.`);
         window.dispatchEvent(new Event("planned"));
-      } else if (before && number !== state.told.number) window.dispatchEvent(new Event("planned"));
+      } else if (before && [before.number, before.digest, before.elsewhere].join() !== [number, digest, elsewhere].join()) {
+        window.dispatchEvent(new Event("planned"));
+      }
     } while (busy());
   } catch (why) {
     status(why.message);
@@ -46,7 +53,7 @@ function take(told) {
     if (!last || last.value !== point.value || last.bound !== point.bound || !busy()) seen.push(point);
     state.seen.set(name, seen);
   }
-  document.getElementById("stands").textContent = stands();
+  tellStands();
   listeners.forEach((listener) => listener());
 }
 
@@ -63,7 +70,8 @@ function stands() {
   const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
     && made.every((f) => !f.workbook || plan.some((p) => p.file === f.workbook.name && p.sha256 === f.workbook.version))
     && plan.every((p) => !draft.files.has(p.file) || draft.files.get(p.file).version === p.sha256);
-  return same && !made.some(draft.dirty) ? "of these files" : "of earlier files: run again";
+  if (!same || made.some(draft.dirty)) return "of earlier files: run again";
+  return state.told.elsewhere ? `of these files, but not the one in the folder ${state.told.folder}: run again` : "of these files";
 }
 
 // What a report can have beside its usual sections.
@@ -111,11 +119,14 @@ async function saveAndPost(asked, begun) {
   try {
     await draft.save();
     take(await post("/api/run", { ...asked, seen: draft.seen() }));
+    state.begun = state.told.number;
     status(begun);
     await poll();
   } catch (why) {
     if (why.status === 412) await draft.check().catch(() => {});
     status(why.message);
+    // Another window's run is followed here as well.
+    if (why.status === 409) await poll();
   }
 }
 
@@ -185,8 +196,20 @@ function progress(told) {
   return el("div", null,
     el("p", null, el("b", null, words[told.state]), `, ${told.seconds} s. `, told.what ? `${told.what}.` : busy() && told.doing ? `Now: ${told.doing}.` : ""),
     told.state === "done" ? el("p", null, link("#plan", "Look at the plan"), " or ", link("#reports", "take the reports"), ".") : null,
-    (told.findings || []).map((f) => el("div", { class: "found" }, f.file || "", sentence(f))),
+    [...told.findings || []].sort((a, b) => rank(a) - rank(b)).map((f) => el("div", { class: "found" }, place(f), sentence(f))),
     nests(told));
+}
+
+const rank = (finding) => ["error", "warning", "note"].indexOf(finding.severity);
+const PARTS = { "takeoff.csv": "takeoff", "rolls.csv": "rolls", "offcuts.csv": "shelf", "rules.toml": "rules", "rates.toml": "rates", "done.csv": "done", "options.csv": "compare" };
+
+// Where it was found; a link to its line where the page shows the file.
+function place({ file, line, field }) {
+  if (!file) return "";
+  const name = file.split("/").pop();
+  const words = `${name}${line ? `, line ${line}` : ""}${field ? `, ${field}` : ""}`;
+  const part = PARTS[name.replace(/\.(xlsx|ods)$/, ".csv")];
+  return part ? link(line ? `#${part}/line/${line}` : `#${part}`, words) : words;
 }
 
 // How each nest stands, and its gap over time.
@@ -199,8 +222,9 @@ function nests(told) {
 function inWords(nest, counts) {
   const bound = Number(nest.bound) > 0 ? `no plan needs less than ${nest.bound}` : "no bound yet";
   if (nest.value === null) return `looking for a first plan; ${bound}`;
-  if (nest.proven) return `${nest.value} ${counts}, proven: nothing less is possible`;
-  return `${nest.value} ${counts}; ${bound}${nest.gap ? `; the gap is ${nest.gap} %` : ""}`;
+  const count = counts === "rolls" && Number(nest.value) === 1 ? "roll" : counts;
+  if (nest.proven) return `${nest.value} ${count}, proven: nothing less is possible`;
+  return `${nest.value} ${count}; ${bound}${nest.gap ? `; the gap is ${nest.gap} %` : ""}`;
 }
 
 // Best plan and bound over time, as two stepped lines that close on each other.

@@ -4,7 +4,8 @@ import { send } from "./ask.js";
 import { change, written } from "./csv.js";
 import * as draft from "./draft.js";
 import { showBook } from "./book.js";
-import { el, heading, sentence, status } from "./make.js";
+import { el, heading, onPrint, sentence, status, table } from "./make.js";
+import { steps } from "./undo.js";
 
 const PAGE = 40;
 const LARGEST = 16 * 1024 * 1024;
@@ -22,17 +23,22 @@ export function show(main, name, title, intro, line) {
     draw();
   } });
   const other = el("input", { type: "file", id: "other", accept: ".csv,.xlsx,.ods", onchange: loadOther });
+  const undo = steps(name, draw);
+  const adder = el("span", { class: "pair" });
   main.append(
     el("div", { class: "tools" },
-      el("label", { for: "filter" }, "Show lines with "), find,
-      el("button", { type: "button", onclick: add }, "Add a line"),
-      columnAdder(),
-      el("label", { for: "other" }, "Load a file (.csv, .xlsx, .ods) "), other),
-    above, body);
+      el("span", { class: "pair" }, el("label", { for: "filter" }, "Show lines with "), find),
+      el("button", { type: "button", onclick: add }, "Add a line"), undo.buttons, adder,
+      el("span", { class: "pair" }, el("label", { for: "other" }, "Load a file (.csv, .xlsx, .ods) "), other)),
+    above, body,
+    file.columns.length ? el("details", null, el("summary", null, "What stands in each column"),
+      table(`Columns of ${name}`, ["column", "what may stand there", "for instance", "what it means"], file.columns.map((c) =>
+        [c.needed ? [c.name, " ", el("small", null, "needed")] : c.name, c.form, c.example, c.meaning]))) : null);
   if (line) jump(Number(line));
   draw();
   paint();
-  return draft.onChecked(paint);
+  const ends = [draft.onChecked(paint), undo.end, onPrint(drawPrinted, draw)];
+  return () => ends.forEach((end) => end());
 
   function matching() {
     const rows = file.sheet.rows.filter((row) => row.cells.length > 1 || row.cells[0] !== "");
@@ -47,15 +53,14 @@ export function show(main, name, title, intro, line) {
 
   function columnAdder() {
     const known = file.columns.filter((c) => !has(c.name));
-    if (!known.length) return null;
+    if (!known.length) return [];
     const pick = el("select", { id: "column", onchange: () => {
       file.sheet.headings.cells.push(pick.value);
       file.sheet.headings.raw = null;
       for (const row of file.sheet.rows) change(row, file.sheet.headings.cells.length - 1, "");
-      pick.querySelector(`option[value="${pick.value}"]`).remove();
-      pick.value = "";
       draft.changed(file);
       draw();
+      document.getElementById("column")?.focus();
     } }, el("option", { value: "" }, "choose"), known.map((c) => el("option", { value: c.name }, c.name)));
     return [el("label", { for: "column" }, "Add the column "), pick];
   }
@@ -109,8 +114,10 @@ export function show(main, name, title, intro, line) {
 
   function draw() {
     const rows = matching();
+    if (view.from >= rows.length) view.from = Math.floor(Math.max(0, rows.length - 1) / PAGE) * PAGE;
     const shown = rows.slice(view.from, view.from + PAGE);
     view.painted = [];
+    adder.replaceChildren(...columnAdder());
     const wide = file.sheet.headings.cells.map((text, at) =>
       shown.reduce((most, row) => Math.max(most, (row.cells[at] ?? "").length), 3));
     const head = file.sheet.headings.cells.map((text) => {
@@ -125,6 +132,20 @@ export function show(main, name, title, intro, line) {
           el("tbody", null, shown.map((row) => drawRow(row, wide))))),
       pager(rows.length));
     paint();
+  }
+
+  // On paper all lines stand, as text, and what was found stands below them.
+  function drawPrinted() {
+    const { cells: headings } = file.sheet.headings;
+    const found = job(name).filter((f) => f.line > 1);
+    const where = (f) => `line ${f.line}${f.field ? `, ${f.field}` : f.column ? `, ${headings[f.column - 1] || ""}` : ""}`;
+    body.replaceChildren(
+      el("table", { class: "sheet" },
+        el("thead", null, el("tr", null, el("th", null, "row"), headings.map((text) => el("th", null, text)))),
+        el("tbody", null, matching().map((row) => el("tr", null, el("th", null, String(row.line)),
+          headings.map((_, column) => el("td", null, row.cells[column] ?? "")))))),
+      found.length ? el("h3", null, "What was found") : "",
+      ...found.map((f) => el("div", { class: "found" }, where(f), sentence(f))));
   }
 
   function pager(all) {
@@ -142,12 +163,14 @@ export function show(main, name, title, intro, line) {
       const id = `cell-${row.line}-${column}`;
       const slot = el("div", { class: "found", id: `${id}-found` });
       const value = row.cells[column] ?? "";
-      const input = el("input", {
-        id, value, "aria-label": `${text}, line ${row.line}`,
+      // A cell of several lines would lose their ends in a field of one.
+      const input = el(/[\r\n]/.test(value) ? "textarea" : "input", {
+        id, "aria-label": `${text}, line ${row.line}`,
         autocomplete: "off", spellcheck: "false",
-        oninput: () => { change(row, column, input.value); draft.changed(file); },
+        oninput: () => { change(row, column, input.value); draft.changed(file, `${row.line} ${column}`); },
         onkeydown: (event) => step(event, column),
       });
+      input.value = value;
       input.style.minWidth = `${Math.min(wide[column], 30) + 2}ch`;
       slots.push({ input, slot });
       return el("td", null, input, slot);
@@ -183,7 +206,7 @@ export function show(main, name, title, intro, line) {
   // Up and down move between lines in one column.
   function step(event, column) {
     const by = { ArrowUp: -1, ArrowDown: 1, Enter: 1 }[event.key];
-    if (!by || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (!by || event.altKey || event.ctrlKey || event.metaKey || event.target.tagName === "TEXTAREA") return;
     const at = view.painted.findIndex((p) => p.slots[column].input === event.target);
     const next = view.painted[at + by];
     if (next) {

@@ -63,6 +63,7 @@ fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T
         price: None,
         available: None,
         offered: true,
+        courses: true,
         terms: crate::stock::Terms::default(),
         place: Place::default(),
     };
