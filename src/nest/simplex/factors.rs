@@ -50,6 +50,26 @@ impl Lists {
     }
 }
 
+/// The lower factor: the multipliers of the steps that have any, one after another.
+#[derive(Clone, Debug, Default)]
+struct Lower {
+    /// Pivot row of each step, and where its multipliers end.
+    steps: Vec<(usize, usize)>,
+    /// (row, multiplier).
+    multipliers: Vec<(usize, f64)>,
+}
+
+impl Lower {
+    /// The steps in order: pivot row and multipliers.
+    fn steps(&self) -> impl DoubleEndedIterator<Item = (usize, &[(usize, f64)])> {
+        (0..self.steps.len()).map(|at| {
+            let begin = at.checked_sub(1).map_or(0, |before| self.steps[before].1);
+            let (row, end) = self.steps[at];
+            (row, &self.multipliers[begin..end])
+        })
+    }
+}
+
 /// One step of the elimination.
 #[derive(Clone, Copy, Debug)]
 struct Pivot {
@@ -62,8 +82,7 @@ struct Pivot {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Factors {
     pivots: Vec<Pivot>,
-    /// Multipliers of the steps that have any: pivot row, then (row, multiplier).
-    lower: Vec<(usize, Vec<(usize, f64)>)>,
+    lower: Lower,
     /// The upper factor by row: (slot, value), without the pivot.
     upper_rows: Lists,
     /// The upper factor by slot: (row, value), without the pivot.
@@ -107,14 +126,13 @@ impl Factors {
 
     /// How many numbers the factors hold.
     pub fn entries(&self) -> usize {
-        let lower: usize = self.lower.iter().map(|(_, list)| list.len()).sum();
-        lower + self.upper_rows.entries.len() + self.pivots.len()
+        self.lower.multipliers.len() + self.upper_rows.entries.len() + self.pivots.len()
     }
 
     /// Solves `B x = a`: takes `a` by row (and leaves it spoilt), gives `x` by slot.
     pub fn solve(&self, a: &mut [f64], x: &mut [f64]) {
-        for (row, multipliers) in &self.lower {
-            let value = a[*row];
+        for (row, multipliers) in self.lower.steps() {
+            let value = a[row];
             if value != 0.0 {
                 for &(other, multiplier) in multipliers {
                     a[other] -= multiplier * value;
@@ -149,10 +167,10 @@ impl Factors {
                 c[slot] -= entry * value;
             }
         }
-        for (row, multipliers) in self.lower.iter().rev() {
+        for (row, multipliers) in self.lower.steps().rev() {
             let sum: f64 =
                 multipliers.iter().map(|&(other, multiplier)| multiplier * y[other]).sum();
-            y[*row] -= sum;
+            y[row] -= sum;
         }
     }
 }
@@ -288,12 +306,7 @@ impl Active {
     }
 
     /// Takes the pivot's row and slot out and subtracts the row from the others in its slot.
-    fn eliminate(
-        &mut self,
-        pivot: Pivot,
-        lower: &mut Vec<(usize, Vec<(usize, f64)>)>,
-        upper: &mut Vec<(usize, usize, f64)>,
-    ) {
+    fn eliminate(&mut self, pivot: Pivot, lower: &mut Lower, upper: &mut Vec<(usize, usize, f64)>) {
         let mut pivot_row = std::mem::take(&mut self.rows[pivot.row]);
         self.row_done[pivot.row] = true;
         self.slot_done[pivot.slot] = true;
@@ -310,9 +323,11 @@ impl Active {
         }
         let mut others = std::mem::take(&mut self.slots[pivot.slot]);
         if !others.is_empty() {
-            let multipliers =
-                others.iter().map(|&row| (row, self.subtract(row, pivot, &pivot_row))).collect();
-            lower.push((pivot.row, multipliers));
+            for &row in &others {
+                let multiplier = self.subtract(row, pivot, &pivot_row);
+                lower.multipliers.push((row, multiplier));
+            }
+            lower.steps.push((pivot.row, lower.multipliers.len()));
         }
         for &(slot, _) in &pivot_row {
             self.spread[slot] = 0.0;

@@ -107,7 +107,18 @@ impl LiveRows {
                 sums[variable] += factor * value;
             }
         }
-        touched.extend((0..sums.len()).filter(|&variable| sums[variable] != 0.0));
+        list_nonzero(sums, touched);
         if GATHERED * gathered < self.entries.len() { gathered } else { self.entries.len() }
     }
+}
+
+/// Lists where values differ from zero, rising. Without a branch: which way it goes cannot be foretold.
+pub(super) fn list_nonzero(values: &[f64], list: &mut Vec<usize>) {
+    let mut next = list.len();
+    list.resize(next + values.len(), 0);
+    for (at, &value) in values.iter().enumerate() {
+        list[next] = at;
+        next += usize::from(value != 0.0);
+    }
+    list.truncate(next);
 }

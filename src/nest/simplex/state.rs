@@ -1,6 +1,7 @@
 //! What all methods share: adding variables, factoring, values and reduced costs, the exchange of a
 //! basic variable, and shaking.
 
+use super::rows::list_nonzero;
 use super::{FEASIBLE, PRICED, Place, Simplex, dot};
 
 /// `B^-1 a` of a variable.
@@ -186,7 +187,7 @@ impl Simplex {
         values.resize(self.heads.len(), 0.0);
         self.basis.solve(self.matrix.of(variable), values);
         slots.clear();
-        slots.extend((0..values.len()).filter(|&slot| values[slot] != 0.0));
+        list_nonzero(values, slots);
         self.touched += self.basis.entries() as u64 + self.heads.len() as u64;
     }
 
