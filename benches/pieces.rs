@@ -96,6 +96,7 @@ fn main() {
         price: None,
         available: None,
         offered: true,
+        courses: true,
         terms: Terms::default(),
         place: Place::default(),
     };
