@@ -134,6 +134,19 @@ fn product(metres: u64, price: i64) -> Product {
     Product { metres, price, ..Product::default() }
 }
 
+/// One roll of 6 m holds all 15 pieces. With some of them on one of the cheap rolls of 3 m, that one gets the spare
+/// among equals: 101.04 and twice 10.00, where the spare would else be a dear one. 121.05 was once the cheapest found.
+#[test]
+fn pulls_of_another_product_may_lie_on_a_cheap_roll_that_gets_the_spares() {
+    let cheap = Product { available: Some(2), ..product(3, 1_000) };
+    let middle = Product { per_pallet: Some(3), ..product(4, 6_736) };
+    let products = vec![cheap, middle, product(6, 10_104)];
+    let market = Market { products, pieces: 15, spares: 1, pallet: 3_369 };
+    assert_eq!(market.least(), Some(12_104));
+    let least = Money::from_cents(12_104);
+    assert_eq!(market.studied(), (least, least, true));
+}
+
 /// The least by hand. 9 of R1 once were `proven` at 1047.65, where 3 of R0 and 2 spares are within its minimum
 /// of 5: 5 at 182.55 and a pallet. 6 of R0 and a spare are within 9 at 235.60, and 2296.12 was paid. Of 2 and 2
 /// the spare is of the dear ones, since no more than 2 of the others can be had: 3 at 200 and 2 at 50.
