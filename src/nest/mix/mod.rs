@@ -446,53 +446,27 @@ impl<'a> Programme<'a> {
         let top = self.rolls.iter().map(|&k| before[k]).max().unwrap_or(0);
         // As many as of any other are enough, or one more where that other gets the spares among equals.
         let tries = self.rolls.iter().flat_map(|&k| [(k, top), (k, top.saturating_add(1))]);
+        let room = |&(k, count): &(usize, u64)| {
+            let of = nesting.layouts.iter().filter(|layout| layout.roll == k);
+            let apart = of.map(|layout| {
+                layout.copies.saturating_mul(layout.pulls.len().saturating_sub(1) as u64)
+            });
+            let apart = apart.fold(0, u64::saturating_add);
+            before[k] > 0
+                && (before[k] + 1..=counts[k]).contains(&count)
+                && count - before[k] <= apart
+        };
         let priced = |(k, count): (usize, u64)| {
-            (before[k] + 1..=counts[k]).contains(&count).then_some(())?;
             let mut used = before.clone();
             used[k] = count;
-            Some((self.market.together(&used), count, k))
+            (self.market.together(&used), count, k)
         };
-        let mut cheaper: Vec<_> = tries.filter_map(priced).filter(|one| one.0 < cost).collect();
-        cheaper.sort_unstable();
-        for (less, count, k) in cheaper {
-            let mut layouts = nesting.layouts.clone();
-            let moved = (before[k]..count).try_for_each(|_| self.part(&mut layouts, k));
-            if moved.is_some() {
-                nesting.layouts = layouts;
-                return less;
-            }
+        let best = tries.filter(room).map(priced).min();
+        let Some((less, count, k)) = best.filter(|best| best.0 < cost) else { return cost };
+        for _ in before[k]..count {
+            part(&mut nesting.layouts, k);
         }
-        cost
-    }
-
-    /// Lays the last pull of a roll of several on a roll of this product of its own: of one like it where
-    /// there is any, else of one as wide whose pull it has room for.
-    fn part(&self, layouts: &mut Vec<Layout>, k: usize) -> Option<()> {
-        let rolls = &self.instance.rolls;
-        let fits = |layout: &Layout| {
-            let (Some(front), Some(last)) = (layout.pulls.first(), layout.pulls.last()) else {
-                return false;
-            };
-            let room = rolls[k].length.is_none_or(|length| front.y + last.length <= length);
-            rolls[layout.roll].width == rolls[k].width && room && layout.pulls.len() > 1
-        };
-        let like = |layout: &Layout| layout.roll == k && fits(layout);
-        let at = layouts.iter().position(like).or_else(|| layouts.iter().position(fits))?;
-        let mut one = Layout { copies: 1, ..layouts[at].clone() };
-        layouts[at].copies -= 1;
-        if layouts[at].copies == 0 {
-            layouts.remove(at);
-        }
-        let front = one.pulls[0].y;
-        let mut last = one.pulls.pop()?;
-        let by = last.y - front;
-        last.y = front;
-        for placement in &mut last.placements {
-            placement.y -= by;
-        }
-        layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
-        layouts.push(one);
-        Some(())
+        less
     }
 
     /// Counts of products among those of all rolls.
@@ -587,6 +561,27 @@ type Laid = (Instance, Option<Nesting>);
 fn laid(asked: Instance, options: &Options, watch: &dyn Watch) -> Laid {
     let answer = solve(&asked, options, &Hushed(watch)).ok();
     (asked, answer)
+}
+
+/// Lays the last pull of one roll of a kind, of several pulls, on a roll of its own.
+fn part(layouts: &mut Vec<Layout>, k: usize) {
+    let several = |layout: &Layout| layout.roll == k && layout.pulls.len() > 1;
+    let Some(at) = layouts.iter().position(several) else { return };
+    let mut one = Layout { copies: 1, ..layouts[at].clone() };
+    layouts[at].copies -= 1;
+    if layouts[at].copies == 0 {
+        layouts.remove(at);
+    }
+    let front = one.pulls[0].y;
+    if let Some(mut last) = one.pulls.pop() {
+        let by = last.y - front;
+        last.y = front;
+        for placement in &mut last.placements {
+            placement.y -= by;
+        }
+        layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
+    }
+    layouts.push(one);
 }
 
 /// How many of each roll an answer takes.
