@@ -156,6 +156,11 @@ fn comes_to(solved: &Solved) -> Money {
     solved.cost.total - solved.cost.kept()
 }
 
+/// How many rolls are cut.
+fn cut(solved: &Solved) -> u64 {
+    solved.cost.purchase.lines.iter().map(|line| line.cut).sum()
+}
+
 /// Whether two answers buy the same rolls and the first is cut better: no more of them are cut, and all
 /// comes to less.
 pub(super) fn cut_better(a: &Solved, b: &Solved) -> bool {
@@ -163,14 +168,12 @@ pub(super) fn cut_better(a: &Solved, b: &Solved) -> bool {
         let lines = solved.cost.purchase.lines.iter();
         lines.map(|line| (line.nest, line.roll.clone(), line.count())).collect()
     };
-    let cut = |solved: &Solved| solved.cost.purchase.lines.iter().map(|l| l.cut).sum::<u64>();
     bought(a) == bought(b) && cut(a) <= cut(b) && comes_to(a) < comes_to(b)
 }
 
 /// Whether an answer to the same pieces is a better one to how few rolls will do, and costs no more: fewer are cut, or
 /// as many for less, or the same rolls are cut better.
 pub(super) fn better_for_both(a: &Solved, b: &Solved) -> bool {
-    let cut = |solved: &Solved| solved.cost.purchase.lines.iter().map(|l| l.cut).sum::<u64>();
     match cut(a).cmp(&cut(b)) {
         Ordering::Less => paid(a) <= paid(b),
         Ordering::Equal => paid(a) < paid(b) || cut_better(a, b),

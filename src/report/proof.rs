@@ -7,7 +7,7 @@ use crate::cost::rates::Kind;
 use crate::cutting::{Objective, Style};
 use crate::nest::{Basis, Status};
 use crate::plan::{CutFrom, Nest, Plan, Roll};
-use crate::units::{Area, Decimal, Length, Money};
+use crate::units::{Area, Decimal, Length, Money, joined};
 use std::fmt::Write as _;
 
 pub use crate::units::counted;
@@ -26,11 +26,7 @@ pub fn rolls_and_offcuts(from: CutFrom) -> String {
     if offcuts > 0 {
         parts.push(counted(offcuts, "offcut", "offcuts"));
     }
-    match parts.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, others)) => format!("{} and {last}", others.join(", ")),
-        None => String::new(),
-    }
+    joined(&parts)
 }
 
 /// A nest's value or bound in words: `5 rolls`, `a list price of 1550.00`, `2140.5 mm`. Prices are those of

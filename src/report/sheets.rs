@@ -1,39 +1,31 @@
 //! How papers lie on their sheets: the same in a browser's print as in a PDF file.
 
-use crate::units::{SheetSize, counted};
+use crate::units::{Length, SheetSize, counted};
 
-/// A label's width and height, in millimetres.
-pub const LABEL: (u16, u16) = (70, 36);
+/// A label's width and height.
+pub const LABEL: (Length, Length) = (Length::from_mm(70), Length::from_mm(36));
+
+/// What stays free above and below labels, together.
+const ABOVE_AND_BELOW: Length = Length::from_mm(8);
 
 /// A sheet of labels, as many as it holds, in its middle.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LabelSheet {
-    /// The sheet's width and height, in millimetres.
-    pub size: (f64, f64),
+    /// The sheet's width and height.
+    pub size: (Length, Length),
     /// Labels across and down.
     pub across: u16,
     /// See `across`.
     pub down: u16,
 }
 
-/// What stays free above and below labels, together, in millimetres.
-const ABOVE_AND_BELOW: f64 = 8.0;
-
 impl LabelSheet {
     /// Labels on this size.
     #[must_use]
     pub fn of(sheet: SheetSize) -> Self {
-        let (width, height) = sheet.size();
-        let size = (width.mm_f64(), height.mm_f64());
-        let most = |room: f64, each: u16| {
-            (1..=u16::MAX).take_while(|&n| f64::from(n) * f64::from(each) <= room).count()
-        };
-        let count = |room, each| u16::try_from(most(room, each)).unwrap_or(1).max(1);
-        Self {
-            size,
-            across: count(size.0, LABEL.0),
-            down: count(size.1 - ABOVE_AND_BELOW, LABEL.1),
-        }
+        let size = sheet.size();
+        let most = |room: Length, each: Length| u16::try_from(room.nm() / each.nm()).unwrap_or(1);
+        Self { size, across: most(size.0, LABEL.0), down: most(size.1 - ABOVE_AND_BELOW, LABEL.1) }
     }
 
     /// How many a sheet holds.
@@ -45,8 +37,9 @@ impl LabelSheet {
     /// What is left of the first label, and above it, in millimetres.
     #[must_use]
     pub fn margins(&self) -> (f64, f64) {
-        let free =
-            |room: f64, count: u16, each: u16| (room - f64::from(count) * f64::from(each)) / 2.0;
+        let free = |room: Length, count: u16, each: Length| {
+            (room - each * i64::from(count)).mm_f64() / 2.0
+        };
         (free(self.size.0, self.across, LABEL.0), free(self.size.1, self.down, LABEL.1))
     }
 

@@ -4,6 +4,17 @@ pub fn counted(count: u64, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
+/// All names of a list: `A, B and C`.
+#[must_use]
+pub fn joined<N: AsRef<str>>(names: &[N]) -> String {
+    let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();
+    match names.split_last() {
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, others)) => format!("{} and {last}", others.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// The first names of a list, and how many more there are: `A, B and 3 more`.
 #[must_use]
 pub fn few<N: AsRef<str>>(names: &[N], most: usize) -> String {
@@ -12,5 +23,18 @@ pub fn few<N: AsRef<str>>(names: &[N], most: usize) -> String {
     match names.len().saturating_sub(most) {
         0 => shown,
         more => format!("{shown} and {more} more"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_joined_as_people_do() {
+        assert_eq!(joined::<&str>(&[]), "");
+        assert_eq!(joined(&["near"]), "near");
+        assert_eq!(joined(&["near", "far"]), "near and far");
+        assert_eq!(joined(&["near", "left", "far"]), "near, left and far");
     }
 }

@@ -25,6 +25,8 @@ pub(super) struct Column {
 /// Pages in the making.
 pub(super) struct Flow {
     sheet: SheetSize,
+    /// Free at either side.
+    margin: f64,
     done: Vec<Page>,
     page: Page,
     y: f64,
@@ -52,6 +54,7 @@ impl Flow {
         let page = Page::of(sheet);
         Self {
             sheet,
+            margin: (page.width() - ROOM) / 2.0,
             done: Vec::new(),
             y: page.height() - ABOVE,
             page,
@@ -78,11 +81,6 @@ impl Flow {
         self.y = self.page.height() - ABOVE;
     }
 
-    /// Free at either side.
-    fn margin(&self) -> f64 {
-        (self.page.width() - ROOM) / 2.0
-    }
-
     fn head(&mut self, again: bool) {
         let left = if again { format!("{}, continued", self.left) } else { self.left.clone() };
         let big = if again { Setting::bold(5.0) } else { Setting::bold(8.0) };
@@ -90,17 +88,17 @@ impl Flow {
         let small = Setting { anchor: Anchor::End, ..Setting::plain(4.0) };
         let right = shortened_to(&self.right, small.face, small.size, ROOM * 0.32);
         self.y -= big.size * 0.8;
-        self.page.words((self.margin(), self.y), big, &left);
-        self.page.words((self.margin() + ROOM, self.y), small, &right);
+        self.page.words((self.margin, self.y), big, &left);
+        self.page.words((self.margin + ROOM, self.y), small, &right);
         self.y -= 2.0;
-        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.8);
+        self.page.line((self.margin, self.y), (self.margin + ROOM, self.y), 0.8);
         self.y -= 1.5;
         if again && !self.about.is_empty() {
             let bold = Setting::bold(4.2);
             let text = format!("{}, continued", self.about);
             let text = shortened_to(&text, bold.face, bold.size, ROOM);
             self.y -= bold.size * 1.25;
-            self.page.words((self.margin(), self.y), bold, &text);
+            self.page.words((self.margin, self.y), bold, &text);
             self.y -= 1.5;
         }
     }
@@ -134,7 +132,7 @@ impl Flow {
     /// A line across.
     pub(super) fn rule(&mut self, thickness: f64) {
         self.gap(1.0);
-        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), thickness);
+        self.page.line((self.margin, self.y), (self.margin + ROOM, self.y), thickness);
         self.gap(1.0);
     }
 
@@ -153,9 +151,9 @@ impl Flow {
             self.y -= step;
             if tick && at == 0 {
                 let side = setting.size * 0.9;
-                self.page.frame((self.margin(), self.y - 0.3), side, side, 0.4);
+                self.page.frame((self.margin, self.y - 0.3), side, side, 0.4);
             }
-            self.page.words((self.margin() + indent, self.y + setting.size * 0.1), setting, &line);
+            self.page.words((self.margin + indent, self.y + setting.size * 0.1), setting, &line);
         }
     }
 
@@ -187,15 +185,15 @@ impl Flow {
                 self.head(true);
                 self.headings(ticks, columns);
             }
-            let (mut x, mut y) = (self.margin(), self.y);
+            let (mut x, mut y) = (self.margin, self.y);
             for at in 0..row.ticks {
                 if at % BESIDE == 0 {
-                    (x, y) = (self.margin(), y - BOX_STEP);
+                    (x, y) = (self.margin, y - BOX_STEP);
                 }
                 self.page.frame((x, y), BOX, BOX, 0.4);
                 x += BOX_STEP;
             }
-            let mut x = self.margin() + ticks;
+            let mut x = self.margin + ticks;
             for (column, lines) in columns.iter().zip(&cells) {
                 let mut y = self.y;
                 for line in lines {
@@ -208,7 +206,7 @@ impl Flow {
                 x += column.width;
             }
             self.y = (self.y - height).max(BOTTOM - 3.0);
-            self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.18);
+            self.page.line((self.margin, self.y), (self.margin + ROOM, self.y), 0.18);
         }
         self.gap(2.0);
     }
@@ -224,14 +222,14 @@ impl Flow {
 
     fn headings(&mut self, ticks: f64, columns: &[Column]) {
         self.y -= 4.0;
-        let mut x = self.margin() + ticks;
+        let mut x = self.margin + ticks;
         for column in columns {
             let head = Column { setting: Setting::plain(2.9), ..*column };
             self.cell((x, self.y), &head, column.heading);
             x += column.width;
         }
         self.y -= 1.0;
-        self.page.line((self.margin(), self.y), (self.margin() + ROOM, self.y), 0.35);
+        self.page.line((self.margin, self.y), (self.margin + ROOM, self.y), 0.35);
     }
 
     /// Short words beside each other, each with a box to tick, on as many lines as it takes.
@@ -242,16 +240,16 @@ impl Flow {
             .map(|text| width(text, setting.face, setting.size))
             .fold(0.0, f64::max)
             .min(ROOM - side - 2.0);
-        let mut x = self.margin();
+        let mut x = self.margin;
         self.need(step);
         self.y -= step;
         for text in words {
             let text = shortened_to(text, setting.face, setting.size, ROOM - side - 2.0);
             let wide = side + 1.5 + widest;
-            if x > self.margin() && x + wide > self.margin() + ROOM {
+            if x > self.margin && x + wide > self.margin + ROOM {
                 self.need(step);
                 self.y -= step;
-                x = self.margin();
+                x = self.margin;
             }
             self.page.frame((x, self.y), side, side, 0.4);
             self.page.words((x + side + 1.5, self.y + setting.size * 0.12), setting, &text);
@@ -271,11 +269,11 @@ impl Flow {
         let height = text.iter().map(|_| step).sum::<f64>() + 2.0;
         self.need(height + 2.0);
         self.y -= 1.5;
-        self.page.frame((self.margin(), self.y - height), ROOM, height, 0.3);
+        self.page.frame((self.margin, self.y - height), ROOM, height, 0.3);
         let mut y = self.y - 0.4;
         for line in text {
             y -= step;
-            self.page.words((self.margin() + 2.0, y), setting, &line);
+            self.page.words((self.margin + 2.0, y), setting, &line);
         }
         self.y -= height + 1.5;
     }
@@ -285,11 +283,10 @@ impl Flow {
         self.done.push(self.page);
         let count = self.done.len();
         for (at, page) in self.done.iter_mut().enumerate() {
-            let margin = (page.width() - ROOM) / 2.0;
-            page.bar((margin, 12.0), measure);
+            page.bar((self.margin, 12.0), measure);
             let setting = Setting { anchor: Anchor::End, ..Setting::plain(3.2) };
             let text = format!("page {} of {count}", at + 1);
-            page.words((margin + ROOM, 8.5), setting, &text);
+            page.words((self.margin + ROOM, 8.5), setting, &text);
         }
         self.done
     }

@@ -170,11 +170,12 @@ pub fn lines(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
         }
         let mut left = room;
         for c in word.chars() {
-            left -= width(c.encode_utf8(&mut [0; 4]), face, size);
-            if left < 0.0 && !line.is_empty() {
+            let wide = width(c.encode_utf8(&mut [0; 4]), face, size);
+            if left < wide && !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
-                left = room - width(c.encode_utf8(&mut [0; 4]), face, size);
+                left = room;
             }
+            left -= wide;
             line.push(c);
         }
     }

@@ -29,16 +29,16 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     flow.paragraph(Setting::plain(4.2), false, &text);
     flow.cautions(&CAUTIONS);
     let mut pages = flow.pages(papers.measure);
-    let (left, top) = lies.margins();
-    let (wide, high) = (f64::from(LABEL.0), f64::from(LABEL.1));
+    let (left, above) = lies.margins();
+    let top = lies.size.1.mm_f64() - above;
+    let (wide, high) = (LABEL.0.mm_f64(), LABEL.1.mm_f64());
     for sheet in labels.chunks(lies.holds()) {
         let mut page = Page::of(papers.sheet);
-        for (row, labels) in sheet.chunks(usize::from(lies.across)).enumerate() {
-            for (column, (label, square)) in labels.iter().enumerate() {
-                let times = |n: usize, size: f64| (0..n).fold(0.0, |sum, _| sum + size);
+        for (row, labels) in (0_u16..).zip(sheet.chunks(usize::from(lies.across))) {
+            for (column, (label, square)) in (0_u16..).zip(labels) {
                 one(
                     &mut page,
-                    (left + times(column, wide), lies.size.1 - top - times(row, high)),
+                    (left + f64::from(column) * wide, top - f64::from(row) * high),
                     (label, square.as_ref()),
                     papers.measure,
                 );
@@ -64,7 +64,7 @@ fn one(
     (label, square): (&Label, Option<&Square>),
     measure: Measure,
 ) {
-    let (across, high) = (f64::from(LABEL.0), f64::from(LABEL.1));
+    let (across, high) = (LABEL.0.mm_f64(), LABEL.1.mm_f64());
     let (x, room) = (left + 4.0, across - 4.0 - 2.5 - CODE - 1.0);
     let mut y = top - 2.5;
     let mut line = |page: &mut Page, setting: Setting, text: &str| {

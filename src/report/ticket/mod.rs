@@ -33,7 +33,7 @@ pub fn plan_in_words(plan: &Plan) -> String {
 }
 
 use crate::plan::{Plan, Side};
-use crate::units::{Length, Measure, counted};
+use crate::units::{Length, Measure, counted, joined};
 
 /// The sheet for one roll or offcut.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -193,14 +193,12 @@ impl SharedBlank {
             Side::Far => "far",
         };
         let names: Vec<&str> = self.open.iter().map(name).collect();
-        let Some((last, others)) = names.split_last() else { return String::new() };
-        let sides = if others.is_empty() {
-            format!("its {last} side")
-        } else {
-            format!("its {} and {last} sides", others.join(", "))
-        };
+        if names.is_empty() {
+            return String::new();
+        }
+        let (names, sides) = (joined(&names), if names.len() == 1 { "side" } else { "sides" });
         format!(
-            "The box is to measure by: along {sides} nothing is cut, and only the pieces are cut out of the sheet. "
+            "The box is to measure by: along its {names} {sides} nothing is cut, and only the pieces are cut out of the sheet. "
         )
     }
 }

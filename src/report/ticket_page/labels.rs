@@ -4,10 +4,10 @@ use super::{Square, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::pdf::{Face, width};
-use crate::report::sheets::{LabelSheet, on_sheets};
+use crate::report::sheets::{LABEL, LabelSheet, on_sheets};
 use crate::report::text::{shortened, visible};
 use crate::report::ticket::Label;
-use crate::units::Measure;
+use crate::units::{Length, Measure};
 use maud::{Markup, html};
 
 /// The letters of thickness and size and the room beside the square code, in points: 43 mm less a little.
@@ -42,7 +42,12 @@ pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
 /// The grid of a sheet: a millimetre lower than it is, or printers begin another for it.
 fn grid(lies: &LabelSheet) -> String {
     let ((width, height), (left, top)) = (lies.size, lies.margins());
-    format!(".labels{{width:{width}mm;height:{}mm;padding:{top}mm {left}mm 0}}\n", height - 1.0)
+    let (across, (wide, high)) = (lies.across, LABEL);
+    format!(
+        ".labels{{width:{width}mm;height:{}mm;padding:{top}mm {left}mm 0;\
+         grid-template-columns:repeat({across},{wide}mm);grid-auto-rows:{high}mm}}\n",
+        height - Length::from_mm(1)
+    )
 }
 
 fn label(label: &Label, square: Option<&Square>, measure: Measure) -> Markup {

@@ -47,7 +47,7 @@ pub const LABELS: &str = "
 body{margin:0;background:#fff;color:#000;
 font:8.5pt/1.15 'Helvetica Neue',Arial,'Liberation Sans','Nimbus Sans',sans-serif}
 .about{padding:4mm 8mm;font-size:9pt}
-.labels{display:grid;grid-template-columns:repeat(3,70mm);grid-auto-rows:36mm;break-after:page;overflow:hidden}
+.labels{display:grid;break-after:page;overflow:hidden}
 .label{width:70mm;height:36mm;padding:2.5mm 3mm 2mm 4mm;overflow:hidden;position:relative}
 .label svg{position:absolute;right:2.5mm;top:2mm;width:21mm;height:21mm}
 .label b{display:block;font-size:23pt;line-height:1;letter-spacing:-.01em;max-width:43mm;overflow:hidden;white-space:nowrap}
