@@ -1,12 +1,13 @@
 //! One workbook with every list of a plan: `plan.xlsx`.
 //!
 //! Steps: the lists as tables ([`lists`]); a sheet for each ([`sheet`]), split where it is longer
-//! than a sheet can be. Numbers are numbers, their unit stands in the heading; words are stored as
+//! than a sheet can be; the library's own names taken out of what it wrote ([`maker`]). Numbers are numbers, their unit stands in the heading; words are stored as
 //! words, and where one begins like a formula it is marked as text, so that it stays one when it is
 //! edited. There is no formula and no link in the workbook, and no clock: the date of making is a
 //! fixed one, so that the same plan gives the same bytes.
 
 mod lists;
+mod maker;
 mod sheet;
 
 use super::lists::{Lists, Priced};
@@ -61,7 +62,7 @@ pub(super) fn workbook(
     for sheet in draft?.into_iter().chain(beside).flatten() {
         book.push_worksheet(sheet);
     }
-    book.save_to_buffer()
+    maker::named(&book.save_to_buffer()?)
 }
 
 #[cfg(test)]
@@ -82,6 +83,35 @@ mod tests {
         let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
         let lists = Lists::of(plan, &sources);
         workbook(plan, &sources, None, draft(plan, &sources, &lists)).unwrap()
+    }
+
+    #[test]
+    fn nobody_else_is_named_as_its_maker() {
+        let bytes = made(&sample::plan(3, 2));
+        let mut archive = zip::ZipArchive::new(Cursor::new(bytes.as_slice())).unwrap();
+        let mut read = 0;
+        for at in 0..archive.len() {
+            let mut part = archive.by_index(at).unwrap();
+            let (name, mut text) = (part.name().unwrap().into_owned(), String::new());
+            std::io::Read::read_to_string(&mut part, &mut text).unwrap();
+            // Names in the addresses of the format are no makers.
+            let plain = text.to_lowercase();
+            let plain = plain.replace("officedocument", "").replace("schemas.microsoft.com", "");
+            for brand in ["microsoft", "excel", "office", "appname", "rust_xlsxwriter"] {
+                assert!(!plain.contains(brand), "{name} names {brand}");
+            }
+            if name == "docProps/app.xml" {
+                assert!(text.contains("<Application>rollwright</Application>"), "{text}");
+                read += 1;
+            }
+            if name == "xl/theme/theme1.xml" {
+                assert!(text.contains("<a:latin "), "the theme has lost its own fonts: {text}");
+                read += 1;
+            }
+        }
+        assert_eq!(read, 2, "parts that are looked for");
+        let book: Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(bytes.as_slice())).unwrap();
+        assert!(book.sheet_names().contains(&"pieces".to_owned()));
     }
 
     #[test]
