@@ -416,6 +416,21 @@ fn slips_are_answered_with_what_is_meant() {
     }
 }
 
+/// With so much work allowed the demo would take days.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_can_only_be_read_is_told_before_the_work() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/vellmoor");
+    for name in ["plan", "stages"] {
+        let mut command = Command::cargo_bin("rollwright").expect("the program");
+        command.args([name, demo, "--out", "/proc/plans", "--work", "1000000000000"]);
+        let done = command.timeout(std::time::Duration::from_mins(1)).output().expect("a run");
+        let errors = text(&done.stderr);
+        assert_eq!(done.status.code(), Some(5), "{name}: {errors}");
+        assert!(errors.contains("the folder /proc/plans"), "{name}: {errors}");
+    }
+}
+
 /// A line with too many cells is one mistake, whatever its cells then hold.
 #[test]
 fn a_line_with_too_many_cells_is_told_once() {

@@ -71,7 +71,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out"));
     let names = [report::NAMES, report::PRICED_NAMES].concat();
     folder::may_write(&out, &args.job, &names)?;
-    let (asked, shown) = (args.clone(), args.loudness);
+    let (asked, into, shown) = (args.clone(), out.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(Leaves::Plan, move |stop| {
         let mut job = asked.from.apply(Job::read(&asked.job)?)?;
@@ -79,6 +79,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let chosen_before = not_when_going_on(&job);
         job.findings.extend(chosen_before);
         beside::check(&asked.job, &job, &asked.also)?;
+        folder::can_write(&into)?;
         let board = Board::new(show);
         let plan = solve_told(&job, &asked.effort, &board, stop);
         let done = plan.and_then(|plan| {

@@ -106,6 +106,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let job = Job::read(&asked.job)?;
         let releases: BTreeSet<u32> = job.demand.releases.values().copied().collect();
         let releases: Vec<u32> = releases.into_iter().collect();
+        // Before the work: what is written comes after all of it.
+        let first = asked.out.as_ref().zip(releases.first());
+        if let Some((out, &release)) = first {
+            let folder = out.join(release_folder(release));
+            folder::may_write(&folder, &asked.job, &[])?;
+            folder::can_write(&folder)?;
+        }
         let widest = releases.len().saturating_sub(1);
         let wanted = asked.window.map(|window| window.min(widest));
         let mut windows = vec![0, widest];
@@ -153,6 +160,10 @@ struct Kept {
     words: String,
 }
 
+fn release_folder(release: u32) -> String {
+    format!("release-{release}")
+}
+
 impl Kept {
     fn of(plan: &Verified<Plan>, job: &Job, releases: &[u32]) -> Result<Self, Failure> {
         let sources = job.sources();
@@ -179,7 +190,7 @@ impl Kept {
     }
 
     fn folder(&self) -> String {
-        format!("release-{}", self.release)
+        release_folder(self.release)
     }
 
     /// The digest of the plan as it is written.

@@ -53,6 +53,14 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     }
 }
 
+/// Sees whether files can be made in a folder, before what would be lost is computed.
+///
+/// # Errors
+/// They cannot, and why.
+pub fn can_write(folder: &Path) -> Result<(), Failure> {
+    put::can_write(&meant(folder))
+}
+
 /// Whether a plain file of this name is one that this program wrote, as far as files of such names say so.
 fn ours(folder: &Path, name: &str) -> bool {
     let path = folder.join(name);

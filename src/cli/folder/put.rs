@@ -1,7 +1,7 @@
 //! Puts files into folders: each under another name first, then, when all of them are there, renamed.
 
 use super::PLAN;
-use super::place::of;
+use super::place::{here, of, there};
 use crate::cli::exit::{Failure, said};
 use crate::cli::lock::lock;
 use crate::cli::stop::unbroken;
@@ -50,14 +50,42 @@ pub(super) fn without_remains(folder: &Path, stale: Duration) {
 
 /// Makes a folder where there is none.
 fn make(folder: &Path) -> Result<(), Failure> {
-    fs::create_dir_all(folder).map_err(|e| {
-        let why = match e.kind() {
-            // It is the system's own place: the folder above it is there, or would have been made.
-            std::io::ErrorKind::NotFound => "the system lets nobody make one there".to_owned(),
-            _ => said(&e),
-        };
-        let folder = folder.display();
-        Failure::System(format!("the folder {folder} cannot be made: {why}; name another one"))
+    fs::create_dir_all(folder).map_err(|e| not_made(folder, &e))
+}
+
+fn not_made(folder: &Path, e: &std::io::Error) -> Failure {
+    let (folder, why) = (folder.display(), why_not(e));
+    Failure::System(format!("the folder {folder} cannot be made: {why}; name another one"))
+}
+
+/// Why nothing can be made in a folder that is there.
+fn why_not(e: &std::io::Error) -> String {
+    match e.kind() {
+        // It is the system's own place: the folder is there, or would have been made.
+        std::io::ErrorKind::NotFound => "the system lets nobody make one there".to_owned(),
+        _ => said(e),
+    }
+}
+
+/// Sees whether files can be made in a folder, or the folder itself where it is not there, and leaves nothing
+/// behind.
+///
+/// # Errors
+/// They cannot, and why.
+pub(super) fn can_write(folder: &Path) -> Result<(), Failure> {
+    let mut probe = tempfile::Builder::new();
+    let probe = probe.prefix(TEMPORARY.0).rand_bytes(TEMPORARY.1);
+    if !there(folder) {
+        let above = folder.ancestors().map(here).find(|above| there(above));
+        let tried = probe.tempdir_in(above.unwrap_or(folder));
+        return tried.map(drop).map_err(|e| not_made(folder, &e));
+    }
+    probe.tempfile_in(folder).map(drop).map_err(|e| {
+        Failure::System(format!(
+            "no file can be made in the folder {}: {}; nothing was computed, as it would be lost",
+            folder.display(),
+            why_not(&e)
+        ))
     })
 }
 

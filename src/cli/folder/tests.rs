@@ -36,6 +36,26 @@ fn no_job_folder_is_written_to() {
     assert!(may_write(other.path(), job.path(), &["order.csv"]).is_ok());
 }
 
+/// A nest that takes minutes was lost where its folder could only be read.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_can_only_be_read_is_seen_before_the_work() {
+    let job = tempfile::tempdir().unwrap();
+    let told = |folder: &str| can_write(Path::new(folder)).unwrap_err().to_string();
+    let new = told("/proc/plans/out");
+    assert!(new.starts_with("the folder /proc/plans/out cannot be made: the system lets"), "{new}");
+    let there = told("/proc/self");
+    assert!(
+        there.starts_with("no file can be made in the folder /proc/self: the system lets"),
+        "{there}"
+    );
+    assert!(there.contains("nothing was computed"), "{there}");
+    // Where it can be written nothing stays behind, the folder neither.
+    can_write(&job.path().join("out/deep")).unwrap();
+    can_write(job.path()).unwrap();
+    assert_eq!(fs::read_dir(job.path()).unwrap().count(), 0);
+}
+
 /// A piece's code is used again in the next plan, for another size.
 #[test]
 fn what_was_made_from_another_plan_is_taken_away() {
