@@ -100,8 +100,8 @@ fn tickets_labels_and_kits_are_those_of_hand_reckoning() {
     }
     // 48 in by 22 1/16 in are 1059 square inches, of which a square foot has 144.
     assert!(report.contains(">7.354<"), "the area of a piece in square feet");
-    // Nothing is crooked in this job: one sign stands in the words about it.
-    assert_eq!((tickets.matches('~').count(), report.matches(">~").count()), (1, 0));
+    // Nothing is crooked in this job: the sign stands in the words about it, on the ticket and above the kits.
+    assert_eq!((tickets.matches('~').count(), report.matches(">~").count()), (2, 0));
     let (shown, _) = run(&folder, &["pieces"]);
     assert!(shown.contains("48  22 1/16  7.354") && shown.contains("ft2"), "{shown}");
     let (list, _) = run(&folder, &["pieces", "--csv"]);
@@ -211,6 +211,24 @@ fn rules_in_millimetres_are_told_once() {
     fs::write(folder.path().join("yard/papers.toml"), "").expect("written");
     let (_, told) = run(&folder, &["pieces"]);
     assert!(!told.contains("R071"), "{told}");
+}
+
+/// With a step of 1 mm every size is rounded: tickets, kits and report say so once, in place of a mark on each. Labels
+/// have no room for that. By hand: 560.15 mm, up to 561, are 22.0866 in, up to a sixty-fourth 22 3/32 (22.09375).
+#[test]
+fn where_all_lengths_are_rounded_papers_say_so_once() {
+    let folder = job(&[("takeoff.csv", RUNS), ("papers.toml", INCHES)]);
+    run(&folder, &["plan"]);
+    run(&folder, &["tickets"]);
+    let files = files(&folder);
+    let (tickets, report) = (page(&files, "tickets.html"), page(&files, "report.html"));
+    assert!(!tickets.contains('~') && !report.contains('~'), "a mark on a figure");
+    let told = "All dimensions in inches, rounded to 1/64: a piece's size up, what is left down";
+    assert_eq!(tickets.matches(told).count(), 2, "on the ticket and above the kits");
+    assert!(tickets.contains("48 × 22 3/32"), "{tickets}");
+    assert!(report.contains("inches, unless written otherwise; rounded to 1/64"));
+    assert!(report.contains("they are rounded to 1/64, sizes up"));
+    assert_eq!(page(&files, "labels.html").matches(">10 mm, ~48 × ~22 3/32<").count(), 2);
 }
 
 /// The bar is 4 in (101.6 mm), from the margin of 8 mm to 109.6 mm, with a tick every quarter.

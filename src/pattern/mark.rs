@@ -69,7 +69,7 @@ impl Mark {
         for &length in &self.lengths {
             let words = match measure {
                 Measure::Millimetres => format!("{:.1}", length.mm_f64()),
-                Measure::Inches => measure.words(length),
+                Measure::Inches | Measure::RoundedInches => measure.words(length),
             };
             text = text.replacen('#', &words, 1);
         }

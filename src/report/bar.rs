@@ -19,7 +19,7 @@ impl Bar {
         match measure {
             Measure::Millimetres => Self { measure, step: Length::from_mm(10), steps: 10, tall: 5 },
             // A quarter of an inch.
-            Measure::Inches => {
+            Measure::Inches | Measure::RoundedInches => {
                 Self { measure, step: Length::from_nm(6_350_000), steps: 16, tall: 4 }
             }
         }

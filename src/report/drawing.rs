@@ -148,7 +148,9 @@ pub fn pull(
 fn part_at(mm: f64, measure: Measure) -> String {
     match measure {
         Measure::Millimetres => num(mm),
-        Measure::Inches => measure.words(Length::from_mm_f64_nearest(mm).unwrap_or_default()),
+        Measure::Inches | Measure::RoundedInches => {
+            measure.words(Length::from_mm_f64_nearest(mm).unwrap_or_default())
+        }
     }
 }
 

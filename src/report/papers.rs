@@ -16,7 +16,7 @@ pub struct Papers {
     pub kits: Vec<KitList>,
     /// The labels, each with its square code; without one where no code holds its identity.
     pub labels: Vec<(Label, Option<Square>)>,
-    /// In what they give lengths.
+    /// In what they give lengths; labels have no room to say that all are rounded, and mark each.
     pub measure: Measure,
     /// What they are printed on.
     pub sheet: SheetSize,

@@ -95,10 +95,13 @@ impl<'a> Sources<'a> {
         self
     }
 
-    /// With papers like this.
+    /// With papers like this. Where the step of sizes is no whole number of sixty-fourths of an inch, nearly all
+    /// lengths are rounded, and papers in inches say so once.
     #[must_use]
-    pub const fn on(mut self, papers: Paperwork) -> Self {
-        (self.measure, self.sheet) = (papers.measure, papers.sheet);
+    pub fn on(mut self, papers: Paperwork) -> Self {
+        let even = papers.measure.is_even(self.rules.resolution.cut);
+        self.measure = if even { papers.measure } else { papers.measure.all_rounded() };
+        self.sheet = papers.sheet;
         self
     }
 

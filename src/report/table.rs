@@ -74,7 +74,9 @@ pub fn area_of_one(area: Area, measure: Measure) -> (&'static str, String) {
     match measure {
         Measure::Millimetres => ("area m2", square_metres(area, 4)),
         // A thousandth of a square foot is 92.90304 square millimetres.
-        Measure::Inches => ("area ft2", decimals(area.nm2(), 92_903_040_000_000, 3)),
+        Measure::Inches | Measure::RoundedInches => {
+            ("area ft2", decimals(area.nm2(), 92_903_040_000_000, 3))
+        }
     }
 }
 

@@ -33,7 +33,7 @@ impl Paperwork {
     pub const fn usual(measure: Measure) -> Self {
         let sheet = match measure {
             Measure::Millimetres => SheetSize::A4,
-            Measure::Inches => SheetSize::Letter,
+            Measure::Inches | Measure::RoundedInches => SheetSize::Letter,
         };
         Self { measure, sheet }
     }

@@ -3,7 +3,8 @@
 //! Millimetres are shown to a tenth. Inches are shown as a whole number with a fraction, halved up to
 //! sixty-fourths, as on a tape. A length that is no whole number of sixty-fourths is shown rounded to one, with
 //! [`ROUNDED`] before it: up where a piece must not be small, down where what is left must not be promised too large,
-//! else to the nearest. One that somebody gave in thousandths of an inch stays in them.
+//! else to the nearest. One that somebody gave in thousandths of an inch stays in them. Where nearly all of a paper's
+//! lengths are rounded, the paper says so once, and the mark is left out ([`Measure::all_rounded`]).
 
 use super::{Length, gcd};
 
@@ -27,10 +28,12 @@ pub enum Measure {
     Millimetres,
     /// Inches with fractions.
     Inches,
+    /// Inches with fractions on papers that say once that lengths are rounded: none of them bears a mark.
+    RoundedInches,
 }
 
 impl Measure {
-    /// All there are.
+    /// All that can be asked for.
     pub const ALL: [Self; 2] = [Self::Millimetres, Self::Inches];
 
     /// Its name in words.
@@ -38,7 +41,7 @@ impl Measure {
     pub const fn name(self) -> &'static str {
         match self {
             Self::Millimetres => "millimetres",
-            Self::Inches => "inches",
+            Self::Inches | Self::RoundedInches => "inches",
         }
     }
 
@@ -47,7 +50,25 @@ impl Measure {
     pub const fn unit(self) -> &'static str {
         match self {
             Self::Millimetres => "mm",
-            Self::Inches => "in",
+            Self::Inches | Self::RoundedInches => "in",
+        }
+    }
+
+    /// For papers on which nearly all lengths are rounded, and which say so once.
+    #[must_use]
+    pub const fn all_rounded(self) -> Self {
+        match self {
+            Self::Millimetres => self,
+            Self::Inches | Self::RoundedInches => Self::RoundedInches,
+        }
+    }
+
+    /// For papers that have no room to say that lengths are rounded: each that is bears the mark.
+    #[must_use]
+    pub const fn each_marked(self) -> Self {
+        match self {
+            Self::Millimetres => self,
+            Self::Inches | Self::RoundedInches => Self::Inches,
         }
     }
 
@@ -74,7 +95,7 @@ impl Measure {
     pub fn nominal(self, length: Length) -> String {
         match self {
             Self::Millimetres => length.to_string(),
-            Self::Inches => self.words(length),
+            Self::Inches | Self::RoundedInches => self.words(length),
         }
     }
 
@@ -103,7 +124,7 @@ impl Measure {
     pub fn way(self, length: Length, places: usize) -> String {
         match self {
             Self::Millimetres => format!("{} m", length.metres(places)),
-            Self::Inches => {
+            Self::Inches | Self::RoundedInches => {
                 format!("{:.places$} ft", length.mm_f64() / FOOT.mm_f64())
             }
         }
@@ -115,7 +136,7 @@ impl Measure {
     pub const fn marked(self, length: Length) -> Length {
         match self {
             Self::Millimetres => length,
-            Self::Inches => length.round_up_to(SIXTY_FOURTH),
+            Self::Inches | Self::RoundedInches => length.round_up_to(SIXTY_FOURTH),
         }
     }
 
@@ -124,7 +145,7 @@ impl Measure {
     pub fn fine(self, length: Length) -> Length {
         match self {
             Self::Millimetres => length,
-            Self::Inches => nearest(length, THOUSANDTH),
+            Self::Inches | Self::RoundedInches => nearest(length, THOUSANDTH),
         }
     }
 
@@ -137,10 +158,11 @@ impl Measure {
     fn rounded(self, length: Length, to: impl Fn(Length, Length) -> Length) -> String {
         match self {
             Self::Millimetres => nearest(length, TENTH).to_string(),
-            Self::Inches if length < Length::ZERO => format!("-{}", self.words(-length)),
-            Self::Inches if is_multiple(length, SIXTY_FOURTH) => fraction(length),
-            Self::Inches if is_multiple(length, THOUSANDTH) => decimals(length),
+            _ if length < Length::ZERO => format!("-{}", self.words(-length)),
+            _ if is_multiple(length, SIXTY_FOURTH) => fraction(length),
+            _ if is_multiple(length, THOUSANDTH) => decimals(length),
             Self::Inches => format!("{ROUNDED}{}", fraction(to(length, SIXTY_FOURTH))),
+            Self::RoundedInches => fraction(to(length, SIXTY_FOURTH)),
         }
     }
 }
@@ -209,6 +231,12 @@ mod tests {
             ("~3/64".to_owned(), "~1/32".to_owned())
         );
         assert_eq!(inches.words(-of(1)), "-~3/64");
+        let once = inches.all_rounded();
+        assert_eq!((shown(once.up(of(600))), once.down(of(1))), ("23 5/8".into(), "1/32".into()));
+        assert_eq!(
+            (once.each_marked(), Measure::Millimetres.all_rounded()),
+            (inches, Measure::Millimetres)
+        );
         assert_eq!(inches.fine(of(500)), Length::parse("19.685 in").unwrap());
         assert!(inches.is_even(of(254)) && !inches.is_even(of(250)));
         assert!(Measure::Millimetres.is_even(Length::from_nm(1)));

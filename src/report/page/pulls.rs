@@ -33,7 +33,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
     let (table, measure) = (&sources.rules.table, sources.measure);
     let edge_trim = table.edge_trim;
     let set_out = SetOut::of(plan, groups, table, measure);
-    let unit = if measure == Measure::Inches { "inches" } else { "mm" };
+    let unit = if measure == Measure::Millimetres { "mm" } else { "inches" };
     let pieces: ByName<'_> =
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();

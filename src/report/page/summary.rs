@@ -37,7 +37,11 @@ pub fn title_block(plan: &Plan, measure: Measure) -> Markup {
             div { small { "Status" } (status_in_words(plan)) }
             div { small { "Made by" } "rollwright " (plan.program.version) }
             div { small { "Lengths" } (measure.name()) ", unless written otherwise"
-                @if measure == Measure::Inches { "; ~: rounded to 1/64" } }
+                @match measure {
+                    Measure::Millimetres => {}
+                    Measure::Inches => { "; ~: rounded to 1/64" }
+                    Measure::RoundedInches => { "; rounded to 1/64" }
+                } }
         }
     }
 }

@@ -101,6 +101,9 @@ const fn about(measure: Measure) -> &'static str {
         Measure::Inches => {
             "; ~ before one: rounded to 1/64, sizes up, places and dimensions inside a piece to the nearest"
         }
+        Measure::RoundedInches => {
+            "; they are rounded to 1/64, sizes up, places and dimensions inside a piece to the nearest"
+        }
     }
 }
 
@@ -108,7 +111,7 @@ const fn about(measure: Measure) -> &'static str {
 const fn near(measure: Measure) -> &'static str {
     match measure {
         Measure::Millimetres => "50",
-        Measure::Inches => "2",
+        Measure::Inches | Measure::RoundedInches => "2",
     }
 }
 

@@ -40,7 +40,7 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
                     &mut page,
                     (left + f64::from(column) * wide, top - f64::from(row) * high),
                     (label, square.as_ref()),
-                    papers.measure,
+                    papers.measure.each_marked(),
                 );
             }
         }

@@ -6,8 +6,8 @@ use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::text::in_runs;
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, dimensions_in_words, places_in_words,
-    plan_in_words, rips_from,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, dimensions_in_words, kits_in_words,
+    places_in_words, plan_in_words, rips_from,
 };
 use crate::units::Measure;
 
@@ -24,12 +24,7 @@ pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     }
     if !papers.kits.is_empty() {
         flow.part("Kits", &plan_in_words(plan));
-        flow.paragraph(
-            Setting::plain(3.8),
-            false,
-            "A kit is all that one item needs, inner layer first: put it together in this order, so \
-             that the outermost layer lies at the bottom of the stack.",
-        );
+        flow.paragraph(Setting::plain(3.8), false, &kits_in_words(measure));
         flow.cautions(&CAUTIONS);
         for list in &papers.kits {
             kit(&mut flow, list, measure);

@@ -354,7 +354,20 @@ pub const fn dimensions_in_words(measure: Measure) -> &'static str {
         Measure::Inches => {
             "All dimensions in inches (~ before one: rounded to 1/64, a piece's size up, what is left down)"
         }
+        Measure::RoundedInches => {
+            "All dimensions in inches, rounded to 1/64: a piece's size up, what is left down"
+        }
     }
+}
+
+/// What stands above the kit lists.
+#[must_use]
+pub fn kits_in_words(measure: Measure) -> String {
+    format!(
+        "A kit is all that one item needs, inner layer first: put it together in this order, so that the outermost \
+         layer lies at the bottom of the stack. {}.",
+        dimensions_in_words(measure)
+    )
 }
 
 /// The handling cautions that stand on every ticket and sheet of labels.

@@ -32,7 +32,7 @@ pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
             (cautions())
         }
         @for sheet in labels.chunks(lies.holds()) {
-            div.labels { @for (one, square) in sheet { (label(one, square.as_ref(), papers.measure)) } }
+            div.labels { @for (one, square) in sheet { (label(one, square.as_ref(), papers.measure.each_marked())) } }
         }
     };
     let style = format!("{}{}{}", on_sheets(papers.sheet, 0), grid(&lies), style::LABELS);
@@ -52,7 +52,7 @@ fn grid(lies: &LabelSheet) -> String {
 
 fn label(label: &Label, square: Option<&Square>, measure: Measure) -> Markup {
     let size = label.size_in_words(measure);
-    let small = (measure == Measure::Inches).then(|| smaller(&size)).flatten();
+    let small = (measure != Measure::Millimetres).then(|| smaller(&size)).flatten();
     let long = label.code.chars().count() > 7;
     let place = [&label.area, &label.line].map(|text| visible(text));
     let place: Vec<&str> = place.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();

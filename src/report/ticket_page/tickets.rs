@@ -7,8 +7,8 @@ use crate::report::papers::Papers;
 use crate::report::sheets::on_sheets;
 use crate::report::text::visible;
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, dimensions_in_words, places_in_words, plan_in_words,
-    rips_from,
+    Block, BlockPiece, Going, Ticket, dimensions_in_words, kits_in_words, places_in_words,
+    plan_in_words, rips_from,
 };
 use crate::units::Measure;
 use maud::{Markup, html};
@@ -22,8 +22,7 @@ pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
         @if !kits.is_empty() {
             section.sheet {
                 div.head { b { "Kits" } span { (visible(&plan_in_words(plan))) } }
-                p.sum { "A kit is all that one item needs, inner layer first: put it together in this \
-                    order, so that the outermost layer lies at the bottom of the stack." }
+                p.sum { (kits_in_words(*measure)) }
                 (cautions())
                 @for list in kits { (kit(list, *measure)) }
             }
