@@ -58,7 +58,9 @@ linear-gradient(270deg,#0006,#0000) 100% 0/12px 100% scroll no-repeat}
 @media screen and (max-width:560px){
 .chart::before{content:'Wider than the screen: scroll it sideways.';display:block;position:sticky;left:0;width:max-content;font-size:.8em}
 td:first-child{min-width:0}
-td,th{padding:3px 5px}
+.o{min-width:8em}
+table{font-size:.84em}
+td,th{padding:3px 4px}
 }
 .chart:focus-visible{outline:2px solid #000}
 .sheet{--px:1px}

@@ -34,6 +34,9 @@ tr{break-inside:avoid}
 @media screen and (max-width:640px){body{font-size:15px;padding:6px}
 .head b{font-size:1.5em}
 table{table-layout:fixed}
+.block:not(.kit) th:nth-child(1){width:17%}
+.block:not(.kit) th:nth-child(2){width:27%}
+.block:not(.kit) th:nth-child(3){width:18%}
 th,td{padding:2px 3px;overflow-wrap:anywhere}
 td.code,td.n,th.n,td.big,.run span.pull{white-space:normal}
 td.code{font-size:1.1em}td.big{font-size:1em}.kit table{table-layout:auto;font-size:.78em}.kit th,.kit td{overflow-wrap:break-word}}
