@@ -345,6 +345,44 @@ fn a_run_writes_what_plan_writes() {
     assert!(compared >= 9);
 }
 
+/// By hand, as in `tests/inches.rs`: pulls of 22 1/16 in behind a square cut of 2 in; of 900 in 809 3/4 are left. The
+/// usual work is 5,000,000 steps.
+#[test]
+fn lengths_are_read_as_on_papers_and_the_search_may_be_longer() {
+    let bench = start();
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,8 ft,2,10\n";
+    let rules = "[resolution]\ncut = \"1/16 in\"\n[table]\nsquare_cut = \"2 in\"\n";
+    for (name, text) in [
+        ("takeoff.csv", takeoff),
+        ("rolls.csv", "roll,thickness,width,length\nW10,10,48 in,75 ft\n"),
+        ("rules.toml", rules),
+        ("papers.toml", "lengths = \"inches\"\n"),
+    ] {
+        fs::write(bench.job.join(name), text).unwrap();
+    }
+    fs::remove_file(bench.job.join("offcuts.csv")).unwrap();
+    let json = [("Content-Type", "application/json")];
+    for wrong in ["0", "1001", "-1", "\"many\""] {
+        let (status, told) =
+            bench.change("POST /api/run HTTP/1.1", &json, &format!("{{\"times\":{wrong}}}"));
+        assert_eq!(status, 422, "{wrong}: {told}");
+    }
+    assert_eq!(bench.change("POST /api/run HTTP/1.1", &json, "{\"times\":3}").0, 202);
+    assert!(ended(&bench).contains("\"state\":\"done\""));
+    let plan = fs::read_to_string(bench.job.join("out/plan.json")).unwrap();
+    assert!(plan.contains("\"work\":15000000"), "{plan}");
+    let view = bench.ask("GET /api/plan HTTP/1.1", &[], "").1.replace('\u{a0}', " ");
+    for words in [
+        "\"unit\":\"in\"",
+        "\"order\":[\"buy 1 roll of W10 (48 in x 75.00 ft)\"]",
+        "\"sizes\":[[\"48\",\"22 1/16\"]]",
+        "\"read\":[\"22 1/16\",\"48\",\"4.00 ft\"]",
+        "\"read\":[[\"48\",\"900\"],[\"2\",\"24 1/16\",\"46 1/8\",\"68 3/16\"],[[\"90 1/4\",\"48\",\"809 3/4\"]]]",
+    ] {
+        assert!(view.contains(words), "{words} is not in {view}");
+    }
+}
+
 /// Who works in the browser goes on from what was done as the command line does.
 #[test]
 fn a_report_of_what_was_done_is_gone_on_from() {
@@ -358,7 +396,7 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     };
     let told = run("{\"go_on\":true}");
     assert!(told.contains("there is no done.csv, or not the plan"), "{told}");
-    assert!(run("{}").contains("files are in out\""), "no plan");
+    assert!(run("{}").contains("files are in the folder out\""), "no plan");
     // What was done is checked by the plan that its tickets are of, and read from what the page shows.
     let check = |ticket: &str| {
         let draft =
@@ -377,7 +415,10 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     let report = "ticket,what,pull\nT1,cut,all\n";
     assert_eq!(bench.change(put, &[("If-Match", "missing")], report).0, 200);
     let told = run("{\"go_on\":true}");
-    assert!(told.contains("files are in out2\"") && told.contains("\"folder\":\"out2\""), "{told}");
+    assert!(
+        told.contains("files are in the folder out2\"") && told.contains("\"folder\":\"out2\""),
+        "{told}"
+    );
     let other = tempfile::tempdir().unwrap();
     let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
         .current_dir(&bench.job)

@@ -46,6 +46,16 @@ impl Effort {
         Self { work: self.work.or_else(|| self.in_time()).or(Some(JOB)), ..self }
     }
 
+    /// With so many times the usual work for each thickness of a job.
+    #[must_use]
+    pub fn times(self, times: u64) -> Self {
+        if times <= 1 {
+            return self;
+        }
+        let work = self.work.unwrap_or(JOB).saturating_mul(times);
+        Self { work: Some(work.max(self.in_time().unwrap_or(0))), ..self }
+    }
+
     /// The work of a plan, though no less than that of simulated nests.
     #[must_use]
     pub fn thorough(&self) -> Options {
@@ -100,6 +110,17 @@ impl Effort {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Two processors do 120 million steps in a minute: asked to search longer, they do not do fewer.
+    #[test]
+    fn times_the_usual_work_is_never_less_work() {
+        let usual = Effort { seconds: None, threads: None, seed: 1, work: None };
+        assert_eq!(usual.times(1).work, None);
+        assert_eq!(usual.times(6).work, Some(30_000_000));
+        assert_eq!(Effort { work: Some(7), ..usual }.times(3).work, Some(21));
+        let minute = Effort { seconds: seconds("60").ok(), ..usual };
+        assert_eq!(minute.times(6).for_job().work, minute.for_job().work);
+    }
 
     #[test]
     fn seconds_are_positive_and_at_most_a_day() {

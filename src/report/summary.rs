@@ -11,8 +11,7 @@ use super::text::visible;
 use super::waste::{parts, per_cent};
 use crate::nest::Status;
 use crate::plan::Plan;
-use crate::units::Money;
-use std::fmt::Write;
+use crate::units::{Measure, Money};
 
 /// Lines of a terminal are filled up to this many characters.
 const COLUMNS: usize = 78;
@@ -62,7 +61,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str(&thickness_in_words(nest));
         out.push('\n');
         for line in order.iter().filter(|line| line.nest == at) {
-            out.push_str(&filled(&order_line(line), "  ", "    "));
+            out.push_str(&filled(&order_line(line, Measure::Millimetres), "  ", "    "));
         }
         out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
     }
@@ -73,30 +72,42 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
     for line in saved {
         out.push_str(&filled(&line, "", "  "));
     }
-    let total: Money = order.iter().map(|line| line.total).sum();
-    if total > Money::ZERO {
-        let currency = sources.currency();
-        let space = if currency.is_empty() { "" } else { " " };
-        let _ = writeln!(
-            out,
-            "\nPrice of the rolls to buy: {}{space}{}",
-            total.cents(),
-            visible(currency)
-        );
-        if let Some(words) = without_price(&order) {
-            out.push_str(&filled(&words, "", "  "));
+    for (at, line) in price_in_words(plan, sources, &order).iter().enumerate() {
+        if at == 0 {
+            out.push('\n');
         }
-        if let Some(words) = chosen_by_number(plan, sources) {
-            out.push_str(&filled(words, "", "  "));
-        }
+        out.push_str(&filled(line, "", "  "));
     }
     out
 }
 
-fn order_line(line: &OrderLine) -> String {
-    let size = match line.length {
-        Some(length) => format!("{} mm x {} m", line.width, trimmed(&length.metres(3))),
-        None => format!("{} mm wide", line.width),
+/// What the rolls to buy cost together, and what is to be said of it; nothing where none has a price.
+pub(super) fn price_in_words(
+    plan: &Plan,
+    sources: &Sources<'_>,
+    order: &[OrderLine],
+) -> Vec<String> {
+    let total: Money = order.iter().map(|line| line.total).sum();
+    if total <= Money::ZERO {
+        return Vec::new();
+    }
+    let currency = sources.currency();
+    let space = if currency.is_empty() { "" } else { " " };
+    let price = format!("Price of the rolls to buy: {}{space}{}", total.cents(), visible(currency));
+    let others = [without_price(order), chosen_by_number(plan, sources).map(str::to_owned)];
+    std::iter::once(price).chain(others.into_iter().flatten()).collect()
+}
+
+/// A line of the order in words.
+pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
+    let size = match (line.length, measure) {
+        (Some(length), Measure::Millimetres) => {
+            format!("{} mm x {} m", line.width, trimmed(&length.metres(3)))
+        }
+        (Some(length), _) => {
+            format!("{} in x {}", measure.words(line.width), measure.way(length, 2))
+        }
+        (None, _) => format!("{} {} wide", measure.nominal(line.width), measure.unit()),
     };
     let name = visible(&line.roll);
     if let Some(place) = &line.shelf {

@@ -1,13 +1,16 @@
 //! A plan as the page in the browser draws it: pulls numbered as in the report, like ones once,
-//! pieces by their number.
+//! pieces by their number. Lengths to draw by are in millimetres; beside them stand those to be read, in the papers'
+//! measure and where tickets set them out.
 
 use super::groups::Groups;
+use super::order::lines;
 use super::proof::{proof_of, thickness_in_words};
 use super::sources::Sources;
-use super::summary;
+use super::summary::{order_line, price_in_words};
+use super::ticket::SetOut;
 use crate::audit::Verified;
-use crate::plan::{Offcut, Piece, Plan};
-use crate::units::{Angle, Length};
+use crate::plan::{Offcut, Piece, Plan, Roll};
+use crate::units::{Angle, Length, Measure};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -15,9 +18,15 @@ use std::collections::BTreeMap;
 #[derive(Debug, Serialize)]
 pub struct View<'a> {
     name: &'a str,
-    summary: String,
+    /// The unit of the lengths that are read, and what is said of all of them.
+    unit: &'static str,
+    rounded: &'static str,
     nests: Vec<NestView>,
+    /// What the order costs, and what is to be said of that.
+    price: Vec<String>,
     pieces: &'a [Piece],
+    /// Of each piece, to be read: width and length.
+    sizes: Vec<[String; 2]>,
     pulls: Vec<PullView>,
     layouts: Vec<LayoutView<'a>>,
     /// Item to where it stands in the takeoff.
@@ -27,6 +36,8 @@ pub struct View<'a> {
 #[derive(Debug, Serialize)]
 struct NestView {
     thickness: String,
+    /// What to buy of it and what to take from the shelf.
+    order: Vec<String>,
     proof: String,
 }
 
@@ -40,7 +51,8 @@ struct PullView {
     layouts: Vec<usize>,
     /// Their numbers in the order of cutting, those in a row as one.
     pulls: Vec<String>,
-    cut_length: Length,
+    /// To be read: its length, its width, how much is cut.
+    read: [String; 3],
     /// Piece's index, x, y from the pull's near end, turn.
     placements: Vec<(usize, Length, Length, Angle)>,
 }
@@ -56,6 +68,9 @@ struct LayoutView<'a> {
     /// Index of each pull, and where it starts.
     pulls: Vec<(usize, Length)>,
     offcuts: &'a [Offcut],
+    /// To be read: its width and length, empty where it has none; where each pull starts; where each offcut starts, its
+    /// width and length.
+    read: ([String; 2], Vec<String>, Vec<[String; 3]>),
 }
 
 #[derive(Debug, Serialize)]
@@ -71,16 +86,22 @@ impl<'a> View<'a> {
     pub fn of(plan: &'a Verified<Plan>, sources: &Sources<'a>) -> Self {
         let groups = Groups::of(plan);
         let lengths = crate::plan::Lengths::of(plan);
+        let (measure, order) = (sources.measure, lines(plan, sources));
+        let set_out = SetOut::of(plan, &groups, &sources.rules.table, measure);
         let index: BTreeMap<&str, usize> =
             plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), at)).collect();
-        let pulls = groups.groups.iter().map(|group| PullView {
+        let pulls = groups.groups.iter().enumerate().map(|(at, group)| PullView {
             nest: group.nest,
             width: group.width,
             length: group.pull.length,
             count: group.count,
             layouts: group.layouts.clone(),
             pulls: group.pulls_in_words(),
-            cut_length: lengths.of_pull(group.pull, group.width).all(),
+            read: [
+                measure.up(set_out.group(at).along.at(group.pull.length)),
+                measure.words(group.width),
+                measure.way(lengths.of_pull(group.pull, group.width).all(), 2),
+            ],
             placements: group
                 .pull
                 .placements
@@ -91,7 +112,19 @@ impl<'a> View<'a> {
                 })
                 .collect(),
         });
-        let layouts = plan.rolls.iter().zip(&groups.of_layout).map(|(roll, of)| LayoutView {
+        let read = |at: usize, roll: &Roll| {
+            let along = set_out.layout(at);
+            let start = |y: Length| measure.words(along.at(y));
+            let offcut = |left: &Offcut| {
+                let long = left.length - (along.at(left.y) - left.y);
+                [start(left.y), measure.down(left.width), measure.down(long)]
+            };
+            let long = roll.length.map_or_else(String::new, |length| measure.words(length));
+            let starts = roll.pulls.iter().map(|pull| start(pull.y)).collect();
+            ([measure.words(roll.width), long], starts, roll.offcuts.iter().map(offcut).collect())
+        };
+        let layouts = plan.rolls.iter().zip(&groups.of_layout).enumerate();
+        let layouts = layouts.map(|(at, (roll, of))| LayoutView {
             roll: &roll.roll,
             nest: roll.nest,
             width: roll.width,
@@ -100,6 +133,7 @@ impl<'a> View<'a> {
             shelf: sources.shelf(&roll.roll),
             pulls: of.iter().copied().zip(roll.pulls.iter().map(|p| p.y)).collect(),
             offcuts: &roll.offcuts,
+            read: read(at, roll),
         });
         let uses = plan.pieces.iter().flat_map(|piece| &piece.uses);
         let items = uses
@@ -111,14 +145,34 @@ impl<'a> View<'a> {
             .collect();
         Self {
             name: &plan.name,
-            summary: summary::summary(plan, sources),
+            unit: measure.unit(),
+            rounded: match measure {
+                Measure::Millimetres => "",
+                Measure::Inches => {
+                    "~ before a length: rounded to 1/64, sizes up, what is left down."
+                }
+                Measure::RoundedInches => {
+                    "Lengths are rounded to 1/64 in, sizes up, what is left down."
+                }
+            },
             nests: (0..plan.nests.len())
                 .map(|at| NestView {
                     thickness: thickness_in_words(&plan.nests[at]),
+                    order: order
+                        .iter()
+                        .filter(|line| line.nest == at)
+                        .map(|line| order_line(line, measure))
+                        .collect(),
                     proof: proof_of(plan, at, sources),
                 })
                 .collect(),
+            price: price_in_words(plan, sources, &order),
             pieces: &plan.pieces,
+            sizes: plan
+                .pieces
+                .iter()
+                .map(|p| [measure.up(p.width), measure.up(p.length)])
+                .collect(),
             pulls: pulls.collect(),
             layouts: layouts.collect(),
             items,

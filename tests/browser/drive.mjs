@@ -360,7 +360,7 @@ async function afterABadDay(page) {
   await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
   await page.waitForFunction(() => !document.getElementById("stands").textContent.startsWith("running"), null, { timeout: 300_000 });
   const end = await page.locator("#gone").textContent();
-  check(/it passed the audit\. \d+ files are in out2/.test(end), `the rest is planned: ${end.slice(0, 120)}`);
+  check(/it passed the audit\. \d+ files are in the folder out2/.test(end), `the rest is planned: ${end.slice(0, 120)}`);
   check((await page.locator("#stands").textContent()) === "of these files", "the plan that went on is of these files");
   const plan = JSON.parse(readFileSync(join(job, "out2", "plan.json"), "utf8"));
   check(plan.already.revision === 2 && plan.already.pieces.length > 0, "it is the second plan of the job, with pieces in hand");

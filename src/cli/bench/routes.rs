@@ -244,9 +244,14 @@ fn run_and_plan(bench: &Bench) -> Value {
     told
 }
 
+/// Hours rather than days.
+const MOST_TIMES: u64 = 1000;
+
 #[derive(Deserialize)]
 struct Asked {
     seconds: Option<String>,
+    /// How many times the usual work the search may do.
+    times: Option<u64>,
     /// Whether options are compared instead of a plan made.
     #[serde(default)]
     options: bool,
@@ -270,6 +275,11 @@ async fn run_start(
         None | Some("") => bench.effort.seconds,
         Some(text) => Some(seconds(text).map_err(wrong)?),
     };
+    let times = asked.times.unwrap_or(1);
+    if !(1..=MOST_TIMES).contains(&times) {
+        let why = format!("times must be 1 to {MOST_TIMES}");
+        return Err(refused(StatusCode::UNPROCESSABLE_ENTITY, &why));
+    }
     if let Some(seen) = asked.seen {
         let own = Arc::clone(&bench);
         let changed = apart(move || files::changed(&own, &seen)).await?;
@@ -283,7 +293,7 @@ async fn run_start(
             ));
         }
     }
-    let effort = Effort { seconds: limit, ..bench.effort };
+    let effort = Effort { seconds: limit, ..bench.effort }.times(times);
     let what = match (asked.options, asked.go_on) {
         (true, _) => Work::Options,
         (_, true) => Work::GoOn,

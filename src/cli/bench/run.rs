@@ -255,6 +255,7 @@ fn planned(
         job.findings.extend(chosen_before);
     }
     beside::check(&bench.folder, &job, also)?;
+    folder::can_write(&out)?;
     bench.run().counting(job.rules.order.objective);
     bench.run().doing = "pieces are laid on rolls";
     let plan = match solve_told(&job, effort, &Teller(bench), stop) {
@@ -272,7 +273,7 @@ fn planned(
         Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",
     };
     bench.show(shown);
-    Ok(format!("{how}; it passed the audit. {} files are in {into}", paths.len()))
+    Ok(format!("{how}; it passed the audit. {} files are in the folder {into}", paths.len()))
 }
 
 fn end(bench: &Bench, done: Result<String, Failure>) {

@@ -50,6 +50,4 @@ export const sentence = (finding) =>
   el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);
 
 export const status = (text) => { document.getElementById("status").textContent = text; };
-export const tenths = (mm) => String(Math.round(mm * 10) / 10);
-export const metres = (mm) => (mm / 1000).toFixed(2);
 export const counted = (n, one, many) => `${n} ${n === 1 ? one : many}`;

@@ -1,7 +1,7 @@
 // The plan: layouts, pulls, pieces, items, each linked to the others.
 
 import { get } from "./ask.js";
-import { counted, el, heading, link, metres, onPrint, svg, table, tenths } from "./make.js";
+import { counted, el, heading, link, onPrint, svg, table } from "./make.js";
 import { drawing } from "./pull.js";
 
 let plan = null;
@@ -38,7 +38,7 @@ const pieceLink = (piece) => link(to("piece", piece.piece), piece.piece);
 const itemLink = (item) => link(to("item", item), item);
 const layoutLink = (number) => link(to("layout", number + 1), `layout ${number + 1}`);
 const joined = (list) => list.map((node, at) => [at ? ", " : "", node]);
-const size = (piece) => `${tenths(piece.width)} × ${tenths(piece.length)}`;
+const size = (told, at) => told.sizes[at].join(" × ");
 
 export async function show(main, parts) {
   let told;
@@ -70,7 +70,7 @@ function finder(told) {
     const pieces = told.pieces.filter((p) => p.piece.toLowerCase().includes(words));
     items.sort((a, b) => rank(a) - rank(b));
     pieces.sort((a, b) => rank(a.piece) - rank(b.piece));
-    const hits = [...pieces.slice(0, 12).map((p) => el("li", null, "piece ", pieceLink(p), `, ${size(p)}`)),
+    const hits = [...pieces.slice(0, 12).map((p) => el("li", null, "piece ", pieceLink(p), `, ${size(told, told.byCode.get(p.piece))} ${told.unit}`)),
       ...items.slice(0, 12).map((i) => el("li", null, "item ", itemLink(i), told.items[i]?.line ? `, line ${told.items[i].line}` : ""))];
     found.replaceChildren(...(hits.length ? hits : [el("li", null, "nothing of that name")]));
   } });
@@ -79,10 +79,13 @@ function finder(told) {
 }
 
 function all(main, told) {
-  main.append(el("ul", null, told.nests.map((nest) => el("li", null, el("b", null, nest.thickness), `: ${nest.proof}.`))),
+  main.append(el("h3", null, "Order"),
+    el("ul", null, told.nests.map((nest) => el("li", null, el("b", null, nest.thickness), ": ", nest.order.join("; ") || "nothing is to be bought",
+      ".", el("br"), `${nest.proof}.`))),
+    told.price.length ? el("p", null, told.price.map((words) => (words.endsWith(".") ? words : `${words}.`)).join(" ")) : "",
     el("h3", null, "Layouts"),
     el("p", null, "Every roll from its front on the left, drawn to scale. White: pulls; dashed: "
-      + "offcuts to keep; hatched: lost."));
+      + `offcuts to keep; hatched: lost. ${told.rounded}`));
   const list = el("div");
   let from = 0;
   const more = el("button", { type: "button", onclick: next }, "More layouts");
@@ -103,8 +106,9 @@ const reach = (roll) => roll.length ?? roll.pulls.reduce((far, [, y]) => Math.ma
 function rollInWords(told, at) {
   const roll = told.layouts[at];
   const shelf = roll.shelf === null ? "" : `, from the shelf${roll.shelf ? ` (${roll.shelf})` : ""}`;
+  const [wide, long] = roll.read[0];
   return `${counted(roll.copies, "roll", "rolls")} ${roll.roll}, ${told.nests[roll.nest].thickness}, `
-    + `${tenths(roll.width)} wide${roll.length === null ? "" : `, ${tenths(roll.length)} long`}${shelf}`;
+    + `${wide} ${told.unit} wide${long ? `, ${long} ${told.unit} long` : ""}${shelf}`;
 }
 
 function strip(told, at, longest) {
@@ -139,9 +143,9 @@ function layout(main, told, at) {
   const roll = told.layouts[at];
   main.append(el("h3", null, `Layout ${at + 1}`), el("p", null, `${rollInWords(told, at)}.`),
     rollDrawing(told, at, reach(roll)),
-    table(`Layout ${at + 1}`, ["starts at mm", "what", "length mm"], [
-      ...roll.pulls.map(([pull, y]) => [tenths(y), pullLink(pull), tenths(told.pulls[pull].length)]),
-      ...roll.offcuts.filter((o) => o.keep).map((o) => [tenths(o.y), `keep ${tenths(o.width)} wide`, tenths(o.length)])]),
+    table(`Layout ${at + 1}`, [`starts at, ${told.unit}`, "what", `length, ${told.unit}`], [
+      ...roll.pulls.map(([pull], n) => [roll.read[1][n], pullLink(pull), told.pulls[pull].read[0]]),
+      ...roll.read[2].filter((_, n) => roll.offcuts[n].keep).map(([from, wide, long]) => [from, `keep ${wide} wide`, long])]),
     neighbours("layout", at, told.layouts.length));
 }
 
@@ -157,8 +161,8 @@ function pull(main, told, number, item) {
   const counts = new Map();
   one.placements.forEach(([piece]) => counts.set(piece, (counts.get(piece) || 0) + 1));
   main.append(el("h3", null, `Drawing ${number + 1}`),
-    el("p", null, `${told.nests[one.nest].thickness}, ${tenths(one.length)} long, ${tenths(one.width)} wide, `
-      + `${one.count === 1 ? "once" : `${one.count} times`}; ${metres(one.cut_length)} m of cuts. On `,
+    el("p", null, `${told.nests[one.nest].thickness}, ${one.read[0]} ${told.unit} long, ${one.read[1]} ${told.unit} wide, `
+      + `${one.count === 1 ? "once" : `${one.count} times`}; ${one.read[2]} of cuts. On `,
     joined(one.layouts.slice(0, 12).map(layoutLink)), one.layouts.length > 12 ? ` and ${one.layouts.length - 12} more` : "", ".",
       one.pulls.length ? ` In the order of cutting: ${one.pulls.length > 1 ? "pulls" : "pull"} ${one.pulls.slice(0, 12).join(", ")}`
         + `${one.pulls.length > 12 ? ` and ${one.pulls.length - 12} more` : ""}.` : ""),
@@ -166,10 +170,10 @@ function pull(main, told, number, item) {
       link(to("drawing", number + 1), "Mark none"), ".") : "",
     drawing(told, number, marked, to),
     neighbours("drawing", number, told.pulls.length),
-    table(`Pieces of drawing ${number + 1}`, ["piece", "size mm", "how many", "for"], [...counts].map(([at, n]) => {
+    table(`Pieces of drawing ${number + 1}`, ["piece", `size, ${told.unit}`, "how many", "for"], [...counts].map(([at, n]) => {
       const p = told.pieces[at];
       const items = [...new Set((p.uses || []).map((use) => use.item))];
-      return [pieceLink(p), size(p), String(n), [joined(items.slice(0, 6).map(itemLink)), items.length > 6 ? " and more" : ""]];
+      return [pieceLink(p), size(told, at), String(n), [joined(items.slice(0, 6).map(itemLink)), items.length > 6 ? " and more" : ""]];
     })));
 }
 
@@ -180,7 +184,7 @@ function held(told, at, item) {
 function piece(main, told, at) {
   const p = told.pieces[at];
   main.append(el("h3", null, `Piece ${p.piece}`),
-    el("p", null, `${told.nests[p.nest].thickness}, ${size(p)} mm${p.outline ? ", curved" : ""}, ${p.quantity} wanted. In `,
+    el("p", null, `${told.nests[p.nest].thickness}, ${size(told, at)} ${told.unit}${p.outline ? ", curved" : ""}, ${p.quantity} wanted. In `,
       held(told, at, null), "."),
     table(`Where ${p.piece} goes`, ["item", "layer", "part", "how many"],
       (p.uses || []).map((use) => [itemLink(use.item), String(use.layer), use.part, String(use.quantity)])));

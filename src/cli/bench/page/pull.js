@@ -1,7 +1,7 @@
 // A pull drawn to scale, as the cutter sees it from the roll's front, which is at the bottom.
 // Pieces are links; larger and smaller by buttons, plus and minus keys, or the wheel with Ctrl.
 
-import { el, svg, tenths } from "./make.js";
+import { el, svg } from "./make.js";
 
 const STEPS = [1, 1.5, 2, 3, 4, 6, 8, 12];
 
@@ -20,7 +20,7 @@ export function drawing(plan, number, marked, to) {
   const { width, length } = pull;
   const font = width / 34;
   const sheet = svg("svg", { viewBox: `${-font} ${-font} ${width + 2 * font} ${length + 2 * font}`, class: "pull",
-    role: "group", "aria-label": `Drawing ${number + 1}, ${tenths(length)} by ${tenths(width)} mm`, "font-size": font },
+    role: "group", "aria-label": `Drawing ${number + 1}, ${pull.read[0]} by ${pull.read[1]} ${plan.unit}`, "font-size": font },
   svg("path", { class: "w", d: `M0 0H${width}V${length}H0z` }));
   const order = [...pull.placements].sort((a, b) => a[2] - b[2] || a[1] - b[1]);
   const bold = [];
@@ -28,7 +28,7 @@ export function drawing(plan, number, marked, to) {
     const piece = plan.pieces[at];
     const corners = turned(piece, turn).map(([cx, cy]) => [x + cx, length - y - cy]);
     const d = `M${corners.map((c) => c.map((v) => v.toFixed(1)).join(" ")).join("L")}z`;
-    const name = `${piece.piece}, ${tenths(piece.width)} by ${tenths(piece.length)}${turn ? `, turned ${turn} degrees` : ""}`;
+    const name = `${piece.piece}, ${plan.sizes[at].join(" by ")}${turn ? `, turned ${turn} degrees` : ""}`;
     const link = svg("a", { href: to("piece", piece.piece), "aria-label": name },
       svg("title", null, name), svg("path", { class: marked.has(at) ? "p marked" : "p", d }), label(piece, corners, font));
     if (marked.has(at)) bold.push(link);

@@ -74,6 +74,9 @@ function stands() {
   return state.told.elsewhere ? `of these files, but not the one in the folder ${state.told.folder}: run again` : "of these files";
 }
 
+// How long the search may go on: times the usual work, which ends it the same way on every computer.
+const TIMES = [[1, "as usual, some seconds a thickness"], [6, "about 6 times as long"], [40, "about 40 times as long, minutes"]];
+
 // What a report can have beside its usual sections.
 const ALSO = [["order", "fewest rolls beside the cheapest"], ["options", "the options of Compare"],
   ["allowance", "waste allowance"], ["risk", "how sure the order is"],
@@ -83,15 +86,18 @@ export function show(main) {
   const seconds = el("input", { id: "seconds", type: "text", inputmode: "decimal", size: "6" });
   const run = el("button", { type: "submit" }, "Save and run");
   const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const times = el("select", { id: "times" }, TIMES.map(([value, words]) => el("option", { value }, words)));
   const form = el("form", { class: "tools", onsubmit: start },
-    el("label", { for: "seconds" }, "Stop each thickness after "), seconds, " s (empty: the work limit ends it)", run, stop);
+    el("label", { for: "times" }, "Let it search "), times,
+    el("label", { for: "seconds" }, "and stop each thickness after "), seconds, " s (empty: no clock)", run, stop);
   const boxes = ALSO.map(([value]) => el("input", { type: "checkbox", id: `also-${value}`, value }));
   const also = el("fieldset", null, el("legend", null, "Also in the report (each takes longer)"),
     ALSO.map(([value, words], at) => el("label", { for: `also-${value}` }, boxes[at], ` ${words}`)));
   const body = el("div", { id: "progress" });
   main.append(heading("Run"),
     el("p", null, "A run reads the saved files, lays the pieces on rolls, bounds what could be saved, and has the plan "
-      + "audited; only a plan that passes is shown and written. Stop keeps the best plan so far."),
+      + "audited; only a plan that passes is shown and written. A longer search may save a roll, or prove that none can be "
+      + "saved. Stop keeps the best plan so far."),
     form, also, body);
   draw();
   listeners.add(draw);
@@ -101,7 +107,7 @@ export function show(main) {
   async function start(event) {
     event.preventDefault();
     const also = boxes.filter((box) => box.checked).map((box) => box.value);
-    await saveAndPost({ seconds: seconds.value, also }, "The run has begun.");
+    await saveAndPost({ seconds: seconds.value, times: Number(times.value), also }, "The run has begun.");
   }
 
   function draw() {
