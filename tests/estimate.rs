@@ -148,6 +148,27 @@ fn where_the_widest_do_not_suffice_the_order_goes_on_with_narrower_rolls() {
     assert_eq!(out.lines().map(count).sum::<u64>(), fewest, "{out}");
 }
 
+/// Where the cheapest order leaves the widest rolls out, what it says to write makes the plan that it tells of.
+#[test]
+fn an_order_without_the_widest_rolls_says_how_to_cut_by_it() {
+    let rolls =
+        "roll,thickness,width,length,price,available\nW,10,1500,40 m,400,\nN,10,1000,40 m,100,\n";
+    let folder = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", rolls)]);
+    let (code, out, errors) = run("price", &folder, &["--order", "--work", "400000"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let write = "write in rolls.csv 0 as `available` of W, in rules.toml objective = \"price\" under [order]";
+    assert!(said.contains(write), "{said}");
+    let all = out.lines().find(|line| line.starts_with("cheapest, all")).expect("a sum");
+    let paid = all.split_whitespace().nth(4).expect("a price").to_owned();
+    fs::write(folder.path().join("rolls.csv"), rolls.replace("400,", "400,0")).expect("written");
+    fs::write(folder.path().join("rules.toml"), "[order]\nobjective = \"price\"\n")
+        .expect("written");
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains(&format!("Price of the rolls to buy: {paid}")), "{paid}: {out}");
+}
+
 /// A note that is counted and not shown says how it is shown.
 #[test]
 fn notes_that_are_not_shown_are_said_to_be_there() {

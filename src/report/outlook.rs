@@ -10,6 +10,7 @@ use crate::cost::share::PARTS;
 use crate::forecast::risk::OfThickness;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
+use crate::plan::Wanted;
 use crate::units::{Decimal, Length, Money};
 use std::cmp::Ordering;
 use std::fmt::Write as _;
@@ -332,6 +333,20 @@ pub fn beside(study: &Study) -> Table {
 /// The most open orders that are named.
 const NAMED: usize = 8;
 
+/// Products on offer that are wider than all that the cheapest order buys of their thickness.
+fn left_out(study: &Study) -> Vec<String> {
+    let (bought, nests) = (&study.cheapest.cost.purchase.lines, &study.cheapest.plan.nests);
+    let wider = |sheet: &Wanted| {
+        let like =
+            |line: &&Bought| nests.get(line.nest).is_some_and(|n| n.thickness == sheet.thickness);
+        let widest = bought.iter().filter(like).map(|line| line.width).max();
+        let on_offer = sheet.rolls.iter().filter(|roll| !roll.shelf && roll.available != Some(0));
+        let wider = on_offer.filter(|roll| widest.is_some_and(|widest| roll.width > widest));
+        wider.map(|roll| visible(&roll.id)).collect::<Vec<_>>()
+    };
+    study.fewest.sheets.iter().flat_map(wider).collect()
+}
+
 /// What the study of an order comes to, in sentences.
 #[must_use]
 pub fn study_in_words(study: &Study) -> Vec<String> {
@@ -349,11 +364,12 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     });
     words.extend(study.short.iter().map(short_in_words));
     if study.narrower {
-        words.push(
+        words.push(format!(
             "It leaves the widest rolls of a thickness out, so its courses are narrower and its joints \
-             more; the pieces are those for these rolls."
-                .to_owned(),
-        );
+             more; the pieces are those for these rolls. To cut by it write in rolls.csv 0 as `available` of {}, in \
+             rules.toml objective = \"price\" under [order], and plan again.",
+            left_out(study).join(", ")
+        ));
     }
     words.push(standing_of(study));
     let labour = |solved: &Solved| solved.cost.total.cents();
