@@ -24,6 +24,17 @@ fn ids(findings: &Findings) -> Vec<&'static str> {
     findings.iter().map(|f| f.code.id).collect()
 }
 
+/// A name on a line that holds another mistake was not compared: it was told only once that was mended.
+#[test]
+fn names_are_told_twice_on_lines_with_other_mistakes() {
+    let (_, findings) =
+        rolls("A,10,1500 mm,20 m,abc,\nA,10,wide,20 m,,\n,10,1500 mm,x,,\n,10,1500 mm,x,,");
+    let twice = findings.iter().filter(|f| f.code.id == codes::TWICE.id);
+    assert_eq!(twice.map(|f| f.place.clone()).collect::<Vec<_>>(), [Place::line("rolls.csv", 3)]);
+    let (_, findings) = offcuts("O-1,10,800,x,1,rack\nO-1,10,800,2 m,none,rack");
+    assert_eq!(findings.iter().filter(|f| f.code.id == codes::TWICE.id).count(), 1);
+}
+
 #[test]
 fn rolls_are_read_whole() {
     let (read, findings) = rolls("A,10,1500 mm,20 m,310.50,12\nB,5,59 1/16 in,131 ft,,");
@@ -194,7 +205,7 @@ fn every_mistake_is_told() {
     let (_, findings) = rolls(&format!("{},10,1500,20000,,", "A".repeat(61)));
     assert_eq!(ids(&findings), ["S003"]);
     let (_, findings) = offcuts("O,10,400,400,0,\nO,10,400,400,1,");
-    assert_eq!(ids(&findings), ["S003"]);
+    assert_eq!(ids(&findings), ["S003", "S004"]);
     let (_, findings) = offcuts("O,10,400,400,2,\nO,10,400,400,1,");
     assert_eq!(ids(&findings), ["S004"]);
 }

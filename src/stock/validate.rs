@@ -25,12 +25,14 @@ pub(super) const AVAILABLE: u64 = 1_000_000_000;
 pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
     let mut findings = Findings::new();
     let table = Table::read(file, bytes, ROLL_COLUMNS, &mut findings);
-    let mut rolls = Vec::new();
+    let (mut rolls, mut names) = (Vec::new(), Vec::new());
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
-        rolls.extend(roll(&RollRecord::from(row.cells), &mut reader));
+        let record = RollRecord::from(row.cells);
+        names.push((record.roll.text().to_owned(), line_of(&record.roll)));
+        rolls.extend(roll(&record, &mut reader));
     }
-    tell_twice(rolls.iter().map(|r: &Roll| (&r.id, &r.place)), &mut findings);
+    tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
     tell_no_courses(&rolls, &mut findings);
     (if findings.has_errors() { None } else { Some(rolls) }, findings)
 }
@@ -40,12 +42,14 @@ pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
 pub fn read_offcuts(file: &str, bytes: &[u8]) -> (Option<Vec<Offcut>>, Findings) {
     let mut findings = Findings::new();
     let table = Table::read_or_empty(file, bytes, OFFCUT_COLUMNS, &mut findings);
-    let mut offcuts = Vec::new();
+    let (mut offcuts, mut names) = (Vec::new(), Vec::new());
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
-        offcuts.extend(offcut(&OffcutRecord::from(row.cells), &mut reader));
+        let record = OffcutRecord::from(row.cells);
+        names.push((record.offcut.text().to_owned(), line_of(&record.offcut)));
+        offcuts.extend(offcut(&record, &mut reader));
     }
-    tell_twice(offcuts.iter().map(|o: &Offcut| (&o.id, &o.place)), &mut findings);
+    tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
     (if findings.has_errors() { None } else { Some(offcuts) }, findings)
 }
 
@@ -176,10 +180,11 @@ fn line_of(cell: &Cell<'_>) -> Place {
     Place { column: None, field: None, ..cell.place() }
 }
 
-/// Tells every name that stood before.
+/// Tells every name that stood before, on lines that hold other mistakes as well; that one is missing is told where it is
+/// read.
 fn tell_twice<'s>(names: impl Iterator<Item = (&'s String, &'s Place)>, findings: &mut Findings) {
     let mut first: BTreeMap<&str, &Place> = BTreeMap::new();
-    for (name, place) in names {
+    for (name, place) in names.filter(|(name, _)| !name.is_empty()) {
         if let Some(before) = first.get(name.as_str()) {
             findings.push(Finding::new(
                 &codes::TWICE,
