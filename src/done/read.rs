@@ -194,7 +194,11 @@ fn named(
     let ends = pulls.contains_key(&from) && pulls.contains_key(&to) && from <= to;
     if !ends {
         let own: Vec<String> = pulls.keys().take(6).map(ToString::to_string).collect();
-        let what = format!("the pulls {} do not stand on {ticket}", quoted(text));
+        let what = if from == to {
+            format!("there is no pull {from} on {ticket}")
+        } else {
+            format!("not all of the pulls {} stand on {ticket}", quoted(text))
+        };
         let more = if pulls.len() > own.len() { " and more" } else { "" };
         let remedy = format!("its pulls are {}{more}", own.join(", "));
         reader.tell(&codes::UNKNOWN, cell, what, remedy);
