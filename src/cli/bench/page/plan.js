@@ -164,7 +164,7 @@ function pull(main, told, number, item) {
     el("p", null, `${told.nests[one.nest].thickness}, ${one.read[0]} ${told.unit} long, ${one.read[1]} ${told.unit} wide, `
       + `${one.count === 1 ? "once" : `${one.count} times`}; ${one.read[2]} of cuts. On `,
     joined(one.layouts.slice(0, 12).map(layoutLink)), one.layouts.length > 12 ? ` and ${one.layouts.length - 12} more` : "", ".",
-      one.pulls.length ? ` In the order of cutting: ${one.pulls.length > 1 ? "pulls" : "pull"} ${one.pulls.slice(0, 12).join(", ")}`
+      one.pulls.length ? ` In the order of cutting: ${one.count > 1 ? "pulls" : "pull"} ${one.pulls.slice(0, 12).join(", ")}`
         + `${one.pulls.length > 12 ? ` and ${one.pulls.length - 12} more` : ""}.` : ""),
     item ? el("p", null, "Bold outlines: pieces that ", itemLink(item), " takes; like pieces are interchangeable. ",
       link(to("drawing", number + 1), "Mark none"), ".") : "",
