@@ -148,6 +148,27 @@ fn where_the_widest_do_not_suffice_the_order_goes_on_with_narrower_rolls() {
     assert_eq!(out.lines().map(count).sum::<u64>(), fewest, "{out}");
 }
 
+/// Without rolls beside the quantities these were not looked at; a setting of an option was told on the option's first line.
+#[test]
+fn what_is_missing_hides_no_other_mistake_and_settings_are_told_on_their_lines() {
+    let quantities = "kind,size,length,quantity,build\npipe,NPS 7,120 m,1,10\n";
+    let folder = job(&[("quantities.csv", quantities)]);
+    let mut command = Command::cargo_bin("rollwright").expect("the program");
+    let done = command.arg("allowance").arg(folder.path().join("quantities.csv")).output();
+    let done = done.expect("a run");
+    let errors = String::from_utf8(done.stderr).expect("UTF-8");
+    assert_eq!(done.status.code(), Some(1), "{errors}");
+    assert!(errors.contains("rolls.csv: error J002") && errors.contains("--with"), "{errors}");
+    assert!(errors.contains("NPS 7"), "{errors}");
+    let options = "option,key,value\nA,joints.lap,30\nB,joints.lap,40\nA,joints.stagger,900\n";
+    let folder = good();
+    fs::write(folder.path().join("options.csv"), options).expect("written");
+    let file = folder.path().join("options.csv").display().to_string();
+    let (code, _, errors) = run("compare", &folder, &["--options", &file]);
+    assert_eq!(code, Some(1), "{errors}");
+    assert!(errors.contains("options.csv:4 (A, joints.stagger): error C009"), "{errors}");
+}
+
 /// Where the cheapest order leaves the widest rolls out, what it says to write makes the plan that it tells of.
 #[test]
 fn an_order_without_the_widest_rolls_says_how_to_cut_by_it() {

@@ -11,7 +11,8 @@ use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
 use super::reading::{self, LARGEST};
 use super::stop::{Leaves, Stop, stoppable};
-use crate::finding::Findings;
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
 use crate::forecast::allowance::Question;
 use crate::forecast::{self, Allowance, Quantity, Shop, quantities};
 use crate::report::outlook;
@@ -142,8 +143,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     }
     let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
     let beside = args.with.clone().unwrap_or(beside);
-    let bytes = |path: &Path| reading::file(path, LARGEST);
-    let text = bytes(&args.file)?;
+    let text = reading::file(&args.file, LARGEST)?;
     let mut findings = Findings::new();
     let rules = match reading::if_there(&beside.join(RULES), LARGEST)? {
         Some(bytes) => {
@@ -153,8 +153,17 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         }
         None => Some(Rules::default()),
     };
-    let (rolls, found) = stock::read_rolls(ROLLS, &bytes(&beside.join(ROLLS))?);
-    findings.append(found);
+    let rolls = if let Some(bytes) = reading::if_there(&beside.join(ROLLS), LARGEST)? {
+        let (rolls, found) = stock::read_rolls(ROLLS, &bytes);
+        findings.append(found);
+        rolls
+    } else {
+        let folder = super::folder::here(&beside).display();
+        let what = format!("there is no such file in the folder {folder}");
+        let remedy = "put a list of the rolls that can be bought there, or name the folder of one with --with";
+        findings.push(Finding::new(&codes::MISSING_FILE, Place::file(ROLLS), what, remedy));
+        None
+    };
     let assumed = rules.clone().unwrap_or_default();
     let name = args.file.display().to_string();
     let (quantities, found) = quantities::read(&name, &text, &assumed);

@@ -20,9 +20,19 @@ pub struct Choice {
     pub settings: Vec<(String, String)>,
     /// Where it stands.
     pub place: Place,
+    /// The line of each setting, where they stand in a file.
+    pub lines: Vec<u64>,
 }
 
 impl Choice {
+    /// Where a setting stands, by its number.
+    #[must_use]
+    pub fn place_of(&self, setting: usize) -> Place {
+        let line = self.lines.get(setting).copied().or(self.place.line);
+        let field = self.settings.get(setting).map(|(key, _)| format!("{}, {key}", self.name));
+        Place { line, field, ..self.place.clone() }
+    }
+
     /// An option written `name: key = value; key = value`, or only `key = value`, which is then its
     /// name as well; `from` is where it was written.
     ///
@@ -52,7 +62,7 @@ impl Choice {
         if name.is_empty() || name.chars().count() > 2 * LONGEST_NAME {
             return Err(wrong(format!("{} is no name for an option", quoted(name))));
         }
-        Ok(Self { name: name.to_owned(), settings, place: Place::file(from) })
+        Ok(Self { name: name.to_owned(), settings, place: Place::file(from), lines: Vec::new() })
     }
 }
 
@@ -73,11 +83,15 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Vec<Choice>>, Findings) {
         let (Some(name), Some(key), Some(value)) = (name, key, value) else { continue };
         let setting = (key.to_owned(), value.to_owned());
         match choices.iter_mut().find(|choice| choice.name == name) {
-            Some(choice) => choice.settings.push(setting),
+            Some(choice) => {
+                choice.settings.push(setting);
+                choice.lines.push(row.line);
+            }
             None => choices.push(Choice {
                 name: name.to_owned(),
                 settings: vec![setting],
                 place: Place::line(file, row.line),
+                lines: vec![row.line],
             }),
         }
     }

@@ -159,14 +159,14 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     let mut findings = Findings::new();
     for (at, (key, value)) in choice.settings.iter().enumerate() {
         if key != "roll" && choice.settings.iter().take(at).any(|(before, _)| before == key) {
-            let place = choice.place.field(format!("{}, {key}", choice.name), None);
+            let place = choice.place_of(at);
             let what = format!("{} is set twice in one option", quoted(key));
             let remedy = "leave one of the two away, or make two options of them";
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
             continue;
         }
         if let Err((what, remedy)) = change::set(&mut setup, key, value) {
-            let place = choice.place.field(format!("{}, {key}", choice.name), None);
+            let place = choice.place_of(at);
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
         }
     }
@@ -360,6 +360,7 @@ pub fn sensitivity(base: &Setup) -> Vec<Choice> {
                 name: format!("{} = {value}", key.full()),
                 settings: vec![(key.full(), value)],
                 place: Place::file("--sensitivity"),
+                lines: Vec::new(),
             })
         })
         .collect()

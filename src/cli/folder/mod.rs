@@ -17,7 +17,7 @@ mod tests;
 
 pub use as_read::AsRead;
 pub use listed::Listed;
-pub(super) use place::{meant, of, there};
+pub(super) use place::{here, meant, of, there};
 pub(super) use put::filled;
 
 use super::exit::Failure;

@@ -16,7 +16,7 @@ pub(in crate::cli) fn of(file: &Path) -> &Path {
 }
 
 /// The folder a path without one means.
-pub(super) fn here(folder: &Path) -> &Path {
+pub(in crate::cli) fn here(folder: &Path) -> &Path {
     if folder.as_os_str().is_empty() { Path::new(".") } else { folder }
 }
 
