@@ -62,7 +62,7 @@ pub(super) struct Across<'a> {
 
 impl Across<'_> {
     const fn over(&self) -> bool {
-        self.steps == 0 || self.best <= self.enough
+        self.steps == 0 || (self.found.is_some() && self.best <= self.enough)
     }
 
     /// Goes through all ways from one on where so much is left across and so much is wasted.
