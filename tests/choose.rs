@@ -515,7 +515,7 @@ fn a_proof_of_what_is_specified_is_not_one_of_all_that_may_be_chosen() {
 fn that_nothing_can_be_saved_is_said_where_the_area_tells_it() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     for (name, text) in [
-        ("takeoff.csv", "item,kind,size,length,quantity,build\nQ,pipe,NPS 3,1050,1,10+10\n"),
+        ("takeoff.csv", "item,kind,size,length,quantity,build\nQ,pipe,NPS 3,1400,1,10+10\n"),
         ("rolls.csv", "roll,thickness,width,length,price\nA,10,1000,30 m,100\n"),
         ("rules.toml", "[choose]\njoints = true\n"),
     ] {

@@ -15,6 +15,16 @@ pub(super) struct Way {
     pub both: bool,
     /// The area that is wasted behind it.
     pub lost: f64,
+    /// What lies behind it in its lane, no wider across; `across` and `along` are the lane's.
+    pub behind: Option<Behind>,
+}
+
+/// The second piece of a lane.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Behind {
+    pub atom: usize,
+    pub turned: bool,
+    pub width: i64,
 }
 
 impl Way {
@@ -25,7 +35,16 @@ impl Way {
         (turned, long): (bool, i64),
     ) -> Self {
         let lost = real(long - along) * real(across);
-        Self { atom, across, along, turned, width, both: false, lost }
+        Self { atom, across, along, turned, width, both: false, lost, behind: None }
+    }
+
+    /// This one and another behind it, the wider one first, in a pull of this length.
+    pub fn lane(self, other: Self, long: i64) -> Self {
+        let (front, back) = if self.across >= other.across { (self, other) } else { (other, self) };
+        let held = [front, back].map(|way| real(way.across) * real(way.along)).iter().sum::<f64>();
+        let behind = Some(Behind { atom: back.atom, turned: back.turned, width: back.width });
+        let along = front.along + back.along;
+        Self { along, lost: real(front.across) * real(long) - held, behind, ..front }
     }
 }
 
@@ -74,7 +93,8 @@ impl Across<'_> {
         self.close(left, waste);
         for at in from..self.ways.len() {
             let way = self.ways[at];
-            if way.across > left || self.used[way.atom] {
+            let behind = way.behind.map_or(way.atom, |behind| behind.atom);
+            if way.across > left || self.used[way.atom] || self.used[behind] {
                 continue;
             }
             let waste = waste + way.lost;
@@ -82,10 +102,12 @@ impl Across<'_> {
                 continue;
             }
             self.used[way.atom] = true;
+            self.used[behind] = true;
             self.chosen.push(at);
             self.go(at + 1, left - way.across, waste);
             self.chosen.pop();
             self.used[way.atom] = false;
+            self.used[behind] = false;
             if self.over() {
                 return;
             }

@@ -8,12 +8,13 @@
 //!    which others lie beside it without loss.
 //! 3. Fill the pull across by going through the others, wide ones first, for so many steps. What
 //!    stays free across is closed by a course of an open row whose window allows it.
+//!    Where pieces may be stacked, two may lie behind each other ([`super::behind`]).
 //! 4. Take the filling that wastes least; end where the budget is used up.
 //!
 //! The idea of filling one container as well as can be before the next is that of the minimum bin
 //! slack (Gupta and Ho, Production Planning and Control 10, 1999).
 
-use super::across::{Across, Closer, Way};
+use super::across::{Across, Behind, Closer, Way};
 use super::search::count;
 use super::shop::real;
 use crate::nest::straight::lots::Lots;
@@ -46,7 +47,7 @@ pub(super) struct Open {
 
 impl Open {
     /// The narrowest and the widest course that leaves enough for the others, and not too much.
-    fn window(&self) -> (i64, i64) {
+    pub fn window(&self) -> (i64, i64) {
         let others = self.courses - 1;
         let low = self.least.max(self.total - others * self.most);
         (low, self.most.min(self.total - others * self.least))
@@ -89,9 +90,18 @@ impl Atom {
         let (one, two) = (first + gap, open.total - first + gap);
         let across = 2 * (self.length + gap);
         let lost = real(2 * long - one - two) * real(self.length + gap);
+        let along = one.max(two);
         let way =
-            Way { atom, across, along: one.max(two), turned: true, width: first, both: true, lost };
-        (way.along <= long).then_some(way)
+            Way { atom, across, along, turned: true, width: first, both: true, lost, behind: None };
+        (along <= long).then_some(way)
+    }
+
+    /// How a course of this width of atom number `at` can lie.
+    pub fn ways(&self, at: usize, width: i64, gap: i64) -> impl Iterator<Item = Way> + use<> {
+        let (across, along) = (width + gap, self.length + gap);
+        let upright = self.upright.then(|| Way::one((at, width), (across, along), (false, along)));
+        let turned = self.sideways.then(|| Way::one((at, width), (along, across), (true, across)));
+        upright.into_iter().chain(turned)
     }
 
     /// Adds what is left when a course of this width is taken.
@@ -115,6 +125,8 @@ pub(super) struct Placed {
     /// How wide its course is.
     pub width: i64,
     pub turned: bool,
+    /// Whether it lies behind the piece before it, in its lane.
+    pub behind: bool,
 }
 
 /// A pull.
@@ -134,11 +146,40 @@ pub(super) struct Rolls<'a> {
     pub gap: i64,
     /// What a square nanometre costs at least.
     pub worth: f64,
+    /// Whether a piece may lie behind another in its lane.
+    pub stacks: bool,
 }
 
-/// An atom, the width of its course, whether it lies turned, and whether with it what is then left of
-/// its row.
-type Taken = (usize, i64, bool, bool);
+/// A piece to take from an atom.
+#[derive(Clone, Copy, Debug)]
+struct Taken {
+    atom: usize,
+    /// How wide its course is.
+    width: i64,
+    turned: bool,
+    /// With it is taken what is then left of its row.
+    both: bool,
+    /// The lane it lies in, and whether behind another piece.
+    lane: usize,
+    behind: bool,
+}
+
+impl Taken {
+    /// The pieces of a way.
+    fn of(way: Way, lane: usize) -> impl Iterator<Item = Self> {
+        let Way { atom, width, turned, both, behind, .. } = way;
+        let front = Self { atom, width, turned, both, lane, behind: false };
+        let back = behind.map(|Behind { atom, turned, width }| Self {
+            atom,
+            width,
+            turned,
+            both: false,
+            lane,
+            behind: true,
+        });
+        [Some(front), back].into_iter().flatten()
+    }
+}
 
 /// How a pull is filled: its cost, the index of its width, how its first piece lies, and the others, by
 /// their place among the atoms with the first piece taken.
@@ -149,28 +190,29 @@ struct Filling {
     others: Vec<Taken>,
 }
 
-/// Takes a course of this width from an atom; also all that is left, what is left of the atom last.
-fn take(atoms: &mut Vec<Atom>, (at, width, turned, _): Taken) -> Placed {
-    let atom = atoms.remove(at);
-    atom.without(width, atoms);
-    Placed { source: atom.source, width, turned }
+/// Takes pieces from atoms, each of another one; gives them lane by lane.
+fn take(atoms: &mut Vec<Atom>, mut pieces: Vec<Taken>) -> Vec<Placed> {
+    // From the back, so that the numbers before stay as they are.
+    pieces.sort_unstable_by_key(|piece| std::cmp::Reverse(piece.atom));
+    let mut placed: Vec<(usize, Placed)> = Vec::with_capacity(pieces.len());
+    for Taken { atom, width, turned, both, lane, behind } in pieces {
+        let of = atoms.remove(atom);
+        of.without(width, atoms);
+        placed.push((lane, Placed { source: of.source, width, turned, behind }));
+        if both && let Some(Atom { width, source, .. }) = atoms.pop() {
+            placed.push((lane, Placed { source, width, turned, behind: false }));
+        }
+    }
+    placed.sort_by_key(|(lane, piece)| (*lane, piece.behind));
+    placed.into_iter().map(|(_, piece)| piece).collect()
 }
 
 impl Filling {
     /// Takes its pieces from atoms.
-    fn taken_from(mut self, atoms: &mut Vec<Atom>) -> Made {
-        let mut pieces: Vec<Placed> = Vec::with_capacity(self.others.len() + 1);
-        pieces.extend(self.first.map(|way| take(atoms, (way.atom, way.width, way.turned, false))));
-        // From the back, so that the numbers before stay as they are.
-        self.others.sort_unstable_by(|a, b| b.cmp(a));
-        for piece in self.others {
-            pieces.push(take(atoms, piece));
-            if piece.3
-                && let Some(Atom { width, source, .. }) = atoms.pop()
-            {
-                pieces.push(Placed { source, width, turned: piece.2 });
-            }
-        }
+    fn taken_from(self, atoms: &mut Vec<Atom>) -> Made {
+        let first = self.first.into_iter().flat_map(|way| Taken::of(way, 0));
+        let mut pieces = take(atoms, first.collect());
+        pieces.extend(take(atoms, self.others));
         Made { width: self.width, pieces }
     }
 }
@@ -188,7 +230,9 @@ pub(super) struct Filler<'a> {
 #[derive(Default)]
 pub(super) struct Room {
     others: Vec<Atom>,
-    keyed: Vec<(f64, Way)>,
+    pub keyed: Vec<(f64, Way)>,
+    /// Pieces that may lie in a lane with another, by how far they lie along.
+    pub shorter: Vec<Way>,
     ways: Vec<Way>,
     closers: Vec<Closer>,
     used: Vec<bool>,
@@ -253,8 +297,9 @@ impl Filler<'_> {
             others.clear();
             others.extend_from_slice(atoms);
             if let Some(way) = way {
-                take(&mut others, (way.atom, way.width, way.turned, false));
+                take(&mut others, Taken::of(way, 0).collect());
             }
+            let lost = way.map_or(0.0, |way| way.lost);
             let must = way.is_none().then_some(seed);
             for (q, &(width, rate)) in rolls.widths.iter().enumerate() {
                 let left = width - way.map_or(0, |way| way.across);
@@ -263,10 +308,13 @@ impl Filler<'_> {
                 if left < 0 || dearer > budget {
                     continue;
                 }
-                let most = (budget - dearer) / rolls.worth;
+                let most = (budget - dearer) / rolls.worth - lost;
+                if most < 0.0 {
+                    continue;
+                }
                 let found = self.across(&others, must, (long, left), most);
                 let Some((waste, pieces)) = found else { continue };
-                let cost = dearer + rolls.worth * waste;
+                let cost = dearer + rolls.worth * (waste + lost);
                 // Fillings as good as each other are taken by lot.
                 let lot = (1e-4 * rate * real(long) + greed) * self.lots.unit();
                 let score = cost * (1.0 + shake * self.lots.unit()) + lot;
@@ -296,6 +344,9 @@ impl Filler<'_> {
         let Some(open) = of.open else {
             starts.extend(of.upright.then(|| upright(of.width)));
             starts.extend(of.sideways.then(|| turned(of.width)));
+            if self.rolls.stacks {
+                self.with_one_behind(atoms, seed, &mut starts);
+            }
             return starts;
         };
         let (low, high) = open.window();
@@ -359,10 +410,15 @@ impl Filler<'_> {
         self.looks += STEPS - search.steps + room.ways.len();
         let waste = search.best;
         let (chosen, closed) = search.found?;
-        let chosen = chosen.iter().map(|&at| room.ways[at]);
-        let mut pieces: Vec<Taken> =
-            chosen.map(|way| (way.atom, way.width, way.turned, way.both)).collect();
-        pieces.extend(closed.map(|(atom, width)| (atom, width, false, false)));
+        let chosen = (1..).zip(&chosen);
+        let chosen = chosen.flat_map(|(lane, &at)| Taken::of(room.ways[at], lane));
+        let mut pieces: Vec<Taken> = chosen.collect();
+        let closer = |(atom, width)| {
+            let lane = pieces.len() + 1;
+            Taken { atom, width, turned: false, both: false, lane, behind: false }
+        };
+        let closer = closed.map(closer);
+        pieces.extend(closer);
         Some((waste, pieces))
     }
 
@@ -371,7 +427,7 @@ impl Filler<'_> {
     fn ways(&mut self, atoms: &[Atom], must: Option<usize>, (long, left): (i64, i64), most: f64) {
         let gap = self.rolls.gap;
         let noise = self.lots.unit();
-        let Room { keyed, ways, closers, .. } = &mut self.room;
+        let Room { keyed, closers, .. } = &mut self.room;
         keyed.clear();
         closers.clear();
         for (at, atom) in atoms.iter().enumerate() {
@@ -421,6 +477,10 @@ impl Filler<'_> {
                 }
             }
         }
+        if self.rolls.stacks {
+            self.lanes(atoms, must, (long, left), (most, noise));
+        }
+        let Room { keyed, ways, .. } = &mut self.room;
         keyed.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.atom.cmp(&b.1.atom)));
         ways.clear();
         ways.extend(keyed.iter().map(|way| way.1));

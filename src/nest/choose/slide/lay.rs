@@ -96,13 +96,15 @@ fn in_pull(shop: &Shop, at: usize, item: &Item, taste: Taste, offer: &mut impl F
         }
         for (number, lane) in pull.lanes.iter().enumerate() {
             let reach = lane.long + along;
-            if across > lane.wide || reach > pull.long {
+            // A lane may lengthen its pull.
+            if across > lane.wide || reach > bench.pull {
                 continue;
             }
+            let long = pull.long.max(reach);
             let free = width - pull.used;
-            let mut open = if free >= bench.narrow { real(free) * real(pull.long) } else { 0.0 };
-            open += stacked(pull, bench.narrow, pull.long, Some((number, reach)));
-            offer(price(pull.long, open), Spot::Pull(at, Some(number), turned));
+            let mut open = if free >= bench.narrow { real(free) * real(long) } else { 0.0 };
+            open += stacked(pull, bench.narrow, long, Some((number, reach)));
+            offer(price(long, open), Spot::Pull(at, Some(number), turned));
         }
     }
 }

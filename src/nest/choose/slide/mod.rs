@@ -31,6 +31,7 @@
 //! Where all ways are few, [`few()`] goes through them instead.
 
 mod across;
+mod behind;
 mod few;
 mod fill;
 mod halves;

@@ -50,7 +50,8 @@ impl<T: Things> Search<'_, T> {
         let shop = &self.now.shop;
         let bench = &shop.benches[material];
         let worth = bench.worth();
-        let rolls = Rolls { widths: &bench.widths, pull: bench.pull, gap: bench.gap, worth };
+        let (widths, pull, gap) = (&bench.widths, bench.pull, bench.gap);
+        let rolls = Rolls { widths, pull, gap, worth, stacks: bench.stacks };
         let before: f64 = pulls.iter().map(|&pull| shop.cost(&shop.pulls[pull])).sum();
         let area: f64 = pulls.iter().map(|&pull| shop.pulls[pull].held).sum();
         let budget = before - worth * area + allowed - loose.cost;
@@ -241,7 +242,8 @@ impl<T: Things> Search<'_, T> {
                         fresh[slot].swap_remove(like).1
                     }
                 };
-                self.now.shop.put(item, at, None, piece.turned);
+                let lane = self.now.shop.pulls[at].lanes.len().checked_sub(1);
+                self.now.shop.put(item, at, lane.filter(|_| piece.behind), piece.turned);
             }
         }
         Some(())

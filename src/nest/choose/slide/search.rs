@@ -14,8 +14,8 @@ use std::collections::BTreeMap;
 /// The threshold to start with, as a part of what a pull costs on average.
 const HOT: f64 = 0.03;
 
-/// The share of rounds that fill pulls anew: of two stages, and where pieces may be stacked.
-const REFILLED: [f64; 2] = [0.9, 0.5];
+/// The share of rounds that fill pulls anew.
+const REFILLED: f64 = 0.9;
 
 /// Open pulls that are tried for a piece.
 const MANY: usize = 12;
@@ -271,8 +271,6 @@ impl<'t, T: Things> Search<'t, T> {
         let mut cost = self.now.shop.total();
         let hot = HOT * cost / real(self::count(filled));
         let all = effort.left().max(1);
-        let stacks = self.now.shop.benches.iter().any(|bench| bench.stacks);
-        let refilled = REFILLED[usize::from(stacks)];
         let mut least = cost;
         let mut saved: Option<(f64, State)> = None;
         let mut copied = self.looks;
@@ -283,7 +281,7 @@ impl<'t, T: Things> Search<'t, T> {
             // Several courses may be parted in one round: together they must keep the limit too.
             let heat = heat[1] + (heat[0] - heat[1]) * left;
             let allowed = hot * heat * heat * lots.unit();
-            let refills = lots.unit() < refilled;
+            let refills = lots.unit() < REFILLED;
             let done = if refills { self.refill(lots, allowed) } else { self.round(lots) };
             let stands = done.is_some() && self.now.extra <= self.limit.max(extra);
             let change = self.now.shop.change() + self.joints_cost();

@@ -1,9 +1,11 @@
 //! Sliding against constructions and against all choices gone through one by one.
 
+use super::fill::{Atom, Filler, Open, Rolls, Room, Source};
 use super::shop::{Bench, Item, Shop};
 use super::*;
 use crate::cutting::{Cutting, Objective, Style, Turns};
 use crate::nest::straight::Laid;
+use crate::nest::straight::lots::Lots;
 use crate::nest::{Options, Piece, Quiet, Roll, solve, solve_from};
 use crate::units::{Area, Money};
 use std::collections::BTreeSet;
@@ -124,6 +126,75 @@ fn courses_are_parted_as_far_as_joints_allow() {
     let free = slid(&fixed, &things, 1, 100_000);
     assert_eq!(free.courses, [[[mm(400), mm(400)]]]);
     assert_eq!(length(&free.pulls[0]), mm(600));
+}
+
+/// Two courses of 600 behind each other are as long as three pieces of 200 beside them: no piece is as long as that
+/// pull, and lanes once took nothing that would have lengthened one. As specified, 900 + 300, it is a third longer.
+#[test]
+fn lanes_may_lengthen_their_pull() {
+    let fixed = instance(1000, 3, vec![piece(400, 200, Turns::none(), 3)]);
+    let things = Any(vec![(row(300, false, (300, 1000), 2), vec![mm(900), mm(300)])]);
+    let slid = slid(&fixed, &things, 0, 400_000);
+    assert_eq!(slid.courses, [[[mm(600), mm(600)]]]);
+    assert_eq!(length(&slid.pulls[0]), mm(600));
+    assert_eq!(length(&slid.first[0]), mm(800));
+}
+
+/// 1400 and 1000 beside each other fill a roll of 2400: with no waste allowed that pull is found too. A pull yet to
+/// be found was once called good enough.
+#[test]
+fn a_full_pull_is_found_where_no_waste_is_allowed() {
+    let widths = [(2400, 2400.0)];
+    let rolls = Rolls { widths: &widths, pull: 5000, gap: 0, worth: 1.0, stacks: false };
+    let atoms = vec![rigid(0, 1400, 600), rigid(1, 1000, 600)];
+    let (lots, room) = (&mut Lots::new(1), Room::default());
+    let made = Filler { rolls, lots, looks: 0, room }.rebuild(atoms, 0.0).expect("no waste");
+    assert_eq!(made.len(), 1);
+    assert_eq!(made[0].pieces.len(), 2);
+}
+
+/// A piece that lies upright only.
+fn rigid(at: usize, width: i64, length: i64) -> Atom {
+    let (upright, sideways) = (true, false);
+    Atom { source: Source::Item(at), width, length, upright, sideways, parts: 1, open: None }
+}
+
+/// By hand: 1400 x 600 beside a lane of 1000 x 250 and 1000 x 350 fill a pull of 2400 x 600; so do 1000 x 250 and
+/// a course of a row, as long as the lane has room for. The first is the hardest to place, however sizes are shaken.
+#[test]
+fn a_pull_is_filled_with_pieces_behind_each_other() {
+    let open = Open { total: 700, courses: 2, least: 100, most: 600, step: 1 };
+    let row = Atom {
+        source: Source::Slot(0),
+        width: 700,
+        upright: false,
+        sideways: true,
+        open: Some(open),
+        ..rigid(0, 700, 1000)
+    };
+    let rebuilt = |atoms: Vec<Atom>, budget: f64, stacks: bool, seed: u64| {
+        let widths = [(2400, 2400.0)];
+        let rolls = Rolls { widths: &widths, pull: 5000, gap: 0, worth: 1.0, stacks };
+        let (lots, room) = (&mut Lots::new(seed), Room::default());
+        Filler { rolls, lots, looks: 0, room }.rebuild(atoms, budget)
+    };
+    for seed in 1..20 {
+        let three = vec![rigid(0, 1400, 600), rigid(1, 1000, 250), rigid(2, 1000, 350)];
+        assert!(rebuilt(three.clone(), 0.0, false, seed).is_none());
+        let made = rebuilt(three, 0.0, true, seed).expect("no waste");
+        assert_eq!(made.len(), 1);
+        assert_eq!(made[0].pieces.iter().filter(|piece| piece.behind).count(), 1);
+    }
+    // The course of the row is 350 wide; the other one, 350 too, is a pull with 1400 beside it free.
+    let free = 1400.0 * 350.0;
+    let filled = |seed: u64| {
+        let atoms = vec![rigid(0, 1400, 600), rigid(1, 1000, 250), row];
+        let made = rebuilt(atoms, free, true, seed).expect("no more than this is wasted");
+        let pieces = || made.iter().flat_map(|pull| &pull.pieces);
+        let courses = pieces().filter(|piece| matches!(piece.source, Source::Slot(_)));
+        pieces().any(|piece| piece.behind) && courses.map(|piece| piece.width).eq([350, 350])
+    };
+    assert!((1..20).any(filled));
 }
 
 /// The rolls that a nest takes.
