@@ -47,6 +47,21 @@ fn solved(instance: &Instance, work: u64) -> Nesting {
     solve(instance, &Options { seed: 1, work }, &Quiet).expect("an answer")
 }
 
+/// Squares with their corners cut off, too wide to lie beside each other anywhere: a roll of two lengths holds
+/// two, six need three. By area two would do; in two stages nothing else was asked where outlines are cut.
+#[test]
+fn outlines_too_wide_for_each_other_are_bounded_in_two_stages() {
+    let outline = "[[40,0],[560,0],[600,40],[600,560],[560,600],[40,600],[0,560],[0,40]]";
+    let rolls = roll("A", "1000", "1200", "1", "null");
+    for stages in ["2", "3"] {
+        let cutting = ["straight", stages, "0"];
+        let nesting =
+            solved(&instance(&rolls, &outlined(outline, 6, "null"), cutting, "rolls"), 2_000_000);
+        assert_eq!((nesting.value, nesting.bound), (3, 3), "{stages} stages");
+        assert_eq!(nesting.status, Status::Proven, "{stages} stages");
+    }
+}
+
 /// Five squares of side 1 lie in one of side 2.7072 where they may take any turn (Goebel 1979, as told in
 /// E. Friedman, Packing Unit Squares in Squares, Electronic Journal of Combinatorics DS7); and a square
 /// laid upright in it leaves room for three more only.

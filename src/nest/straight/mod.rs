@@ -99,8 +99,9 @@ pub fn solve_from(
     let any = instance.cutting.style == Style::Free;
     if !any || boxes(instance) {
         simple::raise(&mut best, &under, &effort);
-        // In two stages the programme over all pulls is never below that over lines.
-        let lines = options.work >= LINES && (any || instance.cutting.stages != Some(2));
+        // In two stages the programme over all pulls is never below that over lines, but bounds no curved pieces.
+        let pulls_bound = !any && instance.cutting.stages == Some(2) && !under.curved();
+        let lines = options.work >= LINES && !pulls_bound;
         if lines && !best.proven() && !effort.over() {
             lines_across(&mut best, &under, &effort);
         }
