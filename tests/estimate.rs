@@ -169,6 +169,23 @@ fn what_is_missing_hides_no_other_mistake_and_settings_are_told_on_their_lines()
     assert!(errors.contains("options.csv:4 (A, joints.stagger): error C009"), "{errors}");
 }
 
+/// One roll of either holds the job, and on which its courses were laid out is dearer: of as few rolls the cheaper
+/// is bought, and one roll stays proven.
+#[test]
+fn of_as_few_rolls_the_cheaper_is_bought() {
+    let takeoff = "item,line,kind,size,length,quantity,build\n\
+        P-1,L-1,pipe,NPS 3,3.5 m,5,10+10\nP-2,L-1,pipe,NPS 4,1.8 m,5,10+10\n";
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,740\nN,10,1200,40 m,550\n\
+        S,10,740,10 m,80\n";
+    let rules = "[table]\npull_limit = \"2 m\"\n[turning]\nquarter_turns = true\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)]);
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("buy 1 roll of N (1200 mm x 40 m) at 550.00"), "{out}");
+    assert!(out.contains("1 roll, proven"), "{out}");
+    assert!(out.contains("Price of the rolls to buy: 550.00"), "{out}");
+}
+
 /// Where the cheapest order leaves the widest rolls out, what it says to write makes the plan that it tells of.
 #[test]
 fn an_order_without_the_widest_rolls_says_how_to_cut_by_it() {

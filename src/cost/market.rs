@@ -4,11 +4,17 @@ use super::buy;
 use super::rates::{Kind, Rates};
 use crate::cutting::Objective;
 use crate::nest::mix::{Market, Programme};
-use crate::nest::{self, NestError, Nesting, Options, Watch};
+use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Status, Watch};
 use crate::plan::wanted::{self, Wanted};
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
 use crate::units::Money;
+
+/// Where rolls count, jobs of no more pieces are looked through for cheaper orders of as few.
+const SMALL: u64 = 300;
+
+/// The part of the work on the rolls that each look for a cheaper order may take.
+const LOOK: u64 = 5;
 
 /// More than any order costs, where one cannot be had.
 const NEVER: i64 = i64::MAX / 8;
@@ -114,7 +120,8 @@ impl Market for Offers<'_> {
 }
 
 /// The answer to an order sheet: where the price is to be least and everything has one, by the
-/// programme over whole orders, else by the engine alone.
+/// programme over whole orders, else by the engine alone. Where rolls count, small jobs are looked through
+/// once more for an order of as few rolls that costs less ([`cheaper`]).
 ///
 /// # Errors
 /// As [`nest::solve`].
@@ -126,9 +133,66 @@ pub fn nested(
 ) -> Result<Nesting, NestError> {
     let instance = sheet.instance();
     let offers = Offers::new(sheet, stock, rules, rates);
-    if sheet.objective != Objective::Price || !offers.priced() {
-        return nest::solve(&instance, options, watch);
+    if sheet.objective == Objective::Price && offers.priced() {
+        let mut programme = Programme::new(&instance, &offers, options);
+        return Ok(programme.solve(i64::MAX, watch)?.nesting);
     }
-    let mut programme = Programme::new(&instance, &offers, options);
-    Ok(programme.solve(i64::MAX, watch)?.nesting)
+    let nesting = nest::solve(&instance, options, watch)?;
+    let pieces =
+        instance.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
+    let several = offers.products.iter().flatten().count() > 1;
+    let looked = sheet.objective == Objective::Rolls && several && pieces <= SMALL;
+    if !looked || !offers.priced() || watch.stop() {
+        return Ok(nesting);
+    }
+    let options = Options { work: options.work / LOOK, ..*options };
+    Ok(cheaper(nesting, (&instance, &offers), &options, watch))
+}
+
+/// Of answers with as few rolls, or fewer, the one for which least is paid: this one, the engine's where a roll
+/// costs its price and as much as all of them beside, and where more rolls are open the cheapest of all. What is
+/// proven of the number of rolls stays.
+fn cheaper(
+    first: Nesting,
+    (instance, offers): (&Instance, &Offers<'_>),
+    options: &Options,
+    watch: &dyn Watch,
+) -> Nesting {
+    let paid = |nesting: &Nesting| {
+        let mut cut = vec![0; instance.rolls.len()];
+        for layout in &nesting.layouts {
+            cut[layout.roll] += layout.copies;
+        }
+        (nesting.value, offers.together(&cut))
+    };
+    let mut priced = Instance { objective: Objective::Price, ..instance.clone() };
+    let dearest = priced.rolls.iter().map(|roll| roll.price).max().unwrap_or_default();
+    let beside = u64::try_from(first.value).ok().and_then(|rolls| dearest.checked_times(rolls));
+    let Some(beside) = beside.filter(|money| *money < Money::LIMIT) else { return first };
+    for (roll, product) in priced.rolls.iter_mut().zip(&offers.products) {
+        if product.is_some() {
+            roll.price += beside;
+        }
+    }
+    let bound = first.bound;
+    let mut best = (paid(&first), first);
+    let mut offer = |other: Result<Nesting, NestError>| {
+        if let Ok(other) = other {
+            let other = Nesting::known(instance, other.layouts);
+            let paid = paid(&other);
+            if paid < best.0 {
+                let Nesting { bound, basis, certificate, .. } = best.1.clone();
+                let status = Status::of(other.value, bound, false);
+                best = (paid, Nesting { bound, basis, certificate, status, ..other });
+            }
+        }
+        best.0.0 > bound
+    };
+    let hushed = Hushed(watch);
+    let open = offer(nest::solve(&priced, options, &hushed));
+    if open && !watch.stop() {
+        let mut programme = Programme::new(instance, offers, options);
+        offer(programme.solve(i64::MAX, &hushed).map(|mixed| mixed.nesting));
+    }
+    best.1
 }

@@ -31,4 +31,5 @@ pub use instance::{Instance, Piece, Published, Roll};
 pub use offers::solve_offers;
 pub use solve::{solve, solve_from};
 pub use validate::{Entry, read};
+pub(crate) use watch::Hushed;
 pub use watch::{News, Options, Quiet, Watch};

@@ -41,7 +41,7 @@ impl Watch for Quiet {
 
 /// Passes the stop sign on and tells nobody: for nests whose values and bounds are not those of what was
 /// asked.
-pub(super) struct Hushed<'a>(pub &'a dyn Watch);
+pub(crate) struct Hushed<'a>(pub &'a dyn Watch);
 
 impl Watch for Hushed<'_> {
     fn stop(&self) -> bool {
