@@ -154,7 +154,10 @@ fn finish(
     let pool = args.effort.pool()?;
     let compute =
         || beside::compute((&args.job, &job, plan), &args.also, &args.effort, (board, show), stop);
+    // What the price needs is computed on one thread for the most part.
+    let aside = beside::has_price(&job, plan).then(|| args.effort.pool_beside()).transpose()?;
     let draft = || report::draft(plan, &job.sources());
+    let draft = || aside.as_ref().map_or_else(draft, |aside| aside.install(draft));
     let (beside, draft) = pool.install(|| rayon::join(compute, draft));
     pool.install(|| documents(plan, job, &beside?, draft))
 }
@@ -169,7 +172,7 @@ fn documents(
     let sources = job.sources().with(beside.extras());
     let documents =
         report::finished(plan, &sources, draft).map_err(|e| Failure::System(e.to_string()))?;
-    let summary = report::summary(plan, &sources);
+    let summary = report::summary_among(&documents);
     let outcome = report::Outcome::of(plan, &sources);
     Ok(Done { documents, summary, outcome, job })
 }

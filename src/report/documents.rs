@@ -17,9 +17,12 @@ pub struct Document {
     pub bytes: Vec<u8>,
 }
 
+/// The name of the summary.
+const SUMMARY: &str = "summary.txt";
+
 /// The names of all documents.
 pub const NAMES: &[&str] = &[
-    "summary.txt",
+    SUMMARY,
     "order.csv",
     "pieces.csv",
     "cuts.csv",
@@ -75,6 +78,13 @@ pub fn draft(plan: &Verified<Plan>, sources: &Sources<'_>) -> Draft {
     Draft { page, lists, sheets, json }
 }
 
+/// The summary among the documents of a plan.
+#[must_use]
+pub fn summary_among(documents: &[Document]) -> String {
+    let summary = documents.iter().find(|document| document.name == SUMMARY);
+    summary.map(|text| String::from_utf8_lossy(&text.bytes).into_owned()).unwrap_or_default()
+}
+
 /// All documents of a plan that passed the audit.
 ///
 /// # Errors
@@ -97,15 +107,15 @@ pub fn finished(
 ) -> Result<Vec<Document>, DocumentError> {
     let Draft { page, lists, sheets, json } = draft;
     let priced = sources.extras.cost.map(|cost| Priced::of(plan, cost));
-    let (workbook, page) = rayon::join(
+    let (workbook, (page, summary)) = rayon::join(
         || workbook::workbook(plan, sources, priced.as_ref(), sheets),
-        || page::page(plan, sources, page),
+        || rayon::join(|| page::page(plan, sources, page), || summary::summary(plan, sources)),
     );
     let mut json = json?;
     json.push(b'\n');
     let [order, pieces, cuts, offcuts, joints, schedule, sequence] = lists;
     let bytes = [
-        summary::summary(plan, sources).into_bytes(),
+        summary.into_bytes(),
         order,
         pieces,
         cuts,

@@ -69,7 +69,7 @@ pub use cutting_files::{
 };
 pub use documents::{
     Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, documents, draft, finished,
-    is_ours, ticket_documents,
+    is_ours, summary_among, ticket_documents,
 };
 pub use lists::CURRENCY;
 pub use outcome::Outcome;
@@ -87,12 +87,6 @@ pub use wraps::{
 
 use crate::audit::Verified;
 use crate::plan::Plan;
-
-/// The summary for a terminal.
-#[must_use]
-pub fn summary(plan: &Verified<Plan>, sources: &Sources<'_>) -> String {
-    summary::summary(plan, sources)
-}
 
 /// The order with its proofs, for a terminal.
 #[must_use]
