@@ -5,9 +5,9 @@
 //! more; each without and with quarter turns. Everything is invented; only the kinds follow the
 //! trade: short spools, mixed lengths, long runs, vessels.
 //!
-//! `choose NAME-PART STEPS`: the work limit for choosing, a tenth of it for each nest. `least %` is
-//! proven, whatever joints are chosen: no waste where pieces turn, else by chains of rows; empty where
-//! that took more than `STEPS`.
+//! `choose NAME-PART STEPS STAGES SEED`: the work limit for choosing, a tenth of it for each nest; two stages
+//! and the first seed where nothing is said. `least %` is proven, whatever joints are chosen: no waste where
+//! pieces turn, else by chains of rows; empty where that took more than `STEPS`, or there are more stages.
 
 use crate::shared::{Timer, say};
 use rollwright::cutting::Objective;
@@ -30,8 +30,10 @@ const COUNTS: [u64; 3] = [30, 120, 400];
 const ROLLS: &str = "roll,thickness,width,length,price,available\nT,10,1500,50 m,900,\n";
 
 /// Runs the jobs whose name contains `part`.
-pub fn run(part: &str, steps: Option<&String>) -> bool {
-    let steps = steps.and_then(|steps| steps.parse().ok()).unwrap_or(10_000_000);
+pub fn run(part: &str, numbers: &[String]) -> bool {
+    let number = |at: usize| numbers.get(at).and_then(|number| number.parse::<u64>().ok());
+    let options = Options { work: number(0).unwrap_or(10_000_000), seed: number(2).unwrap_or(1) };
+    let stages = number(1).and_then(|stages| u8::try_from(stages).ok()).unwrap_or(2);
     let mut ran = false;
     say(
         "job               turns joints      length m  waste %  least %  joints  rolls 50 m  bound  seconds",
@@ -42,7 +44,7 @@ pub fn run(part: &str, steps: Option<&String>) -> bool {
             if name.contains(part) {
                 ran = true;
                 for turns in [false, true] {
-                    one(&name, &takeoff(kind, count), (turns, steps));
+                    one(&name, &takeoff(kind, count), (turns, stages), options);
                 }
             }
         }
@@ -83,10 +85,10 @@ struct Job {
     rules: Rules,
 }
 
-fn one(name: &str, text: &str, (turns, steps): (bool, u64)) {
+fn one(name: &str, text: &str, (turns, stages): (bool, u8), options: Options) {
     let mut rules = Rules::default();
     rules.turning.quarter_turns = turns;
-    rules.table.stages = Some(2);
+    rules.table.stages = Some(stages);
     let (rolls, _) = read_rolls("rolls.csv", ROLLS.as_bytes());
     let stock = combine(rolls.unwrap_or_default(), Vec::new()).0;
     let (takeoff, found) = takeoff::read("takeoff.csv", text.as_bytes(), &rules);
@@ -99,7 +101,6 @@ fn one(name: &str, text: &str, (turns, steps): (bool, u64)) {
     let mut job = Job { takeoff, stock, rules };
     let Some(demand) = expand(&job.takeoff, &job.stock, &job.rules).0 else { return };
     let start = Instant::now();
-    let options = Options { seed: 1, work: steps };
     line(&job, &demand, (name, turns, "specified", None), (start, options), &Known::new());
     for more in [0, 5] {
         job.rules.choose.more_joints = more;

@@ -22,7 +22,7 @@ fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
     let part = words.get(1).map_or("", String::as_str);
     let ran = match words.first().map(String::as_str) {
-        Some("choose") => choose::run(part, words.get(2)),
+        Some("choose") => choose::run(part, words.get(2..).unwrap_or_default()),
         Some("one") => one::run(part),
         Some("straight") => straight::run(part),
         Some("rolls") => rolls::run(part),
