@@ -10,11 +10,13 @@ use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
 use crate::units::Money;
 
-/// Where rolls count, jobs of no more pieces are looked through for cheaper orders of as few.
-const SMALL: u64 = 300;
+/// Where rolls count, no more pieces of a thickness are looked through for cheaper orders of as few: of more
+/// rolls less of the price may be saved, for longer work.
+const SMALL: u64 = 2_000;
 
-/// The part of the work on the rolls that each look for a cheaper order may take.
-const LOOK: u64 = 5;
+/// Where rolls count, the parts of the work on them that go into cheaper orders of as few: by the engine alone,
+/// and by the programme over whole orders, which shares it out to many cuts.
+const LOOKS: [u64; 2] = [5, 25];
 
 /// More than any order costs, where one cannot be had.
 const NEVER: i64 = i64::MAX / 8;
@@ -120,8 +122,8 @@ impl Market for Offers<'_> {
 }
 
 /// The answer to an order sheet: where the price is to be least and everything has one, by the
-/// programme over whole orders, else by the engine alone. Where rolls count, small jobs are looked through
-/// once more for an order of as few rolls that costs less ([`cheaper`]).
+/// programme over whole orders, else by the engine alone. Where rolls count and pieces are not too
+/// many, an order of as few rolls that costs less is looked for ([`cheaper`]).
 ///
 /// # Errors
 /// As [`nest::solve`].
@@ -138,15 +140,14 @@ pub fn nested(
         return Ok(programme.solve(i64::MAX, watch)?.nesting);
     }
     let nesting = nest::solve(&instance, options, watch)?;
+    let several = offers.products.iter().flatten().count() > 1;
     let pieces =
         instance.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
-    let several = offers.products.iter().flatten().count() > 1;
-    let looked = sheet.objective == Objective::Rolls && several && pieces <= SMALL;
-    if !looked || !offers.priced() || watch.stop() {
+    let counted = sheet.objective == Objective::Rolls && pieces <= SMALL;
+    if !counted || !several || !offers.priced() || watch.stop() {
         return Ok(nesting);
     }
-    let options = Options { work: options.work / LOOK, ..*options };
-    Ok(cheaper(nesting, (&instance, &offers), &options, watch))
+    Ok(cheaper(nesting, (&instance, &offers), options, watch))
 }
 
 /// Of answers with as few rolls, or fewer, the one for which least is paid: this one, the engine's where a roll
@@ -189,9 +190,10 @@ fn cheaper(
         best.0.0 > bound
     };
     let hushed = Hushed(watch);
-    let open = offer(nest::solve(&priced, options, &hushed));
+    let [engine, programme] = LOOKS.map(|part| Options { work: options.work / part, ..*options });
+    let open = offer(nest::solve(&priced, &engine, &hushed));
     if open && !watch.stop() {
-        let mut programme = Programme::new(instance, offers, options);
+        let mut programme = Programme::new(instance, offers, &programme);
         offer(programme.solve(i64::MAX, &hushed).map(|mixed| mixed.nesting));
     }
     best.1
