@@ -12,11 +12,10 @@ use crate::units::Money;
 
 /// Where rolls count, no more pieces of a thickness are looked through for cheaper orders of as few: of more
 /// rolls less of the price may be saved, for longer work.
-const SMALL: u64 = 2_000;
+const SMALL: u64 = 5_000;
 
-/// Where rolls count, the parts of the work on them that go into cheaper orders of as few: by the engine alone,
-/// and by the programme over whole orders, which shares it out to many cuts.
-const LOOKS: [u64; 2] = [5, 25];
+/// The part of the work on the rolls that each cut of a cheaper order of as few may take.
+const LOOK: u64 = 25;
 
 /// More than any order costs, where one cannot be had.
 const NEVER: i64 = i64::MAX / 8;
@@ -121,6 +120,54 @@ impl Market for Offers<'_> {
     }
 }
 
+/// A market in which a roll of any product costs so much beside its price that fewer rolls are always cheaper.
+struct Fewest<'a> {
+    offers: &'a Offers<'a>,
+    beside: i64,
+}
+
+impl Fewest<'_> {
+    /// A price and what so many rolls cost beside it.
+    fn with(&self, price: i64, count: u64) -> i64 {
+        let count = i64::try_from(count).unwrap_or(i64::MAX);
+        price.saturating_add(self.beside.saturating_mul(count))
+    }
+}
+
+impl Market for Fewest<'_> {
+    fn shelf(&self, roll: usize) -> bool {
+        self.offers.shelf(roll)
+    }
+
+    /// What is bought beyond the count is no roll that is cut.
+    fn offer(&self, roll: usize, count: u64) -> Option<(u64, i64)> {
+        let (_, price) = self.offers.offer(roll, count)?;
+        Some((count, self.with(price, count)))
+    }
+
+    fn spares(&self) -> bool {
+        self.offers.spares()
+    }
+
+    fn with_spares(&self, roll: usize, count: u64) -> Option<i64> {
+        Some(self.with(self.offers.with_spares(roll, count)?, count))
+    }
+
+    fn most_beside(&self, roll: usize, count: u64, other: usize) -> u64 {
+        self.offers.most_beside(roll, count, other)
+    }
+
+    fn together(&self, counts: &[u64]) -> i64 {
+        let products = counts.iter().enumerate().filter(|(roll, _)| !self.shelf(*roll));
+        let count = products.fold(0, |sum: u64, (_, count)| sum.saturating_add(*count));
+        self.with(self.offers.together(counts), count)
+    }
+
+    fn plain(&self) -> bool {
+        self.offers.plain()
+    }
+}
+
 /// The answer to an order sheet: where the price is to be least and everything has one, by the
 /// programme over whole orders, else by the engine alone. Where rolls count and pieces are not too
 /// many, an order of as few rolls that costs less is looked for ([`cheaper`]).
@@ -150,22 +197,15 @@ pub fn nested(
     Ok(cheaper(nesting, (&instance, &offers), options, watch))
 }
 
-/// Of answers with as few rolls, or fewer, the one for which least is paid: this one, the engine's where a roll
-/// costs its price and as much as all of them beside, and where more rolls are open the cheapest of all. What is
-/// proven of the number of rolls stays.
+/// Of answers with as few rolls, or fewer, the one for which least is paid: this one, or what the programme over
+/// whole orders comes to where a roll costs its price and as much as all of them beside. Nothing is cut where its
+/// rows rule out all such orders. What is proven of the number of rolls stays.
 fn cheaper(
     first: Nesting,
     (instance, offers): (&Instance, &Offers<'_>),
     options: &Options,
     watch: &dyn Watch,
 ) -> Nesting {
-    let paid = |nesting: &Nesting| {
-        let mut cut = vec![0; instance.rolls.len()];
-        for layout in &nesting.layouts {
-            cut[layout.roll] += layout.copies;
-        }
-        (nesting.value, offers.together(&cut))
-    };
     let mut priced = Instance { objective: Objective::Price, ..instance.clone() };
     let dearest = priced.rolls.iter().map(|roll| roll.price).max().unwrap_or_default();
     let beside = u64::try_from(first.value).ok().and_then(|rolls| dearest.checked_times(rolls));
@@ -175,26 +215,28 @@ fn cheaper(
             roll.price += beside;
         }
     }
-    let bound = first.bound;
-    let mut best = (paid(&first), first);
-    let mut offer = |other: Result<Nesting, NestError>| {
-        if let Ok(other) = other {
-            let other = Nesting::known(instance, other.layouts);
-            let paid = paid(&other);
-            if paid < best.0 {
-                let Nesting { bound, basis, certificate, .. } = best.1.clone();
-                let status = Status::of(other.value, bound, false);
-                best = (paid, Nesting { bound, basis, certificate, status, ..other });
-            }
+    let fewest = Fewest { offers, beside: beside.micros() };
+    let paid = |nesting: &Nesting| {
+        let mut cut = vec![0; instance.rolls.len()];
+        for layout in &nesting.layouts {
+            cut[layout.roll] += layout.copies;
         }
-        best.0.0 > bound
+        fewest.together(&cut)
     };
-    let hushed = Hushed(watch);
-    let [engine, programme] = LOOKS.map(|part| Options { work: options.work / part, ..*options });
-    let open = offer(nest::solve(&priced, &engine, &hushed));
-    if open && !watch.stop() {
-        let mut programme = Programme::new(instance, offers, &programme);
-        offer(programme.solve(i64::MAX, &hushed).map(|mixed| mixed.nesting));
+    let now = paid(&first);
+    let options = Options { work: options.work / LOOK, ..*options };
+    let mut programme = Programme::new(&priced, &fewest, &options);
+    if let Some(certificate) = &first.certificate {
+        programme.learn(certificate);
     }
-    best.1
+    let hushed = Hushed(watch);
+    if programme.bound(now, &hushed) >= now {
+        return first;
+    }
+    let other = programme.solve(now, &hushed).map(|mixed| mixed.nesting);
+    let Some(other) = other.ok().filter(|other| paid(other) < now) else { return first };
+    let other = Nesting::known(instance, other.layouts);
+    let Nesting { bound, basis, certificate, .. } = first;
+    let status = Status::of(other.value, bound, false);
+    Nesting { bound, basis, certificate, status, ..other }
 }
