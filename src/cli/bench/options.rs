@@ -99,7 +99,8 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let quiet = |_: &News<'_>| {};
     let effort = effort.for_job();
     let options = effort.options();
-    let clock = Clock::start(effort.seconds, stop, &quiet);
+    // As on the command line: each option has the same work, whatever the time.
+    let clock = Clock::start(None, stop, &quiet);
     let steps = steps(&setup, &choices);
     let done = Mutex::new(vec![false; steps.len()]);
     let teller = Teller { bench, clock, steps, done };
@@ -109,5 +110,6 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let table = outlook::options(&comparison, &rows);
     let plain = |row: &Vec<_>| row.iter().map(crate::report::Cell::rounded).collect::<Vec<_>>();
     let rows: Vec<Vec<String>> = table.rows.iter().map(plain).collect();
-    Ok((json!({ "headings": table.headings, "rows": rows }), choices.len()))
+    let told = json!({ "headings": table.headings, "rows": rows, "currency": comparison.currency });
+    Ok((told, choices.len()))
 }
