@@ -691,6 +691,7 @@ fn what_cannot_have_been_done_is_told() {
         let (exit, said) = shop.run(&go_on);
         assert_eq!(exit, 1, "{line}: {said}");
         assert!(said.contains(code), "{line}: {said}");
+        assert!(said.matches("reported cut in").count() <= 1, "told once for all pulls: {said}");
         assert!(!shop.path("out2").exists(), "{line}: something was written");
     }
     let bare = shop.path("bare.json");
