@@ -690,6 +690,7 @@ fn the_report_has_what_was_asked_for() {
         assert!(html.contains(&format!("id=\"{anchor}\"")), "{anchor}");
     }
     assert!(html.matches("<svg").count() >= 5 && !html.contains("<script"));
+    assert!(!html.contains("ept of what was on hand"), "nothing is, and no row is explained");
     // Order, summary and price agree on what is paid for rolls.
     let order = read("order.csv");
     let mut reader = csv::Reader::from_reader(order.as_bytes());

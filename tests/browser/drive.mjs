@@ -368,11 +368,12 @@ async function afterABadDay(page) {
   check(/it passed the audit\. \d+ files are in the folder out2/.test(end), `the rest is planned: ${end.slice(0, 120)}`);
   check((await page.locator("#stands").textContent()) === "of these files", "the plan that went on is of these files");
   const plan = JSON.parse(readFileSync(join(job, "out2", "plan.json"), "utf8"));
-  check(plan.program.limits.work === 30_000_000 && plan.program.limits.seconds === "4", `as long as was chosen: ${JSON.stringify(plan.program)}`);
+  check(plan.program.limits.work === 30_000_000 && plan.program.limits.seconds === 4, `as long as was chosen: ${JSON.stringify(plan.program)}`);
   check(plan.already.revision === 2 && plan.already.pieces.length > 0, "it is the second plan of the job, with pieces in hand");
   await page.getByText("is made anew in out2").waitFor();
   await page.locator('nav a[href="#reports"]').click();
-  await page.getByText("in the folder out2").waitFor();
+  await page.getByRole("heading", { name: "Reports" }).waitFor();
+  await page.locator("main").getByText("in the folder out2").first().waitFor();
   await page.locator('nav a[href="#done"]').click();
   await page.getByRole("button", { name: "Empty it for the next report" }).click();
   await page.getByRole("button", { name: "Save", exact: true }).click();
