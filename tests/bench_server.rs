@@ -383,6 +383,35 @@ fn lengths_are_read_as_on_papers_and_the_search_may_be_longer() {
     }
 }
 
+/// What is wrong with options is told as they are typed, each in its cell; good ones are compared in the job's currency.
+#[test]
+fn options_are_checked_as_they_are_typed() {
+    let bench = start();
+    let rolls = "roll,thickness,width,length,price,currency\nA5,5,1500,60 m,596.00,EUR\nA10,10,1500,40 m,742.00,EUR\n";
+    fs::write(bench.job.join("rolls.csv"), rolls).unwrap();
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,9 m,1,10+10\n";
+    fs::write(bench.job.join("takeoff.csv"), takeoff).unwrap();
+    fs::remove_file(bench.job.join("offcuts.csv")).unwrap();
+    let json = [("Content-Type", "application/json")];
+    let options = "option,key,value\na,,3 m\nb,table.pul_limit,3 m\nc,joints.stagger,-3\n";
+    let draft = serde_json::json!({ "files": { "options.csv": options } }).to_string();
+    let told = bench.change("POST /api/check HTTP/1.1", &json, &draft).1;
+    let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+    let of_options = |f: &&serde_json::Value| f["file"].as_str().unwrap().ends_with("options.csv");
+    let found = told["findings"].as_array().unwrap().iter().filter(of_options);
+    let found: Vec<_> = found.map(|f| (f["line"].as_u64(), f["column"].as_u64())).collect();
+    let cell = |line, column| (Some(line), Some(column));
+    assert_eq!(found, [cell(2, 2), cell(3, 2), cell(4, 3)], "{told}");
+    let put = "PUT /api/file/options.csv HTTP/1.1";
+    let good = "option,key,value\nshort,table.pull_limit,3 m\n";
+    assert_eq!(bench.change(put, &[("If-Match", "missing")], good).0, 200);
+    let asked = "{\"options\":true,\"times\":2}";
+    assert_eq!(bench.change("POST /api/run HTTP/1.1", &json, asked).0, 202);
+    let told = ended(&bench);
+    assert!(told.contains("1 option compared with the job as it is"), "{told}");
+    assert!(told.contains("\"currency\":\"EUR\""), "{told}");
+}
+
 /// Who works in the browser goes on from what was done as the command line does.
 #[test]
 fn a_report_of_what_was_done_is_gone_on_from() {
@@ -414,7 +443,7 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     let put = "PUT /api/file/done.csv HTTP/1.1";
     let report = "ticket,what,pull\nT1,cut,all\n";
     assert_eq!(bench.change(put, &[("If-Match", "missing")], report).0, 200);
-    let told = run("{\"go_on\":true}");
+    let told = run("{\"go_on\":true,\"times\":2}");
     assert!(
         told.contains("files are in the folder out2\"") && told.contains("\"folder\":\"out2\""),
         "{told}"
@@ -431,6 +460,8 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     let plans =
         [other.path(), &bench.job.join("out2")].map(|f| fs::read(f.join("plan.json")).unwrap());
     let named = |plan: &[u8]| -> serde_json::Value { serde_json::from_slice(plan).unwrap() };
+    let work = |plan: &[u8]| named(plan)["program"]["limits"]["work"].as_u64();
+    assert_eq!([&plans[0], &plans[1]].map(|plan| work(plan)), [Some(5_000_000), Some(10_000_000)]);
     let [one, two] = [&plans[0], &plans[1]].map(|plan| named(plan)["already"].clone());
     assert!(one["pieces"].as_array().is_some_and(|pieces| !pieces.is_empty()));
     assert_eq!(one, two);

@@ -466,6 +466,7 @@ fn mistyped_names_of_items_rolls_files_and_offcuts_are_answered_with_those_that_
         (&["compare", &path, "--set", "labor.tie=3"], "write `labour.tie`"),
         (&["compare", &path, "--set", "tabel.pull_limit=3"], "write `table.pull_limit`"),
         (&["shelf", "take", &ledger, "left-1"], "write `left-7`"),
+        (&["shelf", "move", &ledger, "left-1", "--place", "rack 2"], "write `left-7`"),
         (&["shelf", "list", &ledger, "--place", "rakc 2"], "`rack 2`"),
         (&["shelf", "lend", &ledger, &slip], &own),
         (&["audit", &path, &plan], "`plan.json`"),

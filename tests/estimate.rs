@@ -160,13 +160,17 @@ fn what_is_missing_hides_no_other_mistake_and_settings_are_told_on_their_lines()
     assert_eq!(done.status.code(), Some(1), "{errors}");
     assert!(errors.contains("rolls.csv: error J002") && errors.contains("--with"), "{errors}");
     assert!(errors.contains("NPS 7"), "{errors}");
-    let options = "option,key,value\nA,joints.lap,30\nB,joints.lap,40\nA,joints.stagger,900\n";
+    let options = "option,key,value\nA,joints.lap,30\n,joints.lap,40\nA,joints.stagger,900\n";
     let folder = good();
     fs::write(folder.path().join("options.csv"), options).expect("written");
     let file = folder.path().join("options.csv").display().to_string();
     let (code, _, errors) = run("compare", &folder, &["--options", &file]);
     assert_eq!(code, Some(1), "{errors}");
-    assert!(errors.contains("options.csv:4 (A, joints.stagger): error C009"), "{errors}");
+    assert!(errors.contains("options.csv:3:1 (option): error C010"), "{errors}");
+    assert!(errors.contains("options.csv:4:3 (A, joints.stagger): error C009"), "{errors}");
+    let (code, _, errors) = run("plan", &folder, &["--also", "options"]);
+    assert!(code == Some(1) && errors.contains("options.csv:4:3 (A,"), "before the work: {errors}");
+    assert!(!folder.path().join("out").exists(), "nothing is written");
 }
 
 /// One roll of either holds the job, and on which its courses were laid out is dearer: of as few rolls the cheaper
@@ -686,6 +690,7 @@ fn the_report_has_what_was_asked_for() {
         assert!(html.contains(&format!("id=\"{anchor}\"")), "{anchor}");
     }
     assert!(html.matches("<svg").count() >= 5 && !html.contains("<script"));
+    assert!(!html.contains("ept of what was on hand"), "nothing is, and no row is explained");
     // Order, summary and price agree on what is paid for rolls.
     let order = read("order.csv");
     let mut reader = csv::Reader::from_reader(order.as_bytes());

@@ -498,6 +498,54 @@ fn a_ledger_of_the_first_version_is_raised() {
     assert_eq!(copy.import(&restored).expect("an import"), 1);
 }
 
+/// Several like offcuts get their names in one go, and change their place in one go; a refusal changes nothing.
+#[test]
+fn several_are_named_and_moved_at_once() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let add = |more: &[&str]| {
+        let size =
+            ["add", "--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
+        let told = rollwright(&path, &[&size[..], more].concat()).stdout(Stdio::piped()).output();
+        let told = told.expect("an end");
+        (told.status.code(), String::from_utf8(told.stdout).expect("UTF-8"))
+    };
+    assert_eq!(add(&["--quantity", "3", "--name", "R8"]), (Some(0), "R8\nR9\nR10\n".into()));
+    assert_eq!(add(&["--quantity", "2", "--name", "08-09"]), (Some(0), "08-09\n08-10\n".into()));
+    let two = ["--name", "left", "--name", "right"];
+    assert_eq!(add(&two), (Some(0), "left\nright\n".into()));
+    assert_eq!(add(&["--quantity", "2"]), (Some(0), "S8\nS9\n".into()));
+    for wrong in [
+        &["--quantity", "2", "--name", "door"][..],
+        &["--quantity", "3", "--name", "a", "--name", "b"],
+        &["--quantity", "1", "--name", "a", "--name", "b"],
+        &["--quantity", "2", "--name", "18446744073709551615"],
+    ] {
+        assert_eq!(add(wrong), (Some(2), String::new()), "{wrong:?}");
+    }
+    // R10 lies there already, and two may not bear one name.
+    assert_eq!(add(&["--quantity", "2", "--name", "R9"]).0, Some(1));
+    assert_eq!(add(&["--name", "c", "--name", "c"]).0, Some(1));
+    assert_eq!(on_shelf(&path), 9);
+    let moved = |words: &[&str]| {
+        let words = [&["move"], words].concat();
+        rollwright(&path, &words).status().expect("an end").code()
+    };
+    let lies = |place: &str| {
+        let ledger = Ledger::open(&path).expect("a whole ledger");
+        let wanted = Wanted { place: Some(place.into()), ..Wanted::default() };
+        let entries = ledger.list(&wanted).expect("a readable ledger");
+        entries.into_iter().map(|entry| entry.name).collect::<Vec<_>>()
+    };
+    assert_eq!(moved(&["R8", "R9", "--place", "rakc 1"]), Some(1), "near a place that is known");
+    assert_eq!(moved(&["R8", "R99", "--place", "box", "--new-place"]), Some(1), "R99 is not there");
+    assert_eq!(moved(&["R8", "--place", "=box", "--new-place"]), Some(1));
+    assert!(lies("box").is_empty());
+    assert_eq!(moved(&["R8", "left", "--place", "box", "--new-place"]), Some(0));
+    assert_eq!(lies("box"), ["R8", "left"]);
+    assert_eq!(lies("rack 1").len(), 7);
+}
+
 /// Sizes, names and forms that no ledger holds: told with their row, and no ledger is made.
 #[test]
 fn what_no_ledger_holds_is_not_read_back() {

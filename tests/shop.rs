@@ -165,6 +165,17 @@ fn tickets_kits_and_labels_name_every_piece_once() {
     let labels = rows(&shop.path("job/out/labels.csv"));
     let on_pieces = labels.iter().filter(|row| !row["pull"].is_empty()).count();
     assert_eq!(on_pieces as u64, pieces);
+    // What is kept bears the name that the next job's shelf has for it.
+    let kept: Vec<_> = labels.iter().filter(|row| row["pull"].is_empty()).collect();
+    let listed = rows(&shop.path("job/out/offcuts.csv"));
+    assert!(!kept.is_empty(), "the case needs an offcut that is kept");
+    for label in kept {
+        let named = |row: &&std::collections::BTreeMap<String, String>| {
+            label["part"].contains(&format!(", keep: {} in offcuts.csv", row["offcut"]))
+        };
+        let row = listed.iter().find(named).unwrap_or_else(|| panic!("{label:?} in {listed:?}"));
+        assert_eq!([&row["width"], &row["length"]], [&label["width mm"], &label["length mm"]]);
+    }
     let names: BTreeSet<&str> = labels.iter().map(|row| row["identity"].as_str()).collect();
     assert_eq!(names.len(), labels.len(), "identities are unlike");
     let fits = |name: &&str| {
@@ -175,7 +186,8 @@ fn tickets_kits_and_labels_name_every_piece_once() {
     let page = fs::read_to_string(shop.path("job/out/labels.html")).expect("a page");
     assert_eq!(page.matches("<svg").count(), labels.len());
     let tickets = fs::read_to_string(shop.path("job/out/tickets.html")).expect("a page");
-    for words in ["Square the front", "Dust: mask", "Knives", "goes to", "seam at"] {
+    let stacked = "stack it from the end of its list, so that the inner layer comes to lie on top";
+    for words in ["Square the front", "Dust: mask", "Knives", "goes to", "seam at", stacked] {
         assert!(tickets.contains(words), "{words}");
     }
     assert!(!tickets.contains("http") && !page.contains("<script"));
@@ -434,6 +446,12 @@ fn the_rest_is_planned_after_a_bad_day() {
     assert!(names.contains(&"T1r2".to_owned()) && names.iter().all(|name| name.ends_with("r2")));
     let page = fs::read_to_string(shop.path("out2/tickets.html")).expect("a page");
     assert!(page.contains("<b>T1r2</b>") && page.contains("job, plan 2"));
+    // What is on hand is no roll off the shelf: papers say what it is and where it was left.
+    let report = fs::read_to_string(shop.path("out2/report.html")).expect("a page");
+    assert!(report.contains(": 1 offcut T") && report.contains(", left of ticket T"));
+    for page in [&page, &report] {
+        assert!(!page.contains("from the shelf, left") && !page.contains("from the shelf, bought"));
+    }
     // What is cut already has its code in the schedule as well.
     let steps = rows(&shop.path("out2/schedule.csv"));
     assert!(steps.iter().all(|row| !row["piece"].is_empty()));
@@ -691,6 +709,7 @@ fn what_cannot_have_been_done_is_told() {
         let (exit, said) = shop.run(&go_on);
         assert_eq!(exit, 1, "{line}: {said}");
         assert!(said.contains(code), "{line}: {said}");
+        assert!(said.matches("reported cut in").count() <= 1, "told once for all pulls: {said}");
         assert!(!shop.path("out2").exists(), "{line}: something was written");
     }
     let bare = shop.path("bare.json");

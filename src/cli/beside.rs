@@ -14,7 +14,7 @@ use super::risk;
 use super::seams;
 use super::stop::Stop;
 use crate::compare::order::{self, Study};
-use crate::compare::{self, Choice, Comparison, Seams, choice};
+use crate::compare::{self, Choice, Comparison, Seams, Setup, choice};
 use crate::cost::{self, Cost, Needs, share};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place, Severity};
@@ -140,7 +140,7 @@ fn causes(findings: &Findings) -> String {
 /// One is missing or wrong.
 pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure> {
     if also.contains(&Also::Options) {
-        options(path)?;
+        options(path, &job.setup())?;
     }
     if also.contains(&Also::Risk) {
         risk::of_file(path, job)?;
@@ -148,15 +148,15 @@ pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure
     Ok(())
 }
 
-/// The job's options, with what was found in them.
-fn options(path: &Path) -> Result<(Vec<Choice>, Findings), Failure> {
+/// The options of a job's folder, with what was found in them.
+///
+/// # Errors
+/// Everything that is wrong with them, at once; the file is not there.
+pub(super) fn options(path: &Path, base: &Setup) -> Result<(Vec<Choice>, Findings), Failure> {
     let file = path.join(OPTIONS);
-    let bytes = reading::file(&file, LARGEST)?;
-    let (choices, found) = choice::read(OPTIONS, &bytes);
-    match choices {
-        Some(choices) => Ok((choices, found)),
-        None => Err(Failure::Findings(found)),
-    }
+    let (choices, found) = choice::read(OPTIONS, &reading::file(&file, LARGEST)?);
+    let found = compare::mistakes(base, &choices, &found);
+    if found.has_errors() { Err(Failure::Findings(found)) } else { Ok((choices, found)) }
 }
 
 /// Computes what is asked for. A section that cannot be made is among the findings.
@@ -188,7 +188,7 @@ pub(super) fn compute(
         beside.study = beside.section(Also::Order, found);
     }
     if wanted(Also::Options) {
-        let found = self::options(path).and_then(|(choices, found)| {
+        let found = self::options(path, &setup).and_then(|(choices, found)| {
             let ask = || compare::compare(&setup, &choices, &options, &clock);
             Ok((pool.install(ask)?, found))
         });

@@ -74,8 +74,8 @@ pub struct Args {
 /// # Errors
 /// See [`Failure`].
 pub fn run(args: &Args) -> Result<Exit, Failure> {
-    let mut choices = choices(args)?;
-    if choices.is_empty() && !args.sensitivity {
+    let (mut choices, found) = choices(args)?;
+    if choices.is_empty() && found.is_empty() && !args.sensitivity {
         return Err(Failure::Usage(
             "there is nothing to compare: give --set, --option, --options or --sensitivity".into(),
         ));
@@ -83,8 +83,18 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let told = Show::suiting(args.loudness.quiet, args.loudness.verbose);
     progress::now(told, || "options are planned side by side".to_owned());
-    let (job, comparison) = stoppable(Leaves::Nothing, move |stop| {
-        let job = Job::read(&asked.job)?;
+    let (job, found, comparison) = stoppable(Leaves::Nothing, move |stop| {
+        let job = match Job::read(&asked.job) {
+            Err(Failure::Findings(mut all)) => {
+                all.append(found);
+                return Err(Failure::Findings(all));
+            }
+            job => job?,
+        };
+        let found = compare::mistakes(&job.setup(), &choices, &found);
+        if found.has_errors() {
+            return Err(Failure::Findings(found));
+        }
         if let Some(path) = &asked.plan {
             standing::followed(&job, path, "nothing is compared")?;
         }
@@ -97,17 +107,18 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
         let done =
             effort.pool()?.install(|| compare::compare(&setup, &choices, &options, &clock))?;
-        Ok((job, done))
+        Ok((job, found, done))
     })?;
     let mut findings = job.findings.clone();
+    findings.append(found);
     findings.append(job.rates.remarks());
     output::findings(&findings, args.loudness);
     show(args, &comparison)?;
     Ok(Exit::Done)
 }
 
-/// The options of command line and file; everything that is wrong with them at once.
-fn choices(args: &Args) -> Result<Vec<Choice>, Failure> {
+/// The options of command line and file, with what was found in them.
+fn choices(args: &Args) -> Result<(Vec<Choice>, Findings), Failure> {
     let mut findings = Findings::new();
     let mut choices = Vec::new();
     let options = args.option.iter().map(|text| (text, "--option"));
@@ -121,9 +132,9 @@ fn choices(args: &Args) -> Result<Vec<Choice>, Failure> {
         let bytes = reading::file(path, LARGEST)?;
         let (read, found) = choice::read(&path.display().to_string(), &bytes);
         findings.append(found);
-        choices.extend(read.unwrap_or_default());
+        choices.extend(read);
     }
-    if findings.has_errors() { Err(Failure::Findings(findings)) } else { Ok(choices) }
+    Ok((choices, findings))
 }
 
 fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {

@@ -25,9 +25,11 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:
   rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2'
+  rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place box --name A --name B
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/a
   rollwright shelf book shelf.db jobs/a jobs/a/out/plan.json --place 'rack 2'
+  rollwright shelf move shelf.db S2 R7 R8 --place 'rack 3'
   rollwright shelf take shelf.db S1 --for 'patch at the boiler'
   rollwright shelf export shelf.db backup
   rollwright shelf import new.db backup
@@ -43,6 +45,7 @@ enum Command {
     List(List),
     Add(Add),
     Take(Take),
+    Move(Move),
     Lend(Lend),
     Book(Book),
     Export(Export),
@@ -83,9 +86,9 @@ struct Add {
     /// Size along the roll
     #[arg(long, value_parser = length, allow_hyphen_values = true)]
     length: Length,
-    /// How many like it
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000))]
-    quantity: u32,
+    /// How many like it (default: 1, or as many as names are given)
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    quantity: Option<u32>,
     /// Where it lies
     #[arg(long)]
     place: String,
@@ -95,9 +98,10 @@ struct Add {
     /// The batch it was cut from
     #[arg(long, default_value = "")]
     batch: String,
-    /// Its name; without one the ledger gives S1, S2, and so on
+    /// Its name; of several give each its own (--name A --name B), or only the first of a row that counts up:
+    /// R7 of three is R7, R8, R9. Without one the ledger gives S1, S2, and so on
     #[arg(long)]
-    name: Option<String>,
+    name: Vec<String>,
 }
 
 /// Take offcuts off the shelf
@@ -111,6 +115,22 @@ struct Take {
     /// What they are taken for, in a few words
     #[arg(long = "for", default_value = "taken by hand")]
     what_for: String,
+}
+
+/// Move offcuts to another place on the shelf
+#[derive(Clone, Debug, clap::Args)]
+struct Move {
+    /// The ledger
+    ledger: PathBuf,
+    /// Names of the offcuts
+    #[arg(required = true)]
+    names: Vec<String>,
+    /// Where they lie from now on
+    #[arg(long)]
+    place: String,
+    /// Say that the place is a new one, where nothing ever lay
+    #[arg(long)]
+    new_place: bool,
 }
 
 /// Write what lies on the shelf into a job folder, as its offcuts.csv
@@ -188,6 +208,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Command::List(args) => list(args),
         Command::Add(args) => add(args),
         Command::Take(args) => take(args),
+        Command::Move(args) => moved(args),
         Command::Lend(args) => stop::at_once(args, lend),
         Command::Book(args) => book(args),
         Command::Export(args) => stop::at_once(args, export),
@@ -281,22 +302,18 @@ fn listed(entry: &Entry, age_days: i64) -> Listed<'_> {
 }
 
 fn add(args: &Add) -> Result<Exit, Failure> {
-    if args.name.is_some() && args.quantity > 1 {
-        return Err(Failure::Usage(
-            "a name is for one offcut; leave --name or --quantity out".into(),
-        ));
-    }
-    let new = New {
-        name: args.name.clone(),
+    let names = names(&args.name, args.quantity)?;
+    let new = |name| New {
+        name,
         thickness: args.thickness,
         width: args.width,
         length: args.length,
         place: args.place.clone(),
         batch: args.batch.clone(),
     };
+    let offcuts: Vec<New> = names.into_iter().map(new).collect();
     // Before a ledger is made: a refusal leaves nothing behind.
-    new.check().map_err(|e| told(&args.ledger, &e))?;
-    let offcuts: Vec<New> = (0..args.quantity).map(|_| new.clone()).collect();
+    offcuts.iter().try_for_each(New::check).map_err(|e| told(&args.ledger, &e))?;
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
     if !args.new_place {
@@ -305,6 +322,38 @@ fn add(args: &Add) -> Result<Exit, Failure> {
     let names = ledger.add(&day, &offcuts).map_err(|e| told(&args.ledger, &e))?;
     output::after(output::data(&(names.join("\n") + "\n")), || on_shelf(&names))?;
     Ok(Exit::Done)
+}
+
+/// The names of so many offcuts: one each, or one from which they count up, or those that the ledger gives.
+fn names(given: &[String], quantity: Option<u32>) -> Result<Vec<Option<String>>, Failure> {
+    let many = quantity.map_or(given.len().max(1), |quantity| quantity as usize);
+    if given.is_empty() {
+        return Ok(vec![None; many]);
+    }
+    if given.len() == many {
+        return Ok(given.iter().cloned().map(Some).collect());
+    }
+    let row = match given {
+        [first] => counted_up(first, many),
+        _ => None,
+    };
+    row.map(|row| row.into_iter().map(Some).collect()).ok_or_else(|| {
+        let names = if given.len() == 1 { "1 name".into() } else { format!("{} names", given.len()) };
+        let offcuts = if many == 1 { "offcut" } else { "offcuts" };
+        Failure::Usage(format!(
+            "{names} for {many} {offcuts}: give as many, each with --name, or one that ends in a number, such \
+             as R7, from which they count up"
+        ))
+    })
+}
+
+/// So many names from one that ends in a number, with as many digits where that begins with a nought.
+fn counted_up(first: &str, many: usize) -> Option<Vec<String>> {
+    let stem = first.trim_end_matches(|c: char| c.is_ascii_digit());
+    let digits = &first[stem.len()..];
+    let from: u64 = digits.parse().ok()?;
+    let last = from.checked_add(many as u64)?;
+    Some((from..last).map(|at| format!("{stem}{at:0width$}", width = digits.len())).collect())
 }
 
 /// So many names are told where they could not be shown; `shelf list` has all of them.
@@ -326,14 +375,26 @@ fn take(args: &Take) -> Result<Exit, Failure> {
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
     if let Err(error) = ledger.take(&day, &args.what_for, &args.names) {
-        return Err(gone(args, &ledger, &error));
+        return Err(gone(&args.ledger, &ledger, &error));
     }
     output::message(&format!("{} taken off the shelf", args.names.len()));
     Ok(Exit::Done)
 }
 
+fn moved(args: &Move) -> Result<Exit, Failure> {
+    let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
+    if !args.new_place {
+        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+    }
+    if let Err(error) = ledger.put(&args.place, &args.names) {
+        return Err(gone(&args.ledger, &ledger, &error));
+    }
+    output::message(&format!("{} moved to {}", args.names.len(), quoted(&args.place)));
+    Ok(Exit::Done)
+}
+
 /// As [`told`]; of an offcut that is not there with the name of one that is, where it is near.
-fn gone(args: &Take, ledger: &Ledger, error: &ShelfError) -> Failure {
+fn gone(file: &Path, ledger: &Ledger, error: &ShelfError) -> Failure {
     let all = Wanted { thickness: None, place: None, taken_too: false };
     let there = ledger.list(&all).unwrap_or_default();
     let names = there.iter().map(|entry| entry.name.as_str());
@@ -341,11 +402,11 @@ fn gone(args: &Take, ledger: &Ledger, error: &ShelfError) -> Failure {
         ShelfError::Gone(name) => nearest(name, names).map(|near| (name, near)),
         _ => None,
     };
-    let Some((name, near)) = near else { return told(&args.ledger, error) };
+    let Some((name, near)) = near else { return told(file, error) };
     let mut findings = Findings::new();
     findings.push(Finding::new(
         &codes::GONE,
-        Place::file(args.ledger.display().to_string()),
+        Place::file(file.display().to_string()),
         format!("offcut {} is not on the shelf; nothing was changed", quoted(name)),
         format!("write {} if that is meant", quoted(near)),
     ));

@@ -1,5 +1,6 @@
 //! One setting of an option, carried out on a job's parts.
 
+use super::choice::Part;
 use super::solve::Setup;
 use crate::cost::rates::KEYS;
 use crate::cutting::Objective;
@@ -65,6 +66,25 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
             (wrong.0, nearest_or(key, rates.iter().map(String::as_str), other))
         }),
     }
+}
+
+/// Which part of a setting that cannot be carried out is to be mended: its key where nothing is called so, else
+/// its value.
+pub(super) fn at_fault(setup: &Setup, key: &str) -> Part {
+    let (word, rest) = key.split_once('.').unwrap_or((key, ""));
+    let roll = || setup.stock.rolls.iter().any(|roll| roll.id == rest);
+    let known = match word {
+        "rolls" | "roll" | "shelf" => rest.is_empty(),
+        "price" => roll() || thickness(setup, rest),
+        "available" | "breaks" | "minimum" | "per_pallet" | "courses" => roll(),
+        "build" => {
+            layers(rest).is_ok_and(|old| setup.takeoff.items.iter().any(|item| item.build == old))
+        }
+        "labour" | "freight" => KEYS.iter().any(|key| key.section == word && key.name == rest),
+        "takeoff" => false,
+        _ => rules::KEYS.iter().any(|rule| rule.full() == key),
+    };
+    if known { Part::Value } else { Part::Key }
 }
 
 /// Only these products are on offer.

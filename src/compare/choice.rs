@@ -20,17 +20,35 @@ pub struct Choice {
     pub settings: Vec<(String, String)>,
     /// Where it stands.
     pub place: Place,
-    /// The line of each setting, where they stand in a file.
-    pub lines: Vec<u64>,
+    /// Key and value of each setting, where they stand in a file.
+    pub cells: Vec<[Place; 2]>,
+    /// Whether all its lines could be read, so that what it comes to is known.
+    pub whole: bool,
+}
+
+/// Which part of a setting is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// What is set.
+    Key,
+    /// What it is set to.
+    Value,
 }
 
 impl Choice {
-    /// Where a setting stands, by its number.
+    /// Where a part of a setting stands, by the setting's number.
     #[must_use]
-    pub fn place_of(&self, setting: usize) -> Place {
-        let line = self.lines.get(setting).copied().or(self.place.line);
-        let field = self.settings.get(setting).map(|(key, _)| format!("{}, {key}", self.name));
-        Place { line, field, ..self.place.clone() }
+    pub fn place_of(&self, setting: usize, part: Part) -> Place {
+        let cell = self.cells.get(setting).map(|[key, value]| match part {
+            Part::Key => key,
+            Part::Value => value,
+        });
+        let named = |key: &str| match self.name.as_str() {
+            "" => key.to_owned(),
+            name => format!("{name}, {key}"),
+        };
+        let field = self.settings.get(setting).map(|(key, _)| named(key));
+        Place { field, ..cell.unwrap_or(&self.place).clone() }
     }
 
     /// An option written `name: key = value; key = value`, or only `key = value`, which is then its
@@ -62,13 +80,21 @@ impl Choice {
         if name.is_empty() || name.chars().count() > 2 * LONGEST_NAME {
             return Err(wrong(format!("{} is no name for an option", quoted(name))));
         }
-        Ok(Self { name: name.to_owned(), settings, place: Place::file(from), lines: Vec::new() })
+        Ok(Self {
+            name: name.to_owned(),
+            settings,
+            place: Place::file(from),
+            cells: Vec::new(),
+            whole: true,
+        })
     }
 }
 
-/// Reads a file of options; `None` where any finding is an error.
+/// Reads a file of options. Where a finding is an error they are not to be carried out, but what else is wrong with
+/// them can be told: a line without a name counts to the option before where that does not set the same yet, and one
+/// without a value has an empty one.
 #[must_use]
-pub fn read(file: &str, bytes: &[u8]) -> (Option<Vec<Choice>>, Findings) {
+pub fn read(file: &str, bytes: &[u8]) -> (Vec<Choice>, Findings) {
     const CODES: Codes =
         Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
     let mut findings = Findings::new();
@@ -78,22 +104,32 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Vec<Choice>>, Findings) {
     for row in table.iter().flat_map(Table::rows) {
         let [option, key, value]: [Cell<'_>; 3] = row.cells;
         let name = reader.name(&option);
+        let cells = [key.place(), value.place()];
         let key = reader.text(&key);
         let value = reader.text(&value);
-        let (Some(name), Some(key), Some(value)) = (name, key, value) else { continue };
-        let setting = (key.to_owned(), value.to_owned());
-        match choices.iter_mut().find(|choice| choice.name == name) {
-            Some(choice) => {
-                choice.settings.push(setting);
-                choice.lines.push(row.line);
-            }
-            None => choices.push(Choice {
-                name: name.to_owned(),
-                settings: vec![setting],
-                place: Place::line(file, row.line),
-                lines: vec![row.line],
+        let known = match name {
+            Some(name) => choices.iter().position(|choice| choice.name == name),
+            None => choices.len().checked_sub(1).filter(|&last| {
+                let set = choices.get(last).map_or(&[][..], |choice| &choice.settings);
+                set.iter().all(|(before, _)| Some(before.as_str()) != key)
             }),
+        };
+        let at = known.unwrap_or(choices.len());
+        if known.is_none() {
+            choices.push(Choice {
+                name: name.unwrap_or_default().to_owned(),
+                settings: Vec::new(),
+                place: Place::line(file, row.line),
+                cells: Vec::new(),
+                whole: true,
+            });
+        }
+        let Some(choice) = choices.get_mut(at) else { continue };
+        choice.whole &= name.is_some() && key.is_some() && value.is_some();
+        if let Some(key) = key {
+            choice.settings.push((key.to_owned(), value.unwrap_or_default().to_owned()));
+            choice.cells.push(cells);
         }
     }
-    (if findings.has_errors() { None } else { Some(choices) }, findings)
+    (choices, findings)
 }

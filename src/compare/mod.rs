@@ -14,6 +14,8 @@ mod solve;
 mod tests;
 
 pub use choice::Choice;
-pub use row::{AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, sensitivity};
+pub use row::{
+    AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, mistakes, sensitivity,
+};
 pub use seams::{Place, SEAMS, Seams};
 pub use solve::{Setup, Solved, Trouble, solve, sums};

@@ -1,7 +1,7 @@
 //! What matters of each option, in one row; what it costs against the base.
 
 use super::change;
-use super::choice::Choice;
+use super::choice::{Choice, Part};
 use super::solve::{Setup, Solved, Trouble, sums};
 use crate::cost::rates::Kind;
 use crate::finding::codes::cost as codes;
@@ -153,22 +153,29 @@ impl Figures {
 /// A job with an option's settings carried out.
 ///
 /// # Errors
-/// A finding on each setting that cannot be.
+/// A finding on each setting that cannot be. A setting without a value is left out: that is told where it is read.
 pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     let mut setup = base.clone();
     let mut findings = Findings::new();
     for (at, (key, value)) in choice.settings.iter().enumerate() {
         if key != "roll" && choice.settings.iter().take(at).any(|(before, _)| before == key) {
-            let place = choice.place_of(at);
+            let place = choice.place_of(at, Part::Key);
             let what = format!("{} is set twice in one option", quoted(key));
             let remedy = "leave one of the two away, or make two options of them";
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
             continue;
         }
+        let part = change::at_fault(&setup, key);
+        if value.is_empty() && part == Part::Value {
+            continue;
+        }
         if let Err((what, remedy)) = change::set(&mut setup, key, value) {
-            let place = choice.place_of(at);
+            let place = choice.place_of(at, part);
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
         }
+    }
+    if !choice.whole {
+        return if findings.is_empty() { Ok(setup) } else { Err(findings) };
     }
     for roll in &setup.stock.rolls {
         let least = roll.terms.minimum;
@@ -233,6 +240,24 @@ impl Watch for Following<'_> {
     }
 }
 
+/// Everything that is wrong with options on a job, in their order: what was found when they were read, and what keeps
+/// them from being carried out.
+#[must_use]
+pub fn mistakes(base: &Setup, choices: &[Choice], read: &Findings) -> Findings {
+    let mut all = read.clone();
+    for (at, choice) in choices.iter().enumerate() {
+        all.extend(name_taken(choice, &choices[..at]));
+        if let Err(found) = changed(base, choice) {
+            all.append(found);
+        }
+    }
+    let mut sorted: Vec<Finding> = all.iter().cloned().collect();
+    sorted.sort_by_key(|finding| (finding.place.line, finding.place.column));
+    let mut findings = Findings::new();
+    findings.extend(sorted);
+    findings
+}
+
 /// Solves the base and every option, side by side.
 ///
 /// # Errors
@@ -244,18 +269,12 @@ pub fn compare(
     options: &Options,
     told: &dyn Told,
 ) -> Result<Comparison, Trouble> {
-    let mut findings = Findings::new();
-    let mut setups = Vec::with_capacity(choices.len());
-    for (at, choice) in choices.iter().enumerate() {
-        findings.extend(name_taken(choice, &choices[..at]));
-        match changed(base, choice) {
-            Ok(setup) => setups.push(setup),
-            Err(found) => findings.append(found),
-        }
-    }
+    let findings = mistakes(base, choices, &Findings::new());
     if findings.has_errors() {
         return Err(Trouble::Findings(findings));
     }
+    let changed = choices.iter().map(|choice| changed(base, choice));
+    let setups: Vec<Setup> = changed.collect::<Result<_, _>>().map_err(Trouble::Findings)?;
     let names: Vec<&str> = choices.iter().map(|choice| choice.name.as_str()).collect();
     told.begin(&names);
     let in_vain = AtomicBool::new(false);
@@ -308,6 +327,9 @@ struct Done {
 /// be told apart.
 fn name_taken(choice: &Choice, before: &[Choice]) -> Option<Finding> {
     let same = |other: &&Choice| other.name == choice.name && other.settings != choice.settings;
+    if choice.name.is_empty() {
+        return None;
+    }
     let what = if choice.name.eq_ignore_ascii_case(AS_IT_STANDS) {
         format!("{} is what the job without any option is called", quoted(&choice.name))
     } else {
@@ -360,7 +382,8 @@ pub fn sensitivity(base: &Setup) -> Vec<Choice> {
                 name: format!("{} = {value}", key.full()),
                 settings: vec![(key.full(), value)],
                 place: Place::file("--sensitivity"),
-                lines: Vec::new(),
+                cells: Vec::new(),
+                whole: true,
             })
         })
         .collect()

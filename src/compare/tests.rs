@@ -624,10 +624,73 @@ fn every_mistake_in_options_is_told_at_once() {
     let file = "option,key,value\nshort,table.pull_limit,3 m\nshort,shelf,none\n";
     let (read, findings) = choice::read("options.csv", file.as_bytes());
     assert!(findings.is_empty(), "{findings:?}");
-    let read = read.unwrap();
     assert_eq!((read.len(), read[0].settings.len()), (1, 2));
-    let (read, findings) = choice::read("options.csv", b"option,key,value\nshort,,3 m\n");
-    assert_eq!((read, ids(&findings)), (None, vec!["C010"]));
+    let (_, findings) = choice::read("options.csv", b"option,key,value\nshort,,3 m\n");
+    assert_eq!(ids(&findings), ["C010"]);
+}
+
+/// What is missing on some lines of a file hides no mistake on others, nor elsewhere on the same line, and is no
+/// mistake of theirs; each is told with its line and column.
+#[test]
+fn what_is_missing_in_a_file_of_options_hides_nothing() {
+    let told = |lines: &str| {
+        let file = format!("option,key,value\n{lines}\n");
+        let (choices, read) = choice::read("options.csv", file.as_bytes());
+        let found = mistakes(&plain(), &choices, &read);
+        let told = |f: &crate::finding::Finding| {
+            (f.code.id, f.place.line.unwrap_or(0), f.place.column.unwrap_or(0))
+        };
+        found.iter().map(told).collect::<Vec<_>>()
+    };
+    let lines = [
+        "a,table.pull_limit,",
+        ",shelf,none",
+        "b,,3 m",
+        "c,table.pul_limit,3 m",
+        "c,price.ZZ,100",
+        "d,joints.stagger,-3",
+        ",table.pul_limit,4 m",
+        "e,rolls,ZZ",
+        "e,available.B10,x",
+        "e,shelf,some",
+        "e,shelf,none",
+        "e,build.7,10",
+        "e,build.10,x",
+        "e,takeoff.measured,net",
+        "e,labour.tea,1",
+        "e,labour.tie,x",
+        "f,table.pul_limit,",
+        ",table.pul_limit,",
+    ];
+    let all = [
+        ("C010", 2, 3),
+        ("C010", 3, 1),
+        ("C010", 4, 2),
+        ("C009", 5, 2),
+        ("C009", 6, 2),
+        ("C009", 7, 3),
+        ("C010", 8, 1),
+        ("C009", 8, 2),
+        ("C009", 9, 3),
+        ("C009", 10, 3),
+        ("C009", 11, 3),
+        ("C009", 12, 2),
+        ("C009", 13, 2),
+        ("C009", 14, 3),
+        ("C009", 15, 2),
+        ("C009", 16, 2),
+        ("C009", 17, 3),
+        ("C009", 18, 2),
+        ("C010", 18, 3),
+        // No entry at all, which is told of the line and nothing else.
+        ("F060", 19, 0),
+    ];
+    assert_eq!(told(&lines.join("\n")), all);
+    // Without its name a line may belong to the option before, or to another that sets the same.
+    assert_eq!(told("a,roll,\"N,10,1200,50 m,1\"\n,price.N,2"), [("C010", 3, 1)]);
+    assert_eq!(told("a,shelf,none\n,shelf,all"), [("C010", 3, 1)]);
+    assert_eq!(told("a,minimum.B10,4\na,available.B10,3"), [("C009", 2, 0)]);
+    assert_eq!(told("a,minimum.B10,4\na,available.B10,3\na,,4"), [("C010", 4, 2)]);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::finding::codes::done as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Pull, Roll, ticket_name};
 use crate::table::{Cell, Codes, Reader, Table, quoted};
-use crate::units::Length;
+use crate::units::{Length, few};
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
 
@@ -193,7 +193,7 @@ fn named(
     };
     let ends = pulls.contains_key(&from) && pulls.contains_key(&to) && from <= to;
     if !ends {
-        let own: Vec<String> = pulls.keys().take(6).map(ToString::to_string).collect();
+        let own: Vec<String> = pulls.keys().take(TOLD).map(ToString::to_string).collect();
         let what = if from == to {
             format!("there is no pull {from} on {ticket}")
         } else {
@@ -207,6 +207,9 @@ fn named(
     Some(pulls.range(from..=to).map(|(number, _)| *number).collect())
 }
 
+/// Pulls named at most where several are wrong in the same way.
+const TOLD: usize = 6;
+
 /// Pulls that are cut, from the ticket's `own` roll or from another.
 fn cut(
     record: &Record<'_>,
@@ -215,14 +218,19 @@ fn cut(
     happened: &mut Happened,
     reader: &mut Reader<'_>,
 ) {
+    let mut twice = Vec::new();
     for number in named(&record.pull, ticket, pulls, reader).into_iter().flatten() {
-        let told = happened.is_cut(number);
-        if own { &mut happened.cut } else { &mut happened.elsewhere }.insert(number);
-        if told {
-            let what = format!("pull {number} is reported cut in a line above");
-            reader.tell(&codes::CONTRADICTS, &record.pull, what, "name every pull once");
+        if happened.is_cut(number) {
+            twice.push(number.to_string());
         }
+        if own { &mut happened.cut } else { &mut happened.elsewhere }.insert(number);
     }
+    let what = match twice.as_slice() {
+        [] => return,
+        [one] => format!("pull {one} is reported cut in a line above"),
+        several => format!("pulls {} are reported cut in lines above", few(several, TOLD)),
+    };
+    reader.tell(&codes::CONTRADICTS, &record.pull, what, "name every pull once");
 }
 
 fn spoilt(

@@ -3,7 +3,7 @@
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use crate::plan::wanted::Keep;
-use crate::plan::{OnHand, Plan};
+use crate::plan::{OnHand, Plan, Roll};
 use crate::stock::Offcut;
 use crate::units::Length;
 use std::collections::BTreeSet;
@@ -17,15 +17,12 @@ use std::collections::BTreeSet;
 pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
     let mut table = Table::new(&["offcut", "thickness", "width", "length", "quantity", "place"]);
     let mut names = Names::of(plan, sources);
-    for (at, roll) in plan.rolls.iter().enumerate() {
+    let kept = names.kept(plan);
+    for (roll, kept) in plan.rolls.iter().zip(kept) {
         let thickness = plan.thickness_of(roll);
-        let root = root(&roll.roll);
-        let mut number = 0;
-        for left in roll.offcuts.iter().filter(|o| o.keep) {
+        for (left, name) in roll.offcuts.iter().filter(|o| o.keep).zip(kept) {
             table.push(vec![
-                Cell::Text(
-                    names.free(&mut number, |number| format!("{root}-L{}-{number}", at + 1)),
-                ),
+                Cell::Text(name),
                 thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::Millimetres(left.width),
                 Cell::Millimetres(left.length),
@@ -70,6 +67,12 @@ pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
     table
 }
 
+/// What is kept of every layout, by the names that it has in the table.
+#[must_use]
+pub fn names(plan: &Plan, sources: &Sources<'_>) -> Vec<Vec<String>> {
+    Names::of(plan, sources).kept(plan)
+}
+
 /// Names that stand for something: on the shelf, on hand, on offer, cut, or in the list.
 struct Names(BTreeSet<String>);
 
@@ -79,6 +82,18 @@ impl Names {
         let names = hand.map(|stock| &stock.name).chain(sources.rolls.iter().map(|roll| &roll.id));
         let names = names.chain(sources.offcuts.iter().map(|offcut| &offcut.id));
         Self(names.chain(plan.rolls.iter().map(|roll| &roll.roll)).cloned().collect())
+    }
+
+    /// Names for what is kept of every layout.
+    fn kept(&mut self, plan: &Plan) -> Vec<Vec<String>> {
+        let mut of = |(at, roll): (usize, &Roll)| {
+            let root = root(&roll.roll);
+            let mut number = 0;
+            let kept = roll.offcuts.iter().filter(|o| o.keep);
+            kept.map(|_| self.free(&mut number, |number| format!("{root}-L{}-{number}", at + 1)))
+                .collect()
+        };
+        plan.rolls.iter().enumerate().map(&mut of).collect()
     }
 
     /// The first name with a number above this one that stands for nothing yet.

@@ -29,6 +29,16 @@ pub fn rolls_and_offcuts(from: CutFrom) -> String {
     joined(&parts)
 }
 
+/// How many a layout is cut from: `2 rolls`, or `1 offcut` where they are no whole ones.
+#[must_use]
+pub fn cut_from(plan: &Plan, roll: &Roll) -> String {
+    if roll.shelf && plan.whole(&roll.roll).is_none() {
+        counted(roll.copies, "offcut", "offcuts")
+    } else {
+        counted(roll.copies, "roll", "rolls")
+    }
+}
+
 /// A nest's value or bound in words: `5 rolls`, `a list price of 1550.00`, `2140.5 mm`. Prices are those of
 /// the rolls that are cut, one by one, without what the supplier asks beside.
 #[must_use]

@@ -6,6 +6,7 @@ use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
+use crate::plan::{self, Plan};
 use crate::rules::{Paperwork, Rules};
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
@@ -115,5 +116,20 @@ impl<'a> Sources<'a> {
     #[must_use]
     pub fn shelf(&self, roll: &str) -> Option<&'a str> {
         self.shelf.get(roll).copied()
+    }
+
+    /// Where a roll of a plan is taken from, in words: off the shelf, or by where it was left or bought what is on
+    /// hand from an earlier plan; `None` for a roll that is bought.
+    #[must_use]
+    pub fn taken_from(&self, plan: &Plan, roll: &plan::Roll) -> Option<String> {
+        let place = self.shelf(&roll.roll)?;
+        let mut stock = plan.already.iter().flat_map(|already| &already.stock);
+        Some(if stock.any(|stock| stock.name == roll.roll && !stock.lies_on_shelf()) {
+            place.to_owned()
+        } else if place.is_empty() {
+            "from the shelf".to_owned()
+        } else {
+            format!("from the shelf, {place}")
+        })
     }
 }

@@ -4,7 +4,7 @@
 
 use super::groups::Groups;
 use super::order::lines;
-use super::proof::{proof_of, thickness_in_words};
+use super::proof::{cut_from, proof_of, thickness_in_words};
 use super::sources::Sources;
 use super::summary::{order_line, price_in_words};
 use super::ticket::SetOut;
@@ -63,8 +63,9 @@ struct LayoutView<'a> {
     nest: usize,
     width: Length,
     length: Option<Length>,
-    copies: u64,
-    shelf: Option<&'a str>,
+    /// How many, of rolls or of offcuts, and where they are taken from where they are not bought.
+    count: String,
+    from: Option<String>,
     /// Index of each pull, and where it starts.
     pulls: Vec<(usize, Length)>,
     offcuts: &'a [Offcut],
@@ -129,8 +130,8 @@ impl<'a> View<'a> {
             nest: roll.nest,
             width: roll.width,
             length: roll.length,
-            copies: roll.copies,
-            shelf: sources.shelf(&roll.roll),
+            count: cut_from(plan, roll),
+            from: sources.taken_from(plan, roll),
             pulls: of.iter().copied().zip(roll.pulls.iter().map(|p| p.y)).collect(),
             offcuts: &roll.offcuts,
             read: read(at, roll),

@@ -225,6 +225,26 @@ impl Ledger {
             names.iter().try_for_each(|name| remove(transaction, day, what_for, name))
         })
     }
+
+    /// Moves offcuts to a place on the shelf.
+    ///
+    /// # Errors
+    /// One of them is not there, or no place is named: none is moved then.
+    pub fn put(&mut self, place: &str, names: &[String]) -> Result<(), ShelfError> {
+        check_words(None, place, "")?;
+        self.change(|transaction| {
+            for name in names {
+                let changed = transaction.execute(
+                    "UPDATE offcut SET place = ?1 WHERE name = ?2 AND taken IS NULL",
+                    params![place, name],
+                )?;
+                if changed == 0 {
+                    return Err(ShelfError::Gone(name.clone()).into());
+                }
+            }
+            Ok(())
+        })
+    }
 }
 
 /// What stops a change.
@@ -359,6 +379,42 @@ pub(super) fn check_use(what_for: &str) -> Result<(), ShelfError> {
     Ok(())
 }
 
+/// Refuses a name, a place and a batch that cannot be.
+fn check_words(name: Option<&str>, place: &str, batch: &str) -> Result<(), ShelfError> {
+    let invalid = |what: String, remedy: String| Err(ShelfError::Invalid { what, remedy });
+    if place.trim().is_empty() {
+        return invalid(
+            "the offcut has no place".to_owned(),
+            "say where it lies, or nobody will find it".to_owned(),
+        );
+    }
+    let starts = [name.unwrap_or(""), place, batch];
+    if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
+        return invalid(
+            "a name, place or batch starts with = + - @ or ', which spreadsheets run or drop"
+                .to_owned(),
+            "let it start with a letter or a digit".to_owned(),
+        );
+    }
+    for (what, text, most) in
+        [("name", name.unwrap_or("S1"), NAME), ("place", place, MOST), ("batch", batch, MOST)]
+    {
+        if overlong(text) || text.chars().count() > most {
+            return invalid(
+                format!("the offcut's {what} is longer than {most} characters or more than a line"),
+                SHORTER.to_owned(),
+            );
+        }
+    }
+    if name.is_some_and(|name| name.trim().is_empty()) {
+        return invalid(
+            "the offcut's name is empty".to_owned(),
+            "give it a name, or let the ledger name it".to_owned(),
+        );
+    }
+    Ok(())
+}
+
 impl New {
     /// Refuses sizes and texts that cannot be.
     ///
@@ -379,40 +435,6 @@ impl New {
                 );
             }
         }
-        if self.place.trim().is_empty() {
-            return invalid(
-                "the offcut has no place".to_owned(),
-                "say where it lies, or nobody will find it".to_owned(),
-            );
-        }
-        let starts = [self.name.as_deref().unwrap_or(""), &self.place, &self.batch];
-        if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
-            return invalid(
-                "a name, place or batch starts with = + - @ or ', which spreadsheets run or drop"
-                    .to_owned(),
-                "let it start with a letter or a digit".to_owned(),
-            );
-        }
-        for (what, text, most) in [
-            ("name", self.name.as_deref().unwrap_or("S1"), NAME),
-            ("place", &self.place, MOST),
-            ("batch", &self.batch, MOST),
-        ] {
-            if overlong(text) || text.chars().count() > most {
-                return invalid(
-                    format!(
-                        "the offcut's {what} is longer than {most} characters or more than a line"
-                    ),
-                    SHORTER.to_owned(),
-                );
-            }
-        }
-        if self.name.as_deref().is_some_and(|name| name.trim().is_empty()) {
-            return invalid(
-                "the offcut's name is empty".to_owned(),
-                "give it a name, or let the ledger name it".to_owned(),
-            );
-        }
-        Ok(())
+        check_words(self.name.as_deref(), &self.place, &self.batch)
     }
 }

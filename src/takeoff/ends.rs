@@ -27,6 +27,8 @@ enum Refusal {
     Size,
     /// None is left.
     Taken,
+    /// Some are left, and fewer than like runs that would meet them.
+    Few,
     /// Two of them differ in length, and the name does not say which.
     Which,
 }
@@ -78,6 +80,7 @@ impl<'t> Free<'t> {
         if which.is_none() && fitting.iter().any(|(port, _)| port.name == Some(ACUTE)) {
             return Err(Refusal::Which);
         }
+        let few = fitting.iter().any(|(_, free)| free.is_some_and(|left| left > 0));
         if branch_first {
             fitting.reverse();
         }
@@ -91,7 +94,7 @@ impl<'t> Free<'t> {
                 Some(_) => {}
             }
         }
-        Err(Refusal::Taken)
+        Err(if few { Refusal::Few } else { Refusal::Taken })
     }
 }
 
@@ -120,8 +123,13 @@ pub(super) fn take_named(
     let mut named =
         Named { given: !line.ends.is_empty(), names: Vec::new(), take_outs: Length::ZERO };
     let text = line.ends.text();
+    let mut told: Vec<String> = Vec::new();
     let mut tell = |(code, what, remedy): Wrong| {
-        findings.push(Finding::new(code, line.ends.place(), what, remedy));
+        // The same name at both ends is wrong in the same way.
+        if !told.contains(&what) {
+            findings.push(Finding::new(code, line.ends.place(), what.clone(), remedy));
+            told.push(what);
+        }
     };
     let all: Vec<&str> = text.split('|').map(str::trim).collect();
     if all.len() > 2 {
@@ -214,9 +222,13 @@ fn take_one(
             (&codes::END_SIZE, what, "correct the name, or one of the sizes".to_owned())
         }
         Refusal::Taken => {
-            let what = format!("all ends of {} are taken by runs before", quoted(name));
+            let what = format!("all ends of {} are taken already", quoted(name));
             let remedy = "correct the names, or the fitting's quantity".to_owned();
             (&codes::END_TAKEN, what, remedy)
+        }
+        Refusal::Few => {
+            let what = format!("{} has too few ends left for {quantity} like runs", quoted(name));
+            (&codes::END_TAKEN, what, "correct the names, or one of the quantities".to_owned())
         }
         Refusal::Which => {
             let what = format!("the run of {} has two ends that differ in length", quoted(name));

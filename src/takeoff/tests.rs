@@ -383,6 +383,36 @@ fn a_fitting_that_is_wrong_itself_is_not_told_as_missing() {
     assert!(found.len() == 1 && found[0].contains("T013: `EX3-P1` is the run itself"), "{found:?}");
 }
 
+/// Like runs that are more than a fitting's ends are not told that others took them.
+#[test]
+fn fewer_ends_than_like_runs_are_told_as_such() {
+    let head = "item,kind,size,length,quantity,build,ends\nE-1,elbow,NPS 6,,1,10,\n";
+    let told = |lines: &str| takeoff(&format!("{head}{lines}\n")).1;
+    let found = told("P-1,pipe,NPS 6,1000,3,10,E-1");
+    assert!(found.len() == 1, "{found:?}");
+    assert!(found[0].contains("T014: `E-1` has too few ends left for 3 like runs"), "{found:?}");
+    let found = told("P-1,pipe,NPS 6,1000,1,10,E-1|E-1\nP-2,pipe,NPS 6,900,2,10,E-1");
+    assert!(found.len() == 1, "{found:?}");
+    assert!(found[0].contains("T014: all ends of `E-1` are taken already"), "{found:?}");
+}
+
+/// A name that stands at both ends and is wrong at both is told once; two wrong names are two.
+#[test]
+fn a_wrong_name_at_both_ends_is_told_once() {
+    let head = "item,kind,size,length,quantity,build,ends\nE-1,elbow,NPS 6,,1,10,\nD-1,elbow,NPS 4,,1,10,\n";
+    for (ends, told) in [
+        ("P-1|P-1", &["T013"][..]),
+        ("E-7|E-7", &["T013"]),
+        ("D-1|D-1", &["T015"]),
+        ("E-7|E-8", &["T013", "T013"]),
+        ("E-7|P-1", &["T013", "T013"]),
+        ("E-1|E-1", &[]),
+    ] {
+        let text = format!("{head}P-1,pipe,NPS 6,1000,1,10,{ends}\n");
+        assert_eq!(ids(&text), told, "{ends}: {:?}", takeoff(&text).1);
+    }
+}
+
 /// The likely unit is named; lines of quantities, whose lengths are totals, are not asked.
 #[test]
 fn lengths_in_another_unit_are_told_with_it() {

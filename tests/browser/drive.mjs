@@ -288,7 +288,10 @@ async function theBench(context) {
   // Options side by side.
   await page.locator('nav a[href="#compare"]').click();
   await page.getByLabel("value, line 3", { exact: true }).fill("1.9 m");
-  await page.getByRole("button", { name: "Save and compare" }).click();
+  const [asked] = await Promise.all([page.waitForRequest((r) => r.url().endsWith("/api/run") && r.method() === "POST"),
+    page.getByRole("button", { name: "Save and compare" }).click()]);
+  const { options, times } = asked.postDataJSON();
+  check(options && times === 1 && await page.getByLabel("Let it search").isVisible(), "options are searched as long as is chosen");
   await page.locator("#comes").getByText(/\d of 3, /).waitFor({ timeout: 1000 + 4000 });
   await page.locator("#comes figure").first().waitFor({ timeout: 60_000 });
   const stands = await page.locator("#comes figcaption").first().textContent();
@@ -356,6 +359,8 @@ async function afterABadDay(page) {
   await page.waitForFunction(() => !document.querySelector(".sheet [aria-invalid]"));
   await shots(page, "done");
   await accessible(page, "done");
+  await page.getByLabel("Let it search").selectOption("6");
+  await page.getByLabel("and stop each thickness after").fill("4");
   await page.getByRole("button", { name: "Save and go on" }).click();
   await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
   await page.waitForFunction(() => !document.getElementById("stands").textContent.startsWith("running"), null, { timeout: 300_000 });
@@ -363,10 +368,12 @@ async function afterABadDay(page) {
   check(/it passed the audit\. \d+ files are in the folder out2/.test(end), `the rest is planned: ${end.slice(0, 120)}`);
   check((await page.locator("#stands").textContent()) === "of these files", "the plan that went on is of these files");
   const plan = JSON.parse(readFileSync(join(job, "out2", "plan.json"), "utf8"));
+  check(plan.program.limits.work === 30_000_000 && plan.program.limits.seconds === 4, `as long as was chosen: ${JSON.stringify(plan.program)}`);
   check(plan.already.revision === 2 && plan.already.pieces.length > 0, "it is the second plan of the job, with pieces in hand");
   await page.getByText("is made anew in out2").waitFor();
   await page.locator('nav a[href="#reports"]').click();
-  await page.getByText("in the folder out2").waitFor();
+  await page.getByRole("heading", { name: "Reports" }).waitFor();
+  await page.locator("main").getByText("in the folder out2").first().waitFor();
   await page.locator('nav a[href="#done"]').click();
   await page.getByRole("button", { name: "Empty it for the next report" }).click();
   await page.getByRole("button", { name: "Save", exact: true }).click();

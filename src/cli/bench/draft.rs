@@ -10,7 +10,7 @@ use super::super::reading::{self, LARGEST};
 use super::answer::{findings, told};
 use super::state::Bench;
 use super::{files, ground};
-use crate::compare::choice;
+use crate::compare::{self, Setup, choice};
 use crate::finding::Findings;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -53,7 +53,7 @@ pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     let private_options = job.join(OPTIONS);
     let mut told = match Job::read(&job) {
         Ok(mut job) => {
-            job.findings.append(options(&private_options));
+            job.findings.append(options(&private_options, &job.setup()));
             let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
             json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
                     "pieces": pieces })
@@ -74,9 +74,10 @@ pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
 }
 
 /// What is wrong with the options, where there are some.
-fn options(path: &Path) -> Findings {
+fn options(path: &Path, base: &Setup) -> Findings {
     let Ok(bytes) = reading::bytes(path, LARGEST) else { return Findings::new() };
-    choice::read(OPTIONS, &bytes).1
+    let (choices, found) = choice::read(OPTIONS, &bytes);
+    compare::mistakes(base, &choices, &found)
 }
 
 /// Copies the plain files that a job may be read from.

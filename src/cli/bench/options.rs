@@ -1,6 +1,6 @@
 //! Options side by side: the job under each option of `options.csv`, as a table.
 
-use super::super::beside::OPTIONS;
+use super::super::beside::{self, OPTIONS};
 use super::super::clock::Clock;
 use super::super::effort::Effort;
 use super::super::exit::Failure;
@@ -8,7 +8,7 @@ use super::super::inputs::Job;
 use super::super::stop::Stop;
 use super::files;
 use super::state::Bench;
-use crate::compare::{self, Choice, Row, Setup, choice};
+use crate::compare::{self, Choice, Row, Setup};
 use crate::cutting::Objective;
 use crate::nest::{News, Watch};
 use crate::report::outlook;
@@ -91,15 +91,16 @@ impl compare::Told for Teller<'_> {
 pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, usize), Failure> {
     files::all_inside(bench)?;
     let job = Job::read(&bench.folder)?;
-    let Some(bytes) = files::read(bench, OPTIONS)? else {
+    let setup = job.setup();
+    if files::read(bench, OPTIONS)?.is_none() {
         return Err(Failure::Refused("there are no options yet: add lines and save them".into()));
-    };
-    let (choices, found) = choice::read(OPTIONS, &bytes);
-    let Some(choices) = choices else { return Err(Failure::Findings(found)) };
+    }
+    let (choices, _) = beside::options(&bench.folder, &setup)?;
     let quiet = |_: &News<'_>| {};
     let effort = effort.for_job();
-    let (setup, options) = (job.setup(), effort.options());
-    let clock = Clock::start(effort.seconds, stop, &quiet);
+    let options = effort.options();
+    // As on the command line: each option has the same work, whatever the time.
+    let clock = Clock::start(None, stop, &quiet);
     let steps = steps(&setup, &choices);
     let done = Mutex::new(vec![false; steps.len()]);
     let teller = Teller { bench, clock, steps, done };
@@ -109,5 +110,6 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let table = outlook::options(&comparison, &rows);
     let plain = |row: &Vec<_>| row.iter().map(crate::report::Cell::rounded).collect::<Vec<_>>();
     let rows: Vec<Vec<String>> = table.rows.iter().map(plain).collect();
-    Ok((json!({ "headings": table.headings, "rows": rows }), choices.len()))
+    let told = json!({ "headings": table.headings, "rows": rows, "currency": comparison.currency });
+    Ok((told, choices.len()))
 }

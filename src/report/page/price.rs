@@ -67,8 +67,11 @@ pub fn waste(cost: &Cost) -> Markup {
         (table(&money::waste(cost), None))
         p { "Unavoidable, the shapes: what the linear programme over all layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
-             Avoidable at most: what the plan has above the bound. \
-             Kept of what was on hand: rests worth keeping of offcuts and rolls that were there already." }
+             Avoidable at most: what the plan has above the bound."
+             @if cost.waste.iter().any(|nest| nest.reasons.len() > 3) {
+                 " Kept of what was on hand: rests worth keeping of offcuts and rolls that were there already."
+             }
+        }
     }
 }
 
@@ -80,7 +83,7 @@ fn chart_of(title: &str, nest: &NestWaste, parts: &[Part]) -> Markup {
     };
     let bars = Bars {
         title,
-        axis: "area, m²; without the pieces wanted".to_owned(),
+        axis: "area, m², and its part of the rolls; without the pieces wanted".to_owned(),
         kinds: &[("lost or kept", Fill::Hatched)],
         rows: parts.iter().map(row).collect(),
     };

@@ -3,7 +3,7 @@
 use crate::plan::{Plan, Roll};
 use crate::report::drawing;
 use crate::report::groups::Groups;
-use crate::report::proof::{counted, thickness_in_words};
+use crate::report::proof::{cut_from, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::text::visible;
 use crate::units::Length;
@@ -23,15 +23,12 @@ pub fn rolls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
         @for (at, roll) in plan.rolls.iter().enumerate() {
             figure.roll-figure id={ "layout" (at + 1) } {
                 figcaption {
-                    b { "Layout " (at + 1) } ": " (counted(roll.copies, "roll", "rolls")) " "
+                    b { "Layout " (at + 1) } ": " (cut_from(plan, roll)) " "
                     (visible(&roll.roll)) ", "
                     @if let Some(nest) = plan.nests.get(roll.nest) { (thickness_in_words(nest)) ", " }
                     (measure.nominal(roll.width)) " wide"
                     @if let Some(length) = roll.length { ", " (measure.nominal(length)) " long" }
-                    @if let Some(place) = sources.shelf(&roll.roll) {
-                        ", from the shelf"
-                        @if !place.is_empty() { " (" (visible(place)) ")" }
-                    }
+                    @if let Some(from) = sources.taken_from(plan, roll) { ", " (visible(&from)) }
                 }
                 (drawing::roll(roll, &groups.of_layout[at], longest))
             }

@@ -99,7 +99,8 @@ fn what(line: &OrderLine, measure: Measure) -> String {
     }
     let how = match (&line.shelf, line.spare) {
         (Some(place), _) if place.is_empty() => ", from the shelf".to_owned(),
-        (Some(place), _) => format!(", from the shelf ({place})"),
+        (Some(place), _) if place.starts_with("left of") => format!(", {place}"),
+        (Some(place), _) => format!(", from the shelf, {place}"),
         (None, 0) => String::new(),
         (None, spare) => format!(", {spare} of them spare"),
     };

@@ -49,9 +49,7 @@ fn ticket(ticket: &Ticket, measure: Measure) -> Markup {
                 (ticket.name) ": " (ticket.thickness) ", " (visible(&ticket.roll)) ", "
                 (measure.words(ticket.width)) " wide"
                 @if let Some(length) = ticket.length { ", " (measure.words(length)) " long" }
-                @if let Some(place) = &ticket.shelf {
-                    ", from the shelf" @if !place.is_empty() { " (" (visible(place)) ")" }
-                }
+                @if let Some(from) = &ticket.from { ", " (visible(from)) }
             }
             p { "Cut as layout " (ticket.layout + 1) ": " (work.counts()) ", " (measure.way(work.straight, 1)) " of straight cuts"
                 @if work.outline.is_positive() { ", " (measure.way(work.outline, 1)) " along outlines" }

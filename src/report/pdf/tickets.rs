@@ -36,11 +36,7 @@ pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
 fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
     flow.part(&format!("{}   {}   {}", ticket.name, ticket.thickness, ticket.roll), job);
     let length = ticket.length.map_or_else(String::new, |l| format!(", {} long", measure.words(l)));
-    let shelf = match ticket.shelf.as_deref() {
-        None => String::new(),
-        Some("") => "; from the shelf".to_owned(),
-        Some(place) => format!("; from the shelf: {place}"),
-    };
+    let from = ticket.from.as_ref().map_or_else(String::new, |from| format!("; {from}"));
     let work = &ticket.work;
     let outlines = if work.outline.is_positive() {
         format!(", {} along outlines", measure.way(work.outline, 1))
@@ -48,7 +44,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
         String::new()
     };
     let about = format!(
-        "{} wide{length}{shelf}. {}; {} of straight cuts{outlines}; about {} at \
+        "{} wide{length}{from}. {}; {} of straight cuts{outlines}; about {} at \
          the rates in the rules. {}; running dimensions from the roll's front \
          before the square cut; {}.",
         measure.words(ticket.width),

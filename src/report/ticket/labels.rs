@@ -111,7 +111,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 item: String::new(),
                 area: String::new(),
                 line: String::new(),
-                part: format!("offcut of {}, keep", ticket.roll),
+                part: format!("offcut of {}, keep: {} in offcuts.csv", ticket.roll, kept.listed),
                 seam: String::new(),
                 kit: None,
                 ticket: ticket.name.clone(),

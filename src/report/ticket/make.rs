@@ -13,6 +13,7 @@ use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
 use crate::report::groups::Groups;
+use crate::report::offcuts;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
@@ -29,7 +30,15 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
     let groups = Groups::of(plan);
     let set_out = SetOut::of(plan, &groups, &sources.rules.table, sources.measure);
     let (kits, seams) = (plan.kits(), seams(sources));
-    let maker = Maker { plan, sources, pieces, kits, seams, set_out };
+    let maker = Maker {
+        plan,
+        sources,
+        pieces,
+        kits,
+        seams,
+        set_out,
+        listed: offcuts::names(plan, sources),
+    };
     let drawings = groups.drawings(plan);
     let mut tickets: Vec<Ticket> = Vec::new();
     let mut at: BTreeMap<(usize, u64), usize> = BTreeMap::new();
@@ -144,19 +153,22 @@ struct Maker<'a> {
     kits: BTreeMap<&'a str, u64>,
     seams: BTreeMap<&'a str, String>,
     set_out: SetOut,
+    /// What each layout keeps, as it is called in `offcuts.csv`.
+    listed: Vec<Vec<String>>,
 }
 
 impl Maker<'_> {
     fn ticket(&self, roll: &Roll, layout: usize, number: u64) -> Ticket {
         let rules = &self.sources.rules.table;
         let along = self.set_out.layout(layout);
-        let kept = roll.offcuts.iter().filter(|o| o.keep).enumerate();
+        let listed = self.listed.get(layout).into_iter().flatten();
+        let kept = roll.offcuts.iter().filter(|o| o.keep).zip(listed).enumerate();
         Ticket {
             number,
             name: self.plan.ticket_name(number),
             layout,
             roll: roll.roll.clone(),
-            shelf: self.sources.shelf(&roll.roll).map(str::to_owned),
+            from: self.sources.taken_from(self.plan, roll),
             thickness: self.plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),
             width: roll.width,
             length: roll.length,
@@ -164,8 +176,9 @@ impl Maker<'_> {
             edge_trim: rules.edge_trim,
             blocks: Vec::new(),
             kept: kept
-                .map(|(at, o)| Kept {
+                .map(|(at, (o, listed))| Kept {
                     name: format!("{} left {}", self.plan.ticket_name(number), at + 1),
+                    listed: listed.clone(),
                     from: along.at(o.y),
                     width: o.width,
                     length: o.length,

@@ -46,8 +46,8 @@ pub struct Ticket {
     pub layout: usize,
     /// The roll product's or the offcut's name.
     pub roll: String,
-    /// Where it lies, when it comes from the shelf.
-    pub shelf: Option<String>,
+    /// Where it is taken from, in words, where it is not bought.
+    pub from: Option<String>,
     /// Blanket thickness in words: `10 mm`.
     pub thickness: String,
     /// Nominal width.
@@ -323,6 +323,8 @@ pub struct Going {
 pub struct Kept {
     /// Its short name on label and ticket: `T12 left 1`, `T12r2 left 1`.
     pub name: String,
+    /// What it is called in `offcuts.csv`, and so by the job that it is put beside.
+    pub listed: String,
     /// Where it starts along the roll.
     pub from: Length,
     /// Size across.
@@ -364,8 +366,8 @@ pub const fn dimensions_in_words(measure: Measure) -> &'static str {
 #[must_use]
 pub fn kits_in_words(measure: Measure) -> String {
     format!(
-        "A kit is all that one item needs, inner layer first: put it together in this order, so that the outermost \
-         layer lies at the bottom of the stack. {}.",
+        "A kit is all that one item needs, listed with the inner layer first, as it is wrapped: stack it from the \
+         end of its list, so that the inner layer comes to lie on top. {}.",
         dimensions_in_words(measure)
     )
 }

@@ -40,9 +40,7 @@ fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
                 b { (ticket.name) } b { (ticket.thickness) }
                 span { (visible(&ticket.roll)) ", " (measure.words(ticket.width)) " wide"
                     @if let Some(length) = ticket.length { ", " (measure.way(length, 2)) " long" }
-                    @if let Some(place) = &ticket.shelf {
-                        ", from the shelf" @if !place.is_empty() { ": " (visible(place)) }
-                    }
+                    @if let Some(from) = &ticket.from { ", " (visible(from)) }
                 }
                 span { (visible(&plan_in_words(plan))) }
             }

@@ -1,7 +1,7 @@
 // The plan: layouts, pulls, pieces, items, each linked to the others.
 
 import { get } from "./ask.js";
-import { counted, el, heading, link, onPrint, svg, table } from "./make.js";
+import { el, heading, link, onPrint, svg, table } from "./make.js";
 import { drawing } from "./pull.js";
 
 let plan = null;
@@ -105,10 +105,10 @@ const reach = (roll) => roll.length ?? roll.pulls.reduce((far, [, y]) => Math.ma
 
 function rollInWords(told, at) {
   const roll = told.layouts[at];
-  const shelf = roll.shelf === null ? "" : `, from the shelf${roll.shelf ? ` (${roll.shelf})` : ""}`;
+  const from = roll.from === null ? "" : `, ${roll.from}`;
   const [wide, long] = roll.read[0];
-  return `${counted(roll.copies, "roll", "rolls")} ${roll.roll}, ${told.nests[roll.nest].thickness}, `
-    + `${wide} ${told.unit} wide${long ? `, ${long} ${told.unit} long` : ""}${shelf}`;
+  return `${roll.count} ${roll.roll}, ${told.nests[roll.nest].thickness}, `
+    + `${wide} ${told.unit} wide${long ? `, ${long} ${told.unit} long` : ""}${from}`;
 }
 
 function strip(told, at, longest) {

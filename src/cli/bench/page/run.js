@@ -82,14 +82,35 @@ const ALSO = [["order", "fewest rolls beside the cheapest"], ["options", "the op
   ["allowance", "waste allowance"], ["risk", "how sure the order is"],
   ["seams", "what other seams of elbow gores would save"]];
 
-export function show(main) {
-  const seconds = el("input", { id: "seconds", type: "text", inputmode: "decimal", size: "6" });
-  const run = el("button", { type: "submit" }, "Save and run");
+// What starts a run of some kind, how long it may search, and what stops it. What is chosen stays so on all parts of the
+// page. Options are to be searched alike, which a clock would not let them be.
+const chosen = { times: "1", seconds: "" };
+function tools(name, begun, asked, { clock = true } = {}) {
+  const kept = (tag, id, attributes, ...children) => {
+    const box = el(tag, { id, oninput: () => { chosen[id] = box.value; }, ...attributes }, ...children);
+    box.value = chosen[id];
+    return box;
+  };
+  const times = kept("select", "times", null, TIMES.map(([value, words]) => el("option", { value }, words)));
+  const seconds = kept("input", "seconds", { type: "text", inputmode: "decimal", size: "6" });
+  const limit = () => (clock ? { seconds: seconds.value } : {});
+  const run = el("button", { type: "submit" }, name);
   const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
-  const times = el("select", { id: "times" }, TIMES.map(([value, words]) => el("option", { value }, words)));
-  const form = el("form", { class: "tools", onsubmit: start },
-    el("label", { for: "times" }, "Let it search "), times,
-    el("label", { for: "seconds" }, "and stop each thickness after "), seconds, " s (empty: no clock)", run, stop);
+  const form = el("form", { class: "tools", onsubmit: async (event) => {
+    event.preventDefault();
+    await saveAndPost({ times: Number(times.value), ...limit(), ...asked() }, begun);
+  } }, el("label", { for: "times" }, "Let it search "), times,
+  clock ? [el("label", { for: "seconds" }, "and stop each thickness after "), seconds, " s (empty: no clock)"] : null, run, stop);
+  const draw = (may = true) => {
+    run.disabled = busy() || !may;
+    stop.disabled = state.told?.state !== "running";
+  };
+  return { form, draw };
+}
+
+export function show(main) {
+  const asked = () => ({ also: boxes.filter((box) => box.checked).map((box) => box.value) });
+  const start = tools("Save and run", "The run has begun.", asked);
   const boxes = ALSO.map(([value]) => el("input", { type: "checkbox", id: `also-${value}`, value }));
   const also = el("fieldset", null, el("legend", null, "Also in the report (each takes longer)"),
     ALSO.map(([value, words], at) => el("label", { for: `also-${value}` }, boxes[at], ` ${words}`)));
@@ -98,22 +119,15 @@ export function show(main) {
     el("p", null, "A run reads the saved files, lays the pieces on rolls, bounds what could be saved, and has the plan "
       + "audited; only a plan that passes is shown and written. A longer search may save a roll, or prove that none can be "
       + "saved. Stop keeps the best plan so far."),
-    form, also, body);
+    start.form, also, body);
   draw();
   listeners.add(draw);
   const unlisten = draft.onChecked(draw);
   return () => { listeners.delete(draw); unlisten(); };
 
-  async function start(event) {
-    event.preventDefault();
-    const also = boxes.filter((box) => box.checked).map((box) => box.value);
-    await saveAndPost({ seconds: seconds.value, times: Number(times.value), also }, "The run has begun.");
-  }
-
   function draw() {
     const told = state.told;
-    run.disabled = busy();
-    stop.disabled = told?.state !== "running";
+    start.draw();
     body.replaceChildren(...[told ? progress(told) : null, draft.job.failed
       ? el("p", null, "The files as they stand here cannot be planned: ", draft.job.failed, ". ",
         link("#takeoff", "See what was found"), ".") : null].filter(Boolean));
@@ -139,12 +153,12 @@ async function saveAndPost(asked, begun) {
 // The plan that goes on from what was done.
 export function showGoOn(main) {
   const file = draft.files.get("done.csv");
-  const run = el("button", { type: "button", onclick: () => saveAndPost({ go_on: true }, "The run has begun.") }, "Save and go on");
-  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
   const next = el("button", { type: "button", onclick: empty }, "Empty it for the next report");
+  const start = tools("Save and go on", "The run has begun.", () => ({ go_on: true }));
+  start.form.append(next);
   const ground = el("p", { id: "ground" });
   const body = el("div", { id: "gone" });
-  main.append(ground, el("div", { class: "tools" }, run, stop, next), body);
+  main.append(ground, start.form, body);
   draw();
   listeners.add(draw);
   const unlisten = draft.onChecked(draw);
@@ -158,8 +172,7 @@ export function showGoOn(main) {
 
   function draw() {
     const of = draft.job.ground;
-    run.disabled = busy() || !of;
-    stop.disabled = state.told?.state !== "running";
+    start.draw(Boolean(of));
     next.disabled = Boolean(file.workbook) || !file.sheet.rows.length;
     ground.textContent = of
       ? `These are tickets of plan ${of.plan}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.`
@@ -170,27 +183,22 @@ export function showGoOn(main) {
 
 // Options side by side.
 export function showOptions(main) {
-  const run = el("button", { type: "button", onclick: start }, "Save and compare");
-  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const start = tools("Save and compare", "The comparison has begun.", () => ({ options: true }), { clock: false });
   const body = el("div", { id: "compared" });
-  main.append(el("div", { class: "tools" }, run, stop), body);
+  main.append(start.form, body);
   draw();
   listeners.add(draw);
   return () => listeners.delete(draw);
 
-  async function start() {
-    await saveAndPost({ options: true }, "The comparison has begun.");
-  }
-
   function draw() {
     const told = state.told;
-    run.disabled = busy();
-    stop.disabled = told?.state !== "running";
+    start.draw();
     const found = told?.state === "failed" ? told.findings || [] : [];
     body.replaceChildren(...[
       busy() ? el("div", { id: "comes" }, el("p", null, el("b", null, told.state), `, ${told.seconds} s`,
         told.step ? `: ${told.step.at} of ${told.step.of}, ${told.step.name}` : ": reading the job"), nests(told)) : null,
       ...found.map((f) => el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))),
+      told?.options?.currency ? el("p", null, `Money in ${told.options.currency}.`) : null,
       told?.options ? table("Options compared", told.options.headings, told.options.rows) : null,
     ].filter(Boolean));
   }
