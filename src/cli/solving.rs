@@ -14,7 +14,6 @@ use super::progress::{Board, Show, Told};
 use super::stop::Stop;
 use crate::audit::{self, Courses, Record, Verified};
 use crate::cost::{buy, market};
-use crate::cutting::Objective;
 use crate::demand::{self, Choices, Demand, FreeRun};
 use crate::done;
 use crate::finding::codes::job as codes;
@@ -293,12 +292,9 @@ fn each(
     let one = |(at, sheet): (usize, &Wanted)| {
         let tell = |news: &News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
-        let answer = match known.get(&sheet.thickness) {
-            Some(known) if sheet.objective != Objective::Price => {
-                nest::solve_from(&instances[at], known, &options, &clock)
-            }
-            _ => market::nested(sheet, (&job.stock, &job.rules, &job.rates), &options, &clock),
-        };
+        let known = known.get(&sheet.thickness).map_or(&[][..], Vec::as_slice);
+        let market = (&job.stock, &job.rules, &job.rates);
+        let answer = market::nested_from((sheet, known), market, &options, &clock);
         (answer, clock.stop())
     };
     let answers: Vec<(Result<Nesting, NestError>, bool)> =

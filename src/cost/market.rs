@@ -4,6 +4,7 @@ use super::buy;
 use super::rates::{Kind, Rates};
 use crate::cutting::Objective;
 use crate::nest::mix::{Market, Programme};
+use crate::nest::straight::LaidPull;
 use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Status, Watch};
 use crate::plan::wanted::{self, Wanted};
 use crate::rules::Rules;
@@ -176,6 +177,20 @@ impl Market for Fewest<'_> {
 /// As [`nest::solve`].
 pub fn nested(
     sheet: &Wanted,
+    market: (&Stock, &Rules, &Rates),
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    nested_from((sheet, &[]), market, options, watch)
+}
+
+/// As [`nested()`]; where rolls or length count, with pulls that are known to hold all pieces, and no worse than they
+/// are.
+///
+/// # Errors
+/// As [`nest::solve`].
+pub fn nested_from(
+    (sheet, known): (&Wanted, &[LaidPull]),
     (stock, rules, rates): (&Stock, &Rules, &Rates),
     options: &Options,
     watch: &dyn Watch,
@@ -186,7 +201,7 @@ pub fn nested(
         let mut programme = Programme::new(&instance, &offers, options);
         return Ok(programme.solve(i64::MAX, watch)?.nesting);
     }
-    let nesting = nest::solve(&instance, options, watch)?;
+    let nesting = nest::solve_from(&instance, known, options, watch)?;
     let several = offers.products.iter().flatten().count() > 1;
     let pieces =
         instance.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));

@@ -3,8 +3,11 @@
 use super::buy::{self, Why};
 use super::rates::{self, KEYS, Kind, Rate, Rates};
 use crate::finding::Place;
-use crate::stock::{Roll, Terms};
+use crate::nest::{self, Nesting, Options, Quiet, Status};
+use crate::rules::Rules;
+use crate::stock::{self, Roll, Terms};
 use crate::units::{Length, Money};
+use crate::{demand, plan, takeoff};
 
 fn roll(terms: Terms, available: Option<u64>) -> Roll {
     Roll {
@@ -188,5 +191,34 @@ proptest::proptest! {
                 + Money::from_units(pallet).checked_times(count.div_ceil(on_one)).unwrap();
             proptest::prop_assert!(offer.price + offer.freight <= all, "{} for {}", count, need);
         }
+    }
+}
+
+/// One roll holds the pieces, of either width: also from pulls of the dear product the cheap one is bought.
+#[test]
+fn of_as_few_rolls_the_cheaper_are_bought_from_known_pulls_too() {
+    let takeoff = "item,line,kind,size,length,quantity,build\n\
+        P-1,L-1,pipe,NPS 3,3.5 m,5,10+10\nP-2,L-1,pipe,NPS 4,1.8 m,5,10+10\n";
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,740\nN,10,1200,40 m,550\n";
+    let mut rules = Rules::default();
+    rules.turning.quarter_turns = true;
+    let (takeoff, _) = takeoff::read("takeoff.csv", takeoff.as_bytes(), &rules);
+    let (rolls, _) = stock::read_rolls("rolls.csv", rolls.as_bytes());
+    let (stock, _) = stock::combine(rolls.expect("rolls"), Vec::new());
+    let (takeoff, stock) = (takeoff.expect("a takeoff"), stock.expect("stock"));
+    let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
+    let sheets = plan::job::wanted("t", &demand, &stock, &rules);
+    let (instance, rates) = (sheets[0].instance(), Rates::default());
+    let options = Options { seed: 1, work: 1_000_000 };
+    let dear = nest::solve(&instance, &options, &Quiet).expect("an answer");
+    let roll = |nesting: &Nesting| instance.rolls[nesting.layouts[0].roll].id.clone();
+    assert_eq!((dear.value, roll(&dear).as_str()), (1, "W"));
+    let known = nest::straight::laid(&instance, &dear.layouts);
+    for known in [&[][..], &known] {
+        let market = (&stock, &rules, &rates);
+        let cheap = super::market::nested_from((&sheets[0], known), market, &options, &Quiet);
+        let cheap = cheap.expect("an answer");
+        assert_eq!((cheap.value, roll(&cheap).as_str()), (1, "N"));
+        assert_eq!((cheap.bound, cheap.status), (1, Status::Proven));
     }
 }
