@@ -225,14 +225,12 @@ pub(super) fn compute(
     Ok(beside)
 }
 
-/// Whether everything that is ordered has a price.
-pub(super) fn has_price(job: &Job, plan: &Plan) -> bool {
-    !cost::check(plan, &job.stock, &job.rates).has_errors()
-}
-
 /// The price of a plan; nothing where something that is ordered has none.
 fn price(job: &Job, plan: &Plan, effort: &Effort) -> Result<Option<Cost>, Failure> {
-    has_price(job, plan).then(|| priced(job, plan, effort)).transpose()
+    if cost::check(plan, &job.stock, &job.rates).has_errors() {
+        return Ok(None);
+    }
+    priced(job, plan, effort).map(Some)
 }
 
 /// The price of a plan.

@@ -99,27 +99,12 @@ impl Effort {
     /// # Errors
     /// When they cannot be started.
     pub fn pool(&self) -> Result<rayon::ThreadPool, Failure> {
-        pool(self.threads.map_or(0, usize::from))
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(self.threads.map_or(0, usize::from))
+            .stack_size(STACK)
+            .build()
+            .map_err(|e| Failure::System(format!("no threads can be started: {e}")))
     }
-
-    /// Threads for what is done beside work that is on one thread for long: one fewer, so that they do not
-    /// hold it up.
-    ///
-    /// # Errors
-    /// When they cannot be started.
-    pub fn pool_beside(&self) -> Result<rayon::ThreadPool, Failure> {
-        let all = self.pool()?.current_num_threads();
-        pool(all.saturating_sub(1).max(1))
-    }
-}
-
-/// So many threads; 0 for as many as there are processors.
-fn pool(threads: usize) -> Result<rayon::ThreadPool, Failure> {
-    rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .stack_size(STACK)
-        .build()
-        .map_err(|e| Failure::System(format!("no threads can be started: {e}")))
 }
 
 #[cfg(test)]

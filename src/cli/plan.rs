@@ -154,10 +154,7 @@ fn finish(
     let pool = args.effort.pool()?;
     let compute =
         || beside::compute((&args.job, &job, plan), &args.also, &args.effort, (board, show), stop);
-    // What the price needs is computed on one thread for the most part.
-    let aside = beside::has_price(&job, plan).then(|| args.effort.pool_beside()).transpose()?;
     let draft = || report::draft(plan, &job.sources());
-    let draft = || aside.as_ref().map_or_else(draft, |aside| aside.install(draft));
     let (beside, draft) = pool.install(|| rayon::join(compute, draft));
     pool.install(|| documents(plan, job, &beside?, draft))
 }
