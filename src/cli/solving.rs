@@ -367,10 +367,7 @@ fn no_worse_than_before(
     let old = Nesting::known(&sheet.instance(), layouts);
     match answer {
         Ok(new) if old.value >= new.value => Ok(new),
-        Ok(Nesting { bound, basis, certificate, .. }) => {
-            let status = Status::of(old.value, bound, false);
-            Ok(Nesting { bound, basis, certificate, status, ..old })
-        }
+        Ok(new) => Ok(new.replaced_by(old)),
         Err(_) => Ok(old),
     }
 }

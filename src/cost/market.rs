@@ -5,7 +5,7 @@ use super::rates::{Kind, Rates};
 use crate::cutting::Objective;
 use crate::nest::mix::{Market, Programme};
 use crate::nest::straight::LaidPull;
-use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Status, Watch};
+use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Watch};
 use crate::plan::wanted::{self, Wanted};
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
@@ -203,9 +203,7 @@ pub fn nested_from(
     }
     let nesting = nest::solve_from(&instance, known, options, watch)?;
     let several = offers.products.iter().flatten().count() > 1;
-    let pieces =
-        instance.pieces.iter().fold(0, |sum: u64, piece| sum.saturating_add(piece.quantity));
-    let counted = sheet.objective == Objective::Rolls && pieces <= SMALL;
+    let counted = sheet.objective == Objective::Rolls && instance.demand() <= SMALL;
     if !counted || !several || !offers.priced() || watch.stop() {
         return Ok(nesting);
     }
@@ -231,13 +229,7 @@ fn cheaper(
         }
     }
     let fewest = Fewest { offers, beside: beside.micros() };
-    let paid = |nesting: &Nesting| {
-        let mut cut = vec![0; instance.rolls.len()];
-        for layout in &nesting.layouts {
-            cut[layout.roll] += layout.copies;
-        }
-        fewest.together(&cut)
-    };
+    let paid = |nesting: &Nesting| fewest.together(&nesting.used(instance.rolls.len()));
     let now = paid(&first);
     let options = Options { work: options.work / LOOK, ..*options };
     let mut programme = Programme::new(&priced, &fewest, &options);
@@ -250,8 +242,5 @@ fn cheaper(
     }
     let other = programme.solve(now, &hushed).map(|mixed| mixed.nesting);
     let Some(other) = other.ok().filter(|other| paid(other) < now) else { return first };
-    let other = Nesting::known(instance, other.layouts);
-    let Nesting { bound, basis, certificate, .. } = first;
-    let status = Status::of(other.value, bound, false);
-    Nesting { bound, basis, certificate, status, ..other }
+    first.replaced_by(Nesting::known(instance, other.layouts))
 }

@@ -31,6 +31,26 @@ impl Nesting {
         let (bound, basis, status) = (0, Basis::Area, Status::Feasible);
         Self { layouts, value, bound, basis, certificate: None, status }
     }
+
+    /// Another answer to the same instance in the place of this one: what is proven of all answers stays.
+    #[must_use]
+    pub fn replaced_by(self, other: Self) -> Self {
+        let Self { bound, basis, certificate, .. } = self;
+        let status = Status::of(other.value, bound, false);
+        Self { bound, basis, certificate, status, ..other }
+    }
+
+    /// How many of each of so many rolls are cut.
+    #[must_use]
+    pub fn used(&self, rolls: usize) -> Vec<u64> {
+        let mut used = vec![0; rolls];
+        for layout in &self.layouts {
+            if let Some(count) = used.get_mut(layout.roll) {
+                *count += layout.copies;
+            }
+        }
+        used
+    }
 }
 
 /// A roll's layout and how many rolls are cut like it.

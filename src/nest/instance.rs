@@ -62,6 +62,12 @@ impl Instance {
     pub fn is_outlined(&self) -> bool {
         self.pieces.iter().any(|piece| piece.outline.is_some())
     }
+
+    /// How many pieces are asked for; no more than a `u64` holds.
+    #[must_use]
+    pub fn demand(&self) -> u64 {
+        self.pieces.iter().map(|piece| piece.quantity).fold(0, u64::saturating_add)
+    }
 }
 
 impl Roll {

@@ -55,10 +55,7 @@ pub fn solve_offers(
         }
         best = Ok(match best {
             Ok(best) if found.value >= best.value => best,
-            Ok(Nesting { bound, basis, certificate, .. }) => {
-                let status = Status::of(found.value, bound, false);
-                Nesting { bound, basis, certificate, status, ..found }
-            }
+            Ok(best) => best.replaced_by(found),
             // What fewer products bound, more of them may beat.
             Err(_) => Nesting { bound: 0, certificate: None, status: Status::Feasible, ..found },
         });

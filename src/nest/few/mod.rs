@@ -34,10 +34,9 @@ const MOST: u64 = 20_000_000;
 
 /// Whether an instance is so small.
 pub(super) fn takes(instance: &Instance) -> bool {
-    let pieces = instance.pieces.iter().map(|p| p.quantity).fold(0, u64::saturating_add);
     let plain = |p: &super::Piece| p.outline.is_none() && p.turns != Turns::Any;
     instance.cutting.style == Style::Straight
-        && pieces <= PIECES
+        && instance.demand() <= PIECES
         && instance.rolls.len() <= KINDS
         && instance.pieces.iter().all(plain)
 }

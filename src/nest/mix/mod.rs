@@ -222,8 +222,7 @@ impl<'a> Programme<'a> {
     /// What a roll costs, with the spares or without, step by step, below a cost; no more rolls than pieces.
     /// And whether these are all steps.
     fn steps(&self, (k, spared): (usize, bool), below: i64) -> (Steps, bool) {
-        let pieces = self.instance.pieces.iter().map(|piece| piece.quantity);
-        let most = pieces.fold(0, u64::saturating_add);
+        let most = self.instance.demand();
         let mut steps: Steps = vec![(0, 0)];
         let mut count = 1;
         while let Some(cost) = self.offer(k, count, spared) {
@@ -324,7 +323,7 @@ impl<'a> Programme<'a> {
         let quick = (self.options.work / QUICK).max(LEAST.min(self.options.work));
         let quick = Options { work: quick, ..self.options };
         let first = solve(&priced, &quick, &Hushed(watch))?;
-        let cost = self.market.together(&used(&first, self.instance.rolls.len()));
+        let cost = self.market.together(&first.used(self.instance.rolls.len()));
         let mut best = (first, cost);
         self.prove(&best.0);
         let instance = self.instance;
@@ -388,7 +387,7 @@ impl<'a> Programme<'a> {
         };
         let (better, last) = rayon::join(|| work.map(around), || first.map(last));
         if let Some(better) = better {
-            let cost = self.market.together(&used(&better, self.instance.rolls.len()));
+            let cost = self.market.together(&better.used(self.instance.rolls.len()));
             if cost < best.1 {
                 best = (better, cost);
                 tell(cost, ruled_out);
@@ -422,11 +421,11 @@ impl<'a> Programme<'a> {
         let holding: i128 = asked.rolls.iter().zip(&counts).map(worth).sum();
         let too_few = i128::from(nesting.bound) > holding;
         let most = self.market.together(&counts);
-        let mut cost = self.market.together(&used(&nesting, counts.len()));
+        let mut cost = self.market.together(&nesting.used(counts.len()));
         if cost > most {
             cost = self.spread(&mut nesting, &counts, cost);
         }
-        let enough = used(&nesting, counts.len()).iter().zip(&counts).all(|(used, n)| used <= n);
+        let enough = nesting.used(counts.len()).iter().zip(&counts).all(|(used, n)| used <= n);
         if cost < best.1 {
             *best = (nesting, cost);
         }
@@ -442,7 +441,7 @@ impl<'a> Programme<'a> {
     /// Lays pulls on more rolls of one product, no more than its count, where that costs less because it then
     /// gets the spares; what it costs after that.
     fn spread(&self, nesting: &mut Nesting, counts: &[u64], cost: i64) -> i64 {
-        let before = used(nesting, counts.len());
+        let before = nesting.used(counts.len());
         let top = self.rolls.iter().map(|&k| before[k]).max().unwrap_or(0);
         // As many as of any other are enough, or one more where that other gets the spares among equals.
         let tries = self.rolls.iter().flat_map(|&k| [(k, top), (k, top.saturating_add(1))]);
@@ -582,17 +581,6 @@ fn part(layouts: &mut Vec<Layout>, k: usize) {
         layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
     }
     layouts.push(one);
-}
-
-/// How many of each roll an answer takes.
-fn used(nesting: &Nesting, rolls: usize) -> Vec<u64> {
-    let mut used = vec![0; rolls];
-    for layout in &nesting.layouts {
-        if let Some(count) = used.get_mut(layout.roll) {
-            *count += layout.copies;
-        }
-    }
-    used
 }
 
 #[expect(clippy::cast_precision_loss, reason = "the linear programme works in floating point")]
