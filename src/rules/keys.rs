@@ -64,6 +64,16 @@ macro_rules! count {
     };
 }
 
+/// `true` or `false`: `flag!(field.path)`.
+macro_rules! flag {
+    ($($field:ident).+) => {
+        Form::Flag {
+            get: |rules| rules.$($field).+,
+            set: |rules, value| rules.$($field).+ = value,
+        }
+    };
+}
+
 /// A word and what it sets a field to.
 macro_rules! word {
     ($text:literal, $meaning:literal, $($field:ident).+ = $value:expr) => {
@@ -314,10 +324,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "turning",
         name: "quarter_turns",
-        form: Form::Flag {
-            get: |rules| rules.turning.quarter_turns,
-            set: |rules, value| rules.turning.quarter_turns = value,
-        },
+        form: flag!(turning.quarter_turns),
         meaning: "whether a piece may lie with its length across the roll; ask the product's maker",
         source: OURS,
     },
@@ -527,10 +534,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "joints",
-        form: Form::Flag {
-            get: |rules| rules.choose.joints,
-            set: |rules, value| rules.choose.joints = value,
-        },
+        form: flag!(choose.joints),
         meaning: "whether the nest may choose where the joints of straight runs lie; every other \
                   rule is kept. A line is kept as specified by column `pinned`",
         source: OURS,
@@ -538,10 +542,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "builds",
-        form: Form::Flag {
-            get: |rules| rules.choose.builds,
-            set: |rules, value| rules.choose.builds = value,
-        },
+        form: flag!(choose.builds),
         meaning: "whether the nest may choose builds of the same thickness: a layer as two of half its \
                   thickness, two like layers as one of twice it, where both are on offer; only where \
                   the specification allows it",
@@ -550,10 +551,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "elbows",
-        form: Form::Flag {
-            get: |rules| rules.choose.elbows,
-            set: |rules, value| rules.choose.elbows = value,
-        },
+        form: flag!(choose.elbows),
         meaning: "whether elbows that elbow.one_piece_up_to has cut in one piece may be cut gore by \
                   gore, too, where they follow the bend as well",
         source: OURS,
@@ -561,10 +559,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "seams",
-        form: Form::Flag {
-            get: |rules| rules.choose.seams,
-            set: |rules, value| rules.choose.seams = value,
-        },
+        form: flag!(choose.seams),
         meaning: "whether the seams of elbows may lie otherwise than elbow.seam says; it changes \
                   what straight cuts need only where outlines have other boxes",
         source: OURS,
@@ -572,10 +567,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "windings",
-        form: Form::Flag {
-            get: |rules| rules.choose.windings,
-            set: |rules, value| rules.choose.windings = value,
-        },
+        form: flag!(choose.windings),
         meaning: "whether pipe that wrap.wound_up_to has wound from one piece may be wrapped layer by \
                   layer, too",
         source: OURS,
@@ -583,12 +575,7 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "more_pieces",
-        form: Form::Count {
-            range: (0, 1000),
-            none: None,
-            get: |rules| Some(rules.choose.more_pieces),
-            set: |rules, value| rules.choose.more_pieces = value.unwrap_or(0),
-        },
+        form: count!((0, 1000), choose.more_pieces),
         meaning: "the most pieces that builds, elbows, seams and windings may take beyond those \
                   specified, in hundredths of all of them",
         source: OURS,
@@ -596,24 +583,14 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "more_joints",
-        form: Form::Count {
-            range: (0, 100),
-            none: None,
-            get: |rules| Some(rules.choose.more_joints),
-            set: |rules, value| rules.choose.more_joints = value.unwrap_or(0),
-        },
+        form: count!((0, 100), choose.more_joints),
         meaning: "the most joints beyond those specified, in hundredths of all of them",
         source: OURS,
     },
     Key {
         section: "choose",
         name: "joints_a_layer",
-        form: Form::Count {
-            range: (0, 20),
-            none: None,
-            get: |rules| Some(rules.choose.joints_a_layer),
-            set: |rules, value| rules.choose.joints_a_layer = value.unwrap_or(0),
-        },
+        form: count!((0, 20), choose.joints_a_layer),
         meaning: "the most joints beyond those specified in one layer of one run",
         source: OURS,
     },
@@ -633,24 +610,14 @@ pub const KEYS: &[Key] = &[
     Key {
         section: "choose",
         name: "joint_minutes",
-        form: Form::Count {
-            range: (0, 1000),
-            none: None,
-            get: |rules| Some(rules.choose.joint_minutes),
-            set: |rules, value| rules.choose.joint_minutes = value.unwrap_or(0),
-        },
+        form: count!((0, 1000), choose.joint_minutes),
         meaning: "minutes of work for one joint along a run, or one further piece: cut, label, fit, tie",
         source: WEAK,
     },
     Key {
         section: "choose",
         name: "hour_price",
-        form: Form::Count {
-            range: (0, 1_000_000),
-            none: None,
-            get: |rules| Some(rules.choose.hour_price),
-            set: |rules, value| rules.choose.hour_price = value.unwrap_or(0),
-        },
+        form: count!((0, 1_000_000), choose.hour_price),
         meaning: "price of an hour of that work, in whole units; counts where the lowest price is \
                   asked for, and where a choice saves blanket alone, then for the cutting table too",
         source: OURS,
