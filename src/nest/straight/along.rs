@@ -8,6 +8,7 @@
 //! knapsack of strips). Without limits on the `x_p`, so `g` bounds every roll of that width.
 
 use super::effort::Effort;
+use super::row::Row;
 
 /// A pull on offer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,47 +20,46 @@ pub(super) struct Offer {
 }
 
 /// The knapsack's table.
-pub(super) struct Along {
-    /// `g`.
-    pub value: Vec<i64>,
-    /// The pull that reaches `g(y)` first, plus one; 0: the same as for `y - 1`.
-    choice: Vec<u32>,
+pub(super) struct Along<'p> {
+    offers: &'p [Offer],
+    row: Row,
 }
 
-impl Along {
+impl<'p> Along<'p> {
     /// The table for lengths up to `most`.
-    pub fn new(offers: &[Offer], most: usize, effort: &Effort<'_>) -> Self {
-        let mut value = vec![0_i64; most + 1];
-        let mut choice = vec![0_u32; most + 1];
-        for y in 1..=most {
-            let mut best = (value[y - 1], 0);
-            for (number, offer) in (1..).zip(offers) {
-                if offer.length <= y {
-                    let with = value[y - offer.length] + offer.worth;
-                    if with > best.0 {
-                        best = (with, number);
-                    }
-                }
-            }
-            (value[y], choice[y]) = best;
-            if y % 1024 == 0 {
-                effort.spend(1024 * offers.len());
-            }
+    pub fn new(offers: &'p [Offer], most: usize, effort: &Effort<'_>) -> Self {
+        let worth = offers.iter().map(|offer| offer.worth).max().unwrap_or(0);
+        let shortest = offers.iter().map(|offer| offer.length).min().unwrap_or(1);
+        let mut row = Row::new(most, (worth, shortest));
+        for offer in offers {
+            row.join(offer.length, offer.worth);
         }
-        Self { value, choice }
+        for _ in 0..most / 1024 {
+            effort.spend(1024 * offers.len());
+        }
+        Self { offers, row }
     }
 
-    /// The pulls, with repeats, that reach `g(y)`.
-    pub fn trace(&self, mut y: usize, offers: &[Offer]) -> Vec<usize> {
+    /// `g` of a length.
+    pub fn value(&self, y: usize) -> i64 {
+        self.row.at(y)
+    }
+
+    /// The pulls, with repeats, that reach `g(y)`; of several that do, the first on offer.
+    pub fn trace(&self, mut y: usize) -> Vec<usize> {
         let mut chosen = Vec::new();
         while y > 0 {
-            match self.choice[y] {
-                0 => y -= 1,
-                number => {
-                    let at = number as usize - 1;
+            let value = self.value(y);
+            let last = |offer: &Offer| {
+                let before = y.checked_sub(offer.length);
+                before.is_some_and(|before| self.value(before) + offer.worth == value)
+            };
+            match self.offers.iter().position(last) {
+                Some(at) if self.value(y - 1) < value => {
                     chosen.push(at);
-                    y -= offers[at].length;
+                    y -= self.offers[at].length;
                 }
+                _ => y -= 1,
             }
         }
         chosen

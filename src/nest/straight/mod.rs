@@ -37,6 +37,7 @@ mod prices;
 mod pulls;
 mod refill;
 mod renew;
+mod row;
 mod shorten;
 mod simple;
 mod stacks;

@@ -13,9 +13,9 @@
 //! changes matter.
 
 use super::knapsack::Knapsack;
-use super::master::real;
 use super::model::Form;
 use super::pattern::{Place, PullCut};
+use super::row::Row;
 
 /// The best stacks for every strip width.
 pub(super) struct Stacks<'a> {
@@ -102,6 +102,16 @@ impl<'a> Stacks<'a> {
         (1..longest).filter(|&l| grows(l)).collect()
     }
 
+    /// What pulls of this width are worth, length by length.
+    pub fn growing(&self, width: usize) -> Growing<'_> {
+        let worths = self.worths.chunks(self.strips.len().max(1)).last().unwrap_or_default();
+        let strips = self.strips.iter().zip(worths).filter(|(strip, _)| strip.0 <= width);
+        let worth = strips.clone().map(|(_, &worth)| worth).max().unwrap_or(0);
+        let narrowest = strips.map(|(strip, _)| strip.0).min().unwrap_or(1);
+        let row = Row::new(width, (worth, narrowest));
+        Growing { stacks: self, width, row, joined: vec![0; self.strips.len()] }
+    }
+
     /// The best worth of a pull of length `l` for every width up to `most`, and the strip taken last.
     pub fn across(&self, l: usize, most: usize) -> (Vec<i64>, Vec<u32>) {
         let mut useful: Vec<(u32, usize, i64)> = Vec::new();
@@ -159,7 +169,11 @@ impl<'a> Stacks<'a> {
             return (None, looked);
         }
         let looked = looked + useful.len() * most;
-        if !exceeds(&useful, densest, most, least) {
+        let mut row = Row::new(most, densest);
+        for &(_, width, worth) in &useful {
+            row.join(width, worth);
+        }
+        if row.at(most) <= least {
             return (None, looked);
         }
         let mut best = vec![0_i64; most + 1];
@@ -176,9 +190,6 @@ impl<'a> Stacks<'a> {
                     *last = if better { number } else { *last };
                 }
             }
-        }
-        if best[most] <= least {
-            return (None, looked);
         }
         let (mut chosen, mut x) = (Vec::new(), most);
         while let Some(strip) = (last[x] as usize).checked_sub(1) {
@@ -239,26 +250,33 @@ impl<'a> Stacks<'a> {
     }
 }
 
-/// Whether strips, given by number, width and worth, may come to more than `least` on a width, where
-/// `densest` is worth most for its width. Sums in floating point are exact below 2^52 and take a fraction
-/// of the time; where they could be larger, they may.
-fn exceeds(strips: &[(u32, usize, i64)], densest: (i64, usize), most: usize, least: i64) -> bool {
-    if i128::from(densest.0) * wide(most) >= wide(densest.1) << 52 {
-        return true;
-    }
-    let exact = |number: i64| real(u64::try_from(number).unwrap_or(0));
-    let mut best = vec![0.0_f64; most + 1];
-    for &(_, width, worth) in strips {
-        let worth = exact(worth);
-        for from in (width..=most).step_by(width) {
-            let (before, here) = best.split_at_mut(from);
-            for (best, less) in here.iter_mut().zip(&before[from - width..]) {
-                let with = less + worth;
-                *best = if with > *best { with } else { *best };
+/// The most that pulls of one width are worth, for lengths that grow: strips are worth no less then, so of the
+/// knapsack across only those join anew that are worth more.
+pub(super) struct Growing<'s> {
+    stacks: &'s Stacks<'s>,
+    width: usize,
+    row: Row,
+    /// As what each strip joined last.
+    joined: Vec<i64>,
+}
+
+impl Growing<'_> {
+    /// The most that a pull of this length is worth, which is no less than the one asked for before.
+    pub fn worth(&mut self, l: usize) -> i64 {
+        let strips = self.stacks.strips.iter().zip(self.stacks.worths(l));
+        let mut narrower = 0;
+        for ((&(width, _), &worth), joined) in strips.zip(&mut self.joined) {
+            if width > self.width {
+                break;
             }
+            if worth > narrower && worth > *joined {
+                self.row.join(width, worth);
+                *joined = worth;
+            }
+            narrower = narrower.max(worth);
         }
+        self.row.at(self.width)
     }
-    best[most] > exact(least)
 }
 
 fn wide(number: usize) -> i128 {
@@ -288,6 +306,11 @@ mod tests {
             let left = vec![u64::MAX; sizes.len()];
             let stacks = Stacks::new(&forms, (25, 12), (&prices, &left));
             let all = stacks.across(length, width).0[width];
+            let mut growing = stacks.growing(width);
+            for length in 1..=length {
+                let all = stacks.across(length, width).0[width];
+                proptest::prop_assert_eq!(growing.worth(length), all);
+            }
             let (found, _) = stacks.above(length, width, least);
             let alone = Stacks::at(&forms, (25, 12), (&prices, &left), &[length]);
             proptest::prop_assert_eq!(&alone.above(length, width, least).0, &found);

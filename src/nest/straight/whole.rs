@@ -110,9 +110,10 @@ impl<'a> Whole<'a> {
             effort.spend(2 * length * by_width.len());
             let stacks = Stacks::new(by_width, (widths[0], length), state);
             let mut offers: Vec<Offer> = Vec::new();
+            let mut growing = stacks.growing(widths[0]);
             for l in stacks.lengths().into_iter().filter(|l| self.tries(*l)) {
                 effort.spend(widths[0] * 8);
-                let worth = stacks.across(l, widths[0]).0[widths[0]];
+                let worth = growing.worth(l);
                 if worth > offers.last().map_or(0, |last| last.worth) {
                     offers.push(Offer { length: l, worth });
                 }
@@ -159,7 +160,7 @@ impl<'a> Whole<'a> {
                     .rposition(|offer| offer.length <= length)
                     .into_iter()
                     .collect(),
-                _ => Along::new(&pulls.offers, room, effort).trace(room, &pulls.offers),
+                _ => Along::new(&pulls.offers, room, effort).trace(room),
             };
             chosen.sort_unstable_by(|a, b| b.cmp(a));
             let before = roll.pulls.len();
@@ -245,16 +246,16 @@ impl<'a> Whole<'a> {
     fn columns(
         &self,
         k: usize,
-        (pulls, along): (&Pulls<'_>, &Along),
+        (pulls, along): (&Pulls<'_>, &Along<'_>),
         question: &Question<'_>,
         effort: &Effort<'_>,
     ) -> Vec<Column> {
         let length = self.model.rolls[k].length;
         let target = question.targets[k] * (1.0 + 1e-9);
         let pays = |worth: i64| real(u64::try_from(worth).unwrap_or(0)) > target;
-        let mut begins: Vec<(i64, Option<usize>)> = vec![(along.value[length], None)];
+        let mut begins: Vec<(i64, Option<usize>)> = vec![(along.value(length), None)];
         for (at, offer) in pulls.offers.iter().enumerate().filter(|(_, o)| o.length <= length) {
-            begins.push((offer.worth + along.value[length - offer.length], Some(at)));
+            begins.push((offer.worth + along.value(length - offer.length), Some(at)));
         }
         begins.sort_by_key(|&(worth, at)| (std::cmp::Reverse(worth), at));
         let mut columns = Vec::new();
@@ -265,7 +266,7 @@ impl<'a> Whole<'a> {
             }
             let rest = length - begin.map_or(0, |at| pulls.offers[at].length);
             let mut chosen: Vec<usize> = begin.into_iter().collect();
-            chosen.extend(along.trace(rest, &pulls.offers));
+            chosen.extend(along.trace(rest));
             let roll = self.traced(k, pulls, &chosen);
             if is_proper(&roll.counts(), question.left) {
                 columns.push(Column::new(Cut::Roll(roll)));
@@ -317,13 +318,13 @@ impl Pricing for Whole<'_> {
             let along = Along::new(&pulls.offers, longest(self.model), effort);
             for &k in &here {
                 columns.extend(self.columns(k, (&pulls, &along), question, effort));
-                most[k] = Some(Most { worth: along.value[self.model.rolls[k].length], per: 0 });
+                most[k] = Some(Most { worth: along.value(self.model.rolls[k].length), per: 0 });
             }
             if question.prove && !exact {
                 let pulls = self.pulls(true, (&only, longest(self.under)), state, effort);
                 let along = Along::new(&pulls.offers, longest(self.under), effort);
                 for &k in &here {
-                    most[k] = Some(Most { worth: along.value[self.under.rolls[k].length], per: 0 });
+                    most[k] = Some(Most { worth: along.value(self.under.rolls[k].length), per: 0 });
                 }
             }
         }
