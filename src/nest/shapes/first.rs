@@ -7,7 +7,7 @@
 //! ([`bricks`]) needs no taking apart; its last pieces are tried elsewhere, too.
 
 use super::bricks;
-use super::fill;
+use super::filling::Filling;
 use super::form::Way;
 use super::lanes::{self, Lanes};
 use super::lot::Lot;
@@ -20,8 +20,6 @@ use rayon::prelude::*;
 
 /// Longer against its width than this, a piece may go into lanes.
 const LONG: f64 = 2.5;
-/// Longer than any strip, in nanometres.
-const ENDLESS: i64 = 900_000_000_000_000;
 /// Above this many pieces, filling one after the other is left to the lanes.
 const MANY: usize = 300;
 
@@ -33,6 +31,8 @@ const TRIED: usize = 2;
 const STRETCH: [f64; 4] = [0.0, 0.06, 0.1, 0.16];
 /// Work on one of them, in evaluated neighbours.
 const WORK: u64 = 100_000_000;
+/// Filling may take so much in any case, in the same measure.
+const LEAST: u64 = 20_000_000;
 
 /// The shortest first layout found for pieces in their order, on a strip of this width.
 pub fn shortest(
@@ -75,12 +75,12 @@ pub fn shortest(
         .map(|(number, (_, _, spots))| {
             let mut lot = Lot::new(seed, u64::MAX - of_index(number));
             let laid = loosen(strip, &spots, WORK.min(work / 8), &mut lot, watch)?;
-            fill_up(strip, laid.spots, &others, watch)
+            fill_up(strip, laid.spots, &others, work, watch)
         })
         .collect();
     all.extend(attempts.into_iter().flatten());
     if order.len() <= MANY || all.is_empty() {
-        all.extend(fill_up(strip, Vec::new(), order, watch));
+        all.extend(fill_up(strip, Vec::new(), order, work, watch));
     }
     all.into_iter().min_by_key(|laid| laid.length)
 }
@@ -110,7 +110,7 @@ fn brickwork(
         let taken = spots.split_off(spots.len().saturating_sub(out));
         let rest: Vec<usize> =
             taken.iter().map(|s| s.piece).chain(others.iter().copied()).collect();
-        fill_up(strip, spots, &rest, watch)
+        fill_up(strip, spots, &rest, work, watch)
     });
     laid.collect()
 }
@@ -165,18 +165,23 @@ fn choices(kit: &Kit, width: i64, items: &[(usize, Way)]) -> Vec<Lanes> {
         .collect()
 }
 
-/// Fills pieces in; once stopped, behind everything else.
+/// Fills pieces in; once stopped or out of work, row by row behind everything else.
 fn fill_up(
     strip: &Strip<'_>,
-    mut spots: Vec<Spot>,
+    spots: Vec<Spot>,
     rest: &[usize],
+    work: u64,
     watch: &dyn Watch,
 ) -> Option<Laid> {
+    let mut filling = Filling::new(strip.kit, strip.width, spots, rest.len());
     for &piece in rest {
-        let sheet = [float(strip.width), float(ENDLESS)];
-        let how = if watch.stop() { fill::behind } else { fill::place };
-        spots.push(how(strip.kit, sheet, &spots, piece)?);
+        if watch.stop() || filling.spent > work.max(LEAST) {
+            filling.behind(piece)?;
+        } else {
+            filling.place(piece)?;
+        }
     }
+    let spots = filling.done();
     let length = whole(strip.kit.far(&spots));
     Some(Laid { spots, length })
 }

@@ -29,6 +29,7 @@ mod deal;
 mod empty;
 pub mod exact;
 mod fill;
+mod filling;
 mod first;
 mod forbidden;
 pub mod form;

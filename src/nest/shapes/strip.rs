@@ -62,6 +62,9 @@ const LEAP: f64 = 0.02;
 /// Failures at one cut before another is tried: above [`CUT`], from there down, and at the least cut; once
 /// leapt, as many at each as at the least.
 const FAILURES: [usize; 3] = [1, 3, 6];
+/// With more pieces on a sheet the first layout stands: what each does to each takes 16 bytes a pair, and a search
+/// would not come round.
+const MOST: usize = 4_000;
 /// Room in which whole nanometres find their places, in nanometres.
 const ROUNDED: f64 = 100.0;
 /// By how much compressing cuts, first and last.
@@ -90,6 +93,9 @@ impl Strip<'_> {
         watch: &dyn Watch,
         told: &(dyn Fn(i64) + Sync),
     ) -> Laid {
+        if first.spots.len() > MOST {
+            return self.settled(first, watch, told);
+        }
         let starts = if work / ENOUGH >= FIRST_TURN { STARTS } else { 2 };
         let mut all = vec![first; starts];
         let (mut turn, mut spent, mut size) = (0, 0, FIRST_TURN);
@@ -111,12 +117,12 @@ impl Strip<'_> {
             size = size.saturating_mul(2);
             turn += 1;
         }
-        self.settled(all.swap_remove(0), told)
+        self.settled(all.swap_remove(0), watch, told)
     }
 
     /// Without the last nanometres between pieces that could touch.
-    fn settled(&self, mut laid: Laid, told: &(dyn Fn(i64) + Sync)) -> Laid {
-        settle(self.kit, &mut laid.spots);
+    fn settled(&self, mut laid: Laid, watch: &dyn Watch, told: &(dyn Fn(i64) + Sync)) -> Laid {
+        settle(self.kit, &mut laid.spots, watch);
         let length = super::number::whole(self.kit.far(&laid.spots));
         if length < laid.length {
             told(length);
