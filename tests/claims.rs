@@ -286,3 +286,43 @@ fn the_cheapest_order_of_free_rolls_is_found() {
     check(&instance, &mixed.nesting);
     assert_eq!((mixed.cost, mixed.bound), (0, 0));
 }
+
+/// Two trapezoids of 825 each fill a roll of 55 by 30 exactly, though their boxes are 40 wide: in units of ten the roll
+/// counted as 50 wide. Lengths by hand: so a strip of 56 needs 30.
+#[test]
+fn outlines_are_bounded_by_all_of_the_roll_and_not_by_whole_units() {
+    let outline = "[[0,0],[40,0],[15,30],[0,30]]";
+    let pieces = outlined(outline, 2, "[0,180]");
+    for stages in ["2", "3", "null"] {
+        for width in ["55", "56"] {
+            let cutting = ["straight", stages, "0"];
+            let rolls = roll("A", width, "30", "1", "null");
+            let nesting = solved(&instance(&rolls, &pieces, cutting, "rolls"), 200_000);
+            assert_eq!(nesting.bound, 1, "{width} wide, {stages} stages");
+            let strip = roll("A", width, "null", "1", "null");
+            let nesting = solved(&instance(&strip, &pieces, cutting, "length"), 200_000);
+            let bound = Length::from_nm(nesting.bound);
+            assert!(bound <= Length::from_mm(30), "{bound} on {width}, {stages} stages");
+        }
+    }
+}
+
+/// Lengths of 700 on bars of 3,400 and 2,500, of which only the longer are to be had: two for seven. What is proven of
+/// them must hold of the shorter as well, since whole orders learn from it: three of these would do, at 100 each.
+#[test]
+fn a_certificate_holds_of_products_that_are_not_to_be_had() {
+    let rolls = |available| {
+        [roll("A", "1000", "3400", "308", "null"), roll("B", "1000", "2500", "100", available)]
+            .join(",")
+    };
+    for (width, turns) in [("800", "[0]"), ("700", "[0,90]")] {
+        let pieces = piece("p", width, "700", 7, turns);
+        let of = |available| instance(&rolls(available), &pieces, ["straight", "3", "0"], "price");
+        let nesting = solved(&of("0"), 1_000_000);
+        assert_eq!((nesting.value, nesting.status), (616_000_000, Status::Proven));
+        let certificate = nesting.certificate.expect("a certificate");
+        let free = certificate.bound(&of("null")).expect("rolls enough");
+        assert!(free <= 300_000_000, "{free}");
+        assert_eq!(solved(&of("null"), 1_000_000).value, 300_000_000);
+    }
+}

@@ -6,7 +6,8 @@
 //!    at most `f(W) * g(L)` (Fekete and Schepers 2004); area is the identity in both directions.
 //! 3. The best of all pairs is kept. On a roll without end only the identity is used along it.
 //!
-//! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere. Where some
+//! Pieces with an outline count by their own area in the area bound, and for nothing elsewhere: rectangles alone
+//! lie at whole units with or without them. Where some
 //! may take any turn only the areas count: then neither sides nor sums of them bound anything.
 
 use super::task::{Kind, Shape, Task};
@@ -82,15 +83,16 @@ fn made_of(best: &mut Bound, task: &Task, weigh: impl Fn(&Shape) -> Option<[i64;
     }
 }
 
-/// Pieces priced by their area: a rectangle's with its gap, an outline's own.
+/// Pieces priced by their area, rectangles with their gap. Where there are outlines all count by what they truly
+/// take, as rolls do then: in units of their boxes a roll would be too small, as outlines lie at any place.
 fn area(instance: &Instance, task: &Task) -> Option<Certificate> {
+    if instance.is_outlined() {
+        return Some(by_area(instance));
+    }
     let mut prices = vec![0; instance.pieces.len()];
-    let unit = i128::from(task.unit);
     for kind in &task.kinds {
         for &(piece, _) in &kind.pieces {
-            let outlined = instance.pieces[piece].outline.as_ref();
-            let area = outlined.map_or(kind.area(), |o| o.area().nm2() / (unit * unit));
-            prices[piece] = i64::try_from(area).ok()?;
+            prices[piece] = i64::try_from(kind.area()).ok()?;
         }
     }
     let most = task.rooms.iter().zip(&instance.rolls).map(|(room, roll)| {

@@ -266,6 +266,8 @@ impl<'a> Master<'a> {
             let mut proven = true;
             for (index, bin) in self.core.bins.iter().enumerate() {
                 if self.available[index] == Some(0) {
+                    // Nobody looks for patterns there, but what is told of a bin holds whether it is to be had or not.
+                    bound.most[index] = most_by_length(&kinds, bin.size);
                     continue;
                 }
                 let worth = self.worth(index, &bound);
@@ -397,7 +399,7 @@ impl<'a> Master<'a> {
             .sum();
         // rho = over / under, the least share by which all prices must shrink.
         let (mut over, mut under) = (1_i128, 1_i128);
-        for bin in 0..self.core.bins.len() {
+        for bin in (0..self.core.bins.len()).filter(|&bin| self.available[bin] != Some(0)) {
             let (worth, most) = (i128::from(self.worth(bin, bound)), i128::from(bound.most[bin]));
             if most * over > worth * under {
                 (over, under) = (worth, most);
@@ -412,6 +414,13 @@ impl<'a> Master<'a> {
         let step = costs.fold(0, super::core::divisor).max(1);
         ceil_div(i128::from(value), i128::from(step)).saturating_mul(step)
     }
+}
+
+/// No less than what pieces of these kinds are worth in a bin, by what they are worth for their length.
+fn most_by_length(kinds: &[Kind], room: i64) -> i64 {
+    let fits = kinds.iter().filter(|kind| kind.limit > 0 && (1..=room).contains(&kind.size));
+    let dense = fits.map(|kind| i128::from(kind.price) * i128::from(room) / i128::from(kind.size));
+    i64::try_from(dense.max().unwrap_or(0).max(0)).unwrap_or(i64::MAX)
 }
 
 /// `floor(a * b / c)` for `a, b >= 0`, `b <= c`, where `a * b` may not fit.

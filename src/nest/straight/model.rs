@@ -143,9 +143,12 @@ impl Scale {
         usize::try_from(size.min(home.div_euclid(unit))).unwrap_or(0)
     }
 
-    /// A roll's size in direction `d`, rounded down.
-    fn roll(self, size: i64, d: usize) -> usize {
-        usize::try_from(size.div_euclid(self.unit[d])).unwrap_or(0)
+    /// A roll's size in direction `d`, rounded down; `up` where more is to be counted than there is, as curved
+    /// pieces lie at any place and not at whole units.
+    fn roll(self, size: i64, d: usize, up: bool) -> usize {
+        let unit = self.unit[d];
+        let more = i64::from(up && size.rem_euclid(unit) != 0);
+        usize::try_from(size.div_euclid(unit) + more).unwrap_or(0)
     }
 }
 
@@ -177,9 +180,10 @@ fn usable(instance: &Instance, longest: i64) -> Vec<[i64; 2]> {
 
 /// The rolls in units, with what each costs.
 fn rolls(instance: &Instance, usable: &[[i64; 2]], scale: Scale) -> Vec<RollSize> {
+    let up = scale.rounding == Rounding::Down && instance.is_outlined();
     let of = |(roll, size): (&crate::nest::Roll, &[i64; 2])| RollSize {
-        width: scale.roll(size[0], 0),
-        length: scale.roll(size[1], 1),
+        width: scale.roll(size[0], 0, up),
+        length: scale.roll(size[1], 1, up),
         cost: match instance.objective {
             Objective::Price => roll.price.micros(),
             Objective::Rolls => 1,
