@@ -173,16 +173,22 @@ fn told_straight(way: &str, at: i64) -> String {
 /// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
 fn round(cut: &Cut, name: &str, placed: &[Placed<'_>], named: &mut [bool]) -> Result<(), String> {
     let (near, far) = ((cut.from.x.nm(), cut.from.y.nm()), (cut.to.x.nm(), cut.to.y.nm()));
-    let here = |p: &Placed<'_>| p.code == name && (p.left, p.near) == near;
-    let at = placed.iter().zip(named.iter()).position(|(p, named)| here(p) && !named);
-    let Some(at) = at.filter(|_| cut.kind == CutKind::Outline) else {
-        return Err(format!("a cut goes round a piece `{name}` that does not lie there"));
+    // Copies in other turns may have the same corner in front, and no outline reaches as far as its box there.
+    let mut here = placed.iter().zip(named.iter()).enumerate().filter(|(_, (p, named))| {
+        p.code == name && (p.left, p.near) == near && !**named && cut.kind == CutKind::Outline
+    });
+    let first = here.clone().next();
+    let own = here.find_map(|(at, (p, _))| {
+        let corners = clear::corners(p);
+        let reach = corners.iter().fold(near, |far, c| (far.0.max(c.0), far.1.max(c.1)));
+        (reach == far).then_some((at, corners))
+    });
+    let Some((at, corners)) = own else {
+        return Err(match first {
+            Some(_) => format!("the cut round piece `{name}` is listed with another size"),
+            None => format!("a cut goes round a piece `{name}` that does not lie there"),
+        });
     };
-    let corners = clear::corners(&placed[at]);
-    let reach = corners.iter().fold(near, |far, c| (far.0.max(c.0), far.1.max(c.1)));
-    if reach != far {
-        return Err(format!("the cut round piece `{name}` is listed with another size"));
-    }
     let next = corners.iter().cycle().skip(1);
     let edges = || corners.iter().copied().zip(next.clone().copied());
     let boxes_meet =
