@@ -56,6 +56,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
             gap: mm(2),
         },
         objective: Objective::Rolls,
+        listed: true,
         keep: Keep { width: mm(300), length: mm(500) },
         choices: Vec::new(),
     }

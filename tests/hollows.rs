@@ -66,6 +66,7 @@ fn sheet(pieces: Vec<Piece>, gap: Length) -> Wanted {
             gap,
         },
         objective: Objective::Rolls,
+        listed: true,
         keep: Keep { width: mm(900), length: mm(900) },
         choices: Vec::new(),
     }
@@ -76,7 +77,11 @@ fn laid(wanted: &Wanted, length: Length, places: &[(usize, Length, Length)]) -> 
     let place =
         |&(piece, x, y): &(usize, Length, Length)| Placement { piece, x, y, turn: Angle::ZERO };
     let placements = places.iter().map(place).collect();
-    let pulls = vec![Pull { y: Length::ZERO, length, placements }];
+    of_pulls(wanted, vec![Pull { y: Length::ZERO, length, placements }])
+}
+
+/// A plan of one roll with these pulls.
+fn of_pulls(wanted: &Wanted, pulls: Vec<Pull>) -> Plan {
     let nesting = Nesting {
         layouts: vec![Layout { roll: 0, copies: 1, pulls }],
         value: 1,
@@ -350,5 +355,27 @@ proptest! {
         prop_assert!(nesting.bound <= i64::try_from(rolls).expect("few"));
         prop_assert_eq!(nesting.value, i64::try_from(rolls).expect("few"));
         planned(&wanted, nesting);
+    }
+}
+
+/// Two copies of a trapezoid in unlike turns whose boxes have a corner in common, touching along a slanted side: each
+/// is cut round by itself, and told apart by how far its box reaches.
+#[test]
+fn copies_whose_boxes_share_a_corner_are_told_apart() {
+    let corners = [(0, 0), (400, 0), (300, 100), (100, 100)];
+    let corners = corners.map(|(x, y)| Point::new(mm(x), mm(y))).to_vec();
+    let turned = Angle::from_degrees(270);
+    let trapezoid = Piece {
+        outline: Some(Outline::new(corners).expect("an outline")),
+        turns: Turns::Only(vec![Angle::ZERO, turned]),
+        ..piece("t", mm(400), mm(100), 2)
+    };
+    let mut wanted = sheet(vec![trapezoid], Length::ZERO);
+    wanted.cutting = Cutting::plain(Style::Free, None);
+    for turns in [[Angle::ZERO, turned], [turned, Angle::ZERO]] {
+        let place = |turn| Placement { piece: 0, x: mm(0), y: mm(0), turn };
+        let placements = turns.map(place).to_vec();
+        let pulls = vec![Pull { y: mm(0), length: mm(400), placements }];
+        passes(of_pulls(&wanted, pulls), &wanted);
     }
 }

@@ -79,6 +79,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         pieces: pieces.to_vec(),
         cutting: Cutting { stages: Some(3), ..cutting() },
         objective: Objective::Rolls,
+        listed: true,
         keep: Keep::default(),
         choices: Vec::new(),
     };

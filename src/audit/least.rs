@@ -108,6 +108,7 @@ mod tests {
             pieces: pieces.iter().map(piece).collect(),
             cutting: Cutting::plain(Style::Straight, Some(2)),
             objective: Objective::Rolls,
+            listed: true,
             keep: Keep::default(),
             choices: Vec::new(),
         }

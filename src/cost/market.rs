@@ -211,8 +211,9 @@ pub fn nested_from(
 }
 
 /// Of answers with as few rolls, or fewer, the one for which least is paid: this one, or what the programme over
-/// whole orders comes to where a roll costs its price and as much as all of them beside. Nothing is cut where its
-/// rows rule out all such orders. What is proven of the number of rolls stays.
+/// whole orders comes to where a roll costs beside its price as much as all of them, and no less than what is paid
+/// for them with minimums, spares and freight. Nothing is cut where its rows rule out all such orders. What is proven
+/// of the number of rolls stays.
 fn cheaper(
     first: Nesting,
     (instance, offers): (&Instance, &Offers<'_>),
@@ -221,15 +222,20 @@ fn cheaper(
 ) -> Nesting {
     let mut priced = Instance { objective: Objective::Price, ..instance.clone() };
     let dearest = priced.rolls.iter().map(|roll| roll.price).max().unwrap_or_default();
-    let beside = u64::try_from(first.value).ok().and_then(|rolls| dearest.checked_times(rolls));
-    let Some(beside) = beside.filter(|money| *money < Money::LIMIT) else { return first };
+    let rolls = u64::try_from(first.value).ok();
+    let Some(listed) = rolls.and_then(|rolls| dearest.checked_times(rolls)) else { return first };
+    let used = |nesting: &Nesting| nesting.used(instance.rolls.len());
+    let beside = listed.max(Money::from_micros(offers.together(&used(&first))));
+    if beside >= Money::LIMIT {
+        return first;
+    }
     for (roll, product) in priced.rolls.iter_mut().zip(&offers.products) {
         if product.is_some() {
             roll.price += beside;
         }
     }
     let fewest = Fewest { offers, beside: beside.micros() };
-    let paid = |nesting: &Nesting| fewest.together(&nesting.used(instance.rolls.len()));
+    let paid = |nesting: &Nesting| fewest.together(&used(nesting));
     let now = paid(&first);
     let options = Options { work: options.work / LOOK, ..*options };
     let mut programme = Programme::new(&priced, &fewest, &options);

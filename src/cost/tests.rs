@@ -208,6 +208,7 @@ fn of_as_few_rolls_the_cheaper_are_bought_from_known_pulls_too() {
     let (takeoff, stock) = (takeoff.expect("a takeoff"), stock.expect("stock"));
     let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
     let sheets = plan::job::wanted("t", &demand, &stock, &rules);
+    assert!(sheets[0].listed, "nothing is paid but prices");
     let (instance, rates) = (sheets[0].instance(), Rates::default());
     let options = Options { seed: 1, work: 1_000_000 };
     let dear = nest::solve(&instance, &options, &Quiet).expect("an answer");
@@ -221,4 +222,25 @@ fn of_as_few_rolls_the_cheaper_are_bought_from_known_pulls_too() {
         assert_eq!((cheap.value, roll(&cheap).as_str()), (1, "N"));
         assert_eq!((cheap.bound, cheap.status), (1, Status::Proven));
     }
+}
+
+/// By hand: ten pieces of 1500 by 1100 mm fill two rolls of 6 m, or one of 12 m, which is sold from fifty on for 5,500.
+#[test]
+fn more_rolls_are_not_taken_where_fewer_are_asked_for() {
+    let stock =
+        "roll,thickness,width,length,price,minimum\nA,10,1500,6 m,100,\nB,10,1500,12 m,110,50\n";
+    let takeoff = "item,line,kind,size,length,quantity,build\nP-1,L-1,pipe,OD 320,15 m,1,10\n";
+    let rules = Rules::default();
+    let (takeoff, _) = takeoff::read("takeoff.csv", takeoff.as_bytes(), &rules);
+    let (rolls, _) = stock::read_rolls("rolls.csv", stock.as_bytes());
+    let (stock, _) = stock::combine(rolls.expect("rolls"), Vec::new());
+    let (takeoff, stock) = (takeoff.expect("a takeoff"), stock.expect("stock"));
+    let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
+    let sheets = plan::job::wanted("t", &demand, &stock, &rules);
+    let options = Options { seed: 1, work: 1_000_000 };
+    let fewest = nest::solve(&sheets[0].instance(), &options, &Quiet).expect("an answer");
+    let market = (&stock, &rules, &Rates::default());
+    let nested = super::market::nested(&sheets[0], market, &options, &Quiet).expect("an answer");
+    assert_eq!((fewest.value, nested.value), (1, 1));
+    assert!(!sheets[0].listed, "a minimum makes cheap rolls dear");
 }

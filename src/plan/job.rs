@@ -11,7 +11,7 @@ use crate::cutting::{Cutting, Style, Turns};
 use crate::demand::{self, Demand};
 use crate::geometry::Outline;
 use crate::rules::Rules;
-use crate::stock::Stock;
+use crate::stock::{self, Stock};
 use crate::units::{Length, Money};
 use std::collections::BTreeMap;
 
@@ -44,6 +44,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             pieces: pieces(&letters(index), alike),
             cutting: cutting(rules),
             objective: rules.order.objective,
+            listed: listed(stock, rules, thickness),
             keep: Keep::from(&rules.offcuts),
             choices: Vec::new(),
         })
@@ -148,6 +149,16 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         hand: Hand::Any,
     });
     bought.chain(offcuts).collect()
+}
+
+/// Whether prices of this thickness are all that an order costs ([`Wanted::listed`]).
+fn listed(stock: &Stock, rules: &Rules, thickness: Length) -> bool {
+    let plain = |roll: &stock::Roll| {
+        let terms = &roll.terms;
+        terms.breaks.is_empty() && terms.minimum <= 1 && terms.per_pallet.is_none()
+    };
+    let mut rolls = stock.rolls.iter().filter(|roll| roll.thickness == thickness);
+    rules.order.spare_rolls == 0 && rolls.all(plain)
 }
 
 fn cutting(rules: &Rules) -> Cutting {

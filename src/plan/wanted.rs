@@ -26,6 +26,9 @@ pub struct Wanted {
     pub cutting: Cutting,
     /// What is to be least.
     pub objective: Objective,
+    /// Whether a roll costs its price wherever it is ordered: no minimum, price break, pallet or spare roll makes an
+    /// order of cheaper rolls dearer.
+    pub listed: bool,
     /// What is worth keeping of what is left.
     pub keep: Keep,
     /// For a bare instance, things that can be made in one of several ways; what they need comes on
@@ -252,6 +255,7 @@ impl From<&nest::Instance> for Wanted {
                 .collect(),
             cutting: instance.cutting.clone(),
             objective: instance.objective,
+            listed: true,
             keep: Keep::default(),
             choices: Vec::new(),
         }

@@ -41,6 +41,7 @@ fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted
         pieces: pieces.iter().enumerate().map(piece).collect(),
         cutting,
         objective: Objective::Rolls,
+        listed: true,
         keep: Keep::default(),
         choices: Vec::new(),
     }

@@ -3,7 +3,8 @@
 //! The engine that counts rolls does not ask which of two products is dearer, and filling rolls kit by kit may
 //! leave one empty that lies on the shelf while one is bought. Each bought roll, the dearest first, goes
 //! to the cheapest that holds it: one on the shelf that nothing lies on; or, where rolls are counted and not
-//! priced, one of a cheaper product that is still to be had. Where a job goes on, whole rolls on hand give way to
+//! priced, one of a cheaper product that is still to be had, if its price is all that it costs: minimums, breaks,
+//! pallets and spares are weighed before, by whole orders. Where a job goes on, whole rolls on hand give way to
 //! rests and offcuts likewise.
 
 use super::Layouts;
@@ -65,7 +66,7 @@ fn costs_less(wanted: &Wanted, roll: &Roll, bought: &Roll) -> bool {
         return roll.hand == Hand::Begun;
     }
     let priced = roll.price > Money::ZERO && roll.price < bought.price;
-    roll.shelf || (wanted.objective == Objective::Rolls && priced)
+    roll.shelf || (wanted.objective == Objective::Rolls && wanted.listed && priced)
 }
 
 /// How far its pieces and pulls reach across and along.
@@ -116,6 +117,7 @@ mod tests {
                 ..Cutting::plain(Style::Straight, Some(2))
             },
             objective,
+            listed: true,
             keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },
             choices: Vec::new(),
         }
@@ -157,5 +159,8 @@ mod tests {
         // Prices with breaks and minimums were weighed before, where the price is to be least.
         let priced = wanted(stock(), Objective::Price);
         assert_eq!(rolls(&exchanged(&priced, &layouts(3))), [0, 0, 0]);
+        // And where rolls are counted as well.
+        let with_terms = Wanted { listed: false, ..counted };
+        assert_eq!(rolls(&exchanged(&with_terms, &layouts(3))), [0, 0, 0]);
     }
 }

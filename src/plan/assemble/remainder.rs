@@ -273,6 +273,7 @@ mod tests {
             pieces: vec![piece],
             cutting: Cutting::plain(Style::Straight, None),
             objective: Objective::Rolls,
+            listed: true,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
         };
@@ -314,6 +315,7 @@ mod tests {
             pieces: Vec::new(),
             cutting,
             objective: Objective::Rolls,
+            listed: true,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
         };
