@@ -243,12 +243,13 @@ fn same_size(transaction: &Transaction<'_>, name: &str, cut: [Length; 3]) -> Res
 
 /// Every offcut that a plan keeps, one entry for each that will lie on the shelf, with its name on its ticket.
 fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<(Option<String>, New)> {
-    let tickets = plan.tickets();
+    let tickets = plan.tickets_by_layout();
     let mut kept = Vec::new();
     for (at, roll) in plan.rolls.iter().enumerate() {
         let Some(thickness) = plan.thickness_of(roll) else { continue };
-        for copy in 0..roll.copies {
-            let ticket = tickets.get(&(at, copy)).copied();
+        let tickets = tickets.get(&at).map_or(&[][..], Vec::as_slice);
+        for copy in 0..usize::try_from(roll.copies).unwrap_or(usize::MAX) {
+            let ticket = tickets.get(copy).copied();
             for (left, offcut) in roll.offcuts.iter().filter(|offcut| offcut.keep).enumerate() {
                 let new = New {
                     name: None,

@@ -11,7 +11,7 @@ const LETTERS: [(f64, usize); 2] = [(3.0, 4), (2.4, 5)];
 /// So many lines stand beside the square code; those below it are wide.
 const BESIDE: usize = 3;
 /// The room beside the square code, and below it, in millimetres.
-const ROOM: (f64, f64) = (42.5, 63.0);
+const ROOM: (f64, f64) = (41.5, 63.0);
 
 /// Item, layer, part and seam, then area and line.
 #[derive(Clone, Debug, PartialEq)]
