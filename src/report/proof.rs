@@ -192,15 +192,18 @@ fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
 
 /// How to look longer for what a search left open, on the command line; nothing where none did.
 #[must_use]
-pub fn longer(plan: &Plan, sources: &Sources<'_>) -> Option<&'static str> {
+pub fn longer(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
     let open = |nest: &Nest| {
         let by_paid = nest.objective == Objective::Price && !beside(nest, sources).is_empty();
         nest.status == Status::Feasible && !by_paid && together(plan, nest).is_none()
     };
-    plan.nests.iter().any(open).then_some(
-        "A longer search may prove the order, or find a better one: rollwright plan JOB --work 30000000 looks six \
-         times as long.",
-    )
+    let work = plan.program.limits.work.saturating_mul(6);
+    plan.nests.iter().any(open).then(|| {
+        format!(
+            "A longer search may prove the order, or find a better one: with --work {work} it looks six times as \
+             long."
+        )
+    })
 }
 
 /// The nest's thickness in words; a bare instance has none.

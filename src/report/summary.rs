@@ -66,7 +66,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
     }
     let mut further = savings(plan);
-    further.extend(longer(plan, sources).map(str::to_owned));
+    further.extend(longer(plan, sources));
     if !further.is_empty() {
         out.push('\n');
     }
