@@ -106,9 +106,13 @@ fn what_is_printed_adds_up() {
     assert!(last.ends_with(&format!(" {}.{:02}", total / 100, total % 100)), "{last}");
     let (_, out, _) = run("price", &good(), &["--by", "item", "--csv"]);
     assert!(out.starts_with("\"item\"") && out.lines().count() == 4, "{out}");
-    let amounts = out.lines().skip(1).map(|line| {
-        let line = line.strip_suffix(",\"EUR\"").expect("the currency");
-        line.rsplit(',').next().expect("an amount").replace('.', "").parse::<i64>().expect("cents")
+    let mut reader = csv::Reader::from_reader(out.as_bytes());
+    let headings = reader.headers().expect("headings").clone();
+    let at = headings.iter().position(|heading| heading == "everything").expect("a column");
+    let amounts = reader.records().map(|row| {
+        let row = row.expect("a row");
+        assert_eq!(row.iter().next_back(), Some("EUR"), "{row:?}");
+        row[at].replace('.', "").parse::<i64>().expect("cents")
     });
     assert_eq!(amounts.sum::<i64>(), total);
     let (_, out, _) = run("price", &good(), &["--order", "--csv"]);

@@ -166,7 +166,7 @@ fn a_booking_tells_what_the_labels_say() {
     );
     // The ticket has room for the place.
     let tickets = std::fs::read_to_string(planned.path("job/out/tickets.html")).expect("tickets");
-    assert_eq!(tickets.matches(", lies at <span class=write>").count(), kept.len());
+    assert_eq!(tickets.matches(", lies at <span class=\"write\">").count(), kept.len());
 }
 
 /// The same order in another form, or planned with another seed, is booked once all the same; a second
