@@ -539,11 +539,8 @@ fn in_and_out(booked: &Booked, whole: usize) -> Table {
     }
     let begun = booked.kept.len().saturating_sub(whole);
     for (at, Kept { name, label, new }) in booked.kept.iter().enumerate() {
-        let what = if at < begun {
-            "kept: write this name on it"
-        } else {
-            "a whole roll, not begun: write this name on it"
-        };
+        let what =
+            if at < begun { "kept: write this name on it" } else { "a whole roll, not begun" };
         table.push(vec![
             Cell::text(name),
             Cell::text(what),
