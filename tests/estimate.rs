@@ -106,9 +106,13 @@ fn what_is_printed_adds_up() {
     assert!(last.ends_with(&format!(" {}.{:02}", total / 100, total % 100)), "{last}");
     let (_, out, _) = run("price", &good(), &["--by", "item", "--csv"]);
     assert!(out.starts_with("\"item\"") && out.lines().count() == 4, "{out}");
-    let amounts = out.lines().skip(1).map(|line| {
-        let line = line.strip_suffix(",\"EUR\"").expect("the currency");
-        line.rsplit(',').next().expect("an amount").replace('.', "").parse::<i64>().expect("cents")
+    let mut reader = csv::Reader::from_reader(out.as_bytes());
+    let headings = reader.headers().expect("headings").clone();
+    let at = headings.iter().position(|heading| heading == "everything").expect("a column");
+    let amounts = reader.records().map(|row| {
+        let row = row.expect("a row");
+        assert_eq!(row.iter().next_back(), Some("EUR"), "{row:?}");
+        row[at].replace('.', "").parse::<i64>().expect("cents")
     });
     assert_eq!(amounts.sum::<i64>(), total);
     let (_, out, _) = run("price", &good(), &["--order", "--csv"]);
@@ -209,6 +213,118 @@ fn an_order_without_the_widest_rolls_says_how_to_cut_by_it() {
     let (code, out, errors) = run("order", &folder, &[]);
     assert_eq!(code, Some(0), "{errors}");
     assert!(out.contains(&format!("Price of the rolls to buy: {paid}")), "{paid}: {out}");
+}
+
+/// One line of words, however they are broken.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Where the pieces alone are more than one roll less holds, that is the proof, for whoever has a calculator; not
+/// where a larger product is on offer, and what lies on the shelf counts whole.
+#[test]
+fn a_proof_by_area_says_what_anybody_can_reckon() {
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,9 m,8,10\n";
+    let rolls = "roll,thickness,width,length,price\nR,10,1500,10 m,100\n";
+    // 48 courses 1500 mm wide, of 561 mm: the wrap's middle round 168.3 mm and 5 mm of blanket, in whole mm.
+    let pieces = 48.0 * 1.5 * 0.561;
+    let fill = |shelf: f64| {
+        format!("{:.2}", ((pieces - shelf) / (1.5 * 9.95) * 100.0_f64).floor() / 100.0)
+    };
+    let said = |more: &[(&str, &str)], rolls: &str| {
+        let files = [&[("takeoff.csv", takeoff), ("rolls.csv", rolls)], more].concat();
+        let (code, out, errors) = run("order", &job(&files), &[]);
+        assert_eq!(code, Some(0), "{errors}");
+        flat(&out)
+    };
+    let words = said(&[], rolls);
+    let proof = format!(
+        "3 rolls, proven; 2 cannot hold it, however it is cut: the pieces alone fill {} rolls.",
+        fill(0.0)
+    );
+    assert!(words.contains(&proof), "{proof}\n{words}");
+    assert!(!words.contains("A longer search"), "{words}");
+    let shelf = "offcut,thickness,width,length,quantity,place\nS,10,1500,700,2,rack\n";
+    let words = said(&[("offcuts.csv", shelf)], rolls);
+    let proof = format!(
+        "however it is cut: the pieces alone, less all that the shelf holds, fill {} rolls.",
+        fill(2.0 * 1.5 * 0.65)
+    );
+    assert!(words.contains(&proof), "{proof}\n{words}");
+    // Two long narrow ones have more area than the pieces, so area alone rules nothing out.
+    let words = said(&[], &format!("{rolls}L,10,1000,30 m,100\n"));
+    assert!(!words.contains("however it is cut"), "{words}");
+}
+
+/// A job that the shelf covers has no empty tables, and no item that would cost nothing for want of rolls.
+#[test]
+fn a_price_without_rolls_says_so() {
+    let shelf = "offcut,thickness,width,length,quantity,place\nS,10,1500,9 m,1,rack\n";
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,4 m,1,10\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", ROLLS), ("offcuts.csv", shelf)]);
+    let (code, out, errors) = run("price", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(
+        flat(&out).contains("Nothing is bought: all pieces come from what is there already"),
+        "{out}"
+    );
+    for heading in ["\nRolls\n", "How the rolls are shared", "`times`"] {
+        assert!(!out.contains(heading), "{heading}: {out}");
+    }
+    let (_, out, _) = run("price", &folder, &["--order"]);
+    assert!(
+        out.contains("10 mm: nothing is to be bought.") && !out.contains("one less cannot"),
+        "{out}"
+    );
+    let (_, out, errors) = run("risk", &folder, &["--uncertainty", "5", "--jobs", "10"]);
+    assert!(out.contains("Nothing is ordered, and none of the simulated"), "{out}{errors}");
+    assert!(!out.contains("thickness mm"), "{out}");
+}
+
+/// What one item or a metre of pipe costs, all of it shared out: times the quantity it is the item's total, but for
+/// the rounding to hundredths.
+#[test]
+fn an_item_has_a_price_of_one() {
+    let folder = good();
+    let (code, out, errors) = run("price", &folder, &["--by", "item", "--csv"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let mut reader = csv::Reader::from_reader(out.as_bytes());
+    let headings = reader.headers().expect("headings").clone();
+    let at = |name: &str| headings.iter().position(|heading| heading == name).expect("a column");
+    let [all, quantity, unit, one] =
+        ["everything", "quantity", "unit", "everything, one or 1 m"].map(at);
+    let mut told = Vec::new();
+    for row in reader.records() {
+        let row = row.expect("a row");
+        let number = |at: usize| row[at].parse::<f64>().expect("a number");
+        let half = number(quantity) * 0.005 + 1e-6;
+        assert!((number(one) * number(quantity) - number(all)).abs() <= half, "{row:?}");
+        told.push((row[0].to_owned(), row[quantity].to_owned(), row[unit].to_owned()));
+    }
+    let own = |texts: [&str; 3]| texts.map(str::to_owned).into();
+    assert_eq!(told, [["P-1", "52.00", "m"], ["E-1", "6", "each"], ["P-2", "62.00", "m"]].map(own));
+    // Different things together have none.
+    let (_, out, _) = run("price", &folder, &["--by", "line", "--csv"]);
+    assert!(!out.contains("everything, one"), "{out}");
+}
+
+/// What to allow stands in words before the tables, for the job as it is.
+#[test]
+fn the_allowance_is_told_before_its_tables() {
+    let (code, out, errors) = run("allowance", &good(), &["--jobs", "10"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let row = out.lines().find(|line| line.trim_start().starts_with("1 ")).expect("a row");
+    let figures: Vec<&str> = row.split_whitespace().collect();
+    let (words, _) = out.split_once("Waste allowance").expect("a table");
+    let words = flat(words);
+    let (used, whole) = (figures[7], figures[4]);
+    let wanted = format!(
+        "What to allow for the job as it is, {} m2 of pieces: {used} % on their plain area where what is left over \
+         has a use elsewhere, {whole} % where whole rolls are bought for it alone. That is enough in nine of ten",
+        figures[1]
+    );
+    assert!(words.contains(&wanted), "{wanted}\n{words}");
+    assert!(flat(&out).contains("The shelf is left out."), "{out}");
 }
 
 /// A note that is counted and not shown says how it is shown.

@@ -126,6 +126,49 @@ fn a_plan_is_booked_once_and_only_for_its_own_job() {
     assert_eq!(state(&ledger), (0, kept));
 }
 
+/// Who holds a piece with its label finds the name that the shelf gives it, and where it is to lie.
+#[test]
+fn a_booking_tells_what_the_labels_say() {
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    let done = Command::new(env!("CARGO_BIN_EXE_rollwright"))
+        .args(["tickets", "--quiet"])
+        .arg(planned.path("job"))
+        .status()
+        .expect("a process");
+    assert!(done.success());
+    let piped = |command: &mut Command| {
+        let output = command.stdout(Stdio::piped()).stderr(Stdio::piped()).output().expect("a run");
+        [output.stdout, output.stderr].map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+    };
+    let [booked, told] = piped(&mut planned.book(&ledger));
+    let labels = std::fs::read_to_string(planned.path("job/out/labels.csv")).expect("labels");
+    let mut reader = csv::Reader::from_reader(labels.as_bytes());
+    let kept: Vec<(String, String, String)> = reader
+        .records()
+        .map(|row| row.expect("a row"))
+        .filter(|row| row[1].contains(" left "))
+        .map(|row| (row[1].to_owned(), row[3].to_owned(), row[4].to_owned()))
+        .collect();
+    assert!(kept.len() > 1, "{labels}");
+    let lines: Vec<&str> = booked.lines().filter(|line| line.contains("kept:")).collect();
+    assert_eq!(lines.len(), kept.len(), "{booked}");
+    for (label, width, length) in &kept {
+        let line = lines.iter().find(|line| line.contains(&format!(" {label} ")));
+        let line = line.unwrap_or_else(|| panic!("{label} is not in\n{booked}"));
+        let words: Vec<&str> = line.split_whitespace().collect();
+        assert!(words.contains(&width.as_str()) && words.contains(&length.as_str()), "{line}");
+        assert!(line.ends_with("rack 9"), "{line}");
+    }
+    assert!(
+        told.contains("booked at `rack 9`; for what is put elsewhere: rollwright shelf move"),
+        "{told}"
+    );
+    // The ticket has room for the place.
+    let tickets = std::fs::read_to_string(planned.path("job/out/tickets.html")).expect("tickets");
+    assert_eq!(tickets.matches(", lies at <span class=\"write\">").count(), kept.len());
+}
+
 /// The same order in another form, or planned with another seed, is booked once all the same; a second
 /// cutting of it has to be said.
 #[test]

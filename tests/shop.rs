@@ -695,6 +695,7 @@ fn what_cannot_have_been_done_is_told() {
         (format!("T1,cut,{second},,,,,"), "G005"),
         ("T1,cut,all,,,,,\nT1,cut,all,,,,,".to_owned(), "G006"),
         ("T1,damaged,,9 m,8 m,,,".to_owned(), "G006"),
+        ("T1,damaged,,80 m,81 m,,,".to_owned(), "mm long, and 80000 mm lies behind its end"),
         ("T1,cut,all,,,,,\nT1,damaged,,1 m,2 m,,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,short,,,,1 m,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,elsewhere,all,,,,,".to_owned(), "G006"),

@@ -232,6 +232,11 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
         return output::data(&String::from_utf8_lossy(&table.csv()));
     }
     let mut out = output::filled(&format!("Quantities: {}.", allowance.source), "", "");
+    if let Some(words) = outlook::allowance_in_words(allowance) {
+        out.push('\n');
+        out.push_str(&output::filled(&words, "", ""));
+        out.push('\n');
+    }
     let _ = write!(
         out,
         "Waste allowance, per cent of the pieces' plain area, from {} simulated jobs of each size\n\

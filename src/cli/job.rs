@@ -12,7 +12,7 @@ use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Input, digest};
 use crate::table::{BOOK_ENDINGS, quoted};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What is to be insulated: a table.
 pub const TAKEOFF: &str = "takeoff.csv";
@@ -173,7 +173,10 @@ fn read_file(
                 &codes::MISSING_FILE,
                 Place::file(name),
                 format!("the job folder {} has no such file", folder.display()),
-                "add it, or a workbook of that name (.xlsx, .ods); the README shows its columns",
+                elsewhere(folder).map_or_else(
+                    || "add it, or a workbook of that name (.xlsx, .ods); the README shows its columns".to_owned(),
+                    |job| format!("name {} if that is the job", quoted(&job.display().to_string())),
+                ),
             ));
         }
         return None;
@@ -190,6 +193,27 @@ fn read_file(
             None
         }
     }
+}
+
+/// The job above a folder of reports, or the only one in a folder of jobs; none where the folder is begun as one.
+fn elsewhere(folder: &Path) -> Option<PathBuf> {
+    if input_in(folder).is_some() {
+        return None;
+    }
+    let above = match folder.parent() {
+        Some(above) if above.as_os_str().is_empty() => PathBuf::from("."),
+        Some(above) if folder.file_name().is_some() => above.to_owned(),
+        _ => folder.join(".."),
+    };
+    if folder.canonicalize().is_ok_and(|whole| whole.parent().is_some())
+        && input_in(&above).is_some()
+    {
+        return Some(above);
+    }
+    let jobs =
+        fs::read_dir(folder).ok()?.filter_map(|entry| entry.ok().map(|entry| entry.file_name()));
+    let mut jobs = jobs.map(|name| folder.join(name)).filter(|path| input_in(path).is_some());
+    jobs.next().filter(|_| jobs.next().is_none())
 }
 
 /// Endings under which spreadsheets save tables and that are not read.
@@ -244,6 +268,27 @@ mod tests {
         assert_eq!(ids, ["J002", "J002", "J004"]);
         let (read, findings) = Folder::read(&folder.path().join("nowhere"));
         assert!(read.is_none() && findings.has_errors());
+    }
+
+    /// Who names the folder of the reports, or the one above the job, is told where the job is.
+    #[test]
+    fn a_job_above_or_below_the_folder_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        let job = folder.path().join("quay");
+        fs::create_dir_all(job.join("out")).unwrap();
+        fs::write(job.join("takeoff.csv"), "x").unwrap();
+        let remedies = |path: &Path| -> Vec<String> {
+            let (_, findings) = Folder::read(path);
+            findings.iter().map(|finding| finding.remedy.clone()).collect()
+        };
+        let named = format!("name `{}` if that is the job", job.display());
+        assert_eq!(remedies(&job.join("out")), [named.as_str(); 2]);
+        assert_eq!(remedies(folder.path()), [named.as_str(); 2]);
+        // The job itself lacks a file; of two jobs nobody knows which is meant.
+        assert!(remedies(&job)[0].starts_with("add it"));
+        fs::create_dir(folder.path().join("weir")).unwrap();
+        fs::write(folder.path().join("weir/rolls.csv"), "x").unwrap();
+        assert!(remedies(folder.path())[0].starts_with("add it"));
     }
 
     /// A rule or an offcut list that is silently not read costs material.

@@ -204,13 +204,22 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
     let mut section = |heading: &str, table: crate::report::Table| {
         let _ = write!(out, "\n{heading}\n{}", table.aligned());
     };
+    let bought = !cost.purchase.lines.is_empty();
     section("Price", money::totals(cost));
-    section("Rolls", money::purchase(plan, cost));
+    if bought {
+        section("Rolls", money::purchase(plan, cost));
+    }
     section("Labour", money::labour(cost));
     section("Where the blanket goes", money::waste(cost));
-    section("How the rolls are shared", money::shares(plan, cost));
+    if bought {
+        section("How the rolls are shared", money::shares(plan, cost));
+    }
     section("What it really costs", groups);
     out.push('\n');
+    if !bought {
+        out.push_str(&output::filled(money::NOTHING_BOUGHT, "", ""));
+        return output::data(&out);
+    }
     out.push_str(&output::filled(
         "`times` is how many times its plain area something takes of the rolls, by the prices at which \
          the linear programme over all layouts values its pieces.",

@@ -168,7 +168,11 @@ fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
         "How sure the order is, from {} simulated takeoffs (seed {}, part in common {})\n\n",
         risk.jobs, risk.seed, risk.common
     );
-    out.push_str(&outlook::risk(risk).aligned());
+    if risk.nests.is_empty() {
+        out.push_str(&output::filled(outlook::NOTHING_AT_RISK, "", ""));
+    } else {
+        out.push_str(&outlook::risk(risk).aligned());
+    }
     out.push('\n');
     let sentences = outlook::risk_in_words(risk);
     out.push_str(&output::filled(&format!("{sentences} {}", outlook::risk_note(risk)), "", ""));

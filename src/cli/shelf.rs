@@ -10,8 +10,8 @@ use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan, digest};
 use crate::report::{Cell, Document, Table};
 use crate::shelf::{
-    BOOKINGS, Booked, Booking, Entry, HISTORY, Ledger, Lent, New, ON_SHELF, Restored, ShelfError,
-    Wanted,
+    BOOKINGS, Booked, Booking, Entry, HISTORY, Kept, Ledger, Lent, New, ON_SHELF, Restored,
+    ShelfError, Wanted,
 };
 use crate::table::{nearest, quoted};
 use crate::units::Length;
@@ -476,6 +476,14 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     output::after(output::data(&table), || {
         format!("the plan is booked, and is not booked again:\n{}", table.trim_end())
     })?;
+    if let [Kept { name, .. }, _, ..] = booked.kept.as_slice() {
+        output::message(&format!(
+            "all that came in is booked at {}; for what is put elsewhere: rollwright shelf move {} {} --place PLACE",
+            quoted(&args.place),
+            output::word(&args.ledger),
+            output::word(Path::new(name)),
+        ));
+    }
     Ok(Exit::Done)
 }
 
@@ -520,29 +528,27 @@ fn drawn_before(job: &Job, plan: &Plan, left: &[OnHand]) -> Vec<Lent> {
 
 /// What went out of the ledger and what came in, the last `whole` of it whole rolls.
 fn in_and_out(booked: &Booked, whole: usize) -> Table {
-    let mut table = Table::new(&["offcut", "what", "thickness mm", "width mm", "length mm"]);
+    let headings =
+        ["offcut", "what", "on its label", "thickness mm", "width mm", "length mm", "place"];
+    let mut table = Table::new(&headings);
     for name in &booked.used {
-        table.push(vec![
-            Cell::text(name),
-            Cell::text("used, taken off the shelf"),
-            Cell::Empty,
-            Cell::Empty,
-            Cell::Empty,
-        ]);
+        let mut row = vec![Cell::Empty; headings.len()];
+        row[0] = Cell::text(name);
+        row[1] = Cell::text("used, taken off the shelf");
+        table.push(row);
     }
     let begun = booked.kept.len().saturating_sub(whole);
-    for (at, (name, new)) in booked.kept.iter().enumerate() {
-        let what = if at < begun {
-            "kept: write this name on it"
-        } else {
-            "a whole roll, not begun: write this name on it"
-        };
+    for (at, Kept { name, label, new }) in booked.kept.iter().enumerate() {
+        let what =
+            if at < begun { "kept: write this name on it" } else { "a whole roll, not begun" };
         table.push(vec![
             Cell::text(name),
             Cell::text(what),
+            label.as_ref().map_or(Cell::Empty, Cell::text),
             Cell::text(new.thickness.to_string()),
             Cell::text(new.width.to_string()),
             Cell::text(new.length.to_string()),
+            Cell::text(&new.place),
         ]);
     }
     table

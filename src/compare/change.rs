@@ -54,6 +54,7 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
         )),
         (_, "") => {
             let remedy = match nearest(word, KEYWORDS) {
+                Some(meant) if meant == word => named(word),
                 Some(meant) => format!("write `{meant}` if that is meant"),
                 None => format!("use a rule (`section.key`) or one of {}", KEYWORDS.join(", ")),
             };
@@ -66,6 +67,32 @@ pub(super) fn set(setup: &mut Setup, key: &str, value: &str) -> Result<(), Wrong
             (wrong.0, nearest_or(key, rates.iter().map(String::as_str), other))
         }),
     }
+}
+
+/// What to write for a keyword that stands alone and must say of what.
+fn named(word: &str) -> String {
+    let (of, example) = match word {
+        "build" => ("the build to be changed", "10+10"),
+        _ => ("the roll", "NAME"),
+    };
+    format!("write {of} behind it: `{word}.{example}`")
+}
+
+/// The rolls that a setting names, be they there or not.
+pub(super) fn names<'s>(key: &'s str, value: &'s str) -> Vec<&'s str> {
+    match key.split_once('.') {
+        Some(("price" | "available" | "breaks" | "minimum" | "per_pallet" | "courses", name)) => {
+            vec![name]
+        }
+        None if key == "rolls" => value.split('|').map(str::trim).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The roll that a setting adds.
+pub(super) fn added<'s>(key: &str, value: &'s str) -> Option<&'s str> {
+    let name = value.split(',').next().map(str::trim);
+    name.filter(|name| key == "roll" && !name.is_empty())
 }
 
 /// Which part of a setting that cannot be carried out is to be mended: its key where nothing is called so, else

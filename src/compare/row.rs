@@ -157,6 +157,8 @@ impl Figures {
 pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
     let mut setup = base.clone();
     let mut findings = Findings::new();
+    // Names of rolls that were to be added and could not be: that they are not there is told with that.
+    let mut missing: Vec<&str> = Vec::new();
     for (at, (key, value)) in choice.settings.iter().enumerate() {
         if key != "roll" && choice.settings.iter().take(at).any(|(before, _)| before == key) {
             let place = choice.place_of(at, Part::Key);
@@ -169,7 +171,11 @@ pub fn changed(base: &Setup, choice: &Choice) -> Result<Setup, Findings> {
         if value.is_empty() && part == Part::Value {
             continue;
         }
+        if change::names(key, value).iter().any(|name| missing.contains(name)) {
+            continue;
+        }
         if let Err((what, remedy)) = change::set(&mut setup, key, value) {
+            missing.extend(change::added(key, value));
             let place = choice.place_of(at, part);
             findings.push(Finding::new(&codes::OPTION, place, what, remedy));
         }

@@ -690,7 +690,22 @@ fn what_is_missing_in_a_file_of_options_hides_nothing() {
     assert_eq!(told("a,roll,\"N,10,1200,50 m,1\"\n,price.N,2"), [("C010", 3, 1)]);
     assert_eq!(told("a,shelf,none\n,shelf,all"), [("C010", 3, 1)]);
     assert_eq!(told("a,minimum.B10,4\na,available.B10,3"), [("C009", 2, 0)]);
+    // A roll that could not be added is told, and not that it is not there; another that is not there is.
+    assert_eq!(told("a,roll,N\na,price.N,2\na,rolls,B10 | N\na,minimum.N,2"), [("C009", 2, 3)]);
+    assert_eq!(told("a,roll,N\na,price.M,2"), [("C009", 2, 3), ("C009", 3, 2)]);
+    assert_eq!(told("a,roll,N\nb,price.N,2"), [("C009", 2, 3), ("C009", 3, 2)]);
     assert_eq!(told("a,minimum.B10,4\na,available.B10,3\na,,4"), [("C010", 4, 2)]);
+}
+
+/// A keyword that must say of what is not offered as its own correction.
+#[test]
+fn a_keyword_alone_is_told_what_stands_behind_it() {
+    for (key, wanted) in [("build", "`build.10+10`"), ("price", "`price.NAME`")] {
+        let choice = Choice::parse(&format!("{key} = 5"), "--option").unwrap();
+        let findings = changed(&plain(), &choice).unwrap_err();
+        let remedy = &findings.iter().next().unwrap().remedy;
+        assert!(remedy.contains(wanted), "{remedy}");
+    }
 }
 
 #[test]

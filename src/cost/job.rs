@@ -95,11 +95,49 @@ pub struct Group {
     pub taken: Area,
     /// What it costs.
     pub amounts: Amounts,
+    /// How many items it is, lengths of pipe not among them; of a plan that leaves some of the job out nothing
+    /// is counted.
+    pub others: u64,
+    /// How much pipe it is, in nanometres; likewise.
+    pub pipe: i128,
+}
+
+/// How much of something there is, in the unit in which it is priced.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Amount {
+    /// So much pipe, in nanometres.
+    Pipe(i128),
+    /// So many items.
+    Each(u64),
 }
 
 impl Group {
+    /// How much of it there is; `None` where pipe and other things are together, or nothing is counted.
+    #[must_use]
+    pub const fn amount(&self) -> Option<Amount> {
+        match (self.pipe, self.others) {
+            (0, 0) => None,
+            (0, others) => Some(Amount::Each(others)),
+            (pipe, 0) => Some(Amount::Pipe(pipe)),
+            _ => None,
+        }
+    }
+
+    /// What a metre of it costs where it is pipe, else one of it, all work and waste included, rounded to
+    /// hundredths half to even.
+    #[must_use]
+    pub fn of_one(&self) -> Option<Money> {
+        let total = self.amounts.total();
+        match self.amount()? {
+            Amount::Pipe(pipe) => total.times(1_000_000_000, pipe),
+            Amount::Each(count) => total.times(1, i128::from(count)),
+        }
+    }
+
     /// Takes another group in.
     pub fn join(&mut self, other: &Self) {
+        self.others += other.others;
+        self.pipe += other.pipe;
         self.pieces += other.pieces;
         self.plain += other.plain;
         self.taken += other.taken;
@@ -402,8 +440,19 @@ fn items(
     (work, labour): (&BTreeMap<&str, Work>, &[Labour]),
 ) -> Vec<Group> {
     let takeoff = &needs.takeoff.items;
-    let mut groups: Vec<Group> =
-        takeoff.iter().map(|item| Group { name: item.id.clone(), ..Group::default() }).collect();
+    // What is cut already, or wanted by a later release, is not in the price.
+    let whole = plan.already.is_none() && plan.up_to.is_none();
+    let begun = |item: &Item| {
+        let (others, pipe) = match &item.kind {
+            takeoff::Kind::Pipe(pipe) => {
+                (0, i128::from(pipe.length.nm()) * i128::from(item.quantity))
+            }
+            _ => (item.quantity, 0),
+        };
+        let (others, pipe) = if whole { (others, pipe) } else { (0, 0) };
+        Group { name: item.id.clone(), others, pipe, ..Group::default() }
+    };
+    let mut groups: Vec<Group> = takeoff.iter().map(begun).collect();
     let at: BTreeMap<&str, usize> =
         takeoff.iter().enumerate().map(|(at, item)| (item.id.as_str(), at)).collect();
     for piece in &plan.pieces {

@@ -118,8 +118,17 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
             let from = reader.length(&record.from, &PLACE);
             let to = reader.length(&record.to, &PLACE);
             let (Some(from), Some(to)) = (from, to) else { return };
-            if from >= to || roll.length.is_some_and(|end| from >= end) {
-                let what = format!("no stretch of the roll runs from {from} to {to} mm");
+            let behind = roll.length.filter(|end| from >= *end);
+            if from >= to || behind.is_some() {
+                let what = match behind {
+                    Some(end) => {
+                        let name = tickets.name(number);
+                        format!(
+                            "what {name} is cut from is {end} mm long, and {from} mm lies behind its end"
+                        )
+                    }
+                    None => format!("no stretch of the roll runs from {from} to {to} mm"),
+                };
                 reader.tell(&codes::CONTRADICTS, &record.to, what, "measure from the roll's front");
             } else {
                 happened.damaged.push((from, to));

@@ -38,6 +38,12 @@ impl Plan {
         ticket_name(number, self.revision())
     }
 
+    /// What the offcut of this number among those that a ticket keeps, from 0, is called on ticket and label.
+    #[must_use]
+    pub fn left_name(&self, ticket: u64, at: usize) -> String {
+        format!("{} left {}", self.ticket_name(ticket), at + 1)
+    }
+
     /// What its tickets of these numbers are called, one behind another.
     #[must_use]
     pub fn ticket_names(&self, numbers: &[u64]) -> String {

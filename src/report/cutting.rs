@@ -136,17 +136,33 @@ pub fn savings(plan: &Plan) -> Vec<String> {
             Objective::Price => crate::units::Money::from_micros(value.millionths()).exact(),
             Objective::Rolls | Objective::Length => value.to_string(),
         };
-        let known =
-            if least == other { String::new() } else { format!(", at least {}", said(least)) };
+        // Without the shelf less may do, where more is said to be needed; never less than with it.
+        let open = least < other;
+        let known = if open && other > with {
+            format!(
+                " as far as was looked (less, down to {}, is not ruled out; rollwright compare JOB --set shelf=none \
+                 looks longer)",
+                said(least)
+            )
+        } else {
+            String::new()
+        };
+        // What the pieces take at least without the shelf tells what the saving is sure of.
+        let saves = match open {
+            false => "saves",
+            true if least > with => "saves up to",
+            true => "may save",
+        };
         let millionths = other.millionths() - with.millionths();
         let saved = crate::units::Decimal::from_millionths(millionths.abs());
         let verdict = match millionths.cmp(&0) {
             std::cmp::Ordering::Greater
                 if what == "rolls" && saved == crate::units::Decimal::ONE =>
             {
-                "saves 1 roll".to_owned()
+                format!("{saves} 1 roll")
             }
-            std::cmp::Ordering::Greater => format!("saves {} {what}", said(saved)),
+            std::cmp::Ordering::Greater => format!("{saves} {} {what}", said(saved)),
+            std::cmp::Ordering::Equal if open => "saves nothing as far as was looked".to_owned(),
             std::cmp::Ordering::Equal => "saves nothing".to_owned(),
             std::cmp::Ordering::Less => format!("costs {} {what} in this plan", said(saved)),
         };
@@ -192,9 +208,17 @@ mod tests {
         };
         assert_eq!(
             told(Objective::Price, [1_013_800_000, 1_400_050_000, 800_000_000]),
-            "5 mm: the shelf saves 386.25 at list price: 1013.80 to buy with it, 1400.05 without it, at \
-             least 800.00."
+            "5 mm: the shelf may save 386.25 at list price: 1013.80 to buy with it, 1400.05 without it as far as \
+             was looked (less, down to 800.00, is not ruled out; rollwright compare JOB --set shelf=none looks longer)."
         );
+        assert_eq!(
+            told(Objective::Rolls, [4_000_000, 4_000_000, 3_000_000]),
+            "5 mm: the shelf saves nothing as far as was looked: 4 to buy with it, 4 without it."
+        );
+        // Some of it is sure.
+        let words = told(Objective::Rolls, [4_000_000, 6_000_000, 5_000_000]);
+        assert!(words.starts_with("5 mm: the shelf saves up to 2 rolls: 4 to buy"), "{words}");
+        assert!(words.contains("(less, down to 5, is not ruled out"), "{words}");
         assert_eq!(
             told(Objective::Rolls, [4_000_000, 5_000_000, 5_000_000]),
             "5 mm: the shelf saves 1 roll: 4 to buy with it, 5 without it."

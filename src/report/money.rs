@@ -5,7 +5,7 @@ use super::table::{Cell, Table};
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
 use crate::cost::share::{NestShare, PARTS};
-use crate::cost::{Bought, Cost, Group, Labour};
+use crate::cost::{Amount, Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
 use crate::plan::Plan;
 use crate::units::{Area, Length, Money};
@@ -129,6 +129,8 @@ pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
     for group in groups {
         all.join(group);
     }
+    // Of different things together there is no price of one.
+    (all.others, all.pipe) = (0, 0);
     let mut table = each(heading, groups);
     table.rows.extend(each(heading, &[all]).rows);
     table
@@ -140,9 +142,29 @@ pub fn groups_alone(heading: &'static str, groups: &[Group], currency: &str) -> 
     each(heading, groups).with(super::lists::CURRENCY, currency)
 }
 
+/// Headings of groups that are all of one kind, so that there is a price of one.
+const LIKE: [&str; 2] = ["item", "kind and size"];
+
+/// The headings of how much there is, and what one or a metre costs.
+const OF_ONE: [&str; 3] = ["quantity", "unit", "everything, one or 1 m"];
+
+/// How much of a group there is, and what one of it or a metre costs; empty where it has no one unit.
+fn of_one(group: &Group) -> [Cell; 3] {
+    let money = group.of_one().map_or(Cell::Empty, Cell::Money);
+    match group.amount() {
+        Some(Amount::Pipe(pipe)) => {
+            let hundredths = (pipe + 5_000_000) / 10_000_000;
+            let metres = format!("{}.{:02}", hundredths / 100, hundredths % 100);
+            [Cell::Number(metres), Cell::text("m"), money]
+        }
+        Some(Amount::Each(count)) => [Cell::Count(count), Cell::text("each"), money],
+        None => [Cell::Empty, Cell::Empty, Cell::Empty],
+    }
+}
+
 /// Items, or groups of them, a row each.
 fn each(heading: &'static str, groups: &[Group]) -> Table {
-    let mut table = Table::new(&[
+    let mut headings = vec![
         heading,
         "pieces",
         "plain area m2",
@@ -154,10 +176,15 @@ fn each(heading: &'static str, groups: &[Group]) -> Table {
         "cutting",
         "wrapping",
         "everything",
-    ]);
+    ];
+    let like = LIKE.contains(&heading);
+    if like {
+        headings.extend(OF_ONE);
+    }
+    let mut table = Table::new(&headings);
     for group in groups {
         let amounts = &group.amounts;
-        table.push(vec![
+        let mut row = vec![
             Cell::text(if group.name.is_empty() { "(none given)" } else { &group.name }),
             Cell::Count(group.pieces),
             Cell::SquareMetres(group.plain),
@@ -169,7 +196,11 @@ fn each(heading: &'static str, groups: &[Group]) -> Table {
             Cell::Money(amounts.cutting),
             Cell::Money(amounts.wrapping),
             Cell::Money(amounts.total()),
-        ]);
+        ];
+        if like {
+            row.extend(of_one(group));
+        }
+        table.push(row);
     }
     table
 }
@@ -186,6 +217,10 @@ pub fn going_on(plan: &Plan) -> Option<String> {
          offcuts on hand that were paid before are not in it."
     ))
 }
+
+/// Of a price in which no rolls are bought.
+pub const NOTHING_BOUGHT: &str = "Nothing is bought: all pieces come from what is there already, which counts for nothing, \
+     so no item takes anything of rolls, and all that it costs is work.";
 
 /// How each thickness is shared: what items take, what the shelf saves, the rounding to whole rolls.
 #[must_use]
@@ -322,7 +357,7 @@ pub fn whole(plan: &Plan, cost: &Cost) -> Table {
 /// Everything as one list for other programs: what, name, and the amounts.
 #[must_use]
 pub fn everything(cost: &Cost) -> Table {
-    let mut table = Table::new(&[
+    let mut headings = vec![
         "by",
         "name",
         "pieces",
@@ -334,7 +369,9 @@ pub fn everything(cost: &Cost) -> Table {
         "cutting",
         "wrapping",
         "everything",
-    ]);
+    ];
+    headings.extend(OF_ONE);
+    let mut table = Table::new(&headings);
     let sets = [
         ("area", &cost.areas),
         ("line", &cost.lines),
@@ -345,7 +382,7 @@ pub fn everything(cost: &Cost) -> Table {
     for (by, set) in sets {
         for group in set {
             let amounts = &group.amounts;
-            table.push(vec![
+            let mut row = vec![
                 Cell::text(by),
                 Cell::text(&group.name),
                 Cell::Count(group.pieces),
@@ -357,7 +394,9 @@ pub fn everything(cost: &Cost) -> Table {
                 Cell::Money(amounts.cutting),
                 Cell::Money(amounts.wrapping),
                 Cell::Money(amounts.total()),
-            ]);
+            ];
+            row.extend(if LIKE.contains(&by) { of_one(group) } else { [const { Cell::Empty }; 3] });
+            table.push(row);
         }
     }
     table

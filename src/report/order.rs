@@ -137,8 +137,8 @@ pub fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static s
     };
     plan.nests.iter().enumerate().any(several).then_some(
         "The order is the one with the fewest rolls. Where several products are on offer another may cost \
-         less: rollwright price JOB --order looks for it, and objective = \"price\" under [order] in rules.toml \
-         cuts by it.",
+         less: rollwright price JOB --order looks for it (on the bench, under Run, the fewest rolls beside the \
+         cheapest), and objective = \"price\" under [order] in rules.toml cuts by it.",
     )
 }
 

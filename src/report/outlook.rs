@@ -7,6 +7,7 @@ use crate::compare::order::{Less, Short, Study};
 use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
 use crate::cost::share::PARTS;
+use crate::forecast::allowance::{Again, AtSize};
 use crate::forecast::risk::OfThickness;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
@@ -111,6 +112,10 @@ pub fn risk(risk: &Risk) -> Table {
     }
     table
 }
+
+/// That no thickness can run short, where nothing is ordered and nothing would ever be.
+pub const NOTHING_AT_RISK: &str =
+    "Nothing is ordered, and none of the simulated takeoffs asks for more than lies on the shelf.";
 
 /// The chance that so many rolls suffice.
 #[must_use]
@@ -400,6 +405,10 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
         let plan = &study.fewest.plan;
         let thickness = plan.nests.get(steps.nest).and_then(|nest| nest.thickness);
         let thickness = of_thickness(thickness);
+        if steps.rolls == 0 {
+            words.push(format!("{thickness}nothing is to be bought."));
+            continue;
+        }
         let needed = steps.needed.max(0) / (PARTS / 100);
         let needed = format!("{}.{:02}", needed / 100, needed % 100);
         let less = if steps.proven {
@@ -462,8 +471,37 @@ fn standing_of(study: &Study) -> String {
     )
 }
 
+/// What to allow for a job as large as the one asked about, or nearest to it, in plain words.
+#[must_use]
+pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
+    let near = |at: &&AtSize| (at.size.millionths() - 1_000_000).abs();
+    let at = allowance.sizes.iter().min_by_key(near)?;
+    let job = if at.size == Decimal::ONE {
+        "the job as it is".to_owned()
+    } else {
+        format!("a job of size {}", at.size)
+    };
+    let [(used, whole), (half_used, half_whole)] =
+        [2, 0].map(|part: usize| (at.used[part], at.whole[part]));
+    let mut words = format!(
+        "What to allow for {job}, {:.1} m2 of pieces: {used:.1} % on their plain area where what is left over has a \
+         use elsewhere, {whole:.1} % where whole rolls are bought for it alone. That is enough in nine of ten such \
+         jobs; {half_used:.1} % and {half_whole:.1} % are in one of two.",
+        at.plain
+    );
+    let less = |again: &Again| again.used[0] - again.used[1];
+    if let Some(less) = allowance.again.as_ref().map(less).filter(|less| *less >= 0.1) {
+        let _ = write!(
+            words,
+            " A plan made with more work takes less, in one job that was laid both ways by {less:.1} points on \
+             blanket used, so this is on the safe side."
+        );
+    }
+    Some(words)
+}
+
 /// What the allowance rests on.
-pub const ALLOWANCE_NOTE: &str = "Whole rolls: the area of all rolls bought. Blanket used: without \
+pub const ALLOWANCE_NOTE: &str = "The shelf is left out. Whole rolls: the area of all rolls bought. Blanket used: without \
      roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
      pull is shared by the blanks that lie in it. Run lengths follow the distribution stated; nests \
      are good, not proven.";

@@ -87,10 +87,18 @@ pub fn gap_per_cent(value: Decimal, bound: Decimal) -> Option<String> {
     Some(format!("{}.{}", tenths / 10, tenths % 10))
 }
 
+/// What the pieces alone fill.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Filled {
+    words: String,
+    /// Whether that alone is more than one roll less could hold, however it was cut.
+    rules_out: bool,
+}
+
 /// The proof of one nest in a sentence or two, without a full stop at the end; `filled` is what the pieces
 /// alone fill, `beside` what is paid beside list prices.
 #[must_use]
-fn proof(nest: &Nest, filled: Option<&str>, beside: &[&str]) -> String {
+fn proof(nest: &Nest, filled: Option<&Filled>, beside: &[&str]) -> String {
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
     let mut text = plain_proof(nest, filled, by_paid);
     if by_paid {
@@ -117,7 +125,7 @@ fn listed(words: &[&str]) -> String {
 }
 
 /// [`proof`] without what is paid beside list prices; that is what counts, if `by_paid`.
-fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
+fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
     let value = match nest.objective {
         Objective::Price => {
             format!("{} for the rolls that are cut", amount(nest.objective, nest.value))
@@ -126,10 +134,14 @@ fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
     };
     let basis = basis_in_words(nest.basis);
     let style = style_in_words(nest);
-    match nest.status {
+    let mut text = match nest.status {
         Status::Proven => {
             let fewer = nest.value.millionths() / 1_000_000 - 1;
-            let mut text = match nest.objective {
+            match nest.objective {
+                // What a calculator tells comes before what must be believed.
+                Objective::Rolls if fewer >= 1 && filled.is_some_and(|filled| filled.rules_out) => {
+                    format!("{value}, proven; {fewer} cannot hold it, however it is cut")
+                }
                 Objective::Rolls if fewer >= 1 => {
                     format!(
                         "{value}, proven; {fewer} cannot hold it: {basis} rules it out for {style}"
@@ -145,12 +157,7 @@ fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
                 Objective::Length => format!(
                     "{value}, proven; nothing less is possible: {basis} says so for {style}"
                 ),
-            };
-            if let Some(filled) = filled {
-                text.push_str("; ");
-                text.push_str(filled);
             }
-            text
         }
         Status::Feasible | Status::Stopped => {
             let why = if nest.status == Status::Stopped {
@@ -158,23 +165,45 @@ fn plain_proof(nest: &Nest, filled: Option<&str>, by_paid: bool) -> String {
             } else if by_paid {
                 "what is paid counts, and not this"
             } else {
-                "the search ended without a proof; more --work may find one"
+                "the search ended without a proof; a longer one may find one"
             };
             if nest.bound <= Decimal::ZERO {
-                return format!(
+                format!(
                     "{value}, not proven to be the least ({why}): that less will do for {style} is not \
                      ruled out"
-                );
+                )
+            } else {
+                let gap = gap_per_cent(nest.value, nest.bound)
+                    .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));
+                format!(
+                    "{value}, not proven to be the least ({why}): {basis} leaves no plan for {style} \
+                     below {}{gap}",
+                    amount(nest.objective, nest.bound)
+                )
             }
-            let gap = gap_per_cent(nest.value, nest.bound)
-                .map_or_else(String::new, |gap| format!("; this plan lies {gap} % above that"));
-            format!(
-                "{value}, not proven to be the least ({why}): {basis} leaves no plan for {style} \
-                 below {}{gap}",
-                amount(nest.objective, nest.bound)
-            )
         }
+    };
+    if let Some(Filled { words, rules_out }) = filled {
+        text.push_str(if *rules_out { ": " } else { "; " });
+        text.push_str(words);
     }
+    text
+}
+
+/// How to look longer for what a search left open, on the command line; nothing where none did.
+#[must_use]
+pub fn longer(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
+    let open = |nest: &Nest| {
+        let by_paid = nest.objective == Objective::Price && !beside(nest, sources).is_empty();
+        nest.status == Status::Feasible && !by_paid && together(plan, nest).is_none()
+    };
+    let work = plan.program.limits.work.saturating_mul(6);
+    plan.nests.iter().any(open).then(|| {
+        format!(
+            "A longer search may prove the order, or find a better one: with --work {work} it looks six times as \
+             long."
+        )
+    })
 }
 
 /// The nest's thickness in words; a bare instance has none.
@@ -197,7 +226,7 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
     match together(plan, nest).filter(|_| !by_paid) {
         Some(together) => together,
-        None => proof(nest, rolls_filled(plan, at, sources).as_deref(), &beside),
+        None => proof(nest, rolls_filled(plan, at, sources).as_ref(), &beside),
     }
 }
 
@@ -231,26 +260,22 @@ fn beside(nest: &Nest, sources: &Sources<'_>) -> Vec<&'static str> {
 
 /// How many rolls the pieces would fill if nothing were lost but square cuts and edge trims, where
 /// all rolls that are bought are of one size: what stands on a purchaser's own calculator.
-fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String> {
+fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<Filled> {
     let nest = plan.nests.get(at)?;
     if nest.objective != Objective::Rolls {
         return None;
     }
-    let table = &sources.rules.table;
-    let usable = |roll: &Roll| {
-        let width = roll.width - table.edge_trim - table.edge_trim;
-        let length = roll.length? - table.square_cut;
-        (width.is_positive() && length.is_positive()).then(|| Area::of_rectangle(width, length))
-    };
     let (mut shelf, mut one) = (Area::ZERO, None);
     for roll in plan.rolls.iter().filter(|r| r.nest == at) {
-        let area = usable(roll)?;
+        let area = usable(roll.width, roll.length?, sources);
+        let area = Some(area).filter(|area| *area > Area::ZERO)?;
         if roll.shelf {
             shelf += area * i128::from(roll.copies);
         } else if *one.get_or_insert(area) != area {
             return None;
         }
     }
+    let one = one?;
     // Their own area: curved pieces share blanks even where cuts are straight.
     let pieces: Area = plan
         .pieces
@@ -258,12 +283,49 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String>
         .filter(|p| p.nest == at)
         .map(|p| area_of(p) * i128::from(p.quantity))
         .sum();
-    let hundredths = (pieces - shelf).nm2() * 100 / one?.nm2();
+    let fewer = i128::from(nest.value.millionths() / 1_000_000 - 1);
+    let all = whole_shelf(plan, nest, one, sources).filter(|all| pieces > *all + one * fewer);
+    let rules_out = nest.status == Status::Proven && fewer >= 1 && all.is_some();
+    let shelf = all.filter(|_| rules_out).unwrap_or(shelf);
+    let hundredths = (pieces - shelf).nm2() * 100 / one.nm2();
     if hundredths < 0 {
         return None;
     }
-    let less = if shelf == Area::ZERO { "" } else { ", less what the shelf gives," };
-    Some(format!("the pieces alone{less} fill {}.{:02} rolls", hundredths / 100, hundredths % 100))
+    let less = match (shelf == Area::ZERO, rules_out) {
+        (true, _) => "",
+        (false, true) => ", less all that the shelf holds,",
+        (false, false) => ", less what the shelf gives,",
+    };
+    let rolls = format!("{}.{:02}", hundredths / 100, hundredths % 100);
+    // Cut off after two decimals it would be what is said not to do.
+    let more = if rules_out && hundredths == fewer * 100 { "a little more than " } else { "" };
+    Some(Filled { words: format!("the pieces alone{less} fill {more}{rolls} rolls"), rules_out })
+}
+
+/// What square cut and edge trims leave of a roll or offcut.
+fn usable(width: Length, length: Length, sources: &Sources<'_>) -> Area {
+    let table = &sources.rules.table;
+    let (width, length) = (width - table.edge_trim - table.edge_trim, length - table.square_cut);
+    if width.is_positive() && length.is_positive() {
+        Area::of_rectangle(width, length)
+    } else {
+        Area::ZERO
+    }
+}
+
+/// All that lies on the shelf in a thickness, where areas alone may rule rolls out: nothing else is on hand, no
+/// pieces could have been chosen otherwise, and no product on offer has more area than this.
+fn whole_shelf(plan: &Plan, nest: &Nest, one: Area, sources: &Sources<'_>) -> Option<Area> {
+    let thickness = nest.thickness?;
+    let offered = |roll: &&crate::stock::Roll| roll.thickness == thickness && roll.offered;
+    let mut offered = sources.rolls.iter().filter(offered);
+    let alone = plan.already.is_none() && plan.choice.is_none();
+    let largest = offered.all(|roll| usable(roll.width, roll.length, sources) <= one);
+    let shelf = sources.offcuts.iter().filter(|offcut| offcut.thickness == thickness);
+    let all = |offcut: &crate::stock::Offcut| {
+        usable(offcut.width, offcut.length, sources) * i128::from(offcut.quantity)
+    };
+    (alone && largest).then(|| shelf.map(all).sum())
 }
 
 #[cfg(test)]
@@ -306,8 +368,8 @@ mod tests {
         assert!(words.contains(". Freight is not in that"), "{words}");
         let open = Nest { status: Status::Feasible, bound: Decimal::ONE, ..nest.clone() };
         let words = proof(&open, None, &["freight"]);
-        assert!(words.contains("not proven") && !words.contains("--work"), "{words}");
-        assert!(proof(&open, None, &[]).contains("--work"));
+        assert!(words.contains("not proven") && !words.contains("a longer one"), "{words}");
+        assert!(proof(&open, None, &[]).contains("a longer one may find one"));
         // Where rolls are counted, prices prove nothing.
         let words = proof(&Nest { objective: Objective::Rolls, ..nest }, None, &["freight"]);
         assert!(!words.contains("reight"), "{words}");
@@ -328,7 +390,7 @@ mod tests {
         plan.bound_together(bound);
         let words = together(&plan, &plan.nests[1]).unwrap_or_default();
         assert!(words.contains("proven together with what else is bought"), "{words}");
-        assert!(!words.contains("not proven") && !words.contains("--work"), "{words}");
+        assert!(!words.contains("not proven") && !words.contains("a longer"), "{words}");
         assert_eq!(together(&plan, &plan.nests[0]), None, "proven by itself");
     }
 

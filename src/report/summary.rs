@@ -4,7 +4,7 @@ use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
 use super::order::{OrderLine, chosen_by_number, lines, without_price};
-use super::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
+use super::proof::{counted, longer, proof_of, rolls_and_offcuts, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
@@ -65,11 +65,12 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         }
         out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
     }
-    let saved = savings(plan);
-    if !saved.is_empty() {
+    let mut further = savings(plan);
+    further.extend(longer(plan, sources));
+    if !further.is_empty() {
         out.push('\n');
     }
-    for line in saved {
+    for line in further {
         out.push_str(&filled(&line, "", "  "));
     }
     for (at, line) in price_in_words(plan, sources, &order).iter().enumerate() {

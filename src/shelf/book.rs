@@ -46,8 +46,19 @@ pub struct Booking<'a> {
 pub struct Booked {
     /// Names of offcuts that went out.
     pub used: Vec<String>,
-    /// Names of offcuts that came in, with their sizes.
-    pub kept: Vec<(String, New)>,
+    /// Offcuts that came in.
+    pub kept: Vec<Kept>,
+}
+
+/// An offcut that came in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// Its name on the shelf.
+    pub name: String,
+    /// What ticket and label call it; nothing where no ticket of the plan keeps it.
+    pub label: Option<String>,
+    /// Its size and where it lies.
+    pub new: New,
 }
 
 impl Ledger {
@@ -82,7 +93,7 @@ impl Ledger {
         let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();
         used.extend(before);
         let mut kept = kept(plan, place, batch);
-        kept.extend_from_slice(rests);
+        kept.extend(rests.iter().map(|rest| (None, rest.clone())));
         let made_from = made_from(plan)?;
         let earlier = plan.already.as_ref().map(|already| already.from.clone());
         self.change(|transaction| {
@@ -134,7 +145,10 @@ impl Ledger {
             }
             let named = kept
                 .iter()
-                .map(|new| Ok((insert(transaction, day, &plan.name, new)?, new.clone())))
+                .map(|(label, new)| {
+                    let name = insert(transaction, day, &plan.name, new)?;
+                    Ok(Kept { name, label: label.clone(), new: new.clone() })
+                })
                 .collect::<Result<_, Trouble>>()?;
             Ok(Booked { used, kept: named })
         })
@@ -227,21 +241,26 @@ fn same_size(transaction: &Transaction<'_>, name: &str, cut: [Length; 3]) -> Res
     }
 }
 
-/// Every offcut that a plan keeps, one entry for each that will lie on the shelf.
-fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<New> {
+/// Every offcut that a plan keeps, one entry for each that will lie on the shelf, with its name on its ticket.
+fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<(Option<String>, New)> {
+    let tickets = plan.tickets_by_layout();
     let mut kept = Vec::new();
-    for roll in &plan.rolls {
+    for (at, roll) in plan.rolls.iter().enumerate() {
         let Some(thickness) = plan.thickness_of(roll) else { continue };
-        for offcut in roll.offcuts.iter().filter(|offcut| offcut.keep) {
-            let new = New {
-                name: None,
-                thickness,
-                width: offcut.width,
-                length: offcut.length,
-                place: place.to_owned(),
-                batch: batch.to_owned(),
-            };
-            kept.extend((0..roll.copies).map(|_| new.clone()));
+        let tickets = tickets.get(&at).map_or(&[][..], Vec::as_slice);
+        for copy in 0..usize::try_from(roll.copies).unwrap_or(usize::MAX) {
+            let ticket = tickets.get(copy).copied();
+            for (left, offcut) in roll.offcuts.iter().filter(|offcut| offcut.keep).enumerate() {
+                let new = New {
+                    name: None,
+                    thickness,
+                    width: offcut.width,
+                    length: offcut.length,
+                    place: place.to_owned(),
+                    batch: batch.to_owned(),
+                };
+                kept.push((ticket.map(|ticket| plan.left_name(ticket, left)), new));
+            }
         }
     }
     kept

@@ -11,7 +11,7 @@ mod ledger;
 mod schema;
 mod sheets;
 
-pub use book::{Booked, Booking, Lent};
+pub use book::{Booked, Booking, Kept, Lent};
 pub use error::ShelfError;
 pub use ledger::{Entry, Ledger, New, Wanted};
 pub use sheets::{BOOKINGS, HISTORY, ON_SHELF, Restored, Sheets};

@@ -155,6 +155,7 @@ pub(super) fn match_columns<const N: usize>(
     let mut at = [None; N];
     let mut misspelt = Vec::new();
     let mut named: Vec<&str> = Vec::new();
+    let mut unread: Vec<String> = Vec::new();
     for (number, heading) in headings.iter().enumerate() {
         let place = || Place { column: Some(number as u64 + 1), ..origin.line(line) };
         findings.extend(cell::check(heading, place));
@@ -196,6 +197,7 @@ pub(super) fn match_columns<const N: usize>(
         } else if nearest(&bare, names.iter().map(String::as_str)).is_some() {
             misspelt.push((bare, place, quoted(heading)));
         } else {
+            unread.push(quoted(heading));
             findings.push(Finding::new(
                 &files::COLUMN_UNKNOWN,
                 place,
@@ -232,11 +234,27 @@ pub(super) fn match_columns<const N: usize>(
                 &files::COLUMN_MISSING,
                 origin.line(line).field(column.name, None),
                 format!("there is no column `{}`", column.name),
-                format!("add it to the headings: {}", column.meaning),
+                format!("{}: {}", add_it(&unread), column.meaning),
             ));
         }
     }
     at
+}
+
+/// What to do about a column that is not there, where these are not read: one of them may be it by another name.
+fn add_it(unread: &[String]) -> String {
+    match unread {
+        [] => "add it to the headings".to_owned(),
+        [one] => format!("add it to the headings, or call {one} so if that is meant"),
+        [_, ..] => {
+            let some: Vec<&str> = unread.iter().take(4).map(String::as_str).collect();
+            let more = if unread.len() > some.len() { " …" } else { "" };
+            format!(
+                "add it to the headings, or call one of those that are not read so ({}{more})",
+                some.join(", ")
+            )
+        }
+    }
 }
 
 /// A heading as a field's name: short enough to print.

@@ -39,6 +39,25 @@ fn row(line: u64, cells: [&str; 4]) -> (u64, [String; 4]) {
     (line, cells.map(str::to_owned))
 }
 
+/// A column that is not there may stand under another name, which no nearness of letters tells.
+#[test]
+fn a_missing_column_may_be_one_that_is_not_read() {
+    let remedy = |text: &str| {
+        let findings = read(text.as_bytes()).1;
+        let missing = findings.iter().find(|finding| finding.code.id == codes::COLUMN_MISSING.id);
+        missing.unwrap().remedy.clone()
+    };
+    assert_eq!(remedy("item,note\na,5\n"), "add it to the headings: a length");
+    assert_eq!(
+        remedy("item,metres\na,5\n"),
+        "add it to the headings, or call `metres` so if that is meant: a length"
+    );
+    assert_eq!(
+        remedy("item,run,by\na,5,x\n"),
+        "add it to the headings, or call one of those that are not read so (`run`, `by`): a length"
+    );
+}
+
 #[test]
 fn columns_stand_in_any_order_and_case() {
     let expected = [row(2, ["a", "5", "", ""])];

@@ -47,6 +47,7 @@ pub fn allowance(allowance: &Allowance) -> Markup {
         marks: Vec::new(),
     };
     html! {
+        @if let Some(words) = outlook::allowance_in_words(allowance) { p { (words) } }
         p { "From " (allowance.jobs) " simulated jobs of each size, seed " (allowance.seed) "." }
         figure.chart tabindex="0" { (chart.svg()) }
         (table(&outlook::allowance(allowance), None))
@@ -64,7 +65,7 @@ pub fn risk(risk: &Risk) -> Markup {
     html! {
         p { "From " (risk.jobs) " simulated takeoffs, seed " (risk.seed) "; part in common "
             (risk.common) ". " (outlook::risk_in_words(risk)) }
-        (table(&outlook::risk(risk), None))
+        @if risk.nests.is_empty() { p { (outlook::NOTHING_AT_RISK) } } @else { (table(&outlook::risk(risk), None)) }
         @for nest in &risk.nests {
             @let name = format!("{} mm", nest.thickness);
             figure.chart tabindex="0" { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }

@@ -105,6 +105,15 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
         kinds: &[("plain area", Fill::White), ("taken of the rolls", Fill::Hatched)],
         rows: rows.collect(),
     };
+    if cost.purchase.lines.is_empty() {
+        return html! {
+            p { (money::NOTHING_BOUGHT) }
+            h3 { "By kind" }
+            (summed(money::groups("kind", &cost.kinds)))
+            h3 { "By kind and size" }
+            (summed(money::groups("kind and size", &cost.sizes)))
+        };
+    }
     let dearest = cost.sizes.iter().find(|size| size.times() > 0.0);
     html! {
         p { "Each piece takes what the linear programme over all layouts charges for it: what one more \

@@ -157,23 +157,33 @@ pub fn shortened_to(text: &str, face: Face, size: f64, room: f64) -> String {
 /// with its whole number, or one would be read without the other.
 #[must_use]
 pub fn lines(text: &str, face: Face, size: f64, room: f64) -> Vec<String> {
+    lines_in(&shown(text), face, size, |_| room)
+}
+
+/// [`lines`] of a text as it is, the room of each line by its number from 0.
+pub(super) fn lines_in(
+    text: &str,
+    face: Face,
+    size: f64,
+    room: impl Fn(usize) -> f64,
+) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in unparted(&shown(text)) {
+    for word in unparted(text) {
         let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
-        if width(&longer, face, size) <= room {
+        if width(&longer, face, size) <= room(lines.len()) {
             line = longer;
             continue;
         }
         if !line.is_empty() {
             lines.push(std::mem::take(&mut line));
         }
-        let mut left = room;
+        let mut left = room(lines.len());
         for c in word.chars() {
             let wide = width(c.encode_utf8(&mut [0; 4]), face, size);
             if left < wide && !line.is_empty() {
                 lines.push(std::mem::take(&mut line));
-                left = room;
+                left = room(lines.len());
             }
             left -= wide;
             line.push(c);

@@ -1,7 +1,7 @@
 //! Labels on paper: a sheet that says how to print them, then the labels in the order of cutting.
 
 use super::flow::Flow;
-use super::{Anchor, Page, Setting, document, lines, shortened_to, width};
+use super::{Anchor, Page, Setting, document, label_words, shortened_to, width};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::sheets::{LABEL, LabelSheet};
@@ -67,32 +67,19 @@ fn one(
     let (across, high) = (LABEL.0.mm_f64(), LABEL.1.mm_f64());
     let (x, room) = (left + 4.0, across - 4.0 - 2.5 - CODE - 1.0);
     let mut y = top - 2.5;
-    let mut line = |page: &mut Page, setting: Setting, text: &str| {
+    let mut line = |page: &mut Page, setting: Setting, room: f64, text: &str| {
         y -= setting.size * 1.1;
         let text = shortened_to(text, setting.face, setting.size, room);
         page.words((x, y + setting.size * 0.2), setting, &text);
     };
     let big = if label.code.chars().count() > 7 { 5.3 } else { 8.1 };
-    line(page, Setting::bold(big), &label.code);
+    line(page, Setting::bold(big), room, &label.code);
     let size = label.size_in_words(measure);
-    line(page, whole(&size, room), &size);
-    let small = Setting::plain(3.0);
-    let part = measure.in_text(&label.part);
-    let what: Vec<&str> = [&label.item, &part, &label.seam]
-        .map(String::as_str)
-        .into_iter()
-        .filter(|text| !text.is_empty())
-        .collect();
-    for text in lines(&what.join(", "), small.face, small.size, room).iter().take(3) {
-        line(page, small, text);
-    }
-    let place: Vec<&str> = [&label.area, &label.line]
-        .map(String::as_str)
-        .into_iter()
-        .filter(|t| !t.is_empty())
-        .collect();
-    if !place.is_empty() {
-        line(page, small, &place.join(", "));
+    line(page, whole(&size, room), room, &size);
+    let words = label_words(label, measure);
+    for (text, below) in &words.lines {
+        let room = if *below { across - 4.0 - 3.0 } else { room };
+        line(page, Setting::plain(words.letters), room, text);
     }
     let kit = label.kit.map_or_else(String::new, |kit| format!("kit {kit}, "));
     let pull = if label.pull > 0 { format!(", pull {}", label.pull) } else { String::new() };

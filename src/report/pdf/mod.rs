@@ -7,6 +7,7 @@
 
 mod flow;
 mod font;
+mod label_words;
 mod labels;
 mod templates;
 #[cfg(test)]
@@ -15,6 +16,7 @@ mod tickets;
 mod wide;
 
 pub use font::{Face, lines, shortened_to, width};
+pub use label_words::{LabelWords, label_words};
 pub use labels::labels_pdf;
 pub use templates::templates_pdf;
 pub use tickets::tickets_pdf;

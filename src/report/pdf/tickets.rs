@@ -80,7 +80,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
         flow.paragraph(Setting::bold(5.0), false, "Keep, label and put on the shelf");
         for kept in &ticket.kept {
             let text = format!(
-                "{}: {}, from {}",
+                "{}: {}, from {}, lies at ____________________",
                 kept.name,
                 kept.size_in_words(measure),
                 measure.words(kept.from)

@@ -177,7 +177,7 @@ impl Maker<'_> {
             blocks: Vec::new(),
             kept: kept
                 .map(|(at, (o, listed))| Kept {
-                    name: format!("{} left {}", self.plan.ticket_name(number), at + 1),
+                    name: self.plan.left_name(number, at),
                     listed: listed.clone(),
                     from: along.at(o.y),
                     width: o.width,

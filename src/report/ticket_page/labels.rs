@@ -3,15 +3,18 @@
 use super::{Square, cautions, page, style};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::pdf::{Face, width};
+use crate::report::pdf::{Face, label_words, width};
 use crate::report::sheets::{LABEL, LabelSheet, on_sheets};
-use crate::report::text::{shortened, visible};
+use crate::report::text::visible;
 use crate::report::ticket::Label;
 use crate::units::{Length, Measure};
 use maud::{Markup, html};
 
 /// The letters of thickness and size and the room beside the square code, in points: 43 mm less a little.
 const SIZE: (f64, f64) = (11.0, 120.0);
+
+/// The usual letters below the size, in millimetres: 8.5 points.
+const LETTERS: f64 = 3.0;
 
 /// The style of a size that is too wide in the usual letters, so that all of it shows; millimetres always have room.
 fn smaller(size: &str) -> Option<String> {
@@ -54,16 +57,14 @@ fn label(label: &Label, square: Option<&Square>, measure: Measure) -> Markup {
     let size = label.size_in_words(measure);
     let small = (measure != Measure::Millimetres).then(|| smaller(&size)).flatten();
     let long = label.code.chars().count() > 7;
-    let place = [&label.area, &label.line].map(|text| visible(text));
-    let place: Vec<&str> = place.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
+    let words = label_words(label, measure);
     html! {
         div.label {
             @if long { b.long { (visible(&label.code)) } } @else { b { (visible(&label.code)) } }
             i style=[small] { (size) }
-            span { (visible(&shortened(&label.item, 40)))
-                @if !label.item.is_empty() { ", " } (visible(&shortened(&measure.in_text(&label.part), 48)))
-                @if !label.seam.is_empty() { ", " (shortened(&label.seam, 32)) } }
-            @if !place.is_empty() { span { (shortened(&place.join(", "), 60)) } }
+            @for (text, below) in &words.lines {
+                span.below[*below] style=[(words.letters < LETTERS).then(|| format!("font-size:{}mm", words.letters))] { (text) }
+            }
             em {
                 span { @if let Some(kit) = label.kit { "kit " (kit) ", " } (label.ticket)
                     @if label.pull > 0 { ", pull " (label.pull) } }

@@ -20,6 +20,7 @@ h2{font-size:1.5em;margin:0}
 .run{margin:.2em 0;font-size:1.05em;font-variant-numeric:tabular-nums}
 .run span.pull{display:inline-block;margin:0 .9em .15em 0;white-space:nowrap}
 .run b{font-size:1.15em}
+.write{display:inline-block;width:11em;max-width:100%;border-bottom:1px solid #000}
 .box{display:inline-block;width:.95em;height:.95em;border:2px solid #000;vertical-align:-.12em}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums;margin-top:3px}
 th,td{border:1px solid #000;padding:2px 7px;text-align:left;vertical-align:top}
@@ -56,7 +57,8 @@ font:8.5pt/1.15 'Helvetica Neue',Arial,'Liberation Sans','Nimbus Sans',sans-seri
 .label b{display:block;font-size:23pt;line-height:1;letter-spacing:-.01em;max-width:43mm;overflow:hidden;white-space:nowrap}
 .label b.long{font-size:15pt}
 .label i{display:block;font-style:normal;font-size:11pt;font-weight:700;max-width:43mm;white-space:nowrap;overflow:hidden}
-.label span{display:block;max-width:43mm;max-height:2.35em;overflow:hidden}
+.label span{display:block;max-width:43mm;overflow:hidden;white-space:nowrap}
+.label span.below{max-width:63mm}
 .label em{position:absolute;left:4mm;right:3mm;bottom:2mm;font-style:normal;display:flex;justify-content:space-between;font-size:8pt}
 @media print{.about{display:none}}
 @media screen and (max-width:218mm){.labels{width:auto;height:auto;padding:4mm 0;grid-template-columns:repeat(auto-fill,70mm);justify-content:center}}

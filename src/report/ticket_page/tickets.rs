@@ -64,7 +64,7 @@ fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
                     h3 { "Keep, label and put on the shelf" }
                     @for kept in &ticket.kept {
                         p.run { (boxes(1)) b { (kept.name) } ": " (kept.size_in_words(measure))
-                            ", from " (measure.words(kept.from)) }
+                            ", from " (measure.words(kept.from)) ", lies at " span.write {} }
                     }
                 }
             }
