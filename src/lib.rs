@@ -1,11 +1,11 @@
 //! From an insulation takeoff to flat blanket pieces, to rolls, to an order with its proof.
 //!
-//! The rooms, in the one direction in which they may know each other (a test reads the
-//! `use crate::` lines and fails on an arrow that runs back):
+//! The rooms, in the one direction in which they may know each other (a test reads all paths that begin with
+//! `crate` or `super` and fails on an arrow that runs back):
 //!
 //! `units -> geometry -> cutting -> finding -> table -> {standards, rules} -> {takeoff, stock} ->
-//! pattern -> {demand, measured} -> {nest, sequence} -> plan -> audit -> cost -> forecast -> compare ->
-//! {report, shelf} -> cli`
+//! pattern -> {demand, measured} -> {nest, sequence} -> plan -> {done, audit} -> cost -> forecast ->
+//! compare -> {report, shelf} -> cli`
 
 pub mod audit;
 pub mod cli;

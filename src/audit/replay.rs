@@ -81,12 +81,14 @@ fn replayed(roll: &Roll, pull: &Pull, front: i64, all: &Freed<'_>) -> Result<(),
     let mut outlines = Lines::default();
     let mut straight_outlines = Vec::new();
     let mut named = vec![false; placed.len()];
+    let rows = Rows::new(placed);
     for (number, cut) in cuts {
         let (p, q) = ends(cut);
         if let Some(name) = &cut.piece {
-            round(cut, name, placed, &mut named)?;
+            round(cut, name, (placed, &rows), &mut named)?;
         } else if cut.kind == CutKind::Outline {
-            if let Some(hurt) = placed.iter().find(|piece| runs_into((p, q), piece)) {
+            let mut about = rows.meeting(p.1.min(q.1), p.1.max(q.1)).map(|at| &placed[at]);
+            if let Some(hurt) = about.find(|piece| runs_into((p, q), piece)) {
                 return Err(format!("an outline cut runs into piece `{}`", hurt.code));
             }
             if !outlined {
@@ -170,16 +172,52 @@ fn told_straight(way: &str, at: i64) -> String {
     )
 }
 
+/// Pieces by where they begin along the roll, to find those about a place among thousands.
+struct Rows {
+    /// Near side and number, rising.
+    order: Vec<(i64, usize)>,
+    /// The longest piece along the roll.
+    longest: i64,
+}
+
+impl Rows {
+    fn new(placed: &[Placed<'_>]) -> Self {
+        let mut order: Vec<(i64, usize)> =
+            placed.iter().enumerate().map(|(at, piece)| (piece.near, at)).collect();
+        order.sort_unstable();
+        let longest = placed.iter().map(|p| p.far.saturating_sub(p.near)).max().unwrap_or(0);
+        Self { order, longest }
+    }
+
+    /// Those that begin at a place.
+    fn beginning(&self, near: i64) -> impl Iterator<Item = usize> + Clone {
+        let from = self.order.partition_point(|one| one.0 < near);
+        self.order[from..].iter().take_while(move |one| one.0 == near).map(|one| one.1)
+    }
+
+    /// Those that may lie between two places, and some before them.
+    fn meeting(&self, near: i64, far: i64) -> impl Iterator<Item = usize> {
+        let from = self.order.partition_point(|one| one.0 < near.saturating_sub(self.longest));
+        self.order[from..].iter().take_while(move |one| one.0 < far).map(|one| one.1)
+    }
+}
+
 /// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
-fn round(cut: &Cut, name: &str, placed: &[Placed<'_>], named: &mut [bool]) -> Result<(), String> {
+fn round(
+    cut: &Cut,
+    name: &str,
+    (placed, rows): (&[Placed<'_>], &Rows),
+    named: &mut [bool],
+) -> Result<(), String> {
     let (near, far) = ((cut.from.x.nm(), cut.from.y.nm()), (cut.to.x.nm(), cut.to.y.nm()));
     // Copies in other turns may have the same corner in front, and no outline reaches as far as its box there.
-    let mut here = placed.iter().zip(named.iter()).enumerate().filter(|(_, (p, named))| {
-        p.code == name && (p.left, p.near) == near && !**named && cut.kind == CutKind::Outline
+    let mut here = rows.beginning(near.1).filter(|&at| {
+        let p = &placed[at];
+        p.code == name && p.left == near.0 && !named[at] && cut.kind == CutKind::Outline
     });
     let first = here.clone().next();
-    let own = here.find_map(|(at, (p, _))| {
-        let corners = clear::corners(p);
+    let own = here.find_map(|at| {
+        let corners = clear::corners(&placed[at]);
         let reach = corners.iter().fold(near, |far, c| (far.0.max(c.0), far.1.max(c.1)));
         (reach == far).then_some((at, corners))
     });
@@ -193,8 +231,8 @@ fn round(cut: &Cut, name: &str, placed: &[Placed<'_>], named: &mut [bool]) -> Re
     let edges = || corners.iter().copied().zip(next.clone().copied());
     let boxes_meet =
         |p: &Placed<'_>| p.left < far.0 && near.0 < p.right && p.near < far.1 && near.1 < p.far;
-    let others = placed.iter().enumerate().filter(|(i, p)| *i != at && boxes_meet(p));
-    for (_, other) in others {
+    let others = rows.meeting(near.1, far.1).filter(|&i| i != at).map(|i| &placed[i]);
+    for other in others.filter(|other| boxes_meet(other)) {
         if edges().any(|edge| runs_into(edge, other)) {
             return Err(format!("the cut round piece `{name}` runs into `{}`", other.code));
         }

@@ -215,6 +215,11 @@ fn simulate(
     (effort, show): (&Effort, Show),
     stop: &Stop,
 ) -> Result<Allowance, Failure> {
+    if let Some(finding) = quantities::too_many_runs(quantities, &question.sizes) {
+        let mut findings = Findings::new();
+        findings.push(finding);
+        return Err(Failure::Findings(findings));
+    }
     let jobs = usize::try_from(question.jobs).unwrap_or(0) * question.sizes.len();
     let counter = Counter::new(show, "simulated jobs", jobs);
     let watch = Simulation { stop, counter: &counter };

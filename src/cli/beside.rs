@@ -248,5 +248,5 @@ pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Fa
 
 /// Work for simulated nests.
 pub(super) fn simulated(effort: &Effort) -> Options {
-    Options { seed: 1, work: effort.work.unwrap_or(WORK) }
+    Options { seed: effort.seed, work: effort.work.unwrap_or(WORK) }
 }

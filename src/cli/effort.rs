@@ -59,7 +59,7 @@ impl Effort {
     /// The work of a plan, though no less than that of simulated nests.
     #[must_use]
     pub fn thorough(&self) -> Options {
-        Options { seed: 1, work: self.work.unwrap_or(JOB).max(JOB) }
+        Options { seed: self.seed, work: self.work.unwrap_or(JOB).max(JOB) }
     }
 
     /// The same with the default for an order filled in: enough to settle most that is open.

@@ -38,6 +38,9 @@ const CODES: Codes =
 /// Mean run lengths that occur.
 const RUN: RangeInclusive<Length> = Length::from_mm(300)..=Length::from_mm(100_000);
 
+/// The most runs that a simulated job may have: each is an item of its own.
+const MOST_RUNS: u64 = 2_000_000;
+
 /// A line: like things, or a total length of one pipe.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quantity {
@@ -79,11 +82,36 @@ pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, 
     (Some(quantities.collect()), findings)
 }
 
-/// A pipe with its quantity times its length as one total.
+/// That the largest job of these quantities has more runs than can be simulated, if it is so, told at the pipe with
+/// the most of them.
+#[must_use]
+pub fn too_many_runs(quantities: &[Quantity], sizes: &[Decimal]) -> Option<Finding> {
+    let runs = |quantity: &Quantity| match &quantity.item.kind {
+        // Longer than can be told.
+        Kind::Pipe(pipe) if pipe.length.nm() == i64::MAX => i64::MAX,
+        Kind::Pipe(pipe) => pipe.length.nm() / quantity.law.mean.nm().max(1) + 1,
+        _ => 0,
+    };
+    let all: i128 = quantities.iter().map(|quantity| i128::from(runs(quantity))).sum();
+    let largest = sizes.iter().copied().max().unwrap_or_default();
+    if all * i128::from(largest.millionths()) <= i128::from(MOST_RUNS) * 1_000_000 {
+        return None;
+    }
+    let most = quantities.iter().max_by_key(|quantity| runs(quantity))?;
+    let place = most.item.place.clone().field("length", most.item.place.column);
+    let what = format!(
+        "a simulated job of {largest} times these quantities has more than {MOST_RUNS} runs of pipe, most of them \
+         on this line"
+    );
+    let remedy = "correct the length or the quantity, give a longer mean run, or ask for smaller sizes of the job";
+    Some(Finding::new(&codes::RANGE, place, what, remedy))
+}
+
+/// A pipe with its quantity times its length as one total, as long as can be told where that is too long.
 fn whole(mut item: Item) -> Item {
     if let Kind::Pipe(pipe) = &mut item.kind {
         let count = i64::try_from(item.quantity).unwrap_or(1);
-        pipe.length = pipe.length.checked_mul(count).unwrap_or(pipe.length);
+        pipe.length = pipe.length.checked_mul(count).unwrap_or(Length::from_nm(i64::MAX));
         pipe.ends.clear();
         item.quantity = 1;
     }
@@ -161,13 +189,13 @@ pub fn of_takeoff(takeoff: &Takeoff) -> Vec<Quantity> {
         let mean = sum / count.max(1.0);
         let squares: f64 = runs.iter().map(|(length, n)| n * (length - mean).powi(2)).sum();
         let spread = (squares / count.max(1.0)).sqrt() / mean.max(1.0);
-        let total: Option<i64> = items.iter().try_fold(0_i64, |total, item| {
-            let Kind::Pipe(pipe) = &item.kind else { return Some(total) };
-            let one = pipe.length.checked_mul(i64::try_from(item.quantity).ok()?)?;
-            total.checked_add(one.nm())
+        let total = items.iter().fold(0_i64, |total, item| {
+            let Kind::Pipe(pipe) = &item.kind else { return total };
+            let count = i64::try_from(item.quantity).unwrap_or(i64::MAX);
+            total.saturating_add(pipe.length.nm().saturating_mul(count))
         });
         let mut item = (*first).clone();
-        if let (Kind::Pipe(pipe), Some(total)) = (&mut item.kind, total) {
+        if let Kind::Pipe(pipe) = &mut item.kind {
             pipe.length = Length::from_nm(total);
             pipe.ends.clear();
         }

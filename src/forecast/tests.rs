@@ -41,6 +41,26 @@ fn runs_alike_on_one_line_spread_as_little_as_on_two() {
     assert!((laws("P,pipe,NPS 6,3 m,1,10\n")[0].spread - law::SPREAD).abs() < 1e-12);
 }
 
+/// Ten kilometres a million times over are more than 64 bits of nanometres: told at their line and not taken for less.
+#[test]
+fn more_runs_than_can_be_simulated_are_told() {
+    let one = [Decimal::from_millionths(1_000_000)];
+    let lines =
+        "kind,size,length,quantity,build\nelbow,NPS 6,,1,10\npipe,NPS 6,10000 m,1000000,10\n";
+    let read =
+        |text: &str| quantities::read("q.csv", text.as_bytes(), &Rules::default()).0.unwrap();
+    let finding = quantities::too_many_runs(&read(lines), &one).expect("a finding");
+    assert_eq!((finding.code.id, finding.place.line), ("C004", Some(3)));
+    let job = quantities::of_takeoff(&takeoff(
+        "P,pipe,NPS 6,9000 m,1000000,10\nQ,pipe,NPS 6,9000 m,1000000,10\n",
+    ));
+    assert!(quantities::too_many_runs(&job, &one).is_some());
+    // Two million runs of 4 m less one are still simulated, but not twice as many.
+    let much = read("kind,size,length,quantity,build\npipe,NPS 6,7999.996 m,1000,10\n");
+    assert!(quantities::too_many_runs(&much, &one).is_none());
+    assert!(quantities::too_many_runs(&much, &[Decimal::from_millionths(2_000_000)]).is_some());
+}
+
 /// A simulated job in which nothing is drawn needs no allowance; it is no waste below none.
 #[test]
 fn a_job_of_nothing_needs_no_allowance() {

@@ -7,6 +7,7 @@ use crate::finding::Place;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::value::RawValue;
 use std::borrow::Cow;
+use std::cell::Cell;
 use std::fmt;
 
 /// A value where it stands.
@@ -138,12 +139,15 @@ pub(super) struct Source<'a> {
     text: &'a str,
     /// Where each line starts.
     lines: Vec<usize>,
+    /// The place told last and its column: the next is mostly behind it, and a line may be as long as the file.
+    last: Cell<(usize, usize)>,
 }
 
 impl<'a> Source<'a> {
     pub(super) fn new(file: &'a str, text: &'a str) -> Self {
         let after = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i + 1);
-        Self { file, text, lines: std::iter::once(0).chain(after).collect() }
+        let lines = std::iter::once(0).chain(after).collect();
+        Self { file, text, lines, last: Cell::new((0, 0)) }
     }
 
     /// The whole file.
@@ -156,7 +160,12 @@ impl<'a> Source<'a> {
         let at = spot.text.as_ptr().addr().saturating_sub(self.text.as_ptr().addr());
         let line = self.lines.partition_point(|&start| start <= at).max(1);
         let start = self.lines.get(line - 1).copied().unwrap_or(0);
-        let column = self.text.get(start..at).map_or(0, |before| before.chars().count()) + 1;
+        let (last, counted) = self.last.get();
+        let (from, counted) =
+            if (start..=at).contains(&last) { (last, counted) } else { (start, 0) };
+        let before = self.text.get(from..at).map_or(0, |before| before.chars().count()) + counted;
+        self.last.set((at, before));
+        let column = before + 1;
         let number = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
         Place { column: Some(number(column)), ..Place::line(self.file, number(line)) }
             .field(key, Some(number(column)))
@@ -168,6 +177,23 @@ impl<'a> Source<'a> {
         Place {
             column: Some(number(error.column())),
             ..Place::line(self.file, number(error.line()))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Columns by hand, in characters: forward, back on the same line, and on another.
+    #[test]
+    fn places_are_told_in_any_order() {
+        let text = "[ä, bc]\n[d]";
+        let source = Source::new("f.json", text);
+        for (word, line, column) in [("bc", 1, 5), ("ä", 1, 2), ("d", 2, 2), ("bc", 1, 5)] {
+            let at = text.find(word).unwrap();
+            let place = source.place(Spot { text: &text[at..at + word.len()] }, "k");
+            assert_eq!((place.line, place.column), (Some(line), Some(column)), "{word}");
         }
     }
 }

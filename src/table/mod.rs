@@ -6,7 +6,7 @@
 //! text apart with the `csv` crate (of a workbook: choose the sheet, find the headings, turn the
 //! cells into text); match the headings with the columns asked for; look at every
 //! cell for what no cell should hold (formulas, control characters, invisible marks). All problems
-//! are told, and the rows are given only where none of them is an error.
+//! are told. Rows are given all the same, so that whoever knows what they mean tells its own beside them.
 
 mod book;
 mod cell;

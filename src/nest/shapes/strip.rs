@@ -62,9 +62,9 @@ const LEAP: f64 = 0.02;
 /// Failures at one cut before another is tried: above [`CUT`], from there down, and at the least cut; once
 /// leapt, as many at each as at the least.
 const FAILURES: [usize; 3] = [1, 3, 6];
-/// With more pieces on a sheet the first layout stands: what each does to each takes 16 bytes a pair, and a search
-/// would not come round.
-const MOST: usize = 4_000;
+/// With more pieces on a sheet the first layout stands: what each does to each takes 16 bytes a pair, and a search takes
+/// several times the time that its work counts.
+const MOST: usize = 1_500;
 /// Room in which whole nanometres find their places, in nanometres.
 const ROUNDED: f64 = 100.0;
 /// By how much compressing cuts, first and last.

@@ -15,6 +15,13 @@ use crate::plan::wanted::{Hand, Roll, Wanted};
 use crate::units::{Length, Money};
 use std::cmp::Reverse;
 
+/// Whether any roll on offer may take the place of another.
+pub(super) fn may_change(wanted: &Wanted) -> bool {
+    let given = |own: &&Roll| !own.shelf || own.hand == Hand::Whole;
+    let mut given = wanted.rolls.iter().filter(given);
+    given.any(|own| wanted.rolls.iter().any(|roll| costs_less(wanted, roll, own)))
+}
+
 /// The layouts, each copy by itself, on rolls that cost no more.
 pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     let mut list: Layouts = Vec::new();
@@ -160,7 +167,9 @@ mod tests {
         let priced = wanted(stock(), Objective::Price);
         assert_eq!(rolls(&exchanged(&priced, &layouts(3))), [0, 0, 0]);
         // And where rolls are counted as well.
+        assert!(may_change(&counted));
         let with_terms = Wanted { listed: false, ..counted };
         assert_eq!(rolls(&exchanged(&with_terms, &layouts(3))), [0, 0, 0]);
+        assert!(!may_change(&with_terms) && !may_change(&priced));
     }
 }

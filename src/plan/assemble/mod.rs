@@ -82,8 +82,11 @@ pub fn assemble(
     let mut layouts = Vec::with_capacity(nested.len());
     for (wanted, nesting) in nested {
         check_indices(wanted, nesting)?;
-        let list = surplus::taken_out(wanted, &nesting.layouts);
-        let mut list = exchange::exchanged(wanted, &list);
+        let mut list = surplus::taken_out(wanted, &nesting.layouts);
+        // Copies by themselves take long where there are millions of them.
+        if exchange::may_change(wanted) {
+            list = exchange::exchanged(wanted, &list);
+        }
         merge(&mut list);
         layouts.push(list);
     }

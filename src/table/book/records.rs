@@ -139,18 +139,17 @@ const fn way(down: bool, across: bool) -> &'static str {
 /// Whether a row is no entry of the list, such as a heading of a part of it, by its own cells and what cells
 /// merged down hold for it.
 fn is_no_entry(
-    grid: &Grid,
+    (grid, width): (&Grid, u32),
     (top, row): (u32, u32),
     known: &Known<'_>,
     found: &BTreeMap<(u32, u32), &str>,
 ) -> bool {
-    let width = grid.rows.values().filter_map(|cells| cells.keys().next_back()).max();
     let record = |row: u32| -> StringRecord {
         let text = |at: u32| {
             let own = grid.at(row, at).map(Value::text);
             own.or_else(|| found.get(&(row, at)).copied()).unwrap_or_default()
         };
-        (0..=width.copied().unwrap_or(0)).map(text).collect()
+        (0..=width).map(text).collect()
     };
     let needed = known.iter().filter(|(_, column)| column.needed);
     let needed: Vec<usize> = needed.filter_map(|(at, _)| usize::try_from(*at).ok()).collect();
@@ -166,6 +165,8 @@ fn shared<'g>(
     findings: &mut Findings,
 ) -> BTreeMap<(u32, u32), &'g str> {
     let mut found = BTreeMap::new();
+    let width = grid.rows.values().filter_map(|cells| cells.keys().next_back()).max();
+    let width = width.copied().unwrap_or(0);
     // What holds for several rows comes first: it says which rows are entries.
     let (one_row, several): (Vec<&Merged>, _) =
         grid.merged.iter().partition(|merged| merged.rows.0 == merged.rows.1);
@@ -190,7 +191,7 @@ fn shared<'g>(
             }
             continue;
         };
-        if first == last && is_no_entry(grid, (top, *first), known, &found) {
+        if first == last && is_no_entry((grid, width), (top, *first), known, &found) {
             // That is told of the whole line.
             continue;
         }

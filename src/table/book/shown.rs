@@ -146,6 +146,16 @@ fn dress(code: &str) -> Dress {
                 separated = true;
                 commas += u32::from(digits);
             }
+            // The number as it comes, which may stand among words (18.8.31).
+            'G' | 'g'
+                if signs
+                    .as_str()
+                    .get(..6)
+                    .is_some_and(|rest| rest.eq_ignore_ascii_case("eneral")) =>
+            {
+                digits = true;
+                let _ = signs.by_ref().take(6).count();
+            }
             '%' => dress.per_cent = true,
             'E' | 'e' if digits => {
                 signs.next();
@@ -247,6 +257,8 @@ mod tests {
         assert_eq!(number(7.0, Some("000")), "007");
         assert_eq!(number(0.5, Some("0%")), "50%");
         assert_eq!(number(90.0, Some("0\"°\"")), "90");
+        assert_eq!(number(1000.0, Some("General\" mm\"")), "1000 mm");
+        assert_eq!(number(2.5, Some("\"about \"GENERAL\\ \\m")), "about 2.5 m");
     }
 
     /// ECMA-376, 18.8.31: a comma that follows a digit placeholder scales the number by a thousand.
