@@ -1,6 +1,6 @@
 //! The first layout of a strip: the shortest of several constructions.
 //!
-//! Steps: one piece after the other, the largest first ([`fill`]); and, where there
+//! Steps: one piece after the other, the largest first ([`super::filling`]); and, where there
 //! are long pieces, those in [`lanes`], in several orders and numbers of lanes: the
 //! best of them are taken apart where they overlap ([`mod@super::separate`]), with more and
 //! more room along the strip until that succeeds; the other pieces are filled in. Brickwork
