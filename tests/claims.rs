@@ -306,24 +306,3 @@ fn outlines_are_bounded_by_all_of_the_roll_and_not_by_whole_units() {
         }
     }
 }
-
-/// Lengths of 700 on bars of 3,400 and 2,500, of which only the longer are to be had: two for seven. What is proven of
-/// them must hold of the shorter as well, since whole orders learn from it: three of these would do, at 100 each.
-#[test]
-fn a_certificate_holds_of_products_that_are_not_to_be_had() {
-    let rolls =
-        [roll("A", "1000", "3400", "308", "null"), roll("B", "1000", "2500", "100", "null")]
-            .join(",");
-    for (width, turns) in [("800", "[0]"), ("700", "[0,90]")] {
-        let pieces = piece("p", width, "700", 7, turns);
-        let free = instance(&rolls, &pieces, ["straight", "3", "0"], "price");
-        let mut limited = free.clone();
-        limited.rolls[1].available = Some(0);
-        let nesting = solved(&limited, 1_000_000);
-        assert_eq!((nesting.value, nesting.status), (616_000_000, Status::Proven));
-        let certificate = nesting.certificate.expect("a certificate");
-        let bound = certificate.bound(&free).expect("rolls enough");
-        assert!(bound <= 300_000_000, "{bound}");
-        assert_eq!(solved(&free, 1_000_000).value, 300_000_000);
-    }
-}

@@ -266,3 +266,40 @@ fn same_in_same_out() {
     let nothing = answer(&Problem { bins: bins(10), items: vec![(3, 0)] });
     assert_eq!((nothing.value, nothing.bound), (0, 0));
 }
+
+/// What a certificate says of bins holds of those that are not to be had as well, since whole orders learn from it:
+/// against the most that fits each, gone through.
+#[test]
+fn certificates_hold_of_bins_that_are_not_to_be_had() {
+    let mut lots = crate::nest::straight::lots::Lots::new(7);
+    let mut told = 0;
+    for _ in 0..400 {
+        let mut size = |from: i64, most: i64| from + lots.number(most);
+        let bins = [(0, size(60, 60)), (9, size(60, 60))];
+        let bins = bins.map(|(most, length)| Bin {
+            size: length,
+            cost: size(50, 50),
+            available: Some(most),
+        });
+        let items: Vec<(i64, u64)> =
+            (0..4).map(|_| (size(17, 30), size(1, 4).unsigned_abs())).collect();
+        let problem = Problem { bins: bins.to_vec(), items };
+        let Ok(answer) = solve(&problem, &Options::default(), &Quiet) else { continue };
+        let Some(certificate) = answer.certificate else { continue };
+        told += 1;
+        for (bin, &most) in problem.bins.iter().zip(&certificate.most) {
+            // The most for every length, item by item.
+            let mut row = vec![0_i64; usize::try_from(bin.size).unwrap() + 1];
+            for (&(length, count), &price) in problem.items.iter().zip(&certificate.prices) {
+                let length = usize::try_from(length).unwrap();
+                for _ in 0..count {
+                    for room in (length..row.len()).rev() {
+                        row[room] = row[room].max(row[room - length] + price);
+                    }
+                }
+            }
+            assert!(row.iter().all(|&worth| worth <= most), "{problem:?}: {most}");
+        }
+    }
+    assert!(told > 20, "{told} certificates");
+}
