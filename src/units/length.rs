@@ -10,8 +10,9 @@ const NM_PER_MM: i64 = 1_000_000;
 
 /// A length, kept as whole nanometres in 64 bits.
 ///
-/// Written and read as decimal millimetres. Inputs are refused above [`Length::LIMIT`], so that
-/// sums of millions of lengths stay far from overflow.
+/// Written and read as decimal millimetres. Inputs are refused above [`Length::LIMIT`], of which nine thousand can
+/// be added up; of lengths that occur, some metres, thousands of millions. What may be multiplied by a quantity is
+/// checked ([`Length::checked_mul`]).
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Length(i64);
 
