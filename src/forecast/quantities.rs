@@ -38,8 +38,8 @@ const CODES: Codes =
 /// Mean run lengths that occur.
 const RUN: RangeInclusive<Length> = Length::from_mm(300)..=Length::from_mm(100_000);
 
-/// The most runs that a simulated job may have: each is an item of its own.
-const MOST_RUNS: u64 = 2_000_000;
+/// The most runs that a simulated job may have: each is an item of its own, and a hundred thousand take 0.7 GB.
+const MOST_RUNS: u64 = 200_000;
 
 /// A line: like things, or a total length of one pipe.
 #[derive(Clone, Debug, PartialEq)]

@@ -55,8 +55,8 @@ fn more_runs_than_can_be_simulated_are_told() {
         "P,pipe,NPS 6,9000 m,1000000,10\nQ,pipe,NPS 6,9000 m,1000000,10\n",
     ));
     assert!(quantities::too_many_runs(&job, &one).is_some());
-    // Two million runs of 4 m less one are still simulated, but not twice as many.
-    let much = read("kind,size,length,quantity,build\npipe,NPS 6,7999.996 m,1000,10\n");
+    // Two hundred thousand runs of 4 m less one are still simulated, but not twice as many.
+    let much = read("kind,size,length,quantity,build\npipe,NPS 6,799.9996 m,1000,10\n");
     assert!(quantities::too_many_runs(&much, &one).is_none());
     assert!(quantities::too_many_runs(&much, &[Decimal::from_millionths(2_000_000)]).is_some());
 }
