@@ -15,8 +15,8 @@ use super::table::{Kit, Spot};
 const EDGE: f64 = 1e-3;
 /// Places tried across the sheet besides those that touch something.
 const BETWEEN: usize = 24;
-/// Most places tried across the sheet.
-const MOST: usize = 160;
+/// Most places tried across the sheet, for each way of a piece.
+pub const MOST: usize = 160;
 
 /// The place for a piece nearest to the front of a sheet, or none if it finds no room.
 pub fn place(kit: &Kit, sheet: [f64; 2], spots: &[Spot], piece: usize) -> Option<Spot> {

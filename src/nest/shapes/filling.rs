@@ -13,8 +13,6 @@ const ENDLESS: i64 = 900_000_000_000_000;
 const MANY: usize = 1_000;
 /// So many stay open then, and twice as many before it is done again.
 const OPEN: usize = 150;
-/// Places that are tried for a piece in one way, at most.
-const TRIED: u64 = 160;
 
 /// The strip as far as it is filled.
 pub struct Filling<'a> {
@@ -63,8 +61,8 @@ impl<'a> Filling<'a> {
 
     /// Lays a piece as near to the front as it goes; nothing where it is wider than the strip.
     pub fn place(&mut self, piece: usize) -> Option<()> {
-        let neighbours = self.open.len() as u64 + 1;
-        self.spent += self.kit.ways[piece].len() as u64 * TRIED * neighbours;
+        let places = self.kit.ways[piece].len() * fill::MOST;
+        self.spent += (places * (self.open.len() + 1)) as u64;
         self.open.push(fill::place(self.kit, self.sheet, &self.open, piece)?);
         self.row = None;
         self.close();

@@ -16,6 +16,7 @@ use super::generate::{Priced, Pricing, Question, whole};
 use super::master::{Column, Cut, Master, real};
 use super::model::{Form, Model};
 use super::pattern::PullCut;
+use super::row::wide;
 use super::stacks::Stacks;
 use super::trains::{Offered, Train, Trains};
 use crate::nest::bound::Most;
@@ -76,9 +77,9 @@ impl Choice<'_> {
         let useful = |form: &Form| self.prices[form.class] > 0 && self.left[form.class] > 0;
         let mut order: Vec<usize> =
             (0..self.forms.len()).filter(|&f| useful(&self.forms[f])).collect();
-        let worth = |f: usize| wide(self.prices[self.forms[f].class]);
+        let worth = |f: usize| i128::from(self.prices[self.forms[f].class]);
         order.sort_by(|&a, &b| {
-            let (of_a, of_b) = (wide_len(self.forms[a].width), wide_len(self.forms[b].width));
+            let (of_a, of_b) = (wide(self.forms[a].width), wide(self.forms[b].width));
             (worth(b) * of_a).cmp(&(worth(a) * of_b)).then(a.cmp(&b))
         });
         order
@@ -289,13 +290,14 @@ impl<'a> Pulls<'a> {
         let mut ratio = vec![(0_i64, 1_usize); master.widths.len()];
         for candidate in candidates {
             let best = &mut ratio[candidate.width];
-            if wide(candidate.worth) * wide_len(best.1) > wide(best.0) * wide_len(candidate.length)
+            if i128::from(candidate.worth) * wide(best.1)
+                > i128::from(best.0) * wide(candidate.length)
             {
                 *best = (candidate.worth, candidate.length);
             }
         }
         let worth = |length: usize, (worth, per): (i64, usize)| -> Option<i64> {
-            i64::try_from(wide(worth) * wide_len(length) / wide_len(per)).ok()
+            i64::try_from(i128::from(worth) * wide(length) / wide(per)).ok()
         };
         if ratio.iter().all(|ratio| ratio.0 == 0) {
             // Nobody is left but the lonely: worth is length.
@@ -392,12 +394,4 @@ fn alone(model: &Model, under: &Model) -> Vec<bool> {
         alone[form.class] &= one_width && form.width + narrowest > width && !held;
     }
     alone
-}
-
-fn wide(number: i64) -> i128 {
-    i128::from(number)
-}
-
-fn wide_len(length: usize) -> i128 {
-    i128::try_from(length).unwrap_or(i128::MAX)
 }

@@ -51,16 +51,18 @@ impl Row {
 
 /// Raises a row to what it holds with another thing of this size, any number of times.
 fn raise<T: Copy + PartialOrd>(row: &mut [T], size: usize, with: impl Fn(T) -> T) {
-    for from in (size.max(1)..row.len()).step_by(size.max(1)) {
+    let size = size.max(1);
+    for from in (size..row.len()).step_by(size) {
         let (before, here) = row.split_at_mut(from);
-        for (most, &less) in here.iter_mut().zip(&before[from - size.max(1)..]) {
+        for (most, &less) in here.iter_mut().zip(&before[from - size..]) {
             let with = with(less);
             *most = if with > *most { with } else { *most };
         }
     }
 }
 
-fn wide(number: usize) -> i128 {
+/// A size for products that 64 bits may not hold.
+pub(super) fn wide(number: usize) -> i128 {
     i128::try_from(number).unwrap_or(i128::MAX)
 }
 

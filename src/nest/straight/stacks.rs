@@ -15,7 +15,7 @@
 use super::knapsack::Knapsack;
 use super::model::Form;
 use super::pattern::{Place, PullCut};
-use super::row::Row;
+use super::row::{Row, wide};
 
 /// The best stacks for every strip width.
 pub(super) struct Stacks<'a> {
@@ -277,10 +277,6 @@ impl Growing<'_> {
         }
         self.row.at(self.width)
     }
-}
-
-fn wide(number: usize) -> i128 {
-    i128::try_from(number).unwrap_or(i128::MAX)
 }
 
 #[cfg(test)]

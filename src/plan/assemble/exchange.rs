@@ -17,8 +17,7 @@ use std::cmp::Reverse;
 
 /// Whether any roll on offer may take the place of another.
 pub(super) fn may_change(wanted: &Wanted) -> bool {
-    let given = |own: &&Roll| !own.shelf || own.hand == Hand::Whole;
-    let mut given = wanted.rolls.iter().filter(given);
+    let mut given = wanted.rolls.iter().filter(|roll| may_be_spared(roll));
     given.any(|own| wanted.rolls.iter().any(|roll| costs_less(wanted, roll, own)))
 }
 
@@ -36,10 +35,7 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     }
     let mut order: Vec<usize> = (0..list.len()).collect();
     let price = |at: usize| wanted.rolls[list[at].roll].price;
-    order.retain(|&at| {
-        let roll = &wanted.rolls[list[at].roll];
-        !roll.shelf || roll.hand == Hand::Whole
-    });
+    order.retain(|&at| may_be_spared(&wanted.rolls[list[at].roll]));
     order.sort_by_key(|&at| (Reverse(price(at)), at));
     for at in order {
         let own = list[at].roll;
@@ -64,6 +60,11 @@ pub(super) fn exchanged(wanted: &Wanted, layouts: &Layouts) -> Layouts {
         }
     }
     list
+}
+
+/// Whether it is bought, or a whole one on hand that need not be begun.
+fn may_be_spared(roll: &Roll) -> bool {
+    !roll.shelf || roll.hand == Hand::Whole
 }
 
 /// Whether a roll in the place of one that is bought saves money, or in that of a whole one on hand saves
