@@ -107,8 +107,7 @@ pub fn allowance(
     let mut sizes = Vec::with_capacity(question.sizes.len());
     let mut kinds = Vec::new();
     let mut again = None;
-    let near = |size: &Decimal| (size.millionths() - 1_000_000).abs();
-    let main = question.sizes.iter().copied().min_by_key(near);
+    let main = question.sizes.iter().copied().min_by_key(|size| from_one(*size));
     for (number, &size) in question.sizes.iter().enumerate() {
         let drawn = |job: u32| {
             let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
@@ -144,6 +143,12 @@ fn told_again(size: Decimal, both: [&Sample; 2]) -> Again {
     };
     let rolls = both[0].nests.keys().map(|thickness| (*thickness, rolls(thickness))).collect();
     Again { size, used, rolls }
+}
+
+/// How far a size lies from that of the job as it is, in millionths.
+#[must_use]
+pub fn from_one(size: Decimal) -> i64 {
+    (size.millionths() - Decimal::ONE.millionths()).abs()
 }
 
 /// A detailed takeoff drawn from quantities.

@@ -7,7 +7,7 @@ use crate::compare::order::{Less, Short, Study};
 use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
 use crate::cost::Bought;
 use crate::cost::share::PARTS;
-use crate::forecast::allowance::{Again, AtSize};
+use crate::forecast::allowance::{Again, from_one};
 use crate::forecast::risk::OfThickness;
 use crate::forecast::{Allowance, Risk};
 use crate::nest::Status;
@@ -474,8 +474,7 @@ fn standing_of(study: &Study) -> String {
 /// What to allow for a job as large as the one asked about, or nearest to it, in plain words.
 #[must_use]
 pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
-    let near = |at: &&AtSize| (at.size.millionths() - 1_000_000).abs();
-    let at = allowance.sizes.iter().min_by_key(near)?;
+    let at = allowance.sizes.iter().min_by_key(|at| from_one(at.size))?;
     let job = if at.size == Decimal::ONE {
         "the job as it is".to_owned()
     } else {
