@@ -671,8 +671,8 @@ fn ctrl_c_keeps_the_best_plan() {
     assert_eq!(plan["status"], "stopped");
 }
 
-/// Nothing is kept of a comparison that is stopped, as is said: what was open then was wound up at once, and
-/// stood beside what was done to the end as if an option cost more.
+/// Of a comparison that is stopped what is done is kept, as is said, and no half of anything: what is open then is
+/// wound up at once, and would stand beside what was done to the end as if an option cost more.
 #[cfg(unix)]
 #[test]
 fn ctrl_c_leaves_no_half_of_a_comparison() {
@@ -692,7 +692,7 @@ fn ctrl_c_leaves_no_half_of_a_comparison() {
     assert!(sent.status().expect("kill").success());
     let rest: Vec<String> = lines.map_while(Result::ok).collect();
     assert_eq!(child.wait().expect("an end").code(), Some(4), "{rest:?}");
-    assert!(rest.iter().any(|line| line.contains("nothing is kept")), "{rest:?}");
+    assert!(rest.iter().any(|line| line.contains("what is done is kept")), "{rest:?}");
     let mut shown = String::new();
     child.stdout.take().expect("a pipe").read_to_string(&mut shown).expect("text");
     assert_eq!(shown, "");

@@ -1,17 +1,15 @@
 //! `rollwright compare`: options side by side.
 
-use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
-use super::progress::{self, Show};
+use super::progress::{Counter, Show};
 use super::reading::{self, LARGEST};
 use super::standing;
-use super::stop::{Leaves, stoppable};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
 use crate::finding::Findings;
-use crate::nest::News;
 use crate::report::{CURRENCY, money, outlook};
 use std::path::PathBuf;
 
@@ -69,6 +67,22 @@ pub struct Args {
     csv: bool,
 }
 
+/// Counts the options that are done.
+struct Count<'a> {
+    stop: &'a Stop,
+    counter: Counter,
+}
+
+impl compare::Told for Count<'_> {
+    fn stop(&self) -> bool {
+        self.stop.asked()
+    }
+
+    fn end(&self, _: usize) {
+        self.counter.one_more();
+    }
+}
+
 /// Runs the command.
 ///
 /// # Errors
@@ -82,8 +96,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     }
     let asked = args.clone();
     let told = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    progress::now(told, || "options are planned side by side".to_owned());
-    let (job, found, comparison) = stoppable(Leaves::Nothing, move |stop| {
+    let (job, found, comparison) = stoppable(Leaves::Done, move |stop| {
         let job = match Job::read(&asked.job) {
             Err(Failure::Findings(mut all)) => {
                 all.append(found);
@@ -99,15 +112,16 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             standing::followed(&job, path, "nothing is compared")?;
         }
         let effort = asked.effort.for_job();
-        let quiet = |_: &News<'_>| {};
-        let clock = Clock::start(None, stop, &quiet);
         let (setup, options) = (job.setup(), effort.options());
         if asked.sensitivity {
             choices.extend(compare::sensitivity(&setup));
         }
-        let done =
-            effort.pool()?.install(|| compare::compare(&setup, &choices, &options, &clock))?;
-        Ok((job, found, done))
+        let doing = "options are planned side by side, with the job as it stands";
+        let counter = Counter::new(told, doing, choices.len() + 1);
+        let count = Count { stop, counter };
+        let done = effort.pool()?.install(|| compare::compare(&setup, &choices, &options, &count));
+        count.counter.end();
+        Ok((job, found, done?))
     })?;
     let mut findings = job.findings.clone();
     findings.append(found);
@@ -140,6 +154,10 @@ fn choices(args: &Args) -> Result<(Vec<Choice>, Findings), Failure> {
 fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
     let rows: Vec<&Row> =
         if args.sensitivity { comparison.by_weight() } else { comparison.rows.iter().collect() };
+    // Data hold every row; to be read, rules that change nothing are better named together.
+    let plain = !args.json && !args.csv;
+    let (idle, rows): (Vec<&Row>, Vec<&Row>) =
+        rows.into_iter().partition(|row| plain && args.sensitivity && comparison.is_idle(row));
     let table = outlook::options(comparison, &rows);
     if args.json {
         return output::json(&serde_json::json!({
@@ -157,5 +175,16 @@ fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
         crate::report::visible(&comparison.name),
         crate::report::visible(&money::currency(&comparison.currency))
     );
-    output::data(&(heading + &table.aligned()))
+    output::data(&(heading + &table.aligned() + &unmoved(&idle)))
+}
+
+/// The rules that change nothing, with the values tried.
+fn unmoved(idle: &[&Row]) -> String {
+    if idle.is_empty() {
+        return String::new();
+    }
+    let mut names: Vec<&str> = idle.iter().map(|row| row.name.as_str()).collect();
+    names.sort_unstable();
+    let told = format!("Nothing changes with: {}.", names.join("; "));
+    format!("\n{}", output::filled(&told, "", ""))
 }

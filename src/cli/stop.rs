@@ -95,6 +95,8 @@ pub enum Leaves {
     Plan,
     /// The best answer so far.
     Answer,
+    /// Of several things those that are done.
+    Done,
     /// Nothing.
     Nothing,
 }
@@ -115,6 +117,7 @@ impl Leaves {
             Self::Answer => {
                 "stopping; the best answer so far is kept (Ctrl-C once more ends at once)"
             }
+            Self::Done => "stopping; what is done is kept (Ctrl-C once more ends at once)",
             Self::Nothing => "stopping; nothing is kept (Ctrl-C once more ends at once)",
         }
     }
@@ -224,7 +227,7 @@ mod tests {
     #[test]
     fn nothing_is_shown_of_work_of_which_nothing_is_kept() {
         assert!(Leaves::Nothing.none(true) && !Leaves::Nothing.none(false));
-        assert!(!Leaves::Plan.none(true) && !Leaves::Answer.none(true));
+        assert!([Leaves::Plan, Leaves::Answer, Leaves::Done].iter().all(|kept| !kept.none(true)));
     }
 
     #[test]

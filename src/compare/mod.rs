@@ -1,11 +1,12 @@
 //! Options side by side: the same job under other rules, rolls, builds, rates or without the shelf.
 //!
 //! Steps: an option's settings change a copy of the job ([`change`]); the copy is expanded, nested,
-//! assembled, audited and priced like any job ([`solve()`]); what matters is put into one row
-//! ([`row`]). [`order`] does the same for the order alone: the fewest rolls beside the cheapest.
+//! assembled, audited and priced like any job ([`solve()`]), but a nest for which several options ask is
+//! made once ([`nests`]); what matters is put into one row ([`row`]). [`order`] does the same for the order alone: the fewest rolls beside the cheapest.
 
 mod change;
 pub mod choice;
+mod nests;
 pub mod order;
 mod row;
 mod seams;
@@ -18,4 +19,4 @@ pub use row::{
     AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, mistakes, sensitivity,
 };
 pub use seams::{Place, SEAMS, Seams};
-pub use solve::{Setup, Solved, Trouble, solve, sums};
+pub use solve::{Setup, Solved, Trouble, solve};

@@ -2,17 +2,23 @@
 
 use super::change;
 use super::choice::{Choice, Part};
-use super::solve::{Setup, Solved, Trouble, sums};
+use super::nests::Nests;
+use super::solve::{Setup, Solved, Trouble, assembled, priced, sheets};
+use crate::audit::Verified;
 use crate::cost::rates::Kind;
+use crate::cost::share;
+use crate::demand::Demand;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place, Severity};
 use crate::nest::{News, Options, Status, Watch};
+use crate::plan::{Plan, Wanted};
 use crate::rules::KEYS;
 use crate::stock;
 use crate::table::quoted;
 use crate::units::{Area, Decimal, Length, Money};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What the job without any option is called beside the options.
@@ -93,6 +99,12 @@ impl Comparison {
             std::cmp::Reverse(change)
         });
         rows
+    }
+
+    /// Whether an option comes to what the job comes to as it stands, in every figure.
+    #[must_use]
+    pub fn is_idle(&self, row: &Row) -> bool {
+        row.notes.is_empty() && row.outcome.as_ref().is_ok_and(|figures| *figures == self.base)
     }
 }
 
@@ -233,12 +245,12 @@ struct Following<'a> {
     told: &'a dyn Told,
     at: usize,
     /// Whether the job as it stands has no answer, so that nobody waits for the options.
-    in_vain: &'a AtomicBool,
+    hopeless: &'a AtomicBool,
 }
 
 impl Watch for Following<'_> {
     fn stop(&self) -> bool {
-        self.told.stop() || self.in_vain.load(Ordering::Relaxed)
+        self.told.stop() || self.hopeless.load(Ordering::Relaxed)
     }
 
     fn news(&self, news: &News<'_>) {
@@ -264,7 +276,8 @@ pub fn mistakes(base: &Setup, choices: &[Choice], read: &Findings) -> Findings {
     findings
 }
 
-/// Solves the base and every option, side by side.
+/// Solves the base and every option, side by side. What several options share is made once: their nests, and
+/// their plans. What was not done to the end when somebody stopped it says so in its row.
 ///
 /// # Errors
 /// Findings where an option cannot be understood (all of them at once); any trouble with the base.
@@ -283,33 +296,52 @@ pub fn compare(
     let setups: Vec<Setup> = changed.collect::<Result<_, _>>().map_err(Trouble::Findings)?;
     let names: Vec<&str> = choices.iter().map(|choice| choice.name.as_str()).collect();
     told.begin(&names);
-    let in_vain = AtomicBool::new(false);
-    let one = |(at, setup): (usize, &Setup)| {
-        let watch = Following { told, at, in_vain: &in_vain };
-        let solved = sums(setup, options, &watch);
-        if at == 0 && solved.is_err() {
-            in_vain.store(true, Ordering::Relaxed);
+    let all: Vec<&Setup> = [base].into_iter().chain(&setups).collect();
+    let stands = sheets(base)?;
+    let others: Vec<Result<(Demand, Vec<Wanted>), Trouble>> =
+        setups.par_iter().map(sheets).collect();
+    let asked: Vec<_> = [Ok(stands)].into_iter().chain(others).collect();
+    let with_sheets = all.iter().zip(&asked).map(|(&setup, asked)| {
+        (setup, asked.as_ref().map_or(&[] as &[Wanted], |(_, sheets)| sheets.as_slice()))
+    });
+    let nests = Nests::new(&with_sheets.collect::<Vec<_>>());
+    let alike = alike(&all, &asked, &nests);
+    let hopeless = AtomicBool::new(false);
+    let watch = |at: usize| Following { told, at, hopeless: &hopeless };
+    let outcomes: Vec<OnceLock<Result<Done, Trouble>>> =
+        all.iter().map(|_| OnceLock::new()).collect();
+    nests.make(options, watch, |at| {
+        let members = &alike[at];
+        if let (Ok(first), false) = (&asked[at], members.is_empty()) {
+            let plan = planned(all[at], first, (&nests, at), options, &watch(at));
+            members.par_iter().for_each(|&member| {
+                let done = asked[member]
+                    .clone()
+                    .and_then(|asked| done((base, all[member]), asked, plan.clone()?));
+                if member == 0 && done.is_err() {
+                    hopeless.store(true, Ordering::Relaxed);
+                }
+                // Every option is done once.
+                let _ = outcomes[member].set(done);
+                told.end(member);
+            });
+        } else if asked[at].is_err() {
+            told.end(at);
         }
-        told.end(at);
-        solved.map(|solved| Done {
-            figures: Figures::of(setup, &solved),
-            notes: without_freight(base, setup, &solved),
-            currency: solved.cost.currency.clone(),
-        })
-    };
-    let options_done = || {
-        let at = setups.par_iter().enumerate().map(|(at, setup)| one((at + 1, setup)));
-        at.collect::<Vec<_>>()
-    };
-    let (stands, of_options) = rayon::join(|| one((0, base)), options_done);
-    let stands = stands?;
+    });
+    let mut outcomes = outcomes.into_iter().zip(asked).map(|(done, asked)| {
+        asked.and_then(|_| done.into_inner().unwrap_or(Err(Trouble::Stopped)))
+    });
+    let stands = outcomes.next().unwrap_or(Err(Trouble::Stopped))?;
     let row = |(choice, done): (&Choice, Result<Done, Trouble>)| {
         let mut notes = breaks_dropped(base, choice);
+        notes.extend(in_vain(choice));
         let outcome = match done {
             Ok(done) => {
                 notes.extend(done.notes);
                 Ok(done.figures)
             }
+            Err(Trouble::Stopped) => Err("stopped before it was done".to_owned()),
             Err(trouble) => Err(trouble.to_string()),
         };
         Row { name: choice.name.clone(), settings: choice.settings.clone(), outcome, notes }
@@ -318,7 +350,64 @@ pub fn compare(
         name: base.name.clone(),
         currency: stands.currency,
         base: stands.figures,
-        rows: choices.iter().zip(of_options).map(row).collect(),
+        rows: choices.iter().zip(outcomes).map(row).collect(),
+    })
+}
+
+/// For each option those that have the same plan, itself among them; none where an earlier one has it, too.
+/// What they differ in counts for the price alone.
+fn alike(
+    setups: &[&Setup],
+    asked: &[Result<(Demand, Vec<Wanted>), Trouble>],
+    nests: &Nests<'_>,
+) -> Vec<Vec<usize>> {
+    let mut alike: Vec<Vec<usize>> = vec![Vec::new(); setups.len()];
+    for (at, one) in asked.iter().enumerate() {
+        let Ok((demand, _)) = one else { continue };
+        let rules = &setups[at].rules;
+        let same = |&first: &usize| {
+            let Some(Ok((other, _))) = asked.get(first) else { return false };
+            let beside = &setups[first].rules;
+            nests.same(first, at)
+                && demand.joints == other.joints
+                && rules.sequence == beside.sequence
+                && rules.joints.stagger == beside.joints.stagger
+        };
+        let first = (0..at).filter(|&first| !alike[first].is_empty()).find(same);
+        alike[first.unwrap_or(at)].push(at);
+    }
+    alike
+}
+
+/// An option's plan, from the answers to its sheets; none where they were cut short.
+fn planned(
+    setup: &Setup,
+    (demand, sheets): &(Demand, Vec<Wanted>),
+    (nests, at): (&Nests<'_>, usize),
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Verified<Plan>, Trouble> {
+    let answers = nests.answers(at, watch.stop())?;
+    if watch.stop() {
+        return Err(Trouble::Stopped);
+    }
+    let nested: Vec<_> = sheets.iter().cloned().zip(answers).collect();
+    assembled(setup, (demand, sheets), &nested, options)
+}
+
+/// An option's outcome. Only sums are wanted, so the linear programme behind the shares is left out, and all blanket
+/// counts as rounding.
+fn done(
+    (base, setup): (&Setup, &Setup),
+    asked: (Demand, Vec<Wanted>),
+    plan: Verified<Plan>,
+) -> Result<Done, Trouble> {
+    let shares = share::unshared(&plan, &asked.1);
+    let solved = priced(setup, asked, plan, shares)?;
+    Ok(Done {
+        figures: Figures::of(setup, &solved),
+        notes: without_freight(base, setup, &solved),
+        currency: solved.cost.currency,
     })
 }
 
@@ -378,10 +467,25 @@ fn without_freight(base: &Setup, setup: &Setup, solved: &Solved) -> Vec<String> 
     rolls.map(|roll| format!("no freight counted for {}: it has no per_pallet", roll.id)).collect()
 }
 
-/// An option for every rule and every value near its present one.
+/// The rules of what the nest may choose, which nothing here lets it do.
+const CHOOSING: &str = "choose";
+
+/// Rules that an option sets in vain, as a job is compared as specified, or as it was chosen before.
+fn in_vain(choice: &Choice) -> Vec<String> {
+    let keys = choice.settings.iter().map(|(key, _)| key.as_str());
+    let vain: Vec<&str> = keys.filter(|key| key.split('.').next() == Some(CHOOSING)).collect();
+    if vain.is_empty() {
+        return Vec::new();
+    }
+    let vain = vain.join(", ");
+    vec![format!("nothing is chosen in a comparison, so {vain} changes nothing here")]
+}
+
+/// An option for every rule and every value near its present one. What lengths in the takeoff mean is no matter of
+/// choice, and what the nest may choose does not count here.
 #[must_use]
 pub fn sensitivity(base: &Setup) -> Vec<Choice> {
-    let rules = KEYS.iter().filter(|key| key.section != "takeoff");
+    let rules = KEYS.iter().filter(|key| !["takeoff", CHOOSING].contains(&key.section));
     rules
         .flat_map(|key| {
             key.neighbours(&base.rules).into_iter().map(|value| Choice {

@@ -97,31 +97,20 @@ fn first(findings: &Findings) -> String {
 /// # Errors
 /// See [`Trouble`].
 pub fn solve(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Solved, Trouble> {
-    solved(setup, true, options, watch)
-}
-
-/// As [`solve()`], where only sums are wanted: the linear programme behind the shares is left out, and
-/// all blanket counts as rounding.
-///
-/// # Errors
-/// See [`Trouble`].
-pub fn sums(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Solved, Trouble> {
-    solved(setup, false, options, watch)
-}
-
-fn solved(
-    setup: &Setup,
-    shared: bool,
-    options: &Options,
-    watch: &dyn Watch,
-) -> Result<Solved, Trouble> {
     let (demand, sheets) = sheets(setup)?;
     let plan = planned(setup, (&demand, &sheets), options, watch)?;
-    let shares = if shared {
-        share::shares(&plan, &sheets).map_err(|error| Trouble::Nest(error.to_string()))?
-    } else {
-        share::unshared(&plan, &sheets)
-    };
+    let shares = share::shares(&plan, &sheets);
+    let shares = shares.map_err(|error| Trouble::Nest(error.to_string()))?;
+    priced(setup, (demand, sheets), plan, shares)
+}
+
+/// A job with its price, from a plan and what its items take of the rolls.
+pub(super) fn priced(
+    setup: &Setup,
+    (demand, sheets): (Demand, Vec<Wanted>),
+    plan: Verified<Plan>,
+    shares: Vec<share::NestShare>,
+) -> Result<Solved, Trouble> {
     let Setup { rules, takeoff, stock, rates, .. } = setup;
     let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
     let cost = cost::price(&plan, &needs, shares).map_err(Trouble::Findings)?;
@@ -147,7 +136,7 @@ pub(super) fn sheets(setup: &Setup) -> Result<(Demand, Vec<Wanted>), Trouble> {
 }
 
 /// The order sheets nested, and the answers audited.
-pub(super) fn planned(
+fn planned(
     setup: &Setup,
     (demand, sheets): (&Demand, &[Wanted]),
     options: &Options,
@@ -156,15 +145,22 @@ pub(super) fn planned(
     let Setup { stock, rules, rates, .. } = setup;
     let one = |sheet: &Wanted| market::nested(sheet, (stock, rules, rates), options, watch);
     let answers: Vec<Result<Nesting, nest::NestError>> = sheets.par_iter().map(one).collect();
-    let mut nested = Vec::with_capacity(sheets.len());
-    for (sheet, answer) in sheets.iter().zip(answers) {
-        match answer {
-            Ok(nesting) => nested.push((sheet.clone(), nesting)),
-            Err(_) if watch.stop() => return Err(Trouble::Stopped),
-            Err(why) => return Err(Trouble::of_nest(&why, sheet, stock)),
-        }
-    }
+    let with_sheet = |(sheet, answer): (&Wanted, Result<Nesting, nest::NestError>)| {
+        let nesting = answer.map_err(|why| refused(&why, sheet, stock, watch.stop()))?;
+        Ok((sheet.clone(), nesting))
+    };
+    let nested = sheets.iter().zip(answers).map(with_sheet).collect::<Result<Vec<_>, Trouble>>()?;
     assembled(setup, (demand, sheets), &nested, options)
+}
+
+/// Why an order sheet has no answer, where the search may have been stopped before it had one.
+pub(super) fn refused(
+    why: &nest::NestError,
+    sheet: &Wanted,
+    stock: &Stock,
+    stopped: bool,
+) -> Trouble {
+    if stopped { Trouble::Stopped } else { Trouble::of_nest(why, sheet, stock) }
 }
 
 /// Answers to order sheets as a plan that passed the audit.

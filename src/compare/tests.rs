@@ -10,6 +10,7 @@ use crate::finding::Findings;
 use crate::finding::codes::cost as codes;
 use crate::forecast::uncertainty;
 use crate::nest::{Options, Quiet};
+use crate::plan;
 use crate::rules;
 use crate::stock::{self, Stock};
 use crate::takeoff;
@@ -178,6 +179,55 @@ fn options_change_what_they_say() {
     assert!(narrow.stock.rolls.iter().all(|roll| roll.id != "B10"));
     let none = solve(&base, &OPTIONS, &Quiet).unwrap();
     assert_eq!(Figures::of(&base, &none), compared.base);
+}
+
+/// What options share is made once, and every row is what its job comes to by itself.
+#[test]
+fn options_share_what_is_alike_and_nothing_else() {
+    let base = plain();
+    let options = [
+        "sequence.setup = 400",
+        "labour.tie = 3",
+        "securement.spacing = 200",
+        "rates.pull = 300",
+        "offcuts.keep_width = 700",
+        "price.B5 = 100",
+        "freight.pallet = 0",
+        "order.spare_rolls = 1",
+        "table.gap = 5",
+        "labour.cut_metre = 9",
+    ];
+    let choices = options.map(|text| Choice::parse(text, "--set").unwrap());
+    let compared = compare(&base, &choices, &OPTIONS, &Quiet).unwrap();
+    let setups: Vec<Setup> = choices.iter().map(|one| changed(&base, one).unwrap()).collect();
+    for (setup, row) in setups.iter().zip(&compared.rows) {
+        let alone = solve(setup, &OPTIONS, &Quiet).unwrap();
+        assert_eq!(row.outcome, Ok(Figures::of(setup, &alone)), "{}", row.name);
+    }
+    let asked: Vec<_> = setups.iter().map(|setup| solve::sheets(setup).unwrap().1).collect();
+    let pairs = |of: &[usize]| -> Vec<(&Setup, &[plan::Wanted])> {
+        of.iter().map(|&at| (&setups[at], asked[at].as_slice())).collect()
+    };
+    let count = |of: &[usize]| nests::Nests::new(&pairs(of)).count();
+    assert_eq!(count(&[0]), 2, "a nest for each thickness");
+    assert_eq!(count(&[0, 1, 2, 3, 9]), 2, "labour and the order of cutting change no nest");
+    assert_eq!(count(&[0, 5]), 3, "another price of a 5 mm roll");
+    assert_eq!(count(&[0, 6]), 4, "freight is a part of what rolls cost");
+    assert_eq!(count(&[0, 7]), 4, "so are spare rolls");
+    assert_eq!(count(&[0, 8]), 4, "a gap");
+}
+
+/// Where nothing is chosen, rules of what may be chosen are not tried, and who sets one is told.
+#[test]
+fn nothing_is_chosen_in_a_comparison_and_that_is_said() {
+    let base = plain();
+    assert!(sensitivity(&base).iter().all(|c| !c.settings[0].0.starts_with("choose.")));
+    let choices = ["choose.joints = true", "table.gap = 0"];
+    let choices = choices.map(|text| Choice::parse(text, "--set").unwrap());
+    let compared = compare(&base, &choices, &OPTIONS, &Quiet).unwrap();
+    let [vain, idle] = compared.rows.as_slice() else { panic!("{compared:?}") };
+    assert!(vain.notes[0].contains("choose.joints changes nothing here"), "{:?}", vain.notes);
+    assert!(!compared.is_idle(vain) && compared.is_idle(idle));
 }
 
 /// An offcut that is wider than the rolls is told (S010) and may be right: no option is to blame for it, whether it

@@ -30,6 +30,15 @@ pub struct Offers<'a> {
     spares: u64,
 }
 
+/// Equal where every order of the products costs the same.
+impl PartialEq for Offers<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        let pallet = |offers: &Self| offers.rates.of(Kind::Pallet).each;
+        let same = self.products == other.products && self.spares == other.spares;
+        same && pallet(self) == pallet(other)
+    }
+}
+
 impl<'a> Offers<'a> {
     /// For a sheet.
     #[must_use]
@@ -169,6 +178,18 @@ impl Market for Fewest<'_> {
     }
 }
 
+/// What the products of an order sheet are bought by.
+pub type Place<'a> = (&'a Stock, &'a Rules, &'a Rates);
+
+/// Whether two order sheets, each in its market, have the same answer by [`nested()`].
+#[must_use]
+pub fn alike(one: (&Wanted, Place<'_>), other: (&Wanted, Place<'_>)) -> bool {
+    let ((sheet, market), (second, beside)) = (one, other);
+    let offers =
+        |sheet, (stock, rules, rates): (_, &Rules, _)| Offers::new(sheet, stock, rules, rates);
+    sheet == second && offers(sheet, market) == offers(second, beside)
+}
+
 /// The answer to an order sheet: where the price is to be least and everything has one, by the
 /// programme over whole orders, else by the engine alone. Where rolls count and pieces are not too
 /// many, an order of as few rolls that costs less is looked for ([`cheaper`]).
@@ -177,7 +198,7 @@ impl Market for Fewest<'_> {
 /// As [`nest::solve`].
 pub fn nested(
     sheet: &Wanted,
-    market: (&Stock, &Rules, &Rates),
+    market: Place<'_>,
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
@@ -191,7 +212,7 @@ pub fn nested(
 /// As [`nest::solve`].
 pub fn nested_from(
     (sheet, known): (&Wanted, &[LaidPull]),
-    (stock, rules, rates): (&Stock, &Rules, &Rates),
+    (stock, rules, rates): Place<'_>,
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {

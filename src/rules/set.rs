@@ -82,8 +82,8 @@ impl Key {
     }
 
     /// Values near the present one, as they would be written, to see what the rule matters: lengths a
-    /// fifth less and more (5 mm where there is nothing), counts one less and more, every other word,
-    /// the other truth, factors a tenth less and more.
+    /// fifth less and more (5 mm where there is nothing), counts a fifth less and more but at least one, every
+    /// other word, the other truth, factors a tenth less and more.
     #[must_use]
     pub fn neighbours(&self, rules: &Rules) -> Vec<String> {
         let now = self.form.show(rules);
@@ -99,11 +99,14 @@ impl Key {
                 None => vec![Length::from_mm(4000).to_string()],
             },
             Form::Count { range: (least, most), get, .. } => match get(rules) {
-                Some(count) => [count.saturating_sub(1), count.saturating_add(1)]
-                    .into_iter()
-                    .filter(|near| near >= least && near <= most)
-                    .map(|near| near.to_string())
-                    .collect(),
+                Some(count) => {
+                    let by = (count / 5).max(1);
+                    [count.saturating_sub(by), count.saturating_add(by)]
+                        .into_iter()
+                        .filter(|near| near >= least && near <= most)
+                        .map(|near| near.to_string())
+                        .collect()
+                }
                 None => vec![least.to_string(), (least + 2).min(*most).to_string()],
             },
             Form::Angle { .. } => Vec::new(),
@@ -168,6 +171,20 @@ mod tests {
             assert_eq!(set(&mut rules, &key, &value), Ok(()), "{key} = {value}");
             assert_eq!(rules.written().get(&key), Some(&value));
         }
+    }
+
+    /// A weight of 100 is tried at 80 and 120; 99 and 101 would tell nothing.
+    #[test]
+    fn counts_are_tried_a_fifth_less_and_more() {
+        let near = |name: &str, rules: &Rules| {
+            let key = KEYS.iter().find(|key| key.full() == name).unwrap();
+            key.neighbours(rules)
+        };
+        let mut rules = Rules::default();
+        assert_eq!(near("sequence.late", &rules), ["80", "120"]);
+        assert_eq!(near("order.spare_rolls", &rules), ["1"]);
+        assert_eq!(set(&mut rules, "order.spare_rolls", "3"), Ok(()));
+        assert_eq!(near("order.spare_rolls", &rules), ["2", "4"]);
     }
 
     #[test]
