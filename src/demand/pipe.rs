@@ -221,7 +221,7 @@ impl Cylinder<'_> {
             let ring = rings[i];
             let longest = match rules.choose.longest_course {
                 Some(most) if rules.turning.quarter_turns => {
-                    self.shop.longest(thickness, ring.length).min(most) - lap
+                    self.shop.course(self.shop.longest(thickness, ring.length).min(most), lap)
                 }
                 _ => rule.widest,
             };
@@ -272,7 +272,7 @@ impl Cylinder<'_> {
     fn rule(&self, rings: &[Ring], i: usize) -> CourseRule {
         let count = self.layers.len();
         CourseRule {
-            widest: rings[i].across - self.shop.lap(i, count),
+            widest: self.shop.course(rings[i].across, self.shop.lap(i, count)),
             smallest: self.shop.smallest_course(count),
             stagger: self.shop.rules.joints.stagger,
             step: self.shop.rules.resolution.cut,
