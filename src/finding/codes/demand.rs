@@ -84,7 +84,7 @@ pub const TOO_MANY_PIECES: Code = Code::error(
 pub const STAGGER: Code = Code::warning(
     "D010",
     "joints along the run closer than the stagger",
-    "No division into courses keeps the joints of neighbouring layers apart by the rule. The \
+    "No division into courses was found that keeps the joints of neighbouring layers apart by the rule. The \
      largest distance that can be kept is used.",
 );
 /// The stagger round a run cannot be kept.
