@@ -144,8 +144,8 @@ impl BendLayer {
         self.vanish.is_some()
     }
 
-    /// The pieces of one gore, in order round the pipe; the last is longer by `lap` where the
-    /// ring laps over itself. Where the throat's width vanishes the seam lies there.
+    /// The pieces of one gore, in order round the pipe; each is longer by `lap` where it laps over the next, or
+    /// the ring over itself. Where the throat's width vanishes a seam lies there, and nothing laps.
     ///
     /// # Errors
     /// When the developed shape is not simple.
@@ -157,11 +157,10 @@ impl BendLayer {
             let to = self.place(self.edges * (sector + 1) / self.sectors);
             let mut part: Vec<Node> =
                 nodes.iter().filter(|n| from <= n.y && n.y <= to).copied().collect();
-            if let (true, Some(&last)) =
-                (sector + 1 == self.sectors && lap.is_positive(), part.last())
-                && last.y == self.half
+            if let (true, Some(&last)) = (lap.is_positive(), part.last())
+                && last.y == to
             {
-                part.push(Node { y: last.y + lap, ..last });
+                part.extend(lapped(&nodes, last, lap));
             }
             if part.len() > 1 {
                 let marks = self.marks(gore, &part, seam);
@@ -428,6 +427,28 @@ impl Widths {
         matches!(self, Self::CutBack { .. })
             || matches!(self, Self::Square(reach) if reach.is_positive())
     }
+}
+
+/// What a piece that ends at a node laps over of the next one: as wide as that is there, and beyond the ring's own
+/// end as wide as at it.
+fn lapped(nodes: &[Node], end: Node, lap: Length) -> Vec<Node> {
+    let y = end.y + lap;
+    let mut over: Vec<Node> = nodes.iter().filter(|n| end.y < n.y && n.y < y).copied().collect();
+    let before = over.last().copied().unwrap_or(end);
+    let beyond = nodes.iter().find(|n| n.y >= y).map_or(before, |next| {
+        let part = |from: Length, to: Length| {
+            let (done, of) =
+                (i128::from((y - before.y).nm()), i128::from((next.y - before.y).nm()));
+            let nm = i128::from((to - from).nm()) * done / of.max(1);
+            from + Length::from_nm(i64::try_from(nm).unwrap_or(0))
+        };
+        let (first, second) = (part(before.first, next.first), part(before.second, next.second));
+        Node { y, first, second }
+    });
+    if (beyond.first + beyond.second).is_positive() {
+        over.push(Node { y, ..beyond });
+    }
+    over
 }
 
 /// The corners of a stretch of nodes. A square edge needs its two ends only.

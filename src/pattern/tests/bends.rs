@@ -225,6 +225,19 @@ fn a_split_ring_keeps_its_area() {
     }
 }
 
+/// Each part round is longer by the lap.
+#[test]
+fn all_parts_round_a_gore_lap() {
+    let (bend, layer) = worked();
+    let gores = bend.gores(Arrangement::HalfEnds, [None, None]);
+    let lap = Length::from_mm(30);
+    for sectors in [1_u32, 2, 3] {
+        for piece in fine(bend, &layer, sectors).gore(&gores[1], SeamAt::Heel, lap).unwrap() {
+            close(piece.length.mm_f64(), 560.146 / f64::from(sectors) + 30.0, 1e-3);
+        }
+    }
+}
+
 /// `TV18b`: edges for a swing of 11.74 mm at chord errors of 0.5, 0.25 and 0.1 mm.
 #[test]
 fn tv18b_edges_round_a_gore() {
