@@ -2,7 +2,7 @@
 
 use super::{NPS2, NPS6, NPS12, codes, demand, item, mm, pipe, roll, run, size, stock};
 use crate::demand::{Demand, Piece, Step};
-use crate::rules::Rules;
+use crate::rules::{JointKind, ReferenceRow, Rules, reference};
 use crate::stock::Stock;
 use crate::takeoff::{
     Bare, Cap, Disc, Flange, Head, HeadForm, Item, Kind, Reducer, Shell, Tee, Valve,
@@ -432,6 +432,28 @@ fn a_flange_pair_and_its_runs() {
 
 fn demand_of(items: Vec<Item>) -> Demand {
     demand(items, &fine())
+}
+
+/// The seam of a body round a bonnet runs through the hole, so it butts as all of it does; without a bonnet it
+/// laps. The rule says so.
+#[test]
+fn bodies_round_a_bonnet_butt() {
+    let body = |bonnet: i64, kind| {
+        let mut rules = fine();
+        (rules.joints.kind, rules.joints.lap) = (kind, mm(30));
+        let (bonnet, bonnet_height) = (mm(bonnet), mm(2 * bonnet));
+        let (flange, face_to_face) = (six_inch(Bare::Covered), mm(267));
+        let valve = Kind::Valve(Valve { flange, face_to_face, bonnet, bonnet_height });
+        let found = demand(one(valve, &[10, 10]), &rules);
+        let outermost = found.pieces.iter().rev().find(|p| p.part.starts_with("body")).unwrap();
+        outermost.length
+    };
+    assert_eq!(body(200, JointKind::Lap), body(200, JointKind::Butt));
+    let longer = body(0, JointKind::Lap) - body(0, JointKind::Butt);
+    assert_eq!(longer, mm(30));
+    let told =
+        |row: &ReferenceRow| row.meaning.contains("bodies of covers but those with a bonnet");
+    assert!(reference().iter().any(told));
 }
 
 /// TV23: body of 673.8 mm; neck of 209.1 mm outside diameter, 5 mm clearance.
