@@ -9,7 +9,7 @@
 //! * A lens and an hour-glass of the same layer lie in one another at pitch `2a` without gap: both
 //!   edges there are `a + b cos`. Here the wave is tabulated once in whole nanometres with
 //!   `cos(pi - phi) = -cos(phi)` kept exactly, so that mating edges share every corner.
-//! * Where `r > R` the width vanishes beyond `phi0 = acos(-R/r)`. Gores then end in a point there;
+//! * Where `r >= R` the width vanishes beyond `phi0 = acos(-R/r)`. Gores then end in a point there;
 //!   a square end is cut back along the plane `Theta/2` in which the two pipes' covers meet:
 //!   `w = (R + r cos(phi)) tan(Theta/2) < 0`.
 //! * One piece: the gores stay joined along the heel (where all are widest) over a bridge; darts
@@ -117,7 +117,7 @@ impl BendLayer {
         let r = layer.mid_radius();
         let half = up(layer.stretch_out() / 2.0)?;
         let sectors = usize::try_from(sectors.max(1)).map_err(|_| PatternError::Range)?;
-        let vanish = if r > bend.radius {
+        let vanish = if r >= bend.radius {
             let phi = libm::acos(-bend.radius / r);
             Some((phi, near(half.mm_f64() * phi / PI)?))
         } else {

@@ -1,6 +1,6 @@
 //! Every kind of item: areas against closed forms, names and findings.
 
-use super::{NPS2, NPS6, NPS12, codes, demand, item, mm, pipe, roll, run, size, stock};
+use super::{NPS2, NPS6, NPS12, codes, demand, elbow, item, mm, pipe, roll, run, size, stock};
 use crate::demand::{Demand, Piece, Step};
 use crate::rules::{JointKind, ReferenceRow, Rules, reference};
 use crate::stock::Stock;
@@ -432,6 +432,18 @@ fn a_flange_pair_and_its_runs() {
 
 fn demand_of(items: Vec<Item>) -> Demand {
     demand(items, &fine())
+}
+
+/// OD 60 on a bend of 45 mm: the mid-surface of the second layer of 10 mm lies on the bend's axis, 30 + 10 + 5, so
+/// that its gores have no width at the throat, which is no waist to be cut. In two parts round (a pull of 180 mm)
+/// the seams of the layers that begin at the throat lie above each other, and that is said.
+#[test]
+fn an_elbow_whose_layer_just_touches_the_axis_is_cut() {
+    let mut rules = fine();
+    rules.elbow.one_piece_up_to = Length::ZERO;
+    let (found, findings) = run(one(elbow(6000, 450), &[10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some(), "{findings:?}");
+    assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
 }
 
 /// The seam of a body round a bonnet runs through the hole, so it butts as all of it does; without a bonnet it
