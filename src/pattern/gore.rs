@@ -40,6 +40,8 @@ pub enum SeamAt {
     Throat,
     /// Outside of the bend.
     Heel,
+    /// Half a piece away from both, where a ring has an even number of pieces.
+    Between,
 }
 
 /// One layer of one bend.
@@ -219,13 +221,19 @@ impl BendLayer {
         Length::from_mm_f64_nearest(place).map_or(half_bridge, |open| open.min(half_bridge))
     }
 
+    /// How many edges from the throat a ring's first end lies.
+    fn start(&self, seam: SeamAt) -> usize {
+        match seam {
+            _ if self.vanishes() => 0,
+            SeamAt::Throat => 0,
+            SeamAt::Heel => self.edges / 2,
+            SeamAt::Between => self.edges / (2 * self.sectors),
+        }
+    }
+
     /// What is marked on a gore: heel, sides and throat, its seams, its square ends.
     fn marks(&self, gore: &Gore, part: &[Node], seam: SeamAt) -> Vec<Mark> {
-        let seam = if self.vanishes() { SeamAt::Throat } else { seam };
-        let (middle, ends) = match seam {
-            SeamAt::Throat => ("heel", "throat"),
-            SeamAt::Heel => ("throat", "heel"),
-        };
+        let (start, quarter) = (self.start(seam), self.edges / 4);
         let [Some(bottom), Some(top)] = [part.first(), part.last()] else { return Vec::new() };
         let right = |n: &Node| Point::new(n.second, n.y);
         let left = |n: &Node| Point::new(-n.first, n.y);
@@ -241,8 +249,9 @@ impl BendLayer {
                 marks.push(Mark::new(MarkKind::Edge, of(bottom), of(top), word));
             }
         }
-        for (quarter, word) in [ends, "side", middle, "side", ends].into_iter().enumerate() {
-            let y = self.place(self.edges * quarter / 4);
+        for edge in (0..=self.edges).filter(|edge| (edge + start).is_multiple_of(quarter)) {
+            let word = ["throat", "side", "heel", "side"][(edge + start) / quarter % 4];
+            let y = self.place(edge);
             let Some(node) = part.iter().find(|n| n.y == y) else { continue };
             let width = node.first + node.second;
             if !width.is_positive() {
@@ -332,14 +341,10 @@ impl BendLayer {
     fn nodes(&self, gore: &Gore, seam: SeamAt) -> Result<Vec<Node>, PatternError> {
         let first = self.widths(&gore.first, &gore.second)?;
         let second = self.widths(&gore.second, &gore.first)?;
-        let middle = self.edges / 2;
-        let seam = if self.vanishes() { SeamAt::Throat } else { seam };
+        let (middle, start) = (self.edges / 2, self.start(seam));
         let mut nodes = Vec::with_capacity(self.edges + 3);
         for i in 0..=self.edges {
-            let from_heel = match seam {
-                SeamAt::Throat => i.abs_diff(middle),
-                SeamAt::Heel => i,
-            };
+            let from_heel = ((i + start) % self.edges).abs_diff(middle);
             let y = self.place(i);
             if let Some((_, end)) = self.vanish {
                 let kink = |y| Node { y, first: first.at_kink(), second: second.at_kink() };

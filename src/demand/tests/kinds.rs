@@ -2,12 +2,14 @@
 
 use super::{NPS2, NPS6, NPS12, codes, demand, elbow, item, mm, pipe, roll, run, size, stock};
 use crate::demand::{Demand, Piece, Step};
-use crate::rules::{JointKind, ReferenceRow, Rules, reference};
+use crate::pattern::MarkKind;
+use crate::rules::{JointKind, ReferenceRow, Rules, Seam, reference};
 use crate::stock::Stock;
 use crate::takeoff::{
     Bare, Cap, Disc, Flange, Head, HeadForm, Item, Kind, Reducer, Shell, Tee, Valve,
 };
 use crate::units::{Angle, Length};
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
 
 fn fine() -> Rules {
@@ -434,6 +436,34 @@ fn demand_of(items: Vec<Item>) -> Demand {
     demand(items, &fine())
 }
 
+/// NPS 36 on a table of 3 m: the third layer's ring of 3030 mm is cut in two, and so are all. Two parts from the
+/// throat have seams at throat and heel, two from the heel as well, so every second layer's lie at the sides.
+#[test]
+fn seams_of_elbows_in_two_parts_round_take_turns() {
+    let mut rules = fine();
+    rules.table.pull_limit = Some(mm(3000));
+    for rule in [Seam::Throat, Seam::Heel] {
+        rules.elbow.seam = rule;
+        let items = one(elbow(91_440, 13_716), &[10, 10, 10]);
+        let (found, findings) = run(items, &stock(), &rules);
+        assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
+        let found = found.unwrap();
+        for layer in 1..=3 {
+            let mine = found.pieces.iter().filter(|p| p.layer == layer);
+            let seams: BTreeSet<&str> = mine
+                .flat_map(|piece| {
+                    assert!(piece.part.contains("of 2 round"), "{}", piece.part);
+                    let sizes = piece.marks.iter().filter(|m| m.kind == MarkKind::Size);
+                    let words: Vec<&str> = sizes.map(|m| m.word.as_ref()).collect();
+                    [words[0], words[words.len() - 1]]
+                })
+                .collect();
+            let wanted: &[&str] = if layer == 2 { &["side"] } else { &["heel", "throat"] };
+            assert!(seams.iter().copied().eq(wanted.iter().copied()), "{layer}: {seams:?}");
+        }
+    }
+}
+
 /// OD 60 on a bend of 45 mm: the mid-surface of the second layer of 10 mm lies on the bend's axis, 30 + 10 + 5, so
 /// that its gores have no width at the throat, which is no waist to be cut. In two parts round (a pull of 180 mm)
 /// the seams of the layers that begin at the throat lie above each other, and that is said.
@@ -444,6 +474,10 @@ fn an_elbow_whose_layer_just_touches_the_axis_is_cut() {
     let (found, findings) = run(one(elbow(6000, 450), &[10, 10, 10]), &stock(), &rules);
     assert!(found.is_some(), "{findings:?}");
     assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
+    rules.table.pull_limit = Some(mm(180));
+    let (found, findings) = run(one(elbow(6000, 450), &[10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some_and(|d| d.pieces[0].part.contains("of 2 round")), "{findings:?}");
+    assert!(codes(&findings).contains(&"D018"), "{findings:?}");
 }
 
 /// The seam of a body round a bonnet runs through the hole, so it butts as all of it does; without a bonnet it
