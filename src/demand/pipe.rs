@@ -67,13 +67,17 @@ pub fn plies(od: Length, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32
 /// Where the seams of a run's outermost layer lie; none where no roll takes its layers.
 pub fn outermost(od: Length, build: &Build, shop: &Shop<'_>) -> Vec<Angle> {
     let (layers, turns) = plies(od, build, shop);
+    seams_of(&layers, &turns, shop).pop().map_or_else(Vec::new, |last| last.at)
+}
+
+/// Where the seams of a run's or a body's layers lie, inner first; none where no roll takes its layers.
+pub fn seams_of(layers: &[Layer], turns: &[u32], shop: &Shop<'_>) -> Vec<Seams> {
     let (vertical, beneath, what) = (false, 0, "");
-    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what };
     let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
     let parts = rings.first().map_or(1, |ring| ring.parts);
     let joints = &shop.rules.joints;
-    let placed = seams::place(&layers, parts, joints.first_seam, joints.stagger);
-    placed.into_iter().next_back().map_or_else(Vec::new, |last| last.at)
+    seams::place(layers, parts, joints.first_seam, joints.stagger)
 }
 
 /// The pieces of a vessel's cylinder, tangent to tangent.

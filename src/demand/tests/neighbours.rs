@@ -1,6 +1,7 @@
 //! What meets at a run's ends: covers fitted to the runs, builds that differ, joints not staggered.
 
 use super::{NPS6, NPS12, codes, elbow, item, mm, pipe, run, size, stock};
+use crate::demand::Step;
 use crate::finding::Findings;
 use crate::rules::Rules;
 use crate::stock::Stock;
@@ -294,4 +295,39 @@ fn strips_keep_their_seams_off_the_pipe_and_the_body() {
     }
     // Even and odd pipes with even and odd numbers of strips, and single ones.
     assert!(seen.len() >= 5, "{seen:?}");
+}
+
+/// NPS 24 Class 150 on tables of 2.5 to 2.7 m: there are limits between the outermost strip's ring and the body's,
+/// which is then in two parts with two seams; whatever the parts, no strip's seam lies under one of the body's.
+/// 75 mm are 10.6 degrees on 812.8 mm.
+#[test]
+fn strips_keep_off_all_seams_of_a_body_in_parts() {
+    let pair = Kind::Flange(Flange {
+        size: size(60_960),
+        diameter: Length::from_nm(812_800_000),
+        thickness: Length::from_nm(47_600_000),
+        stud: mm(175),
+        gasket: mm(3),
+        bare: Bare::Covered,
+    });
+    let mut unlike = 0;
+    for limit in (2500..2700).step_by(20) {
+        let mut rules = Rules::default();
+        rules.table.pull_limit = Some(mm(limit));
+        let items = vec![item("F", pair.clone(), 1, &[10, 10, 10])];
+        let (demand, findings) = run(items, &stock(), &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let of = |step: &&Step, name: &str| {
+            demand.pieces.iter().any(|p| p.id == step.piece && p.part.starts_with(name))
+        };
+        let strip = demand.schedule.iter().rfind(|step| of(step, "shoulder strip")).unwrap();
+        let body = demand.schedule.iter().find(|step| of(step, "body")).unwrap();
+        unlike += usize::from(strip.seams.len() != body.seams.len());
+        for (a, b) in strip.seams.iter().flat_map(|a| body.seams.iter().map(move |b| (a, b))) {
+            let turn = (a.microdegrees() - b.microdegrees()).rem_euclid(360_000_000);
+            let turn = turn.min(360_000_000 - turn);
+            assert!(turn > 10_600_000, "{limit}: {:?} {:?}", strip.seams, body.seams);
+        }
+    }
+    assert!(unlike > 0);
 }
