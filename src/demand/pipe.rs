@@ -93,7 +93,8 @@ pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>)
     kit
 }
 
-fn stretches(length: Length, vertical: bool, shop: &Shop<'_>) -> Vec<Span> {
+/// The stretches of a run: between its support rings where it stands upright.
+pub fn stretches(length: Length, vertical: bool, shop: &Shop<'_>) -> Vec<Span> {
     if vertical { between_rings(length, shop) } else { whole(length) }
 }
 

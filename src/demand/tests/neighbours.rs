@@ -331,3 +331,27 @@ fn strips_keep_off_all_seams_of_a_body_in_parts() {
     }
     assert!(unlike > 0);
 }
+
+/// By hand: 4 m upright with rings every 500 mm, and an elbow whose innermost of seven layers reaches 6 x 75 =
+/// 450 mm into the first stretch of 500: 50 mm are left, less than the smallest piece, so the elbow goes without. With
+/// eight layers it would reach 525 mm, and there is no such stretch.
+#[test]
+fn what_reaches_into_an_upright_run_must_leave_room_before_its_first_ring() {
+    let mut rules = Rules::default();
+    rules.vertical.ring_spacing = mm(500);
+    for layers in [7, 8] {
+        let build = vec![10; layers];
+        let mut upright = item("P", pipe(NPS12, mm(4000), &["E"]), 1, &build);
+        if let Kind::Pipe(pipe) = &mut upright.kind {
+            pipe.vertical = true;
+        }
+        let items = vec![item("E", elbow(NPS12, 4572), 1, &build), upright];
+        let (demand, findings) = run(items, &stock(), &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let told = said(&findings, "D013");
+        assert!(told[0].contains("first and last stretches"), "{told:?}");
+        assert!(!codes(&findings).contains(&"D014"), "{findings:?}");
+        let mine = demand.joints.iter().find(|j| j.item == "P" && j.layer == 1).unwrap();
+        assert_eq!(mine.start, Length::ZERO);
+    }
+}
