@@ -312,6 +312,8 @@ fn seams_of_eccentric_reducers_take_turns() {
             (3, "half eccentric cone, other hand", 1),
         ]
     );
+    // Of two hands, as the two faces of a blanket may differ.
+    assert_ne!(halves.pieces[0].outline, halves.pieces[1].outline);
     for layer in 1..=3 {
         let of = |demand: &Demand| -> f64 {
             let mine = demand.pieces.iter().filter(|p| p.layer == layer);
