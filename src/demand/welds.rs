@@ -13,9 +13,8 @@
 //!
 //! A run says in its `ends` what it meets. An elbow must have the run's diameter and build;
 //! what is left of the run in every layer, or of its first and its last stretch where it has support rings, must
-//! be no less than the smallest piece, else one end,
-//! and if need be both, go without: an elbow's before what is there in iron and bolts. A side of an elbow that
-//! no run names goes without, too.
+//! be no less than the smallest piece, else one end, and if need be both, go without: an elbow's before what is
+//! there in iron and bolts. A side of an elbow that no run names goes without, too.
 //!
 //! Covers of flanges and valves lie on a part of the runs beside them; where a run is shorter than what lies
 //! on it, covers would lie in each other's place, which is said.

@@ -482,6 +482,19 @@ fn an_elbow_whose_layer_just_touches_the_axis_is_cut() {
     assert!(codes(&findings).contains(&"D018"), "{findings:?}");
 }
 
+/// OD 60 under four layers of 10 mm: hole and saddle reach 30 + 35 = 65 mm, beyond the tee's 64. A smallest throat of
+/// 0 leaves a step of 1 mm beside them, since a cover that they just touch hangs together by nothing.
+#[test]
+fn a_tee_whose_throat_may_be_nothing_is_cut() {
+    let mut rules = fine();
+    rules.elbow.smallest_throat = Length::ZERO;
+    let (run_of, branch, angle) = (size(6000), size(6000), Angle::QUARTER);
+    let (centre_to_end, acute_end, branch_height) = (mm(64), mm(64), mm(64));
+    let tee = Tee { run: run_of, branch, angle, centre_to_end, acute_end, branch_height };
+    let (found, findings) = run(one(Kind::Tee(tee), &[10, 10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some(), "{findings:?}");
+}
+
 /// The seam of a body round a bonnet runs through the hole, so it butts as all of it does; without a bonnet it
 /// laps. The rule says so.
 #[test]
