@@ -6,8 +6,8 @@
 //! too wide for its rolls is parted, too.
 //!
 //! A standard tee is short. Where thick insulation makes the hole reach its ends, or the saddle its
-//! top, the tee's cover is made longer by as much and a smallest throat, in all layers alike, and
-//! the runs that meet it are shorter.
+//! top, the tee's cover is made longer by as much and a smallest throat (a step of the resolution at
+//! the least), in all layers alike, and the runs that meet it are shorter.
 
 use super::kit::{Kit, Part, number};
 use super::seams;
@@ -68,9 +68,11 @@ impl Junction {
         let acute = holes().map(|(_, b)| b).fold(0.0, f64::max);
         let top = self.saddles().map(|s| s.highest()).fold(0.0, f64::max);
         let beyond = |reach: f64, has: Length| {
+            // A hole that just touches the edge would part the piece.
+            let step = shop.rules.resolution.cut;
             let needed = Length::from_mm_f64_up(reach).unwrap_or(Length::LIMIT)
-                + shop.rules.elbow.smallest_throat;
-            (needed - has).max(Length::ZERO).round_up_to(shop.rules.resolution.cut)
+                + shop.rules.elbow.smallest_throat.max(step);
+            (needed - has).max(Length::ZERO).round_up_to(step)
         };
         // Nobody can tell which of its ends a run meets, so both are longer by as much.
         let along = beyond(obtuse, self.ends[0]).max(beyond(acute, self.ends[1]));

@@ -8,20 +8,24 @@
 //! 1. Each layer gets candidate plans, `n = ceil(L / W)`, `rho = L - (n - 1) W`:
 //!    make-up course last; make-up course first; shifted by `x = max(0, m - rho)`; shifted by
 //!    `x + s`; `n + 1` courses with like make-up courses at both ends.
-//! 2. A dynamic programme over the layers picks one plan each: fewest courses in all, then fewest
-//!    different widths, then the earlier candidate.
+//! 2. A dynamic programme over the layers picks one plan each: fewest layers that cannot keep the stagger,
+//!    then fewest courses in all, then fewest different widths, then the earlier candidate.
 //! 3. Where no candidate goes with the plan beneath, or one course could be saved, an exact search
-//!    joins in, for `n`, `n + 1`, .. courses: the set of places that `j` of them can reach is a
-//!    union of few intervals, `R_(j+1) = (R_j + [m, W])` less the forbidden neighbourhoods, and
-//!    less what the courses left cannot bring to the end.
-//! 4. Where even that finds nothing, the largest stagger that can be kept is found by halving and
-//!    the plan says so.
+//!    joins in: the set of places that `j` courses reach and no fewer do is a union of few intervals,
+//!    `R_(j+1) = (R_j + [m, W])` less the forbidden neighbourhoods and all earlier `R`; the first of them
+//!    from which one course reaches the end gives the fewest courses, however many those are.
+//! 4. Where a layer still finds nothing, all are laid anew with even divisions among the candidates: what lies
+//!    beneath may then leave more room.
+//! 5. Where even that finds nothing, the largest stagger that can be kept is found by halving and
+//!    the plan says so. Plans beneath are not searched for the room that they leave, so that where rolls are less
+//!    than some three times as wide as the stagger, a division that keeps it may be missed.
 //!
 //! For layers of the same extent the candidates alone are best: two plans of `n` courses exist
 //! exactly when `n W - L >= s + max(0, m - rho)` (make-up courses at alternate ends, or shifted),
 //! else the second needs one course more. Derived; a test compares with exhaustive search.
 
 use crate::units::Length;
+use std::collections::BTreeMap;
 
 /// What courses have to keep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,34 +80,51 @@ impl Laid {
 struct State {
     joints: Vec<i64>,
     kept: Option<i64>,
-    courses: usize,
-    kinds: usize,
+    paid: Paid,
     from: usize,
 }
+
+/// What a layer and all beneath it come to, least first: layers that do not keep the stagger, courses, different
+/// widths.
+type Paid = (usize, usize, usize);
 
 /// Lays every layer of a run; each layer has its own rule, as rolls differ.
 #[must_use]
 pub fn lay(layers: &[(Span, CourseRule)]) -> Vec<Laid> {
+    let closer = |laid: &[Laid]| laid.iter().filter(|layer| layer.kept.is_some()).count();
+    let laid = lay_of(layers, false);
+    if closer(&laid) == 0 {
+        return laid;
+    }
+    let evenly = lay_of(layers, true);
+    if closer(&evenly) < closer(&laid) { evenly } else { laid }
+}
+
+/// The same, with even divisions among the candidates or without.
+fn lay_of(layers: &[(Span, CourseRule)], evenly: bool) -> Vec<Laid> {
     let mut stages: Vec<Vec<State>> = Vec::with_capacity(layers.len());
     for (i, &(span, rule)) in layers.iter().enumerate() {
         let course = Course::new(span, rule);
-        let plans = course.candidates();
+        let mut plans = course.candidates();
+        if evenly {
+            plans.extend(course.even());
+        }
         let beneath = i.checked_sub(1).and_then(|j| stages.get(j).map(|s| (j, s)));
         let mut stage: Vec<State> = Vec::new();
         match beneath {
             None => {
                 for joints in plans {
-                    add(&mut stage, course.state(joints, None, 0, (0, 0)));
+                    add(&mut stage, course.state(joints, None, 0, (0, 0, 0)));
                 }
                 if stage.is_empty() {
                     let (joints, kept) = course.best_effort(&[]);
-                    add(&mut stage, course.state(joints, kept, 0, (0, 0)));
+                    add(&mut stage, course.state(joints, kept, 0, (0, 0, 0)));
                 }
             }
             Some((j, states)) => {
                 for (from, state) in states.iter().enumerate() {
                     let forbidden = course.forbidden(layers[j].0, &state.joints);
-                    let paid = (state.courses, state.kinds);
+                    let paid = state.paid;
                     let mut fewest = usize::MAX;
                     for joints in &plans {
                         if course.keeps(joints, &forbidden) {
@@ -129,9 +150,8 @@ pub fn lay(layers: &[(Span, CourseRule)]) -> Vec<Laid> {
 
 /// Keeps the cheapest state for each plan.
 fn add(stage: &mut Vec<State>, state: State) {
-    let rank = |s: &State| (s.kept.is_some(), s.courses, s.kinds);
     match stage.iter_mut().find(|s| s.joints == state.joints) {
-        Some(old) if rank(&state) < rank(old) => *old = state,
+        Some(old) if state.paid < old.paid => *old = state,
         Some(_) => {}
         None => stage.push(state),
     }
@@ -140,10 +160,8 @@ fn add(stage: &mut Vec<State>, state: State) {
 /// Follows the cheapest last state back to the first layer.
 fn trace(layers: &[(Span, CourseRule)], stages: &[Vec<State>]) -> Vec<Laid> {
     let mut laid = Vec::with_capacity(layers.len());
-    let mut pick = stages.last().and_then(|stage| {
-        let rank = |&i: &usize| (stage[i].kept.is_some(), stage[i].courses, stage[i].kinds, i);
-        (0..stage.len()).min_by_key(rank)
-    });
+    let mut pick =
+        stages.last().and_then(|stage| (0..stage.len()).min_by_key(|&i| (stage[i].paid, i)));
     for ((span, _), stage) in layers.iter().zip(stages).rev() {
         let Some(state) = pick.and_then(|i| stage.get(i)) else { break };
         laid.push(Laid {
@@ -191,14 +209,14 @@ impl Course {
         joints: Vec<i64>,
         kept: Option<i64>,
         from: usize,
-        paid: (usize, usize),
+        (closer, courses, kinds): Paid,
     ) -> State {
         let mut widths = self.widths(&joints);
         widths.sort_unstable();
         widths.dedup();
+        let closer = closer + usize::from(kept.is_some());
         State {
-            courses: paid.0 + joints.len() + 1,
-            kinds: paid.1 + widths.len(),
+            paid: (closer, courses + joints.len() + 1, kinds + widths.len()),
             kept,
             from,
             joints,
@@ -246,6 +264,20 @@ impl Course {
         kept
     }
 
+    /// Even divisions into the fewest courses and up to two more, which leave the most room between joints.
+    fn even(&self) -> Vec<Vec<i64>> {
+        let least = ceil_div(self.length, self.widest).max(1);
+        let plan = |n: i64| {
+            let joint =
+                |j: i64| i64::try_from(i128::from(self.length) * i128::from(j) / i128::from(n));
+            (1..n).map(|j| joint(j).map(|at| self.up(at))).collect::<Result<Vec<_>, _>>().ok()
+        };
+        let fits = |plan: &Vec<i64>| {
+            self.widths(plan).iter().all(|w| (self.smallest..=self.widest).contains(w))
+        };
+        (least..=least + 2).filter_map(plan).filter(fits).collect()
+    }
+
     fn up(&self, x: i64) -> i64 {
         ceil_div(x, self.step) * self.step
     }
@@ -267,63 +299,75 @@ impl Course {
     }
 
     /// The plan with fewest courses that keeps `stagger` from every forbidden place, if there is
-    /// one; its joints as near to an even division as they can be.
+    /// one; its joints as near to an even division as they can be. Each place is looked at once, for the fewest
+    /// courses that reach it, so that a long run costs little more than its length.
     fn search(&self, forbidden: &[i64], stagger: i64) -> Option<Vec<i64>> {
-        let least = self.least();
-        // Long runs never need more than a course or two beyond the fewest; short ones with large
-        // staggers may.
-        let most = if least > 16 { least + 4 } else { 2 * least + 2 };
-        (least..=most).find_map(|n| self.search_with(n, forbidden, stagger))
-    }
-
-    /// The same with exactly `courses` courses. The `j`-th joint is sought only where the courses
-    /// left can still reach the end, so that a long run costs little more than its length.
-    fn search_with(&self, courses: usize, forbidden: &[i64], stagger: i64) -> Option<Vec<i64>> {
-        // reach[j]: where the j-th joint can lie, as disjoint closed intervals on the grid.
-        let mut reach: Vec<Vec<(i64, i64)>> = vec![vec![(0, 0)]];
-        for left in (1..i64::try_from(courses).ok()?).rev() {
-            let from = self.length - left * self.widest;
-            let to = self.length - left * self.smallest;
-            let mut next: Vec<(i64, i64)> = Vec::new();
-            for &(a, b) in reach.last()? {
-                let (a, b) = ((a + self.smallest).max(from), (b + self.widest).min(to));
-                match next.last_mut() {
-                    _ if a > b => {}
-                    Some(before) if a <= before.1 + self.step => before.1 = before.1.max(b),
-                    _ => next.push((a, b)),
-                }
-            }
-            let next = self.without(&next, forbidden, stagger);
-            if next.is_empty() {
-                return None;
-            }
-            reach.push(next);
+        if self.least() == 1 {
+            return Some(Vec::new());
         }
-        self.back(&reach)
+        let mut open = self.free_of(forbidden, stagger);
+        // reach[j]: where the j-th joint can lie and no earlier one, as disjoint closed intervals on the grid.
+        let mut reach: Vec<Vec<(i64, i64)>> = vec![vec![(0, 0)]];
+        loop {
+            let next = self.beyond(reach.last()?, &mut open);
+            // The furthest place decides: all are at least the smallest course from the end.
+            let furthest = next.last()?.1;
+            reach.push(next);
+            if furthest >= self.length - self.widest {
+                return self.back(&reach);
+            }
+        }
     }
 
-    /// Takes the open neighbourhoods of the forbidden places out and keeps to the grid.
-    fn without(&self, from: &[(i64, i64)], forbidden: &[i64], stagger: i64) -> Vec<(i64, i64)> {
-        let mut kept = Vec::new();
+    /// Where joints may lie, first place to last: on the grid, the smallest course from both ends, outside
+    /// the open neighbourhoods of the forbidden places.
+    fn free_of(&self, forbidden: &[i64], stagger: i64) -> BTreeMap<i64, i64> {
+        let mut open = BTreeMap::new();
         let mut keep = |a: i64, b: i64| {
             let (a, b) = (self.up(a), b.div_euclid(self.step) * self.step);
             if a <= b {
-                kept.push((a, b));
+                open.insert(a, b);
             }
         };
-        for &(a, b) in from {
-            let mut at = a;
-            let i = forbidden.partition_point(|&f| f + stagger <= a);
-            for &f in forbidden.get(i..).unwrap_or_default() {
-                if f - stagger >= b || stagger == 0 {
-                    break;
-                }
-                keep(at, (f - stagger).min(b));
-                at = at.max(f + stagger);
-            }
-            keep(at, b);
+        let (mut at, end) = (self.smallest, self.length - self.smallest);
+        for &f in forbidden.iter().filter(|_| stagger > 0) {
+            keep(at, (f - stagger).min(end));
+            at = at.max(f + stagger);
         }
-        kept
+        keep(at, end);
+        open
+    }
+
+    /// The open places that one course more reaches, in order; they are open no longer.
+    fn beyond(&self, from: &[(i64, i64)], open: &mut BTreeMap<i64, i64>) -> Vec<(i64, i64)> {
+        let mut reached: Vec<(i64, i64)> = Vec::new();
+        for &(a, b) in from {
+            let (a, b) = (a + self.smallest, b + self.widest);
+            if a > b {
+                continue;
+            }
+            while let Some((&start, &end)) = open.range(..=b).next_back().filter(|(_, e)| **e >= a)
+            {
+                open.remove(&start);
+                if start < a {
+                    open.insert(start, a - self.step);
+                }
+                if end > b {
+                    open.insert(b + self.step, end);
+                }
+                reached.push((start.max(a), end.min(b)));
+            }
+        }
+        reached.sort_unstable();
+        // What was only reached by several of them is one place all the same.
+        reached.dedup_by(|next, before| {
+            let touches = next.0 <= before.1 + self.step;
+            if touches {
+                before.1 = before.1.max(next.1);
+            }
+            touches
+        });
+        reached
     }
 
     /// Joints through the reachable sets, from the end back to the start.
@@ -519,6 +563,58 @@ mod tests {
             };
             assert!(pair[1].joints.iter().all(|j| near(j).is_none_or(|n| n >= mm(75))));
         }
+    }
+
+    /// Whether all layers keep the stagger from what lies beneath, ends included, with courses within the rule.
+    fn is_kept(laid: &[Laid], rules: &[CourseRule]) -> bool {
+        let pairs = laid.iter().zip(laid.iter().skip(1)).zip(rules.iter().skip(1));
+        let apart = |((below, above), rule): ((&Laid, &Laid), &CourseRule)| {
+            let ends = [below.span.start, below.span.end];
+            let mut places: Vec<Length> = below.joints.iter().copied().chain(ends).collect();
+            places.sort_unstable();
+            above.joints.iter().all(|&joint| {
+                let at = places.partition_point(|&place| place <= joint - rule.stagger);
+                places.get(at).is_none_or(|&place| place >= joint + rule.stagger)
+            })
+        };
+        let within = |(laid, rule): (&Laid, &CourseRule)| {
+            laid.courses().iter().all(|&c| c >= rule.smallest && c <= rule.widest)
+        };
+        laid.iter().all(|laid| laid.kept.is_none())
+            && pairs.into_iter().all(apart)
+            && laid.iter().zip(rules).all(within)
+    }
+
+    /// Rolls of 900 and 1000: each beat of the two pitches costs part of a course, so that long runs need many
+    /// more courses of the wider roll than its fewest. Joints at 450 + 900 k over joints at 900 k keep the stagger,
+    /// with 43 courses a layer on 38 m, of which 1000 would need 38.
+    #[test]
+    fn long_runs_of_rolls_of_two_widths_keep_the_stagger() {
+        for stagger in [75, 150] {
+            for metres in (20..=200).chain([1000]) {
+                for widths in [&[900, 1000, 1000][..], &[1000, 900], &[1400, 1500], &[500, 1050]] {
+                    let rules: Vec<CourseRule> =
+                        widths.iter().map(|&w| rule(w, stagger.max(100), stagger)).collect();
+                    let span = Span { start: mm(0), end: mm(1000 * metres) };
+                    let laid = lay(&rules.iter().map(|&rule| (span, rule)).collect::<Vec<_>>());
+                    assert!(is_kept(&laid, &rules), "{metres} m of {widths:?}, {stagger} mm");
+                }
+            }
+        }
+        let rules = [rule(900, 100, 75), rule(1000, 100, 75)];
+        let span = Span { start: mm(0), end: mm(38_000) };
+        let laid = lay(&rules.map(|rule| (span, rule)));
+        assert!(laid.iter().all(|layer| layer.courses().len() <= 43));
+    }
+
+    /// Rolls of 200, stagger and smallest piece 75, on steps of 25: no plan with full courses beneath leaves room
+    /// for the joints above, but three courses of 150 beneath leave it for four.
+    #[test]
+    fn even_divisions_beneath_leave_room_above() {
+        let narrow = CourseRule { step: mm(25), ..rule(200, 75, 75) };
+        let spans = [(75, 525), (0, 600)].map(|(a, b)| Span { start: mm(a), end: mm(b) });
+        let laid = lay(&spans.map(|span| (span, narrow)));
+        assert!(is_kept(&laid, &[narrow; 2]), "{laid:?}");
     }
 
     #[test]

@@ -15,7 +15,7 @@
 use super::branch::{Junction, Words};
 use super::flat::Round;
 use super::kit::{Kit, Part, number};
-use super::pipe::{Cylinder, whole};
+use super::pipe::{Cylinder, seams_of, whole};
 use super::seams::{self, FULL, Seams};
 use super::shop::Shop;
 use super::welds::{Insulated, thick};
@@ -42,7 +42,7 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     let strip = thickest(build);
     let cover = Cover::of_flange(flange, thick, strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, pipes, strip, shop);
+    let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
     kit.tell_apart();
@@ -82,7 +82,7 @@ pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'
     let strip = thickest(build);
     let cover = Cover::of_valve(valve, thick(pipes), strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, pipes, strip, shop);
+    let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
     if valve.bonnet.is_positive() {
         neck(&mut kit, valve, &cover, build, beneath, shop);
     } else {
@@ -104,10 +104,13 @@ fn thickest(build: &Build) -> Length {
 fn shoulders(
     kit: &mut Kit,
     cover: &Cover,
+    body: &[Layer],
     pipes: &[Insulated; 2],
     strip: Length,
     shop: &Shop<'_>,
 ) -> usize {
+    let over = seams_of(body, &vec![1; body.len()], shop);
+    let over: &[Angle] = over.first().map_or(&[], |innermost| &innermost.at);
     let same = cover.sides[0] == cover.sides[1];
     let mut highest = 0;
     // Sides that are alike have pipes of one thickness, and these all their seams together.
@@ -120,17 +123,18 @@ fn shoulders(
                 side.insulation
             )
         };
-        highest = highest.max(shoulder(kit, (&side, count, &note), &pipe.seams, strip, shop));
+        let seams = [pipe.seams.as_slice(), over];
+        highest = highest.max(shoulder(kit, (&side, count, &note), seams, strip, shop));
     }
     highest
 }
 
-/// The strips of one shoulder, as many of each as there are `sides`, on pipe with these `seams`; gives their
-/// number of layers.
+/// The strips of one shoulder, as many of each as there are `sides`, between pipe and body with these `seams`;
+/// gives their number of layers.
 fn shoulder(
     kit: &mut Kit,
     (side, sides, note): (&Side, u64, &str),
-    beneath: &[Angle],
+    seams: [&[Angle]; 2],
     strip: Length,
     shop: &Shop<'_>,
 ) -> usize {
@@ -153,7 +157,7 @@ fn shoulder(
     }
     let width = side.shoulder_width.round_up_to(shop.rules.resolution.cut);
     for (i, (ring, seams)) in
-        rings.into_iter().zip(between(beneath, &layers, parts, shop)).enumerate()
+        rings.into_iter().zip(between(seams, &layers, parts, shop)).enumerate()
     {
         let flat = Flat::rectangle(width, ring.length);
         let part = Part {
@@ -169,18 +173,34 @@ fn shoulder(
     count
 }
 
-/// Where the seams of a shoulder's strips lie: as on a run, begun so that the outermost strip's are not where
-/// the body's first layer has its own. Where the innermost's would then lie over those of the pipe's outermost
-/// layer, they go halfway between these and the next strip's, if the stagger allows.
-fn between(beneath: &[Angle], strips: &[Layer], parts: u32, shop: &Shop<'_>) -> Vec<Seams> {
+/// Where the seams of a shoulder's strips lie: as on a run, begun so that the outermost strip's keep the stagger
+/// from all that the body's first layer has, which may be of more pieces round; else as far from them as can be.
+/// Where the innermost's would then lie over those of the pipe's outermost layer, they go halfway between these
+/// and the next strip's, if the stagger allows.
+fn between(
+    [beneath, body]: [&[Angle]; 2],
+    strips: &[Layer],
+    parts: u32,
+    shop: &Shop<'_>,
+) -> Vec<Seams> {
     let joints = &shop.rules.joints;
-    let (body, half) = (joints.first_seam, seams::half_pitch(parts));
-    let from = |first: Angle| seams::place(strips, parts, first, joints.stagger);
-    let mut placed = from(body);
-    if placed.last().is_some_and(|last| last.at.contains(&body)) {
-        placed = from(Angle::from_microdegrees(body.microdegrees() + half));
-    }
-    let over = placed.get(1).map_or_else(|| vec![body], |next| next.at.clone());
+    let half = seams::half_pitch(parts);
+    let body_half = seams::half_pitch(u32::try_from(body.len()).unwrap_or(u32::MAX));
+    let from = |turn: i64| {
+        let first = Angle::from_microdegrees(joints.first_seam.microdegrees() + turn);
+        seams::place(strips, parts, first, joints.stagger)
+    };
+    let off = |placed: &[Seams]| {
+        let last = placed.last().zip(strips.last());
+        last.map_or(Length::LIMIT, |(last, strip)| seams::apart(&last.at, body, strip.over()))
+    };
+    // A quarter of the body's pitch before half of it, which may be at top and bottom.
+    let turns = [0, half, body_half / 2, body_half + body_half / 2, body_half];
+    let all = || turns.into_iter().map(from);
+    let clear_of_body = all().find(|placed| off(placed) >= joints.stagger);
+    let furthest = || all().rev().max_by_key(|placed| off(placed));
+    let mut placed = clear_of_body.or_else(furthest).unwrap_or_default();
+    let over = placed.get(1).map_or_else(|| body.to_vec(), |next| next.at.clone());
     let Some((innermost, strip)) = placed.first_mut().zip(strips.first()) else { return placed };
     let clear =
         |at: &[Angle], seams: &[Angle], on: Length| seams::apart(at, seams, on) >= joints.stagger;

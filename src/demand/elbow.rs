@@ -4,7 +4,8 @@
 //! Layers take the two arrangements of gores in turn (see [`crate::pattern::bend`]), the outermost
 //! with half gores at its ends, so that the mitre joints of neighbouring layers lie half a gore
 //! apart: the stagger of straight runs cannot exist inside an elbow. Seams of gored layers lie at
-//! throat and heel in turn, the outermost as the rules say.
+//! throat and heel in turn, the outermost as the rules say. Rings of an even number of pieces have seams at both,
+//! so there every second layer's lie half a piece further.
 //!
 //! Where many layers reach far into runs, a small elbow in one piece is too long for its roll. It is
 //! then cut in two parts, each with its gores joined at the heel, so that the throat may still be as
@@ -109,14 +110,21 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;
     let Some(parts) = sectors(&mut kit, &plan, shop) else { return kit };
     let mut pieces_before = false;
+    let (mut turned_before, mut cut_at_throat) = (None, false);
     for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
         let outer = plan.layers.len() - 1 - i;
         let ends = [0, 1].map(|end| (end < joined).then_some(reach));
         let gores = plan.bend.gores(Arrangement::of_layer(outer), ends);
         let work =
             Work { i, outer, layer, shop, gores: &gores, lap: shop.lap(i, plan.layers.len()) };
-        let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error)
-            .and_then(|flat| work.lay(&flat, &mut kit, plan.joined, parts));
+        let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error).and_then(
+            |flat| {
+                let turned = work.turned(&flat, parts);
+                let above = turned_before.replace(turned) == Some(turned);
+                cut_at_throat |= above && flat.vanishes();
+                work.lay(&flat, &mut kit, plan.joined, parts)
+            },
+        );
         match flat {
             Ok(one_piece) => {
                 stacked_seams |= one_piece && pieces_before;
@@ -130,6 +138,14 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             &codes::ELBOW_SEAMS,
             "the seams of neighbouring layers of this elbow lie above each other",
             "nothing to do; the rules can have small elbows gored, too (elbow.one_piece_up_to)",
+        );
+    }
+    if cut_at_throat && parts > 1 && !stacked_seams {
+        kit.remark(
+            &codes::ELBOW_SEAMS,
+            "gores begin and end at the throat, where they have no width, so the seams of their parts round lie above \
+             each other in neighbouring layers",
+            "nothing to do, or raise the pull limit, so that a gore is in one part",
         );
     }
     kit.tell_apart();
@@ -187,11 +203,12 @@ impl Work<'_> {
             }
         }
         for (g, gore) in self.gores.iter().enumerate() {
-            let seam = self.seam(g);
+            let seam = self.seam(g, parts);
             let place = match seam {
-                _ if flat.vanishes() => "throat",
-                SeamAt::Throat => "throat",
-                SeamAt::Heel => "heel",
+                _ if flat.vanishes() => "seam at the throat",
+                SeamAt::Throat => "seam at the throat",
+                SeamAt::Heel => "seam at the heel",
+                SeamAt::Between => "no seam at throat and heel",
             };
             let gore = gore.canonical();
             let kind = match (gore.first, gore.second) {
@@ -202,7 +219,7 @@ impl Work<'_> {
                 _ if gore.is_next_to_end() => "gore next to the end".to_owned(),
                 _ => "gore".to_owned(),
             };
-            let name = format!("{kind}, seam at the {place}");
+            let name = format!("{kind}, {place}");
             let pieces = flat.gore(&gore, seam, self.lap)?;
             let count = pieces.len();
             for (sector, piece) in pieces.into_iter().enumerate() {
@@ -214,20 +231,32 @@ impl Work<'_> {
                 // Of its two mitres the lesser one, whose edge bends less, meets the end gore.
                 let next = gore.is_next_to_end();
                 let way = if next { ", straighter edge to the end gore" } else { "" };
-                self.add(kit, name, piece, &format!("seam at the {place}{way}"));
+                self.add(kit, name, piece, &format!("{place}{way}"));
             }
         }
         Ok(false)
     }
 
-    /// Where the seam of the `g`-th gore lies.
-    fn seam(&self, g: usize) -> SeamAt {
-        let turned = match self.shop.rules.elbow.seam {
-            Seam::Throat => self.outer,
-            Seam::Heel => self.outer + 1,
-            Seam::Alternate => self.outer + g,
-        };
-        if turned.is_multiple_of(2) { SeamAt::Throat } else { SeamAt::Heel }
+    /// Where the seam of the `g`-th gore lies, or a seam where it has so many parts round.
+    fn seam(&self, g: usize, parts: u32) -> SeamAt {
+        let rule = self.shop.rules.elbow.seam;
+        let turn = if rule == Seam::Alternate { self.outer + g } else { self.outer };
+        match (rule, turn.is_multiple_of(2)) {
+            (_, false) if parts.is_multiple_of(2) => SeamAt::Between,
+            (Seam::Heel, true) | (Seam::Throat | Seam::Alternate, false) => SeamAt::Heel,
+            _ => SeamAt::Throat,
+        }
+    }
+
+    /// Whether the seams of the layer's first gore, cut into so many parts round, lie half a part away from those
+    /// that begin at the throat.
+    fn turned(&self, flat: &BendLayer, parts: u32) -> bool {
+        !flat.vanishes()
+            && match self.seam(0, parts) {
+                SeamAt::Throat => false,
+                SeamAt::Heel => !parts.is_multiple_of(2),
+                SeamAt::Between => true,
+            }
     }
 
     fn add(&self, kit: &mut Kit, name: String, flat: Flat, note: &str) {

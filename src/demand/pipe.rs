@@ -67,13 +67,17 @@ pub fn plies(od: Length, build: &Build, shop: &Shop<'_>) -> (Vec<Layer>, Vec<u32
 /// Where the seams of a run's outermost layer lie; none where no roll takes its layers.
 pub fn outermost(od: Length, build: &Build, shop: &Shop<'_>) -> Vec<Angle> {
     let (layers, turns) = plies(od, build, shop);
+    seams_of(&layers, &turns, shop).pop().map_or_else(Vec::new, |last| last.at)
+}
+
+/// Where the seams of a run's or a body's layers lie, inner first; none where no roll takes its layers.
+pub fn seams_of(layers: &[Layer], turns: &[u32], shop: &Shop<'_>) -> Vec<Seams> {
     let (vertical, beneath, what) = (false, 0, "");
-    let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
+    let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what };
     let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
     let parts = rings.first().map_or(1, |ring| ring.parts);
     let joints = &shop.rules.joints;
-    let placed = seams::place(&layers, parts, joints.first_seam, joints.stagger);
-    placed.into_iter().next_back().map_or_else(Vec::new, |last| last.at)
+    seams::place(layers, parts, joints.first_seam, joints.stagger)
 }
 
 /// The pieces of a vessel's cylinder, tangent to tangent.
@@ -89,7 +93,8 @@ pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>)
     kit
 }
 
-fn stretches(length: Length, vertical: bool, shop: &Shop<'_>) -> Vec<Span> {
+/// The stretches of a run: between its support rings where it stands upright.
+pub fn stretches(length: Length, vertical: bool, shop: &Shop<'_>) -> Vec<Span> {
     if vertical { between_rings(length, shop) } else { whole(length) }
 }
 
@@ -221,7 +226,7 @@ impl Cylinder<'_> {
             let ring = rings[i];
             let longest = match rules.choose.longest_course {
                 Some(most) if rules.turning.quarter_turns => {
-                    self.shop.longest(thickness, ring.length).min(most) - lap
+                    self.shop.course(self.shop.longest(thickness, ring.length).min(most), lap)
                 }
                 _ => rule.widest,
             };
@@ -272,7 +277,7 @@ impl Cylinder<'_> {
     fn rule(&self, rings: &[Ring], i: usize) -> CourseRule {
         let count = self.layers.len();
         CourseRule {
-            widest: rings[i].across - self.shop.lap(i, count),
+            widest: self.shop.course(rings[i].across, self.shop.lap(i, count)),
             smallest: self.shop.smallest_course(count),
             stagger: self.shop.rules.joints.stagger,
             step: self.shop.rules.resolution.cut,

@@ -1,7 +1,8 @@
 //! A reducer's pieces: in one piece where it fits, else in as few like sectors as do; an eccentric
 //! one in two halves; all layers in as many. Seams lie as on a run. An eccentric one's pattern is bound to its
 //! sides, so its seam lies on the flat and on the long side in turn, and that of halves on these two
-//! and on the two sides between them in turn.
+//! and on the two sides between them in turn. Halves that meet on the flat and the long side are mirror
+//! images, cut as two pieces, since the two faces of a blanket may differ.
 
 use super::kit::{Kit, Part, number};
 use super::seams;
@@ -91,7 +92,9 @@ fn put(
             (false, ..) => "",
             (true, 1, 0) => "seam on the flat side",
             (true, 1, _) => "seam on the long side",
-            (true, _, 0) => "seams on the flat and on the long side",
+            (true, _, 0) => {
+                "one of each hand, the same face of the blanket outside; seams on the flat and on the long side"
+            }
             (true, ..) => "seams on the two sides between the flat and the long one",
         };
         for (name, flat, count) in pieces {
@@ -122,7 +125,10 @@ fn pieces(
     let cut: &[(&str, Eccentric, u64)] = match (parts, i % 2) {
         (1, 0) => &[("eccentric cone", Eccentric::SeamOnFlat, 1)],
         (1, _) => &[("eccentric cone", Eccentric::SeamOnLong, 1)],
-        (_, 0) => &[("half eccentric cone", Eccentric::Half, 2)],
+        (_, 0) => &[
+            ("half eccentric cone, one hand", Eccentric::Half, 1),
+            ("half eccentric cone, other hand", Eccentric::OtherHalf, 1),
+        ],
         _ => &[
             ("half eccentric cone, flat side", Eccentric::FlatHalf, 1),
             ("half eccentric cone, long side", Eccentric::LongHalf, 1),

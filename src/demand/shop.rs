@@ -187,6 +187,13 @@ impl<'a> Shop<'a> {
         if layers > 1 { joints.smallest_piece.max(joints.stagger) } else { joints.smallest_piece }
     }
 
+    /// The widest course that can be cut `across` so much where it laps over the next by `lap`: courses are
+    /// whole steps of the resolution, and so is what is cut, rounded up with its lap.
+    pub fn course(&self, across: Length, lap: Length) -> Length {
+        let step = self.rules.resolution.cut;
+        across.round_down_to(step) - lap.round_up_to(step)
+    }
+
     /// The longest piece that can be cut along some roll of a thickness, `across` wide.
     pub fn longest(&self, thickness: Length, across: Length) -> Length {
         let rooms = self.rooms(thickness).iter().filter(|room| room.across >= across);

@@ -12,9 +12,9 @@
 //! where any other item differs in build from a run that names it, that is said.
 //!
 //! A run says in its `ends` what it meets. An elbow must have the run's diameter and build;
-//! what is left of the run in every layer must be no less than the smallest piece, else one end,
-//! and if need be both, go without: an elbow's before what is there in iron and bolts. A side of an elbow that
-//! no run names goes without, too.
+//! what is left of the run in every layer, or of its first and its last stretch where it has support rings, must
+//! be no less than the smallest piece, else one end, and if need be both, go without: an elbow's before what is
+//! there in iron and bolts. A side of an elbow that no run names goes without, too.
 //!
 //! Covers of flanges and valves lie on a part of the runs beside them; where a run is shorter than what lies
 //! on it, covers would lie in each other's place, which is said.
@@ -118,7 +118,8 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             met.is_some_and(|met| !matches!(met.kind, Kind::Elbow(_)))
         });
         let kept = keep(item, pipe, &at, firm, shops.of(p));
-        welds.remarks.extend(not_shortened(items, pipe, &at, kept).map(|remark| (p, remark)));
+        let remark = not_shortened(items, pipe, &at, kept, shops.of(p));
+        welds.remarks.extend(remark.map(|remark| (p, remark)));
         for ((end, slot), kept) in welds.ends[p].iter_mut().zip(at).zip(kept) {
             if let (Some((e, reach)), true) = (slot, kept) {
                 *end = reach;
@@ -161,6 +162,7 @@ fn not_shortened(
     run: &Pipe,
     at: &[Option<(usize, Reach)>; 2],
     kept: [bool; 2],
+    shop: &Shop<'_>,
 ) -> Option<Remark> {
     let without = at.iter().zip(kept).filter(|(_, kept)| !kept);
     let without: Vec<&str> =
@@ -168,9 +170,13 @@ fn not_shortened(
     if without.is_empty() {
         return None;
     }
+    let short = if pipe::stretches(run.length, run.vertical, shop).len() > 1 {
+        "its first and last stretches, between ends and support rings,".to_owned()
+    } else {
+        format!("its {} mm", run.length)
+    };
     let what = format!(
-        "its {} mm are too short for what reaches into it at its ends, so it is not shortened at {}",
-        run.length,
+        "{short} are too short for what reaches into it at its ends, so it is not shortened at {}",
         without.join(" and ")
     );
     let remedy = "check its length and the unit; where it is right, cut it back on site where bolts must be \
@@ -429,14 +435,19 @@ fn keep(
 ) -> [bool; 2] {
     let layers = item.build.layers().len();
     let needed = shop.smallest_course(layers);
+    let runs = pipe::stretches(pipe.length, pipe.vertical, shop);
+    let reach = |end: usize, layer: usize| {
+        let reach = at[end].as_ref().and_then(|(_, reach)| reach.get(layer).copied());
+        reach.unwrap_or_default()
+    };
     let room = |kept: [bool; 2]| {
         (0..layers).all(|i| {
-            let taken =
-                at.iter().zip(kept).filter(|(_, kept)| *kept).filter_map(|(slot, _)| {
-                    slot.as_ref().and_then(|(_, reach)| reach.get(i).copied())
-                });
-            let taken: Length = taken.sum();
-            taken == Length::ZERO || pipe.length - taken >= needed
+            runs.iter().enumerate().all(|(r, run)| {
+                let first = if kept[0] && r == 0 { reach(0, i) } else { Length::ZERO };
+                let last = if kept[1] && r + 1 == runs.len() { reach(1, i) } else { Length::ZERO };
+                let taken = first + last;
+                taken == Length::ZERO || run.end - run.start - taken >= needed
+            })
         })
     };
     let wanted = [at[0].is_some(), at[1].is_some()];

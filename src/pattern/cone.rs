@@ -46,8 +46,10 @@ pub enum Eccentric {
     SeamOnFlat,
     /// All of it, seam on the long side.
     SeamOnLong,
-    /// From the long side to the flat one: one of two like halves.
+    /// From the long side to the flat one.
     Half,
+    /// The other such half, its mirror image: no turn lays one on the other.
+    OtherHalf,
     /// The half with the flat side in its middle.
     FlatHalf,
     /// The half with the long side in its middle.
@@ -61,6 +63,7 @@ impl Eccentric {
             Self::SeamOnFlat => (POINTS / 2, -POINTS / 2),
             Self::SeamOnLong => (POINTS, 0),
             Self::Half => (POINTS / 2, 0),
+            Self::OtherHalf => (0, -POINTS / 2),
             Self::FlatHalf => (POINTS * 3 / 4, POINTS / 4),
             Self::LongHalf => (POINTS / 4, -POINTS / 4),
         }

@@ -9,7 +9,7 @@
 //! * A lens and an hour-glass of the same layer lie in one another at pitch `2a` without gap: both
 //!   edges there are `a + b cos`. Here the wave is tabulated once in whole nanometres with
 //!   `cos(pi - phi) = -cos(phi)` kept exactly, so that mating edges share every corner.
-//! * Where `r > R` the width vanishes beyond `phi0 = acos(-R/r)`. Gores then end in a point there;
+//! * Where `r >= R` the width vanishes beyond `phi0 = acos(-R/r)`. Gores then end in a point there;
 //!   a square end is cut back along the plane `Theta/2` in which the two pipes' covers meet:
 //!   `w = (R + r cos(phi)) tan(Theta/2) < 0`.
 //! * One piece: the gores stay joined along the heel (where all are widest) over a bridge; darts
@@ -40,6 +40,8 @@ pub enum SeamAt {
     Throat,
     /// Outside of the bend.
     Heel,
+    /// Half a piece away from both, where a ring has an even number of pieces.
+    Between,
 }
 
 /// One layer of one bend.
@@ -117,7 +119,7 @@ impl BendLayer {
         let r = layer.mid_radius();
         let half = up(layer.stretch_out() / 2.0)?;
         let sectors = usize::try_from(sectors.max(1)).map_err(|_| PatternError::Range)?;
-        let vanish = if r > bend.radius {
+        let vanish = if r >= bend.radius {
             let phi = libm::acos(-bend.radius / r);
             Some((phi, near(half.mm_f64() * phi / PI)?))
         } else {
@@ -144,8 +146,8 @@ impl BendLayer {
         self.vanish.is_some()
     }
 
-    /// The pieces of one gore, in order round the pipe; the last is longer by `lap` where the
-    /// ring laps over itself. Where the throat's width vanishes the seam lies there.
+    /// The pieces of one gore, in order round the pipe; each is longer by `lap` where it laps over the next, or
+    /// the ring over itself. Where the throat's width vanishes a seam lies there, and nothing laps.
     ///
     /// # Errors
     /// When the developed shape is not simple.
@@ -157,11 +159,10 @@ impl BendLayer {
             let to = self.place(self.edges * (sector + 1) / self.sectors);
             let mut part: Vec<Node> =
                 nodes.iter().filter(|n| from <= n.y && n.y <= to).copied().collect();
-            if let (true, Some(&last)) =
-                (sector + 1 == self.sectors && lap.is_positive(), part.last())
-                && last.y == self.half
+            if let (true, Some(&last)) = (lap.is_positive(), part.last())
+                && last.y == to
             {
-                part.push(Node { y: last.y + lap, ..last });
+                part.extend(lapped(&nodes, last, lap));
             }
             if part.len() > 1 {
                 let marks = self.marks(gore, &part, seam);
@@ -220,13 +221,19 @@ impl BendLayer {
         Length::from_mm_f64_nearest(place).map_or(half_bridge, |open| open.min(half_bridge))
     }
 
+    /// How many edges from the throat a ring's first end lies.
+    fn start(&self, seam: SeamAt) -> usize {
+        match seam {
+            _ if self.vanishes() => 0,
+            SeamAt::Throat => 0,
+            SeamAt::Heel => self.edges / 2,
+            SeamAt::Between => self.edges / (2 * self.sectors),
+        }
+    }
+
     /// What is marked on a gore: heel, sides and throat, its seams, its square ends.
     fn marks(&self, gore: &Gore, part: &[Node], seam: SeamAt) -> Vec<Mark> {
-        let seam = if self.vanishes() { SeamAt::Throat } else { seam };
-        let (middle, ends) = match seam {
-            SeamAt::Throat => ("heel", "throat"),
-            SeamAt::Heel => ("throat", "heel"),
-        };
+        let (start, quarter) = (self.start(seam), self.edges / 4);
         let [Some(bottom), Some(top)] = [part.first(), part.last()] else { return Vec::new() };
         let right = |n: &Node| Point::new(n.second, n.y);
         let left = |n: &Node| Point::new(-n.first, n.y);
@@ -242,8 +249,9 @@ impl BendLayer {
                 marks.push(Mark::new(MarkKind::Edge, of(bottom), of(top), word));
             }
         }
-        for (quarter, word) in [ends, "side", middle, "side", ends].into_iter().enumerate() {
-            let y = self.place(self.edges * quarter / 4);
+        for edge in (0..=self.edges).filter(|edge| (edge + start).is_multiple_of(quarter)) {
+            let word = ["throat", "side", "heel", "side"][(edge + start) / quarter % 4];
+            let y = self.place(edge);
             let Some(node) = part.iter().find(|n| n.y == y) else { continue };
             let width = node.first + node.second;
             if !width.is_positive() {
@@ -333,14 +341,10 @@ impl BendLayer {
     fn nodes(&self, gore: &Gore, seam: SeamAt) -> Result<Vec<Node>, PatternError> {
         let first = self.widths(&gore.first, &gore.second)?;
         let second = self.widths(&gore.second, &gore.first)?;
-        let middle = self.edges / 2;
-        let seam = if self.vanishes() { SeamAt::Throat } else { seam };
+        let (middle, start) = (self.edges / 2, self.start(seam));
         let mut nodes = Vec::with_capacity(self.edges + 3);
         for i in 0..=self.edges {
-            let from_heel = match seam {
-                SeamAt::Throat => i.abs_diff(middle),
-                SeamAt::Heel => i,
-            };
+            let from_heel = ((i + start) % self.edges).abs_diff(middle);
             let y = self.place(i);
             if let Some((_, end)) = self.vanish {
                 let kink = |y| Node { y, first: first.at_kink(), second: second.at_kink() };
@@ -428,6 +432,28 @@ impl Widths {
         matches!(self, Self::CutBack { .. })
             || matches!(self, Self::Square(reach) if reach.is_positive())
     }
+}
+
+/// What a piece that ends at a node laps over of the next one: as wide as that is there, and beyond the ring's own
+/// end as wide as at it.
+fn lapped(nodes: &[Node], end: Node, lap: Length) -> Vec<Node> {
+    let y = end.y + lap;
+    let mut over: Vec<Node> = nodes.iter().filter(|n| end.y < n.y && n.y < y).copied().collect();
+    let before = over.last().copied().unwrap_or(end);
+    let beyond = nodes.iter().find(|n| n.y >= y).map_or(before, |next| {
+        let part = |from: Length, to: Length| {
+            let (done, of) =
+                (i128::from((y - before.y).nm()), i128::from((next.y - before.y).nm()));
+            let nm = i128::from((to - from).nm()) * done / of.max(1);
+            from + Length::from_nm(i64::try_from(nm).unwrap_or(0))
+        };
+        let (first, second) = (part(before.first, next.first), part(before.second, next.second));
+        Node { y, first, second }
+    });
+    if (beyond.first + beyond.second).is_positive() {
+        over.push(Node { y, ..beyond });
+    }
+    over
 }
 
 /// The corners of a stretch of nodes. A square edge needs its two ends only.

@@ -105,7 +105,7 @@ pub const KEYS: &[Key] = &[
             word!("butt", "edge to edge", joints.kind = JointKind::Butt),
             word!(
                 "lap",
-                "one over the other, outermost layer only, of runs, shells, bodies of covers and elbows' seams; other curved edges butt",
+                "one over the other, outermost layer only, of runs, shells, elbows' seams and bodies of covers but those with a bonnet; other curved edges butt",
                 joints.kind = JointKind::Lap
             ),
         ]),

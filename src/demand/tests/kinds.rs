@@ -1,13 +1,15 @@
 //! Every kind of item: areas against closed forms, names and findings.
 
-use super::{NPS2, NPS6, NPS12, codes, demand, item, mm, pipe, roll, run, size, stock};
+use super::{NPS2, NPS6, NPS12, codes, demand, elbow, item, mm, pipe, roll, run, size, stock};
 use crate::demand::{Demand, Piece, Step};
-use crate::rules::Rules;
+use crate::pattern::MarkKind;
+use crate::rules::{JointKind, ReferenceRow, Rules, Seam, reference};
 use crate::stock::Stock;
 use crate::takeoff::{
     Bare, Cap, Disc, Flange, Head, HeadForm, Item, Kind, Reducer, Shell, Tee, Valve,
 };
 use crate::units::{Angle, Length};
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
 
 fn fine() -> Rules {
@@ -302,12 +304,16 @@ fn seams_of_eccentric_reducers_take_turns() {
     assert_eq!(
         parts(&halves),
         [
-            (1, "half eccentric cone", 2),
+            (1, "half eccentric cone, one hand", 1),
+            (1, "half eccentric cone, other hand", 1),
             (2, "half eccentric cone, flat side", 1),
             (2, "half eccentric cone, long side", 1),
-            (3, "half eccentric cone", 2),
+            (3, "half eccentric cone, one hand", 1),
+            (3, "half eccentric cone, other hand", 1),
         ]
     );
+    // Of two hands, as the two faces of a blanket may differ.
+    assert_ne!(halves.pieces[0].outline, halves.pieces[1].outline);
     for layer in 1..=3 {
         let of = |demand: &Demand| -> f64 {
             let mine = demand.pieces.iter().filter(|p| p.layer == layer);
@@ -315,7 +321,7 @@ fn seams_of_eccentric_reducers_take_turns() {
         };
         assert!((of(&halves) - of(&found)).abs() < 1.0, "layer {layer}");
     }
-    assert!(notes(&halves)[1].contains("two sides between"));
+    assert!(notes(&halves)[2].contains("two sides between"));
 }
 
 /// NPS 3/4 by 1/2 under three layers: at the small end half the girth under layer 2 is
@@ -430,6 +436,85 @@ fn a_flange_pair_and_its_runs() {
 
 fn demand_of(items: Vec<Item>) -> Demand {
     demand(items, &fine())
+}
+
+/// NPS 36 on a table of 3 m: the third layer's ring of 3030 mm is cut in two, and so are all. Two parts from the
+/// throat have seams at throat and heel, two from the heel as well, so every second layer's lie at the sides.
+#[test]
+fn seams_of_elbows_in_two_parts_round_take_turns() {
+    let mut rules = fine();
+    rules.table.pull_limit = Some(mm(3000));
+    for rule in [Seam::Throat, Seam::Heel] {
+        rules.elbow.seam = rule;
+        let items = one(elbow(91_440, 13_716), &[10, 10, 10]);
+        let (found, findings) = run(items, &stock(), &rules);
+        assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
+        let found = found.unwrap();
+        for layer in 1..=3 {
+            let mine = found.pieces.iter().filter(|p| p.layer == layer);
+            let seams: BTreeSet<&str> = mine
+                .flat_map(|piece| {
+                    assert!(piece.part.contains("of 2 round"), "{}", piece.part);
+                    let sizes = piece.marks.iter().filter(|m| m.kind == MarkKind::Size);
+                    let words: Vec<&str> = sizes.map(|m| m.word.as_ref()).collect();
+                    [words[0], words[words.len() - 1]]
+                })
+                .collect();
+            let wanted: &[&str] = if layer == 2 { &["side"] } else { &["heel", "throat"] };
+            assert!(seams.iter().copied().eq(wanted.iter().copied()), "{layer}: {seams:?}");
+        }
+    }
+}
+
+/// OD 60 on a bend of 45 mm: the mid-surface of the second layer of 10 mm lies on the bend's axis, 30 + 10 + 5, so
+/// that its gores have no width at the throat, which is no waist to be cut. In two parts round (a pull of 180 mm)
+/// the seams of the layers that begin at the throat lie above each other, and that is said.
+#[test]
+fn an_elbow_whose_layer_just_touches_the_axis_is_cut() {
+    let mut rules = fine();
+    rules.elbow.one_piece_up_to = Length::ZERO;
+    let (found, findings) = run(one(elbow(6000, 450), &[10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some(), "{findings:?}");
+    assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
+    rules.table.pull_limit = Some(mm(180));
+    let (found, findings) = run(one(elbow(6000, 450), &[10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some_and(|d| d.pieces[0].part.contains("of 2 round")), "{findings:?}");
+    assert!(codes(&findings).contains(&"D018"), "{findings:?}");
+}
+
+/// OD 60 under four layers of 10 mm: hole and saddle reach 30 + 35 = 65 mm, beyond the tee's 64. A smallest throat of
+/// 0 leaves a step of 1 mm beside them, since a cover that they just touch hangs together by nothing.
+#[test]
+fn a_tee_whose_throat_may_be_nothing_is_cut() {
+    let mut rules = fine();
+    rules.elbow.smallest_throat = Length::ZERO;
+    let (run_of, branch, angle) = (size(6000), size(6000), Angle::QUARTER);
+    let (centre_to_end, acute_end, branch_height) = (mm(64), mm(64), mm(64));
+    let tee = Tee { run: run_of, branch, angle, centre_to_end, acute_end, branch_height };
+    let (found, findings) = run(one(Kind::Tee(tee), &[10, 10, 10, 10]), &stock(), &rules);
+    assert!(found.is_some(), "{findings:?}");
+}
+
+/// The seam of a body round a bonnet runs through the hole, so it butts as all of it does; without a bonnet it
+/// laps. The rule says so.
+#[test]
+fn bodies_round_a_bonnet_butt() {
+    let body = |bonnet: i64, kind| {
+        let mut rules = fine();
+        (rules.joints.kind, rules.joints.lap) = (kind, mm(30));
+        let (bonnet, bonnet_height) = (mm(bonnet), mm(2 * bonnet));
+        let (flange, face_to_face) = (six_inch(Bare::Covered), mm(267));
+        let valve = Kind::Valve(Valve { flange, face_to_face, bonnet, bonnet_height });
+        let found = demand(one(valve, &[10, 10]), &rules);
+        let outermost = found.pieces.iter().rev().find(|p| p.part.starts_with("body")).unwrap();
+        outermost.length
+    };
+    assert_eq!(body(200, JointKind::Lap), body(200, JointKind::Butt));
+    let longer = body(0, JointKind::Lap) - body(0, JointKind::Butt);
+    assert_eq!(longer, mm(30));
+    let told =
+        |row: &ReferenceRow| row.meaning.contains("bodies of covers but those with a bonnet");
+    assert!(reference().iter().any(told));
 }
 
 /// TV23: body of 673.8 mm; neck of 209.1 mm outside diameter, 5 mm clearance.

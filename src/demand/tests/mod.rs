@@ -166,6 +166,23 @@ fn a_lapped_outer_layer_is_cut_wider_and_longer() {
     assert!(outer.iter().all(|p| p.width <= mm(1500)));
 }
 
+/// A lap of 25 mm is no multiple of 1/16 in (1.5875 mm), nor of 10 mm: 16 steps and 3. Courses are what the
+/// whole steps of the roll leave beside it: 944 - 16 = 928 steps of 1500 mm, 74 - 3 = 71 of 745.
+#[test]
+fn lapped_courses_fit_the_roll_in_whole_steps() {
+    for (step, width, widest) in [("1/16 in", 1500, "1473.2"), ("10", 745, "710")] {
+        let mut rules = Rules::default();
+        rules.joints.kind = JointKind::Lap;
+        rules.resolution.cut = Length::parse(step).unwrap();
+        let items = vec![item("P", pipe(NPS6, mm(4000), &[]), 1, &[10])];
+        let stock = Stock { rolls: vec![roll(10, width, 40_000)], offcuts: vec![] };
+        let (demand, findings) = run(items, &stock, &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        assert!(demand.pieces.iter().all(|p| p.width <= mm(width)), "{:?}", demand.pieces);
+        assert_eq!(demand.joints[0].courses[0], Length::parse(widest).unwrap());
+    }
+}
+
 #[test]
 fn the_widest_roll_that_takes_the_ring_is_used() {
     let items = || vec![item("P", pipe(NPS12, mm(3000), &[]), 1, &[10])];

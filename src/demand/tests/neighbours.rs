@@ -1,6 +1,7 @@
 //! What meets at a run's ends: covers fitted to the runs, builds that differ, joints not staggered.
 
 use super::{NPS6, NPS12, codes, elbow, item, mm, pipe, run, size, stock};
+use crate::demand::Step;
 use crate::finding::Findings;
 use crate::rules::Rules;
 use crate::stock::Stock;
@@ -294,4 +295,63 @@ fn strips_keep_their_seams_off_the_pipe_and_the_body() {
     }
     // Even and odd pipes with even and odd numbers of strips, and single ones.
     assert!(seen.len() >= 5, "{seen:?}");
+}
+
+/// NPS 24 Class 150 on tables of 2.5 to 2.7 m: there are limits between the outermost strip's ring and the body's,
+/// which is then in two parts with two seams; whatever the parts, no strip's seam lies under one of the body's.
+/// 75 mm are 10.6 degrees on 812.8 mm.
+#[test]
+fn strips_keep_off_all_seams_of_a_body_in_parts() {
+    let pair = Kind::Flange(Flange {
+        size: size(60_960),
+        diameter: Length::from_nm(812_800_000),
+        thickness: Length::from_nm(47_600_000),
+        stud: mm(175),
+        gasket: mm(3),
+        bare: Bare::Covered,
+    });
+    let mut unlike = 0;
+    for limit in (2500..2700).step_by(20) {
+        let mut rules = Rules::default();
+        rules.table.pull_limit = Some(mm(limit));
+        let items = vec![item("F", pair.clone(), 1, &[10, 10, 10])];
+        let (demand, findings) = run(items, &stock(), &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let of = |step: &&Step, name: &str| {
+            demand.pieces.iter().any(|p| p.id == step.piece && p.part.starts_with(name))
+        };
+        let strip = demand.schedule.iter().rfind(|step| of(step, "shoulder strip")).unwrap();
+        let body = demand.schedule.iter().find(|step| of(step, "body")).unwrap();
+        unlike += usize::from(strip.seams.len() != body.seams.len());
+        for (a, b) in strip.seams.iter().flat_map(|a| body.seams.iter().map(move |b| (a, b))) {
+            let turn = (a.microdegrees() - b.microdegrees()).rem_euclid(360_000_000);
+            let turn = turn.min(360_000_000 - turn);
+            assert!(turn > 10_600_000, "{limit}: {:?} {:?}", strip.seams, body.seams);
+        }
+    }
+    assert!(unlike > 0);
+}
+
+/// By hand: 4 m upright with rings every 500 mm, and an elbow whose innermost of seven layers reaches 6 x 75 =
+/// 450 mm into the first stretch of 500: 50 mm are left, less than the smallest piece, so the elbow goes without. With
+/// eight layers it would reach 525 mm, and there is no such stretch.
+#[test]
+fn what_reaches_into_an_upright_run_must_leave_room_before_its_first_ring() {
+    let mut rules = Rules::default();
+    rules.vertical.ring_spacing = mm(500);
+    for layers in [7, 8] {
+        let build = vec![10; layers];
+        let mut upright = item("P", pipe(NPS12, mm(4000), &["E"]), 1, &build);
+        if let Kind::Pipe(pipe) = &mut upright.kind {
+            pipe.vertical = true;
+        }
+        let items = vec![item("E", elbow(NPS12, 4572), 1, &build), upright];
+        let (demand, findings) = run(items, &stock(), &rules);
+        let demand = demand.unwrap_or_else(|| panic!("{findings:?}"));
+        let told = said(&findings, "D013");
+        assert!(told[0].contains("first and last stretches"), "{told:?}");
+        assert!(!codes(&findings).contains(&"D014"), "{findings:?}");
+        let mine = demand.joints.iter().find(|j| j.item == "P" && j.layer == 1).unwrap();
+        assert_eq!(mine.start, Length::ZERO);
+    }
 }

@@ -84,7 +84,7 @@ pub const TOO_MANY_PIECES: Code = Code::error(
 pub const STAGGER: Code = Code::warning(
     "D010",
     "joints along the run closer than the stagger",
-    "No division into courses keeps the joints of neighbouring layers apart by the rule. The \
+    "No division into courses was found that keeps the joints of neighbouring layers apart by the rule. The \
      largest distance that can be kept is used.",
 );
 /// The stagger round a run cannot be kept.
@@ -152,8 +152,10 @@ pub const ELBOW_SEAMS: Code = Code::note(
     "D018",
     "seams of an elbow's layers above each other",
     "An elbow in one piece can only close at the throat, so its layers have their seams there; \
-     with alternating seams, half of each gore's seam lies over a seam. The mitre joints of \
-     neighbouring layers are half a gore apart all the same.",
+     with alternating seams, half of each gore's seam lies over a seam. Gores of insulation thicker than the bend \
+     leaves room for begin and end at the throat, so that where they are cut into parts round, these have their \
+     seams in the same places in all such layers. The mitre joints of neighbouring layers are half a gore apart \
+     all the same.",
 );
 /// A cover longer than its fitting.
 pub const LONGER_COVER: Code = Code::warning(

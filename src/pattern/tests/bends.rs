@@ -1,5 +1,6 @@
 use super::super::bend::{Arrangement, Bend, Edge, Gore};
 use super::super::gore::{BendLayer, SeamAt};
+use super::super::mark::MarkKind;
 use super::super::wrap::Layer;
 use super::super::{Flat, PatternError};
 use super::{HALF, close, layer};
@@ -223,6 +224,51 @@ fn a_split_ring_keeps_its_area() {
         let area = all_gores(&flat, &gores, SeamAt::Throat).unwrap();
         close(area, whole, 0.2);
     }
+}
+
+/// Two parts round that part at the sides: there a gore is 2 R tan(7.5) = 60.19 mm wide, at the heel 2 (30.10 +
+/// 11.74) = 83.67, at the throat 36.72 (TV5). Their area is the ring's, as with seams at the throat.
+#[test]
+fn parts_may_begin_half_a_part_from_throat_and_heel() {
+    let (bend, layer) = worked();
+    let gores = bend.gores(Arrangement::HalfEnds, [None, None]);
+    let whole = all_gores(&fine(bend, &layer, 1), &gores, SeamAt::Throat).unwrap();
+    for sectors in [2, 4] {
+        let area = all_gores(&fine(bend, &layer, sectors), &gores, SeamAt::Between).unwrap();
+        close(area, whole, 0.2);
+    }
+    let pieces = fine(bend, &layer, 2).gore(&gores[1], SeamAt::Between, ZERO).unwrap();
+    for (piece, (word, width)) in pieces.iter().zip([("heel", 83.665), ("throat", 36.718)]) {
+        let sizes = piece.marks.iter().filter(|m| m.kind == MarkKind::Size);
+        let found: Vec<(&str, f64)> =
+            sizes.map(|m| (m.word.as_ref(), (m.to.x - m.from.x).mm_f64())).collect();
+        assert_eq!(found.len(), 3);
+        for (found, wanted) in found.iter().zip([("side", 60.191), (word, width), ("side", 60.191)])
+        {
+            assert_eq!(found.0, wanted.0);
+            close(found.1, wanted.1, 2e-3);
+        }
+    }
+}
+
+/// Each part round is longer by the lap, and as wide there as the one it laps over: beyond the side, towards the
+/// throat, 2 (30.096 - 11.737 sin(30 / 89.15)) = 52.44 mm.
+#[test]
+fn all_parts_round_a_gore_lap() {
+    let (bend, layer) = worked();
+    let gores = bend.gores(Arrangement::HalfEnds, [None, None]);
+    let lap = Length::from_mm(30);
+    for sectors in [1_u32, 2, 3] {
+        for piece in fine(bend, &layer, sectors).gore(&gores[1], SeamAt::Heel, lap).unwrap() {
+            close(piece.length.mm_f64(), 560.146 / f64::from(sectors) + 30.0, 1e-3);
+        }
+    }
+    let pieces = fine(bend, &layer, 2).gore(&gores[1], SeamAt::Between, lap).unwrap();
+    let seams = pieces[0].marks.iter().filter(|m| m.kind == MarkKind::Edge && m.word == "seam");
+    let widths: Vec<f64> = seams.map(|m| (m.to.x - m.from.x).mm_f64()).collect();
+    assert_eq!(widths.len(), 2);
+    close(widths[0], 60.191, 2e-3);
+    close(widths[1], 52.44, 1e-2);
 }
 
 /// `TV18b`: edges for a swing of 11.74 mm at chord errors of 0.5, 0.25 and 0.1 mm.

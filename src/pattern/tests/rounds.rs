@@ -43,6 +43,31 @@ fn tv15_eccentric_reducer() {
     close(ends.iter().copied().fold(0.0, f64::max), 150.0533, 1e-4); // TV15c
 }
 
+/// Going round a half with the blanket on the left, the large rim runs from the long side to the flat one; on the
+/// other half it runs back, so that one is the other turned over and no turn lays one on the other.
+#[test]
+fn halves_of_an_eccentric_reducer_are_of_two_hands() {
+    // Edges between corners that are no rim: the seams, each with the edge after it.
+    let seams = |part| {
+        let corners = CONE.eccentric(part).unwrap().outline.unwrap().corners().to_vec();
+        let next = |i: usize| (i + 1) % corners.len();
+        let length = |i: usize| {
+            let (p, q) = (corners[i], corners[next(i)]);
+            libm::hypot((p.x - q.x).mm_f64(), (p.y - q.y).mm_f64())
+        };
+        let found: Vec<(f64, f64)> = (0..corners.len())
+            .filter(|&i| length(i) > 100.0)
+            .map(|i| (length(i), length(next(i))))
+            .collect();
+        // The seam after which the large rim begins, whose edges are the longer ones.
+        assert_eq!(found.len(), 2);
+        if found[0].1 > found[1].1 { found[0].0 } else { found[1].0 }
+    };
+    let (one, other) = (seams(Eccentric::Half), seams(Eccentric::OtherHalf));
+    close(one.min(other), 140.0, 1e-4);
+    close(one.max(other), 150.0533, 1e-4);
+}
+
 /// A 2:1 head of 1500 mm under 10 mm (TV16).
 #[test]
 fn tv16_ellipsoidal_head() {
