@@ -58,7 +58,7 @@ fn instance(
     }
 }
 
-/// Every way to fill a room with sizes, none more often than it is wanted.
+/// Every way to fill a room with sizes, none more often than is said.
 fn fillings(sizes: &[(i64, u64)], room: i64) -> Vec<Vec<u64>> {
     let Some((&(size, most), rest)) = sizes.split_first() else { return vec![Vec::new()] };
     let mut all = Vec::new();
@@ -175,6 +175,24 @@ fn bars_on_one_roll() {
         .collect();
     assert!(columns.len() > 50);
     check(&instance, &columns, 1.0);
+}
+
+/// One roll holds all three, and any prices that add up to it would do if a layout held none more often than once.
+/// By hand: five, five and six of each alone fill a roll, so none costs more than a fifth of it.
+#[test]
+fn bars_that_one_roll_holds_are_priced_as_if_many_were_wanted() {
+    let pieces = [(600, 1200, 1), (600, 1100, 1), (600, 900, 1)];
+    let instance = instance(&[(1000, 6000, 1, None)], &pieces, Objective::Rolls);
+    let sizes: Vec<(i64, u64)> = pieces.iter().map(|p| (p.1, 6)).collect();
+    let columns: Vec<Column> = fillings(&sizes, 6000)
+        .into_iter()
+        .map(|counts| Column { counts, cost: 1.0, limited: None })
+        .collect();
+    check(&instance, &columns, 1.0);
+    let options = Options { seed: 1, work: 5_000_000 };
+    let answer = solve(&instance, &options, &Quiet).expect("an answer");
+    let ours = duals(&instance, &answer.layouts, &options, &Quiet).expect("prices").each;
+    assert!(ours.iter().all(|&price| price > 0.1 && price < 0.2 + 1e-9), "{ours:?}");
 }
 
 #[test]

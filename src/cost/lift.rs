@@ -64,9 +64,10 @@ fn up(number: i128, by: i128) -> i128 {
 }
 
 /// What all of each of the pieces are charged together, and by what; the sum is that of the charges
-/// given. Where even that is less than the floors, each gets its part by area.
+/// given. Where even that is less than the floors, as where other rolls than those bought are cheaper for their
+/// area, each is charged its floor, if all may be charged so much (`most`); else its part by area.
 #[must_use]
-pub fn lifted(charges: &[Charge]) -> (Basis, Vec<i128>) {
+pub fn lifted(charges: &[Charge], most: i128) -> (Basis, Vec<i128>) {
     let given: Vec<i128> = charges.iter().map(|all| all.one * all.quantity).collect();
     let lifting: i128 = charges.iter().map(|all| all.lacks() * all.quantity).sum();
     if lifting == 0 {
@@ -76,9 +77,10 @@ pub fn lifted(charges: &[Charge]) -> (Basis, Vec<i128>) {
     let above: Vec<i128> =
         given.iter().zip(&least).map(|(all, least)| (all - least).max(0)).collect();
     let all: i128 = given.iter().sum();
-    let rest = all - least.iter().sum::<i128>();
+    let floors = least.iter().sum::<i128>();
+    let rest = all - floors;
     if rest < 0 {
-        return (Basis::Area, spread(all, &least));
+        return (Basis::Area, if floors <= most { least } else { spread(all, &least) });
     }
     let (basis, weights) = if lifting * 2 > above.iter().sum() {
         (Basis::Area, &least)
@@ -110,26 +112,29 @@ mod tests {
     #[test]
     fn what_is_below_its_area_is_lifted_and_the_others_pay() {
         // By hand: nothing is below, the last digits apart.
-        let as_is = lifted(&charges(&[(120, 100, 3), (100, 100, 2), (99_999_999, 100_000_000, 1)]));
+        let as_is =
+            lifted(&charges(&[(120, 100, 3), (100, 100, 2), (99_999_999, 100_000_000, 1)]), 0);
         assert_eq!(as_is, (Basis::Prices, vec![360, 200, 99_999_999]));
         // Two lack 10 each, 20 of the 60 + 20 above; the 60 left are 45 and 15.
-        let some = lifted(&charges(&[(90, 100, 2), (130, 100, 2), (120, 100, 1)]));
+        let some = lifted(&charges(&[(90, 100, 2), (130, 100, 2), (120, 100, 1)]), 0);
         assert_eq!(some, (Basis::Lifted, vec![200, 245, 115]));
         // Just half is still by the prices; one part more is not: 49 by 100, 100 and 100.
-        let half = lifted(&charges(&[(50, 100, 1), (150, 100, 1), (150, 100, 1)]));
+        let half = lifted(&charges(&[(50, 100, 1), (150, 100, 1), (150, 100, 1)]), 0);
         assert_eq!(half, (Basis::Lifted, vec![100, 125, 125]));
-        let more = lifted(&charges(&[(49, 100, 1), (150, 100, 1), (150, 100, 1)]));
+        let more = lifted(&charges(&[(49, 100, 1), (150, 100, 1), (150, 100, 1)]), 0);
         assert_eq!(more, (Basis::Area, vec![117, 116, 116]));
     }
 
     #[test]
     fn one_roll_that_all_just_fill_is_shared_by_area() {
         // By hand: elbows at nothing, pipe at all of it; both take 1000 / 900 of their area.
-        let filled = lifted(&charges(&[(0, 11, 80), (50, 1, 20)]));
+        let filled = lifted(&charges(&[(0, 11, 80), (50, 1, 20)]), 0);
         assert_eq!(filled, (Basis::Area, vec![978, 22]));
         // Where all together is less than the area, too, as where offcuts are valued at less.
-        let less = lifted(&charges(&[(0, 100, 2), (100, 100, 1)]));
-        assert_eq!(less, (Basis::Area, vec![67, 33]));
+        let less = |most: i128| lifted(&charges(&[(0, 100, 2), (100, 100, 1)]), most);
+        assert_eq!(less(299), (Basis::Area, vec![67, 33]));
+        // But where what is bought comes to more, each is charged its area.
+        assert_eq!(less(300), (Basis::Area, vec![200, 100]));
     }
 
     proptest::proptest! {
@@ -140,7 +145,7 @@ mod tests {
             let charges = charges(&of);
             let sum: i128 = charges.iter().map(|all| all.one * all.quantity).sum();
             let least: i128 = charges.iter().map(Charge::least).sum();
-            let (basis, shares) = lifted(&charges);
+            let (basis, shares) = lifted(&charges, 0);
             proptest::prop_assert_eq!(shares.iter().sum::<i128>(), sum);
             let below = charges.iter().any(|all| all.lacks() > 0);
             proptest::prop_assert_eq!(basis == Basis::Prices, !below);

@@ -3,9 +3,9 @@
 //! For each thickness the programme over all layouts is solved to its end ([`straight::duals`]); its
 //! dual says what each piece costs at the margin, in rolls or in money, waste included; where that is
 //! less than its plain area it is lifted to it ([`super::lift`]). Summed over an item's pieces that is
-//! the item's share. All shares together are what the programme needs; what
-//! the offcuts on the shelf save comes off, and what is bought beyond it is the rounding to whole
-//! rolls:
+//! the item's share. All shares together are what the programme needs, or what the pieces' area comes to where that
+//! is more (other rolls than those bought are cheaper for their area); what the offcuts on the shelf save comes
+//! off, and what is bought beyond it is the rounding to whole rolls:
 //!
 //! ```text
 //!   shares - shelf + rounding = what the rolls come to
@@ -167,7 +167,7 @@ fn share(plan: &Plan, at: usize, sheet: &Wanted) -> Result<NestShare, nest::Nest
             quantity: i128::from(piece.quantity),
         })
         .collect();
-    let (basis, all) = lift::lifted(&charges);
+    let (basis, all) = lift::lifted(&charges, most);
     let mut items: BTreeMap<String, i128> = BTreeMap::new();
     for (piece, all) in sheet.pieces.iter().zip(&all) {
         let uses: Vec<i128> = piece.uses.iter().map(|used| i128::from(used.quantity)).collect();

@@ -32,6 +32,7 @@ mod choose;
 
 use super::bound::Certificate;
 use super::neighbourhood;
+use super::shapes;
 use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
@@ -39,7 +40,7 @@ use super::watch::Hushed;
 use super::{
     Basis, Instance, Layout, NestError, Nesting, News, Options, Roll, Status, Watch, solve,
 };
-use crate::cutting::Objective;
+use crate::cutting::{Objective, Style};
 use crate::units::Money;
 use choose::{BRANCHES, Cut, Found, Offered, Priced, Spared, Steps, cheapest};
 use rayon::prelude::*;
@@ -320,6 +321,9 @@ impl<'a> Programme<'a> {
     /// As [`solve()`], where the pieces cannot be cut at all.
     pub fn solve(&mut self, below: i64, watch: &dyn Watch) -> Result<Mixed, NestError> {
         let priced = Instance { objective: Objective::Price, ..self.instance.clone() };
+        // All orders are cut from the same pieces.
+        let outlined = priced.cutting.style == Style::Free && priced.is_outlined();
+        let _held = outlined.then(|| shapes::kit(&priced));
         let quick = (self.options.work / QUICK).max(LEAST.min(self.options.work));
         let quick = Options { work: quick, ..self.options };
         let first = solve(&priced, &quick, &Hushed(watch))?;

@@ -56,6 +56,7 @@ use form::Forms;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 use strip::Strip;
 use table::Kit;
 
@@ -65,6 +66,27 @@ const FEW: usize = 100;
 const OF_PULLS: (u64, u64) = (4, 16);
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
+
+/// What is known of an instance's forms, for as long as somebody holds it. What forms forbid to each other often
+/// takes longer to work out than a layout to find, and whoever looks for the cheapest order asks for the same pieces
+/// on other rolls again and again: while that kit is held, [`solve()`] goes on with it. It depends on the pieces and
+/// the gap alone, so answers are the same.
+#[must_use]
+pub fn kit(instance: &Instance) -> Arc<Kit> {
+    static HELD: Mutex<Vec<Weak<Kit>>> = Mutex::new(Vec::new());
+    let (forms, gap) = (Forms::new(instance), instance.cutting.gap.nm());
+    let mut held = HELD.lock().unwrap_or_else(PoisonError::into_inner);
+    held.retain(|kit| kit.strong_count() > 0);
+    let same = |kit: &Arc<Kit>| {
+        kit.pairs.gap == gap && kit.pairs.forms == forms.forms && kit.ways == forms.ways
+    };
+    if let Some(kit) = held.iter().filter_map(Weak::upgrade).find(same) {
+        return kit;
+    }
+    let kit = Arc::new(Kit::new(Pairs::new(forms.forms, gap), forms.ways));
+    held.push(Arc::downgrade(&kit));
+    kit
+}
 
 /// Nests outlines, and rectangles with them, in the style `free`.
 ///
@@ -76,40 +98,39 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
-    let forms = Forms::new(instance);
-    let kit = Kit::new(Pairs::new(forms.forms, instance.cutting.gap.nm()), forms.ways);
+    let kit = &*kit(instance);
     let rooms = Room::all(instance);
     for (index, piece) in instance.pieces.iter().enumerate() {
-        if !rooms.iter().any(|room| room.takes(&kit, index)) {
+        if !rooms.iter().any(|room| room.takes(kit, index)) {
             return Err(NestError::PieceFitsNoRoll { piece: piece.id.clone() });
         }
     }
     let by_length = instance.objective == Objective::Length;
     let endless = by_length && instance.cutting.pull_limit.is_none();
     let comb = rooms.first().filter(|_| by_length);
-    let comb = comb.map_or(0, |room| comb::least(instance, &kit, room.width));
-    let (bound, basis, certificate) = bound::any_layout(instance, &kit, comb);
+    let comb = comb.map_or(0, |room| comb::least(instance, kit, room.width));
+    let (bound, basis, certificate) = bound::any_layout(instance, kit, comb);
     let tell = |value: Option<i64>| {
         let Instance { name, objective, .. } = instance;
         watch.news(&News { instance: name, objective: *objective, value, bound });
     };
     tell(None);
     let news = |value: i64| tell(Some(value));
-    let order = order(instance, &kit);
+    let order = order(instance, kit);
     let rolls = if endless {
-        strip(instance, &kit, &rooms, &order, comb, (options, watch), &news)
+        strip(instance, kit, &rooms, &order, comb, (options, watch), &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
         let straight = straight_start::answer(instance, options, watch);
         if let Some(straight) = &straight {
             news(straight.value);
         }
-        let filled = sheeted(instance, &kit, &rooms, &order, options, watch, straight.is_some());
+        let filled = sheeted(instance, kit, &rooms, &order, options, watch, straight.is_some());
         let mut rolls = match (filled, straight) {
             (Ok(rolls), None) => rolls,
             (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
             (_, Some(straight)) => {
-                let Some(rolls) = straight_start::rolls(instance, &kit, &straight) else {
+                let Some(rolls) = straight_start::rolls(instance, kit, &straight) else {
                     let status = Status::of(straight.value, bound, watch.stop());
                     return Ok(Nesting { bound, basis, certificate, status, ..straight });
                 };
@@ -117,7 +138,7 @@ pub fn solve(
             }
             (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
         };
-        shorter(instance, &kit, &rooms, &mut rolls, bound, options, watch, &news);
+        shorter(instance, kit, &rooms, &mut rolls, bound, options, watch, &news);
         rolls
     };
     let layouts = answer::layouts(instance, &rolls);
@@ -230,4 +251,44 @@ fn strip(
     let best = strip.shorten(first, options.seed, work, watch, &told);
     let sheet = Sheet { spots: best.spots, length: best.length };
     Some(vec![Filled { roll: 0, sheets: vec![sheet] }])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cutting::{Cutting, Style, Turns};
+    use crate::nest::{Piece, Roll};
+    use crate::units::{Length, Money};
+
+    #[test]
+    fn a_kit_is_shared_while_somebody_holds_it() {
+        let mm = Length::from_mm;
+        let piece = |width: i64| Piece {
+            id: "P".to_owned(),
+            width: mm(width),
+            length: mm(90),
+            outline: None,
+            quantity: 2,
+            turns: Turns::none(),
+        };
+        let roll = |length: i64| Roll {
+            id: "R".to_owned(),
+            width: mm(1000),
+            length: Some(mm(length)),
+            price: Money::from_units(1),
+            available: None,
+        };
+        let asked = |width: i64, length: i64, gap: i64| Instance {
+            name: "test".to_owned(),
+            pieces: vec![piece(width)],
+            rolls: vec![roll(length)],
+            cutting: Cutting { gap: mm(gap), ..Cutting::plain(Style::Free, None) },
+            objective: Objective::Price,
+            published: None,
+        };
+        let held = kit(&asked(70, 5000, 0));
+        assert!(Arc::ptr_eq(&held, &kit(&asked(70, 8000, 0))), "another roll");
+        assert!(!Arc::ptr_eq(&held, &kit(&asked(71, 5000, 0))), "another piece");
+        assert!(!Arc::ptr_eq(&held, &kit(&asked(70, 5000, 3))), "another gap");
+    }
 }

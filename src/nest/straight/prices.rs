@@ -13,6 +13,10 @@
 //! more of a limited product would save. At the optimum the dual's value is the linear programme's:
 //! the prices share it out without remainder.
 //!
+//! Layouts may hold a piece as often as it fits, whatever is wanted of it: prices are those of the job ordered many
+//! times over. With no more than are wanted a job that one roll holds would be one layout, and any prices that add
+//! up to a roll optimal, however unlike.
+//!
 //! Columns have two stages, or three with stacked strips where the cutting style allows three or
 //! more (there by a search that need not find them all); freely cut layouts enter as the answer has
 //! them. Since the answer's own layouts are columns, the linear value never exceeds the answer's.
@@ -86,10 +90,11 @@ fn by_pulls(
         }
     }
     let pricing = Pulls::new(model, under);
-    let mut complete = smoothly(&mut master, &pricing, &demand, effort);
+    let plenty = plenty(model);
+    let mut complete = smoothly(&mut master, &pricing, &plenty, effort);
     if stages != Some(2) && complete {
         let stacked = pricing.stacked();
-        complete = smoothly(&mut master, &stacked, &demand, effort);
+        complete = smoothly(&mut master, &stacked, &plenty, effort);
     }
     let rates = master.rates();
     let targets = model.rolls.iter().map(|roll| {
@@ -106,7 +111,6 @@ fn by_rolls(
     known: &[RollCut],
     effort: &Effort<'_>,
 ) -> Duals {
-    let demand = model.demands();
     let mut master = Master::new(model, true);
     for roll in known {
         master.add(Column::new(Cut::Roll(roll.clone())));
@@ -122,9 +126,20 @@ fn by_rolls(
     let pricing = Whole::new(model, under, three);
     let large = model.rolls.iter().any(|roll| roll.length > LARGE);
     let pricing = if three && large { pricing.quick() } else { pricing };
-    let complete = smoothly(&mut master, &pricing, &demand, effort);
+    let complete = smoothly(&mut master, &pricing, &plenty(model), effort);
     let targets = master.targets();
     told(model, &master, targets, complete)
+}
+
+/// For each class more than any roll holds.
+fn plenty(model: &Model) -> Vec<u64> {
+    let room = model.rolls.iter().map(|roll| roll.width.saturating_mul(roll.length)).max();
+    let room = room.unwrap_or(0);
+    let mut plenty = vec![1; model.classes.len()];
+    for form in &model.forms {
+        plenty[form.class] = (room / (form.width * form.length).max(1)).max(1) as u64;
+    }
+    plenty
 }
 
 /// Generates columns until none improves; whether it came to that.
