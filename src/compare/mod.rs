@@ -2,7 +2,8 @@
 //!
 //! Steps: an option's settings change a copy of the job ([`change`]); the copy is expanded, nested,
 //! assembled, audited and priced like any job ([`solve()`]), but a nest for which several options ask is
-//! made once ([`nests`]); what matters is put into one row ([`row`]). [`order`] does the same for the order alone: the fewest rolls beside the cheapest.
+//! made once ([`nests`]); what matters is put into one row ([`row`]). [`order`] does the same for the order
+//! alone: the fewest rolls beside the cheapest.
 
 mod change;
 pub mod choice;

@@ -4,7 +4,7 @@
 //! job meets changes no order sheet. Like sheets in like markets are answered alike ([`market::alike`]), so such a
 //! nest is made once for all options that ask for it, and an option is done as soon as its last nest is.
 
-use super::solve::{Setup, Trouble, refused};
+use super::solve::{Setup, Trouble};
 use crate::cost::market;
 use crate::nest::{NestError, Nesting, Options, Watch};
 use crate::plan::Wanted;
@@ -98,13 +98,13 @@ impl<'s> Nests<'s> {
     ///
     /// # Errors
     /// Why its first sheet without one has none.
-    pub fn answers(&self, option: usize, stopped: bool) -> Result<Vec<Nesting>, Trouble> {
+    pub fn answers(&self, option: usize) -> Result<Vec<Nesting>, Trouble> {
         let answer = |&number: &usize| {
             let nest = &self.nests[number];
             let Question { setup, sheet } = nest.question;
             match nest.answer.get() {
                 Some(Ok(nesting)) => Ok(nesting.clone()),
-                Some(Err(why)) => Err(refused(why, sheet, &setup.stock, stopped)),
+                Some(Err(why)) => Err(Trouble::of_nest(why, sheet, &setup.stock)),
                 None => Err(Trouble::Stopped),
             }
         };

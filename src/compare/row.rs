@@ -387,10 +387,10 @@ fn planned(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Verified<Plan>, Trouble> {
-    let answers = nests.answers(at, watch.stop())?;
     if watch.stop() {
         return Err(Trouble::Stopped);
     }
+    let answers = nests.answers(at)?;
     let nested: Vec<_> = sheets.iter().cloned().zip(answers).collect();
     assembled(setup, (demand, sheets), &nested, options)
 }

@@ -145,22 +145,13 @@ fn planned(
     let Setup { stock, rules, rates, .. } = setup;
     let one = |sheet: &Wanted| market::nested(sheet, (stock, rules, rates), options, watch);
     let answers: Vec<Result<Nesting, nest::NestError>> = sheets.par_iter().map(one).collect();
-    let with_sheet = |(sheet, answer): (&Wanted, Result<Nesting, nest::NestError>)| {
-        let nesting = answer.map_err(|why| refused(&why, sheet, stock, watch.stop()))?;
-        Ok((sheet.clone(), nesting))
+    let with_sheet = |(sheet, answer): (&Wanted, Result<Nesting, nest::NestError>)| match answer {
+        Ok(nesting) => Ok((sheet.clone(), nesting)),
+        Err(_) if watch.stop() => Err(Trouble::Stopped),
+        Err(why) => Err(Trouble::of_nest(&why, sheet, stock)),
     };
     let nested = sheets.iter().zip(answers).map(with_sheet).collect::<Result<Vec<_>, Trouble>>()?;
     assembled(setup, (demand, sheets), &nested, options)
-}
-
-/// Why an order sheet has no answer, where the search may have been stopped before it had one.
-pub(super) fn refused(
-    why: &nest::NestError,
-    sheet: &Wanted,
-    stock: &Stock,
-    stopped: bool,
-) -> Trouble {
-    if stopped { Trouble::Stopped } else { Trouble::of_nest(why, sheet, stock) }
 }
 
 /// Answers to order sheets as a plan that passed the audit.

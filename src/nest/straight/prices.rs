@@ -131,7 +131,7 @@ fn by_rolls(
     told(model, &master, targets, complete)
 }
 
-/// For each class more than any roll holds.
+/// For each class as many as any roll can hold.
 fn plenty(model: &Model) -> Vec<u64> {
     let room = model.rolls.iter().map(|roll| roll.width.saturating_mul(roll.length)).max();
     let room = room.unwrap_or(0);
