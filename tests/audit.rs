@@ -38,6 +38,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
         name: "test".to_owned(),
         thickness: None,
         rolls: vec![Roll {
+            saved: Length::ZERO,
             id: "R".to_owned(),
             width: mm(1500),
             length: Some(mm(10_000)),

@@ -48,6 +48,7 @@ fn sheet(pieces: Vec<Piece>, gap: Length) -> Wanted {
         name: "hollows".to_owned(),
         thickness: None,
         rolls: vec![Roll {
+            saved: Length::ZERO,
             id: "R".to_owned(),
             width: mm(1000),
             length: Some(mm(5000)),

@@ -1275,3 +1275,59 @@ fn what_was_not_checked_is_said() {
     let told = verdict["unchecked"].as_array().expect("a list");
     assert_eq!(kits > Some(1), told.iter().any(|s| s.as_str().is_some_and(|s| s.contains("kits"))));
 }
+
+/// A shop that does as planned needs no roll more for going on: what is left of a roll begins behind a cut and is square,
+/// so that it holds the pulls planned on it, which together fill the roll to its last millimetre.
+#[test]
+fn what_begins_behind_a_cut_is_not_squared_again() {
+    const TO_HERE: &str = "ticket,what,pull\nT1,cut,1-3\n";
+    const ON: [&str; 8] =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let audit = ["audit", "job", "out2/plan.json", "--from", ON[3], "--done", "done.csv"];
+    for gap in [0, 3, 60] {
+        let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
+        fs::create_dir(shop.path("job")).expect("a folder");
+        let file = |name: &str, text: &str| fs::write(shop.path(name), text).expect("a file");
+        let rolls = |length: u64| {
+            file(
+                "job/rolls.csv",
+                &format!("roll,thickness,width,length,price\nA,10,1000,{length},400\n"),
+            );
+        };
+        file("job/takeoff.csv", "item,kind,size,length,quantity,build\nP1,pipe,NPS 4,10 m,1,10\n");
+        file("job/rules.toml", &format!("[table]\ngap = {gap}\n"));
+        rolls(20_000);
+        assert_eq!(shop.run(&["plan", "job", "--quiet"]).0, 0);
+        let first = shop.plan("job/out/plan.json");
+        let last = first["rolls"][0]["pulls"].as_array().and_then(|pulls| pulls.last());
+        let last = last.expect("a pull");
+        let end = last["y"].as_u64().zip(last["length"].as_u64()).expect("lengths");
+        rolls(end.0 + end.1);
+        assert_eq!(shop.run(&["plan", "job", "--quiet"]).0, 0);
+        file("done.csv", TO_HERE);
+        let (code, said) = shop.run(&ON);
+        assert_eq!(code, 0, "gap {gap}: {said}");
+        assert!(said.contains("nothing is to be bought"), "gap {gap}: {said}");
+        assert_eq!(shop.run(&audit).0, 0);
+        let after = shop.plan("out2/plan.json");
+        let roll = &after["rolls"][0];
+        // By hand: the gap to the cut before is kept, and no square cut is made where that needs no more.
+        let squared = gap < 50;
+        assert_eq!(roll["squared"].as_bool().unwrap_or(false), squared);
+        assert_eq!(roll["pulls"][0]["y"], if squared { gap } else { 50 });
+        let square_cuts = after["nests"][0]["areas"]["square_cuts"].as_u64();
+        assert_eq!(square_cuts, Some(if squared { 0 } else { 50_000 }));
+        assert_eq!(shop.run(&["tickets", "job", "--plan", "out2/plan.json"]).0, 0);
+        let tickets = fs::read_to_string(shop.path("out2/tickets.html")).expect("tickets");
+        assert_eq!(tickets.contains("which the cut before has left square"), squared);
+        assert_eq!(tickets.contains("Square the front"), !squared);
+        let cuts = rows(&shop.path("out2/cuts.csv"));
+        assert_eq!(cuts.iter().any(|row| row["cut"] == "square cut"), !squared);
+        // Who says otherwise of the front is told.
+        let mut other = after.clone();
+        other["rolls"][0]["squared"] = (!squared).into();
+        file("out2/plan.json", &other.to_string());
+        let (code, said) = shop.run(&audit);
+        assert!(code == 3 && said.contains("square already and listed as"), "{said}");
+    }
+}

@@ -61,6 +61,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         return Some((0, shelf.to_vec()));
     }
     let roll = |id: String, (width, length), shelf: bool| Roll {
+        saved: Length::ZERO,
         id,
         width,
         length: Some(length),

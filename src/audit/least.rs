@@ -84,6 +84,7 @@ mod tests {
     /// Rolls of 1000 by 10,000 mm at these prices, so many to be had; pieces by size and quantity.
     fn sheet(rolls: &[(i64, Option<u64>)], pieces: &[(i64, i64, u64)]) -> Wanted {
         let roll = |(at, &(price, available)): (usize, &(i64, Option<u64>))| Roll {
+            saved: Length::ZERO,
             id: format!("R{at}"),
             width: mm(1000),
             length: Some(mm(10_000)),

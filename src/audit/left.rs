@@ -50,11 +50,9 @@ fn added(sum: Areas, roll: &Roll, sheet: &Wanted) -> Option<Areas> {
     let far = far_end(roll);
     let across = |length: Length| Area::of_rectangle(roll.width, length);
     let whole = across(roll.length.unwrap_or(far));
-    let square = across(sheet.cutting.square_cut);
-    let trims = Area::of_rectangle(
-        sheet.cutting.edge_trim + sheet.cutting.edge_trim,
-        far - sheet.cutting.square_cut,
-    );
+    let front = roll.square_cut(sheet.cutting.square_cut);
+    let square = across(front);
+    let trims = Area::of_rectangle(sheet.cutting.edge_trim + sheet.cutting.edge_trim, far - front);
     let area = |o: &Offcut| Area::of_rectangle(o.width, o.length);
     let keeps = |keep: bool| roll.offcuts.iter().filter(move |o| o.keep == keep);
     let kept: Area = keeps(true).map(area).sum();

@@ -72,7 +72,7 @@ fn entry(number: usize, roll: &Roll, wanted: &[Wanted], index: &[Index<'_>]) -> 
     };
     found.product = Some(product);
     same_product(roll, &sheet.rolls[product], &mut found.failures);
-    pulls(roll, sheet, &mut found.failures);
+    pulls(roll, (sheet, product), &mut found.failures);
     pieces(roll, sheet, index, &mut found);
     found
 }
@@ -86,8 +86,9 @@ fn index(sheet: &Wanted) -> Index<'_> {
 }
 
 fn same_product(roll: &Roll, product: &wanted::Roll, failures: &mut Failures) {
-    let same =
-        roll.width == product.width && roll.length == product.length && roll.price == product.price;
+    let same = roll.width == product.width
+        && roll.length == product.nominal()
+        && roll.price == product.price;
     failures.unless(same, Rule::Product, || {
         format!("Roll `{}` is listed with another size or price than on offer.", roll.roll)
     });
@@ -98,6 +99,13 @@ fn same_product(roll: &Roll, product: &wanted::Roll, failures: &mut Failures) {
             ["bought", "taken from the shelf"]
         };
         format!("Roll `{}` is {is} and listed as {told}.", roll.roll)
+    });
+    failures.unless(roll.squared == product.saved.is_positive(), Rule::Product, || {
+        let [is, told] = if roll.squared { ["not ", ""] } else { ["", "not "] };
+        format!(
+            "The front of roll `{}` is {is}square already and listed as {told}square.",
+            roll.roll
+        )
     });
     failures.unless(roll.copies > 0, Rule::Product, || {
         format!("Roll `{}` is listed with no copies.", roll.roll)
@@ -122,9 +130,9 @@ fn enough(sheet: &Wanted, made: &[u128], failures: &mut Failures) {
     }
 }
 
-fn pulls(roll: &Roll, sheet: &Wanted, failures: &mut Failures) {
+fn pulls(roll: &Roll, (sheet, product): (&Wanted, usize), failures: &mut Failures) {
     let name = &roll.roll;
-    let mut free_from = sheet.cutting.square_cut;
+    let mut free_from = sheet.cutting.square_cut - sheet.rolls[product].saved;
     failures.unless(!roll.pulls.is_empty(), Rule::Pulls, || {
         format!("Nothing is pulled off roll `{name}`.")
     });
@@ -156,7 +164,7 @@ fn pieces(roll: &Roll, sheet: &Wanted, index: &Index<'_>, found: &mut Found) {
     let failures = &mut found.failures;
     let gap = sheet.cutting.gap.nm();
     let mut all = Vec::new();
-    let mut front = sheet.cutting.square_cut.nm();
+    let mut front = roll.square_cut(sheet.cutting.square_cut).nm();
     let kept = Kept::of(roll);
     for pull in &roll.pulls {
         let mut placed = Vec::with_capacity(pull.placements.len());

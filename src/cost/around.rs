@@ -101,6 +101,7 @@ mod tests {
         let placements = vec![place("near", 0, 0), place("far", 20, 0), place("plain", 300, 0)];
         let pull = Pull { y: mm(0), length: mm(200), placements, cuts: Vec::new() };
         let roll = Roll {
+            squared: false,
             roll: "R".to_owned(),
             nest: 0,
             width: mm(500),

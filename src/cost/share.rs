@@ -222,19 +222,20 @@ fn layouts(plan: &Plan, at: usize, sheet: &Wanted) -> Vec<Layout> {
     let known = plan.rolls.iter().filter(|roll| roll.nest == at);
     known
         .filter_map(|cut| {
+            let roll = *roll.get(cut.roll.as_str())?;
+            let saved = sheet.rolls[roll].saved;
             let pulls = cut.pulls.iter().map(|pull| Pull {
-                y: pull.y,
+                y: pull.y + saved,
                 length: pull.length,
                 placements: pull
                     .placements
                     .iter()
                     .filter_map(|place| {
                         let piece = *piece.get(place.piece.as_str())?;
-                        Some(Placement { piece, x: place.x, y: place.y, turn: place.turn })
+                        Some(Placement { piece, x: place.x, y: place.y + saved, turn: place.turn })
                     })
                     .collect(),
             });
-            let roll = *roll.get(cut.roll.as_str())?;
             Some(Layout { roll, copies: cut.copies, pulls: pulls.collect() })
         })
         .collect()

@@ -224,6 +224,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
                 length,
                 quantity,
                 place: OnHand::SHELF.to_owned(),
+                squared: false,
                 of: None,
             }));
         }
@@ -277,18 +278,20 @@ impl Begun<'_> {
         }
     }
 
-    /// What is left of it from `front` to its end, around what is damaged.
+    /// What is left of it from `front` to its end, around what is damaged. What begins at `front` is square there where
+    /// a pull was cut off, and where it was before.
     fn left(&self, happened: &Happened, front: Length, end: Length) -> Vec<OnHand> {
         let mut list = Vec::new();
         let (mut at, mut count) = (front, 0);
+        let square = self.roll.squared || !happened.cut.is_empty();
         for (from, to) in happened.damaged_in_order() {
             count += 1;
             let size = (self.roll.width, from.min(end) - at);
-            list.extend(self.part(&format!("part {count}"), size));
+            list.extend(self.part(&format!("part {count}"), size, square && at == front));
             at = at.max(to);
         }
         let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
-        list.extend(self.part(&what, (self.roll.width, end - at)));
+        list.extend(self.part(&what, (self.roll.width, end - at), square && at == front));
         list
     }
 
@@ -299,12 +302,14 @@ impl Begun<'_> {
             cut.any(|(_, pull)| pull.y <= o.y && o.y + o.length <= pull.y + pull.length)
         };
         let kept = self.roll.offcuts.iter().filter(|o| o.keep).filter(cut).zip(1..);
-        kept.filter_map(|(o, at)| self.part(&format!("left {at}"), (o.width, o.length))).collect()
+        kept.filter_map(|(o, at)| self.part(&format!("left {at}"), (o.width, o.length), false))
+            .collect()
     }
 
-    /// A part of it as stock, where it is worth anything.
-    fn part(&self, what: &str, (width, length): (Length, Length)) -> Option<OnHand> {
-        let worth = length > self.square_cut && length >= Length::from_mm(10);
+    /// A part of it as stock, where it is worth anything; `squared` where a cut is its front.
+    fn part(&self, what: &str, (width, length): (Length, Length), squared: bool) -> Option<OnHand> {
+        let square_cut = if squared { Length::ZERO } else { self.square_cut };
+        let worth = length > square_cut && length >= Length::from_mm(10);
         let ticket = self.plan.ticket_name(self.number);
         worth.then(|| OnHand {
             name: name_of_part(self.plan, self.number, what),
@@ -313,6 +318,7 @@ impl Begun<'_> {
             length,
             quantity: 1,
             place: format!("left of ticket {ticket}, {}", self.roll.roll),
+            squared,
             of: None,
         })
     }
@@ -347,6 +353,7 @@ fn not_begun(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Vec<OnHand> {
             length,
             quantity,
             place: "bought for the plan before, not begun".to_owned(),
+            squared: false,
             of: Some(product.clone()),
         });
     }
@@ -373,6 +380,7 @@ mod tests {
     #[test]
     fn stock_of_another_origin_is_kept_apart() {
         let on_hand = |place: &str, of: Option<&str>| OnHand {
+            squared: false,
             name: name_of_whole("B10"),
             thickness: Length::from_mm(10),
             width: Length::from_mm(1500),

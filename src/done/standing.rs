@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// The pulls of a plan that are not cut, on the rolls of an order sheet that was made after `done` of it;
 /// `None` where they do not give all that is wanted, or where what was left of a roll does not hold its pulls
-/// (its front is cut square once more, and a part may be damaged).
+/// (a part may be damaged).
 #[must_use]
 pub fn standing(plan: &Plan, done: &Done, sheet: &Wanted) -> Option<Vec<Layout>> {
     let mut left: Vec<u64> = sheet.pieces.iter().map(|piece| piece.quantity).collect();

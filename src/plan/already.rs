@@ -229,6 +229,7 @@ mod tests {
     #[test]
     fn a_rest_is_not_taken_for_an_offcut_of_the_same_name() {
         let rest = |place: &str, length, of: Option<&str>| OnHand {
+            squared: false,
             name: "T2 rest".to_owned(),
             thickness: mm(10),
             width: mm(1500),

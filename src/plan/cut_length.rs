@@ -90,7 +90,7 @@ impl<'a> Lengths<'a> {
         let pulls = || roll.pulls.iter().map(|pull| self.of_pull(pull, roll.width));
         let straight: Length = pulls().map(|one| one.straight).sum();
         CutLength {
-            straight: (Self::square(roll.width, square_cut) + straight) * copies,
+            straight: (Self::square(roll.width, roll.square_cut(square_cut)) + straight) * copies,
             outline: pulls().map(|one| one.outline).sum::<Length>() * copies,
         }
     }
@@ -233,6 +233,7 @@ mod tests {
         ]);
         assert_eq!(lengths.of_pull(&bare, mm(100)), cut);
         let roll = Roll {
+            squared: false,
             roll: "R".to_owned(),
             nest: 0,
             width: mm(100),

@@ -209,6 +209,9 @@ pub struct Roll {
     /// Whether it is an offcut or on hand already, and not bought.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub shelf: bool,
+    /// Whether its front was left square by an earlier plan's cut, so that it needs no square cut.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub squared: bool,
     /// How many rolls are cut like this.
     pub copies: u64,
     /// The lengths drawn off, from the front.
@@ -220,7 +223,7 @@ pub struct Roll {
 /// One length drawn off the roll and cut square.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Pull {
-    /// Where it starts, from the roll's front before the square cut.
+    /// Where it starts, from the roll's front before the square cut; of a roll that is squared, from its front.
     pub y: Length,
     /// How long it is.
     pub length: Length,
@@ -246,6 +249,12 @@ pub struct Placement {
 }
 
 impl Roll {
+    /// What is cut off its front to square it, by a rule of so much.
+    #[must_use]
+    pub const fn square_cut(&self, rule: Length) -> Length {
+        if self.squared { Length::ZERO } else { rule }
+    }
+
     /// The area of what is kept of one.
     #[must_use]
     pub fn kept(&self) -> Area {
@@ -421,6 +430,9 @@ pub struct OnHand {
     pub quantity: u64,
     /// Where it comes from, in words.
     pub place: String,
+    /// Whether its front is where a pull was cut off, and so needs no square cut.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub squared: bool,
     /// The product of which it is a whole roll, not begun; absent for rests and offcuts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<String>,

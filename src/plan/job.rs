@@ -52,8 +52,8 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
 }
 
 /// The order sheets of a job that goes on from an earlier plan, its demand and stock being those
-/// after [`super::go_on`]: codes bear the plan's number, as pieces cut before bear theirs, and rests and
-/// offcuts come before whole rolls.
+/// after [`super::go_on`]: codes bear the plan's number, as pieces cut before bear theirs; rests and
+/// offcuts come before whole rolls, and what begins behind a cut needs no square cut, only the gap.
 #[must_use]
 pub fn wanted_after(
     name: &str,
@@ -67,9 +67,17 @@ pub fn wanted_after(
         for piece in sheets.iter_mut().flat_map(|sheet| &mut sheet.pieces) {
             piece.code = format!("{}r{}", piece.code, already.revision);
         }
-        let whole = |id: &str| already.stock.iter().any(|s| s.name == id && s.of.is_some());
-        for roll in sheets.iter_mut().flat_map(|sheet| &mut sheet.rolls).filter(|roll| roll.shelf) {
-            roll.hand = if whole(&roll.id) { Hand::Whole } else { Hand::Begun };
+        for sheet in &mut sheets {
+            let saved = (sheet.cutting.square_cut - sheet.cutting.gap).max(Length::ZERO);
+            for roll in sheet.rolls.iter_mut().filter(|roll| roll.shelf) {
+                let stock = already.stock.iter().find(|stock| stock.name == roll.id);
+                let whole = stock.is_some_and(|stock| stock.of.is_some());
+                roll.hand = if whole { Hand::Whole } else { Hand::Begun };
+                if stock.is_some_and(|stock| stock.squared) {
+                    roll.saved = saved;
+                    roll.length = roll.length.map(|length| length + saved);
+                }
+            }
         }
     }
     sheets
@@ -134,6 +142,7 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         id: o.id.clone(),
         width: o.width,
         length: Some(o.length),
+        saved: Length::ZERO,
         price: Money::ZERO,
         available: Some(o.quantity),
         shelf: true,
@@ -143,6 +152,7 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
         id: r.id.clone(),
         width: r.width,
         length: Some(r.length),
+        saved: Length::ZERO,
         price: r.price.unwrap_or(Money::ZERO),
         available: r.available,
         shelf: false,

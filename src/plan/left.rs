@@ -27,6 +27,7 @@ impl Plan {
                 length,
                 quantity: beyond,
                 place: "bought beyond what is cut, not begun".to_owned(),
+                squared: false,
                 of: Some(line.roll.clone()),
             });
         }

@@ -43,8 +43,11 @@ pub struct Roll {
     pub id: String,
     /// Nominal size across.
     pub width: Length,
-    /// Nominal size along; `None` is a roll without end.
+    /// Nominal size along, and what is [`saved`](Self::saved); `None` is a roll without end.
     pub length: Option<Length>,
+    /// How much less than the square cut comes off its front, because that is square already. Places count
+    /// from so far in front of it, so pulls begin behind the square cut as on any roll.
+    pub saved: Length,
     /// Price of one; nothing for an offcut, which is already paid for.
     pub price: Money,
     /// How many there are; `None` is without limit.
@@ -68,10 +71,16 @@ pub enum Hand {
 }
 
 impl Roll {
+    /// How long it is where it lies; `None` is a roll without end.
+    #[must_use]
+    pub fn nominal(&self) -> Option<Length> {
+        self.length.map(|length| length - self.saved)
+    }
+
     /// The area of one; nothing of one without end.
     #[must_use]
     pub fn area(&self) -> Area {
-        Area::of_rectangle(self.width, self.length.unwrap_or_default())
+        Area::of_rectangle(self.width, self.nominal().unwrap_or_default())
     }
 }
 
@@ -234,6 +243,7 @@ impl From<&nest::Instance> for Wanted {
                     id: roll.id.clone(),
                     width: roll.width,
                     length: roll.length,
+                    saved: Length::ZERO,
                     price: roll.price,
                     available: roll.available,
                     shelf: false,

@@ -50,6 +50,7 @@ pub fn cuts(plan: &Plan, groups: &Groups<'_>, square_cut: Length) -> Table {
                 Cell::Count(step),
             ]
         };
+        let square_cut = roll.square_cut(square_cut);
         if square_cut.is_positive() {
             let mut row = head(Cell::Count(0), 1);
             row.push(Cell::text("square cut"));

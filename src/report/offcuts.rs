@@ -39,7 +39,8 @@ pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
     };
     let keep = Keep::from(&sources.rules.offcuts);
     let worth = |stock: &&OnHand| stock.of.is_some() || keep.worth(stock.width, stock.length);
-    for OnHand { name, thickness, width, length, quantity, place, of } in left.iter().filter(worth)
+    for OnHand { name, thickness, width, length, quantity, place, of, .. } in
+        left.iter().filter(worth)
     {
         let place = match of {
             Some(_) => "whole roll, not begun",

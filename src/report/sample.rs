@@ -74,6 +74,7 @@ fn rolls(nest: usize, pieces: &[Piece]) -> Vec<Roll> {
         if y + first.length > length {
             y = square;
             rolls.push(Roll {
+                squared: false,
                 roll: format!("roll-{}", nest + 1),
                 nest,
                 width,

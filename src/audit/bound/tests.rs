@@ -30,6 +30,7 @@ fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted
         name: "test".to_owned(),
         thickness: Some(mm(10)),
         rolls: vec![Roll {
+            saved: Length::ZERO,
             id: "R".to_owned(),
             width: mm(width),
             length: Some(mm(length)),

@@ -15,7 +15,7 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
     for (layout, roll) in layouts.iter().zip(rolls) {
         let copies = i128::from(layout.copies);
         let across = |length: Length| Area::of_rectangle(roll.width, length);
-        let far = far_end(layout);
+        let far = far_end(layout) - wanted.rolls[layout.roll].saved;
         let whole = across(roll.length.unwrap_or(far));
         let pieces: Area = layout
             .pulls
@@ -26,8 +26,9 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
         for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
             made[place.piece] = made[place.piece].saturating_add(layout.copies);
         }
-        let square = across(cutting.square_cut);
-        let pulled = far - cutting.square_cut;
+        let front = roll.square_cut(cutting.square_cut);
+        let square = across(front);
+        let pulled = far - front;
         let trims = Area::of_rectangle(cutting.edge_trim, pulled) * 2;
         let end = roll.length.map_or(Area::ZERO, |length| across(length - far));
         let kept = roll.kept();

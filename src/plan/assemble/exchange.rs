@@ -95,6 +95,7 @@ mod tests {
 
     fn roll(id: &str, width: i64, price: i64, available: Option<u64>) -> Roll {
         Roll {
+            saved: Length::ZERO,
             id: id.to_owned(),
             width: Length::from_mm(width),
             length: Some(Length::from_mm(5_000)),

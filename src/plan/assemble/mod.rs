@@ -209,16 +209,19 @@ fn value(wanted: &Wanted, layouts: &[nest::Layout]) -> Option<Decimal> {
 fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
     let product = &wanted.rolls[layout.roll];
     let mut offcuts = Vec::new();
-    let mut front = wanted.cutting.square_cut;
+    let squared = product.saved.is_positive();
+    let mut front = if squared { Length::ZERO } else { wanted.cutting.square_cut };
     let step = wanted.step();
-    let pulls = layout
-        .pulls
+    let pulls: Vec<nest::Pull> =
+        layout.pulls.iter().map(|pull| from_front(pull, product.saved)).collect();
+    let far = far_end(layout) - product.saved;
+    let pulls = pulls
         .iter()
         .map(|pull| {
             let blanks: Vec<Blank<'_>> =
                 pull.placements.iter().map(|p| Blank::placed(wanted, p)).collect();
             let (x, y, width, length) = (Length::ZERO, pull.y, product.width, pull.length);
-            let last = product.length == Some(y + length);
+            let last = product.nominal() == Some(y + length);
             let drawn = Drawn { pull: Rect { x, y, width, length }, front, last };
             front = y + length;
             let cut = cuts::cut(drawn, (&wanted.cutting, step), wanted.keep, &blanks);
@@ -231,19 +234,30 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
             }
         })
         .collect();
-    if let Some(end) = roll_end(product.width, product.length, far_end(layout)) {
+    if let Some(end) = roll_end(product.width, product.nominal(), far) {
         offcuts.push(offcut(end, wanted.keep.worth(end.width, end.length)));
     }
     Roll {
         roll: product.id.clone(),
         nest,
         width: product.width,
-        length: product.length,
+        length: product.nominal(),
         price: product.price,
         shelf: product.shelf,
+        squared,
         copies: layout.copies,
         pulls,
         offcuts,
+    }
+}
+
+/// A pull with places that count from the roll's front, where the order sheet's count from so far before it.
+fn from_front(pull: &nest::Pull, saved: Length) -> nest::Pull {
+    let place = |p: &nest::Placement| nest::Placement { y: p.y - saved, ..*p };
+    nest::Pull {
+        y: pull.y - saved,
+        length: pull.length,
+        placements: pull.placements.iter().map(place).collect(),
     }
 }
 

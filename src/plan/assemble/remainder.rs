@@ -245,6 +245,7 @@ mod tests {
     fn rests_come_before_whole_rolls() {
         let mm = Length::from_mm;
         let roll = |id: &str, width: i64, length: i64, available: u64, hand: Hand| Roll {
+            saved: Length::ZERO,
             id: id.to_owned(),
             width: mm(width),
             length: Some(mm(length)),
@@ -299,6 +300,7 @@ mod tests {
     fn the_best_change_counts_though_the_work_ends_behind_it() {
         let mm = Length::from_mm;
         let roll = Roll {
+            saved: Length::ZERO,
             id: "R".to_owned(),
             width: mm(1000),
             length: Some(mm(10_000)),

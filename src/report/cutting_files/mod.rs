@@ -158,7 +158,7 @@ fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Ve
             tickets: tickets(at),
             ..Sheet::default()
         };
-        sheet.square_cut(square_cut);
+        sheet.square_cut(roll.square_cut(square_cut));
         for pull in &roll.pulls {
             sheet.add_pull(pull, Length::ZERO, pieces);
         }

@@ -24,7 +24,13 @@ pub fn all(plan: &Plan, sources: &Sources<'_>) -> Markup {
     html! {
         p { "A ticket goes with one roll or offcut, in the order in which they are begun. Lengths are "
             (measure.name()) " and run from the roll's front before the square cut. "
-            @if rules.square_cut.is_positive() { "Cut the front square at " (measure.up(rules.square_cut)) " first. " }
+            @if rules.square_cut.is_positive() {
+                "Cut the front square at " (measure.up(rules.square_cut)) " first"
+                @if plan.rolls.iter().any(|roll| roll.squared) {
+                    ", but not where a ticket says that it is: a pull was cut off there"
+                }
+                ". "
+            }
             @if rules.edge_trim.is_positive() {
                 "Trim " (measure.up(rules.edge_trim)) " off each long edge of every pull. "
             }
@@ -50,6 +56,7 @@ fn ticket(ticket: &Ticket, measure: Measure) -> Markup {
                 (measure.words(ticket.width)) " wide"
                 @if let Some(length) = ticket.length { ", " (measure.words(length)) " long" }
                 @if let Some(from) = &ticket.from { ", " (visible(from)) }
+                @if ticket.squared { ", front square" }
             }
             p { "Cut as layout " (ticket.layout + 1) ": " (work.counts()) ", " (measure.way(work.straight, 1)) " of straight cuts"
                 @if work.outline.is_positive() { ", " (measure.way(work.outline, 1)) " along outlines" }

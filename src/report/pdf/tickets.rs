@@ -6,8 +6,8 @@ use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::text::in_runs;
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, dimensions_in_words, kits_in_words,
-    places_in_words, plan_in_words, rips_from,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, counted_from, dimensions_in_words,
+    kits_in_words, places_in_words, plan_in_words, rips_from,
 };
 use crate::units::Measure;
 
@@ -45,13 +45,13 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
     };
     let about = format!(
         "{} wide{length}{from}. {}; {} of straight cuts{outlines}; about {} at \
-         the rates in the rules. {}; running dimensions from the roll's front \
-         before the square cut; {}.",
+         the rates in the rules. {}; {}; {}.",
         measure.words(ticket.width),
         work.counts(),
         measure.way(work.straight, 1),
         work.time(),
         dimensions_in_words(measure),
+        counted_from(ticket),
         rips_from(ticket.edge_trim, measure)
     );
     flow.paragraph(Setting::plain(3.8), false, &about);

@@ -4,6 +4,7 @@
 //! an edge of a piece. So every straight cut along the roll is a rip here, the edge trims among them,
 //! and every one across it inside the pull a cross-cut. Spans that meet on one line are one cut.
 
+use super::Ticket;
 use super::set_out::{Ruler, Rulers};
 use crate::plan::{CutKind, Pull};
 use crate::units::{Length, Measure};
@@ -104,6 +105,18 @@ pub fn places_in_words(lines: &[Line], measure: Measure) -> String {
         format!("{}{edge}{part}", measure.words(line.at))
     };
     lines.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// Where running dimensions along the roll count from, for every form of the ticket.
+#[must_use]
+pub fn counted_from(ticket: &Ticket) -> &'static str {
+    match (ticket.squared, ticket.square_cut.is_positive()) {
+        (true, _) => {
+            "running dimensions from the roll's front, which the cut before has left square"
+        }
+        (false, true) => "running dimensions from the roll's front before the square cut",
+        (false, false) => "running dimensions from the roll's front",
+    }
 }
 
 /// Where rips are measured from, and what that means where the edge is trimmed; for every form of the

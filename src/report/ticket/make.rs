@@ -82,7 +82,8 @@ pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
         let measure = || lengths.of_pull(pull, roll.width);
         let mut cut = *known.entry((step.roll, step.pull)).or_insert_with(measure);
         if step.pull == 0 {
-            cut.straight += Lengths::square(roll.width, sources.rules.table.square_cut);
+            let square = roll.square_cut(sources.rules.table.square_cut);
+            cut.straight += Lengths::square(roll.width, square);
         }
         works.push(work(pull, cut, (!same_roll, fresh), &sources.rules.rates));
         before = Some((step, knives));
@@ -172,7 +173,8 @@ impl Maker<'_> {
             thickness: self.plan.nests.get(roll.nest).map(thickness_in_words).unwrap_or_default(),
             width: roll.width,
             length: roll.length,
-            square_cut: along.at(rules.square_cut),
+            square_cut: along.at(roll.square_cut(rules.square_cut)),
+            squared: roll.squared,
             edge_trim: rules.edge_trim,
             blocks: Vec::new(),
             kept: kept

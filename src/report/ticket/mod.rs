@@ -18,7 +18,7 @@ mod work;
 
 pub use kits::{KitLine, KitList, kits};
 pub use labels::{Label, labels};
-pub use lines::{Line, crosses, places_in_words, rips, rips_from};
+pub use lines::{Line, counted_from, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
 pub use set_out::{Rulers, SetOut};
 pub use work::{Work, work};
@@ -56,6 +56,8 @@ pub struct Ticket {
     pub length: Option<Length>,
     /// Cut off the roll's front to square it; zero where nothing is.
     pub square_cut: Length,
+    /// Whether its front is square already, as a pull was cut off there.
+    pub squared: bool,
     /// Trimmed off each long edge; zero where nothing is.
     pub edge_trim: Length,
     /// What is cut, from the roll's front.

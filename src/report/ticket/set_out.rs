@@ -109,7 +109,11 @@ impl SetOut {
                 (pull.y, pull.y + pull.length, long.unwrap_or(pull.length))
             };
             let spans: Vec<Span> = roll.pulls.iter().zip(&of).map(length).collect();
-            let left = roll.offcuts.iter().map(|offcut| offcut.y).chain([table.square_cut]);
+            let left = roll
+                .offcuts
+                .iter()
+                .map(|offcut| offcut.y)
+                .chain([roll.square_cut(table.square_cut)]);
             let along = ruler(measure, &spans, left.clone(), table.gap);
             let along = roll.length.map_or(Some(along.clone()), |end| along.filter_end(end));
             self.layouts.push(along.unwrap_or_else(|| {
