@@ -222,7 +222,7 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
     }
     out.push_str(&output::filled(
         "`times` is how many times its plain area something takes of the rolls, by the prices at which \
-         the linear programme over all layouts values its pieces.",
+         the linear programme over layouts values its pieces.",
         "",
         "",
     ));

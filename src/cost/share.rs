@@ -18,6 +18,7 @@ use super::lift::{self, Basis, Charge};
 use super::spread::spread;
 use crate::cutting::Objective;
 use crate::nest::straight;
+pub use crate::nest::straight::Over;
 use crate::nest::{self, Layout, Options, Placement, Pull, Quiet, Status};
 use crate::plan::{Piece, Plan, Wanted};
 use crate::units::Area;
@@ -56,8 +57,8 @@ pub struct NestShare {
     pub value: i128,
     /// Area bought, of what is cut.
     pub bought: Area,
-    /// Whether the programme was solved to its end; otherwise prices are those of the layouts found.
-    pub complete: bool,
+    /// Which layouts the prices hold of.
+    pub over: Over,
     /// By what the items' shares are made.
     pub basis: Basis,
 }
@@ -109,7 +110,7 @@ pub fn unshared(plan: &Plan, sheets: &[Wanted]) -> Vec<NestShare> {
             shelf: 0,
             value: value(plan, at, sheet),
             bought: bought(plan, at, sheet),
-            complete: false,
+            over: Over::Known,
             basis: Basis::Prices,
         })
         .collect()
@@ -183,7 +184,7 @@ fn share(plan: &Plan, at: usize, sheet: &Wanted) -> Result<NestShare, nest::Nest
         shelf,
         value,
         bought,
-        complete: duals.complete,
+        over: duals.over,
         basis,
     })
 }

@@ -4,7 +4,7 @@ use super::proof::of_thickness;
 use super::table::{Cell, Table};
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
-use crate::cost::share::{NestShare, PARTS};
+use crate::cost::share::{NestShare, Over, PARTS};
 use crate::cost::{Amount, Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
 use crate::plan::Plan;
@@ -254,7 +254,11 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Table {
             figure(-shelf),
             figure(whole - taken + shelf),
             figure(whole),
-            Cell::text(if share.complete { "solved to its end" } else { "cut short" }),
+            Cell::text(match share.over {
+                Over::All => "over all layouts",
+                Over::Found => "over layouts that a search finds",
+                Over::Known => "cut short",
+            }),
         ]);
     }
     table

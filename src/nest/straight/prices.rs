@@ -49,8 +49,30 @@ pub struct Duals {
     pub each: Vec<f64>,
     /// For each roll of the instance, what one more of it would save; 0 without a limit.
     pub scarce: Vec<f64>,
-    /// Whether generation came to its end: no known column improves.
-    pub complete: bool,
+    /// Which layouts they hold of.
+    pub over: Over,
+}
+
+/// Which layouts prices hold of: none of these is worth more than it costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Over {
+    /// All: the last pricing left none out.
+    All,
+    /// Those that a search finds, and the answer's own, so that another answer may lead to other prices.
+    Found,
+    /// Those known when the work ended.
+    Known,
+}
+
+impl Over {
+    /// Of generation that came to its end or not, by a pricing that leaves none out or may do so.
+    const fn new(ended: bool, exact: bool) -> Self {
+        match (ended, exact) {
+            (false, _) => Self::Known,
+            (true, true) => Self::All,
+            (true, false) => Self::Found,
+        }
+    }
 }
 
 /// The prices at which an answer's rolls are shared.
@@ -91,10 +113,10 @@ fn by_pulls(
     }
     let pricing = Pulls::new(model, under);
     let plenty = plenty(model);
-    let mut complete = smoothly(&mut master, &pricing, &plenty, effort);
-    if stages != Some(2) && complete {
+    let mut ended = smoothly(&mut master, &pricing, &plenty, effort);
+    if stages != Some(2) && ended {
         let stacked = pricing.stacked();
-        complete = smoothly(&mut master, &stacked, &plenty, effort);
+        ended = smoothly(&mut master, &stacked, &plenty, effort);
     }
     let rates = master.rates();
     let targets = model.rolls.iter().map(|roll| {
@@ -102,7 +124,8 @@ fn by_pulls(
         rates[q] * real(roll.length as u64)
     });
     let targets = targets.collect();
-    told(model, &master, targets, complete)
+    let exact = stages == Some(2) && !model.curved();
+    told(model, &master, targets, Over::new(ended, exact))
 }
 
 fn by_rolls(
@@ -126,9 +149,9 @@ fn by_rolls(
     let pricing = Whole::new(model, under, three);
     let large = model.rolls.iter().any(|roll| roll.length > LARGE);
     let pricing = if three && large { pricing.quick() } else { pricing };
-    let complete = smoothly(&mut master, &pricing, &plenty(model), effort);
+    let ended = smoothly(&mut master, &pricing, &plenty(model), effort);
     let targets = master.targets();
-    told(model, &master, targets, complete)
+    told(model, &master, targets, Over::new(ended, !three && !model.curved()))
 }
 
 /// For each class as many as any roll can hold.
@@ -220,7 +243,7 @@ fn pays(master: &Master<'_>, column: &Column, prices: &[f64]) -> bool {
 }
 
 /// Prices of pieces and of limited products, in the objective's unit.
-fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, complete: bool) -> Duals {
+fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, over: Over) -> Duals {
     let mut each = vec![0.0; model.classes.iter().map(|class| class.pieces.len()).sum()];
     for (class, price) in model.classes.iter().zip(master.prices()) {
         for &piece in &class.pieces {
@@ -234,7 +257,7 @@ fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, complete: bool) -
             None => 0.0,
         }
     });
-    Duals { each, scarce: scarce.collect(), complete }
+    Duals { each, scarce: scarce.collect(), over }
 }
 
 /// An answer's layouts in the model's units.

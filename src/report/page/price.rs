@@ -65,7 +65,7 @@ pub fn waste(cost: &Cost) -> Markup {
             }
         }
         (table(&money::waste(cost), None))
-        p { "Unavoidable, the shapes: what the linear programme over all layouts needs beyond the \
+        p { "Unavoidable, the shapes: what the linear programme over layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
              Avoidable at most: what the plan has above the bound."
              @if cost.waste.iter().any(|nest| nest.reasons.len() > 3) {
@@ -116,7 +116,7 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
     }
     let dearest = cost.sizes.iter().find(|size| size.times() > 0.0);
     html! {
-        p { "Each piece takes what the linear programme over all layouts charges for it: what one more \
+        p { "Each piece takes what the linear programme over layouts charges for it: what one more \
              of it would cost in blanket, waste included. Together the items take exactly the rolls; \
              the rounding to whole rolls stands apart." }
         @for words in money::bases(plan, cost) {
