@@ -57,16 +57,11 @@ impl<'a> Lengths<'a> {
     pub fn of_pull(&self, pull: &Pull, width: Length) -> CutLength {
         let mut straight = Lines::default();
         let mut round = Lines::default();
-        let (near, far) = (pull.y, pull.y + pull.length);
-        let border = |p: Point, q: Point| {
-            (p.x == q.x && (p.x == Length::ZERO || p.x == width))
-                || (p.y == q.y && (p.y == near || p.y == far))
-        };
         for cut in &pull.cuts {
             match (cut.kind, &cut.piece) {
                 (CutKind::Outline, Some(name)) => {
-                    let edges = self.round(pull, cut, name).into_iter();
-                    edges.filter(|&(p, q)| !border(p, q)).for_each(|(p, q)| round.add(p, q));
+                    let edges = self.round(pull, cut, name, width);
+                    edges.into_iter().for_each(|(p, q)| round.add(p, q));
                 }
                 (CutKind::Outline, None) => round.add(cut.from, cut.to),
                 _ => straight.add(cut.from, cut.to),
@@ -95,8 +90,9 @@ impl<'a> Lengths<'a> {
         }
     }
 
-    /// The edges of a piece that is cut round.
-    fn round(&self, pull: &Pull, cut: &Cut, name: &str) -> Vec<(Point, Point)> {
+    /// The edges of a piece that is cut round, but for those on the border of the pull off a roll of this width.
+    #[must_use]
+    pub fn round(&self, pull: &Pull, cut: &Cut, name: &str, width: Length) -> Vec<(Point, Point)> {
         let Some(piece) = self.pieces.get(name) else { return Vec::new() };
         // Like pieces at one corner differ in their turn: each takes its own, in order.
         let alike = |c: &&Cut| c.piece.as_deref() == Some(name) && c.from == cut.from;
@@ -114,8 +110,13 @@ impl<'a> Lengths<'a> {
                 Point::new(cut.from.x, cut.to.y),
             ],
         };
+        let (near, far) = (pull.y, pull.y + pull.length);
+        let border = |p: Point, q: Point| {
+            (p.x == q.x && (p.x == Length::ZERO || p.x == width))
+                || (p.y == q.y && (p.y == near || p.y == far))
+        };
         let next = corners.iter().copied().cycle().skip(1);
-        corners.iter().copied().zip(next).collect()
+        corners.iter().copied().zip(next).filter(|&(p, q)| !border(p, q)).collect()
     }
 }
 

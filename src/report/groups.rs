@@ -1,13 +1,13 @@
 //! Like pulls put together: drawn once, counted.
 //!
 //! Two pulls are alike when they are cut from the same thickness and roll width, are equally long,
-//! and hold the same pieces at the same places. Groups are ordered by thickness, roll width, and
+//! hold the same pieces at the same places, and are cut alike: one that ends with its roll needs no cross-cut. Groups are ordered by thickness, roll width, and
 //! length, the longest first, and numbered from 1 in that order. That is the number of a drawing, and of the
 //! file that shows it; a pull's own number is its place in the order of cutting.
 
-use crate::plan::{Plan, Pull};
+use crate::plan::{Cut, CutKind, Plan, Pull};
 use crate::units::{Angle, Length};
-use std::cmp::Reverse;
+use std::cmp::{Ordering, Reverse};
 use std::collections::BTreeMap;
 
 /// Like pulls.
@@ -54,13 +54,51 @@ pub struct Groups<'a> {
 
 /// What makes pulls alike, in the order of the numbering.
 type Likeness<'a> =
-    (usize, Reverse<Length>, Reverse<Length>, Vec<(Length, Length, &'a str, Angle)>);
+    (usize, Reverse<Length>, Reverse<Length>, Vec<(Length, Length, &'a str, Angle)>, Cuts<'a>);
+
+/// The cuts of a pull, places along the roll counted from its near end.
+#[derive(Clone, Copy, Debug)]
+struct Cuts<'a>(&'a Pull);
+
+/// A cut: its kind, from and to, across and along, and what it frees.
+type Key<'a> = (CutKind, [Length; 4], Option<&'a str>);
+
+impl<'a> Cuts<'a> {
+    fn keys(self) -> impl Iterator<Item = Key<'a>> {
+        let near = self.0.y;
+        let key = move |cut: &'a Cut| {
+            let places = [cut.from.x, cut.from.y - near, cut.to.x, cut.to.y - near];
+            (cut.kind, places, cut.piece.as_deref())
+        };
+        self.0.cuts.iter().map(key)
+    }
+}
+
+impl Ord for Cuts<'_> {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.keys().cmp(other.keys())
+    }
+}
+
+impl PartialOrd for Cuts<'_> {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Cuts<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Cuts<'_> {}
 
 fn likeness(nest: usize, width: Length, pull: &Pull) -> Likeness<'_> {
     let mut places: Vec<_> =
         pull.placements.iter().map(|p| (p.x, p.y - pull.y, p.piece.as_str(), p.turn)).collect();
     places.sort_unstable();
-    (nest, Reverse(width), Reverse(pull.length), places)
+    (nest, Reverse(width), Reverse(pull.length), places, Cuts(pull))
 }
 
 impl<'a> Groups<'a> {
@@ -124,6 +162,26 @@ impl<'a> Groups<'a> {
 mod tests {
     use super::*;
     use crate::report::sample;
+
+    /// A pull that ends with its roll has no cross-cut: it does not stand for those that have to be cut off.
+    #[test]
+    fn pulls_that_are_cut_otherwise_are_drawn_apart() {
+        let mut plan = sample::plan(40, 3);
+        let before = Groups::of(&plan).groups.len();
+        let last = plan.rolls.iter_mut().flat_map(|roll| roll.pulls.last_mut());
+        let crossed = |pull: &&mut Pull| pull.cuts.iter().any(|cut| cut.kind == CutKind::Cross);
+        let pull = last.filter(crossed).last().expect("a pull with a cross-cut");
+        pull.cuts.retain(|cut| cut.kind != CutKind::Cross);
+        let groups = Groups::of(&plan);
+        assert!(groups.groups.len() >= before);
+        for (roll, of) in plan.rolls.iter().zip(&groups.of_layout) {
+            for (pull, &group) in roll.pulls.iter().zip(of) {
+                let crosses =
+                    |pull: &Pull| pull.cuts.iter().filter(|cut| cut.kind == CutKind::Cross).count();
+                assert_eq!(crosses(pull), crosses(groups.groups[group].pull));
+            }
+        }
+    }
 
     #[test]
     fn groups_count_every_pull_once() {

@@ -1,14 +1,17 @@
 //! A sheet as DXF of release 2010, which is text in UTF-8: drawing units are millimetres
 //! (`$INSUNITS` 4), a layer for each kind of line, straight cuts as lines in cutting order, shapes
-//! to look at as closed polylines.
+//! to look at as closed polylines; layers to look at are grey. The library writes tables without handles of their own,
+//! which readers give them.
 
 use super::sheet::{Label, Layer, Shape, Sheet};
 use crate::geometry::Point;
 use crate::report::text::visible;
 use dxf::entities::{Entity, EntityType, Line, LwPolyline, Text};
-use dxf::enums::{AcadVersion, HorizontalTextJustification, Units, VerticalTextJustification};
+use dxf::enums::{
+    AcadVersion, DrawingUnits, HorizontalTextJustification, Units, VerticalTextJustification,
+};
 use dxf::tables::Layer as Table;
-use dxf::{Drawing, DxfResult, LwPolylineVertex, Point as Place};
+use dxf::{Block, Color, Drawing, DxfResult, LwPolylineVertex, Point as Place};
 
 /// The head of a drawing with fixed dates and names: what the library would take from the clock and
 /// by chance. Julian day 2451545 is 1 January 2000.
@@ -19,6 +22,12 @@ const HEAD: &str = "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1024\n\
     9\n$VERSIONGUID\n2\n{00000000-0000-0000-0000-000000000000}\n\
     0\nENDSEC\n0\nEOF\n";
 
+/// Colour numbers of what is cut (black on white, white on black) and of what is to look at.
+const BLACK: u8 = 7;
+const GREY: u8 = 8;
+/// What stands for no transparency: 0 has no meaning there.
+const OPAQUE: i32 = 0x0200_00FF;
+
 /// Room between drawing and title, and height of the title's letters, in millimetres.
 const TITLE: f64 = 12.0;
 
@@ -28,13 +37,19 @@ const TITLE: f64 = 12.0;
 /// The library's: it does not know the head any more, or a line has no form.
 pub(super) fn write(sheet: &Sheet) -> DxfResult<Vec<u8>> {
     let mut drawing = Drawing::load(&mut HEAD.as_bytes())?;
+    drawing.normalize();
     drawing.header.version = AcadVersion::R2010;
     drawing.header.default_drawing_units = Units::Millimeters;
+    drawing.header.drawing_units = DrawingUnits::Metric;
     drawing.header.minimum_drawing_extents = Place::new(0.0, 0.0, 0.0);
     drawing.header.maximum_drawing_extents =
         Place::new(sheet.width.mm_f64(), sheet.length.mm_f64() + 2.0 * TITLE, 0.0);
+    for (name, is_in_paperspace) in [("*MODEL_SPACE", false), ("*PAPER_SPACE", true)] {
+        drawing.add_block(Block { name: name.to_owned(), is_in_paperspace, ..Block::default() });
+    }
     for layer in Layer::ALL {
-        drawing.add_layer(Table { name: layer.name().to_owned(), ..Table::default() });
+        let color = Color::from_index(if layer.is_cut() { BLACK } else { GREY });
+        drawing.add_layer(Table { name: layer.name().to_owned(), color, ..Table::default() });
     }
     closed(&mut drawing, &sheet.edge());
     for stroke in &sheet.cuts {
@@ -67,6 +82,7 @@ fn place(point: Point) -> Place {
 fn add(drawing: &mut Drawing, layer: Layer, what: EntityType) {
     let mut entity = Entity::new(what);
     layer.name().clone_into(&mut entity.common.layer);
+    entity.common.transparency = OPAQUE;
     drawing.add_entity(entity);
 }
 

@@ -15,7 +15,7 @@ use super::groups::Groups;
 use super::proof::thickness_in_words;
 use super::table::{Cell, Table};
 use crate::audit::Verified;
-use crate::plan::{Piece, Plan};
+use crate::plan::{Lengths, Piece, Plan};
 use crate::units::Length;
 use sheet::Sheet;
 use std::collections::BTreeMap;
@@ -114,6 +114,7 @@ pub fn cutting_files(
 
 fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
     let groups = Groups::of(plan);
+    let lengths = Lengths::of(plan);
     let sheet = |(at, group): (usize, &super::groups::Group<'_>)| {
         let layouts: Vec<String> = group.layouts.iter().map(|l| (l + 1).to_string()).collect();
         let mut rolls: Vec<&str> = Vec::new();
@@ -134,7 +135,7 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
             tickets: plan.ticket_names(&group.tickets),
             ..Sheet::default()
         };
-        sheet.add_pull(group.pull, group.pull.y, pieces);
+        sheet.add_pull(group.pull, group.pull.y, (pieces, &lengths));
         sheet
     };
     groups.groups.iter().enumerate().map(sheet).collect()
@@ -142,6 +143,7 @@ fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
 
 fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
     let numbers = plan.tickets_by_layout();
+    let lengths = Lengths::of(plan);
     let tickets = |layout: usize| {
         numbers.get(&layout).map(|numbers| plan.ticket_names(numbers)).unwrap_or_default()
     };
@@ -160,7 +162,7 @@ fn rolls(plan: &Plan, square_cut: Length, pieces: &BTreeMap<&str, &Piece>) -> Ve
         };
         sheet.square_cut(roll.square_cut(square_cut));
         for pull in &roll.pulls {
-            sheet.add_pull(pull, Length::ZERO, pieces);
+            sheet.add_pull(pull, Length::ZERO, (pieces, &lengths));
         }
         sheet.keep(&roll.offcuts);
         sheet

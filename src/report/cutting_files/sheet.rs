@@ -1,7 +1,7 @@
 //! What a file shows: lines in layers, pieces as they lie, words.
 
 use crate::geometry::{Point, Rect};
-use crate::plan::{CutKind, Offcut, Piece, Placement, Pull};
+use crate::plan::{CutKind, Lengths, Offcut, Piece, Placement, Pull};
 use crate::report::once::Once;
 use crate::report::room;
 use crate::report::text::tenths;
@@ -43,6 +43,11 @@ impl Layer {
         Self::Kept,
         Self::Words,
     ];
+
+    /// Whether a knife goes along its lines; else they are to look at.
+    pub(super) const fn is_cut(self) -> bool {
+        matches!(self, Self::Square | Self::Cross | Self::Rip | Self::Trim | Self::Outline)
+    }
 
     /// Its name in the files.
     pub(super) const fn name(self) -> &'static str {
@@ -151,48 +156,35 @@ impl Sheet {
         }
     }
 
-    /// A pull's cuts and pieces; y counts from `origin`.
+    /// A pull's cuts and pieces; y counts from `origin`. Edges of pieces on its border are no cuts, as they are not for
+    /// whoever measures them.
     pub(super) fn add_pull(
         &mut self,
         pull: &Pull,
         origin: Length,
-        pieces: &BTreeMap<&str, &Piece>,
+        (pieces, lengths): (&BTreeMap<&str, &Piece>, &Lengths<'_>),
     ) {
         let moved = |p: Point| Point::new(p.x, p.y - origin);
-        let placed: Vec<(&Placement, Shape)> = pull
-            .placements
-            .iter()
-            .filter_map(|placement| {
-                let piece = pieces.get(placement.piece.as_str())?;
-                let corners = corners(piece, placement).into_iter().map(moved).collect();
-                Some((placement, Shape { layer: Layer::Pieces, corners }))
-            })
-            .collect();
         for cut in &pull.cuts {
-            let (from, to) = (moved(cut.from), moved(cut.to));
             let layer = match cut.kind {
                 CutKind::Cross => Layer::Cross,
                 CutKind::Rip => Layer::Rip,
                 CutKind::Trim => Layer::Trim,
                 CutKind::Outline => Layer::Outline,
             };
-            let Some(name) = &cut.piece else {
-                self.cut(layer, from, to);
-                continue;
+            let edges = match &cut.piece {
+                Some(name) => lengths.round(pull, cut, name, self.width),
+                None => vec![(cut.from, cut.to)],
             };
-            let whole = placed.iter().find(|(placement, _)| {
-                placement.piece == *name && moved(Point::new(placement.x, placement.y)) == from
-            });
-            if let Some((_, shape)) = whole {
-                let next = shape.corners.iter().cycle().skip(1);
-                for (a, b) in shape.corners.iter().zip(next) {
-                    self.cut(layer, *a, *b);
-                }
+            for (from, to) in edges {
+                self.cut(layer, moved(from), moved(to));
             }
         }
-        for (placement, shape) in placed {
-            self.labels.extend(label(&placement.piece, &shape.corners));
-            self.pieces.push(shape);
+        for placement in &pull.placements {
+            let Some(piece) = pieces.get(placement.piece.as_str()) else { continue };
+            let corners: Vec<Point> = corners(piece, placement).into_iter().map(moved).collect();
+            self.labels.extend(label(&placement.piece, &corners));
+            self.pieces.push(Shape { layer: Layer::Pieces, corners });
         }
     }
 

@@ -6,7 +6,7 @@ use crate::report::once::mm;
 use crate::report::sample;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
-use ::dxf::enums::Units;
+use ::dxf::enums::{DrawingUnits, Units};
 
 fn sheets(plan: &Plan, shows: Shows) -> Vec<Sheet> {
     let pieces: BTreeMap<&str, &Piece> =
@@ -37,6 +37,25 @@ fn no_stretch_is_cut_twice_and_every_piece_is_there() {
     assert_eq!(drawn, placed);
 }
 
+/// The knife goes where cut metres are counted, and nowhere else: not along the edge of the blanket, nor along a pull's near
+/// end, which is cut already.
+#[test]
+fn files_cut_what_is_measured() {
+    let plan = sample::plan(40, 3);
+    let lengths = Lengths::of(&plan);
+    let all = |sheet: &Sheet| -> f64 { sheet.cuts.iter().map(|c| mm(c.from, c.to)).sum() };
+    let groups = Groups::of(&plan);
+    for (sheet, group) in sheets(&plan, Shows::Pulls).iter().zip(&groups.groups) {
+        let measured = lengths.of_pull(group.pull, group.width).all().mm_f64();
+        assert!((all(sheet) - measured).abs() < 1e-3, "{}: {measured}", sheet.title);
+    }
+    for (sheet, roll) in sheets(&plan, Shows::Rolls).iter().zip(&plan.rolls) {
+        let once = crate::plan::Roll { copies: 1, ..roll.clone() };
+        let measured = lengths.of_roll(&once, Length::from_mm(50)).all().mm_f64();
+        assert!((all(sheet) - measured).abs() < 1e-3, "{}: {measured}", sheet.title);
+    }
+}
+
 #[test]
 fn a_dxf_file_is_in_millimetres_and_says_what_each_line_is() {
     let plan = sample::plan(16, 2);
@@ -45,6 +64,9 @@ fn a_dxf_file_is_in_millimetres_and_says_what_each_line_is() {
         assert_eq!(bytes, dxf::write(sheet).unwrap(), "the same sheet gave other bytes");
         let drawing = Drawing::load(&mut bytes.as_slice()).unwrap();
         assert_eq!(drawing.header.default_drawing_units, Units::Millimeters);
+        assert_eq!(drawing.header.drawing_units, DrawingUnits::Metric);
+        assert!(drawing.blocks().any(|block| block.name == "*MODEL_SPACE"));
+        assert!(drawing.layers().any(|layer| layer.name == "0"));
         let mut lines = 0.0;
         let mut shapes = 0;
         for entity in drawing.entities() {
