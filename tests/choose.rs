@@ -527,3 +527,43 @@ fn that_nothing_can_be_saved_is_said_where_the_area_tells_it() {
     assert!(told.contains("Nothing that may be chosen brings it below 1 roll."), "{told}");
     assert_eq!(audit(folder.path()), Some(0));
 }
+
+/// Builds may empty a thickness: each is told by its own name, and what holds of all rolls together is no bound of the one
+/// thickness that is left.
+#[test]
+fn a_thickness_that_nothing_is_cut_from_any_more_is_told() {
+    let one = "A,pipe,NPS 6,800,4,5+5\n";
+    for (lines, builds) in
+        [(one, ""), (&*format!("{one}B,pipe,NPS 6,800,3,10\n"), "more_pieces = 100\n")]
+    {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let takeoff = format!("item,kind,size,length,quantity,build\n{lines}");
+        let rules = format!("[choose]\nbuilds = true\n{builds}");
+        let files = [
+            ("takeoff.csv", &*takeoff),
+            (
+                "rolls.csv",
+                "roll,thickness,width,length,price\nR5,5,1000,2500,82\nR10,10,1000,2500,154\n",
+            ),
+            ("rules.toml", &*rules),
+        ];
+        write(folder.path(), &files);
+        let output = run(&["plan", "--quiet", "--work", "200000"], folder.path());
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(audit(folder.path()), Some(0));
+        let made = plan(folder.path());
+        let bought = |rolls: &Value, thickness: i64| -> u64 {
+            let nests = rolls.as_array().expect("nests").iter();
+            let own = nests.filter(|nest| nest["thickness"] == thickness);
+            own.map(|nest| nest["value"].as_f64().expect("a value") as u64).sum()
+        };
+        let told = summary(folder.path());
+        for thickness in [5, 10] {
+            let before = bought(&made["choice"]["specified"]["nests"], thickness);
+            let after = bought(&made["nests"], thickness);
+            assert!(before + after > 0, "{thickness} mm is cut one way or the other");
+            let row = format!("{thickness} mm: rolls to buy {before} {after} ");
+            assert!(told.contains(&row), "{row}: {told}");
+        }
+    }
+}

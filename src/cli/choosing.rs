@@ -350,9 +350,10 @@ impl Chooser<'_> {
         let joint = self.bounded(&mut nested, demand, &self.best.sheets());
         let mut made =
             assembled(self.job, demand, &nested, Some(&self.shop()), (self.effort, self.stop))?;
-        // Of one thickness what holds for all together is its own bound.
+        // Of one thickness what holds for all together is its own bound; not where another is cut as specified.
         if let ([nest], Some((bound, basis))) = (&mut made.nests[..], self.proven)
             && bound > nest.bound
+            && self.specified.iter().all(|(sheet, _)| sheet.thickness == nest.thickness)
         {
             (nest.bound, nest.basis) = (bound.min(nest.value), basis);
             if nest.value <= nest.bound {

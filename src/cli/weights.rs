@@ -76,6 +76,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((job, outcomes))
     })?;
     output::findings(&job.findings, shown);
+    if (job.rules.choose.joints || job.rules.choose.any_making()) && !shown.quiet {
+        output::message(
+            "nothing is chosen here (`choose` in the rules): the weights are those of the job as specified",
+        );
+    }
     if args.json {
         output::json(&outcomes)?;
         return Ok(Exit::Done);

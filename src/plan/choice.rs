@@ -234,3 +234,20 @@ pub struct NestFigures {
     /// Pieces wanted.
     pub pieces: Area,
 }
+
+impl NestFigures {
+    /// Of a thickness of which nothing is cut.
+    #[must_use]
+    pub fn nothing(thickness: Option<Length>) -> Self {
+        Self {
+            thickness,
+            value: Decimal::default(),
+            bound: Decimal::default(),
+            rolls: 0,
+            offcuts: 0,
+            price: Money::ZERO,
+            drawn: Area::ZERO,
+            pieces: Area::ZERO,
+        }
+    }
+}

@@ -7,9 +7,10 @@ use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
 use super::ticket::Work;
 use crate::cost::{Rates, buy};
-use crate::plan::{AtTable, Choice, Figures, Plan};
+use crate::plan::{AtTable, Choice, Figures, NestFigures, Plan};
 use crate::rules::{Choose, Rules};
-use crate::units::{Area, Money};
+use crate::units::{Area, Length, Money};
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
 /// The text for a terminal; empty where the nest was not let to choose.
@@ -179,6 +180,22 @@ fn offered(rules: &Rules) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
+/// What each thickness comes to as specified and as chosen, the thinnest first; nothing where only the other cuts it.
+fn by_thickness(
+    before: &Figures,
+    after: &Figures,
+) -> Vec<(Option<Length>, NestFigures, NestFigures)> {
+    let all: BTreeSet<Option<Length>> =
+        before.nests.iter().chain(&after.nests).map(|nest| nest.thickness).collect();
+    let of = |figures: &Figures, thickness| {
+        let own = figures.nests.iter().find(|nest| nest.thickness == thickness);
+        own.cloned().unwrap_or_else(|| NestFigures::nothing(thickness))
+    };
+    all.into_iter()
+        .map(|thickness| (thickness, of(before, thickness), of(after, thickness)))
+        .collect()
+}
+
 /// As specified, as chosen, and the difference.
 #[must_use]
 pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table {
@@ -200,15 +217,15 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     };
     let whole = |n: i128| n.to_string();
     let square = |n: i128| square_metres(Area::from_nm2(n), 2);
-    for (a, b) in before.nests.iter().zip(&after.nests) {
-        let mm = of_thickness(a.thickness);
+    for (thickness, a, b) in by_thickness(before, &after) {
+        let mm = of_thickness(thickness);
         row(format!("{mm}rolls to buy"), a.rolls.into(), b.rolls.into(), &whole);
         if a.offcuts + b.offcuts > 0 {
             row(format!("{mm}offcuts taken"), a.offcuts.into(), b.offcuts.into(), &whole);
         }
         row(format!("{mm}blanket drawn off, m2"), a.drawn.nm2(), b.drawn.nm2(), &square);
-        let waste = |n: &crate::plan::NestFigures| n.drawn.nm2() - n.pieces.nm2();
-        row(format!("{mm}of it beyond the pieces, m2"), waste(a), waste(b), &square);
+        let waste = |n: &NestFigures| n.drawn.nm2() - n.pieces.nm2();
+        row(format!("{mm}of it beyond the pieces, m2"), waste(&a), waste(&b), &square);
     }
     let price = |figures: &Figures| i128::from(figures.price().micros());
     let money = |n: i128| {
@@ -222,12 +239,13 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     let pieces = |figures: &Figures| i128::from(figures.pieces);
     row("pieces".to_owned(), pieces(before), pieces(&after), &whole);
     let minutes = i128::from(rules.choose.joint_minutes);
-    let hours = |n: i128| {
-        let tenths = n * 10 / 60;
+    // Tenths, rounded before the difference is taken, so that the row adds up.
+    let hours = |tenths: i128| {
         let sign = if tenths < 0 { "-" } else { "" };
         format!("{sign}{}.{}", tenths.abs() / 10, tenths.abs() % 10)
     };
-    let time = |figures: &Figures| pieces(figures) * minutes;
+    let tenths = |minutes: i128| (minutes + 3) / 6;
+    let time = |figures: &Figures| tenths(pieces(figures) * minutes);
     let each = format!("hours to cut and fit them, {minutes} min each");
     row(each, time(before), time(&after), &hours);
     if rules.choose.hour_price > 0 {
@@ -240,7 +258,7 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
         row("most kits open".to_owned(), a.open_kits.into(), b.open_kits.into(), &whole);
         row("settings of the knives".to_owned(), a.setups.into(), b.setups.into(), &whole);
         row("changes of the roll".to_owned(), a.roll_changes.into(), b.roll_changes.into(), &whole);
-        let minutes = |seconds: u64| i128::from(seconds / 60);
+        let minutes = |seconds: u64| tenths(i128::from(seconds / 60));
         row(
             "hours at the cutting table".to_owned(),
             minutes(a.seconds),

@@ -584,7 +584,8 @@ pub const KEYS: &[Key] = &[
         section: "choose",
         name: "more_joints",
         form: count!((0, 100), choose.more_joints),
-        meaning: "the most joints beyond those specified, in hundredths of all of them",
+        meaning: "the most joints beyond those specified, in hundredths of all of them; where builds \
+                  and windings are chosen, beyond those of the ways taken",
         source: OURS,
     },
     Key {

@@ -4,6 +4,7 @@
 //! four, a gore's two) are one, and so are like pieces with different names; everything that is
 //! worked out for a pair of forms is shared.
 
+use super::coarse::coarse;
 use super::convex::{self, Convex, Corner};
 use super::number::float;
 use crate::cutting::Turns;
@@ -15,7 +16,7 @@ use crate::units::Angle;
 pub struct Form {
     /// Corners, counter-clockwise, beginning with the least.
     pub corners: Vec<Corner>,
-    /// Convex parts.
+    /// Convex parts, which may fill fine hollows a little ([`coarse`]).
     pub parts: Vec<Convex>,
     /// The parts' bounding boxes: left, near, right, far.
     pub boxes: Vec<(i64, i64, i64, i64)>,
@@ -40,7 +41,7 @@ impl Form {
         }
         let first = (0..corners.len()).min_by_key(|&i| corners[i]).unwrap_or(0);
         corners.rotate_left(first);
-        let parts = convex::parts(&corners);
+        let parts = convex::parts(&coarse(&corners));
         let boxes = parts.iter().map(|p| bounds(p)).collect();
         let (_, _, width, length) = bounds(&corners);
         let area = corners

@@ -22,6 +22,7 @@ mod blocks;
 mod bound;
 mod boundary;
 mod bricks;
+mod coarse;
 mod comb;
 mod compact;
 mod convex;
