@@ -12,11 +12,12 @@ use super::{ChosenItem, ChosenThing};
 use crate::cutting::Objective;
 use crate::demand::{Demand, FreeRun, Makings, Thing, ThingWay};
 use crate::nest::choose::{self, Chosen, Group, Held, Listing, Size, Way};
-use crate::nest::{Basis, Instance, Options, Watch, straight};
+use crate::nest::{Basis, Instance, Nesting, Options, Roll, Watch, straight};
 use crate::rules::Rules;
 use crate::stock::Stock;
-use crate::units::{Decimal, Length, Money};
+use crate::units::{Area, Decimal, Length, Money};
 use std::collections::{BTreeMap, BTreeSet};
+use std::iter::repeat;
 
 /// The things of a job that can be made in several ways, and what is cut whatever is chosen.
 pub struct Ways<'a> {
@@ -165,8 +166,32 @@ impl<'a> Ways<'a> {
         taken
     }
 
+    /// What a square nanometre of each material costs where it is cut as chosen, waste and all; of one that is not cut
+    /// any more, on the roll that is cheapest for its area.
+    fn rates(&self, chosen: &Chosen) -> Vec<f64> {
+        let nests = self.materials.iter().zip(chosen.instances.iter().zip(&chosen.nestings));
+        let one = |(material, (instance, nesting)): (&Instance, (&Instance, &Nesting))| {
+            let pieces = instance.pieces.iter();
+            let area: f64 = pieces.map(|p| p.area().m2_f64() * real(count_of(p.quantity))).sum();
+            if area > 0.0 {
+                return real(nesting.value) / area;
+            }
+            let cost = |roll: &Roll| match material.objective {
+                Objective::Price => real(roll.price.micros()),
+                Objective::Rolls | Objective::Length => 1.0,
+            };
+            let rates = material.rolls.iter().filter_map(|roll| {
+                let area = Area::of_rectangle(roll.width, roll.length?).m2_f64();
+                (area > 0.0).then(|| cost(roll) / area)
+            });
+            rates.min_by(f64::total_cmp).unwrap_or(0.0)
+        };
+        nests.map(one).collect()
+    }
+
     /// For each thing what its pieces as specified would cost more than those chosen, at the prices of
-    /// all that is chosen.
+    /// all that is chosen; curved pieces, which the programme counts as boxes, and all where there are no prices, by
+    /// their area and what that costs.
     fn savings(
         &self,
         taken: &[usize],
@@ -190,7 +215,19 @@ impl<'a> Ways<'a> {
         let options = Options { work: options.work / 4, ..*options };
         let step = self.rules.resolution.cut;
         let prices = choose::prices_of((&chosen.instances, step), &all, &options, watch);
-        let prices = prices.unwrap_or_else(|| vec![0.0; all.len()]);
+        let rates = self.rates(chosen);
+        let pieces = self.materials.iter().zip(&rates);
+        let pieces = pieces.flat_map(|(instance, rate)| instance.pieces.iter().zip(repeat(rate)));
+        let by_area: Vec<(bool, f64)> = pieces
+            .map(|(piece, rate)| (piece.outline.is_some(), rate * piece.area().m2_f64()))
+            .collect();
+        let prices: Vec<f64> = match prices {
+            None => by_area.into_iter().map(|(_, price)| price).collect(),
+            Some(prices) => {
+                let each = prices.into_iter().zip(by_area);
+                each.map(|(price, (curved, area))| if curved { area } else { price }).collect()
+            }
+        };
         let mut group_of = vec![0; self.things.len()];
         for (group, members) in self.members.iter().enumerate() {
             for &thing in members {
@@ -318,8 +355,12 @@ fn groups(
     all
 }
 
+fn count_of(quantity: u64) -> i64 {
+    i64::try_from(quantity).unwrap_or(i64::MAX)
+}
+
 fn count(way: &ThingWay) -> i64 {
-    i64::try_from(way.pieces()).unwrap_or(i64::MAX)
+    count_of(way.pieces())
 }
 
 /// The least area that a demand takes of a thickness, wherever the joints of free runs lie, in the
