@@ -41,10 +41,10 @@ pub(super) const WORDS: &[(&str, KindWord)] = &[
 
 /// Other words of the trade for the kinds, in small letters.
 const ALSO: &[(&str, &[&str])] = &[
-    ("pipe", &["tube", "straight", "run", "spool", "piping", "line"]),
+    ("pipe", &["tube", "straight", "run", "spool", "piping"]),
     ("elbow", &["bend", "ell", "bow", "90", "45", "90 deg", "45 deg", "90°", "45°", "return bend"]),
     ("tee", &["t", "tee piece", "t-piece", "t piece", "branch", "lateral", "stub-in"]),
-    ("reducer", &["reduction", "cone", "swage", "red"]),
+    ("reducer", &["reduction", "cone", "swage"]),
     ("cap", &["end cap", "pipe cap"]),
     ("flange", &["flange pair", "flanges", "flg", "flanged joint"]),
     (
@@ -66,8 +66,8 @@ const ALSO: &[(&str, &[&str])] = &[
             "control valve",
         ],
     ),
-    ("shell", &["vessel", "tank", "drum", "cylinder", "vessel shell", "column"]),
-    ("head", &["dish", "dished end", "vessel head", "bottom", "end"]),
+    ("shell", &["vessel", "tank", "drum", "cylinder", "vessel shell"]),
+    ("head", &["dish", "dished end", "vessel head", "bottom"]),
     ("disc", &["disk", "ring", "plate", "blind", "flat plate"]),
 ];
 
