@@ -692,6 +692,14 @@ fn what_cannot_have_been_done_is_told() {
         ("T99,cut,all,,,,,".to_owned(), "G004"),
         ("T1,cut,9999,,,,,".to_owned(), "G004"),
         ("T1,cut,all,,,,,\nT1,spoilt,all,,,,Z9,1".to_owned(), "G004"),
+        (
+            "T1,cut,all,,,,,\nT1,spoilt,all,,,,Z9,1".to_owned(),
+            "of T1 yield no piece `Z9`; write the code as",
+        ),
+        (
+            "T1,cut,3-1,,,,,".to_owned(),
+            "the range `3-1` runs backwards; write `1-3` if that is meant",
+        ),
         (format!("T1,cut,{second},,,,,"), "G005"),
         ("T1,cut,all,,,,,\nT1,cut,all,,,,,".to_owned(), "G006"),
         ("T1,damaged,,9 m,8 m,,,".to_owned(), "G006"),

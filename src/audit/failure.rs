@@ -1,6 +1,7 @@
 //! What an audit can find wrong.
 
 use crate::plan::Plan;
+use crate::units::kind_of;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -136,7 +137,7 @@ pub fn summed(sentences: &[String], first: usize) -> Vec<String> {
     let mut kinds: Vec<(String, Vec<&String>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for sentence in sentences {
-        let kind = kind(sentence);
+        let kind = kind_of(sentence);
         let at = *known.entry(kind.clone()).or_insert(kinds.len());
         if at == kinds.len() {
             kinds.push((kind, Vec::new()));
@@ -153,12 +154,6 @@ pub fn summed(sentences: &[String], first: usize) -> Vec<String> {
         }
     }
     told
-}
-
-/// A sentence without its figures and names.
-fn kind(sentence: &str) -> String {
-    let outside = sentence.split('`').step_by(2).collect::<Vec<_>>().join("`");
-    outside.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
 }
 
 impl std::error::Error for Failed {}

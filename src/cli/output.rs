@@ -9,7 +9,9 @@ use super::exit::{Failure, said};
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
 use crate::report::{counted, visible};
+use crate::units::kind_of;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::io::{ErrorKind, Write, stderr, stdout};
 
@@ -126,18 +128,27 @@ impl Loudness {
     }
 }
 
+/// So many alike findings are told one by one, and the others counted.
+const FIRST: usize = 10;
+
 /// Prints findings to standard error, one a line, with a count at the end: errors always,
-/// warnings unless quiet, notes if asked for. The count is of all.
+/// warnings unless quiet, notes if asked for. Of many that are alike the first are told and the others counted, unless
+/// notes are asked for. The count is of all.
 pub fn findings(findings: &Findings, loudness: Loudness) {
+    if let Some(text) = told(findings, loudness, colour::wanted()) {
+        message(&text);
+    }
+}
+
+/// What [`findings`] prints.
+fn told(findings: &Findings, loudness: Loudness, coloured: bool) -> Option<String> {
     let all = sorted(findings);
-    let told = |f: &&Finding| loudness.tells(f.severity());
-    let shown: Vec<&Finding> = all.iter().copied().filter(told).collect();
+    let tells = |f: &&Finding| loudness.tells(f.severity());
+    let shown: Vec<&Finding> = all.iter().copied().filter(tells).collect();
     let mut text = String::new();
-    let coloured = colour::wanted();
-    for finding in &shown {
-        let line = visible(&finding.to_string());
-        let line = if coloured { colour::line(&line, finding.severity()) } else { line };
-        text.push_str(&line);
+    for (line, severity) in lines(&shown, loudness.verbose) {
+        let line = visible(&line);
+        text.push_str(&if coloured { colour::line(&line, severity) } else { line });
         text.push('\n');
     }
     let worst = shown.iter().min_by_key(|f| f.severity());
@@ -153,10 +164,53 @@ pub fn findings(findings: &Findings, loudness: Loudness) {
             count(&all),
             worst.code.id
         );
-        message(&text);
+        Some(text)
     } else if !all.is_empty() && !loudness.quiet {
-        message(&format!("{} (told with --verbose, and in the report)", count(&all)));
+        Some(format!("{} (told with --verbose, and in the report)", count(&all)))
+    } else {
+        None
     }
+}
+
+/// A line for each finding; of those that are alike (one code, one column of one list, one sentence but for figures and
+/// names) the first few, and where the next would stand how many more there are and on which lines. One more
+/// is told itself.
+fn lines(shown: &[&Finding], whole: bool) -> Vec<(String, Severity)> {
+    let alike = |finding: &Finding| {
+        let Place { file, sheet, field, .. } = finding.place.clone();
+        (finding.code.id, file, sheet, field, kind_of(&finding.what))
+    };
+    let mut kinds: BTreeMap<_, Vec<&Finding>> = BTreeMap::new();
+    for &finding in shown {
+        kinds.entry(alike(finding)).or_default().push(finding);
+    }
+    let mut told = Vec::with_capacity(shown.len());
+    let mut before: BTreeMap<_, usize> = BTreeMap::new();
+    for &finding in shown {
+        let kind = alike(finding);
+        let of_kind = kinds.get(&kind).map_or(&[][..], Vec::as_slice);
+        let at = before.entry(kind).or_default();
+        *at += 1;
+        if whole || *at <= FIRST || of_kind.len() == FIRST + 1 {
+            told.push((finding.to_string(), finding.severity()));
+        } else if *at == FIRST + 1 {
+            let rest = of_kind.get(FIRST..).unwrap_or_default();
+            let line = |finding: Option<&&Finding>| finding.and_then(|f| f.place.line);
+            let lines = match (line(rest.first()), line(rest.last())) {
+                (Some(first), Some(last)) if first < last => format!(", lines {first} to {last}"),
+                (Some(first), _) => format!(", line {first}"),
+                _ => String::new(),
+            };
+            let place = Place { line: None, column: None, ..finding.place.clone() };
+            let (severity, code) = (finding.severity(), finding.code.id);
+            let more = rest.len();
+            let text = format!(
+                "{place}: {severity} {code}: and {more} more like it{lines}; --verbose tells them one by one"
+            );
+            told.push((text, severity));
+        }
+    }
+    told
 }
 
 /// A finding as other programs read it.
@@ -187,8 +241,45 @@ pub fn findings_out(findings: &Findings) -> Vec<FindingOut<'_>> {
 
 #[cfg(test)]
 mod tests {
-    use super::word;
+    use super::{Loudness, findings_out, told, word};
+    use crate::finding::codes::takeoff as codes;
+    use crate::finding::{Finding, Findings, Place};
     use std::path::Path;
+
+    /// So many slips of a kind in column `kind`, from line 2 on, and one of another kind on line 5.
+    fn slips(count: u64) -> Findings {
+        let mut all = Findings::new();
+        for line in 2..2 + count {
+            let place = Place::line("takeoff.csv", line).field("kind", Some(2));
+            let what = format!("`pip{line}` is not known as `kind`");
+            all.push(Finding::new(&codes::UNREAD, place, what, "write `pipe`"));
+        }
+        let place = Place::line("takeoff.csv", 5).field("size", Some(3));
+        all.push(Finding::new(&codes::SIZE, place, "`6` is not a size", "write `NPS 6`"));
+        all
+    }
+
+    #[test]
+    fn alike_findings_are_summed_up() {
+        let few = told(&slips(11), Loudness::default(), false).unwrap();
+        assert_eq!(few.lines().count(), 13, "{few}");
+        let many = slips(10_000);
+        let text = told(&many, Loudness::default(), false).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines.len(), 13, "{text}");
+        assert!(
+            lines[4].contains("5:3 (size): error T005") && lines[10].contains(":11:2 (kind)"),
+            "{text}"
+        );
+        assert_eq!(
+            lines[11],
+            "takeoff.csv (kind): error T002: and 9990 more like it, lines 12 to 10001; --verbose tells them one by one"
+        );
+        assert!(lines[12].starts_with("10001 errors;"), "{text}");
+        let whole = Loudness { verbose: true, ..Loudness::default() };
+        assert_eq!(told(&many, whole, false).unwrap().lines().count(), 10_002);
+        assert_eq!(findings_out(&many).len(), 10_001);
+    }
 
     #[cfg(unix)]
     #[test]

@@ -5,9 +5,9 @@ use super::{Done, Happened};
 use crate::finding::codes::done as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Pull, Roll, ticket_name};
-use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::table::{Cell, Codes, Reader, Table, nearest_or, quoted};
 use crate::units::{Length, few};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 const CODES: Codes =
@@ -200,7 +200,13 @@ fn named(
         );
         return None;
     };
-    let ends = pulls.contains_key(&from) && pulls.contains_key(&to) && from <= to;
+    if from > to {
+        let what = format!("the range {} runs backwards", quoted(text));
+        let remedy = format!("write `{to}-{from}` if that is meant");
+        reader.tell(&codes::UNREAD, cell, what, remedy);
+        return None;
+    }
+    let ends = pulls.contains_key(&from) && pulls.contains_key(&to);
     if !ends {
         let own: Vec<String> = pulls.keys().take(TOLD).map(ToString::to_string).collect();
         let what = if from == to {
@@ -253,6 +259,26 @@ fn spoilt(
     let code = reader.text(&record.piece);
     let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
     let (Some(numbers), Some(code), Some(mut count)) = (numbers, code, count) else { return };
+    let asked = numbers.iter().filter_map(|number| pulls.get(number));
+    let codes_there: BTreeSet<&str> =
+        asked.flat_map(|pull| pull.placements.iter().map(|p| p.piece.as_str())).collect();
+    if !codes_there.contains(code) {
+        let what = format!(
+            "{} of {ticket} {} no piece {}",
+            if numbers.len() == 1 { "this pull" } else { "these pulls" },
+            if numbers.len() == 1 { "yields" } else { "yield" },
+            quoted(code)
+        );
+        let there: Vec<String> = codes_there.into_iter().map(str::to_owned).collect();
+        let remedy = format!("write the code as on the piece; there are {}", few(&there, TOLD));
+        reader.tell(
+            &codes::UNKNOWN,
+            &record.piece,
+            what,
+            nearest_or(code, there.iter().map(String::as_str), remedy),
+        );
+        return;
+    }
     for number in numbers {
         let Some(pull) = pulls.get(&number) else { continue };
         let yields = pull.placements.iter().filter(|p| p.piece == code).count() as u64;
@@ -266,7 +292,7 @@ fn spoilt(
     }
     if count > 0 {
         let what = format!("{count} more of {} than these pulls yield", quoted(code));
-        let remedy = "see the codes and quantities on the ticket";
+        let remedy = "see the quantities on the ticket";
         reader.tell(&codes::UNKNOWN, &record.piece, what, remedy);
     }
 }

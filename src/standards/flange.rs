@@ -37,6 +37,12 @@ pub fn flange(nps: u32, class: u32) -> Option<FlangeFigures> {
     ROWS.iter().find(|(c, n, _)| (*c, *n) == (class, nps)).map(|(.., figures)| *figures)
 }
 
+/// Whether the table has flanges of this class.
+#[must_use]
+pub fn has_flanges(class: u32) -> bool {
+    ROWS.iter().any(|(c, ..)| *c == class)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -57,6 +63,12 @@ mod tests {
             assert!(low.stud.value > low.thickness.value + low.thickness.value);
             assert!(low.hub_length.value > low.thickness.value);
         }
+    }
+
+    #[test]
+    fn two_classes_are_there() {
+        let classes: Vec<u32> = (0..3000).filter(|class| has_flanges(*class)).collect();
+        assert_eq!(classes, [150, 300]);
     }
 
     #[test]

@@ -26,7 +26,7 @@ mod valve;
 pub use cap::cap_length;
 pub use elbow::{Bend, bend_radius, take_out};
 pub use figure::{Evidence, Figure};
-pub use flange::{FlangeFigures, flange};
+pub use flange::{FlangeFigures, flange, has_flanges};
 pub use nominal::{nps_64ths, nps_text};
 pub use pipe::{Diameters, PipeRow, pipe_rows};
 pub use reducer::reducer_length;

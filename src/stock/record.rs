@@ -15,7 +15,7 @@ record! {
     length: needed "length", "20 m", "nominal length, along the roll";
     price: optional "number", "310.50", "price of one roll, in the job's currency";
     available: optional "whole number", "12", "how many can be had; empty: without limit; 0: not on offer, and no course is laid out for it";
-    currency: optional "word", "EUR", "the price's currency, the same on every line";
+    currency: optional "word", "EUR", "the price's currency, the same wherever it is given; empty: that of the other lines";
     breaks: optional "text", "20: 295.00 | 50: 280.00",
         "price of one when at least so many are bought: quantity, colon, price; a bar between";
     minimum: optional "whole number", "5", "fewest that are sold; empty: one";

@@ -24,6 +24,50 @@ fn ids(findings: &Findings) -> Vec<&'static str> {
     findings.iter().map(|f| f.code.id).collect()
 }
 
+/// A currency belongs to a price; a length that is shown as money is told, not read.
+#[test]
+fn a_length_shown_as_money_in_a_workbook_is_told() {
+    let read = |money: u16| {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let sheet = book.add_worksheet();
+        let headings = ["roll", "thickness", "width", "length", "price", "currency"];
+        for (at, heading) in (0_u16..).zip(headings) {
+            sheet.write(0, at, heading).unwrap();
+        }
+        sheet.write(1, 0, "A").unwrap();
+        let euros = rust_xlsxwriter::Format::new().set_num_format("#,##0.00\\ [$€-407]");
+        for (at, number) in [(1, 10.0), (2, 1500.0), (3, 20000.0), (4, 310.5)] {
+            if at == money {
+                sheet.write_with_format(1, at, number, &euros).unwrap();
+            } else {
+                sheet.write(1, at, number).unwrap();
+            }
+        }
+        sheet.write(1, 5, "EUR").unwrap();
+        let (rolls, findings) = read_rolls("rolls.xlsx", &book.save_to_buffer().unwrap());
+        let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+        (rolls.and_then(|mut rolls| rolls.remove(0).price), told)
+    };
+    assert_eq!(read(4), (Some(Money::from_micros(310_500_000)), Vec::new()));
+    let (_, told) = read(3);
+    assert!(
+        told.len() == 1 && told[0].contains("D2 (length): error S002: `20000 €` is not"),
+        "{told:?}"
+    );
+}
+
+/// As items of the takeoff are: read as two, and told.
+#[test]
+fn names_that_differ_in_capitals_only_are_told() {
+    let (read, findings) =
+        offcuts("O-1,10,800,2 m,1,rack\no-1,10,800,2 m,1,rack\nO-2,10,800,2 m,1,rack");
+    assert_eq!(read.map(|offcuts| offcuts.len()), Some(3));
+    let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    let start = "offcuts.csv:3: warning S081: the names `o-1` and `O-1` at offcuts.csv:2 differ in capitals only";
+    assert!(told[0].starts_with(start), "{told:?}");
+}
+
 /// A name on a line that holds another mistake was not compared: it was told only once that was mended.
 #[test]
 fn names_are_told_twice_on_lines_with_other_mistakes() {
@@ -186,6 +230,7 @@ const MISTAKES: &[(&str, &[&str])] = &[
     ("A,10,1500,20000,-1,", &["S003"]),
     ("A,10,1500,20000,,-1", &["S003"]),
     ("A,10,1500,20000,,\nA,5,1500,20000,,", &["S004"]),
+    ("A,10,1500,20000,,\na,5,1500,20000,,", &["S081"]),
     ("A,10,1500,20,,", &["S005"]),
     ("A,10,1500,3000 m,,", &["S009"]),
     ("A,10,4000,20 m,,", &["S009"]),

@@ -33,6 +33,7 @@ pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
         rolls.extend(roll(&record, &mut reader));
     }
     tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
+    tell_alike(names.iter().map(|(name, place)| (name, place)), &mut findings);
     tell_no_courses(&rolls, &mut findings);
     (if findings.has_errors() { None } else { Some(rolls) }, findings)
 }
@@ -50,6 +51,7 @@ pub fn read_offcuts(file: &str, bytes: &[u8]) -> (Option<Vec<Offcut>>, Findings)
         offcuts.extend(offcut(&record, &mut reader));
     }
     tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
+    tell_alike(names.iter().map(|(name, place)| (name, place)), &mut findings);
     (if findings.has_errors() { None } else { Some(offcuts) }, findings)
 }
 
@@ -194,6 +196,23 @@ fn tell_twice<'s>(names: impl Iterator<Item = (&'s String, &'s Place)>, findings
             ));
         } else {
             first.insert(name, place);
+        }
+    }
+}
+
+/// Tells every name that differs from one before in capitals only, as the takeoff does of its items.
+fn tell_alike<'s>(names: impl Iterator<Item = (&'s String, &'s Place)>, findings: &mut Findings) {
+    let mut first: BTreeMap<String, (&str, &Place)> = BTreeMap::new();
+    for (name, place) in names.filter(|(name, _)| !name.is_empty()) {
+        let (before, at) = *first.entry(name.to_lowercase()).or_insert((name, place));
+        if before != name {
+            let what = format!(
+                "the names {} and {} at {at} differ in capitals only",
+                quoted(name),
+                quoted(before)
+            );
+            let remedy = "delete one of the two if they are the same thing, else rename one; they are read as two";
+            findings.push(Finding::new(&codes::ALIKE, place.clone(), what, remedy));
         }
     }
 }

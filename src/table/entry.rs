@@ -1,4 +1,4 @@
-//! Lines below the headings that are no entries of the list: totals, headings again, units, headings of parts.
+//! Lines below the headings that are no entries of the list: comments, totals, headings again, units, headings of parts.
 
 use super::cell::quoted;
 use csv::StringRecord;
@@ -42,6 +42,10 @@ pub(super) fn none(
         .filter(|(_, cell)| !cell.is_empty())
         .collect();
     let (first, word) = *filled.first()?;
+    if is_comment(record, needed) {
+        let remedy = "delete the line; lines that are to be left out cannot be kept in the list";
+        return Some(("the line begins with #, and comments are not read".to_owned(), remedy));
+    }
     let empty = needed.iter().filter(|at| !filled.iter().any(|(number, _)| number == *at)).count();
     let heading = |number: usize| headings.get(number).unwrap_or_default().trim();
     if filled.len() > 1 && filled.iter().all(|(at, cell)| cell.eq_ignore_ascii_case(heading(*at))) {
@@ -66,6 +70,15 @@ pub(super) fn none(
         return Some((format!("only {} stands in this line", quoted(word)), remedy));
     }
     None
+}
+
+/// Whether a line is a comment: it begins with `#`, and two columns or more that every line must fill are empty.
+/// An item may be called `#4`.
+pub(super) fn is_comment(record: &StringRecord, needed: &[usize]) -> bool {
+    let filled = |at: usize| record.get(at).is_some_and(|cell| !cell.trim().is_empty());
+    let empty = needed.iter().filter(|at| !filled(**at)).count();
+    let mut cells = record.iter().map(str::trim).filter(|cell| !cell.is_empty());
+    cells.next().is_some_and(|cell| cell.starts_with('#')) && empty >= 2
 }
 
 /// Whether a cell begins with a word of sums.

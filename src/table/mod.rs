@@ -17,6 +17,7 @@ mod origin;
 mod quotes;
 mod read;
 mod record;
+mod slip;
 #[cfg(test)]
 mod tests;
 mod text;

@@ -111,9 +111,9 @@ impl<const N: usize> Table<N> {
         let at = header::match_columns(&origin, line, &headings, columns, findings);
         let headings_wrong =
             findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
-        check_rows(&origin, &headings, &mut records, findings);
         let needed = columns.iter().zip(&at).filter(|(column, _)| column.needed);
         let needed: Vec<usize> = needed.filter_map(|(_, at)| *at).collect();
+        check_rows(&origin, &headings, &needed, &mut records, findings);
         for (line, record) in &records {
             if let Some((what, remedy)) = entry::none(record, &headings, &needed) {
                 let finding = Finding::new(&files::NO_ENTRY, origin.line(*line), what, remedy);
@@ -201,6 +201,7 @@ const MORE_CELLS: &str = "name the columns of the cells on the right, or delete 
 fn check_rows(
     origin: &Origin,
     headings: &StringRecord,
+    needed: &[usize],
     records: &mut [(u64, StringRecord)],
     findings: &mut Findings,
 ) {
@@ -212,7 +213,8 @@ fn check_rows(
         let filled =
             (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
         let more = record.len() > headings.len() && exact && !origin.is_sheet();
-        if record.len() < headings.len() || filled > headings.len() || more {
+        let ragged = record.len() < headings.len() || filled > headings.len() || more;
+        if ragged && !entry::is_comment(record, needed) {
             findings.push_for_line(Finding::new(
                 &files::RAGGED,
                 origin.line(line),

@@ -178,6 +178,8 @@ fn lines_that_are_no_entries_are_told_for_what_they_are() {
         (",,Sum: ,9,", "`Sum:` is a line of totals, no entry"),
         (",,mm,pcs,", "this is a line of units, no entry"),
         ("North yard,,,,", "only `North yard` stands in this line; delete the line; what holds"),
+        ("# north yard", "the line begins with #, and comments are not read; delete the line"),
+        ("# pipes, first floor", "the line begins with #, and comments are not read"),
         ("Item,Kind,LENGTH,quantity,note", "the headings stand here again; delete the line"),
     ] {
         let text = format!("item,kind,length,quantity,note\na,pipe,5,1,\n{line}\n");
@@ -195,9 +197,13 @@ fn lines_that_are_no_entries_are_told_for_what_they_are() {
         assert!(found.len() == 1 && found[0].contains("t.csv:3: error F060: "), "{found:?}");
         assert!(found[0].contains(told), "{found:?}");
     }
-    for line in
-        ["Total,pipe,,3,", "Sum pump,elbow,,1,", "b,pipe,,,total of all", "m,,,,in the shop"]
-    {
+    for line in [
+        "#4,pipe,,3,",
+        "Total,pipe,,3,",
+        "Sum pump,elbow,,1,",
+        "b,pipe,,,total of all",
+        "m,,,,in the shop",
+    ] {
         let text = format!("item,kind,length,quantity,note\n{line}\n");
         let mut findings = Findings::new();
         let table = Table::read("t.csv", text.as_bytes(), &LIST, &mut findings);
@@ -246,7 +252,9 @@ fn every_code_has_an_example() {
     assert!(long_cell()[0].contains("F014"));
     seen.insert("F014");
     // Examples of these stand in the tests of workbooks.
-    seen.extend(["F018", "F019", "F020", "F021", "F022", "F023", "F024", "F025", "F081", "F082"]);
+    seen.extend([
+        "F018", "F019", "F020", "F021", "F022", "F023", "F024", "F025", "F081", "F082", "F083",
+    ]);
     assert!(overfull("12 ft 14 in")[0].contains("F026"));
     seen.insert("F026");
     for code in codes::ALL {

@@ -3,7 +3,7 @@
 
 use super::cell::{Cell, quoted};
 use super::header::Column;
-use super::{nearest, units};
+use super::{nearest, slip, units};
 use crate::finding::codes::{Code, files};
 use crate::finding::{Finding, Findings};
 use crate::units::{Length, Money, UnitError, parse_decimal};
@@ -73,7 +73,14 @@ impl<'f> Reader<'f> {
     /// A length in a range.
     pub fn length(&mut self, cell: &Cell<'_>, range: &RangeInclusive<Length>) -> Option<Length> {
         let text = self.text(cell)?;
-        let length = self.read(cell, Length::parse(text), "a length", LENGTH_REMEDY)?;
+        let length = Length::parse(text).map_err(|error| match error {
+            // Words without a number are no unit that somebody misspelt.
+            UnitError::UnknownUnit(_) if !text.contains(|sign: char| sign.is_ascii_digit()) => {
+                UnitError::NotANumber(text.to_owned())
+            }
+            other => other,
+        });
+        let length = self.read(cell, length, "a length", LENGTH_REMEDY)?;
         self.tell_overfull(cell, length);
         let limits = format!("from {} to {}", shown(*range.start()), shown(*range.end()));
         let meant = || units::meant(text, range);
@@ -116,6 +123,16 @@ impl<'f> Reader<'f> {
 
     /// One of some words, in any case.
     pub fn word<T: Copy>(&mut self, cell: &Cell<'_>, words: &[(&'static str, T)]) -> Option<T> {
+        self.word_or(cell, words, |_| None)
+    }
+
+    /// One of some words, in any case; `meant` knows which of them others mean that people use for it.
+    pub fn word_or<T: Copy>(
+        &mut self,
+        cell: &Cell<'_>,
+        words: &[(&'static str, T)],
+        meant: impl FnOnce(&str) -> Option<&'static str>,
+    ) -> Option<T> {
         let list: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
         if cell.is_empty() {
             let what = format!("there is no `{}`", cell.name());
@@ -131,7 +148,8 @@ impl<'f> Reader<'f> {
         if let Some((_, meant)) = words.iter().find(|(word, _)| text.eq_ignore_ascii_case(word)) {
             return Some(*meant);
         }
-        let remedy = match nearest(text, words.iter().map(|(word, _)| *word)) {
+        let near = || nearest(text, words.iter().map(|(word, _)| *word));
+        let remedy = match meant(&text.to_lowercase()).or_else(near) {
             Some(word) => {
                 format!("write `{word}` if that is meant, else one of {}", list.join(", "))
             }
@@ -152,6 +170,11 @@ impl<'f> Reader<'f> {
     ) -> Option<T> {
         value
             .map_err(|error| {
+                if let Some((why, remedy)) = slip::of(cell.text) {
+                    let what = format!("{} is not {form}: {why}", quoted(cell.text));
+                    self.tell(self.codes.unread, cell, what, remedy);
+                    return;
+                }
                 let what = match &error {
                     // These say no more than the sentence itself.
                     UnitError::NotANumber(_) | UnitError::Empty => {

@@ -6,7 +6,7 @@ use super::runs::Typed;
 use crate::finding::codes::Code;
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings};
-use crate::table::{nearest, quoted};
+use crate::table::{Cell, nearest, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -155,8 +155,38 @@ pub(super) fn take_named(
             }
         }
     }
+    if good {
+        tell_both(&all, &line.ends, lines, free, findings);
+    }
     without_open_last(&mut named.names);
     good.then_some(named)
+}
+
+/// Tells a run that names one and the same fitting at both its ends: where there is only one of it, a straight run
+/// cannot come back to it.
+fn tell_both(
+    all: &[&str],
+    cell: &Cell<'_>,
+    lines: &[Typed<'_>],
+    free: &Free<'_>,
+    findings: &mut Findings,
+) {
+    let both = || {
+        let &[first, second] = all else { return None };
+        let (at, _) = free.find(first)?;
+        let same = free.find(second).is_some_and(|(other, _)| other == at);
+        let item = lines.get(at).and_then(|line| line.item.as_ref())?;
+        let counted = free.of(at).iter().any(|(port, _)| port.count.is_some());
+        (same && counted && item.quantity == 1).then_some(item)
+    };
+    if let Some(item) = both() {
+        let what = format!(
+            "the run has both its ends at {}, and there is only one of it",
+            quoted(&item.id)
+        );
+        let remedy = "correct one of the names, write none for an open end, or correct the fitting's quantity";
+        findings.push(Finding::new(&codes::BOTH_ENDS, cell.place(), what, remedy));
+    }
 }
 
 /// Takes open ends behind the last named one away; one before it keeps its place.
@@ -174,6 +204,40 @@ fn open(name: &str) -> bool {
 /// Code, what and remedy of a wrong end.
 type Wrong = (&'static Code, String, String);
 
+/// What is wrong with the name of an item and of an end that it does not have.
+fn no_such_end(name: &str, free: &Free<'_>) -> Option<Wrong> {
+    let (item, end) = name.rsplit_once(' ')?;
+    let item = item.trim_end();
+    let (at, _) = free.find(item)?;
+    let named = free.of(at).iter().filter_map(|(port, _)| port.name);
+    let known: Vec<String> = named.map(|end| quoted(&format!("{item} {end}"))).collect();
+    let what = format!("{} is there, but has no end called {}", quoted(item), quoted(end));
+    let remedy = match known.as_slice() {
+        [] => format!("write {}", quoted(item)),
+        known => format!("write {} or {}", quoted(item), known.join(" or ")),
+    };
+    Some((&codes::END_UNKNOWN, what, remedy))
+}
+
+/// What is wrong with two names that another sign than a bar separates: a comma or a semicolon, or any other where
+/// both names are there.
+fn without_bar(name: &str, free: &Free<'_>) -> Option<Wrong> {
+    let parts = |sign: &str| -> Option<(String, String)> {
+        let (first, second) = name.split_once(sign)?;
+        let (first, second) = (first.trim(), second.trim());
+        let there = |name: &str| open(name) || free.find(name).is_some();
+        let meant = matches!(sign, "," | ";") || (there(first) && there(second));
+        (meant && !first.is_empty() && !second.is_empty())
+            .then(|| (first.to_owned(), second.to_owned()))
+    };
+    let (first, second) =
+        [",", ";", " and ", "&", "+", "/", "\\", " - ", " "].into_iter().find_map(parts)?;
+    let what = format!("{} is no fitting's name, and a bar separates two", quoted(name));
+    let remedy =
+        format!("write {} if these are the run's ends", quoted(&format!("{first}|{second}")));
+    Some((&codes::END_UNKNOWN, what, remedy))
+}
+
 /// The item that one name means, and what it takes out; no finding where that item's own line is
 /// wrong and has been told.
 fn take_one(
@@ -183,6 +247,9 @@ fn take_one(
     free: &mut Free<'_>,
 ) -> Result<(String, Length), Option<Wrong>> {
     let Some((at, which)) = free.find(name) else {
+        if let Some(wrong) = without_bar(name, free).or_else(|| no_such_end(name, free)) {
+            return Err(Some(wrong));
+        }
         // Suggestions search the whole takeoff, so they are made for the first few only.
         free.suggestions = free.suggestions.saturating_sub(1);
         let most = if free.suggestions > 0 { usize::MAX } else { 0 };

@@ -51,8 +51,11 @@ fn read_as(file: &str, bytes: &[u8], rules: &Rules, named: bool) -> (Option<Take
         record.item = record.item.or_text(name);
         tell_twice(&record, &mut first, &mut folded, &mut desk);
         let item = item(&record, &mut desk);
-        if let (Some(item), true) = (&item, named) {
-            unusual::tell(&record, item, &mut desk);
+        if let Some(item) = &item {
+            unusual::dimensions(&record, item, &mut desk);
+            if named {
+                unusual::tell(&record, item, &mut desk);
+            }
         }
         lines.push(Typed {
             name: record.item.text(),
@@ -74,7 +77,7 @@ fn read_as(file: &str, bytes: &[u8], rules: &Rules, named: bool) -> (Option<Take
 /// An item from its line; a pipe's length and ends are still as typed.
 fn item(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Item> {
     let id = name(&record.item, desk);
-    let word = desk.reader.word(&record.kind, kinds::WORDS);
+    let word = desk.reader.word_or(&record.kind, kinds::WORDS, kinds::also);
     let quantity = desk.reader.count(&record.quantity, &QUANTITY);
     let build = build::read(&record.build, desk);
     let release = record.release.or(1, |cell| desk.reader.count(cell, &RELEASE));

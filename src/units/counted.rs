@@ -26,6 +26,13 @@ pub fn few<N: AsRef<str>>(names: &[N], most: usize) -> String {
     }
 }
 
+/// A sentence without its figures and what stands between backticks: like sentences differ in these alone.
+#[must_use]
+pub fn kind_of(sentence: &str) -> String {
+    let outside = sentence.split('`').step_by(2).collect::<Vec<_>>().join("`");
+    outside.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

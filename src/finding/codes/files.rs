@@ -202,6 +202,13 @@ pub static HIDDEN_ROWS: Code = Code::warning(
     "Rows of the sheet are hidden, by hand or by a filter. They are read like the others, and who looks at \
      the sheet does not see them. Show all rows, and delete those that do not belong to the list.",
 );
+/// Columns of a sheet that are not shown.
+pub static HIDDEN_COLUMNS: Code = Code::warning(
+    "F083",
+    "hidden columns were read",
+    "Columns of the sheet are hidden, and something stands in them. They are read like the others, and who looks at \
+     the sheet does not see what they say. Show all columns, and see whether it is meant.",
+);
 /// A hidden sheet of the right name.
 pub static HIDDEN_SHEET: Code = Code::warning(
     "F082",
@@ -214,7 +221,7 @@ pub static HIDDEN_SHEET: Code = Code::warning(
 pub static NO_ENTRY: Code = Code::error(
     "F060",
     "line that is no entry of the list",
-    "Every line below the headings is an entry. A total, the headings once more, a line of units or a heading over \
+    "Every line below the headings is an entry. A comment, a total, the headings once more, a line of units or a heading over \
      part of the list are none: delete the line. What such a heading says of the lines below it, such as an area of \
      the site, belongs into a column of each of them.",
 );
@@ -248,6 +255,7 @@ pub const ALL: &[&Code] = &[
     &MERGED_EMPTY,
     &OVERFULL,
     &HIDDEN_ROWS,
+    &HIDDEN_COLUMNS,
     &HIDDEN_SHEET,
     &NO_ENTRY,
 ];

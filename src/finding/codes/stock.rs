@@ -120,6 +120,15 @@ pub static NO_COURSES: Code = Code::error(
      serve for pieces that happen to fit. Leave the cell empty for those that courses are to be as wide as.",
 );
 
+/// Names that differ in capitals only.
+pub static ALIKE: Code = Code::warning(
+    "S081",
+    "names that differ in capitals only",
+    "Two rolls or two offcuts have names that differ in capital and small letters only, such as `O-1` and `o-1`. \
+     They are read as two, and most often are one that was entered twice: then plans count on blanket that is not \
+     there. Delete one, or rename it.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &MISSING,
@@ -137,4 +146,5 @@ pub const ALL: &[&Code] = &[
     &CHEAP_BREAK,
     &FREE,
     &NO_COURSES,
+    &ALIKE,
 ];

@@ -163,6 +163,14 @@ pub static UNUSUAL_LENGTH: Code = Code::warning(
     "A pipe or shell is shorter than 50 mm or longer than 200 m (limits: common practice, no source). \
      Most often the unit is missing or wrong: a plain number is millimetres. Leave it if it is right.",
 );
+/// A dimension that is rarely meant.
+pub static UNUSUAL: Code = Code::warning(
+    "T080",
+    "dimension that is rarely meant",
+    "A dimension that was typed is far smaller or larger than on things of its size, such as a valve of NPS 4 that \
+     is 1 mm from face to face (limits: common practice, no source). Most often the unit is missing or wrong, or the value \
+     stands in another column: a plain number is millimetres. Pieces are made by it as it stands; leave it if it is right.",
+);
 /// An offcut of a thickness that is nowhere else.
 pub static STRANGE_OFFCUT: Code = Code::warning(
     "T023",
@@ -183,6 +191,15 @@ pub static ALIKE: Code = Code::warning(
     "names that differ in capitals only",
     "Two items have names that differ in capital and small letters only, such as `P-1` and `p-1`. They are \
      read as two items, and most often are one that was entered twice. Delete one, or rename it.",
+);
+
+/// A run that comes back to where it began.
+pub static BOTH_ENDS: Code = Code::warning(
+    "T082",
+    "both ends of a run at one fitting",
+    "Column ends names the same fitting at both ends of a run, and there is only one of it. A straight run cannot come \
+     back to it, so most often one of the names is wrong, or the fitting's quantity. Pieces are made as if the run met \
+     one of it at each end.",
 );
 
 /// All of them.
@@ -211,5 +228,7 @@ pub const ALL: &[&Code] = &[
     &UNUSUAL_LENGTH,
     &STRANGE_OFFCUT,
     &IDLE_OFFCUT,
+    &UNUSUAL,
     &ALIKE,
+    &BOTH_ENDS,
 ];

@@ -1,5 +1,6 @@
 //! The cells of one sheet, as much of it as holds anything.
 
+use super::hidden::Hidden;
 use std::collections::BTreeMap;
 
 /// What a cell holds.
@@ -34,8 +35,8 @@ pub(super) struct Merged {
 pub(super) struct Grid {
     pub(super) rows: BTreeMap<u32, BTreeMap<u32, Value>>,
     pub(super) merged: Vec<Merged>,
-    /// Rows that are not shown, first and last.
-    pub(super) hidden: Vec<(u32, u32)>,
+    /// What is not shown of it.
+    pub(super) hidden: Hidden,
     cells: usize,
 }
 

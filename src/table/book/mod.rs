@@ -4,7 +4,8 @@
 //! Steps: see that what is packed in the file is of a size that a list can have; open it with
 //! `calamine`; choose the sheet (named like the file's table, or the only one with the headings);
 //! find the row of headings; turn every cell below a known heading into the text that stands for
-//! it; tell dates where none belong, formulas without a result, merged cells, and hidden rows.
+//! it; tell dates where none belong, formulas without a result, merged cells, and hidden
+//! rows and columns.
 
 mod choose;
 mod grid;

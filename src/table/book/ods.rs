@@ -2,6 +2,7 @@
 //! merged cells, and how numbers are shown, since a number format's words belong to what was meant.
 
 use super::grid::{Grid, Merged, Value};
+use super::hidden::Hidden;
 use super::{Book, packed, shown};
 use calamine::{Data, Ods, Reader};
 use quick_xml::XmlVersion;
@@ -101,8 +102,8 @@ struct Told {
     merged: Vec<Merged>,
     /// Numbers as they are shown, by row and column.
     shown: BTreeMap<(u32, u32), String>,
-    /// Rows that are not shown, first and last (19.749: `collapse` by hand, `filter` by a filter).
-    hidden: Vec<(u32, u32)>,
+    /// What is not shown (19.749: `collapse` by hand, `filter` by a filter).
+    hidden: Hidden,
 }
 
 /// A cell that holds a number, while its text is read.
@@ -121,6 +122,8 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
     let (mut sheet, mut row, mut repeated, mut column) = (String::new(), 0_u32, 1_u32, 0_u32);
     let (mut filled, mut extent) = (0_u64, Extent::default());
     let mut number: Option<Number> = None;
+    // The next column that is described before the rows.
+    let mut of_columns = 0_u32;
     let mut note = false;
     loop {
         let event = reader.read_event().map_err(|e| e.to_string())?;
@@ -151,14 +154,24 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
             "table:table" => {
                 sheet = text(element, "table:name")?;
                 row = 0;
+                of_columns = 0;
                 extent = Extent::default();
+            }
+            "table:table-column" => {
+                let many = count(element, "table:number-columns-repeated")?;
+                let next = of_columns.saturating_add(many);
+                if matches!(text(element, "table:visibility")?.as_str(), "collapse" | "filter") {
+                    let columns = (of_columns, next.saturating_sub(1));
+                    found.entry(sheet.clone()).or_default().hidden.columns.push(columns);
+                }
+                of_columns = next;
             }
             "table:table-row" => {
                 column = 0;
                 repeated = count(element, "table:number-rows-repeated")?;
                 if matches!(text(element, "table:visibility")?.as_str(), "collapse" | "filter") {
                     let last = row.saturating_add(repeated - 1);
-                    found.entry(sheet.clone()).or_default().hidden.push((row, last));
+                    found.entry(sheet.clone()).or_default().hidden.rows.push((row, last));
                 }
                 if matches!(event, Event::Empty(_)) {
                     row = row.saturating_add(repeated);
@@ -185,11 +198,12 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                         columns: (column, column.saturating_add(wide - 1)),
                     });
                 }
-                number = matches!(kind.as_str(), "float" | "percentage").then(|| Number {
-                    rows: (row, row.saturating_add(repeated)),
-                    columns: (column, next),
-                    shown: String::new(),
-                });
+                number =
+                    matches!(kind.as_str(), "float" | "percentage" | "currency").then(|| Number {
+                        rows: (row, row.saturating_add(repeated)),
+                        columns: (column, next),
+                        shown: String::new(),
+                    });
                 column = next;
             }
             _ => {}

@@ -59,6 +59,13 @@ pub(super) fn records(
     records.retain(|(_, record)| record.iter().any(|cell| !cell.trim().is_empty()));
     let listed = records.iter().skip(1).filter_map(|(line, _)| u32::try_from(line - 1).ok());
     findings.extend(hidden::tell(origin, grid, &listed.collect::<Vec<_>>()));
+    let filled = |at: u32| {
+        let below = usize::try_from(at).unwrap_or(usize::MAX);
+        let mut cells = records.iter().skip(1).filter_map(|(_, record)| record.get(below));
+        cells.any(|cell| !cell.trim().is_empty())
+    };
+    let read = known.iter().filter(|(at, _)| filled(**at)).map(|(at, column)| (*at, column.name));
+    findings.extend(hidden::tell_columns(origin, grid, top, read));
     Some(records)
 }
 
@@ -74,6 +81,10 @@ fn amount<'v>(
         return text;
     }
     let Some((number, word)) = shown::beside_a_word(text) else { return text };
+    // A sign says less than a word: several currencies share one.
+    if shown::is_sign(word) {
+        return number;
+    }
     let currency = known.iter().find(|(_, column)| column.name == "currency");
     let currency = currency.and_then(|(at, _)| cells.get(at)).map(|value| value.text().trim());
     let same = currency.is_none_or(|given| given.is_empty() || given.eq_ignore_ascii_case(word));

@@ -3,8 +3,8 @@
 //! A workbook keeps numbers in binary and says beside them how they are shown. What counts here is
 //! the value, to 15 figures (as many as spreadsheets keep) and six decimals (a nanometre, where it
 //! is millimetres), without thousands separators; but words that the number format puts around it
-//! (`2.4 m`, `NPS 6`), leading zeros and a per cent sign belong to what was meant, and are kept.
-//! Signs of currency are not.
+//! (`2.4 m`, `NPS 6`), leading zeros, a per cent sign and signs of currency belong to what was meant, and are
+//! kept; a currency beside a price is taken away again by who knows that it is one ([`beside_a_word`]).
 
 use calamine::ExcelDateTime;
 
@@ -37,7 +37,8 @@ pub(super) fn number_as_shown(value: f64, shown: &str) -> String {
 pub(super) fn beside_a_word(text: &str) -> Option<(&str, &str)> {
     let (first, second) = text.split_once(' ')?;
     let number = |text: &str| text.parse::<f64>().is_ok_and(f64::is_finite);
-    let word = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_alphabetic() || c == '.');
+    let part = |c: char| c.is_alphabetic() || c == '.' || currency(c);
+    let word = |text: &str| !text.is_empty() && text.chars().all(part);
     if number(first) && word(second) {
         Some((first, second))
     } else if word(first) && number(second) {
@@ -45,6 +46,16 @@ pub(super) fn beside_a_word(text: &str) -> Option<(&str, &str)> {
     } else {
         None
     }
+}
+
+/// Whether a character is a sign of currency (Unicode, general category Sc, as far as spreadsheets offer them).
+const fn currency(c: char) -> bool {
+    matches!(c, '$' | '¢' | '£' | '¤' | '¥' | '\u{20A0}'..='\u{20CF}')
+}
+
+/// Whether what stands beside a number is signs of currency alone.
+pub(super) fn is_sign(word: &str) -> bool {
+    word.chars().all(currency)
 }
 
 /// How many times a value was divided by a thousand for what is shown, with a comma or a point as decimal
@@ -74,7 +85,7 @@ pub(super) fn says_more(shown: &str) -> bool {
 
 fn dressed(value: f64, dress: Dress) -> String {
     // Words that are shown beside thousands mean those: a length in millimetres as `1.5 m`.
-    let worded = !(dress.before.is_empty() && dress.after.is_empty());
+    let worded = !(is_sign(&dress.before) && is_sign(&dress.after));
     let times = if worded { i32::try_from(dress.thousands).unwrap_or(0) } else { 0 };
     let value = value / 1000_f64.powi(times);
     let figures = figures(if dress.per_cent { value * 100.0 } else { value });
@@ -131,7 +142,13 @@ fn dress(code: &str) -> Dress {
                 signs.next();
             }
             '[' => {
-                let _ = signs.by_ref().take_while(|c| *c != ']').count();
+                let inside: String = signs.by_ref().take_while(|c| *c != ']').collect();
+                // A currency, then the language it is written in (18.8.31). Words such as `kr` are shared by several,
+                // so only signs and codes can be held against the row's currency.
+                let symbol = inside.strip_prefix('$').and_then(|rest| rest.split('-').next());
+                let code =
+                    |text: &str| text.len() == 3 && text.chars().all(|c| c.is_ascii_uppercase());
+                words.extend(symbol.filter(|text| is_sign(text) || code(text)));
             }
             '0' | '#' | '?' => {
                 digits = true;
@@ -171,10 +188,10 @@ fn dress(code: &str) -> Dress {
     dress
 }
 
-/// Words around a number; brackets, dashes and signs of currency say nothing of a length or a count.
+/// Words around a number; brackets and dashes say nothing of a length or a count. A currency does: that it is none.
 fn meant(text: &str) -> String {
-    let text = text.trim();
-    let says = |c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″');
+    let text = text.trim().trim_start_matches(['(', '-']).trim_end_matches([')', '-']).trim();
+    let says = |c: char| c.is_alphabetic() || currency(c) || matches!(c, '\'' | '"' | '′' | '″');
     if text.contains(says) { text.to_owned() } else { String::new() }
 }
 
@@ -218,8 +235,7 @@ mod tests {
     fn the_value_counts_and_not_how_it_is_rounded_or_grouped() {
         assert_eq!(number(1200.0, Some("#,##0")), "1200");
         assert_eq!(number(1234.5678, Some("0")), "1234.5678");
-        assert_eq!(number(596.0, Some("_($* #,##0.00_);_($* (#,##0.00)")), "596");
-        assert_eq!(number(596.5, Some("[$€-407] #,##0.00")), "596.5");
+        assert_eq!(number(596.0, Some("_(* #,##0.00_);_(* (#,##0.00)")), "596");
         assert_eq!(number(-3.0, Some("0_);(0)")), "-3");
         assert_eq!(number(2400.0, None), "2400");
         assert_eq!(number(0.75, Some("# ?/?")), "0.75");
@@ -242,8 +258,7 @@ mod tests {
         assert_eq!(number_as_shown(6.0, "NPS 6"), "NPS 6");
         assert_eq!(number_as_shown(7.0, "007"), "007");
         assert_eq!(number_as_shown(0.5, "50%"), "50%");
-        for plain in ["1.200,50 €", "(3)", "-3", "1.0E+07", "90°", "", "0.75", "3/4", "nothing"]
-        {
+        for plain in ["1.200,50", "(3)", "-3", "1.0E+07", "90°", "", "0.75", "3/4", "nothing"] {
             assert!(!says_more(plain), "{plain}");
         }
         assert_eq!(number_as_shown(1.0e7, "1.0E+07"), "10000000");
@@ -259,6 +274,20 @@ mod tests {
         assert_eq!(number(90.0, Some("0\"°\"")), "90");
         assert_eq!(number(1000.0, Some("General\" mm\"")), "1000 mm");
         assert_eq!(number(2.5, Some("\"about \"GENERAL\\ \\m")), "about 2.5 m");
+    }
+
+    /// A length that is shown as money is none, whatever its figures.
+    #[test]
+    fn currencies_are_kept() {
+        assert_eq!(number(596.0, Some("_($* #,##0.00_);_($* (#,##0.00)")), "$ 596");
+        assert_eq!(number(596.5, Some("[$€-407] #,##0.00")), "€ 596.5");
+        assert_eq!(number(596.5, Some("#,##0.00\\ [$EUR]")), "596.5 EUR");
+        assert_eq!(number(2400.0, Some("#,##0 \"€\"")), "2400 €");
+        assert_eq!(number(596.5, Some("#,##0.00 [$kr-41D]")), "596.5");
+        assert_eq!(number(596.5, Some("[$-409]0.00")), "596.5");
+        assert_eq!(number(2400.0, Some("0,\" €\"")), "2400 €");
+        assert_eq!(number_as_shown(1200.5, "1.200,50 €"), "1200.5 €");
+        assert_eq!(number_as_shown(-596.0, "-£596.00"), "£ -596");
     }
 
     /// ECMA-376, 18.8.31: a comma that follows a digit placeholder scales the number by a thousand.
@@ -281,7 +310,9 @@ mod tests {
     fn a_word_beside_a_number_is_told_apart() {
         assert_eq!(beside_a_word("700 EUR"), Some(("700", "EUR")));
         assert_eq!(beside_a_word("Fr. 596.5"), Some(("596.5", "Fr.")));
-        for other in ["700", "700 per roll", "NaN EUR", "EUR", "700 €"] {
+        assert_eq!(beside_a_word("700 €"), Some(("700", "€")));
+        assert_eq!(beside_a_word("US$ 700"), Some(("700", "US$")));
+        for other in ["700", "700 per roll", "NaN EUR", "EUR"] {
             assert_eq!(beside_a_word(other), None, "{other}");
         }
     }

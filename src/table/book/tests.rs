@@ -231,6 +231,38 @@ fn hidden_rows_are_read_and_told() {
     assert!(told.len() == 1 && told[0].contains("F081: row 3 is hidden"), "{told:?}");
 }
 
+/// Only of columns that are read and hold something.
+#[test]
+fn hidden_columns_are_read_and_told() {
+    let make = |hidden: &[u16]| {
+        book("t", |sheet| {
+            head(sheet, 0, &["item", "length", "size", "area"]);
+            sheet.write(1, 0, "a").unwrap();
+            sheet.write(1, 1, 5).unwrap();
+            sheet.write(1, 2, "NPS 6").unwrap();
+            for column in hidden {
+                sheet.set_column_hidden(*column).unwrap();
+            }
+        })
+    };
+    let (rows, told) = read("t.xlsx", &make(&[1, 3, 7]));
+    assert_eq!(rows.unwrap()[0].1[1], "5");
+    let text = "t.xlsx:t!B1 (length): warning F083: column B (`length`) is hidden, and was read like the others;";
+    assert!(told.len() == 1 && told[0].starts_with(text), "{told:?}");
+    let told = read("t.xlsx", &make(&[1, 2])).1;
+    let text = "2 columns are hidden, and were read like the others: B (`length`), C (`size`);";
+    assert!(told.len() == 1 && told[0].contains(text), "{told:?}");
+    assert!(read("t.xlsx", &make(&[3])).1.is_empty());
+    let columns = "<table:table-column/><table:table-column table:visibility=\"collapse\"/>";
+    let line = |first: &str, second: &str| {
+        format!("<table:table-row>{}{}</table:table-row>", words(first), words(second))
+    };
+    let bytes = open_document(&format!("{columns}{}{}", line("item", "length"), line("a", "5")));
+    let (rows, told) = read("t.ods", &bytes);
+    assert_eq!(rows.map(|rows| rows.len()), Some(1));
+    assert!(told.len() == 1 && told[0].contains("F083: column B (`length`) is hidden"), "{told:?}");
+}
+
 #[test]
 fn a_hidden_sheet_of_the_right_name_is_told() {
     let make = |name: &str| {

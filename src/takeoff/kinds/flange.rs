@@ -1,7 +1,7 @@
 //! Flange pairs and valves.
 
 use crate::finding::codes::takeoff as codes;
-use crate::standards::{ValveKind, face_to_face, flange as flange_figures};
+use crate::standards::{ValveKind, face_to_face, flange as flange_figures, has_flanges};
 use crate::table::{Cell, quoted};
 use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Bare, Flange, Size, Valve};
@@ -45,6 +45,35 @@ fn class_given(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>, needs_table:
     true
 }
 
+/// Tells a class of which no dimensions are known, and which columns are to be measured instead.
+fn class_known(
+    record: &TakeoffRecord<'_>,
+    class: &Class,
+    desk: &mut Desk<'_, '_>,
+    needs_table: bool,
+) -> bool {
+    if !needs_table || class.number.is_some_and(has_flanges) {
+        return true;
+    }
+    let face_to_face =
+        (record.kind.text().eq_ignore_ascii_case("valve")).then_some(&record.face_to_face);
+    let cells = [&record.diameter, &record.thickness, &record.stud].into_iter().chain(face_to_face);
+    let empty: Vec<String> =
+        cells.filter(|cell| cell.is_empty()).map(|cell| quoted(cell.name())).collect();
+    let what = format!(
+        "the tables hold flanges of class 150 and 300 only, and this is {}",
+        quoted(record.class.text())
+    );
+    let remedy = match empty.split_last() {
+        Some((last, rest)) if !rest.is_empty() => {
+            format!("measure it and fill in {} and {last}, or correct the class", rest.join(", "))
+        }
+        _ => format!("measure it and fill in {}, or correct the class", empty.concat()),
+    };
+    desk.reader.tell(&codes::MEASURE, &record.class, what, remedy);
+    false
+}
+
 pub(super) fn flange(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Flange> {
     let words = [
         ("covered", Bare::Covered),
@@ -71,6 +100,9 @@ fn dimensions(
         return None;
     }
     let class = class(record);
+    if !class_known(record, &class, desk, open) {
+        return None;
+    }
     let figures = size.nps_64ths.zip(class.number).and_then(|(n, c)| flange_figures(n, c));
     let of = format!("the {} {} {thing}", size.text, class.text);
     let diameter =
@@ -82,10 +114,16 @@ fn dimensions(
     let wide = desk.agree(&record.diameter, diameter > size.od, || {
         format!("a flange of {diameter} mm is not larger than its pipe of {} mm", size.od)
     });
-    let long = desk.agree(&record.stud, stud > thickness + thickness, || {
-        format!("studs of {stud} mm do not reach through two flanges of {thickness} mm")
-    });
     let gasket = gasket?;
+    let flanges = thickness + thickness;
+    // Whatever was typed is the likelier slip; without a gasket the flanges alone are too thick.
+    let cell =
+        if stud > flanges && !record.gasket.is_empty() { &record.gasket } else { &record.stud };
+    let long = desk.agree(cell, stud > flanges + gasket, || {
+        format!(
+            "studs of {stud} mm do not reach through two flanges of {thickness} mm and a gasket of {gasket} mm"
+        )
+    });
     (wide && long).then_some(Flange { size, diameter, thickness, stud, gasket, bare })
 }
 
@@ -107,10 +145,12 @@ pub(super) fn valve(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Opti
     let size = size?;
     let nps = size.nps_64ths;
     let flange = dimensions(record, desk, size, "valve", Bare::Covered);
-    // Without class, which was asked for above, face to face is not asked for as well.
+    // Where the class was asked for, or is in no table, which was told above, face to face is not asked for as well.
     let class = class(record);
     let figure = || face_to_face(kind??, nps?, class.number?);
-    let asked = kind.is_some() && !(record.class.is_empty() && record.face_to_face.is_empty());
+    let in_table = class.number.is_some_and(has_flanges);
+    let told = record.class.is_empty() || (flange.is_none() && !in_table);
+    let asked = kind.is_some() && !(told && record.face_to_face.is_empty());
     let length = match asked {
         true => {
             let of =
@@ -148,6 +188,12 @@ fn bonnet(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<(Length
                 cell.name()
             );
             desk.reader.tell(&codes::MEASURE, cell, what, remedy);
+            return None;
+        }
+        if !cell.text().contains(|sign: char| sign.is_ascii_digit()) {
+            let what = format!("{} is not a length", quoted(cell.text()));
+            let remedy = "write it in millimetres or with its unit, or write none in `bonnet` where the valve has none";
+            desk.reader.tell(&codes::UNREAD, cell, what, remedy);
             return None;
         }
         desk.measured(cell)

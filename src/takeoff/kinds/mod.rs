@@ -39,6 +39,44 @@ pub(super) const WORDS: &[(&str, KindWord)] = &[
     ("disc", KindWord::Disc),
 ];
 
+/// Other words of the trade for the kinds, in small letters.
+const ALSO: &[(&str, &[&str])] = &[
+    ("pipe", &["tube", "straight", "run", "spool", "piping"]),
+    ("elbow", &["bend", "ell", "bow", "90", "45", "90 deg", "45 deg", "90°", "45°", "return bend"]),
+    ("tee", &["t", "tee piece", "t-piece", "t piece", "branch", "lateral", "stub-in"]),
+    ("reducer", &["reduction", "cone", "swage"]),
+    ("cap", &["end cap", "pipe cap"]),
+    ("flange", &["flange pair", "flanges", "flg", "flanged joint"]),
+    (
+        "valve",
+        &[
+            "gate",
+            "globe",
+            "ball",
+            "check",
+            "butterfly",
+            "plug",
+            "vlv",
+            "gate valve",
+            "ball valve",
+            "globe valve",
+            "check valve",
+            "butterfly valve",
+            "plug valve",
+            "control valve",
+        ],
+    ),
+    ("shell", &["vessel", "tank", "drum", "cylinder", "vessel shell"]),
+    ("head", &["dish", "dished end", "vessel head", "bottom"]),
+    ("disc", &["disk", "ring", "plate", "blind", "flat plate"]),
+];
+
+/// The kind that a word of the trade means, if it is one.
+pub(super) fn also(word: &str) -> Option<&'static str> {
+    let meant = |(_, others): &&(&str, &[&str])| others.contains(&word);
+    ALSO.iter().find(meant).map(|(kind, _)| *kind)
+}
+
 impl KindWord {
     /// The columns that this kind uses beside those that all kinds use.
     const fn columns(self) -> &'static [&'static str] {
