@@ -170,17 +170,17 @@ fn templates_that_lie_across_are_told_with_their_side() {
             (row.split('<').next().expect("a code"), words.split('<').next().expect("words"));
         let piece = pieces.iter().find(|piece| piece["piece"] == code).expect("a piece");
         let (width, length) = (&piece["width"], &piece["length"]);
-        let (turn, label) = words.split_once("; ").unwrap_or((words, ""));
+        let (turn, label) = words.split_once(" (label: ").unwrap_or((words, ""));
         match turn {
             "template turned end for end" => assert_eq!(label, "", "{code}"),
             "lies turned" => {
                 let told = format!("{code} at ");
                 assert!(!row.contains("outline") || page.contains(&told), "{code} in no blank");
-                assert_eq!(label, format!("{width} × {length} on its label"), "{code}");
+                assert_eq!(label, format!("{width} × {length})"), "{code}");
             }
             _ => {
                 assert!(turn.starts_with("template turned a quarter to the "), "{turn}");
-                assert_eq!(label, format!("{width} × {length} on its label"), "{code}");
+                assert_eq!(label, format!("{width} × {length})"), "{code}");
                 alone += 1;
             }
         }

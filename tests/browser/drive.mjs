@@ -590,6 +590,8 @@ async function theSlips(context) {
   });
   check(inside === 15, `a code stands inside its curved piece: ${inside} of 15 points`);
   if (SHOTS) await page.locator("svg.pull").screenshot({ path: join(SHOTS, "saddle.png") });
+  // There is no plan yet.
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 404.*api\/plan/.test(f)));
   bench.kill("SIGINT");
   await new Promise((done) => bench.on("exit", done));
   await page.close();
@@ -605,7 +607,7 @@ async function theNarrowPapers(context) {
   writeFileSync(join(folder, "rolls.csv"), "roll,thickness,width,length,price\nB10,10,1500,50 m,300\n");
   for (const lengths of ["", 'lengths = "inches"\n']) {
     writeFileSync(join(folder, "papers.toml"), lengths);
-    for (const words of [["plan", folder, "--quiet", "--work", "100000"], ["tickets", folder]]) {
+    for (const words of [["plan", folder, "--quiet", "--work", "100000"], ["tickets", folder, "--quiet"]]) {
       const made = spawnSync(ROLLWRIGHT, words);
       check(made.status === 0, `${words[0]} of long names: ${made.stderr}`);
     }

@@ -311,7 +311,7 @@ impl BlockPiece {
             return turn;
         }
         let (width, length) = (measure.up(self.along), measure.up(self.across));
-        format!("{turn}; {width} × {length} on its label")
+        format!("{turn} (label: {width} × {length})")
     }
 
     /// How many boxes to tick stand beside it: one each, or one for all where they are many.
@@ -420,11 +420,8 @@ mod tests {
             piece.lies_in_words(Measure::Millimetres)
         };
         assert_eq!(words(0, false, 216), "");
-        assert_eq!(words(0, true, 216), "lies turned; 216 × 209 on its label");
-        assert_eq!(
-            words(1, true, 216),
-            "template turned a quarter to the left; 216 × 209 on its label"
-        );
+        assert_eq!(words(0, true, 216), "lies turned (label: 216 × 209)");
+        assert_eq!(words(1, true, 216), "template turned a quarter to the left (label: 216 × 209)");
         assert_eq!(words(2, false, 216), "template turned end for end");
         assert_eq!(words(3, true, 209), "template turned a quarter to the right");
     }
