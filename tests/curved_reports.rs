@@ -159,6 +159,33 @@ fn templates_that_lie_across_are_told_with_their_side() {
             assert!(told > 0 && told <= turned(turn), "{told} of {} turned {words}", turned(turn));
         }
     }
+    // One that lies alone in its blank is told with its side as well, and what lies turned with the size on its label.
+    let page = read("tickets.html");
+    let pieces = plan["pieces"].as_array().expect("pieces");
+    let mut alone = 0;
+    for row in page.split("<td class=\"code\">").skip(1) {
+        let row = row.split("</tr>").next().expect("a row");
+        let Some((_, words)) = row.split_once("<small class=\"lies\">") else { continue };
+        let (code, words) =
+            (row.split('<').next().expect("a code"), words.split('<').next().expect("words"));
+        let piece = pieces.iter().find(|piece| piece["piece"] == code).expect("a piece");
+        let (width, length) = (&piece["width"], &piece["length"]);
+        let (turn, label) = words.split_once(" (label: ").unwrap_or((words, ""));
+        match turn {
+            "template turned end for end" => assert_eq!(label, "", "{code}"),
+            "lies turned" => {
+                let told = format!("{code} at ");
+                assert!(!row.contains("outline") || page.contains(&told), "{code} in no blank");
+                assert_eq!(label, format!("{width} × {length})"), "{code}");
+            }
+            _ => {
+                assert!(turn.starts_with("template turned a quarter to the "), "{turn}");
+                assert_eq!(label, format!("{width} × {length})"), "{code}");
+                alone += 1;
+            }
+        }
+    }
+    assert!(alone > 0, "no template lies alone and turned");
 }
 
 /// Where the knife may go freely, rectangles lie round one another as no straight cut parts them: what only a line of

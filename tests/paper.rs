@@ -108,6 +108,8 @@ fn labels_lie_in_their_places() {
     let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.expect("a row")).collect();
     let Some(count) = pages(&file) else { return };
     assert_eq!(count, 1 + rows.len().div_ceil(24));
+    let Some(cover) = text(&["-f", "1", "-l", "1"], "pdftotext", &file) else { return };
+    assert!(cover.contains(&format!("page 1 of {count}")), "{cover}");
     let Some(told) = text(&["-bbox", "-f", "2", "-l", "2"], "pdftotext", &file) else { return };
     let number = |line: &str, edge: &str| -> f64 {
         let rest = line.split(&format!("{edge}=\"")).nth(1).expect("an edge");

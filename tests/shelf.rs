@@ -3,7 +3,8 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-use rollwright::shelf::{Ledger, New, Restored, ShelfError, Wanted};
+use rollwright::finding::Findings;
+use rollwright::shelf::{Ledger, New, Restored, Sheets, ShelfError, Wanted};
 use rollwright::units::Length;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
@@ -18,6 +19,15 @@ fn new(length_mm: i64) -> New {
         place: "rack 2".to_owned(),
         batch: "B7".to_owned(),
     }
+}
+
+/// A ledger as its sheets tell it.
+fn read_back(sheets: &Sheets) -> Result<Restored, Findings> {
+    let mut findings = Findings::new();
+    let on_shelf = Some(("offcuts.csv", sheets.on_shelf.as_slice()));
+    let (history, bookings) =
+        (("history.csv", &*sheets.history), ("bookings.csv", &*sheets.bookings));
+    Restored::read(history, bookings, on_shelf, &mut findings).ok_or(findings)
 }
 
 fn on_shelf(path: &Path) -> usize {
@@ -486,7 +496,7 @@ fn sheets_restore_the_ledger() {
     let text = String::from_utf8(sheets.history.clone()).expect("UTF-8");
     assert!(!text.contains(",=1"), "no live formula: {text}");
     let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
-    let restored = Restored::read(&sheets.history, &sheets.bookings).expect("our own sheets");
+    let restored = read_back(&sheets).expect("our own sheets");
     assert_eq!(copy.import(&restored).expect("an import"), 3);
     assert_eq!(copy.export().expect("sheets"), sheets);
     let all = Wanted { taken_too: true, ..Wanted::default() };
@@ -510,7 +520,7 @@ fn every_export_can_be_read_back() {
     drop(old);
     let ledger = Ledger::open(&folder.path().join("a.db")).expect("a ledger");
     let sheets = ledger.export().expect("sheets");
-    let restored = Restored::read(&sheets.history, &sheets.bookings).expect("our own sheets");
+    let restored = read_back(&sheets).expect("our own sheets");
     let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
     assert_eq!(copy.import(&restored).expect("an import"), 1);
     assert_eq!(copy.export().expect("sheets"), sheets);
@@ -535,8 +545,8 @@ fn a_ledger_of_the_first_version_is_raised() {
     let sheets = Ledger::open(&path).expect("raised").export().expect("sheets");
     let bookings = String::from_utf8(sheets.bookings).expect("UTF-8");
     assert_eq!(bookings, "plan,job,booked,made_from\np,job,2026-11-25,\nq,job,2026-11-26,\n");
-    let old = b"plan,job,booked\np,job,2026-11-25\n";
-    let restored = Restored::read(&sheets.history, old).expect("sheets as they were");
+    let old = b"plan,job,booked\np,job,2026-11-25\n".to_vec();
+    let restored = read_back(&Sheets { bookings: old, ..sheets }).expect("sheets as they were");
     let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
     assert_eq!(copy.import(&restored).expect("an import"), 1);
 }
@@ -598,19 +608,52 @@ fn what_no_ledger_holds_is_not_read_back() {
     let sheets = ledger.export().expect("sheets");
     let history = String::from_utf8(sheets.history).expect("UTF-8");
     std::fs::write(folder.path().join("bookings.csv"), &sheets.bookings).expect("a file");
+    let place = |line: u64, column: u64, field: &str| {
+        format!("history.csv:{line}:{column} ({field}): error")
+    };
     for (from, to, told) in [
-        (",900,", ",-900,", "row 2: the offcut's length of -900 mm cannot be"),
-        (",800,", ",99999999,", "row 3: the offcut's length of 99999999 mm cannot be"),
-        ("2026-11-25", "2026-02-29", "row 2: the day on which it came, `2026-02-29`, is none"),
-        ("2026-11-25", "25.11.2026", "row 2: the day on which it came, `25.11.2026`, is none"),
+        (",900,", ",-900,", place(2, 4, "length") + " L005: `-900` is too small"),
+        (",800,", ",99999999,", place(3, 4, "length") + " L005: `99999999` is too large"),
+        (
+            "2026-11-25",
+            "2026-02-29",
+            place(2, 7, "added") + " L005: the day on which it came, `2026-02-29`, is none",
+        ),
+        (
+            "2026-11-25",
+            "25.11.2026",
+            place(2, 7, "added") + " L005: the day on which it came, `25.11.2026`, is none",
+        ),
         (
             ",by hand,,",
             ",by hand,,patch",
-            "row 2: it says what the offcut was taken for, but not when",
+            place(2, 9, "taken") + " L005: it says what the offcut was taken for, but not when",
         ),
-        (",by hand,,", ",by hand,today,", "row 2: the day on which it was taken, `today`, is none"),
-        ("S2,", "S1,", "row 3: offcut S1 stands in row 2 already"),
-        ("length", "lenght", "missing field `length`"),
+        (
+            ",by hand,,",
+            ",by hand,today,",
+            place(2, 9, "taken") + " L005: the day on which it was taken, `today`, is none",
+        ),
+        (
+            ",by hand,,",
+            ",by hand,2020-01-01,patch",
+            place(2, 9, "taken")
+                + " L005: the offcut was taken on 2020-01-01, before it came on 2026-11-25",
+        ),
+        ("rack 2", "", place(2, 5, "place") + " L005: there is no `place`"),
+        ("rack 2", "=A1", place(2, 5, "place") + " F013"),
+        (
+            "S2,",
+            "S1,",
+            place(3, 1, "offcut") + " L005: this offcut, `S1`, stands in line 2 already",
+        ),
+        ("length", "lenght", "F007: the heading `lenght` is not known; write `length`".to_owned()),
+        (",taken,", ",,", "F006: there is no column `taken`".to_owned()),
+        (
+            &history,
+            &history.replace(',', ";"),
+            "F005: the columns are separated by semicolons".to_owned(),
+        ),
     ] {
         let path = folder.path().join("history.csv");
         std::fs::write(path, history.replacen(from, to, 1)).expect("a file");
@@ -622,9 +665,102 @@ fn what_no_ledger_holds_is_not_read_back() {
             .expect("a run");
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(1), "{said}");
-        assert!(said.contains("L005") && said.contains(told), "{said}");
+        assert!(said.contains(&told), "{told}: {said}");
         assert!(!fresh.exists(), "{told}");
     }
+}
+
+/// What somebody changes in the sheet of the shelf alone is told, all of it, with its cell, and nothing is read.
+#[test]
+fn sheets_that_do_not_agree_are_not_read_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
+    let sizes = [900, 800, 700, 600, 500];
+    let names = ledger.add("2026-11-25", &sizes.map(new)).expect("five");
+    ledger.take("2026-11-26", "patch", &names[4..]).expect("it lies there");
+    let sheets = ledger.export().expect("sheets");
+    let told = |on_shelf: &str| -> Vec<String> {
+        let changed = Sheets { on_shelf: on_shelf.as_bytes().to_vec(), ..sheets.clone() };
+        let found = read_back(&changed).err();
+        found.iter().flat_map(Findings::iter).map(ToString::to_string).collect()
+    };
+    let text = String::from_utf8(sheets.on_shelf.clone()).expect("UTF-8");
+    assert_eq!(text.lines().nth(1), Some("S1,10,700,900,1,rack 2"), "{text}");
+    // In other words, another order and other columns it says the same.
+    let other = "place,offcut,thickness,width,length,\nrack 2,S4,10 mm,700,60 cm,\n\
+                 rack 2,S3,10,700.0,700,\nrack 2,S2,10,700,800,\nrack 2,S1,10,700,900,\n";
+    for same in [text.clone(), text.replace('\n', "\r\n"), other.to_owned()] {
+        assert!(told(&same).is_empty(), "{:?}", told(&same));
+    }
+    let edited = text
+        .replace("S1,10,700,900,1,rack 2", "S1,10,800,900,1,rack 7")
+        .replace("S2,10,700,800,1", "S2,10,700,800,3")
+        .replace("S3,10,700,700,1,rack 2", "S5,10,700,500,1,rack 2")
+        + "S9,10,700,400,1,rack 2\n";
+    let found = told(&edited);
+    let starts = [
+        "offcuts.csv:2:3 (width): error L009: the width of `S1` is 800 mm here and 700 mm in line 2 of history.csv",
+        "offcuts.csv:2:6 (place): error L009: the place of `S1` is `rack 7` here and `rack 2` in line 2",
+        "offcuts.csv:3:5 (quantity): error L009: every offcut of a ledger has a name of its own",
+        "offcuts.csv:4:1 (offcut): error L009: `S5` was taken on 2026-11-26 by line 6 of history.csv (patch)",
+        "offcuts.csv:6:1 (offcut): error L009: `S9` stands in no line of history.csv",
+        "history.csv:4 (offcut): error L009: `S3` lies on the shelf by this line",
+    ];
+    assert_eq!(found.len(), starts.len(), "{found:#?}");
+    for (found, start) in found.iter().zip(starts) {
+        assert!(found.starts_with(start), "{found}");
+    }
+    // The command reads nothing then, and everything where the sheet is not there.
+    let export = folder.path().join("export");
+    std::fs::create_dir(&export).expect("a folder");
+    for (name, bytes) in [
+        ("history.csv", &sheets.history),
+        ("bookings.csv", &sheets.bookings),
+        ("offcuts.csv", &edited.into_bytes()),
+    ] {
+        std::fs::write(export.join(name), bytes).expect("a file");
+    }
+    let fresh = folder.path().join("fresh.db");
+    let import = || rollwright(&fresh, &["import", export.to_str().expect("UTF-8")]).status();
+    assert_eq!(import().expect("an end").code(), Some(1));
+    assert!(!fresh.exists());
+    std::fs::remove_file(export.join("offcuts.csv")).expect("it is there");
+    assert_eq!(import().expect("an end").code(), Some(0));
+    assert_eq!(on_shelf(&fresh), 4);
+}
+
+/// An offcut that is named twice, or was taken a moment ago: told as what it is, and nothing is changed.
+#[test]
+fn a_slip_in_a_name_and_an_offcut_that_was_taken_are_told_apart() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("shelf.db");
+    let mut ledger = Ledger::open(&path).expect("a new ledger");
+    let mut offcuts = vec![new(900); 15];
+    offcuts.push(New { name: Some("left".into()), ..new(900) });
+    ledger.add("2026-11-25", &offcuts).expect("sixteen");
+    ledger.take("2026-11-26", "patch at the boiler", &["S5".to_owned()]).expect("it lies there");
+    let said = |words: &[&str]| {
+        let output = rollwright(&path, words).stderr(Stdio::piped()).output().expect("an end");
+        assert_eq!(output.status.code(), Some(1), "{words:?}");
+        String::from_utf8_lossy(&output.stderr).into_owned()
+    };
+    let to = ["--place", "rack 2"];
+    for words in [&["take", "S1", "S2", "S1"][..], &[&["move", "S1", "S1"], &to[..]].concat()] {
+        let said = said(words);
+        assert!(said.contains("offcut `S1` is named twice"), "{said}");
+    }
+    for words in [&["take", "S5"][..], &[&["move", "S1", "S5"], &to[..]].concat()] {
+        let said = said(words);
+        let when =
+            "offcut `S5` is not on the shelf: it was taken on 2026-11-26 (patch at the boiler)";
+        assert!(said.contains(when) && !said.contains("S15"), "{said}");
+    }
+    let near = said(&["take", "lfet"]);
+    assert!(
+        near.contains("offcut `lfet` is not on the shelf") && near.contains("write `left`"),
+        "{near}"
+    );
+    assert_eq!(on_shelf(&path), 15);
 }
 
 #[test]

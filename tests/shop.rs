@@ -500,6 +500,10 @@ fn a_pull_leads_to_its_drawing_and_back() {
         assert!(report.contains(&format!("<b>Drawing {drawing}</b>")), "{drawing}");
         let own = listed(&row["pulls"]);
         assert_eq!(own.len() as u64, number(&row["times"]));
+        let svg = shop.path("job/out/drawings").join(format!("{}.svg", row["file"]));
+        let svg = fs::read_to_string(svg).expect("a drawing");
+        let word = if own.len() == 1 { "pull" } else { "pulls" };
+        assert!(svg.contains(&format!("; {word} {}", own[0])), "{svg}");
         for pull in own {
             assert!(seen.insert(pull), "pull {pull} stands in two drawings");
             let place = usize::try_from(pull - 1).expect("few");

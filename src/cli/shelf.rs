@@ -182,7 +182,8 @@ struct Export {
 struct Sheets {
     /// The ledger
     ledger: PathBuf,
-    /// The folder of the CSV files (history.csv and bookings.csv hold the ledger; offcuts.csv is for jobs)
+    /// The folder of the CSV files (history.csv and bookings.csv hold the ledger; offcuts.csv is for jobs, and is not
+    /// read back, but must say the same)
     folder: PathBuf,
 }
 
@@ -393,21 +394,22 @@ fn moved(args: &Move) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// As [`told`]; of an offcut that is not there with the name of one that is, where it is near.
+/// As [`told`]; of an offcut that never was there with the name of one that is, where it is near. Of one that was
+/// taken no other is named: another hand has it, and who looks for it must know.
 fn gone(file: &Path, ledger: &Ledger, error: &ShelfError) -> Failure {
     let all = Wanted { thickness: None, place: None, taken_too: false };
     let there = ledger.list(&all).unwrap_or_default();
     let names = there.iter().map(|entry| entry.name.as_str());
     let near = match error {
-        ShelfError::Gone(name) => nearest(name, names).map(|near| (name, near)),
+        ShelfError::Gone(name) => nearest(name, names),
         _ => None,
     };
-    let Some((name, near)) = near else { return told(file, error) };
+    let Some(near) = near else { return told(file, error) };
     let mut findings = Findings::new();
     findings.push(Finding::new(
         &codes::GONE,
         Place::file(file.display().to_string()),
-        format!("offcut {} is not on the shelf; nothing was changed", quoted(name)),
+        format!("{error}; nothing was changed"),
         format!("write {} if that is meant", quoted(near)),
     ));
     Failure::Findings(findings)
@@ -625,11 +627,22 @@ fn export(args: &Export) -> Result<Exit, Failure> {
 }
 
 fn import(args: &Sheets) -> Result<Exit, Failure> {
-    let read = |name: &str| -> Result<Vec<u8>, Failure> {
-        reading::file(&args.folder.join(name), LARGEST_OF_OURS)
+    let read = |name: &str| -> Result<(String, Vec<u8>), Failure> {
+        let path = args.folder.join(name);
+        Ok((path.display().to_string(), reading::file(&path, LARGEST_OF_OURS)?))
     };
     let (history, bookings) = (read(HISTORY)?, read(BOOKINGS)?);
-    let restored = Restored::read(&history, &bookings).map_err(|e| told(&args.folder, &e))?;
+    let there = folder::there(&args.folder.join(ON_SHELF));
+    let on_shelf = there.then(|| read(ON_SHELF)).transpose()?;
+    let mut findings = Findings::new();
+    let restored = Restored::read(
+        (&history.0, &history.1),
+        (&bookings.0, &bookings.1),
+        on_shelf.as_ref().map(|(file, bytes)| (file.as_str(), bytes.as_slice())),
+        &mut findings,
+    );
+    let Some(restored) = restored else { return Err(Failure::Findings(findings)) };
+    output::findings(&findings, output::Loudness::default());
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let count = ledger.import(&restored).map_err(|e| told(&args.ledger, &e))?;
     output::message(&format!("{count} offcuts read into {}", args.ledger.display()));

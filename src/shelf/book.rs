@@ -87,7 +87,7 @@ impl Ledger {
         // An offcut of the ledger is one thing; a plan that cuts two of it is not of this shelf.
         if let Some(roll) = plan.rolls.iter().find(|r| from_shelf.contains(&r.roll) && r.copies > 1)
         {
-            return Err(ShelfError::Gone(format!("{} (a second one)", roll.roll)));
+            return Err(ShelfError::Second(roll.roll.clone()));
         }
         let before = taken_before.iter().map(|lent| &lent.name);
         let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();

@@ -2,6 +2,7 @@
 
 use crate::finding::codes::Code;
 use crate::finding::codes::shelf as codes;
+use crate::finding::printable;
 use crate::table::quoted;
 use std::borrow::Cow;
 
@@ -29,8 +30,25 @@ pub enum ShelfError {
     #[error("another process keeps the ledger locked")]
     Busy,
     /// An offcut that is not on the shelf.
-    #[error("offcut {0} is not on the shelf (never was, or is taken)")]
+    #[error("offcut {} is not on the shelf", quoted(.0))]
     Gone(String),
+    /// An offcut that was taken off the shelf.
+    #[error(
+        "offcut {} is not on the shelf: it was taken on {day} ({})",
+        quoted(name),
+        words(what_for)
+    )]
+    Taken {
+        /// Its name.
+        name: String,
+        /// The day.
+        day: String,
+        /// What for; may be no words at all.
+        what_for: String,
+    },
+    /// An offcut that a plan cuts twice, and of which there is one.
+    #[error("there is one offcut {} on the shelf, and the plan cuts two", quoted(.0))]
+    Second(String),
     /// A size or a name that cannot be.
     #[error("{what}")]
     Invalid {
@@ -67,6 +85,15 @@ pub enum ShelfError {
     Database(rusqlite::Error),
 }
 
+/// What something was taken for, in words.
+fn words(what_for: &str) -> String {
+    if what_for.trim().is_empty() {
+        "nobody said what for".to_owned()
+    } else {
+        printable(what_for.to_owned())
+    }
+}
+
 impl ShelfError {
     /// What cannot be in a ledger, and what to do.
     pub(super) fn invalid(what: impl Into<String>, remedy: impl Into<String>) -> Self {
@@ -82,9 +109,13 @@ impl ShelfError {
             Self::ReadOnly(_) => "allow writing to the file and its folder",
             Self::Full => "make room and try again",
             Self::Busy => "try again",
-            Self::Gone(_) => {
+            Self::Gone(_) | Self::Second(_) => {
                 "list the shelf and take what lies there; where a plan counts on it, lend the shelf to its job \
                  again and make the plan anew"
+            }
+            Self::Taken { .. } => {
+                "take another one that lies there; put it on the shelf anew, under a new name, where it came \
+                 back; where a plan counts on it, lend the shelf to its job again and make the plan anew"
             }
             Self::Invalid { remedy, .. } => remedy,
             Self::BookedAlready(_) => "a plan is booked once",
@@ -108,7 +139,7 @@ impl ShelfError {
             Self::NotALedger(_) => Some(&codes::NOT_A_LEDGER),
             Self::Newer { .. } => Some(&codes::NEWER),
             Self::ReadOnly(_) => Some(&codes::READ_ONLY),
-            Self::Gone(_) => Some(&codes::GONE),
+            Self::Gone(_) | Self::Second(_) | Self::Taken { .. } => Some(&codes::GONE),
             Self::Invalid { .. } => Some(&codes::INVALID),
             Self::BookedAlready(_) | Self::SameOrder { .. } => Some(&codes::BOOKED),
             Self::UnknownPlace { .. } => Some(&codes::PLACE),

@@ -3,9 +3,11 @@
 use super::error::ShelfError;
 use super::schema;
 use crate::stock::limits::{LENGTH, NAME, THICKNESS, WIDTH};
-use crate::table::nearest;
+use crate::table::{nearest, quoted};
 use crate::units::Length;
-use rusqlite::{Connection, OpenFlags, Row, Transaction, TransactionBehavior, params};
+use rusqlite::{
+    Connection, OpenFlags, OptionalExtension as _, Row, Transaction, TransactionBehavior, params,
+};
 use std::path::Path;
 
 /// An open ledger.
@@ -221,6 +223,7 @@ impl Ledger {
             return Err(ShelfError::invalid("no offcut was named", "name what is taken"));
         }
         check_use(what_for)?;
+        only_once(names)?;
         self.change(|transaction| {
             names.iter().try_for_each(|name| remove(transaction, day, what_for, name))
         })
@@ -231,7 +234,8 @@ impl Ledger {
     /// # Errors
     /// One of them is not there, or no place is named: none is moved then.
     pub fn put(&mut self, place: &str, names: &[String]) -> Result<(), ShelfError> {
-        check_words(None, place, "")?;
+        check_place(place)?;
+        only_once(names)?;
         self.change(|transaction| {
             for name in names {
                 let changed = transaction.execute(
@@ -239,7 +243,7 @@ impl Ledger {
                     params![place, name],
                 )?;
                 if changed == 0 {
-                    return Err(ShelfError::Gone(name.clone()).into());
+                    return Err(gone(transaction, name));
                 }
             }
             Ok(())
@@ -350,7 +354,31 @@ pub(super) fn remove(
         "UPDATE offcut SET taken = ?1, taken_for = ?2 WHERE name = ?3 AND taken IS NULL",
         params![day, what_for, name],
     )?;
-    if changed == 1 { Ok(()) } else { Err(ShelfError::Gone(name.to_owned()).into()) }
+    if changed == 1 { Ok(()) } else { Err(gone(transaction, name)) }
+}
+
+/// Why an offcut does not lie there: it was taken, or never was.
+fn gone(transaction: &Transaction<'_>, name: &str) -> Trouble {
+    let query = "SELECT taken, taken_for FROM offcut WHERE name = ?1 AND taken IS NOT NULL";
+    let taken = transaction.query_row(query, [name], |row| {
+        Ok((row.get(0)?, row.get::<_, Option<String>>(1)?.unwrap_or_default()))
+    });
+    let name = name.to_owned();
+    match taken.optional() {
+        Ok(Some((day, what_for))) => ShelfError::Taken { name, day, what_for }.into(),
+        Ok(None) => ShelfError::Gone(name).into(),
+        Err(error) => error.into(),
+    }
+}
+
+/// Refuses an offcut that is named twice: there is one of each name, and a slip may stand for another.
+fn only_once(names: &[String]) -> Result<(), ShelfError> {
+    let twice =
+        names.iter().enumerate().find(|(at, name)| names.iter().take(*at).any(|n| n == *name));
+    twice.map_or(Ok(()), |(_, name)| {
+        let what = format!("offcut {} is named twice, and there is one of that name", quoted(name));
+        Err(ShelfError::invalid(what, "name it once; look whether another is meant"))
+    })
 }
 
 /// The longest text, in characters.
@@ -379,38 +407,41 @@ pub(super) fn check_use(what_for: &str) -> Result<(), ShelfError> {
     Ok(())
 }
 
-/// Refuses a name, a place and a batch that cannot be.
-fn check_words(name: Option<&str>, place: &str, batch: &str) -> Result<(), ShelfError> {
-    let invalid = |what: String, remedy: String| Err(ShelfError::Invalid { what, remedy });
+/// Refuses a name that cannot be.
+pub(super) fn check_name(name: &str) -> Result<(), ShelfError> {
+    if name.trim().is_empty() {
+        let what = "the offcut's name is empty";
+        return Err(ShelfError::invalid(what, "give it a name, or let the ledger name it"));
+    }
+    check_words("name", name, NAME)
+}
+
+/// Refuses a place that cannot be.
+pub(super) fn check_place(place: &str) -> Result<(), ShelfError> {
     if place.trim().is_empty() {
-        return invalid(
-            "the offcut has no place".to_owned(),
-            "say where it lies, or nobody will find it".to_owned(),
-        );
+        let what = "the offcut has no place";
+        return Err(ShelfError::invalid(what, "say where it lies, or nobody will find it"));
     }
-    let starts = [name.unwrap_or(""), place, batch];
-    if starts.iter().any(|text| text.trim_start().starts_with(['=', '+', '-', '@', '\''])) {
-        return invalid(
-            "a name, place or batch starts with = + - @ or ', which spreadsheets run or drop"
-                .to_owned(),
-            "let it start with a letter or a digit".to_owned(),
-        );
+    check_words("place", place, MOST)
+}
+
+/// Refuses a batch that cannot be.
+pub(super) fn check_batch(batch: &str) -> Result<(), ShelfError> {
+    check_words("batch", batch, MOST)
+}
+
+fn check_words(what: &str, text: &str, most: usize) -> Result<(), ShelfError> {
+    if text.trim_start().starts_with(['=', '+', '-', '@', '\'']) {
+        return Err(ShelfError::invalid(
+            format!("the offcut's {what} starts with = + - @ or ', which spreadsheets run or drop"),
+            "let it start with a letter or a digit",
+        ));
     }
-    for (what, text, most) in
-        [("name", name.unwrap_or("S1"), NAME), ("place", place, MOST), ("batch", batch, MOST)]
-    {
-        if overlong(text) || text.chars().count() > most {
-            return invalid(
-                format!("the offcut's {what} is longer than {most} characters or more than a line"),
-                SHORTER.to_owned(),
-            );
-        }
-    }
-    if name.is_some_and(|name| name.trim().is_empty()) {
-        return invalid(
-            "the offcut's name is empty".to_owned(),
-            "give it a name, or let the ledger name it".to_owned(),
-        );
+    if overlong(text) || text.chars().count() > most {
+        return Err(ShelfError::invalid(
+            format!("the offcut's {what} is longer than {most} characters or more than a line"),
+            SHORTER,
+        ));
     }
     Ok(())
 }
@@ -435,6 +466,8 @@ impl New {
                 );
             }
         }
-        check_words(self.name.as_deref(), &self.place, &self.batch)
+        self.name.as_deref().map_or(Ok(()), check_name)?;
+        check_place(&self.place)?;
+        check_batch(&self.batch)
     }
 }

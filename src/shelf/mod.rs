@@ -8,10 +8,12 @@
 mod book;
 mod error;
 mod ledger;
+mod restored;
 mod schema;
 mod sheets;
 
 pub use book::{Booked, Booking, Kept, Lent};
 pub use error::ShelfError;
 pub use ledger::{Entry, Ledger, New, Wanted};
-pub use sheets::{BOOKINGS, HISTORY, ON_SHELF, Restored, Sheets};
+pub use restored::{Restored, Sheet};
+pub use sheets::{BOOKINGS, HISTORY, ON_SHELF, Sheets};

@@ -117,6 +117,15 @@ pub(super) fn check(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
     None
 }
 
+/// A letter that was lost before the file was saved; `U+FFFD` is what programs put in its place.
+pub(super) fn lost(raw: &str, place: impl Fn() -> Place) -> Option<Finding> {
+    raw.contains(char::REPLACEMENT_CHARACTER).then(|| {
+        let what = format!("{} holds the sign U+FFFD, which stands for a letter that was lost", quoted(raw));
+        let remedy = "type it again; if there are many, save the list it came from as `CSV UTF-8` and begin from that";
+        Finding::new(&files::LOST, place(), what, remedy)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -30,5 +30,5 @@ pub use header::Column;
 pub use nearest::{nearest, nearest_or};
 pub use read::{Row, Table};
 pub(crate) use record::record;
-pub use text::{decode, line_and_column};
+pub use text::{decode, decode_table, line_and_column};
 pub use value::{Codes, LENGTH_REMEDY, LONGEST_NAME, Reader};

@@ -14,51 +14,82 @@ pub(super) enum Fault {
 
 /// The faults, and each record's first line; empty lines are no records.
 pub(super) fn scan(text: &str) -> (Vec<Fault>, Vec<u64>) {
-    #[derive(Clone, Copy, PartialEq)]
-    enum State {
-        RecordStart,
-        CellStart,
-        Plain,
-        Quoted { line: u64, column: u64 },
-        Closed { line: u64, column: u64 },
+    let mut scan = Scan::new();
+    text.bytes().for_each(|byte| scan.step(byte));
+    if let State::Quoted { line, column } = scan.state {
+        scan.faults.push(Fault::Open(line, column));
     }
-    let mut faults = Vec::new();
-    let mut starts = Vec::new();
-    let mut state = State::RecordStart;
-    let (mut line, mut column) = (1_u64, 1_u64);
-    for byte in text.bytes() {
-        if state == State::RecordStart {
-            column = 1;
+    (scan.faults, scan.starts)
+}
+
+/// The cell in which the next character after a text stands: the first line of its record, and its number there.
+pub(super) fn cell_after(text: &str) -> (u64, u64) {
+    let mut scan = Scan::new();
+    text.bytes().for_each(|byte| scan.step(byte));
+    match scan.state {
+        State::RecordStart => (scan.line, 1),
+        _ => (scan.starts.last().copied().unwrap_or(1), scan.column),
+    }
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum State {
+    RecordStart,
+    CellStart,
+    Plain,
+    Quoted { line: u64, column: u64 },
+    Closed { line: u64, column: u64 },
+}
+
+/// How far a text is gone through, byte by byte.
+struct Scan {
+    faults: Vec<Fault>,
+    starts: Vec<u64>,
+    state: State,
+    line: u64,
+    column: u64,
+}
+
+impl Scan {
+    const fn new() -> Self {
+        Self {
+            faults: Vec::new(),
+            starts: Vec::new(),
+            state: State::RecordStart,
+            line: 1,
+            column: 1,
+        }
+    }
+
+    fn step(&mut self, byte: u8) {
+        if self.state == State::RecordStart {
+            self.column = 1;
             if byte != b'\n' {
-                starts.push(line);
-                state = State::CellStart;
+                self.starts.push(self.line);
+                self.state = State::CellStart;
             }
         }
-        state = match (state, byte) {
+        self.state = match (self.state, byte) {
             (State::Quoted { line, column }, b'"') => State::Closed { line, column },
             // The second of two quotes: still inside.
             (State::Closed { line, column }, b'"') => State::Quoted { line, column },
-            (State::Quoted { .. }, _) => state,
+            (State::Quoted { .. }, _) => self.state,
             (_, b'\n') => State::RecordStart,
             (_, b',') => {
-                column += 1;
+                self.column += 1;
                 State::CellStart
             }
-            (State::CellStart, b'"') => State::Quoted { line, column },
-            (State::Closed { .. }, _) => {
-                faults.push(Fault::TextAfter(line, column));
+            (State::CellStart, b'"') => State::Quoted { line: self.line, column: self.column },
+            (State::Closed { line, column }, _) => {
+                self.faults.push(Fault::TextAfter(line, column));
                 State::Plain
             }
             (State::Plain | State::CellStart | State::RecordStart, _) => State::Plain,
         };
         if byte == b'\n' {
-            line += 1;
+            self.line += 1;
         }
     }
-    if let State::Quoted { line, column } = state {
-        faults.push(Fault::Open(line, column));
-    }
-    (faults, starts)
 }
 
 #[cfg(test)]

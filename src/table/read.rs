@@ -6,7 +6,7 @@ use super::entry;
 use super::header::{self, Column};
 use super::origin::Origin;
 use super::quotes::{self, Fault};
-use super::text::decode;
+use super::text::decode_table;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
 use csv::{ReaderBuilder, StringRecord};
@@ -64,9 +64,12 @@ impl<const N: usize> Table<N> {
     ) -> Option<Self> {
         if book::is_book(file) {
             let (origin, records) = book::read(file, bytes, columns, findings)?;
-            return Self::under_headings(origin, records, columns, findings);
+            return Self::under_headings(origin, records, columns, true, findings);
         }
-        let text = decode(file, bytes, findings);
+        let had = findings.len();
+        let text = decode_table(file, bytes, findings);
+        // What stands in place of unreadable bytes has its cause told.
+        let whole = findings.iter().skip(had).all(|f| f.code.id != files::NOT_UTF8.id);
         if text.trim().is_empty() {
             if !findings.has_errors() {
                 findings.push(Finding::new(
@@ -95,15 +98,16 @@ impl<const N: usize> Table<N> {
             findings.push(finding);
             return None;
         }
-        let table = Self::under_headings(origin, records, columns, findings)?;
+        let table = Self::under_headings(origin, records, columns, whole, findings)?;
         (!unclosed).then_some(table)
     }
 
-    /// The table of records of which the first holds the headings.
+    /// The table of records of which the first holds the headings; `whole` where no letter was lost in decoding.
     fn under_headings(
         origin: Origin,
         mut records: Vec<(u64, StringRecord)>,
         columns: &'static [Column; N],
+        whole: bool,
         findings: &mut Findings,
     ) -> Option<Self> {
         let had = findings.len();
@@ -113,7 +117,7 @@ impl<const N: usize> Table<N> {
             findings.iter().skip(had).any(|f| f.severity() == crate::finding::Severity::Error);
         let needed = columns.iter().zip(&at).filter(|(column, _)| column.needed);
         let needed: Vec<usize> = needed.filter_map(|(_, at)| *at).collect();
-        check_rows(&origin, &headings, &needed, &mut records, findings);
+        check_rows(&origin, (&headings, &needed), &mut records, whole, findings);
         for (line, record) in &records {
             if let Some((what, remedy)) = entry::none(record, &headings, &needed) {
                 let finding = Finding::new(&files::NO_ENTRY, origin.line(*line), what, remedy);
@@ -200,9 +204,9 @@ const MORE_CELLS: &str = "name the columns of the cells on the right, or delete 
 /// Looks at the number of cells and at every cell; line breaks inside cells become spaces.
 fn check_rows(
     origin: &Origin,
-    headings: &StringRecord,
-    needed: &[usize],
+    (headings, needed): (&StringRecord, &[usize]),
     records: &mut [(u64, StringRecord)],
+    whole: bool,
     findings: &mut Findings,
 ) {
     let mut unnamed_told = vec![false; headings.len()];
@@ -237,7 +241,8 @@ fn check_rows(
             }
             let name = headings.get(number).unwrap_or("").trim();
             let place = || origin.line(line).field(name, Some(number as u64 + 1));
-            if let Some(finding) = cell::check(raw, place) {
+            let lost = || whole.then(|| cell::lost(raw, place)).flatten();
+            if let Some(finding) = cell::check(raw, place).or_else(lost) {
                 findings.push_for_cell(finding);
             }
             broken |= raw.contains('\n');

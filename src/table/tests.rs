@@ -150,6 +150,8 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item,length\na\0b,5\n", &["F015"]),
     (b"item,length\na\x1B[2Jb,5\n", &["F015"]),
     ("item,length\nP\u{202E}1,5\n".as_bytes(), &["F016"]),
+    ("item,length\ncaf\u{FFFD},5\n".as_bytes(), &["F030"]),
+    ("item,length,note\na,5,G\u{FFFD}rkeller\n".as_bytes(), &["F030"]),
 ];
 
 #[test]

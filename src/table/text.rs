@@ -1,7 +1,9 @@
 //! From bytes to text: UTF-8 with or without byte-order mark, any line end.
 
+use super::quotes;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings, Place};
+use std::borrow::Cow;
 
 /// The file's text with `\n` at every line's end and without byte-order mark.
 ///
@@ -9,6 +11,23 @@ use crate::finding::{Finding, Findings, Place};
 /// characters so that the other problems can be found as well.
 #[must_use]
 pub fn decode(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
+    decode_by(file, bytes, line_of_text, findings)
+}
+
+/// As [`decode`], of a table: what is told names its cell.
+#[must_use]
+pub fn decode_table(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
+    decode_by(file, bytes, quotes::cell_after, findings)
+}
+
+/// The line and the column that a place of a text is told by, from what stands before it.
+type Told = fn(&str) -> (u64, u64);
+
+fn line_of_text(before: &str) -> (u64, u64) {
+    line_and_column(before, before.len())
+}
+
+fn decode_by(file: &str, bytes: &[u8], told: Told, findings: &mut Findings) -> String {
     let bytes = match bytes.strip_prefix(b"\xEF\xBB\xBF") {
         Some(rest) => {
             findings.push(Finding::new(
@@ -53,20 +72,32 @@ pub fn decode(file: &str, bytes: &[u8], findings: &mut Findings) -> String {
             return String::new();
         }
         Err(error) => {
-            findings.push(not_utf8(file, bytes, error.valid_up_to()));
+            findings.push(not_utf8(file, bytes, error.valid_up_to(), told));
             String::from_utf8_lossy(bytes).into_owned()
         }
     };
-    if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n") } else { text }
+    with_line_feeds(Cow::Owned(text))
+}
+
+/// The text with `\n` at every line's end.
+fn with_line_feeds(text: Cow<'_, str>) -> String {
+    if text.contains('\r') {
+        text.replace("\r\n", "\n").replace('\r', "\n")
+    } else {
+        text.into_owned()
+    }
 }
 
 /// How to save as UTF-8.
 const SAVE: &str = "save it again as `CSV UTF-8` (in a spreadsheet: Save As, file type CSV UTF-8; \
                     in an editor: Save As, encoding UTF-8)";
 
-fn not_utf8(file: &str, bytes: &[u8], at: usize) -> Finding {
-    let before = String::from_utf8_lossy(bytes.get(..at).unwrap_or_default());
-    let (line, column) = line_and_column(&before, before.len());
+fn not_utf8(file: &str, bytes: &[u8], at: usize, told: Told) -> Finding {
+    let before = with_line_feeds(String::from_utf8_lossy(bytes.get(..at).unwrap_or_default()));
+    let (in_line, character) = line_of_text(&before);
+    let (line, column) = told(&before);
+    // A cell of several lines is told by the line on which its row begins.
+    let of = if line == in_line { "the line".to_owned() } else { format!("line {in_line}") };
     let byte = bytes.get(at).copied().unwrap_or_default();
     let more = bytes
         .split(|b| *b == b'\n')
@@ -88,9 +119,7 @@ fn not_utf8(file: &str, bytes: &[u8], at: usize) -> Finding {
     Finding::new(
         &files::NOT_UTF8,
         place,
-        format!(
-            "the byte {byte:02X} at character {column} of the line is not UTF-8{guess}{others}"
-        ),
+        format!("the byte {byte:02X} at character {character} of {of} is not UTF-8{guess}{others}"),
         SAVE,
     )
 }
@@ -147,6 +176,22 @@ mod tests {
         assert_eq!(text.lines().count(), 3);
         assert!(found[0].starts_with("t.csv:2:6: error F003: the byte E9"), "{found:?}");
         assert!(found[0].contains("the letter `é`") && found[0].contains("one more line"));
+    }
+
+    #[test]
+    fn of_a_table_the_cell_is_named() {
+        let told = |bytes: &[u8]| {
+            let mut findings = Findings::new();
+            drop(decode_table("t.csv", bytes, &mut findings));
+            findings.iter().next().unwrap().to_string()
+        };
+        // 0xE9 is e acute in ISO 8859-1. The comma in quotation marks separates nothing.
+        let first = told(b"a,b,c\r\n1,\"x, y\",caf\xE9\r\n");
+        assert!(first.starts_with("t.csv:2:3: error F003"), "{first}");
+        assert!(first.contains("at character 13 of the line"), "{first}");
+        let lower = told(b"a,b\n1,\"two\nlines \xE9\"\n");
+        assert!(lower.starts_with("t.csv:2:2: error F003"), "{lower}");
+        assert!(lower.contains("at character 7 of line 3"), "{lower}");
     }
 
     #[test]

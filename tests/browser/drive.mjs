@@ -5,7 +5,7 @@
 // Environment: ROLLWRIGHT the program; DEMO a job folder (copied, never changed); MODULES a folder with
 // node_modules that hold playwright-core and axe-core; CHROMIUM the browser; SHOTS a folder for
 // screenshots (optional); PAGES a folder whose files stand in for the page's own (optional, to
-// try changes without building). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
+// try changes without building); ONLY `workbook`, `slips` or `narrow` for that part alone (optional). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
 
 import { spawn, spawnSync } from "node:child_process";
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
@@ -13,7 +13,7 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
-const { ROLLWRIGHT, DEMO, MODULES, CHROMIUM, SHOTS, PAGES } = process.env;
+const { ROLLWRIGHT, DEMO, MODULES, CHROMIUM, SHOTS, PAGES, ONLY } = process.env;
 const require = createRequire(join(MODULES, "package.json"));
 const { chromium } = require("playwright-core");
 const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
@@ -510,6 +510,123 @@ async function theWorkbook(context) {
   await page.close();
 }
 
+// Files that are not as they should be: letters that cannot be read, many errors, a file that is gone, a wrong address.
+async function theSlips(context) {
+  const folder = join(work, "slips");
+  mkdirSync(folder);
+  const takeoff = join(folder, "takeoff.csv");
+  const lines = (area, length = "12 m") => `item,area,kind,size,length,quantity,build\nP-1,${area},pipe,NPS 6,${length},2,10\n`;
+  writeFileSync(takeoff, lines("Cellar"));
+  writeFileSync(join(folder, "rolls.csv"), "roll,thickness,width,length,price\nB10,10,1500,50 m,300\n");
+  const address = await begin(folder);
+  const page = await opened(context, "slips");
+  const back = () => page.evaluate(() => dispatchEvent(new Event("focus")));
+  const cell = (column, line = 2) => page.getByLabel(`${column}, line ${line}`, { exact: true });
+  const status = () => page.locator("#status").textContent();
+  const load = (name, text, encoding) => page.locator("#other").setInputFiles({ name, mimeType: "text/csv", buffer: Buffer.from(text, encoding) });
+  await page.goto(address);
+  await cell("area").waitFor();
+
+  // 0xE4 is a umlaut in Windows-1252 and ISO 8859-1.
+  await load("older.csv", lines("G\u00e4rkeller"), "latin1");
+  await page.getByText("older.csv was not loaded").waitFor();
+  check((await status()).includes("line 2: the byte E4 at character 6 of the line is not UTF-8, in an older character set the letter `\u00e4`; save it again"),
+    `a file in an older character set is not loaded: ${await status()}`);
+  check(await cell("area").inputValue() === "Cellar" && await page.locator("#save").isDisabled(), "and what stood there stays");
+  await load("lost.csv", lines("G\ufffdrkeller"), "utf8");
+  await page.getByText("lost.csv is loaded in place").waitFor();
+  await page.locator(".sheet [aria-invalid]").waitFor();
+  const lost = await cell("area").locator("xpath=following-sibling::div").textContent();
+  check(/error F030: .*U\+FFFD/.test(lost), `a letter that was lost is told beside its cell: ${lost}`);
+  const many = Array.from({ length: 100 }, (_, at) => `P-${at},,pipe,NPS 6,x,2,10\n`).join("");
+  await load("many.csv", `item,area,kind,size,length,quantity,build\n${many}`, "utf8");
+  await page.getByText("and 70 more").waitFor();
+  check((await page.getByText("Lines with errors").textContent()).endsWith("31 and 70 more"), "of many lines with errors it is said how many more there are");
+  await shots(page, "slips");
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 422/.test(f)));
+  for (let at = 0; at < 2; at += 1) await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await page.waitForFunction(() => document.getElementById("save").disabled);
+
+  // On disk: told at its cell, and not written over with letters lost.
+  writeFileSync(takeoff, Buffer.from(lines("G\u00e4rkeller"), "latin1"));
+  await back();
+  await page.getByRole("button", { name: "see area in line 2" }).waitFor();
+  const beside = await cell("area").locator("xpath=following-sibling::div").textContent();
+  check(/error F003: .*byte E4/.test(beside), `what is not UTF-8 on disk is told beside its cell: ${beside}`);
+  await cell("length").fill("13 m");
+  await page.locator("#save").click();
+  await page.getByText("takeoff.csv was not saved").waitFor();
+  check(readFileSync(takeoff).includes(0xe4), "its letters are not written over");
+  check(await cell("length").inputValue() === "13 m", "and what was typed stays");
+  await shots(page, "slips-disk");
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 422/.test(f)));
+  await cell("area").fill("G\u00e4rkeller");
+  await page.locator("#save").click();
+  await page.getByText("Saved.").waitFor();
+  check(readFileSync(takeoff, "utf8") === lines("G\u00e4rkeller", "13 m"), "typed again, it is saved");
+
+  rmSync(takeoff);
+  await back();
+  await page.getByText("Taken away outside this page, and empty here: takeoff.csv").waitFor();
+  check(await page.locator("#saved").textContent() === "not on disk: takeoff.csv", `a takeoff that is gone is not as on disk: ${await page.locator("#saved").textContent()}`);
+  await page.evaluate(() => { location.hash = "#plan/%"; });
+  await page.getByRole("heading", { name: "Plan", level: 2 }).waitFor();
+  check(true, "a wrong address shows the part that it names");
+
+  // The code of a narrow saddle, whose middle lies outside of it, stands inside: a back 15 wide, with teeth of 40.
+  const inside = await page.evaluate(async () => {
+    const { drawing } = await import("/pull.js");
+    const outline = [[55, 0], [68, 0], [68, 268], [55, 268], [0, 201], [55, 134], [0, 67]];
+    const plan = { unit: "mm", sizes: [["68", "268"]], pieces: [{ piece: "A27", width: 68, length: 268, outline }],
+      pulls: [{ width: 1500, length: 340, read: ["1500", "340"], placements: [[0, 600, 0, 0]] }] };
+    document.getElementById("main").append(drawing(plan, 0, new Set(), () => "#plan"));
+    const [path, text] = ["path.p", "text.label"].map((name) => document.querySelector(`svg.pull ${name}`));
+    const { x, y, width, height } = text.getBBox();
+    const to = path.getCTM().inverse().multiply(text.getCTM());
+    // A box round letters reaches above and below them.
+    const points = [0, 0.25, 0.5, 0.75, 1].flatMap((across) => [0.25, 0.5, 0.72].map((down) =>
+      new DOMPoint(x + width * across, y + height * down).matrixTransform(to)));
+    return points.filter((point) => path.isPointInFill(point)).length;
+  });
+  check(inside === 15, `a code stands inside its curved piece: ${inside} of 15 points`);
+  if (SHOTS) await page.locator("svg.pull").screenshot({ path: join(SHOTS, "saddle.png") });
+  // There is no plan yet.
+  faults.splice(0, faults.length, ...faults.filter((f) => !/status of 404.*api\/plan/.test(f)));
+  bench.kill("SIGINT");
+  await new Promise((done) => bench.on("exit", done));
+  await page.close();
+}
+
+// Papers on the smallest screen, with long names and in inches.
+async function theNarrowPapers(context) {
+  const folder = join(work, "narrow");
+  mkdirSync(folder);
+  const long = "W".repeat(60);
+  writeFileSync(join(folder, "takeoff.csv"), "item,kind,size,length,quantity,build\n"
+    + `${long},pipe,NPS 6,3 m,2,10+10\nE-1,elbow,NPS 6,,4,10+10\n`);
+  writeFileSync(join(folder, "rolls.csv"), "roll,thickness,width,length,price\nB10,10,1500,50 m,300\n");
+  for (const lengths of ["", 'lengths = "inches"\n']) {
+    writeFileSync(join(folder, "papers.toml"), lengths);
+    for (const words of [["plan", folder, "--quiet", "--work", "100000"], ["tickets", folder, "--quiet"]]) {
+      const made = spawnSync(ROLLWRIGHT, words);
+      check(made.status === 0, `${words[0]} of long names: ${made.stderr}`);
+    }
+    for (const name of ["tickets.html", "report.html"]) {
+      const page = await opened(context, name);
+      await page.goto(`file://${join(folder, "out", name)}`);
+      for (const width of [320, 1280]) {
+        await page.setViewportSize({ width, height: 740 });
+        await page.waitForTimeout(60);
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+        check(over <= 0, `${name} of long names ${lengths ? "in inches " : ""}fits ${width} pixels: ${over} over`);
+        if (width === 320) await accessible(page, `${name} at 320 pixels`);
+        if (SHOTS) await page.screenshot({ path: join(SHOTS, `narrow-${lengths ? "in-" : ""}${name}-${width}.png`), fullPage: true });
+      }
+      await page.close();
+    }
+  }
+}
+
 // An OpenDocument sheet (ISO/IEC 26300) in a ZIP archive whose entries are stored as they are.
 function flat(rows) {
   const plain = (text) => text.replaceAll("&", "&amp;").replaceAll("<", "&lt;");
@@ -584,9 +701,11 @@ try {
   browser = await chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox", "--disable-gpu",
     "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"] });
   const context = await browser.newContext({ acceptDownloads: true, viewport: { width: 1400, height: 900 } });
-  await theBench(context);
-  await theReport(context);
-  await theWorkbook(context);
+  if (!ONLY) await theBench(context);
+  if (!ONLY) await theReport(context);
+  if (!ONLY || ONLY === "workbook") await theWorkbook(context);
+  if (!ONLY || ONLY === "slips") await theSlips(context);
+  if (!ONLY || ONLY === "narrow") await theNarrowPapers(context);
 } catch (why) {
   faults.push(String(why.stack || why));
   for (const page of browser?.contexts().flatMap((context) => context.pages()) || []) {
@@ -597,7 +716,7 @@ try {
   bench?.kill("SIGKILL");
   rmSync(work, { recursive: true, force: true });
 }
-if (faults.length || checks < 60) {
+if (faults.length || checks < (ONLY ? 5 : 60)) {
   console.log(`\n${faults.length} faults in ${checks} checks:\n${faults.join("\n")}`);
   process.exitCode = 1;
 } else console.log(`\n${checks} checks passed`);

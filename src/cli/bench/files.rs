@@ -125,12 +125,27 @@ pub fn write(
     onto: &str,
 ) -> Result<Written, Failure> {
     let _one_at_a_time = bench.writing();
-    if version(read(bench, name)?.as_deref()) != onto {
+    let there = read(bench, name)?;
+    if version(there.as_deref()) != onto {
         return Ok(Written::Changed);
+    }
+    if there.is_some_and(|there| loses(&there, &bytes)) {
+        return Err(Failure::Refused(format!(
+            "{name} was not saved: it is not UTF-8 on disk, and letters that could not be read would be lost in it \
+             for good. Save it as `CSV UTF-8` with the program it came from and load that, or type the letters \
+             again that show as \u{FFFD}"
+        )));
     }
     let new = digest(&bytes);
     folder::write(&bench.folder, &[Document { name, bytes }])?;
     Ok(Written::Done(new))
+}
+
+/// Whether a file that is no UTF-8, and can still be read by who knows its character set, would be written over
+/// with a text in which its letters are lost.
+fn loses(there: &[u8], text: &[u8]) -> bool {
+    let lost = |text: &str| text.contains(char::REPLACEMENT_CHARACTER);
+    std::str::from_utf8(there).is_err() && std::str::from_utf8(text).is_ok_and(lost)
 }
 
 /// A workbook that stands in a table's place.
@@ -226,6 +241,23 @@ mod tests {
         assert!(matches!(put("b", &first), Written::Done(_)));
         assert_eq!(read(&bench, ROLLS).unwrap().unwrap(), b"b");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing stays behind");
+    }
+
+    #[test]
+    fn letters_that_can_still_be_read_elsewhere_are_not_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let bench = bench(folder.path());
+        // 0xE4 is a umlaut in Windows-1252.
+        let older = b"item,area\nP-1,G\xE4rkeller\n";
+        fs::write(folder.path().join(TAKEOFF), older).unwrap();
+        let onto = digest(older);
+        let put = |text: &str| write(&bench, TAKEOFF, text.as_bytes().to_vec(), &onto);
+        let Err(Failure::Refused(why)) = put("item,area\nP-2,G\u{FFFD}rkeller\n") else {
+            panic!("not refused")
+        };
+        assert!(why.contains("takeoff.csv was not saved"), "{why}");
+        assert_eq!(fs::read(folder.path().join(TAKEOFF)).unwrap(), older);
+        assert!(matches!(put("item,area\nP-2,Gärkeller\n"), Ok(Written::Done(_))));
     }
 
     #[cfg(unix)]

@@ -7,7 +7,7 @@
 //! | `POST /api/check` | findings for files as the page shows them; nothing is written |
 //! | `PUT /api/file/NAME` | writes one of the job's files onto the version in `If-Match` |
 //! | `POST /api/keep/NAME` | keeps a workbook's list as a CSV file; the workbook stays under another name |
-//! | `POST /api/read/NAME` | the list in a workbook that is sent, in the form of a table; nothing is written |
+//! | `POST /api/read/NAME` | the list in a workbook that is sent, in the form of a table, or whether a CSV file that is sent can be read as text; nothing is written |
 //! | `GET`, `POST /api/run` | how the run stands; starts one |
 //! | `POST /api/stop` | winds the run up |
 //! | `GET /api/plan` | the plan as the page draws it |
@@ -24,8 +24,9 @@ use super::shown::Shown;
 use super::state::Bench;
 use super::{assets, draft, guard, run, shown};
 use crate::cost::rates;
+use crate::finding::Findings;
 use crate::rules::reference;
-use crate::table::{BOOK_ENDINGS, Column, listed};
+use crate::table::{BOOK_ENDINGS, Column, decode_table, listed};
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
@@ -185,8 +186,18 @@ async fn keep(
     Ok(written(apart(move || files::keep(&bench, name, &onto)).await?))
 }
 
-/// The list in a workbook that is to be loaded in place of a table: `takeoff.xlsx`.
+/// The list in a workbook that is to be loaded in place of a table, such as `takeoff.xlsx`; of a CSV file whether
+/// its bytes are text, which the command line asks of it as well.
 async fn read(Path(name): Path<String>, body: axum::body::Bytes) -> Result<Response, Response> {
+    if let Some(name) = files::edited(&name).filter(|name| tables::named(name).is_some()) {
+        let text = apart(move || {
+            let mut found = Findings::new();
+            drop(decode_table(name, &body, &mut found));
+            if found.has_errors() { Err(Failure::Findings(found)) } else { Ok(()) }
+        });
+        text.await?;
+        return Ok(value(StatusCode::OK, &json!({})));
+    }
     let named = tables::named(&name).filter(|_| is_book(&name));
     let Some(form) = named else {
         return Err(refused(

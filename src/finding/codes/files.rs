@@ -195,6 +195,14 @@ pub static OVERFULL: Code = Code::warning(
      more, such as 12 ft 14 in. It is read as it stands (13 ft 2 in), but most often a digit is wrong. \
      Leave it if it is right.",
 );
+/// A letter that was lost when a text was decoded.
+pub static LOST: Code = Code::error(
+    "F030",
+    "letter that was lost",
+    "The cell holds the sign U+FFFD, which programs put in place of a letter that they could not read: most \
+     often the list was once in an older character set and was opened as UTF-8. The letter itself is gone \
+     from the file. Type it again, or go back to the list it came from and save that as `CSV UTF-8`.",
+);
 /// Rows of a sheet that are not shown.
 pub static HIDDEN_ROWS: Code = Code::warning(
     "F081",
@@ -254,6 +262,7 @@ pub const ALL: &[&Code] = &[
     &ROWS_ABOVE,
     &MERGED_EMPTY,
     &OVERFULL,
+    &LOST,
     &HIDDEN_ROWS,
     &HIDDEN_COLUMNS,
     &HIDDEN_SHEET,

@@ -34,8 +34,8 @@ pub static GONE: Code = Code::error(
 pub static INVALID: Code = Code::error(
     "L005",
     "this cannot be put in the ledger",
-    "A size that no offcut has, an empty or overlong text, a text that a spreadsheet would run, or a \
-     name that stands in the ledger already.",
+    "A size that no offcut has, an empty or overlong text, a text that a spreadsheet would run, a day that \
+     is none, a name that stands in the ledger already, or one that is named twice.",
 );
 /// A plan that is booked.
 pub static BOOKED: Code = Code::error(
@@ -61,6 +61,16 @@ pub static OTHER_JOB: Code = Code::error(
      known for certain. Plan the job again and book that plan.",
 );
 
+/// Sheets of an export that do not agree.
+pub static DIFFERS: Code = Code::error(
+    "L009",
+    "the sheets of an export do not agree",
+    "A ledger is read back from history.csv and bookings.csv. The offcuts.csv beside them lists what lies on the \
+     shelf by the history, for jobs, and says neither when an offcut came nor what one was taken for: what was \
+     changed in it alone cannot be read. Change history.csv as well, or read the sheets as they were and then \
+     use `rollwright shelf add`, `take` and `move`.",
+);
+
 /// All of them.
 pub static ALL: &[&Code] =
-    &[&NOT_A_LEDGER, &NEWER, &READ_ONLY, &GONE, &INVALID, &BOOKED, &PLACE, &OTHER_JOB];
+    &[&NOT_A_LEDGER, &NEWER, &READ_ONLY, &GONE, &INVALID, &BOOKED, &PLACE, &OTHER_JOB, &DIFFERS];

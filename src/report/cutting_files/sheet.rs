@@ -130,7 +130,11 @@ impl Sheet {
             if self.times == 1 { "once".to_owned() } else { format!("{} times", self.times) };
         let pulls = match self.pulls.chars().count() {
             0 => String::new(),
-            1..=60 => format!("; pulls {} in the order of cutting", self.pulls),
+            1..=60 => {
+                let several = self.pulls.contains(|c: char| !c.is_ascii_digit());
+                let word = if several { "pulls" } else { "pull" };
+                format!("; {word} {} in the order of cutting", self.pulls)
+            }
             _ => "; its pulls in the order of cutting: see drawings.csv".to_owned(),
         };
         format!(

@@ -19,7 +19,7 @@ a{color:inherit}
 .title .wide{flex-basis:100%}
 .title small,figcaption small{display:block;font-size:.8em}
 nav{margin:1em 0;line-height:2}
-nav a{margin-right:.9em}
+nav a{margin-right:.9em;display:inline-block;min-width:24px}
 .scroll:focus-visible{outline:2px solid #000}
 .scroll{overflow-x:auto;margin:.6em 0}
 table{border-collapse:collapse;font-size:.9em;font-variant-numeric:tabular-nums}

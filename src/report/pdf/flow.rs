@@ -279,9 +279,14 @@ impl Flow {
     }
 
     /// All pages, each with its foot.
-    pub(super) fn pages(mut self, measure: Measure) -> Vec<Page> {
+    pub(super) fn pages(self, measure: Measure) -> Vec<Page> {
+        self.pages_before(0, measure)
+    }
+
+    /// As [`Flow::pages`], with so many more behind them in the same file.
+    pub(super) fn pages_before(mut self, more: usize, measure: Measure) -> Vec<Page> {
         self.done.push(self.page);
-        let count = self.done.len();
+        let count = self.done.len() + more;
         for (at, page) in self.done.iter_mut().enumerate() {
             page.bar((self.margin, 12.0), measure);
             let setting = Setting { anchor: Anchor::End, ..Setting::plain(3.2) };

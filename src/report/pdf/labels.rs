@@ -28,7 +28,7 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     );
     flow.paragraph(Setting::plain(4.2), false, &text);
     flow.cautions(&CAUTIONS);
-    let mut pages = flow.pages(papers.measure);
+    let mut pages = flow.pages_before(labels.len().div_ceil(lies.holds()), papers.measure);
     let (left, above) = lies.margins();
     let top = lies.size.1.mm_f64() - above;
     let (wide, high) = (LABEL.0.mm_f64(), LABEL.1.mm_f64());

@@ -136,8 +136,10 @@ fn row(piece: &BlockPiece, measure: Measure) -> Row {
     if piece.outlined {
         size.push_str(" outline");
     }
-    if piece.turned {
-        size.push_str(" turned");
+    let lies = piece.lies_in_words(measure);
+    if !lies.is_empty() {
+        size.push('\n');
+        size.push_str(&lies);
     }
     let goes: Vec<String> = piece.goes.iter().map(|going| goes(going, measure)).collect();
     let words = vec![piece.code.clone(), size, piece.count.to_string(), goes.join("\n")];
@@ -216,7 +218,7 @@ fn whole_kit(flow: &mut Flow, list: &KitList, measure: Measure) {
                 line.code.clone(),
                 format!("{} × {}", measure.up(line.width), measure.up(line.length)),
                 line.thickness.clone(),
-                line.seam.strip_prefix("seam at ").unwrap_or(&line.seam).to_owned(),
+                line.seam_under_heading().to_owned(),
                 line.count.to_string(),
                 from,
             ];

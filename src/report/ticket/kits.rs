@@ -1,10 +1,9 @@
 //! Kit lists: all that one item needs, inner layer first.
 
 use crate::plan::{Plan, ticket_name};
-use crate::report::joints::seams_in_words;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, joined};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A kit.
@@ -84,14 +83,32 @@ pub(super) fn seams<'a>(sources: &Sources<'a>) -> BTreeMap<&'a str, String> {
     }
     all.into_iter()
         .map(|(piece, places)| {
-            let words: Vec<String> =
-                places.into_iter().map(|seams| format!("{}°", seams_in_words(seams))).collect();
+            let many = places.iter().any(|seams| seams.len() > 1);
+            let words: Vec<String> = places.into_iter().map(at_degrees).collect();
             match words.len() {
+                0..=2 if many => (piece, format!("seams at {}", words.join(" or "))),
                 0..=2 => (piece, format!("seam at {}", words.join(" or "))),
                 _ => (piece, "seam: see the schedule".to_owned()),
             }
         })
         .collect()
+}
+
+/// `90° and 270°`.
+fn at_degrees(seams: &[Angle]) -> String {
+    let each: Vec<String> = seams.iter().map(|seam| format!("{seam}°")).collect();
+    joined(&each)
+}
+
+impl KitLine {
+    /// Where its seam lies, as it stands below a heading that says what it is.
+    #[must_use]
+    pub fn seam_under_heading(&self) -> &str {
+        ["seam at ", "seams at "]
+            .iter()
+            .find_map(|words| self.seam.strip_prefix(words))
+            .unwrap_or(&self.seam)
+    }
 }
 
 /// All kit lists, by number; those that are whole by what was cut before come last.
@@ -213,5 +230,20 @@ fn in_hand(
             count: hand.quantity,
             tickets: Vec::new(),
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_seams_are_two_places() {
+        let degrees = |seams: &[i64]| -> String {
+            at_degrees(&seams.iter().map(|seam| Angle::from_degrees(*seam)).collect::<Vec<_>>())
+        };
+        assert_eq!(degrees(&[90]), "90°");
+        assert_eq!(degrees(&[90, 270]), "90° and 270°");
+        assert_eq!(degrees(&[0, 120, 240]), "0°, 120° and 240°");
     }
 }

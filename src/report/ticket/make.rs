@@ -17,7 +17,7 @@ use crate::report::offcuts;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Angle, Length};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// All tickets of a plan, in the order in which rolls are begun; none where it has no order of
 /// cutting.
@@ -117,8 +117,8 @@ fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, L
 
 /// The blanks of a pull that curved pieces share, as a ticket tells of them.
 fn shared_blanks(
+    all: &[plan::Shared],
     pull: &Pull,
-    pieces: &BTreeMap<&str, &Piece>,
     Rulers { across: x, along: y }: &Rulers,
 ) -> Vec<SharedBlank> {
     let told = |found: &plan::Shared| {
@@ -144,7 +144,7 @@ fn shared_blanks(
             pieces: found.members.iter().map(member).collect(),
         }
     };
-    plan::shared(pull, pieces).iter().map(told).collect()
+    all.iter().map(told).collect()
 }
 
 struct Maker<'a> {
@@ -225,13 +225,21 @@ impl Maker<'_> {
     fn block(&self, pull: &Pull, step: &Step, width: Length, drawn: Drawn) -> Block {
         let edge_trim = self.sources.rules.table.edge_trim;
         let rulers = self.set_out.pull(step.roll, step.pull);
+        let found = plan::shared(pull, &self.pieces);
+        let shared: BTreeSet<usize> =
+            found.iter().flat_map(|blank| &blank.members).map(|member| member.number).collect();
         let mut pieces: Vec<BlockPiece> = Vec::new();
-        for (place, used) in pull.placements.iter().zip(&step.uses) {
+        for (number, (place, used)) in pull.placements.iter().zip(&step.uses).enumerate() {
             let (across, along) = size(&self.pieces, &place.piece, place.turn);
             let piece = self.pieces.get(place.piece.as_str());
-            let turned = place.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
+            let outlined = piece.is_some_and(|p| p.outline.is_some());
+            let quarters = place.turn.quarter_turns().unwrap_or(0);
+            let (turned, alone) = (quarters % 2 == 1, outlined && !shared.contains(&number));
+            let template = if alone { quarters } else { 0 };
             let going = self.going(piece.copied(), *used);
-            let found = pieces.iter_mut().find(|p| p.code == place.piece && p.turned == turned);
+            let found = pieces
+                .iter_mut()
+                .find(|p| p.code == place.piece && (p.turned, p.template) == (turned, template));
             if let Some(found) = found {
                 found.count += 1;
                 add(&mut found.goes, going);
@@ -241,8 +249,9 @@ impl Maker<'_> {
                 code: place.piece.clone(),
                 across,
                 along,
-                outlined: piece.is_some_and(|p| p.outline.is_some()),
+                outlined,
                 turned,
+                template,
                 count: 1,
                 goes: vec![going],
             });
@@ -262,7 +271,7 @@ impl Maker<'_> {
             length: rulers.along.at(pull.length),
             rips: rips(pull, width, edge_trim, rulers),
             crosses: crosses(pull, width, edge_trim, rulers),
-            shared: shared_blanks(pull, &self.pieces, rulers),
+            shared: shared_blanks(&found, pull, rulers),
             cuts,
             pieces,
             comes_back: false,
@@ -300,7 +309,9 @@ fn alike(one: &Block, other: &Block) -> bool {
         && one.cuts == other.cuts
         && one.shared == other.shared
         && a.len() == b.len()
-        && a.iter().zip(b).all(|(a, b)| a.code == b.code && a.turned == b.turned)
+        && a.iter()
+            .zip(b)
+            .all(|(a, b)| (&a.code, a.turned, a.template) == (&b.code, b.turned, b.template))
 }
 
 fn add(list: &mut Vec<Going>, going: Going) {

@@ -289,6 +289,9 @@ pub struct BlockPiece {
     pub outlined: bool,
     /// Whether it lies with its length across the roll.
     pub turned: bool,
+    /// Quarter turns against the clock of its template from how it is printed, in 0..4, where it lies alone in its
+    /// blank; 0 otherwise, as a shared blank tells how each lies.
+    pub template: u8,
     /// How many all pulls of the block yield.
     pub count: u64,
     /// Where they go.
@@ -296,6 +299,21 @@ pub struct BlockPiece {
 }
 
 impl BlockPiece {
+    /// How it lies, in words, where it is turned: its template's turn, and its size as its label, the lists and the
+    /// schedule have it. Empty where it lies as they say.
+    #[must_use]
+    pub fn lies_in_words(&self, measure: Measure) -> String {
+        let turn = match self.template {
+            0 if self.turned => "lies turned".to_owned(),
+            quarters => turned_in_words(quarters).replacen(", ", "template ", 1),
+        };
+        if !self.turned || self.across == self.along {
+            return turn;
+        }
+        let (width, length) = (measure.up(self.along), measure.up(self.across));
+        format!("{turn} (label: {width} × {length})")
+    }
+
     /// How many boxes to tick stand beside it: one each, or one for all where they are many.
     #[must_use]
     pub fn ticks(&self) -> u64 {
@@ -384,6 +402,29 @@ pub const CAUTIONS: [&str; 3] = [
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A piece that lies turned tells its template's side, and its size in the order of its label.
+    #[test]
+    fn a_turned_piece_tells_its_side_and_the_size_on_its_label() {
+        let words = |template: u8, turned: bool, along: i64| {
+            let piece = BlockPiece {
+                code: "A1".to_owned(),
+                across: Length::from_mm(209),
+                along: Length::from_mm(along),
+                outlined: true,
+                turned,
+                template,
+                count: 1,
+                goes: Vec::new(),
+            };
+            piece.lies_in_words(Measure::Millimetres)
+        };
+        assert_eq!(words(0, false, 216), "");
+        assert_eq!(words(0, true, 216), "lies turned (label: 216 × 209)");
+        assert_eq!(words(1, true, 216), "template turned a quarter to the left (label: 216 × 209)");
+        assert_eq!(words(2, false, 216), "template turned end for end");
+        assert_eq!(words(3, true, 209), "template turned a quarter to the right");
+    }
 
     /// A quarter turn is told with its side: a half gore that is turned to the wrong one has its straight edge where
     /// the curved one belongs.

@@ -29,7 +29,7 @@ pub fn kit(list: &KitList, measure: Measure) -> Markup {
                         td.code { (visible(&line.code)) }
                         td.n { (measure.up(line.width)) " × " (measure.up(line.length)) }
                         td { (line.thickness) }
-                        td { (line.seam.strip_prefix("seam at ").unwrap_or(&line.seam)) }
+                        td { (line.seam_under_heading()) }
                         td.n.big { (line.count) }
                         td { @if line.tickets.is_empty() { "cut before" } @else { (list.tickets(line).join(", ")) } }
                     }

@@ -29,6 +29,9 @@ td.code{font-size:1.45em;font-weight:700;white-space:nowrap;line-height:1.1}
 td.n,th.n{text-align:right;white-space:nowrap}
 td.big{font-size:1.15em;white-space:nowrap}
 .goes{margin:0;padding:0;list-style:none}
+.goes li,.head span{overflow-wrap:anywhere}
+.head span{min-width:0}
+.lies{display:inline-block;max-width:15em;white-space:normal}
 small{font-size:.8em}
 thead{display:table-header-group}
 tr{break-inside:avoid}
@@ -41,6 +44,7 @@ table{table-layout:fixed}
 th,td{padding:2px 3px;overflow-wrap:anywhere}
 td.code,td.n,th.n,td.big,.run span.pull{white-space:normal}
 td.code{font-size:1.1em}td.big{font-size:1em}.kit table{table-layout:auto;font-size:.78em}.kit th,.kit td{overflow-wrap:break-word}}
+@media screen and (max-width:340px){.kit table{font-size:.7em}.kit th,.kit td{padding:2px}.kit td.code{font-size:1em}}
 @media print{body{padding:0;max-width:none;font-size:10pt}.sheet{break-after:page;margin:0}.block{padding:3px 0 5px}}
 ";
 

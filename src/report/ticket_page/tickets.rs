@@ -93,12 +93,13 @@ fn block(block: &Block, measure: Measure) -> Markup {
 }
 
 fn row(piece: &BlockPiece, measure: Measure) -> Markup {
+    let lies = piece.lies_in_words(measure);
     html! {
         tr {
             td.code { (visible(&piece.code)) }
             td.n.big { (measure.up(piece.across)) " × " (measure.up(piece.along))
                 @if piece.outlined { br; small { "along its outline" } }
-                @if piece.turned { br; small { "lies turned" } } }
+                @if !lies.is_empty() { br; small.lies { (lies) } } }
             td.n.big { (piece.count) " " (boxes(piece.ticks())) }
             td { ul.goes { @for going in &piece.goes { li { (goes(going, measure)) } } } }
         }

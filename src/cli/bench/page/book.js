@@ -1,7 +1,7 @@
 // A list that is a workbook: shown as it is read, what was found beside its cells, to be kept as CSV.
 
 import * as draft from "./draft.js";
-import { el, onPrint, sentence, status } from "./make.js";
+import { el, numbers, onPrint, sentence, status } from "./make.js";
 
 const PAGE = 40;
 
@@ -44,10 +44,7 @@ export function showBook(main, file, title, line) {
     const wrong = mine.filter((f) => f.severity === "error" && !loose.includes(f));
     above.replaceChildren(...loose.map((f) =>
       el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))));
-    if (wrong.length) {
-      above.append(el("p", null, "Rows with errors: ", wrong.slice(0, 30).map((f, at) => [at ? ", " : "",
-        el("button", { type: "button", class: "small", onclick: () => jump(f.line) }, String(f.line))])));
-    }
+    above.append(numbers("Rows with errors: ", [...new Set(wrong.map((f) => f.line))], jump) || "");
     if (!headings) {
       body.replaceChildren();
       return;

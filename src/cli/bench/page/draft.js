@@ -9,6 +9,7 @@ export const job = { name: "", rules: [], rates: [], findings: [], failed: null,
 const listeners = new Set();
 const touched = new Set();
 const STEPS = 100;
+const NEEDED = ["takeoff.csv", "rolls.csv"];
 let waiting = 0;
 let asked = 0;
 // How often saving began, and ended.
@@ -159,7 +160,12 @@ async function reread(changed) {
   kept.forEach((file) => { files.get(file.name).other = file; });
   const names = (list) => list.map((file) => file.name).join(", ");
   show(again);
-  if (again.length) status(`Changed outside this page, and shown as it is now: ${names(again)}.`);
+  const gone = again.filter((file) => file.text === null && !file.workbook);
+  const rest = again.filter((file) => !gone.includes(file));
+  if (again.length) {
+    status([rest.length ? `Changed outside this page, and shown as it is now: ${names(rest)}.` : "",
+      gone.length ? `Taken away outside this page, and empty here: ${names(gone)}.` : ""].filter(Boolean).join(" "));
+  }
   if (kept.length) status(`Changed outside this page since it was read: ${names(kept)}. What was typed here is kept.`);
   return fresh.length > 0;
 }
@@ -235,7 +241,11 @@ export async function save() {
 
 export function tellSaved() {
   const open = [...files.values()].filter(dirty).map((file) => file.name);
-  document.getElementById("saved").textContent = open.length ? `not saved: ${open.join(", ")}` : "as on disk";
+  // What a job cannot be without is missed where it is not there.
+  const missing = NEEDED.filter((name) => files.has(name) && files.get(name).disk === null && !files.get(name).workbook && !open.includes(name));
+  document.getElementById("saved").textContent = [
+    open.length ? `not saved: ${open.join(", ")}` : missing.length ? "" : "as on disk",
+    missing.length ? `not on disk: ${missing.join(", ")}` : ""].filter(Boolean).join("; ");
   document.getElementById("save").disabled = open.length === 0;
   window.dispatchEvent(new Event("told"));
 }

@@ -117,9 +117,18 @@ function tellTroubles() {
       + "not answer. Keep what stands here; start the bench again and load it into the page at its new address. ", copy(file))));
 }
 
+// A part of the address as it was meant; one that was typed wrong stands for itself.
+function decoded(text) {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+}
+
 async function route(focus) {
-  const [part, ...rest] = location.hash.replace(/^#/, "").split("/").map(decodeURIComponent);
-  const name = PARTS[part] ? part : "takeoff";
+  const [part, ...rest] = location.hash.replace(/^#/, "").split("/").map(decoded);
+  const name = Object.hasOwn(PARTS, part) ? part : "takeoff";
   shown += 1;
   const mine = shown;
   leave();

@@ -49,5 +49,11 @@ export function onPrint(before, after) {
 export const sentence = (finding) =>
   el("p", null, el("b", null, `${finding.severity} ${finding.code}`), `: ${finding.what}; ${finding.remedy}`);
 
+// Numbers of lines to go to, after some words: the first of them, and how many more there are; nothing where none is.
+const MOST = 30;
+export const numbers = (words, lines, go) => (lines.length ? el("p", null, words, lines.slice(0, MOST).map((line, at) =>
+  [at ? ", " : "", el("button", { type: "button", class: "small", onclick: () => go(line) }, String(line))]),
+lines.length > MOST ? ` and ${lines.length - MOST} more` : null) : null);
+
 export const status = (text) => { document.getElementById("status").textContent = text; };
 export const counted = (n, one, many) => `${n} ${n === 1 ? one : many}`;

@@ -38,16 +38,52 @@ export function drawing(plan, number, marked, to) {
   return zoomable(sheet, width, length);
 }
 
+// Where in a curved piece its code may stand, in parts of its box, the middle first; and in which letters.
+const PARTS = [0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875];
+const SMALLER = [1, 0.8, 0.6, 0.45, 0.3, 0.2];
+
+// How far to each side of a point the shape is free in a band of this height around it; 0 where the point is outside.
+function free(corners, [x, y], high) {
+  const [low, top] = [y - high / 2, y + high / 2];
+  let least = Infinity;
+  let inside = false;
+  corners.forEach((a, at) => {
+    const b = corners[(at + 1) % corners.length];
+    const across = (level) => a[0] + ((level - a[1]) / (b[1] - a[1])) * (b[0] - a[0]);
+    if ((a[1] > y) !== (b[1] > y) && across(y) > x) inside = !inside;
+    if (Math.max(a[1], b[1]) <= low || Math.min(a[1], b[1]) >= top) return;
+    const ends = [a, b].map(([ex, ey]) => (ey < low ? across(low) : ey > top ? across(top) : ex) - x);
+    least = Math.min(least, ends[0] * ends[1] <= 0 ? 0 : Math.min(...ends.map(Math.abs)));
+  });
+  return inside ? least : 0;
+}
+
+// The largest letters that stand inside a curved piece, where, and whether they lie; nothing where none do.
+function within(corners, [left, bottom, w, h], letters, font) {
+  const swapped = corners.map(([x, y]) => [y, x]);
+  const middles = PARTS.flatMap((along) => PARTS.map((across) => [left + w * across, bottom + h * along]));
+  const ways = w >= h ? [true, false] : [false, true];
+  for (const part of SMALLER) {
+    const high = font * part;
+    for (const [x, y] of middles) {
+      const lies = ways.find((way) =>
+        (way ? free(corners, [x, y], high) : free(swapped, [y, x], high)) * 2 >= letters * high);
+      if (lies !== undefined) return { x, y, high, lies };
+    }
+  }
+  return null;
+}
+
 function label(piece, corners, font) {
   const xs = corners.map((c) => c[0]);
   const ys = corners.map((c) => c[1]);
   const [w, h] = [Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)];
   const [cx, cy] = [(Math.max(...xs) + Math.min(...xs)) / 2, (Math.max(...ys) + Math.min(...ys)) / 2];
-  const lies = w >= h;
   const room = Math.max(w, h) / (piece.piece.length * 0.62);
-  const high = Math.min(font, room, Math.min(w, h) * 0.8);
-  return svg("text", { x: cx, y: cy + high * 0.36, "font-size": high.toFixed(1), class: "label",
-    transform: lies ? null : `rotate(-90 ${cx} ${cy})` }, piece.piece);
+  const found = piece.outline && within(corners, [Math.min(...xs), Math.min(...ys), w, h], piece.piece.length * 0.62 + 0.2, font);
+  const { x, y, high, lies } = found || { x: cx, y: cy, high: Math.min(font, room, Math.min(w, h) * 0.8), lies: w >= h };
+  return svg("text", { x, y: y + high * 0.36, "font-size": high.toFixed(1), class: "label",
+    transform: lies ? null : `rotate(-90 ${x} ${y})` }, piece.piece);
 }
 
 function zoomable(sheet, width, length) {
