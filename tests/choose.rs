@@ -555,7 +555,7 @@ fn a_thickness_that_nothing_is_cut_from_any_more_is_told() {
         let bought = |rolls: &Value, thickness: i64| -> u64 {
             let nests = rolls.as_array().expect("nests").iter();
             let own = nests.filter(|nest| nest["thickness"] == thickness);
-            own.map(|nest| nest["value"].as_f64().expect("a value") as u64).sum()
+            own.map(|nest| nest["value"].as_u64().expect("a count")).sum()
         };
         let told = summary(folder.path());
         for thickness in [5, 10] {

@@ -526,6 +526,25 @@ fn every_export_can_be_read_back() {
     assert_eq!(copy.export().expect("sheets"), sheets);
 }
 
+/// Words that a table of a job would refuse, such as a formula or what cannot be seen, are written so that they can be
+/// read back.
+#[test]
+fn words_that_tables_refuse_are_read_back() {
+    for words in ["=1+1", " =1+1", "\u{FF1D}1", "'so", "zero\u{200B}width", "lost \u{FFFD}"] {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
+        let names = ledger.add("2026-11-25", &[new(900)]).expect("one");
+        ledger.take("2026-11-26", words, &names).expect("it lies there");
+        let sheets = ledger.export().expect("sheets");
+        let restored = read_back(&sheets).unwrap_or_else(|found| panic!("{words:?}: {found:?}"));
+        let mut copy = Ledger::open(&folder.path().join("b.db")).expect("a new ledger");
+        assert_eq!(copy.import(&restored).expect("an import"), 1);
+        let text = |sheets: &Sheets| String::from_utf8(sheets.history.clone()).expect("UTF-8");
+        let again = copy.export().expect("sheets");
+        assert_eq!(text(&again).replace(' ', ""), text(&sheets).replace(' ', ""), "{words:?}");
+    }
+}
+
 /// A ledger of the first version is raised when it is opened, with all that it holds; bookings of which
 /// it is not known what they were made from stay, and so do sheets without that column.
 #[test]

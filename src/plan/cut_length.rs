@@ -60,8 +60,9 @@ impl<'a> Lengths<'a> {
         for cut in &pull.cuts {
             match (cut.kind, &cut.piece) {
                 (CutKind::Outline, Some(name)) => {
-                    let edges = self.round(pull, cut, name, width);
-                    edges.into_iter().for_each(|(p, q)| round.add(p, q));
+                    for (p, q) in self.round(pull, cut, name, width) {
+                        round.add(p, q);
+                    }
                 }
                 (CutKind::Outline, None) => round.add(cut.from, cut.to),
                 _ => straight.add(cut.from, cut.to),

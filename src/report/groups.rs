@@ -168,7 +168,7 @@ mod tests {
     fn pulls_that_are_cut_otherwise_are_drawn_apart() {
         let mut plan = sample::plan(40, 3);
         let before = Groups::of(&plan).groups.len();
-        let last = plan.rolls.iter_mut().flat_map(|roll| roll.pulls.last_mut());
+        let last = plan.rolls.iter_mut().filter_map(|roll| roll.pulls.last_mut());
         let crossed = |pull: &&mut Pull| pull.cuts.iter().any(|cut| cut.kind == CutKind::Cross);
         let pull = last.filter(crossed).last().expect("a pull with a cross-cut");
         pull.cuts.retain(|cut| cut.kind != CutKind::Cross);
