@@ -567,3 +567,29 @@ fn a_thickness_that_nothing_is_cut_from_any_more_is_told() {
         }
     }
 }
+
+/// A plan that stands is an answer to the job as it stands: nested anew, what was chosen once came to a roll more.
+#[test]
+fn a_comparison_from_a_plan_has_no_more_rolls_than_that() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let takeoff = "item,area,line,kind,size,length,quantity,build\n\
+        P-1,N,L-1,pipe,NPS 6,4.2 m,2,10+10\n\
+        P-2,N,L-1,pipe,NPS 8,3.1 m,3,10+10\n\
+        P-3,N,L-1,pipe,NPS 10,6.05 m,2,5+10\n";
+    let rolls = "roll,thickness,width,length,price\nA5,5,1000,10 m,100\nA10,10,1000,12 m,150\n";
+    let rules = "[choose]\njoints = true\nmore_joints = 10\n";
+    write(folder.path(), &[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)]);
+    let work = ["--quiet", "--work", "300000"];
+    let output = run(&[&["plan"], &work[..]].concat(), folder.path());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let made = plan(folder.path());
+    assert_eq!(made["value"], 5);
+    let file = folder.path().join("out/plan.json");
+    let from = ["compare", "--json", "--set", "shelf=none", "--plan", file.to_str().expect("text")];
+    let output = run(&[&from[..], &work[..]].concat(), folder.path());
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let told: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    for row in told["options"].as_array().expect("rows") {
+        assert_eq!((&row["rolls"], &row["proof"]), (&5.into(), &"proven".into()), "{row}");
+    }
+}

@@ -189,7 +189,8 @@ pub(super) fn compute(
     }
     if wanted(Also::Options) {
         let found = self::options(path, &setup).and_then(|(choices, found)| {
-            let ask = || compare::compare(&setup, &choices, &options, &clock);
+            let begun = (&setup, Some(plan));
+            let ask = || compare::compare_from(begun, &choices, &options, &clock);
             Ok((pool.install(ask)?, found))
         });
         if let Some((comparison, found)) = beside.section(Also::Options, found) {

@@ -108,9 +108,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         if found.has_errors() {
             return Err(Failure::Findings(found));
         }
-        if let Some(path) = &asked.plan {
-            standing::followed(&job, path, "nothing is compared")?;
-        }
+        let plan = match &asked.plan {
+            Some(path) => standing::followed(&job, path, "nothing is compared")?,
+            None => None,
+        };
         let effort = asked.effort.for_job();
         let (setup, options) = (job.setup(), effort.options());
         if asked.sensitivity {
@@ -119,7 +120,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let doing = "options are planned side by side, with the job as it stands";
         let counter = Counter::new(told, doing, choices.len() + 1);
         let count = Count { stop, counter };
-        let done = effort.pool()?.install(|| compare::compare(&setup, &choices, &options, &count));
+        let begun = (&setup, plan.as_deref());
+        let ask = || compare::compare_from(begun, &choices, &options, &count);
+        let done = effort.pool()?.install(ask);
         count.counter.end();
         Ok((job, found, done?))
     })?;

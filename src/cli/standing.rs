@@ -55,13 +55,19 @@ pub(super) fn checked(job: &Job, made: Plan) -> Result<Verified<Plan>, Vec<Strin
     audited(made, &job.sheets(), job).map_err(|failed| failed.sentences())
 }
 
-/// Reads a plan and takes what the nest chose for it into the job.
+/// Reads a plan and takes what the nest chose for it into the job; gives it where it stands for all of the job as it is
+/// now.
 ///
 /// # Errors
 /// The job does not allow it any longer, or there is no such plan.
-pub(super) fn followed(job: &Job, path: &Path, so: &str) -> Result<(), Failure> {
+pub(super) fn followed(
+    job: &Job,
+    path: &Path,
+    so: &str,
+) -> Result<Option<Verified<Plan>>, Failure> {
     let (plan, _) = audit::read(path)?;
     let changed = since::changed(path, &plan, job);
     since::follow(job, &plan)
-        .map_err(|failures| since::refused((path, &plan), (job, &changed), so, &failures))
+        .map_err(|failures| since::refused((path, &plan), (job, &changed), so, &failures))?;
+    Ok(checked(job, plan).ok())
 }

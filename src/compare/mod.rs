@@ -17,7 +17,8 @@ mod tests;
 
 pub use choice::Choice;
 pub use row::{
-    AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, mistakes, sensitivity,
+    AS_IT_STANDS, Comparison, Figures, Row, Told, changed, compare, compare_from, mistakes,
+    sensitivity,
 };
 pub use seams::{Place, SEAMS, Seams};
 pub use solve::{Setup, Solved, Trouble, solve};

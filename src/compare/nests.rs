@@ -5,12 +5,41 @@
 //! nest is made once for all options that ask for it, and an option is done as soon as its last nest is.
 
 use super::solve::{Setup, Trouble};
-use crate::cost::market;
+use crate::cost::{market, share};
 use crate::nest::{NestError, Nesting, Options, Watch};
-use crate::plan::Wanted;
+use crate::plan::{Plan, Wanted};
 use rayon::prelude::*;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// What a plan of a job cuts of one of its sheets, as an answer to it; none where it does not hold all of it.
+fn standing(plan: &Plan, at: usize, sheet: &Wanted) -> Option<Nesting> {
+    let nest = plan.nests.get(at)?;
+    if plan.already.is_some() || plan.up_to.is_some() || nest.thickness != sheet.thickness {
+        return None;
+    }
+    let layouts = share::layouts(plan, at, sheet);
+    let mut made = vec![0_u64; sheet.pieces.len()];
+    for layout in &layouts {
+        for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
+            made[place.piece] = made[place.piece].saturating_add(layout.copies);
+        }
+    }
+    let all = sheet.pieces.iter().zip(made).all(|(piece, made)| made >= piece.quantity);
+    all.then(|| Nesting::known(&sheet.instance(), layouts))
+}
+
+/// An answer, or what is known where that costs less.
+fn no_worse(
+    made: Result<Nesting, NestError>,
+    known: Option<&Nesting>,
+) -> Result<Nesting, NestError> {
+    match (made, known) {
+        (Ok(made), Some(known)) if known.value < made.value => Ok(made.replaced_by(known.clone())),
+        (Err(_), Some(known)) => Ok(known.clone()),
+        (made, _) => made,
+    }
+}
 
 /// An order sheet and whose it is.
 #[derive(Clone, Copy)]
@@ -33,6 +62,8 @@ impl Question<'_> {
 struct Nest<'s> {
     question: Question<'s>,
     askers: Vec<usize>,
+    /// What is known to answer it, if anything.
+    known: Option<Nesting>,
     answer: OnceLock<Result<Nesting, NestError>>,
 }
 
@@ -56,12 +87,22 @@ impl<'s> Nests<'s> {
         all
     }
 
+    /// The same where a plan of the first option's job is there: no nest comes to more than it does.
+    pub fn beginning_with(mut self, plan: &Plan) -> Self {
+        let of = self.of.first().cloned().unwrap_or_default();
+        for (at, number) in of.into_iter().enumerate() {
+            let nest = &mut self.nests[number];
+            nest.known = standing(plan, at, nest.question.sheet);
+        }
+        self
+    }
+
     fn number(&mut self, question: Question<'s>, asker: usize) -> usize {
         let known = self.nests.iter().position(|nest| nest.question.is_as(&question));
         let number = known.unwrap_or(self.nests.len());
         if known.is_none() {
             let (askers, answer) = (Vec::new(), OnceLock::new());
-            self.nests.push(Nest { question, askers, answer });
+            self.nests.push(Nest { question, askers, known: None, answer });
         }
         self.nests[number].askers.push(asker);
         number
@@ -85,6 +126,7 @@ impl<'s> Nests<'s> {
             let watch = watch(first);
             if !watch.stop() {
                 let made = market::nested(sheet, nest.question.market(), options, &watch);
+                let made = no_worse(made, nest.known.as_ref());
                 // Nobody else sets it.
                 let _ = nest.answer.set(made);
             }

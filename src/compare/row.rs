@@ -288,6 +288,20 @@ pub fn compare(
     options: &Options,
     told: &dyn Told,
 ) -> Result<Comparison, Trouble> {
+    compare_from((base, None), choices, options, told)
+}
+
+/// As [`compare()`]; with a plan of the job, which stands for it, nothing that asks for the same nests as the job comes
+/// to more than that plan.
+///
+/// # Errors
+/// As [`compare()`].
+pub fn compare_from(
+    (base, plan): (&Setup, Option<&Plan>),
+    choices: &[Choice],
+    options: &Options,
+    told: &dyn Told,
+) -> Result<Comparison, Trouble> {
     let findings = mistakes(base, choices, &Findings::new());
     if findings.has_errors() {
         return Err(Trouble::Findings(findings));
@@ -305,6 +319,10 @@ pub fn compare(
         (setup, asked.as_ref().map_or(&[] as &[Wanted], |(_, sheets)| sheets.as_slice()))
     });
     let nests = Nests::new(&with_sheets.collect::<Vec<_>>());
+    let nests = match plan {
+        Some(plan) => nests.beginning_with(plan),
+        None => nests,
+    };
     let alike = alike(&all, &asked, &nests);
     let hopeless = AtomicBool::new(false);
     let watch = |at: usize| Following { told, at, hopeless: &hopeless };

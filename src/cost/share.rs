@@ -215,7 +215,8 @@ fn value(plan: &Plan, at: usize, sheet: &Wanted) -> i128 {
 }
 
 /// A plan's layouts as the engine sees them. What is not on the order sheet is left out.
-fn layouts(plan: &Plan, at: usize, sheet: &Wanted) -> Vec<Layout> {
+#[must_use]
+pub fn layouts(plan: &Plan, at: usize, sheet: &Wanted) -> Vec<Layout> {
     let piece: BTreeMap<&str, usize> =
         sheet.pieces.iter().enumerate().map(|(i, piece)| (piece.code.as_str(), i)).collect();
     let roll: BTreeMap<&str, usize> =
