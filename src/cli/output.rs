@@ -180,16 +180,15 @@ fn lines(shown: &[&Finding], whole: bool) -> Vec<(String, Severity)> {
         let Place { file, sheet, field, .. } = finding.place.clone();
         (finding.code.id, file, sheet, field, kind_of(&finding.what))
     };
-    let mut kinds: BTreeMap<_, Vec<&Finding>> = BTreeMap::new();
-    for &finding in shown {
-        kinds.entry(alike(finding)).or_default().push(finding);
+    // By kind, those of it and how many of them are told or counted.
+    let mut kinds: BTreeMap<_, (Vec<&Finding>, usize)> = BTreeMap::new();
+    let keys: Vec<_> = shown.iter().map(|finding| alike(finding)).collect();
+    for (key, &finding) in keys.iter().zip(shown) {
+        kinds.entry(key).or_default().0.push(finding);
     }
     let mut told = Vec::with_capacity(shown.len());
-    let mut before: BTreeMap<_, usize> = BTreeMap::new();
-    for &finding in shown {
-        let kind = alike(finding);
-        let of_kind = kinds.get(&kind).map_or(&[][..], Vec::as_slice);
-        let at = before.entry(kind).or_default();
+    for (key, &finding) in keys.iter().zip(shown) {
+        let Some((of_kind, at)) = kinds.get_mut(key) else { continue };
         *at += 1;
         if whole || *at <= FIRST || of_kind.len() == FIRST + 1 {
             told.push((finding.to_string(), finding.severity()));

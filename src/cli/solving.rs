@@ -365,11 +365,7 @@ fn no_worse_than_before(
     }
     let Some(layouts) = done::standing(plan, done, sheet) else { return answer };
     let old = Nesting::known(&sheet.instance(), layouts);
-    match answer {
-        Ok(new) if old.value >= new.value => Ok(new),
-        Ok(new) => Ok(new.replaced_by(old)),
-        Err(_) => Ok(old),
-    }
+    Ok(Nesting::no_worse_than(answer, old))
 }
 
 /// What some thicknesses, by number, come to without the shelf.

@@ -6,7 +6,7 @@
 
 use super::solve::{Setup, Trouble};
 use crate::cost::{market, share};
-use crate::nest::{NestError, Nesting, Options, Watch};
+use crate::nest::{self, NestError, Nesting, Options, Watch};
 use crate::plan::{Plan, Wanted};
 use rayon::prelude::*;
 use std::sync::OnceLock;
@@ -14,31 +14,14 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// What a plan of a job cuts of one of its sheets, as an answer to it; none where it does not hold all of it.
 fn standing(plan: &Plan, at: usize, sheet: &Wanted) -> Option<Nesting> {
-    let nest = plan.nests.get(at)?;
-    if plan.already.is_some() || plan.up_to.is_some() || nest.thickness != sheet.thickness {
+    let own = plan.nests.get(at).is_some_and(|nest| nest.thickness == sheet.thickness);
+    if plan.already.is_some() || plan.up_to.is_some() || !own {
         return None;
     }
     let layouts = share::layouts(plan, at, sheet);
-    let mut made = vec![0_u64; sheet.pieces.len()];
-    for layout in &layouts {
-        for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
-            made[place.piece] = made[place.piece].saturating_add(layout.copies);
-        }
-    }
+    let made = nest::made(&layouts, sheet.pieces.len());
     let all = sheet.pieces.iter().zip(made).all(|(piece, made)| made >= piece.quantity);
     all.then(|| Nesting::known(&sheet.instance(), layouts))
-}
-
-/// An answer, or what is known where that costs less.
-fn no_worse(
-    made: Result<Nesting, NestError>,
-    known: Option<&Nesting>,
-) -> Result<Nesting, NestError> {
-    match (made, known) {
-        (Ok(made), Some(known)) if known.value < made.value => Ok(made.replaced_by(known.clone())),
-        (Err(_), Some(known)) => Ok(known.clone()),
-        (made, _) => made,
-    }
 }
 
 /// An order sheet and whose it is.
@@ -87,8 +70,9 @@ impl<'s> Nests<'s> {
         all
     }
 
-    /// The same where a plan of the first option's job is there: no nest comes to more than it does.
-    pub fn beginning_with(mut self, plan: &Plan) -> Self {
+    /// The same where a plan of the first option's job may be there: no nest comes to more than it does.
+    pub fn beginning_with(mut self, plan: Option<&Plan>) -> Self {
+        let Some(plan) = plan else { return self };
         let of = self.of.first().cloned().unwrap_or_default();
         for (at, number) in of.into_iter().enumerate() {
             let nest = &mut self.nests[number];
@@ -126,7 +110,10 @@ impl<'s> Nests<'s> {
             let watch = watch(first);
             if !watch.stop() {
                 let made = market::nested(sheet, nest.question.market(), options, &watch);
-                let made = no_worse(made, nest.known.as_ref());
+                let made = match &nest.known {
+                    Some(known) => Ok(Nesting::no_worse_than(made, known.clone())),
+                    None => made,
+                };
                 // Nobody else sets it.
                 let _ = nest.answer.set(made);
             }

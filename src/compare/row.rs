@@ -318,11 +318,7 @@ pub fn compare_from(
     let with_sheets = all.iter().zip(&asked).map(|(&setup, asked)| {
         (setup, asked.as_ref().map_or(&[] as &[Wanted], |(_, sheets)| sheets.as_slice()))
     });
-    let nests = Nests::new(&with_sheets.collect::<Vec<_>>());
-    let nests = match plan {
-        Some(plan) => nests.beginning_with(plan),
-        None => nests,
-    };
+    let nests = Nests::new(&with_sheets.collect::<Vec<_>>()).beginning_with(plan);
     let alike = alike(&all, &asked, &nests);
     let hopeless = AtomicBool::new(false);
     let watch = |at: usize| Following { told, at, hopeless: &hopeless };

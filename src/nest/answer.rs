@@ -1,7 +1,7 @@
 //! The engine's answer: layouts with copies, a bound, and an honest status.
 
-use super::Instance;
 use super::bound::Certificate;
+use super::{Instance, NestError};
 use crate::cutting::Objective;
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,16 @@ impl Nesting {
         let Self { bound, basis, certificate, .. } = self;
         let status = Status::of(other.value, bound, false);
         Self { bound, basis, certificate, status, ..other }
+    }
+
+    /// What came of a search, or an answer that was known, where that costs less.
+    #[must_use]
+    pub fn no_worse_than(found: Result<Self, NestError>, known: Self) -> Self {
+        match found {
+            Ok(found) if found.value <= known.value => found,
+            Ok(found) => found.replaced_by(known),
+            Err(_) => known,
+        }
     }
 
     /// How many of each of so many rolls are cut.
@@ -89,6 +99,31 @@ pub struct Pull {
     pub length: Length,
     /// What is cut from it, in the roll's coordinates.
     pub placements: Vec<Placement>,
+}
+
+impl Pull {
+    /// The same so much further along its roll.
+    #[must_use]
+    pub fn moved(&self, along: Length) -> Self {
+        let place = |p: &Placement| Placement { y: p.y + along, ..*p };
+        Self {
+            y: self.y + along,
+            length: self.length,
+            placements: self.placements.iter().map(place).collect(),
+        }
+    }
+}
+
+/// How often layouts hold each of so many pieces.
+#[must_use]
+pub fn made(layouts: &[Layout], pieces: usize) -> Vec<u64> {
+    let mut made = vec![0_u64; pieces];
+    for layout in layouts {
+        for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
+            made[place.piece] = made[place.piece].saturating_add(layout.copies);
+        }
+    }
+    made
 }
 
 /// A piece's place: the lower left corner of the turned piece's bounding box.

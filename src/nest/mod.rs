@@ -24,7 +24,7 @@ pub mod straight;
 mod validate;
 mod watch;
 
-pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status};
+pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status, made};
 pub use choice::{Choice, NamedWay};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};

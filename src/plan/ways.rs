@@ -17,7 +17,6 @@ use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::units::{Area, Decimal, Length, Money};
 use std::collections::{BTreeMap, BTreeSet};
-use std::iter::repeat;
 
 /// The things of a job that can be made in several ways, and what is cut whatever is chosen.
 pub struct Ways<'a> {
@@ -166,7 +165,7 @@ impl<'a> Ways<'a> {
         taken
     }
 
-    /// What a square nanometre of each material costs where it is cut as chosen, waste and all; of one that is not cut
+    /// What a square metre of each material costs where it is cut as chosen, waste and all; of one that is not cut
     /// any more, on the roll that is cheapest for its area.
     fn rates(&self, chosen: &Chosen) -> Vec<f64> {
         let nests = self.materials.iter().zip(chosen.instances.iter().zip(&chosen.nestings));
@@ -216,17 +215,13 @@ impl<'a> Ways<'a> {
         let step = self.rules.resolution.cut;
         let prices = choose::prices_of((&chosen.instances, step), &all, &options, watch);
         let rates = self.rates(chosen);
-        let pieces = self.materials.iter().zip(&rates);
-        let pieces = pieces.flat_map(|(instance, rate)| instance.pieces.iter().zip(repeat(rate)));
-        let by_area: Vec<(bool, f64)> = pieces
-            .map(|(piece, rate)| (piece.outline.is_some(), rate * piece.area().m2_f64()))
-            .collect();
-        let prices: Vec<f64> = match prices {
-            None => by_area.into_iter().map(|(_, price)| price).collect(),
-            Some(prices) => {
-                let each = prices.into_iter().zip(by_area);
-                each.map(|(price, (curved, area))| if curved { area } else { price }).collect()
-            }
+        let price = |held: &Held| {
+            let piece = &self.materials[held.material].pieces[held.piece];
+            let programme = prices.as_ref().filter(|_| piece.outline.is_none());
+            programme.map_or_else(
+                || rates[held.material] * piece.area().m2_f64(),
+                |prices| prices[sizes[held.material][held.piece]],
+            )
         };
         let mut group_of = vec![0; self.things.len()];
         for (group, members) in self.members.iter().enumerate() {
@@ -236,10 +231,7 @@ impl<'a> Ways<'a> {
         }
         let cost = |thing: usize, way: usize| -> f64 {
             let held = &self.groups[group_of[thing]].ways[way].pieces;
-            let one = |held: &Held| {
-                let price = prices[sizes[held.material][held.piece]];
-                price * real(i64::try_from(held.quantity).unwrap_or(0))
-            };
+            let one = |held: &Held| price(held) * real(i64::try_from(held.quantity).unwrap_or(0));
             held.iter().map(one).sum()
         };
         let saves = |(thing, &way): (usize, &usize)| saved(cost(thing, 0), cost(thing, way));

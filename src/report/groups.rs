@@ -1,9 +1,10 @@
 //! Like pulls put together: drawn once, counted.
 //!
 //! Two pulls are alike when they are cut from the same thickness and roll width, are equally long,
-//! hold the same pieces at the same places, and are cut alike: one that ends with its roll needs no cross-cut. Groups are ordered by thickness, roll width, and
-//! length, the longest first, and numbered from 1 in that order. That is the number of a drawing, and of the
-//! file that shows it; a pull's own number is its place in the order of cutting.
+//! hold the same pieces at the same places, and are cut alike: one that ends with its roll needs no cross-cut.
+//! Groups are ordered by thickness, roll width, and length, the longest first, and numbered from 1 in that
+//! order. That is the number of a drawing, and of the file that shows it; a pull's own number is its place in
+//! the order of cutting.
 
 use crate::plan::{Cut, CutKind, Plan, Pull};
 use crate::units::{Angle, Length};

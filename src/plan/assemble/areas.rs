@@ -2,7 +2,7 @@
 //! rolls = pieces + surplus + square cuts + edge trims + between + roll ends + kept.
 
 use super::far_end;
-use crate::nest::Layout;
+use crate::nest::{self, Layout};
 use crate::plan::wanted::{Piece, Wanted};
 use crate::plan::{Areas, Roll};
 use crate::units::{Area, Length};
@@ -11,7 +11,6 @@ use crate::units::{Area, Length};
 pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Areas {
     let cutting = &wanted.cutting;
     let mut all = Areas::default();
-    let mut made = vec![0_u64; wanted.pieces.len()];
     for (layout, roll) in layouts.iter().zip(rolls) {
         let copies = i128::from(layout.copies);
         let across = |length: Length| Area::of_rectangle(roll.width, length);
@@ -23,9 +22,6 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
             .flat_map(|pull| &pull.placements)
             .map(|place| wanted.pieces[place.piece].area())
             .sum();
-        for place in layout.pulls.iter().flat_map(|pull| &pull.placements) {
-            made[place.piece] = made[place.piece].saturating_add(layout.copies);
-        }
         let front = roll.square_cut(cutting.square_cut);
         let square = across(front);
         let pulled = far - front;
@@ -46,6 +42,7 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
     let spare = |(piece, made): (&Piece, u64)| {
         piece.area() * i128::from(made.saturating_sub(piece.quantity))
     };
+    let made = nest::made(layouts, wanted.pieces.len());
     all.surplus = wanted.pieces.iter().zip(made).map(spare).sum();
     all.pieces = all.pieces - all.surplus;
     all

@@ -20,7 +20,7 @@ mod surplus;
 
 use super::wanted::Wanted;
 use super::{Certificate, Input, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll};
-use crate::cutting::Objective;
+use crate::cutting::{Cutting, Objective};
 use crate::demand::RunJoints;
 use crate::geometry::Rect;
 use crate::nest::{self, Nesting, Status};
@@ -212,12 +212,12 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
     let squared = product.saved.is_positive();
     let mut front = if squared { Length::ZERO } else { wanted.cutting.square_cut };
     let step = wanted.step();
-    let pulls: Vec<nest::Pull> =
-        layout.pulls.iter().map(|pull| from_front(pull, product.saved)).collect();
-    let far = far_end(layout) - product.saved;
-    let pulls = pulls
+    let pulls = layout
+        .pulls
         .iter()
         .map(|pull| {
+            // The order sheet's places count from so far before the roll's front.
+            let pull = pull.moved(Length::ZERO - product.saved);
             let blanks: Vec<Blank<'_>> =
                 pull.placements.iter().map(|p| Blank::placed(wanted, p)).collect();
             let (x, y, width, length) = (Length::ZERO, pull.y, product.width, pull.length);
@@ -234,6 +234,7 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
             }
         })
         .collect();
+    let far = far_end(layout) - product.saved;
     if let Some(end) = roll_end(product.width, product.nominal(), far) {
         offcuts.push(offcut(end, wanted.keep.worth(end.width, end.length)));
     }
@@ -251,14 +252,16 @@ fn roll(nest: usize, wanted: &Wanted, layout: &nest::Layout) -> Roll {
     }
 }
 
-/// A pull with places that count from the roll's front, where the order sheet's count from so far before it.
-fn from_front(pull: &nest::Pull, saved: Length) -> nest::Pull {
-    let place = |p: &nest::Placement| nest::Placement { y: p.y - saved, ..*p };
-    nest::Pull {
-        y: pull.y - saved,
-        length: pull.length,
-        placements: pull.placements.iter().map(place).collect(),
-    }
+/// Pulls one behind another from the square cut on.
+fn laid<'a>(cutting: &Cutting, pulls: impl Iterator<Item = &'a nest::Pull>) -> Vec<nest::Pull> {
+    let mut y = cutting.square_cut;
+    pulls
+        .map(|pull| {
+            let moved = pull.moved(y - pull.y);
+            y += pull.length + cutting.gap;
+            moved
+        })
+        .collect()
 }
 
 /// What is left behind the last pull, in the roll's full width.

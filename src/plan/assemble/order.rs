@@ -142,13 +142,7 @@ fn laid(pulls: &[nest::Pull], others: &[&nest::Pull]) -> Vec<nest::Pull> {
     let mut out = Vec::with_capacity(others.len());
     for (at, pull) in others.iter().enumerate() {
         y += gap(at);
-        let shift = y - pull.y;
-        let placements = pull.placements.iter();
-        out.push(nest::Pull {
-            y,
-            length: pull.length,
-            placements: placements.map(|p| nest::Placement { y: p.y + shift, ..*p }).collect(),
-        });
+        out.push(pull.moved(y - pull.y));
         y += pull.length;
     }
     out

@@ -19,7 +19,7 @@
 use super::cuts::Blank;
 use super::order::{Single, job};
 use super::{Layouts, exchange, merge, order, remainder, surplus};
-use crate::cutting::{Cutting, Objective, Style};
+use crate::cutting::{Objective, Style};
 use crate::geometry::Rect;
 use crate::nest::{self, News, Options, Watch};
 use crate::plan::wanted::{Roll, Wanted};
@@ -100,7 +100,7 @@ pub(super) fn regrouped(
         list.extend(filled.iter().map(|pulls| nest::Layout {
             roll: pool.product,
             copies: 1,
-            pulls: laid(&sheet.cutting, pulls.iter().map(|&pull| &pool.pulls[pull])),
+            pulls: super::laid(&sheet.cutting, pulls.iter().map(|&pull| &pool.pulls[pull])),
         }));
         // Where pulls gather on bought rolls, one that is there already may be left empty.
         let on_shelf = exchange::exchanged(sheet, &list);
@@ -334,22 +334,4 @@ fn best_sum(sizes: &[i64], room: i64) -> Vec<usize> {
         sum -= sizes[at];
     }
     chosen
-}
-
-/// Pulls one behind another from the square cut on.
-fn laid<'a>(cutting: &Cutting, pulls: impl Iterator<Item = &'a nest::Pull>) -> Vec<nest::Pull> {
-    let mut y = cutting.square_cut;
-    pulls
-        .map(|pull| {
-            let shift = y - pull.y;
-            let place = |p: &nest::Placement| nest::Placement { y: p.y + shift, ..*p };
-            let moved = nest::Pull {
-                y,
-                length: pull.length,
-                placements: pull.placements.iter().map(place).collect(),
-            };
-            y += pull.length + cutting.gap;
-            moved
-        })
-        .collect()
 }

@@ -68,7 +68,7 @@ pub(super) fn gathered(wanted: &Wanted, layouts: &Layouts) -> Layouts {
     laid.map(|bin| nest::Layout {
         roll: bin.product,
         copies: 1,
-        pulls: if bin.free { laid_out(wanted, bin.pulls) } else { bin.pulls },
+        pulls: if bin.free { super::laid(cutting, bin.pulls.iter()) } else { bin.pulls },
     })
     .collect()
 }
@@ -117,20 +117,6 @@ fn longest(wanted: &Wanted, giver: &Bin, taker: &Bin) -> Option<usize> {
     };
     let fitting = (0..giver.pulls.len()).filter(|&at| fits(&giver.pulls[at]));
     fitting.max_by_key(|&at| (giver.pulls[at].length, Reverse(at)))
-}
-
-/// The pulls one behind the other from the square cut on.
-fn laid_out(wanted: &Wanted, mut pulls: Vec<nest::Pull>) -> Vec<nest::Pull> {
-    let mut y = wanted.cutting.square_cut;
-    for pull in &mut pulls {
-        let shift = y - pull.y;
-        pull.y = y;
-        for place in &mut pull.placements {
-            place.y += shift;
-        }
-        y += pull.length + wanted.cutting.gap;
-    }
-    pulls
 }
 
 /// To which roll, which of the giver's pulls, for which of the other's.

@@ -10,7 +10,7 @@
 //! where others of its blank do and a rectangle is among them.
 
 use crate::geometry::{Rect, joined};
-use crate::nest::{Layout, Placement, Pull};
+use crate::nest::{self, Layout, Placement, Pull};
 use crate::plan::wanted::Wanted;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -47,12 +47,7 @@ pub(super) fn taken_out(wanted: &Wanted, layouts: &[Layout]) -> Vec<Layout> {
 
 /// How many of each piece there are too many; pieces without surplus are left out.
 fn surplus_of(wanted: &Wanted, layouts: &[Layout]) -> BTreeMap<usize, u64> {
-    let mut made = vec![0_u64; wanted.pieces.len()];
-    for layout in layouts {
-        for place in layout.pulls.iter().flat_map(|p| &p.placements) {
-            made[place.piece] = made[place.piece].saturating_add(layout.copies);
-        }
-    }
+    let made = nest::made(layouts, wanted.pieces.len());
     let over = |(i, made): (usize, u64)| {
         made.checked_sub(wanted.pieces[i].quantity).filter(|n| *n > 0).map(|n| (i, n))
     };

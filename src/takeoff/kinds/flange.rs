@@ -6,7 +6,7 @@ use crate::table::{Cell, quoted};
 use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Bare, Flange, Size, Valve};
 use crate::takeoff::record::TakeoffRecord;
-use crate::units::Length;
+use crate::units::{Length, joined};
 use std::ops::RangeInclusive;
 
 /// Between two flanges where nothing is given; common practice, no source.
@@ -64,12 +64,7 @@ fn class_known(
         "the tables hold flanges of class 150 and 300 only, and this is {}",
         quoted(record.class.text())
     );
-    let remedy = match empty.split_last() {
-        Some((last, rest)) if !rest.is_empty() => {
-            format!("measure it and fill in {} and {last}, or correct the class", rest.join(", "))
-        }
-        _ => format!("measure it and fill in {}, or correct the class", empty.concat()),
-    };
+    let remedy = format!("measure it and fill in {}, or correct the class", joined(&empty));
     desk.reader.tell(&codes::MEASURE, &record.class, what, remedy);
     false
 }
