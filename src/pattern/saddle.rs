@@ -23,6 +23,12 @@ use super::wrap::Layer;
 use crate::units::Angle;
 use std::f64::consts::{FRAC_PI_2, PI};
 
+/// How far an edge may leave the chord between two of its points, mm.
+const CHORD: f64 = 0.25;
+
+/// How often a step between two of them is halved at most.
+const HALVINGS: u32 = 8;
+
 /// One layer of a branch on a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Saddle {
@@ -222,16 +228,53 @@ impl Saddle {
         (self.along(theta), self.around(theta) * self.run_wrap / self.run)
     }
 
-    /// Angles round the branch, quarter points included; fine enough for a chord error of a
-    /// quarter of a millimetre up to 1.2 m: 1 - cos(pi / 144) = 0.00024.
+    /// Angles round the branch, quarter points included; equal steps (1 - cos(pi / 144) = 0.00024, a
+    /// quarter of a millimetre up to 1.2 m), halved where an edge leaves its chord by more than [`CHORD`]:
+    /// beside the sides of a branch nearly as wide as its run the edge turns within a degree.
     pub(super) fn rim(&self, from: f64, to: f64) -> Vec<f64> {
         let parts: u32 = if self.branch > 300.0 { 144 } else { 72 };
         let turn = (to - from) / (2.0 * PI);
         let count = (1..=parts).find(|&i| f64::from(i) >= turn.abs() * f64::from(parts) - 1e-6);
         let count = count.unwrap_or(parts);
         let step = (to - from) / f64::from(count);
-        (0..=count).map(|i| from + step * f64::from(i)).collect()
+        let mut angles = vec![from];
+        for i in 1..=count {
+            let (begin, end) = (from + step * f64::from(i - 1), from + step * f64::from(i));
+            self.halved((begin, end), HALVINGS, &mut angles);
+        }
+        angles
     }
+
+    /// Angles after the first of two, up to the second, near enough to each other for [`CHORD`].
+    fn halved(&self, (begin, end): (f64, f64), most: u32, angles: &mut Vec<f64>) {
+        let middle = f64::midpoint(begin, end);
+        if most > 0 && (self.leaves(begin, end) || self.leaves(end, begin)) {
+            self.halved((begin, middle), most - 1, angles);
+            self.halved((middle, end), most - 1, angles);
+        } else {
+            angles.push(end);
+        }
+    }
+
+    /// Whether the branch's or the hole's edge leaves its chord by too much a quarter of the way, or half.
+    fn leaves(&self, begin: f64, end: f64) -> bool {
+        let on_branch = |t: f64| (self.height(t), self.branch_wrap * t);
+        let on_run = |t: f64| self.on_run(t);
+        [0.25, 0.5].into_iter().map(|share| begin + share * (end - begin)).any(|t| {
+            beside(on_branch(t), on_branch(begin), on_branch(end)) > CHORD
+                || beside(on_run(t), on_run(begin), on_run(end)) > CHORD
+        })
+    }
+}
+
+/// How far a point lies beside the line through two others.
+pub(super) fn beside(point: (f64, f64), from: (f64, f64), to: (f64, f64)) -> f64 {
+    let (x, y) = (to.0 - from.0, to.1 - from.1);
+    let long = libm::hypot(x, y);
+    if long <= 0.0 {
+        return 0.0;
+    }
+    ((point.0 - from.0) * y - (point.1 - from.1) * x).abs() / long
 }
 
 /// Area of the hole in the run's mid-surface for a branch at right angles, mm2:
