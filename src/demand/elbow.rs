@@ -7,12 +7,18 @@
 //! throat and heel in turn, the outermost as the rules say. Rings of an even number of pieces have seams at both,
 //! so there every second layer's lie half a piece further.
 //!
+//! Where inner layers reach into runs, their end gores lie beneath the run's next layers. Seams of runs are told by the
+//! clock, those of bends by throat and heel, and a takeoff does not say which way a bend turns: whether they are apart
+//! is told, not planned ([`remark_on_runs`]).
+//!
 //! Where many layers reach far into runs, a small elbow in one piece is too long for its roll. It is
 //! then cut in two parts, each with its gores joined at the heel, so that the throat may still be as
 //! narrow as in one piece and the elbow follows the bend: layers part at a third and at two thirds
 //! of the bend in turn ([`parted_at`]).
 
 use super::kit::{Kit, Part, number};
+use super::pipe::seams_from;
+use super::seams::{self, FULL};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::bend::{Arrangement, Bend, Edge, Gore};
@@ -111,6 +117,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     let Some(parts) = sectors(&mut kit, &plan, shop) else { return kit };
     let mut pieces_before = false;
     let (mut turned_before, mut cut_at_throat) = (None, false);
+    let mut ends_at: Vec<Vec<Angle>> = Vec::new();
     for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
         let outer = plan.layers.len() - 1 - i;
         let ends = [0, 1].map(|end| (end < joined).then_some(reach));
@@ -129,9 +136,13 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             Ok(one_piece) => {
                 stacked_seams |= one_piece && pieces_before;
                 pieces_before = one_piece;
+                ends_at.push(if one_piece { vec![Angle::ZERO] } else { work.from_throat(parts) });
             }
             Err(error) => kit.no_pattern(error),
         }
+    }
+    if joined > 0 {
+        remark_on_runs(&mut kit, &plan, &ends_at, shop);
     }
     if stacked_seams {
         kit.remark(
@@ -248,6 +259,21 @@ impl Work<'_> {
         }
     }
 
+    /// Where the seams of its end gores lie, as angles from the throat.
+    fn from_throat(&self, parts: u32) -> Vec<Angle> {
+        let pitch = FULL / i64::from(parts.max(1));
+        let ends = [0, self.gores.len().saturating_sub(1)];
+        let of = |g: usize| {
+            let first = match self.seam(g, parts) {
+                SeamAt::Throat => 0,
+                SeamAt::Heel => FULL / 2,
+                SeamAt::Between => pitch / 2,
+            };
+            (0..i64::from(parts)).map(move |k| Angle::from_microdegrees((first + k * pitch) % FULL))
+        };
+        ends.into_iter().flat_map(of).collect()
+    }
+
     /// Whether the seams of the layer's first gore, cut into so many parts round, lie half a part away from those
     /// that begin at the throat.
     fn turned(&self, flat: &BendLayer, parts: u32) -> bool {
@@ -297,6 +323,51 @@ fn straight_ends(gores: &[Gore]) -> String {
 
 fn parts(units: u32) -> String {
     if units == 1 { "one plain mitre".to_owned() } else { format!("{units} parts") }
+}
+
+/// Says that seams of the bend and of the runs over its straight ends may come closer than the stagger: where they
+/// do for one of the four ways in which a bend turns, level or upright, seen along the run.
+fn remark_on_runs(kit: &mut Kit, plan: &Plan, ends_at: &[Vec<Angle>], shop: &Shop<'_>) {
+    let joints = &shop.rules.joints;
+    let layers = &plan.layers;
+    let turns = vec![1; layers.len()];
+    let close = |first: Angle| {
+        let runs = seams_from(layers, &turns, first, shop);
+        let over = ends_at.iter().zip(runs.iter().zip(layers).skip(1));
+        over.flat_map(|(bend, (run, layer))| (0..4).map(move |quarter| (bend, run, layer, quarter)))
+            .filter(|(bend, run, layer, quarter)| {
+                let turned = |at: &Angle| {
+                    let turn = at.microdegrees() + quarter * (FULL / 4);
+                    Angle::from_microdegrees(turn % FULL)
+                };
+                let bend: Vec<Angle> = bend.iter().map(turned).collect();
+                seams::apart(&bend, &run.at, layer.under) < joints.stagger
+            })
+            .count()
+    };
+    if close(joints.first_seam) == 0 {
+        return;
+    }
+    let eighth = Angle::from_degrees(45);
+    let aside = if close(eighth) == 0 {
+        "with joints.first_seam = 45 they are apart whichever of these ways it turns; else "
+    } else {
+        ""
+    };
+    kit.remark(
+        &codes::SEAMS_AT_BENDS,
+        "which way this bend turns is not known, and turned to some side, up or down, the seams of its straight ends \
+         lie closer than the stagger to those of the run's next layers",
+        format!("{aside}turn these layers of the run, or of the bend, on site where seams come too close"),
+    );
+    for step in &mut kit.steps {
+        let covered = |part: &Part| {
+            part.layer < number(layers.len() - 1) && part.name.contains("mm straight")
+        };
+        if kit.parts.get(step.part).is_some_and(covered) {
+            step.note.push_str("; keep it clear of the seam in the run's next layer");
+        }
+    }
 }
 
 /// What is to be said about how the gores follow the bend; whether it can be insulated at all.

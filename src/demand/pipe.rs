@@ -72,12 +72,16 @@ pub fn outermost(od: Length, build: &Build, shop: &Shop<'_>) -> Vec<Angle> {
 
 /// Where the seams of a run's or a body's layers lie, inner first; none where no roll takes its layers.
 pub fn seams_of(layers: &[Layer], turns: &[u32], shop: &Shop<'_>) -> Vec<Seams> {
+    seams_from(layers, turns, shop.rules.joints.first_seam, shop)
+}
+
+/// The same where the first layer's begin at this angle.
+pub fn seams_from(layers: &[Layer], turns: &[u32], first: Angle, shop: &Shop<'_>) -> Vec<Seams> {
     let (vertical, beneath, what) = (false, 0, "");
     let cylinder = Cylinder { layers, turns, shop, vertical, beneath, what };
     let Some(rings) = cylinder.rings(&mut Kit::default()) else { return Vec::new() };
     let parts = rings.first().map_or(1, |ring| ring.parts);
-    let joints = &shop.rules.joints;
-    seams::place(layers, parts, joints.first_seam, joints.stagger)
+    seams::place(layers, parts, first, shop.rules.joints.stagger)
 }
 
 /// The pieces of a vessel's cylinder, tangent to tangent.
@@ -397,6 +401,9 @@ impl Cylinder<'_> {
 
     /// What the crew should know about a layer.
     fn note(&self, i: usize) -> String {
+        // Layers turn together, or a seam would come to lie on that of the layer beneath.
+        const WEATHER: &str =
+            "where the weather comes from its seam's side, turn all layers by half a turn";
         let outermost = i + 1 == self.layers.len();
         let laps = self.shop.lap(i, self.layers.len()).is_positive();
         let water = match (outermost && laps, self.vertical) {
@@ -407,7 +414,7 @@ impl Cylinder<'_> {
                 "lap the higher course over the lower one, seam lap facing down".to_owned()
             }
             (false, true) => "from the bottom up".to_owned(),
-            (false, false) if outermost => "seam on the side away from the weather".to_owned(),
+            (false, false) if outermost => WEATHER.to_owned(),
             (false, false) => String::new(),
         };
         match self.turns[i] {

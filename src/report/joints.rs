@@ -21,7 +21,7 @@ pub fn joints(plan: &Plan) -> Table {
         "from mm",
         "to mm",
         "width mm",
-        "laps over next mm",
+        "lap with next mm",
         "diameter under mm",
         "seams deg",
         "stagger waived",

@@ -355,3 +355,33 @@ fn what_reaches_into_an_upright_run_must_leave_room_before_its_first_ring() {
         assert_eq!(mine.start, Length::ZERO);
     }
 }
+
+/// The seams of the straight end of an elbow's inner layer and of the run's outer layer over it, two layers of 10 mm.
+/// By hand: the outermost gores have their seams at the throat, the inner ones at the heel; the run's lie at 90 and 270
+/// degrees, so a bend that turns to one side has its heel under the run's outer seam. An eighth of a turn is
+/// pi 343.9 / 8 = 135 mm on NPS 12 (323.9) and pi 188.3 / 8 = 73.9 mm, less than the stagger, on NPS 6.
+#[test]
+fn seams_of_runs_over_a_bend_are_told() {
+    let told = |od: i64, radius: i64, first: i64, stagger: i64| {
+        let mut rules = Rules::default();
+        rules.joints.first_seam = Angle::from_degrees(first);
+        rules.joints.stagger = mm(stagger);
+        rules.elbow.one_piece_up_to = Length::ZERO;
+        let run_to = |id: &str| item(id, pipe(od, mm(3000), &["E"]), 1, &[10, 10]);
+        let items = vec![item("E", elbow(od, radius), 1, &[10, 10]), run_to("P1"), run_to("P2")];
+        let (found, findings) = run(items, &stock(), &rules);
+        let demand = found.unwrap_or_else(|| panic!("{findings:?}"));
+        let clear = |step: &&Step| step.note.contains("keep it clear");
+        let noted: Vec<u32> = demand.schedule.iter().filter(clear).map(|step| step.layer).collect();
+        let remedies = findings.iter().filter(|f| f.code.id == "D025").map(|f| f.remedy.clone());
+        (remedies.collect::<Vec<String>>(), noted)
+    };
+    let (remedies, noted) = told(NPS12, 4572, 90, 75);
+    assert!(remedies.len() == 1 && remedies[0].contains("first_seam = 45"), "{remedies:?}");
+    assert!(!noted.is_empty() && noted.iter().all(|&layer| layer == 1), "{noted:?}");
+    assert_eq!(told(NPS12, 4572, 45, 75), (Vec::new(), Vec::new()));
+    assert_eq!(told(NPS6, 2286, 45, 73), (Vec::new(), Vec::new()));
+    let (remedies, noted) = told(NPS6, 2286, 45, 75);
+    assert!(remedies.len() == 1 && !remedies[0].contains("first_seam"), "{remedies:?}");
+    assert!(!noted.is_empty());
+}

@@ -27,6 +27,7 @@ pub const ALL: &[&Code] = &[
     &HEAD_STAGGER,
     &RUNS_GIVE_WAY,
     &STACKED,
+    &SEAMS_AT_BENDS,
     &CROWDED,
 ];
 
@@ -146,6 +147,15 @@ pub const THICK_BEND: Code = Code::warning(
      gores end in a point before the throat and the covers of the two pipes run into each other \
      there. The elbow's ends are cut back at the throat where a run is joined; elsewhere the \
      neighbouring cover must be notched on site.",
+);
+/// Seams of a bend near those of the run over its ends.
+pub const SEAMS_AT_BENDS: Code = Code::note(
+    "D025",
+    "seams of bend and run may lie above each other",
+    "Inner layers of an elbow reach into the run, beneath the run's next layers. Seams of runs are given by the \
+     clock, those of elbows lie at throat or heel, and a takeoff does not say which way a bend turns. Where it turns so \
+     that the two lie closer than the stagger, turn the layers on site. Runs whose first seam is at 45 degrees keep \
+     clear of throat and heel of bends that turn level or upright, where an eighth of the girth is a stagger.",
 );
 /// Seams of an elbow's layers above each other.
 pub const ELBOW_SEAMS: Code = Code::note(
