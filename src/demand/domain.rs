@@ -157,8 +157,8 @@ pub struct RunJoints {
     /// Positions of the longitudinal seams, clockwise from the top looking along the run: one,
     /// or as many as a ring has pieces where it is longer than roll or table take.
     pub seams: Vec<Angle>,
-    /// How far each course but the last laps over the next, on top of its width in `courses`;
-    /// zero where they butt.
+    /// How far neighbouring courses lap; zero where they butt. Each course but the last is cut wider by it, upright
+    /// each but the first, which is the lowest.
     pub lap: Length,
     /// Why the stagger against the layer beneath cannot be kept here, in words; absent where it
     /// is kept.

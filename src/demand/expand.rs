@@ -18,8 +18,8 @@ use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
 use crate::units::{Length, few};
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The most pieces of a job: each is laid, cut and listed by itself.
 const MOST_PIECES: u64 = 2_000_000;
@@ -195,15 +195,20 @@ fn variants(item: &Item, sides: u64) -> Vec<(usize, u64)> {
 /// Like pieces of the item's variants become one.
 fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<u64> {
     let mut ids = Vec::with_capacity(kit.parts.len());
+    let own = demand.pieces.iter().enumerate().skip(first);
+    let mut taken: BTreeSet<String> = own.clone().map(|(_, piece)| piece.id.clone()).collect();
+    let mut named: BTreeMap<(u32, String), Vec<usize>> = BTreeMap::new();
+    for (at, piece) in own {
+        named.entry((piece.layer, piece.part.clone())).or_default().push(at);
+    }
     let mut all = 0_u64;
     for part in &kit.parts {
         let count = part.count.checked_mul(quantity)?;
         all = all.checked_add(count)?;
-        let own = demand.pieces.get_mut(first..).unwrap_or_default();
-        let like = own.iter_mut().find(|p| {
-            p.layer == part.layer && p.part == part.name && p.outline == part.flat.outline
-        });
-        if let Some(piece) = like {
+        let named = named.entry((part.layer, part.name.clone())).or_default();
+        let like = named.iter().find(|&&at| demand.pieces[at].outline == part.flat.outline);
+        if let Some(&at) = like {
+            let piece = &mut demand.pieces[at];
             piece.quantity = piece.quantity.checked_add(count)?;
             ids.push(piece.id.clone());
             continue;
@@ -211,7 +216,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
         // Variants may differ in shape under one name.
         let mut id = format!("{}/{}/{}", item.id, part.layer, part.name);
         let mut number = 1;
-        while own.iter().any(|p| p.id == id) {
+        while !taken.insert(id.clone()) {
             number += 1;
             id = format!("{}/{}/{} ({number})", item.id, part.layer, part.name);
         }
@@ -230,6 +235,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             quantity: count,
         };
         ids.push(piece.id.clone());
+        named.push(demand.pieces.len());
         demand.pieces.push(piece);
     }
     let named = kit.runs.iter().map(|run| RunJoints { item: item.id.clone(), ..run.clone() });

@@ -11,6 +11,7 @@ use crate::finding::codes::Code;
 use crate::finding::codes::demand as codes;
 use crate::pattern::{Flat, PatternError};
 use crate::units::{Angle, Length};
+use std::collections::BTreeMap;
 
 /// The pieces, joints and steps of one item.
 #[derive(Clone, Debug, Default)]
@@ -25,6 +26,8 @@ pub struct Kit {
     pub free: Vec<FreeRun>,
     /// What is to be said about it.
     pub remarks: Vec<Remark>,
+    /// The parts of each layer and name: a run between thousands of support rings has as many names.
+    named: BTreeMap<(u32, String), Vec<usize>>,
 }
 
 /// Like pieces of one layer.
@@ -120,11 +123,12 @@ impl Kit {
     /// Adds `count` pieces to the like ones of the layer and gives their index. A piece that fits
     /// no roll is remarked on.
     pub fn add(&mut self, shop: &Shop<'_>, part: Part) -> usize {
-        let like = |p: &Part| p.layer == part.layer && p.name == part.name && p.flat == part.flat;
-        if let Some(i) = self.parts.iter().position(like) {
+        let named = self.named.entry((part.layer, part.name.clone())).or_default();
+        if let Some(&i) = named.iter().find(|&&i| self.parts[i].flat == part.flat) {
             self.parts[i].count += part.count;
             return i;
         }
+        named.push(self.parts.len());
         if !shop.takes(part.thickness, &part.flat, &part.turns) {
             let (width, length) = (part.flat.width, part.flat.length);
             let turned = Turns::Only(vec![Angle::QUARTER]);

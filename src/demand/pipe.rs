@@ -222,6 +222,11 @@ impl Cylinder<'_> {
             return None;
         }
         let rules = &self.shop.rules;
+        // Upright it is the first course that laps over none.
+        let outermost = spans.len().saturating_sub(1);
+        if self.vertical && self.shop.lap(outermost, spans.len()).is_positive() {
+            return None;
+        }
         let specified: Vec<Vec<Length>> = specified.iter().map(Laid::courses).collect();
         let layers = spans.iter().enumerate().map(|(i, &(span, rule))| {
             let lap = self.shop.lap(i, self.layers.len());
@@ -339,8 +344,11 @@ impl Cylinder<'_> {
                     });
                 }
                 let last = courses.len() - 1;
+                // What lies on the layer beneath ends at the joint: the lower one of two, if upright, so that the
+                // upper one sheds water over it.
+                let bare = if self.vertical { 0 } else { last };
                 let cut = |c: usize| {
-                    let lap = if c < last { lap } else { Length::ZERO };
+                    let lap = if c == bare { Length::ZERO } else { lap };
                     (courses[c] + lap).round_up_to(self.shop.rules.resolution.cut)
                 };
                 let widths: Vec<Length> = (0..courses.len()).map(cut).collect();
@@ -405,10 +413,10 @@ impl Cylinder<'_> {
         const WEATHER: &str =
             "where the weather comes from its seam's side, turn all layers by half a turn";
         let outermost = i + 1 == self.layers.len();
-        let laps = self.shop.lap(i, self.layers.len()).is_positive();
-        let water = match (outermost && laps, self.vertical) {
+        let lap = self.shop.lap(i, self.layers.len());
+        let water = match (outermost && lap.is_positive(), self.vertical) {
             (true, true) => {
-                "from the bottom up; lap each upper course over the one below it".to_owned()
+                format!("from the bottom up; lap each upper course {lap} mm over the one below it")
             }
             (true, false) => {
                 "lap the higher course over the lower one, seam lap facing down".to_owned()

@@ -166,6 +166,37 @@ fn a_lapped_outer_layer_is_cut_wider_and_longer() {
     assert!(outer.iter().all(|p| p.width <= mm(1500)));
 }
 
+/// Upright every course but the lowest is wider by the lap, so that it hangs over the one below it, whose end is the
+/// joint that the layer beneath is staggered against; level every course but the last. 4 m in courses of 1475 mm, the
+/// roll less the lap, whichever way they are split.
+#[test]
+fn upright_courses_lap_over_those_below_them() {
+    let mut rules = Rules::default();
+    rules.joints.kind = JointKind::Lap;
+    let cut = |vertical: bool| {
+        let mut kind = pipe(NPS6, mm(3900), &[]);
+        if let Kind::Pipe(pipe) = &mut kind {
+            pipe.vertical = vertical;
+        }
+        let found = demand(vec![item("P", kind, 1, &[10])], &rules);
+        assert_eq!(found.free.is_empty(), vertical);
+        let mut steps: Vec<_> = found.schedule.iter().map(|step| (step.at, step)).collect();
+        steps.sort_by_key(|(at, _)| *at);
+        let widths = steps.iter().flat_map(|(_, step)| {
+            let piece = found.pieces.iter().find(|p| p.id == step.piece).unwrap();
+            vec![piece.width; usize::try_from(step.count).unwrap()]
+        });
+        let widths: Vec<Length> = widths.collect();
+        let laps = widths.iter().zip(&found.joints[0].courses).map(|(&cut, &course)| cut - course);
+        let note = steps[0].1.note.clone();
+        (laps.collect::<Vec<Length>>(), note)
+    };
+    assert_eq!(cut(false).0, [mm(25), mm(25), mm(0)]);
+    let (laps, note) = cut(true);
+    assert_eq!(laps, [mm(0), mm(25), mm(25)]);
+    assert!(note.ends_with("lap each upper course 25 mm over the one below it"), "{note}");
+}
+
 /// A lap of 25 mm is no multiple of 1/16 in (1.5875 mm), nor of 10 mm: 16 steps and 3. Courses are what the
 /// whole steps of the roll leave beside it: 944 - 16 = 928 steps of 1500 mm, 74 - 3 = 71 of 745.
 #[test]
