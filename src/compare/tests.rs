@@ -479,6 +479,26 @@ fn few_spares() -> Vec<&'static str> {
     ids
 }
 
+/// 22 m of NPS 2 in one layer of 5 mm need some 5 m of a 1500 mm roll, which the shelf has; then no spare of it is
+/// ordered, and that is told.
+#[test]
+fn spares_of_what_the_shelf_holds_are_told() {
+    let shelf = "offcut,thickness,width,length,quantity\nS5,5,1500,10 m,1\n";
+    for (shelf, rules, told) in [
+        (shelf, "[order]\nspare_rolls = 1\n", 1),
+        (shelf, "", 0),
+        ("", "[order]\nspare_rolls = 1\n", 0),
+    ] {
+        let setup = setup(TAKEOFF, ROLLS, shelf, rules, "");
+        let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+        let bought = solved.cost.purchase.lines.iter().any(|line| line.roll == "B5");
+        assert_eq!(bought, shelf.is_empty());
+        let findings = cost::spares(&solved.plan, &setup.stock, &setup.rules, &setup.rates);
+        let here = findings.iter().filter(|f| f.what.contains("no spare roll of 5 mm")).count();
+        assert_eq!((here, findings.len()), (told, told), "{findings:?}");
+    }
+}
+
 /// Options with a mistake.
 const MISTAKES: &[&str] = &[
     "table.pullimit = 3 m",

@@ -243,7 +243,7 @@ fn cut(plan: &Plan) -> Cut<'_> {
 }
 
 /// Spares of a nest's thickness that were ordered for earlier plans.
-fn spares_before(plan: &Plan, nest: usize) -> u64 {
+pub(super) fn spares_before(plan: &Plan, nest: usize) -> u64 {
     let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
     let before = plan.already.iter().flat_map(|already| &already.spares);
     let here = before.filter(|spares| Some(spares.thickness) == thickness);

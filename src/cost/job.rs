@@ -249,7 +249,25 @@ pub fn spares(plan: &Plan, stock: &Stock, rules: &Rules, rates: &Rates) -> Findi
         ))
     };
     let mut findings = Findings::new();
-    findings.extend(buy::needs(plan, &stock.rolls, asked, rates).iter().filter_map(short));
+    let needs = buy::needs(plan, &stock.rolls, asked, rates);
+    findings.extend(needs.iter().filter_map(short));
+    // Of a thickness that the shelf alone holds no product is cut, and none would get the spares.
+    let none = (0..plan.nests.len()).filter(|&nest| {
+        asked > buy::spares_before(plan, nest) && needs.iter().all(|needed| needed.nest != nest)
+    });
+    findings.extend(none.filter_map(|nest| {
+        let thickness = plan.nests[nest].thickness;
+        let roll = stock.rolls.iter().find(|roll| Some(roll.thickness) == thickness)?;
+        Some(Finding::new(
+            &codes::SPARES,
+            roll.place.clone(),
+            format!(
+                "no spare roll of {} mm is ordered: all of it is cut from what is on hand",
+                roll.thickness
+            ),
+            "order one by hand, if it shall be there",
+        ))
+    }));
     findings
 }
 

@@ -348,17 +348,25 @@ fn remark_on_runs(kit: &mut Kit, plan: &Plan, ends_at: &[Vec<Angle>], shop: &Sho
     if close(joints.first_seam) == 0 {
         return;
     }
-    let eighth = Angle::from_degrees(45);
-    let aside = if close(eighth) == 0 {
-        "with joints.first_seam = 45 they are apart whichever of these ways it turns; else "
+    let on_site =
+        "turn these layers of the run, or of the bend, on site where seams come too close";
+    let (also, remedy) = if close(Angle::from_degrees(45)) == 0 {
+        (
+            "",
+            format!(
+                "with joints.first_seam = 45 they are apart whichever of these ways it turns; else {on_site}"
+            ),
+        )
     } else {
-        ""
+        (", also if these begin at 45 degrees", on_site.to_owned())
     };
     kit.remark(
         &codes::SEAMS_AT_BENDS,
-        "which way this bend turns is not known, and turned to some side, up or down, the seams of its straight ends \
-         lie closer than the stagger to those of the run's next layers",
-        format!("{aside}turn these layers of the run, or of the bend, on site where seams come too close"),
+        format!(
+            "which way this bend turns is not known, and turned to some side, up or down, the seams of its straight \
+             ends lie closer than the stagger to those of the run's next layers{also}"
+        ),
+        remedy,
     );
     for step in &mut kit.steps {
         let covered = |part: &Part| {

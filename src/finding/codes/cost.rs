@@ -87,7 +87,8 @@ pub static SPARES: Code = Code::warning(
     "C012",
     "fewer spare rolls than asked for",
     "The rule [order] spare_rolls asks for more of the roll of which most is cut in a thickness than `available` in \
-     rolls.csv leaves. What can be had is ordered. Ask for fewer, or find out whether more can be had.",
+     rolls.csv leaves. What can be had is ordered. Ask for fewer, or find out whether more can be had. Of a thickness \
+     that is cut from the shelf alone, or from what was bought before, no spare is ordered.",
 );
 /// Freight that is not counted.
 pub static FREIGHT: Code = Code::warning(
