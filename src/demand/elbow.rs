@@ -159,6 +159,18 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             "nothing to do, or raise the pull limit, so that a gore is in one part",
         );
     }
+    let throat = shop.rules.elbow.smallest_throat;
+    let narrowest = kit.parts.iter().map(|part| part.flat.width).min();
+    if let Some(width) = narrowest.filter(|width| *width < throat) {
+        kit.remark(
+            &codes::SMALL_PIECE,
+            format!(
+                "a piece of this bend is only {} mm wide at the heel",
+                width.round_up_to(Length::from_nm(100_000))
+            ),
+            "nothing to do, or cover the bend with its neighbours' pieces, mitred where they meet",
+        );
+    }
     kit.tell_apart();
     kit
 }

@@ -466,6 +466,25 @@ fn seams_of_elbows_in_two_parts_round_take_turns() {
     }
 }
 
+/// NPS 4 long radius, two layers of 10 mm: at 2 degrees the inner cover is (152.4 + 62.15) tan 1 x 2 = 7.5 mm wide
+/// at the heel, at 7 degrees 26.2 mm, more than the smallest throat of 25 mm.
+#[test]
+fn slivers_of_slight_bends_are_told() {
+    let told = |degrees: i64| {
+        let mut kind = elbow(11_430, 1524);
+        if let Kind::Elbow(bend) = &mut kind {
+            bend.angle = Angle::from_degrees(degrees);
+        }
+        let (found, findings) = run(one(kind, &[10, 10]), &stock(), &Rules::default());
+        assert!(found.is_some(), "{findings:?}");
+        findings.iter().find(|f| f.code.id == "D014").map(|f| f.what.clone())
+    };
+    let slight = told(2).unwrap();
+    assert!(slight.contains("only 7.5 mm wide at the heel"), "{slight}");
+    assert_eq!(told(7), None);
+    assert_eq!(told(90), None);
+}
+
 /// OD 60 on a bend of 45 mm: the mid-surface of the second layer of 10 mm lies on the bend's axis, 30 + 10 + 5, so
 /// that its gores have no width at the throat, which is no waist to be cut. In two parts round (a pull of 180 mm)
 /// the seams of the layers that begin at the throat lie above each other, and that is said.

@@ -119,9 +119,10 @@ pub const NO_ROOM_FOR_REACH: Code = Code::warning(
 /// A piece below the smallest.
 pub const SMALL_PIECE: Code = Code::note(
     "D014",
-    "run shorter than the smallest piece",
-    "The whole run is shorter than the smallest piece of the rules. It is cut as one piece all \
-     the same; it can also be covered by lengthening the neighbouring fitting's piece.",
+    "cover narrower than the smallest piece",
+    "The whole run is shorter than the smallest piece of the rules, or a bend turns so little that a piece of its \
+     cover is narrower even at the heel than the smallest throat. It is cut all the same; it can also be covered by \
+     lengthening the neighbour's piece, a slight bend by mitring the two runs' pieces.",
 );
 /// A ring cut in several pieces.
 pub const RING_SPLIT: Code = Code::note(
