@@ -56,7 +56,7 @@ pub const PRICED_NAMES: &[&str] = &["price.csv", "items.csv", "waste.csv"];
 pub struct Draft {
     page: page::Draft,
     lists: [Vec<u8>; 7],
-    sheets: workbook::Sheets,
+    book: workbook::Draft,
     json: serde_json::Result<Vec<u8>>,
 }
 
@@ -64,18 +64,18 @@ pub struct Draft {
 #[must_use]
 pub fn draft(plan: &Verified<Plan>, sources: &Sources<'_>) -> Draft {
     // The page and the workbook take longest, so they are made side by side.
-    let (page, ((lists, sheets), json)) = rayon::join(
+    let (page, ((lists, book), json)) = rayon::join(
         || page::draft(plan, sources),
         || {
             let lists = || {
                 let lists = Lists::of(plan, sources);
-                let sheets = workbook::draft(plan, sources, &lists);
-                (lists.csv(), sheets)
+                let book = workbook::draft(plan, sources, &lists);
+                (lists.csv(), book)
             };
             rayon::join(lists, || serde_json::to_vec(&**plan))
         },
     );
-    Draft { page, lists, sheets, json }
+    Draft { page, lists, book, json }
 }
 
 /// The summary among the documents of a plan.
@@ -105,10 +105,10 @@ pub fn finished(
     sources: &Sources<'_>,
     draft: Draft,
 ) -> Result<Vec<Document>, DocumentError> {
-    let Draft { page, lists, sheets, json } = draft;
+    let Draft { page, lists, book, json } = draft;
     let priced = sources.extras.cost.map(|cost| Priced::of(plan, cost));
     let (workbook, (page, summary)) = rayon::join(
-        || workbook::workbook(plan, sources, priced.as_ref(), sheets),
+        || workbook::workbook(plan, sources, priced.as_ref(), book),
         || rayon::join(|| page::page(plan, sources, page), || summary::summary(plan, sources)),
     );
     let mut json = json?;

@@ -1,7 +1,7 @@
 //! A sheet as DXF of release 2010, which is text in UTF-8: drawing units are millimetres
 //! (`$INSUNITS` 4), a layer for each kind of line, straight cuts as lines in cutting order, shapes
-//! to look at as closed polylines; layers to look at are grey. The library writes tables without handles of their own,
-//! which readers give them.
+//! to look at as closed polylines; layers to look at are grey. The library writes tables without handles of their own
+//! and a block's end with the block's: both get one ([`handled`]).
 
 use super::sheet::{Label, Layer, Shape, Sheet};
 use crate::geometry::Point;
@@ -12,6 +12,7 @@ use dxf::enums::{
 };
 use dxf::tables::Layer as Table;
 use dxf::{Block, Color, Drawing, DxfResult, LwPolylineVertex, Point as Place};
+use std::borrow::Cow;
 
 /// The head of a drawing with fixed dates and names: what the library would take from the clock and
 /// by chance. Julian day 2451545 is 1 January 2000.
@@ -72,7 +73,47 @@ pub(super) fn write(sheet: &Sheet) -> DxfResult<Vec<u8>> {
     words(&mut drawing, &title, false);
     let mut bytes = Vec::new();
     drawing.save(&mut bytes)?;
-    Ok(bytes)
+    Ok(handled(&String::from_utf8_lossy(&bytes)).into_bytes())
+}
+
+/// A drawing in which tables and ends of blocks have handles of their own, and the next free one is told: a handle
+/// stands for one thing in a file, and strict readers refuse what has none or another's.
+fn handled(text: &str) -> String {
+    let lines: Vec<&str> = text.lines().collect();
+    let pairs = || lines.chunks_exact(2).map(|pair| (pair[0].trim(), pair[1]));
+    let seed =
+        |at: usize| at > 0 && lines.get(2 * at - 1).is_some_and(|name| name.trim() == "$HANDSEED");
+    let free = pairs().enumerate().find(|&(at, (code, _))| code == "5" && seed(at));
+    let first = free.and_then(|(_, (_, value))| u64::from_str_radix(value.trim(), 16).ok());
+    let Some(first) = first else { return text.to_owned() };
+    let mut next = first;
+    let mut new = || {
+        next += 1;
+        format!("{:X}", next - 1)
+    };
+    let mut all: Vec<(&str, Cow<'_, str>)> = Vec::with_capacity(lines.len() / 2 + 16);
+    let (mut of, mut told) = ("", None);
+    for (at, (code, value)) in pairs().enumerate() {
+        match (code, of) {
+            ("0", _) => of = value,
+            ("5", _) if seed(at) => told = Some(all.len()),
+            ("5", "ENDBLK") => {
+                all.push((code, new().into()));
+                continue;
+            }
+            _ => {}
+        }
+        all.push((code, value.into()));
+        if (code, of) == ("2", "TABLE") {
+            all.push(("5", new().into()));
+        }
+    }
+    if let Some(pair) = told.and_then(|at| all.get_mut(at)) {
+        pair.1 = new().into();
+    }
+    all.into_iter()
+        .flat_map(|(code, value)| [format!("{code:>3}\r\n"), format!("{value}\r\n")])
+        .collect()
 }
 
 fn place(point: Point) -> Place {

@@ -56,6 +56,43 @@ fn files_cut_what_is_measured() {
     }
 }
 
+/// A handle stands for one thing (groups 5 and 105), and all tables, blocks and their ends have one.
+#[test]
+fn every_handle_of_a_dxf_file_stands_once() {
+    let plan = sample::plan(12, 3);
+    for sheet in sheets(&plan, Shows::Pulls).iter().take(3) {
+        let bytes = dxf::write(sheet).unwrap();
+        let text = String::from_utf8(bytes).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines.len() % 2, 0);
+        let pairs: Vec<(&str, &str)> =
+            lines.chunks(2).map(|p| (p[0].trim(), p[1].trim())).collect();
+        let of = |at: usize| pairs[..=at].iter().rfind(|(code, _)| *code == "0").map(|(_, of)| *of);
+        let seed = |at: usize| at > 0 && pairs[at - 1].1 == "$HANDSEED";
+        let mut seen = std::collections::BTreeSet::new();
+        let (mut most, mut next) = (0, 0);
+        let mut with = BTreeMap::<&str, usize>::new();
+        for (at, (code, value)) in pairs.iter().enumerate() {
+            if !["5", "105"].contains(code) {
+                continue;
+            }
+            let handle = u64::from_str_radix(value, 16).unwrap();
+            if seed(at) {
+                next = handle;
+                continue;
+            }
+            assert!(handle > 0 && seen.insert(handle), "{handle:X} stands twice");
+            most = most.max(handle);
+            *with.entry(of(at).unwrap()).or_default() += 1;
+        }
+        assert!(next > most, "the next free handle, {next:X}, is taken: {most:X}");
+        for kind in ["TABLE", "BLOCK", "ENDBLK", "LAYER", "LWPOLYLINE", "LINE", "TEXT"] {
+            let all = pairs.iter().filter(|pair| **pair == ("0", kind)).count();
+            assert!(all > 0 && with.get(kind) == Some(&all), "{kind}: {all}, {:?}", with.get(kind));
+        }
+    }
+}
+
 #[test]
 fn a_dxf_file_is_in_millimetres_and_says_what_each_line_is() {
     let plan = sample::plan(16, 2);

@@ -5,6 +5,9 @@
 //! words, and where one begins like a formula it is marked as text, so that it stays one when it is
 //! edited. There is no formula and no link in the workbook, and no clock: the date of making is a
 //! fixed one, so that the same plan gives the same bytes.
+//!
+//! The library keeps some 2 kB for each row of a sheet until the workbook is packed. So rows of long lists go to
+//! temporary files as they are written.
 
 mod lists;
 mod maker;
@@ -24,23 +27,52 @@ struct List<'t> {
     table: Cow<'t, Table>,
 }
 
-/// Sheets, list by list.
-pub(super) type Sheets = Result<Vec<Vec<Worksheet>>, XlsxError>;
+/// Lists with more rows than this are kept in temporary files.
+const LONG: usize = 5_000;
 
-/// The sheets of the lists that rest on the plan alone.
-pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Sheets {
-    sheets(plan, sources, &lists::of_plan(plan, sources, made))
+/// A workbook in the making, with its first sheets.
+pub(super) struct Draft {
+    book: Workbook,
+    sheets: Result<Vec<Vec<Worksheet>>, XlsxError>,
 }
 
-fn sheets(plan: &Plan, sources: &Sources<'_>, lists: &[List<'_>]) -> Sheets {
-    lists.par_iter().map(|list| sheet::sheets(&plan.name, list, sources.sheet)).collect()
+/// A workbook with the sheets of the lists that rest on the plan alone.
+pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Draft {
+    let mut book = Workbook::new();
+    // Forms of cells are numbered as they come up, here always in the same order.
+    sheet::Forms::new().all().into_iter().for_each(|form| book.register_format(form));
+    let sheets = sheets(&mut book, plan, sources, &lists::of_plan(plan, sources, made));
+    Draft { book, sheets }
+}
+
+fn sheets(
+    book: &mut Workbook,
+    plan: &Plan,
+    sources: &Sources<'_>,
+    lists: &[List<'_>],
+) -> Result<Vec<Vec<Worksheet>>, XlsxError> {
+    let blank = |list: &List<'_>| -> Vec<Worksheet> {
+        (0..sheet::parts(&list.table)).map(|_| self::blank(book, list.table.rows.len())).collect()
+    };
+    let blanks: Vec<Vec<Worksheet>> = lists.iter().map(blank).collect();
+    lists
+        .par_iter()
+        .zip(blanks)
+        .map(|(list, blanks)| sheet::sheets(&plan.name, list, blanks, sources.sheet))
+        .collect()
+}
+
+/// A sheet for a list of so many rows; where no temporary file can be had, in memory whatever its length.
+fn blank(book: &mut Workbook, rows: usize) -> Worksheet {
+    let long = (rows > LONG).then(|| book.new_worksheet_with_constant_memory().ok());
+    long.flatten().unwrap_or_default()
 }
 
 /// How hard sheets are compressed, 1 to 9: a fourth larger than at the usual 6, in a third of the time, which
 /// is the last that a plan waits for.
 const LEVEL: u8 = 2;
 
-/// The workbook, from its first sheets.
+/// The workbook, from its draft.
 ///
 /// # Errors
 /// None is expected: names, sizes and texts are kept within what a workbook can hold.
@@ -48,9 +80,9 @@ pub(super) fn workbook(
     plan: &Plan,
     sources: &Sources<'_>,
     priced: Option<&Priced>,
-    draft: Sheets,
+    draft: Draft,
 ) -> Result<Vec<u8>, XlsxError> {
-    let mut book = Workbook::new();
+    let Draft { mut book, sheets: first } = draft;
     book.set_zip_compression_level(LEVEL);
     let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let about = DocProperties::new()
@@ -58,8 +90,8 @@ pub(super) fn workbook(
         .set_comment(format!("rollwright {}", plan.program.version))
         .set_creation_datetime(&day);
     book.set_properties(&about);
-    let beside = sheets(plan, sources, &lists::beside(sources, priced))?;
-    for sheet in draft?.into_iter().chain(beside).flatten() {
+    let beside = sheets(&mut book, plan, sources, &lists::beside(sources, priced))?;
+    for sheet in first?.into_iter().chain(beside).flatten() {
         book.push_worksheet(sheet);
     }
     maker::named(&book.save_to_buffer()?)
@@ -112,6 +144,44 @@ mod tests {
         assert_eq!(read, 2, "parts that are looked for");
         let book: Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(bytes.as_slice())).unwrap();
         assert!(book.sheet_names().contains(&"pieces".to_owned()));
+    }
+
+    /// Rows of long lists go to temporary files: what is read from the sheet is what the list says, and the bytes
+    /// are the same on one thread and on four.
+    #[test]
+    fn long_lists_are_as_they_would_be_in_memory() {
+        let plan = sample::plan(LONG + 10, 2);
+        let on = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            pool.install(|| made(&plan))
+        };
+        let bytes = on(1);
+        assert!(bytes == on(4), "other bytes on four threads");
+        let mut book = Xlsx::new(Cursor::new(bytes.as_slice())).unwrap();
+        let sheet = book.worksheet_range("pieces").unwrap();
+        let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
+        let (demand, findings) = (Demand::default(), Findings::new());
+        let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
+        let lists = Lists::of(&plan, &sources);
+        let all = lists::of_plan(&plan, &sources, &lists);
+        let list = all.iter().find(|list| list.name == "pieces").unwrap();
+        assert!(list.table.rows.len() > LONG);
+        let rows: Vec<&[Data]> = sheet.rows().collect();
+        assert_eq!(rows.len(), list.table.rows.len() + 1);
+        for (row, cells) in rows.iter().skip(1).zip(&list.table.rows) {
+            for (data, cell) in row.iter().zip(cells) {
+                let plain = cell.plain();
+                match data {
+                    Data::Float(number) => {
+                        let wanted: f64 = plain.parse().unwrap();
+                        assert!((number - wanted).abs() <= 1e-6 * wanted.abs().max(1.0), "{plain}");
+                    }
+                    Data::String(text) => assert_eq!(*text, plain),
+                    Data::Empty => assert_eq!(plain, ""),
+                    other => panic!("{other:?} for {plain}"),
+                }
+            }
+        }
     }
 
     #[test]

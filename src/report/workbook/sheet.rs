@@ -26,7 +26,7 @@ pub(super) fn words(text: &str) -> String {
 }
 
 /// The forms of cells.
-struct Forms {
+pub(super) struct Forms {
     head: Format,
     words: Format,
     marked: Format,
@@ -36,7 +36,7 @@ struct Forms {
 }
 
 impl Forms {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         let cell = || Format::new().set_align(FormatAlign::Top);
         Self {
             head: cell().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Thin),
@@ -47,28 +47,37 @@ impl Forms {
             money: cell().set_num_format("#,##0.00"),
         }
     }
+
+    /// All of them, always in the same order.
+    pub(super) fn all(&self) -> [&Format; 6] {
+        [&self.head, &self.words, &self.marked, &self.plain, &self.area, &self.money]
+    }
 }
 
-/// A list on as many sheets as it takes.
+/// How many sheets a list takes.
+pub(super) fn parts(table: &Table) -> usize {
+    table.rows.len().div_ceil(ROWS).max(1)
+}
+
+/// A list on so many blank sheets as it takes ([`parts`]).
 pub(super) fn sheets(
     job: &str,
     list: &List<'_>,
+    blanks: Vec<Worksheet>,
     on: SheetSize,
 ) -> Result<Vec<Worksheet>, XlsxError> {
     let forms = Forms::new();
-    let parts = list.table.rows.len().div_ceil(ROWS).max(1);
-    let part = |part: usize| {
+    let part = |(part, mut sheet): (usize, Worksheet)| {
         let from = part * ROWS;
         let rows = list.table.rows.iter().skip(from).take(ROWS);
         let name =
             if part == 0 { list.name.to_owned() } else { format!("{} {}", list.name, part + 1) };
-        let mut sheet = Worksheet::new();
         sheet.set_name(&name)?;
         fill(&mut sheet, &list.table, rows, &forms)?;
         print(&mut sheet, job, &name, on);
         Ok(sheet)
     };
-    (0..parts).map(part).collect()
+    blanks.into_iter().enumerate().map(part).collect()
 }
 
 fn fill<'t>(
