@@ -136,7 +136,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             Ok(one_piece) => {
                 stacked_seams |= one_piece && pieces_before;
                 pieces_before = one_piece;
-                ends_at.push(if one_piece { vec![Angle::ZERO] } else { work.from_throat(parts) });
+                ends_at.push(if one_piece { vec![Angle::ZERO] } else { work.seams_at_ends(parts) });
             }
             Err(error) => kit.no_pattern(error),
         }
@@ -272,7 +272,7 @@ impl Work<'_> {
     }
 
     /// Where the seams of its end gores lie, as angles from the throat.
-    fn from_throat(&self, parts: u32) -> Vec<Angle> {
+    fn seams_at_ends(&self, parts: u32) -> Vec<Angle> {
         let pitch = FULL / i64::from(parts.max(1));
         let ends = [0, self.gores.len().saturating_sub(1)];
         let of = |g: usize| {
