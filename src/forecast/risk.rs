@@ -1,6 +1,7 @@
 //! How sure an order is, when the quantities of the takeoff are not.
 //!
-//! Every simulated job multiplies each quantity (a pipe's length, a count) by `1 + u T`, where `u` is
+//! Every simulated job multiplies each quantity (a pipe's length as it was taken off, before its
+//! take-outs; a count) by `1 + u T`, where `u` is
 //! the item's uncertainty and `T` is spread triangularly over -1 to 1, most likely 0. With a part `r`
 //! in common, `T = sqrt(r) T_0 + sqrt(1 - r) T_i` with one `T_0` a job: whoever takes off too little
 //! here takes off too little there. Counts of runs are not drawn; where fewer fittings are drawn than runs
@@ -11,7 +12,7 @@ use super::allowance::count;
 use super::order::{Counted, Order, Ordered};
 use super::quantile::{PARTS, quantile};
 use super::simulate::{Follow, Shop, Trouble};
-use crate::takeoff::{Item, Kind, Takeoff};
+use crate::takeoff::{Item, Kind, Measure, Takeoff};
 use crate::units::{Decimal, Length};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -131,8 +132,13 @@ pub fn draw(
         let mut item = item.clone();
         match &mut item.kind {
             Kind::Pipe(pipe) => {
-                let length = Length::from_mm_f64_nearest((pipe.length.mm_f64() * times).round());
-                pipe.length = length.unwrap_or(pipe.length);
+                // What was measured is off; what the fittings take out of it is known.
+                let out = match pipe.measure {
+                    Measure::Through(out) => out.mm_f64(),
+                    _ => 0.0,
+                };
+                let length = ((pipe.length.mm_f64() + out) * times - out).max(0.0).round();
+                pipe.length = Length::from_mm_f64_nearest(length).unwrap_or(pipe.length);
                 if !pipe.length.is_positive() {
                     continue;
                 }
