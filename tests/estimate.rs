@@ -911,6 +911,7 @@ fn allowances_are_called_too_high_only_where_they_are() {
             seed: 1,
             source: String::new(),
             handbook: None,
+            runs: Vec::new(),
             sizes: Vec::new(),
             again: Some(again),
             kinds: Vec::new(),
@@ -922,4 +923,92 @@ fn allowances_are_called_too_high_only_where_they_are() {
     assert!(told([3.0, 3.0], [64, 64]).contains("the same allowance"));
     // As many per cent, and fewer rolls.
     assert!(told([3.0, 3.0], [65, 64]).contains("64 rolls of 10 mm in the place of 65"));
+}
+
+/// Wherever a price shows labour at placeholder rates it says so, and nowhere else.
+#[test]
+fn placeholder_rates_are_told_wherever_labour_is_priced() {
+    let none = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", ROLLS)]);
+    let some = "currency = \"EUR\"\n[labour]\ncut_metre = 0.45\n";
+    let some = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", ROLLS), ("rates.toml", some)]);
+    let options = ["--set", "order.spare_rolls=1", "--csv"];
+    for (folder, word, words) in [
+        (&none, "placeholders", "at placeholder rates, no facts, the fewest"),
+        (
+            &some,
+            "partly placeholders",
+            "at rates of which some are placeholders, no facts, the fewest",
+        ),
+        (&good(), "given", "at the rates given the fewest"),
+    ] {
+        let (_, said, errors) = run("price", folder, &["--order"]);
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(words), "{said} {errors}");
+        let (_, listed, _) = run("price", folder, &["--csv"]);
+        let mut lines = listed.lines();
+        assert!(lines.next().is_some_and(|line| line.ends_with(",\"labour rates\"")), "{listed}");
+        assert!(lines.all(|line| line.ends_with(&format!(",\"{word}\""))), "{listed}");
+        let out = folder.path().join("out");
+        let (code, _, errors) = run("plan", folder, &["--out", &out.display().to_string()]);
+        assert_eq!(code, Some(0), "{errors}");
+        let items = fs::read_to_string(out.join("items.csv")).expect("a list");
+        assert!(
+            items.lines().skip(1).all(|line| line.ends_with(&format!(",\"{word}\""))),
+            "{items}"
+        );
+        // Of options there is a column only where some rate is none.
+        let (_, compared, errors) = run("compare", folder, &options);
+        assert_eq!(compared.contains("labour rates"), word != "given", "{compared} {errors}");
+        assert_eq!(compared.contains(&format!("\"{word}\"")), word != "given", "{compared}");
+        // As they are shown, areas and shares add up, by place and by reason.
+        let waste = fs::read_to_string(out.join("waste.csv")).expect("a list");
+        let mut sums = std::collections::BTreeMap::new();
+        for line in waste.lines().skip(1) {
+            let cells: Vec<&str> = line.split(',').collect();
+            let number = |at: usize, places: usize| -> i64 {
+                let (whole, part) = cells[at].split_once('.').expect("a number");
+                assert_eq!(part.len(), places, "{line}");
+                format!("{whole}{part}").parse().expect("a number")
+            };
+            // What follows `what`, which has no comma.
+            let (area, share) = (number(3, 6), number(4, 2));
+            let of = match cells[2] {
+                "\"all rolls\"" => "all",
+                "\"pieces wanted\"" => "wanted",
+                _ => cells[1].trim_matches('"'),
+            };
+            let sum: &mut (i64, i64) = sums.entry((cells[0].to_owned(), of)).or_default();
+            *sum = (sum.0 + area, sum.1 + share);
+        }
+        for ((thickness, _), all) in sums.iter().filter(|((_, of), _)| *of == "all") {
+            let of = |of| sums[&(thickness.clone(), of)];
+            let (wanted, lost) = (of("wanted"), of("place"));
+            assert_eq!((wanted.0 + lost.0, wanted.1 + lost.1), *all, "{waste}");
+            assert_eq!((all.1, of("reason")), (10_000, lost), "{waste}");
+        }
+    }
+}
+
+/// A number that is too large is told with its limits, not as no number.
+#[test]
+fn an_option_out_of_range_names_its_limits() {
+    let (code, _, errors) = run("compare", &good(), &["--set", "order.spare_rolls=1000000"]);
+    let errors = errors.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_ne!(code, Some(0));
+    assert!(errors.contains("give a value from 0 to 1000"), "{errors}");
+}
+
+/// The paper of a risk says what is off together, and what no shortage in so many jobs may hide.
+#[test]
+fn a_risk_says_what_it_may_hide() {
+    let folder = job(&[("takeoff.csv", TAKEOFF), ("rolls.csv", ROLLS), ("rates.toml", RATES)]);
+    fs::write(folder.path().join("uncertainty.csv"), "kind,uncertainty\n,\"1.5 %\"\n")
+        .expect("written");
+    fs::write(folder.path().join("rules.toml"), "[order]\nspare_rolls = 5\n").expect("written");
+    let (code, said, errors) = run("risk", &folder, &["--jobs", "60"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("All that stands on one line is off together"), "{said}");
+    // The rule of three: 3 of 60.
+    assert!(said.contains("a chance of up to 5.0 % may hide (95 % sure)"), "{said}");
 }

@@ -254,6 +254,9 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
     out.push_str("\nBy kind, at the size nearest to 1\n");
     out.push_str(&outlook::allowance_kinds(allowance).aligned());
     out.push('\n');
+    for words in outlook::allowance_runs(allowance) {
+        out.push_str(&output::filled(&words, "", "  "));
+    }
     out.push_str(&output::filled(outlook::ALLOWANCE_NOTE, "", ""));
     if let Some(laid) = outlook::allowance_laid(allowance) {
         out.push('\n');

@@ -11,7 +11,7 @@ use super::stop::{Leaves, stoppable};
 use super::{beside, standing};
 use crate::audit::Verified;
 use crate::compare::order::{self, Study};
-use crate::cost::{self, Cost, Group};
+use crate::cost::{self, Cost, Group, RatesAre};
 use crate::finding::Findings;
 use crate::plan::Plan;
 use crate::report::{money, outlook};
@@ -188,7 +188,8 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
     }
     let (heading, groups) = (args.by.heading(), args.by.of(cost));
     if args.csv {
-        let table = money::groups_alone(heading, groups, &cost.currency);
+        let table = money::groups_alone(heading, groups, &cost.currency)
+            .with(RatesAre::HEADING, RatesAre::of(&cost.labour).word());
         return output::data(&String::from_utf8_lossy(&table.csv()));
     }
     let groups = money::groups(heading, groups);

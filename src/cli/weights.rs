@@ -26,7 +26,8 @@ Examples:
   rollwright weights JOB --csv
 
 The job is nested once and put in order for each weight. A weight stands for open_kits and held_kits
-in [sequence] of rules.toml, together; times are those of [rates], placeholders until measured.")]
+in [sequence] of rules.toml, together; times are those of [rates], placeholders until measured.
+Averages, hours and per cent are rounded to the nearest tenth.")]
 pub struct Args {
     /// The job folder
     job: PathBuf,
@@ -56,7 +57,7 @@ struct Outcome {
     /// kits.
     most: u32,
     bound: u32,
-    /// Kits open on average.
+    /// Kits open on average, to the nearest tenth.
     mean: Decimal,
     roll_changes: u64,
     settings: u64,
@@ -128,7 +129,7 @@ fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
         chosen: (own.open_kits, own.held_kits) == (rules.open_kits, rules.held_kits),
         most: sequence.open_kits,
         bound: sequence.open_kits_bound,
-        mean: Decimal::from_millionths(sum * 10 / pulls * 100_000),
+        mean: Decimal::from_millionths((sum * 20 + pulls) / (pulls * 2) * 100_000),
         roll_changes: sequence.roll_changes,
         settings: sequence.setups,
         seconds: all_work(plan, &job.sources()).seconds,
@@ -150,8 +151,8 @@ fn table(outcomes: &[Outcome]) -> Table {
     ]);
     let least = outcomes.iter().map(|outcome| outcome.seconds).min().unwrap_or(0).max(1);
     for outcome in outcomes {
-        let hours = outcome.seconds.div_ceil(360);
-        let more = (outcome.seconds - least.min(outcome.seconds)) * 1000 / least;
+        let hours = (outcome.seconds + 180) / 360;
+        let more = ((outcome.seconds - least.min(outcome.seconds)) * 2000 + least) / (least * 2);
         let tenths = |tenths: u64| Cell::Number(format!("{}.{}", tenths / 10, tenths % 10));
         table.push(vec![
             Cell::Number(outcome.open_kits.to_string()),

@@ -5,6 +5,7 @@ use super::choice::{Choice, Part};
 use super::nests::Nests;
 use super::solve::{Setup, Solved, Trouble, assembled, priced, sheets};
 use crate::audit::Verified;
+use crate::cost::RatesAre;
 use crate::cost::rates::Kind;
 use crate::cost::share;
 use crate::demand::Demand;
@@ -39,6 +40,8 @@ pub struct Figures {
     pub cutting: Money,
     /// Wrapping and ties.
     pub wrapping: Money,
+    /// Whether labour is counted by rates that were given.
+    pub rates: RatesAre,
     /// Everything.
     pub total: Money,
     /// Area of all rolls cut.
@@ -137,6 +140,7 @@ impl Figures {
             blanket: cost.purchase.rolls(),
             freight: cost.purchase.freight(),
             cutting: items().map(|amounts| amounts.cutting).sum(),
+            rates: RatesAre::of(&cost.labour),
             wrapping: items().map(|amounts| amounts.wrapping).sum(),
             total: cost.total,
             area: cost.waste.iter().map(|nest| nest.rolls).sum(),

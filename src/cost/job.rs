@@ -51,6 +51,43 @@ pub struct Labour {
     pub money: Money,
 }
 
+/// Whether the rates by which labour is counted were given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RatesAre {
+    /// All that count were.
+    Given,
+    /// Some were.
+    Partly,
+    /// None was.
+    Placeholders,
+}
+
+impl RatesAre {
+    /// The heading above the word.
+    pub const HEADING: &'static str = "labour rates";
+
+    /// Of what comes to any money.
+    #[must_use]
+    pub fn of(labour: &[Labour]) -> Self {
+        let counts = || labour.iter().filter(|line| line.money > Money::ZERO);
+        match (counts().any(|line| line.placeholder), counts().any(|line| !line.placeholder)) {
+            (false, _) => Self::Given,
+            (true, true) => Self::Partly,
+            (true, false) => Self::Placeholders,
+        }
+    }
+
+    /// A word or two for a table.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Given => "given",
+            Self::Partly => "partly placeholders",
+            Self::Placeholders => "placeholders",
+        }
+    }
+}
+
 /// What an item, or a group of them, costs.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Amounts {

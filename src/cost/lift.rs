@@ -3,9 +3,10 @@
 //! Where a job just fills its rolls the programme has many best prices, and the one it ends at may
 //! charge a piece less than its area, even nothing, and another many times its own. Steps: each
 //! piece's floor is its area as a part of the rolls bought; what is charged below a floor is lifted to
-//! it; what is charged above the floors is scaled down, so that the sum stays. Where lifting takes
-//! more than half of all that is charged above the floors, the prices tell next to nothing, and all
-//! is shared by area. Whole numbers throughout, by largest remainders ([`spread`]).
+//! it; what is charged above the floors is scaled down, so that the sum stays. The more of what is charged
+//! above the floors lifting takes, the less the prices tell: from a third of it on what is left is shared partly by
+//! area, in a straight line, and from two thirds on all of it, so that a hair more or less is never more than a
+//! hair in any price. Whole numbers throughout, by largest remainders ([`spread`]).
 
 use super::spread::spread;
 use crate::units::Area;
@@ -17,6 +18,8 @@ pub enum Basis {
     Prices,
     /// By the prices, those below a piece's area lifted to it.
     Lifted,
+    /// Partly so and partly by area: the prices tell little.
+    Blended,
     /// By area: the prices tell next to nothing.
     Area,
 }
@@ -82,13 +85,24 @@ pub fn lifted(charges: &[Charge], most: i128) -> (Basis, Vec<i128>) {
     if rest < 0 {
         return (Basis::Area, if floors <= most { least } else { spread(all, &least) });
     }
-    let (basis, weights) = if lifting * 2 > above.iter().sum() {
-        (Basis::Area, &least)
+    let surplus = above.iter().sum::<i128>();
+    // By area nothing up to a third, all from two thirds on: 3 lifting - surplus, of surplus.
+    let (by_area, of) = ((lifting * 3 - surplus).clamp(0, surplus), surplus.max(1));
+    let (basis, more) = if by_area >= surplus {
+        (Basis::Area, spread(rest, &least))
+    } else if by_area == 0 {
+        (Basis::Lifted, spread(rest, &above))
     } else {
-        (Basis::Lifted, &above)
+        let part = part_of(rest, by_area, of);
+        let both = spread(part, &least).into_iter().zip(spread(rest - part, &above));
+        (Basis::Blended, both.map(|(area, price)| area + price).collect())
     };
-    let more = spread(rest, weights);
     (basis, least.iter().zip(more).map(|(least, more)| least + more).collect())
+}
+
+/// `whole * part / of`, rounded to nearest, where the product may be beyond 128 bits: the first of two shares.
+fn part_of(whole: i128, part: i128, of: i128) -> i128 {
+    spread(whole, &[part, of - part]).first().copied().unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -118,11 +132,34 @@ mod tests {
         // Two lack 10 each, 20 of the 60 + 20 above; the 60 left are 45 and 15.
         let some = lifted(&charges(&[(90, 100, 2), (130, 100, 2), (120, 100, 1)]), 0);
         assert_eq!(some, (Basis::Lifted, vec![200, 245, 115]));
-        // Just half is still by the prices; one part more is not: 49 by 100, 100 and 100.
-        let half = lifted(&charges(&[(50, 100, 1), (150, 100, 1), (150, 100, 1)]), 0);
-        assert_eq!(half, (Basis::Lifted, vec![100, 125, 125]));
-        let more = lifted(&charges(&[(49, 100, 1), (150, 100, 1), (150, 100, 1)]), 0);
-        assert_eq!(more, (Basis::Area, vec![117, 116, 116]));
+        // A third is still by the prices: 60 left, by 45 and 45.
+        let third = lifted(&charges(&[(70, 100, 1), (145, 100, 1), (145, 100, 1)]), 0);
+        assert_eq!(third, (Basis::Lifted, vec![100, 130, 130]));
+        // A half is half so: of the 60 left 30 by 100, 100 and 100, and 30 by 60 and 60.
+        let half = lifted(&charges(&[(40, 100, 1), (160, 100, 1), (160, 100, 1)]), 0);
+        assert_eq!(half, (Basis::Blended, vec![110, 125, 125]));
+        // From two thirds on there are no prices: 30 by 100, 100 and 100.
+        let most = lifted(&charges(&[(40, 100, 1), (145, 100, 1), (145, 100, 1)]), 0);
+        assert_eq!(most, (Basis::Area, vec![110, 110, 110]));
+    }
+
+    #[test]
+    fn a_hair_more_to_be_lifted_is_a_hair_in_every_price() {
+        // All that may be lacking of 1000 and 2000 where 1000 and 2000 are above, step by step.
+        let at =
+            |one: i128| lifted(&charges(&[(one, 1000, 3), (2000, 1000, 1), (3000, 1000, 1)]), 0).1;
+        let mut bases = std::collections::BTreeSet::new();
+        for one in 1..1000 {
+            bases.insert(format!(
+                "{:?}",
+                lifted(&charges(&[(one, 1000, 3), (2000, 1000, 1), (3000, 1000, 1)]), 0).0
+            ));
+            for (now, before) in at(one).into_iter().zip(at(one - 1)) {
+                // Three more to go round, and a slope of at most three of what is left, 2000, of 3000 above.
+                assert!((now - before).abs() <= 3 + 9 + 2, "{one}: {now} {before}");
+            }
+        }
+        assert_eq!(bases.len(), 3, "{bases:?}");
     }
 
     #[test]
@@ -156,6 +193,7 @@ mod tests {
                     Basis::Lifted => proptest::prop_assert!(
                         *share >= all.least() && *share <= (all.one.max(all.floor)) * all.quantity
                     ),
+                    Basis::Blended => proptest::prop_assert!(*share >= all.least()),
                     Basis::Area => proptest::prop_assert!(sum < least || *share >= all.least()),
                 }
             }

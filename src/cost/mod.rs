@@ -20,7 +20,7 @@ pub mod waste;
 
 pub use buy::{Bought, Purchase};
 pub use job::{
-    Amount, Amounts, Cost, Group, Labour, Needs, check, countable, currencies, freight,
+    Amount, Amounts, Cost, Group, Labour, Needs, RatesAre, check, countable, currencies, freight,
     kind as kind_word, price, size as size_words, spares,
 };
 pub use rates::{Rate, Rates};

@@ -3,9 +3,10 @@
 //! Steps, for each size of job (a multiple of the quantities) and each simulated job: pipe totals are
 //! drawn as runs ([`Law`](super::Law)); counts are the multiple, fractions decided by lot; the takeoff
 //! so drawn is expanded and nested; the allowance is the area of rolls over the pieces' plain area,
-//! less one. It is given twice: as rolls are bought, whole; and as blanket is used, roll ends that
+//! less one. Jobs in which nothing is drawn are left out. It is given twice: as rolls are bought, whole; and as blanket is used, roll ends that
 //! are worth keeping left out, which is the figure to add to a price where what is left has a use.
 
+use super::law::Shape;
 use super::quantile::{at_parts, within};
 use super::quantities::Quantity;
 use super::simulate::{Follow, Sample, Shop, Trouble, sample};
@@ -51,6 +52,8 @@ pub struct Again {
 pub struct AtSize {
     /// The multiple of the quantities.
     pub size: Decimal,
+    /// Simulated jobs in which nothing was to be cut; none of them counts in the other figures.
+    pub empty: u64,
     /// Mean plain area of the pieces, square metres.
     pub plain: f64,
     /// Allowance on whole rolls, at 50, 80 and 90 %.
@@ -75,6 +78,19 @@ pub struct OfKind {
     pub used: [f64; 3],
 }
 
+/// The run lengths of some pipes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Runs {
+    /// The pipes' sizes as written, in the order of the quantities.
+    pub sizes: Vec<String>,
+    /// The distribution.
+    pub law: Shape,
+    /// Its mean.
+    pub mean: Length,
+    /// Standard deviation over mean.
+    pub spread: f64,
+}
+
 /// The allowance of a job.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Allowance {
@@ -86,6 +102,8 @@ pub struct Allowance {
     pub source: String,
     /// The handbook's allowance that was given.
     pub handbook: Option<Decimal>,
+    /// The run lengths that are drawn, once for all pipes that have the same.
+    pub runs: Vec<Runs>,
     /// By size of job.
     pub sizes: Vec<AtSize>,
     /// One job of the size 1, or the one nearest to it, laid with more work.
@@ -132,7 +150,33 @@ pub fn allowance(
     }
     let Question { jobs, seed, handbook, .. } = *question;
     let source = question.source.clone();
-    Ok(Allowance { jobs, seed, source, handbook, sizes, again, kinds })
+    let runs = runs(quantities);
+    Ok(Allowance { jobs, seed, source, handbook, runs, sizes, again, kinds })
+}
+
+/// The run lengths of all pipes, those that have the same put together.
+fn runs(quantities: &[Quantity]) -> Vec<Runs> {
+    let mut all: Vec<Runs> = Vec::new();
+    for Quantity { item, law } in quantities {
+        let Kind::Pipe(pipe) = &item.kind else { continue };
+        let spread = match law.shape {
+            Shape::Fixed => 0.0,
+            Shape::Exponential => 1.0,
+            Shape::Lognormal => law.spread,
+        };
+        let size = pipe.size.text.clone();
+        let one = Runs { sizes: vec![size.clone()], law: law.shape, mean: law.mean, spread };
+        let like = |of: &&mut Runs| {
+            Runs { sizes: Vec::new(), ..(**of).clone() }
+                == Runs { sizes: Vec::new(), ..one.clone() }
+        };
+        match all.iter_mut().find(like) {
+            Some(of) if of.sizes.contains(&size) => {}
+            Some(of) => of.sizes.push(size),
+            None => all.push(one),
+        }
+    }
+    all
 }
 
 fn told_again(size: Decimal, both: [&Sample; 2]) -> Again {
@@ -201,6 +245,10 @@ fn mean(figures: impl ExactSizeIterator<Item = f64>) -> f64 {
 
 fn at_size(size: Decimal, samples: &[Sample], handbook: Option<Decimal>) -> AtSize {
     let plain = |sample: &Sample| sample.sum(|taken| taken.plain);
+    // A job of nothing wastes nothing, and says nothing of what the others waste.
+    let drawn = samples.len();
+    let samples: Vec<&Sample> =
+        samples.iter().filter(|sample| plain(sample) > crate::units::Area::ZERO).collect();
     let figures = |of: fn(&super::simulate::Taken) -> crate::units::Area| -> Vec<f64> {
         samples.iter().map(|sample| over(sample.sum(of), plain(sample))).collect()
     };
@@ -218,13 +266,20 @@ fn at_size(size: Decimal, samples: &[Sample], handbook: Option<Decimal>) -> AtSi
     });
     AtSize {
         size,
+        empty: (drawn - samples.len()) as u64,
         plain: mean(samples.iter().map(|sample| plain(sample).m2_f64())),
         whole: at_parts(&whole),
         used: at_parts(&used),
         rolls: rolls.collect(),
         handbook: handbook
-            .map(|percent| [&whole, &used].map(|figures| within(figures, percent.f64()) * 100.0)),
+            .map(|percent| [&whole, &used].map(|figures| suffices(figures, percent.f64()))),
     }
+}
+
+/// In which part of the jobs, in per cent, such an allowance is enough, the last digits of floating point apart;
+/// where there is nothing to cut in any, it always is.
+fn suffices(figures: &[f64], percent: f64) -> f64 {
+    if figures.is_empty() { 100.0 } else { within(figures, percent + 1e-7) * 100.0 }
 }
 
 fn of_kinds(samples: &[Sample]) -> Vec<OfKind> {

@@ -188,7 +188,9 @@ pub fn of_takeoff(takeoff: &Takeoff) -> Vec<Quantity> {
         let sum: f64 = runs.iter().map(|(length, n)| length * n).sum();
         let mean = sum / count.max(1.0);
         let squares: f64 = runs.iter().map(|(length, n)| n * (length - mean).powi(2)).sum();
-        let spread = (squares / count.max(1.0)).sqrt() / mean.max(1.0);
+        // Runs drawn are scaled to their total and so scatter less than their law, by as much as those
+        // at hand do about their own mean: hence one less than their number.
+        let spread = (squares / (count - 1.0).max(1.0)).sqrt() / mean.max(1.0);
         let total = items.iter().fold(0_i64, |total, item| {
             let Kind::Pipe(pipe) = &item.kind else { return total };
             let count = i64::try_from(item.quantity).unwrap_or(i64::MAX);
@@ -200,12 +202,15 @@ pub fn of_takeoff(takeoff: &Takeoff) -> Vec<Quantity> {
             pipe.ends.clear();
         }
         item.quantity = 1;
-        let mean = Length::from_mm_f64_nearest(mean.round()).unwrap_or(super::law::MEAN);
-        // One run says nothing of how runs differ; many alike on one line do.
-        let law = if count > 1.0 {
-            Law { shape: Shape::Lognormal, mean, spread: spread.clamp(0.05, 2.0) }
+        // Of one run, and of runs that are all alike, there is no spread to be drawn.
+        let law = if spread < 1e-6 {
+            let number =
+                items.iter().fold(0_u64, |number, item| number.saturating_add(item.quantity));
+            let each = total / i64::try_from(number).unwrap_or(i64::MAX).max(1);
+            Law { shape: Shape::Fixed, mean: Length::from_nm(each.max(1)), spread: 0.0 }
         } else {
-            Law { mean, ..Law::default() }
+            let mean = Length::from_mm_f64_nearest(mean.round()).unwrap_or(super::law::MEAN);
+            Law { shape: Shape::Lognormal, mean, spread: spread.min(2.0) }
         };
         all.push(Quantity { item, law });
     }

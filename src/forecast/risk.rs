@@ -135,7 +135,7 @@ pub fn draw(
                 // What was measured is off; what the fittings take out of it is known.
                 let out = match pipe.measure {
                     Measure::Through(out) => out.mm_f64(),
-                    _ => 0.0,
+                    Measure::Net => 0.0,
                 };
                 let length = ((pipe.length.mm_f64() + out) * times - out).max(0.0).round();
                 pipe.length = Length::from_mm_f64_nearest(length).unwrap_or(pipe.length);

@@ -11,6 +11,11 @@ use std::collections::BTreeSet;
 /// Fewer wraps than this cannot tell a slip from the blanket's own way.
 const ENOUGH: usize = 3;
 
+/// Wraps whose factors differ among themselves by more than this (standard deviation) fit no one factor: with
+/// 10 mm it is 6 mm of length, several times what reading a mark is off by, and two thirds of all wraps would
+/// then close worse than that. Our choice.
+const SCATTER: f64 = 0.1;
+
 /// Fits a factor for each thickness; `used` are the thicknesses of the job. Factors are rounded to
 /// a thousandth: on 10 mm that is a twentieth of a millimetre of length.
 #[must_use]
@@ -59,12 +64,25 @@ fn tell(fitted: &Fitted, wraps: &[Wrap], used: &BTreeSet<Length>, findings: &mut
     if kept.len() < ENOUGH {
         let what = match kept.len() {
             1 => format!("only 1 wrap of {t} mm is there to go by"),
-            many => format!("only {many} wraps of {t} mm agree"),
+            many => format!("only {many} wraps of {t} mm are there to go by"),
         };
         say(&codes::FEW, first, what, "measure at least three, on different sizes and layers");
     }
     let count = f64::from(u32::try_from(kept.len().max(1)).unwrap_or(u32::MAX));
     let mean = kept.iter().sum::<f64>() / count;
+    let squares: f64 = kept.iter().map(|k| (k - mean).powi(2)).sum();
+    let scatter = (squares / (count - 1.0).max(1.0)).sqrt();
+    if scatter > SCATTER {
+        let off = 2.0 * std::f64::consts::PI * t.mm_f64() * scatter;
+        let what = format!(
+            "the wraps of {t} mm contradict each other: factors of {:.2} to {:.2}, a spread of {off:.1} mm in length",
+            kept.iter().copied().fold(f64::INFINITY, f64::min),
+            kept.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        );
+        let remedy =
+            "do not cut by this factor; check sizes, layers and thickness, and measure again";
+        say(&codes::SCATTER, first, what, remedy);
+    }
     if !(-1e-6..=1.0 + 1e-6).contains(&mean) {
         let what = format!("the wraps of {t} mm give a factor of {mean:.2} on the average");
         let remedy =

@@ -75,3 +75,25 @@ fn the_factor_is_found_and_slips_are_told() {
     assert_eq!(changed.wrap.factor_for(Length::from_mm(10)), ten.factor);
     assert_eq!(changed.wrap.factor, Rules::default().wrap.factor);
 }
+
+/// Wraps that contradict each other are told, and nothing says that they agree; good ones are not.
+#[test]
+fn wraps_that_contradict_each_other_are_told() {
+    let told = |lines: &str| -> Vec<(&str, String)> {
+        let (read, findings) = wraps(&format!("size,layer,thickness,length\n{lines}"));
+        let read = read.unwrap_or_else(|| panic!("{findings:?}"));
+        let (_, findings) = super::fit(&read, &BTreeSet::from([Length::from_mm(10)]));
+        findings.iter().map(|f| (f.code.id, f.what.clone())).collect()
+    };
+    // By hand: factors (330 / pi - 100) / 20 = 0.25 and (670 / pi - 200) / 20 = 0.66.
+    let two = told("OD 100,1,10,330\nOD 200,1,10,670\n");
+    assert!(two.iter().all(|(_, what)| !what.contains("agree")), "{two:?}");
+    let scatter = two.iter().find(|(id, _)| *id == "W010").expect("told");
+    assert!(scatter.1.contains("factors of 0.25 to 0.66"), "{two:?}");
+    // From the inner face to the outer one, evenly: no slip, and no factor either.
+    let five = ["314", "330", "345", "360", "376"].map(|long| format!("OD 100,1,10,{long}\n"));
+    assert!(told(&five.concat()).iter().any(|(id, _)| *id == "W010"));
+    // Two millimetres either way are a tolerable hand.
+    let good = ["343", "345", "347"].map(|long| format!("OD 100,1,10,{long}\n"));
+    assert!(told(&good.concat()).is_empty());
+}

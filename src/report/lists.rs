@@ -5,7 +5,7 @@ use super::groups::Groups;
 use super::sources::Sources;
 use super::table::Table;
 use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
-use crate::cost::Cost;
+use crate::cost::{Cost, RatesAre};
 use crate::plan::Plan;
 
 /// The lists that rest on the plan alone.
@@ -67,7 +67,9 @@ impl Priced {
     pub fn of(plan: &Plan, cost: &Cost) -> Self {
         Self {
             price: money::whole(plan, cost).with(CURRENCY, &cost.currency),
-            items: money::everything(cost).with(CURRENCY, &cost.currency),
+            items: money::everything(cost)
+                .with(CURRENCY, &cost.currency)
+                .with(RatesAre::HEADING, RatesAre::of(&cost.labour).word()),
             waste: money::waste(cost).with(CURRENCY, &cost.currency),
         }
     }

@@ -5,6 +5,8 @@ use super::table::{Cell, Table};
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
 use crate::cost::share::{NestShare, Over, PARTS};
+use crate::cost::spread::spread;
+use crate::cost::waste::Part;
 use crate::cost::{Amount, Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
 use crate::plan::Plan;
@@ -274,6 +276,10 @@ pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
                 "pieces priced below their plain area are charged that area, and the others so much \
                  less."
             }
+            Basis::Blended => {
+                "the programme's prices tell little here, as some are far below the pieces' plain area: each \
+                 piece is charged that area, and what is left is shared partly by the prices and partly by area."
+            }
             Basis::Area => {
                 "the programme's prices tell next to nothing here, as some are far below the pieces' \
                  plain area, so the rolls are shared by area."
@@ -297,25 +303,39 @@ pub fn waste(cost: &Cost) -> Table {
         "money",
     ]);
     for nest in &cost.waste {
-        let mut row = |by: &'static str, what: &str, area: Area, money: Money| {
+        let mut row = |by: &'static str, what: &str, (area, share): (i128, i128), money: Money| {
             table.push(vec![
                 nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::text(by),
                 Cell::text(what),
-                Cell::SquareMetres(area),
-                Cell::Number(super::waste::per_cent(area, nest.rolls)),
+                Cell::SquareMetres(Area::from_nm2(area * MM2)),
+                Cell::Number(format!("{}.{:02}", share / 100, share % 100)),
                 Cell::Money(money),
             ]);
         };
-        for part in &nest.parts {
-            row("place", part.what, part.area, part.money);
+        // As they are shown, areas and shares add up; the reasons to all parts but the first.
+        let all =
+            ((nest.rolls.nm2() + MM2 / 2) / MM2, if nest.rolls > Area::ZERO { 10_000 } else { 0 });
+        let shown = adding_up(all, &nest.parts);
+        let lost = shown.iter().skip(1).fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+        for (part, shown) in nest.parts.iter().zip(shown) {
+            row("place", part.what, shown, part.money);
         }
-        row("place", "all rolls", nest.rolls, nest.money);
-        for part in &nest.reasons {
-            row("reason", part.what, part.area, part.money);
+        row("place", "all rolls", all, nest.money);
+        for (part, shown) in nest.reasons.iter().zip(adding_up(lost, &nest.reasons)) {
+            row("reason", part.what, shown, part.money);
         }
     }
     table
+}
+
+/// Square nanometres of a square millimetre, the finest that an area is shown to.
+const MM2: i128 = 1_000_000_000_000;
+
+/// Square millimetres and hundredths of a per cent of each part, by largest remainders.
+fn adding_up((area, share): (i128, i128), parts: &[Part]) -> Vec<(i128, i128)> {
+    let weights: Vec<i128> = parts.iter().map(|part| part.area.nm2()).collect();
+    spread(area, &weights).into_iter().zip(spread(share, &weights)).collect()
 }
 
 /// Rolls, freight and labour line by line; the money adds up to the price.

@@ -5,11 +5,11 @@ use super::table::{Cell, Table};
 use super::text::visible;
 use crate::compare::order::{Less, Short, Study};
 use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
-use crate::cost::Bought;
 use crate::cost::share::PARTS;
-use crate::forecast::allowance::{Again, from_one};
+use crate::cost::{Bought, RatesAre};
+use crate::forecast::allowance::{Again, Runs, from_one};
 use crate::forecast::risk::OfThickness;
-use crate::forecast::{Allowance, Risk};
+use crate::forecast::{Allowance, Risk, Shape};
 use crate::nest::Status;
 use crate::plan::Wanted;
 use crate::units::{Decimal, Length, Money};
@@ -18,6 +18,11 @@ use std::fmt::Write as _;
 
 fn tenth(value: f64) -> Cell {
     Cell::Number(format!("{value:.1}"))
+}
+
+/// Tenths, rounded up: an allowance as it is shown is enough wherever the exact one is.
+fn up(value: f64) -> f64 {
+    (value * 10.0 - 1e-6).ceil() / 10.0 + 0.0
 }
 
 /// The allowance by size of job.
@@ -36,13 +41,20 @@ pub fn allowance(allowance: &Allowance) -> Table {
     if allowance.handbook.is_some() {
         headings.extend(["handbook %", "suffices, whole rolls %", "suffices, blanket used %"]);
     }
+    let some_empty = allowance.sizes.iter().any(|at| at.empty > 0);
+    if some_empty {
+        headings.push("left out, nothing to cut");
+    }
     let mut table = Table::new(&headings);
     for at in &allowance.sizes {
         let mut row = vec![Cell::Number(at.size.to_string()), tenth(at.plain)];
-        row.extend(at.whole.iter().chain(&at.used).map(|value| tenth(*value)));
+        row.extend(at.whole.iter().chain(&at.used).map(|value| tenth(up(*value))));
         if let (Some(handbook), Some(suffices)) = (allowance.handbook, at.handbook) {
             row.push(Cell::Number(handbook.to_string()));
             row.extend(suffices.map(tenth));
+        }
+        if some_empty {
+            row.push(Cell::Count(at.empty));
         }
         table.push(row);
     }
@@ -76,7 +88,7 @@ pub fn allowance_kinds(allowance: &Allowance) -> Table {
     ]);
     for kind in &allowance.kinds {
         let mut row = vec![Cell::text(&kind.kind), tenth(kind.plain)];
-        row.extend(kind.used.iter().map(|value| tenth(*value)));
+        row.extend(kind.used.iter().map(|value| tenth(up(*value))));
         table.push(row);
     }
     table
@@ -181,6 +193,13 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
         "proof",
     ];
     let figures = headings.len();
+    // Told only where it matters: of rates that were given there is nothing to say.
+    let outcomes = rows.iter().filter_map(|row| row.outcome.as_ref().ok());
+    let told = outcomes.chain([&comparison.base]).any(|of| of.rates != RatesAre::Given);
+    if told {
+        headings.push(RatesAre::HEADING);
+    }
+    let rates = |of: &Figures| told.then(|| Cell::text(of.rates.word()));
     let noted = rows.iter().any(|row| !row.notes.is_empty());
     if noted {
         headings.push("note");
@@ -188,13 +207,18 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
     let mut table = Table::new(&headings);
     let note = |notes: &[String]| noted.then(|| Cell::Text(notes.join("; ")));
     let mut base = option(comparison, AS_IT_STANDS, &comparison.base);
+    base.extend(rates(&comparison.base));
     base.extend(note(&[]));
     table.push(base);
     for row in rows {
         let mut cells = match &row.outcome {
-            Ok(solved) => option(comparison, &row.name, solved),
+            Ok(solved) => {
+                let mut cells = option(comparison, &row.name, solved);
+                cells.extend(rates(solved));
+                cells
+            }
             Err(why) => {
-                let mut cells = vec![Cell::Empty; figures];
+                let mut cells = vec![Cell::Empty; figures + usize::from(told)];
                 cells[0] = Cell::text(&row.name);
                 cells[figures - 1] = Cell::Text(format!("no plan: {why}"));
                 cells
@@ -379,8 +403,13 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     words.push(standing_of(study));
     let labour = |solved: &Solved| solved.cost.total.cents();
     words.push(format!(
-        "With cutting and wrapping at the rates given the fewest rolls come to {}, the cheapest order to \
+        "With cutting and wrapping at {} the fewest rolls come to {}, the cheapest order to \
          {}; the proof is about rolls and freight alone.",
+        match RatesAre::of(&study.cheapest.cost.labour) {
+            RatesAre::Given => "the rates given",
+            RatesAre::Partly => "rates of which some are placeholders, no facts,",
+            RatesAre::Placeholders => "placeholder rates, no facts,",
+        },
         labour(&study.fewest),
         labour(&study.cheapest)
     ));
@@ -481,7 +510,10 @@ pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
         format!("a job of size {}", at.size)
     };
     let [(used, whole), (half_used, half_whole)] =
-        [2, 0].map(|part: usize| (at.used[part], at.whole[part]));
+        [2, 0].map(|part: usize| (up(at.used[part]), up(at.whole[part])));
+    if at.empty == u64::from(allowance.jobs) {
+        return Some(format!("There is nothing to cut in any simulated job of {job}."));
+    }
     let mut words = format!(
         "What to allow for {job}, {:.1} m2 of pieces: {used:.1} % on their plain area where what is left over has a \
          use elsewhere, {whole:.1} % where whole rolls are bought for it alone. That is enough in nine of ten such \
@@ -496,14 +528,38 @@ pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
              blanket used, so this is on the safe side."
         );
     }
+    if at.empty > 0 {
+        let _ = write!(
+            words,
+            " In {} of the {} jobs simulated there is nothing to cut; they are left out.",
+            at.empty, allowance.jobs
+        );
+    }
     Some(words)
+}
+
+/// The run lengths that are drawn: a sentence for each law, with the pipes of which it holds.
+#[must_use]
+pub fn allowance_runs(allowance: &Allowance) -> Vec<String> {
+    let one = |runs: &Runs| {
+        let sizes = runs.sizes.iter().map(|size| visible(size)).collect::<Vec<_>>().join(", ");
+        let law = match runs.law {
+            Shape::Fixed => "all alike".to_owned(),
+            law => {
+                let word = Shape::WORDS.iter().find(|(_, shape)| *shape == law).map_or("", |w| w.0);
+                format!("{word}, spread {:.0} % of the mean", runs.spread * 100.0)
+            }
+        };
+        format!("Run lengths of {sizes}: mean {} m, {law}.", runs.mean.metres(2))
+    };
+    allowance.runs.iter().map(one).collect()
 }
 
 /// What the allowance rests on.
 pub const ALLOWANCE_NOTE: &str = "The shelf is left out. Whole rolls: the area of all rolls bought. Blanket used: without \
      roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
-     pull is shared by the blanks that lie in it. Run lengths follow the distribution stated; nests \
-     are good, not proven.";
+     pull is shared by the blanks that lie in it. Per cent are rounded up. Of each pipe as many runs are drawn as its \
+     mean goes into its length, and scaled to it; nests are good, not proven.";
 
 /// How often the order runs short, and what further spares make of it.
 #[must_use]
@@ -637,11 +693,22 @@ pub fn risk_note(risk: &Risk) -> String {
     };
     // Twice the standard deviation of a part of so many cases, at a half and at a twentieth.
     let within = |part: f64| 200.0 * (part * (1.0 - part) / f64::from(risk.jobs.max(1))).sqrt();
+    // The rule of three: 1 - (1 - p)^n is 95 % at p = 3 / n.
+    let never = |nest: &OfThickness| nest.short <= 0.0 || nest.short_then <= 0.0;
+    let none = if risk.nests.iter().any(never) {
+        let most = (300.0 / f64::from(risk.jobs.max(1))).min(100.0);
+        format!(
+            " Where none of them runs short, a chance of up to {most:.1} % may hide (95 % sure)."
+        )
+    } else {
+        String::new()
+    };
     format!(
         "Each quantity is off by a triangular deviation, {most} the part in common makes all of them too small or \
-         too large together. Counts are whole: what is left of one is decided by lot. From {} jobs a chance \
+         too large together. All that stands on one line is off together: twenty runs on one line are less sure \
+         than twenty lines. Of a pipe the length as taken off is varied, before its take-outs. Counts are whole: what is left of one is decided by lot. From {} jobs a chance \
          near 50 % is known to {:.1} either way, one near 5 % to {:.1}; another --seed moves it so far, and more \
-         --jobs narrow it. Nests are good, not proven, so rolls are rather over than under.",
+         --jobs narrow it.{none} Nests are good, not proven, so rolls are rather over than under.",
         risk.jobs,
         within(0.5),
         within(0.05),

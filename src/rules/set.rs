@@ -3,6 +3,7 @@
 use super::form::Form;
 use super::keys::{KEYS, Key};
 use super::{Rules, value};
+use crate::finding::codes::rules as codes;
 use crate::table::{nearest, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -36,6 +37,10 @@ pub fn set(rules: &mut Rules, key: &str, text: &str) -> Result<(), (String, Stri
         let Some(found) = table.get_ref().get("value") else { continue };
         match value::put(rules, &known.form, found.get_ref()) {
             Ok(()) => return Ok(()),
+            // A number that is too large is no word either, but that is not what is wrong with it.
+            Err((code, what, remedy)) if code.id == codes::VALUE_RANGE.id => {
+                return Err((what, remedy));
+            }
             Err((_, what, remedy)) => wrong = (what, remedy),
         }
     }

@@ -4,7 +4,7 @@ use super::Code;
 
 /// All of them.
 pub const ALL: &[&Code] =
-    &[&MISSING, &UNREAD, &RANGE, &LAYERS, &IMPOSSIBLE, &OUTLIER, &FEW, &BEYOND, &UNUSED];
+    &[&MISSING, &UNREAD, &RANGE, &LAYERS, &IMPOSSIBLE, &OUTLIER, &FEW, &BEYOND, &UNUSED, &SCATTER];
 
 /// Nothing where something is needed.
 pub const MISSING: Code = Code::error(
@@ -51,8 +51,8 @@ pub const OUTLIER: Code = Code::warning(
 pub const FEW: Code = Code::warning(
     "W007",
     "few measured wraps of a thickness",
-    "Fewer than three wraps of a thickness agree, so a slip could not be told from the blanket's \
-     own way. Measure at least three, on different sizes and layers.",
+    "Fewer than three wraps of a thickness are there to go by, those left out apart, so a slip could not be told \
+     from the blanket's own way. Measure at least three, on different sizes and layers.",
 );
 /// A factor beyond what the faces allow.
 pub const BEYOND: Code = Code::warning(
@@ -68,4 +68,12 @@ pub const UNUSED: Code = Code::note(
     "thickness not in this job",
     "Wraps of a thickness were measured that no layer of this job has, so their factor changes \
      nothing here.",
+);
+/// Wraps that fit no one factor.
+pub const SCATTER: Code = Code::warning(
+    "W010",
+    "measured wraps contradict each other",
+    "The factors of single wraps of a thickness differ by more than a tenth (standard deviation), which is several \
+     times what reading a mark is off by. No one factor fits them: some were measured wrongly, or size, layer or \
+     thickness is not what was written.",
 );

@@ -56,6 +56,7 @@ pub fn allowance(allowance: &Allowance) -> Markup {
         h3 { "By kind" }
         (table(&outlook::allowance_kinds(allowance), None))
         @if let Some(laid) = outlook::allowance_laid(allowance) { p { (laid) } }
+        @for words in outlook::allowance_runs(allowance) { p { (words) } }
         p { (outlook::ALLOWANCE_NOTE) }
     }
 }
