@@ -56,7 +56,7 @@ pub const PRICED_NAMES: &[&str] = &["price.csv", "items.csv", "waste.csv"];
 pub struct Draft {
     page: page::Draft,
     lists: [Vec<u8>; 7],
-    book: workbook::Draft,
+    book: Option<workbook::Draft>,
     json: serde_json::Result<Vec<u8>>,
 }
 

@@ -19,7 +19,7 @@ pub fn kit(list: &KitList, measure: Measure) -> Markup {
                 "; " (list.when())
             }
             table {
-                thead { tr { th {} th.n { "layer" } th { "part" } th { "piece" } th.n { "size" }
+                thead { tr { td {} th.n { "layer" } th { "part" } th { "piece" } th.n { "size" }
                     th { "thickness" } th { "seam" } th.n { "how many" } th { "from" } } }
                 tbody { @for line in &list.lines {
                     tr {

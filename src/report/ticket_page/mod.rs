@@ -25,9 +25,9 @@ fn page(plan: &Plan, what: &str, style: &str, body: &Markup) -> Vec<u8> {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="generator" content={ "rollwright " (plan.program.version) };
                 title { (what) ": " (visible(&plan.name)) }
-                style { (PreEscaped(style)) }
+                style { (PreEscaped(style)) (style::UNSEEN) }
             }
-            body { (body) }
+            body { main { h1.unseen { (what) ": " (visible(&plan.name)) } (body) } }
         }
     };
     page.into_string().into_bytes()
@@ -41,4 +41,21 @@ fn boxes(count: u64) -> Markup {
 /// The handling cautions.
 fn cautions() -> Markup {
     html! { p.care { @for line in super::ticket::CAUTIONS { (line) " " } } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    /// Whoever hears a page finds its title and its main part.
+    #[test]
+    fn a_page_has_a_title_and_a_main_part() {
+        let page = page(&sample::plan(3, 2), "Labels", "", &html! { p { "x" } });
+        let page = String::from_utf8(page).unwrap();
+        assert!(
+            page.contains("<main><h1 class=\"unseen\">Labels: sample</h1><p>x</p></main>"),
+            "{page}"
+        );
+    }
 }

@@ -48,6 +48,10 @@ td.code{font-size:1.1em}td.big{font-size:1em}.kit table{table-layout:auto;font-s
 @media print{body{padding:0;max-width:none;font-size:10pt}.sheet{break-after:page;margin:0}.block{padding:3px 0 5px}}
 ";
 
+/// CSS of what is there to be heard alone.
+pub const UNSEEN: &str =
+    ".unseen{position:absolute;width:1px;height:1px;margin:0;overflow:hidden;clip-path:inset(50%)}";
+
 /// CSS of labels; how large sheets are is told by [`super::labels`].
 pub const LABELS: &str = "
 :root{color-scheme:light}

@@ -7,7 +7,7 @@
 //! fixed one, so that the same plan gives the same bytes.
 //!
 //! The library keeps some 2 kB for each row of a sheet until the workbook is packed. So rows of long lists go to
-//! temporary files as they are written.
+//! temporary files as they are written. It panics where their disk is full: then the workbook is made anew in memory.
 
 mod lists;
 mod maker;
@@ -20,6 +20,7 @@ use crate::plan::Plan;
 use rayon::prelude::*;
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
 use std::borrow::Cow;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// A list and the name of its sheet.
 struct List<'t> {
@@ -33,28 +34,49 @@ const LONG: usize = 5_000;
 /// A workbook in the making, with its first sheets.
 pub(super) struct Draft {
     book: Workbook,
-    sheets: Result<Vec<Vec<Worksheet>>, XlsxError>,
+    sheets: Vec<Vec<Worksheet>>,
+    /// Lists with more rows than this go to temporary files.
+    long: usize,
 }
 
-/// A workbook with the sheets of the lists that rest on the plan alone.
-pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Draft {
+/// What is made, unless it fails or panics.
+fn guarded<T>(make: impl FnOnce() -> Result<T, XlsxError>) -> Option<T> {
+    catch_unwind(AssertUnwindSafe(make)).ok()?.ok()
+}
+
+/// A workbook with the sheets of the lists that rest on the plan alone; `None` where temporary files cannot be
+/// written.
+pub(super) fn draft(plan: &Plan, sources: &Sources<'_>, made: &Lists) -> Option<Draft> {
+    guarded(|| drafted(plan, sources, made, LONG))
+}
+
+fn drafted(
+    plan: &Plan,
+    sources: &Sources<'_>,
+    made: &Lists,
+    long: usize,
+) -> Result<Draft, XlsxError> {
     let mut book = Workbook::new();
     // Forms of cells are numbered as they come up, here always in the same order.
     sheet::Forms::new().all().into_iter().for_each(|form| book.register_format(form));
-    let sheets = sheets(&mut book, plan, sources, &lists::of_plan(plan, sources, made));
-    Draft { book, sheets }
+    let sheets = sheets((&mut book, long), plan, sources, &lists::of_plan(plan, sources, made))?;
+    Ok(Draft { book, sheets, long })
 }
 
 fn sheets(
-    book: &mut Workbook,
+    (book, long): (&mut Workbook, usize),
     plan: &Plan,
     sources: &Sources<'_>,
     lists: &[List<'_>],
 ) -> Result<Vec<Vec<Worksheet>>, XlsxError> {
-    let blank = |list: &List<'_>| -> Vec<Worksheet> {
-        (0..sheet::parts(&list.table)).map(|_| self::blank(book, list.table.rows.len())).collect()
+    let blank = |list: &List<'_>| -> Result<Vec<Worksheet>, XlsxError> {
+        let one = |_| match list.table.rows.len() {
+            rows if rows > long => book.new_worksheet_with_constant_memory(),
+            _ => Ok(Worksheet::new()),
+        };
+        (0..sheet::parts(&list.table)).map(one).collect()
     };
-    let blanks: Vec<Vec<Worksheet>> = lists.iter().map(blank).collect();
+    let blanks: Vec<Vec<Worksheet>> = lists.iter().map(blank).collect::<Result<_, _>>()?;
     lists
         .par_iter()
         .zip(blanks)
@@ -62,17 +84,11 @@ fn sheets(
         .collect()
 }
 
-/// A sheet for a list of so many rows; where no temporary file can be had, in memory whatever its length.
-fn blank(book: &mut Workbook, rows: usize) -> Worksheet {
-    let long = (rows > LONG).then(|| book.new_worksheet_with_constant_memory().ok());
-    long.flatten().unwrap_or_default()
-}
-
 /// How hard sheets are compressed, 1 to 9: a fourth larger than at the usual 6, in a third of the time, which
 /// is the last that a plan waits for.
 const LEVEL: u8 = 2;
 
-/// The workbook, from its draft.
+/// The workbook, from its draft; where there is none, or it cannot be written, all in memory.
 ///
 /// # Errors
 /// None is expected: names, sizes and texts are kept within what a workbook can hold.
@@ -80,9 +96,23 @@ pub(super) fn workbook(
     plan: &Plan,
     sources: &Sources<'_>,
     priced: Option<&Priced>,
+    draft: Option<Draft>,
+) -> Result<Vec<u8>, XlsxError> {
+    let packed = draft.and_then(|draft| guarded(|| packed(plan, sources, priced, draft)));
+    if let Some(packed) = packed {
+        return Ok(packed);
+    }
+    let draft = drafted(plan, sources, &Lists::of(plan, sources), usize::MAX)?;
+    self::packed(plan, sources, priced, draft)
+}
+
+fn packed(
+    plan: &Plan,
+    sources: &Sources<'_>,
+    priced: Option<&Priced>,
     draft: Draft,
 ) -> Result<Vec<u8>, XlsxError> {
-    let Draft { mut book, sheets: first } = draft;
+    let Draft { mut book, sheets: first, long } = draft;
     book.set_zip_compression_level(LEVEL);
     let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let about = DocProperties::new()
@@ -90,8 +120,8 @@ pub(super) fn workbook(
         .set_comment(format!("rollwright {}", plan.program.version))
         .set_creation_datetime(&day);
     book.set_properties(&about);
-    let beside = sheets(&mut book, plan, sources, &lists::beside(sources, priced))?;
-    for sheet in first?.into_iter().chain(beside).flatten() {
+    let beside = sheets((&mut book, long), plan, sources, &lists::beside(sources, priced))?;
+    for sheet in first.into_iter().chain(beside).flatten() {
         book.push_worksheet(sheet);
     }
     maker::named(&book.save_to_buffer()?)
@@ -144,6 +174,24 @@ mod tests {
         assert_eq!(read, 2, "parts that are looked for");
         let book: Xlsx<_> = calamine::open_workbook_from_rs(Cursor::new(bytes.as_slice())).unwrap();
         assert!(book.sheet_names().contains(&"pieces".to_owned()));
+    }
+
+    /// Where temporary files cannot be written (the library panics), the workbook holds the same.
+    #[test]
+    fn what_fails_in_files_is_made_in_memory() {
+        assert!(guarded::<()>(|| panic!("as the library where the disk is full")).is_none());
+        let plan = sample::plan(LONG + 10, 2);
+        let (takeoff, stock, rules) = (Takeoff::default(), Stock::default(), Rules::default());
+        let (demand, findings) = (Demand::default(), Findings::new());
+        let sources = Sources::new(&takeoff, &stock, &rules, &demand, &findings);
+        let sheets = |bytes: Vec<u8>| -> Vec<(String, Vec<Vec<Data>>)> {
+            let mut book = Xlsx::new(Cursor::new(bytes)).unwrap();
+            let sheets = book.worksheets().into_iter();
+            sheets.map(|(name, of)| (name, of.rows().map(<[Data]>::to_vec).collect())).collect()
+        };
+        let anew = sheets(workbook(&plan, &sources, None, None).unwrap());
+        assert!(anew.iter().any(|(_, rows)| rows.len() > LONG));
+        assert!(anew == sheets(made(&plan)), "other cells in memory");
     }
 
     /// Rows of long lists go to temporary files: what is read from the sheet is what the list says, and the bytes
