@@ -107,11 +107,11 @@ fn a_job_of_single_runs_takes_what_it_takes() {
     for used in found.sizes[0].used {
         assert!((used - own).abs() < 1e-9, "{used} {own}");
     }
-    // What is drawn is said: once, as all are the same.
-    let told = crate::report::outlook::allowance_runs(&found);
+    // What is drawn stands there once, as all are the same.
+    let [runs] = found.runs.as_slice() else { panic!("{:?}", found.runs) };
     assert_eq!(
-        told,
-        ["Run lengths of NPS 10, NPS 2, NPS 3, NPS 4, NPS 6, NPS 8: mean 4.00 m, all alike."]
+        (runs.sizes.len(), runs.law, runs.mean),
+        (6, law::Shape::Fixed, Length::from_mm(4000))
     );
 }
 
