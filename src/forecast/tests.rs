@@ -160,50 +160,6 @@ fn jobs_of_nothing_are_left_out() {
     assert!((1..20).contains(&at.empty), "{at:?}");
     assert!(at.used[0] > 1.0 && (at.used[2] - at.used[0]).abs() < 1e-9, "{at:?}");
     assert_eq!(at.handbook, Some([0.0; 2]));
-    let words = crate::report::outlook::allowance_in_words(&found).unwrap();
-    assert!(
-        words
-            .contains(&format!("In {} of the 20 jobs simulated there is nothing to cut", at.empty)),
-        "{words}"
-    );
-}
-
-/// The figure to write down is enough where it says so, also as it is shown.
-#[test]
-fn allowances_are_rounded_up() {
-    let at = |used: f64| allowance::AtSize {
-        size: Decimal::ONE,
-        empty: 0,
-        plain: 5.0,
-        whole: [used; 3],
-        used: [used; 3],
-        rolls: Vec::new(),
-        handbook: None,
-    };
-    let shown = |used: f64| {
-        let allowance = Allowance {
-            jobs: 10,
-            seed: 1,
-            source: String::new(),
-            handbook: None,
-            runs: Vec::new(),
-            sizes: vec![at(used)],
-            again: None,
-            kinds: vec![allowance::OfKind { kind: "pipe".to_owned(), plain: 5.0, used: [used; 3] }],
-        };
-        let table = |table: crate::report::Table| String::from_utf8(table.csv()).unwrap();
-        let words = crate::report::outlook::allowance_in_words(&allowance).unwrap();
-        let sizes = table(crate::report::outlook::allowance(&allowance));
-        (words, sizes, table(crate::report::outlook::allowance_kinds(&allowance)))
-    };
-    for (used, told) in
-        [(7.0336, "7.1"), (7.0, "7.0"), (7.000_000_000_1, "7.0"), (0.0, "0.0"), (6.96, "7.0")]
-    {
-        let (words, sizes, kinds) = shown(used);
-        assert!(words.contains(&format!(": {told} % on their plain area")), "{used}: {words}");
-        assert!(sizes.contains(&format!(",{told},{told},{told}")), "{used}: {sizes}");
-        assert!(kinds.contains(&format!(",{told},{told},{told}")), "{used}: {kinds}");
-    }
 }
 
 #[test]

@@ -714,3 +714,55 @@ pub fn risk_note(risk: &Risk) -> String {
         within(0.05),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::forecast::allowance::{AtSize, OfKind};
+
+    fn with(used: f64, empty: u64) -> Allowance {
+        let at = AtSize {
+            size: Decimal::ONE,
+            empty,
+            plain: 5.0,
+            whole: [used; 3],
+            used: [used; 3],
+            rolls: Vec::new(),
+            handbook: None,
+        };
+        Allowance {
+            jobs: 10,
+            seed: 1,
+            source: String::new(),
+            handbook: None,
+            runs: Vec::new(),
+            sizes: vec![at],
+            again: None,
+            kinds: vec![OfKind { kind: "pipe".to_owned(), plain: 5.0, used: [used; 3] }],
+        }
+    }
+
+    /// The figure to write down is enough where it says so, also as it is shown.
+    #[test]
+    fn allowances_are_rounded_up() {
+        let csv = |table: Table| String::from_utf8(table.csv()).unwrap();
+        for (used, told) in
+            [(7.0336, "7.1"), (7.0, "7.0"), (7.000_000_000_1, "7.0"), (0.0, "0.0"), (6.96, "7.0")]
+        {
+            let shown = with(used, 0);
+            let words = allowance_in_words(&shown).unwrap();
+            assert!(words.contains(&format!(": {told} % on their plain area")), "{used}: {words}");
+            for table in [csv(allowance(&shown)), csv(allowance_kinds(&shown))] {
+                assert!(table.contains(&format!(",{told},{told},{told}")), "{used}: {table}");
+            }
+        }
+    }
+
+    #[test]
+    fn jobs_of_nothing_are_told() {
+        let words = allowance_in_words(&with(7.0, 3)).unwrap();
+        assert!(words.contains("In 3 of the 10 jobs simulated there is nothing to cut"), "{words}");
+        let words = allowance_in_words(&with(0.0, 10)).unwrap();
+        assert!(words.starts_with("There is nothing to cut in any simulated job"), "{words}");
+    }
+}
