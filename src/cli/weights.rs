@@ -116,12 +116,17 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
     Ok(outcomes)
 }
 
+/// How often a number goes into another, rounded to the nearest.
+const fn nearest(number: u64, of: u64) -> u64 {
+    (number * 2 + of) / (of * 2)
+}
+
 /// What the order of a plan comes to; nothing where it has none.
 fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
     let sequence = plan.sequence.as_ref()?;
     let open = open_kits(plan);
-    let pulls = i64::try_from(open.len()).ok()?.max(1);
-    let sum = i64::try_from(open.iter().sum::<u64>()).ok()?;
+    let pulls = u64::try_from(open.len()).ok()?.max(1);
+    let mean = i64::try_from(nearest(open.iter().sum::<u64>() * 10, pulls)).ok()?;
     let own = &job.rules.sequence;
     Some(Outcome {
         open_kits: rules.open_kits,
@@ -129,7 +134,7 @@ fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
         chosen: (own.open_kits, own.held_kits) == (rules.open_kits, rules.held_kits),
         most: sequence.open_kits,
         bound: sequence.open_kits_bound,
-        mean: Decimal::from_millionths((sum * 20 + pulls) / (pulls * 2) * 100_000),
+        mean: Decimal::from_millionths(mean * 100_000),
         roll_changes: sequence.roll_changes,
         settings: sequence.setups,
         seconds: all_work(plan, &job.sources()).seconds,
@@ -151,8 +156,8 @@ fn table(outcomes: &[Outcome]) -> Table {
     ]);
     let least = outcomes.iter().map(|outcome| outcome.seconds).min().unwrap_or(0).max(1);
     for outcome in outcomes {
-        let hours = (outcome.seconds + 180) / 360;
-        let more = ((outcome.seconds - least.min(outcome.seconds)) * 2000 + least) / (least * 2);
+        let hours = nearest(outcome.seconds, 360);
+        let more = nearest((outcome.seconds - least.min(outcome.seconds)) * 1000, least);
         let tenths = |tenths: u64| Cell::Number(format!("{}.{}", tenths / 10, tenths % 10));
         table.push(vec![
             Cell::Number(outcome.open_kits.to_string()),

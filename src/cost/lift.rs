@@ -147,17 +147,17 @@ mod tests {
     fn a_hair_more_to_be_lifted_is_a_hair_in_every_price() {
         // Of three floors of 1000 all that may be lacking, step by step, where 1000 and 2000 are above two others.
         let at =
-            |one: i128| lifted(&charges(&[(one, 1000, 3), (2000, 1000, 1), (3000, 1000, 1)]), 0).1;
+            |one: i128| lifted(&charges(&[(one, 1000, 3), (2000, 1000, 1), (3000, 1000, 1)]), 0);
         let mut bases = std::collections::BTreeSet::new();
+        let mut before = at(0).1;
         for one in 1..1000 {
-            bases.insert(format!(
-                "{:?}",
-                lifted(&charges(&[(one, 1000, 3), (2000, 1000, 1), (3000, 1000, 1)]), 0).0
-            ));
-            for (now, before) in at(one).into_iter().zip(at(one - 1)) {
+            let (basis, now) = at(one);
+            bases.insert(format!("{basis:?}"));
+            for (now, before) in now.iter().zip(&before) {
                 // Three more to go round, and a slope of at most three of what is left, 2000, of 3000 above.
                 assert!((now - before).abs() <= 3 + 9 + 2, "{one}: {now} {before}");
             }
+            before = now;
         }
         let bases: Vec<&str> = bases.iter().map(String::as_str).collect();
         assert_eq!(bases, ["Area", "Blended", "Lifted", "Prices"]);

@@ -215,7 +215,6 @@ fn put_layers(
             put(name, flat, &words.told(laid.sleeve_note));
         }
     }
-    kit.tell_apart();
 }
 
 /// What run and branch are called.

@@ -45,7 +45,6 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
-    kit.tell_apart();
     kit
 }
 
@@ -63,7 +62,6 @@ fn closing_rings(
     for (pipe, count) in alike(pipes) {
         end_ring(thickness, od + pipe * 2, od).put(kit, shop, 0, count);
     }
-    kit.tell_apart();
 }
 
 /// A single ring that closes an end, around and within these diameters.
@@ -92,7 +90,6 @@ pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'
     // Each layer of body, sleeve and top before the next.
     let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
     kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
-    kit.tell_apart();
     kit
 }
 

@@ -29,6 +29,9 @@ use crate::rules::{Rules, Seam};
 use crate::takeoff::{Build, Elbow};
 use crate::units::{Angle, Length};
 
+/// What a straight end is called in the names of pieces that have one.
+const STRAIGHT: &str = "mm straight";
+
 /// What all layers of an elbow share.
 pub struct Plan {
     /// The layers.
@@ -171,7 +174,6 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             "nothing to do, or cover the bend with its neighbours' pieces, mitred where they meet",
         );
     }
-    kit.tell_apart();
     kit
 }
 
@@ -236,7 +238,7 @@ impl Work<'_> {
             let gore = gore.canonical();
             let kind = match (gore.first, gore.second) {
                 (Edge::Square(reach), _) if reach.is_positive() => {
-                    format!("end gore with {reach} mm straight")
+                    format!("end gore with {reach} {STRAIGHT}")
                 }
                 (Edge::Square(_), _) => "half gore".to_owned(),
                 _ if gore.is_next_to_end() => "gore next to the end".to_owned(),
@@ -279,7 +281,7 @@ impl Work<'_> {
             let first = match self.seam(g, parts) {
                 SeamAt::Throat => 0,
                 SeamAt::Heel => FULL / 2,
-                SeamAt::Between => pitch / 2,
+                SeamAt::Between => seams::half_pitch(parts),
             };
             (0..i64::from(parts)).map(move |k| Angle::from_microdegrees((first + k * pitch) % FULL))
         };
@@ -326,9 +328,9 @@ fn straight_ends(gores: &[Gore]) -> String {
     };
     let ends = [reach(gores.first().map(|g| g.first)), reach(gores.last().map(|g| g.second))];
     match ends {
-        [Some(a), Some(b)] if a == b => format!(" with {a} mm straight at both ends"),
-        [Some(a), None] | [None, Some(a)] => format!(" with {a} mm straight at one end"),
-        [Some(a), Some(b)] => format!(" with {a} and {b} mm straight at its ends"),
+        [Some(a), Some(b)] if a == b => format!(" with {a} {STRAIGHT} at both ends"),
+        [Some(a), None] | [None, Some(a)] => format!(" with {a} {STRAIGHT} at one end"),
+        [Some(a), Some(b)] => format!(" with {a} and {b} {STRAIGHT} at its ends"),
         [None, None] => String::new(),
     }
 }
@@ -343,11 +345,10 @@ fn remark_on_runs(kit: &mut Kit, plan: &Plan, ends_at: &[Vec<Angle>], shop: &Sho
     let joints = &shop.rules.joints;
     let layers = &plan.layers;
     let turns = vec![1; layers.len()];
-    let close = |first: Angle| {
+    let too_close = |first: Angle| {
         let runs = seams_from(layers, &turns, first, shop);
-        let over = ends_at.iter().zip(runs.iter().zip(layers).skip(1));
-        over.flat_map(|(bend, (run, layer))| (0..4).map(move |quarter| (bend, run, layer, quarter)))
-            .filter(|(bend, run, layer, quarter)| {
+        ends_at.iter().zip(runs.iter().zip(layers).skip(1)).any(|(bend, (run, layer))| {
+            (0..4).any(|quarter| {
                 let turned = |at: &Angle| {
                     let turn = at.microdegrees() + quarter * (FULL / 4);
                     Angle::from_microdegrees(turn % FULL)
@@ -355,22 +356,18 @@ fn remark_on_runs(kit: &mut Kit, plan: &Plan, ends_at: &[Vec<Angle>], shop: &Sho
                 let bend: Vec<Angle> = bend.iter().map(turned).collect();
                 seams::apart(&bend, &run.at, layer.under) < joints.stagger
             })
-            .count()
+        })
     };
-    if close(joints.first_seam) == 0 {
+    if !too_close(joints.first_seam) {
         return;
     }
     let on_site =
         "turn these layers of the run, or of the bend, on site where seams come too close";
-    let (also, remedy) = if close(Angle::from_degrees(45)) == 0 {
-        (
-            "",
-            format!(
-                "with joints.first_seam = 45 they are apart whichever of these ways it turns; else {on_site}"
-            ),
-        )
-    } else {
+    let (also, remedy) = if too_close(Angle::from_degrees(45)) {
         (", also if these begin at 45 degrees", on_site.to_owned())
+    } else {
+        let apart = "with joints.first_seam = 45 they are apart whichever of these ways it turns";
+        ("", format!("{apart}; else {on_site}"))
     };
     kit.remark(
         &codes::SEAMS_AT_BENDS,
@@ -381,9 +378,8 @@ fn remark_on_runs(kit: &mut Kit, plan: &Plan, ends_at: &[Vec<Angle>], shop: &Sho
         remedy,
     );
     for step in &mut kit.steps {
-        let covered = |part: &Part| {
-            part.layer < number(layers.len() - 1) && part.name.contains("mm straight")
-        };
+        let covered =
+            |part: &Part| part.layer < number(layers.len() - 1) && part.name.contains(STRAIGHT);
         if kit.parts.get(step.part).is_some_and(covered) {
             step.note.push_str("; keep it clear of the seam in the run's next layer");
         }

@@ -18,8 +18,8 @@ use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
 use crate::units::{Length, few};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
-use std::collections::{BTreeMap, BTreeSet};
 
 /// The most pieces of a job: each is laid, cut and listed by itself.
 const MOST_PIECES: u64 = 2_000_000;
@@ -162,7 +162,7 @@ impl<'a> Made<'a> {
 
 /// The kit of a kind.
 fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
-    match key.kind {
+    let mut kit = match key.kind {
         Kind::Pipe(run) => pipe::kit(run, key.build, key.ends, &key.chosen, shop),
         Kind::Elbow(bend) => elbow::kit(bend, key.build, key.joined, shop),
         Kind::Tee(tee) => branch::kit(tee, key.build, shop),
@@ -173,7 +173,9 @@ fn make(key: &Key<'_>, shop: &Shop<'_>) -> Kit {
         Kind::Shell(shell) => pipe::shell(shell, key.build, &key.chosen, shop),
         Kind::Head(head) => dome::head(head, key.build, shop),
         Kind::Disc(disc) => flat::kit(disc, key.build, shop),
-    }
+    };
+    kit.tell_apart();
+    kit
 }
 
 /// How an item's quantity divides by the number of sides joined to runs: evenly, as an elbow of
@@ -195,20 +197,17 @@ fn variants(item: &Item, sides: u64) -> Vec<(usize, u64)> {
 /// Like pieces of the item's variants become one.
 fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<u64> {
     let mut ids = Vec::with_capacity(kit.parts.len());
-    let own = demand.pieces.iter().enumerate().skip(first);
-    let mut taken: BTreeSet<String> = own.clone().map(|(_, piece)| piece.id.clone()).collect();
-    let mut named: BTreeMap<(u32, String), Vec<usize>> = BTreeMap::new();
-    for (at, piece) in own {
-        named.entry((piece.layer, piece.part.clone())).or_default().push(at);
-    }
+    // A kit's parts differ in name, so pieces may be alike only where another variant went before.
+    let before = demand.pieces.len();
     let mut all = 0_u64;
     for part in &kit.parts {
         let count = part.count.checked_mul(quantity)?;
         all = all.checked_add(count)?;
-        let named = named.entry((part.layer, part.name.clone())).or_default();
-        let like = named.iter().find(|&&at| demand.pieces[at].outline == part.flat.outline);
-        if let Some(&at) = like {
-            let piece = &mut demand.pieces[at];
+        let others = demand.pieces.get_mut(first..before).unwrap_or_default();
+        let like = others.iter_mut().find(|p| {
+            p.layer == part.layer && p.part == part.name && p.outline == part.flat.outline
+        });
+        if let Some(piece) = like {
             piece.quantity = piece.quantity.checked_add(count)?;
             ids.push(piece.id.clone());
             continue;
@@ -216,7 +215,7 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
         // Variants may differ in shape under one name.
         let mut id = format!("{}/{}/{}", item.id, part.layer, part.name);
         let mut number = 1;
-        while !taken.insert(id.clone()) {
+        while before > first && demand.pieces.iter().skip(first).any(|p| p.id == id) {
             number += 1;
             id = format!("{}/{}/{} ({number})", item.id, part.layer, part.name);
         }
@@ -235,7 +234,6 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             quantity: count,
         };
         ids.push(piece.id.clone());
-        named.push(demand.pieces.len());
         demand.pieces.push(piece);
     }
     let named = kit.runs.iter().map(|run| RunJoints { item: item.id.clone(), ..run.clone() });

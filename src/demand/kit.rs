@@ -11,7 +11,7 @@ use crate::finding::codes::Code;
 use crate::finding::codes::demand as codes;
 use crate::pattern::{Flat, PatternError};
 use crate::units::{Angle, Length};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The pieces, joints and steps of one item.
 #[derive(Clone, Debug, Default)]
@@ -218,12 +218,11 @@ impl Kit {
 
     /// Gives parts of a layer that share a name but not a shape names of their own.
     pub fn tell_apart(&mut self) {
-        for i in 0..self.parts.len() {
+        let mut taken = BTreeSet::new();
+        for part in &mut self.parts {
             let mut number = 1;
-            let (before, rest) = self.parts.split_at_mut(i);
-            let Some(part) = rest.first_mut() else { continue };
             let plain = part.name.clone();
-            while before.iter().any(|p| p.layer == part.layer && p.name == part.name) {
+            while !taken.insert((part.layer, part.name.clone())) {
                 number += 1;
                 part.name = format!("{plain} ({number})");
             }

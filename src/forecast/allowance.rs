@@ -166,10 +166,8 @@ fn runs(quantities: &[Quantity]) -> Vec<Runs> {
         };
         let size = pipe.size.text.clone();
         let one = Runs { sizes: vec![size.clone()], law: law.shape, mean: law.mean, spread };
-        let like = |of: &&mut Runs| {
-            Runs { sizes: Vec::new(), ..(**of).clone() }
-                == Runs { sizes: Vec::new(), ..one.clone() }
-        };
+        let drawn = |runs: &Runs| (runs.law, runs.mean, runs.spread.to_bits());
+        let like = |of: &&mut Runs| drawn(of) == drawn(&one);
         match all.iter_mut().find(like) {
             Some(of) if of.sizes.contains(&size) => {}
             Some(of) => of.sizes.push(size),

@@ -94,16 +94,14 @@ fn handled(text: &str) -> String {
     let mut all: Vec<(&str, Cow<'_, str>)> = Vec::with_capacity(lines.len() / 2 + 16);
     let (mut of, mut told) = ("", None);
     for (at, (code, value)) in pairs().enumerate() {
-        match (code, of) {
-            ("0", _) => of = value,
-            ("5", _) if seed(at) => told = Some(all.len()),
-            ("5", "ENDBLK") => {
-                all.push((code, new().into()));
-                continue;
-            }
-            _ => {}
+        if code == "0" {
+            of = value;
         }
-        all.push((code, value.into()));
+        if code == "5" && seed(at) {
+            told = Some(all.len());
+        }
+        let another = (code, of) == ("5", "ENDBLK");
+        all.push((code, if another { new().into() } else { value.into() }));
         if (code, of) == ("2", "TABLE") {
             all.push(("5", new().into()));
         }
