@@ -169,6 +169,32 @@ fn tickets_say_what_the_page_says_and_names_stay_words() {
     assert!(sheets.contains("100 mm") && sheets.contains("gore"), "{sheets}");
 }
 
+/// Nobody looks through all tickets for names that turned into numbers.
+#[test]
+fn names_that_a_pdf_cannot_show_are_told() {
+    let folder = made();
+    let told = |command: &str, more: &[&str]| {
+        let mut run = Command::cargo_bin("rollwright").expect("the program");
+        let output = run.arg(command).arg(folder.path()).args(more).output().expect("a run");
+        assert_eq!(output.status.code(), Some(0));
+        String::from_utf8(output.stderr).expect("UTF-8")
+    };
+    let days = out(&folder, "days").display().to_string();
+    for (command, more, files) in [
+        ("tickets", &[][..], "tickets.pdf and labels.pdf: letters"),
+        ("templates", &[], "templates.pdf: letters"),
+        ("stages", &["--out", &days], "tickets.pdf and labels.pdf: letters"),
+    ] {
+        let said = told(command, more);
+        let lines: Vec<&str> = said.lines().filter(|line| line.contains("T-中")).collect();
+        let [line] = lines[..] else { panic!("{command}: {said}") };
+        assert!(line.contains(files) && line.contains(".html"), "{line}");
+        assert!(!line.contains("größe"), "what can be read is not named: {line}");
+        let quiet = told(command, &[more, &["--quiet"]].concat());
+        assert!(!quiet.contains("T-中"), "{quiet}");
+    }
+}
+
 #[test]
 fn the_same_plan_gives_the_same_files() {
     let folder = made();
