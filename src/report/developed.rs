@@ -8,6 +8,7 @@
 
 use crate::geometry::{Outline, Point};
 use crate::pattern::{Mark, MarkKind};
+use crate::report::pdf::{Face, width};
 use crate::report::text::visible;
 use crate::units::{Length, Measure, joined};
 use maud::{Markup, html};
@@ -19,8 +20,6 @@ const ROOM: (f64, f64) = (302.0, 210.0);
 const LETTERS: f64 = 10.0;
 /// Height of the letters of sizes and edges: 7.1 pt on paper.
 const SMALL: f64 = 9.5;
-/// Width of a letter in heights, roughly, for a sans-serif face.
-const LETTER: f64 = 0.55;
 
 /// What is drawn: a shape with its marks.
 #[derive(Clone, Copy, Debug)]
@@ -185,9 +184,9 @@ fn overall(view: &View) -> String {
     d
 }
 
-/// How wide words are, roughly.
+/// How wide words are, in a face to whose widths others are made.
 fn wide(text: &str, letters: f64) -> f64 {
-    text.chars().map(|_| LETTER * letters).sum()
+    width(text, Face::Plain, letters)
 }
 
 /// What is drawn on a piece, and what has no room there: it stands below it.
@@ -223,7 +222,7 @@ fn marks(piece: &Developed<'_>, view: &View, measure: Measure) -> Drawn {
     let markup = html! {
         @if !lines.is_empty() { path.m d=(lines) stroke-dasharray="3 2" {} }
         @if !ticks.is_empty() { path d=(ticks) {} }
-        g paint-order="stroke" stroke="#fff" stroke-width="3" font-size=(num(SMALL)) {
+        g font-size=(num(SMALL)) {
             @for word in words {
                 @let (x, y) = word.foot();
                 @if word.turned {
@@ -247,8 +246,8 @@ fn of_kind<'a>(
     marks.map(|mark| (mark, (view.place(mark.from), view.place(mark.to))))
 }
 
-/// Words of sizes and edges, and those that have no room. A size stands on its line, an edge's word beside
-/// its edge, where no other line goes through it.
+/// Words of sizes and edges, and those that have no room. Each stands beside its line where no line goes through it:
+/// across one, `side 380` would be read as `side 1380`.
 fn words(piece: &Developed<'_>, view: &View, measure: Measure) -> (Vec<Label>, Vec<String>) {
     let outline: Vec<(f64, f64)> =
         piece.outline.iter().flat_map(|o| o.corners()).map(|&p| view.place(p)).collect();
@@ -262,19 +261,15 @@ fn words(piece: &Developed<'_>, view: &View, measure: Measure) -> (Vec<Label>, V
     let mut beside: Vec<String> = Vec::new();
     for (mark, (a, b)) in of(MarkKind::Size) {
         let text = format!("{} {}", mark.word, measure.words(distance(mark)));
-        let on = ALONG.map(|share| Label {
-            middle: (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share),
-            text: text.clone(),
-            turned: false,
-        });
-        if !taken.put(on.into_iter(), Some((a, b))) && !beside.contains(&text) {
+        let places = beside_line((a, b), &text, &[1.0, -1.0], &[false]);
+        if !taken.put(places) && !beside.contains(&text) {
             beside.push(text);
         }
     }
     // Edges that bear their word, and those that do not, by the side on which they lie.
     let (mut told, mut untold) = (Vec::new(), Vec::new());
     for (mark, (a, b)) in of(MarkKind::Edge) {
-        let named = taken.put(beside_edge((a, b), &mark.word, &outline), None);
+        let named = taken.put(beside_edge((a, b), &mark.word, &outline));
         let edge = (mark.word.as_ref(), side((a, b), view));
         if named { &mut told } else { &mut untold }.push(edge);
     }
@@ -343,7 +338,7 @@ impl Label {
     }
 }
 
-/// How far a word keeps from its edge and from words beside it: its white border hides what is nearer.
+/// How far a word keeps from its line and from words beside it.
 const CLEAR: f64 = 2.0;
 
 /// What is on a drawing already.
@@ -358,18 +353,11 @@ struct Taken {
 }
 
 impl Taken {
-    /// Puts a word at the first of its places that is free of lines, but for the one that it stands `on`, and of
-    /// other words; tells whether there is one.
-    fn put(&mut self, mut places: impl Iterator<Item = Label>, on: Option<Line>) -> bool {
-        // Several sizes may be measured along one line.
-        let own = |line: &Line| {
-            on.is_some_and(|(a, b)| off(line.0, a, b) < 1.0 && off(line.1, a, b) < 1.0)
-        };
-        let others: Vec<&Line> = self.drawn.iter().filter(|line| !own(line)).collect();
+    /// Puts a word at the first of its places that is free of lines and of other words; tells whether there is one.
+    fn put(&mut self, mut places: impl Iterator<Item = Label>) -> bool {
         let found = places.find(|label| {
             label.within(self.room)
-                && !self.cut.iter().any(|line| label.crossed(line))
-                && !others.iter().any(|line| label.crossed(line))
+                && !self.cut.iter().chain(&self.drawn).any(|line| label.crossed(line))
                 && !self.words.iter().any(|word| label.overlaps(word))
         });
         let put = found.is_some();
@@ -378,39 +366,56 @@ impl Taken {
     }
 }
 
-/// Places of an edge's word: beside it, along it rather than across, inside the piece rather than
-/// outside, and nowhere longer than it.
+/// Places of an edge's word: along it rather than across, inside the piece rather than outside, and nowhere
+/// longer than it.
 fn beside_edge(
     (a, b): Line,
     word: &str,
     outline: &[(f64, f64)],
 ) -> impl Iterator<Item = Label> + use<> {
-    let long = libm::hypot(b.0 - a.0, b.1 - a.1);
-    let way = if long > 0.0 { ((b.0 - a.0) / long, (b.1 - a.1) / long) } else { (0.0, 0.0) };
-    let normal = (-way.1, way.0);
+    let way = direction((a, b));
     let middle = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
-    let ahead = inside(outline, (middle.0 + normal.0, middle.1 + normal.1));
+    let ahead = inside(outline, (middle.0 - way.1, middle.1 + way.0));
     let sides = if ahead { [1.0, -1.0] } else { [-1.0, 1.0] };
     let steep = way.1.abs() > way.0.abs();
-    let text = word.to_owned();
-    sides.into_iter().flat_map(move |side| {
-        let text = text.clone();
-        [steep, !steep].into_iter().flat_map(move |turned| {
-            let text = text.clone();
-            ALONG.into_iter().filter_map(move |share| {
-                let mut label = Label { middle: a, text: text.clone(), turned };
-                let half = label.half();
-                let along = half.0 * way.0.abs() + half.1 * way.1.abs();
-                let away = half.0 * normal.0.abs() + half.1 * normal.1.abs() + CLEAR;
-                label.middle = (
-                    a.0 + (b.0 - a.0) * share + side * normal.0 * away,
-                    a.1 + (b.1 - a.1) * share + side * normal.1 * away,
-                );
-                let ends = share.min(1.0 - share) * long;
-                (along <= ends + 1.0).then_some(label)
-            })
-        })
+    let long = libm::hypot(b.0 - a.0, b.1 - a.1);
+    beside_line((a, b), word, &sides, &[steep, !steep]).filter(move |label| {
+        let half = label.half();
+        let along = half.0 * way.0.abs() + half.1 * way.1.abs();
+        let at = (label.middle.0 - a.0) * way.0 + (label.middle.1 - a.1) * way.1;
+        along <= at.min(long - at) + 1.0
     })
+}
+
+/// Places of a word beside a line, on these sides of it, turned so.
+fn beside_line(
+    (a, b): Line,
+    word: &str,
+    sides: &[f64],
+    turned: &[bool],
+) -> impl Iterator<Item = Label> + use<> {
+    let way = direction((a, b));
+    let mut places = Vec::with_capacity(sides.len() * turned.len() * ALONG.len());
+    for (&side, &turned) in sides.iter().flat_map(|side| turned.iter().map(move |t| (side, t))) {
+        let label = Label { middle: a, text: word.to_owned(), turned };
+        let half = label.half();
+        let away = side * (half.0 * way.1.abs() + half.1 * way.0.abs() + CLEAR);
+        places.extend(ALONG.map(|share| Label {
+            middle: (
+                a.0 + (b.0 - a.0) * share - way.1 * away,
+                a.1 + (b.1 - a.1) * share + way.0 * away,
+            ),
+            text: word.to_owned(),
+            turned,
+        }));
+    }
+    places.into_iter()
+}
+
+/// Which way a line runs; none where it has no length.
+fn direction((a, b): Line) -> (f64, f64) {
+    let long = libm::hypot(b.0 - a.0, b.1 - a.1);
+    if long > 0.0 { ((b.0 - a.0) / long, (b.1 - a.1) / long) } else { (0.0, 0.0) }
 }
 
 /// Whether a point lies inside an outline.
@@ -489,7 +494,7 @@ mod tests {
         Mark { kind, from: at(from), to: at(to), word: word.into(), lengths: Vec::new() }
     }
 
-    /// The words on a piece, none of them over a line but its own or over another word; and those below it.
+    /// The words on a piece, none of them over a line or over another word; and those below it.
     fn told(corners: &[(i64, i64)], marks: &[Mark]) -> (Vec<String>, Vec<String>) {
         let outline = Outline::new(corners.iter().copied().map(at).collect()).unwrap();
         let (width, length) = outline.size();
@@ -502,8 +507,7 @@ mod tests {
             assert!(words.iter().all(|word| !word.crossed(&edge)), "a word on an edge");
         }
         for (mark, line) in of_kind(&piece, &view, MarkKind::Size) {
-            let own = |word: &Label| word.text.starts_with(mark.word.as_ref());
-            assert!(words.iter().all(|word| own(word) || !word.crossed(&line)), "{}", mark.word);
+            assert!(words.iter().all(|word| !word.crossed(&line)), "{}", mark.word);
         }
         for (at, word) in words.iter().enumerate() {
             assert!(words[..at].iter().all(|other| !word.overlaps(other)), "{}", word.text);

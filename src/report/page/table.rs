@@ -6,8 +6,9 @@ use maud::{Markup, html};
 
 /// The table, with a last row of sums where there is one.
 pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
+    let many = (table.headings.len() > MANY).then_some("many");
     html! {
-        div.scroll tabindex="0" { table.many[table.headings.len() > MANY] {
+        div.scroll tabindex="0" { table class=[many] {
             thead { tr {
                 @for (at, heading) in table.headings.iter().enumerate() {
                     @if table.in_figures(at) { th.n scope="col" { (heading) } }
