@@ -22,6 +22,7 @@
 //! rounded to the nearest tenth, a place at which something ends lies where these sizes come to, and others at their
 //! own nearest tenth.
 
+use crate::geometry::Rect;
 use crate::plan::{self, CutKind, Piece, Plan, Pull};
 use crate::report::groups::Groups;
 use crate::rules::{self, Rules};
@@ -212,11 +213,20 @@ fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec
         blanks.iter().flat_map(|blank| blank.members.iter().map(|m| m.number)).collect();
     let alone = plan::boxes(pull, pieces).into_iter().filter(|one| !within.contains(&one.number));
     let all = alone.map(|one| one.rect).chain(blanks.iter().map(|blank| blank.blank));
-    all.map(|rect| {
-        let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
-        (span(rect.x, rect.width), span(rect.y - pull.y, rect.length))
-    })
-    .unzip()
+    // In millimetres a curved piece, too, takes the size that tickets and labels show.
+    let shown = pull.placements.iter().filter(|_| measure == Measure::Millimetres);
+    let shown = shown.filter_map(|place| {
+        let (piece, quarters) = (pieces.get(place.piece.as_str())?, place.turn.quarter_turns()?);
+        let (w, l) = (piece.width, piece.length);
+        let (width, length) = if quarters % 2 == 1 { (l, w) } else { (w, l) };
+        Some(Rect { x: place.x, y: place.y, width, length })
+    });
+    all.chain(shown)
+        .map(|rect| {
+            let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
+            (span(rect.x, rect.width), span(rect.y - pull.y, rect.length))
+        })
+        .unzip()
 }
 
 #[cfg(test)]
@@ -304,6 +314,21 @@ mod tests {
         assert_eq!(layouts(&rules), 0, "millimetres add up");
         rules.resolution.cut = inch("1/8");
         assert_eq!(layouts(&rules), plan.rolls.len());
+        // Two curved pieces side by side, each in a box of 504.825 (504.8): 1009.6, not 1009.7.
+        let mut curved = plan.pieces[0].clone();
+        let [w, l] = [504_825_000, 561_975_000].map(Length::from_nm);
+        (curved.width, curved.length) = (w, l);
+        let corners = [(0, 0), (500, 0), (0, 560)]
+            .map(|(x, y)| crate::geometry::Point::new(Length::from_mm(x), Length::from_mm(y)));
+        curved.outline = Some(crate::geometry::Outline::new(corners.to_vec()).unwrap());
+        let mut pull = plan.rolls[0].pulls[0].clone();
+        let mut place = pull.placements[0].clone();
+        (place.piece, place.turn) = (curved.piece.clone(), crate::units::Angle::ZERO);
+        let at = |x: Length| plan::Placement { x, y: pull.y, ..place.clone() };
+        pull.placements = vec![at(Length::ZERO), at(w)];
+        let known = BTreeMap::from([(curved.piece.as_str(), &curved)]);
+        let across = ruler(mm, &spans(&pull, &known, mm).0, [w, w * 2].into_iter(), Length::ZERO);
+        assert_eq!([w, w * 2].map(|x| mm.words(across.at(x))), ["504.8", "1009.6"]);
     }
 
     /// How much a piece may be small: nothing, or what two places rounded to thousandths of an inch come to.
