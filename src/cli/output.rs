@@ -94,8 +94,8 @@ pub fn in_numbers(words: &[String], files: &str, instead: &str) {
     }
     let words: Vec<String> = words.iter().map(|word| quoted(word)).collect();
     message(&format!(
-        "{files}: letters that no face of this program has, such as Chinese, Japanese and Korean ones, stand there as \
-         their numbers in Unicode, [U+4E2D]: of {}; {instead} has them as they are",
+        "{files}: {} have letters that no face of this program has, such as Chinese, Japanese and Korean ones; they \
+         stand there as numbers, as in [U+4E2D], and {instead} has them as they are",
         few(&words, NAMED)
     ));
 }

@@ -517,7 +517,7 @@ mod tests {
 
     /// A gore 2 m long, this wide at its ends and in its middle.
     fn gore(end: i64, middle: i64) -> (Vec<String>, Vec<String>) {
-        let (low, high) = ((middle - end) / 2, (middle + end) / 2);
+        let (low, high) = ((middle - end) / 2, i64::midpoint(middle, end));
         let corners = [(low, 0), (high, 0), (middle, 1000), (high, 2000), (low, 2000), (0, 1000)];
         let marks = [
             mark(MarkKind::Edge, (low, 0), (high, 0), "seam"),
