@@ -758,7 +758,12 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,left,,,,15.3 m,,\nT1,long,,,,15.2 m,,".to_owned(), "G003"),
         ("T1,left,,,,15 m,,\nT1,cut,all,,,,,".to_owned(), "add `T1,long` with length"),
         ("T1,left,,,,3 m,,\nT1,left,,,,4 m,,".to_owned(), "G006"),
-        ("T1,cut,all,,,,,\nT1,left,,,,14.9 m,,".to_owned(), "G006"),
+        ("T1,cut,all,,,,,\nT1,left,,,,14.9 m,,".to_owned(), "done.csv:3:6 (length): error G006"),
+        ("T1,damaged,,5.5 m,5.8 m,,,\nT1,short,,,,5 m,,".to_owned(), "5500 mm lies behind its end"),
+        ("T1,damaged,,14 m,16 m,,,".to_owned(), "done.csv:2:5 (to): error G006"),
+        ("T1,left,,,,4 m,,\nT1,damaged,,2 m,2.5 m,,,".to_owned(), "which begins at 11000 mm"),
+        (format!("T1,left,,,,2 m,,\nT1,cut,{second},,,,,"), "done.csv:3:3 (pull): error G005"),
+        ("T1,cut,all,,,12 m,,".to_owned(), "done.csv:2:6 (length): error G008"),
     ];
     for (line, code) in cases {
         let text = format!("ticket,what,pull,from,to,length,piece,quantity\n{line}\n");
@@ -777,6 +782,70 @@ fn what_cannot_have_been_done_is_told() {
     let (exit, said) =
         shop.run(&["plan", "job", "--from", "bare.json", "--done", "done.csv", "--out", "out2"]);
     assert!(exit == 1 && said.contains("G007"), "{said}");
+}
+
+/// By hand: five pulls of one length, 10 mm between them and nothing squared off. Where the first three come from another
+/// roll, the fourth is cut from the front, and of 10 m all but its length is left.
+#[test]
+fn what_moves_up_takes_its_gap_along() {
+    let shop = Shop::new();
+    let write = |name: &str, text: &str| fs::write(shop.path(name), text).expect("written");
+    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1 m,5,5\n");
+    write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1100,10 m,50\n");
+    write("job/rules.toml", "[table]\ngap = 10\nsquare_cut = 0\n");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let plan = shop.plan("job/out/plan.json");
+    let pulls = plan["rolls"][0]["pulls"].as_array().expect("pulls");
+    let (length, second) = (mm(&pulls[0]["length"]), mm(&pulls[1]["y"]));
+    assert!(pulls.len() == 5 && (second - length - 10.0).abs() < 1e-9, "{plan}");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    for left in [String::new(), format!("T1,left,,,,{},,,\n", 10_000.0 - length - 5.0)] {
+        let head = "ticket,what,pull,from,to,length,piece,quantity,note\n";
+        write("done.csv", &format!("{head}T1,elsewhere,1-3,,,,,,\nT1,cut,4,,,,,,\n{left}"));
+        let (code, said) = shop.run(&go_on);
+        assert_eq!(code, 0, "{said}");
+        let rest = mm(&shop.plan("out2/plan.json")["already"]["stock"][0]["length"]);
+        let measured = if left.is_empty() { 0.0 } else { 5.0 };
+        assert!((rest - (10_000.0 - length - measured)).abs() < 1e-9, "{rest}");
+    }
+}
+
+#[test]
+fn a_plan_does_not_replace_the_one_it_goes_on_from() {
+    let shop = Shop::new();
+    let before = fs::read(shop.path("job/out/plan.json")).expect("a plan");
+    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    fs::create_dir(shop.path("job/out2")).expect("a folder");
+    let from = ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv"];
+    for more in [&[][..], &["--out", "job/../job/out/"]] {
+        let (code, said) = shop.run(&[&from, more].concat());
+        assert_eq!(code, 2, "{said}");
+        assert!(said.contains("such as --out job/out3"), "{said}");
+        assert_eq!(fs::read(shop.path("job/out/plan.json")).expect("a plan"), before);
+    }
+    assert_eq!(shop.run(&[&from[..], &["--out", "job/out3"]].concat()).0, 0);
+}
+
+#[test]
+fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
+    let shop = Shop::new();
+    let stages = ["stages", "job", "--out", "days"];
+    for _ in 0..2 {
+        let (code, said) = shop.run(&stages);
+        assert_eq!(code, 0, "what nobody changed is written anew: {said}");
+    }
+    let list = shop.path("days/release-2/cut-2.csv");
+    let mut text = fs::read_to_string(&list).expect("a list");
+    text.push_str("T1r2,left,,,,3 m,,,\n");
+    fs::write(&list, &text).expect("written");
+    let plan = fs::read(shop.path("days/release-1/plan.json")).expect("a plan");
+    fs::write(shop.path("job/rolls.csv"), ROLLS.replace("15 m", "16 m")).expect("a file");
+    let (code, said) = shop.run(&stages);
+    assert!(code == 2 && said.contains("cut-2.csv") && said.contains("--out"), "{said}");
+    assert_eq!(fs::read_to_string(&list).expect("a list"), text);
+    assert_eq!(fs::read(shop.path("days/release-1/plan.json")).expect("a plan"), plan);
+    assert_eq!(shop.run(&["stages", "job", "--out", "other"]).0, 0);
 }
 
 /// A pull that was cut from another roll than its ticket's uses that one up, not its own.

@@ -5,7 +5,9 @@
 
 use super::audit;
 use super::exit::Failure;
+use super::folder::PLAN;
 use super::inputs::Job;
+use super::output::word;
 use super::reading::{self, LARGEST};
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
@@ -43,6 +45,26 @@ impl From {
     #[must_use]
     pub const fn is_given(&self) -> bool {
         self.plan.is_some()
+    }
+
+    /// Checks that what is written into a folder does not replace the plan that is gone on from: the new one rests
+    /// on it, and the shop cuts by its tickets.
+    ///
+    /// # Errors
+    /// It would.
+    pub fn is_kept(&self, out: &Path, job: &Path) -> Result<(), Failure> {
+        let Some(plan) = &self.plan else { return Ok(()) };
+        let same = plan.canonicalize().ok().zip(out.join(PLAN).canonicalize().ok());
+        if same.is_none_or(|(from, there)| from != there) {
+            return Ok(());
+        }
+        let free = (2_u32..).map(|number| job.join(format!("out{number}"))).find(|f| !f.exists());
+        let free = free.map_or_else(String::new, |free| format!(", such as --out {}", word(&free)));
+        Err(Failure::Usage(format!(
+            "{} holds the plan that is gone on from, which a new one would replace together with the tickets that the \
+             shop cuts by: name another folder{free}",
+            out.display()
+        )))
     }
 
     /// Checks that a plan that has another ground was not made with `--as-needed` where that is left out, or the

@@ -71,6 +71,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let out = args.out.clone().unwrap_or_else(|| args.job.join("out"));
     let names = [report::NAMES, report::PRICED_NAMES].concat();
     folder::may_write(&out, &args.job, &names)?;
+    args.from.is_kept(&out, &args.job)?;
     let (asked, into, shown) = (args.clone(), out.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(Leaves::Plan, move |stop| {

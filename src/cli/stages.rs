@@ -13,6 +13,7 @@
 //! tickets, audited like any other, and the pulls to cut for it in the form of a report of what was
 //! done, so that the next plan can be made from there when the day went otherwise.
 
+use super::audit;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
@@ -111,6 +112,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         if let Some((out, &release)) = first {
             let folder = out.join(release_folder(release));
             folder::may_write(&folder, &asked.job, &[])?;
+            releases
+                .iter()
+                .try_for_each(|&release| as_written(&out.join(release_folder(release))))?;
             folder::can_write(&folder)?;
         }
         let widest = releases.len().saturating_sub(1);
@@ -171,6 +175,38 @@ fn release_folder(release: u32) -> String {
     format!("release-{release}")
 }
 
+/// Checks that the lists of what is cut for a release, where an earlier run left some, say what the plan beside them
+/// says: others tell how the day went otherwise, and whoever wrote that needs them.
+///
+/// # Errors
+/// One of them says something else.
+fn as_written(folder: &Path) -> Result<(), Failure> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
+    let lists = entries.filter_map(|entry| {
+        let name = entry.file_name();
+        let number = name.to_str()?.strip_prefix("cut-")?.strip_suffix(".csv")?;
+        Some((entry.path(), number.parse::<u32>().ok()?))
+    });
+    let mut lists: Vec<(PathBuf, u32)> = lists.collect();
+    lists.sort();
+    if lists.is_empty() {
+        return Ok(());
+    }
+    let plan = audit::read(&folder.join(folder::PLAN)).ok().map(|(plan, _)| plan);
+    for (path, release) in lists {
+        let text = std::fs::read(&path).map_err(|e| Failure::file(path.clone(), e))?;
+        if !plan.as_ref().is_some_and(|p| done::report(p, &done::cut_for(p, release)) == text) {
+            return Err(Failure::Usage(format!(
+                "{} does not say what the plan beside it says, so somebody may have written into it how the day went, \
+                 and new plans would replace both: move {} away, or name another folder with --out",
+                path.display(),
+                folder.display()
+            )));
+        }
+    }
+    Ok(())
+}
+
 impl Kept {
     fn of(plan: &Verified<Plan>, job: &Job, releases: &[u32]) -> Result<Self, Failure> {
         let sources = job.sources();
@@ -221,6 +257,7 @@ fn write(kept: &[Kept], out: &Path, job: &Path) -> Result<(), Failure> {
     for (folder, files) in &sets {
         let names: Vec<&str> = files.iter().map(|file| file.0).collect();
         folder::may_write(folder, job, &names)?;
+        as_written(folder)?;
     }
     folder::write_sets(&sets).map(drop)
 }

@@ -65,14 +65,19 @@ impl Happened {
     }
 
     /// How far the roll is cut, from its front, by its pulls by number: up to the last that was cut from it, less
-    /// those in front of that which were cut from another, as what follows then moves up.
+    /// those in front of that which were cut from another, with the gaps behind them, as what follows then moves up.
     #[must_use]
     pub fn front(&self, pulls: &BTreeMap<u64, &Pull>) -> Length {
         let Some((last, pull)) = self.cut.last().and_then(|last| pulls.get_key_value(last)) else {
             return Length::ZERO;
         };
-        let others = self.elsewhere.range(..last).filter_map(|number| pulls.get(number));
-        others.fold(pull.y + pull.length, |front, other| front - other.length)
+        let up_to_the_next = |number: &u64| {
+            let mut from = pulls.range(number..);
+            let (other, next) = (from.next()?.1, from.next()?.1);
+            Some(next.y - other.y)
+        };
+        let others = self.elsewhere.range(..last).filter_map(up_to_the_next);
+        others.fold(pull.y + pull.length, |front, other| front - other)
     }
 
     /// Where what is left of it begins, from its front to `end`: as measured, else behind its last cut.

@@ -17,8 +17,11 @@ const PLACE: RangeInclusive<Length> = Length::ZERO..=Length::from_mm(10_000_000)
 /// No roll is longer than it should be by more than its own length: that is a slip.
 const LONGEST: i64 = 2;
 
+/// What a ticket is called, and its pulls by their number.
+type Ticket<'p> = (String, &'p BTreeMap<u64, &'p Pull>);
+
 /// What a line reports.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum What {
     Cut,
     Elsewhere,
@@ -74,12 +77,14 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     let mut records: Vec<Record<'_>> =
         table.iter().flat_map(Table::rows).map(|row| Record::from(row.cells)).collect();
     // What lies behind a roll's end, and what cannot be left of it, is known when its length is.
-    records.sort_by_key(|record| !record.what.text().eq_ignore_ascii_case("long"));
+    let length = |text: &str| ["short", "long"].iter().any(|what| text.eq_ignore_ascii_case(what));
+    records.sort_by_key(|record| !length(record.what.text()));
+    let mut typed = Typed::default();
     for record in &records {
-        line(record, &tickets, &mut done, &mut reader);
+        line(record, &tickets, (&mut done, &mut typed), &mut reader);
     }
     if !findings.has_errors() {
-        together(file, &tickets, &done, &mut findings);
+        together(&typed, &tickets, &done, &mut findings);
     }
     (if findings.has_errors() { None } else { Some(done) }, findings)
 }
@@ -102,7 +107,26 @@ fn parsed(text: &str) -> Option<(u64, Option<u32>)> {
     Some((bare.trim().parse().ok()?, of))
 }
 
-fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mut Reader<'_>) {
+/// Where what is reported of a ticket stands, for what only shows when all lines are read.
+#[derive(Default)]
+struct Typed(BTreeMap<u64, Stands>);
+
+#[derive(Default)]
+struct Stands {
+    cut: BTreeMap<u64, Place>,
+    spoilt: BTreeMap<(u64, String), Place>,
+    /// As they stand in [`Happened::damaged`].
+    damaged: Vec<Place>,
+    length: Place,
+    left: Place,
+}
+
+fn line(
+    record: &Record<'_>,
+    tickets: &Tickets<'_>,
+    (done, typed): (&mut Done, &mut Typed),
+    reader: &mut Reader<'_>,
+) {
     let words = [
         ("cut", What::Cut),
         ("elsewhere", What::Elsewhere),
@@ -115,31 +139,37 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
     let what = reader.word(&record.what, &words);
     let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
     let Some((roll, pulls)) = tickets.0.get(&number) else { return };
+    if let Some(what) = what {
+        not_asked_for(record, what, reader);
+    }
     let happened = done.tickets.entry(number).or_default();
+    let stands = typed.0.entry(number).or_default();
+    let ticket = (tickets.name(number), pulls);
     match what {
-        Some(What::Cut) => cut(record, (&tickets.name(number), true), pulls, happened, reader),
-        Some(What::Elsewhere) => {
-            cut(record, (&tickets.name(number), false), pulls, happened, reader);
+        Some(what @ (What::Cut | What::Elsewhere)) => {
+            cut(record, (&ticket, what == What::Cut), (happened, stands), reader);
         }
-        Some(What::Spoilt) => spoilt(record, &tickets.name(number), pulls, happened, reader),
+        Some(What::Spoilt) => spoilt(record, &ticket, (happened, stands), reader),
         Some(What::Damaged) => {
             let from = reader.length(&record.from, &PLACE);
             let to = reader.length(&record.to, &PLACE);
             let (Some(from), Some(to)) = (from, to) else { return };
-            let behind = happened.length.max(roll.length).filter(|end| from >= *end);
-            if from >= to || behind.is_some() {
-                let what = match behind {
-                    Some(end) => {
-                        let name = tickets.name(number);
-                        format!(
-                            "what {name} is cut from is {end} mm long, and {from} mm lies behind its end"
-                        )
-                    }
-                    None => format!("no stretch of the roll runs from {from} to {to} mm"),
-                };
+            let end = happened.length.or(roll.length);
+            let behind = [from, to].into_iter().find(|at| end.is_some_and(|end| *at > end));
+            if from >= to {
+                let what = format!("no stretch of the roll runs from {from} to {to} mm");
                 reader.tell(&codes::CONTRADICTS, &record.to, what, "measure from the roll's front");
+            } else if let Some((behind, end)) = behind.zip(end) {
+                let what = format!(
+                    "what {} is cut from is {end} mm long, and {behind} mm lies behind its end",
+                    ticket.0
+                );
+                let remedy = "measure from the roll's front; where the roll was longer than it should be, say so \
+                              with `long`";
+                reader.tell(&codes::CONTRADICTS, &record.to, what, remedy);
             } else {
                 happened.damaged.push((from, to));
+                stands.damaged.push(record.from.place());
             }
         }
         Some(what @ (What::Short | What::Long)) => {
@@ -147,9 +177,10 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
             if let Some((said, remedy)) = roll.length.and_then(|end| not_so(what, length, end)) {
                 reader.tell(&codes::RANGE, &record.length, said, remedy);
             } else if happened.length.replace(length).is_some_and(|before| before != length) {
-                let what = format!("{} has another length already", tickets.name(number));
+                let what = format!("{} has another length already", ticket.0);
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
             }
+            stands.length = record.length.place();
         }
         Some(What::Left) => {
             let Some(left) = reader.length(&record.length, &PLACE) else { return };
@@ -158,11 +189,38 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
                 let remedy = "mend the length; where the roll was longer than it should be, say so with `long`";
                 reader.tell(&codes::RANGE, &record.length, what, remedy);
             } else if happened.left.replace(left).is_some_and(|before| before != left) {
-                let what = format!("of {} another length is left already", tickets.name(number));
+                let what = format!("of {} another length is left already", ticket.0);
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
             }
+            stands.left = record.length.place();
         }
         None => {}
+    }
+}
+
+/// Tells values that a line does not say anything with: whoever wrote them means something by them.
+fn not_asked_for(record: &Record<'_>, what: What, reader: &mut Reader<'_>) {
+    let used: &[&str] = match what {
+        What::Cut | What::Elsewhere => &["pull"],
+        What::Spoilt => &["pull", "piece", "quantity"],
+        What::Damaged => &["from", "to"],
+        What::Short | What::Long | What::Left => &["length"],
+    };
+    let cells = [
+        ("pull", &record.pull, "a line `cut` or `elsewhere`"),
+        ("from", &record.from, "a line `damaged`"),
+        ("to", &record.to, "a line `damaged`"),
+        ("length", &record.length, "a line `left`, `short` or `long`"),
+        ("piece", &record.piece, "a line `spoilt`"),
+        ("quantity", &record.quantity, "a line `spoilt`"),
+    ];
+    for (column, cell, instead) in cells {
+        if !cell.is_empty() && !used.contains(&column) {
+            let word = record.what.text();
+            let what = format!("a line {} says nothing by `{column}`", quoted(word));
+            let remedy = format!("leave it out; what is meant goes into {instead}");
+            reader.tell(&codes::NOT_USED, cell, what, remedy);
+        }
     }
 }
 
@@ -257,9 +315,8 @@ const TOLD: usize = 6;
 /// Pulls that are cut, from the ticket's `own` roll or from another.
 fn cut(
     record: &Record<'_>,
-    (ticket, own): (&str, bool),
-    pulls: &BTreeMap<u64, &Pull>,
-    happened: &mut Happened,
+    ((ticket, pulls), own): (&Ticket<'_>, bool),
+    (happened, stands): (&mut Happened, &mut Stands),
     reader: &mut Reader<'_>,
 ) {
     let mut twice = Vec::new();
@@ -267,6 +324,7 @@ fn cut(
         if happened.is_cut(number) {
             twice.push(number.to_string());
         }
+        stands.cut.insert(number, record.pull.place());
         if own { &mut happened.cut } else { &mut happened.elsewhere }.insert(number);
     }
     let what = match twice.as_slice() {
@@ -279,9 +337,8 @@ fn cut(
 
 fn spoilt(
     record: &Record<'_>,
-    ticket: &str,
-    pulls: &BTreeMap<u64, &Pull>,
-    happened: &mut Happened,
+    (ticket, pulls): &Ticket<'_>,
+    (happened, stands): (&mut Happened, &mut Stands),
     reader: &mut Reader<'_>,
 ) {
     let numbers = named(&record.pull, ticket, pulls, reader);
@@ -315,6 +372,7 @@ fn spoilt(
         let before = happened.spoilt.get(&key).copied().unwrap_or(0);
         let more = count.min(yields.saturating_sub(before));
         if more > 0 {
+            stands.spoilt.entry(key.clone()).or_insert_with(|| record.pull.place());
             happened.spoilt.insert(key, before + more);
             count -= more;
         }
@@ -327,31 +385,34 @@ fn spoilt(
 }
 
 /// What only shows when all lines are read.
-fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findings) {
-    let mut tell = |code, what: String, remedy: &str| {
-        findings.push(Finding::new(code, Place::file(file), what, remedy));
+fn together(typed: &Typed, tickets: &Tickets<'_>, done: &Done, findings: &mut Findings) {
+    let mut tell = |code, place: &Place, what: String, remedy: &str| {
+        findings.push(Finding::new(code, place.clone(), what, remedy));
     };
     for (number, happened) in &done.tickets {
         let Some((roll, pulls)) = tickets.0.get(number) else { continue };
+        let Some(stands) = typed.0.get(number) else { continue };
         let ticket = tickets.name(*number);
         let last = happened.cut.last().copied();
+        let cut = last.and_then(|last| stands.cut.get(&last)).cloned().unwrap_or_default();
         let open = pulls.keys().find(|n| !happened.is_cut(**n)).copied();
         if let (Some(last), Some(open)) = (last, open)
             && open < last
         {
             let what = format!("{ticket}: pull {last} is cut, but pull {open} in front is not");
             let remedy = "name the pulls in front as cut too, or as `elsewhere` where another roll gave them";
-            tell(&codes::OUT_OF_ORDER, what, remedy);
+            tell(&codes::OUT_OF_ORDER, &cut, what, remedy);
         }
-        for (pull, code) in happened.spoilt.keys() {
+        for ((pull, code), place) in &stands.spoilt {
             if !happened.is_cut(*pull) {
                 let what =
                     format!("{ticket}: {} is spoilt, but pull {pull} is not cut", quoted(code));
-                tell(&codes::CONTRADICTS, what, "name the pull as cut too");
+                tell(&codes::CONTRADICTS, place, what, "name the pull as cut too");
             }
         }
         let front = happened.front(pulls);
-        if let Some((left, end)) = happened.left.zip(happened.length.or(roll.length))
+        let end = happened.length.or(roll.length);
+        if let Some((left, end)) = happened.left.zip(end)
             && left > end - front
         {
             let what = format!(
@@ -368,20 +429,30 @@ fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findi
             let remedy = format!(
                 "mend the length, or name pulls that another roll gave as `elsewhere`{long}"
             );
-            tell(&codes::CONTRADICTS, what, &remedy);
+            tell(&codes::CONTRADICTS, &stands.left, what, &remedy);
         }
-        for (from, to) in &happened.damaged {
+        let gone = end.map_or(front, |end| happened.begins(pulls, end)).max(front);
+        for ((from, to), place) in happened.damaged.iter().zip(&stands.damaged) {
             if *from < front {
                 let what = format!(
                     "{ticket}: the damage from {from} to {to} mm lies where the roll is cut already, \
                      up to {front} mm"
                 );
-                tell(&codes::CONTRADICTS, what, "report what it spoilt as spoilt pieces");
+                tell(&codes::CONTRADICTS, place, what, "report what it spoilt as spoilt pieces");
+            } else if *from < gone {
+                let what = format!(
+                    "{ticket}: the damage from {from} to {to} mm lies in front of what is left, which begins at \
+                     {gone} mm"
+                );
+                let remedy = "`left` counts from the last cut to the roll's end, with what is damaged there; where the \
+                              damage is cut away already, leave its line out";
+                tell(&codes::CONTRADICTS, place, what, remedy);
             }
         }
         if happened.length.is_some_and(|length| length < front) {
             let what = format!("{ticket} is cut up to {front} mm, more than its true length");
-            tell(&codes::CONTRADICTS, what, "mend the length, or the pulls that are cut");
+            let remedy = "mend the length, or the pulls that are cut";
+            tell(&codes::CONTRADICTS, &stands.length, what, remedy);
         }
     }
 }

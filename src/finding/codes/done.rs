@@ -45,7 +45,7 @@ pub static CONTRADICTS: Code = Code::error(
     "this cannot be so together with another line",
     "The same pull is reported cut twice, a roll has two true lengths, more is left of it than its cut pulls \
      leave (where it was longer than it should be, say so with `long`), more pieces are spoilt than were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
-     behind the roll's end.",
+     behind the roll's end, or in front of what is left of it.",
 );
 /// The plan has no order of cutting.
 pub static NO_TICKETS: Code = Code::error(
@@ -54,7 +54,14 @@ pub static NO_TICKETS: Code = Code::error(
     "Only the plan of a job, written by `rollwright plan`, has an order of cutting and tickets to \
      report on.",
 );
+/// A value in a column that such a line does not use.
+pub static NOT_USED: Code = Code::error(
+    "G008",
+    "a value that such a line does not use",
+    "`cut` and `elsewhere` name pulls, `damaged` where it runs from and to, `short`, `long` and `left` a length, \
+     `spoilt` pulls, a piece and how many. What stands in another column would be lost: give it a line of its own.",
+);
 
 /// All of them.
 pub static ALL: &[&Code] =
-    &[&MISSING, &UNREAD, &RANGE, &UNKNOWN, &OUT_OF_ORDER, &CONTRADICTS, &NO_TICKETS];
+    &[&MISSING, &UNREAD, &RANGE, &UNKNOWN, &OUT_OF_ORDER, &CONTRADICTS, &NO_TICKETS, &NOT_USED];
