@@ -9,7 +9,8 @@
 //! rectangles by lines, each once, then every curved piece by one cut that names it; a line that runs through
 //! from edge to edge is a straight cut, and divides the part. Curved pieces that
 //! interlock lie at odd places; the blank that they share is rounded up to the step in which all blanks
-//! come, where there is room.
+//! come, where there is room. Curved pieces are cut round anyway, so their blanks reach to an edge or a neighbour that is
+//! less than a millimetre away: nobody cuts a strip of that width off for their sake.
 //! Waste that is worth keeping is reported where the cuts leave it.
 
 use super::empty;
@@ -20,6 +21,9 @@ use crate::plan::wanted::{Keep, Wanted};
 use crate::plan::{Cut, CutKind};
 use crate::units::Length;
 use std::collections::BTreeMap;
+
+/// Narrower strips are not cut off curved pieces' blanks.
+const STRIP: Length = Length::from_mm(1);
 
 /// A piece where it lies: its blank, and what its outline cut needs where it is no rectangle.
 pub(super) struct Blank<'a> {
@@ -117,7 +121,8 @@ pub(super) fn cut(
 ) -> CutPull {
     let trim = cutting.edge_trim;
     let shared = (cutting.style == Style::Straight).then_some(step);
-    let mut knife = Knife { gap: cutting.gap, keep, blanks, shared, done: CutPull::new() };
+    let done = CutPull::new();
+    let mut knife = Knife { gap: cutting.gap, keep, blanks, shared, done };
     let whole = drawn.pull;
     if !drawn.last {
         knife.done.cuts.push(Way::Cross.cut(&whole, whole.far(), false));
@@ -239,8 +244,29 @@ impl Knife<'_> {
         sheet
     }
 
+    /// The groups of a sheet, where those of curved pieces alone reach to the edge of the sheet, or of their
+    /// neighbour less the gap, that is nearer than [`STRIP`].
+    fn reaching(&self, mut groups: Vec<Group>, (start, end): (Length, Length)) -> Vec<Group> {
+        let near = |from: Length, to: Length| from < to && to - from < STRIP;
+        let curved =
+            |(_, _, inside): &Group| inside.iter().all(|&i| self.blanks[i].outlined.is_some());
+        let mut begins = start;
+        for number in 0..groups.len() {
+            if curved(&groups[number]) && near(begins, groups[number].0) {
+                groups[number].0 = begins;
+            }
+            let ends = groups.get(number + 1).map_or(end, |next| next.0 - self.gap);
+            if curved(&groups[number]) && near(groups[number].1, ends) {
+                groups[number].1 = ends;
+            }
+            begins = groups[number].1 + self.gap;
+        }
+        groups
+    }
+
     /// Cuts a sheet between (and close to) its groups.
     fn part(&mut self, sheet: &Rect, groups: Vec<Group>, way: Way) -> Vec<Sheet> {
+        let groups = self.reaching(groups, way.span(sheet));
         let (mut at, end) = way.span(sheet);
         let last = groups.len() - 1;
         let mut parts = Vec::new();
@@ -415,4 +441,48 @@ fn joined(mut spans: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
         }
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Blanks 500 long beside each other, from their left to their right edge in hundredths of a millimetre, on a pull
+    /// 1000 wide; the places of the rips.
+    fn rips(gap: i64, blanks: &[(i64, i64, bool)]) -> Vec<i64> {
+        let hundredths = |value: i64| Length::from_nm(value * 10_000);
+        let blank = |&(from, to, curved): &(i64, i64, bool)| {
+            let (width, length) = (hundredths(to - from), Length::from_mm(500));
+            let rect = Rect { x: hundredths(from), y: Length::ZERO, width, length };
+            Blank { rect, outlined: curved.then_some(("G", width, length)) }
+        };
+        let blanks: Vec<Blank<'_>> = blanks.iter().map(blank).collect();
+        let (width, length) = (Length::from_mm(1000), Length::from_mm(500));
+        let pull = Rect { x: Length::ZERO, y: Length::ZERO, width, length };
+        let drawn = Drawn { pull, front: Length::ZERO, last: false };
+        let cutting = Cutting { gap: hundredths(gap), ..Cutting::plain(Style::Free, None) };
+        let keep = Keep { width, length };
+        let done = cut(drawn, (&cutting, Length::from_nm(1)), keep, &blanks);
+        let straight = done.cuts.iter().filter(|cut| cut.kind != CutKind::Outline);
+        let rips = straight.filter(|cut| cut.from.x == cut.to.x);
+        let mut rips: Vec<i64> = rips.map(|cut| cut.from.x.nm() / 10_000).collect();
+        rips.sort_unstable();
+        rips
+    }
+
+    #[test]
+    fn no_strip_of_less_than_a_millimetre_is_cut_off_curved_pieces() {
+        // Two lenses 0.28 mm apart, the second 0.4 mm from the roll's edge.
+        let both = [(0, 17_071, true), (17_099, 99_960, true)];
+        assert_eq!(rips(0, &both), [17_099]);
+        // A whole millimetre is cut off.
+        assert_eq!(rips(0, &[(0, 17_071, true), (17_171, 100_000, true)]), [17_071, 17_171]);
+        // A rectangle keeps its size, and the lens beside it reaches to it on either side.
+        let beside = [(30, 17_071, true), (17_099, 40_000, false), (40_050, 99_990, true)];
+        assert_eq!(rips(0, &beside), [17_099, 40_000]);
+        let square = [(0, 17_071, false), (17_099, 100_000, false)];
+        assert_eq!(rips(0, &square), [17_071, 17_099]);
+        // The gap that is asked for stays.
+        assert_eq!(rips(300, &[(0, 17_000, true), (17_340, 99_990, true)]), [17_040, 17_340]);
+    }
 }
