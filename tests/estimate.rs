@@ -807,6 +807,7 @@ fn the_report_has_what_was_asked_for() {
     }
     assert!(html.matches("<svg").count() >= 5 && !html.contains("<script"));
     assert!(!html.contains("ept of what was on hand"), "nothing is, and no row is explained");
+    names_stand_once(&html);
     // Order, summary and price agree on what is paid for rolls.
     let order = read("order.csv");
     let mut reader = csv::Reader::from_reader(order.as_bytes());
@@ -822,6 +823,22 @@ fn the_report_has_what_was_asked_for() {
         }
     }
     assert!((rolls - paid).abs() < 0.005, "{rolls} {paid}");
+}
+
+/// Every name stands on one element of a page, and what is led to is there.
+fn names_stand_once(html: &str) {
+    let after = |start: &str, end: char| -> Vec<&str> {
+        html.split(start).skip(1).filter_map(|rest| rest.split(end).next()).collect()
+    };
+    let mut names = std::collections::BTreeSet::new();
+    for name in after(" id=\"", '"') {
+        assert!(names.insert(name), "{name} stands twice");
+    }
+    let led_to = [after("href=\"#", '"'), after("url(#", ')')].concat();
+    assert!(led_to.contains(&"hatched") && led_to.contains(&"pulls"), "{led_to:?}");
+    for name in led_to {
+        assert!(names.contains(name), "nothing is called {name}");
+    }
 }
 
 /// What pulls lose, from the plan file alone: between the edge trims, less the pieces' own areas and what is

@@ -169,6 +169,69 @@ fn tickets_say_what_the_page_says_and_names_stay_words() {
     assert!(sheets.contains("100 mm") && sheets.contains("gore"), "{sheets}");
 }
 
+/// Nobody looks through all tickets for names that turned into numbers.
+#[test]
+fn names_that_a_pdf_cannot_show_are_told() {
+    let folder = made();
+    let told = |command: &str, more: &[&str]| {
+        let mut run = Command::cargo_bin("rollwright").expect("the program");
+        let output = run.arg(command).arg(folder.path()).args(more).output().expect("a run");
+        assert_eq!(output.status.code(), Some(0));
+        String::from_utf8(output.stderr).expect("UTF-8")
+    };
+    let days = out(&folder, "days").display().to_string();
+    for (command, more, files) in [
+        ("tickets", &[][..], "tickets.pdf and labels.pdf: `T-中` have letters"),
+        ("templates", &[], "templates.pdf: `"),
+        ("stages", &["--out", &days], "tickets.pdf and labels.pdf: `T-中` have letters"),
+    ] {
+        let said = told(command, more);
+        let lines: Vec<&str> = said.lines().filter(|line| line.contains("T-中")).collect();
+        let [line] = lines[..] else { panic!("{command}: {said}") };
+        assert!(line.contains(files) && line.contains(".html"), "{line}");
+        assert!(!line.contains("größe"), "what can be read is not named: {line}");
+        let quiet = told(command, &[more, &["--quiet"]].concat());
+        assert!(!quiet.contains("T-中"), "{quiet}");
+    }
+}
+
+/// Words of drawings had 2 to 5 pt on paper.
+#[test]
+fn what_a_browser_prints_of_the_report_can_be_read() {
+    let folder = made();
+    let (page, file) = (out(&folder, "report.html"), out(&folder, "printed.pdf"));
+    let to = |option: &str, path: &Path| format!("{option}={}", path.display());
+    let run = std::process::Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking"])
+        .args([to("--user-data-dir", &folder.path().join("browser")), to("--print-to-pdf", &file)])
+        .arg(format!("file://{}", page.canonicalize().expect("a report").display()))
+        .output();
+    if !run.is_ok_and(|run| run.status.success() && file.exists()) {
+        let _ = writeln!(std::io::stderr(), "SKIPPED: chromium is missing or does not print");
+        return;
+    }
+    // Three pixels a point, as large as it lets one look.
+    let options = ["-xml", "-i", "-stdout", "-zoom", "3"];
+    let Some(told) = text(&options, "pdftohtml", &file) else { return };
+    let mut sizes = std::collections::BTreeMap::new();
+    let attribute = |line: &str, name: &str| {
+        let rest = line.split(&format!(" {name}=\"")).nth(1)?;
+        Some(rest.split('"').next()?.to_owned())
+    };
+    let mut seams = 0;
+    for line in told.lines().map(str::trim) {
+        if line.starts_with("<fontspec ") {
+            let size = attribute(line, "size").and_then(|size| size.parse::<u32>().ok());
+            sizes.insert(attribute(line, "id").expect("a name"), size.expect("a size"));
+        } else if line.starts_with("<text ") {
+            let font = attribute(line, "font").and_then(|font| sizes.get(&font).copied());
+            assert!(font.is_some_and(|size| size >= 18), "less than 6 pt: {line}");
+            seams += usize::from(line.contains(">seam<"));
+        }
+    }
+    assert!(seams > 0, "the drawings are there");
+}
+
 #[test]
 fn the_same_plan_gives_the_same_files() {
     let folder = made();

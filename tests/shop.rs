@@ -678,6 +678,45 @@ fn a_revised_takeoff_keeps_what_is_cut() {
     assert_eq!(yielded(&after) as u64 + in_hand(true), wanted);
 }
 
+/// Rolls are often a little longer than their label says, and what is left of them is there to cut from.
+#[test]
+fn a_roll_that_proved_longer_leaves_more_on_the_shelf() {
+    let shop = Shop::new();
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let pull = &list.iter().find(|row| row["ticket"] == "T1").expect("a pull")["pull"];
+    let rest = |more: &str, out: &str| {
+        let done = format!(
+            "ticket,what,pull,from,to,length,piece,quantity,note\nT1,cut,{pull},,,,,,\n{more}"
+        );
+        fs::write(shop.path("done.csv"), done).expect("written");
+        let from = ["--from", "job/out/plan.json", "--done", "done.csv"];
+        let (code, said) = shop.run(&[&["plan", "job", "--out", out][..], &from].concat());
+        assert_eq!(code, 0, "{said}");
+        let plan = format!("{out}/plan.json");
+        let audit = shop.run(&[&["audit", "job", &plan][..], &from].concat());
+        assert_eq!(audit.0, 0, "{}", audit.1);
+        let stock = shop.plan(&plan)["already"]["stock"].clone();
+        let stock = stock.as_array().expect("stock").clone();
+        let left = stock.iter().filter(|left| left["place"].to_string().contains("ticket T1"));
+        let long: Vec<f64> = left
+            .map(|left| left["length"].to_string())
+            .map(|length| length.trim_matches('"').parse().expect("a length"))
+            .collect();
+        (long, said)
+    };
+    let (as_listed, _) = rest("", "out2");
+    let [listed] = as_listed[..] else { panic!("{as_listed:?}") };
+    let (longer, said) = rest("T1,long,,,,15.15 m,,,\n", "out3");
+    assert!(said.contains("T1, R: 150 mm longer than it should be"), "{said}");
+    assert_eq!(longer, [listed + 150.0]);
+    // What is measured and damaged up to and behind the length that it should have, in whichever order it is told.
+    let measured = format!(
+        "T1,damaged,,15 m,15.05 m,,,,\nT1,left,,,,{},,,\nT1,long,,,,15.15 m,,,\n",
+        listed + 140.0
+    );
+    assert_eq!(rest(&measured, "out4").0, [listed - 10.0, 100.0]);
+}
+
 #[test]
 fn what_cannot_have_been_done_is_told() {
     let shop = Shop::new();
@@ -692,7 +731,10 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,burnt,all,,,,,".to_owned(), "G002"),
         ("T1,cut,some,,,,,".to_owned(), "G002"),
         ("roll 1,cut,all,,,,,".to_owned(), "G002"),
-        ("T1,short,,,,90 m,,".to_owned(), "G003"),
+        ("T1,short,,,,90 m,,".to_owned(), "for a roll that is longer write `long`"),
+        ("T1,long,,,,15 m,,".to_owned(), "G003"),
+        ("T1,long,,,,152 m,,".to_owned(), "G003"),
+        ("T1,long,,,,15.2 m,,\nT1,short,,,,14 m,,".to_owned(), "G006"),
         ("T99,cut,all,,,,,".to_owned(), "G004"),
         ("T1,cut,9999,,,,,".to_owned(), "G004"),
         ("T1,cut,all,,,,,\nT1,spoilt,all,,,,Z9,1".to_owned(), "G004"),
@@ -713,6 +755,8 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,cut,all,,,,,\nT1,elsewhere,all,,,,,".to_owned(), "G006"),
         ("T1,left,,,,,,".to_owned(), "G001"),
         ("T1,left,,,,15.1 m,,".to_owned(), "G003"),
+        ("T1,left,,,,15.3 m,,\nT1,long,,,,15.2 m,,".to_owned(), "G003"),
+        ("T1,left,,,,15 m,,\nT1,cut,all,,,,,".to_owned(), "add `T1,long` with length"),
         ("T1,left,,,,3 m,,\nT1,left,,,,4 m,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,left,,,,14.9 m,,".to_owned(), "G006"),
     ];

@@ -9,7 +9,8 @@ use super::exit::{Failure, said};
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
 use crate::report::{counted, visible};
-use crate::units::kind_of;
+use crate::table::quoted;
+use crate::units::{few, kind_of};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -80,6 +81,23 @@ pub fn word(path: &std::path::Path) -> String {
 /// Writes a message to standard error. Nobody can be told when even that fails.
 pub fn message(text: &str) {
     let _ = writeln!(stderr().lock(), "{text}");
+}
+
+/// Names told at most of those that a PDF file cannot show.
+const NAMED: usize = 5;
+
+/// Tells which words stand in PDF files as numbers, as no face there has their letters, and where they can be
+/// read instead.
+pub fn in_numbers(words: &[String], files: &str, instead: &str) {
+    if words.is_empty() {
+        return;
+    }
+    let words: Vec<String> = words.iter().map(|word| quoted(word)).collect();
+    message(&format!(
+        "{files}: {} have letters that no face of this program has, such as Chinese, Japanese and Korean ones; they \
+         stand there as numbers, as in [U+4E2D], and {instead} has them as they are",
+        few(&words, NAMED)
+    ));
 }
 
 /// The findings in the order in which people read files: by file, line and column.

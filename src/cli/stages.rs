@@ -134,6 +134,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let files = stage.files().len();
             output::message(&format!("{}: {}; {files} files", folder.display(), stage.words));
         }
+        if !args.loudness.quiet {
+            let all: BTreeSet<&String> = kept.iter().flat_map(|stage| &stage.illegible).collect();
+            let all: Vec<String> = all.into_iter().cloned().collect();
+            output::in_numbers(&all, report::TICKETS_PDF, report::TICKETS_PAGE);
+        }
     }
     output::findings(&job.findings, args.loudness);
     let shown = if args.json {
@@ -155,6 +160,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 struct Kept {
     release: u32,
     documents: Vec<Document>,
+    /// Names that cannot be read in the PDF files among them.
+    illegible: Vec<String>,
     /// For this release and later ones cut by the same plan, what is cut for it.
     cuts: Vec<(String, Vec<u8>)>,
     words: String,
@@ -184,6 +191,7 @@ impl Kept {
         Ok(Self {
             release: releases.first().copied().unwrap_or_default(),
             documents,
+            illegible: report::illegible(plan, &sources),
             cuts: releases.iter().map(|&release| cut(release)).collect(),
             words,
         })

@@ -14,6 +14,7 @@ use crate::report::template::{self, Paper, Sheet, Template};
 use crate::report::{Cell, Table, pdf};
 use crate::table::{nearest_or, quoted};
 use crate::units::{Length, SheetSize};
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// How an earlier run's sheets are known.
@@ -148,6 +149,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
                 chosen.len()
             ));
         }
+        let instead = "what a browser prints of templates.html";
+        output::in_numbers(&illegible(&sheets), PDF, instead);
         let long = too_long(&sheets);
         if !long.is_empty() {
             output::message(&format!(
@@ -206,6 +209,13 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
 /// The sheets that some PDF readers show or print in part only.
 fn too_long(sheets: &[Sheet]) -> Vec<String> {
     sheets.iter().filter(|s| s.width.max(s.height) > LONGEST_PAGE).map(stem).collect()
+}
+
+/// What stands on sheets and cannot be read in the PDF file, each once.
+fn illegible(sheets: &[Sheet]) -> Vec<String> {
+    let words = sheets.iter().flat_map(|sheet| &sheet.texts).map(|text| text.words.as_str());
+    let all: BTreeSet<&str> = words.filter(|words| !pdf::legible(words)).collect();
+    all.into_iter().map(str::to_owned).collect()
 }
 
 /// `B12`, `B12-C3`: codes and grid names are ours.

@@ -55,6 +55,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         for path in paths {
             output::message(&path.display().to_string());
         }
+        output::in_numbers(
+            &report::illegible(&plan, &job.sources()),
+            report::TICKETS_PDF,
+            report::TICKETS_PAGE,
+        );
     }
     Ok(Exit::Done)
 }

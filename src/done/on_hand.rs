@@ -264,11 +264,14 @@ struct Begun<'p> {
 }
 
 impl Begun<'_> {
-    /// Tells where it is shorter than `nominal`, and what of it is damaged.
+    /// Tells where it is shorter or longer than `nominal`, and what of it is damaged.
     fn is_told(&self, happened: &Happened, nominal: Length, told: &mut Vec<String>) {
         let what = format!("{}, {}", self.plan.ticket_name(self.number), self.roll.roll);
         if let Some(length) = happened.length.filter(|length| *length < nominal) {
             told.push(format!("{what}: {} mm shorter than it should be", nominal - length));
+        }
+        if let Some(length) = happened.length.filter(|length| *length > nominal) {
+            told.push(format!("{what}: {} mm longer than it should be", length - nominal));
         }
         if let Some(left) = happened.left {
             told.push(format!("{what}: {left} mm are left, as measured"));

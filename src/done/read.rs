@@ -14,6 +14,8 @@ const CODES: Codes =
     Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
 /// A place on a roll: up to 10 km.
 const PLACE: RangeInclusive<Length> = Length::ZERO..=Length::from_mm(10_000_000);
+/// No roll is longer than it should be by more than its own length: that is a slip.
+const LONGEST: i64 = 2;
 
 /// What a line reports.
 #[derive(Clone, Copy)]
@@ -23,6 +25,7 @@ enum What {
     Spoilt,
     Damaged,
     Short,
+    Long,
     Left,
 }
 
@@ -68,8 +71,12 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     let table = Table::read_or_empty(file, bytes, COLUMNS, &mut findings);
     let mut done = Done::default();
     let mut reader = Reader::new(CODES, &mut findings);
-    for row in table.iter().flat_map(Table::rows) {
-        line(&Record::from(row.cells), &tickets, &mut done, &mut reader);
+    let mut records: Vec<Record<'_>> =
+        table.iter().flat_map(Table::rows).map(|row| Record::from(row.cells)).collect();
+    // What lies behind a roll's end, and what cannot be left of it, is known when its length is.
+    records.sort_by_key(|record| !record.what.text().eq_ignore_ascii_case("long"));
+    for record in &records {
+        line(record, &tickets, &mut done, &mut reader);
     }
     if !findings.has_errors() {
         together(file, &tickets, &done, &mut findings);
@@ -102,6 +109,7 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
         ("spoilt", What::Spoilt),
         ("damaged", What::Damaged),
         ("short", What::Short),
+        ("long", What::Long),
         ("left", What::Left),
     ];
     let what = reader.word(&record.what, &words);
@@ -118,7 +126,7 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
             let from = reader.length(&record.from, &PLACE);
             let to = reader.length(&record.to, &PLACE);
             let (Some(from), Some(to)) = (from, to) else { return };
-            let behind = roll.length.filter(|end| from >= *end);
+            let behind = happened.length.max(roll.length).filter(|end| from >= *end);
             if from >= to || behind.is_some() {
                 let what = match behind {
                     Some(end) => {
@@ -134,11 +142,10 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
                 happened.damaged.push((from, to));
             }
         }
-        Some(What::Short) => {
+        Some(what @ (What::Short | What::Long)) => {
             let Some(length) = reader.length(&record.length, &PLACE) else { return };
-            if roll.length.is_some_and(|end| length >= end) {
-                let what = format!("{length} mm is not shorter than the roll should be");
-                reader.tell(&codes::RANGE, &record.length, what, "leave the line out, or mend it");
+            if let Some((said, remedy)) = roll.length.and_then(|end| not_so(what, length, end)) {
+                reader.tell(&codes::RANGE, &record.length, said, remedy);
             } else if happened.length.replace(length).is_some_and(|before| before != length) {
                 let what = format!("{} has another length already", tickets.name(number));
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
@@ -146,15 +153,37 @@ fn line(record: &Record<'_>, tickets: &Tickets<'_>, done: &mut Done, reader: &mu
         }
         Some(What::Left) => {
             let Some(left) = reader.length(&record.length, &PLACE) else { return };
-            if roll.length.is_some_and(|end| left > end) {
+            if happened.length.or(roll.length).is_some_and(|end| left > end) {
                 let what = format!("{left} mm is more than the roll was long");
-                reader.tell(&codes::RANGE, &record.length, what, "mend the length");
+                let remedy = "mend the length; where the roll was longer than it should be, say so with `long`";
+                reader.tell(&codes::RANGE, &record.length, what, remedy);
             } else if happened.left.replace(left).is_some_and(|before| before != left) {
                 let what = format!("of {} another length is left already", tickets.name(number));
                 reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
             }
         }
         None => {}
+    }
+}
+
+/// Why a roll that should be `end` long is not as short or as long as is said, and what to do.
+fn not_so(what: What, length: Length, end: Length) -> Option<(String, &'static str)> {
+    match what {
+        What::Long if length > end * LONGEST => Some((
+            format!(
+                "{length} mm is more than {LONGEST} times as long as the roll should be, {end} mm"
+            ),
+            "mend the length, or see whether that is the roll of this ticket",
+        )),
+        What::Long if length <= end => Some((
+            format!("{length} mm is not longer than the roll should be, {end} mm"),
+            "leave the line out, or mend it; for a roll that is shorter write `short`",
+        )),
+        What::Short if length >= end => Some((
+            format!("{length} mm is not shorter than the roll should be, {end} mm"),
+            "leave the line out, or mend it; for a roll that is longer write `long`",
+        )),
+        _ => None,
     }
 }
 
@@ -328,8 +357,18 @@ fn together(file: &str, tickets: &Tickets<'_>, done: &Done, findings: &mut Findi
             let what = format!(
                 "{ticket}: {left} mm cannot be left of {end} mm, of which {front} mm are cut"
             );
-            let remedy = "mend the length, or name pulls that another roll gave as `elsewhere`";
-            tell(&codes::CONTRADICTS, what, remedy);
+            let truly = left + front;
+            let long = if roll.length.is_some_and(|end| truly <= end * LONGEST) {
+                format!(
+                    "; where the roll was longer than it should be, add `{ticket},long` with length {truly}"
+                )
+            } else {
+                String::new()
+            };
+            let remedy = format!(
+                "mend the length, or name pulls that another roll gave as `elsewhere`{long}"
+            );
+            tell(&codes::CONTRADICTS, what, &remedy);
         }
         for (from, to) in &happened.damaged {
             if *from < front {

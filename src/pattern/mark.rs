@@ -67,10 +67,10 @@ impl Mark {
     pub fn in_words(&self, measure: Measure) -> String {
         let mut text = self.word.replace('@', measure.unit());
         for &length in &self.lengths {
-            let words = match measure {
-                Measure::Millimetres => format!("{:.1}", length.mm_f64()),
-                Measure::Inches | Measure::RoundedInches => measure.words(length),
-            };
+            let mut words = measure.words(length);
+            if measure == Measure::Millimetres && !words.contains('.') {
+                words.push_str(".0");
+            }
             text = text.replacen('#', &words, 1);
         }
         text

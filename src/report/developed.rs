@@ -2,22 +2,24 @@
 //!
 //! The longer side lies across the page: a piece longer than wide is turned by a quarter (its
 //! length then runs to the right, its width downward). Overall dimensions stand below and to the
-//! left, the sizes that its marks name inside, and the words of its edges where they have room. The
-//! outline is thinned to what the eye can tell.
+//! left, the sizes that its marks name inside, and the words of its edges beside them. What has no room
+//! there, clear of every line and of other words, stands below the drawing. The outline is thinned to what
+//! the eye can tell.
 
 use crate::geometry::{Outline, Point};
 use crate::pattern::{Mark, MarkKind};
+use crate::report::pdf::{Face, width};
 use crate::report::text::visible;
-use crate::units::{Length, Measure};
+use crate::units::{Length, Measure, joined};
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
 /// Largest width and height of a drawn piece, CSS pixels.
 const ROOM: (f64, f64) = (302.0, 210.0);
-/// Height of the letters, CSS pixels.
+/// Height of the letters, CSS pixels: on paper a drawing is as large as on the page, so 7.5 pt.
 const LETTERS: f64 = 10.0;
-/// Width of a letter in heights, roughly, for a sans-serif face.
-const LETTER: f64 = 0.55;
+/// Height of the letters of sizes and edges: 7.1 pt on paper.
+const SMALL: f64 = 9.5;
 
 /// What is drawn: a shape with its marks.
 #[derive(Clone, Copy, Debug)]
@@ -66,19 +68,24 @@ impl View {
 pub fn drawing(piece: &Developed<'_>, code: &str, first: bool, measure: Measure) -> Markup {
     let view = View::of(piece);
     let drawn = marks(piece, &view, measure);
-    let rows = drawn.beside.chunks(BESIDE).map(|_| LETTERS * 1.1).sum::<f64>();
-    let (left, below) = (LETTERS * 1.9, LETTERS * 1.9 + rows);
+    let below_it = in_lines(&drawn.beside, view.width + LETTERS * 2.0);
+    let rows = below_it.iter().map(|_| LETTERS * 1.1).sum::<f64>();
+    let (across, down) =
+        if view.turned { (piece.length, piece.width) } else { (piece.width, piece.length) };
+    let down = measure.up(down);
+    // The size that stands upright may be longer than the piece is high.
+    let over = (wide(&down, LETTERS) - view.height) / 2.0;
+    let (left, above) = (LETTERS * 1.9, LETTERS.max(over));
+    let below = (LETTERS * 1.9 + rows).max(over);
     let box_of = format!(
         "{} {} {} {}",
         num(-left),
-        num(-LETTERS),
+        num(-above),
         num(view.width + left + LETTERS),
-        num(view.height + below + LETTERS)
+        num(view.height + above + below)
     );
     let wide = format!("--w:{}", num(view.width + left + LETTERS));
     let name = format!("dev{code}");
-    let (across, down) =
-        if view.turned { (piece.length, piece.width) } else { (piece.width, piece.length) };
     html! {
         svg viewBox=(box_of) style=(wide) role="img" font-size=(num(LETTERS)) {
             title { "Piece " (visible(code)) }
@@ -89,12 +96,12 @@ pub fn drawing(piece: &Developed<'_>, code: &str, first: bool, measure: Measure)
                     text x=(num(view.width / 2.0)) y=(num(view.height + LETTERS * 1.6)) {
                         (measure.up(across))
                     }
-                    text transform=(upright(-LETTERS * 0.9, view.height / 2.0)) { (measure.up(down)) }
+                    text transform=(upright(-LETTERS * 0.9, view.height / 2.0)) { (down) }
                     (drawn.markup)
-                    @for (words, row) in drawn.beside.chunks(BESIDE).zip(1_u8..) {
-                        text x=(num(view.width / 2.0)) font-size=(num(LETTERS * 0.9))
+                    @for (words, row) in below_it.iter().zip(1_u8..) {
+                        text x=(num(view.width / 2.0)) font-size=(num(SMALL))
                             y=(num(view.height + LETTERS * (1.6 + 1.1 * f64::from(row)))) {
-                            (words.join(", "))
+                            (words)
                         }
                     }
                 }
@@ -177,57 +184,47 @@ fn overall(view: &View) -> String {
     d
 }
 
-/// What is drawn on a piece, and the sizes that have no room there: they stand below it.
+/// How wide words are, in a face to whose widths others are made.
+fn wide(text: &str, letters: f64) -> f64 {
+    width(text, Face::Plain, letters)
+}
+
+/// What is drawn on a piece, and what has no room there: it stands below it.
 struct Drawn {
     markup: Markup,
     beside: Vec<String>,
 }
 
-/// Sizes that stand in one line below a drawing.
-const BESIDE: usize = 3;
-/// Where along its line a size is tried, in shares of it.
-const ALONG: [f64; 7] = [0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85];
-
-/// Sizes, match ticks and edges' words. A size stands on its line where no edge of the piece crosses it.
-fn marks(piece: &Developed<'_>, view: &View, measure: Measure) -> Drawn {
-    let outline: Vec<(f64, f64)> =
-        piece.outline.iter().flat_map(|o| o.corners()).map(|&p| view.place(p)).collect();
-    let mut beside = Vec::new();
-    let mut ticks = String::new();
-    let mut lines = String::new();
-    let mut words: Vec<Label> = Vec::new();
-    for mark in piece.marks {
-        let (a, b) = (view.place(mark.from), view.place(mark.to));
-        match mark.kind {
-            MarkKind::Match => chain(&mut ticks, a, b),
-            MarkKind::Size => {
-                chain(&mut lines, a, b);
-                let text = format!("{} {}", mark.word, measure.words(distance(mark)));
-                let on = ALONG.map(|share| Label {
-                    at: (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share + LETTERS * 0.3),
-                    text: text.clone(),
-                    turned: false,
-                });
-                let free = |label: &Label| {
-                    !label.crossed(&outline) && !words.iter().any(|other| label.overlaps(other))
-                };
-                match on.into_iter().find(free) {
-                    Some(label) => words.push(label),
-                    None if beside.contains(&text) => {}
-                    None => beside.push(text),
-                }
+/// Words on as few lines as hold them.
+fn in_lines(all: &[String], room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for words in all {
+        match lines.last_mut() {
+            Some(line) if wide(line, SMALL) + wide(words, SMALL) + SMALL < room => {
+                line.push_str("; ");
+                line.push_str(words);
             }
-            MarkKind::Edge => words.extend(edge(a, b, &mark.word, view)),
-            MarkKind::Note => {}
+            _ => lines.push(words.clone()),
         }
     }
-    let words = apart(words, view);
+    lines
+}
+
+/// Where along its line a word is tried, in shares of it.
+const ALONG: [f64; 7] = [0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85];
+
+/// What a piece's marks come to.
+fn marks(piece: &Developed<'_>, view: &View, measure: Measure) -> Drawn {
+    let (mut ticks, mut lines) = (String::new(), String::new());
+    of_kind(piece, view, MarkKind::Match).for_each(|(_, line)| chain(&mut ticks, line));
+    of_kind(piece, view, MarkKind::Size).for_each(|(_, line)| chain(&mut lines, line));
+    let (words, beside) = words(piece, view, measure);
     let markup = html! {
         @if !lines.is_empty() { path.m d=(lines) stroke-dasharray="3 2" {} }
         @if !ticks.is_empty() { path d=(ticks) {} }
-        g paint-order="stroke" stroke="#fff" stroke-width="3" font-size=(num(LETTERS * 0.9)) {
+        g font-size=(num(SMALL)) {
             @for word in words {
-                @let (x, y) = word.at;
+                @let (x, y) = word.foot();
                 @if word.turned {
                     text transform=(upright(x, y)) { (word.text) }
                 } @else {
@@ -239,107 +236,229 @@ fn marks(piece: &Developed<'_>, view: &View, measure: Measure) -> Drawn {
     Drawn { markup, beside }
 }
 
-/// A word on the drawing; `at` is the middle of its foot.
+/// A piece's marks of a kind, and where they are drawn.
+fn of_kind<'a>(
+    piece: &Developed<'a>,
+    view: &View,
+    kind: MarkKind,
+) -> impl Iterator<Item = (&'a Mark, Line)> {
+    let marks = piece.marks.iter().filter(move |mark| mark.kind == kind);
+    marks.map(|mark| (mark, (view.place(mark.from), view.place(mark.to))))
+}
+
+/// Words of sizes and edges, and those that have no room. Each stands beside its line where no line goes through it:
+/// across one, `side 380` would be read as `side 1380`.
+fn words(piece: &Developed<'_>, view: &View, measure: Measure) -> (Vec<Label>, Vec<String>) {
+    let outline: Vec<(f64, f64)> =
+        piece.outline.iter().flat_map(|o| o.corners()).map(|&p| view.place(p)).collect();
+    let of = |kind| of_kind(piece, view, kind);
+    let mut taken = Taken {
+        cut: outline.iter().copied().zip(outline.iter().copied().cycle().skip(1)).collect(),
+        drawn: of(MarkKind::Match).chain(of(MarkKind::Size)).map(|(_, line)| line).collect(),
+        words: Vec::new(),
+        room: (view.width, view.height),
+    };
+    let mut beside: Vec<String> = Vec::new();
+    for (mark, (a, b)) in of(MarkKind::Size) {
+        let text = format!("{} {}", mark.word, measure.words(distance(mark)));
+        let places = beside_line((a, b), &text, &[1.0, -1.0], &[false]);
+        if !taken.put(places) && !beside.contains(&text) {
+            beside.push(text);
+        }
+    }
+    // A size that is the same on both sides is told where it has room.
+    beside.retain(|text| taken.words.iter().all(|word| word.text != *text));
+    // Edges that bear their word, and those that do not, by the side on which they lie.
+    let (mut told, mut untold) = (Vec::new(), Vec::new());
+    for (mark, (a, b)) in of(MarkKind::Edge) {
+        let named = taken.put(beside_edge((a, b), &mark.word, &outline));
+        let edge = (mark.word.as_ref(), side((a, b), view));
+        if named { &mut told } else { &mut untold }.push(edge);
+    }
+    untold.retain(|edge| !told.contains(edge));
+    beside.extend(named_by_side(&untold));
+    (taken.words, beside)
+}
+
+/// A line.
+type Line = ((f64, f64), (f64, f64));
+
+/// A word on the drawing, level or upright.
 struct Label {
-    at: (f64, f64),
+    middle: (f64, f64),
     text: String,
     turned: bool,
 }
 
 impl Label {
-    /// Its box: left, top, right, bottom.
-    fn bounds(&self) -> (f64, f64, f64, f64) {
-        let half = self.text.chars().map(|_| LETTER).sum::<f64>() * LETTERS * 0.9 / 2.0;
-        let (x, y) = self.at;
-        if self.turned {
-            (x - LETTERS * 0.8, y - half, x + 1.0, y + half)
-        } else {
-            (x - half, y - LETTERS * 0.8, x + half, y + 1.0)
-        }
+    /// Half its width and half its height as it lies.
+    fn half(&self) -> (f64, f64) {
+        let (along, high) = (wide(&self.text, SMALL) / 2.0, SMALL * 0.42);
+        if self.turned { (high, along) } else { (along, high) }
     }
-}
 
-impl Label {
-    /// Whether an edge of this outline goes through its box, by halving edges down to single letters.
-    fn crossed(&self, outline: &[(f64, f64)]) -> bool {
-        let (left, top, right, bottom) = self.bounds();
-        let within = |p: (f64, f64)| p.0 > left && p.0 < right && p.1 > top && p.1 < bottom;
-        let next = outline.iter().cycle().skip(1);
-        outline.iter().zip(next).any(|(&a, &b)| {
-            let mut spans = vec![(a, b)];
-            while let Some((a, b)) = spans.pop() {
-                let apart = a.0.max(b.0) <= left
-                    || a.0.min(b.0) >= right
-                    || a.1.max(b.1) <= top
-                    || a.1.min(b.1) >= bottom;
-                if apart {
-                    continue;
+    /// The middle of the line on which its letters stand.
+    fn foot(&self) -> (f64, f64) {
+        let (x, y) = self.middle;
+        if self.turned { (x + SMALL * 0.35, y) } else { (x, y + SMALL * 0.35) }
+    }
+
+    /// Whether a line goes through its box, by clipping it at the box's sides.
+    fn crossed(&self, (a, b): &Line) -> bool {
+        let half = self.half();
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        for (start, end, most) in [
+            (a.0 - self.middle.0, b.0 - self.middle.0, half.0),
+            (a.1 - self.middle.1, b.1 - self.middle.1, half.1),
+        ] {
+            if (end - start).abs() < 1e-9 {
+                if start.abs() >= most {
+                    return false;
                 }
-                if within(a) || within(b) {
-                    return true;
-                }
-                if libm::hypot(b.0 - a.0, b.1 - a.1) > LETTERS * 0.2 {
-                    let half = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
-                    spans.extend([(a, half), (half, b)]);
-                }
+                continue;
             }
-            false
-        })
+            let (one, other) = ((-most - start) / (end - start), (most - start) / (end - start));
+            from = from.max(one.min(other));
+            to = to.min(one.max(other));
+        }
+        from < to
     }
 
     fn overlaps(&self, other: &Self) -> bool {
-        let (a, b) = (self.bounds(), other.bounds());
-        a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3
+        let (one, two) = (self.half(), other.half());
+        (self.middle.0 - other.middle.0).abs() < one.0 + two.0 + CLEAR
+            && (self.middle.1 - other.middle.1).abs() < one.1 + two.1
+    }
+
+    /// Whether it lies on the drawing: beside the piece as far as the drawing goes there.
+    fn within(&self, room: (f64, f64)) -> bool {
+        let ((x, y), half) = (self.middle, self.half());
+        x - half.0 >= 0.0
+            && y - half.1 >= -LETTERS * 0.8
+            && x + half.0 <= room.0 + LETTERS * 0.8
+            && y + half.1 <= room.1 + LETTERS * 0.3
     }
 }
 
-/// Keeps words inside the drawing and leaves out those that would lie on one before them.
-fn apart(words: Vec<Label>, view: &View) -> Vec<Label> {
-    let mut kept: Vec<Label> = Vec::new();
-    for mut word in words {
-        let (left, top, right, bottom) = word.bounds();
-        let inward = |low: f64, high: f64, most: f64| {
-            if low < 0.0 {
-                -low
-            } else if high > most {
-                most - high
-            } else {
-                0.0
-            }
-        };
-        word.at.0 += inward(left, right, view.width + LETTERS * 0.8);
-        word.at.1 += inward(top + LETTERS * 0.8, bottom, view.height + LETTERS * 0.2);
-        let free = |word: &Label| !kept.iter().any(|other| word.overlaps(other));
-        if !free(&word) {
-            // Once more a line lower.
-            word.at.1 += LETTERS;
-            if !free(&word) || word.at.1 > view.height {
-                continue;
-            }
-        }
-        kept.push(word);
-    }
-    kept
+/// How far a word keeps from its line and from words beside it.
+const CLEAR: f64 = 2.0;
+
+/// What is on a drawing already.
+struct Taken {
+    /// The outline.
+    cut: Vec<Line>,
+    /// Ticks, and the lines of sizes.
+    drawn: Vec<Line>,
+    words: Vec<Label>,
+    /// Width and height of the drawn piece.
+    room: (f64, f64),
 }
 
-/// The word of an edge, just inside it, where it is long enough; level and upright edges only.
-fn edge(a: (f64, f64), b: (f64, f64), word: &str, view: &View) -> Option<Label> {
+impl Taken {
+    /// Puts a word at the first of its places that is free of lines and of other words; tells whether there is one.
+    fn put(&mut self, mut places: impl Iterator<Item = Label>) -> bool {
+        let found = places.find(|label| {
+            label.within(self.room)
+                && !self.cut.iter().chain(&self.drawn).any(|line| label.crossed(line))
+                && !self.words.iter().any(|word| label.overlaps(word))
+        });
+        let put = found.is_some();
+        self.words.extend(found);
+        put
+    }
+}
+
+/// Places of an edge's word: along it rather than across, inside the piece rather than outside, and nowhere
+/// longer than it.
+fn beside_edge(
+    (a, b): Line,
+    word: &str,
+    outline: &[(f64, f64)],
+) -> impl Iterator<Item = Label> + use<> {
+    let way = direction((a, b));
+    let middle = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
+    let ahead = inside(outline, (middle.0 - way.1, middle.1 + way.0));
+    let sides = if ahead { [1.0, -1.0] } else { [-1.0, 1.0] };
+    let steep = way.1.abs() > way.0.abs();
     let long = libm::hypot(b.0 - a.0, b.1 - a.1);
-    let needed = word.chars().map(|_| LETTER).sum::<f64>() * LETTERS * 0.9;
-    if long < needed {
-        return None;
+    beside_line((a, b), word, &sides, &[steep, !steep]).filter(move |label| {
+        let half = label.half();
+        let along = half.0 * way.0.abs() + half.1 * way.1.abs();
+        let at = (label.middle.0 - a.0) * way.0 + (label.middle.1 - a.1) * way.1;
+        along <= at.min(long - at) + 1.0
+    })
+}
+
+/// Places of a word beside a line, on these sides of it, turned so.
+fn beside_line(
+    (a, b): Line,
+    word: &str,
+    sides: &[f64],
+    turned: &[bool],
+) -> impl Iterator<Item = Label> + use<> {
+    let way = direction((a, b));
+    let mut places = Vec::with_capacity(sides.len() * turned.len() * ALONG.len());
+    for (&side, &turned) in sides.iter().flat_map(|side| turned.iter().map(move |t| (side, t))) {
+        let label = Label { middle: a, text: word.to_owned(), turned };
+        let half = label.half();
+        let away = side * (half.0 * way.1.abs() + half.1 * way.0.abs() + CLEAR);
+        places.extend(ALONG.map(|share| Label {
+            middle: (
+                a.0 + (b.0 - a.0) * share - way.1 * away,
+                a.1 + (b.1 - a.1) * share + way.0 * away,
+            ),
+            text: word.to_owned(),
+            turned,
+        }));
     }
-    let at = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
-    let text = word.to_owned();
-    if (a.1 - b.1).abs() < 0.5 {
-        let y = if at.1 > view.height / 2.0 { at.1 - 3.0 } else { at.1 + LETTERS };
-        return Some(Label { at: (at.0, y), text, turned: false });
+    places.into_iter()
+}
+
+/// Which way a line runs; none where it has no length.
+fn direction((a, b): Line) -> (f64, f64) {
+    let long = libm::hypot(b.0 - a.0, b.1 - a.1);
+    if long > 0.0 { ((b.0 - a.0) / long, (b.1 - a.1) / long) } else { (0.0, 0.0) }
+}
+
+/// Whether a point lies inside an outline.
+fn inside(outline: &[(f64, f64)], p: (f64, f64)) -> bool {
+    let next = outline.iter().cycle().skip(1);
+    outline.iter().zip(next).fold(false, |within, (a, b)| {
+        let passes =
+            (a.1 > p.1) != (b.1 > p.1) && p.0 < (b.0 - a.0) * (p.1 - a.1) / (b.1 - a.1) + a.0;
+        within != passes
+    })
+}
+
+/// Sides of a drawing in words.
+const SIDES: [&str; 4] = ["top", "left", "right", "bottom"];
+
+/// On which side of the drawing an edge lies, by its number in [`SIDES`].
+fn side((a, b): Line, view: &View) -> usize {
+    let x = (f64::midpoint(a.0, b.0) / view.width).mul_add(2.0, -1.0);
+    let y = (f64::midpoint(a.1, b.1) / view.height).mul_add(2.0, -1.0);
+    match (x.abs() > y.abs(), x > 0.0, y > 0.0) {
+        (true, false, _) => 1,
+        (true, true, _) => 2,
+        (false, _, false) => 0,
+        (false, _, true) => 3,
     }
-    if (a.0 - b.0).abs() < 0.5 {
-        let x = if at.0 > view.width / 2.0 { at.0 - 3.0 } else { at.0 + LETTERS };
-        return Some(Label { at: (x, at.1), text, turned: true });
+}
+
+/// Edges' words with the sides on which they lie: `left and right: seam`.
+fn named_by_side(edges: &[(&str, usize)]) -> Vec<String> {
+    let mut words: Vec<&str> = Vec::new();
+    for (word, _) in edges {
+        if !words.contains(word) {
+            words.push(word);
+        }
     }
-    Some(Label { at, text, turned: false })
+    let told = words.into_iter().map(|word| {
+        let sides = SIDES.iter().enumerate().filter(|(at, _)| edges.contains(&(word, *at)));
+        let sides: Vec<&str> = sides.map(|(_, side)| *side).collect();
+        format!("{}: {word}", joined(&sides))
+    });
+    told.collect()
 }
 
 /// The words about the whole piece.
@@ -354,7 +473,7 @@ fn distance(mark: &Mark) -> Length {
     Length::from_mm_f64_nearest(libm::hypot(dx.mm_f64(), dy.mm_f64())).unwrap_or_default()
 }
 
-fn chain(d: &mut String, a: (f64, f64), b: (f64, f64)) {
+fn chain(d: &mut String, (a, b): Line) {
     let _ = write!(d, "M{} {}L{} {}", num(a.0), num(a.1), num(b.0), num(b.1));
 }
 
@@ -363,4 +482,128 @@ fn num(px: f64) -> String {
     let text = format!("{px:.1}");
     let text = text.strip_suffix(".0").map_or(text.clone(), str::to_owned);
     if text == "-0" { "0".to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at((x, y): (i64, i64)) -> Point {
+        Point::new(Length::from_mm(x), Length::from_mm(y))
+    }
+
+    fn mark(kind: MarkKind, from: (i64, i64), to: (i64, i64), word: &'static str) -> Mark {
+        Mark { kind, from: at(from), to: at(to), word: word.into(), lengths: Vec::new() }
+    }
+
+    /// The words on a piece, none of them over a line or over another word; and those below it.
+    fn told(corners: &[(i64, i64)], marks: &[Mark]) -> (Vec<String>, Vec<String>) {
+        let outline = Outline::new(corners.iter().copied().map(at).collect()).unwrap();
+        let (width, length) = outline.size();
+        let piece = Developed { width, length, outline: Some(&outline), marks };
+        let view = View::of(&piece);
+        let (words, beside) = words(&piece, &view, Measure::Millimetres);
+        let points: Vec<(f64, f64)> = outline.corners().iter().map(|p| view.place(*p)).collect();
+        let edges = points.iter().copied().zip(points.iter().copied().cycle().skip(1));
+        for edge in edges {
+            assert!(words.iter().all(|word| !word.crossed(&edge)), "a word on an edge");
+        }
+        for (mark, line) in of_kind(&piece, &view, MarkKind::Size) {
+            assert!(words.iter().all(|word| !word.crossed(&line)), "{}", mark.word);
+        }
+        for (at, word) in words.iter().enumerate() {
+            assert!(words[..at].iter().all(|other| !word.overlaps(other)), "{}", word.text);
+        }
+        (words.into_iter().map(|word| word.text).collect(), beside)
+    }
+
+    /// A gore 2 m long, this wide at its ends and in its middle.
+    fn gore(end: i64, middle: i64) -> (Vec<String>, Vec<String>) {
+        let (low, high) = ((middle - end) / 2, i64::midpoint(middle, end));
+        let corners = [(low, 0), (high, 0), (middle, 1000), (high, 2000), (low, 2000), (0, 1000)];
+        let marks = [
+            mark(MarkKind::Edge, (low, 0), (high, 0), "seam"),
+            mark(MarkKind::Edge, (low, 2000), (high, 2000), "seam"),
+            mark(MarkKind::Size, (0, 1000), (middle, 1000), "heel"),
+        ];
+        told(&corners, &marks)
+    }
+
+    #[test]
+    fn words_keep_off_the_lines_and_have_their_place_below_where_there_is_no_room() {
+        let none: [String; 0] = [];
+        // 2000 mm are 302 pixels: 300 mm are 45, 100 mm 15, 20 mm are 3.
+        assert_eq!(gore(300, 400).0, ["heel 400", "seam", "seam"]);
+        assert_eq!(gore(300, 400).1, none);
+        assert_eq!(gore(100, 200).0, ["heel 200", "seam", "seam"], "across where it is low");
+        let (drawn, below) = gore(20, 40);
+        assert_eq!(drawn, none);
+        assert_eq!(below, ["heel 40", "left and right: seam"]);
+    }
+
+    /// The throat at either end of half a gore: at one of them ticks leave no room.
+    #[test]
+    fn a_size_that_is_told_on_the_piece_is_not_told_below_it() {
+        let corners = [(0, 0), (120, 0), (120, 2000), (0, 2000)];
+        let throat = |y| mark(MarkKind::Size, (0, y), (120, y), "throat");
+        let tick = |x| mark(MarkKind::Match, (x, 1700), (x, 1950), "");
+        let marks = [throat(0), tick(30), tick(60), tick(90), throat(2000)];
+        let (drawn, below) = told(&corners, &marks);
+        assert_eq!(drawn, ["throat 120"]);
+        assert_eq!(below, [""; 0]);
+    }
+
+    /// The word of a slanted edge stood on its middle, and hid it.
+    #[test]
+    fn a_slanted_edge_has_its_word_beside_it() {
+        let corners = [(0, 0), (1000, 0), (1600, 800), (600, 800)];
+        let marks = [
+            mark(MarkKind::Edge, (0, 0), (600, 800), "seam"),
+            mark(MarkKind::Edge, (1000, 0), (1600, 800), "seam"),
+        ];
+        assert_eq!(told(&corners, &marks).0, ["seam", "seam"]);
+    }
+
+    #[test]
+    fn what_stands_below_a_drawing_is_not_wider_than_it() {
+        let sizes: Vec<String> = (0..7).map(|at| format!("between the darts {at}23.4")).collect();
+        let lines = in_lines(&sizes, 302.0);
+        assert!(lines.len() > 1 && lines.iter().all(|line| wide(line, SMALL) <= 302.0));
+        assert_eq!(lines.join("; "), sizes.join("; "));
+        assert_eq!(
+            in_lines(&["heel 20".into(), "left: seam".into()], 302.0),
+            ["heel 20; left: seam"]
+        );
+    }
+
+    #[test]
+    fn a_narrow_piece_has_room_for_its_width_upright() {
+        let marks = [];
+        let outline =
+            Outline::new([(0, 0), (20, 0), (20, 2000), (0, 2000)].map(at).to_vec()).unwrap();
+        let width = Length::from_nm(20_123_456);
+        let piece = Developed {
+            width,
+            length: Length::from_mm(2000),
+            outline: Some(&outline),
+            marks: &marks,
+        };
+        // Three pixels high, with 20.1 (22 pixels) upright in the middle.
+        let svg = drawing(&piece, "B1", true, Measure::Inches).into_string();
+        let view: Vec<f64> = svg
+            .split("viewBox=\"")
+            .nth(1)
+            .unwrap()
+            .split('"')
+            .next()
+            .unwrap()
+            .split(' ')
+            .map(|part| part.parse().unwrap())
+            .collect();
+        let half = wide(&Measure::Inches.up(width), LETTERS) / 2.0;
+        assert!(
+            half > 11.0 && view[1] <= 1.5 - half + 0.1 && view[1] + view[3] >= 1.5 + half - 0.1,
+            "{view:?}"
+        );
+    }
 }

@@ -139,6 +139,11 @@ pub fn finished(
 pub const TICKET_NAMES: &[&str] =
     &["tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "kits.csv", "labels.csv"];
 
+/// Those of them that are PDF files, in words, and those in which every letter can be read.
+pub const TICKETS_PDF: &str = "tickets.pdf and labels.pdf";
+/// See [`TICKETS_PDF`].
+pub const TICKETS_PAGE: &str = "what a browser prints of tickets.html and labels.html";
+
 /// Whether a file of one of the names of tickets and price lists is one that this program wrote, by how
 /// it begins or who it says made it.
 #[must_use]

@@ -34,7 +34,8 @@ const WIDEST_PX: f64 = 296.0;
 /// A4 with caption and list.
 const LONGEST: f64 = 2.2;
 
-/// Parts of the usual height of letters that a label may have.
+/// Parts of the usual height of letters that a label may have. Smaller ones are for screens, where one can come
+/// nearer; on paper they are left out, as letters of the usual height have 6.3 pt there.
 const SMALLER: [f64; 3] = [1.0, 0.7, 0.5];
 
 /// Width of a letter in heights, roughly, for a sans-serif face.
@@ -49,7 +50,7 @@ impl Scale {
 
     /// Height of the letters, in millimetres of blanket.
     fn font(self) -> f64 {
-        self.widest / 28.0
+        self.widest / 24.0
     }
 
     /// The height of the letters for the style of what holds the drawings.
@@ -146,12 +147,7 @@ pub fn pull(
 
 /// Where a part of a pull begins or ends, in words.
 fn part_at(mm: f64, measure: Measure) -> String {
-    match measure {
-        Measure::Millimetres => num(mm),
-        Measure::Inches | Measure::RoundedInches => {
-            measure.words(Length::from_mm_f64_nearest(mm).unwrap_or_default())
-        }
-    }
+    measure.words(Length::from_mm_f64_nearest(mm).unwrap_or_default())
 }
 
 /// Dimension lines, below and to the left; their ends bear the tick of [`Scale::tick`].
@@ -275,18 +271,19 @@ fn label(
     };
     let (cx, cy) = (placement.x.mm_f64() + middle.0, y - middle.1);
     let high = (used < font).then(|| num(used));
+    let small = (used < font).then_some("s");
     let shift = if with_size { -0.15 } else { 0.35 } * used;
     if lying {
         let (x, y) = (num(cx), num(cy + shift));
         return html! {
-            text x=(x) y=(y) font-size=[high] {
+            text class=[small] x=(x) y=(y) font-size=[high] {
                 (piece.piece) @if with_size { tspan x=(x) dy="1em" { (measures) } }
             }
         };
     }
     let place = format!("translate({} {})rotate(-90)", num(cx + shift), num(cy));
     html! {
-        text transform=(place) font-size=[high] {
+        text class=[small] transform=(place) font-size=[high] {
             (piece.piece) @if with_size { tspan x="0" dy="1em" { (measures) } }
         }
     }
@@ -360,6 +357,9 @@ fn numbers(roll: &Roll, groups: &[usize], font: f64) -> Vec<(f64, String)> {
     alike.filter_map(number).collect()
 }
 
+/// Height of the numbers on a roll in lengths of the longest: 6.2 pt where that is as wide as a page.
+const NUMBER: f64 = 0.0122;
+
 /// A roll from its front on the left to its end on the right, with its pulls and what is kept. The
 /// longest roll of the report is as wide as the page, the others are to its scale.
 #[must_use]
@@ -376,7 +376,8 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
             write!(kept, "M{} {}h{}v{}h-{}z", num(from), num(y), num(long), num(wide), num(long));
     }
     let view = format!("0 0 {} {}", num(length), num(width));
-    let font = width * 0.45;
+    // On paper the longest roll is as wide as the page.
+    let font = (longest.mm_f64().max(length) * NUMBER).clamp(width * 0.45, width * 0.8);
     let share = format!("width:{}%", num(100.0 * length / longest.mm_f64().max(length)));
     html! {
         svg.roll viewBox=(view) style=(share) role="img" font-size=(num(font)) preserveAspectRatio="none" aria-label="from its front" {
@@ -384,7 +385,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
             path class="p" d=(sheets) {}
             path d=(edges) {}
             @if !kept.is_empty() { path class="k" d=(kept) {} }
-            g transform={ "translate(0 " (num(0.68 * width)) ")" } {
+            g transform={ "translate(0 " (num(0.5 * width + 0.36 * font)) ")" } {
                 @for (middle, text) in numbers(roll, groups, font) {
                     text x=(num(middle)) { (text) }
                 }
@@ -397,6 +398,26 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
 mod tests {
     use super::*;
     use crate::report::sample;
+
+    /// Letters of half the usual height have 3 pt on paper.
+    #[test]
+    fn small_labels_are_known_by_their_class() {
+        let plan = sample::plan(9, 1);
+        let placement = plan.rolls[0].pulls[0].placements[0].clone();
+        let shown = |width: i64| {
+            let (width, length) = (Length::from_mm(width), Length::from_mm(900));
+            let piece = Piece { width, length, outline: None, ..plan.pieces[0].clone() };
+            label(&piece, &placement, 0.0, (60.0, &[]), Measure::Millimetres).into_string()
+        };
+        let usual = shown(500);
+        assert!(usual.starts_with("<text ") && !usual.contains("class"), "{usual}");
+        let small = shown(40);
+        assert!(
+            small.starts_with("<text class=\"s\" ") && small.contains("font-size=\"30\""),
+            "{small}"
+        );
+        assert_eq!(shown(20), "");
+    }
 
     #[test]
     fn labels_keep_off_the_lines_where_a_drawing_goes_on() {

@@ -68,11 +68,12 @@ pub use cutting_files::{
     CuttingFile, LIST as DRAWINGS, Shows, cutting_files, is_ours as is_drawing,
 };
 pub use documents::{
-    Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, documents, draft, finished,
-    is_ours, summary_among, ticket_documents,
+    Document, DocumentError, Draft, NAMES, PRICED_NAMES, TICKET_NAMES, TICKETS_PAGE, TICKETS_PDF,
+    documents, draft, finished, is_ours, summary_among, ticket_documents,
 };
 pub use lists::CURRENCY;
 pub use outcome::Outcome;
+pub use papers::illegible;
 pub use pieces::{pieces, pieces_out, pieces_shown};
 pub use proof::{amount, counted, gap_per_cent, of_thickness, rolls_and_offcuts};
 pub use sequence::open_kits;

@@ -140,6 +140,9 @@ mod tests {
         assert_eq!(shown(&[]), "");
         assert_eq!(shown(&[5, 7, 9]), "5, 7, 9");
         assert_eq!(shown(&[1, 10, 20, 30, 40, 41]), "1, 10 to 40 by 10, 41");
+        // 1/4 in is 6.35 mm, which is shown as 6.4.
+        let quarters: Vec<Length> = (0..4).map(|at| Length::from_nm(6_350_000) * at).collect();
+        assert_eq!(positions(&quarters, Measure::Millimetres), "0, 6.4, 12.7, 19.1");
         // 254 mm are 10 in; whoever steps off a rounded distance goes wrong by more each time.
         let inches = |list: &[i64]| positions(&mm(list), Measure::Inches);
         assert_eq!(inches(&[254, 508, 762, 1016]), "10 to 40 by 10");

@@ -88,7 +88,7 @@ impl<'a> View<'a> {
         let groups = Groups::of(plan);
         let lengths = crate::plan::Lengths::of(plan);
         let (measure, order) = (sources.measure, lines(plan, sources));
-        let set_out = SetOut::of(plan, &groups, &sources.rules.table, measure);
+        let set_out = SetOut::of(plan, &groups, sources.rules, measure);
         let index: BTreeMap<&str, usize> =
             plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), at)).collect();
         let pulls = groups.groups.iter().enumerate().map(|(at, group)| PullView {

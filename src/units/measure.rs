@@ -128,12 +128,11 @@ impl Measure {
         }
     }
 
-    /// The next length, not less, that is shown unrounded: in millimetres the length itself, in inches a multiple of
-    /// 1/64.
+    /// The length as sizes show it: in millimetres the nearest tenth, in inches the next multiple of 1/64, not less.
     #[must_use]
-    pub const fn marked(self, length: Length) -> Length {
+    pub fn marked(self, length: Length) -> Length {
         match self {
-            Self::Millimetres => length,
+            Self::Millimetres => nearest(length, TENTH),
             Self::Inches | Self::RoundedInches => length.round_up_to(SIXTY_FOURTH),
         }
     }
@@ -147,7 +146,7 @@ impl Measure {
         }
     }
 
-    /// Whether a length is shown as it is, without rounding it; in millimetres always.
+    /// Whether a length is shown as it is, without rounding it.
     #[must_use]
     pub fn is_even(self, length: Length) -> bool {
         self.marked(length) == length
@@ -237,7 +236,8 @@ mod tests {
         );
         assert_eq!(inches.fine(of(500)), Length::parse("19.685 in").unwrap());
         assert!(inches.is_even(of(254)) && !inches.is_even(of(250)));
-        assert!(Measure::Millimetres.is_even(Length::from_nm(1)));
+        let mm = Measure::Millimetres;
+        assert!(mm.is_even(Length::from_nm(6_300_000)) && !mm.is_even(Length::from_nm(6_350_000)));
     }
 
     #[test]
@@ -246,7 +246,7 @@ mod tests {
         let length = Length::from_nm(1_337_061_834);
         assert_eq!([mm.words(length), mm.up(length), mm.down(length)], ["1337.1"; 3]);
         assert_eq!(mm.nominal(length), "1337.061834");
-        assert_eq!((mm.marked(length), mm.fine(length)), (length, length));
+        assert_eq!((mm.marked(length), mm.fine(length)), (Length::from_nm(1_337_100_000), length));
         assert_eq!(mm.way(Length::from_mm(12_500), 2), "12.50 m");
         // 75 ft are 22860 mm.
         assert_eq!(Measure::Inches.way(Length::from_mm(22_860), 2), "75.00 ft");

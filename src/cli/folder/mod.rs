@@ -4,7 +4,7 @@
 //! Steps: find the folder that is meant; refuse one that must not be written to; make it; keep other runs
 //! out of it ([`super::lock`]); write every document to a temporary file in it; when all of them are there,
 //! of all folders where they are several, rename each to its name, the plan last; take away what was made
-//! from another plan, and old temporary files that killed runs have left. A file that was there before is
+//! from another plan, and old temporary files and folders that killed runs have left. A file that was there before is
 //! replaced only where the folder holds a plan of ours, or a list of ours that names it, or where it says
 //! itself that it is ours.
 

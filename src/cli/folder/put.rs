@@ -4,6 +4,7 @@ use super::PLAN;
 use super::place::{here, of, there};
 use crate::cli::exit::{Failure, said};
 use crate::cli::lock::lock;
+use crate::cli::output::message;
 use crate::cli::stop::unbroken;
 use std::fs;
 use std::io::Write;
@@ -27,25 +28,37 @@ const TEMPORARY: (&str, usize) = (".rollwright-", 6);
 /// No run writes files for so long: a temporary file that is older belongs to one that was killed.
 pub(super) const STALE: Duration = Duration::from_mins(10);
 
+/// A folder that is made to see whether one can be made is gone at once: one that is older belongs to a run
+/// that was killed meanwhile.
+pub(super) const PROBED: Duration = Duration::from_secs(10);
+
+/// What bears a temporary name in a folder and is so old: its path, and what it is; of a link the link itself.
+fn remains(folder: &Path, stale: Duration) -> impl Iterator<Item = (PathBuf, fs::Metadata)> {
+    let entries = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
+    entries.filter_map(move |entry| {
+        let name = entry.file_name();
+        let rest = name.to_str().and_then(|name| name.strip_prefix(TEMPORARY.0))?;
+        let ours = rest.len() == TEMPORARY.1 && rest.bytes().all(|b| b.is_ascii_alphanumeric());
+        let about = entry.metadata().ok().filter(|_| ours)?;
+        let age = about.modified().ok().and_then(|then| then.elapsed().ok())?;
+        (age >= stale).then(|| (entry.path(), about))
+    })
+}
+
 /// Takes away temporary files that killed runs have left in a folder of ours.
 pub(super) fn without_remains(folder: &Path, stale: Duration) {
-    let Ok(entries) = fs::read_dir(folder) else { return };
-    for entry in entries.filter_map(Result::ok) {
-        let name = entry.file_name();
-        let rest = name.to_str().and_then(|name| name.strip_prefix(TEMPORARY.0));
-        let ours = rest.is_some_and(|rest| {
-            rest.len() == TEMPORARY.1 && rest.bytes().all(|b| b.is_ascii_alphanumeric())
-        });
-        // Of a link itself, and no link is a file.
-        let Some(about) = entry.metadata().ok().filter(|about| ours && about.is_file()) else {
-            continue;
-        };
-        let age = about.modified().ok().and_then(|then| then.elapsed().ok());
-        if age.is_some_and(|age| age >= stale) {
-            // Where it stays it does no harm.
-            let _ = fs::remove_file(entry.path());
-        }
+    for (path, _) in remains(folder, stale).filter(|(_, about)| about.is_file()) {
+        // Where it stays it does no harm.
+        let _ = fs::remove_file(path);
     }
+}
+
+/// Takes away the empty folders that killed runs have left where they were to make theirs; gives those that
+/// stay, as something lies in them or the system does not let them go.
+pub(super) fn without_probes(above: &Path, stale: Duration) -> Vec<PathBuf> {
+    let folders = remains(above, stale).filter(|(_, about)| about.is_dir());
+    // The system takes no folder away that is not empty.
+    folders.map(|(path, _)| path).filter(|path| fs::remove_dir(path).is_err()).collect()
 }
 
 /// Makes a folder where there is none.
@@ -73,11 +86,18 @@ fn why_not(e: &std::io::Error) -> String {
 /// # Errors
 /// They cannot, and why.
 pub(super) fn can_write(folder: &Path) -> Result<(), Failure> {
+    let above = folder.ancestors().map(here).find(|above| there(above)).unwrap_or(folder);
+    for left in without_probes(if there(folder) { of(folder) } else { above }, PROBED) {
+        message(&format!(
+            "{} bears the name of a temporary folder of this program and may be left of a run that was killed; as \
+             something lies in it, it stays: delete it where you do not need that",
+            left.display()
+        ));
+    }
     let mut probe = tempfile::Builder::new();
     let probe = probe.prefix(TEMPORARY.0).rand_bytes(TEMPORARY.1);
     if !there(folder) {
-        let above = folder.ancestors().map(here).find(|above| there(above));
-        let tried = probe.tempdir_in(above.unwrap_or(folder));
+        let tried = probe.tempdir_in(above);
         return tried.map(drop).map_err(|e| not_made(folder, &e));
     }
     probe.tempfile_in(folder).map(drop).map_err(|e| {

@@ -220,6 +220,39 @@ fn only_old_temporary_files_of_ours_are_taken_away() {
     assert_eq!(fs::read_dir(out.path()).unwrap().count(), names);
 }
 
+/// A run that is killed while it looks whether its folder can be made leaves the one that it made for that.
+#[cfg(unix)]
+#[test]
+fn empty_folders_that_killed_runs_have_left_are_taken_away() {
+    let all = tempfile::tempdir().unwrap();
+    let at = |name: &str| all.path().join(name);
+    let names =
+        [".rollwright-aB3dE9", ".rollwright-aB3dE8", ".rollwright-notes12", "rollwright-aB3dE9"];
+    for name in names {
+        fs::create_dir(at(name)).unwrap();
+    }
+    fs::write(at(".rollwright-aB3dE8/mine.txt"), "x").unwrap();
+    can_write(&at("days/release-1")).unwrap();
+    assert!(names.iter().all(|name| at(name).is_dir()), "another run may be at it just now");
+    for name in names {
+        let folder = fs::File::open(at(name)).unwrap();
+        folder.set_modified(std::time::SystemTime::now() - put::PROBED).unwrap();
+    }
+    std::os::unix::fs::symlink(at(names[3]), at(".rollwright-linked")).unwrap();
+    can_write(&at("days/release-1")).unwrap();
+    assert!(!at(names[0]).exists(), "it is found where it lies beside the folder");
+    assert!(names[1..].iter().all(|name| at(name).is_dir()) && there(&at(".rollwright-linked")));
+    assert_eq!(put::without_probes(all.path(), put::PROBED), [at(names[1])]);
+    assert_eq!(fs::read_to_string(at(".rollwright-aB3dE8/mine.txt")).unwrap(), "x");
+    // The folder may be there by now.
+    fs::create_dir(at("days")).unwrap();
+    fs::create_dir(at(names[0])).unwrap();
+    let folder = fs::File::open(at(names[0])).unwrap();
+    folder.set_modified(std::time::SystemTime::now() - put::PROBED).unwrap();
+    can_write(&at("days")).unwrap();
+    assert!(!at(names[0]).exists());
+}
+
 /// A folder in the way of a file is seen only when the file is renamed.
 #[test]
 fn of_several_folders_none_is_changed_before_all_is_written() {

@@ -7,7 +7,7 @@ pub static MISSING: Code = Code::error(
     "G001",
     "value missing",
     "A line of what was done needs a value that is not there: every line a ticket and a word for \
-     what happened, a damaged stretch where it runs from and to, a short roll its true length, `left` how \
+     what happened, a damaged stretch where it runs from and to, a short or long roll its true length, `left` how \
      much is left, a spoilt piece its code and the pull it came from.",
 );
 /// Not readable as what it should be.
@@ -20,7 +20,8 @@ pub static UNREAD: Code = Code::error(
 pub static RANGE: Code = Code::error(
     "G003",
     "value out of range",
-    "The value can be read, but no roll is that long and no pull yields that many.",
+    "The value can be read, but no roll is that long and no pull yields that many. A roll that proved longer \
+     than it should be is reported with `long` and its true length, one that proved shorter with `short`.",
 );
 /// A ticket, pull or piece that the plan does not have there.
 pub static UNKNOWN: Code = Code::error(
@@ -43,7 +44,7 @@ pub static CONTRADICTS: Code = Code::error(
     "G006",
     "this cannot be so together with another line",
     "The same pull is reported cut twice, a roll has two true lengths, more is left of it than its cut pulls \
-     leave, more pieces are spoilt than were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
+     leave (where it was longer than it should be, say so with `long`), more pieces are spoilt than were cut, or a damage lies where the roll was cut already (report those pieces as spoilt) or \
      behind the roll's end.",
 );
 /// The plan has no order of cutting.

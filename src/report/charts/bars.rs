@@ -52,14 +52,14 @@ impl Fill {
     fn style(self) -> &'static str {
         match self {
             Self::White => "fill:#fff;stroke:#000;stroke-width:1",
-            Self::Hatched => "fill:url(#bar-hatch);stroke:#000;stroke-width:1",
+            Self::Hatched => "fill:url(#hatched);stroke:#000;stroke-width:1",
             Self::Black => "fill:#000;stroke:#000;stroke-width:1",
         }
     }
 }
 
 impl Bars<'_> {
-    /// The chart. A part of a kind of hatching is defined in it, so that it stands alone.
+    /// The chart; the page that shows it holds [`hatching`], once for all of its charts.
     #[must_use]
     #[expect(clippy::cast_precision_loss, reason = "rows are few")]
     pub fn svg(&self) -> Markup {
@@ -76,7 +76,6 @@ impl Bars<'_> {
             svg viewBox={ "0 0 " (px(WIDTH)) " " (px(height)) } style="width:720px" role="img"
                 aria-label=(self.title) {
                 title { (self.title) }
-                (hatch("bar-hatch"))
                 @if self.kinds.len() > 1 { (self.legend()) }
                 @for tick in &axis.ticks {
                     path d={ "M" (px(x(*tick))) " " (px(top)) "V" (px(bottom)) } style=(FAINT) {}
@@ -117,14 +116,17 @@ impl Bars<'_> {
     }
 }
 
-/// A pattern of slanted lines.
-fn hatch(id: &str) -> Markup {
+/// The pattern of slanted lines by which bars are hatched; a name stands in a page only once.
+#[must_use]
+pub fn hatching() -> Markup {
     html! {
-        defs {
-            pattern id=(id) width="5" height="5" patternUnits="userSpaceOnUse"
-                patternTransform="rotate(45)" {
-                rect width="5" height="5" style="fill:#fff;stroke:none" {}
-                path d="M0 0V5" style="stroke:#000;stroke-width:2;fill:none" {}
+        svg width="0" height="0" style="position:absolute" aria-hidden="true" {
+            defs {
+                pattern id="hatched" width="5" height="5" patternUnits="userSpaceOnUse"
+                    patternTransform="rotate(45)" {
+                    rect width="5" height="5" style="fill:#fff;stroke:none" {}
+                    path d="M0 0V5" style="stroke:#000;stroke-width:2;fill:none" {}
+                }
             }
         }
     }

@@ -9,5 +9,5 @@ mod bars;
 mod curves;
 mod style;
 
-pub use bars::{Bars, Fill, Row};
+pub use bars::{Bars, Fill, Row, hatching};
 pub use curves::{Curve, Curves};

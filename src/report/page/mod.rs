@@ -20,6 +20,7 @@ mod tickets;
 mod waste;
 mod wrapping;
 
+use super::charts::hatching;
 use super::groups::Groups;
 use super::sheets::on_sheets;
 use super::sources::Sources;
@@ -123,6 +124,7 @@ pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
                     }
                 }
                 main {
+                    (hatching())
                     @for section in sections {
                         section id=(section.anchor) { h2 { (section.heading) } (section.body) }
                     }

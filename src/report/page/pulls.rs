@@ -32,7 +32,7 @@ fn shared(outlines: &Outlines, scale: Scale) -> Markup {
 pub fn pulls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup {
     let (table, measure) = (&sources.rules.table, sources.measure);
     let edge_trim = table.edge_trim;
-    let set_out = SetOut::of(plan, groups, table, measure);
+    let set_out = SetOut::of(plan, groups, sources.rules, measure);
     let unit = if measure == Measure::Millimetres { "mm" } else { "inches" };
     let pieces: ByName<'_> =
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();

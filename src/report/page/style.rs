@@ -2,7 +2,8 @@
 
 /// CSS. Selectors of drawings name no ancestor, as a shape that is defined once and used many times
 /// has none where it is used. Classes: `n` number cell, `w` what is lost, `p` pieces, `k` kept, `m` dimension lines,
-/// `bare` a shape without its line, `o` a cell of many words.
+/// `bare` a shape without its line, `o` a cell of many words, `many` a table of many columns, `drawn` drawings of which two
+/// stand beside each other on paper, `s` a label that is too small for paper.
 pub const STYLE: &str = "
 :root{color-scheme:light}
 *{box-sizing:border-box}
@@ -89,12 +90,19 @@ nav{display:none}
 .scroll{overflow:visible}
 table{font-size:8pt}
 th,td{padding:1.5pt 4pt}
+td:first-child{min-width:0}
+.o{min-width:7em}
+.many{font-size:6.5pt}
+.many th,.many td{padding:1.5pt 2.5pt}
 .ticket{overflow:visible;break-inside:avoid}
 thead{display:table-header-group}
 tr,li{break-inside:avoid}
 h2,h3{break-after:avoid}
 #pulls{break-before:page}
-.sheet{display:block;columns:3;column-gap:5mm;--px:.65px}
+.sheet{display:block;columns:3;column-gap:5mm}
+.sheet.drawn{columns:2}
+.pulls{--px:.68px}
+.s{display:none}
 .sheet figure{width:auto;margin-bottom:5mm;display:inline-block;font-size:8pt}
 .sheet table{font-size:6.5pt}
 .sheet th,.sheet td{padding:1pt 2pt}

@@ -6,8 +6,9 @@ use maud::{Markup, html};
 
 /// The table, with a last row of sums where there is one.
 pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
+    let many = (table.headings.len() > MANY).then_some("many");
     html! {
-        div.scroll tabindex="0" { table {
+        div.scroll tabindex="0" { table class=[many] {
             thead { tr {
                 @for (at, heading) in table.headings.iter().enumerate() {
                     @if table.in_figures(at) { th.n scope="col" { (heading) } }
@@ -19,6 +20,9 @@ pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
         } }
     }
 }
+
+/// Columns of a table that is set closer on paper: browsers shrink all pages to the widest of their tables.
+const MANY: usize = 10;
 
 /// From so many letters on words take several lines, of more than one word each.
 const LONG: usize = 24;

@@ -141,7 +141,7 @@ fn block<'a>(
         @if draw_runs && group.rows.iter().any(|row| !row.joints.is_empty()) {
             (strips::strips(&group.rows, measure))
         }
-        @if !figures.is_empty() { div.sheet { @for figure in figures { (figure) } } }
+        @if !figures.is_empty() { div.sheet.drawn { @for figure in figures { (figure) } } }
     }
 }
 

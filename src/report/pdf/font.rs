@@ -70,15 +70,24 @@ pub(super) fn shown(text: &str) -> String {
     for c in visible(text).chars() {
         match c {
             '\u{fffd}' => out.push_str("[?]"),
-            c if code(c).is_some() || Face::ALL.iter().all(|f| wide::glyph(c, *f).is_some()) => {
-                out.push(c);
-            }
+            c if has(c) => out.push(c),
             c => {
                 let _ = write!(out, "[U+{:04X}]", u32::from(c));
             }
         }
     }
     out
+}
+
+/// Whether there is such a letter in a face here.
+fn has(c: char) -> bool {
+    code(c).is_some() || Face::ALL.iter().all(|face| wide::glyph(c, *face).is_some())
+}
+
+/// Whether all of a text can be read where it is shown; what is no letter, and shown nowhere as one, does not count.
+#[must_use]
+pub fn legible(text: &str) -> bool {
+    visible(text).chars().all(|c| c == '\u{fffd}' || has(c))
 }
 
 /// Letters of one face that follow each other, in its codes.
@@ -275,6 +284,14 @@ mod tests {
         assert!(
             codes(&"\u{0}x".repeat(10)).iter().all(|(wide, b)| !wide && b.iter().all(|b| *b >= 32))
         );
+    }
+
+    #[test]
+    fn only_letters_that_no_face_has_make_a_name_illegible() {
+        assert!(legible("größe 7″ Łódź Київ\u{202e}"));
+        for name in ["北区", "タンク3", "배관", "T-中"] {
+            assert!(!legible(name), "{name}");
+        }
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod tests;
 mod tickets;
 mod wide;
 
-pub use font::{Face, lines, shortened_to, width};
+pub use font::{Face, legible, lines, shortened_to, width};
 pub use label_words::{LabelWords, label_words};
 pub use labels::labels_pdf;
 pub use templates::templates_pdf;

@@ -28,7 +28,7 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
     let works = works(plan, sources);
     let groups = Groups::of(plan);
-    let set_out = SetOut::of(plan, &groups, &sources.rules.table, sources.measure);
+    let set_out = SetOut::of(plan, &groups, sources.rules, sources.measure);
     let (kits, seams) = (plan.kits(), seams(sources));
     let maker = Maker {
         plan,

@@ -1,4 +1,4 @@
-//! Where cuts are set out with a tape in inches, so that no piece is small by rounding.
+//! Where cuts are set out with a tape, so that sizes add up to places, and in inches no piece is small by rounding.
 //!
 //! Plans know nanometres, a tape sixty-fourths of an inch. Rounding every place by itself would make a strip whose
 //! near edge is rounded up and whose far edge is rounded down too narrow, and whoever adds up sizes would come to other
@@ -17,11 +17,15 @@
 //! papers in millimetres are rounded. Along a roll that holds for all pulls of it, and for their like on other rolls,
 //! as these are drawn once.
 //!
-//! In millimetres every place stays where it is.
+//! In millimetres every place stays where it is, save where the step of sizes is no whole number of tenths (steps in
+//! inches): then nearly every size is shown rounded, and a pull of 562 would lie from 1174 to 1735.9. There sizes are
+//! rounded to the nearest tenth, a place at which something ends lies where these sizes come to, and others at their
+//! own nearest tenth.
 
+use crate::geometry::Rect;
 use crate::plan::{self, CutKind, Piece, Plan, Pull};
 use crate::report::groups::Groups;
-use crate::rules;
+use crate::rules::{self, Rules};
 use crate::units::{Length, Measure};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -63,10 +67,11 @@ type Span = (Length, Length, Length);
 impl SetOut {
     /// Of a plan.
     #[must_use]
-    pub fn of(plan: &Plan, groups: &Groups<'_>, table: &rules::Table, measure: Measure) -> Self {
-        if measure == Measure::Millimetres {
+    pub fn of(plan: &Plan, groups: &Groups<'_>, rules: &Rules, measure: Measure) -> Self {
+        if measure == Measure::Millimetres && measure.is_even(rules.resolution.cut) {
             return Self::default();
         }
+        let table = &rules.table;
         let pieces: BTreeMap<&str, &Piece> =
             plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
         let rulers = groups.groups.iter().map(|group| {
@@ -174,7 +179,9 @@ fn ruler(
     }
     let mut set: BTreeMap<Length, Length> = BTreeMap::new();
     for place in places {
-        let mut at = measure.marked(place);
+        let ends = behind.contains_key(&place);
+        let own = measure != Measure::Millimetres || !ends;
+        let mut at = if own { measure.marked(place) } else { Length::ZERO };
         if let Some((&before, &there)) = set.last_key_value() {
             let kept =
                 if place - before <= gap { measure.marked(place - before) } else { Length::ZERO };
@@ -206,18 +213,26 @@ fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec
         blanks.iter().flat_map(|blank| blank.members.iter().map(|m| m.number)).collect();
     let alone = plan::boxes(pull, pieces).into_iter().filter(|one| !within.contains(&one.number));
     let all = alone.map(|one| one.rect).chain(blanks.iter().map(|blank| blank.blank));
-    all.map(|rect| {
-        let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
-        (span(rect.x, rect.width), span(rect.y - pull.y, rect.length))
-    })
-    .unzip()
+    // In millimetres a curved piece, too, takes the size that tickets and labels show.
+    let shown = pull.placements.iter().filter(|_| measure == Measure::Millimetres);
+    let shown = shown.filter_map(|place| {
+        let (piece, quarters) = (pieces.get(place.piece.as_str())?, place.turn.quarter_turns()?);
+        let (w, l) = (piece.width, piece.length);
+        let (width, length) = if quarters % 2 == 1 { (l, w) } else { (w, l) };
+        Some(Rect { x: place.x, y: place.y, width, length })
+    });
+    all.chain(shown)
+        .map(|rect| {
+            let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
+            (span(rect.x, rect.width), span(rect.y - pull.y, rect.length))
+        })
+        .unzip()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::report::sample;
-    use crate::rules::Rules;
     use proptest::prelude::*;
 
     const INCHES: Measure = Measure::Inches;
@@ -278,6 +293,44 @@ mod tests {
         assert_eq!(words(&fine, &[each, each * 2]), ["19.685", "39.37"]);
     }
 
+    /// Three pulls of 561.975 mm, shown as 562, behind a square cut of 50: each by itself, 1735.925 was shown as 1735.9.
+    /// Two of 311.125 (311.1) end at 622.2, where 622.25 was shown as 622.3.
+    #[test]
+    fn sizes_in_millimetres_add_up_where_steps_are_in_inches() {
+        let mm = Measure::Millimetres;
+        let shown = |start: i64, each: i64, count: i64| -> Vec<String> {
+            let (start, each) = (Length::from_mm(start), Length::from_nm(each));
+            let spans: Vec<Span> = (0..count)
+                .map(|at| (start + each * at, start + each * (at + 1), mm.marked(each)))
+                .collect();
+            let ruler = ruler(mm, &spans, [start].into_iter(), Length::ZERO);
+            spans.iter().map(|span| mm.words(ruler.at(span.1))).collect()
+        };
+        assert_eq!(shown(50, 561_975_000, 3), ["612", "1174", "1736"]);
+        assert_eq!(shown(0, 311_125_000, 2), ["311.1", "622.2"]);
+        let (plan, mut rules) = (sample::plan(40, 3), Rules::default());
+        let groups = Groups::of(&plan);
+        let layouts = |rules: &Rules| SetOut::of(&plan, &groups, rules, mm).layouts.len();
+        assert_eq!(layouts(&rules), 0, "millimetres add up");
+        rules.resolution.cut = inch("1/8");
+        assert_eq!(layouts(&rules), plan.rolls.len());
+        // Two curved pieces side by side, each in a box of 504.825 (504.8): 1009.6, not 1009.7.
+        let mut curved = plan.pieces[0].clone();
+        let [w, l] = [504_825_000, 561_975_000].map(Length::from_nm);
+        (curved.width, curved.length) = (w, l);
+        let corners = [(0, 0), (500, 0), (0, 560)]
+            .map(|(x, y)| crate::geometry::Point::new(Length::from_mm(x), Length::from_mm(y)));
+        curved.outline = Some(crate::geometry::Outline::new(corners.to_vec()).unwrap());
+        let mut pull = plan.rolls[0].pulls[0].clone();
+        let mut place = pull.placements[0].clone();
+        (place.piece, place.turn) = (curved.piece.clone(), crate::units::Angle::ZERO);
+        let at = |x: Length| plan::Placement { x, y: pull.y, ..place.clone() };
+        pull.placements = vec![at(Length::ZERO), at(w)];
+        let known = BTreeMap::from([(curved.piece.as_str(), &curved)]);
+        let across = ruler(mm, &spans(&pull, &known, mm).0, [w, w * 2].into_iter(), Length::ZERO);
+        assert_eq!([w, w * 2].map(|x| mm.words(across.at(x))), ["504.8", "1009.6"]);
+    }
+
     /// How much a piece may be small: nothing, or what two places rounded to thousandths of an inch come to.
     fn small(places: [Length; 2]) -> Length {
         let even = places.iter().all(|place| INCHES.is_even(*place));
@@ -293,7 +346,7 @@ mod tests {
         for (sizes, each) in [(40, 3), (75, 5), (120, 17)] {
             let plan = sample::plan(sizes, each);
             let groups = Groups::of(&plan);
-            let set = SetOut::of(&plan, &groups, &rules.table, INCHES);
+            let set = SetOut::of(&plan, &groups, &rules, INCHES);
             let known: BTreeMap<&str, &Piece> =
                 plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
             for (layout, roll) in plan.rolls.iter().enumerate() {
