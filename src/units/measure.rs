@@ -132,7 +132,7 @@ impl Measure {
     #[must_use]
     pub fn marked(self, length: Length) -> Length {
         match self {
-            Self::Millimetres => nearest(length, TENTH),
+            Self::Millimetres => length.to_tenths(),
             Self::Inches | Self::RoundedInches => length.round_up_to(SIXTY_FOURTH),
         }
     }
