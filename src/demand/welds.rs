@@ -173,7 +173,7 @@ fn not_shortened(
     let short = if pipe::stretches(run.length, run.vertical, shop).len() > 1 {
         "its first and last stretches, between ends and support rings,".to_owned()
     } else {
-        format!("its {} mm", run.length)
+        format!("its {} mm", run.length.to_tenths())
     };
     let what = format!(
         "{short} are too short for what reaches into it at its ends, so it is not shortened at {}",

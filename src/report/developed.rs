@@ -266,6 +266,8 @@ fn words(piece: &Developed<'_>, view: &View, measure: Measure) -> (Vec<Label>, V
             beside.push(text);
         }
     }
+    // A size that is the same on both sides is told where it has room.
+    beside.retain(|text| taken.words.iter().all(|word| word.text != *text));
     // Edges that bear their word, and those that do not, by the side on which they lie.
     let (mut told, mut untold) = (Vec::new(), Vec::new());
     for (mark, (a, b)) in of(MarkKind::Edge) {
@@ -537,6 +539,18 @@ mod tests {
         let (drawn, below) = gore(20, 40);
         assert_eq!(drawn, none);
         assert_eq!(below, ["heel 40", "left and right: seam"]);
+    }
+
+    /// The throat at either end of half a gore: at one of them ticks leave no room.
+    #[test]
+    fn a_size_that_is_told_on_the_piece_is_not_told_below_it() {
+        let corners = [(0, 0), (120, 0), (120, 2000), (0, 2000)];
+        let throat = |y| mark(MarkKind::Size, (0, y), (120, y), "throat");
+        let tick = |x| mark(MarkKind::Match, (x, 1700), (x, 1950), "");
+        let marks = [throat(0), tick(30), tick(60), tick(90), throat(2000)];
+        let (drawn, below) = told(&corners, &marks);
+        assert_eq!(drawn, ["throat 120"]);
+        assert_eq!(below, [""; 0]);
     }
 
     /// The word of a slanted edge stood on its middle, and hid it.

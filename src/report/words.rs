@@ -13,7 +13,7 @@ pub fn capital(words: &str) -> String {
 /// What an item is, with the dimensions that decide its cover: `elbow NPS 12, 90 degrees`.
 #[must_use]
 pub fn thing(item: &Item, measure: Measure) -> String {
-    let long = |length: Length| format!("{} {}", measure.nominal(length), measure.unit());
+    let long = |length: Length| format!("{} {}", measure.words(length), measure.unit());
     match &item.kind {
         Kind::Pipe(pipe) => {
             let stands = if pipe.vertical { ", vertical" } else { "" };

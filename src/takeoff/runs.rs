@@ -93,17 +93,17 @@ fn net_length(
         pipework.take_outs(item, pipe, lines, free)
     };
     if out >= gross {
-        let what = format!("the take-outs of {out} mm leave nothing of {gross} mm");
+        let what = format!("the take-outs of {} mm leave nothing of {gross} mm", out.to_tenths());
         let remedy = "check the length, whether it is net after all, and the run's fittings";
         tell(&codes::NOTHING_LEFT, &line.length, what, remedy);
         return None;
     }
     if fittings > 0 && pipework.whole {
         let what = format!(
-            "{gross} mm through fittings less {out} mm for {fittings} fittings of line {} leave {} \
-             mm",
+            "{gross} mm through fittings less {} mm for {fittings} fittings of line {} leave {} mm",
+            out.to_tenths(),
             quoted(&item.line),
-            gross - out
+            (gross - out).to_tenths()
         );
         let remedy = "name the fittings in `ends`, run by run, where joints must be known exactly";
         tell(&codes::TAKE_OUTS, &line.length, what, remedy);

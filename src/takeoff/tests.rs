@@ -699,6 +699,17 @@ fn a_lone_through_run_loses_all_fittings_of_its_line_and_size() {
 }
 
 #[test]
+fn what_fittings_take_out_is_told_to_the_tenth() {
+    // By hand: R = 228.6 mm, 2 R tan 22.5 = 189.378 mm an elbow, four of them 757.514 mm.
+    let text = format!("{RUNS}P,L,pipe,NPS 6,,12 m,1,10,,,,,,\nE,L,elbow,NPS 6,,,4,10,45,,,,,\n");
+    let rules = Rules { lengths: Lengths::Through, ..Rules::default() };
+    let found = with(&text, &rules).1;
+    let told =
+        "12000 mm through fittings less 757.5 mm for 4 fittings of line `L` leave 11242.5 mm;";
+    assert!(found.iter().any(|f| f.contains(told)), "{found:?}");
+}
+
+#[test]
 fn ends_taken_by_named_runs_are_not_taken_twice() {
     let text = format!(
         "{RUNS}P,L,pipe,NPS 6,,5000,1,10,,,,through,,\nQ,L,pipe,NPS 6,,5000,1,10,,,,net,E,\n\

@@ -131,6 +131,13 @@ impl Length {
         Self(self.0.abs())
     }
 
+    /// The nearest tenth of a millimetre: for people, as no tape shows less.
+    #[must_use]
+    pub const fn to_tenths(self) -> Self {
+        const TENTH: Length = Length::from_nm(100_000);
+        Self(self.0 + TENTH.0 / 2).round_down_to(TENTH)
+    }
+
     /// Decimal metres with `places` decimals, rounded to nearest: for people.
     #[must_use]
     pub fn metres(self, places: usize) -> String {

@@ -14,8 +14,6 @@ const SIXTY_FOURTH: Length = Length::from_nm(396_875);
 const THOUSANDTH: Length = Length::from_nm(25_400);
 /// A foot.
 const FOOT: Length = Length::from_nm(304_800_000);
-/// A tenth of a millimetre.
-const TENTH: Length = Length::from_nm(100_000);
 
 /// Stands before inches that are rounded.
 pub const ROUNDED: char = '~';
@@ -90,7 +88,7 @@ impl Measure {
         self.rounded(length, Length::round_down_to)
     }
 
-    /// As [`Measure::words`], millimetres to their last decimal: what a roll or a length of the takeoff is called by.
+    /// As [`Measure::words`], millimetres to their last decimal: what a roll or a rule is called by.
     #[must_use]
     pub fn nominal(self, length: Length) -> String {
         match self {
@@ -134,7 +132,7 @@ impl Measure {
     #[must_use]
     pub fn marked(self, length: Length) -> Length {
         match self {
-            Self::Millimetres => nearest(length, TENTH),
+            Self::Millimetres => length.to_tenths(),
             Self::Inches | Self::RoundedInches => length.round_up_to(SIXTY_FOURTH),
         }
     }
@@ -156,7 +154,7 @@ impl Measure {
 
     fn rounded(self, length: Length, to: impl Fn(Length, Length) -> Length) -> String {
         match self {
-            Self::Millimetres => nearest(length, TENTH).to_string(),
+            Self::Millimetres => length.to_tenths().to_string(),
             _ if length < Length::ZERO => format!("-{}", self.words(-length)),
             _ if is_multiple(length, SIXTY_FOURTH) => fraction(length),
             _ if is_multiple(length, THOUSANDTH) => decimals(length),

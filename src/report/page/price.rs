@@ -2,7 +2,7 @@
 
 use super::table::table;
 use crate::cost::waste::{NestWaste, Part};
-use crate::cost::{Cost, Group};
+use crate::cost::{Cost, Group, RatesAre};
 use crate::plan::Plan;
 use crate::report::charts::{Bars, Fill, Row};
 use crate::report::money;
@@ -21,15 +21,19 @@ fn summed(mut rows: Table) -> Markup {
 
 /// The price of the job.
 pub fn price(plan: &Plan, cost: &Cost) -> Markup {
-    let placeholders = cost.labour.iter().any(|line| line.placeholder);
+    let placeholders = match RatesAre::of(&cost.labour) {
+        RatesAre::Given => None,
+        RatesAre::Partly => Some("Some labour rates are placeholders, no facts. "),
+        RatesAre::Placeholders => Some("Labour rates are placeholders, no facts. "),
+    };
     html! {
         p { "All amounts " (visible(&money::currency(&cost.currency))) ", rounded half to even; every \
              total is the sum of what is shown." }
         @if let Some(words) = money::going_on(plan) {
             p { b { (words) } }
         }
-        @if placeholders {
-            p { b { "Labour rates are placeholders, no facts. " } "Put your own into rates.toml." }
+        @if let Some(words) = placeholders {
+            p { b { (words) } "Put your own into rates.toml." }
         }
         @if cost.freight_open {
             p { b { "No rate of freight is given, so none is counted. " } "Put pallet into rates.toml." }

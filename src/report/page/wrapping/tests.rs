@@ -124,3 +124,13 @@ fn like_items_are_told_once() {
         assert!(drawn > 0);
     });
 }
+
+#[test]
+fn a_worked_out_length_is_told_to_the_tenth() {
+    let mut list = takeoff(1, 1);
+    let Kind::Pipe(pipe) = &mut list.items[0].kind else { panic!() };
+    // What take-outs of R tan 22.5 leave has nanometres.
+    pipe.length = Length::from_nm(11_242_486_432);
+    let what = words::thing(&list.items[0], crate::units::Measure::Millimetres);
+    assert_eq!(what, "pipe OD 114, 11242.5 mm");
+}
