@@ -67,7 +67,7 @@ pub fn waste(cost: &Cost) -> Markup {
         (table(&money::waste(cost), None))
         p { "Unavoidable, the shapes: what the linear programme over layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
-             Avoidable at most: what the plan has above the bound."
+             Avoidable at most: what the plan has above the bound. Per cent are rounded each by itself."
              @if cost.waste.iter().any(|nest| nest.reasons.len() > 3) {
                  " Kept of what was on hand: rests worth keeping of offcuts and rolls that were there already."
              }
