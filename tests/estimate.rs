@@ -281,6 +281,29 @@ fn a_price_without_rolls_says_so() {
     assert!(!out.contains("thickness mm"), "{out}");
 }
 
+/// The shelf holds all of 10 mm: what is of both thicknesses takes less than its plain area, what is of 10 mm alone
+/// nothing. Both say why, and no size is told to cost less than its area.
+#[test]
+fn what_takes_less_than_its_area_is_explained() {
+    let told = |shelf: &str, out: &str| {
+        let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,4 m,1,5+10\nP-2,pipe,NPS 3,2 m,1,10\n";
+        let rolls = "roll,thickness,width,length,price\nA,5,1500,4 m,300\nB,10,1500,4 m,400\n";
+        let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("offcuts.csv", shelf)]);
+        let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+        assert_eq!(code, Some(0), "{errors}");
+        let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+        let (code, said, errors) = run("price", &folder, &["--by", "item"]);
+        assert_eq!(code, Some(0), "{errors}");
+        let both = page.contains(out) && flat(&said).contains(out);
+        assert_eq!(page.contains(out), flat(&said).contains(out), "{said}");
+        (both, page.contains(" times its area."))
+    };
+    let heading = "offcut,thickness,width,length,quantity,place\n";
+    let words = "Where `times` is below 1 or empty, pieces come from what is there already";
+    assert_eq!(told(&format!("{heading}S,10,1500,9 m,1,rack\n"), words), (true, false));
+    assert_eq!(told(heading, words), (false, true));
+}
+
 /// What one item or a metre of pipe costs, all of it shared out: times the quantity it is the item's total, but for
 /// the rounding to hundredths.
 #[test]

@@ -267,7 +267,8 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Table {
     table
 }
 
-/// Where shares are not the programme's prices as they are, why: a sentence for each such thickness.
+/// Where shares are not the programme's prices as they are, why: a sentence for each such thickness, and one where
+/// something takes less than its plain area.
 #[must_use]
 pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
     let words = |(nest, share): (usize, &NestShare)| {
@@ -289,7 +290,18 @@ pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
         let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
         Some(of_thickness(thickness) + words)
     };
-    cost.shares.iter().enumerate().filter_map(words).collect()
+    let below = cost.sizes.iter().any(below_its_area).then(|| BELOW.to_owned());
+    cost.shares.iter().enumerate().filter_map(words).chain(below).collect()
+}
+
+/// Why something takes less than its plain area, where anything does.
+const BELOW: &str = "Where `times` is below 1 or empty, pieces come from what is there already: they count in the plain area, and \
+     of what the shelf gives nothing is charged.";
+
+/// Whether a group takes less of the rolls than its plain area, as it is shown: all or some of it is not bought.
+#[must_use]
+pub fn below_its_area(group: &Group) -> bool {
+    group.plain > Area::ZERO && group.times() < 0.995
 }
 
 /// Where the blanket goes: by place, then by reason.

@@ -114,7 +114,8 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
             (summed(money::groups("kind and size", &cost.sizes)))
         };
     }
-    let dearest = cost.sizes.iter().find(|size| size.times() > 0.0);
+    // Of what the shelf gives nothing is charged, so a size below its area costs as much as that by chance.
+    let dearest = cost.sizes.first().filter(|size| !money::below_its_area(size));
     html! {
         p { "Each piece takes what the linear programme over layouts charges for it: what one more \
              of it would cost in blanket, waste included. Together the items take exactly the rolls; \
