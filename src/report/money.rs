@@ -151,15 +151,18 @@ const LIKE: [&str; 2] = ["item", "kind and size"];
 /// The headings of how much there is, and what one or a metre costs.
 const OF_ONE: [&str; 3] = ["quantity", "unit", "everything, one or 1 m"];
 
+/// Nanometres as metres, all of them, so that who divides by it comes to what one costs: two decimals at least.
+fn metres(nm: i128) -> String {
+    let text = format!("{}.{:09}", nm / 1_000_000_000, nm % 1_000_000_000);
+    let (shown, finer) = text.split_at(text.len() - 7);
+    format!("{shown}{}", finer.trim_end_matches('0'))
+}
+
 /// How much of a group there is, and what one of it or a metre costs; empty where it has no one unit.
 fn of_one(group: &Group) -> [Cell; 3] {
     let money = group.of_one().map_or(Cell::Empty, Cell::Money);
     match group.amount() {
-        Some(Amount::Pipe(pipe)) => {
-            let hundredths = (pipe + 5_000_000) / 10_000_000;
-            let metres = format!("{}.{:02}", hundredths / 100, hundredths % 100);
-            [Cell::Number(metres), Cell::text("m"), money]
-        }
+        Some(Amount::Pipe(pipe)) => [Cell::Number(metres(pipe)), Cell::text("m"), money],
         Some(Amount::Each(count)) => [Cell::Count(count), Cell::text("each"), money],
         None => [Cell::Empty, Cell::Empty, Cell::Empty],
     }
@@ -467,6 +470,12 @@ pub fn rates() -> Table {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_length_in_metres_is_told_as_it_is() {
+        let told = [1_265_000_000, 52_000_000_000, 2_500_000_000, 30_480_001, 0].map(metres);
+        assert_eq!(told, ["1.265", "52.00", "2.50", "0.030480001", "0.00"]);
+    }
 
     /// Three thirds are 33.33 each, here as in the chart above the table; spread to add up to 100.00 one of them would be
     /// 33.34.
