@@ -281,6 +281,29 @@ fn a_price_without_rolls_says_so() {
     assert!(!out.contains("thickness mm"), "{out}");
 }
 
+/// The shelf holds all of 10 mm: what is of both thicknesses takes less than its plain area, what is of 10 mm alone
+/// nothing. Both say why, and no size is told to cost less than its area.
+#[test]
+fn what_takes_less_than_its_area_is_explained() {
+    let told = |shelf: &str, out: &str| {
+        let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,4 m,1,5+10\nP-2,pipe,NPS 3,2 m,1,10\n";
+        let rolls = "roll,thickness,width,length,price\nA,5,1500,4 m,300\nB,10,1500,4 m,400\n";
+        let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("offcuts.csv", shelf)]);
+        let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+        assert_eq!(code, Some(0), "{errors}");
+        let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a page");
+        let (code, said, errors) = run("price", &folder, &["--by", "item"]);
+        assert_eq!(code, Some(0), "{errors}");
+        let both = page.contains(out) && flat(&said).contains(out);
+        assert_eq!(page.contains(out), flat(&said).contains(out), "{said}");
+        (both, page.contains(" times its area."))
+    };
+    let heading = "offcut,thickness,width,length,quantity,place\n";
+    let words = "Where `times` is below 1 or empty, pieces come from what is there already";
+    assert_eq!(told(&format!("{heading}S,10,1500,9 m,1,rack\n"), words), (true, false));
+    assert_eq!(told(heading, words), (false, true));
+}
+
 /// What one item or a metre of pipe costs, all of it shared out: times the quantity it is the item's total, but for
 /// the rounding to hundredths.
 #[test]
@@ -977,9 +1000,11 @@ fn placeholder_rates_are_told_wherever_labour_is_priced() {
         let (_, compared, errors) = run("compare", folder, &options);
         assert_eq!(compared.contains("labour rates"), word != "given", "{compared} {errors}");
         assert_eq!(compared.contains(&format!("\"{word}\"")), word != "given", "{compared}");
-        // As they are shown, areas and shares add up, by place and by reason.
+        // As they are shown, areas add up, by place and by reason, and shares are those of the summary.
+        let summary = fs::read_to_string(out.join("summary.txt")).expect("a text");
+        let mut same = 0;
         let waste = fs::read_to_string(out.join("waste.csv")).expect("a list");
-        let mut sums = std::collections::BTreeMap::new();
+        let mut sums: std::collections::BTreeMap<(String, &str), i64> = Default::default();
         for line in waste.lines().skip(1) {
             let cells: Vec<&str> = line.split(',').collect();
             let number = |at: usize, places: usize| -> i64 {
@@ -988,20 +1013,27 @@ fn placeholder_rates_are_told_wherever_labour_is_priced() {
                 format!("{whole}{part}").parse().expect("a number")
             };
             // What follows `what`, which has no comma.
-            let (area, share) = (number(3, 6), number(4, 2));
+            let area = number(3, 6);
+            let what = format!(" {} ", cells[2].trim_matches('"'));
+            let share = summary.lines().find(|line| {
+                line.starts_with(&format!("{} mm ", cells[0])) && line.contains(&what)
+            });
+            if let Some(share) = share {
+                assert!(share.ends_with(&format!(" {}", cells[4])), "{share}: {line}");
+                same += 1;
+            }
             let of = match cells[2] {
                 "\"all rolls\"" => "all",
                 "\"pieces wanted\"" => "wanted",
                 _ => cells[1].trim_matches('"'),
             };
-            let sum: &mut (i64, i64) = sums.entry((cells[0].to_owned(), of)).or_default();
-            *sum = (sum.0 + area, sum.1 + share);
+            *sums.entry((cells[0].to_owned(), of)).or_default() += area;
         }
+        assert!(same >= 4, "{summary}");
         for ((thickness, _), all) in sums.iter().filter(|((_, of), _)| *of == "all") {
             let of = |of| sums[&(thickness.clone(), of)];
             let (wanted, lost) = (of("wanted"), of("place"));
-            assert_eq!((wanted.0 + lost.0, wanted.1 + lost.1), *all, "{waste}");
-            assert_eq!((all.1, of("reason")), (10_000, lost), "{waste}");
+            assert_eq!((wanted + lost, of("reason")), (*all, lost), "{waste}");
         }
     }
 }

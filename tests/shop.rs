@@ -881,6 +881,7 @@ fn pulls_cut_from_another_roll_leave_their_own_whole() {
     let lines = format!("T1,elsewhere,{a}-{b},,,,,,\nT2,left,,,,9.5 m,,,\n");
     let (said, still, one, two, whole) = after(&lines);
     assert!(said.contains("cut from another roll than the ticket's: 2 pulls"), "{said}");
+    assert!(said.contains(", from 2 pulls") && !said.contains(" of 0 rolls"), "{said}");
     assert!(said.contains("9500 mm are left, as measured"), "{said}");
     assert_eq!(still, yielded(&before) - usize::try_from(cut).expect("few"));
     assert!(one.is_none(), "ticket 1 is not begun: {one:?}");

@@ -300,8 +300,8 @@ mod tests {
             text(&Line { name: "10 mm".to_owned(), objective: Objective::Rolls, value, bound })
         };
         assert_eq!(line(None, 3), "10 mm: looking for a first plan, bound 3");
-        // One roll above three is a third, 33.3... per cent, rounded up to a tenth.
-        assert_eq!(line(Some(4), 3), "10 mm: 4, bound 3, gap 33.4 %");
+        // One roll above three is a third, 33.33... per cent.
+        assert_eq!(line(Some(4), 3), "10 mm: 4, bound 3, gap 33.3 %");
         assert_eq!(line(Some(4), 4), "10 mm: 4, proven");
     }
 }

@@ -164,7 +164,7 @@ fn table(outcomes: &[Outcome]) -> Table {
             Cell::Number(outcome.held_kits.to_string()),
             Cell::text(if outcome.chosen { "these" } else { "" }),
             Cell::Number(outcome.most.to_string()),
-            Cell::Number(outcome.mean.to_string()),
+            tenths(outcome.mean.millionths().unsigned_abs() / 100_000),
             Cell::Number(outcome.roll_changes.to_string()),
             Cell::Number(outcome.settings.to_string()),
             tenths(hours),
@@ -172,4 +172,28 @@ fn table(outcomes: &[Outcome]) -> Table {
         ]);
     }
     table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// All of a column have a tenth, one of 0 too.
+    #[test]
+    fn averages_have_one_decimal_each() {
+        let outcome = |tenths: i64| Outcome {
+            open_kits: 50,
+            held_kits: 50,
+            chosen: false,
+            most: 56,
+            bound: 19,
+            mean: Decimal::from_millionths(tenths * 100_000),
+            roll_changes: 97,
+            settings: 503,
+            seconds: 36_000,
+        };
+        let table = table(&[outcome(430), outcome(432), outcome(0)]);
+        let shown: Vec<String> = table.rows.iter().map(|row| row[4].plain()).collect();
+        assert_eq!(shown, ["43.0", "43.2", "0.0"]);
+    }
 }

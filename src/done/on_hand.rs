@@ -153,11 +153,15 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
     }
     let all: u64 = found.values().sum();
     if !cut.is_empty() {
+        // Where all were cut from other rolls than their tickets', the next sentence says so.
+        let of = match rolls.len() as u64 {
+            0 => String::new(),
+            rolls => format!(" of {}", counted(rolls, "roll", "rolls")),
+        };
         told.push(format!(
-            "cut already: {}, from {} of {}",
+            "cut already: {}, from {}{of}",
             counted(all, "piece", "pieces"),
-            counted(cut.len() as u64, "pull", "pulls"),
-            counted(rolls.len() as u64, "roll", "rolls")
+            counted(cut.len() as u64, "pull", "pulls")
         ));
     }
     if !elsewhere.is_empty() {

@@ -16,6 +16,12 @@ const ENOUGH: usize = 3;
 /// then close worse than that. Our choice.
 const SCATTER: f64 = 0.1;
 
+/// A length that is off by no more than this (mm) is no finding: no tape tells it. Our choice.
+const OFF: f64 = 0.5;
+
+/// Half of a hundredth: a factor nearer to a face than this is shown as the face.
+const HALF: f64 = 0.005;
+
 /// Fits a factor for each thickness; `used` are the thicknesses of the job. Factors are rounded to
 /// a thousandth: on 10 mm that is a twentieth of a millimetre of length.
 #[must_use]
@@ -83,7 +89,8 @@ fn tell(fitted: &Fitted, wraps: &[Wrap], used: &BTreeSet<Length>, findings: &mut
             "do not cut by this factor; check sizes, layers and thickness, and measure again";
         say(&codes::SCATTER, first, what, remedy);
     }
-    if !(-1e-6..=1.0 + 1e-6).contains(&mean) {
+    let unread = (OFF / (2.0 * std::f64::consts::PI * t.mm_f64())).max(HALF);
+    if !(-unread..=1.0 + unread).contains(&mean) {
         let what = format!("the wraps of {t} mm give a factor of {mean:.2} on the average");
         let remedy =
             "measure the blanket's thickness and the pipes' girth, and wrap without pulling";

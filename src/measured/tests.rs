@@ -76,6 +76,24 @@ fn the_factor_is_found_and_slips_are_told() {
     assert_eq!(changed.wrap.factor, Rules::default().wrap.factor);
 }
 
+/// 528.7 mm round NPS 6 are 0.03 mm short of its own girth (168.3 mm by pi is 528.73), 528.3 are 0.43 short: no tape
+/// tells that. 528.1 are 0.63 short, and 2 pi 10 mm are 62.83: a factor of -0.01. Beyond the outer face (591.56) too.
+#[test]
+fn what_no_tape_tells_is_no_finding() {
+    let told = |length: &str| -> Vec<String> {
+        let line = format!("NPS 6,1,10,{length}\n");
+        let (read, findings) = wraps(&format!("size,layer,thickness,length\n{}", line.repeat(3)));
+        let read = read.unwrap_or_else(|| panic!("{findings:?}"));
+        let (_, findings) = super::fit(&read, &BTreeSet::from([Length::from_mm(10)]));
+        findings.iter().filter(|f| f.code.id == "W008").map(|f| f.what.clone()).collect()
+    };
+    for near in ["528.7", "528.3", "592"] {
+        assert!(told(near).is_empty(), "{near}: {:?}", told(near));
+    }
+    assert!(told("528.1")[0].contains("a factor of -0.01 on the average"), "{:?}", told("528.1"));
+    assert!(told("592.4")[0].contains("a factor of 1.01 on the average"), "{:?}", told("592.4"));
+}
+
 /// Wraps that contradict each other are told, and nothing says that they agree; good ones are not.
 #[test]
 fn wraps_that_contradict_each_other_are_told() {

@@ -2,11 +2,12 @@
 
 use super::proof::of_thickness;
 use super::table::{Cell, Table};
+use super::waste::per_cent;
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
 use crate::cost::share::{NestShare, Over, PARTS};
 use crate::cost::spread::spread;
-use crate::cost::waste::Part;
+use crate::cost::waste::{NestWaste, Part};
 use crate::cost::{Amount, Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
 use crate::plan::Plan;
@@ -150,15 +151,18 @@ const LIKE: [&str; 2] = ["item", "kind and size"];
 /// The headings of how much there is, and what one or a metre costs.
 const OF_ONE: [&str; 3] = ["quantity", "unit", "everything, one or 1 m"];
 
+/// Nanometres as metres, all of them, so that who divides by it comes to what one costs: two decimals at least.
+fn metres(nm: i128) -> String {
+    let text = format!("{}.{:09}", nm / 1_000_000_000, nm % 1_000_000_000);
+    let (shown, finer) = text.split_at(text.len() - 7);
+    format!("{shown}{}", finer.trim_end_matches('0'))
+}
+
 /// How much of a group there is, and what one of it or a metre costs; empty where it has no one unit.
 fn of_one(group: &Group) -> [Cell; 3] {
     let money = group.of_one().map_or(Cell::Empty, Cell::Money);
     match group.amount() {
-        Some(Amount::Pipe(pipe)) => {
-            let hundredths = (pipe + 5_000_000) / 10_000_000;
-            let metres = format!("{}.{:02}", hundredths / 100, hundredths % 100);
-            [Cell::Number(metres), Cell::text("m"), money]
-        }
+        Some(Amount::Pipe(pipe)) => [Cell::Number(metres(pipe)), Cell::text("m"), money],
         Some(Amount::Each(count)) => [Cell::Count(count), Cell::text("each"), money],
         None => [Cell::Empty, Cell::Empty, Cell::Empty],
     }
@@ -266,7 +270,8 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Table {
     table
 }
 
-/// Where shares are not the programme's prices as they are, why: a sentence for each such thickness.
+/// Where shares are not the programme's prices as they are, why: a sentence for each such thickness, and one where
+/// something takes less than its plain area.
 #[must_use]
 pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
     let words = |(nest, share): (usize, &NestShare)| {
@@ -288,12 +293,27 @@ pub fn bases(plan: &Plan, cost: &Cost) -> Vec<String> {
         let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
         Some(of_thickness(thickness) + words)
     };
-    cost.shares.iter().enumerate().filter_map(words).collect()
+    let below = cost.sizes.iter().any(below_its_area).then(|| BELOW.to_owned());
+    cost.shares.iter().enumerate().filter_map(words).chain(below).collect()
+}
+
+/// Why something takes less than its plain area, where anything does.
+const BELOW: &str = "Where `times` is below 1 or empty, pieces come from what is there already: they count in the plain area, and \
+     of what the shelf gives nothing is charged.";
+
+/// Whether a group takes less of the rolls than its plain area, as it is shown: all or some of it is not bought.
+#[must_use]
+pub fn below_its_area(group: &Group) -> bool {
+    group.plain > Area::ZERO && group.times() < 0.995
 }
 
 /// Where the blanket goes: by place, then by reason.
 #[must_use]
 pub fn waste(cost: &Cost) -> Table {
+    waste_of(&cost.waste)
+}
+
+fn waste_of(nests: &[NestWaste]) -> Table {
     let mut table = Table::new(&[
         "thickness mm",
         "told apart by",
@@ -302,28 +322,28 @@ pub fn waste(cost: &Cost) -> Table {
         "% of the rolls",
         "money",
     ]);
-    for nest in &cost.waste {
-        let mut row = |by: &'static str, what: &str, (area, share): (i128, i128), money: Money| {
+    for nest in nests {
+        let mut row = |by: &'static str, what: &str, (shown, area): (i128, Area), money: Money| {
             table.push(vec![
                 nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::text(by),
                 Cell::text(what),
-                Cell::SquareMetres(Area::from_nm2(area * MM2)),
-                Cell::Number(format!("{}.{:02}", share / 100, share % 100)),
+                Cell::SquareMetres(Area::from_nm2(shown * MM2)),
+                Cell::Number(per_cent(area, nest.rolls)),
                 Cell::Money(money),
             ]);
         };
-        // As they are shown, areas and shares add up; the reasons to all parts but the first.
-        let all =
-            ((nest.rolls.nm2() + MM2 / 2) / MM2, if nest.rolls > Area::ZERO { 10_000 } else { 0 });
+        // As they are shown, areas add up; the reasons to all parts but the first. Shares are rounded each by itself,
+        // as wherever else they stand beside other parts.
+        let all = (nest.rolls.nm2() + MM2 / 2) / MM2;
         let shown = adding_up(all, &nest.parts);
-        let lost = shown.iter().skip(1).fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+        let lost = shown.iter().skip(1).sum();
         for (part, shown) in nest.parts.iter().zip(shown) {
-            row("place", part.what, shown, part.money);
+            row("place", part.what, (shown, part.area), part.money);
         }
-        row("place", "all rolls", all, nest.money);
+        row("place", "all rolls", (all, nest.rolls), nest.money);
         for (part, shown) in nest.reasons.iter().zip(adding_up(lost, &nest.reasons)) {
-            row("reason", part.what, shown, part.money);
+            row("reason", part.what, (shown, part.area), part.money);
         }
     }
     table
@@ -332,10 +352,10 @@ pub fn waste(cost: &Cost) -> Table {
 /// Square nanometres of a square millimetre, the finest that an area is shown to.
 const MM2: i128 = 1_000_000_000_000;
 
-/// Square millimetres and hundredths of a per cent of each part, by largest remainders.
-fn adding_up((area, share): (i128, i128), parts: &[Part]) -> Vec<(i128, i128)> {
+/// Square millimetres of each part, by largest remainders.
+fn adding_up(area: i128, parts: &[Part]) -> Vec<i128> {
     let weights: Vec<i128> = parts.iter().map(|part| part.area.nm2()).collect();
-    spread(area, &weights).into_iter().zip(spread(share, &weights)).collect()
+    spread(area, &weights)
 }
 
 /// Rolls, freight and labour line by line; the money adds up to the price.
@@ -445,4 +465,41 @@ pub fn rates() -> Table {
         ]);
     }
     table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_length_in_metres_is_told_as_it_is() {
+        let told = [1_265_000_000, 52_000_000_000, 2_500_000_000, 30_480_001, 0].map(metres);
+        assert_eq!(told, ["1.265", "52.00", "2.50", "0.030480001", "0.00"]);
+    }
+
+    /// Three thirds are 33.33 each, here as in the chart above the table; spread to add up to 100.00 one of them would be
+    /// 33.34.
+    #[test]
+    fn a_share_is_the_same_here_as_wherever_else_it_stands() {
+        let part = |what, mm2: i128| Part {
+            what,
+            area: Area::from_nm2(mm2 * MM2),
+            money: Money::from_units(1),
+        };
+        let nest = NestWaste {
+            thickness: None,
+            rolls: Area::from_nm2(3_000_000 * MM2),
+            money: Money::from_units(3),
+            parts: ["pieces wanted", "edge trims", "offcuts kept"]
+                .map(|w| part(w, 1_000_000))
+                .into(),
+            reasons: vec![part("unavoidable: the shapes", 2_000_000)],
+        };
+        let table = waste_of(&[nest.clone()]);
+        let shown: Vec<String> = table.rows.iter().map(|row| row[4].plain()).collect();
+        assert_eq!(shown, ["33.33", "33.33", "33.33", "100.00", "66.67"]);
+        for (row, part) in table.rows.iter().zip(&nest.parts) {
+            assert_eq!(row[4].plain(), per_cent(part.area, nest.rolls));
+        }
+    }
 }

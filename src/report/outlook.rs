@@ -150,9 +150,9 @@ pub fn risk_curve(risk: &Risk) -> Table {
 pub fn standing(status: Status, value: Decimal, bound: Decimal) -> String {
     match (status, gap_per_cent(value, bound)) {
         (Status::Proven, _) => "proven".to_owned(),
-        (Status::Stopped, Some(gap)) => format!("stopped, within {gap} % of the bound"),
+        (Status::Stopped, Some(gap)) => format!("stopped, {gap} % above the bound"),
         (Status::Stopped, None) => "stopped".to_owned(),
-        (Status::Feasible, Some(gap)) => format!("within {gap} % of the bound"),
+        (Status::Feasible, Some(gap)) => format!("{gap} % above the bound"),
         (Status::Feasible, None) => "not proven".to_owned(),
     }
 }

@@ -75,16 +75,19 @@ pub fn style_in_words(nest: &Nest) -> String {
     }
 }
 
-/// How far the value lies above the bound, in per cent of the bound, rounded up to a tenth, so
-/// that a gap never looks smaller than it is. `None` where there is no gap or nothing to compare.
+/// How far the value lies above the bound, in per cent of the bound to the nearest tenth: `33.3`; `less than 0.1` where
+/// that would be none. `None` where there is no gap or nothing to compare.
 #[must_use]
 pub fn gap_per_cent(value: Decimal, bound: Decimal) -> Option<String> {
     let (value, bound) = (i128::from(value.millionths()), i128::from(bound.millionths()));
     if bound <= 0 || value <= bound {
         return None;
     }
-    let tenths = ((value - bound) * 1000 + bound - 1) / bound;
-    Some(format!("{}.{}", tenths / 10, tenths % 10))
+    let tenths = ((value - bound) * 2000 + bound) / (bound * 2);
+    Some(match tenths {
+        0 => "less than 0.1".to_owned(),
+        _ => format!("{}.{}", tenths / 10, tenths % 10),
+    })
 }
 
 /// What the pieces alone fill.
@@ -395,7 +398,7 @@ mod tests {
     }
 
     #[test]
-    fn a_proof_names_what_cannot_be_and_a_gap_is_never_made_smaller() {
+    fn a_proof_names_what_cannot_be_and_a_gap_is_never_none() {
         let plan = sample::plan(24, 9);
         let proven = proof(&plan.nests[0], None, &[]);
         let rolls = plan.nests[0].value.millionths() / 1_000_000;
@@ -407,9 +410,19 @@ mod tests {
         assert!(none.contains("is not ruled out"), "{none}");
         assert!(!none.contains("below"), "{none}");
         let millionths = Decimal::from_millionths;
-        // 66 over 65 is 1.538... per cent; 1000001 over 1000000 is 0.0001 per cent.
-        assert_eq!(gap_per_cent(millionths(66), millionths(65)), Some("1.6".to_owned()));
-        assert_eq!(gap_per_cent(millionths(1_000_001), Decimal::ONE), Some("0.1".to_owned()));
+        // By hand, in per cent: 4 / 3 33.33, 8 / 7 14.29, 64 / 63 1.587, 66 / 65 1.538, 2001 / 2000 0.05.
+        for (value, bound, gap) in [
+            (4, 3, "33.3"),
+            (8, 7, "14.3"),
+            (64, 63, "1.6"),
+            (66, 65, "1.5"),
+            (2001, 2000, "0.1"),
+            (2002, 2001, "less than 0.1"),
+            (1_000_001, 1_000_000, "less than 0.1"),
+        ] {
+            let told = gap_per_cent(millionths(value), millionths(bound));
+            assert_eq!(told.as_deref(), Some(gap), "{value} / {bound}");
+        }
         assert_eq!(gap_per_cent(Decimal::ONE, Decimal::ONE), None);
         assert_eq!(gap_per_cent(Decimal::ONE, Decimal::ZERO), None);
     }

@@ -143,9 +143,29 @@ mod tests {
         // 1/4 in is 6.35 mm, which is shown as 6.4.
         let quarters: Vec<Length> = (0..4).map(|at| Length::from_nm(6_350_000) * at).collect();
         assert_eq!(positions(&quarters, Measure::Millimetres), "0, 6.4, 12.7, 19.1");
+        // 36 steps of 755.69888 mm, told as "755.7 to 27204.8 by 755.7", would not add up: 36 times 755.7 is 27205.2.
+        let curved: Vec<Length> = (1..=36).map(|at| Length::from_nm(755_698_880) * at).collect();
+        let shown = positions(&curved, Measure::Millimetres);
+        assert!(shown.starts_with("755.7, 1511.4, 2267.1,") && !shown.contains(" by "), "{shown}");
         // 254 mm are 10 in; whoever steps off a rounded distance goes wrong by more each time.
         let inches = |list: &[i64]| positions(&mm(list), Measure::Inches);
         assert_eq!(inches(&[254, 508, 762, 1016]), "10 to 40 by 10");
         assert_eq!(inches(&[0, 10, 20, 30]).matches(',').count(), 3);
+    }
+
+    proptest::proptest! {
+        /// Whoever steps off what is told comes to the places that are told, from wherever they begin.
+        #[test]
+        fn equal_distances_add_up_as_they_are_shown(first in 0_i64..9_000_000_000, step in 1_i64..90_000, tenth: bool, count in 4_i64..60) {
+            let step = Length::from_nm(if tenth { step * 100_000 } else { step * 10_007 });
+            let places: Vec<Length> = (0..count).map(|at| Length::from_nm(first) + step * at).collect();
+            let told = positions(&places, Measure::Millimetres);
+            let told = told.replace(" to ", " ").replace(" by ", " ");
+            if !told.contains(',') {
+                let read: Vec<Length> = told.split(' ').map(|word| Length::parse(word).unwrap()).collect();
+                proptest::prop_assert_eq!(read[0] + read[2] * (count - 1), read[1]);
+            }
+            proptest::prop_assert_eq!(told.contains(','), !Measure::Millimetres.is_even(step));
+        }
     }
 }

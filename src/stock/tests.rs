@@ -56,6 +56,19 @@ fn a_length_shown_as_money_in_a_workbook_is_told() {
     );
 }
 
+/// It is an amount, if one too large, and nothing is said of lengths.
+#[test]
+fn a_price_that_is_too_large_is_told_as_one() {
+    for price in ["9999999999.99", "99999999999999999999", "-9999999999.99"] {
+        let list = format!("roll,thickness,width,length,price\nW,10,1500,40 m,{price}\n");
+        let (_, findings) = read_rolls("rolls.csv", list.as_bytes());
+        let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+        let wanted = format!("error S003: `{price}` is a larger amount than is counted here");
+        assert!(told.len() == 1 && told[0].contains(&wanted), "{told:?}");
+        assert!(told[0].contains("at most 1000000000") && !told[0].contains("km"), "{told:?}");
+    }
+}
+
 /// As items of the takeoff are: read as two, and told.
 #[test]
 fn names_that_differ_in_capitals_only_are_told() {

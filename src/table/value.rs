@@ -117,7 +117,14 @@ impl<'f> Reader<'f> {
     pub fn money(&mut self, cell: &Cell<'_>) -> Option<Money> {
         let text = self.text(cell)?;
         let remedy = "write a plain number such as `310.50`, without a currency sign";
-        let money = self.read(cell, Money::parse(text), "an amount of money", remedy)?;
+        let read = Money::parse(text);
+        if read == Err(UnitError::TooMuch) {
+            let what = format!("{} is a larger amount than is counted here", quoted(text));
+            let remedy = format!("check the digits; an amount is at most {}", Money::LIMIT);
+            self.tell(self.codes.range, cell, what, remedy);
+            return None;
+        }
+        let money = self.read(cell, read, "an amount of money", remedy)?;
         self.within(cell, (money < Money::ZERO, false), "of 0 or more", || None).then_some(money)
     }
 

@@ -55,9 +55,12 @@ impl Money {
     /// # Errors
     /// Says what is wrong with the text; a decimal comma is refused with that reason.
     pub fn parse(text: &str) -> Result<Self, UnitError> {
-        let micros = parse_decimal(text.trim(), 6)?;
+        let micros = parse_decimal(text.trim(), 6).map_err(|error| match error {
+            UnitError::TooLarge => UnitError::TooMuch,
+            other => other,
+        })?;
         if micros.abs() > Self::LIMIT.0 {
-            return Err(UnitError::TooLarge);
+            return Err(UnitError::TooMuch);
         }
         Ok(Self(micros))
     }
@@ -187,7 +190,7 @@ impl<'de> Deserialize<'de> for Money {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let units = f64::deserialize(deserializer)?;
         if !units.is_finite() || units.abs() > Self::MOST.units_f64() {
-            return Err(de::Error::custom(UnitError::TooLarge));
+            return Err(de::Error::custom(UnitError::TooMuch));
         }
         #[expect(clippy::cast_possible_truncation, reason = "the range is checked just before")]
         Ok(Self((units * 1e6).round() as i64))

@@ -38,6 +38,9 @@ pub enum UnitError {
     /// Beyond the limit.
     #[error("it is larger than anything in this trade (a length is at most 1000 km)")]
     TooLarge,
+    /// An amount of money beyond the limit.
+    #[error("it is a larger amount than is counted here")]
+    TooMuch,
 }
 
 /// Reads a decimal number as a whole number of 10^-`places`.

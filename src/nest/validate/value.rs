@@ -114,7 +114,7 @@ impl Door<'_> {
                 "give a price from zero on",
             ),
             Some(Err(error)) => {
-                let (code, what) = if error == UnitError::TooLarge {
+                let (code, what) = if error == UnitError::TooMuch {
                     (&codes::TOO_LARGE, "the price is too large to compute with".to_owned())
                 } else {
                     (&codes::WRONG_KIND, error.to_string())

@@ -71,7 +71,7 @@ pub fn waste(cost: &Cost) -> Markup {
         (table(&money::waste(cost), None))
         p { "Unavoidable, the shapes: what the linear programme over layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
-             Avoidable at most: what the plan has above the bound."
+             Avoidable at most: what the plan has above the bound. Per cent are rounded each by itself."
              @if cost.waste.iter().any(|nest| nest.reasons.len() > 3) {
                  " Kept of what was on hand: rests worth keeping of offcuts and rolls that were there already."
              }
@@ -118,7 +118,8 @@ pub fn shares(plan: &Plan, cost: &Cost) -> Markup {
             (summed(money::groups("kind and size", &cost.sizes)))
         };
     }
-    let dearest = cost.sizes.iter().find(|size| size.times() > 0.0);
+    // Of what the shelf gives nothing is charged, so a size below its area costs as much as that by chance.
+    let dearest = cost.sizes.first().filter(|size| !money::below_its_area(size));
     html! {
         p { "Each piece takes what the linear programme over layouts charges for it: what one more \
              of it would cost in blanket, waste included. Together the items take exactly the rolls; \

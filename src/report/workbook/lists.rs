@@ -2,7 +2,7 @@
 
 use super::List;
 use crate::finding::{Findings, Place, letters};
-use crate::plan::Plan;
+use crate::plan::{Nest, Plan};
 use crate::report::lists::{Lists, Priced};
 use crate::report::outlook;
 use crate::report::proof::{gap_per_cent, proof_of, style_in_words};
@@ -87,13 +87,22 @@ fn proof(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::text(word(&nest.objective)),
             Cell::Number(nest.value.to_string()),
             Cell::Number(nest.bound.to_string()),
-            gap_per_cent(nest.value, nest.bound).map_or(Cell::Empty, Cell::Number),
+            gap(nest),
             Cell::text(word(&nest.status)),
             Cell::text(style_in_words(nest)),
             Cell::text(proof_of(plan, at, sources)),
         ]);
     }
     table
+}
+
+/// How far a nest lies above its bound: a number, or words where its tenth would be 0.
+fn gap(nest: &Nest) -> Cell {
+    match gap_per_cent(nest.value, nest.bound) {
+        None => Cell::Empty,
+        Some(gap) if gap.starts_with(|first: char| first.is_ascii_digit()) => Cell::Number(gap),
+        Some(words) => Cell::Text(words),
+    }
 }
 
 /// Where the area goes.
@@ -146,4 +155,22 @@ fn findings(findings: &Findings) -> Table {
         ]);
     }
     table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+    use crate::units::Decimal;
+
+    #[test]
+    fn a_gap_is_a_number_where_it_has_a_tenth() {
+        let of = |millionths: i64| {
+            let nest = sample::plan(24, 9).nests.swap_remove(0);
+            gap(&Nest { value: Decimal::from_millionths(millionths), bound: Decimal::ONE, ..nest })
+        };
+        assert_eq!(of(1_000_000), Cell::Empty);
+        assert_eq!(of(1_000_100), Cell::text("less than 0.1"));
+        assert_eq!(of(1_333_333), Cell::Number("33.3".to_owned()));
+    }
 }
