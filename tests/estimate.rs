@@ -1004,7 +1004,8 @@ fn placeholder_rates_are_told_wherever_labour_is_priced() {
         let summary = fs::read_to_string(out.join("summary.txt")).expect("a text");
         let mut same = 0;
         let waste = fs::read_to_string(out.join("waste.csv")).expect("a list");
-        let mut sums: std::collections::BTreeMap<(String, &str), i64> = Default::default();
+        let mut sums: std::collections::BTreeMap<(String, &str), i64> =
+            std::collections::BTreeMap::new();
         for line in waste.lines().skip(1) {
             let cells: Vec<&str> = line.split(',').collect();
             let number = |at: usize, places: usize| -> i64 {

@@ -495,7 +495,7 @@ mod tests {
                 .into(),
             reasons: vec![part("unavoidable: the shapes", 2_000_000)],
         };
-        let table = waste_of(&[nest.clone()]);
+        let table = waste_of(std::slice::from_ref(&nest));
         let shown: Vec<String> = table.rows.iter().map(|row| row[4].plain()).collect();
         assert_eq!(shown, ["33.33", "33.33", "33.33", "100.00", "66.67"]);
         for (row, part) in table.rows.iter().zip(&nest.parts) {
