@@ -58,7 +58,8 @@ impl From {
         if same.is_none_or(|(from, there)| from != there) {
             return Ok(());
         }
-        let free = (2_u32..).map(|number| job.join(format!("out{number}"))).find(|f| !f.exists());
+        let free =
+            (2..=999_u32).map(|number| job.join(format!("out{number}"))).find(|f| !f.exists());
         let free = free.map_or_else(String::new, |free| format!(", such as --out {}", word(&free)));
         Err(Failure::Usage(format!(
             "{} holds the plan that is gone on from, which a new one would replace together with the tickets that the \

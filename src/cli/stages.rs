@@ -195,7 +195,8 @@ fn as_written(folder: &Path) -> Result<(), Failure> {
     let plan = audit::read(&folder.join(folder::PLAN)).ok().map(|(plan, _)| plan);
     for (path, release) in lists {
         let text = std::fs::read(&path).map_err(|e| Failure::file(path.clone(), e))?;
-        if !plan.as_ref().is_some_and(|p| done::report(p, &done::cut_for(p, release)) == text) {
+        let other = |plan: &Plan| done::report(plan, &done::cut_for(plan, release)) != text;
+        if plan.as_ref().is_none_or(other) {
             return Err(Failure::Usage(format!(
                 "{} does not say what the plan beside it says, so somebody may have written into it how the day went, \
                  and new plans would replace both: move {} away, or name another folder with --out",
