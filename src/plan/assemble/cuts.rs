@@ -244,29 +244,41 @@ impl Knife<'_> {
         sheet
     }
 
-    /// The groups of a sheet, where those of curved pieces alone reach to the edge of the sheet, or of their
-    /// neighbour less the gap, that is nearer than [`STRIP`].
-    fn reaching(&self, mut groups: Vec<Group>, (start, end): (Length, Length)) -> Vec<Group> {
+    /// The groups of a sheet, where those that curved pieces end reach to the edge of the sheet, or of their
+    /// neighbour, that is nearer than [`STRIP`]. Pieces keep the gap all the same: it is between outlines.
+    fn reaching(
+        &self,
+        mut groups: Vec<Group>,
+        way: Way,
+        (start, end): (Length, Length),
+    ) -> Vec<Group> {
         let near = |from: Length, to: Length| from < to && to - from < STRIP;
-        let curved =
-            |(_, _, inside): &Group| inside.iter().all(|&i| self.blanks[i].outlined.is_some());
+        // Whether no rectangle of a group needs a cut within a strip of a place.
+        let reaches = |(_, _, inside): &Group, place: Length| {
+            let mut square =
+                inside.iter().map(|&i| &self.blanks[i]).filter(|b| b.outlined.is_none());
+            square.all(|blank| {
+                let (from, to) = way.span(&blank.rect);
+                from - place >= STRIP || place - to >= STRIP
+            })
+        };
         let mut begins = start;
         for number in 0..groups.len() {
-            if curved(&groups[number]) && near(begins, groups[number].0) {
+            if near(begins, groups[number].0) && reaches(&groups[number], begins) {
                 groups[number].0 = begins;
             }
-            let ends = groups.get(number + 1).map_or(end, |next| next.0 - self.gap);
-            if curved(&groups[number]) && near(groups[number].1, ends) {
+            let ends = groups.get(number + 1).map_or(end, |next| next.0);
+            if near(groups[number].1, ends) && reaches(&groups[number], ends) {
                 groups[number].1 = ends;
             }
-            begins = groups[number].1 + self.gap;
+            begins = groups[number].1;
         }
         groups
     }
 
     /// Cuts a sheet between (and close to) its groups.
     fn part(&mut self, sheet: &Rect, groups: Vec<Group>, way: Way) -> Vec<Sheet> {
-        let groups = self.reaching(groups, way.span(sheet));
+        let groups = self.reaching(groups, way, way.span(sheet));
         let (mut at, end) = way.span(sheet);
         let last = groups.len() - 1;
         let mut parts = Vec::new();
@@ -482,7 +494,22 @@ mod tests {
         assert_eq!(rips(0, &beside), [17_099, 40_000]);
         let square = [(0, 17_071, false), (17_099, 100_000, false)];
         assert_eq!(rips(0, &square), [17_071, 17_099]);
-        // The gap that is asked for stays.
-        assert_eq!(rips(300, &[(0, 17_000, true), (17_340, 99_990, true)]), [17_040, 17_340]);
+        // A gap of a millimetre and more is cut out; a narrower one is no strip either.
+        assert_eq!(rips(300, &[(0, 17_000, true), (17_340, 99_990, true)]), [17_000, 17_340]);
+        assert_eq!(rips(300, &[(0, 17_000, false), (17_340, 99_990, true)]), [17_000, 17_340]);
+        assert_eq!(rips(50, &[(0, 17_000, true), (17_080, 100_000, true)]), [17_080]);
+        assert_eq!(rips(50, &[(0, 17_000, false), (17_080, 100_000, true)]), [17_000]);
+    }
+
+    #[test]
+    fn a_blank_that_a_rectangle_shares_reaches_where_a_curved_piece_ends_it() {
+        // Blanks across and along in hundredths of a millimetre: a lens with a rectangle in its hollow, and a lens
+        // 0.3 mm to their right.
+        let beside = |square: i64| {
+            [(0, 17_070, true), (square - 5_000, square, false), (17_100, 100_000, true)]
+        };
+        assert_eq!(rips(0, &beside(15_000)), [17_100]);
+        // Where the rectangle ends the blank it keeps its size, and the lens reaches to it.
+        assert_eq!(rips(0, &beside(17_070)), [17_070]);
     }
 }
