@@ -811,6 +811,27 @@ fn what_moves_up_takes_its_gap_along() {
     }
 }
 
+/// By hand: 18 wraps of 545 mm fill a roll of 10 m, and the nineteenth lies on an offcut, be it small or large.
+#[test]
+fn what_an_offcut_saves_is_told_whatever_its_size() {
+    let shop = Shop::new();
+    let write = |name: &str, text: &str| fs::write(shop.path(name), text).expect("written");
+    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,19,5\n");
+    write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1500,10 m,50\n");
+    for length in ["700", "9 m"] {
+        let offcuts = format!("offcut,thickness,width,length,quantity\ns,5,1500,{length},1\n");
+        write("job/offcuts.csv", &offcuts);
+        let (code, said) = shop.run(&["plan", "job"]);
+        assert_eq!(code, 0, "{said}");
+        let told = "the shelf saves 1 roll: 1 to buy with it, 2 without it";
+        assert!(said.contains(told), "{length}: {said}");
+    }
+    // A shelf that gives what a roll has room for as well saves nothing.
+    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,18,5\n");
+    let (code, said) = shop.run(&["plan", "job"]);
+    assert!(code == 0 && said.contains("the shelf saves nothing: 1 to buy"), "{said}");
+}
+
 #[test]
 fn a_plan_does_not_replace_the_one_it_goes_on_from() {
     let shop = Shop::new();
