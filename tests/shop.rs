@@ -26,8 +26,8 @@ impl Shop {
     fn new() -> Self {
         let shop = Self { folder: tempfile::tempdir().expect("a folder") };
         fs::create_dir(shop.path("job")).expect("a folder");
-        fs::write(shop.path("job/takeoff.csv"), TAKEOFF).expect("a file");
-        fs::write(shop.path("job/rolls.csv"), ROLLS).expect("a file");
+        shop.write("job/takeoff.csv", TAKEOFF);
+        shop.write("job/rolls.csv", ROLLS);
         let (code, said) = shop.run(&["plan", "--quiet", "job"]);
         assert_eq!(code, 0, "{said}");
         shop
@@ -35,6 +35,10 @@ impl Shop {
 
     fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
+    }
+
+    fn write(&self, name: &str, text: impl AsRef<[u8]>) {
+        fs::write(self.path(name), text).expect("written");
     }
 
     /// Runs the program in the folder; exit code and all that it says.
@@ -97,7 +101,7 @@ fn every_pull_is_cut_once_and_earlier_releases_first() {
 fn stands(shop: &Shop, alter: impl FnOnce(&mut Value)) -> bool {
     let mut plan = shop.plan("job/out/plan.json");
     alter(&mut plan);
-    fs::write(shop.path("altered.json"), plan.to_string()).expect("written");
+    shop.write("altered.json", plan.to_string());
     let (code, said) = shop.run(&["audit", "job", "altered.json"]);
     assert!(code == 0 || code == 3, "{said}");
     code == 0
@@ -201,7 +205,7 @@ fn tickets_kits_and_labels_name_every_piece_once() {
 fn tickets_say_every_cut_that_makes_an_edge() {
     let shop = Shop::new();
     let rules = "[table]\nedge_trim = 5\n";
-    fs::write(shop.path("job/rules.toml"), rules).expect("a file");
+    shop.write("job/rules.toml", rules);
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
     assert_eq!(code, 0, "{said}");
     let (code, said) = shop.run(&["tickets", "job"]);
@@ -262,10 +266,10 @@ fn mm(value: &Value) -> f64 {
 fn tickets_of_the_plan_before_do_not_lie_beside_a_new_one() {
     let shop = Shop::new();
     assert_eq!(shop.run(&["tickets", "job"]).0, 0);
-    fs::write(shop.path("job/out/notes.txt"), "mine").expect("a file");
+    shop.write("job/out/notes.txt", "mine");
     let (_, said) = shop.run(&["plan", "job"]);
     assert!(!said.contains("taken away") && shop.path("job/out/tickets.pdf").exists(), "{said}");
-    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    shop.write("job/takeoff.csv", TAKEOFF.replace("5200", "5100"));
     let (code, said) = shop.run(&["plan", "job"]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("taken away") && said.contains("rollwright tickets job"), "{said}");
@@ -282,7 +286,7 @@ fn tickets_of_the_plan_before_do_not_lie_beside_a_new_one() {
 fn price_lists_of_the_plan_before_are_taken_away() {
     let shop = Shop::new();
     assert!(shop.path("job/out/price.csv").exists());
-    fs::write(shop.path("job/rolls.csv"), ROLLS.replace("400", "")).expect("a file");
+    shop.write("job/rolls.csv", ROLLS.replace("400", ""));
     let (code, said) = shop.run(&["plan", "job"]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("price.csv, items.csv, waste.csv"), "{said}");
@@ -298,7 +302,7 @@ fn what_a_plan_says_of_its_making_is_checked_or_told() {
     let audit = |alter: &dyn Fn(&mut Value)| {
         let mut plan = made.clone();
         alter(&mut plan);
-        fs::write(shop.path("altered.json"), plan.to_string()).expect("a file");
+        shop.write("altered.json", plan.to_string());
         let (code, said) = shop.run(&["audit", "job", "altered.json"]);
         (code, said.split_whitespace().collect::<Vec<_>>().join(" "))
     };
@@ -354,7 +358,7 @@ fn what_a_plan_says_of_its_making_is_checked_or_told() {
     // What items are charged does not follow from a figure that nobody can check.
     let mut idle = made.clone();
     idle["program"]["limits"]["work"] = 0.into();
-    fs::write(shop.path("altered.json"), idle.to_string()).expect("a file");
+    shop.write("altered.json", idle.to_string());
     let priced = |plan: &str| shop.run(&["price", "job", "--plan", plan, "--by", "item", "--csv"]);
     assert_eq!(priced("altered.json"), priced("job/out/plan.json"));
 }
@@ -363,7 +367,7 @@ fn what_a_plan_says_of_its_making_is_checked_or_told() {
 #[test]
 fn what_does_not_hold_is_told_alike() {
     let shop = Shop::new();
-    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    shop.write("job/takeoff.csv", TAKEOFF.replace("5200", "5100"));
     let told = |words: &[&str]| {
         let (_, said) = shop.run(words);
         let list = said.split("Changed since the plan was made:").nth(1).expect("causes");
@@ -394,7 +398,7 @@ fn the_rest_is_planned_after_a_bad_day() {
          T1,damaged,,14 m,14.2 m,,,,forklift\n\
          T2,short,,,,13.5 m,,,\n"
     );
-    fs::write(shop.path("done.csv"), done).expect("written");
+    shop.write("done.csv", done);
     let go_on =
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
     let (code, said) = shop.run(&go_on);
@@ -416,7 +420,7 @@ fn the_rest_is_planned_after_a_bad_day() {
     let full = [&audit[..], &["--from", "job/out/plan.json", "--done", "done.csv"]].concat();
     let (code, said) = shop.run(&full);
     assert_eq!(code, 0, "{said}");
-    fs::write(shop.path("none.csv"), "ticket,what\n").expect("written");
+    shop.write("none.csv", "ticket,what\n");
     let other = [&audit[..], &["--from", "job/out/plan.json", "--done", "none.csv"]].concat();
     assert_eq!(shop.run(&other).0, 3, "another report, another ground");
     // The same codes never stand on pieces of two plans.
@@ -538,7 +542,7 @@ fn the_schedule_counts_items_that_are_made_in_two_ways() {
     let shop = Shop::new();
     let takeoff = "item,kind,size,length,quantity,build,ends\n\
         E-1,elbow,NPS 3,,9,10+10,\nP-1,pipe,NPS 3,2 m,10,10+10,E-1|none\n";
-    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("a file");
+    shop.write("job/takeoff.csv", takeoff);
     fs::write(shop.path("job/rates.toml"), "currency = \"EUR\"\n[labour]\ntie = 1\n")
         .expect("a file");
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
@@ -585,7 +589,7 @@ fn templates_are_those_of_the_plan_that_stands() {
     assert_eq!(shop.run(&["templates", "job", "--plan", "other/plan.json"]).0, 0);
     assert!(shop.path("other/templates/templates.csv").exists());
     assert!(!shop.path("job/out/templates").exists());
-    fs::write(shop.path("job/takeoff.csv"), TAKEOFF.replace("5200", "5100")).expect("a file");
+    shop.write("job/takeoff.csv", TAKEOFF.replace("5200", "5100"));
     let (code, said) = shop.run(&["templates", "job"]);
     assert_eq!(code, 1, "{said}");
     assert!(said.contains("no templates are written") && said.contains("takeoff.csv"), "{said}");
@@ -601,7 +605,7 @@ fn notes_on_valves_are_about_valves() {
     let shop = Shop::new();
     let takeoff = "item,kind,size,length,quantity,build,class,type,bonnet,bonnet_height\n\
         V-1,valve,NPS 6,,1,10+10,150,gate,219,610\n";
-    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("a file");
+    shop.write("job/takeoff.csv", takeoff);
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
     assert_eq!(code, 0, "{said}");
     let list = rows(&shop.path("job/out/schedule.csv"));
@@ -637,7 +641,7 @@ fn what_is_all_in_hand_is_not_told_as_gone_from_the_takeoff() {
     let items: BTreeSet<&str> = uses.map(|used| used["item"].as_str().expect("a name")).collect();
     assert!(items.contains("P-4") && items.len() < 5, "something is all in hand: {items:?}");
     let revised = TAKEOFF.replace("NPS 2,6 m", "NPS 2,5 m");
-    fs::write(shop.path("job/takeoff.csv"), revised).expect("written");
+    shop.write("job/takeoff.csv", revised);
     let (code, said) = shop.run(&["tickets", "job", "--plan", "out2/plan.json"]);
     assert_eq!(code, 1, "{said}");
     assert!(said.contains("items with other pieces than before: P-4\n"), "{said}");
@@ -650,10 +654,10 @@ fn a_revised_takeoff_keeps_what_is_cut() {
     let list = rows(&shop.path("job/out/sequence.csv"));
     let all: Vec<&_> = list.iter().filter(|row| row["ticket"] == "T1").collect();
     let cut: u64 = all.iter().map(|row| number(&row["pieces"])).sum();
-    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    shop.write("done.csv", "ticket,what,pull\nT1,cut,all\n");
     let revised = TAKEOFF
         .replace("P-4,South,L-2,pipe,NPS 2,6 m,3,10,3\n", "P-5,South,L-2,pipe,NPS 2,4 m,1,10,3\n");
-    fs::write(shop.path("job/takeoff.csv"), revised).expect("written");
+    shop.write("job/takeoff.csv", revised);
     let go_on =
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
     let (code, said) = shop.run(&go_on);
@@ -688,7 +692,7 @@ fn a_roll_that_proved_longer_leaves_more_on_the_shelf() {
         let done = format!(
             "ticket,what,pull,from,to,length,piece,quantity,note\nT1,cut,{pull},,,,,,\n{more}"
         );
-        fs::write(shop.path("done.csv"), done).expect("written");
+        shop.write("done.csv", done);
         let from = ["--from", "job/out/plan.json", "--done", "done.csv"];
         let (code, said) = shop.run(&[&["plan", "job", "--out", out][..], &from].concat());
         assert_eq!(code, 0, "{said}");
@@ -767,7 +771,7 @@ fn what_cannot_have_been_done_is_told() {
     ];
     for (line, code) in cases {
         let text = format!("ticket,what,pull,from,to,length,piece,quantity\n{line}\n");
-        fs::write(shop.path("done.csv"), text).expect("written");
+        shop.write("done.csv", text);
         let (exit, said) = shop.run(&go_on);
         assert_eq!(exit, 1, "{line}: {said}");
         assert!(said.contains(code), "{line}: {said}");
@@ -778,7 +782,7 @@ fn what_cannot_have_been_done_is_told() {
     let mut plan = shop.plan("job/out/plan.json");
     plan.as_object_mut().expect("an object").remove("sequence");
     fs::write(&bare, plan.to_string()).expect("written");
-    fs::write(shop.path("done.csv"), "ticket,what\n").expect("written");
+    shop.write("done.csv", "ticket,what\n");
     let (exit, said) =
         shop.run(&["plan", "job", "--from", "bare.json", "--done", "done.csv", "--out", "out2"]);
     assert!(exit == 1 && said.contains("G007"), "{said}");
@@ -789,10 +793,9 @@ fn what_cannot_have_been_done_is_told() {
 #[test]
 fn what_moves_up_takes_its_gap_along() {
     let shop = Shop::new();
-    let write = |name: &str, text: &str| fs::write(shop.path(name), text).expect("written");
-    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1 m,5,5\n");
-    write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1100,10 m,50\n");
-    write("job/rules.toml", "[table]\ngap = 10\nsquare_cut = 0\n");
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1 m,5,5\n");
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1100,10 m,50\n");
+    shop.write("job/rules.toml", "[table]\ngap = 10\nsquare_cut = 0\n");
     assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
     let plan = shop.plan("job/out/plan.json");
     let pulls = plan["rolls"][0]["pulls"].as_array().expect("pulls");
@@ -802,7 +805,7 @@ fn what_moves_up_takes_its_gap_along() {
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
     for left in [String::new(), format!("T1,left,,,,{},,,\n", 10_000.0 - length - 5.0)] {
         let head = "ticket,what,pull,from,to,length,piece,quantity,note\n";
-        write("done.csv", &format!("{head}T1,elsewhere,1-3,,,,,,\nT1,cut,4,,,,,,\n{left}"));
+        shop.write("done.csv", format!("{head}T1,elsewhere,1-3,,,,,,\nT1,cut,4,,,,,,\n{left}"));
         let (code, said) = shop.run(&go_on);
         assert_eq!(code, 0, "{said}");
         let rest = mm(&shop.plan("out2/plan.json")["already"]["stock"][0]["length"]);
@@ -815,19 +818,18 @@ fn what_moves_up_takes_its_gap_along() {
 #[test]
 fn what_an_offcut_saves_is_told_whatever_its_size() {
     let shop = Shop::new();
-    let write = |name: &str, text: &str| fs::write(shop.path(name), text).expect("written");
-    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,19,5\n");
-    write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1500,10 m,50\n");
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,19,5\n");
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,5,1500,10 m,50\n");
     for length in ["700", "9 m"] {
         let offcuts = format!("offcut,thickness,width,length,quantity\ns,5,1500,{length},1\n");
-        write("job/offcuts.csv", &offcuts);
+        shop.write("job/offcuts.csv", offcuts);
         let (code, said) = shop.run(&["plan", "job"]);
         assert_eq!(code, 0, "{said}");
         let told = "the shelf saves 1 roll: 1 to buy with it, 2 without it";
         assert!(said.contains(told), "{length}: {said}");
     }
     // A shelf that gives what a roll has room for as well saves nothing.
-    write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,18,5\n");
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,1200,18,5\n");
     let (code, said) = shop.run(&["plan", "job"]);
     assert!(code == 0 && said.contains("the shelf saves nothing: 1 to buy"), "{said}");
 }
@@ -836,7 +838,7 @@ fn what_an_offcut_saves_is_told_whatever_its_size() {
 fn a_plan_does_not_replace_the_one_it_goes_on_from() {
     let shop = Shop::new();
     let before = fs::read(shop.path("job/out/plan.json")).expect("a plan");
-    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    shop.write("done.csv", "ticket,what,pull\nT1,cut,all\n");
     fs::create_dir(shop.path("job/out2")).expect("a folder");
     let from = ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv"];
     for more in [&[][..], &["--out", "job/../job/out/"]] {
@@ -861,7 +863,7 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
     text.push_str("T1r2,left,,,,3 m,,,\n");
     fs::write(&list, &text).expect("written");
     let plan = fs::read(shop.path("days/release-1/plan.json")).expect("a plan");
-    fs::write(shop.path("job/rolls.csv"), ROLLS.replace("15 m", "16 m")).expect("a file");
+    shop.write("job/rolls.csv", ROLLS.replace("15 m", "16 m"));
     let (code, said) = shop.run(&stages);
     assert!(code == 2 && said.contains("cut-2.csv") && said.contains("--out"), "{said}");
     assert_eq!(fs::read_to_string(&list).expect("a list"), text);
@@ -882,7 +884,7 @@ fn pulls_cut_from_another_roll_leave_their_own_whole() {
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
     let after = |lines: &str| {
         let text = format!("ticket,what,pull,from,to,length,piece,quantity,note\n{lines}");
-        fs::write(shop.path("done.csv"), text).expect("written");
+        shop.write("done.csv", text);
         let (code, said) = shop.run(&go_on);
         assert_eq!(code, 0, "{said}");
         let audit = ["audit", "job", "out2/plan.json", "--from", "job/out/plan.json"];
@@ -922,7 +924,7 @@ fn pulls_cut_from_another_roll_leave_their_own_whole() {
 #[test]
 fn a_ticket_of_the_first_plan_is_none_of_the_second() {
     let shop = Shop::new();
-    fs::write(shop.path("none.csv"), "ticket,what\n").expect("written");
+    shop.write("none.csv", "ticket,what\n");
     let first =
         ["plan", "job", "--from", "job/out/plan.json", "--done", "none.csv", "--out", "out2"];
     let (exit, said) = shop.run(&first);
@@ -936,7 +938,7 @@ fn a_ticket_of_the_first_plan_is_none_of_the_second() {
         assert!(said.contains("G004") && said.contains("T1r2"), "{wrong}: {said}");
         assert!(!shop.path("out3").exists(), "{wrong}: something was written");
     }
-    fs::write(shop.path("done.csv"), "ticket,what,pull\nT1r2,cut,all\n").expect("written");
+    shop.write("done.csv", "ticket,what,pull\nT1r2,cut,all\n");
     let (exit, said) = shop.run(&go_on);
     assert_eq!(exit, 0, "{said}");
     assert!(said.contains("cut already"), "{said}");
@@ -988,10 +990,10 @@ fn pulls_are_formed_of_few_kits() {
     let planned = |blanket: &str| {
         let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
         fs::create_dir(shop.path("job")).expect("a folder");
-        fs::write(shop.path("job/takeoff.csv"), &takeoff).expect("a file");
-        fs::write(shop.path("job/rolls.csv"), ROLLS).expect("a file");
+        shop.write("job/takeoff.csv", &takeoff);
+        shop.write("job/rolls.csv", ROLLS);
         let rules = format!("[sequence]\nblanket = {blanket}\n");
-        fs::write(shop.path("job/rules.toml"), rules).expect("a file");
+        shop.write("job/rules.toml", rules);
         let (code, said) = shop.run(&["plan", "--quiet", "job"]);
         assert_eq!(code, 0, "{said}");
         let plan = shop.plan("job/out/plan.json");
@@ -1057,7 +1059,7 @@ fn a_product_under_another_name_is_bought() {
     let whole = bought(&shop.plan("job/out/plan.json"));
     let renamed = ROLLS.replace("\nR,", "\nQ,");
     assert_ne!(renamed, ROLLS);
-    fs::write(shop.path("job/rolls.csv"), renamed).expect("written");
+    shop.write("job/rolls.csv", renamed);
     fs::copy(shop.path("job/out/plan.json"), shop.path("before.json")).expect("a copy");
     let on = ["plan", "job", "--quiet", "--out", "next", "--from", "before.json", "--as-needed"];
     let (code, said) = shop.run(&on);
@@ -1073,13 +1075,13 @@ fn a_product_under_another_name_is_bought() {
 fn more_offcuts_than_sizes_are_planned_with() {
     let shop = Shop::new();
     let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 6,9 m,4,10\n";
-    fs::write(shop.path("job/takeoff.csv"), takeoff).expect("written");
+    shop.write("job/takeoff.csv", takeoff);
     let mut offcuts = "offcut,thickness,width,length\n".to_owned();
     for at in 0..40 {
         let line = format!("O-{at},10,1500,{}\n", 600 + 40 * at);
         offcuts += &line;
     }
-    fs::write(shop.path("job/offcuts.csv"), offcuts).expect("written");
+    shop.write("job/offcuts.csv", offcuts);
     let (code, said) = shop.run(&["plan", "job"]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("the shelf "), "{said}");
@@ -1089,7 +1091,7 @@ fn more_offcuts_than_sizes_are_planned_with() {
 fn a_plan_that_goes_on_is_booked_with_the_rests() {
     let shop = Shop::new();
     let done = "ticket,what,pull,from,to\nT1,damaged,,5 m,6 m\n";
-    fs::write(shop.path("done.csv"), done).expect("written");
+    shop.write("done.csv", done);
     let sizes = ["--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
     let (code, said) = shop.run(&[&["shelf", "add", "s.db"], &sizes[..]].concat());
     assert_eq!(code, 0, "{said}");
@@ -1128,8 +1130,8 @@ fn a_plan_that_goes_on_is_booked_with_the_rests() {
 /// A job under these rules and with these rolls, planned into `job/out`; what its order comes to.
 fn ordered(rules: &str, rolls: &str) -> (Shop, u64, u64) {
     let shop = Shop::new();
-    fs::write(shop.path("job/rules.toml"), rules).expect("written");
-    fs::write(shop.path("job/rolls.csv"), rolls).expect("written");
+    shop.write("job/rules.toml", rules);
+    shop.write("job/rolls.csv", rolls);
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
     assert_eq!(code, 0, "{said}");
     let plan = shop.plan("job/out/plan.json");
@@ -1161,7 +1163,7 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
     for (rules, rolls) in cases {
         let (shop, cut, bought) = ordered(rules, rolls);
         assert!(bought >= cut + 2, "{rules}{rolls}: {cut} cut of {bought}");
-        fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+        shop.write("done.csv", ONE_LOST);
         let (code, said) = shop.run(&GO_ON);
         assert_eq!(code, 0, "{said}");
         assert!(said.contains("rolls to buy beyond those on hand: 0"), "{said}");
@@ -1177,9 +1179,9 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
         assert_eq!(code, 0, "{said}");
         let mut less = second.clone();
         less["already"]["bought"]["R"] = 1.into();
-        fs::write(shop.path("less.json"), less.to_string()).expect("written");
+        shop.write("less.json", less.to_string());
         assert_eq!(shop.run(&[&["audit", "job", "less.json"], &audit[3..]].concat()).0, 3);
-        fs::write(shop.path("done.csv"), ONE_LOST.replace("T1", "T1r2")).expect("written");
+        shop.write("done.csv", ONE_LOST.replace("T1", "T1r2"));
         let third =
             ["plan", "job", "--from", "out2/plan.json", "--done", "done.csv", "--out", "out3"];
         let (code, said) = shop.run(&third);
@@ -1191,7 +1193,7 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
             (bought - 2, Some(bought))
         );
         // Rolls bought as they are begun: the first one lost, with its spares, and no other.
-        fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+        shop.write("done.csv", ONE_LOST);
         let (code, said) = shop.run(&[&GO_ON[..], &["--as-needed"]].concat());
         assert_eq!(code, 0, "{said}");
         let needed = shop.plan("out2/plan.json");
@@ -1220,13 +1222,13 @@ fn what_was_ordered_beyond_the_cut_is_on_hand() {
 fn spares_are_ordered_once_and_that_is_told() {
     let (shop, cut, bought) = ordered("[order]\nspare_rolls = 2\n", ROLLS);
     assert_eq!(bought, cut + 2);
-    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    shop.write("done.csv", ONE_LOST);
     // Some forty metres of NPS 8 more: several rolls.
     let more = "P-9,South,L-2,pipe,NPS 8,40 m,1,10+10,3\n";
-    fs::write(shop.path("job/takeoff.csv"), format!("{TAKEOFF}{more}")).expect("written");
+    shop.write("job/takeoff.csv", format!("{TAKEOFF}{more}"));
     for (asked, spare) in [(2, None), (3, Some(1))] {
         let rules = format!("[order]\nspare_rolls = {asked}\n");
-        fs::write(shop.path("job/rules.toml"), rules).expect("written");
+        shop.write("job/rules.toml", rules);
         for words in [&GO_ON[..], &[&GO_ON[..], &["--as-needed"]].concat()] {
             let (code, said) = shop.run(words);
             assert_eq!(code, 0, "{said}");
@@ -1276,8 +1278,8 @@ fn spares_do_not_turn_what_stages_save() {
 fn all_that_is_left_is_in_the_list_for_the_shelf() {
     let shop = Shop::new();
     let shelf = "offcut,thickness,width,length,quantity,place\nK-1,10,310,320,2,rack 7\n";
-    fs::write(shop.path("job/offcuts.csv"), shelf).expect("written");
-    fs::write(shop.path("job/rules.toml"), "[order]\nspare_rolls = 2\n").expect("written");
+    shop.write("job/offcuts.csv", shelf);
+    shop.write("job/rules.toml", "[order]\nspare_rolls = 2\n");
     assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
     let list = |name: &str| {
         let rows = rows(&shop.path(name));
@@ -1319,7 +1321,7 @@ fn all_that_is_left_is_in_the_list_for_the_shelf() {
 #[test]
 fn what_is_left_is_the_shelf_of_job_after_job() {
     let shop = Shop::new();
-    fs::write(shop.path("job/rules.toml"), "[order]\nspare_rolls = 1\n").expect("written");
+    shop.write("job/rules.toml", "[order]\nspare_rolls = 1\n");
     let mut most = 0;
     for round in 0..4 {
         let (code, said) = shop.run(&["plan", "--quiet", "job"]);
@@ -1359,14 +1361,14 @@ fn what_was_bought_can_not_be_had_again() {
     let (_, cut, _) = ordered("", ROLLS);
     let (shop, again, bought) = ordered("", &rolls(cut));
     assert_eq!((again, bought), (cut, cut));
-    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    shop.write("done.csv", ONE_LOST);
     let (code, said) = shop.run(&GO_ON);
     assert_eq!(code, 1, "{said}");
     let told =
         format!("of `R` {cut} were bought before (`available` counts them), and 0 can be had");
     assert!(said.contains("J005") && said.contains(&told), "{said}");
     // One more can be had now.
-    fs::write(shop.path("job/rolls.csv"), rolls(cut + 1)).expect("written");
+    shop.write("job/rolls.csv", rolls(cut + 1));
     let (code, said) = shop.run(&GO_ON);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("rolls to buy beyond those on hand: 1"), "{said}");
@@ -1399,7 +1401,7 @@ fn stages_carry_on_what_a_minimum_order_left() {
 #[test]
 fn what_was_not_checked_is_said() {
     let shop = Shop::new();
-    fs::write(shop.path("done.csv"), ONE_LOST).expect("written");
+    shop.write("done.csv", ONE_LOST);
     assert_eq!(shop.run(&GO_ON).0, 0);
     let plan = ["--plan", "out2/plan.json"];
     let uses: [&[&str]; 4] = [

@@ -207,17 +207,17 @@ fn not_asked_for(record: &Record<'_>, what: What, reader: &mut Reader<'_>) {
         What::Short | What::Long | What::Left => &["length"],
     };
     let cells = [
-        ("pull", &record.pull, "a line `cut` or `elsewhere`"),
-        ("from", &record.from, "a line `damaged`"),
-        ("to", &record.to, "a line `damaged`"),
-        ("length", &record.length, "a line `left`, `short` or `long`"),
-        ("piece", &record.piece, "a line `spoilt`"),
-        ("quantity", &record.quantity, "a line `spoilt`"),
+        (&record.pull, "a line `cut` or `elsewhere`"),
+        (&record.from, "a line `damaged`"),
+        (&record.to, "a line `damaged`"),
+        (&record.length, "a line `left`, `short` or `long`"),
+        (&record.piece, "a line `spoilt`"),
+        (&record.quantity, "a line `spoilt`"),
     ];
-    for (column, cell, instead) in cells {
-        if !cell.is_empty() && !used.contains(&column) {
+    for (cell, instead) in cells {
+        if !cell.is_empty() && !used.contains(&cell.name()) {
             let word = record.what.text();
-            let what = format!("a line {} says nothing by `{column}`", quoted(word));
+            let what = format!("a line {} says nothing by `{}`", quoted(word), cell.name());
             let remedy = format!("leave it out; what is meant goes into {instead}");
             reader.tell(&codes::NOT_USED, cell, what, remedy);
         }

@@ -5,7 +5,7 @@ use super::certificate::Certificate;
 use super::choice::{Choice, Earlier};
 use crate::cutting::{Objective, Style, Turns};
 use crate::demand::RunJoints;
-use crate::geometry::{Outline, Point};
+use crate::geometry::{Outline, Point, Rect};
 use crate::nest::{Basis, Status};
 use crate::units::{Angle, Area, Decimal, Length, Money};
 use serde::{Deserialize, Serialize};
@@ -264,6 +264,16 @@ impl Roll {
 }
 
 impl Placement {
+    /// The piece's blank where it lies; as it lies unturned where its turn is no whole quarters.
+    #[must_use]
+    pub fn blank(&self, piece: &Piece) -> Rect {
+        let (width, length) = match self.turn.quarter_turns() {
+            Some(1 | 3) => (piece.length, piece.width),
+            _ => (piece.width, piece.length),
+        };
+        Rect { x: self.x, y: self.y, width, length }
+    }
+
     /// The corners of the piece's outline where it lies.
     #[must_use]
     pub fn corners(&self, outline: &Outline) -> Vec<Point> {

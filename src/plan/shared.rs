@@ -173,12 +173,7 @@ fn sheets(pull: &Pull, groups: &[Shared]) -> Vec<Rect> {
 
 /// The box of a placed piece: of its outline, where it has one.
 fn around(place: &Placement, piece: &Piece) -> Rect {
-    let Some(outline) = &piece.outline else {
-        let turned = place.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
-        let (width, length) =
-            if turned { (piece.length, piece.width) } else { (piece.width, piece.length) };
-        return Rect { x: place.x, y: place.y, width, length };
-    };
+    let Some(outline) = &piece.outline else { return place.blank(piece) };
     let mut rect = Rect { x: place.x, y: place.y, ..Rect::default() };
     for corner in place.corners(outline) {
         rect.width = rect.width.max(corner.x - rect.x);

@@ -212,10 +212,9 @@ pub(super) fn box_of(piece: &Piece, placement: &Placement) -> Option<[Point; 4]>
     if curved(piece, placement) {
         return None;
     }
-    let sideways = placement.turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
-    let (x, y) = (placement.x, placement.y);
-    let (w, l) = if sideways { (piece.length, piece.width) } else { (piece.width, piece.length) };
-    Some([(x, y), (x + w, y), (x + w, y + l), (x, y + l)].map(|(x, y)| Point::new(x, y)))
+    let rect = placement.blank(piece);
+    let (x, y, right, far) = (rect.x, rect.y, rect.right(), rect.far());
+    Some([(x, y), (right, y), (right, far), (x, far)].map(|(x, y)| Point::new(x, y)))
 }
 
 /// A piece's corners after its turn, in millimetres, its box's lower left corner at the origin.

@@ -109,6 +109,11 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
 /// Rules by which sizes or places come out crooked in the papers' measure, all in one finding.
 #[must_use]
 pub fn crooked(rules: &Rules, measure: Measure) -> Findings {
+    let mut findings = Findings::new();
+    // A tenth of a millimetre is less than a tape shows, and papers round it without a word.
+    if measure == Measure::Millimetres {
+        return findings;
+    }
     let table = &rules.table;
     let all = [
         ("resolution", "cut", rules.resolution.cut),
@@ -117,9 +122,7 @@ pub fn crooked(rules: &Rules, measure: Measure) -> Findings {
         ("table", "gap", table.gap),
     ];
     let crooked: Vec<_> = all.into_iter().filter(|&(_, _, of)| !measure.is_even(of)).collect();
-    let mut findings = Findings::new();
-    // A tenth of a millimetre is less than a tape shows, and papers round it without a word.
-    if crooked.is_empty() || measure == Measure::Millimetres {
+    if crooked.is_empty() {
         return findings;
     }
     let list = |word: &dyn Fn(&(&str, &str, Length)) -> String| {

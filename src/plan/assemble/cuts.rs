@@ -278,8 +278,8 @@ impl Knife<'_> {
 
     /// Cuts a sheet between (and close to) its groups.
     fn part(&mut self, sheet: &Rect, groups: Vec<Group>, way: Way) -> Vec<Sheet> {
-        let groups = self.reaching(groups, way, way.span(sheet));
         let (mut at, end) = way.span(sheet);
+        let groups = self.reaching(groups, way, (at, end));
         let last = groups.len() - 1;
         let mut parts = Vec::new();
         for (number, (from, to, inside)) in groups.into_iter().enumerate() {

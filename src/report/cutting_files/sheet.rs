@@ -221,14 +221,7 @@ fn corners(piece: &Piece, placement: &Placement) -> Vec<Point> {
     if let Some(outline) = &piece.outline {
         return placement.corners(outline);
     }
-    let quarters = placement.turn.quarter_turns().unwrap_or(0);
-    let (x, y) = (placement.x, placement.y);
-    let (width, length) = if quarters.is_multiple_of(2) {
-        (piece.width, piece.length)
-    } else {
-        (piece.length, piece.width)
-    };
-    rectangle(&Rect { x, y, width, length })
+    rectangle(&placement.blank(piece))
 }
 
 /// Lower left and upper right corner of the box around some points.

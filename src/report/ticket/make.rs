@@ -16,7 +16,7 @@ use crate::report::groups::Groups;
 use crate::report::offcuts;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
-use crate::units::{Angle, Length};
+use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// All tickets of a plan, in the order in which rolls are begun; none where it has no order of
@@ -99,20 +99,12 @@ fn knives(plan: &Plan, pieces: &BTreeMap<&str, &Piece>, step: &Step) -> Option<K
     let pull = roll.pulls.get(step.pull)?;
     let mut places: Vec<Length> = Vec::new();
     for place in &pull.placements {
-        let (across, _) = size(pieces, &place.piece, place.turn);
-        places.extend([place.x, place.x + across]);
+        let width = pieces.get(place.piece.as_str()).map(|piece| place.blank(piece).width);
+        places.extend([place.x, place.x + width.unwrap_or_default()]);
     }
     places.sort_unstable();
     places.dedup();
     Some((roll.nest, places))
-}
-
-/// Size across and along of a piece as it lies.
-fn size(pieces: &BTreeMap<&str, &Piece>, piece: &str, turn: Angle) -> (Length, Length) {
-    let sideways = turn.quarter_turns().is_some_and(|quarters| quarters % 2 == 1);
-    pieces.get(piece).map_or((Length::ZERO, Length::ZERO), |p| {
-        if sideways { (p.length, p.width) } else { (p.width, p.length) }
-    })
 }
 
 /// The blanks of a pull that curved pieces share, as a ticket tells of them.
@@ -230,8 +222,9 @@ impl Maker<'_> {
             found.iter().flat_map(|blank| &blank.members).map(|member| member.number).collect();
         let mut pieces: Vec<BlockPiece> = Vec::new();
         for (number, (place, used)) in pull.placements.iter().zip(&step.uses).enumerate() {
-            let (across, along) = size(&self.pieces, &place.piece, place.turn);
             let piece = self.pieces.get(place.piece.as_str());
+            let blank = piece.map(|piece| place.blank(piece)).unwrap_or_default();
+            let (across, along) = (blank.width, blank.length);
             let outlined = piece.is_some_and(|p| p.outline.is_some());
             let quarters = place.turn.quarter_turns().unwrap_or(0);
             let (turned, alone) = (quarters % 2 == 1, outlined && !shared.contains(&number));

@@ -22,7 +22,6 @@
 //! rounded to the nearest tenth, a place at which something ends lies where these sizes come to, and others at their
 //! own nearest tenth.
 
-use crate::geometry::Rect;
 use crate::plan::{self, CutKind, Piece, Plan, Pull};
 use crate::report::groups::Groups;
 use crate::rules::{self, Rules};
@@ -215,12 +214,8 @@ fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec
     let all = alone.map(|one| one.rect).chain(blanks.iter().map(|blank| blank.blank));
     // In millimetres a curved piece, too, takes the size that tickets and labels show.
     let shown = pull.placements.iter().filter(|_| measure == Measure::Millimetres);
-    let shown = shown.filter_map(|place| {
-        let (piece, quarters) = (pieces.get(place.piece.as_str())?, place.turn.quarter_turns()?);
-        let (w, l) = (piece.width, piece.length);
-        let (width, length) = if quarters % 2 == 1 { (l, w) } else { (w, l) };
-        Some(Rect { x: place.x, y: place.y, width, length })
-    });
+    let shown = shown.filter(|place| place.turn.quarter_turns().is_some());
+    let shown = shown.filter_map(|place| Some(place.blank(pieces.get(place.piece.as_str())?)));
     all.chain(shown)
         .map(|rect| {
             let span = |from: Length, long: Length| (from, from + long, measure.marked(long));
