@@ -100,29 +100,27 @@ impl Simplex {
     }
 
     /// The variable whose move mends the slot's row at the least loss.
-    fn dual_entering(&self, below: bool) -> Option<usize> {
-        let strength = |index: usize| -> Option<f64> {
-            if self.uppers[index] <= 0.0 {
-                return None;
-            }
-            let entry = if below { -self.row[index] } else { self.row[index] };
-            let entry = match self.places[index] {
-                Place::Basic => return None,
-                Place::Lower => entry,
-                Place::Upper => -entry,
-            };
-            (entry > PIVOT).then_some(entry)
-        };
+    fn dual_entering(&mut self, below: bool) -> Option<usize> {
+        let Self { row, places, reduced, uppers, strengths, .. } = self;
+        let (row, places) = (row.as_slice(), &places[..row.len()]);
+        let (reduced, uppers) = (&reduced[..row.len()], &uppers[..row.len()]);
+        let side = if below { -1.0 } else { 1.0 };
         let mut reach = f64::INFINITY;
+        strengths.clear();
         for &index in &self.row_touched {
-            if let Some(entry) = strength(index) {
-                reach = reach.min((self.reduced[index].abs() + PRICED) / entry);
+            let entry = match places[index] {
+                Place::Basic => continue,
+                Place::Lower => side * row[index],
+                Place::Upper => -side * row[index],
+            };
+            if entry > PIVOT && uppers[index] > 0.0 {
+                reach = reach.min((reduced[index].abs() + PRICED) / entry);
+                strengths.push((index, entry));
             }
         }
         let mut best: Option<(f64, usize)> = None;
-        for &index in &self.row_touched {
-            if let Some(entry) = strength(index)
-                && self.reduced[index].abs() / entry <= reach
+        for &(index, entry) in strengths.iter() {
+            if reduced[index].abs() / entry <= reach
                 && best.is_none_or(|(size, other)| entry > size || (entry >= size && index < other))
             {
                 best = Some((entry, index));

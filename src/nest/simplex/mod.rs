@@ -145,6 +145,8 @@ pub struct Simplex {
     touched: u64,
     row: Vec<f64>,
     row_touched: Vec<usize>,
+    /// Variables that can mend a row of the dual method, with what a step of theirs mends; room for it.
+    strengths: Vec<(usize, f64)>,
     /// The entering variable's column, as seen from the basis.
     image: Image,
     inverse: Inverse,

@@ -9,9 +9,9 @@ use super::columns::Columns;
 /// Factors below this are noise.
 const NOISE: f64 = 1e-14;
 
-/// Variables are listed one by one where so many times the entries are still fewer than the variables;
-/// else all are gone through afterwards.
-const SPARSE: usize = 4;
+/// Variables are listed, and their sums set back to zero, one by one where so many times as many are still fewer
+/// than the variables; else all are gone through.
+pub(super) const SPARSE: usize = 4;
 
 /// Work counts as if the entries of all rows were gone through where so many times those with a factor
 /// are no fewer.
@@ -114,11 +114,13 @@ impl LiveRows {
 
 /// Lists where values differ from zero, rising. Without a branch: which way it goes cannot be foretold.
 pub(super) fn list_nonzero(values: &[f64], list: &mut Vec<usize>) {
-    let mut next = list.len();
-    list.resize(next + values.len(), 0);
+    let before = list.len();
+    list.resize(before + values.len(), 0);
+    let room = &mut list[before..];
+    let mut next = 0;
     for (at, &value) in values.iter().enumerate() {
-        list[next] = at;
+        room[next] = at;
         next += usize::from(value != 0.0);
     }
-    list.truncate(next);
+    list.truncate(before + next);
 }

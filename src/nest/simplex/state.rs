@@ -1,7 +1,7 @@
 //! What all methods share: adding variables, factoring, values and reduced costs, the exchange of a
 //! basic variable, and shaking.
 
-use super::rows::list_nonzero;
+use super::rows::{SPARSE, list_nonzero};
 use super::{FEASIBLE, PRICED, Place, Simplex, dot};
 
 /// `B^-1 a` of a variable.
@@ -161,8 +161,12 @@ impl Simplex {
 
     /// Empties `self.row`.
     pub(super) fn clear_row(&mut self) {
-        for &variable in &self.row_touched {
-            self.row[variable] = 0.0;
+        if SPARSE * self.row_touched.len() < self.row.len() {
+            for &variable in &self.row_touched {
+                self.row[variable] = 0.0;
+            }
+        } else {
+            self.row.fill(0.0);
         }
         self.row_touched.clear();
     }
@@ -199,19 +203,19 @@ impl Simplex {
         let pivot = self.image.values[slot];
         let ratio = self.reduced[entering] / pivot;
         let weight = self.devex[entering];
+        // Those of basic variables, too: theirs are set once they leave, and a branch costs more.
+        let Self { row, places, reduced, devex, candidates, .. } = self;
+        let (row, places) = (row.as_slice(), &places[..row.len()]);
+        let (reduced, devex) = (&mut reduced[..row.len()], &mut devex[..row.len()]);
         for &variable in &self.row_touched {
-            let place = self.places[variable];
-            if place == Place::Basic {
-                continue;
-            }
-            let value = self.row[variable];
-            let reduced = self.reduced[variable] - ratio * value;
-            self.reduced[variable] = reduced;
-            if is_wrong(place, reduced) {
-                self.candidates.list(variable);
-            }
+            let value = row[variable];
+            let now = reduced[variable] - ratio * value;
+            reduced[variable] = now;
             let share = value / pivot;
-            self.devex[variable] = self.devex[variable].max(share * share * weight);
+            devex[variable] = devex[variable].max(share * share * weight);
+            if is_wrong(places[variable], now) {
+                candidates.list(variable);
+            }
         }
         let slot_weight = self.dual_devex[slot];
         for (other, entry) in self.image.entries() {
@@ -283,9 +287,10 @@ impl Simplex {
 
 /// Whether a reduced cost has the wrong sign for where its variable stands.
 pub(super) fn is_wrong(place: Place, reduced: f64) -> bool {
-    match place {
-        Place::Basic => false,
-        Place::Lower => reduced < -PRICED,
-        Place::Upper => reduced > PRICED,
-    }
+    let sign = match place {
+        Place::Basic => 0.0,
+        Place::Lower => -1.0,
+        Place::Upper => 1.0,
+    };
+    sign * reduced > PRICED
 }
