@@ -8,12 +8,11 @@
 //!   share counts once. Edges on the pull's border are no cuts: that is the roll's edge, or a
 //!   straight cut that is counted.
 //!
-//! Steps for a pull: straight cuts, and the edges along and across the roll of pieces that are cut
-//! round, are spans on lines; what spans on one line cover together is their length, and outlines have
-//! what they add to the straight cuts. Oblique edges are told apart by their ends. The
-//! root of each is rounded down to a nanometre.
+//! Steps for a pull: straight cuts first, then the edges of pieces that are cut round; of each counts what no
+//! earlier one has cut ([`Once`]). The root of each part is rounded down to a nanometre.
 
 use super::file::{Cut, CutKind, Piece, Placement, Plan, Pull, Roll};
+use super::once::Once;
 use crate::geometry::Point;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -55,22 +54,23 @@ impl<'a> Lengths<'a> {
     /// The cuts of a pull off a roll of this width, without the roll's square cut.
     #[must_use]
     pub fn of_pull(&self, pull: &Pull, width: Length) -> CutLength {
-        let mut straight = Lines::default();
-        let mut round = Lines::default();
-        for cut in &pull.cuts {
-            match (cut.kind, &cut.piece) {
-                (CutKind::Outline, Some(name)) => {
-                    for (p, q) in self.round(pull, cut, name, width) {
-                        round.add(p, q);
-                    }
-                }
-                (CutKind::Outline, None) => round.add(cut.from, cut.to),
-                _ => straight.add(cut.from, cut.to),
+        let mut once = Once::default();
+        let mut length = CutLength::default();
+        let (round, straight): (Vec<&Cut>, Vec<&Cut>) =
+            pull.cuts.iter().partition(|cut| cut.kind == CutKind::Outline);
+        for cut in straight {
+            length.straight += once.length(cut.from, cut.to);
+        }
+        for cut in round {
+            let edges = match &cut.piece {
+                Some(name) => self.round(pull, cut, name, width),
+                None => vec![(cut.from, cut.to)],
+            };
+            for (p, q) in edges {
+                length.outline += once.length(p, q);
             }
         }
-        let alone = straight.length();
-        straight.join(round);
-        CutLength { straight: alone, outline: straight.length() - alone }
+        length
     }
 
     /// The square cut of a roll's front; nothing where the rules ask for none.
@@ -119,57 +119,6 @@ impl<'a> Lengths<'a> {
         let next = corners.iter().copied().cycle().skip(1);
         corners.iter().copied().zip(next).filter(|&(p, q)| !border(p, q)).collect()
     }
-}
-
-/// Cuts, each once.
-#[derive(Default)]
-struct Lines {
-    /// A line's place across or along the roll, and where a span on it begins and ends.
-    across: Vec<(Length, Length, Length)>,
-    along: Vec<(Length, Length, Length)>,
-    oblique: Vec<(Point, Point)>,
-}
-
-impl Lines {
-    fn add(&mut self, p: Point, q: Point) {
-        let (p, q) = (p.min(q), p.max(q));
-        if p.y == q.y {
-            self.across.push((p.y, p.x, q.x));
-        } else if p.x == q.x {
-            self.along.push((p.x, p.y, q.y));
-        } else {
-            self.oblique.push((p, q));
-        }
-    }
-
-    fn join(&mut self, other: Self) {
-        self.across.extend(other.across);
-        self.along.extend(other.along);
-        self.oblique.extend(other.oblique);
-    }
-
-    fn length(&mut self) -> Length {
-        self.oblique.sort_unstable();
-        self.oblique.dedup();
-        let oblique: Length = self.oblique.iter().map(|(p, q)| p.distance(*q)).sum();
-        joined(&mut self.across) + joined(&mut self.along) + oblique
-    }
-}
-
-/// The length that spans cover together, those on one line each place once.
-fn joined(spans: &mut [(Length, Length, Length)]) -> Length {
-    spans.sort_unstable();
-    let mut total = Length::ZERO;
-    let mut before: Option<(Length, Length)> = None;
-    for &(line, from, to) in &*spans {
-        let reached = before.filter(|before| before.0 == line).map(|before| before.1);
-        let from = reached.map_or(from, |reached| from.max(reached));
-        if to > from {
-            total += to - from;
-        }
-        before = Some((line, reached.map_or(to, |reached| to.max(reached))));
-    }
-    total
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ mod file;
 pub mod job;
 mod kits;
 mod left;
+mod once;
 mod shared;
 pub mod wanted;
 pub mod ways;
@@ -32,6 +33,7 @@ pub use file::{
     digest,
 };
 pub use kits::{KitSpan, ticket_name};
+pub use once::Once;
 pub use shared::{Member, Shared, Side, blanks, boxes, shared};
 pub use wanted::Wanted;
 pub use without::spared;

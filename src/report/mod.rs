@@ -33,7 +33,6 @@ mod joints;
 mod lists;
 pub mod money;
 mod offcuts;
-mod once;
 mod order;
 mod outcome;
 mod outlines;

@@ -3,15 +3,14 @@
 //!
 //! Steps, for each drawn pull: the edges of its rectangular pieces count as drawn, since all boxes of a
 //! pull are one line; curved pieces follow in their order, and of each what an earlier one has not
-//! drawn is left ([`Once`], exact). A piece that keeps all its edges is its whole shape; another is its
+//! drawn is left ([`Once`]). A piece that keeps all its edges is its whole shape; another is its
 //! shape without a line under the parts that are left. As a piece covers half the line that it leaves to
 //! an earlier one, pieces are shown last first, and boxes after them.
 
 use super::drawing::{ByName, box_of, curved, num, turned};
 use super::groups::Group;
-use super::once::Once;
 use crate::geometry::Point;
-use crate::plan::{Piece, Placement};
+use crate::plan::{Once, Piece, Placement};
 use crate::units::Angle;
 use maud::{Markup, html};
 use std::collections::BTreeMap;

@@ -1,8 +1,7 @@
 //! What a file shows: lines in layers, pieces as they lie, words.
 
 use crate::geometry::{Point, Rect};
-use crate::plan::{CutKind, Lengths, Offcut, Piece, Placement, Pull};
-use crate::report::once::Once;
+use crate::plan::{CutKind, Lengths, Offcut, Once, Piece, Placement, Pull};
 use crate::report::room;
 use crate::report::text::tenths;
 use crate::units::Length;

@@ -2,11 +2,16 @@
 
 use super::sheet::Layer;
 use super::*;
-use crate::report::once::mm;
+use crate::geometry::Point;
 use crate::report::sample;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
 use ::dxf::enums::{DrawingUnits, Units};
+
+/// The length of a straight cut in millimetres.
+fn mm(from: Point, to: Point) -> f64 {
+    from.distance(to).mm_f64()
+}
 
 fn sheets(plan: &Plan, shows: Shows) -> Vec<Sheet> {
     let pieces: BTreeMap<&str, &Piece> =
@@ -23,7 +28,7 @@ fn no_stretch_is_cut_twice_and_every_piece_is_there() {
     let mut curved = 0;
     for sheet in sheets(&plan, Shows::Rolls) {
         // All cuts anew: whatever one leaves over, another may not cut.
-        let mut once = crate::report::once::Once::default();
+        let mut once = crate::plan::Once::default();
         for cut in &sheet.cuts {
             let parts = once.parts(cut.from, cut.to);
             assert_eq!(parts, [(cut.from, cut.to)], "cut twice");
