@@ -10,7 +10,7 @@ use ::dxf::enums::{DrawingUnits, Units};
 
 /// The length of a straight cut in millimetres.
 fn mm(from: Point, to: Point) -> f64 {
-    from.distance(to).mm_f64()
+    libm::hypot((to.x - from.x).mm_f64(), (to.y - from.y).mm_f64())
 }
 
 fn sheets(plan: &Plan, shows: Shows) -> Vec<Sheet> {

@@ -41,7 +41,10 @@ fn grid(
         let Some((row, column)) = at(cells.start(), row, column) else { continue };
         let formula = formulas.get_value((row, column)).is_some_and(|f| !f.is_empty());
         let shown = shown.get(&(row, column)).map(String::as_str);
-        if let Some(value) = value(data, formula, shown) {
+        // Whatever value is stored beside that.
+        if let Some(shown) = shown.filter(|shown| formula && failed(shown)) {
+            grid.put(row, column, Value::Failed(shown.to_owned()))?;
+        } else if let Some(value) = value(data, formula, shown) {
             grid.put(row, column, value)?;
         }
     }
@@ -49,10 +52,17 @@ fn grid(
         let Some((row, column)) = at(formulas.start(), row, column) else { continue };
         let stored = cells.get_value((row, column)).is_some_and(|data| *data != Data::Empty);
         if !formula.is_empty() && !stored {
-            grid.put(row, column, Value::Failed(String::new()))?;
+            let shown = shown.get(&(row, column)).filter(|shown| failed(shown));
+            grid.put(row, column, Value::Failed(shown.cloned().unwrap_or_default()))?;
         }
     }
     Ok(grid)
+}
+
+/// Whether a formula that is shown as this text failed: `#NAME?`, `#DIV/0!`, `Err:502`, in any language.
+fn failed(shown: &str) -> bool {
+    let sign = shown.strip_prefix('#').and_then(|rest| rest.chars().next());
+    sign.is_some_and(char::is_uppercase) || shown.starts_with("Err:")
 }
 
 fn value(data: &Data, formula: bool, shown: Option<&str>) -> Option<Value> {
@@ -63,10 +73,7 @@ fn value(data: &Data, formula: bool, shown: Option<&str>) -> Option<Value> {
             Some(shown) => shown::number_as_shown(*number, shown),
             None => shown::number(*number, None),
         }),
-        // A failed formula is stored as the text that is shown for it.
-        Data::String(text) if formula && (text.starts_with('#') || text.starts_with("Err:")) => {
-            Value::Failed(text.clone())
-        }
+        Data::String(text) if formula && failed(text) => Value::Failed(text.clone()),
         Data::String(text) => Value::Text(text.clone()),
         Data::Bool(yes) => Value::Text(if *yes { "true" } else { "false" }.to_owned()),
         Data::DateTime(date) => Value::Date(shown::date(date)),
@@ -100,14 +107,16 @@ impl Extent {
 #[derive(Default)]
 struct Told {
     merged: Vec<Merged>,
-    /// Numbers as they are shown, by row and column.
+    /// Numbers as they are shown, and failed formulas, by row and column.
     shown: BTreeMap<(u32, u32), String>,
     /// What is not shown (19.749: `collapse` by hand, `filter` by a filter).
     hidden: Hidden,
 }
 
-/// A cell that holds a number, while its text is read.
+/// A cell that holds a number or a formula, while its text is read.
 struct Number {
+    counts: bool,
+    formula: bool,
     rows: (u32, u32),
     columns: (u32, u32),
     shown: String,
@@ -186,7 +195,8 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                 let high = count(element, "table:number-rows-spanned")?;
                 let kind = text(element, "office:value-type")?;
                 let next = column.saturating_add(across);
-                if !kind.is_empty() || !text(element, "table:formula")?.is_empty() {
+                let formula = !text(element, "table:formula")?.is_empty();
+                if !kind.is_empty() || formula {
                     filled += u64::from(across) * u64::from(repeated);
                     if filled.max(extent.cells((row, row.saturating_add(repeated)), next)) > MOST {
                         return Err(format!("a sheet of it has more than {MOST} cells"));
@@ -198,12 +208,14 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                         columns: (column, column.saturating_add(wide - 1)),
                     });
                 }
-                number =
-                    matches!(kind.as_str(), "float" | "percentage" | "currency").then(|| Number {
-                        rows: (row, row.saturating_add(repeated)),
-                        columns: (column, next),
-                        shown: String::new(),
-                    });
+                let counts = matches!(kind.as_str(), "float" | "percentage" | "currency");
+                number = (counts || formula).then(|| Number {
+                    counts,
+                    formula,
+                    rows: (row, row.saturating_add(repeated)),
+                    columns: (column, next),
+                    shown: String::new(),
+                });
                 column = next;
             }
             _ => {}
@@ -212,9 +224,11 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
 }
 
 impl Told {
-    /// Keeps how a number is shown, where that says more than its value.
+    /// Keeps how a number is shown, where that says more than its value, and how a failed formula is.
     fn keep(&mut self, number: &Number) {
-        if !shown::says_more(&number.shown) {
+        let fails = number.formula && failed(&number.shown);
+        let says = number.counts && shown::says_more(&number.shown);
+        if !fails && !says {
             return;
         }
         for row in number.rows.0..number.rows.1 {

@@ -12,6 +12,8 @@ use calamine::ExcelDateTime;
 #[derive(Debug, Default, PartialEq, Eq)]
 struct Dress {
     before: String,
+    /// Whether nothing stands between that and the figures: `P1` is no `P 1`.
+    close: bool,
     after: String,
     zeros: usize,
     per_cent: bool,
@@ -21,7 +23,7 @@ struct Dress {
 
 /// The text of a number under a number format's code.
 pub(super) fn number(value: f64, code: Option<&str>) -> String {
-    dressed(value, code.map(dress).unwrap_or_default())
+    dressed(value, code.map(|code| dress(section(code, value))).unwrap_or_default())
 }
 
 /// The text of a number that is shown as this text: what stands around its figures there counts, and
@@ -33,18 +35,19 @@ pub(super) fn number_as_shown(value: f64, shown: &str) -> String {
 }
 
 /// The number alone, and the one word that the format sets beside it, where that may be a currency
-/// (`700 EUR`): a word of letters, before or after.
+/// (`700 EUR`, `EUR700`): a word of letters, before or after.
 pub(super) fn beside_a_word(text: &str) -> Option<(&str, &str)> {
-    let (first, second) = text.split_once(' ')?;
-    let number = |text: &str| text.parse::<f64>().is_ok_and(f64::is_finite);
+    let figure = |c: char| c.is_ascii_digit() || c == '-';
+    let last = text.rfind(|c: char| c.is_ascii_digit())?;
+    let (before, rest) = text.split_at(text.find(figure)?);
+    let (number, after) = rest.split_at_checked(last + 1 - before.len())?;
+    number.parse::<f64>().ok()?;
     let part = |c: char| c.is_alphabetic() || c == '.' || currency(c);
     let word = |text: &str| !text.is_empty() && text.chars().all(part);
-    if number(first) && word(second) {
-        Some((first, second))
-    } else if word(first) && number(second) {
-        Some((second, first))
-    } else {
-        None
+    match (before.trim(), after.trim()) {
+        ("", after) if word(after) => Some((number, after)),
+        (before, "") if word(before) => Some((number, before)),
+        _ => None,
     }
 }
 
@@ -90,7 +93,7 @@ fn dressed(value: f64, dress: Dress) -> String {
     let value = value / 1000_f64.powi(times);
     let figures = figures(if dress.per_cent { value * 100.0 } else { value });
     let mut text = dress.before;
-    if !text.is_empty() {
+    if !text.is_empty() && !dress.close {
         text.push(' ');
     }
     let (sign, rest) = figures.strip_prefix('-').map_or(("", figures.as_str()), |rest| ("-", rest));
@@ -121,10 +124,91 @@ fn figures(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// What the first section of a code adds.
+/// The section of a code by which a value is shown (18.8.31): the first whose condition (`[<10]`) holds; without any,
+/// for numbers above zero, below it, and zero. The fourth is for text.
+fn section(code: &str, value: f64) -> &str {
+    let sections = sections(code);
+    let numeric = &sections[..sections.len().min(3)];
+    let last = numeric.len() - 1;
+    let mut asked = false;
+    for (at, section) in numeric.iter().enumerate() {
+        let given = condition(section);
+        asked |= given.is_some();
+        let holds = match (given, at) {
+            (Some(condition), _) => condition.holds(value),
+            (None, _) if at == last => true,
+            (None, 0) => value > 0.0 || (last == 1 && value >= 0.0),
+            (None, _) => !asked && value < 0.0,
+        };
+        if holds {
+            return section;
+        }
+    }
+    numeric[last]
+}
+
+/// The parts of a code between its semicolons; one at least.
+fn sections(code: &str) -> Vec<&str> {
+    let (mut sections, mut from) = (Vec::new(), 0);
+    let mut signs = code.char_indices();
+    while let Some((at, sign)) = signs.next() {
+        match sign {
+            ';' => {
+                sections.push(&code[from..at]);
+                from = at + 1;
+            }
+            '"' => {
+                signs.by_ref().find(|(_, c)| *c == '"');
+            }
+            '[' => {
+                signs.by_ref().find(|(_, c)| *c == ']');
+            }
+            '\\' | '_' | '*' => {
+                signs.next();
+            }
+            _ => {}
+        }
+    }
+    sections.push(&code[from..]);
+    sections
+}
+
+/// When a section is for a number.
+struct Condition<'c> {
+    sign: &'c str,
+    /// Nothing where that cannot be read.
+    than: Option<f64>,
+}
+
+impl Condition<'_> {
+    fn holds(&self, value: f64) -> bool {
+        let Some(order) = self.than.and_then(|than| value.partial_cmp(&than)) else { return false };
+        match self.sign {
+            "<" => order.is_lt(),
+            "<=" => order.is_le(),
+            ">" => order.is_gt(),
+            ">=" => order.is_ge(),
+            "<>" => order.is_ne(),
+            _ => order.is_eq(),
+        }
+    }
+}
+
+/// The condition of a section, in brackets before its figures.
+fn condition(section: &str) -> Option<Condition<'_>> {
+    section.split('[').skip(1).find_map(|part| {
+        let inside = part.split(']').next()?;
+        let sign = &inside[..inside.find(|c| !matches!(c, '<' | '>' | '='))?];
+        let than = inside[sign.len()..].trim().parse().ok();
+        (!sign.is_empty()).then_some(Condition { sign, than })
+    })
+}
+
+/// What a section of a code adds.
 fn dress(code: &str) -> Dress {
     let mut dress = Dress::default();
     let (mut digits, mut point, mut separated) = (false, false, false);
+    let (mut fraction, mut padded) = (false, false);
     // Commas right before the point or the end of the figures divide by a thousand each (18.8.31).
     let mut commas = 0;
     let mut signs = code.chars();
@@ -139,6 +223,7 @@ fn dress(code: &str) -> Dress {
             '"' => words.extend(signs.by_ref().take_while(|c| *c != '"')),
             '\\' => words.extend(signs.next()),
             '_' | '*' => {
+                padded = true;
                 signs.next();
             }
             '[' => {
@@ -155,6 +240,9 @@ fn dress(code: &str) -> Dress {
                 commas = 0;
                 dress.zeros += usize::from(sign == '0' && !point);
             }
+            // A fraction, of a denominator that is given or not (18.8.31).
+            '/' if digits => fraction = true,
+            '1'..='9' if fraction => {}
             '.' if digits => {
                 point = true;
                 dress.thousands += std::mem::take(&mut commas);
@@ -180,12 +268,28 @@ fn dress(code: &str) -> Dress {
             other => words.push(other),
         }
     }
+    if !digits {
+        return Dress::default();
+    }
     dress.thousands += commas;
     if separated || dress.zeros < 2 {
         dress.zeros = 0;
     }
-    (dress.before, dress.after) = (meant(&before), meant(&after));
+    dress.begin(&before, padded);
+    dress.after = meant(&after);
     dress
+}
+
+impl Dress {
+    /// What stands before the figures; where that ends with a letter, or with a dash behind one, they follow at once.
+    fn begin(&mut self, before: &str, padded: bool) {
+        self.before = meant(before);
+        let name = before.trim_end_matches('-');
+        self.close = !padded && name.ends_with(char::is_alphabetic);
+        if self.close && name.len() < before.len() {
+            self.before.push_str(&before[name.len()..]);
+        }
+    }
 }
 
 /// Words around a number; brackets and dashes say nothing of a length or a count. A currency does: that it is none.
@@ -204,13 +308,14 @@ fn worn(shown: &str) -> Dress {
     let (before, after) = (&shown[..first], &shown[last + 1..]);
     let whole = shown[first..].chars().take_while(char::is_ascii_digit).count();
     let led = shown[first..].starts_with('0') && whole > 1;
-    Dress {
-        before: meant(before),
+    let mut dress = Dress {
         after: meant(&after.replace('%', "")),
         zeros: if led { whole } else { 0 },
         per_cent: after.contains('%'),
-        thousands: 0,
-    }
+        ..Dress::default()
+    };
+    dress.begin(before, false);
+    dress
 }
 
 /// A date, a time or both in the form of ISO 8601.
@@ -274,6 +379,37 @@ mod tests {
         assert_eq!(number(90.0, Some("0\"°\"")), "90");
         assert_eq!(number(1000.0, Some("General\" mm\"")), "1000 mm");
         assert_eq!(number(2.5, Some("\"about \"GENERAL\\ \\m")), "about 2.5 m");
+        assert_eq!(number(10.5, Some("# ?/?\" ft\"")), "10.5 ft");
+        assert_eq!(number(10.5, Some("# ?/8\" ft\"")), "10.5 ft");
+    }
+
+    /// What a cell shows as one word is one: a name such as `P1`.
+    #[test]
+    fn names_stay_in_one_word() {
+        assert_eq!(number(1.0, Some("\"P\"0")), "P1");
+        assert_eq!(number(7.0, Some("\"P-\"000")), "P-007");
+        assert_eq!(number(50.0, Some("\"DN\"0")), "DN50");
+        assert_eq!(number_as_shown(1.0, "P1"), "P1");
+        assert_eq!(number_as_shown(7.0, "P-007"), "P-007");
+        assert_eq!(number_as_shown(6.0, "NPS 6"), "NPS 6");
+    }
+
+    /// ECMA-376, 18.8.31: sections by conditions in brackets; two without any are for numbers from zero on and below
+    /// it, three for those above it, below it, and zero.
+    #[test]
+    fn the_section_counts_by_which_a_number_is_shown() {
+        let metres = Some("[<10]0.0\" m\";0\" mm\"");
+        assert_eq!(number(2.4, metres), "2.4 m");
+        assert_eq!(number(12.0, metres), "12 mm");
+        assert_eq!(number(3.2, Some("[>=1000]0\" mm\";0.0\" m\"")), "3.2 m");
+        assert_eq!(number(50.0, Some("[Red][<5]0.0\" m\";[Blue]0\" mm\"")), "50 mm");
+        let three = Some("[<=1]0\" a\";[<=2]0\" b\";0\" c\"");
+        assert_eq!([1.0, 2.0, 3.0].map(|n| number(n, three)), ["1 a", "2 b", "3 c"]);
+        let signs = Some("0\" up\";0\" down\";0\" none\";@");
+        assert_eq!([1.0, -1.0, 0.0].map(|n| number(n, signs)), ["1 up", "-1 down", "0 none"]);
+        assert_eq!(number(-1.0, Some("0\" ; m\";0\" cm\"")), "-1 cm");
+        // Where a section has no figures the value still counts.
+        assert_eq!(number(0.0, Some("0;-0;\"nothing\"")), "0");
     }
 
     /// A length that is shown as money is none, whatever its figures.
@@ -312,7 +448,9 @@ mod tests {
         assert_eq!(beside_a_word("Fr. 596.5"), Some(("596.5", "Fr.")));
         assert_eq!(beside_a_word("700 €"), Some(("700", "€")));
         assert_eq!(beside_a_word("US$ 700"), Some(("700", "US$")));
-        for other in ["700", "700 per roll", "NaN EUR", "EUR"] {
+        assert_eq!(beside_a_word("EUR700"), Some(("700", "EUR")));
+        assert_eq!(beside_a_word("$ -7.5"), Some(("-7.5", "$")));
+        for other in ["700", "700 per roll", "NaN EUR", "EUR", "3 x 700", "A 700 B"] {
             assert_eq!(beside_a_word(other), None, "{other}");
         }
     }

@@ -314,6 +314,37 @@ fn words(text: &str) -> String {
     )
 }
 
+/// Some programs store a failed formula as an empty word or as the number that it had, with its error as the text that is
+/// shown. A formula whose result is an empty word has not failed.
+#[test]
+fn formulas_that_failed_are_told_whatever_is_stored() {
+    let formula = |value: &str, shown: &str| {
+        format!(
+            "<table:table-cell table:formula=\"of:=FOO()\" {value}><text:p>{shown}</text:p></table:table-cell>"
+        )
+    };
+    let empty = "office:value-type=\"string\" office:string-value=\"\"";
+    let float = "office:value-type=\"float\" office:value=\"3200\"";
+    let rows = [
+        "<table:table-row>".to_owned(),
+        ["item", "length", "size", "area"].map(words).concat(),
+        "</table:table-row><table:table-row>".to_owned(),
+        [&words("a"), &formula(float, "#DIV/0!"), &formula(empty, "#NAME?"), &formula(empty, "")]
+            .map(String::as_str)
+            .concat(),
+        "</table:table-row><table:table-row>".to_owned(),
+        [words("b"), formula(float, "3.200"), formula(empty, "Err:502")].concat(),
+        "</table:table-row>".to_owned(),
+    ];
+    let (rows, told) = read("t.ods", &open_document(&rows.concat()));
+    let places = ["t.ods:A & B!B2 (length)", "t.ods:A & B!C2 (size)", "t.ods:A & B!C3 (size)"];
+    assert_eq!(told.len(), places.len(), "{told:?}");
+    for (told, place) in told.iter().zip(places) {
+        assert!(told.starts_with(&format!("{place}: error F021")), "{told}");
+    }
+    assert_eq!(rows.unwrap()[1], row(3, ["b", "3200", "Err:502", "", ""]));
+}
+
 #[test]
 fn open_document_is_read_as_well() {
     let number = |value: &str| {
