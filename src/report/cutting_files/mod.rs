@@ -3,7 +3,7 @@
 //!
 //! Steps: choose what a file shows (like pulls once, or a roll's layout once); take the cuts in
 //! cutting order, those along curved pieces from their outlines, and leave out what was cut before
-//! ([`crate::report::once`]), so that an edge that two pieces share is cut one time; sort all lines
+//! ([`crate::plan::Once`]), so that an edge that two pieces share is cut one time; sort all lines
 //! into layers with plain names ([`sheet::Layer`]); write them ([`svg`], [`dxf`]).
 
 mod dxf;
