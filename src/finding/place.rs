@@ -37,7 +37,8 @@ impl Place {
     }
 
     /// The line it lies on, whatever stands there.
-    pub(super) fn whole_line(&self) -> Self {
+    #[must_use]
+    pub fn whole_line(&self) -> Self {
         Self { column: None, field: None, ..self.clone() }
     }
 

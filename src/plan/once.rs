@@ -200,6 +200,22 @@ mod tests {
     }
 
     proptest::proptest! {
+        /// Cells of a grid: each is cut exactly once, to the nanometre, however the cuts overlap.
+        #[test]
+        fn lengths_along_the_roll_add_up_exactly(cuts in proptest::collection::vec((0_i64..12, 0_i64..12), 1..20)) {
+            let mut once = Once::default();
+            let mut cells = [false; 12];
+            let mut sum = Length::ZERO;
+            for (a, b) in cuts {
+                for cell in a.min(b)..a.max(b) {
+                    cells[usize::try_from(cell).unwrap()] = true;
+                }
+                sum += once.length(at(3, a), at(3, b));
+            }
+            let union = cells.iter().filter(|cell| **cell).count();
+            proptest::prop_assert_eq!(sum, Length::from_mm(i64::try_from(union).unwrap()));
+        }
+
         /// Cells of a slanted line (at any angle, whole nanometres): each is cut exactly once, however the
         /// cuts overlap.
         #[test]

@@ -7,7 +7,7 @@ use crate::cutting::Objective;
 use crate::finding::codes::stock as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
-use crate::table::{Cell, Codes, Reader, Table, quoted};
+use crate::table::{Codes, Reader, Table, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -29,7 +29,7 @@ pub fn read_rolls(file: &str, bytes: &[u8]) -> (Option<Vec<Roll>>, Findings) {
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
         let record = RollRecord::from(row.cells);
-        names.push((record.roll.text().to_owned(), line_of(&record.roll)));
+        names.push((record.roll.text().to_owned(), record.roll.place().whole_line()));
         rolls.extend(roll(&record, &mut reader));
     }
     tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
@@ -47,7 +47,7 @@ pub fn read_offcuts(file: &str, bytes: &[u8]) -> (Option<Vec<Offcut>>, Findings)
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
         let record = OffcutRecord::from(row.cells);
-        names.push((record.offcut.text().to_owned(), line_of(&record.offcut)));
+        names.push((record.offcut.text().to_owned(), record.offcut.place().whole_line()));
         offcuts.extend(offcut(&record, &mut reader));
     }
     tell_twice(names.iter().map(|(name, place)| (name, place)), &mut findings);
@@ -137,7 +137,7 @@ fn roll(record: &RollRecord<'_>, reader: &mut Reader<'_>) -> Option<Roll> {
         offered: available? != Some(0),
         courses: courses?,
         terms: terms?,
-        place: line_of(&record.roll),
+        place: record.roll.place().whole_line(),
     })
 }
 
@@ -155,7 +155,7 @@ fn offcut(record: &OffcutRecord<'_>, reader: &mut Reader<'_>) -> Option<Offcut> 
         length: length?,
         quantity: quantity?,
         shelf: record.place.text().to_owned(),
-        place: line_of(&record.offcut),
+        place: record.offcut.place().whole_line(),
     })
 }
 
@@ -176,10 +176,6 @@ fn tell_no_courses(rolls: &[Roll], findings: &mut Findings) {
             "leave `courses` empty for those that they are to be as wide as, or offer another roll",
         ));
     }
-}
-
-fn line_of(cell: &Cell<'_>) -> Place {
-    Place { column: None, field: None, ..cell.place() }
 }
 
 /// Tells every name that stood before, on lines that hold other mistakes as well; that one is missing is told where it is

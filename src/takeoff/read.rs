@@ -109,10 +109,6 @@ fn name<'t>(cell: &Cell<'t>, desk: &mut Desk<'_, '_>) -> Option<&'t str> {
     Some(name)
 }
 
-fn line_of(cell: &Cell<'_>) -> Place {
-    Place { column: None, field: None, ..cell.place() }
-}
-
 /// Tells a name that stood before.
 fn tell_twice<'t>(
     record: &TakeoffRecord<'t>,
@@ -125,7 +121,7 @@ fn tell_twice<'t>(
         return;
     }
     if let Some(before) = first.get(cell.text()) {
-        let before = line_of(before);
+        let before = before.place().whole_line();
         let what = format!("the item {} stands already at {before}", quoted(cell.text()));
         let remedy = "rename one of the two, or delete it if it is the same thing";
         desk.reader.findings.push(Finding::new(&codes::TWICE, cell.place(), what, remedy));
@@ -134,7 +130,7 @@ fn tell_twice<'t>(
     first.insert(cell.text(), cell);
     let like = folded.entry(cell.text().to_lowercase()).or_insert(cell);
     if like.text() != cell.text() {
-        let before = line_of(like);
+        let before = like.place().whole_line();
         let (this, that) = (quoted(cell.text()), quoted(like.text()));
         let what = format!("the items {this} and {that} at {before} differ in capitals only");
         let remedy = "delete one of the two if they are the same thing, else rename one; they are read as two";

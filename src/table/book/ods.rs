@@ -41,10 +41,7 @@ fn grid(
         let Some((row, column)) = at(cells.start(), row, column) else { continue };
         let formula = formulas.get_value((row, column)).is_some_and(|f| !f.is_empty());
         let shown = shown.get(&(row, column)).map(String::as_str);
-        // Whatever value is stored beside that.
-        if let Some(shown) = shown.filter(|shown| formula && failed(shown)) {
-            grid.put(row, column, Value::Failed(shown.to_owned()))?;
-        } else if let Some(value) = value(data, formula, shown) {
+        if let Some(value) = value(data, formula, shown) {
             grid.put(row, column, value)?;
         }
     }
@@ -66,6 +63,10 @@ fn failed(shown: &str) -> bool {
 }
 
 fn value(data: &Data, formula: bool, shown: Option<&str>) -> Option<Value> {
+    // Whatever is stored beside that.
+    if let Some(shown) = shown.filter(|shown| formula && failed(shown)) {
+        return Some(Value::Failed(shown.to_owned()));
+    }
     Some(match data {
         Data::Empty => return None,
         Data::Int(number) => Value::Text(number.to_string()),

@@ -41,7 +41,7 @@ pub(super) fn beside_a_word(text: &str) -> Option<(&str, &str)> {
     let last = text.rfind(|c: char| c.is_ascii_digit())?;
     let (before, rest) = text.split_at(text.find(figure)?);
     let (number, after) = rest.split_at_checked(last + 1 - before.len())?;
-    number.parse::<f64>().ok()?;
+    number.parse::<f64>().ok().filter(|number| number.is_finite())?;
     let part = |c: char| c.is_alphabetic() || c == '.' || currency(c);
     let word = |text: &str| !text.is_empty() && text.chars().all(part);
     match (before.trim(), after.trim()) {
@@ -219,7 +219,6 @@ fn dress(code: &str) -> Dress {
     while let Some(sign) = signs.next() {
         let words = if digits { &mut after } else { &mut before };
         match sign {
-            ';' => break,
             '"' => words.extend(signs.by_ref().take_while(|c| *c != '"')),
             '\\' => words.extend(signs.next()),
             '_' | '*' => {
@@ -238,7 +237,7 @@ fn dress(code: &str) -> Dress {
             '0' | '#' | '?' => {
                 digits = true;
                 commas = 0;
-                dress.zeros += usize::from(sign == '0' && !point);
+                dress.zeros += usize::from(sign == '0' && !point && !fraction);
             }
             // A fraction, of a denominator that is given or not (18.8.31).
             '/' if digits => fraction = true,
@@ -381,6 +380,7 @@ mod tests {
         assert_eq!(number(2.5, Some("\"about \"GENERAL\\ \\m")), "about 2.5 m");
         assert_eq!(number(10.5, Some("# ?/?\" ft\"")), "10.5 ft");
         assert_eq!(number(10.5, Some("# ?/8\" ft\"")), "10.5 ft");
+        assert_eq!(number(5.5, Some("# ??/100\" ft\"")), "5.5 ft");
     }
 
     /// What a cell shows as one word is one: a name such as `P1`.
