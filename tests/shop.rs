@@ -599,6 +599,36 @@ fn templates_are_those_of_the_plan_that_stands() {
     assert_eq!(shop.run(&["templates", "job"]).0, 0);
 }
 
+/// Codes of a plan that goes on bear its number: without it they would be those of pieces cut before.
+#[test]
+fn templates_of_a_plan_that_goes_on_bear_its_number() {
+    let shop = Shop::new();
+    fs::write(shop.path("job/rules.toml"), "[elbow]\none_piece_up_to = \"NPS 2\"\n")
+        .expect("a file");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    shop.write("done.csv", "ticket,what,pull\nT1,cut,1\n");
+    let on = ["plan", "--quiet", "job", "--from", "job/out/plan.json", "--done", "done.csv"];
+    assert_eq!(shop.run(&[&on[..], &["--out", "job/out2"]].concat()).0, 0);
+    let plan = ["templates", "job", "--plan", "job/out2/plan.json"];
+    assert_eq!(shop.run(&plan).0, 0);
+    let list = rows(&shop.path("job/out2/templates/templates.csv"));
+    let cut: BTreeSet<String> =
+        rows(&shop.path("job/out2/pieces.csv")).iter().map(|row| row["piece"].clone()).collect();
+    for row in &list {
+        assert!(row["piece"].ends_with("r2") && cut.contains(&row["piece"]), "{row:?}");
+        assert!(row["file"].starts_with(&row["piece"]), "{row:?}");
+        let drawn = shop.path("job/out2/templates").join(format!("{}.svg", row["file"]));
+        let drawn = fs::read_to_string(drawn).expect("a drawing");
+        assert!(drawn.contains(&row["piece"]), "{row:?}");
+    }
+    let (code, said) = shop.run(&[&plan[..], &["--piece", &list[0]["piece"]]].concat());
+    assert!(code == 0 && said.contains("1 piece on"), "{said}");
+    assert!(rows(&shop.path("job/out2/templates/templates.csv")).len() < list.len());
+    let (code, said) =
+        shop.run(&[&plan[..], &["--piece", list[0]["piece"].trim_end_matches("r2")]].concat());
+    assert!(code == 2 && said.contains("codes end in r2"), "{said}");
+}
+
 /// A valve has a bonnet and no branch; its top discs are cut for the stem on site, and the schedule says so.
 #[test]
 fn notes_on_valves_are_about_valves() {

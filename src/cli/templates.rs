@@ -9,11 +9,10 @@ use super::folder::{self, Listed};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::standing;
-use crate::plan;
 use crate::report::template::{self, Paper, Sheet, Template};
 use crate::report::{Cell, Table, pdf};
 use crate::table::{nearest_or, quoted};
-use crate::units::{Length, SheetSize};
+use crate::units::{Length, SheetSize, counted};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
@@ -136,10 +135,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let written = LISTED.write(&out, (&args.job, file.as_ref()), &named)?;
     if !args.loudness.quiet {
         output::message(&format!(
-            "{} pieces on {} sheets: {} files in {}; print {PDF} or {PAGE} at full size",
-            chosen.len(),
-            sheets.len(),
-            written,
+            "{} on {}: {} in {}; print {PDF} or {PAGE} at full size",
+            counted(chosen.len() as u64, "piece", "pieces"),
+            counted(sheets.len() as u64, "sheet", "sheets"),
+            counted(written as u64, "file", "files"),
             out.display()
         ));
         if sheets.len() >= MANY * chosen.len() && paper != PaperName::Whole {
@@ -165,9 +164,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// The templates asked for.
 fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
-    let wanted = plan::job::wanted(&job.folder.name, job.demand(), &job.stock, &job.rules);
-    let of_items =
-        |piece: &plan::wanted::Piece| piece.uses.iter().any(|used| args.item.contains(&used.item));
+    let wanted = job.sheets();
+    let of_items = |piece: &crate::plan::wanted::Piece| {
+        piece.uses.iter().any(|used| args.item.contains(&used.item))
+    };
     let all = args.piece.is_empty() && args.item.is_empty();
     let codes: Vec<&str> = wanted
         .iter()
@@ -190,7 +190,14 @@ fn chosen(job: &Job, args: &Args) -> Result<Vec<Template>, Failure> {
     for code in &args.piece {
         if !codes.iter().any(|c| c.eq_ignore_ascii_case(code)) {
             let all = wanted.iter().flat_map(|sheet| &sheet.pieces).map(|p| p.code.as_str());
-            let remedy = nearest_or(code, all, "pieces.csv of a plan and the schedule name them");
+            let remedy = match &job.already {
+                Some(already) if !code.contains('r') => format!(
+                    "the plan goes on from another, so its pieces' codes end in r{}; its pieces.csv \
+                     and its schedule name them",
+                    already.revision
+                ),
+                _ => nearest_or(code, all, "pieces.csv of a plan and the schedule name them"),
+            };
             return Err(Failure::Usage(format!("there is no piece {}; {remedy}", quoted(code))));
         }
     }
@@ -226,18 +233,22 @@ fn stem(sheet: &Sheet) -> String {
     }
 }
 
-/// Whether a name is one that this command gives.
+/// Whether a name is one that this command gives: `B12.svg`, `B12r2.svg` of a plan that goes on from
+/// another, `B12-C3.svg`.
 fn is_ours(name: &str) -> bool {
     let Some(stem) = name.strip_suffix(".svg") else { return false };
+    let number = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
     let code = |text: &str| {
         let digits = text.trim_start_matches(|c: char| c.is_ascii_uppercase());
-        digits.len() < text.len()
-            && !digits.is_empty()
-            && digits.bytes().all(|b| b.is_ascii_digit())
+        digits.len() < text.len() && number(digits)
+    };
+    let piece = |text: &str| match text.split_once('r') {
+        Some((first, revision)) => code(first) && number(revision),
+        None => code(text),
     };
     match stem.split_once('-') {
-        Some((piece, tile)) => code(piece) && code(tile),
-        None => code(stem),
+        Some((first, tile)) => piece(first) && code(tile),
+        None => piece(stem),
     }
 }
 
@@ -275,10 +286,21 @@ mod tests {
 
     #[test]
     fn only_names_of_ours_are_taken_away() {
-        for name in ["B12.svg", "AB3-C11.svg"] {
+        for name in ["B12.svg", "AB3-C11.svg", "B12r2.svg", "B12r10-A1.svg"] {
             assert!(is_ours(name), "{name}");
         }
-        for name in ["drawing.svg", "B12.svg.bak", "B.svg", "12.svg", "B12-c1.svg", "B12-.svg"] {
+        for name in [
+            "drawing.svg",
+            "B12.svg.bak",
+            "B.svg",
+            "12.svg",
+            "B12-c1.svg",
+            "B12-.svg",
+            "B12r.svg",
+            "r2.svg",
+            "B12-A1r2.svg",
+            "B12r2r3.svg",
+        ] {
             assert!(!is_ours(name), "{name}");
         }
     }

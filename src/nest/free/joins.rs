@@ -11,6 +11,10 @@
 //!    as: it could lie in the other's place;
 //! 3. where no block holds all pieces, no strip of length `l` does. Then `l` grows.
 //!
+//! Pieces so wide that none fits beside them ([`Lone`]) part every strip in two wherever they lie, so
+//! they go to its end, and blocks are built of the others alone: any subset of them can be piled up
+//! without waste, which makes too many blocks.
+//!
 //! Wang, Operations Research 31, 1983, with a waste that grows step by step; the beside part after
 //! Oliveira and Ferreira, EJOR 44, 1990. What is ruled out is a bound for any number of stages, and
 //! the first block that holds everything is the shortest strip.
@@ -104,8 +108,33 @@ pub(super) fn shortest(
     steps: u64,
     go_on: &dyn Fn() -> bool,
 ) -> Joined {
+    if task.pull < known {
+        return Joined { least: bound, ..Joined::default() };
+    }
+    let (lone, task) = Lone::part(task, width);
+    if task.pieces() == 0 {
+        return Joined { least: lone.length, spots: Some(lone.spots(0)), spent: 0 };
+    }
+    let bounds = (bound - lone.length, known - lone.length);
+    let mut joined = shortest_beside(&task, width, bounds, steps, go_on);
+    joined.least += lone.length;
+    if let Some(spots) = &mut joined.spots {
+        let far = spots.iter().map(|spot| spot.y + spot.shape.h).max().unwrap_or(0);
+        spots.extend(lone.spots(far));
+    }
+    joined
+}
+
+/// As [`shortest`], where no piece lies alone across.
+fn shortest_beside(
+    task: &Task,
+    width: i64,
+    (bound, known): (i64, i64),
+    steps: u64,
+    go_on: &dyn Fn() -> bool,
+) -> Joined {
     let mut joined = Joined { least: bound, ..Joined::default() };
-    let Some(counts) = Counts::new(task).filter(|_| task.pull >= known) else { return joined };
+    let Some(counts) = Counts::new(task) else { return joined };
     let area = task.area();
     let (mut known, mut step) = (known, 1);
     while joined.least < known && joined.spent < steps && go_on() {
@@ -136,6 +165,51 @@ pub(super) fn shortest(
         }
     }
     joined
+}
+
+/// Pieces beside which none fits, however it lies.
+struct Lone {
+    /// Each piece's kind and the shape in which it takes least length.
+    pieces: Vec<(u32, Shape)>,
+    /// Their length in all.
+    length: i64,
+}
+
+impl Lone {
+    /// These pieces, and the task without them.
+    fn part(task: &Task, width: i64) -> (Self, Task) {
+        let mut others = task.clone();
+        let mut lone = Self { pieces: Vec::new(), length: 0 };
+        let narrowest = |kind: usize| {
+            let beside = task
+                .kinds
+                .iter()
+                .enumerate()
+                .filter(move |&(k, other)| other.demand > u32::from(k == kind));
+            beside.flat_map(|(_, other)| other.shapes.iter().map(|shape| shape.w)).min()
+        };
+        for (number, (index, kind)) in (0..).zip(task.kinds.iter().enumerate()) {
+            let room = narrowest(index).map_or(0, |narrowest| width - narrowest + 1);
+            let lies = kind.shapes.iter().filter(|shape| shape.w <= width);
+            let Some(&shape) = lies.min_by_key(|shape| shape.h) else { continue };
+            if kind.shapes.iter().all(|shape| shape.w >= room) {
+                lone.pieces.extend((0..kind.demand).map(|_| (number, shape)));
+                lone.length += shape.h * i64::from(kind.demand);
+                others.kinds[index].demand = 0;
+            }
+        }
+        (lone, others)
+    }
+
+    /// Where they lie, one beyond the other from `y` on.
+    fn spots(&self, mut y: i64) -> Vec<Spot> {
+        let mut lay = |&(kind, shape): &(u32, Shape)| {
+            let spot = Spot { kind, shape, room: 0, x: 0, y };
+            y += shape.h;
+            spot
+        };
+        self.pieces.iter().map(&mut lay).collect()
+    }
 }
 
 /// How building ended.
@@ -192,7 +266,7 @@ impl<'a> Level<'a> {
     /// Builds all blocks, looking at no more than `most` joins.
     fn build(&mut self, most: u64, go_on: &dyn Fn() -> bool) -> End {
         for (number, (kind, &shift)) in (0..).zip(self.task.kinds.iter().zip(&self.counts.shift)) {
-            for &shape in &kind.shapes {
+            for &shape in kind.shapes.iter().filter(|_| kind.demand > 0) {
                 let made = Made::Piece(number, shape);
                 let block = Block { counts: 1 << shift, w: shape.w, h: shape.h, waste: 0, made };
                 self.keep(block);
