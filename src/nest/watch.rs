@@ -13,6 +13,11 @@ pub trait Watch: Sync {
     fn stop(&self) -> bool;
     /// Told whenever the best answer or the bound improves.
     fn news(&self, news: &News<'_>);
+    /// Whether there is an answer already. Then none within the work is as good as one beyond it; otherwise the first
+    /// may take longer.
+    fn answered(&self) -> bool {
+        false
+    }
 }
 
 /// An improvement.
@@ -49,6 +54,21 @@ impl Watch for Hushed<'_> {
     }
 
     fn news(&self, _: &News<'_>) {}
+}
+
+/// Passes the stop sign on and tells nobody, as [`Hushed`], for nests beside an answer that stands already.
+pub(crate) struct Beside<'a>(pub &'a dyn Watch);
+
+impl Watch for Beside<'_> {
+    fn stop(&self) -> bool {
+        self.0.stop()
+    }
+
+    fn news(&self, _: &News<'_>) {}
+
+    fn answered(&self) -> bool {
+        true
+    }
 }
 
 /// How hard to try.

@@ -36,7 +36,7 @@ use super::shapes;
 use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
-use super::watch::Hushed;
+use super::watch::{Beside, Hushed};
 use super::{
     Basis, Instance, Layout, NestError, Nesting, News, Options, Roll, Status, Watch, solve,
 };
@@ -562,7 +562,7 @@ type Laid = (Instance, Option<Nesting>);
 
 /// Cuts pieces from just some counts of products ([`Programme::only`]).
 fn laid(asked: Instance, options: &Options, watch: &dyn Watch) -> Laid {
-    let answer = solve(&asked, options, &Hushed(watch)).ok();
+    let answer = solve(&asked, options, &Beside(watch)).ok();
     (asked, answer)
 }
 

@@ -126,7 +126,8 @@ pub fn solve(
         if let Some(straight) = &straight {
             news(straight.value);
         }
-        let filled = sheeted(instance, kit, &rooms, &order, options, watch, straight.is_some());
+        let give_up = straight.is_some() || watch.answered();
+        let filled = sheeted(instance, kit, &rooms, &order, options, watch, give_up);
         let mut rolls = match (filled, straight) {
             (Ok(rolls), None) => rolls,
             (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
@@ -260,6 +261,59 @@ mod tests {
     use crate::cutting::{Cutting, Style, Turns};
     use crate::nest::{Piece, Roll};
     use crate::units::{Length, Money};
+
+    /// Counts how often it is asked whether to stop.
+    struct Counting(AtomicU64);
+
+    impl Watch for Counting {
+        fn stop(&self) -> bool {
+            self.0.fetch_add(1, Ordering::Relaxed);
+            false
+        }
+
+        fn news(&self, _: &News<'_>) {}
+    }
+
+    #[test]
+    fn beside_an_answer_the_first_piece_without_room_ends_the_filling() {
+        let mm = Length::from_mm;
+        let corner = |x: i64, y: i64| crate::geometry::Point { x: mm(x), y: mm(y) };
+        let outline = vec![corner(0, 0), corner(60, 0), corner(60, 90), corner(0, 60)];
+        let piece = Piece {
+            id: "P".to_owned(),
+            width: mm(60),
+            length: mm(90),
+            outline: Some(crate::geometry::Outline::new(outline).unwrap()),
+            quantity: 20,
+            turns: Turns::none(),
+        };
+        let roll = Roll {
+            id: "R".to_owned(),
+            width: mm(100),
+            length: Some(mm(200)),
+            price: Money::from_units(1),
+            available: Some(1),
+        };
+        let asked = Instance {
+            name: "test".to_owned(),
+            pieces: vec![piece],
+            rolls: vec![roll],
+            cutting: Cutting::plain(Style::Free, None),
+            objective: Objective::Price,
+            published: None,
+        };
+        let asks = |beside: bool| {
+            let counting = Counting(AtomicU64::new(0));
+            let next = crate::nest::watch::Beside(&counting);
+            let watch: &dyn Watch = if beside { &next } else { &counting };
+            let answer = solve(&asked, &Options { seed: 1, work: 1_000_000 }, watch);
+            let Err(NestError::NotEnoughRolls { missing }) = answer else { panic!("it fits") };
+            (missing, counting.0.into_inner())
+        };
+        let ((missing, asks), (some, fewer)) = (asks(false), asks(true));
+        assert_eq!(missing, 18, "two lie one behind the other");
+        assert!(some > 0 && fewer < asks, "{fewer} asks of {asks}");
+    }
 
     #[test]
     fn a_kit_is_shared_while_somebody_holds_it() {

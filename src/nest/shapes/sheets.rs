@@ -73,7 +73,8 @@ impl Filled {
 
 /// Lays pieces on rolls one after the other, each where it lengthens a pull least; opens pulls
 /// and rolls as needed, and goes on from what lies on `rolls`;
-/// gives up when it is to stop, if that is allowed. Says how many found no room on the rolls on hand.
+/// gives up when it is to stop or a piece finds no room, if that is allowed. Says how many found no room on the
+/// rolls on hand: some, where it gave up.
 pub fn fill(
     instance: &Instance,
     kit: &Kit,
@@ -135,6 +136,9 @@ pub fn fill(
         });
         let Some((r, s, spot)) = target else {
             missing += 1;
+            if give_up {
+                break;
+            }
             continue;
         };
         if s == rolls[r].sheets.len() {
