@@ -144,6 +144,12 @@ impl From<&rules::Offcuts> for Keep {
     }
 }
 
+/// The name of the nest of a thickness of a job.
+#[must_use]
+pub fn nest_name(job: &str, thickness: Option<Length>) -> String {
+    thickness.map_or_else(|| job.to_owned(), |thickness| format!("{job}, {thickness} mm"))
+}
+
 impl Wanted {
     /// Whether rolls are counted and some of them, being offcuts, count nothing. The engine is
     /// then asked for the least price, at one unit a roll: the same values, written as money.
@@ -176,10 +182,7 @@ impl Wanted {
             (false, _) => roll.price,
         };
         nest::Instance {
-            name: match self.thickness {
-                Some(thickness) => format!("{}, {thickness} mm", self.name),
-                None => self.name.clone(),
-            },
+            name: nest_name(&self.name, self.thickness),
             rolls: self
                 .rolls
                 .iter()

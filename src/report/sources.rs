@@ -112,6 +112,11 @@ impl<'a> Sources<'a> {
         self.items.get(id).copied()
     }
 
+    /// All items of the takeoff.
+    pub fn items(&self) -> impl Iterator<Item = &'a Item> {
+        self.items.values().copied()
+    }
+
     /// Where the offcut of this name lies on the shelf; `None` for a roll that is bought.
     #[must_use]
     pub fn shelf(&self, roll: &str) -> Option<&'a str> {

@@ -10,6 +10,7 @@ use super::summary::{order_line, price_in_words};
 use super::ticket::SetOut;
 use crate::audit::Verified;
 use crate::plan::{Offcut, Piece, Plan, Roll};
+use crate::takeoff::Item;
 use crate::units::{Angle, Length, Measure};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -136,14 +137,11 @@ impl<'a> View<'a> {
             offcuts: &roll.offcuts,
             read: read(at, roll),
         });
-        let uses = plan.pieces.iter().flat_map(|piece| &piece.uses);
-        let items = uses
-            .filter_map(|used| {
-                let item = sources.item(&used.item)?;
-                let view = ItemView { area: &item.area, line: &item.line, release: item.release };
-                Some((item.id.as_str(), view))
-            })
-            .collect();
+        let item = |item: &'a Item| {
+            let view = ItemView { area: &item.area, line: &item.line, release: item.release };
+            (item.id.as_str(), view)
+        };
+        let items = sources.items().map(item).collect();
         Self {
             name: &plan.name,
             unit: measure.unit(),

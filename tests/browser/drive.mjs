@@ -5,7 +5,7 @@
 // Environment: ROLLWRIGHT the program; DEMO a job folder (copied, never changed); MODULES a folder with
 // node_modules that hold playwright-core and axe-core; CHROMIUM the browser; SHOTS a folder for
 // screenshots (optional); PAGES a folder whose files stand in for the page's own (optional, to
-// try changes without building); ONLY `workbook`, `slips` or `narrow` for that part alone (optional). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
+// try changes without building); ONLY `workbook`, `slips`, `typing` or `narrow` for that part alone (optional). The accessibility rules are axe-core's for WCAG 2.2 A and AA.
 
 import { spawn, spawnSync } from "node:child_process";
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, writeFileSync } from "node:fs";
@@ -301,6 +301,12 @@ async function theBench(context) {
   const rows = await page.locator("#compared tbody tr").allTextContents();
   check(rows.length >= 3 && rows.some((row) => row.includes("no shelf")) && rows.some((row) => row.includes("short table")),
     `options are compared: ${rows.join(" | ").slice(0, 200)}`);
+  const earlier = page.getByText("This is of earlier files: compare again.");
+  check(await earlier.count() === 0, "a comparison is of the files as they are");
+  await page.getByLabel("value, line 3", { exact: true }).fill("1.8 m");
+  await earlier.waitFor();
+  await page.getByRole("button", { name: "Undo", exact: true }).click();
+  await earlier.waitFor({ state: "detached" });
   await shots(page, "compare");
   await accessible(page, "compare");
 
@@ -510,6 +516,190 @@ async function theWorkbook(context) {
   await page.close();
 }
 
+// What is typed into files of other people's making: all else of them stays as it is, to the byte.
+async function theTyping(context) {
+  const folder = join(work, "typed");
+  mkdirSync(folder);
+  const file = (name) => join(folder, name);
+  const read = (name) => readFileSync(file(name), "utf8");
+  const save = async () => {
+    await page.getByRole("button", { name: "Save", exact: true }).click();
+    await page.getByText("Saved.").waitFor();
+  };
+  const back = () => page.evaluate(() => dispatchEvent(new Event("focus")));
+  const focused = () => page.evaluate(() => document.activeElement.getAttribute("aria-label") || document.activeElement.textContent);
+  const button = (name) => page.getByRole("button", { name, exact: true });
+  const go = async (part, title) => {
+    await page.locator(`nav a[href="#${part}"]`).click();
+    await page.getByRole("heading", { name: title, level: 2 }).waitFor();
+  };
+  // A line for spreadsheets, a blank one, cells beyond the headings, an odd line end, no end at the last line.
+  const takeoff = "sep=,\n\nitem,kind,size,length,quantity,build,note\nP-1,pipe,NPS 6,12 m,2,10,\"line 1\r\nline 2\"\n"
+    + "P-2,pipe,\"NPS 6\",3 m,1,10,,EXTRA,MORE\r\n\nP-3,pipe,NPS 6,4 m,1,10,";
+  writeFileSync(file("takeoff.csv"), takeoff);
+  writeFileSync(file("rolls.csv"), "roll,thickness,width,length,price\nB10,10,1500,50 m,300\n");
+  const rules = "# ours\r\norder.spare_rolls = 1\r\n\r\n[joints]\r\nstagger = 80   # specification 4.2\r\nlap = 40\r\n\r\n"
+    + "[wrap.factor]\r\n5 = 0.4\r\n10 = 0.5\r\n";
+  writeFileSync(file("rules.toml"), rules);
+  let address = await begin(folder);
+  const page = await opened(context, "typing");
+  await page.goto(address);
+  await page.getByText("there are 9 cells under 7 headings").waitFor();
+  check(await page.getByLabel("quantity, line 4", { exact: true }).inputValue() === "2", "headings are found below other lines");
+  check(await page.getByLabel("column 9, without heading, line 6", { exact: true }).inputValue() === "MORE", "cells without a heading are shown");
+  check(await page.locator("#save").isDisabled(), "nothing is to be saved of a file that is only odd");
+  const size = page.getByLabel("size, line 6", { exact: true });
+  await size.fill("NPS 8");
+  await size.fill("NPS 6");
+  check(await page.locator("#save").isDisabled(), "a cell changed back leaves nothing to save, quotes and all");
+  await page.getByLabel("note, line 4", { exact: true }).fill("line 1\nline 3");
+  await page.getByLabel("length, line 8", { exact: true }).fill("5 m");
+  await save();
+  check(read("takeoff.csv") === takeoff.replace("line 2\"", "line 3\"").replace("4 m", "5 m"), "line ends stay as they are, line by line");
+  await page.getByLabel("Add the column").selectOption("area");
+  check(await page.getByLabel("column 10, without heading, line 6", { exact: true }).inputValue() === "MORE", "a new column moves none of them into it");
+  await button("Undo").click();
+  await page.waitForFunction(() => document.getElementById("save").disabled);
+
+  // A block from a spreadsheet: its headings are ours, its last two lines are new.
+  const paste = (label, text) => page.getByLabel(label, { exact: true }).evaluate((input, held) => {
+    const clipboardData = new DataTransfer();
+    clipboardData.setData("text/plain", held);
+    input.dispatchEvent(new ClipboardEvent("paste", { clipboardData, bubbles: true, cancelable: true }));
+  }, text);
+  await paste("item, line 8", "item\tkind\tsize\tlength\tquantity\nQ-1\tpipe\tNPS 2\t1 m\t1\nQ-2\tpipe\t\"NPS\t2\"\t2 m\t1\r\nQ-3\tpipe\tNPS 2\t3 m\t1\n");
+  await page.getByText("Pasted 3 lines of 5 columns, 2 of them new lines").waitFor();
+  check(await focused() === "item, line 8" && await page.getByLabel("length, line 10", { exact: true }).inputValue() === "3 m"
+    && await page.getByLabel("size, line 9", { exact: true }).inputValue() === "NPS\t2", "a block goes into cells and new lines");
+  await paste("build, line 8", "1\t2\t3\t4\t5\n");
+  await page.getByText("Nothing was pasted: the block is 5 columns wide, and from here on there are 4.").waitFor();
+  await button("Undo").click();
+  await page.waitForFunction(() => document.getElementById("save").disabled);
+  check(await page.getByLabel("item, line 8", { exact: true }).inputValue() === "P-3", "one step takes a block back");
+
+  // By keys alone: behind the last line a new one, on the next page of lines too.
+  await page.getByLabel("item, line 8", { exact: true }).press("Enter");
+  check(await focused() === "item, line 9", `Enter in the last line begins a new one: ${await focused()}`);
+  const many = Array.from({ length: 60 }, (_, at) => `M-${at}\tpipe\tNPS 2\t1 m\t1\t10`).join("\n");
+  await paste("item, line 9", many);
+  await page.getByText("Pasted 60 lines").waitFor();
+  await button("Lines after").click();
+  check(await focused() === "Lines before", `the last page leaves the other button: ${await focused()}`);
+  await button("Lines before").click();
+  const shown = await page.locator(".sheet tbody tr").count();
+  const last = (await page.locator(".sheet tbody tr").last().locator("input").first().getAttribute("aria-label")).match(/\d+/)[0];
+  await page.getByLabel(`size, line ${last}`, { exact: true }).press("ArrowDown");
+  check(shown === 40 && await focused() === `size, line ${Number(last) + 1}`, `arrows go on to the next page: ${await focused()}`);
+  await button("Lines before").click();
+  await button(`Copy line ${last}`).click();
+  check(await focused() === `item, line ${Number(last) + 1}`, `a copied line is shown: ${await focused()}`);
+  await page.getByRole("searchbox", { name: "Show lines with" }).fill("M-7");
+  await button("Delete line 16").click();
+  check(await page.evaluate(() => document.activeElement.id === "filter"), "where none of those that show is left, the search is next");
+  const saved = () => page.locator("#save").isDisabled();
+  while (!(await saved()) && !(await button("Undo").isDisabled())) await button("Undo").click();
+  check(await saved(), "all is taken back to what was saved");
+
+  // A quote that is never closed holds the rest of the file; what else of its line is changed leaves it so.
+  const open = takeoff.replace("12 m,2,10,\"line 1\r\nline 2\"", "12 m,2,10,\"line 1").replace("\"NPS 6\"", "NPS 6");
+  writeFileSync(file("takeoff.csv"), open);
+  await back();
+  await page.getByText("the double quote that opens this cell is never closed").first().waitFor();
+  await page.getByLabel("quantity, line 4", { exact: true }).fill("3");
+  await save();
+  check(read("takeoff.csv") === open.replace("12 m,2,", "12 m,3,"), "a cell beside an open quote is changed alone");
+  writeFileSync(file("takeoff.csv"), takeoff);
+  await back();
+  await page.getByText("there are 9 cells under 7 headings").waitFor();
+
+  // Of two files that were changed, one is saved over another window's; the other stays as it is typed.
+  const price = () => page.getByLabel("price, line 2", { exact: true });
+  await go("rolls", "Rolls");
+  await price().fill("310");
+  await go("takeoff", "Takeoff");
+  await page.getByLabel("quantity, line 4", { exact: true }).fill("4");
+  writeFileSync(file("takeoff.csv"), takeoff.replace("12 m,2,", "12 m,5,"));
+  await back();
+  await button("Save over it: takeoff.csv").click();
+  await page.waitForFunction(() => document.getElementById("saved").textContent === "not saved: rolls.csv");
+  check(read("takeoff.csv").includes("12 m,4,") && read("rolls.csv").includes(",300"), "one file is saved over, and no other");
+  await go("rolls", "Rolls");
+  await price().fill("300");
+  await page.waitForFunction(() => document.getElementById("save").disabled);
+
+  // Rules in other forms, with line ends of another system.
+  await go("rules", "Rules");
+  const stagger = page.getByLabel("stagger of joints");
+  check(await stagger.inputValue() === "80" && await page.getByLabel("spare_rolls of order").inputValue() === "1", "values in any form are shown");
+  check(await page.getByLabel("factor of wrap").isDisabled() && (await page.getByLabel("factor of wrap").inputValue()).includes('"5" = 0.4'), "a table of its own is shown");
+  await stagger.fill("");
+  await stagger.pressSequentially("95");
+  await page.getByLabel("spare_rolls of order").fill("2");
+  await page.getByLabel("lap of joints").fill("");
+  await page.getByLabel("lap of joints").press("Tab");
+  await page.getByLabel("keep_width of offcuts").fill("300");
+  await save();
+  const wanted = `${rules.replace("80   #", "95   #").replace("spare_rolls = 1", "spare_rolls = 2").replace("lap = 40\r\n", "")}\r\n[offcuts]\r\nkeep_width = 300\r\n`;
+  check(read("rules.toml") === wanted, `rules keep their comments and forms: ${JSON.stringify(read("rules.toml"))}`);
+
+  // By keys past the parts' names into the part that is shown.
+  await page.locator(".skip").focus();
+  await page.keyboard.press("Enter");
+  check(await page.evaluate(() => document.activeElement.id) === "main" && new URL(page.url()).hash === "#rules", "to the content of the part that is shown");
+
+  // A file that was begun here, saved, and taken back: headings alone, checked as they are.
+  await go("shelf", "Shelf");
+  await button("Add a line").click();
+  await page.keyboard.type("s1");
+  await save();
+  while (!(await button("Undo").isDisabled())) await button("Undo").click();
+  await save();
+  check(/^offcut,[a-z_,]+\n$/.test(read("offcuts.csv")), `a list that is taken back has its headings: ${read("offcuts.csv")}`);
+  await page.waitForFunction(() => document.getElementById("worst").textContent === "1 error");
+  check(await page.locator("#saved").textContent() === "as on disk", "and that is all there is to save");
+
+  // A file that cannot be read is told, and nothing else of the page is lost by it.
+  renameSync(file("rolls.csv"), file("rolls.aside"));
+  mkdirSync(file("rolls.csv"));
+  await back();
+  await page.getByText("cannot be read: rolls.csv").waitFor();
+  await go("rolls", "Rolls");
+  check(/rolls\.csv is there and cannot be read: .*folder/.test(await page.locator("main").textContent()), "a file that is none is told");
+  await page.reload();
+  await page.getByText("rolls.csv is there and cannot be read").waitFor();
+  await go("takeoff", "Takeoff");
+  check(await page.getByLabel("quantity, line 4", { exact: true }).inputValue() === "4", "the others are shown");
+  rmSync(file("rolls.csv"), { recursive: true });
+  renameSync(file("rolls.aside"), file("rolls.csv"));
+  await back();
+  await page.waitForFunction(() => document.getElementById("saved").textContent === "as on disk");
+  await go("rolls", "Rolls");
+  check(await page.getByLabel("price, line 2", { exact: true }).inputValue() === "300", "it is read as soon as it can be");
+
+  // A page that is opened while something runs shows its part at once; one whose bench is gone says so.
+  const pieces = Array.from({ length: 400 }, (_, at) => `R-${at},pipe,OD ${100 + at},${1 + (at % 7)} m,3,10,`).join("\n");
+  await go("takeoff", "Takeoff");
+  writeFileSync(file("takeoff.csv"), `item,kind,size,length,quantity,build,note\n${pieces}\n`);
+  await back();
+  await page.getByText("400 lines").waitFor();
+  await go("run", "Run");
+  await page.getByLabel("Let it search").selectOption("40");
+  await button("Save and run").click();
+  await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
+  check(await focused() === "Stop", `who starts a run can stop it next: ${await focused()}`);
+  await page.goto(`${new URL(address).origin}/#compare`);
+  await page.reload();
+  await page.getByText("A run is going on; a comparison can begin once it has ended.").waitFor({ timeout: 3000 });
+  check((await page.locator("#stands").textContent()).startsWith("running"), "it is told that it runs");
+  bench.kill("SIGKILL");
+  await new Promise((done) => bench.on("exit", done));
+  await page.getByText("not known: the bench does not answer").waitFor();
+  await go("takeoff", "Takeoff");
+  check(await page.getByText("This start of the bench does not answer: it may have been ended.").isVisible(), "a bench that is gone is told on every part");
+  faults.splice(0, faults.length, ...faults.filter((f) => !/ERR_(CONNECTION|EMPTY_RESPONSE|SOCKET)/.test(f)));
+  await page.close();
+}
+
 // Files that are not as they should be: letters that cannot be read, many errors, a file that is gone, a wrong address.
 async function theSlips(context) {
   const folder = join(work, "slips");
@@ -705,6 +895,7 @@ try {
   if (!ONLY) await theReport(context);
   if (!ONLY || ONLY === "workbook") await theWorkbook(context);
   if (!ONLY || ONLY === "slips") await theSlips(context);
+  if (!ONLY || ONLY === "typing") await theTyping(context);
   if (!ONLY || ONLY === "narrow") await theNarrowPapers(context);
 } catch (why) {
   faults.push(String(why.stack || why));

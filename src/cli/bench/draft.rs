@@ -31,13 +31,21 @@ pub struct Draft {
 const READ: [&str; 4] = ["csv", "toml", "xlsx", "ods"];
 
 /// Checks a job with some of its files replaced; says what was found and what it comes to, and which files are
-/// not as the page has `seen` them.
-///
-/// # Errors
-/// Where files lead out of the folder or cannot be copied.
-pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
+/// not as the page has `seen` them. What a job with a file that cannot be read comes to, nobody knows: why is told
+/// then.
+pub fn check(bench: &Bench, draft: &Draft) -> Value {
+    let elsewhere = draft.seen.as_ref().map(|seen| files::changed(bench, seen));
+    let mut told = checked(bench, draft).unwrap_or_else(|failure| {
+        let (why, found) = told(&failure);
+        json!({ "findings": found, "failed": why })
+    });
+    told["changed"] = json!(elsewhere.unwrap_or_default());
+    told
+}
+
+/// What a job with some of its files replaced comes to.
+fn checked(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     files::all_inside(bench)?;
-    let elsewhere = draft.seen.as_ref().map(|seen| files::changed(bench, seen)).transpose()?;
     let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
     let job = private.path().join(bench.name());
     fs::create_dir(&job).map_err(|e| Failure::file(&job, e))?;
@@ -69,7 +77,6 @@ pub fn check(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
         list.extend(findings(&found).as_array().into_iter().flatten().cloned());
     }
     told["ground"] = of;
-    told["changed"] = json!(elsewhere.unwrap_or_default());
     Ok(told)
 }
 

@@ -28,6 +28,9 @@ pub const EDITED: [&str; 7] = [TAKEOFF, ROLLS, OFFCUTS, RULES, RATES, OPTIONS, D
 /// What is told of the version of a file that is not there.
 pub const MISSING: &str = "missing";
 
+/// What is told of the version of a file that is there and cannot be read.
+pub const UNREAD: &str = "unreadable";
+
 /// The folder for reports.
 pub const OUT: &str = "out";
 
@@ -81,29 +84,28 @@ pub fn version(bytes: Option<&[u8]>) -> String {
 
 /// Versions of all files that the page shows, as they are now: of those that it edits, and of workbooks that
 /// stand in a table's place.
-///
-/// # Errors
-/// One of them leads out of the folder or cannot be read.
-pub fn versions(bench: &Bench) -> Result<BTreeMap<String, String>, Failure> {
+pub fn versions(bench: &Bench) -> BTreeMap<String, String> {
     let mut versions = BTreeMap::new();
     for name in EDITED {
-        versions.insert(name.to_owned(), version(read(bench, name)?.as_deref()));
-        if let Some((book, bytes)) = book_file(bench, name)? {
+        let own = read(bench, name);
+        let book = book_file(bench, name);
+        let unread = own.is_err() || book.is_err();
+        let own = own.ok().flatten();
+        let told = if unread { UNREAD.to_owned() } else { version(own.as_deref()) };
+        versions.insert(name.to_owned(), told);
+        if let Ok(Some((book, bytes))) = book {
             versions.insert(book, version(Some(&bytes)));
         }
     }
-    Ok(versions)
+    versions
 }
 
 /// Names of the files that are not as the page read them: changed, made or taken away by another window or
 /// program.
-///
-/// # Errors
-/// One of them leads out of the folder or cannot be read.
-pub fn changed(bench: &Bench, seen: &BTreeMap<String, String>) -> Result<Vec<String>, Failure> {
-    let now = versions(bench)?;
+pub fn changed(bench: &Bench, seen: &BTreeMap<String, String>) -> Vec<String> {
+    let now = versions(bench);
     let names: BTreeSet<&String> = now.keys().chain(seen.keys()).collect();
-    Ok(names.into_iter().filter(|&name| now.get(name) != seen.get(name)).cloned().collect())
+    names.into_iter().filter(|&name| now.get(name) != seen.get(name)).cloned().collect()
 }
 
 /// How writing ended.

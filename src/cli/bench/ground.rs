@@ -160,7 +160,10 @@ pub fn checked(bench: &Bench, draft: &Path) -> Result<(Value, Findings), Failure
     let bytes = reading::file(&ground.done, LARGEST)?;
     let found = done::read(&name(&ground.done), &bytes, &ground.plan).1;
     let there = folder::there(&bench.folder.join(&ground.to));
-    let told = json!({ "plan": ground.plan.revision(), "from": ground.from, "to": ground.to, "there": there });
+    let beyond = plans(bench)?.into_iter().map(|plan| plan.folder);
+    let beyond: Vec<String> = beyond.skip_while(|folder| *folder != ground.to).skip(1).collect();
+    let told = json!({ "plan": ground.plan.revision(), "from": ground.from, "to": ground.to, "there": there,
+                       "beyond": beyond });
     Ok((told, found))
 }
 

@@ -23,8 +23,8 @@ const TOKEN: &str = "x-rollwright-token";
 /// How the printed address brings the key.
 const KEY: &str = "key=";
 
-/// The largest body that is read, in bytes.
-pub const LARGEST: usize = 16 << 20;
+/// The largest body that is read, in bytes: a file of the largest size that is read, as text within JSON.
+pub const LARGEST: usize = 80 << 20;
 
 /// What the page itself may load: its own files.
 const OWN: &str = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; \

@@ -90,6 +90,7 @@ impl compare::Told for Teller<'_> {
 /// Findings in the job or its options; see [`Failure`].
 pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, usize), Failure> {
     files::all_inside(bench)?;
+    let versions = files::versions(bench);
     let job = Job::read(&bench.folder)?;
     let setup = job.setup();
     if files::read(bench, OPTIONS)?.is_none() {
@@ -110,6 +111,7 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let table = outlook::options(&comparison, &rows);
     let plain = |row: &Vec<_>| row.iter().map(crate::report::Cell::rounded).collect::<Vec<_>>();
     let rows: Vec<Vec<String>> = table.rows.iter().map(plain).collect();
-    let told = json!({ "headings": table.headings, "rows": rows, "currency": comparison.currency });
+    let told = json!({ "headings": table.headings, "rows": rows, "currency": comparison.currency,
+                       "versions": versions });
     Ok((told, choices.len()))
 }

@@ -15,7 +15,7 @@
 
 use super::super::beside::Also;
 use super::super::effort::{Effort, seconds};
-use super::super::exit::Failure;
+use super::super::exit::{Failure, said};
 use super::super::tables;
 use super::answer::{of_kind, refused, told, value};
 use super::files::{self, Written};
@@ -89,16 +89,10 @@ async fn job(State(bench): Here) -> Result<Response, Response> {
     apart(move || {
         let mut list = Vec::new();
         for name in files::EDITED {
-            let bytes = files::read(&bench, name)?;
-            let text = bytes.as_deref().map(String::from_utf8_lossy);
-            let book = files::book(&bench, name)?.map(|book| {
-                let list = book.list.as_ref();
-                json!({ "name": book.name, "version": book.version,
-                        "sheet": list.map(|list| &list.sheet), "rows": list.map(|list| &list.rows) })
-            });
-            list.push(json!({ "name": name, "text": text, "columns": columns(name),
-                              "version": files::version(bytes.as_deref()),
-                              "workbook": book }));
+            list.push(file(&bench, name).unwrap_or_else(|failure| {
+                json!({ "name": name, "text": null, "columns": columns(name),
+                        "version": files::UNREAD, "workbook": null, "unread": why(&failure) })
+            }));
         }
         let rules: Vec<Value> = reference()
             .into_iter()
@@ -113,6 +107,28 @@ async fn job(State(bench): Here) -> Result<Response, Response> {
     })
     .await
     .map(|told| value(StatusCode::OK, &told))
+}
+
+/// One of the job's files as it is on disk.
+fn file(bench: &Bench, name: &'static str) -> Result<Value, Failure> {
+    let bytes = files::read(bench, name)?;
+    let text = bytes.as_deref().map(String::from_utf8_lossy);
+    let book = files::book(bench, name)?.map(|book| {
+        let list = book.list.as_ref();
+        json!({ "name": book.name, "version": book.version,
+                "sheet": list.map(|list| &list.sheet), "rows": list.map(|list| &list.rows) })
+    });
+    let version = files::version(bytes.as_deref());
+    Ok(json!({ "name": name, "text": text, "columns": columns(name), "version": version,
+               "workbook": book }))
+}
+
+/// Why a file that is named beside it cannot be read.
+fn why(failure: &Failure) -> String {
+    match failure {
+        Failure::File { source, .. } => said(source),
+        other => other.to_string(),
+    }
 }
 
 /// The keys of `rates.toml` in the form of those of the rules.
@@ -156,7 +172,7 @@ async fn check(
     draft: Result<Json<draft::Draft>, JsonRejection>,
 ) -> Result<Response, Response> {
     let Json(draft) = draft.map_err(|e| refused(e.status(), &e.body_text()))?;
-    let told = apart(move || draft::check(&bench, &draft)).await?;
+    let told = apart(move || Ok(draft::check(&bench, &draft))).await?;
     Ok(value(StatusCode::OK, &told))
 }
 
@@ -293,7 +309,7 @@ async fn run_start(
     }
     if let Some(seen) = asked.seen {
         let own = Arc::clone(&bench);
-        let changed = apart(move || files::changed(&own, &seen)).await?;
+        let changed = apart(move || Ok(files::changed(&own, &seen))).await?;
         if !changed.is_empty() {
             let names = changed.join(", ");
             return Err(refused(

@@ -20,7 +20,9 @@ use super::state::Bench;
 use super::{answer, files, options};
 use crate::cutting::Objective;
 use crate::nest::{News, Status};
+use crate::plan::{Nest, wanted};
 use crate::report::{self, gap_per_cent};
+use crate::units::Decimal;
 use serde_json::{Value, json};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -41,6 +43,8 @@ pub struct Run {
     doing: &'static str,
     /// Which of how many options is worked on, and its name.
     step: Option<(usize, usize, String)>,
+    /// Whether options are compared and no plan is made.
+    compares: bool,
     /// How it ended.
     ended: Option<Ended>,
 }
@@ -49,8 +53,8 @@ pub struct Run {
 struct Line {
     name: String,
     objective: Objective,
-    value: Option<i64>,
-    bound: i64,
+    value: Option<Decimal>,
+    bound: Decimal,
 }
 
 /// How a run ended.
@@ -93,12 +97,23 @@ impl Run {
         self.lines.clear();
     }
 
+    /// A plan of a job of this name was made. What its nests come to is not what the engine told last, where whole
+    /// orders are chosen, or choices made, around it.
+    fn made(&mut self, job: &str, nests: &[Nest]) {
+        let line = |nest: &Nest| Line {
+            name: wanted::nest_name(job, nest.thickness),
+            objective: nest.objective,
+            value: Some(nest.value),
+            bound: nest.bound,
+        };
+        self.lines = nests.iter().map(line).collect();
+    }
+
     /// News of a nest that may not be known yet.
     pub fn news(&mut self, news: &News<'_>) {
         let known = self.lines.iter().position(|line| line.name == news.instance);
         let at = known.unwrap_or_else(|| {
-            let (name, objective) = (news.instance.to_owned(), news.objective);
-            self.lines.push(Line { name, objective, value: None, bound: 0 });
+            self.lines.push(Line::new(news.instance, news.objective));
             self.lines.len() - 1
         });
         if let Some(line) = self.lines.get_mut(at) {
@@ -129,19 +144,22 @@ impl Run {
         let step = step.map(|(at, of, name)| json!({ "at": at, "of": of, "name": name }));
         json!({ "number": self.number, "state": state, "seconds": (seconds * 10.0).round() / 10.0,
                 "nests": nests, "counts": self.counts, "doing": self.doing, "step": step, "what": what,
-                "findings": findings })
+                "findings": findings, "compares": self.compares })
     }
 }
 
 impl Line {
+    fn new(name: &str, objective: Objective) -> Self {
+        Self { name: name.to_owned(), objective, value: None, bound: Decimal::ZERO }
+    }
+
     fn take(&mut self, news: &News<'_>) {
-        self.value = news.value;
-        self.bound = self.bound.max(news.bound);
+        self.value = news.value.map(|value| self.objective.decimal(value));
+        self.bound = self.bound.max(self.objective.decimal(news.bound));
     }
 
     fn told(&self) -> Value {
-        let bound = self.objective.decimal(self.bound);
-        let value = self.value.map(|value| self.objective.decimal(value));
+        let (value, bound) = (self.value, self.bound);
         let gap = value.and_then(|value| gap_per_cent(value, bound));
         let proven = value.is_some_and(|value| value <= bound);
         json!({ "name": self.name, "value": value.map(|v| v.to_string()),
@@ -154,12 +172,7 @@ struct Teller<'a>(&'a Bench);
 
 impl Told for Teller<'_> {
     fn begin(&self, nests: &[(String, Objective)]) {
-        let line = |(name, objective): &(String, Objective)| Line {
-            name: name.clone(),
-            objective: *objective,
-            value: None,
-            bound: 0,
-        };
+        let line = |(name, objective): &(String, Objective)| Line::new(name, *objective);
         self.0.run().lines = nests.iter().map(line).collect();
     }
 
@@ -202,6 +215,7 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
             number: run.number + 1,
             began: Some(Instant::now()),
             stop: stop.clone(),
+            compares: matches!(what, Work::Options),
             ..Run::default()
         };
     }
@@ -262,6 +276,7 @@ fn planned(
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
+    bench.run().made(&job.folder.name, &plan.nests);
     bench.run().doing = MADE;
     let told = (&Teller(bench) as &dyn Told, Show::Nothing);
     let beside = beside::compute((&bench.folder, &job, &plan), also, effort, told, stop)?;

@@ -119,7 +119,7 @@ pub fn look_again(bench: &Bench) {
 
 /// Digests of the job's plans and versions of its files, as one text.
 fn lies(bench: &Bench) -> Result<String, Failure> {
-    let (plans, files) = (ground::plans(bench)?, files::versions(bench)?);
+    let (plans, files) = (ground::plans(bench)?, files::versions(bench));
     let digests = plans.iter().map(|lying| lying.digest.as_str());
     Ok(digests.chain(files.values().map(String::as_str)).collect::<Vec<_>>().join(" "))
 }

@@ -1,7 +1,7 @@
 // A list that is a workbook: shown as it is read, what was found beside its cells, to be kept as CSV.
 
 import * as draft from "./draft.js";
-import { el, numbers, onPrint, sentence, status } from "./make.js";
+import { el, numbers, onPrint, sentence, status, turned } from "./make.js";
 
 const PAGE = 40;
 
@@ -80,7 +80,7 @@ export function showBook(main, file, title, line) {
 
   function pager(all) {
     const last = Math.min(from + PAGE, all);
-    const go = (step) => { from += step; draw(); };
+    const go = (step) => { from += step; draw(); turned(body, step); };
     return el("p", { class: "tools" },
       el("button", { type: "button", disabled: from === 0, onclick: () => go(-PAGE) }, "Lines before"),
       el("button", { type: "button", disabled: last >= all, onclick: () => go(PAGE) }, "Lines after"),

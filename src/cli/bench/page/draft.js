@@ -8,7 +8,8 @@ export const files = new Map();
 export const job = { name: "", rules: [], rates: [], findings: [], failed: null, ground: null };
 const listeners = new Set();
 const touched = new Set();
-const STEPS = 100;
+// So many letters, steps back may hold; more than this are kept of none but very long lists.
+const HELD = 200_000_000;
 const NEEDED = ["takeoff.csv", "rolls.csv"];
 let waiting = 0;
 let asked = 0;
@@ -28,12 +29,12 @@ export function onTouched(listener) {
 }
 
 function take(file) {
-  const there = file.text !== null;
+  const there = file.text !== null || Boolean(file.unread);
   const kept = {
     ...file,
     there,
     disk: file.text,
-    sheet: file.name.endsWith(".csv") ? parse(there ? file.text : headingsOf(file.columns)) : null,
+    sheet: file.name.endsWith(".csv") ? parse(file.text ?? headingsOf(file.columns)) : null,
     text: file.text || "",
     past: [],
     future: [],
@@ -70,23 +71,23 @@ export async function load() {
   await check();
 }
 
-// A file's text as it would be saved; null where there is none and nobody began one.
+// A file's text as it would be saved; null where there is none and nobody began one. What was saved since stays a file
+// when all is taken back: its headings, or nothing.
 export function textOf(file) {
   if (file.sheet) {
-    if (!file.there && file.sheet.rows.length === 0) return null;
-    return file.touched ? csv(file.sheet) : file.disk;
+    return file.there || file.disk !== null || file.sheet.rows.length ? csv(file.sheet) : null;
   }
-  return file.there || file.text.trim() ? file.text : null;
+  return file.there || file.disk !== null || file.text.trim() ? file.text : null;
 }
 
-export const dirty = (file) => textOf(file) !== file.disk;
+export const dirty = (file) => !file.unread && textOf(file) !== file.disk;
 export const anyDirty = () => [...files.values()].some(dirty);
 
 // To be called after every change of a file. Changes of one place after another are one step.
 export function changed(file, place = null) {
   if (place === null || place !== file.place) {
     file.past.push(file.now);
-    file.past.splice(0, file.past.length - STEPS);
+    file.past.splice(0, Math.max(0, file.past.length - Math.max(1, Math.floor(HELD / (1 + file.now.text.length)))));
   }
   file.future = [];
   file.place = place;
@@ -101,7 +102,6 @@ export function changed(file, place = null) {
 }
 
 function tell(file) {
-  file.touched = true;
   if (file.sheet) number(file.sheet);
   tellSaved();
   touched.forEach((listener) => listener());
@@ -146,7 +146,7 @@ export function giveUp(file) {
 export async function saveOver(file) {
   file.version = file.other.version;
   file.other = null;
-  await save();
+  await save([file]);
   await check();
 }
 
@@ -160,7 +160,7 @@ async function reread(changed) {
   kept.forEach((file) => { files.get(file.name).other = file; });
   const names = (list) => list.map((file) => file.name).join(", ");
   show(again);
-  const gone = again.filter((file) => file.text === null && !file.workbook);
+  const gone = again.filter((file) => file.text === null && !file.workbook && !file.unread);
   const rest = again.filter((file) => !gone.includes(file));
   if (again.length) {
     status([rest.length ? `Changed outside this page, and shown as it is now: ${names(rest)}.` : "",
@@ -179,8 +179,7 @@ export async function check() {
   const before = { ...saves };
   const drafts = {};
   for (const file of files.values()) {
-    const text = textOf(file);
-    if (text !== null && text !== file.disk) drafts[file.name] = text;
+    if (dirty(file)) drafts[file.name] = textOf(file);
   }
   const told = await post("/api/check", { files: drafts, seen: seen() });
   if (mine !== asked) return;
@@ -215,10 +214,11 @@ async function saving(work) {
   }
 }
 
-export async function save() {
+// Saves what was changed, or of that these files alone.
+export async function save(list = [...files.values()]) {
   const refused = [];
   await saving(async () => {
-    for (const file of files.values()) {
+    for (const file of list) {
       if (!dirty(file)) continue;
       const text = textOf(file);
       try {
@@ -228,7 +228,6 @@ export async function save() {
         if (why.status !== 412) throw why;
         refused.push(file.name);
       }
-      if (file.sheet) file.touched = true;
     }
   });
   tellSaved();
@@ -242,9 +241,11 @@ export async function save() {
 export function tellSaved() {
   const open = [...files.values()].filter(dirty).map((file) => file.name);
   // What a job cannot be without is missed where it is not there.
-  const missing = NEEDED.filter((name) => files.has(name) && files.get(name).disk === null && !files.get(name).workbook && !open.includes(name));
+  const unread = [...files.values()].filter((file) => file.unread).map((file) => file.name);
+  const missing = NEEDED.filter((name) => files.has(name) && files.get(name).disk === null && !files.get(name).workbook && !open.includes(name) && !unread.includes(name));
   document.getElementById("saved").textContent = [
-    open.length ? `not saved: ${open.join(", ")}` : missing.length ? "" : "as on disk",
+    open.length ? `not saved: ${open.join(", ")}` : missing.length || unread.length ? "" : "as on disk",
+    unread.length ? `cannot be read: ${unread.join(", ")}` : "",
     missing.length ? `not on disk: ${missing.join(", ")}` : ""].filter(Boolean).join("; ");
   document.getElementById("save").disabled = open.length === 0;
   window.dispatchEvent(new Event("told"));

@@ -102,7 +102,7 @@ function tellTroubles() {
   const files = [...draft.files.values()];
   const lost = answers ? [] : files.filter(draft.dirty);
   const against = answers ? files.filter((file) => file.other) : [];
-  const now = JSON.stringify([lost, against].map((list) => list.map((file) => file.name)));
+  const now = JSON.stringify([answers, ...[lost, against].map((list) => list.map((file) => file.name))]);
   if (now === drawn) return;
   drawn = now;
   const button = (words, file, work) => el("button", { type: "button", "aria-label": `${words}: ${file.name}`, onclick: () =>
@@ -113,8 +113,10 @@ function tellTroubles() {
     ...against.map((file) => el("p", { class: "tools" }, el("b", null, file.name),
       " was changed by another window or program, and what was typed here is another text. ",
       button("Save over it", file, draft.saveOver), button("Give up what was typed here", file, draft.giveUp), copy(file))),
-    ...lost.map((file) => el("p", { class: "tools" }, el("b", null, file.name), " is not saved, and this start of the bench does "
-      + "not answer. Keep what stands here; start the bench again and load it into the page at its new address. ", copy(file))));
+    answers ? "" : el("p", null, "This start of the bench does not answer: it may have been ended. Start it again, and "
+      + "open the address that it prints."),
+    ...lost.map((file) => el("p", { class: "tools" }, el("b", null, file.name), " is not saved. Keep what stands here, and "
+      + "load it into the page at the new address. ", copy(file))));
 }
 
 // A part of the address as it was meant; one that was typed wrong stands for itself.
@@ -164,13 +166,24 @@ async function begin() {
   draft.tellSaved();
 }
 
+// The content of the part that is shown.
+document.querySelector(".skip").addEventListener("click", (event) => {
+  event.preventDefault();
+  main.focus();
+});
+let saving = false;
 document.getElementById("save").addEventListener("click", async () => {
+  // Pressed again on a slow answer, it would save onto its own change.
+  if (saving) return;
+  saving = true;
   try {
     await draft.save();
     await run.begin();
     status("Saved.");
   } catch (why) {
     status(why.message);
+  } finally {
+    saving = false;
   }
 });
 // What another window or program did meanwhile is seen as soon as somebody comes back to this one.

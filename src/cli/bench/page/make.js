@@ -25,6 +25,13 @@ export function table(caption, headings, rows) {
         at ? null : { scope: "row" }, cell)))))));
 }
 
+// In a file's place, where the bench cannot read it.
+export function showUnread(main, file, title) {
+  main.append(heading(title), el("p", { class: "found" }, `${file.name} is there and cannot be read: ${file.unread}. `
+    + "Mend that outside this page and come back to it; until then nothing of the job can be checked or run."));
+  return () => {};
+}
+
 // Gives a text to be saved as a file.
 export function saved(name, text) {
   const href = URL.createObjectURL(new Blob([text ?? ""], { type: "text/plain;charset=utf-8" }));
@@ -33,6 +40,13 @@ export function saved(name, text) {
   a.click();
   a.remove();
   setTimeout(() => URL.revokeObjectURL(href), 10_000);
+}
+
+// After a page of lines was turned: the button that turned it, or the other one at the end.
+export function turned(body, step) {
+  const [before, after] = body.querySelectorAll("p.tools button");
+  const [own, other] = step > 0 ? [after, before] : [before, after];
+  (own.disabled ? other : own).focus();
 }
 
 // Calls back before the page is printed and after; gives what ends that.

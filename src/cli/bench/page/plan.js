@@ -1,7 +1,7 @@
 // The plan: layouts, pulls, pieces, items, each linked to the others.
 
 import { get } from "./ask.js";
-import { el, heading, link, onPrint, svg, table } from "./make.js";
+import { counted, el, heading, link, onPrint, svg, table } from "./make.js";
 import { drawing } from "./pull.js";
 
 let plan = null;
@@ -70,8 +70,12 @@ function finder(told) {
     const pieces = told.pieces.filter((p) => p.piece.toLowerCase().includes(words));
     items.sort((a, b) => rank(a) - rank(b));
     pieces.sort((a, b) => rank(a.piece) - rank(b.piece));
+    const none = Object.keys(told.items).filter((item) => !told.uses.has(item) && item.toLowerCase().includes(words));
     const hits = [...pieces.slice(0, 12).map((p) => el("li", null, "piece ", pieceLink(p), `, ${size(told, told.byCode.get(p.piece))} ${told.unit}`)),
       ...items.slice(0, 12).map((i) => el("li", null, "item ", itemLink(i), told.items[i]?.line ? `, line ${told.items[i].line}` : ""))];
+    const more = [[pieces.length, "piece", "pieces"], [items.length, "item", "items"]].filter(([n]) => n > 12);
+    if (more.length) hits.push(el("li", null, `and ${more.map(([n, one, many]) => counted(n - 12, `more ${one}`, `more ${many}`)).join(" and ")}: type more of the name`));
+    hits.push(...none.slice(0, 12).map((item) => el("li", null, `item ${item} takes no piece of this plan`)));
     found.replaceChildren(...(hits.length ? hits : [el("li", null, "nothing of that name")]));
   } });
   return el("div", { class: "tools", role: "search" }, el("label", { for: "find" }, "Find a piece or an item "), box,

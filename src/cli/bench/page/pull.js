@@ -90,6 +90,8 @@ function zoomable(sheet, width, length) {
   let step = 0;
   const frame = el("div", { class: "frame", tabindex: "0", role: "region", "aria-label": "Drawing; plus and minus make it larger and smaller",
     onkeydown: (event) => {
+      // With these it is the whole page that is made larger.
+      if (event.ctrlKey || event.metaKey || event.altKey) return;
       if (event.key === "+" || event.key === "=") zoom(1);
       else if (event.key === "-") zoom(-1);
       else return;

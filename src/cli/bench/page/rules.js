@@ -1,14 +1,15 @@
 // A file of settings (rules, rates): every key with its value, what may stand there, what it means.
 
 import * as draft from "./draft.js";
-import { el, heading, sentence } from "./make.js";
+import { el, heading, sentence, showUnread } from "./make.js";
 import { steps } from "./undo.js";
-import { keys, set, shown } from "./toml.js";
+import { read, said, set, shown } from "./toml.js";
 
 const WORDS = /^(`"[^"`]+"`|`true`|`false`)( or (`"[^"`]+"`|`true`|`false`))*$/;
 
 export function show(main, name, title, intro, reference) {
   const file = draft.files.get(name);
+  if (file.unread) return showUnread(main, file, title);
   const rows = [];
   const loose = el("div");
   const whole = el("textarea", { id: "whole", rows: "16", spellcheck: "false", oninput: () => {
@@ -38,30 +39,38 @@ export function show(main, name, title, intro, reference) {
     const slot = el("div", { class: "found", id: `${id}-found` });
     const attributes = { id, "aria-label": section ? `${key} of ${section}` : key, autocomplete: "off" };
     const plain = shown(rule.default);
-    const put = () => {
-      file.text = set(file.text, section, key, input.value);
+    // A value that is typed anew is empty for a moment; its line goes only once it is left so.
+    const put = (event) => {
+      if (event.type === "input" && input.value.trim() === "") return;
+      const text = set(file.text, section, key, input.value);
+      if (text === file.text) return;
+      file.text = text;
       whole.value = file.text;
       draft.changed(file, id);
     };
     const words = WORDS.test(rule.form) ? [...rule.form.matchAll(/`"?([^"`]+)"?`/g)].map((m) => m[1]) : null;
+    const aside = el("small", null);
     const input = words
       ? el("select", { ...attributes, onchange: put },
         el("option", { value: "" }, `default: ${plain || "none"}`), words.map((w) => el("option", { value: w }, w)))
-      : el("input", { ...attributes, placeholder: plain, size: "12", oninput: put });
-    rows.push({ section, key, input, slot });
+      : el("input", { ...attributes, placeholder: plain, size: "12", oninput: put, onchange: put });
+    rows.push({ section, key, input, slot, aside });
     return el("tr", null,
       el("th", { scope: "row" }, el("small", null, section), key),
-      el("td", null, input, rule.unit ? ` ${rule.unit}` : "", slot),
+      el("td", null, input, rule.unit ? ` ${rule.unit}` : "", aside, slot),
       el("td", null, `${rule.meaning.replaceAll("`", "")}. `,
         el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain || "none"}: ${rule.source}.`)));
   }
 
   function refill(every = false) {
-    const there = keys(file.text);
+    const there = read(file.text);
     whole.value = whole === document.activeElement ? whole.value : file.text;
     for (const row of rows) {
       if (row.input === document.activeElement && !every) continue;
-      const value = shown(there.get(`${row.section}.${row.key}`)?.value);
+      const told = said(there, row.section, row.key);
+      const value = shown(told?.value);
+      row.input.disabled = Boolean(told?.apart);
+      row.aside.textContent = told?.apart ? " a table of its own, to be changed in the file as text below" : "";
       if (row.input.tagName === "SELECT" && value && ![...row.input.options].some((o) => o.value === value)) {
         row.input.append(el("option", { value }, value));
       }
@@ -70,11 +79,11 @@ export function show(main, name, title, intro, reference) {
   }
 
   function paint() {
-    const there = keys(file.text);
+    const there = read(file.text);
     const mine = draft.job.findings.filter((f) => f.file === name);
     const placed = new Set();
     for (const row of rows) {
-      const at = there.get(`${row.section}.${row.key}`)?.at;
+      const at = said(there, row.section, row.key)?.at;
       const here = mine.filter((f) => at !== undefined && f.line === at + 1);
       here.forEach((f) => placed.add(f));
       row.slot.replaceChildren(...here.map(sentence));

@@ -8,22 +8,24 @@ const state = { told: null, seen: new Map(), number: 0, polling: false, begun: 0
 const listeners = new Set();
 const busy = () => ["running", "stopping"].includes(state.told?.state);
 
-export async function begin() {
-  await poll();
+// Ends with the first answer; while something runs it is asked on and on.
+export function begin() {
+  return new Promise((done) => { poll(done).finally(done); });
 }
 
 const tellStands = () => { if (state.told) document.getElementById("stands").textContent = stands(); };
 draft.onTouched(tellStands);
 draft.onChecked(tellStands);
 
-// Asks how it stands, again and again while it runs.
-async function poll() {
+// Asks how it stands, again and again while it runs; calls back once it knows for the first time.
+async function poll(first = () => {}) {
   if (state.polling) return;
   state.polling = true;
   try {
     do {
       const before = state.told && { ...state.told, busy: busy() };
       take(await get("/api/run"));
+      first();
       const { number, digest, elsewhere } = state.told;
       if (busy()) await new Promise((done) => setTimeout(done, 200));
       else if (before?.busy || (number && state.begun === number)) {
@@ -36,6 +38,8 @@ async function poll() {
     } while (busy());
   } catch (why) {
     status(why.message);
+    // What became of it nobody can tell.
+    if (busy()) take({ ...state.told, state: "lost" });
   } finally {
     state.polling = false;
   }
@@ -64,6 +68,7 @@ const named = (told, nest) => (told.step ? `${told.step.name}: ${nest.name}` : n
 function stands() {
   const { plan } = state.told;
   if (busy()) return `${state.told.state}, ${state.told.seconds} s`;
+  if (state.told.state === "lost") return "not known: the bench does not answer";
   if (!plan) return "none yet";
   const made = [...draft.files.values()].filter((f) => !["options.csv", "done.csv"].includes(f.name));
   const there = made.filter((f) => f.there && f.version !== "missing");
@@ -95,15 +100,19 @@ function tools(name, begun, asked, { clock = true } = {}) {
   const seconds = kept("input", "seconds", { type: "text", inputmode: "decimal", size: "6" });
   const limit = () => (clock ? { seconds: seconds.value } : {});
   const run = el("button", { type: "submit" }, name);
-  const stop = el("button", { type: "button", onclick: async () => take(await post("/api/stop")) }, "Stop");
+  const stop = el("button", { type: "button", onclick: () => post("/api/stop").then(take, (why) => status(why.message)) }, "Stop");
   const form = el("form", { class: "tools", onsubmit: async (event) => {
     event.preventDefault();
     await saveAndPost({ times: Number(times.value), ...limit(), ...asked() }, begun);
   } }, el("label", { for: "times" }, "Let it search "), times,
   clock ? [el("label", { for: "seconds" }, "and stop each thickness after "), seconds, " s (empty: no clock)"] : null, run, stop);
   const draw = (may = true) => {
+    const had = document.activeElement;
     run.disabled = busy() || !may;
     stop.disabled = state.told?.state !== "running";
+    // A button that can no longer be pressed hands on to the other one.
+    if (had === run && run.disabled) stop.focus();
+    if (had === stop && stop.disabled) run.focus();
   };
   return { form, draw };
 }
@@ -115,11 +124,12 @@ export function show(main) {
   const also = el("fieldset", null, el("legend", null, "Also in the report (each takes longer)"),
     ALSO.map(([value, words], at) => el("label", { for: `also-${value}` }, boxes[at], ` ${words}`)));
   const body = el("div", { id: "progress" });
+  const begun = el("div", { class: "found" });
   main.append(heading("Run"),
     el("p", null, "A run reads the saved files, lays the pieces on rolls, bounds what could be saved, and has the plan "
       + "audited; only a plan that passes is shown and written. A longer search may save a roll, or prove that none can be "
       + "saved. Stop keeps the best plan so far."),
-    start.form, also, body);
+    begun, start.form, also, body);
   draw();
   listeners.add(draw);
   const unlisten = draft.onChecked(draw);
@@ -128,6 +138,10 @@ export function show(main) {
   function draw() {
     const told = state.told;
     start.draw();
+    const { ground } = draft.job;
+    begun.replaceChildren(ground ? el("p", null, `In Done there is a report of what was done by plan ${ground.plan}, in the folder ${ground.from}. `
+      + `A run from here plans the whole job anew${ground.from === "out" ? ", in that plan's place: its tickets are then of no plan" : ""}. `
+      + "To keep what is cut, save and go on from there.") : "");
     body.replaceChildren(...[told ? progress(told) : null, draft.job.failed
       ? el("p", null, "The files as they stand here cannot be planned: ", draft.job.failed, ". ",
         link("#takeoff", "See what was found"), ".") : null].filter(Boolean));
@@ -173,12 +187,23 @@ export function showGoOn(main) {
   function draw() {
     const of = draft.job.ground;
     start.draw(Boolean(of));
-    next.disabled = Boolean(file.workbook) || !file.sheet.rows.length;
+    next.disabled = Boolean(file.workbook || file.unread) || !file.sheet.rows.length;
+    const beyond = of?.there && of.beyond.length ? ` What lies in ${of.beyond.join(", ")} goes on from the plan that is there now: `
+      + "its tickets are then of no plan, and should be taken away." : "";
     ground.textContent = of
-      ? `These are tickets of plan ${of.plan}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.`
+      ? `These are tickets of plan ${of.plan}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.${beyond}`
       : "Write down what was done, by ticket and pull: there is no report yet, or not the plan that its first ticket is of.";
     body.replaceChildren(...[state.told ? progress(state.told) : null].filter(Boolean));
   }
+}
+
+// Whether a comparison was made from the files as they stand here. Reports of what was done change none.
+function same(versions) {
+  const now = draft.seen();
+  const names = new Set([...Object.keys(now), ...Object.keys(versions)]);
+  names.delete("done.csv");
+  return [...names].every((name) => now[name] === versions[name])
+    && ![...draft.files.values()].some((file) => file.name !== "done.csv" && draft.dirty(file));
 }
 
 // Options side by side.
@@ -188,17 +213,20 @@ export function showOptions(main) {
   main.append(start.form, body);
   draw();
   listeners.add(draw);
-  return () => listeners.delete(draw);
+  const ends = [draft.onTouched(draw), draft.onChecked(draw)];
+  return () => { listeners.delete(draw); ends.forEach((end) => end()); };
 
   function draw() {
     const told = state.told;
     start.draw();
-    const found = told?.state === "failed" ? told.findings || [] : [];
+    const found = told?.compares && told.state === "failed" ? told.findings || [] : [];
     body.replaceChildren(...[
-      busy() ? el("div", { id: "comes" }, el("p", null, el("b", null, told.state), `, ${told.seconds} s`,
+      busy() && !told.compares ? el("p", null, "A run is going on; a comparison can begin once it has ended.") : null,
+      busy() && told.compares ? el("div", { id: "comes" }, el("p", null, el("b", null, told.state), `, ${told.seconds} s`,
         told.step ? `: ${told.step.at} of ${told.step.of}, ${told.step.name}` : ": reading the job"), nests(told)) : null,
       ...found.map((f) => el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))),
       told?.options?.currency ? el("p", null, `Money in ${told.options.currency}.`) : null,
+      told?.options && !same(told.options.versions) ? el("div", { class: "found" }, el("p", null, "This is of earlier files: compare again.")) : null,
       told?.options ? table("Options compared", told.options.headings, told.options.rows) : null,
     ].filter(Boolean));
   }
@@ -206,10 +234,12 @@ export function showOptions(main) {
 
 function progress(told) {
   if (told.state === "none") return el("p", null, "Nothing has been run since the bench began.");
-  const words = { running: "running", stopping: "winding up", done: "ended", failed: "ended without a plan" };
+  const words = { running: "running", stopping: "winding up", done: "ended", failed: "ended without a plan",
+    lost: "not followed to its end: the bench does not answer" };
   return el("div", null,
     el("p", null, el("b", null, words[told.state]), `, ${told.seconds} s. `, told.what ? `${told.what}.` : busy() && told.doing ? `Now: ${told.doing}.` : ""),
-    told.state === "done" ? el("p", null, link("#plan", "Look at the plan"), " or ", link("#reports", "take the reports"), ".") : null,
+    told.state === "done" && told.compares ? el("p", null, link("#compare", "See what came of it"), ".") : null,
+    told.state === "done" && !told.compares ? el("p", null, link("#plan", "Look at the plan"), " or ", link("#reports", "take the reports"), ".") : null,
     [...told.findings || []].sort((a, b) => rank(a) - rank(b)).map((f) => el("div", { class: "found" }, place(f), sentence(f))),
     nests(told));
 }

@@ -1,17 +1,18 @@
 // A CSV file as a table: every cell can be typed into, what was found stands beside its cell.
 
 import { send } from "./ask.js";
-import { change, written } from "./csv.js";
+import { addColumn, block, change, written } from "./csv.js";
 import * as draft from "./draft.js";
 import { showBook } from "./book.js";
-import { el, heading, numbers, onPrint, sentence, status, table } from "./make.js";
+import { counted, el, heading, numbers, onPrint, sentence, showUnread, status, table, turned } from "./make.js";
 import { steps } from "./undo.js";
 
 const PAGE = 40;
-const LARGEST = 16 * 1024 * 1024;
+const LARGEST = 64 * 1024 * 1024;
 
 export function show(main, name, title, intro, line) {
   const file = draft.files.get(name);
+  if (file.unread) return showUnread(main, file, title);
   main.append(heading(title), el("p", null, intro));
   if (file.workbook) return showBook(main, file, title, line);
   const view = { from: 0, filter: "", painted: [] };
@@ -41,23 +42,34 @@ export function show(main, name, title, intro, line) {
   return () => ends.forEach((end) => end());
 
   function matching() {
-    const rows = file.sheet.rows.filter((row) => row.cells.length > 1 || row.cells[0] !== "");
+    // Blank lines of the file are no entries; a line that was just added is one.
+    const rows = file.sheet.rows.filter((row) => row.raw === null || row.cells.length > 1 || row.cells[0] !== "");
     return view.filter ? rows.filter((row) => row.cells.some((c) => c.toLowerCase().includes(view.filter))) : rows;
   }
 
   function jump(wanted) {
-    const at = matching().findIndex((row) => row.line === wanted);
-    if (at >= 0) view.from = Math.floor(at / PAGE) * PAGE;
+    turnTo(matching().find((row) => row.line === wanted));
     setTimeout(() => document.getElementById(`cell-${wanted}-0`)?.focus());
+  }
+
+  // The page of lines on which a line stands.
+  function turnTo(row) {
+    const at = matching().indexOf(row);
+    if (at >= 0) view.from = Math.floor(at / PAGE) * PAGE;
+  }
+
+  // Shows a line's cell, on whatever page it is, and goes there; without a line to where lines are added.
+  function goTo(row, column = 0) {
+    turnTo(row);
+    draw();
+    (document.getElementById(`cell-${row?.line}-${column}`) || find).focus();
   }
 
   function columnAdder() {
     const known = file.columns.filter((c) => !has(c.name));
     if (!known.length) return [];
     const pick = el("select", { id: "column", onchange: () => {
-      file.sheet.headings.cells.push(pick.value);
-      file.sheet.headings.raw = null;
-      for (const row of file.sheet.rows) change(row, file.sheet.headings.cells.length - 1, "");
+      addColumn(file.sheet, pick.value);
       draft.changed(file);
       draw();
       document.getElementById("column")?.focus();
@@ -75,20 +87,71 @@ export function show(main, name, title, intro, line) {
   }
 
   function add() {
-    const cells = file.sheet.headings.cells.map(() => "");
-    file.sheet.rows.push({ cells, raw: null, line: 0 });
+    const row = blank();
+    file.sheet.rows.push(row);
     draft.changed(file);
     view.filter = find.value = "";
-    view.from = Math.floor((matching().length - 1) / PAGE) * PAGE;
-    draw();
-    document.getElementById(`cell-${file.sheet.rows.at(-1).line}-0`)?.focus();
+    goTo(row);
+  }
+
+  function blank() {
+    return { cells: file.sheet.headings.cells.map(() => ""), raw: null, line: 0 };
+  }
+
+  // How many columns there are: those with a heading, and cells beyond them.
+  function columns() {
+    const filled = (row) => row.cells.length - [...row.cells].reverse().findIndex((cell) => cell.trim() !== "");
+    const { cells } = file.sheet.headings;
+    return file.sheet.rows.reduce((most, row) => (row.cells.length > cells.length && row.cells.some((cell, at) =>
+      at >= cells.length && cell.trim() !== "") ? Math.max(most, filled(row)) : most), cells.length);
+  }
+
+  function headed(column) {
+    return file.sheet.headings.cells[column] ?? `column ${column + 1}, without heading`;
+  }
+
+  // A block of cells from a spreadsheet goes into the cells from this one on, and into new lines behind the last.
+  function paste(event, row, column) {
+    const text = event.clipboardData?.getData("text/plain") ?? "";
+    const many = /\t|[\r\n]+[^\r\n]/.test(text);
+    if (!many || (event.target.tagName === "TEXTAREA" && !text.includes("\t"))) return;
+    event.preventDefault();
+    const rows = block(text);
+    const plain = (word) => word.trim().toLowerCase();
+    const names = file.sheet.headings.cells.slice(column);
+    // Who takes the whole of a list takes its headings with it.
+    if (rows[0].length > 1 && rows[0].every((cell, at) => plain(cell) === plain(names[at] ?? ""))) rows.shift();
+    const wide = Math.max(0, ...rows.map((cells) => cells.length));
+    const left = columns() - column;
+    if (wide > left) {
+      status(`Nothing was pasted: the block is ${counted(wide, "column", "columns")} wide, and from here on there `
+        + `${left === 1 ? "is" : "are"} ${left}. Paste it farther to the left, or add columns first.`);
+      return;
+    }
+    const lines = matching();
+    const from = lines.indexOf(row);
+    let added = 0;
+    rows.forEach((cells, at) => {
+      let into = lines[from + at];
+      if (!into) {
+        into = blank();
+        file.sheet.rows.push(into);
+        added += 1;
+      }
+      cells.forEach((cell, k) => change(into, column + k, cell.replace(/\r\n?/g, "\n")));
+    });
+    draft.changed(file);
+    if (added) view.filter = find.value = "";
+    goTo(row, column);
+    status(`Pasted ${counted(rows.length, "line", "lines")} of ${counted(wide, "column", "columns")}, `
+      + `${added ? `${counted(added, "of them a new line", "of them new lines")}` : "over lines that were there"}; Undo takes it back.`);
   }
 
   async function loadOther() {
     const [chosen] = other.files;
     if (!chosen) return;
     if (chosen.size > LARGEST) {
-      status(`${chosen.name} is larger than 16 MB and was not loaded.`);
+      status(`${chosen.name} is larger than 64 MB and was not loaded.`);
       return;
     }
     const ending = chosen.name.split(".").pop().toLowerCase();
@@ -122,9 +185,10 @@ export function show(main, name, title, intro, line) {
     const shown = rows.slice(view.from, view.from + PAGE);
     view.painted = [];
     adder.replaceChildren(...columnAdder());
-    const wide = file.sheet.headings.cells.map((text, at) =>
+    const wide = Array.from({ length: columns() }, (_, at) =>
       shown.reduce((most, row) => Math.max(most, (row.cells[at] ?? "").length), 3));
-    const head = file.sheet.headings.cells.map((text) => {
+    const head = wide.map((_, at) => {
+      const text = file.sheet.headings.cells[at] ?? "no heading";
       const known = meaning(text);
       return el("th", { scope: "col", title: known ? `${known.form}: ${known.meaning}` : null },
         text, known?.needed ? el("small", null, " needed") : null);
@@ -142,19 +206,23 @@ export function show(main, name, title, intro, line) {
   function drawPrinted() {
     const { cells: headings } = file.sheet.headings;
     const found = job(name).filter((f) => f.line > 1);
+    // Columns in which nothing stands take no room on paper.
+    const all = Array.from({ length: columns() }, (_, column) => column);
+    const filled = all.filter((column) => matching().some((row) => (row.cells[column] ?? "").trim() !== ""));
+    const long = (text) => (/\S{24}/.test(text) ? { class: "long" } : null);
     const where = (f) => `line ${f.line}${f.field ? `, ${f.field}` : f.column ? `, ${headings[f.column - 1] || ""}` : ""}`;
     body.replaceChildren(
       el("table", { class: "sheet" },
-        el("thead", null, el("tr", null, el("th", null, "row"), headings.map((text) => el("th", null, text)))),
+        el("thead", null, el("tr", null, el("th", null, "row"), filled.map((column) => el("th", null, headings[column] ?? "no heading")))),
         el("tbody", null, matching().map((row) => el("tr", null, el("th", null, String(row.line)),
-          headings.map((_, column) => el("td", null, row.cells[column] ?? "")))))),
+          filled.map((column) => el("td", long(row.cells[column] ?? ""), row.cells[column] ?? "")))))),
       found.length ? el("h3", null, "What was found") : "",
       ...found.map((f) => el("div", { class: "found" }, where(f), sentence(f))));
   }
 
   function pager(all) {
     const last = Math.min(view.from + PAGE, all);
-    const go = (step) => { view.from += step; draw(); };
+    const go = (step) => { view.from += step; draw(); turned(body, step); };
     return el("p", { class: "tools" },
       el("button", { type: "button", disabled: view.from === 0, onclick: () => go(-PAGE) }, "Lines before"),
       el("button", { type: "button", disabled: last >= all, onclick: () => go(PAGE) }, "Lines after"),
@@ -163,15 +231,20 @@ export function show(main, name, title, intro, line) {
 
   function drawRow(row, wide) {
     const slots = [];
-    const cells = file.sheet.headings.cells.map((text, column) => {
+    const cells = wide.map((_, column) => {
       const id = `cell-${row.line}-${column}`;
       const slot = el("div", { class: "found", id: `${id}-found` });
       const value = row.cells[column] ?? "";
       // A cell of several lines would lose their ends in a field of one.
+      const [kept] = value.match(/\r\n?/) || ["\n"];
       const input = el(/[\r\n]/.test(value) ? "textarea" : "input", {
-        id, "aria-label": `${text}, line ${row.line}`,
+        id, "aria-label": `${headed(column)}, line ${row.line}`,
         autocomplete: "off", spellcheck: "false",
-        oninput: () => { change(row, column, input.value); draft.changed(file, `${row.line} ${column}`); },
+        oninput: () => {
+          change(row, column, input.value.replaceAll("\n", kept));
+          draft.changed(file, `${row.line} ${column}`);
+        },
+        onpaste: (event) => paste(event, row, column),
         onkeydown: (event) => step(event, column),
       });
       input.value = value;
@@ -191,20 +264,19 @@ export function show(main, name, title, intro, line) {
 
   function copy(row) {
     const at = file.sheet.rows.indexOf(row);
-    file.sheet.rows.splice(at + 1, 0, { cells: [...row.cells], raw: null, line: 0 });
+    const copied = { cells: [...row.cells], raw: null, line: 0 };
+    file.sheet.rows.splice(at + 1, 0, copied);
     draft.changed(file);
-    draw();
-    document.getElementById(`cell-${file.sheet.rows[at + 1].line}-0`)?.focus();
+    goTo(copied);
   }
 
   function remove(row) {
-    const at = file.sheet.rows.indexOf(row);
-    file.sheet.rows.splice(at, 1);
+    const before = matching();
+    const at = before.indexOf(row);
+    file.sheet.rows.splice(file.sheet.rows.indexOf(row), 1);
     draft.changed(file);
-    draw();
+    goTo(before[at + 1] || before[at - 1]);
     status(`Line ${row.line} is taken out; it is not saved yet.`);
-    const next = file.sheet.rows[at] || file.sheet.rows.at(-1);
-    if (next) document.getElementById(`cell-${next.line}-0`)?.focus();
   }
 
   // Up and down move between lines in one column.
@@ -213,9 +285,14 @@ export function show(main, name, title, intro, line) {
     if (!by || event.altKey || event.ctrlKey || event.metaKey || event.target.tagName === "TEXTAREA") return;
     const at = view.painted.findIndex((p) => p.slots[column].input === event.target);
     const next = view.painted[at + by];
-    if (next) {
+    const beyond = matching()[view.from + at + by];
+    if (next || beyond) event.preventDefault();
+    if (next) next.slots[column].input.focus();
+    else if (beyond) goTo(beyond, column);
+    else if (event.key === "Enter" && !view.filter && matching().at(-1)?.cells.some((cell) => cell.trim())) {
+      // Behind the last line a new one begins.
       event.preventDefault();
-      next.slots[column].input.focus();
+      add();
     }
   }
 
@@ -231,10 +308,12 @@ export function show(main, name, title, intro, line) {
       };
       // The cell may be far to the right of what shows: the line says where to look, and goes there.
       const columns = [...new Set(here.map(placed).filter((at) => at >= 0))].sort((a, b) => a - b);
+      const had = own.contains(document.activeElement) ? document.activeElement.getAttribute("aria-label") : null;
       own.replaceChildren(...here.filter((f) => placed(f) < 0).map(sentence),
         ...columns.map((at) => el("p", null, el("button", { type: "button", class: "small",
-          "aria-label": `see ${file.sheet.headings.cells[at]} in line ${row.line}`,
-          onclick: () => slots[at].input.focus() }, `see ${file.sheet.headings.cells[at]}`))));
+          "aria-label": `see ${headed(at)} in line ${row.line}`,
+          onclick: () => slots[at].input.focus() }, `see ${headed(at)}`))));
+      if (had) [...own.querySelectorAll("button")].find((button) => button.getAttribute("aria-label") === had)?.focus();
       slots.forEach(({ input, slot }, column) => {
         const found = here.filter((f) => placed(f) === column);
         slot.replaceChildren(...found.map(sentence));

@@ -1,65 +1,173 @@
-// Single keys of a rules file, found and changed in its text, so that comments stay.
+// Single keys of a rules file, found and changed in its text, so that all else of it stays as it is: comments, line
+// ends, and the form in which others wrote their keys.
 
-const SECTION = /^\s*\[([^\]]+)\]/;
-const KEY = /^(\s*([A-Za-z0-9_-]+)\s*=\s*)(.*)$/;
+const BLANK = /[ \t]*/y;
+const NAME = /[A-Za-z0-9_-]+|"(?:[^"\\\r\n]|\\.)*"|'[^'\r\n]*'/y;
+const TEXT = /"""[\s\S]*?(?<!\\)"""+|'''[\s\S]*?'''+|"(?:[^"\\\r\n]|\\.)*"|'[^'\r\n]*'/y;
+const PLAIN = /[^,\]}#\r\n"'[{]+/y;
 
-// Where a value ends and a comment may begin.
-function ends(text) {
-  let quote = "";
-  for (let at = 0; at < text.length; at += 1) {
-    const c = text[at];
-    if (quote) {
-      if (c === "\\" && quote === '"') at += 1;
-      else if (c === quote) quote = "";
-    } else if (c === '"' || c === "'") quote = c;
-    else if (c === "#") return at;
-  }
-  return text.length;
-}
-
-// All keys: `section.key` to line (from 0), what stands before the value, the value, what follows.
-export function keys(text) {
+// All values by the path of their keys (`section.key`): the line (from 0), where the key and its value stand, the value
+// as it is written, whether it stands in an inline table, and the path as it is written on its line. `heads` says where
+// the line of every `[section]` ends. A line that is no TOML is passed over.
+export function read(text) {
   const found = new Map();
-  let section = "";
-  text.split("\n").forEach((line, at) => {
-    const head = line.match(SECTION);
-    if (head) section = head[1].trim();
-    const key = head ? null : line.match(KEY);
-    if (!key) return;
-    const end = ends(key[3]);
-    const value = key[3].slice(0, end).trimEnd();
-    found.set(`${section}.${key[2]}`, { at, before: key[1], value, after: key[3].slice(value.length) });
-  });
-  return found;
+  const heads = new Map();
+  const breaks = [...text.matchAll(/\n/g)].map((m) => m.index);
+  let pos = 0;
+  let section = [];
+
+  // What a pattern finds here; the place is then behind it.
+  function take(pattern) {
+    pattern.lastIndex = pos;
+    const [hit] = pattern.exec(text) || [];
+    if (hit === undefined) return undefined;
+    pos += hit.length;
+    return hit;
+  }
+
+  // A key's parts, without their quotes.
+  function path() {
+    const parts = [];
+    do {
+      take(BLANK);
+      const name = take(NAME);
+      if (name === undefined) return null;
+      parts.push(shown(name));
+      take(BLANK);
+    } while (text[pos] === "." && (pos += 1));
+    return parts;
+  }
+
+  // Blanks, line ends and comments.
+  function space() {
+    while (take(/[ \t\r\n]+|#[^\n]*/y));
+  }
+
+  // Whether a value ends here that can be followed; the place is then behind it.
+  function value(of, inside) {
+    if (text[pos] === "{") return inline(of);
+    if (text[pos] === "[") {
+      pos += 1;
+      for (space(); text[pos] !== "]"; space()) {
+        if (pos >= text.length || !value(null, true)) return false;
+        space();
+        if (text[pos] === ",") pos += 1;
+        else if (text[pos] !== "]") return false;
+      }
+      pos += 1;
+      return true;
+    }
+    if (take(TEXT)) return true;
+    const plain = take(PLAIN);
+    if (plain === undefined) return false;
+    pos -= plain.length - plain.trimEnd().length;
+    return plain.trim() !== "" || inside;
+  }
+
+  function inline(of) {
+    pos += 1;
+    for (space(); text[pos] !== "}"; space()) {
+      if (pos >= text.length || !pair(of, true)) return false;
+      space();
+      if (text[pos] === ",") pos += 1;
+      else if (text[pos] !== "}") return false;
+    }
+    pos += 1;
+    return true;
+  }
+
+  // A key with its value, of this table; of none where nobody can ask for it.
+  function pair(of, inside) {
+    const begin = pos;
+    const parts = path();
+    if (!parts || text[pos] !== "=") return false;
+    const written = text.slice(begin, pos).trimEnd();
+    pos += 1;
+    take(BLANK);
+    const whole = of && [...of, ...parts];
+    const from = pos;
+    if (!value(whole, inside)) return false;
+    const at = breaks.filter((end) => end < begin).length;
+    if (whole) found.set(whole.join("."), { at, begin, from, to: pos, value: text.slice(from, pos), inside, written });
+    return true;
+  }
+
+  for (space(); pos < text.length; space()) {
+    if (text[pos] === "[") {
+      const many = text.startsWith("[[", pos);
+      pos += many ? 2 : 1;
+      const parts = path();
+      // Tables in a list have no names.
+      section = many || text[pos] !== "]" ? null : parts;
+      take(/[^\n]*/y);
+      if (section) heads.set(section.join("."), pos);
+    } else if (!pair(section, false)) take(/[^\n]*\n?/y);
+    else take(/[^\n]*/y);
+  }
+  return { found, heads };
 }
 
 // A value as people type it: a text without its quotes.
 export function shown(value) {
   if (value === undefined) return "";
-  try { if (value.startsWith('"')) return JSON.parse(value); } catch { /* shown as it is */ }
-  return value.startsWith("'") && value.endsWith("'") ? value.slice(1, -1) : value;
+  try { if (/^"(?!"")/.test(value)) return JSON.parse(value); } catch { /* shown as it is */ }
+  return /^'(?!'')/.test(value) && value.endsWith("'") ? value.slice(1, -1) : value;
+}
+
+// What a file says of a key: its value as it is written and its line. `apart` where the value is a table whose keys
+// stand on lines of their own: it is shown, and changed there.
+export function said({ found }, section, key) {
+  const path = section ? `${section}.${key}` : key;
+  const there = found.get(path);
+  if (there) return there;
+  const parts = [...found].filter(([name]) => name.startsWith(`${path}.`));
+  if (!parts.length) return null;
+  const each = parts.map(([name, { value }]) => `${JSON.stringify(name.slice(path.length + 1))} = ${value}`);
+  return { value: `{ ${each.join(", ")} }`, at: parts[0][1].at, apart: true };
 }
 
 const BARE = /^(true|false|[+-]?\d[\d_]*(\.\d+)?|\{.*\}|\[.*\])$/;
 
 // The text with a key set, or taken out where the value is empty.
 export function set(text, section, key, typed) {
-  const lines = text.split("\n");
-  const there = keys(text).get(`${section}.${key}`);
+  const { found, heads } = read(text);
+  const there = found.get(section ? `${section}.${key}` : key);
   const value = BARE.test(typed.trim()) ? typed.trim() : JSON.stringify(typed);
-  if (typed.trim() === "") {
-    if (there) lines.splice(there.at, 1);
-  } else if (there) {
-    lines[there.at] = there.before + value + there.after;
-  } else {
-    const first = lines.findIndex((l) => SECTION.test(l));
-    const head = section === "" ? -1 : lines.findIndex((l) => (l.match(SECTION) || [])[1]?.trim() === section);
-    if (head >= 0) lines.splice(head + 1, 0, `${key} = ${value}`);
-    else if (section === "" && first >= 0) lines.splice(first, 0, `${key} = ${value}`);
-    else {
-      while (lines.length && lines.at(-1).trim() === "") lines.pop();
-      lines.push(...(lines.length ? [""] : []), ...(section ? [`[${section}]`] : []), `${key} = ${value}`, "");
-    }
+  const put = (from, to, what) => text.slice(0, from) + what + text.slice(to);
+  if (typed.trim() === "") return there ? put(...without(text, there), "") : text;
+  if (there) return put(there.from, there.to, value);
+  const end = text.includes("\r\n") ? "\r\n" : "\n";
+  const line = `${key} = ${value}`;
+  if (heads.has(section)) {
+    const at = heads.get(section) - (text[heads.get(section) - 1] === "\r" ? 1 : 0);
+    return put(at, at, end + line);
   }
-  return lines.join("\n");
+  // Other keys of the section, which has no head of its own.
+  const [, beside] = [...found].find(([name]) => section && name.startsWith(`${section}.`) && !name.slice(section.length + 1).includes(".")) || [];
+  if (beside?.inside) return put(beside.to, beside.to, `, ${line}`);
+  if (beside) {
+    const [from] = lineOf(text, beside.begin);
+    return put(from, from, `${beside.written.replace(/(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')$/, "")}${line}${end}`);
+  }
+  if (!section) {
+    const first = text.search(/^[ \t]*\[/m);
+    return first < 0 ? `${text}${text && !text.endsWith("\n") ? end : ""}${line}${end}` : put(first, first, `${line}${end}`);
+  }
+  const before = text.trimEnd();
+  return `${before}${before ? end + end : ""}[${section}]${end}${line}${end}`;
+}
+
+// From where to where a line reaches, its end included.
+function lineOf(text, at) {
+  const next = text.indexOf("\n", at);
+  return [text.lastIndexOf("\n", at - 1) + 1, next < 0 ? text.length : next + 1];
+}
+
+// What is taken out with a key: its lines, or in an inline table one comma.
+function without(text, { begin, to, inside }) {
+  if (!inside) return [lineOf(text, begin)[0], lineOf(text, to)[1]];
+  const [after] = text.slice(to).match(/^\s*,\s*/) || [];
+  if (after) return [begin, to + after.length];
+  const [before] = text.slice(0, begin).match(/\s*,\s*$/) || [""];
+  return [begin - before.length, to];
 }
