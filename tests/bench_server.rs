@@ -445,7 +445,7 @@ fn a_report_of_what_was_done_is_gone_on_from() {
         let codes: Vec<String> = codes.map(|f| f["code"].as_str().unwrap().to_owned()).collect();
         (told["ground"].to_string(), codes.contains(&"G004".to_owned()))
     };
-    let ground = r#"{"from":"out","plan":1,"there":false,"to":"out2"}"#.to_owned();
+    let ground = r#"{"beyond":[],"from":"out","plan":1,"there":false,"to":"out2"}"#.to_owned();
     assert_eq!(check("T1"), (ground.clone(), false));
     assert_eq!(check("T99"), (ground, true));
     assert_eq!(check("T1r2"), ("null".to_owned(), false));
@@ -476,6 +476,19 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     assert_eq!(one, two);
     assert!(check("T1").0.contains("\"there\":true"));
     assert!(check("T1r2").0.contains("\"from\":\"out2\",\"plan\":2"));
+    // Where the second plan is made anew, the third is of a plan that is gone.
+    let version = digest_of(&bench, "done.csv");
+    let next = "ticket,what,pull\nT1r2,cut,1\n";
+    assert_eq!(bench.change(put, &[("If-Match", &version)], next).0, 200);
+    assert!(run("{\"go_on\":true}").contains("files are in the folder out3\""));
+    assert!(check("T1").0.contains("\"beyond\":[\"out3\"]"));
+    assert!(check("T1r2").0.contains("\"beyond\":[]"));
+}
+
+/// The version of a file as a page reads it.
+fn digest_of(bench: &Bench, name: &str) -> String {
+    let seen: serde_json::Value = serde_json::from_str(&seen(bench)).unwrap();
+    seen[name].as_str().unwrap().to_owned()
 }
 
 #[cfg(unix)]

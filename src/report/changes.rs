@@ -1,7 +1,7 @@
 //! What changed since the plan that this one goes on from.
 
 use crate::plan::{Earlier, Ordered, Plan, SparesOrdered};
-use crate::units::{Length, counted, few};
+use crate::units::{counted, few};
 use std::collections::BTreeMap;
 
 /// Items named at most that are made as an earlier plan chose.
@@ -27,10 +27,7 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     for stock in &already.stock {
         let used = used.get(stock.name.as_str()).copied().unwrap_or(0);
         let left = stock.quantity.saturating_sub(used);
-        // No finer than a tenth of a millimetre, rounded down: so much is there.
-        let [width, length] =
-            [stock.width, stock.length].map(|size| size.round_down_to(Length::from_nm(100_000)));
-        let size = format!("{width} x {length} mm");
+        let size = format!("{} x {} mm", stock.width.told(), stock.length.told());
         lines.push(format!(
             "on hand: {} of {} ({size}); {used} used, {left} left",
             stock.quantity, stock.name

@@ -103,7 +103,8 @@ pub(super) fn price_in_words(
 pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
     let size = match (line.length, measure) {
         (Some(length), Measure::Millimetres) => {
-            format!("{} mm x {} m", line.width, trimmed(&length.metres(3)))
+            let width = if line.shelf.is_some() { line.width.told() } else { line.width };
+            format!("{width} mm x {} m", trimmed(&length.metres(3)))
         }
         (Some(length), _) => {
             format!("{} in x {}", measure.words(line.width), measure.way(length, 2))

@@ -329,7 +329,9 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
     assert_eq!(read("0.00 \"EUR\"", ""), right);
     assert_eq!(read("\"EUR\" #,##0.00", "eur"), right);
     assert_eq!(read("[$€-407] #,##0.00", "EUR"), right);
-    // Another currency than the row's, and words that are none.
+    // Another currency than the row's, in words or by its sign, and words that are none.
+    assert_eq!(read("[$$-409]0.00", "EUR"), (None, vec!["S002"]));
+    assert_eq!(read("0.00 €", "USD"), (None, vec!["S002"]));
     assert_eq!(read("0.00 \"USD\"", "EUR"), (None, vec!["S002"]));
     assert_eq!(read("0.00 \"per roll\"", ""), (None, vec!["S002"]));
 }

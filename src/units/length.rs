@@ -119,6 +119,13 @@ impl Length {
         if step.0 <= 0 { self } else { Self(self.0 - self.0.rem_euclid(step.0)) }
     }
 
+    /// A size of what is on hand as it is told: no finer than a tenth of a millimetre, rounded down, as so much is
+    /// there.
+    #[must_use]
+    pub const fn told(self) -> Self {
+        self.round_down_to(Self(100_000))
+    }
+
     /// Greater than zero.
     #[must_use]
     pub const fn is_positive(self) -> bool {

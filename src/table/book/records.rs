@@ -81,13 +81,14 @@ fn amount<'v>(
         return text;
     }
     let Some((number, word)) = shown::beside_a_word(text) else { return text };
-    // A sign says less than a word: several currencies share one.
-    if shown::is_sign(word) {
-        return number;
-    }
     let currency = known.iter().find(|(_, column)| column.name == "currency");
     let currency = currency.and_then(|(at, _)| cells.get(at)).map(|value| value.text().trim());
-    let same = currency.is_none_or(|given| given.is_empty() || given.eq_ignore_ascii_case(word));
+    let Some(given) = currency.filter(|given| !given.is_empty()) else { return number };
+    let same = if shown::is_sign(word) {
+        shown::may_be_of(word, given)
+    } else {
+        given.eq_ignore_ascii_case(word)
+    };
     if same { number } else { text }
 }
 

@@ -61,6 +61,44 @@ pub(super) fn is_sign(word: &str) -> bool {
     word.chars().all(currency)
 }
 
+/// Currencies with signs of their own: codes of ISO 4217, and the signs that Unicode names after them (block
+/// "Currency Symbols", and `$`, `£`, `¥` of Latin-1, which several share). From memory.
+const SIGNS: [(&str, char); 22] = [
+    ("EUR", '€'),
+    ("GBP", '£'),
+    ("USD", '$'),
+    ("CAD", '$'),
+    ("AUD", '$'),
+    ("NZD", '$'),
+    ("SGD", '$'),
+    ("HKD", '$'),
+    ("MXN", '$'),
+    ("JPY", '¥'),
+    ("CNY", '¥'),
+    ("INR", '₹'),
+    ("TRY", '₺'),
+    ("KRW", '₩'),
+    ("UAH", '₴'),
+    ("VND", '₫'),
+    ("ILS", '₪'),
+    ("PHP", '₱'),
+    ("NGN", '₦'),
+    ("RUB", '₽'),
+    ("KZT", '₸'),
+    ("GEL", '₾'),
+];
+
+/// Whether signs beside a number may be those of a currency: they are its own, or it is known neither whose they
+/// are nor which are its own.
+pub(super) fn may_be_of(signs: &str, currency: &str) -> bool {
+    let of_it = |code: &str| code.eq_ignore_ascii_case(currency);
+    let own = SIGNS.iter().find(|(code, _)| of_it(code)).map(|(_, sign)| *sign);
+    signs.chars().all(|sign| match own {
+        Some(own) => sign == own || sign == '¤',
+        None => !SIGNS.iter().any(|(_, of)| *of == sign) || matches!(sign, '$' | '£' | '¥'),
+    })
+}
+
 /// How many times a value was divided by a thousand for what is shown, with a comma or a point as decimal
 /// sign; none where the figures do not tell.
 fn thousands(value: f64, shown: &str) -> u32 {
@@ -334,6 +372,22 @@ pub(super) fn date(date: &ExcelDateTime) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_sign_is_held_against_the_currency_that_is_named() {
+        for (signs, currency, may) in [
+            ("€", "EUR", true),
+            ("€", "eur", true),
+            ("$", "EUR", false),
+            ("€", "USD", false),
+            ("€", "CHF", false),
+            ("$", "ARS", true),
+            ("¤", "CHF", true),
+            ("¢", "EUR", false),
+        ] {
+            assert_eq!(may_be_of(signs, currency), may, "{signs} {currency}");
+        }
+    }
 
     #[test]
     fn the_value_counts_and_not_how_it_is_rounded_or_grouped() {
