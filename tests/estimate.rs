@@ -152,6 +152,36 @@ fn where_the_widest_do_not_suffice_the_order_goes_on_with_narrower_rolls() {
     assert_eq!(out.lines().map(count).sum::<u64>(), fewest, "{out}");
 }
 
+/// Courses are as wide as the widest roll, whatever it costs: where a narrower one costs less by area, the plan with the
+/// least price says so, and the order that it sends to finds one that is cheaper.
+#[test]
+fn a_narrower_roll_that_costs_less_by_area_is_named() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 8,60 m,1,10+10\n";
+    let rules = "[order]\nobjective = \"price\"\n";
+    // By hand: 700 for 60 m2 are 11.67 a m2, and 300 for 40 m2 are 7.50.
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,40 m,700\nN,10,1000,40 m,300\n";
+    let told = |rolls: &str| {
+        let files = [("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)];
+        let folder = job(&files);
+        let (code, out, errors) = run("plan", &folder, &[]);
+        assert_eq!(code, Some(0), "{errors}");
+        let page = fs::read_to_string(folder.path().join("out/report.html")).expect("a report");
+        let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = "10 mm: courses are laid out for the widest roll on offer, W, and by area N costs less.";
+        assert_eq!(page.contains(words), said.contains(words));
+        (said.contains(words), folder)
+    };
+    let (named, folder) = told(rolls);
+    assert!(named);
+    let (code, out, errors) = run("price", &folder, &["--order", "--work", "400000"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let said = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("It leaves the widest rolls of a thickness out"), "{said}");
+    // As dear by area, or no courses to be laid out for it: nothing is said.
+    assert!(!told(&rolls.replace("300", "467")).0);
+    assert!(!told("roll,thickness,width,length,price,courses\nW,10,1500,40 m,700,\nN,10,1000,40 m,300,no\n").0);
+}
+
 /// Without rolls beside the quantities these were not looked at; a setting of an option was told on the option's first line.
 #[test]
 fn what_is_missing_hides_no_other_mistake_and_settings_are_told_on_their_lines() {

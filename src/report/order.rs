@@ -3,7 +3,7 @@
 //! Steps: add up the layouts' copies by nest and product; buy them with their spares as
 //! [`crate::cost::buy`] does, with price breaks and minimum orders.
 
-use super::proof::counted;
+use super::proof::{counted, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
@@ -12,7 +12,7 @@ use crate::cost::buy;
 use crate::cutting::Objective;
 use crate::plan::{Nest, Plan, Roll};
 use crate::stock;
-use crate::units::{Area, Length, Money};
+use crate::units::{Area, Length, Money, joined};
 use std::collections::BTreeMap;
 
 /// So many of one product.
@@ -123,10 +123,16 @@ pub fn without_price(lines: &[OrderLine]) -> Option<String> {
         .then(|| format!("Not counted in the price, as none was given: {}.", list.join(", ")))
 }
 
-/// Says that rolls are counted and not priced, where several priced products of a thickness are on offer, so
-/// that another order may cost less.
+/// What says that another order may cost less: that rolls are counted and not priced, or that courses are as wide as
+/// products that are dear for their area.
 #[must_use]
-pub fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static str> {
+pub fn others(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
+    let counted = chosen_by_number(plan, sources).map(str::to_owned);
+    counted.into_iter().chain(narrower(plan, sources)).collect()
+}
+
+/// Says that rolls are counted and not priced, where several priced products of a thickness are on offer.
+fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static str> {
     let several = |(at, nest): (usize, &Nest)| {
         let offered =
             |roll: &&stock::Roll| Some(roll.thickness) == nest.thickness && roll.price.is_some();
@@ -140,6 +146,50 @@ pub fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static s
          less: rollwright price JOB --order looks for it (on the bench, under Run, the fewest rolls beside the \
          cheapest), and objective = \"price\" under [order] in rules.toml cuts by it.",
     )
+}
+
+/// Names the narrower products that cost less for their area than the widest one that courses are laid out for, where
+/// that is bought for the least price: courses that it alone holds leave no choice.
+fn narrower(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
+    let one = |(at, nest): (usize, &Nest)| {
+        let laid = |roll: &&stock::Roll| {
+            Some(roll.thickness) == nest.thickness && roll.is_laid_out_for() && roll.price.is_some()
+        };
+        let widest = sources.rolls.iter().filter(laid).map(|roll| roll.width).max()?;
+        let bought = |product: &&stock::Roll| {
+            let of = |roll: &Roll| roll.nest == at && !roll.shelf && roll.roll == product.id;
+            product.width == widest && plan.rolls.iter().any(of)
+        };
+        let dear = sources.rolls.iter().filter(laid).find(bought)?;
+        let names = sources.rolls.iter().filter(laid);
+        let names: Vec<&str> = names
+            .filter(|roll| roll.width < widest && costs_less_by_area(roll, dear))
+            .map(|roll| roll.id.as_str())
+            .collect();
+        if nest.objective != Objective::Price || names.is_empty() {
+            return None;
+        }
+        let names: Vec<String> = names.into_iter().map(visible).collect();
+        Some(format!(
+            "{}: courses are laid out for the widest roll on offer, {}, and by area {} less. Laid out for narrower \
+             rolls an order may be cheaper: rollwright price JOB --order looks for it, and says what to write to cut \
+             by it.",
+            thickness_in_words(nest),
+            visible(&dear.id),
+            match names.as_slice() {
+                [one] => format!("{one} costs"),
+                _ => format!("{} cost", joined(&names)),
+            },
+        ))
+    };
+    plan.nests.iter().enumerate().filter_map(one).collect()
+}
+
+/// Whether a square metre of one product costs less than of another, at list prices.
+fn costs_less_by_area(one: &stock::Roll, other: &stock::Roll) -> bool {
+    let area = |roll: &stock::Roll| Area::of_rectangle(roll.width, roll.length).nm2() / 1_000_000;
+    let price = |roll: &stock::Roll| i128::from(roll.price.unwrap_or_default().micros());
+    price(one) * area(other) < price(other) * area(one)
 }
 
 /// The order as a table.

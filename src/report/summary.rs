@@ -3,7 +3,7 @@
 use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
-use super::order::{OrderLine, chosen_by_number, lines, without_price};
+use super::order::{OrderLine, lines, others, without_price};
 use super::proof::{counted, longer, proof_of, rolls_and_offcuts, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
@@ -95,8 +95,8 @@ pub(super) fn price_in_words(
     let currency = sources.currency();
     let space = if currency.is_empty() { "" } else { " " };
     let price = format!("Price of the rolls to buy: {}{space}{}", total.cents(), visible(currency));
-    let others = [without_price(order), chosen_by_number(plan, sources).map(str::to_owned)];
-    std::iter::once(price).chain(others.into_iter().flatten()).collect()
+    let more = without_price(order).into_iter().chain(others(plan, sources));
+    std::iter::once(price).chain(more).collect()
 }
 
 /// A line of the order in words.

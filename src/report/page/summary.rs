@@ -5,7 +5,7 @@ use crate::cutting::Objective;
 use crate::nest::Status;
 use crate::plan::{CutFrom, Plan};
 use crate::report::money::currency;
-use crate::report::order::{OrderLine, chosen_by_number, lines, without_price};
+use crate::report::order::{OrderLine, lines, others, without_price};
 use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
@@ -76,7 +76,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
             p { (there_already(plan)) " there already and not bought." }
         }
         @if let Some(words) = without_price(&lines) { p { (words) } }
-        @if let Some(words) = chosen_by_number(plan, sources) { p { (words) } }
+        @for words in others(plan, sources) { p { (words) } }
     }
 }
 
