@@ -329,6 +329,27 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
     assert_eq!(read("0.00 \"EUR\"", ""), right);
     assert_eq!(read("\"EUR\" #,##0.00", "eur"), right);
     assert_eq!(read("[$€-407] #,##0.00", "EUR"), right);
+    // A line without one is in that of the others.
+    let lines = |second: &str| {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let sheet = book.add_worksheet();
+        let headings = ["roll", "thickness", "width", "length", "price", "currency"];
+        let format = rust_xlsxwriter::Format::new().set_num_format(second);
+        for (at, heading) in (0_u16..).zip(headings) {
+            sheet.write(0, at, heading).unwrap();
+        }
+        for (line, name) in [(1, "A"), (2, "B")] {
+            for (at, cell) in (0_u16..).zip([name, "10", "1500", "20 m"]) {
+                sheet.write(line, at, cell).unwrap();
+            }
+        }
+        sheet.write(1, 4, 700).unwrap();
+        sheet.write(1, 5, "EUR").unwrap();
+        sheet.write_with_format(2, 4, 480, &format).unwrap();
+        ids(&read_rolls("rolls.xlsx", &book.save_to_buffer().unwrap()).1)
+    };
+    assert_eq!(lines("0 \"EUR\""), Vec::<&str>::new());
+    assert_eq!(lines("0 \"USD\""), vec!["S002"]);
     // Another currency than the row's, in words or by its sign, and words that are none.
     assert_eq!(read("[$$-409]0.00", "EUR"), (None, vec!["S002"]));
     assert_eq!(read("0.00 €", "USD"), (None, vec!["S002"]));

@@ -6,6 +6,7 @@ use super::hidden::Hidden;
 use super::{Book, packed, shown};
 use calamine::{Data, Ods, Reader};
 use quick_xml::XmlVersion;
+use quick_xml::escape::resolve_xml_entity;
 use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
 use std::io::Cursor;
@@ -137,6 +138,9 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
     let mut note = false;
     loop {
         let event = reader.read_event().map_err(|e| e.to_string())?;
+        if let Some(number) = number.as_mut().filter(|_| !note) {
+            number.shown.push_str(&words(&event)?);
+        }
         let element = match &event {
             Event::Eof => return Ok(found),
             Event::Start(element) | Event::Empty(element) => element,
@@ -149,12 +153,6 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                         number.take().into_iter().for_each(|number| told.keep(&number));
                     }
                     _ => {}
-                }
-                continue;
-            }
-            Event::Text(text) => {
-                if let Some(number) = number.as_mut().filter(|_| !note) {
-                    number.shown.push_str(text);
                 }
                 continue;
             }
@@ -222,6 +220,20 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
             _ => {}
         }
     }
+}
+
+/// The text that an event is; empty where it is none. Signs may be written as entities, as some programs write that of
+/// inches: `&quot;`, or `&#34;`.
+fn words(event: &Event<'_>) -> Result<String, String> {
+    Ok(match event {
+        Event::Text(text) => text.to_string(),
+        Event::CData(text) => text.to_string(),
+        Event::GeneralRef(name) => match name.resolve_char_ref().map_err(|e| e.to_string())? {
+            Some(sign) => sign.to_string(),
+            None => resolve_xml_entity(name).unwrap_or_default().to_owned(),
+        },
+        _ => String::new(),
+    })
 }
 
 impl Told {

@@ -39,6 +39,17 @@ pub(super) fn records(
         .collect();
     let width = headings.keys().next_back().map_or(0, |last| last + 1);
     let shared = shared(origin, grid, top, &known, findings);
+    let named = known.iter().find(|(_, column)| column.name == "currency").map(|(at, _)| *at);
+    let in_cell = |cells: &'_ BTreeMap<u32, Value>| {
+        let text = cells.get(&named?).map(Value::text)?.trim();
+        (!text.is_empty()).then(|| text.to_owned())
+    };
+    // Lines without one are in the currency of the others.
+    let of_others = grid.rows.range(top + 1..).find_map(|(_, cells)| in_cell(cells));
+    let currency = |row: u32, cells: &BTreeMap<u32, Value>| {
+        let merged = || shared.get(&(row, named?)).map(|text| (*text).to_owned());
+        in_cell(cells).or_else(merged).or_else(|| of_others.clone())
+    };
     let mut records = Vec::new();
     for (row, cells) in grid.rows.range(top..) {
         let line = u64::from(*row) + 1;
@@ -47,9 +58,16 @@ pub(super) fn records(
         }
         let last = cells.keys().next_back().map_or(0, |last| last + 1);
         let text = |column: u32| {
+            // What lies beneath merged cells is not shown, and not meant.
+            if let Some(over) = shared.get(&(*row, column)) {
+                return *over;
+            }
             let own = cells.get(&column).map(Value::text).filter(|text| !text.is_empty());
-            let own = own.map(|text| amount(text, column, cells, &known));
-            own.or_else(|| shared.get(&(*row, column)).copied()).unwrap_or_default()
+            let own = own.map(|text| {
+                let price = known.get(&column).is_some_and(|column| column.name == "price");
+                if price { amount(text, currency(*row, cells)) } else { text }
+            });
+            own.unwrap_or_default()
         };
         let record: StringRecord = (0..width.max(last))
             .map(|column| text(column).replace("\r\n", "\n").replace('\r', "\n"))
@@ -69,23 +87,13 @@ pub(super) fn records(
     Some(records)
 }
 
-/// The number of a price that its number format shows with a currency (`0.00 "EUR"`), unless the row names
+/// The number of a price that its number format shows with a currency (`0.00 "EUR"`), unless its line is in
 /// another one; any other text as it is.
-fn amount<'v>(
-    text: &'v str,
-    at: u32,
-    cells: &'v BTreeMap<u32, Value>,
-    known: &Known<'_>,
-) -> &'v str {
-    if known.get(&at).is_none_or(|column| column.name != "price") {
-        return text;
-    }
+fn amount(text: &str, currency: Option<String>) -> &str {
     let Some((number, word)) = shown::beside_a_word(text) else { return text };
-    let currency = known.iter().find(|(_, column)| column.name == "currency");
-    let currency = currency.and_then(|(at, _)| cells.get(at)).map(|value| value.text().trim());
-    let Some(given) = currency.filter(|given| !given.is_empty()) else { return number };
+    let Some(given) = currency else { return number };
     let same = if shown::is_sign(word) {
-        shown::may_be_of(word, given)
+        shown::may_be_of(word, &given)
     } else {
         given.eq_ignore_ascii_case(word)
     };
@@ -95,6 +103,10 @@ fn amount<'v>(
 fn rows(count: u32) -> String {
     if count == 1 { "the row".to_owned() } else { format!("the {count} rows") }
 }
+
+/// Columns of free text, in which a date may be meant. In other texts it stands for what a spreadsheet took for one,
+/// such as rack 2/3.
+const DATED: [&str; 4] = ["note", "batch", "came_from", "taken_for"];
 
 /// Tells dates where none belong, and formulas without a result.
 fn tell(
@@ -110,7 +122,7 @@ fn tell(
             origin.cell(line, u64::from(*at) + 1).field(column.name, Some(u64::from(*at) + 1));
         match value {
             Value::Text(_) => {}
-            Value::Date(_) if column.form == "text" => {}
+            Value::Date(_) if DATED.contains(&column.name) => {}
             Value::Date(date) => findings.push_for_cell(Finding::new(
                 &files::DATE,
                 place,

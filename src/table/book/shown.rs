@@ -6,6 +6,7 @@
 //! (`2.4 m`, `NPS 6`), leading zeros, a per cent sign and signs of currency belong to what was meant, and are
 //! kept; a currency beside a price is taken away again by who knows that it is one ([`beside_a_word`]).
 
+use crate::units::Length;
 use calamine::ExcelDateTime;
 
 /// What a number format (ECMA-376, 18.8.30 and 18.8.31) adds to a number.
@@ -266,11 +267,12 @@ fn dress(code: &str) -> Dress {
             '[' => {
                 let inside: String = signs.by_ref().take_while(|c| *c != ']').collect();
                 // A currency, then the language it is written in (18.8.31). Words such as `kr` are shared by several,
-                // so only signs and codes can be held against the row's currency.
+                // so only signs and codes can be held against the row's currency. Some write units so.
                 let symbol = inside.strip_prefix('$').and_then(|rest| rest.split('-').next());
                 let code =
                     |text: &str| text.len() == 3 && text.chars().all(|c| c.is_ascii_uppercase());
-                words.extend(symbol.filter(|text| is_sign(text) || code(text)));
+                let unit = |text: &str| Length::parse(&format!("1 {text}")).is_ok();
+                words.extend(symbol.filter(|text| is_sign(text) || code(text) || unit(text)));
             }
             '0' | '#' | '?' => {
                 digits = true;
@@ -322,7 +324,10 @@ impl Dress {
     fn begin(&mut self, before: &str, padded: bool) {
         self.before = meant(before);
         let name = before.trim_end_matches('-');
-        self.close = !padded && name.ends_with(char::is_alphabetic);
+        let dashed = name.len() < before.len();
+        self.close = !padded
+            && (name.ends_with(char::is_alphabetic)
+                || dashed && name.ends_with(char::is_alphanumeric));
         if self.close && name.len() < before.len() {
             self.before.push_str(&before[name.len()..]);
         }
@@ -441,6 +446,10 @@ mod tests {
     #[test]
     fn names_stay_in_one_word() {
         assert_eq!(number(1.0, Some("\"P\"0")), "P1");
+        assert_eq!(number(12.0, Some("\"B10-\"0000")), "B10-0012");
+        // Units in brackets, as some programs write them.
+        assert_eq!(number(48.0, Some("0 [$in]")), "48 in");
+        assert_eq!(number(1.5, Some("0.0[$m]")), "1.5 m");
         assert_eq!(number(7.0, Some("\"P-\"000")), "P-007");
         assert_eq!(number(50.0, Some("\"DN\"0")), "DN50");
         assert_eq!(number_as_shown(1.0, "P1"), "P1");

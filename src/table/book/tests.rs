@@ -93,15 +93,17 @@ fn headings_may_stand_below_a_title() {
 #[test]
 fn findings_name_sheet_and_cell() {
     let bytes = book("takeoff", |sheet| {
-        head(sheet, 0, &["item", "length", "size"]);
+        head(sheet, 0, &["item", "length", "size", "area"]);
         let day = Format::new().set_num_format("d-mmm");
         sheet.write(1, 0, "=1+1").unwrap();
         sheet.write(1, 1, Formula::new("=1/0").set_result("#DIV/0!")).unwrap();
         let date = ExcelDateTime::from_ymd(2026, 4, 3).unwrap();
         sheet.write_with_format(1, 2, &date, &day).unwrap();
+        // What a spreadsheet makes of area 2/3.
+        sheet.write_with_format(1, 3, &date, &day).unwrap();
         sheet.write(2, 0, "P-2").unwrap();
         sheet.write(2, 1, 5).unwrap();
-        sheet.write(2, 3, "beyond the headings").unwrap();
+        sheet.write(2, 4, "beyond the headings").unwrap();
         sheet.write(3, 0, "P\u{202e}3").unwrap();
         sheet.write(3, 1, 5).unwrap();
     });
@@ -111,6 +113,7 @@ fn findings_name_sheet_and_cell() {
         "takeoff.xlsx:takeoff!A2 (item): error F013",
         "takeoff.xlsx:takeoff!B2 (length): error F021",
         "takeoff.xlsx:takeoff!C2 (size): error F020: the cell holds the date or time `2026-04-03`",
+        "takeoff.xlsx:takeoff!D2 (area): error F020",
         "takeoff.xlsx:takeoff!A4 (item): error F016",
         "takeoff.xlsx:takeoff, row 3: error F011",
     ] {
@@ -356,6 +359,13 @@ fn open_document_is_read_as_well() {
     let shown = "<table:table-cell office:value-type=\"float\" office:value=\"2.4375\">\
                  <office:annotation><text:p>see drawing 7 B</text:p></office:annotation>\
                  <text:p>2.4<text:s/>m</text:p></table:table-cell>";
+    // Inch marks, as an entity, as a number of its sign and bare.
+    let inches = |mark: &str| {
+        format!(
+            "<table:table-cell office:value-type=\"float\" office:value=\"48\"><text:p>48{mark}</text:p>\
+             </table:table-cell>"
+        )
+    };
     let date = "<table:table-cell office:value-type=\"date\" office:date-value=\"2026-03-04\"/>";
     let rows = [
         "<table:table-row table:number-rows-repeated=\"2\"><table:table-cell/></table:table-row>"
@@ -367,12 +377,21 @@ fn open_document_is_read_as_well() {
         "</table:table-row>".to_owned(),
         ["<table:table-row>", &words("P-2"), shown, "<table:covered-table-cell/>", date].concat(),
         "</table:table-row>".to_owned(),
+        ["<table:table-row>", &words("P-3"), &inches("&quot;"), "</table:table-row>"].concat(),
+        ["<table:table-row>", &words("P-4"), &inches("&#34;"), "</table:table-row>"].concat(),
+        ["<table:table-row>", &words("P-5"), &inches("<![CDATA[\"]]>"), "</table:table-row>"]
+            .concat(),
+        ["<table:table-row>", &words("P-6"), &inches("\""), "</table:table-row>"].concat(),
     ]
     .concat();
     let (rows, findings) = read("takeoff.ods", &open_document(&rows));
     let expected = [
         row(4, ["P-1", "1200", "NPS 3", "North", ""]),
         row(5, ["P-2", "2.4375 m", "2026-03-04", "North", ""]),
+        row(6, ["P-3", "48\"", "", "", ""]),
+        row(7, ["P-4", "48\"", "", "", ""]),
+        row(8, ["P-5", "48\"", "", "", ""]),
+        row(9, ["P-6", "48\"", "", "", ""]),
     ];
     assert_eq!(rows.as_deref(), Some(&expected[..]), "{findings:?}");
     assert!(findings[0].starts_with("takeoff.ods:A & B!C4 (area): note F023"), "{findings:?}");
