@@ -172,6 +172,7 @@ fn ruler(
 ) -> Ruler {
     let ends = spans.iter().flat_map(|span| [span.0, span.1]);
     let places: BTreeSet<Length> = ends.chain(others).collect();
+    let starts: BTreeSet<Length> = spans.iter().map(|span| span.0).collect();
     let mut behind: BTreeMap<Length, Vec<(Length, Length)>> = BTreeMap::new();
     for &(from, to, long) in spans {
         behind.entry(to).or_default().push((from, long));
@@ -182,9 +183,10 @@ fn ruler(
         let own = measure != Measure::Millimetres || !ends;
         let mut at = if own { measure.marked(place) } else { Length::ZERO };
         if let Some((&before, &there)) = set.last_key_value() {
-            let kept =
-                if place - before <= gap { measure.marked(place - before) } else { Length::ZERO };
-            at = at.max(there + kept);
+            // What a curved piece falls short of its blank is no gap.
+            let between = behind.contains_key(&before) && starts.contains(&place);
+            let kept = between && place - before <= gap;
+            at = at.max(there + if kept { measure.marked(place - before) } else { Length::ZERO });
         }
         for (from, long) in behind.get(&place).into_iter().flatten() {
             let from = set.get(from).copied().unwrap_or(*from);
@@ -265,6 +267,17 @@ mod tests {
         let ruler = ruler(INCHES, &spans, std::iter::empty(), Length::ZERO);
         assert_eq!(words(&ruler, &[gore, gore * 2]), ["13 29/64", "26 29/32"]);
         assert_eq!(words(&Ruler::default(), &[gore * 2]), ["~26 57/64"]);
+    }
+
+    /// A gore of 328.363 mm, 12.9277 in, lies in a blank of 12 15/16 in, which a rip frees: the next piece, 1/8 in
+    /// behind, lies at 13 1/16 in as planned.
+    #[test]
+    fn what_a_curved_piece_falls_short_of_its_blank_moves_nothing() {
+        let (gore, blank, gap) = (Length::from_nm(328_363_000), inch("12 15/16"), inch("1/8"));
+        let spans = [span(Length::ZERO, gore), span(blank + gap, gore)];
+        let ruler = ruler(INCHES, &spans, [blank].into_iter(), gap);
+        let places = words(&ruler, &[gore, blank, blank + gap]);
+        assert_eq!(places, ["12 15/16", "12 15/16", "13 1/16"]);
     }
 
     /// A gap of 1/8 in between two gores stays one.
