@@ -491,6 +491,20 @@ fn digest_of(bench: &Bench, name: &str) -> String {
     seen[name].as_str().unwrap().to_owned()
 }
 
+/// Half a request, which needs no key, held a connection for as long as whoever made it liked.
+#[test]
+fn half_a_request_is_not_waited_for() {
+    let bench = start();
+    let mut half = TcpStream::connect(("127.0.0.1", bench.port)).unwrap();
+    half.write_all(b"GET / HTTP/1.1\r\nHost: ").unwrap();
+    half.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
+    let mut told = Vec::new();
+    // Ended with a refusal or without a word, but ended.
+    let ended = half.read_to_end(&mut told);
+    assert!(ended.is_ok_and(|_| !told.starts_with(b"HTTP/1.1 200")), "{told:?}");
+    assert_eq!(bench.ask("GET / HTTP/1.1", &[], "").0, 200);
+}
+
 #[cfg(unix)]
 #[test]
 fn ctrl_c_ends_it() {

@@ -330,7 +330,7 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
     assert_eq!(read("\"EUR\" #,##0.00", "eur"), right);
     assert_eq!(read("[$€-407] #,##0.00", "EUR"), right);
     // A line without one is in that of the others.
-    let lines = |second: &str| {
+    let lines = |first: Option<&str>, second: &str| {
         let mut book = rust_xlsxwriter::Workbook::new();
         let sheet = book.add_worksheet();
         let headings = ["roll", "thickness", "width", "length", "price", "currency"];
@@ -343,13 +343,21 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
                 sheet.write(line, at, cell).unwrap();
             }
         }
-        sheet.write(1, 4, 700).unwrap();
-        sheet.write(1, 5, "EUR").unwrap();
+        if let Some(first) = first {
+            let format = rust_xlsxwriter::Format::new().set_num_format(first);
+            sheet.write_with_format(1, 4, 700, &format).unwrap();
+        } else {
+            sheet.write(1, 4, 700).unwrap();
+            sheet.write(1, 5, "EUR").unwrap();
+        }
         sheet.write_with_format(2, 4, 480, &format).unwrap();
         ids(&read_rolls("rolls.xlsx", &book.save_to_buffer().unwrap()).1)
     };
-    assert_eq!(lines("0 \"EUR\""), Vec::<&str>::new());
-    assert_eq!(lines("0 \"USD\""), vec!["S002"]);
+    assert_eq!(lines(None, "0 \"EUR\""), Vec::<&str>::new());
+    assert_eq!(lines(None, "0 \"USD\""), vec!["S002"]);
+    // Two in one list, and no line names one.
+    assert_eq!(lines(Some("0 €"), "0 €"), Vec::<&str>::new());
+    assert_eq!(lines(Some("0 €"), "[$$-409]0"), vec!["S002"]);
     // Another currency than the row's, in words or by its sign, and words that are none.
     assert_eq!(read("[$$-409]0.00", "EUR"), (None, vec!["S002"]));
     assert_eq!(read("0.00 €", "USD"), (None, vec!["S002"]));

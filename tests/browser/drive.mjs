@@ -571,6 +571,9 @@ async function theTyping(context) {
   await page.getByText("Pasted 3 lines of 5 columns, 2 of them new lines").waitFor();
   check(await focused() === "item, line 8" && await page.getByLabel("length, line 10", { exact: true }).inputValue() === "3 m"
     && await page.getByLabel("size, line 9", { exact: true }).inputValue() === "NPS\t2", "a block goes into cells and new lines");
+  await paste("note, line 8", "by hand\t\t\t\t\n");
+  await page.getByText("Pasted 1 line of 3 columns").waitFor();
+  await button("Undo").click();
   await paste("build, line 8", "1\t2\t3\t4\t5\n");
   await page.getByText("Nothing was pasted: the block is 5 columns wide, and from here on there are 4.").waitFor();
   await button("Undo").click();

@@ -63,7 +63,9 @@ pub static CROOKED: Code = Code::warning(
     "R071",
     "rules crooked in inches",
     "Papers are in inches, and sizes are rounded up to a step, or places begin at a cut, that is no whole number of \
-     sixty-fourths of an inch. So nearly every length is shown rounded, with a ~ before it. Give these rules in inches: \
+     sixty-fourths of an inch. So nearly every length is shown rounded, with a ~ before it, and every pull on a ticket \
+     may begin up to a sixty-fourth farther along its roll than in the plan: after many pulls, what is left of a roll is \
+     shorter by so much than offcuts.csv, the shelf and a plan that goes on say. Give these rules in inches: \
      the finding names the next length that a tape shows. The plan changes with them, so make it again.",
 );
 

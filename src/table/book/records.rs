@@ -10,6 +10,7 @@ use crate::table::entry;
 use crate::table::header::{self, Column};
 use crate::table::origin::Origin;
 use csv::StringRecord;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// The columns of the sheet whose heading is known.
@@ -50,6 +51,8 @@ pub(super) fn records(
         let merged = || shared.get(&(row, named?)).map(|text| (*text).to_owned());
         in_cell(cells).or_else(merged).or_else(|| of_others.clone())
     };
+    // Where none is named, all prices are shown with the same word, or none.
+    let shown_with = OnceCell::new();
     let mut records = Vec::new();
     for (row, cells) in grid.rows.range(top..) {
         let line = u64::from(*row) + 1;
@@ -65,7 +68,7 @@ pub(super) fn records(
             let own = cells.get(&column).map(Value::text).filter(|text| !text.is_empty());
             let own = own.map(|text| {
                 let price = known.get(&column).is_some_and(|column| column.name == "price");
-                if price { amount(text, currency(*row, cells)) } else { text }
+                if price { amount(text, currency(*row, cells), &shown_with) } else { text }
             });
             own.unwrap_or_default()
         };
@@ -88,10 +91,13 @@ pub(super) fn records(
 }
 
 /// The number of a price that its number format shows with a currency (`0.00 "EUR"`), unless its line is in
-/// another one; any other text as it is.
-fn amount(text: &str, currency: Option<String>) -> &str {
+/// another one, or shows another where none is named; any other text as it is.
+fn amount<'t>(text: &'t str, currency: Option<String>, shown_with: &OnceCell<String>) -> &'t str {
     let Some((number, word)) = shown::beside_a_word(text) else { return text };
-    let Some(given) = currency else { return number };
+    let Some(given) = currency else {
+        let first = shown_with.get_or_init(|| word.to_owned());
+        return if first == word { number } else { text };
+    };
     let same = if shown::is_sign(word) {
         shown::may_be_of(word, &given)
     } else {

@@ -121,8 +121,10 @@ export function show(main, name, title, intro, line) {
     const names = file.sheet.headings.cells.slice(column);
     // Who takes the whole of a list takes its headings with it.
     if (rows[0].length > 1 && rows[0].every((cell, at) => plain(cell) === plain(names[at] ?? ""))) rows.shift();
-    const wide = Math.max(0, ...rows.map((cells) => cells.length));
+    // A selection may be wider than what stands in it.
     const left = columns() - column;
+    const needed = (cells) => Math.max(Math.min(cells.length, left), 1 + cells.findLastIndex((cell) => cell.trim() !== ""));
+    const wide = rows.reduce((most, cells) => Math.max(most, needed(cells)), 0);
     if (wide > left) {
       status(`Nothing was pasted: the block is ${counted(wide, "column", "columns")} wide, and from here on there `
         + `${left === 1 ? "is" : "are"} ${left}. Paste it farther to the left, or add columns first.`);
@@ -138,7 +140,7 @@ export function show(main, name, title, intro, line) {
         file.sheet.rows.push(into);
         added += 1;
       }
-      cells.forEach((cell, k) => change(into, column + k, cell.replace(/\r\n?/g, "\n")));
+      cells.slice(0, wide).forEach((cell, k) => change(into, column + k, cell.replace(/\r\n?/g, "\n")));
     });
     draft.changed(file);
     if (added) view.filter = find.value = "";
