@@ -388,10 +388,10 @@ fn open_document_is_read_as_well() {
     let expected = [
         row(4, ["P-1", "1200", "NPS 3", "North", ""]),
         row(5, ["P-2", "2.4375 m", "2026-03-04", "North", ""]),
-        row(6, ["P-3", "48\"", "", "", ""]),
-        row(7, ["P-4", "48\"", "", "", ""]),
-        row(8, ["P-5", "48\"", "", "", ""]),
-        row(9, ["P-6", "48\"", "", "", ""]),
+        row(6, ["P-3", "48 \"", "", "", ""]),
+        row(7, ["P-4", "48 \"", "", "", ""]),
+        row(8, ["P-5", "48 \"", "", "", ""]),
+        row(9, ["P-6", "48 \"", "", "", ""]),
     ];
     assert_eq!(rows.as_deref(), Some(&expected[..]), "{findings:?}");
     assert!(findings[0].starts_with("takeoff.ods:A & B!C4 (area): note F023"), "{findings:?}");
