@@ -33,6 +33,14 @@ impl Shop {
         shop
     }
 
+    /// A planned job with elbows in gores.
+    fn with_gores() -> Self {
+        let shop = Self::new();
+        shop.write("job/rules.toml", "[elbow]\none_piece_up_to = \"NPS 2\"\n");
+        assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+        shop
+    }
+
     fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
@@ -573,10 +581,7 @@ fn the_schedule_counts_items_that_are_made_in_two_ways() {
 /// Templates by other codes than the plan's would be taken for other pieces.
 #[test]
 fn templates_are_those_of_the_plan_that_stands() {
-    let shop = Shop::new();
-    fs::write(shop.path("job/rules.toml"), "[elbow]\none_piece_up_to = \"NPS 2\"\n")
-        .expect("a file");
-    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let shop = Shop::with_gores();
     assert_eq!(shop.run(&["templates", "job"]).0, 0);
     let codes = |list: Vec<std::collections::BTreeMap<String, String>>| -> BTreeSet<String> {
         list.iter().map(|row| row["piece"].clone()).collect()
@@ -602,10 +607,7 @@ fn templates_are_those_of_the_plan_that_stands() {
 /// Codes of a plan that goes on bear its number: without it they would be those of pieces cut before.
 #[test]
 fn templates_of_a_plan_that_goes_on_bear_its_number() {
-    let shop = Shop::new();
-    fs::write(shop.path("job/rules.toml"), "[elbow]\none_piece_up_to = \"NPS 2\"\n")
-        .expect("a file");
-    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let shop = Shop::with_gores();
     shop.write("done.csv", "ticket,what,pull\nT1,cut,1\n");
     let on = ["plan", "--quiet", "job", "--from", "job/out/plan.json", "--done", "done.csv"];
     assert_eq!(shop.run(&[&on[..], &["--out", "job/out2"]].concat()).0, 0);

@@ -152,34 +152,34 @@ fn chosen_by_number(plan: &Plan, sources: &Sources<'_>) -> Option<&'static str> 
 /// that is bought for the least price: courses that it alone holds leave no choice.
 fn narrower(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
     let one = |(at, nest): (usize, &Nest)| {
+        if nest.objective != Objective::Price {
+            return None;
+        }
         let laid = |roll: &&stock::Roll| {
             Some(roll.thickness) == nest.thickness && roll.is_laid_out_for() && roll.price.is_some()
         };
-        let widest = sources.rolls.iter().filter(laid).map(|roll| roll.width).max()?;
-        let bought = |product: &&stock::Roll| {
-            let of = |roll: &Roll| roll.nest == at && !roll.shelf && roll.roll == product.id;
-            product.width == widest && plan.rolls.iter().any(of)
+        let laid: Vec<&stock::Roll> = sources.rolls.iter().filter(laid).collect();
+        let widest = laid.iter().map(|roll| roll.width).max()?;
+        let bought = |product: &stock::Roll| {
+            let mut cut = plan.rolls.iter().filter(|roll| roll.nest == at && !roll.shelf);
+            cut.any(|roll| roll.roll == product.id)
         };
-        let dear = sources.rolls.iter().filter(laid).find(bought)?;
-        let names = sources.rolls.iter().filter(laid);
-        let names: Vec<&str> = names
-            .filter(|roll| roll.width < widest && costs_less_by_area(roll, dear))
-            .map(|roll| roll.id.as_str())
-            .collect();
-        if nest.objective != Objective::Price || names.is_empty() {
-            return None;
-        }
-        let names: Vec<String> = names.into_iter().map(visible).collect();
+        let dear = laid.iter().find(|roll| roll.width == widest && bought(roll))?;
+        let cheap =
+            laid.iter().filter(|roll| roll.width < widest && costs_less_by_area(roll, dear));
+        let names: Vec<String> = cheap.map(|roll| visible(&roll.id)).collect();
+        let cost = match names.len() {
+            0 => return None,
+            1 => "costs",
+            _ => "cost",
+        };
         Some(format!(
-            "{}: courses are laid out for the widest roll on offer, {}, and by area {} less. Laid out for narrower \
+            "{}: courses are laid out for the widest roll on offer, {}, and by area {} {cost} less. Laid out for narrower \
              rolls an order may be cheaper: rollwright price JOB --order looks for it, and says what to write to cut \
              by it.",
             thickness_in_words(nest),
             visible(&dear.id),
-            match names.as_slice() {
-                [one] => format!("{one} costs"),
-                _ => format!("{} cost", joined(&names)),
-            },
+            joined(&names),
         ))
     };
     plan.nests.iter().enumerate().filter_map(one).collect()

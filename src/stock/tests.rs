@@ -308,21 +308,25 @@ fn a_size_out_of_range_is_told_with_the_unit_that_was_meant() {
 /// A price that a workbook's number format shows with a currency is a number.
 #[test]
 fn a_currency_in_a_number_format_is_no_part_of_the_price() {
-    let read = |format: &str, currency: &str| {
+    let book = |lines: &[(&str, f64, &str)]| {
         let mut book = rust_xlsxwriter::Workbook::new();
         let sheet = book.add_worksheet();
         let headings = ["roll", "thickness", "width", "length", "price", "currency"];
         for (at, heading) in (0_u16..).zip(headings) {
             sheet.write(0, at, heading).unwrap();
         }
-        let format = rust_xlsxwriter::Format::new().set_num_format(format);
-        for (at, cell) in (0_u16..).zip(["A", "10", "1500", "20 m"]) {
-            sheet.write(1, at, cell).unwrap();
+        for ((line, name), (format, price, currency)) in (1..).zip(["A", "B"]).zip(lines) {
+            for (at, cell) in (0_u16..).zip([name, "10", "1500", "20 m"]) {
+                sheet.write(line, at, cell).unwrap();
+            }
+            let format = rust_xlsxwriter::Format::new().set_num_format(*format);
+            sheet.write_with_format(line, 4, *price, &format).unwrap();
+            sheet.write(line, 5, *currency).unwrap();
         }
-        sheet.write_with_format(1, 4, 700.5, &format).unwrap();
-        sheet.write(1, 5, currency).unwrap();
-        let bytes = book.save_to_buffer().unwrap();
-        let (rolls, findings) = read_rolls("rolls.xlsx", &bytes);
+        read_rolls("rolls.xlsx", &book.save_to_buffer().unwrap())
+    };
+    let read = |format: &str, currency: &str| {
+        let (rolls, findings) = book(&[(format, 700.5, currency)]);
         (rolls.and_then(|rolls| rolls[0].price).map(Money::cents), ids(&findings))
     };
     let right = (Some("700.50".to_owned()), Vec::new());
@@ -330,34 +334,14 @@ fn a_currency_in_a_number_format_is_no_part_of_the_price() {
     assert_eq!(read("\"EUR\" #,##0.00", "eur"), right);
     assert_eq!(read("[$€-407] #,##0.00", "EUR"), right);
     // A line without one is in that of the others.
-    let lines = |first: Option<&str>, second: &str| {
-        let mut book = rust_xlsxwriter::Workbook::new();
-        let sheet = book.add_worksheet();
-        let headings = ["roll", "thickness", "width", "length", "price", "currency"];
-        let format = rust_xlsxwriter::Format::new().set_num_format(second);
-        for (at, heading) in (0_u16..).zip(headings) {
-            sheet.write(0, at, heading).unwrap();
-        }
-        for (line, name) in [(1, "A"), (2, "B")] {
-            for (at, cell) in (0_u16..).zip([name, "10", "1500", "20 m"]) {
-                sheet.write(line, at, cell).unwrap();
-            }
-        }
-        if let Some(first) = first {
-            let format = rust_xlsxwriter::Format::new().set_num_format(first);
-            sheet.write_with_format(1, 4, 700, &format).unwrap();
-        } else {
-            sheet.write(1, 4, 700).unwrap();
-            sheet.write(1, 5, "EUR").unwrap();
-        }
-        sheet.write_with_format(2, 4, 480, &format).unwrap();
-        ids(&read_rolls("rolls.xlsx", &book.save_to_buffer().unwrap()).1)
-    };
-    assert_eq!(lines(None, "0 \"EUR\""), Vec::<&str>::new());
-    assert_eq!(lines(None, "0 \"USD\""), vec!["S002"]);
+    let two = |one: (&str, f64, &str), format: &str| ids(&book(&[one, (format, 480.0, "")]).1);
+    let named = ("General", 700.0, "EUR");
+    assert_eq!(two(named, "0 \"EUR\""), Vec::<&str>::new());
+    assert_eq!(two(named, "0 \"USD\""), vec!["S002"]);
     // Two in one list, and no line names one.
-    assert_eq!(lines(Some("0 €"), "0 €"), Vec::<&str>::new());
-    assert_eq!(lines(Some("0 €"), "[$$-409]0"), vec!["S002"]);
+    let unnamed = ("0 €", 700.0, "");
+    assert_eq!(two(unnamed, "0 €"), Vec::<&str>::new());
+    assert_eq!(two(unnamed, "[$$-409]0"), vec!["S002"]);
     // Another currency than the row's, in words or by its sign, and words that are none.
     assert_eq!(read("[$$-409]0.00", "EUR"), (None, vec!["S002"]));
     assert_eq!(read("0.00 €", "USD"), (None, vec!["S002"]));

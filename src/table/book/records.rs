@@ -41,16 +41,14 @@ pub(super) fn records(
     let width = headings.keys().next_back().map_or(0, |last| last + 1);
     let shared = shared(origin, grid, top, &known, findings);
     let named = known.iter().find(|(_, column)| column.name == "currency").map(|(at, _)| *at);
-    let in_cell = |cells: &'_ BTreeMap<u32, Value>| {
-        let text = cells.get(&named?).map(Value::text)?.trim();
-        (!text.is_empty()).then(|| text.to_owned())
+    // What lies beneath merged cells is not shown, and not meant.
+    let stands = |row: u32, column: u32| {
+        let own = || grid.rows.get(&row)?.get(&column).map(Value::text);
+        shared.get(&(row, column)).copied().or_else(own).filter(|text| !text.is_empty())
     };
+    let in_line = |row: u32| stands(row, named?).map(str::trim).filter(|text| !text.is_empty());
     // Lines without one are in the currency of the others.
-    let of_others = grid.rows.range(top + 1..).find_map(|(_, cells)| in_cell(cells));
-    let currency = |row: u32, cells: &BTreeMap<u32, Value>| {
-        let merged = || shared.get(&(row, named?)).map(|text| (*text).to_owned());
-        in_cell(cells).or_else(merged).or_else(|| of_others.clone())
-    };
+    let of_others = grid.rows.range(top + 1..).find_map(|(row, _)| in_line(*row));
     // Where none is named, all prices are shown with the same word, or none.
     let shown_with = OnceCell::new();
     let mut records = Vec::new();
@@ -61,16 +59,9 @@ pub(super) fn records(
         }
         let last = cells.keys().next_back().map_or(0, |last| last + 1);
         let text = |column: u32| {
-            // What lies beneath merged cells is not shown, and not meant.
-            if let Some(over) = shared.get(&(*row, column)) {
-                return *over;
-            }
-            let own = cells.get(&column).map(Value::text).filter(|text| !text.is_empty());
-            let own = own.map(|text| {
-                let price = known.get(&column).is_some_and(|column| column.name == "price");
-                if price { amount(text, currency(*row, cells), &shown_with) } else { text }
-            });
-            own.unwrap_or_default()
+            let text = stands(*row, column).unwrap_or_default();
+            let price = known.get(&column).is_some_and(|column| column.name == "price");
+            if price { amount(text, in_line(*row).or(of_others), &shown_with) } else { text }
         };
         let record: StringRecord = (0..width.max(last))
             .map(|column| text(column).replace("\r\n", "\n").replace('\r', "\n"))
@@ -92,14 +83,13 @@ pub(super) fn records(
 
 /// The number of a price that its number format shows with a currency (`0.00 "EUR"`), unless its line is in
 /// another one, or shows another where none is named; any other text as it is.
-fn amount<'t>(text: &'t str, currency: Option<String>, shown_with: &OnceCell<String>) -> &'t str {
+fn amount<'t>(text: &'t str, currency: Option<&str>, shown_with: &OnceCell<&'t str>) -> &'t str {
     let Some((number, word)) = shown::beside_a_word(text) else { return text };
     let Some(given) = currency else {
-        let first = shown_with.get_or_init(|| word.to_owned());
-        return if first == word { number } else { text };
+        return if *shown_with.get_or_init(|| word) == word { number } else { text };
     };
     let same = if shown::is_sign(word) {
-        shown::may_be_of(word, &given)
+        shown::may_be_of(word, given)
     } else {
         given.eq_ignore_ascii_case(word)
     };

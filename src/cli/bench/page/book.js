@@ -1,9 +1,7 @@
 // A list that is a workbook: shown as it is read, what was found beside its cells, to be kept as CSV.
 
 import * as draft from "./draft.js";
-import { el, numbers, onPrint, sentence, status, turned } from "./make.js";
-
-const PAGE = 40;
+import { PAGE, el, numbers, onPrint, pager, sentence, status } from "./make.js";
 
 export function showBook(main, file, title, line) {
   const book = file.workbook;
@@ -56,7 +54,7 @@ export function showBook(main, file, title, line) {
           el("thead", null, el("tr", null, el("th", { scope: "col" }, "row"),
             headings[1].map((text) => el("th", { scope: "col" }, text)))),
           el("tbody", null, shown.map(([line, cells]) => drawRow(line, cells, headings[1], mine))))),
-      pager(rows.length));
+      pager(body, from, rows.length, (step) => { from += step; draw(); }));
   }
 
   function drawRow(line, cells, headings, mine) {
@@ -76,14 +74,5 @@ export function showBook(main, file, title, line) {
     from = Math.max(0, Math.floor(at / PAGE) * PAGE);
     draw();
     document.getElementById(`row-${line}`)?.focus();
-  }
-
-  function pager(all) {
-    const last = Math.min(from + PAGE, all);
-    const go = (step) => { from += step; draw(); turned(body, step); };
-    return el("p", { class: "tools" },
-      el("button", { type: "button", disabled: from === 0, onclick: () => go(-PAGE) }, "Lines before"),
-      el("button", { type: "button", disabled: last >= all, onclick: () => go(PAGE) }, "Lines after"),
-      all ? ` ${from + 1} to ${last} of ${all}` : " no lines");
   }
 }

@@ -42,11 +42,23 @@ export function saved(name, text) {
   setTimeout(() => URL.revokeObjectURL(href), 10_000);
 }
 
-// After a page of lines was turned: the button that turned it, or the other one at the end.
-export function turned(body, step) {
-  const [before, after] = body.querySelectorAll("p.tools button");
-  const [own, other] = step > 0 ? [after, before] : [before, after];
-  (own.disabled ? other : own).focus();
+// So many lines show at a time.
+export const PAGE = 40;
+
+// Which lines show, and buttons to those before and after. Once `go` has drawn these into `body`, the button that led
+// there is gone to, or the other one at the end.
+export function pager(body, from, all, go) {
+  const last = Math.min(from + PAGE, all);
+  const turn = (step) => {
+    go(step);
+    const [before, after] = body.querySelectorAll("p.tools button");
+    const [own, other] = step > 0 ? [after, before] : [before, after];
+    (own.disabled ? other : own).focus();
+  };
+  return el("p", { class: "tools" },
+    el("button", { type: "button", disabled: from === 0, onclick: () => turn(-PAGE) }, "Lines before"),
+    el("button", { type: "button", disabled: last >= all, onclick: () => turn(PAGE) }, "Lines after"),
+    all ? ` ${from + 1} to ${last} of ${all}` : " no lines");
 }
 
 // Calls back before the page is printed and after; gives what ends that.

@@ -64,18 +64,27 @@ function take(told) {
 // What is worked on: a thickness, and where options are compared, of which of them.
 const named = (told, nest) => (told.step ? `${told.step.name}: ${nest.name}` : nest.name);
 
+// The list that a file holds, under its name as CSV.
+const listOf = (name) => name.replace(/\.(xlsx|ods)$/, ".csv");
+
+// Whether what was made of files in these versions is of them as they stand here, but for those that it is not made of.
+function same(versions, without) {
+  const now = draft.seen();
+  const there = (version) => (version === "missing" ? undefined : version);
+  const names = new Set([...Object.keys(now), ...Object.keys(versions)]);
+  const made = [...names].filter((name) => draft.files.has(listOf(name)) && !without.includes(listOf(name)));
+  return made.every((name) => there(now[name]) === there(versions[name]))
+    && ![...draft.files.values()].some((file) => !without.includes(file.name) && draft.dirty(file));
+}
+
 // Whether the plan that is shown was made from the files as they are on disk.
 function stands() {
   const { plan } = state.told;
   if (busy()) return `${state.told.state}, ${state.told.seconds} s`;
   if (state.told.state === "lost") return "not known: the bench does not answer";
   if (!plan) return "none yet";
-  const made = [...draft.files.values()].filter((f) => !["options.csv", "done.csv"].includes(f.name));
-  const there = made.filter((f) => f.there && f.version !== "missing");
-  const same = there.every((f) => plan.some((p) => p.file === f.name && p.sha256 === f.version))
-    && made.every((f) => !f.workbook || plan.some((p) => p.file === f.workbook.name && p.sha256 === f.workbook.version))
-    && plan.every((p) => !draft.files.has(p.file) || draft.files.get(p.file).version === p.sha256);
-  if (!same || made.some(draft.dirty)) return "of earlier files: run again";
+  const versions = Object.fromEntries(plan.map((made) => [made.file, made.sha256]));
+  if (!same(versions, ["options.csv", "done.csv"])) return "of earlier files: run again";
   return state.told.elsewhere ? `of these files, but not the one in the folder ${state.told.folder}: run again` : "of these files";
 }
 
@@ -197,15 +206,6 @@ export function showGoOn(main) {
   }
 }
 
-// Whether a comparison was made from the files as they stand here. Reports of what was done change none.
-function same(versions) {
-  const now = draft.seen();
-  const names = new Set([...Object.keys(now), ...Object.keys(versions)]);
-  names.delete("done.csv");
-  return [...names].every((name) => now[name] === versions[name])
-    && ![...draft.files.values()].some((file) => file.name !== "done.csv" && draft.dirty(file));
-}
-
 // Options side by side.
 export function showOptions(main) {
   const start = tools("Save and compare", "The comparison has begun.", () => ({ options: true }), { clock: false });
@@ -226,7 +226,7 @@ export function showOptions(main) {
         told.step ? `: ${told.step.at} of ${told.step.of}, ${told.step.name}` : ": reading the job"), nests(told)) : null,
       ...found.map((f) => el("div", { class: "found" }, f.line ? `row ${f.line} ` : "", sentence(f))),
       told?.options?.currency ? el("p", null, `Money in ${told.options.currency}.`) : null,
-      told?.options && !same(told.options.versions) ? el("div", { class: "found" }, el("p", null, "This is of earlier files: compare again.")) : null,
+      told?.options && !same(told.options.versions, ["done.csv"]) ? el("div", { class: "found" }, el("p", null, "This is of earlier files: compare again.")) : null,
       told?.options ? table("Options compared", told.options.headings, told.options.rows) : null,
     ].filter(Boolean));
   }
@@ -252,7 +252,7 @@ function place({ file, line, field }) {
   if (!file) return "";
   const name = file.split("/").pop();
   const words = `${name}${line ? `, line ${line}` : ""}${field ? `, ${field}` : ""}`;
-  const part = PARTS[name.replace(/\.(xlsx|ods)$/, ".csv")];
+  const part = PARTS[listOf(name)];
   return part ? link(line ? `#${part}/line/${line}` : `#${part}`, words) : words;
 }
 

@@ -4,10 +4,9 @@ import { send } from "./ask.js";
 import { addColumn, block, change, written } from "./csv.js";
 import * as draft from "./draft.js";
 import { showBook } from "./book.js";
-import { counted, el, heading, numbers, onPrint, sentence, showUnread, status, table, turned } from "./make.js";
+import { PAGE, counted, el, heading, numbers, onPrint, pager, sentence, showUnread, status, table } from "./make.js";
 import { steps } from "./undo.js";
 
-const PAGE = 40;
 const LARGEST = 64 * 1024 * 1024;
 
 export function show(main, name, title, intro, line) {
@@ -100,10 +99,7 @@ export function show(main, name, title, intro, line) {
 
   // How many columns there are: those with a heading, and cells beyond them.
   function columns() {
-    const filled = (row) => row.cells.length - [...row.cells].reverse().findIndex((cell) => cell.trim() !== "");
-    const { cells } = file.sheet.headings;
-    return file.sheet.rows.reduce((most, row) => (row.cells.length > cells.length && row.cells.some((cell, at) =>
-      at >= cells.length && cell.trim() !== "") ? Math.max(most, filled(row)) : most), cells.length);
+    return file.sheet.rows.reduce((most, row) => Math.max(most, filled(row.cells)), file.sheet.headings.cells.length);
   }
 
   function headed(column) {
@@ -123,7 +119,7 @@ export function show(main, name, title, intro, line) {
     if (rows[0].length > 1 && rows[0].every((cell, at) => plain(cell) === plain(names[at] ?? ""))) rows.shift();
     // A selection may be wider than what stands in it.
     const left = columns() - column;
-    const needed = (cells) => Math.max(Math.min(cells.length, left), 1 + cells.findLastIndex((cell) => cell.trim() !== ""));
+    const needed = (cells) => Math.max(Math.min(cells.length, left), filled(cells));
     const wide = rows.reduce((most, cells) => Math.max(most, needed(cells)), 0);
     if (wide > left) {
       status(`Nothing was pasted: the block is ${counted(wide, "column", "columns")} wide, and from here on there `
@@ -146,7 +142,7 @@ export function show(main, name, title, intro, line) {
     if (added) view.filter = find.value = "";
     goTo(row, column);
     status(`Pasted ${counted(rows.length, "line", "lines")} of ${counted(wide, "column", "columns")}, `
-      + `${added ? `${counted(added, "of them a new line", "of them new lines")}` : "over lines that were there"}; Undo takes it back.`);
+      + `${added ? counted(added, "of them a new line", "of them new lines") : "over lines that were there"}; Undo takes it back.`);
   }
 
   async function loadOther() {
@@ -200,7 +196,7 @@ export function show(main, name, title, intro, line) {
         el("table", { class: "sheet" },
           el("thead", null, el("tr", null, el("th", { scope: "col" }, "row"), head)),
           el("tbody", null, shown.map((row) => drawRow(row, wide))))),
-      pager(rows.length));
+      pager(body, view.from, rows.length, (step) => { view.from += step; draw(); }));
     paint();
   }
 
@@ -210,25 +206,16 @@ export function show(main, name, title, intro, line) {
     const found = job(name).filter((f) => f.line > 1);
     // Columns in which nothing stands take no room on paper.
     const all = Array.from({ length: columns() }, (_, column) => column);
-    const filled = all.filter((column) => matching().some((row) => (row.cells[column] ?? "").trim() !== ""));
+    const used = all.filter((column) => matching().some((row) => (row.cells[column] ?? "").trim() !== ""));
     const long = (text) => (/\S{24}/.test(text) ? { class: "long" } : null);
     const where = (f) => `line ${f.line}${f.field ? `, ${f.field}` : f.column ? `, ${headings[f.column - 1] || ""}` : ""}`;
     body.replaceChildren(
       el("table", { class: "sheet" },
-        el("thead", null, el("tr", null, el("th", null, "row"), filled.map((column) => el("th", null, headings[column] ?? "no heading")))),
+        el("thead", null, el("tr", null, el("th", null, "row"), used.map((column) => el("th", null, headings[column] ?? "no heading")))),
         el("tbody", null, matching().map((row) => el("tr", null, el("th", null, String(row.line)),
-          filled.map((column) => el("td", long(row.cells[column] ?? ""), row.cells[column] ?? "")))))),
+          used.map((column) => el("td", long(row.cells[column] ?? ""), row.cells[column] ?? "")))))),
       found.length ? el("h3", null, "What was found") : "",
       ...found.map((f) => el("div", { class: "found" }, where(f), sentence(f))));
-  }
-
-  function pager(all) {
-    const last = Math.min(view.from + PAGE, all);
-    const go = (step) => { view.from += step; draw(); turned(body, step); };
-    return el("p", { class: "tools" },
-      el("button", { type: "button", disabled: view.from === 0, onclick: () => go(-PAGE) }, "Lines before"),
-      el("button", { type: "button", disabled: last >= all, onclick: () => go(PAGE) }, "Lines after"),
-      all ? ` ${view.from + 1} to ${last} of ${all}` : " no lines");
   }
 
   function drawRow(row, wide) {
@@ -287,11 +274,12 @@ export function show(main, name, title, intro, line) {
     if (!by || event.altKey || event.ctrlKey || event.metaKey || event.target.tagName === "TEXTAREA") return;
     const at = view.painted.findIndex((p) => p.slots[column].input === event.target);
     const next = view.painted[at + by];
-    const beyond = matching()[view.from + at + by];
+    const lines = matching();
+    const beyond = lines[view.from + at + by];
     if (next || beyond) event.preventDefault();
     if (next) next.slots[column].input.focus();
     else if (beyond) goTo(beyond, column);
-    else if (event.key === "Enter" && !view.filter && matching().at(-1)?.cells.some((cell) => cell.trim())) {
+    else if (event.key === "Enter" && !view.filter && filled(lines.at(-1).cells)) {
       // Behind the last line a new one begins.
       event.preventDefault();
       add();
@@ -335,4 +323,6 @@ export function show(main, name, title, intro, line) {
   }
 }
 
+// How many cells there are up to the last one in which something stands.
+const filled = (cells) => 1 + cells.findLastIndex((cell) => cell.trim() !== "");
 const job = (name) => draft.job.findings.filter((f) => f.file === name || f.file.endsWith(`/${name}`));

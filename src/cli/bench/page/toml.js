@@ -44,33 +44,24 @@ export function read(text) {
   }
 
   // Whether a value ends here that can be followed; the place is then behind it.
-  function value(of, inside) {
-    if (text[pos] === "{") return inline(of);
-    if (text[pos] === "[") {
-      pos += 1;
-      for (space(); text[pos] !== "]"; space()) {
-        if (pos >= text.length || !value(null, true)) return false;
-        space();
-        if (text[pos] === ",") pos += 1;
-        else if (text[pos] !== "]") return false;
-      }
-      pos += 1;
-      return true;
-    }
+  function value(of) {
+    if (text[pos] === "{") return items("}", () => pair(of, true));
+    if (text[pos] === "[") return items("]", () => value(null));
     if (take(TEXT)) return true;
     const plain = take(PLAIN);
     if (plain === undefined) return false;
     pos -= plain.length - plain.trimEnd().length;
-    return plain.trim() !== "" || inside;
+    return true;
   }
 
-  function inline(of) {
+  // What stands in brackets, with commas between.
+  function items(close, one) {
     pos += 1;
-    for (space(); text[pos] !== "}"; space()) {
-      if (pos >= text.length || !pair(of, true)) return false;
+    for (space(); text[pos] !== close; space()) {
+      if (pos >= text.length || !one()) return false;
       space();
       if (text[pos] === ",") pos += 1;
-      else if (text[pos] !== "}") return false;
+      else if (text[pos] !== close) return false;
     }
     pos += 1;
     return true;
@@ -86,7 +77,7 @@ export function read(text) {
     take(BLANK);
     const whole = of && [...of, ...parts];
     const from = pos;
-    if (!value(whole, inside)) return false;
+    if (!value(whole)) return false;
     const at = breaks.filter((end) => end < begin).length;
     if (whole) found.set(whole.join("."), { at, begin, from, to: pos, value: text.slice(from, pos), inside, written });
     return true;
