@@ -231,6 +231,50 @@ fn where_all_lengths_are_rounded_papers_say_so_once() {
     assert_eq!(page(&files, "labels.html").matches(">10 mm, ~48 × ~22 3/32<").count(), 2);
 }
 
+/// Of what a ticket leaves all that comes after counts no more than there is. By hand: behind a square cut of 50 mm, up to
+/// a sixty-fourth 1 31/32 in, four pulls of 22 3/32 end at 90 11/32 in; of 75 ft that leaves 809 21/32 in or 20565.26875
+/// mm, where the plan, at 50 + 4 x 561 mm, leaves 20566.
+#[test]
+fn what_is_left_is_left_as_tickets_are_set_out() {
+    let runs = RUNS.replace("8 ft", "2438");
+    let folder = job(&[("takeoff.csv", &runs), ("papers.toml", INCHES)]);
+    run(&folder, &["plan"]);
+    run(&folder, &["tickets"]);
+    let files = files(&folder);
+    let plan: Plan = serde_json::from_slice(&files["plan.json"]).expect("a plan");
+    assert_eq!(plan.rolls[0].offcuts[0].length, Length::from_mm(20_566));
+    assert!(page(&files, "tickets.html").contains("48 × 809 21/32"), "the ticket");
+    assert!(page(&files, "offcuts.csv").contains(",1219.2,20565.26875,1,"), "the list");
+
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    fs::write(at("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    fs::write(at("yard/takeoff.csv"), runs.replace("2438,2", "2438,4")).expect("written");
+    let from = ["--from", &at("yard/out/plan.json"), "--done", &at("done.csv")];
+    run(&folder, &[&["plan", "--out", &at("out2")], &from[..]].concat());
+    let bytes = fs::read(at("out2/plan.json")).expect("a plan");
+    let next: Plan = serde_json::from_slice(&bytes).expect("a plan");
+    let stock = &next.already.as_ref().expect("what is on hand").stock;
+    let rest = Length::from_nm(20_565_268_750);
+    assert_eq!(stock.iter().map(|one| one.length).collect::<Vec<_>>(), [rest]);
+    run(&folder, &[&["audit", &at("out2/plan.json")], &from[..]].concat());
+
+    fs::write(at("yard/takeoff.csv"), runs).expect("written");
+    let shelf = |words: &[&str]| {
+        let output = Command::cargo_bin("rollwright")
+            .expect("the program")
+            .arg("shelf")
+            .args(words)
+            .output();
+        let output = output.expect("a run");
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    let size = ["--thickness", "5", "--width", "700", "--length", "900", "--place", "rack"];
+    shelf(&[&["add", &at("shelf.db")], &size[..]].concat());
+    shelf(&["book", &at("shelf.db"), &at("yard"), &at("yard/out/plan.json"), "--place", "rack"]);
+    assert!(shelf(&["list", &at("shelf.db")]).contains("20565.26875"), "the shelf");
+}
+
 /// The bar is 4 in (101.6 mm), from the margin of 8 mm to 109.6 mm, with a tick every quarter.
 #[test]
 fn templates_bear_a_bar_of_four_inches() {

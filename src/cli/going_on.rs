@@ -109,7 +109,8 @@ impl From {
         };
         let ground = Ground {
             digest: &digest(&bytes),
-            square_cut: job.rules.table.square_cut,
+            rules: &job.rules,
+            measure: job.papers.measure,
             bought: &bought,
             spares: &spares,
         };

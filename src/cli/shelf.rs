@@ -6,6 +6,7 @@ use super::reading::{self, LARGEST_OF_OURS};
 use super::{audit, folder, job, output, since, standing, stop};
 use crate::finding::codes::shelf as codes;
 use crate::finding::{Finding, Findings, Place};
+use crate::plan::set_out::as_cut;
 use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan, digest};
 use crate::report::{Cell, Document, Table};
@@ -461,6 +462,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let booked = ledger
         .book(&Booking {
             plan: &plan,
+            as_cut: &as_cut(&plan, &job.rules, job.papers.measure),
             digest: &digest(&bytes),
             again: args.again,
             from_shelf: &from_shelf,

@@ -272,7 +272,6 @@ fn staged(
     (show, stop): (Show, &Stop),
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Result<Vec<Stage>, Failure> {
-    let square_cut = job.rules.table.square_cut;
     let mut whole = Whole::new();
     let mut before: Option<(Already, Verified<Plan>, Done)> = None;
     let mut stages = Vec::new();
@@ -312,7 +311,13 @@ fn staged(
         let spares = purchase.spares();
         let begun = (&mut purchase, &mut whole);
         stages.push(stage(&plan, &(0..=release), window, begun));
-        let ground = Ground { digest: &digest, square_cut, bought: &bought, spares: &spares };
+        let ground = Ground {
+            digest: &digest,
+            rules: &job.rules,
+            measure: job.papers.measure,
+            bought: &bought,
+            spares: &spares,
+        };
         let already = done::on_hand(&plan, &done, &ground);
         before = Some((already, plan, done));
     }

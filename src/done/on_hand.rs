@@ -8,8 +8,10 @@
 
 use super::read::Tickets;
 use super::{Done, Happened};
+use crate::plan::set_out::as_cut;
 use crate::plan::{Already, InHand, Offcut, OnHand, Piece, Plan, Pull, Roll, SparesOrdered};
-use crate::units::{Length, counted};
+use crate::rules::Rules;
+use crate::units::{Length, Measure, counted};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is to be known beside a plan and what was done.
@@ -17,8 +19,10 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Ground<'a> {
     /// SHA-256 of the plan's file.
     pub digest: &'a str,
-    /// Cut off the front of every roll and offcut.
-    pub square_cut: Length,
+    /// The job's rules.
+    pub rules: &'a Rules,
+    /// In what its tickets give lengths: what is left is left as they are set out.
+    pub measure: Measure,
     /// How many of each product are bought for the plan ([`ordered`], or fewer where rolls are bought as
     /// they are begun).
     pub bought: &'a BTreeMap<String, u64>,
@@ -68,6 +72,7 @@ pub fn begun<'p>(plan: &'p Plan, done: &Done) -> BTreeMap<(usize, &'p str), u64>
 /// Where a job stands after `done` of `plan`.
 #[must_use]
 pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
+    let plan = &*as_cut(plan, ground.rules, ground.measure);
     let mut told = Vec::new();
     let mut pieces = plan.already.as_ref().map(|a| a.pieces.clone()).unwrap_or_default();
     let cut = pieces_cut(plan, done, &mut told);
@@ -202,7 +207,8 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let (Some(length), Some(thickness)) = (roll.length, plan.thickness_of(roll)) else {
             continue;
         };
-        let ticket = Begun { plan, number, roll, thickness, square_cut: ground.square_cut };
+        let ticket =
+            Begun { plan, number, roll, thickness, square_cut: ground.rules.table.square_cut };
         let happened = done.tickets.get(&number);
         stock.extend(happened.map(|happened| ticket.kept(happened, &pulls)).unwrap_or_default());
         let Some(happened) = happened.filter(|ticket| !ticket.untouched()) else {

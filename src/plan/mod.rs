@@ -10,10 +10,14 @@ mod choice;
 pub mod choose;
 mod cut_length;
 mod file;
+pub mod groups;
 pub mod job;
 mod kits;
 mod left;
 mod once;
+#[cfg(test)]
+pub(crate) mod sample;
+pub mod set_out;
 mod shared;
 pub mod wanted;
 pub mod ways;

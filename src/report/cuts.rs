@@ -1,7 +1,7 @@
 //! Every cut in cutting order: layout by layout, pull by pull.
 
-use super::groups::Groups;
 use super::table::{Cell, Table};
+use crate::plan::groups::Groups;
 use crate::plan::{CutKind, Plan};
 use crate::units::Length;
 
@@ -81,7 +81,7 @@ pub fn cuts(plan: &Plan, groups: &Groups<'_>, square_cut: Length) -> Table {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
 
     #[test]
     fn every_straight_cut_and_every_outline_has_a_row() {

@@ -193,7 +193,7 @@ pub fn open_runs(plan: &Plan) -> Vec<(u64, u64, u64)> {
 mod tests {
     use super::*;
     use crate::plan::WithoutShelf;
-    use crate::report::sample;
+    use crate::plan::sample;
     use crate::units::Decimal;
 
     #[test]

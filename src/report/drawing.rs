@@ -5,11 +5,11 @@
 //! where it can be read, else only into the list below the drawing. All pulls of a report have one
 //! scale. One user unit is one millimetre.
 
-use super::groups::Group;
 use super::outlines::Outlines;
 use super::room;
-use super::ticket::Rulers;
 use crate::geometry::Point;
+use crate::plan::groups::Group;
+use crate::plan::set_out::Rulers;
 use crate::plan::{Piece, Placement, Roll};
 use crate::units::{Length, Measure};
 use maud::{Markup, html};
@@ -396,7 +396,7 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
 
     /// Letters of half the usual height have 3 pt on paper.
     #[test]

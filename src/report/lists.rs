@@ -1,12 +1,12 @@
 //! The lists of a plan, each made once: the CSV files and the sheets of the workbook are the same tables.
 //! Those that rest on the plan alone are long; they are written at once and not kept.
 
-use super::groups::Groups;
 use super::sources::Sources;
 use super::table::Table;
 use super::{cuts, joints, money, offcuts, order, pieces, schedule, sequence};
 use crate::cost::{Cost, RatesAre};
 use crate::plan::Plan;
+use crate::plan::groups::Groups;
 
 /// The lists that rest on the plan alone.
 pub struct Lists {

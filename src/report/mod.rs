@@ -28,7 +28,6 @@ mod cutting_files;
 mod developed;
 mod documents;
 mod drawing;
-mod groups;
 mod joints;
 mod lists;
 pub mod money;
@@ -43,8 +42,6 @@ pub mod pdf;
 mod pieces;
 mod proof;
 mod room;
-#[cfg(test)]
-mod sample;
 mod schedule;
 pub mod seams;
 mod sequence;

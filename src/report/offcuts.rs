@@ -2,6 +2,7 @@
 
 use super::sources::Sources;
 use super::table::{Cell, Table};
+use crate::plan::set_out::as_cut;
 use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan, Roll};
 use crate::stock::Offcut;
@@ -12,9 +13,10 @@ use std::collections::BTreeSet;
 /// beside the next job as it is: kept offcuts, whose names carry the layout's number and, within it, the
 /// offcut's, and whose place is for the shop to fill in; what lay on the shelf or was on hand and is not cut;
 /// whole rolls that are bought and not begun. What is new takes no name that stands for something else, such as
-/// for what an earlier job left.
+/// for what an earlier job left. Kept offcuts are as large as the tickets leave them.
 #[must_use]
 pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
+    let plan = &*as_cut(plan, sources.rules, sources.measure);
     let mut table = Table::new(&["offcut", "thickness", "width", "length", "quantity", "place"]);
     let mut names = Names::of(plan, sources);
     let kept = names.kept(plan);

@@ -8,8 +8,8 @@
 //! an earlier one, pieces are shown last first, and boxes after them.
 
 use super::drawing::{ByName, box_of, curved, num, turned};
-use super::groups::Group;
 use crate::geometry::Point;
+use crate::plan::groups::Group;
 use crate::plan::{Once, Piece, Placement};
 use crate::units::Angle;
 use maud::{Markup, html};
@@ -186,8 +186,8 @@ fn pair(x: i64, y: i64) -> String {
 mod tests {
     use super::*;
     use crate::geometry::Outline;
-    use crate::report::groups::Groups;
-    use crate::report::sample;
+    use crate::plan::groups::Groups;
+    use crate::plan::sample;
     use crate::units::Length;
 
     fn at(x: i64, y: i64) -> Point {

@@ -334,8 +334,8 @@ fn whole_shelf(plan: &Plan, nest: &Nest, one: Area, sources: &Sources<'_>) -> Op
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::sample;
     use crate::plan::{Choice, Figures};
-    use crate::report::sample;
 
     #[test]
     fn what_is_bought_is_not_added_to_what_is_there() {

@@ -1,9 +1,9 @@
 //! The order of cutting as a table, and kits and labels as tables for other programs.
 
-use super::groups::Groups;
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Label, Work};
+use crate::plan::groups::Groups;
 use crate::plan::{Piece, Plan};
 use std::collections::{BTreeMap, BTreeSet};
 

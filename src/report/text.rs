@@ -84,18 +84,6 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// Whole numbers, those in a row as one: `3`, `7 to 9`.
-#[must_use]
-pub fn in_runs(numbers: &[u64]) -> Vec<String> {
-    let runs = numbers.chunk_by(|a, b| a + 1 == *b);
-    runs.filter_map(|run| match run {
-        [] => None,
-        [one] => Some(one.to_string()),
-        [first, .., last] => Some(format!("{first} to {last}")),
-    })
-    .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

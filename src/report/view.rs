@@ -2,13 +2,13 @@
 //! pieces by their number. Lengths to draw by are in millimetres; beside them stand those to be read, in the papers'
 //! measure and where tickets set them out.
 
-use super::groups::Groups;
 use super::order::lines;
 use super::proof::{cut_from, proof_of, thickness_in_words};
 use super::sources::Sources;
 use super::summary::{order_line, price_in_words};
-use super::ticket::SetOut;
 use crate::audit::Verified;
+use crate::plan::groups::Groups;
+use crate::plan::set_out::SetOut;
 use crate::plan::{Offcut, Piece, Plan, Roll};
 use crate::takeoff::Item;
 use crate::units::{Angle, Length, Measure};
@@ -118,8 +118,8 @@ impl<'a> View<'a> {
             let along = set_out.layout(at);
             let start = |y: Length| measure.words(along.at(y));
             let offcut = |left: &Offcut| {
-                let long = left.length - (along.at(left.y) - left.y);
-                [start(left.y), measure.down(left.width), measure.down(long)]
+                let left = set_out.left(at, roll, left);
+                [measure.words(left.y), measure.down(left.width), measure.down(left.length)]
             };
             let long = roll.length.map_or_else(String::new, |length| measure.words(length));
             let starts = roll.pulls.iter().map(|pull| start(pull.y)).collect();

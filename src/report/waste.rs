@@ -26,7 +26,7 @@ pub fn per_cent(part: Area, whole: Area) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
 
     #[test]
     fn the_parts_add_up_to_the_rolls() {

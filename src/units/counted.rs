@@ -26,6 +26,18 @@ pub fn few<N: AsRef<str>>(names: &[N], most: usize) -> String {
     }
 }
 
+/// Whole numbers, those in a row as one: `3`, `7 to 9`.
+#[must_use]
+pub fn in_runs(numbers: &[u64]) -> Vec<String> {
+    let runs = numbers.chunk_by(|a, b| a + 1 == *b);
+    runs.filter_map(|run| match run {
+        [] => None,
+        [one] => Some(one.to_string()),
+        [first, .., last] => Some(format!("{first} to {last}")),
+    })
+    .collect()
+}
+
 /// A sentence without its figures and what stands between backticks: like sentences differ in these alone.
 #[must_use]
 pub fn kind_of(sentence: &str) -> String {

@@ -64,8 +64,8 @@ pub static CROOKED: Code = Code::warning(
     "rules crooked in inches",
     "Papers are in inches, and sizes are rounded up to a step, or places begin at a cut, that is no whole number of \
      sixty-fourths of an inch. So nearly every length is shown rounded, with a ~ before it, and every pull on a ticket \
-     may begin up to a sixty-fourth farther along its roll than in the plan: after many pulls, what is left of a roll is \
-     shorter by so much than offcuts.csv, the shelf and a plan that goes on say. Give these rules in inches: \
+     may begin up to a sixty-fourth farther along its roll than in the plan: what is left of a roll, on tickets, in \
+     offcuts.csv, on the shelf and in a plan that goes on, is shorter by so much. Give these rules in inches: \
      the finding names the next length that a tape shows. The plan changes with them, so make it again.",
 );
 

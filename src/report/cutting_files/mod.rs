@@ -11,10 +11,10 @@ mod sheet;
 mod svg;
 
 use super::documents::DocumentError;
-use super::groups::Groups;
 use super::proof::thickness_in_words;
 use super::table::{Cell, Table};
 use crate::audit::Verified;
+use crate::plan::groups::{Group, Groups};
 use crate::plan::{Lengths, Piece, Plan};
 use crate::units::Length;
 use sheet::Sheet;
@@ -115,7 +115,7 @@ pub fn cutting_files(
 fn pulls(plan: &Plan, pieces: &BTreeMap<&str, &Piece>) -> Vec<Sheet> {
     let groups = Groups::of(plan);
     let lengths = Lengths::of(plan);
-    let sheet = |(at, group): (usize, &super::groups::Group<'_>)| {
+    let sheet = |(at, group): (usize, &Group<'_>)| {
         let layouts: Vec<String> = group.layouts.iter().map(|l| (l + 1).to_string()).collect();
         let mut rolls: Vec<&str> = Vec::new();
         for roll in group.layouts.iter().filter_map(|&l| plan.rolls.get(l)) {

@@ -3,7 +3,7 @@
 use super::sheet::Layer;
 use super::*;
 use crate::geometry::Point;
-use crate::report::sample;
+use crate::plan::sample;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
 use ::dxf::enums::{DrawingUnits, Units};

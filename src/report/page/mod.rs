@@ -21,11 +21,11 @@ mod waste;
 mod wrapping;
 
 use super::charts::hatching;
-use super::groups::Groups;
 use super::sheets::on_sheets;
 use super::sources::Sources;
 use super::text::visible;
 use crate::plan::Plan;
+use crate::plan::groups::Groups;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// A section: its anchor, its heading, what stands in it.
@@ -169,7 +169,7 @@ mod tests {
     use super::*;
     use crate::demand::Demand;
     use crate::finding::Findings;
-    use crate::report::sample;
+    use crate::plan::sample;
     use crate::rules::Rules;
     use crate::stock::Stock;
     use crate::takeoff::Takeoff;

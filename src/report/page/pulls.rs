@@ -1,13 +1,14 @@
 //! Every pull, drawn to scale; like ones once.
 
+use crate::plan::groups::{Group, Groups};
+use crate::plan::set_out::{Rulers, SetOut};
 use crate::plan::{Lengths, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
-use crate::report::groups::{Group, Groups};
 use crate::report::outlines::Outlines;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::report::text::visible;
-use crate::report::ticket::{Rulers, SetOut, crosses, places_in_words, rips, rips_from};
+use crate::report::ticket::{crosses, places_in_words, rips, rips_from};
 use crate::units::{Length, Measure};
 use maud::{Markup, html};
 use std::collections::BTreeMap;

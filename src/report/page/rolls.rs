@@ -1,8 +1,8 @@
 //! Every layout of a roll, drawn.
 
+use crate::plan::groups::Groups;
 use crate::plan::{Plan, Roll};
 use crate::report::drawing;
-use crate::report::groups::Groups;
 use crate::report::proof::{cut_from, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::text::visible;

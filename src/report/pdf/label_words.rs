@@ -82,7 +82,7 @@ mod tests {
             thickness: "10 mm".to_owned(),
             width: Length::from_mm(1),
             length: Length::from_mm(1),
-            shorter: None,
+            left: false,
             item: item.to_owned(),
             area: area.to_owned(),
             line: line.to_owned(),

@@ -140,7 +140,7 @@ fn what_is_cut_in_one_go_stands_on_one_page() {
     let (mut blocks, mut continued) = (0, 0);
     // Of many jobs the one or other has a block that just does not fit at the end of a page.
     for sizes in [9, 16, 24, 40, 75, 120] {
-        let mut plan = crate::report::sample::plan(sizes, 5);
+        let mut plan = crate::plan::sample::plan(sizes, 5);
         for used in plan.pieces.iter_mut().flat_map(|piece| &mut piece.uses) {
             used.item.push_str(
                 " of the line behind the boiler house, second floor, north of the stairs",

@@ -4,12 +4,12 @@ use super::flow::{Column, Flow, Row};
 use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
-use crate::report::text::in_runs;
 use crate::report::ticket::{
     Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, counted_from, dimensions_in_words,
     kits_in_words, places_in_words, plan_in_words, rips_from,
 };
 use crate::units::Measure;
+use crate::units::in_runs;
 
 /// Blocks as high as this are kept on one page.
 const WHOLE: f64 = 150.0;

@@ -2,8 +2,8 @@
 
 use super::kits::seams;
 use super::{Ticket, size_left};
+use crate::plan::groups::drawings;
 use crate::plan::{Piece, Plan};
-use crate::report::groups::drawings;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::units::{Length, Measure};
@@ -24,8 +24,8 @@ pub struct Label {
     pub width: Length,
     /// Size along the roll, unturned.
     pub length: Length,
-    /// Of an offcut how much shorter it is where its ticket is set out by; `None` for a piece.
-    pub shorter: Option<Length>,
+    /// Whether it is an offcut, and no piece.
+    pub left: bool,
     /// The item; empty for a spare or an offcut.
     pub item: String,
     /// Area of the site; may be empty.
@@ -50,9 +50,10 @@ impl Label {
     /// Thickness and size in words: a piece's rounded up, an offcut's down.
     #[must_use]
     pub fn size_in_words(&self, measure: Measure) -> String {
-        let size = match self.shorter {
-            None => format!("{} × {}", measure.up(self.width), measure.up(self.length)),
-            Some(shorter) => size_left((self.width, self.length, shorter), measure),
+        let size = if self.left {
+            size_left(self.width, self.length, measure)
+        } else {
+            format!("{} × {}", measure.up(self.width), measure.up(self.length))
         };
         format!("{}, {size}", self.thickness)
     }
@@ -83,7 +84,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 thickness: plan.nests.get(piece.nest).map(thickness_in_words).unwrap_or_default(),
                 width: piece.width,
                 length: piece.length,
-                shorter: None,
+                left: false,
                 item: used.map(|used| used.item.clone()).unwrap_or_default(),
                 area: item.map(|i| i.area.clone()).unwrap_or_default(),
                 line: item.map(|i| i.line.clone()).unwrap_or_default(),
@@ -107,7 +108,7 @@ pub fn labels(plan: &Plan, tickets: &[Ticket], sources: &Sources<'_>) -> Vec<Lab
                 thickness: ticket.thickness.clone(),
                 width: kept.width,
                 length: kept.length,
-                shorter: Some(kept.shorter),
+                left: true,
                 item: String::new(),
                 area: String::new(),
                 line: String::new(),

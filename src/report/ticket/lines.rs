@@ -5,7 +5,7 @@
 //! and every one across it inside the pull a cross-cut. Spans that meet on one line are one cut.
 
 use super::Ticket;
-use super::set_out::{Ruler, Rulers};
+use crate::plan::set_out::{Ruler, Rulers};
 use crate::plan::{CutKind, Pull};
 use crate::units::{Length, Measure};
 use std::collections::BTreeMap;

@@ -6,13 +6,13 @@
 
 use super::kits::seams;
 use super::lines::{crosses, rips};
-use super::set_out::{Rulers, SetOut};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
 
-use crate::report::groups::Groups;
+use crate::plan::groups::Groups;
+use crate::plan::set_out::{Rulers, SetOut};
 use crate::report::offcuts;
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
@@ -155,7 +155,8 @@ impl Maker<'_> {
         let rules = &self.sources.rules.table;
         let along = self.set_out.layout(layout);
         let listed = self.listed.get(layout).into_iter().flatten();
-        let kept = roll.offcuts.iter().filter(|o| o.keep).zip(listed).enumerate();
+        let kept = roll.offcuts.iter().filter(|o| o.keep);
+        let kept = kept.map(|left| self.set_out.left(layout, roll, left)).zip(listed).enumerate();
         Ticket {
             number,
             name: self.plan.ticket_name(number),
@@ -173,10 +174,9 @@ impl Maker<'_> {
                 .map(|(at, (o, listed))| Kept {
                     name: self.plan.left_name(number, at),
                     listed: listed.clone(),
-                    from: along.at(o.y),
+                    from: o.y,
                     width: o.width,
                     length: o.length,
-                    shorter: (along.at(o.y) - o.y).max(Length::ZERO),
                 })
                 .collect(),
             work: Work::default(),

@@ -13,14 +13,12 @@ mod kits;
 mod labels;
 mod lines;
 mod make;
-mod set_out;
 mod work;
 
 pub use kits::{KitLine, KitList, kits};
 pub use labels::{Label, labels};
 pub use lines::{Line, counted_from, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
-pub use set_out::{Rulers, SetOut};
 pub use work::{Work, work};
 
 /// The job, and from its second plan on which of its plans this is: `vellmoor, plan 2`.
@@ -349,23 +347,21 @@ pub struct Kept {
     pub from: Length,
     /// Size across.
     pub width: Length,
-    /// Size along.
+    /// Size along, as the ticket is set out.
     pub length: Length,
-    /// How much shorter it is where its ticket is set out by.
-    pub shorter: Length,
 }
 
 impl Kept {
     /// Its size in words, not larger than it is.
     #[must_use]
     pub fn size_in_words(&self, measure: Measure) -> String {
-        size_left((self.width, self.length, self.shorter), measure)
+        size_left(self.width, self.length, measure)
     }
 }
 
-/// The size of what is left: width, length and how much shorter it is set out.
-fn size_left((width, length, shorter): (Length, Length, Length), measure: Measure) -> String {
-    format!("{} × {}", measure.down(width), measure.down(length - shorter))
+/// The size of what is left.
+fn size_left(width: Length, length: Length, measure: Measure) -> String {
+    format!("{} × {}", measure.down(width), measure.down(length))
 }
 
 /// In what a ticket's dimensions are, and how inches are rounded.

@@ -46,7 +46,7 @@ fn cautions() -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
 
     /// Whoever hears a page finds its title and its main part.
     #[test]

@@ -160,7 +160,7 @@ fn findings(findings: &Findings) -> Table {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
     use crate::units::Decimal;
 
     #[test]

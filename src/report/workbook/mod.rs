@@ -132,7 +132,7 @@ mod tests {
     use super::*;
     use crate::demand::Demand;
     use crate::finding::Findings;
-    use crate::report::sample;
+    use crate::plan::sample;
     use crate::report::table::Cell;
     use crate::rules::Rules;
     use crate::stock::Stock;

@@ -5,7 +5,7 @@ use super::*;
 use crate::demand::expand;
 use crate::finding::{Findings, Place};
 use crate::plan::Piece;
-use crate::report::sample;
+use crate::plan::sample;
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
 use crate::takeoff::{Build, Elbow, Item, Kind, Measure, Pipe, Size, Takeoff};

@@ -22,10 +22,11 @@
 //! rounded to the nearest tenth, a place at which something ends lies where these sizes come to, and others at their
 //! own nearest tenth.
 
-use crate::plan::{self, CutKind, Piece, Plan, Pull};
-use crate::report::groups::Groups;
+use super::groups::Groups;
+use super::{CutKind, Offcut, Piece, Plan, Pull, Roll};
 use crate::rules::{self, Rules};
 use crate::units::{Length, Measure};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where places of one direction are set out; those that it does not know stay where they are.
@@ -59,6 +60,9 @@ pub struct SetOut {
     of_layout: Vec<Vec<usize>>,
     none: Rulers,
 }
+
+/// A tenth of a millimetre.
+const TENTH: Length = Length::from_nm(100_000);
 
 /// From where to where something lies, and how long it is set out at least.
 type Span = (Length, Length, Length);
@@ -149,11 +153,62 @@ impl SetOut {
         group.map_or(&self.none, |group| self.group(*group))
     }
 
+    /// What is left of a layout's roll as it is set out, which is no larger than planned. Less than the tenth of a millimetre
+    /// to which papers are rounded is no difference.
+    #[must_use]
+    pub fn left(&self, layout: usize, roll: &Roll, left: &Offcut) -> Offcut {
+        let along = self.layout(layout);
+        let (right, far) = (left.x + left.width, left.y + left.length);
+        let home = |pull: &&Pull| pull.y <= left.y && far <= pull.y + pull.length;
+        let home = roll.pulls.iter().zip(0..).find(|(pull, _)| home(pull));
+        let ([x, right], [y, far]) = match home {
+            None => ([left.x, right], [along.at(left.y), far]),
+            Some((pull, number)) => {
+                let rulers = self.pull(layout, number);
+                let inside = |y: Length| along.at(pull.y) + rulers.along.at(y - pull.y);
+                ([left.x, right].map(|x| rulers.across.at(x)), [left.y, far].map(inside))
+            }
+        };
+        let size = |planned: Length, cut: Length| if planned - cut < TENTH { planned } else { cut };
+        let (width, length) = (size(left.width, right - x), size(left.length, far - y));
+        Offcut { x, y, width, length, keep: left.keep }
+    }
+
     /// The ruler along a layout's roll.
     #[must_use]
     pub fn layout(&self, layout: usize) -> &Ruler {
         self.layouts.get(layout).unwrap_or(&self.none.along)
     }
+}
+
+/// A plan whose pulls and offcuts lie along its rolls where its papers set them out, so that what is left of a roll is
+/// what the shop has. What lies in a pull keeps its distance from the pull's near end.
+#[must_use]
+pub fn as_cut<'p>(plan: &'p Plan, rules: &Rules, measure: Measure) -> Cow<'p, Plan> {
+    let set_out = SetOut::of(plan, &Groups::of(plan), rules, measure);
+    if set_out.layouts.is_empty() {
+        return Cow::Borrowed(plan);
+    }
+    let mut cut = plan.clone();
+    for (layout, (roll, planned)) in cut.rolls.iter_mut().zip(&plan.rolls).enumerate() {
+        let along = set_out.layout(layout);
+        for pull in &mut roll.pulls {
+            let (near, far) = (along.at(pull.y), along.at(pull.y + pull.length));
+            let moved = near - pull.y;
+            (pull.y, pull.length) = (near, far - near);
+            for place in &mut pull.placements {
+                place.y += moved;
+            }
+            for cut in &mut pull.cuts {
+                cut.from.y += moved;
+                cut.to.y += moved;
+            }
+        }
+        for left in &mut roll.offcuts {
+            *left = set_out.left(layout, planned, left);
+        }
+    }
+    Cow::Owned(cut)
 }
 
 impl Ruler {
@@ -209,10 +264,10 @@ fn fine(measure: Measure, places: impl Iterator<Item = Length>) -> Ruler {
 /// What straight cuts free from a pull, across the roll and from the pull's near end along it: pieces, and
 /// blanks of curved ones.
 fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec<Span>, Vec<Span>) {
-    let blanks = plan::blanks(pull, pieces);
+    let blanks = super::blanks(pull, pieces);
     let within: BTreeSet<usize> =
         blanks.iter().flat_map(|blank| blank.members.iter().map(|m| m.number)).collect();
-    let alone = plan::boxes(pull, pieces).into_iter().filter(|one| !within.contains(&one.number));
+    let alone = super::boxes(pull, pieces).into_iter().filter(|one| !within.contains(&one.number));
     let all = alone.map(|one| one.rect).chain(blanks.iter().map(|blank| blank.blank));
     // In millimetres a curved piece, too, takes the size that tickets and labels show.
     let shown = pull.placements.iter().filter(|_| measure == Measure::Millimetres);
@@ -229,7 +284,7 @@ fn spans(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, measure: Measure) -> (Vec
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
     use proptest::prelude::*;
 
     const INCHES: Measure = Measure::Inches;
@@ -332,7 +387,7 @@ mod tests {
         let mut pull = plan.rolls[0].pulls[0].clone();
         let mut place = pull.placements[0].clone();
         (place.piece, place.turn) = (curved.piece.clone(), crate::units::Angle::ZERO);
-        let at = |x: Length| plan::Placement { x, y: pull.y, ..place.clone() };
+        let at = |x: Length| crate::plan::Placement { x, y: pull.y, ..place.clone() };
         pull.placements = vec![at(Length::ZERO), at(w)];
         let known = BTreeMap::from([(curved.piece.as_str(), &curved)]);
         let across = ruler(mm, &spans(&pull, &known, mm).0, [w, w * 2].into_iter(), Length::ZERO);
@@ -365,7 +420,7 @@ mod tests {
                     assert!(ends[1] - ends[0] + small(ends) >= pull.length);
                     assert!(roll.length.is_none_or(|end| ends[1] <= end + small(ends)));
                     let far = rulers.along.at(pull.length);
-                    for one in plan::boxes(pull, &known) {
+                    for one in crate::plan::boxes(pull, &known) {
                         let (x, y) = (one.rect.x, one.rect.y - pull.y);
                         let across = [x, x + one.rect.width].map(|place| rulers.across.at(place));
                         let inside = [y, y + one.rect.length].map(|place| rulers.along.at(place));
@@ -379,6 +434,30 @@ mod tests {
             }
         }
         assert!(pieces > 500 && decimals * 2 < pieces, "{pieces}, {decimals} in decimals");
+    }
+
+    /// What is left of every roll of such plans is as long as what its pulls leave, inside a pull lies inside it, and is
+    /// not larger than planned; in millimetres nothing moves.
+    #[test]
+    fn what_is_left_is_what_the_pulls_leave() {
+        let (rules, mut shorter) = (Rules::default(), 0);
+        for (sizes, each) in [(40, 3), (75, 5), (120, 17)] {
+            let plan = sample::plan(sizes, each);
+            assert!(matches!(as_cut(&plan, &rules, Measure::Millimetres), Cow::Borrowed(_)));
+            let cut = as_cut(&plan, &rules, INCHES);
+            for (roll, planned) in cut.rolls.iter().zip(&plan.rolls) {
+                let end = roll.pulls.last().map(|pull| pull.y + pull.length);
+                for (left, before) in roll.offcuts.iter().zip(&planned.offcuts) {
+                    assert!(left.width <= before.width && left.length <= before.length);
+                    let far = left.y + left.length - small([left.y, left.y + left.length]);
+                    let inside = |pull: &Pull| pull.y <= left.y && far <= pull.y + pull.length;
+                    let behind = roll.length.is_some_and(|end| far <= end) && end == Some(left.y);
+                    assert!(behind || roll.pulls.iter().any(inside), "{left:?}");
+                    shorter += usize::from(left.length < before.length);
+                }
+            }
+        }
+        assert!(shorter > 10, "{shorter}");
     }
 
     proptest! {

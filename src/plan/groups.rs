@@ -6,8 +6,8 @@
 //! order. That is the number of a drawing, and of the file that shows it; a pull's own number is its place in
 //! the order of cutting.
 
-use crate::plan::{Cut, CutKind, Plan, Pull};
-use crate::units::{Angle, Length};
+use super::{Cut, CutKind, Plan, Pull, Step};
+use crate::units::{Angle, Length, in_runs};
 use std::cmp::{Ordering, Reverse};
 use std::collections::BTreeMap;
 
@@ -34,7 +34,7 @@ impl Group<'_> {
     /// The pulls in the order of cutting, those in a row as one: `3`, `7 to 9`.
     #[must_use]
     pub fn pulls_in_words(&self) -> Vec<String> {
-        super::text::in_runs(&self.pulls)
+        in_runs(&self.pulls)
     }
 }
 
@@ -152,7 +152,7 @@ impl<'a> Groups<'a> {
     #[must_use]
     pub fn drawings(&self, plan: &Plan) -> Vec<u64> {
         let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
-        let group = |step: &crate::plan::Step| {
+        let group = |step: &Step| {
             self.of_layout.get(step.roll).and_then(|layout| layout.get(step.pull)).copied()
         };
         steps.map(|step| group(step).map_or(0, |at| at as u64 + 1)).collect()
@@ -162,7 +162,7 @@ impl<'a> Groups<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::sample;
+    use crate::plan::sample;
 
     /// A pull that ends with its roll has no cross-cut: it does not stand for those that have to be cut off.
     #[test]
