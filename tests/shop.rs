@@ -1102,6 +1102,74 @@ fn a_product_under_another_name_is_bought() {
     assert!(taken.is_none_or(serde_json::Map::is_empty), "nothing is taken from a shelf");
 }
 
+/// Three offcuts alike, each good for four wraps of 373 mm or so: the first plan counts on one and cuts nothing, the second
+/// cuts all three. Nothing of them is left for a third, which once was to cut two of them again.
+#[test]
+fn offcuts_of_one_line_are_cut_once() {
+    let shop = Shop::new();
+    let pipes = |quantity: u64| {
+        format!("item,kind,size,length,quantity,build\nP-1,pipe,NPS 4,600,{quantity},10\n")
+    };
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nC10,10,700,8 m,180\n");
+    shop.write("job/offcuts.csv", "offcut,thickness,width,length,quantity\nS1,10,700,1800,3\n");
+    let plan = |takeoff: u64, done: &str, [from, to]: [&str; 2]| {
+        shop.write("job/takeoff.csv", pipes(takeoff));
+        shop.write("done.csv", format!("ticket,what,pull\n{done}"));
+        let from = format!("{from}/plan.json");
+        let words = ["plan", "job", "--from", &from, "--done", "done.csv", "--out", to];
+        let (code, said) = shop.run(if to == "job/out" { &words[..2] } else { &words });
+        assert_eq!(code, 0, "{said}");
+        let plan = shop.plan(&format!("{to}/plan.json"));
+        let taken = plan["already"]["from_shelf"]["S1"].as_u64().unwrap_or(0);
+        let rolls = plan["rolls"].as_array().expect("rolls").iter();
+        let shelf = rolls.filter(|roll| roll["roll"] == "S1");
+        let now: u64 = shelf.map(|roll| roll["copies"].as_u64().expect("a count")).sum();
+        (taken, now, said)
+    };
+    let (_, first, _) = plan(1, "", ["", "job/out"]);
+    assert_eq!(first, 1);
+    let (before, second, said) = plan(12, "", ["job/out", "out2"]);
+    assert_eq!((before, second), (1, 3), "{said}");
+    assert!(said.contains("on hand: 1 of S1 (700 x 1800 mm); 1 used, 0 left"), "{said}");
+    let all = "T1r2,cut,all\nT2r2,cut,all\nT3r2,cut,all\n";
+    let (before, third, said) = plan(20, all, ["out2", "out3"]);
+    assert_eq!((before, third), (3, 0), "{said}");
+    assert!(said.contains("rolls to buy beyond those on hand: 1"), "{said}");
+}
+
+/// An offcut of the shelf that bears the name of what a ticket of the job leaves goes out when it was cut.
+#[test]
+fn an_offcut_called_like_a_rest_is_booked_as_used() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 8,700,1,5\nP-2,pipe,NPS 4,600,4,10\n\
+                   P-3,pipe,NPS 8,700,1,5\n";
+    shop.write("job/takeoff.csv", takeoff);
+    let rolls = "roll,thickness,width,length,price\nC10,10,1000,8 m,180\nC5,5,1300,8 m,180\n";
+    shop.write("job/rolls.csv", rolls);
+    let size = ["--thickness", "10", "--width", "1000", "--length", "2000", "--place", "r1"];
+    let steps: [&[&str]; 4] = [
+        &[&["shelf", "add", "l.db", "--name", "T2 left 1"], &size[..]].concat(),
+        &["shelf", "lend", "l.db", "job"],
+        &["plan", "job"],
+        &["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"],
+    ];
+    shop.write("done.csv", "ticket,what,pull\nT1,cut,all\nT2,cut,all\n");
+    for words in steps {
+        let (code, said) = shop.run(words);
+        assert_eq!(code, 0, "{words:?}: {said}");
+    }
+    let next = shop.plan("out2/plan.json");
+    assert_eq!(next["already"]["from_shelf"]["T2 left 1"], 1);
+    let stock = next["already"]["stock"].as_array().expect("stock");
+    assert!(stock.iter().any(|one| one["name"] == "T2 left 1"), "a rest is called so: {stock:?}");
+    let book = ["shelf", "book", "l.db", "job", "out2/plan.json", "--place", "r1"];
+    let (code, said) = shop.run(&book);
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(said.matches("used, taken off the shelf").count(), 1, "{said}");
+    let (_, list) = shop.run(&["shelf", "list", "l.db", "--json"]);
+    assert!(!list.contains("2000"), "{list}");
+}
+
 /// Few sizes and many offcuts, each with a limit of its own: this once ended the engine.
 #[test]
 fn more_offcuts_than_sizes_are_planned_with() {

@@ -520,7 +520,7 @@ fn from_shelf(job: &Job, plan: &Plan) -> Vec<String> {
 
 /// The offcuts that earlier plans of the job took from the shelf and that do not lie there untouched.
 fn drawn_before(job: &Job, plan: &Plan, left: &[OnHand]) -> Vec<Lent> {
-    let stays = |name: &str| left.iter().any(|stock| stock.name == name);
+    let stays = |name: &str| left.iter().any(|stock| stock.lies_on_shelf() && stock.name == name);
     let drawn = plan.already.iter().flat_map(|a| a.from_shelf.keys());
     let lent = |name: &String| {
         let listed = job.stock.offcuts.iter().find(|offcut| offcut.id == *name);

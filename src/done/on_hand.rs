@@ -79,12 +79,17 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     pieces.extend(cut);
     let stock = stock(plan, done, ground, &mut told);
     let mut from_shelf = plan.already.as_ref().map(|a| a.from_shelf.clone()).unwrap_or_default();
-    let own: BTreeSet<&str> =
-        plan.already.iter().flat_map(|a| &a.stock).map(|s| s.name.as_str()).collect();
-    for roll in &plan.rolls {
-        let name = roll.roll.as_str();
-        if roll.shelf && !own.contains(name) {
-            *from_shelf.entry(roll.roll.clone()).or_default() += roll.copies;
+    let mut own: BTreeMap<&str, u64> = BTreeMap::new();
+    for stock in plan.already.iter().flat_map(|already| &already.stock) {
+        *own.entry(stock.name.as_str()).or_default() += stock.quantity;
+    }
+    // Offcuts of the shelf that an earlier plan counted on are on hand, those like them that it left are not.
+    for roll in plan.rolls.iter().filter(|roll| roll.shelf) {
+        let own = own.entry(roll.roll.as_str()).or_default();
+        let new = roll.copies.saturating_sub(*own);
+        *own = own.saturating_sub(roll.copies);
+        if new > 0 {
+            *from_shelf.entry(roll.roll.clone()).or_default() += new;
         }
     }
     let mut bought = plan.already.as_ref().map(|a| a.bought.clone()).unwrap_or_default();

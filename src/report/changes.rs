@@ -25,8 +25,9 @@ pub fn changes(plan: &Plan) -> Vec<String> {
         *used.entry(roll.roll.as_str()).or_default() += roll.copies;
     }
     for stock in &already.stock {
-        let used = used.get(stock.name.as_str()).copied().unwrap_or(0);
-        let left = stock.quantity.saturating_sub(used);
+        // Beyond these come like offcuts of the shelf.
+        let used = used.get(stock.name.as_str()).copied().unwrap_or(0).min(stock.quantity);
+        let left = stock.quantity - used;
         let size = format!("{} x {} mm", stock.width.told(), stock.length.told());
         lines.push(format!(
             "on hand: {} of {} ({size}); {used} used, {left} left",

@@ -197,7 +197,8 @@ fn take_apart(text: &str, starts: &[u64]) -> Vec<(u64, StringRecord)> {
 
 /// How to mend a line of text with too many or too few cells.
 const COMMAS: &str = "put a text that holds a comma between double quotes, write numbers with a decimal \
-                      point and without thousands separators, and keep the commas of empty cells";
+                      point and without thousands separators, and keep the commas of empty cells; where all lines \
+                      end with a comma too many, put one behind the headings too";
 /// How to mend a row of a sheet with too many cells.
 const MORE_CELLS: &str = "name the columns of the cells on the right, or delete them";
 
@@ -210,14 +211,13 @@ fn check_rows(
     findings: &mut Findings,
 ) {
     let mut unnamed_told = vec![false; headings.len()];
-    // Empty cells too many are the habit of who wrote the file only where every line has them.
-    let exact = records.iter().any(|(_, record)| record.len() == headings.len());
     for (line, record) in records {
         let line = *line;
         let filled =
             (1..=record.len()).rev().find(|n| !record[n - 1].trim().is_empty()).unwrap_or(0);
-        let more = record.len() > headings.len() && exact && !origin.is_sheet();
-        let ragged = record.len() < headings.len() || filled > headings.len() || more;
+        // In a line of text an empty cell too many may be all that shows that a comma has moved the others.
+        let last = if origin.is_sheet() { filled } else { record.len() };
+        let ragged = record.len() < headings.len() || last > headings.len();
         if ragged && !entry::is_comment(record, needed) {
             findings.push_for_line(Finding::new(
                 &files::RAGGED,

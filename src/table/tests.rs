@@ -71,7 +71,6 @@ fn columns_stand_in_any_order_and_case() {
         "\"item\",\"length\"\n\"a\",\"5\"\n",
         "item,Length (mm)\na,5\n",
         "item,length,,\na,5,,\n",
-        "item,length\na,5,,,\n",
         "item,length\na,5\n,\n   \n\n",
         "item,length\n\u{a0}a\u{a0},5\n",
     ] {
@@ -139,6 +138,8 @@ const MISTAKES: &[(&[u8], &[&str])] = &[
     (b"item,length,note\na,5\n", &["F011"]),
     (b"item,length\na,2,400\n", &["F011"]),
     (b"item,length,note\na,2,4,\nb,5,\n", &["F011"]),
+    (b"item,length,note\na,2,4,\n", &["F011"]),
+    (b"item,length\na,5,,,\n", &["F011"]),
     (b"item,length,note\n=a,2\nb,5,\n", &["F011"]),
     (b"item,length\n\"a,5\nb,6\n", &["F012"]),
     (b"item,length\n\"a\"b,5\n", &["F012"]),

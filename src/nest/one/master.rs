@@ -383,8 +383,21 @@ impl<'a> Master<'a> {
         i64::try_from(cost / i128::from(self.dearest)).unwrap_or(i64::MAX / 2) + bound.rents[bin]
     }
 
-    /// The bound in cost units, rounded up.
+    /// The bound in cost units, rounded up: the better of two ways to make up for what a bin's content is worth beyond
+    /// its cost and rent. That is never much, but where both are 0 the prices would shrink to nothing by it.
     fn bound_of(&self, bound: &Bound) -> i64 {
+        let limited = |bin: usize| self.available[bin].is_some();
+        let rent = |bin: usize| {
+            let cost = self.worth(bin, bound) - bound.rents[bin];
+            if limited(bin) { (bound.most[bin] - cost).max(0) } else { 0 }
+        };
+        let rents = (0..self.core.bins.len()).map(rent).collect();
+        let by_rents = self.shrunk(&Bound { rents, ..bound.clone() }, &|bin| !limited(bin));
+        by_rents.max(self.shrunk(bound, &|_| true))
+    }
+
+    /// The bound with all prices shrunk by what `these` bins ask for.
+    fn shrunk(&self, bound: &Bound, these: &dyn Fn(usize) -> bool) -> i64 {
         let gain: i128 = self
             .demand
             .iter()
@@ -399,7 +412,8 @@ impl<'a> Master<'a> {
             .sum();
         // rho = over / under, the least share by which all prices must shrink.
         let (mut over, mut under) = (1_i128, 1_i128);
-        for bin in (0..self.core.bins.len()).filter(|&bin| self.available[bin] != Some(0)) {
+        let bins = (0..self.core.bins.len()).filter(|&bin| self.available[bin] != Some(0));
+        for bin in bins.filter(|&bin| these(bin)) {
             let (worth, most) = (i128::from(self.worth(bin, bound)), i128::from(bound.most[bin]));
             if most * over > worth * under {
                 (over, under) = (worth, most);

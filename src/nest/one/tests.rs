@@ -87,6 +87,19 @@ fn brute(problem: &Problem) -> Option<i64> {
     best
 }
 
+/// Bins of 9950 at a price and four for nothing hold 13 pieces of 720 each: 64 pieces need one that is paid for. So they do
+/// where two bins for nothing are at hand that hold no piece, or one that is not worth its place.
+#[test]
+fn bins_that_hold_nothing_leave_the_bound() {
+    let bin = |size, cost, available| Bin { size, cost, available };
+    let few = |size, most| bin(size, 0, Some(most));
+    for more in [None, Some(few(350, 2)), Some(few(719, 1)), Some(few(721, 0))] {
+        let bins = [bin(9950, 1, None), few(9950, 4)].into_iter().chain(more).collect();
+        let answer = answer(&Problem { bins, items: vec![(720, 64)] });
+        assert_eq!((answer.value, answer.bound, answer.status), (1, 1, Status::Proven), "{more:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 300, ..ProptestConfig::default() })]
 
@@ -142,11 +155,11 @@ proptest! {
         prop_assert_eq!(Some(answer.value), brute(&problem));
     }
 
-    /// Several sizes, some limited: the bound never exceeds what complete search finds, the answer
+    /// Several sizes, some limited, some for nothing: the bound never exceeds what complete search finds, the answer
     /// is never below it, and a refusal called proven is one.
     #[test]
     fn several_sizes_are_bounded(
-        bins in proptest::collection::vec((8_i64..30, 1_i64..9, proptest::option::of(0_u64..4)), 1..4),
+        bins in proptest::collection::vec((8_i64..30, 0_i64..9, proptest::option::of(0_u64..4)), 1..4),
         items in proptest::collection::vec((1_i64..30, 1_u64..3), 1..5),
     ) {
         let bins: Vec<Bin> = bins
