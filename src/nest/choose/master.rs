@@ -4,6 +4,7 @@ use super::material::{Form, Material};
 use super::table::Pull;
 use super::{Bill, Offers, Size, Task};
 use crate::nest::Piece;
+use crate::nest::positive;
 use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
 use crate::nest::straight::effort::Effort;
 use std::collections::{BTreeMap, BTreeSet};
@@ -232,7 +233,7 @@ impl<P: Clone + Ord> Master<P> {
     /// Prices of the sizes.
     pub fn prices(&self) -> Vec<f64> {
         let prices = self.lp.prices();
-        self.sizes.iter().map(|row| prices[row.row].max(0.0)).collect()
+        self.sizes.iter().map(|row| positive(prices[row.row])).collect()
     }
 
     /// The whole price of a piece of a material.

@@ -18,6 +18,7 @@
 use super::number::{float, of_count};
 use super::strip::Strip;
 use super::table::Spot;
+use crate::nest::positive;
 use crate::nest::simplex::{Outcome, Row, Sense, Simplex};
 
 /// How far a piece may move in one programme, as a share of the mean lesser side of pieces.
@@ -88,7 +89,7 @@ fn round(
     let last = 2 * n;
     for i in 0..n {
         for axis in 0..2 {
-            let range = (high[i][axis] - low[i][axis]).max(0.0);
+            let range = positive(high[i][axis] - low[i][axis]);
             dual.add_column(range * unit, &[(2 * i + axis, -1.0)]);
         }
         let (y, l) = (spots[i].y, sizes[i].1);
@@ -134,7 +135,7 @@ fn round(
         .map(|(i, s)| {
             let at = |axis: usize| low[i][axis] - moved[2 * i + axis] / unit;
             let x = (s.x + at(0)).clamp(0.0, (width - sizes[i].0).max(0.0));
-            Spot { x, y: (s.y + at(1)).max(0.0), ..*s }
+            Spot { x, y: positive(s.y + at(1)), ..*s }
         })
         .collect();
     let value = least - dual.objective() / unit;

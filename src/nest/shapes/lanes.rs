@@ -12,6 +12,7 @@
 use super::form::Way;
 use super::number::float;
 use super::table::{Kit, Spot};
+use crate::nest::positive;
 
 /// How lanes are laid out.
 #[derive(Clone, Copy, Debug)]
@@ -35,9 +36,9 @@ pub fn lay(kit: &Kit, width: i64, items: &[(usize, Way)], lanes: Lanes) -> (Vec<
     let mut spots: Vec<Spot> = Vec::new();
     let mut over = 0.0;
     for spot in rows.into_iter().flatten() {
-        let right = (float(width) - kit.size(spot.way.form).0).max(0.0);
+        let right = positive(float(width) - kit.size(spot.way.form).0);
         let x = leftmost(kit, &spots, &spot);
-        over += (x - right).max(0.0);
+        over += positive(x - right);
         spots.push(Spot { x: x.min(right), ..spot });
     }
     (spots, over)

@@ -6,6 +6,7 @@
 //! goes on until the slope is no longer negative, and the largest pivot near there leaves.
 
 use super::{FEASIBLE, PIVOT, PRICED, Place, SOUND, Simplex, Step, dot};
+use crate::nest::positive;
 
 /// A bound that a basic variable reaches on the way.
 #[derive(Clone, Copy)]
@@ -164,7 +165,7 @@ impl Simplex {
             let value = self.values[slot];
             let upper = self.uppers[self.heads[slot]];
             let mut at = |bound: f64, place: Place| {
-                let step = ((bound - value) / rate).max(0.0);
+                let step = positive((bound - value) / rate);
                 bends.push(Bend { step, slot, rise: rate.abs(), place });
             };
             if rate > 0.0 && gradient[slot] <= 0.0 {

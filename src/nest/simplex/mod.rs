@@ -26,6 +26,7 @@ mod state;
 #[cfg(test)]
 mod tests;
 
+use crate::nest::positive;
 use basis::Basis;
 use columns::Columns;
 use rows::LiveRows;
@@ -397,7 +398,7 @@ impl Simplex {
         // The list of rows' values has a place for each variable and is free until the next row.
         self.clear_row();
         for (&variable, &value) in self.heads.iter().zip(&self.values) {
-            self.row[variable] = value.max(0.0).min(self.uppers[variable]);
+            self.row[variable] = positive(value).min(self.uppers[variable]);
         }
         self.weights.clear();
         self.objective = 0.0;

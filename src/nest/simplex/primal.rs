@@ -8,6 +8,7 @@
 
 use super::state::is_wrong;
 use super::{FEASIBLE, PIVOT, Place, SOUND, STALLED, Simplex, Step};
+use crate::nest::positive;
 
 /// What bounds a step.
 pub(super) struct Block {
@@ -124,7 +125,7 @@ impl Simplex {
             let step = self.room(slot, rate, 0.0) / rate.abs();
             if step <= reach && best.as_ref().is_none_or(|(size, _)| rate.abs() > *size) {
                 let place = if rate > 0.0 { Place::Lower } else { Place::Upper };
-                best = Some((rate.abs(), Block { slot, step: step.max(0.0), place }));
+                best = Some((rate.abs(), Block { slot, step: positive(step), place }));
             }
         }
         best.map(|(_, block)| block)

@@ -21,6 +21,7 @@ use super::master::{Master, real};
 use super::model::Model;
 use super::pulls::Pulls;
 use super::shorten::{Pull, cost};
+use crate::nest::positive;
 
 /// Rounds of filling pulls at prices by area.
 const AREAS: usize = 5;
@@ -62,7 +63,7 @@ pub(super) fn improve(
             let close = master.close(CLOSE);
             let how = (QUICK, &mut *lots, effort);
             if let Some(pulls) = attempt(best, (model, pricing), &close, task, how) {
-                loss = (cost(master, &pulls) / worth(master, left) - 1.0).max(0.0);
+                loss = positive(cost(master, &pulls) / worth(master, left) - 1.0);
             }
         }
         let fallen = before - now;

@@ -41,6 +41,7 @@ use crate::cutting::{Style, Turns};
 use crate::geometry::Outline;
 use crate::nest::Instance;
 use crate::nest::bound::{Certificate, Most};
+use crate::nest::positive;
 use crate::nest::simplex::{Row, Sense, Simplex};
 use crate::nest::slices::slices;
 use std::collections::BTreeSet;
@@ -171,7 +172,7 @@ impl Lines {
             effort.optimise(&mut lp);
             prices = lp.prices()[..many].iter().map(|&price| whole(price)).collect();
             let rates: Vec<f64> = (0..self.widths.len())
-                .map(|q| lp.prices()[many + classes + q].max(0.0) * DENOMINATOR)
+                .map(|q| positive(lp.prices()[many + classes + q]) * DENOMINATOR)
                 .collect();
             let room = (self.widths.as_slice(), many + 1);
             let sweep = Sweep::new(&self.across, room, (&prices, &self.copies), effort);

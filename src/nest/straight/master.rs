@@ -24,6 +24,7 @@
 use super::effort::Effort;
 use super::model::Model;
 use super::pattern::{PullCut, RollCut};
+use crate::nest::positive;
 use crate::nest::simplex::{Row, Sense, Simplex};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -277,13 +278,13 @@ impl<'a> Master<'a> {
     /// Prices of the classes.
     pub fn prices(&self) -> Vec<f64> {
         let prices = self.lp.prices();
-        (0..self.model.classes.len()).map(|i| prices[i].max(0.0)).collect()
+        (0..self.model.classes.len()).map(|i| positive(prices[i])).collect()
     }
 
     /// Price of a unit of length, for each width.
     pub fn rates(&self) -> Vec<f64> {
         let rate = |q: usize| match self.width_row[q] {
-            Some(row) => self.lp.prices()[row].max(0.0),
+            Some(row) => positive(self.lp.prices()[row]),
             None => self.rate[q],
         };
         (0..self.widths.len()).map(|q| rate(q) / self.longest).collect()
@@ -297,7 +298,7 @@ impl<'a> Master<'a> {
             let cost = u64::try_from(self.model.rolls[k].cost).unwrap_or(0);
             let row = self.limit[k].filter(|_| whole);
             let scarce = row.map_or(0.0, |row| -self.lp.prices()[row]);
-            real(cost) / self.scale + scarce.max(0.0)
+            real(cost) / self.scale + positive(scarce)
         };
         (0..self.model.rolls.len()).map(target).collect()
     }

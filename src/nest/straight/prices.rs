@@ -32,6 +32,7 @@ use super::pattern::{Place, PullCut, RollCut};
 use super::pulls::Pulls;
 use super::whole::Whole;
 use crate::cutting::Style;
+use crate::nest::positive;
 use crate::nest::{Instance, Layout, NestError, Options, Pull, Watch};
 use std::sync::Arc;
 
@@ -253,7 +254,7 @@ fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, over: Over) -> Du
     let scarce = model.rolls.iter().zip(targets).map(|(roll, target)| {
         let cost = real(u64::try_from(roll.cost).unwrap_or(0));
         match roll.available {
-            Some(_) => (target * master.unit() - cost).max(0.0),
+            Some(_) => positive(target * master.unit() - cost),
             None => 0.0,
         }
     });

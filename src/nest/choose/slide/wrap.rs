@@ -14,6 +14,7 @@
 //! before only by how far its last pull is filled, one pass over the strands, longest pieces first,
 //! with that as state, finds the least.
 
+use crate::nest::positive;
 use crate::nest::simplex::{Row, Sense, Simplex};
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
@@ -320,7 +321,7 @@ impl Wrap {
         }
         let mut rows = vec![Row { sense: Sense::AtLeast, rhs: 1.0 }; live.len()];
         let pieces = rows.len();
-        rows.push(Row { sense: Sense::AtMost, rhs: limit.max(0.0) });
+        rows.push(Row { sense: Sense::AtMost, rhs: positive(limit) });
         let mut lp = Simplex::new(&rows);
         lp.add_column(DEAR, &[(pieces, -1.0)]);
         let add = |lp: &mut Simplex, chain: &Chain| {
