@@ -967,6 +967,28 @@ fn waste_is_booked_where_it_lies() {
     }
 }
 
+/// The shelf costs nothing, so what is kept of a roll that is paid for costs what it takes of that roll. By hand: 12 of 14
+/// courses of 720 mm come from an offcut of 9 m, two from a roll of 10 m at 100.00; behind a square cut of 50 mm
+/// 8510 mm of it are kept, for 85.10. Spread over offcut and roll alike that came to 44.79.
+#[test]
+fn what_is_kept_costs_what_it_takes_of_the_rolls_that_are_paid_for() {
+    let folder = job(&[
+        ("takeoff.csv", "item,kind,size,length,quantity,build\nP-1,pipe,NPS 8,14 m,1,10\n"),
+        ("rolls.csv", "roll,thickness,width,length,price\nA,10,1000,10 m,100\n"),
+        ("offcuts.csv", "offcut,thickness,width,length\no,10,1000,9 m\n"),
+    ]);
+    let (code, _, errors) = run("plan", &folder, &["--quiet"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let list = fs::read_to_string(folder.path().join("out/waste.csv")).expect("a list");
+    let row = |what: &str| {
+        let line = list.lines().find(|line| line.contains(what)).expect("a line");
+        line.split(',').map(str::to_owned).collect::<Vec<_>>()
+    };
+    let [kept, pieces] = ["offcuts kept", "pieces wanted"].map(row);
+    assert!(kept.contains(&"85.10".to_owned()), "{list}");
+    assert!(pieces.contains(&"14.40".to_owned()), "{list}");
+}
+
 /// What the work of a plan makes of a simulated job is told as it is, for better or worse.
 #[test]
 fn allowances_are_called_too_high_only_where_they_are() {

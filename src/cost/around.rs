@@ -11,23 +11,18 @@
 
 use crate::cutting::Style;
 use crate::geometry::{Rect, covered};
-use crate::plan::{Member, Piece, Plan, Pull, Roll, blanks, boxes};
+use crate::plan::{Member, Piece, Pull, Roll, blanks, boxes};
 use crate::units::Area;
 use std::collections::BTreeMap;
 
-/// The scrap around the curved pieces of a nest, all copies of its rolls together.
+/// The scrap around the curved pieces of a roll.
 #[must_use]
-pub fn scrap(plan: &Plan, nest: usize, style: Style) -> Area {
-    let pieces: BTreeMap<&str, &Piece> =
-        plan.pieces.iter().map(|piece| (piece.piece.as_str(), piece)).collect();
-    let of_roll = |roll: &Roll| {
-        let of_pull = |pull| match style {
-            Style::Straight => in_blanks(pull, &pieces),
-            Style::Free => in_boxes(pull, roll, &pieces),
-        };
-        roll.pulls.iter().map(of_pull).sum::<Area>() * i128::from(roll.copies)
+pub fn scrap(roll: &Roll, style: Style, pieces: &BTreeMap<&str, &Piece>) -> Area {
+    let of_pull = |pull| match style {
+        Style::Straight => in_blanks(pull, pieces),
+        Style::Free => in_boxes(pull, roll, pieces),
     };
-    plan.rolls.iter().filter(|roll| roll.nest == nest).map(of_roll).sum()
+    roll.pulls.iter().map(of_pull).sum()
 }
 
 /// The area of a placed piece itself.

@@ -422,8 +422,8 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
         .iter()
         .enumerate()
         .filter_map(|(at, share)| {
-            let money = of_nest(&purchase, at).map(Bought::of_cut).sum();
-            waste::of_nest(plan, at, share, money)
+            let bought = of_nest(&purchase, at).map(|line| (line.roll.as_str(), line.of_cut()));
+            waste::of_nest(plan, at, share, &bought.collect::<Vec<_>>())
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);

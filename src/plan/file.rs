@@ -263,6 +263,15 @@ impl Roll {
     }
 }
 
+impl Piece {
+    /// The area of one.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        let plain = || Area::of_rectangle(self.width, self.length);
+        self.outline.as_ref().map_or_else(plain, Outline::area)
+    }
+}
+
 impl Placement {
     /// The piece's blank where it lies; as it lies unturned where its turn is no whole quarters.
     #[must_use]
