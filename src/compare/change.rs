@@ -179,6 +179,13 @@ fn price(setup: &mut Setup, name: &str, value: &str) -> Result<(), Wrong> {
     if let Some(percent) = value.trim().strip_suffix('%') {
         return share(setup, name, value, percent.trim());
     }
+    if value.trim().starts_with('+') {
+        let what = format!("{} may be an amount or a change of one", quoted(value));
+        let amount = value.trim().trim_start_matches('+').trim();
+        let remedy =
+            format!("write `{amount}` for the price, or `+{amount} %` for so much more of it");
+        return Err((what, remedy));
+    }
     let money = money(value)?;
     let wrong = if thickness(setup, name) {
         let all = "write a share, such as `108 %` for 8 % more, or name one product";

@@ -556,6 +556,9 @@ fn a_share_of_a_price_keeps_the_price_breaks() {
     assert_eq!(prices(&setup), ["756.00", "550.80", "566.20"]);
     let (_, remedy) = super::change::set(&mut setup, "price.B", "8 %").unwrap_err();
     assert!(remedy.contains("write `+8 %` or `-8 %`"), "{remedy}");
+    let (what, remedy) = super::change::set(&mut setup, "price.B", " +8").unwrap_err();
+    assert!(what.contains("` +8`"), "{what}");
+    assert_eq!(remedy, "write `8` for the price, or `+8 %` for so much more of it");
     super::change::set(&mut setup, "breaks.B", "2: 690.5 | 9: 600").unwrap();
     assert_eq!(prices(&setup), ["756.00", "690.50", "600.00", "550.80", "566.20"]);
     super::change::set(&mut setup, "breaks.B", "none").unwrap();

@@ -362,18 +362,17 @@ pub fn beside(study: &Study) -> Table {
 /// The most open orders that are named.
 const NAMED: usize = 8;
 
-/// Products on offer that are wider than all that the cheapest order buys of their thickness.
+/// Products on offer that are no longer among those of which the cheapest order was chosen: its courses are laid out for
+/// the widest of these, whether any is bought of it or not.
 fn left_out(study: &Study) -> Vec<String> {
-    let (bought, nests) = (&study.cheapest.cost.purchase.lines, &study.cheapest.plan.nests);
-    let wider = |sheet: &Wanted| {
-        let like =
-            |line: &&Bought| nests.get(line.nest).is_some_and(|n| n.thickness == sheet.thickness);
-        let widest = bought.iter().filter(like).map(|line| line.width).max();
-        let on_offer = sheet.rolls.iter().filter(|roll| !roll.shelf && roll.available != Some(0));
-        let wider = on_offer.filter(|roll| widest.is_some_and(|widest| roll.width > widest));
-        wider.map(|roll| visible(&roll.id)).collect::<Vec<_>>()
+    let on_offer = |sheets: &[Wanted]| -> Vec<String> {
+        let rolls = sheets.iter().flat_map(|sheet| &sheet.rolls);
+        let rolls = rolls.filter(|roll| !roll.shelf && roll.available != Some(0));
+        rolls.map(|roll| roll.id.clone()).collect()
     };
-    study.fewest.sheets.iter().flat_map(wider).collect()
+    let left = on_offer(&study.cheapest.sheets);
+    let gone = on_offer(&study.fewest.sheets).into_iter().filter(|id| !left.contains(id));
+    gone.map(|id| visible(&id)).collect()
 }
 
 /// What the study of an order comes to, in sentences.
@@ -441,14 +440,17 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
         let needed = steps.needed.max(0) / (PARTS / 100);
         let needed = format!("{}.{:02}", needed / 100, needed % 100);
         let less = if steps.proven {
-            "one less cannot hold the job".to_owned()
+            format!(
+                "one less cannot hold the job; by the linear programme the pieces need {needed}"
+            )
         } else {
-            format!("one less is not ruled out (the bound is {})", steps.bound)
+            let bound = steps.bound;
+            format!(
+                "one less is not ruled out (the bound is {bound}); by the layouts that were found the pieces need {needed}"
+            )
         };
-        words.push(format!(
-            "{thickness}the fewest are {}; {less}; by the linear programme the pieces need {needed}.",
-            super::proof::counted(steps.rolls, "roll", "rolls"),
-        ));
+        let fewest = super::proof::counted(steps.rolls, "roll", "rolls");
+        words.push(format!("{thickness}the fewest are {fewest}; {less}."));
     }
     words
 }
@@ -482,7 +484,7 @@ fn standing_of(study: &Study) -> String {
         };
         // Wider rolls are cut from without courses for them only where too few can be had.
         let laid = if study.short.is_empty() {
-            ", where courses are as wide as the widest roll of a thickness that is bought"
+            ", where courses are as wide as the widest roll of a thickness that is left on offer and that they are laid out for"
         } else {
             ""
         };

@@ -85,12 +85,13 @@ pub fn check_against_rules(stock: &Stock, rules: &Rules) -> Findings {
                 ));
             }
         }
-        if rules.order.objective == Objective::Price && roll.price.is_none() {
+        if rules.order.objective == Objective::Price && roll.price.is_none() && roll.offered {
             findings.push(Finding::new(
                 &codes::PRICE_NEEDED,
                 roll.place.field("price", None),
                 format!("the roll {} has no price", quoted(&roll.id)),
-                "give it one, or set [order] objective = \"rolls\"",
+                "give it one, or write 0 as its `available` where it is not to be bought; a plan with the fewest rolls, \
+                 [order] objective = \"rolls\", needs none",
             ));
         }
     }
