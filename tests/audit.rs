@@ -60,6 +60,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
         listed: true,
         keep: Keep { width: mm(300), length: mm(500) },
         choices: Vec::new(),
+        begun: std::collections::BTreeSet::new(),
     }
 }
 

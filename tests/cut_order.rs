@@ -46,7 +46,7 @@ fn jobs() -> impl Strategy<Value = Job> {
                 list
             })
             .collect();
-        Job { pulls, fixed: vec![false; 3], shares, releases, weights: WEIGHTS }
+        Job { pulls, fixed: vec![false; 3], shares, releases, begun: Vec::new(), weights: WEIGHTS }
     })
 }
 
@@ -132,8 +132,14 @@ fn kits_on_rolls_of_their_own_are_never_open_together() {
     let pull = |roll: usize| Pull { roll, slot: roll, setup: roll, pieces: vec![(roll, 1)] };
     let pulls = (0..3).flat_map(|roll| [pull(roll), pull(roll), pull(roll)]).collect();
     let shares = (0..3).map(|kit| vec![Share { kit, quantity: 3 }]).collect();
-    let job =
-        Job { pulls, fixed: vec![false; 3], shares, releases: vec![3, 1, 2], weights: WEIGHTS };
+    let job = Job {
+        pulls,
+        fixed: vec![false; 3],
+        shares,
+        releases: vec![3, 1, 2],
+        begun: Vec::new(),
+        weights: WEIGHTS,
+    };
     let done = sequence(&job, &|| false);
     assert_eq!((done.score.most(), done.bound, done.score.rolls, done.score.setups), (1, 1, 3, 3));
     assert_eq!(done.order, [3, 4, 5, 6, 7, 8, 0, 1, 2], "release 1 is on the second roll");
@@ -147,6 +153,7 @@ fn a_roll_that_keeps_its_order_is_cut_from_its_front() {
         fixed: vec![true],
         shares: (0..3).map(|kit| vec![Share { kit, quantity: 1 }]).collect(),
         releases: vec![3, 2, 1],
+        begun: Vec::new(),
         weights: WEIGHTS,
     };
     let done = sequence(&job, &|| false);

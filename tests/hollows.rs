@@ -70,6 +70,7 @@ fn sheet(pieces: Vec<Piece>, gap: Length) -> Wanted {
         listed: true,
         keep: Keep { width: mm(900), length: mm(900) },
         choices: Vec::new(),
+        begun: std::collections::BTreeSet::new(),
     }
 }
 

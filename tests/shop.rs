@@ -1102,6 +1102,47 @@ fn a_product_under_another_name_is_bought() {
     assert!(taken.is_none_or(serde_json::Map::is_empty), "nothing is taken from a shelf");
 }
 
+/// Three runs of two layers, all 10 mm cut and the day over: their kits are begun, so three are open while the first of
+/// the 5 mm pulls is cut, then two, then one.
+#[test]
+fn kits_that_are_begun_are_open() {
+    let shop = Shop::new();
+    let runs = (1..=3).map(|n| format!("P-{n},pipe,NPS {},1 m,1,5+10\n", 2 * n + 2));
+    let takeoff = format!("item,kind,size,length,quantity,build\n{}", runs.collect::<String>());
+    shop.write("job/takeoff.csv", takeoff);
+    let rolls = "roll,thickness,width,length,price\nF,5,1000,8 m,90\nT,10,1000,8 m,180\n";
+    shop.write("job/rolls.csv", rolls);
+    let (code, said) = shop.run(&["plan", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let ten = rows(&shop.path("job/out/sequence.csv")).into_iter().find(|row| row["roll"] == "T");
+    let ticket = ten.expect("a pull of 10 mm")["ticket"].clone();
+    shop.write("done.csv", format!("ticket,what,pull\n{ticket},cut,all\n"));
+    let words = ["--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&[&["plan", "job"], &words[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("at most 3 kits open at once"), "{said}");
+    let open = |row: &std::collections::BTreeMap<String, String>| number(&row["kits open"]);
+    assert_eq!(
+        rows(&shop.path("out2/sequence.csv")).iter().map(open).collect::<Vec<_>>(),
+        [3, 2, 1]
+    );
+    let audit =
+        ["audit", "job", "out2/plan.json", "--from", "job/out/plan.json", "--done", "done.csv"];
+    let (code, said) = shop.run(&audit);
+    assert_eq!(code, 0, "{said}");
+    let begun = |row: &std::collections::BTreeMap<String, String>| row["begun with pull"].clone();
+    let (code, said) = shop.run(&["tickets", "job", "--plan", "out2/plan.json"]);
+    assert_eq!(code, 0, "{said}");
+    let kits = rows(&shop.path("out2/kits.csv"));
+    assert!(kits.len() >= 6 && kits.iter().all(|row| begun(row) == "0"), "{kits:?}");
+    let sheets = fs::read_to_string(shop.path("out2/tickets.html")).expect("tickets");
+    assert_eq!(
+        sheets.matches("begun by what was cut before, whole with pull").count(),
+        3,
+        "{sheets}"
+    );
+}
+
 /// Three offcuts alike, each good for four wraps of 373 mm or so: the first plan counts on one and cuts nothing, the second
 /// cuts all three. Nothing of them is left for a third, which once was to cut two of them again.
 #[test]

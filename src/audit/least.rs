@@ -112,6 +112,7 @@ mod tests {
             listed: true,
             keep: Keep::default(),
             choices: Vec::new(),
+            begun: std::collections::BTreeSet::new(),
         }
     }
 

@@ -124,8 +124,14 @@ fn figures(
             span.entry(*kit).or_insert((time, time)).1 = time;
         }
     }
+    let begun = |item: &str| wanted.iter().any(|sheet| sheet.begun.contains(item));
+    let mut from_the_start = 0;
+    for (_, (first, _)) in span.iter_mut().filter(|((_, item), _)| begun(item)) {
+        *first = 0;
+        from_the_start += 1;
+    }
     let most = most_at_once(span.values().copied(), served.len());
-    let widest = served.iter().map(BTreeSet::len).max().unwrap_or(0);
+    let widest = served.iter().map(BTreeSet::len).max().unwrap_or(0).max(from_the_start);
     failures.unless(sequence.open_kits as usize == most, Rule::Sequence, || {
         format!("The most kits open at once are given as {}, but are {most}.", sequence.open_kits)
     });

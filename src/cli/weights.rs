@@ -124,7 +124,7 @@ const fn nearest(number: u64, of: u64) -> u64 {
 /// What the order of a plan comes to; nothing where it has none.
 fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
     let sequence = plan.sequence.as_ref()?;
-    let open = open_kits(plan);
+    let open = open_kits(plan, job.demand());
     let pulls = u64::try_from(open.len()).ok()?.max(1);
     let mean = i64::try_from(nearest(open.iter().sum::<u64>() * 10, pulls)).ok()?;
     let own = &job.rules.sequence;

@@ -40,6 +40,16 @@ fn like(hand: &InHand, piece: &Piece) -> bool {
         && (piece.outline.is_some() || (hand.width, hand.length) == (piece.width, piece.length))
 }
 
+impl Already {
+    /// Items of whose kits there are pieces in hand, by a demand that holds them all.
+    #[must_use]
+    pub fn begun<'d>(&self, demand: &'d Demand) -> BTreeSet<&'d str> {
+        let hand: BTreeSet<&str> = self.pieces.iter().map(|hand| hand.id.as_str()).collect();
+        let pieces = demand.pieces.iter().filter(|piece| hand.contains(piece.id.as_str()));
+        pieces.map(|piece| piece.item.as_str()).collect()
+    }
+}
+
 /// Takes pieces in hand off the demand and puts stock on hand on the shelf. The pieces in hand are
 /// then named for the uses that they go to, without a name where nobody wants them.
 pub fn go_on(already: &mut Already, demand: &mut Demand, stock: &mut Stock) {

@@ -13,7 +13,7 @@ use crate::geometry::Outline;
 use crate::rules::Rules;
 use crate::stock::{self, Stock};
 use crate::units::{Length, Money};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What makes pieces alike; the order in which they are numbered: rectangles first, by size.
 type Likeness = (bool, Length, Length, Option<Outline>, Turns);
@@ -47,6 +47,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             listed: listed(stock, rules, thickness),
             keep: Keep::from(&rules.offcuts),
             choices: Vec::new(),
+            begun: BTreeSet::new(),
         })
         .collect()
 }
@@ -67,7 +68,9 @@ pub fn wanted_after(
         for piece in sheets.iter_mut().flat_map(|sheet| &mut sheet.pieces) {
             piece.code = format!("{}r{}", piece.code, already.revision);
         }
+        let begun = already.begun(demand);
         for sheet in &mut sheets {
+            sheet.begun = begun.iter().map(|item| (*item).to_owned()).collect();
             let saved = (sheet.cutting.square_cut - sheet.cutting.gap).max(Length::ZERO);
             for roll in sheet.rolls.iter_mut().filter(|roll| roll.shelf) {
                 let stock = already.stock.iter().find(|stock| stock.name == roll.id);

@@ -10,6 +10,7 @@ use crate::geometry::Outline;
 use crate::nest::{self, Choice};
 use crate::rules;
 use crate::units::{Area, Length, Money, gcd};
+use std::collections::BTreeSet;
 
 /// All that is to be cut from one thickness.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,6 +35,8 @@ pub struct Wanted {
     /// For a bare instance, things that can be made in one of several ways; what they need comes on
     /// top of the pieces' own quantities. None where the ways are settled.
     pub choices: Vec<Choice>,
+    /// Items of whose kits pieces are in hand already: these kits are open before anything is cut.
+    pub begun: BTreeSet<String>,
 }
 
 /// A roll that can be bought, or an offcut on the shelf.
@@ -271,6 +274,7 @@ impl From<&nest::Instance> for Wanted {
             listed: true,
             keep: Keep::default(),
             choices: Vec::new(),
+            begun: std::collections::BTreeSet::new(),
         }
     }
 }

@@ -5,6 +5,7 @@ use super::sequence::open_kits;
 use super::sources::Sources;
 use super::ticket::{Work, works};
 use crate::cutting::Objective;
+use crate::demand::Demand;
 use crate::plan::{AtTable, Piece, Plan, Sequence};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -178,9 +179,9 @@ pub fn savings(plan: &Plan) -> Vec<String> {
 
 /// Kits open over time as runs of equal numbers: first pull, how many pulls, how many kits.
 #[must_use]
-pub fn open_runs(plan: &Plan) -> Vec<(u64, u64, u64)> {
+pub fn open_runs(plan: &Plan, demand: &Demand) -> Vec<(u64, u64, u64)> {
     let mut runs: Vec<(u64, u64, u64)> = Vec::new();
-    for (open, time) in open_kits(plan).into_iter().zip(1..) {
+    for (open, time) in open_kits(plan, demand).into_iter().zip(1..) {
         match runs.last_mut().filter(|run| run.2 == open) {
             Some(run) => run.1 += 1,
             None => runs.push((time, 1, open)),

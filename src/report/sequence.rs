@@ -3,19 +3,24 @@
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Label, Work};
+use crate::demand::Demand;
 use crate::plan::groups::Groups;
 use crate::plan::{Piece, Plan};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Kits open while each pull is cut, in the order of cutting.
+/// Kits open while each pull is cut, in the order of cutting, those that earlier plans of the job began from the first
+/// pull on.
 #[must_use]
-pub fn open_kits(plan: &Plan) -> Vec<u64> {
+pub fn open_kits(plan: &Plan, demand: &Demand) -> Vec<u64> {
     let served = served(plan);
     let mut span: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     for (time, kits) in served.iter().enumerate() {
         for kit in kits {
             span.entry(kit).or_insert((time, time)).1 = time;
         }
+    }
+    for item in plan.already.iter().flat_map(|already| already.begun(demand)) {
+        span.entry(item).and_modify(|span| span.0 = 0);
     }
     let mut begins = vec![0_u64; served.len() + 1];
     let mut ends = vec![0_u64; served.len() + 1];
@@ -74,7 +79,7 @@ pub fn sequence(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Tabl
         "drawing",
     ]);
     let served = served(plan);
-    let open = open_kits(plan);
+    let open = open_kits(plan, sources.demand);
     let works = ticket::works(plan, sources);
     let tickets = plan.tickets();
     let drawings = groups.drawings(plan);

@@ -45,6 +45,7 @@ fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted
         listed: true,
         keep: Keep::default(),
         choices: Vec::new(),
+        begun: std::collections::BTreeSet::new(),
     }
 }
 

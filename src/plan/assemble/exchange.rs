@@ -129,6 +129,7 @@ mod tests {
             listed: true,
             keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },
             choices: Vec::new(),
+            begun: std::collections::BTreeSet::new(),
         }
     }
 

@@ -184,6 +184,8 @@ pub(super) fn job(
         *kit = number;
     }
     let releases = kits.keys().map(|(release, _)| *release).collect();
+    let is_begun = |item: &str| sheets.iter().any(|sheet| sheet.begun.contains(item));
+    let begun = kits.iter().filter(|((_, item), _)| is_begun(item)).map(|(_, kit)| *kit).collect();
     let mut first_piece = Vec::with_capacity(sheets.len());
     let (mut shares, mut uses): (Vec<Vec<Share>>, Uses) = (Vec::new(), Vec::new());
     for sheet in sheets {
@@ -223,7 +225,7 @@ pub(super) fn job(
         }
     }
     let fixed = singles.iter().map(|single| single.fixed).collect();
-    let job = Job { pulls, fixed, shares, releases, weights: Weights::from(rules) };
+    let job = Job { pulls, fixed, shares, releases, begun, weights: Weights::from(rules) };
     (job, Hands { left: uses, first_piece })
 }
 

@@ -263,6 +263,7 @@ mod tests {
             listed: true,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
+            begun: std::collections::BTreeSet::new(),
         };
         let pull = |at: i64| {
             let (x, y) = (Length::ZERO, mm(at * 2000));
@@ -306,6 +307,7 @@ mod tests {
             listed: true,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
+            begun: std::collections::BTreeSet::new(),
         };
         // Two rolls with 4 m left of each, three and two pulls: a pull of 2 m that moves makes 6 m
         // and 2 m of them.

@@ -37,14 +37,14 @@ pub fn cutting(plan: &Plan, sources: &Sources<'_>) -> Markup {
         figure.chart tabindex="0" {
             figcaption { "Kits open while each pull is cut: at most " (sequence.open_kits) "; "
                 (bound_in_words(sequence)) }
-            (chart(plan))
+            (chart(plan, sources))
         }
     }
 }
 
 /// Kits open over the pulls, as steps.
-fn chart(plan: &Plan) -> Markup {
-    let runs = open_runs(plan);
+fn chart(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let runs = open_runs(plan, sources.demand);
     let pulls: u64 = runs.iter().map(|run| run.1).sum();
     let most = runs.iter().map(|run| run.2).max().unwrap_or(0);
     if pulls == 0 || most == 0 {

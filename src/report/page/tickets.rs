@@ -145,7 +145,7 @@ fn numbered(plan: &Plan, sources: &Sources<'_>) -> Table {
             Cell::text(kit.line),
             Cell::Count(kit.release.into()),
             if kit.begun == 0 { Cell::text("cut before") } else { Cell::Count(kit.begun) },
-            if kit.begun == 0 { Cell::text("cut before") } else { Cell::Count(kit.whole) },
+            if kit.whole == 0 { Cell::text("cut before") } else { Cell::Count(kit.whole) },
         ]);
     }
     rows

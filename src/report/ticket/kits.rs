@@ -23,9 +23,9 @@ pub struct KitList {
     pub release: u32,
     /// How many of the item it is for.
     pub quantity: u64,
-    /// The pull with which it is begun, in the order of cutting.
+    /// The pull with which it is begun, in the order of cutting; 0 where an earlier plan began it.
     pub begun: u64,
-    /// The pull with which it is whole.
+    /// The pull with which it is whole; 0 where it is so by what was cut before.
     pub whole: u64,
     /// What is in it, inner layer first.
     pub lines: Vec<KitLine>,
@@ -35,9 +35,10 @@ impl KitList {
     /// When it is begun and whole, in words.
     #[must_use]
     pub fn when(&self) -> String {
-        match self.begun {
-            0 => "whole by what was cut before".to_owned(),
-            begun => format!("begun with pull {begun}, whole with pull {}", self.whole),
+        match (self.begun, self.whole) {
+            (_, 0) => "whole by what was cut before".to_owned(),
+            (0, whole) => format!("begun by what was cut before, whole with pull {whole}"),
+            (begun, whole) => format!("begun with pull {begun}, whole with pull {whole}"),
         }
     }
 
@@ -166,7 +167,7 @@ pub fn kits(plan: &Plan, sources: &Sources<'_>) -> Vec<KitList> {
         }
     });
     in_hand(plan, sources, &seams, &mut lists);
-    lists.sort_by_key(|list| (list.begun == 0, list.number));
+    lists.sort_by_key(|list| (list.whole == 0, list.number));
     // The demand's own order of parts within a layer.
     let order: BTreeMap<(&str, u32, &str), usize> = sources
         .demand
@@ -218,6 +219,7 @@ fn in_hand(
             });
             lists.len() - 1
         });
+        lists[at].begun = 0;
         lists[at].lines.push(KitLine {
             layer: piece.layer,
             part: piece.part.clone(),

@@ -161,7 +161,7 @@ impl Kits {
             waiting[group.start..group.end].sort_unstable_by_key(|share| order_of(&states, share));
         }
         let (begun, steps) = (shares, Vec::new());
-        Self {
+        let mut kits = Self {
             groups_of,
             groups,
             begun,
@@ -173,7 +173,11 @@ impl Kits {
             states,
             steps,
             looked: 0,
+        };
+        for &kit in &job.begun {
+            kits.begin(kit, Begun::Yes);
         }
+        kits
     }
 
     /// How many kits cutting these pulls next would open, and how many it would make whole.
@@ -342,6 +346,10 @@ fn score(job: &Job, order: &[usize], dealt: &Dealt) -> Score {
             last[kit] = time;
         }
     }
+    for &kit in &job.begun {
+        // One that gets nothing stays out.
+        first[kit] = if first[kit] == usize::MAX { usize::MAX } else { 0 };
+    }
     let mut change = vec![0_i32; order.len() + 1];
     for (&from, &to) in first.iter().zip(&last) {
         if from != usize::MAX {
@@ -425,7 +433,8 @@ mod tests {
     fn plain_deal(job: &Job, order: &[usize]) -> Dealt {
         let mut left: Vec<Vec<u64>> =
             job.shares.iter().map(|own| own.iter().map(|s| s.quantity).collect()).collect();
-        let mut begun = vec![false; job.releases.len()];
+        let mut begun: Vec<bool> =
+            (0..job.releases.len()).map(|kit| job.begun.contains(&kit)).collect();
         let mut dealt = Dealt::new();
         for &pull in order {
             let mut served = Vec::new();
@@ -462,7 +471,8 @@ mod tests {
     fn jobs() -> impl Strategy<Value = Job> {
         let pull = prop::collection::btree_map(0_usize..4, 1_u64..4, 1..4);
         let wanted = prop::collection::vec((1_u32..4, prop::collection::vec(0_u64..5, 4)), 1..12);
-        (prop::collection::vec(pull, 1..40), wanted).prop_map(|(pulls, wanted)| Job {
+        let begun = prop::collection::vec(any::<bool>(), 12);
+        (prop::collection::vec(pull, 1..40), wanted, begun).prop_map(|(pulls, wanted, begun)| Job {
             fixed: vec![false],
             pulls: pulls
                 .into_iter()
@@ -480,6 +490,7 @@ mod tests {
                 })
                 .collect(),
             releases: wanted.iter().map(|kit| kit.0).collect(),
+            begun: (0..wanted.len()).filter(|&kit| begun[kit]).collect(),
             weights: Weights::default(),
         })
     }
@@ -521,6 +532,7 @@ mod tests {
             fixed: vec![false],
             shares: vec![(0..kits).map(|kit| Share { kit, quantity: 1 }).collect()],
             releases: vec![1; kits],
+            begun: Vec::new(),
             weights: Weights::default(),
         };
         let mut dealing = Kits::of(&job);

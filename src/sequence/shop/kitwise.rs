@@ -357,6 +357,7 @@ mod tests {
                 pulls: pulls.into_iter().enumerate().map(pull).collect(),
                 shares: (0..4).map(share).collect(),
                 releases: wanted.iter().map(|kit| kit.0).collect(),
+                begun: Vec::new(),
                 weights: Weights::default(),
             }
         })
@@ -396,6 +397,7 @@ mod tests {
             fixed: vec![false],
             shares: vec![vec![Share { kit: 0, quantity: pulls as u64 }]; 2],
             releases: vec![1],
+            begun: Vec::new(),
             weights: Weights::default(),
         };
         let mut stock = Stock::of(&job);

@@ -46,6 +46,8 @@ pub struct Job {
     pub shares: Vec<Vec<Share>>,
     /// For each kit its release; smaller is earlier.
     pub releases: Vec<u32>,
+    /// Kits of which pieces are there already: these are open from the start, as long as they need more.
+    pub begun: Vec<usize>,
     /// What counts how much.
     pub weights: Weights,
 }

@@ -252,6 +252,7 @@ mod tests {
                 fixed: vec![false; 4],
                 shares: vec![vec![Share { kit: 0, quantity: 1 }]; 3],
                 releases: vec![1],
+                begun: Vec::new(),
                 weights: Weights::default(),
             };
             let may: Vec<usize> = (0..job.pulls.len()).collect();

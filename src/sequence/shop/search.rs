@@ -204,7 +204,10 @@ fn finished(
     let (dealt, score) = deal(job, &order);
     let widest = widest(&dealt);
     let bound = stacks(job, &dealt, &order, stop).map_or(widest, |(_, bound)| bound.max(widest));
-    let bound = bound.min(score.most());
+    // Kits that are open from the start are so while the first pull is cut.
+    let begun =
+        score.open.first().map_or(0, |_| u32::try_from(job.begun.len()).unwrap_or(u32::MAX));
+    let bound = bound.max(begun).min(score.most());
     Sequenced { order, rolls, dealt, score, bound }
 }
 
@@ -479,6 +482,7 @@ mod tests {
                 fixed,
                 shares: (0..4).map(|piece| vec![share(piece % kits.len()), share((piece + 1) % kits.len())]).collect(),
                 releases: kits.clone(),
+                begun: Vec::new(),
                 weights,
             };
             let made = sequence(&job, &|| false);
@@ -501,6 +505,7 @@ mod tests {
             fixed: vec![false; 3],
             shares: vec![vec![Share { kit: 0, quantity: 3 }]],
             releases: vec![1],
+            begun: Vec::new(),
             weights: Weights { setup: 1, ..Weights::default() },
         };
         let (order, phase) = ([0, 1, 2], [0, 0, 0]);
