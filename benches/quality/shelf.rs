@@ -13,6 +13,7 @@ use rollwright::plan::{self, Limits, Program, Wanted};
 use rollwright::rules;
 use rollwright::sequence::shop::Stop;
 use rollwright::units::{Length, Money};
+use std::collections::BTreeSet;
 use std::time::Duration;
 
 /// Lehmer's generator (1951), modulus 2^31 - 1: the same jobs on every machine.
@@ -83,6 +84,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         listed: true,
         keep: Keep::default(),
         choices: Vec::new(),
+        begun: BTreeSet::new(),
     };
     let watch = Timer::new(Duration::from_secs(20));
     let options = Options { seed: 1, work: 3_000_000 };

@@ -6,9 +6,9 @@
 //!    and a gap, as there is none at its end.
 //! 3. The packing's pieces are pulled one after the other.
 
-use super::bound::Certificate;
+use super::bound::{Certificate, by_area};
 use super::one::{Answer, Bin, Problem, certify, solve as pack};
-use super::{Instance, Layout, Nesting, News, Options, Placement, Pull, Watch};
+use super::{Basis, Instance, Layout, Nesting, News, Options, Placement, Pull, Watch};
 use crate::cutting::{Objective, Turns};
 use crate::units::{Angle, Length};
 
@@ -68,10 +68,24 @@ pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -
         layouts: layouts(instance, &lies, &answer),
         value: answer.value,
         bound: answer.bound,
-        basis: answer.basis,
+        basis: basis(instance, &problem, &answer),
         certificate,
         status: answer.status,
     })
+}
+
+/// What the bound rests on. Lengths that rule less out need not be areas that do: courses are narrower than the roll, and
+/// sizes that have much in common leave a rest on every roll.
+fn basis(instance: &Instance, problem: &Problem, answer: &Answer) -> Basis {
+    if answer.basis != Basis::Area || by_area(instance).bound(instance) >= Some(answer.bound) {
+        return answer.basis;
+    }
+    let [bin] = problem.bins.as_slice() else { return Basis::Lines };
+    let items = problem.items.iter();
+    let all: i128 = items.map(|&(size, count)| i128::from(size) * i128::from(count)).sum();
+    let one_less = i128::from(answer.bound) - i128::from(bin.cost);
+    let held = one_less * i128::from(bin.size);
+    if all * i128::from(bin.cost) > held { Basis::Lines } else { Basis::DualFeasible }
 }
 
 /// How each piece lies, if the instance has one dimension.
