@@ -1102,6 +1102,41 @@ fn a_product_under_another_name_is_bought() {
     assert!(taken.is_none_or(serde_json::Map::is_empty), "nothing is taken from a shelf");
 }
 
+/// What tickets keep is called in the next plan, and where it is booked, what its label says.
+#[test]
+fn what_is_kept_is_called_as_its_label() {
+    let shop = Shop::new();
+    assert_eq!(shop.run(&["tickets", "job"]).0, 0);
+    let labels = rows(&shop.path("job/out/labels.csv"));
+    let named: std::collections::BTreeSet<String> = labels
+        .iter()
+        .map(|row| row["piece"].clone())
+        .filter(|name| name.contains(" left "))
+        .collect();
+    assert!(!named.is_empty(), "nothing is kept: {labels:?}");
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let tickets: std::collections::BTreeSet<&str> =
+        list.iter().map(|row| row["ticket"].as_str()).collect();
+    let lines: Vec<&str> = tickets.iter().flat_map(|ticket| [ticket, ",cut,all\n"]).collect();
+    shop.write("done.csv", format!("ticket,what,pull\n{}", lines.concat()));
+    let words = ["--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&[&["plan", "job"], &words[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    let next = shop.plan("out2/plan.json");
+    let stock = next["already"]["stock"].as_array().expect("stock").iter();
+    let stock: std::collections::BTreeSet<String> = stock
+        .filter(|one| one["place"].as_str().expect("words").starts_with("left of"))
+        .map(|one| one["name"].as_str().expect("a name").to_owned())
+        .collect();
+    assert!(named.is_subset(&stock), "{named:?} {stock:?}");
+    let sizes = ["--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
+    assert_eq!(shop.run(&[&["shelf", "add", "s.db"], &sizes[..]].concat()).0, 0);
+    let (code, said) =
+        shop.run(&["shelf", "book", "s.db", "job", "out2/plan.json", "--place", "rack 1"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(named.iter().all(|name| said.contains(name)), "{named:?} {said}");
+}
+
 /// Three runs of two layers, all 10 mm cut and the day over: their kits are begun, so three are open while the first of
 /// the 5 mm pulls is cut, then two, then one.
 #[test]

@@ -559,7 +559,7 @@ fn in_and_out(booked: &Booked, whole: usize) -> Table {
 }
 
 /// What is left on hand and comes to the shelf: rests worth keeping, then whole rolls, and how many these are.
-fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<New>, usize) {
+fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<(Option<String>, New)>, usize) {
     let ours = |stock: &&OnHand| {
         let begun = stock.place.starts_with("left of");
         (begun || stock.of.is_some()) && keep.worth(stock.width, stock.length)
@@ -576,7 +576,8 @@ fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<New>, usize) {
         place: args.place.clone(),
         batch: args.batch.clone(),
     };
-    (of(false).chain(of(true)).map(new).collect(), of(true).count())
+    let labelled = |stock: &OnHand| (stock.label().map(str::to_owned), new(stock));
+    (of(false).chain(of(true)).map(labelled).collect(), of(true).count())
 }
 
 /// Refuses to replace files that are not earlier exports of the ledger, or hold what it does not.

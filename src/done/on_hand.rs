@@ -222,7 +222,7 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         };
         ticket.is_told(happened, length, told);
         let end = happened.length.unwrap_or(length);
-        stock.extend(ticket.left(happened, happened.begins(&pulls, end), end));
+        stock.extend(ticket.left((happened, &pulls), happened.begins(&pulls, end), end));
     }
     let earlier: BTreeMap<&str, &OnHand> =
         plan.already.iter().flat_map(|a| &a.stock).map(|s| (s.name.as_str(), s)).collect();
@@ -297,8 +297,13 @@ impl Begun<'_> {
     }
 
     /// What is left of it from `front` to its end, around what is damaged. What begins at `front` is square there where
-    /// a pull was cut off, and where it was before.
-    fn left(&self, happened: &Happened, front: Length, end: Length) -> Vec<OnHand> {
+    /// a pull was cut off, and where it was before. Where all is cut, it is called what its label says.
+    fn left(
+        &self,
+        (happened, pulls): (&Happened, &BTreeMap<u64, &Pull>),
+        front: Length,
+        end: Length,
+    ) -> Vec<OnHand> {
         let mut list = Vec::new();
         let (mut at, mut count) = (front, 0);
         let square = self.roll.squared || !happened.cut.is_empty();
@@ -308,7 +313,14 @@ impl Begun<'_> {
             list.extend(self.part(&format!("part {count}"), size, square && at == front));
             at = at.max(to);
         }
-        let what = if count == 0 { "rest".to_owned() } else { format!("part {}", count + 1) };
+        let far = pulls.values().map(|pull| pull.y + pull.length).max();
+        let labelled = self.kept_offcuts().find(|(o, _)| Some(o.y) == far);
+        let labelled = labelled.filter(|_| happened.cut.len() == pulls.len());
+        let what = match labelled {
+            _ if count > 0 => format!("part {}", count + 1),
+            Some((_, number)) => format!("left {number}"),
+            None => "rest".to_owned(),
+        };
         list.extend(self.part(&what, (self.roll.width, end - at), square && at == front));
         list
     }
@@ -319,9 +331,14 @@ impl Begun<'_> {
             let mut cut = pulls.iter().filter(|(number, _)| happened.is_cut(**number));
             cut.any(|(_, pull)| pull.y <= o.y && o.y + o.length <= pull.y + pull.length)
         };
-        let kept = self.roll.offcuts.iter().filter(|o| o.keep).filter(cut).zip(1..);
+        let kept = self.kept_offcuts().filter(|(o, _)| cut(o));
         kept.filter_map(|(o, at)| self.part(&format!("left {at}"), (o.width, o.length), false))
             .collect()
+    }
+
+    /// What it keeps, with the numbers that labels bear.
+    fn kept_offcuts(&self) -> impl Iterator<Item = (&Offcut, u64)> {
+        self.roll.offcuts.iter().filter(|o| o.keep).zip(1..)
     }
 
     /// A part of it as stock, where it is worth anything; `squared` where a cut is its front.

@@ -434,6 +434,9 @@ pub struct InHand {
     pub quantity: u64,
 }
 
+/// What stands between a ticket's name and the number of what it keeps, on labels.
+pub(super) const LEFT: &str = " left ";
+
 /// A roll, rest or offcut on hand, already paid for.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct OnHand {
@@ -460,6 +463,13 @@ pub struct OnHand {
 impl OnHand {
     /// The place of an offcut that lies on the shelf still, where the plan before had found it.
     pub const SHELF: &'static str = "shelf";
+
+    /// What its label calls it, where a ticket had one printed for it.
+    #[must_use]
+    pub fn label(&self) -> Option<&str> {
+        let own = !self.lies_on_shelf() && self.of.is_none() && self.name.contains(LEFT);
+        own.then(|| self.name.trim_end_matches('+'))
+    }
 
     /// Whether it is an offcut of the shelf; names alone do not tell, since the shelf may hold the rest of another
     /// job's ticket.

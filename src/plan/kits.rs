@@ -5,7 +5,7 @@
 //! what is new behind them. Tickets are numbered anew in every plan, so their names say which plan's
 //! they are: `T1` of the first, `T1r2` of the second.
 
-use super::file::{Piece, Plan, Use};
+use super::file::{LEFT, Piece, Plan, Use};
 use std::collections::BTreeMap;
 
 /// When a kit is cut.
@@ -41,7 +41,7 @@ impl Plan {
     /// What the offcut of this number among those that a ticket keeps, from 0, is called on ticket and label.
     #[must_use]
     pub fn left_name(&self, ticket: u64, at: usize) -> String {
-        format!("{} left {}", self.ticket_name(ticket), at + 1)
+        format!("{}{LEFT}{}", self.ticket_name(ticket), at + 1)
     }
 
     /// What its tickets of these numbers are called, one behind another.

@@ -33,8 +33,9 @@ pub struct Booking<'a> {
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
     pub taken_before: &'a [Lent],
-    /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls.
-    pub rests: &'a [New],
+    /// What is on hand after the plan without being cut from it: rests of an earlier plan's rolls, each with what its label
+    /// calls it, where it has one.
+    pub rests: &'a [(Option<String>, New)],
     /// Where its offcuts will lie.
     pub place: &'a str,
     /// The batch of the rolls; may be empty.
@@ -96,7 +97,7 @@ impl Ledger {
         let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();
         used.extend(before);
         let mut kept = kept(as_cut, place, batch);
-        kept.extend(rests.iter().map(|rest| (None, rest.clone())));
+        kept.extend(rests.iter().cloned());
         let made_from = made_from(plan)?;
         let earlier = plan.already.as_ref().map(|already| already.from.clone());
         self.change(|transaction| {
