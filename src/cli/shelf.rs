@@ -461,8 +461,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     }
     let booked = ledger
         .book(&Booking {
-            plan: &plan,
-            as_cut: &as_cut(&plan, &job.rules, job.papers.measure),
+            plan: &as_cut(&plan, &job.rules, job.papers.measure),
             digest: &digest(&bytes),
             again: args.again,
             from_shelf: &from_shelf,

@@ -27,9 +27,9 @@ pub fn scrap(roll: &Roll, style: Style, pieces: &BTreeMap<&str, &Piece>) -> Area
 
 /// The area of a placed piece itself.
 fn plain(pull: &Pull, pieces: &BTreeMap<&str, &Piece>, member: &Member) -> Area {
-    let name = pull.placements.get(member.number).map(|place| place.piece.as_str());
-    let outline = name.and_then(|name| pieces.get(name)?.outline.as_ref());
-    outline.map_or_else(|| member.rect.area(), crate::geometry::Outline::area)
+    let place = pull.placements.get(member.number);
+    let piece = place.and_then(|place| pieces.get(place.piece.as_str()));
+    piece.map_or_else(|| member.rect.area(), |piece| piece.area())
 }
 
 fn in_blanks(pull: &Pull, pieces: &BTreeMap<&str, &Piece>) -> Area {

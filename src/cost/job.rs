@@ -423,7 +423,8 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
         .enumerate()
         .filter_map(|(at, share)| {
             let bought = of_nest(&purchase, at).map(|line| (line.roll.as_str(), line.of_cut()));
-            waste::of_nest(plan, at, share, &bought.collect::<Vec<_>>())
+            let bought: Vec<_> = bought.collect();
+            waste::of_nest(plan, at, share, (&bought, &needs.rules.table))
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);

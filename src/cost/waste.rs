@@ -15,6 +15,7 @@ use super::around;
 use super::share::NestShare;
 use super::spread::spread;
 use crate::plan::{Areas, Piece, Plan, Roll};
+use crate::rules::Table;
 use crate::units::{Area, Length, Money};
 use std::collections::BTreeMap;
 
@@ -66,38 +67,37 @@ pub const REASONS: [&str; 4] = [
 
 /// Where a nest's blanket goes; `bought` is what the rolls of each product that is bought for it cost. What is cut from
 /// the shelf or from what is on hand costs nothing here, so each part costs what it takes of the rolls that are paid for.
+/// `table` says what is cut off fronts and edges.
 #[must_use]
 pub fn of_nest(
     plan: &Plan,
     at: usize,
     share: &NestShare,
-    bought: &[(&str, Money)],
+    (bought, table): (&[(&str, Money)], &Table),
 ) -> Option<NestWaste> {
     let nest = plan.nests.get(at)?;
     let areas = &nest.areas;
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|piece| (piece.piece.as_str(), piece)).collect();
     let rolls = || plan.rolls.iter().filter(|roll| roll.nest == at);
-    let scrap = |roll: &Roll| around::scrap(roll, nest.style, &pieces) * i128::from(roll.copies);
-    let curved: Area = rolls().map(scrap).sum();
-    let sizes = [
-        areas.pieces,
-        areas.surplus,
-        areas.between - curved,
-        curved,
-        areas.square_cuts,
-        areas.edge_trims,
-        areas.roll_ends,
-        areas.kept,
-    ];
+    let scrap = |roll: &Roll| around::scrap(roll, nest.style, &pieces);
+    let curved = rolls().map(|roll| scrap(roll) * i128::from(roll.copies)).sum();
+    let sizes = parts(areas, curved);
     let money = bought.iter().map(|(_, money)| *money).sum();
-    let pulled: i128 = rolls().map(long).sum();
     let mut cents = [0; PARTS.len()];
     for (product, money) in bought {
         let mut weights = [0; PARTS.len()];
         for roll in rolls().filter(|roll| roll.roll == *product) {
-            let parts = parts_of(roll, (areas, pulled), &pieces, scrap(roll));
-            weights.iter_mut().zip(parts).for_each(|(sum, area)| *sum += area.nm2());
+            let placed = roll.pulls.iter().flat_map(|pull| &pull.placements);
+            let placed = placed.filter_map(|place| pieces.get(place.piece.as_str()));
+            let placed = placed.map(|piece| piece.area()).sum();
+            let mut own = roll.areas(placed, table.square_cut, table.edge_trim);
+            // Pieces that nobody wanted are in every roll as they are in all.
+            own.surplus = part_of(placed, areas.surplus, areas.pieces + areas.surplus);
+            own.pieces = placed - own.surplus;
+            for (sum, area) in weights.iter_mut().zip(parts(&own, scrap(roll))) {
+                *sum += area.nm2() * i128::from(roll.copies);
+            }
         }
         let shares = spread(i128::from(money.whole_cents()), &weights);
         cents.iter_mut().zip(shares).for_each(|(sum, share)| *sum += share);
@@ -119,45 +119,24 @@ pub fn of_nest(
     Some(NestWaste { thickness: nest.thickness, rolls: areas.rolls, money, parts, reasons })
 }
 
-/// Where a roll's first pull begins, and its last one ends.
-fn ends(roll: &Roll) -> [Length; 2] {
-    let far = roll.pulls.last().map(|pull| pull.y + pull.length);
-    [roll.pulls.first().map(|pull| pull.y), far].map(Option::unwrap_or_default)
+/// The parts in the order of their names, of which so much lies around curved pieces.
+fn parts(areas: &Areas, curved: Area) -> [Area; PARTS.len()] {
+    [
+        areas.pieces,
+        areas.surplus,
+        areas.between - curved,
+        curved,
+        areas.square_cuts,
+        areas.edge_trims,
+        areas.roll_ends,
+        areas.kept,
+    ]
 }
 
-/// How long the pulls of a roll are, those of all its copies together.
-fn long(roll: &Roll) -> i128 {
-    let [front, far] = ends(roll);
-    i128::from((far - front).nm()) * i128::from(roll.copies)
-}
-
-/// The parts of a roll in the order of their names, all its copies together: those of a nest of these areas, with so much
-/// length in all pulls of the nest. Pieces that nobody wanted are in every roll as they are in all.
-fn parts_of(
-    roll: &Roll,
-    (areas, pulled): (&Areas, i128),
-    pieces: &BTreeMap<&str, &Piece>,
-    curved: Area,
-) -> [Area; PARTS.len()] {
-    let [front, far] = ends(roll);
-    let all = |length: Length| Area::of_rectangle(roll.width, length) * i128::from(roll.copies);
-    let part = |area: Area, of: i128, under: i128| match under {
-        ..=0 => Area::ZERO,
-        // Parts as thousandths of a square millimetre, so that products fit.
-        _ => Area::from_nm2(area.nm2() / 1_000_000_000 * of / under * 1_000_000_000),
-    };
-    let trims = part(areas.edge_trims, long(roll), pulled);
-    let placed = roll.pulls.iter().flat_map(|pull| &pull.placements);
-    let placed = placed.filter_map(|place| pieces.get(place.piece.as_str()));
-    let placed = placed.map(|piece| piece.area()).sum::<Area>() * i128::from(roll.copies);
-    let made = (areas.pieces + areas.surplus).nm2() / 1_000_000_000;
-    let surplus = part(placed, areas.surplus.nm2() / 1_000_000_000, made);
-    let kept = roll.kept() * i128::from(roll.copies);
-    let keeps_end = roll.offcuts.iter().any(|offcut| offcut.keep && offcut.y == far);
-    let end = roll.length.filter(|_| !keeps_end).map_or(Area::ZERO, |length| all(length - far));
-    let whole = all(roll.length.unwrap_or(far));
-    let between = whole - placed - curved - all(front) - trims - end - kept;
-    [placed - surplus, surplus, between, curved, all(front), trims, end, kept]
+/// As large a part of an area as `of` is of `all`, counted in thousandths of a square millimetre so that products fit.
+fn part_of(area: Area, of: Area, all: Area) -> Area {
+    let [area, of, all] = [area, of, all].map(|area| area.nm2() / 1_000_000_000);
+    Area::from_nm2(area * of / all.max(1) * 1_000_000_000)
 }
 
 /// Money from hundredths that are known to fit.

@@ -79,17 +79,14 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     pieces.extend(cut);
     let stock = stock(plan, done, ground, &mut told);
     let mut from_shelf = plan.already.as_ref().map(|a| a.from_shelf.clone()).unwrap_or_default();
-    let mut own: BTreeMap<&str, u64> = BTreeMap::new();
-    for stock in plan.already.iter().flat_map(|already| &already.stock) {
-        *own.entry(stock.name.as_str()).or_default() += stock.quantity;
-    }
     // Offcuts of the shelf that an earlier plan counted on are on hand, those like them that it left are not.
-    for roll in plan.rolls.iter().filter(|roll| roll.shelf) {
-        let own = own.entry(roll.roll.as_str()).or_default();
-        let new = roll.copies.saturating_sub(*own);
-        *own = own.saturating_sub(roll.copies);
+    let taken = plan.rolls.iter().filter(|roll| roll.shelf).map(|roll| roll.roll.as_str());
+    for name in taken.collect::<BTreeSet<_>>() {
+        let stock = plan.already.iter().flat_map(|already| &already.stock);
+        let own: u64 = stock.filter(|stock| stock.name == name).map(|stock| stock.quantity).sum();
+        let new = plan.copies_of(name).saturating_sub(own);
         if new > 0 {
-            *from_shelf.entry(roll.roll.clone()).or_default() += new;
+            *from_shelf.entry(name.to_owned()).or_default() += new;
         }
     }
     let mut bought = plan.already.as_ref().map(|a| a.bought.clone()).unwrap_or_default();
@@ -310,18 +307,19 @@ impl Begun<'_> {
         for (from, to) in happened.damaged_in_order() {
             count += 1;
             let size = (self.roll.width, from.min(end) - at);
-            list.extend(self.part(&format!("part {count}"), size, square && at == front));
+            let name = name_of_part(self.plan, self.number, &format!("part {count}"));
+            list.extend(self.part(name, size, square && at == front));
             at = at.max(to);
         }
         let far = pulls.values().map(|pull| pull.y + pull.length).max();
         let labelled = self.kept_offcuts().find(|(o, _)| Some(o.y) == far);
         let labelled = labelled.filter(|_| happened.cut.len() == pulls.len());
-        let what = match labelled {
-            _ if count > 0 => format!("part {}", count + 1),
-            Some((_, number)) => format!("left {number}"),
-            None => "rest".to_owned(),
+        let name = match labelled {
+            _ if count > 0 => name_of_part(self.plan, self.number, &format!("part {}", count + 1)),
+            Some((_, at)) => self.plan.left_name(self.number, at),
+            None => name_of_part(self.plan, self.number, "rest"),
         };
-        list.extend(self.part(&what, (self.roll.width, end - at), square && at == front));
+        list.extend(self.part(name, (self.roll.width, end - at), square && at == front));
         list
     }
 
@@ -332,22 +330,27 @@ impl Begun<'_> {
             cut.any(|(_, pull)| pull.y <= o.y && o.y + o.length <= pull.y + pull.length)
         };
         let kept = self.kept_offcuts().filter(|(o, _)| cut(o));
-        kept.filter_map(|(o, at)| self.part(&format!("left {at}"), (o.width, o.length), false))
-            .collect()
+        let name = |at: usize| self.plan.left_name(self.number, at);
+        kept.filter_map(|(o, at)| self.part(name(at), (o.width, o.length), false)).collect()
     }
 
-    /// What it keeps, with the numbers that labels bear.
-    fn kept_offcuts(&self) -> impl Iterator<Item = (&Offcut, u64)> {
-        self.roll.offcuts.iter().filter(|o| o.keep).zip(1..)
+    /// What it keeps, numbered from 0 as labels name it.
+    fn kept_offcuts(&self) -> impl Iterator<Item = (&Offcut, usize)> {
+        self.roll.offcuts.iter().filter(|o| o.keep).zip(0..)
     }
 
     /// A part of it as stock, where it is worth anything; `squared` where a cut is its front.
-    fn part(&self, what: &str, (width, length): (Length, Length), squared: bool) -> Option<OnHand> {
+    fn part(
+        &self,
+        name: String,
+        (width, length): (Length, Length),
+        squared: bool,
+    ) -> Option<OnHand> {
         let square_cut = if squared { Length::ZERO } else { self.square_cut };
         let worth = length > square_cut && length >= Length::from_mm(10);
         let ticket = self.plan.ticket_name(self.number);
         worth.then(|| OnHand {
-            name: name_of_part(self.plan, self.number, what),
+            name,
             thickness: self.thickness,
             width,
             length,

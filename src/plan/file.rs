@@ -61,6 +61,32 @@ pub struct Plan {
     pub choice: Option<Choice>,
 }
 
+impl Plan {
+    /// A plan of nothing yet.
+    #[must_use]
+    pub fn empty(name: &str, program: Program, inputs: Vec<Input>, joints: Vec<RunJoints>) -> Self {
+        Self {
+            name: name.to_owned(),
+            program,
+            inputs,
+            rules: BTreeMap::new(),
+            status: Status::Proven,
+            value: Decimal::ZERO,
+            bound: Decimal::ZERO,
+            nests: Vec::new(),
+            rolls: Vec::new(),
+            pieces: Vec::new(),
+            order: Vec::new(),
+            joints,
+            sequence: None,
+            up_to: None,
+            already: None,
+            taken: Vec::new(),
+            choice: None,
+        }
+    }
+}
+
 /// So many rolls of one product that are bought.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Ordered {
@@ -253,6 +279,25 @@ impl Roll {
     #[must_use]
     pub const fn square_cut(&self, rule: Length) -> Length {
         if self.squared { Length::ZERO } else { rule }
+    }
+
+    /// Where the area of one went, with pieces of so much in it; a rule each says how much squares its front, and what is
+    /// trimmed off either edge.
+    #[must_use]
+    pub fn areas(&self, pieces: Area, square_cut: Length, edge_trim: Length) -> Areas {
+        let across = |length: Length| Area::of_rectangle(self.width, length);
+        let front = self.square_cut(square_cut);
+        let far = self.pulls.iter().map(|pull| pull.y + pull.length).max().unwrap_or_default();
+        let rolls = across(self.length.unwrap_or(far));
+        let square_cuts = across(front);
+        let edge_trims = Area::of_rectangle(edge_trim, far - front) * 2;
+        let kept = self.kept();
+        let end_is_kept = self.offcuts.iter().any(|o| o.keep && o.y == far);
+        let end = self.length.filter(|_| !end_is_kept);
+        let roll_ends = end.map_or(Area::ZERO, |length| across(length - far));
+        let between = rolls - pieces - square_cuts - edge_trims - roll_ends - kept;
+        let surplus = Area::ZERO;
+        Areas { rolls, pieces, surplus, square_cuts, edge_trims, between, roll_ends, kept }
     }
 
     /// The area of what is kept of one.

@@ -11,7 +11,6 @@ use crate::plan::{
     Sequence, Step, Use,
 };
 use crate::units::{Angle, Area, Decimal, Length, Money};
-use std::collections::BTreeMap;
 
 fn mm(value: i64) -> Length {
     Length::from_mm(value)
@@ -128,8 +127,6 @@ fn rolls(nest: usize, pieces: &[Piece]) -> Vec<Roll> {
 }
 
 fn areas(pieces: &[Piece], rolls: &[Roll]) -> Areas {
-    let one =
-        |p: &Piece| p.outline.as_ref().map_or(Area::of_rectangle(p.width, p.length), Outline::area);
     let left = |keep: bool| {
         rolls
             .iter()
@@ -140,7 +137,7 @@ fn areas(pieces: &[Piece], rolls: &[Roll]) -> Areas {
     };
     let all = Area::of_rectangle(mm(1500), mm(50_000)) * i128::try_from(rolls.len()).unwrap();
     let square = Area::of_rectangle(mm(1500), mm(50)) * i128::try_from(rolls.len()).unwrap();
-    let wanted: Area = pieces.iter().map(|p| one(p) * i128::from(p.quantity)).sum();
+    let wanted: Area = pieces.iter().map(|p| p.area() * i128::from(p.quantity)).sum();
     Areas {
         rolls: all,
         pieces: wanted,
@@ -175,40 +172,23 @@ fn one_after_another(rolls: &[Roll]) -> Sequence {
 
 /// A plan of two thicknesses with `sizes` different pieces in each and `each` of every size.
 pub fn plan(sizes: usize, each: u64) -> Plan {
-    let mut plan = Plan {
-        name: "sample".to_owned(),
-        program: Program {
-            version: "0".to_owned(),
-            seed: 1,
-            limits: Limits { work: 1_000, seconds: None },
-        },
-        inputs: vec![Input { file: "takeoff.csv".to_owned(), sha256: "00".repeat(32) }],
-        rules: BTreeMap::new(),
-        status: Status::Feasible,
-        value: Decimal::ZERO,
-        bound: Decimal::ZERO,
-        nests: Vec::new(),
-        rolls: Vec::new(),
-        pieces: Vec::new(),
-        order: Vec::new(),
-        joints: vec![RunJoints {
-            item: "item-0".to_owned(),
-            run: 1,
-            layer: 1,
-            start: Length::ZERO,
-            courses: vec![mm(1000), mm(1500), mm(1500), mm(400)],
-            joints: vec![mm(1000), mm(2500), mm(4000)],
-            under: Length::from_nm(168_300_000),
-            seams: vec![Angle::QUARTER],
-            lap: Length::ZERO,
-            waived: None,
-        }],
-        sequence: None,
-        up_to: None,
-        already: None,
-        taken: Vec::new(),
-        choice: None,
-    };
+    let program =
+        Program { version: "0".to_owned(), seed: 1, limits: Limits { work: 1_000, seconds: None } };
+    let inputs = vec![Input { file: "takeoff.csv".to_owned(), sha256: "00".repeat(32) }];
+    let joints = vec![RunJoints {
+        item: "item-0".to_owned(),
+        run: 1,
+        layer: 1,
+        start: Length::ZERO,
+        courses: vec![mm(1000), mm(1500), mm(1500), mm(400)],
+        joints: vec![mm(1000), mm(2500), mm(4000)],
+        under: Length::from_nm(168_300_000),
+        seams: vec![Angle::QUARTER],
+        lap: Length::ZERO,
+        waived: None,
+    }];
+    let mut plan = Plan::empty("sample", program, inputs, joints);
+    plan.status = Status::Feasible;
     for (nest, thickness) in [5, 10].into_iter().enumerate() {
         let pieces = pieces(nest, sizes, each);
         let rolls = rolls(nest, &pieces);

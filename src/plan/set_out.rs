@@ -71,7 +71,7 @@ impl SetOut {
     /// Of a plan.
     #[must_use]
     pub fn of(plan: &Plan, groups: &Groups<'_>, rules: &Rules, measure: Measure) -> Self {
-        if measure == Measure::Millimetres && measure.is_even(rules.resolution.cut) {
+        if stays(rules, measure) {
             return Self::default();
         }
         let table = &rules.table;
@@ -181,14 +181,19 @@ impl SetOut {
     }
 }
 
+/// Whether papers in this measure set every place out where it is.
+fn stays(rules: &Rules, measure: Measure) -> bool {
+    measure == Measure::Millimetres && measure.is_even(rules.resolution.cut)
+}
+
 /// A plan whose pulls and offcuts lie along its rolls where its papers set them out, so that what is left of a roll is
 /// what the shop has. What lies in a pull keeps its distance from the pull's near end.
 #[must_use]
 pub fn as_cut<'p>(plan: &'p Plan, rules: &Rules, measure: Measure) -> Cow<'p, Plan> {
-    let set_out = SetOut::of(plan, &Groups::of(plan), rules, measure);
-    if set_out.layouts.is_empty() {
+    if stays(rules, measure) {
         return Cow::Borrowed(plan);
     }
+    let set_out = SetOut::of(plan, &Groups::of(plan), rules, measure);
     let mut cut = plan.clone();
     for (layout, (roll, planned)) in cut.rolls.iter_mut().zip(&plan.rolls).enumerate() {
         let along = set_out.layout(layout);

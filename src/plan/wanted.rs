@@ -274,7 +274,7 @@ impl From<&nest::Instance> for Wanted {
             listed: true,
             keep: Keep::default(),
             choices: Vec::new(),
-            begun: std::collections::BTreeSet::new(),
+            begun: BTreeSet::new(),
         }
     }
 }

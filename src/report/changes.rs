@@ -20,14 +20,10 @@ pub fn changes(plan: &Plan) -> Vec<String> {
     for (piece, count) in unwanted {
         lines.push(format!("cut already and wanted no more: {count} of {piece}"));
     }
-    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
-    for roll in &plan.rolls {
-        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
-    }
     for stock in &already.stock {
-        // Beyond these come like offcuts of the shelf.
-        let used = used.get(stock.name.as_str()).copied().unwrap_or(0).min(stock.quantity);
-        let left = stock.quantity - used;
+        // Beyond these like offcuts of the shelf may be cut.
+        let left = plan.left_of(stock);
+        let used = stock.quantity - left;
         let size = format!("{} x {} mm", stock.width.told(), stock.length.told());
         lines.push(format!(
             "on hand: {} of {} ({size}); {used} used, {left} left",

@@ -47,7 +47,7 @@ impl Lists {
             order: order::order(plan, sources).with(CURRENCY, sources.currency()),
             pieces: pieces::pieces_of_plan(plan, sources),
             cuts: cuts::cuts(plan, &groups, sources.rules.table.square_cut),
-            offcuts: offcuts::offcuts(plan, sources),
+            offcuts: offcuts::offcuts(plan, &groups, sources),
             joints: joints::joints(plan),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, &groups, sources),

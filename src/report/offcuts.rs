@@ -2,7 +2,8 @@
 
 use super::sources::Sources;
 use super::table::{Cell, Table};
-use crate::plan::set_out::as_cut;
+use crate::plan::groups::Groups;
+use crate::plan::set_out::SetOut;
 use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan, Roll};
 use crate::stock::Offcut;
@@ -15,14 +16,15 @@ use std::collections::BTreeSet;
 /// whole rolls that are bought and not begun. What is new takes no name that stands for something else, such as
 /// for what an earlier job left. Kept offcuts are as large as the tickets leave them.
 #[must_use]
-pub fn offcuts(plan: &Plan, sources: &Sources<'_>) -> Table {
-    let plan = &*as_cut(plan, sources.rules, sources.measure);
+pub fn offcuts(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Table {
+    let set_out = SetOut::of(plan, groups, sources.rules, sources.measure);
     let mut table = Table::new(&["offcut", "thickness", "width", "length", "quantity", "place"]);
     let mut names = Names::of(plan, sources);
     let kept = names.kept(plan);
-    for (roll, kept) in plan.rolls.iter().zip(kept) {
+    for (layout, (roll, kept)) in plan.rolls.iter().zip(kept).enumerate() {
         let thickness = plan.thickness_of(roll);
         for (left, name) in roll.offcuts.iter().filter(|o| o.keep).zip(kept) {
+            let left = set_out.left(layout, roll, left);
             table.push(vec![
                 Cell::Text(name),
                 thickness.map_or(Cell::Empty, Cell::Millimetres),

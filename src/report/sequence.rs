@@ -5,36 +5,31 @@ use super::table::{Cell, Table};
 use super::ticket::{self, KitList, Label, Work};
 use crate::demand::Demand;
 use crate::plan::groups::Groups;
-use crate::plan::{Piece, Plan};
+use crate::plan::{Piece, Plan, Step};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Kits open while each pull is cut, in the order of cutting, those that earlier plans of the job began from the first
 /// pull on.
 #[must_use]
 pub fn open_kits(plan: &Plan, demand: &Demand) -> Vec<u64> {
-    let served = served(plan);
-    let mut span: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
-    for (time, kits) in served.iter().enumerate() {
-        for kit in kits {
-            span.entry(kit).or_insert((time, time)).1 = time;
-        }
-    }
+    let mut spans = plan.kit_spans();
     for item in plan.already.iter().flat_map(|already| already.begun(demand)) {
-        span.entry(item).and_modify(|span| span.0 = 0);
+        spans.entry(item).and_modify(|span| span.first = 1);
     }
-    let mut begins = vec![0_u64; served.len() + 1];
-    let mut ends = vec![0_u64; served.len() + 1];
-    for (from, to) in span.into_values() {
-        begins[from] += 1;
-        ends[to + 1] += 1;
+    // How many begin with each pull, and end before it.
+    let mut changes: BTreeMap<u64, (u64, u64)> = BTreeMap::new();
+    for span in spans.values() {
+        changes.entry(span.first).or_default().0 += 1;
+        changes.entry(span.last + 1).or_default().1 += 1;
     }
     let mut open = 0;
-    (0..served.len())
-        .map(|time| {
-            open = open + begins[time] - ends[time];
-            open
-        })
-        .collect()
+    let steps = plan.sequence.iter().flat_map(|sequence| &sequence.steps);
+    let open_at = |(_, time): (&Step, u64)| {
+        let (begin, ended) = changes.get(&time).copied().unwrap_or_default();
+        open = open + begin - ended;
+        open
+    };
+    steps.zip(1..).map(open_at).collect()
 }
 
 /// For each step the items that it yields pieces for.

@@ -21,10 +21,8 @@ pub struct Lent {
 /// A plan to be booked.
 #[derive(Clone, Debug)]
 pub struct Booking<'a> {
-    /// The plan.
+    /// The plan, with what is left as its tickets leave it.
     pub plan: &'a Plan,
-    /// The plan with what is left as its tickets leave it.
-    pub as_cut: &'a Plan,
     /// SHA-256 of its file, which makes it the same plan.
     pub digest: &'a str,
     /// Whether the job was cut a second time, so that another plan of the same files is no mistake.
@@ -72,7 +70,6 @@ impl Ledger {
     pub fn book(&mut self, booking: &Booking<'_>) -> Result<Booked, ShelfError> {
         let Booking {
             plan,
-            as_cut,
             digest: file,
             again,
             from_shelf,
@@ -96,7 +93,7 @@ impl Ledger {
         let before = taken_before.iter().map(|lent| &lent.name);
         let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();
         used.extend(before);
-        let mut kept = kept(as_cut, place, batch);
+        let mut kept = kept(plan, place, batch);
         kept.extend(rests.iter().cloned());
         let made_from = made_from(plan)?;
         let earlier = plan.already.as_ref().map(|already| already.from.clone());

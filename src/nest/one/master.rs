@@ -270,7 +270,7 @@ impl<'a> Master<'a> {
                     bound.most[index] = most_by_length(&kinds, bin.size);
                     continue;
                 }
-                let worth = self.worth(index, &bound);
+                let worth = self.cost(index) + bound.rents[index];
                 let threshold = worth + WORTHWHILE;
                 let priced = if self.rules.is_empty() {
                     price(&kinds, bin.size, self.waste, threshold, effort)
@@ -377,27 +377,25 @@ impl<'a> Master<'a> {
         }
     }
 
-    /// What a pattern of this bin must be worth to pay: its cost and rent over the denominator.
-    fn worth(&self, bin: usize, bound: &Bound) -> i64 {
+    /// What a bin costs over the denominator: what a pattern of it must be worth to pay, beside its rent.
+    fn cost(&self, bin: usize) -> i64 {
         let cost = i128::from(self.core.bins[bin].cost) * i128::from(RESOLUTION);
-        i64::try_from(cost / i128::from(self.dearest)).unwrap_or(i64::MAX / 2) + bound.rents[bin]
+        i64::try_from(cost / i128::from(self.dearest)).unwrap_or(i64::MAX / 2)
     }
 
     /// The bound in cost units, rounded up: the better of two ways to make up for what a bin's content is worth beyond
     /// its cost and rent. That is never much, but where both are 0 the prices would shrink to nothing by it.
     fn bound_of(&self, bound: &Bound) -> i64 {
-        let limited = |bin: usize| self.available[bin].is_some();
-        let rent = |bin: usize| {
-            let cost = self.worth(bin, bound) - bound.rents[bin];
-            if limited(bin) { (bound.most[bin] - cost).max(0) } else { 0 }
+        let rent = |bin: usize| match self.available[bin] {
+            Some(_) => (bound.most[bin] - self.cost(bin)).max(0),
+            None => 0,
         };
-        let rents = (0..self.core.bins.len()).map(rent).collect();
-        let by_rents = self.shrunk(&Bound { rents, ..bound.clone() }, &|bin| !limited(bin));
-        by_rents.max(self.shrunk(bound, &|_| true))
+        let rents: Vec<i64> = (0..self.core.bins.len()).map(rent).collect();
+        self.shrunk(bound, &rents).max(self.shrunk(bound, &bound.rents))
     }
 
-    /// The bound with all prices shrunk by what `these` bins ask for.
-    fn shrunk(&self, bound: &Bound, these: &dyn Fn(usize) -> bool) -> i64 {
+    /// The bound by these rents, with all prices shrunk by what the bins then ask for.
+    fn shrunk(&self, bound: &Bound, rents: &[i64]) -> i64 {
         let gain: i128 = self
             .demand
             .iter()
@@ -407,14 +405,14 @@ impl<'a> Master<'a> {
         let rent: i128 = self
             .available
             .iter()
-            .zip(&bound.rents)
+            .zip(rents)
             .map(|(&most, &rent)| i128::from(most.unwrap_or(0)) * i128::from(rent))
             .sum();
         // rho = over / under, the least share by which all prices must shrink.
         let (mut over, mut under) = (1_i128, 1_i128);
-        let bins = (0..self.core.bins.len()).filter(|&bin| self.available[bin] != Some(0));
-        for bin in bins.filter(|&bin| these(bin)) {
-            let (worth, most) = (i128::from(self.worth(bin, bound)), i128::from(bound.most[bin]));
+        for bin in (0..self.core.bins.len()).filter(|&bin| self.available[bin] != Some(0)) {
+            let worth = i128::from(self.cost(bin) + rents[bin]);
+            let most = i128::from(bound.most[bin]);
             if most * over > worth * under {
                 (over, under) = (worth, most);
             }

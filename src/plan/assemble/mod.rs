@@ -28,7 +28,6 @@ use crate::rules;
 use crate::sequence::shop::Stop;
 use crate::units::{Angle, Decimal, Length};
 use cuts::{Blank, Drawn};
-use std::collections::BTreeMap;
 
 /// An answer that cannot be made into a plan: a defect of the engine's.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -60,25 +59,7 @@ pub fn assemble(
     joints: Vec<RunJoints>,
     shop: Option<(&rules::Sequence, Stop<'_>)>,
 ) -> Result<Plan, AssemblyError> {
-    let mut plan = Plan {
-        name: name.to_owned(),
-        program,
-        inputs,
-        rules: BTreeMap::new(),
-        status: Status::Proven,
-        value: Decimal::ZERO,
-        bound: Decimal::ZERO,
-        nests: Vec::new(),
-        rolls: Vec::new(),
-        pieces: Vec::new(),
-        order: Vec::new(),
-        joints,
-        sequence: None,
-        up_to: None,
-        already: None,
-        taken: Vec::new(),
-        choice: None,
-    };
+    let mut plan = Plan::empty(name, program, inputs, joints);
     let mut layouts = Vec::with_capacity(nested.len());
     for (wanted, nesting) in nested {
         check_indices(wanted, nesting)?;

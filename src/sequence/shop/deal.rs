@@ -348,7 +348,9 @@ fn score(job: &Job, order: &[usize], dealt: &Dealt) -> Score {
     }
     for &kit in &job.begun {
         // One that gets nothing stays out.
-        first[kit] = if first[kit] == usize::MAX { usize::MAX } else { 0 };
+        if first[kit] != usize::MAX {
+            first[kit] = 0;
+        }
     }
     let mut change = vec![0_i32; order.len() + 1];
     for (&from, &to) in first.iter().zip(&last) {
