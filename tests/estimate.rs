@@ -498,6 +498,41 @@ fn a_risk_says_how_far_quantities_go_and_how_well_it_is_known() {
     assert!(errors.contains("0.2 is less than one per cent: write 20 or 0.2%"), "{errors}");
 }
 
+/// Courses are as wide as the widest roll, and what is proven holds for them: a narrower roll may hold the job where
+/// it is longer, and plan then says so, with what to write, and no more once that is written.
+#[test]
+fn a_narrower_roll_that_may_take_fewer_is_named_in_the_proof() {
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,NPS 8,12 m,1,10+10\n";
+    let told = |rolls: &str, command: &str, more: &[&str]| {
+        let rolls = format!("roll,thickness,width,length,price,courses\n{rolls}");
+        let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", &rolls)]);
+        let (code, out, errors) = run(command, &folder, more);
+        assert_eq!(code, Some(0), "{errors}");
+        flat(&out)
+    };
+    let words = "This is for courses as wide as 1500 mm, the widest roll on offer. Laid out for a narrower one the job \
+                 may take fewer rolls: by area 1 of N would hold it; to try it, write no as `courses` of W in rolls.csv";
+    for price in [",", "30,"] {
+        let both = told(&format!("W,10,1500,5 m,{price}\nN,10,1000,40 m,{price}\n"), "order", &[]);
+        assert!(
+            both.contains("3 rolls, proven; 2 cannot hold it") && both.contains(words),
+            "{both}"
+        );
+    }
+    let tried = told("W,10,1500,5 m,30,no\nN,10,1000,40 m,60,\n", "order", &[]);
+    assert!(tried.contains("buy 1 roll of N") && !tried.contains("Laid out for"), "{tried}");
+    // Of as long a roll that is narrower, fewer have not room enough.
+    let shorter = told("W,10,1500,5 m,30,\nN,10,1000,5 m,20,\n", "order", &[]);
+    assert!(shorter.contains("2 cannot hold it") && !shorter.contains("Laid out for"), "{shorter}");
+    let study = told("W,10,1500,5 m,30,\nN,10,1000,40 m,60,\n", "price", &["--order"]);
+    for words in [
+        "The cheapest order, 1 roll, saves 30.00 against the fewest of those with the widest courses, 3.",
+        "10 mm: with the widest courses the fewest are 3 rolls; one less cannot hold the job",
+    ] {
+        assert!(study.contains(words), "{study}");
+    }
+}
+
 /// 0 available takes a product off the offer, and courses change; what is to be written instead is told.
 #[test]
 fn rolls_on_hand_that_no_course_is_laid_out_for_are_told() {
@@ -621,6 +656,9 @@ fn a_risk_is_told_where_fewer_fittings_are_drawn_than_runs_name() {
     let (code, out, errors) = run("risk", &folder, &["--jobs", "60"]);
     assert_eq!(code, Some(0), "{errors}");
     assert!(out.contains("from 60 simulated takeoffs"), "{out}");
+    let (_, sure, _) = run("risk", &folder, &["--jobs", "10", "--uncertainty", "0"]);
+    let words = "10 mm: no simulated job wants more of any piece than the plan cuts, so the";
+    assert!(flat(&sure).contains(words) && !flat(&out).contains(words), "{sure}");
     let (code, _, errors) = run("plan", &folder, &["--quiet", "--also", "risk"]);
     assert!(code == Some(0) && !errors.contains("J012"), "{errors}");
 }

@@ -14,7 +14,7 @@ use super::stop::{Leaves, Stop, stoppable};
 use crate::cost::{self, Bought, buy};
 use crate::finding::Findings;
 use crate::forecast::risk::Question;
-use crate::forecast::{self, Ordered, Risk, Shop, uncertainty};
+use crate::forecast::{self, Held, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
 use crate::report::outlook;
 use crate::units::Decimal;
@@ -146,9 +146,10 @@ pub(super) fn simulate(
         count: bought.count(),
     };
     let ordered = purchase.lines.iter().map(line).collect();
+    let held = Held::by(plan);
     let shop = Shop { stock: &job.stock, rules: &job.rules, options: simulated(effort) };
     let Ask { accept: accepted, common, jobs, .. } = *ask;
-    let question = Question { jobs, seed: effort.seed, common, accepted, ordered };
+    let question = Question { jobs, seed: effort.seed, common, accepted, ordered, held };
     let counter = Counter::new(show, "simulated takeoffs", usize::try_from(jobs).unwrap_or(0));
     let watch = Simulation { stop, counter: &counter };
     let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &watch);

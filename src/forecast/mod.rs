@@ -25,7 +25,7 @@ pub mod uncertainty;
 
 pub use allowance::{Allowance, allowance};
 pub use law::{Law, Shape};
-pub use order::Ordered;
+pub use order::{Held, Ordered};
 pub use quantities::Quantity;
 pub use risk::{Risk, risk};
 pub use simulate::{Follow, Shop, Trouble};

@@ -8,16 +8,50 @@
 //! runs short.
 
 use super::simulate::{Shop, Trouble};
-use crate::cutting::Objective;
+use crate::cutting::{Objective, Turns};
 use crate::demand;
+use crate::geometry::Outline;
 use crate::nest::{self, NestError, Watch};
-use crate::plan::{self, Wanted};
+use crate::plan::{self, Plan, Wanted};
 use crate::rules::Rules;
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::Takeoff;
 use crate::units::Length;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
+
+/// What makes pieces alike: thickness, size across and along, shape, how they may be turned.
+type Likeness = (Length, Length, Length, Option<Outline>, Turns);
+
+/// The pieces that a plan cuts from what it orders. A job that wants no more of any piece needs no more rolls.
+#[derive(Clone, Debug, Default)]
+pub struct Held(BTreeMap<Likeness, u64>);
+
+impl Held {
+    /// The pieces of a plan.
+    #[must_use]
+    pub fn by(plan: &Plan) -> Self {
+        let mut held = BTreeMap::new();
+        for piece in &plan.pieces {
+            let thickness = plan.nests[piece.nest].thickness.unwrap_or_default();
+            let alike = (piece.width, piece.length, piece.outline.clone(), piece.turns.clone());
+            let key = (thickness, alike.0, alike.1, alike.2, alike.3);
+            *held.entry(key).or_insert(0) += piece.quantity;
+        }
+        Self(held)
+    }
+
+    /// Whether all that is to be cut from one thickness is among them.
+    fn holds(&self, sheet: &Wanted) -> bool {
+        let thickness = sheet.thickness.unwrap_or_default();
+        let all = |piece: &plan::wanted::Piece| {
+            let (outline, turns) = (piece.outline.clone(), piece.turns.clone());
+            let key = (thickness, piece.width, piece.length, outline, turns);
+            self.0.get(&key).is_some_and(|&count| piece.quantity <= count)
+        };
+        sheet.pieces.iter().all(all)
+    }
+}
 
 /// What is ordered of one product.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,8 +76,20 @@ pub(super) struct Counted {
     /// Rolls that the plan cuts, all others ordered among them; `None` where of the others more are
     /// ordered than it cuts.
     pub planned: Option<u64>,
+    /// Rolls with which the plan's own pieces can be cut: those that it cuts of this product, and all
+    /// others ordered.
+    holding: u64,
     /// Further rolls that can be had; `None` is without limit.
     pub further: Option<u64>,
+}
+
+/// What a takeoff needs of one thickness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Need {
+    /// Rolls; `None` where no number will do.
+    pub rolls: Option<u64>,
+    /// Whether it wants no more of any piece than the plan cuts, whose rolls therefore hold it.
+    pub held: bool,
 }
 
 /// An order that simulated jobs are held against.
@@ -56,11 +102,13 @@ pub(super) struct Order {
     cut: Stock,
     /// By thickness.
     pub counted: BTreeMap<Length, Counted>,
+    /// What the plan cuts.
+    held: Held,
 }
 
 impl Order {
     /// What is ordered for a job, as it stands.
-    pub fn new(takeoff: &Takeoff, shop: &Shop<'_>, ordered: &[Ordered]) -> Self {
+    pub fn new(takeoff: &Takeoff, shop: &Shop<'_>, ordered: &[Ordered], held: &Held) -> Self {
         let (demand, _) = demand::expand(takeoff, shop.stock, shop.rules);
         let sheets = demand.map_or_else(Vec::new, |demand| {
             plan::job::wanted("as it stands", &demand, shop.stock, shop.rules)
@@ -87,12 +135,13 @@ impl Order {
             let others = || rolls.iter().copied().filter(|roll| roll.id != main.id);
             let more = |roll: &Roll| of(roll).is_some_and(|line| line.count > line.cut);
             let beside: u64 = others().map(count).sum();
-            let planned = of(main).map_or(0, |line| line.cut) + beside;
+            let holding = of(main).map_or(0, |line| line.cut) + beside;
             let one = Counted {
                 roll: main.id.clone(),
                 ordered: count(main) + beside,
                 others: beside,
-                planned: (!others().any(more)).then_some(planned),
+                planned: (!others().any(more)).then_some(holding),
+                holding,
                 further: further(main),
             };
             counted.insert(thickness, one);
@@ -113,23 +162,24 @@ impl Order {
         if demand::expand(takeoff, &laid, shop.rules).0.is_none() {
             laid.rolls.clone_from(&shop.stock.rolls);
         }
-        Self { laid, cut, counted }
+        Self { laid, cut, counted, held: held.clone() }
     }
 
-    /// Rolls by thickness with which a takeoff can be cut: those ordered of other products, and as few
-    /// as they leave of the one that is counted. `None` where no number of that one will do.
+    /// What a takeoff needs by thickness: the rolls ordered of other products, and as few as they leave of the
+    /// one that is counted.
     pub fn needs(
         &self,
         takeoff: &Takeoff,
         shop: &Shop<'_>,
         watch: &dyn Watch,
-    ) -> Result<BTreeMap<Length, Option<u64>>, Trouble> {
+    ) -> Result<BTreeMap<Length, Need>, Trouble> {
         let (demand, findings) = demand::expand(takeoff, &self.laid, shop.rules);
         let demand = demand.ok_or(Trouble::Findings(findings))?;
-        let mut needs: BTreeMap<Length, Option<u64>> = self
+        let nothing = |counted: &Counted| Need { rolls: Some(counted.others), held: true };
+        let mut needs: BTreeMap<Length, Need> = self
             .counted
             .iter()
-            .map(|(thickness, counted)| (*thickness, Some(counted.others)))
+            .map(|(thickness, counted)| (*thickness, nothing(counted)))
             .collect();
         for mut sheet in plan::job::wanted("simulated", &demand, &self.cut, shop.rules) {
             if watch.stop() {
@@ -137,17 +187,36 @@ impl Order {
             }
             sheet.objective = Objective::Rolls;
             let thickness = sheet.thickness.unwrap_or_default();
-            let need = needs.entry(thickness).or_insert(Some(0));
+            let need = needs.entry(thickness).or_insert(Need { rolls: Some(0), held: true });
+            need.held = self.held.holds(&sheet);
             match nest::solve(&sheet.instance(), &shop.options, watch) {
                 Ok(answer) => {
                     let bought = answer.layouts.iter().filter(|l| !sheet.rolls[l.roll].shelf);
-                    *need = need.map(|n| bought.fold(n, |n, l| n.saturating_add(l.copies)));
+                    let all = |n| bought.fold(n, |n: u64, l| n.saturating_add(l.copies));
+                    need.rolls = need.rolls.map(all);
                 }
                 Err(_) if watch.stop() => return Err(Trouble::Stopped),
                 Err(NestError::PieceFitsNoRoll { .. } | NestError::NotEnoughRolls { .. }) => {
-                    *need = None;
+                    need.rolls = None;
                 }
                 Err(why) => return Err(Trouble::Nest(format!("{thickness} mm: {why}"))),
+            }
+        }
+        Ok(needs)
+    }
+
+    /// The same, where what wants no more of any piece than the plan cuts needs no more rolls than it.
+    pub fn needs_at_most(
+        &self,
+        takeoff: &Takeoff,
+        shop: &Shop<'_>,
+        watch: &dyn Watch,
+    ) -> Result<BTreeMap<Length, Need>, Trouble> {
+        let mut needs = self.needs(takeoff, shop, watch)?;
+        for (thickness, need) in needs.iter_mut().filter(|(_, need)| need.held) {
+            if let Some(counted) = self.counted.get(thickness) {
+                let most = counted.holding;
+                need.rolls = Some(need.rolls.map_or(most, |rolls| rolls.min(most)));
             }
         }
         Ok(needs)

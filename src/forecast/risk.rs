@@ -9,7 +9,7 @@
 //! nested on the rolls ordered with as few further ones as it needs ([`order`](super::order)).
 
 use super::allowance::count;
-use super::order::{Counted, Order, Ordered};
+use super::order::{Counted, Held, Need, Order, Ordered};
 use super::quantile::{PARTS, quantile};
 use super::simulate::{Follow, Shop, Trouble};
 use crate::takeoff::{Item, Kind, Measure, Takeoff};
@@ -34,6 +34,8 @@ pub struct Question {
     pub accepted: Decimal,
     /// What is ordered of each product.
     pub ordered: Vec<Ordered>,
+    /// The pieces that the plan cuts from it.
+    pub held: Held,
 }
 
 /// How sure one thickness is. All numbers of rolls count those ordered of other products as they are,
@@ -53,6 +55,8 @@ pub struct OfThickness {
     /// Rolls that the job as it stands takes when it is laid like the simulated ones; `None` where no
     /// number will do.
     pub alike: Option<u64>,
+    /// Simulated jobs that want no more of any piece than the plan cuts, and so no more rolls.
+    pub held: usize,
     /// Rolls that suffice in 50, 80 and 90 % of the simulated jobs; `None` where no number will do.
     pub rolls: [Option<u64>; 3],
     /// The chance that the order runs short, in per cent.
@@ -98,14 +102,14 @@ pub fn risk(
     question: &Question,
     watch: &dyn Follow,
 ) -> Result<Risk, Trouble> {
-    let order = Order::new(takeoff, shop, &question.ordered);
-    let needs: Vec<BTreeMap<Length, Option<u64>>> = (0..question.jobs)
+    let order = Order::new(takeoff, shop, &question.ordered, &question.held);
+    let needs: Vec<BTreeMap<Length, Need>> = (0..question.jobs)
         .into_par_iter()
         .map(|job| {
             let mut lots = ChaCha8Rng::seed_from_u64(question.seed);
             lots.set_stream(1 << 63 | u64::from(job));
             let drawn = draw(takeoff, uncertain, question.common, &mut lots);
-            let needs = order.needs(&drawn, shop, watch)?;
+            let needs = order.needs_at_most(&drawn, shop, watch)?;
             watch.sampled();
             Ok(needs)
         })
@@ -166,12 +170,14 @@ fn sufficing(needs: &[Option<u64>], rolls: u64) -> usize {
 /// How sure one thickness is; `needs` are those of the simulated jobs.
 fn of_thickness(
     (thickness, counted): (Length, &Counted),
-    mut needs: Vec<Option<u64>>,
+    needs: &[Need],
     alike: Option<u64>,
     accepted: Decimal,
 ) -> OfThickness {
+    let held = needs.iter().filter(|need| need.held).count();
+    let mut needs: Vec<Option<u64>> = needs.iter().map(|need| need.rolls).collect();
     needs.sort_unstable_by_key(|need| need.unwrap_or(u64::MAX));
-    let Counted { roll, ordered, others, planned, further } = counted.clone();
+    let Counted { roll, ordered, others, planned, further, .. } = counted.clone();
     let short = |rolls: u64| per_cent(needs.len() - sufficing(&needs, rolls), needs.len());
     let accepted = accepted.f64() * 100.0 + 1e-9;
     // Of what can be had, only a number that some job needs lessens the chance.
@@ -189,6 +195,7 @@ fn of_thickness(
         others,
         planned,
         alike,
+        held,
         rolls: PARTS.map(|part| quantile(&needs, part).flatten()),
         short: short(ordered),
         further,
@@ -199,36 +206,36 @@ fn of_thickness(
 }
 
 fn told(
-    needs: &[BTreeMap<Length, Option<u64>>],
-    alike: &BTreeMap<Length, Option<u64>>,
+    needs: &[BTreeMap<Length, Need>],
+    alike: &BTreeMap<Length, Need>,
     order: &Order,
     question: &Question,
 ) -> Risk {
     // A thickness that is on offer and nowhere wanted is left out.
     let wanted = |(thickness, counted): &(&Length, &Counted)| {
-        let takes = |needs: &BTreeMap<Length, Option<u64>>| {
-            needs.get(thickness).is_some_and(|need| *need != Some(counted.others))
+        let takes = |needs: &BTreeMap<Length, Need>| {
+            needs.get(thickness).is_some_and(|need| need.rolls != Some(counted.others))
         };
         counted.ordered > 0 || takes(alike) || needs.iter().any(takes)
     };
-    let of = |needs: &BTreeMap<Length, Option<u64>>, thickness: &Length| {
-        needs.get(thickness).copied().unwrap_or(Some(0))
+    let of = |needs: &BTreeMap<Length, Need>, thickness: &Length| {
+        needs.get(thickness).copied().unwrap_or(Need { rolls: Some(0), held: true })
     };
     let nests: Vec<OfThickness> = order
         .counted
         .iter()
         .filter(wanted)
         .map(|(thickness, counted)| {
-            let counts = needs.iter().map(|need| of(need, thickness)).collect();
-            let alike = of(alike, thickness);
-            of_thickness((*thickness, counted), counts, alike, question.accepted)
+            let counts: Vec<Need> = needs.iter().map(|need| of(need, thickness)).collect();
+            let alike = of(alike, thickness).rolls;
+            of_thickness((*thickness, counted), &counts, alike, question.accepted)
         })
         .collect();
     let some_short = |more: bool| {
-        let short = |need: &&BTreeMap<Length, Option<u64>>| {
+        let short = |need: &&BTreeMap<Length, Need>| {
             nests.iter().any(|nest| {
                 let stock = nest.ordered + if more { nest.spare } else { 0 };
-                of(need, &nest.thickness).is_none_or(|need| need > stock)
+                of(need, &nest.thickness).rolls.is_none_or(|need| need > stock)
             })
         };
         per_cent(needs.iter().filter(short).count(), needs.len())

@@ -220,6 +220,7 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
         common: Decimal::ZERO,
         accepted: dec("0.1"),
         ordered: vec![Ordered { roll: "B10".to_owned(), cut: ordered - 1, count: ordered }],
+        held: Held::default(),
     };
     let risk = risk::risk(&job, &[dec("0.4")], &shop, &question, &Quiet).unwrap();
     let needed = |part: f64| {
@@ -266,12 +267,68 @@ fn risk_of(
         common: Decimal::ZERO,
         accepted: dec("0.05"),
         ordered: ordered.iter().map(line).collect(),
+        held: Held::default(),
     };
     let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
     let uncertain = vec![dec(off); takeoff.items.len()];
     let risk = risk::risk(takeoff, &uncertain, &shop, &question, &Quiet).unwrap();
     assert!((risk.short - risk.nests[0].short).abs() < 1e-9);
     risk.nests.into_iter().next().unwrap()
+}
+
+/// A plan that holds a takeoff, as the forecast sees it.
+fn held_by_a_plan(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> Held {
+    let demand = crate::demand::expand(takeoff, stock, rules).0.unwrap();
+    let sheets = crate::plan::job::wanted("a job", &demand, stock, rules);
+    let piece = |nest: usize, piece: crate::plan::wanted::Piece| crate::plan::Piece {
+        piece: piece.code,
+        nest,
+        width: piece.width,
+        length: piece.length,
+        outline: piece.outline,
+        turns: piece.turns,
+        quantity: piece.quantity,
+        uses: piece.uses,
+    };
+    let mut plan = crate::plan::sample::plan(1, 1);
+    plan.nests.truncate(sheets.len());
+    plan.pieces.clear();
+    for (nest, sheet) in sheets.into_iter().enumerate() {
+        plan.nests[nest].thickness = sheet.thickness;
+        plan.pieces.extend(sheet.pieces.into_iter().map(|of| piece(nest, of)));
+    }
+    Held::by(&plan)
+}
+
+/// Simulated jobs are laid with less work than a plan, and may take more rolls than it for the same pieces: but what
+/// wants no more of any piece than the plan cuts is held by its rolls.
+#[test]
+fn what_a_plan_holds_does_not_run_short() {
+    let (stock, rules) = (stock(), Rules::default());
+    let job = takeoff("P,pipe,NPS 8,200 m,1,10\n");
+    let risk_by = |held: Held, off: &str| {
+        let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+        let question = risk::Question {
+            jobs: 50,
+            seed: 11,
+            common: Decimal::ZERO,
+            accepted: dec("0.1"),
+            // One roll less than the little work of a simulated job finds for the job as it stands.
+            ordered: vec![Ordered { roll: "B10".to_owned(), cut: 4, count: 4 }],
+            held,
+        };
+        let risk = risk::risk(&job, &[dec(off)], &shop, &question, &Quiet).unwrap();
+        risk.nests.into_iter().next().unwrap()
+    };
+    let held = || held_by_a_plan(&job, &stock, &rules);
+    let unknown = risk_by(Held::default(), "0");
+    assert!(unknown.alike > Some(4) && unknown.short > 99.0 && unknown.held == 0, "{unknown:?}");
+    let sure = risk_by(held(), "0");
+    assert_eq!((sure.held, sure.rolls, sure.spare), (50, [Some(4); 3], 0), "{sure:?}");
+    assert!(sure.short.abs() < 1e-9 && sure.alike == unknown.alike, "{sure:?}");
+    // What is longer wants more courses, and is laid anew.
+    let off = risk_by(held(), "0.4");
+    assert!(off.held < 50 && off.short > 1.0, "{off:?}");
 }
 
 #[test]

@@ -384,8 +384,10 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     let (few, cheap) = (study.fewest.cost.purchase.count(), study.cheapest.cost.purchase.count());
     words.push(if saved > Money::ZERO {
         format!(
-            "The cheapest order, {cheap} rolls, saves {} against the fewest, {few}.",
-            saved.cents()
+            "The cheapest order, {}, saves {} against the fewest{}, {few}.",
+            super::proof::counted(cheap, "roll", "rolls"),
+            saved.cents(),
+            if study.narrower { " of those with the widest courses" } else { "" }
         )
     } else {
         "The fewest rolls are the cheapest order that was found.".to_owned()
@@ -450,7 +452,8 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
             )
         };
         let fewest = super::proof::counted(steps.rolls, "roll", "rolls");
-        words.push(format!("{thickness}the fewest are {fewest}; {less}."));
+        let courses = if study.narrower { "with the widest courses " } else { "" };
+        words.push(format!("{thickness}{courses}the fewest are {fewest}; {less}."));
     }
     words
 }
@@ -618,7 +621,15 @@ pub fn risk_counted(risk: &Risk) -> Vec<String> {
 #[must_use]
 pub fn risk_laid(risk: &Risk) -> Vec<String> {
     let one = |nest: &OfThickness| {
-        let OfThickness { thickness, planned, alike, .. } = nest;
+        let OfThickness { thickness, planned, alike, held, .. } = nest;
+        if let Some(planned) = planned.filter(|_| u32::try_from(*held) == Ok(risk.jobs)) {
+            let rolls = counted(planned, "roll", "rolls");
+            return format!(
+                "{thickness} mm: no simulated job wants more of any piece than the plan cuts, so the {rolls} that it \
+                 takes {} each of them.",
+                if planned == 1 { "holds" } else { "hold" }
+            );
+        }
         let laid = format!("{thickness} mm: laid like the simulated jobs, the job as it stands");
         let Some(alike) = *alike else {
             let roll = visible(&nest.roll);

@@ -2,6 +2,7 @@
 
 use super::pieces::area_of;
 use super::sources::Sources;
+use super::text::visible;
 use super::words::capital;
 use crate::cost::rates::Kind;
 use crate::cutting::{Objective, Style};
@@ -227,10 +228,57 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
     let beside = beside(nest, sources);
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
-    match together(plan, nest).filter(|_| !by_paid) {
+    let mut text = match together(plan, nest).filter(|_| !by_paid) {
         Some(together) => together,
         None => proof(nest, rolls_filled(plan, at, sources).as_ref(), &beside),
+    };
+    if let Some(narrower) = narrower_that_holds(plan, at, sources) {
+        text.push_str(". ");
+        text.push_str(&narrower);
     }
+    text
+}
+
+/// Names a narrower product of which fewer rolls have room enough, by area: what is proven holds for courses as
+/// wide as the widest roll that they are laid out for.
+fn narrower_that_holds(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String> {
+    let nest = plan.nests.get(at).filter(|nest| nest.objective == Objective::Rolls)?;
+    let laid = |roll: &&crate::stock::Roll| {
+        Some(roll.thickness) == nest.thickness && roll.is_laid_out_for()
+    };
+    let laid: Vec<&crate::stock::Roll> = sources.rolls.iter().filter(laid).collect();
+    let widest = laid.iter().map(|roll| roll.width).max()?;
+    let cut = plan.rolls.iter().filter(|roll| roll.nest == at);
+    let (shelf, bought): (Vec<&Roll>, Vec<&Roll>) = cut.partition(|roll| roll.shelf);
+    let area = |roll: &&Roll| {
+        roll.length.map(|length| Area::of_rectangle(roll.width, length) * i128::from(roll.copies))
+    };
+    let from_shelf: Area = shelf.iter().filter_map(area).sum();
+    let pieces = pieces_of(plan, at) - from_shelf;
+    let rolls: u64 = bought.iter().map(|roll| roll.copies).sum();
+    let least = |roll: &crate::stock::Roll| {
+        let one = usable(roll.width, roll.length, sources).nm2();
+        let least = (one > 0).then(|| (pieces.nm2() + one - 1).div_euclid(one).max(1))?;
+        u64::try_from(least).ok().filter(|least| *least < rolls)
+    };
+    let narrow = laid.iter().filter(|roll| roll.width < widest);
+    let (least, roll) =
+        narrow.filter_map(|roll| Some((least(roll)?, roll))).min_by_key(|(n, _)| *n)?;
+    let names: Vec<String> =
+        laid.iter().filter(|wide| wide.width > roll.width).map(|wide| visible(&wide.id)).collect();
+    Some(format!(
+        "This is for courses as wide as {widest} mm, the widest roll on offer. Laid out for a narrower one the job may \
+         take fewer rolls: by area {least} of {} would hold it; to try it, write no as `courses` of {} in rolls.csv, \
+         and plan again",
+        visible(&roll.id),
+        joined(&names),
+    ))
+}
+
+/// The own area of a nest's pieces: curved ones share blanks even where cuts are straight.
+fn pieces_of(plan: &Plan, at: usize) -> Area {
+    let of = plan.pieces.iter().filter(|piece| piece.nest == at);
+    of.map(|piece| area_of(piece) * i128::from(piece.quantity)).sum()
 }
 
 /// What is proven of a thickness that is not proven by itself, where layers may be of either and all thicknesses
@@ -279,13 +327,7 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<Filled>
         }
     }
     let one = one?;
-    // Their own area: curved pieces share blanks even where cuts are straight.
-    let pieces: Area = plan
-        .pieces
-        .iter()
-        .filter(|p| p.nest == at)
-        .map(|p| area_of(p) * i128::from(p.quantity))
-        .sum();
+    let pieces = pieces_of(plan, at);
     let fewer = i128::from(nest.value.millionths() / 1_000_000 - 1);
     let all = whole_shelf(plan, nest, one, sources).filter(|all| pieces > *all + one * fewer);
     let rules_out = nest.status == Status::Proven && fewer >= 1 && all.is_some();
