@@ -1425,6 +1425,61 @@ fn spares_are_ordered_once_and_that_is_told() {
     }
 }
 
+/// What no ticket is for can be reported gone by its name, a ticket's whole roll by the ticket: neither is counted on
+/// afterwards, in the plan after that neither, and the audit checks that ground.
+#[test]
+fn what_is_gone_is_not_counted_on() {
+    let (shop, cut, bought) = ordered("[order]\nspare_rolls = 2\n", ROLLS);
+    assert_eq!(bought, cut + 2);
+    let head = "ticket,what,pull,quantity\n";
+    let after = |lines: &str, words: &[&str]| {
+        shop.write("done.csv", format!("{head}{lines}"));
+        let (code, said) = shop.run(words);
+        (code, said.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let lines = [
+        ("", bought),
+        ("R,gone,,\n", bought - 1),
+        ("R on hand,GONE,,2\n", bought - 2),
+        ("R,gone,,1\nT1,gone,,\nR,gone,,1\n", bought - 3),
+        ("T1,gone,,\n", bought - 1),
+    ];
+    for (line, left) in lines {
+        let (code, said) = after(line, &GO_ON);
+        assert_eq!(code, 0, "{line}: {said}");
+        let plan = shop.plan("out2/plan.json");
+        assert_eq!(whole(&plan), left, "{line}: {said}");
+        assert_eq!(said.contains("no longer there: "), line.starts_with('R'), "{line}: {said}");
+        let audit = ["audit", "job", "out2/plan.json", "--from", "job/out/plan.json"];
+        assert_eq!(shop.run(&[&audit[..], &["--done", "done.csv"]].concat()).0, 0);
+        // Against a report in which nothing is gone the plan's ground is false.
+        shop.write("other.csv", head);
+        let other = shop.run(&[&audit[..], &["--done", "other.csv"]].concat()).0;
+        assert_eq!(other, if line.is_empty() { 0 } else { 3 }, "{line}");
+    }
+    // In the plan after that, of what the first ordered and the second has no ticket for.
+    let (code, said) = after("R,gone,,\n", &GO_ON);
+    assert_eq!(code, 0, "{said}");
+    let third = ["plan", "job", "--from", "out2/plan.json", "--done", "done.csv", "--out", "out3"];
+    let (code, said) = after("R,gone,,1\n", &third);
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(whole(&shop.plan("out3/plan.json")), bought - 2, "{said}");
+    let wrong = [
+        ("R,gone,,3\n", "3 of `R` are told to be gone, and 2 lie there without a ticket"),
+        ("R,gone,,1\nR,gone,,2\n", "done.csv:3:1 (ticket): error G006"),
+        ("S,gone,,\n", "`S` is neither a ticket nor what lies on hand without one"),
+        ("T99,gone,,\n", "name a ticket, or one of R on hand"),
+        ("R,gone,1,\n", "done.csv:2:3 (pull): error G008"),
+        ("T1,gone,,2\n", "done.csv:2:4 (quantity): error G008"),
+        ("R,gone,,none\n", "done.csv:2:4 (quantity): error G00"),
+        ("R,left,,\n", "error G002"),
+    ];
+    for (line, words) in wrong {
+        let (code, said) = after(line, &GO_ON);
+        assert!(code == 1 && said.contains(words), "{line}: {said}");
+    }
+}
+
 /// Rolls that are whole at the end are not used: with spares, stages tell the same savings as without.
 #[test]
 fn spares_do_not_turn_what_stages_save() {

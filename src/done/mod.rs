@@ -28,6 +28,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Done {
     /// For each ticket, by its number, what happened to its roll.
     pub tickets: BTreeMap<u64, Happened>,
+    /// What no ticket is for and is there no more, by its name on hand: how many.
+    pub gone: BTreeMap<String, u64>,
 }
 
 /// What happened to one roll.

@@ -247,8 +247,22 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     for unused in unused(plan, &earlier) {
         put(&mut stock, unused);
     }
+    for (name, &count) in &done.gone {
+        told.push(format!("no longer there: {count} of {name}"));
+        take_away(&mut stock, name, count);
+    }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
+}
+
+/// Takes so many of what bears a name off the stock.
+fn take_away(stock: &mut Vec<OnHand>, name: &str, mut count: u64) {
+    for on_hand in stock.iter_mut().filter(|on_hand| on_hand.name == name) {
+        let taken = count.min(on_hand.quantity);
+        on_hand.quantity -= taken;
+        count -= taken;
+    }
+    stock.retain(|on_hand| on_hand.quantity > 0);
 }
 
 /// What a plan did not use of what was on hand before it.

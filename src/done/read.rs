@@ -1,5 +1,6 @@
 //! From lines as typed to [`Done`]: every line against the plan's tickets, every problem told.
 
+use super::on_hand::name_of_whole;
 use super::record::{COLUMNS, Record};
 use super::{Done, Happened};
 use crate::finding::codes::done as codes;
@@ -30,6 +31,8 @@ enum What {
     Short,
     Long,
     Left,
+    Gone,
+    GoneByName,
 }
 
 /// The tickets of a plan: for each number its roll, and its pulls by their number; then which plan of the job
@@ -49,6 +52,12 @@ impl<'p> Tickets<'p> {
             pulls.insert(number, pull);
         }
         Self(tickets, plan.revision())
+    }
+
+    /// The number of the one that is called so.
+    fn find(&self, text: &str) -> Option<u64> {
+        let (number, of) = parsed(text)?;
+        Some(number).filter(|number| of == Some(self.1) && self.0.contains_key(number))
     }
 
     /// What one of them is called.
@@ -79,9 +88,18 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     // What lies behind a roll's end, and what cannot be left of it, is known when its length is.
     let length = |text: &str| ["short", "long"].iter().any(|what| text.eq_ignore_ascii_case(what));
     records.sort_by_key(|record| !length(record.what.text()));
+    let by_name = |record: &Record<'_>| {
+        record.what.text().eq_ignore_ascii_case("gone")
+            && tickets.find(record.ticket.text()).is_none()
+    };
+    let (gone, records): (Vec<_>, Vec<_>) = records.into_iter().partition(by_name);
     let mut typed = Typed::default();
     for record in &records {
         line(record, &tickets, (&mut done, &mut typed), &mut reader);
+    }
+    let free = without_ticket(plan);
+    for record in &gone {
+        is_gone(record, &free, &tickets, &mut done.gone, &mut reader);
     }
     if !findings.has_errors() {
         together(&typed, &tickets, &done, &mut findings);
@@ -135,6 +153,7 @@ fn line(
         ("short", What::Short),
         ("long", What::Long),
         ("left", What::Left),
+        ("gone", What::Gone),
     ];
     let what = reader.word(&record.what, &words);
     let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
@@ -188,13 +207,85 @@ fn line(
                 let what = format!("{left} mm is more than the roll was long");
                 let remedy = "mend the length; where the roll was longer than it should be, say so with `long`";
                 reader.tell(&codes::RANGE, &record.length, what, remedy);
-            } else if happened.left.replace(left).is_some_and(|before| before != left) {
-                let what = format!("of {} another length is left already", ticket.0);
-                reader.tell(&codes::CONTRADICTS, &record.length, what, "keep one of the lines");
+                return;
             }
-            stands.left = record.length.place();
+            is_left(left, &record.length, &ticket.0, (happened, stands), reader);
+        }
+        Some(What::Gone | What::GoneByName) => {
+            is_left(Length::ZERO, &record.what, &ticket.0, (happened, stands), reader);
         }
         None => {}
+    }
+}
+
+/// How much is left of a ticket's roll.
+fn is_left(
+    left: Length,
+    cell: &Cell<'_>,
+    ticket: &str,
+    (happened, stands): (&mut Happened, &mut Stands),
+    reader: &mut Reader<'_>,
+) {
+    if happened.left.replace(left).is_some_and(|before| before != left) {
+        let what = format!("of {ticket} another length is left already");
+        reader.tell(&codes::CONTRADICTS, cell, what, "keep one of the lines");
+    }
+    stands.left = cell.place();
+}
+
+/// What no ticket of a plan is for, by its name on hand: rolls beyond those that it cuts, and what was on hand before it
+/// and it does not use.
+fn without_ticket(plan: &Plan) -> BTreeMap<String, u64> {
+    let mut free: BTreeMap<String, u64> = BTreeMap::new();
+    for line in &plan.order {
+        *free.entry(name_of_whole(&line.roll)).or_default() += line.count() - line.cut;
+    }
+    for before in plan.already.iter().flat_map(|already| &already.stock) {
+        let left = before.quantity.saturating_sub(plan.copies_of(&before.name));
+        *free.entry(before.name.clone()).or_default() += left;
+    }
+    free
+}
+
+/// Something that no ticket is for is there no more.
+fn is_gone(
+    record: &Record<'_>,
+    free: &BTreeMap<String, u64>,
+    tickets: &Tickets<'_>,
+    gone: &mut BTreeMap<String, u64>,
+    reader: &mut Reader<'_>,
+) {
+    not_asked_for(record, What::GoneByName, reader);
+    let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
+    let (Some(text), Some(count)) = (reader.text(&record.ticket), count) else { return };
+    let whole = name_of_whole(text);
+    let found = [text, &whole].into_iter().find_map(|name| free.get_key_value(name));
+    let Some((name, &free)) = found else {
+        let what =
+            format!("{} is neither a ticket nor what lies on hand without one", quoted(text));
+        let there: Vec<String> =
+            free.iter().filter(|(_, count)| **count > 0).map(|(name, _)| name.clone()).collect();
+        let remedy = match there.as_slice() {
+            [] => "name a ticket; nothing lies on hand without one".to_owned(),
+            some => format!("name a ticket, or one of {}", few(some, TOLD)),
+        };
+        let known = there.iter().map(String::as_str);
+        reader.tell(&codes::UNKNOWN, &record.ticket, what, nearest_or(text, known, remedy));
+        return;
+    };
+    let all = gone.entry(name.clone()).or_default();
+    *all = all.saturating_add(count);
+    if *all > free {
+        let what = format!(
+            "{all} of {} are told to be gone, and {free} {} without a ticket",
+            quoted(text),
+            if free == 1 { "lies there" } else { "lie there" }
+        );
+        let remedy = format!(
+            "of a roll that a ticket is for write its ticket and `gone`, such as {},gone",
+            tickets.name(1)
+        );
+        reader.tell(&codes::CONTRADICTS, &record.ticket, what, remedy);
     }
 }
 
@@ -205,6 +296,8 @@ fn not_asked_for(record: &Record<'_>, what: What, reader: &mut Reader<'_>) {
         What::Spoilt => &["pull", "piece", "quantity"],
         What::Damaged => &["from", "to"],
         What::Short | What::Long | What::Left => &["length"],
+        What::Gone => &[],
+        What::GoneByName => &["quantity"],
     };
     let cells = [
         (&record.pull, "a line `cut` or `elsewhere`"),
@@ -212,7 +305,7 @@ fn not_asked_for(record: &Record<'_>, what: What, reader: &mut Reader<'_>) {
         (&record.to, "a line `damaged`"),
         (&record.length, "a line `left`, `short` or `long`"),
         (&record.piece, "a line `spoilt`"),
-        (&record.quantity, "a line `spoilt`"),
+        (&record.quantity, "a line `spoilt`, or `gone` of what no ticket is for"),
     ];
     for (cell, instead) in cells {
         if !cell.is_empty() && !used.contains(&cell.name()) {

@@ -30,7 +30,8 @@ pub static UNKNOWN: Code = Code::error(
     "Tickets are numbered T1, T2 and so on in the order in which rolls are begun; pulls are numbered \
      through all tickets. From the second plan of a job on, tickets bear its number, as in T1r2: T1 is one \
      of the first plan. What is reported must stand on the ticket of the plan that is named with \
-     --from; a slip here would plan the rest from rolls that are not there.",
+     --from; a slip here would plan the rest from rolls that are not there. What no ticket is for, such as a spare \
+     roll, can only be `gone`, under its own name.",
 );
 /// A pull is cut though one in front of it on its roll is not.
 pub static OUT_OF_ORDER: Code = Code::error(
@@ -59,7 +60,7 @@ pub static NOT_USED: Code = Code::error(
     "G008",
     "a value that such a line does not use",
     "`cut` and `elsewhere` name pulls, `damaged` where it runs from and to, `short`, `long` and `left` a length, \
-     `spoilt` pulls, a piece and how many. What stands in another column would be lost: give it a line of its own.",
+     `spoilt` pulls, a piece and how many, `gone` how many where it names no ticket. What stands in another column would be lost: give it a line of its own.",
 );
 
 /// All of them.
