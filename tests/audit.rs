@@ -620,7 +620,7 @@ fn surplus_of_many_copies_goes_where_it_empties_rolls() {
         layouts,
         value: 10,
         bound: 3,
-        basis: Basis::Area,
+        basis: Basis::Search,
         certificate: None,
         status: Status::Feasible,
     };

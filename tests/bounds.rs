@@ -230,6 +230,10 @@ fn altered(stages: &str) {
     let (code, said) = run(folder.path(), &["audit", "job"]);
     let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(code == 0 && flat.contains("not one for the job as it is now"), "{said}");
+    assert!(
+        flat.contains("; a bound that it tells does not hold for the job as it is now"),
+        "{said}"
+    );
     fs::remove_file(at("job/offcuts.csv")).expect("taken away");
     // Without its certificate the plan stands, and the verdict says what it rests on then.
     let mut plan = honest;

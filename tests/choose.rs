@@ -69,7 +69,7 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
     fs::write(&path, denied.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
     // Nor do other figures in the record than the job has.
-    let alterations: [fn(&mut Value); 9] = [
+    let alterations: [fn(&mut Value); 11] = [
         |choice| choice["joints"] = 5.into(),
         |choice| choice["specified"]["joints"] = 1.into(),
         |choice| choice["specified"]["pieces"] = 77.into(),
@@ -80,6 +80,8 @@ fn chosen_joints_save_blanket_and_pass_the_audit() {
         |choice| choice["specified"]["nests"][0]["bound"] = 99.into(),
         |choice| choice["specified"]["nests"][0]["rolls"] = 99.into(),
         |choice| choice["specified"]["nests"][0]["drawn"] = 1.into(),
+        |choice| choice["specified"]["nests"][0]["price"] = (-603).into(),
+        |choice| choice["specified"]["nests"][0]["thickness"] = (-13).into(),
     ];
     for alter in alterations {
         let mut altered = chosen.clone();
@@ -346,6 +348,13 @@ fn another_build_saves_a_roll_and_everything_follows_it() {
     none["choice"]["things"] = serde_json::json!([]);
     fs::write(&path, none.to_string()).expect("a file written");
     assert_eq!(audit(folder.path()), Some(3));
+    let mut twice = made.clone();
+    let things = twice["choice"]["things"].as_array_mut().expect("things");
+    things.push(things[0].clone());
+    fs::write(&path, twice.to_string()).expect("a file written");
+    let said = run(&["audit"], folder.path());
+    let told = String::from_utf8_lossy(&said.stdout).replace('\n', " ");
+    assert!(said.status.code() == Some(3) && told.contains("tells twice how item"), "{told}");
     // Nor does one that tells fewer further pieces, or under a rule that allows none.
     let mut fewer = made.clone();
     fewer["choice"]["things"][0]["pieces"] = 0.into();

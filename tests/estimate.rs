@@ -645,6 +645,32 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     assert!(code == Some(1) && errors.contains("C004") && errors.contains("120"), "{errors}");
 }
 
+/// Of a search that was stopped the figure is not the last word, and every form of it says so.
+#[test]
+fn a_price_of_a_stopped_search_says_so() {
+    let size = |at: usize| ["NPS 2", "NPS 3", "NPS 4", "NPS 6", "NPS 8"][at % 5];
+    let line = |at: usize| format!("P-{at},pipe,{},{},1,10+10\n", size(at), 1300 + 370 * at);
+    let lines: Vec<String> = (0..30).map(line).collect();
+    let takeoff = format!("item,kind,size,length,quantity,build\n{}", lines.concat());
+    let rolls = "roll,thickness,width,length,price\nA,10,1500,2.1 m,40\nB,10,1000,7 m,62\n";
+    let folder = job(&[("takeoff.csv", &takeoff), ("rolls.csv", rolls)]);
+    for (limit, stopped) in [(["--seconds", "0.0001"], true), (["--work", "1000"], false)] {
+        let words = "The search was stopped before its end, so a cheaper order may be found.";
+        for more in [&[][..], &["--order"]] {
+            let told = |form: &[&str]| {
+                let (code, out, errors) = run("price", &folder, &[&limit[..], more, form].concat());
+                assert_eq!(code, Some(0), "{errors}");
+                assert_eq!(errors.contains("warning J014"), stopped, "{more:?} {form:?}: {errors}");
+                out
+            };
+            assert_eq!(flat(&told(&[])).contains(words), stopped, "{more:?}");
+            let json: serde_json::Value = serde_json::from_str(&told(&["--json"])).expect("JSON");
+            assert_eq!(json["stopped"], stopped, "{more:?}");
+            told(&["--csv"]);
+        }
+    }
+}
+
 /// A drawn takeoff may have fewer elbows than its runs name: the three lines with which an estimator met D006.
 #[test]
 fn a_risk_is_told_where_fewer_fittings_are_drawn_than_runs_name() {

@@ -84,4 +84,17 @@ fn bad_files_are_refused_with_findings() {
         assert!(instances.is_empty());
         assert!(findings.iter().any(|f| f.code.id == code), "{text}: {findings:?}");
     }
+    // Each entry that is wrong is named, all at once.
+    let good = r#"{"name":"g","customers":1,"products":1,"matrix":["1"]}"#;
+    let text = format!(
+        r#"[{good}, {{"name":"b","customers":-1,"products":1,"matrix":["1"]}}, {{"customers":1}}, 7]"#
+    );
+    let told: Vec<String> =
+        read("x.json", text.as_bytes()).1.iter().map(ToString::to_string).collect();
+    let words = ["(b): error K002: entry 2 cannot be read", "(entry 3): error K002", "(entry 4)"];
+    assert_eq!(told.len(), words.len(), "{told:?}");
+    for (told, words) in told.iter().zip(words) {
+        assert!(told.contains(words), "{told}");
+    }
+    assert!(told[0].contains("-1") && told[1].contains("missing field `name`"), "{told:?}");
 }

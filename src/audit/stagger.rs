@@ -11,8 +11,8 @@ use crate::cutting::Objective;
 use crate::demand::{Choices, RunJoints};
 use crate::plan::{Choice, Figures, Ordered, Plan};
 use crate::rules::Releases;
-use crate::units::{Angle, Length};
-use std::collections::BTreeMap;
+use crate::units::{Angle, Length, Money};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The joints that a job's runs must have, and the rule they must keep.
 #[derive(Clone, Copy, Debug)]
@@ -152,6 +152,8 @@ fn specified(plan: &Plan, told: &Figures, failures: &mut Failures) {
         let holds = nest.bound <= nest.value
             && own.is_none_or(|own| own.bound <= nest.value)
             && nest.pieces <= nest.drawn
+            && nest.price >= Money::ZERO
+            && nest.thickness.is_none_or(Length::is_positive)
             && counts
             && !twin;
         failures.unless(holds, Rule::Joints, || {
@@ -186,6 +188,12 @@ fn least(plan: &Plan, choice: &Choice, failures: &mut Failures) {
 }
 
 fn further_pieces(choice: &Choice, record: &Record, failures: &mut Failures) {
+    let mut items = BTreeSet::new();
+    for item in choice.things.iter().flat_map(|thing| &thing.items).map(|chosen| &chosen.item) {
+        failures.unless(items.insert(item), Rule::Joints, || {
+            format!("The plan's record of choices tells twice how item `{item}` is made.")
+        });
+    }
     for (thing, &is) in choice.things.iter().zip(&record.things) {
         failures.unless(is == thing.pieces, Rule::Joints, || {
             let item = thing.items.first().map_or("", |chosen| &chosen.item);

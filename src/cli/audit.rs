@@ -6,7 +6,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::reading::{self, LARGEST_OF_OURS};
 use super::{folder, made_by, since, standing};
-use crate::audit::{self, Verdict};
+use crate::audit::{self, Verdict, Why};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Nest, Plan};
@@ -90,7 +90,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             checked = made_anew(&plan, &verdicts);
             unchecked = on_its_word(&plan, &verdicts);
             let failures = failures.iter().map(|failure| failure.sentence.clone()).collect();
-            (failures, format!("{name} stands: {pieces} on {rolls}\n"))
+            let outdated = verdicts.contains(&Verdict::Word(Why::Changed));
+            let outdated = if outdated {
+                "; a bound that it tells does not hold for the job as it is now"
+            } else {
+                ""
+            };
+            (failures, format!("{name} stands: {pieces} on {rolls}{outdated}\n"))
         }
         Err(failures) => (failures, String::new()),
     };

@@ -44,8 +44,8 @@ A file holds one instance or a list of them:
     \"cutting\": { \"style\": \"straight\", \"stages\": 3, \"pull_limit\": 4000, \"square_cut\": 50,
                  \"edge_trim\": 0, \"gap\": 0 } }
 Lengths are millimetres, across the roll and along it. The objective is the least of rolls, price or
-length (one roll; its length null, without end). Price and available may be left out: no price, and
-as many as are wanted. Turns are degrees; left out: as it lies, null: any. Straight cuts go from
+length (one roll; its length null, without end). Available may be left out, as many as are
+wanted, and price where the objective is another. Turns are degrees; left out: as it lies, null: any. Straight cuts go from
 edge to edge in 2 or 3 stages (null: in any number), free ones anywhere; all else of cutting may be
 left out.
 

@@ -12,9 +12,10 @@ use super::{beside, standing};
 use crate::audit::Verified;
 use crate::compare::order::{self, Study};
 use crate::cost::{self, Cost, Group, RatesAre};
-use crate::finding::Findings;
-use crate::plan::Plan;
-use crate::report::{money, outlook};
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::plan::{Plan, Status};
+use crate::report::{capital, money, outlook};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -99,6 +100,19 @@ enum Done {
     Order(Box<Study>),
 }
 
+/// What is told of a search that was stopped.
+const STOPPED: &str = "the search was stopped before its end, so a cheaper order may be found";
+
+impl Done {
+    /// Whether somebody, or the clock, ended the search that it rests on.
+    fn stopped(&self) -> bool {
+        match self {
+            Self::Price(priced) => priced.0.status == Status::Stopped,
+            Self::Order(study) => study.stopped && !study.proven(),
+        }
+    }
+}
+
 /// Runs the command.
 ///
 /// # Errors
@@ -132,6 +146,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(changed);
     findings.append(job.rates.remarks());
+    if done.stopped() {
+        findings.push(Finding::new(
+            &codes::STOPPED_EARLY,
+            Place::file(args.job.display().to_string()),
+            STOPPED,
+            "run again, with more --seconds or without, where the figure is to be the best",
+        ));
+    }
     if let Done::Price(priced) = &done {
         findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
     }
@@ -154,6 +176,7 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
             "beside": beside.json(),
             "bound": study.bound,
             "proven": study.proven(),
+            "stopped": study.stopped,
             "remarks": words,
         }));
     }
@@ -162,6 +185,9 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     }
     let mut out = table.aligned();
     out.push('\n');
+    if study.stopped && !study.proven() {
+        out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", "  "));
+    }
     for sentence in words {
         out.push_str(&output::filled(&sentence, "", "  "));
     }
@@ -179,6 +205,7 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
             "currency": cost.currency,
             "total": cost.total,
             "left_out": money::going_on(plan),
+            "stopped": plan.status == Status::Stopped,
             "purchase": money::purchase(plan, cost).json(),
             "labour": money::labour(cost).json(),
             "waste": money::waste(cost).json(),
@@ -199,6 +226,9 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
         cost.total.cents(),
         crate::report::visible(&money::currency(&cost.currency))
     );
+    if plan.status == Status::Stopped {
+        out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", ""));
+    }
     if let Some(words) = money::going_on(plan) {
         out.push_str(&output::filled(&words, "", ""));
     }

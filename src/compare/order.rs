@@ -48,6 +48,8 @@ pub struct Study {
     pub all: bool,
     /// Orders that were ruled out one by one.
     pub tried: u32,
+    /// Whether somebody, or the clock, ended the search before it was done.
+    pub stopped: bool,
     /// What more or fewer rolls would mean, by nest of `fewest`.
     pub steps: Vec<Steps>,
     /// What one more or one less of each product of the cheapest order would mean.
@@ -457,6 +459,7 @@ impl Search<'_> {
             open,
             all,
             tried: self.bounds.iter().map(|way| way.tried).sum(),
+            stopped: self.watch.stop(),
             fewest,
             steps,
         }

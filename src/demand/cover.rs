@@ -10,6 +10,9 @@
 //! The pipe's insulation is that of the runs which name the item in their ends, else like the item's own
 //! build; shoulders and end rings are fitted to it, each side to its own.
 //!
+//! A blind flange has a pipe on one side only: one shoulder, one end ring, and on the other side a lid, layer by
+//! layer a disc, each layer of the body reaching up beside the discs beneath its own.
+//!
 //! Shoulders are cut from the thickest blanket of the build, so that there are fewest.
 
 use super::branch::{Junction, Words};
@@ -32,7 +35,7 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     let thick = thick(pipes);
     let mut kit = Kit::default();
     match flange.bare {
-        Bare::Covered => {}
+        Bare::Covered | Bare::Blind => {}
         Bare::Uninsulated | Bare::Flush => return kit,
         Bare::Closed => {
             closing_rings(&mut kit, flange, build, thick, shop);
@@ -45,7 +48,32 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
+    if cover.lid {
+        lid(&mut kit, &body, beneath, shop);
+        by_layer(&mut kit);
+    }
     kit
+}
+
+/// Puts each layer of all parts of a cover before the next.
+fn by_layer(kit: &mut Kit) {
+    let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
+    kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
+}
+
+/// The lid's discs, each on the edge of the body's layer like it.
+fn lid(kit: &mut Kit, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
+    for (i, layer) in body.iter().enumerate() {
+        let disc = Round {
+            thickness: layer.thickness,
+            outside: layer.over(),
+            inside: Length::ZERO,
+            turned: i % 2 == 1,
+            what: "lid",
+            do_to: |_| "closes the side of the lid, on the edge of the body's layer like it",
+        };
+        disc.put(kit, shop, beneath + i, 1);
+    }
 }
 
 /// A ring of one layer on the end of each pipe that stops short of a bare flange (ends protected
@@ -59,19 +87,27 @@ fn closing_rings(
 ) {
     let Some(&thickness) = build.layers().last() else { return };
     let od = flange.size.od;
-    for (pipe, count) in alike(pipes) {
-        end_ring(thickness, od + pipe * 2, od).put(kit, shop, 0, count);
+    for (pipe, count) in alike(&pipes) {
+        let do_to = |_| "closes the end of the pipe's insulation";
+        end_ring(thickness, (od + pipe * 2, od), do_to).put(kit, shop, 0, count);
     }
 }
 
 /// A single ring that closes an end, around and within these diameters.
-const fn end_ring(thickness: Length, outside: Length, inside: Length) -> Round {
-    Round { thickness, outside, inside, turned: false, what: "end ring", do_to: |_| "" }
+const fn end_ring(
+    thickness: Length,
+    (outside, inside): (Length, Length),
+    do_to: fn(u32) -> &'static str,
+) -> Round {
+    Round { thickness, outside, inside, turned: false, what: "end ring", do_to }
 }
 
-/// What the two sides have: each once with how many sides have it.
-fn alike<T: PartialEq>([one, other]: [T; 2]) -> Vec<(T, u64)> {
-    if one == other { vec![(one, 2)] } else { vec![(one, 1), (other, 1)] }
+/// What the sides have, of which there are no more than two: each once with how many sides have it.
+fn alike<T: PartialEq + Copy>(sides: &[T]) -> Vec<(T, u64)> {
+    match sides {
+        [one, other] if one == other => vec![(*one, 2)],
+        _ => sides.iter().map(|side| (*side, 1)).collect(),
+    }
 }
 
 /// The pieces of a valve; `pipes` as of a flange pair.
@@ -87,9 +123,7 @@ pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'
         wrap_body(&mut kit, &cover, &body, beneath, shop);
     }
     end_rings(&mut kit, &cover, &body, beneath, shop);
-    // Each layer of body, sleeve and top before the next.
-    let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
-    kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
+    by_layer(&mut kit);
     kit
 }
 
@@ -108,11 +142,12 @@ fn shoulders(
 ) -> usize {
     let over = seams_of(body, &vec![1; body.len()], shop);
     let over: &[Angle] = over.first().map_or(&[], |innermost| &innermost.at);
-    let same = cover.sides[0] == cover.sides[1];
     let mut highest = 0;
     // Sides that are alike have pipes of one thickness, and these all their seams together.
-    for ((side, count), pipe) in alike(cover.sides).into_iter().zip(pipes) {
-        let note = if same {
+    for ((side, count), pipe) in alike(cover.on_pipes()).into_iter().zip(pipes) {
+        let note = if cover.lid {
+            "on the pipe's side, butted against the flange".to_owned()
+        } else if count > 1 {
             "one on each side, butted against the flange".to_owned()
         } else {
             format!(
@@ -223,13 +258,24 @@ fn between(
 fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
     let (turns, vertical, what) = (vec![1; body.len()], false, "body, ");
     let cylinder = Cylinder { layers: body, turns: &turns, shop, vertical, beneath, what };
-    cylinder.wrap(kit, &whole(cover.body), &[Vec::new(), Vec::new()]);
+    if !cover.lid {
+        cylinder.wrap(kit, &whole(cover.body), &[Vec::new(), Vec::new()]);
+        return;
+    }
+    // Each layer reaches up beside the discs beneath its own: the outermost furthest, the others by so much less.
+    let discs = body.get(..body.len().saturating_sub(1)).unwrap_or_default();
+    let above = |i: usize| discs.iter().skip(i).map(|layer| layer.thickness).sum();
+    let less: Vec<Length> = (0..body.len()).map(above).collect();
+    let furthest = less.first().copied().unwrap_or_default();
+    cylinder.wrap(kit, &whole(cover.body + furthest), &[Vec::new(), less]);
 }
 
 fn end_rings(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
     let Some(last) = body.last() else { return };
-    for (inside, count) in alike(cover.sides.map(|side| side.insulation)) {
-        let ring = end_ring(last.thickness, last.over(), inside);
+    let insulation: Vec<Length> = cover.on_pipes().iter().map(|side| side.insulation).collect();
+    for (inside, count) in alike(&insulation) {
+        let do_to = |_| "closes an end of the cover, down to the pipe's insulation";
+        let ring = end_ring(last.thickness, (last.over(), inside), do_to);
         ring.put(kit, shop, beneath + body.len(), count);
     }
 }

@@ -30,7 +30,7 @@ use crate::takeoff::{Build, Elbow};
 use crate::units::{Angle, Length};
 
 /// What a straight end is called in the names of pieces that have one.
-const STRAIGHT: &str = "mm straight";
+pub const STRAIGHT: &str = "mm straight";
 
 /// What all layers of an elbow share.
 pub struct Plan {
@@ -50,7 +50,8 @@ impl Plan {
         let rules = &shop.rules.elbow;
         let layers = Layer::stack(elbow.size.od, build, &shop.rules.wrap);
         let outermost = layers.last()?.mid_radius();
-        let choose = |throat| Bend::choose(elbow.radius, elbow.angle, outermost, throat, rules);
+        let ends = (layers.first()?.mid_radius(), outermost);
+        let choose = |throat| Bend::choose(elbow.radius, elbow.angle, ends, throat, rules);
         if elbow.size.od <= rules.one_piece_up_to {
             let bend = choose(rules.smallest_tooth);
             let whole = Self { layers: layers.clone(), bend, outermost, joined: 1 };
@@ -101,6 +102,14 @@ impl Plan {
         reach
     }
 
+    /// Whether loose gores of a layer have no waist that would hold: their throats are narrower than the rule, or have no
+    /// width at all, so their seams lie there.
+    fn runs_to_a_point(&self, layer: &Layer, rules: &Rules) -> bool {
+        let throat = self.bend.throat(layer.mid_radius());
+        throat <= 0.0
+            || (rules.elbow.gores.is_none() && throat < rules.elbow.smallest_throat.mm_f64())
+    }
+
     /// The half-width of a whole gore at the heel.
     pub fn half_gore(&self, layer: &Layer) -> Length {
         let width = (self.bend.radius + layer.mid_radius()) * libm::tan(self.bend.unit() / 2.0);
@@ -125,13 +134,14 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
         let outer = plan.layers.len() - 1 - i;
         let ends = [0, 1].map(|end| (end < joined).then_some(reach));
         let gores = plan.bend.gores(Arrangement::of_layer(outer), ends);
-        let work =
-            Work { i, outer, layer, shop, gores: &gores, lap: shop.lap(i, plan.layers.len()) };
+        let pointed = plan.runs_to_a_point(layer, shop.rules);
+        let lap = shop.lap(i, plan.layers.len());
+        let work = Work { i, outer, layer, shop, gores: &gores, lap, pointed };
         let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error).and_then(
             |flat| {
-                let turned = work.turned(&flat, parts);
+                let turned = work.turned(parts);
                 let above = turned_before.replace(turned) == Some(turned);
-                cut_at_throat |= above && flat.vanishes();
+                cut_at_throat |= above && pointed;
                 work.lay(&flat, &mut kit, plan.joined, parts)
             },
         );
@@ -157,7 +167,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     if cut_at_throat && parts > 1 && !stacked_seams {
         kit.remark(
             &codes::ELBOW_SEAMS,
-            "gores begin and end at the throat, where they have no width, so the seams of their parts round lie above \
+            "gores begin and end at the throat, where they have hardly any width, so the seams of their parts round lie above \
              each other in neighbouring layers",
             "nothing to do, or raise the pull limit, so that a gore is in one part",
         );
@@ -193,6 +203,8 @@ struct Work<'a> {
     shop: &'a Shop<'a>,
     gores: &'a [Gore],
     lap: Length,
+    /// Its gores run to a point at the throat, or nearly.
+    pointed: bool,
 }
 
 impl Work<'_> {
@@ -222,7 +234,8 @@ impl Work<'_> {
                         _ => format!("elbow in two parts, part {n}"),
                     };
                     let name = format!("{of}{}", straight_ends(gores));
-                    self.add(kit, name, piece, "close the darts, seam at the throat");
+                    let darts = if gores.len() > 1 { "close the darts, " } else { "" };
+                    self.add(kit, name, piece, &format!("{darts}seam at the throat"));
                 }
                 return Ok(true);
             }
@@ -230,7 +243,6 @@ impl Work<'_> {
         for (g, gore) in self.gores.iter().enumerate() {
             let seam = self.seam(g, parts);
             let place = match seam {
-                _ if flat.vanishes() => "seam at the throat",
                 SeamAt::Throat => "seam at the throat",
                 SeamAt::Heel => "seam at the heel",
                 SeamAt::Between => "no seam at throat and heel",
@@ -267,6 +279,7 @@ impl Work<'_> {
         let rule = self.shop.rules.elbow.seam;
         let turn = if rule == Seam::Alternate { self.outer + g } else { self.outer };
         match (rule, turn.is_multiple_of(2)) {
+            _ if self.pointed => SeamAt::Throat,
             (_, false) if parts.is_multiple_of(2) => SeamAt::Between,
             (Seam::Heel, true) | (Seam::Throat | Seam::Alternate, false) => SeamAt::Heel,
             _ => SeamAt::Throat,
@@ -290,13 +303,12 @@ impl Work<'_> {
 
     /// Whether the seams of the layer's first gore, cut into so many parts round, lie half a part away from those
     /// that begin at the throat.
-    fn turned(&self, flat: &BendLayer, parts: u32) -> bool {
-        !flat.vanishes()
-            && match self.seam(0, parts) {
-                SeamAt::Throat => false,
-                SeamAt::Heel => !parts.is_multiple_of(2),
-                SeamAt::Between => true,
-            }
+    fn turned(&self, parts: u32) -> bool {
+        match self.seam(0, parts) {
+            SeamAt::Throat => false,
+            SeamAt::Heel => !parts.is_multiple_of(2),
+            SeamAt::Between => true,
+        }
     }
 
     fn add(&self, kit: &mut Kit, name: String, flat: Flat, note: &str) {
@@ -408,6 +420,7 @@ fn remark_on_bend(
         let done = if joined == 2 {
             "its ends are cut back there".to_owned()
         } else {
+            let cut = libm::ceil(cut);
             format!("notch the neighbouring covers there by {cut:.0} mm where no run is named")
         };
         kit.remark(
@@ -417,17 +430,28 @@ fn remark_on_bend(
             ),
             "look at the elbow on site, or choose a thinner build",
         );
-        return true;
     }
     let stand_off = plan.bend.heel_stand_off(plan.outermost);
     if stand_off > rules.tolerance.mm_f64() {
+        let given = rules.gores.is_some();
+        let throats =
+            if plan.joined > 0 { "elbow.smallest_tooth" } else { "elbow.smallest_throat" };
         kit.remark(
             &codes::STAND_OFF,
             format!(
-                "with the bend in {} the heel stands off it by {stand_off:.1} mm",
-                parts(plan.bend.units)
+                "with the bend in {} the heel of its outermost layer stands off it by {stand_off:.1} mm, and \
+                 elbow.tolerance is {} mm",
+                parts(plan.bend.units),
+                rules.tolerance
             ),
-            "nothing to do, or allow narrower throats or more gores in the rules",
+            if given {
+                "raise elbow.gores in rules.toml, or leave it out; or fill the hollow at the heel on site".to_owned()
+            } else {
+                format!(
+                    "lower {throats}, or write elbow.gores, in rules.toml for more and narrower gores; or fill the \
+                     hollow at the heel on site"
+                )
+            },
         );
     }
     true

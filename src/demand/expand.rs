@@ -106,7 +106,7 @@ pub fn expand_chosen(
                 }
             };
             let before = pieces;
-            let added = add(&mut demand, first, item, kit, quantity);
+            let added = add(&mut demand, first, (item, &welds.onto[i]), kit, quantity);
             pieces = added.map_or(u64::MAX, |added| pieces.saturating_add(added));
             if pieces > MOST_PIECES && before <= MOST_PIECES {
                 say(&mut said, item, &too_many());
@@ -194,8 +194,15 @@ fn variants(item: &Item, sides: u64) -> Vec<(usize, u64)> {
 }
 
 /// Adds a kit under the item's name and tells how many pieces it has; `None` when a count overflows.
-/// Like pieces of the item's variants become one.
-fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64) -> Option<u64> {
+/// Like pieces of the item's variants become one. Of elbows that differ by the runs they reach `onto` these are
+/// named where they do.
+fn add(
+    demand: &mut Demand,
+    first: usize,
+    (item, onto): (&Item, &[String]),
+    kit: &Kit,
+    quantity: u64,
+) -> Option<u64> {
     let mut ids = Vec::with_capacity(kit.parts.len());
     // A kit's parts differ in name, so pieces may be alike only where another variant went before.
     let before = demand.pieces.len();
@@ -256,10 +263,16 @@ fn add(demand: &mut Demand, first: usize, item: &Item, kit: &Kit, quantity: u64)
             seams: step.seams.clone(),
             ties: step.ties,
             pins: step.pins,
-            note: match (step.note.as_str(), quantity < item.quantity) {
-                (note, false) => note.to_owned(),
-                ("", true) => format!("for {quantity} of the {}", item.quantity),
-                (note, true) => format!("{note}; for {quantity} of the {}", item.quantity),
+            note: if quantity < item.quantity {
+                let onto = if kit.parts.get(step.part)?.name.contains(elbow::STRAIGHT) {
+                    format!(", straight end onto {}", few(onto, NAMED))
+                } else {
+                    String::new()
+                };
+                let of = format!("for {quantity} of the {}{onto}", item.quantity);
+                if step.note.is_empty() { of } else { format!("{}; {of}", step.note) }
+            } else {
+                step.note.clone()
             },
         })
     }));
@@ -286,7 +299,9 @@ fn too_many() -> Remark {
 /// the same words, its item is named there.
 fn say(said: &mut Said, item: &Item, remark: &Remark) {
     let Remark { code, what, remedy } = remark;
-    let whole_kinds = [codes::WELD_STAGGER.id, codes::HEAD_STAGGER.id].contains(&code.id);
+    let whole_kinds =
+        [&codes::WELD_STAGGER, &codes::HEAD_STAGGER, &codes::BOLTS_COVERED, &codes::STAND_OFF];
+    let whole_kinds = whole_kinds.iter().any(|whole| whole.id == code.id);
     if code.severity == Severity::Note || whole_kinds {
         let key = (code.id, what.clone());
         if let Some(&i) = said.seen.get(&key) {

@@ -15,7 +15,7 @@ use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::wrap::{Layer, turns_length};
 use crate::takeoff::{Build, Pipe, Shell};
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, few};
 
 /// Courses chosen for an item's runs: which run, from 1, and the courses of each layer.
 pub type Chosen<'a> = [(u32, &'a [Vec<Length>])];
@@ -34,6 +34,7 @@ pub fn kit(
     let (vertical, beneath, what) = (pipe.vertical, 0, "");
     let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
     cylinder.wrap_chosen(&mut kit, &runs, ends, chosen);
+    remark_on_rings(&mut kit, &runs, shop);
     if turns.iter().any(|&t| t > 1) {
         kit.remark(
             &codes::WOUND,
@@ -94,7 +95,29 @@ pub fn shell(shell: &Shell, build: &Build, chosen: &Chosen<'_>, shop: &Shop<'_>)
     let (beneath, what) = (0, "");
     let cylinder = Cylinder { layers: &layers, turns: &turns, shop, vertical, beneath, what };
     cylinder.wrap_chosen(&mut kit, &runs, &[Vec::new(), Vec::new()], chosen);
+    remark_on_rings(&mut kit, &runs, shop);
     kit
+}
+
+/// Says where support rings are taken to be.
+fn remark_on_rings(kit: &mut Kit, runs: &[Span], shop: &Shop<'_>) {
+    let at: Vec<String> = runs.iter().skip(1).map(|run| run.start.to_string()).collect();
+    if at.is_empty() {
+        return;
+    }
+    let rules = &shop.rules.vertical;
+    let rings = if at.len() == 1 { "a support ring is" } else { "support rings are" };
+    kit.remark(
+        &codes::AT_RINGS,
+        format!(
+            "{rings} taken to stand at {} mm from its lower end, no more than vertical.ring_spacing = {} mm apart: all \
+             layers part there",
+            few(&at, 6),
+            rules.ring_spacing
+        ),
+        "nothing to do where they stand there; else give the stretches between them as runs of their own, or change \
+         vertical.ring_spacing in rules.toml",
+    );
 }
 
 /// The stretches of a run: between its support rings where it stands upright.
@@ -367,6 +390,12 @@ impl Cylinder<'_> {
                     let part = kit.add(self.shop, part);
                     for (first, length) in group.stretches() {
                         let at = plan.span.start + courses[..first].iter().copied().sum();
+                        let on_ring = (r > 0 && first == 0).then_some("on the support ring here");
+                        let note = [on_ring.unwrap_or_default(), &self.note(i)]
+                            .into_iter()
+                            .filter(|note| !note.is_empty())
+                            .collect::<Vec<_>>()
+                            .join("; ");
                         kit.steps.push(KitStep {
                             part,
                             run: run_number,
@@ -375,7 +404,7 @@ impl Cylinder<'_> {
                             seams: seams[i].at.clone(),
                             ties: self.shop.ties(group.width),
                             pins: 0,
-                            note: self.note(i),
+                            note,
                         });
                     }
                 }

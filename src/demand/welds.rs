@@ -16,6 +16,8 @@
 //! be no less than the smallest piece, else one end, and if need be both, go without: an elbow's before what is
 //! there in iron and bolts. A side of an elbow that no run names goes without, too.
 //!
+//! A flange or valve that fewer run ends name than it has sides is told: there no run stops short of its bolts.
+//!
 //! Covers of flanges and valves lie on a part of the runs beside them; where a run is shorter than what lies
 //! on it, covers would lie in each other's place, which is said.
 
@@ -38,6 +40,8 @@ pub struct Welds {
     pub ends: Vec<[Reach; 2]>,
     /// For each item: how many of its sides (quantity counted in) reach into runs.
     pub sides: Vec<u64>,
+    /// For each elbow the names of the runs that its sides reach into.
+    pub onto: Vec<Vec<String>>,
     /// For each item the insulation of the pipes on its two sides: as the runs have it that name it, else as
     /// it has itself; seams are told of flanges and valves only.
     pub pipes: Vec<[Insulated; 2]>,
@@ -76,6 +80,7 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
     let mut welds = Welds {
         ends: vec![[Vec::new(), Vec::new()]; items.len()],
         sides: vec![0; items.len()],
+        onto: vec![Vec::new(); items.len()],
         pipes: vec![<[Insulated; 2]>::default(); items.len()],
         remarks: Vec::new(),
     };
@@ -87,6 +92,7 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
             if let Kind::Flange(_) | Kind::Valve(_) = &items[e].kind {
+                named[e] = named[e].saturating_add(item.quantity);
                 let insulated = Insulated::of(pipe.size.od, &item.build, shops.of(p));
                 met.entry(e).or_default().runs.push(insulated);
             }
@@ -124,6 +130,10 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             if let (Some((e, reach)), true) = (slot, kept) {
                 *end = reach;
                 welds.sides[e] = welds.sides[e].saturating_add(item.quantity);
+                if matches!(items[e].kind, Kind::Elbow(_)) && welds.onto[e].last() != Some(&item.id)
+                {
+                    welds.onto[e].push(item.id.clone());
+                }
                 let met = met.entry(e).or_default();
                 let branch = matches!(&items[e].kind, Kind::Tee(tee) if tee.run.od != pipe.size.od);
                 met.give_way[usize::from(branch)] += item.quantity;
@@ -138,6 +148,8 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
             Kind::Flange(_) | Kind::Valve(_) => {
                 let found = met.pipes(item, shops.of(e));
                 let remark = fitted(item, found.as_ref().map(thick));
+                let sides = bolts_covered(item, named[e]);
+                welds.remarks.extend(sides.map(|remark| (e, remark)));
                 welds.pipes[e] = found.unwrap_or_else(|| twice(own(item, shops.of(e))));
                 remark
             }
@@ -234,7 +246,7 @@ fn own(item: &Item, shop: &Shop<'_>) -> Insulated {
 fn lies_on_run(item: &Item, pipes: &[Insulated; 2]) -> Option<Length> {
     let thick = thick(pipes);
     let cover = match &item.kind {
-        Kind::Flange(flange) if flange.bare == Bare::Covered => {
+        Kind::Flange(flange) if matches!(flange.bare, Bare::Covered | Bare::Blind) => {
             Cover::of_flange(flange, thick, Length::from_mm(1))
         }
         Kind::Valve(valve) => Cover::of_valve(valve, thick, Length::from_mm(1)),
@@ -457,12 +469,44 @@ fn keep(
     tries.into_iter().find(|&kept| room(kept)).unwrap_or([false, false])
 }
 
+/// Says that a flange or valve is named by more pipe ends than it has sides, or by fewer, so that runs go right up to
+/// its bolts.
+fn bolts_covered(item: &Item, named: u64) -> Option<Remark> {
+    let each = match &item.kind {
+        Kind::Flange(flange) if flange.bare == Bare::Flush => return None,
+        Kind::Flange(flange) if flange.bare == Bare::Blind => 1,
+        _ => 2,
+    };
+    let sides = item.quantity.saturating_mul(each);
+    if named > sides {
+        return Some(too_many_ends(named, sides));
+    }
+    let missing = sides - named;
+    let of = match (missing, sides) {
+        (0, _) => return None,
+        (_, 1) => "no run's end names it".to_owned(),
+        _ if named == 0 => "no run's ends name it".to_owned(),
+        _ => format!("{named} of its {sides} sides are named in the ends of runs"),
+    };
+    let what = format!(
+        "{of}, and a run is shortened, so that bolts can be drawn, only where it names what it meets"
+    );
+    let remedy = "name it in the ends of the runs that meet it; where another fitting or nothing does there, nothing is \
+                  to be done; a pair with a lid on one side is of type `blind`";
+    Some(Remark::new(&codes::BOLTS_COVERED, what, remedy))
+}
+
+/// Says that more pipe ends are named at an item than it has sides.
+fn too_many_ends(named: u64, sides: u64) -> Remark {
+    let side = if sides == 1 { "side" } else { "sides" };
+    let what = format!("{named} pipe ends are named at it, which has {sides} {side}");
+    Remark::new(&codes::TOO_MANY_ENDS, what, "correct the ends of the runs, or the quantity")
+}
+
 fn check_sides(item: &Item, named: u64, joined: u64, shop: &Shop<'_>) -> Option<Remark> {
     let sides = item.quantity.saturating_mul(2);
     if named > sides {
-        let what = format!("{named} pipe ends are named at it, which has {sides} sides");
-        let remedy = "correct the ends of the runs, or the quantity";
-        return Some(Remark::new(&codes::TOO_MANY_ENDS, what, remedy));
+        return Some(too_many_ends(named, sides));
     }
     if joined >= sides || !shop.staggers(item.build.layers().len()) {
         return None;

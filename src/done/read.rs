@@ -7,7 +7,7 @@ use crate::finding::codes::done as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Pull, Roll, ticket_name};
 use crate::table::{Cell, Codes, Reader, Table, nearest_or, quoted};
-use crate::units::{Length, few};
+use crate::units::{Length, few, in_runs};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
@@ -376,7 +376,7 @@ fn named(
             &codes::UNREAD,
             cell,
             what,
-            "write a number, a range such as `12-18`, or `all`",
+            "write a number, a range such as `12-18`, or `all`; give each of several a line of its own",
         );
         return None;
     };
@@ -388,14 +388,13 @@ fn named(
     }
     let ends = pulls.contains_key(&from) && pulls.contains_key(&to);
     if !ends {
-        let own: Vec<String> = pulls.keys().take(TOLD).map(ToString::to_string).collect();
+        let own: Vec<u64> = pulls.keys().copied().collect();
         let what = if from == to {
             format!("there is no pull {from} on {ticket}")
         } else {
             format!("not all of the pulls {} stand on {ticket}", quoted(text))
         };
-        let more = if pulls.len() > own.len() { " and more" } else { "" };
-        let remedy = format!("its pulls are {}{more}", own.join(", "));
+        let remedy = format!("its pulls are {}", few(&in_runs(&own), 2 * TOLD));
         reader.tell(&codes::UNKNOWN, cell, what, remedy);
         return None;
     }

@@ -23,7 +23,8 @@
 //! `n` is the least for which the heel of the outermost layer stands off the true bend by at most
 //! the tolerance, `(R + r)(1/cos(delta/2) - 1)`, but not so many that the throat, `2 (R - r)
 //! tan(delta/2)`, gets narrower than the rule; never so few that a mitre is sharper than 45
-//! degrees. Where the insulation is thicker than the bend leaves room (`r >= R`) this ends in the
+//! degrees. Where a thick outermost layer has no room for that many, its gores run to a point at the throat, and the
+//! throat of the innermost layer counts instead. Where that has no room either this ends in the
 //! fewest: a plain mitre for 90 degrees, which is what crews build there (common practice, no
 //! source).
 
@@ -99,13 +100,13 @@ impl Gore {
 }
 
 impl Bend {
-    /// Chooses the units for a bend whose outermost layer has this mid-surface radius; its throat
-    /// gets no narrower than `throat`.
+    /// Chooses the units for a bend whose innermost and outermost layers have these mid-surface radii; the throat
+    /// gets no narrower than `throat`, that of outer layers only where the tolerance allows it.
     #[must_use]
     pub fn choose(
         radius: Length,
         angle: Angle,
-        outermost: f64,
+        (innermost, outermost): (f64, f64),
         throat: Length,
         rules: &Elbows,
     ) -> Self {
@@ -120,9 +121,11 @@ impl Bend {
         let most = MOST_UNITS.max(fewest);
         let tolerance = rules.tolerance.mm_f64();
         let throat = throat.mm_f64();
-        let near = (fewest..most).find(|&n| bend(n).heel_stand_off(outermost) <= tolerance);
-        let wide = (fewest..=near.unwrap_or(most)).rev();
-        bend(wide.into_iter().find(|&n| bend(n).throat(outermost) >= throat).unwrap_or(fewest))
+        let follows = |n: u32| bend(n).heel_stand_off(outermost) <= tolerance;
+        let near = (fewest..most).find(|&n| follows(n)).unwrap_or(most);
+        let wide = |r| (fewest..=near).rev().find(|&n| bend(n).throat(r) >= throat);
+        let units = wide(outermost).filter(|&n| follows(n)).or_else(|| wide(innermost));
+        bend(units.unwrap_or(fewest))
     }
 
     /// Angle of one unit, radians.

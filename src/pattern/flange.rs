@@ -10,13 +10,16 @@
 //! * Body: `2 (tf + c_b + ov) + g` for a pair, `F2F + 2 (tf + c_b + ov) + 2 g` for a valve; where the
 //!   pipes on the two sides differ in thickness, `ov` is the larger, so that flanges and stem stay in the
 //!   middle.
+//! * Body of a pair with a blind, from the pipe to what sticks out of the blind:
+//!   `2 tf + g + c_b + ov + p`, `p = (stud - 2 tf - g) / 2` the stud's end beyond the flange (a blind is as thick as its
+//!   flange: ASME B16.5, from memory). Each layer reaches further by the thickness of the lid's layers beneath its own.
 //! * Shoulder: `m = ceil((Db - Dins) / (2 t))` strips, `c_b + ov` wide, on each side build the
 //!   pipe's insulation up to `Db`, the larger of `Df` and both sides' `Dins`; the body lies on the largest
 //!   of `Db` and both sides' `Dins + 2 m t`.
 //!
 //! Source: derived from the practice named.
 
-use crate::takeoff::{Flange, Valve};
+use crate::takeoff::{Bare, Flange, Valve};
 use crate::units::Length;
 
 /// Beyond the stud's length, so that it can be drawn; common practice, no source.
@@ -39,8 +42,10 @@ pub struct Cover {
     pub body: Length,
     /// Diameter that the body lies on.
     pub under: Length,
-    /// Its two ends.
+    /// Its two ends; where it has a lid the second is none, and like the first.
     pub sides: [Side; 2],
+    /// Whether a lid closes its second end, so that only the first lies on a pipe.
+    pub lid: bool,
 }
 
 /// One end of a cover, with its shoulder.
@@ -59,7 +64,20 @@ impl Cover {
     /// `strip` that of a shoulder's layers.
     #[must_use]
     pub fn of_flange(flange: &Flange, pipes: [Length; 2], strip: Length) -> Self {
-        Self::new(flange, flange.gasket, pipes, strip)
+        let pair = Self::new(flange, flange.gasket, pipes, strip);
+        if flange.bare != Bare::Blind {
+            return pair;
+        }
+        let flanges = flange.thickness * 2 + flange.gasket;
+        let stud_end = Length::from_nm((flange.stud - flanges).max(Length::ZERO).nm() / 2);
+        let body = flanges + pair.sides[0].shoulder_width + stud_end;
+        Self { body, lid: true, ..pair }
+    }
+
+    /// Its ends that lie on a pipe.
+    #[must_use]
+    pub fn on_pipes(&self) -> &[Side] {
+        if self.lid { &self.sides[..1] } else { &self.sides }
     }
 
     /// The cover of a valve with its flanges.
@@ -86,6 +104,6 @@ impl Cover {
                 insulation,
             }
         });
-        Self { body: side * 2 + between, under, sides }
+        Self { body: side * 2 + between, under, sides, lid: false }
     }
 }

@@ -78,6 +78,7 @@ pub use summary::filled;
 pub use table::{Cell, Table};
 pub use text::{shortened, visible};
 pub use view::View;
+pub use words::capital;
 pub use wraps::{
     factors as wrap_factors, rule_lines as wrap_rule_lines, worth as wrap_worth, wraps,
 };

@@ -41,6 +41,7 @@ pub fn thing(item: &Item, measure: Measure) -> String {
             flange.size.text,
             match flange.bare {
                 Bare::Covered => "",
+                Bare::Blind => " with a blind",
                 Bare::Uninsulated => ", left bare, pipes stop short",
                 Bare::Closed => ", left bare, pipe ends closed",
                 Bare::Flush => ", left bare, pipes go up to it",

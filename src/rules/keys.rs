@@ -133,7 +133,8 @@ pub const KEYS: &[Key] = &[
             get: |rules| rules.joints.first_seam,
             set: |rules, angle| rules.joints.first_seam = angle,
         },
-        meaning: "where the first layer's seam lies, clockwise from the top along the run",
+        meaning: "where the first layer's seam lies, clockwise from the top along the run; of what stands upright from a \
+                  line marked on it",
         source: PRACTICE,
     },
     Key {
@@ -265,15 +266,16 @@ pub const KEYS: &[Key] = &[
         section: "elbow",
         name: "smallest_throat",
         form: length!((Length::ZERO, mm(300)), elbow.smallest_throat),
-        meaning: "narrowest throat of a gore",
+        meaning: "narrowest throat of a gore; of thick elbows that of the innermost layer, where the others run to a \
+                  point sooner than stand off further than elbow.tolerance",
         source: WEAK,
     },
     Key {
         section: "elbow",
         name: "smallest_tooth",
         form: length!((Length::ZERO, mm(300)), elbow.smallest_tooth),
-        meaning: "narrowest throat between the darts of an elbow in one piece; there the gores hang \
-                  together at the heel",
+        meaning: "narrowest throat between the darts of an elbow in one piece, where the gores hang \
+                  together at the heel; of thick elbows that of the innermost layer",
         source: WEAK,
     },
     Key {
@@ -302,8 +304,8 @@ pub const KEYS: &[Key] = &[
         section: "elbow",
         name: "bridge",
         form: length!((mm(1), mm(300)), elbow.bridge),
-        meaning: "material left between the darts of a one-piece elbow at its spine; without any it would be \
-                  gores",
+        meaning: "material left between the darts of a one-piece elbow at its spine, less on small pipe, where a dart \
+                  would begin too wide; without any it would be gores",
         source: OURS,
     },
     Key {

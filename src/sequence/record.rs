@@ -6,6 +6,7 @@ use super::stacks::Instance;
 use crate::finding::codes::sequence as codes;
 use crate::finding::{Finding, Findings, Place};
 use serde::Deserialize;
+use serde_json::Value;
 
 /// The most customers or products a file may give.
 const LIMIT: usize = 100_000;
@@ -27,8 +28,8 @@ struct Published {
 #[derive(Deserialize)]
 #[serde(untagged)]
 enum File {
-    Many(Vec<Record>),
-    One(Record),
+    Many(Vec<Value>),
+    One(Value),
 }
 
 /// Reads a file of instances; the list is empty where anything is wrong.
@@ -47,20 +48,12 @@ pub fn read(file: &str, bytes: &[u8]) -> (Vec<Instance>, Findings) {
         ));
         return (Vec::new(), findings);
     }
-    let records = match serde_json::from_slice(bytes) {
-        Ok(File::Many(records)) => records,
-        Ok(File::One(record)) => vec![record],
-        Err(_) => {
-            findings.push(Finding::new(
-                &codes::NO_INSTANCE,
-                Place::file(file),
-                "an entry lacks one of name, customers, products and matrix, or has it in another form",
-                "give name (text), customers and products (whole numbers) and matrix (a list of texts)",
-            ));
-            return (Vec::new(), findings);
-        }
+    let entries = match serde_json::from_slice(bytes) {
+        Ok(File::Many(entries)) => entries,
+        Ok(File::One(entry)) => vec![entry],
+        Err(_) => Vec::new(),
     };
-    if records.is_empty() {
+    if entries.is_empty() {
         findings.push(Finding::new(
             &codes::NO_INSTANCE,
             Place::file(file),
@@ -68,8 +61,22 @@ pub fn read(file: &str, bytes: &[u8]) -> (Vec<Instance>, Findings) {
             "put at least one instance into the list",
         ));
     }
-    let instances = records.into_iter().map(|record| checked(file, record, &mut findings));
-    let instances: Vec<Instance> = instances.collect();
+    let mut instances = Vec::with_capacity(entries.len());
+    for (entry, number) in entries.into_iter().zip(1_usize..) {
+        let name = entry.get("name").and_then(Value::as_str).map(str::to_owned);
+        match serde_json::from_value(entry) {
+            Ok(record) => instances.push(checked(file, record, &mut findings)),
+            Err(why) => {
+                let which = name.unwrap_or_else(|| format!("entry {number}"));
+                findings.push(Finding::new(
+                    &codes::NO_INSTANCE,
+                    Place::file(file).field(which, None),
+                    format!("entry {number} cannot be read: {why}"),
+                    "give name (text), customers and products (whole numbers) and matrix (a list of texts)",
+                ));
+            }
+        }
+    }
     if findings.has_errors() { (Vec::new(), findings) } else { (instances, findings) }
 }
 

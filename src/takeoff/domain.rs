@@ -163,6 +163,8 @@ pub struct Cap {
 pub enum Bare {
     /// Covered.
     Covered,
+    /// Covered, with a pipe on one side and a lid on the other: a blind flange, a manway.
+    Blind,
     /// Left bare: no pieces, and the pipe stops short of it by the bolt clearance.
     Uninsulated,
     /// Left bare, and the pipes that stop short of it get a ring that closes their ends.

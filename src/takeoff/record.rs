@@ -33,7 +33,7 @@ record! {
     class: optional "class", "150", "of flange and valve: 150 or 300 from the tables";
     form as "type": optional "word", "gate",
         "of a valve gate, globe, ball, check, butterfly, plug or control; of a flange covered \
-         (empty), bare (the run stops short of it), closed (bare, rings on the runs' ends) or \
+         (empty), blind (covered, with a run on one side and a lid on the other), bare (the run stops short of it), closed (bare, rings on the runs' ends) or \
          flush (bare, the run goes up to it); of a reducer concentric (empty) or eccentric; of a \
          head ellipsoidal, torispherical, hemispherical or flat";
     release: optional "whole number", "2", "order in which the site wants it (empty: 1)";

@@ -50,8 +50,8 @@ mod work;
 
 use super::least::{apart, least};
 use super::{Failures, Rule};
-use crate::cutting::Style;
-use crate::plan::{Certificate, Nest, Plan, Wanted};
+use crate::cutting::{Objective, Style};
+use crate::plan::{Basis, Certificate, Nest, Plan, Wanted};
 use crate::units::{Decimal, Length};
 use sizes::Sizes;
 use work::Work;
@@ -185,7 +185,18 @@ fn one(nest: &Nest, sheet: &Wanted, most: u64) -> Result<Verdict, String> {
     if nest.bound <= Decimal::ZERO {
         return Ok(Verdict::None);
     }
-    let least = || least(sheet).is_some_and(|least| nest.bound <= least);
+    let lower = least(sheet);
+    let least = || lower.is_some_and(|least| nest.bound <= least);
+    // What the plain area rules out needs no prices: it is computed here. With gaps, and of a length, pieces count for
+    // more than their area.
+    let plain = sheet.cutting.gap == Length::ZERO && sheet.objective != Objective::Length;
+    if let (None, Basis::Area, Some(lower), true) = (&nest.certificate, nest.basis, lower, plain)
+        && nest.bound > lower
+    {
+        return Err(format!(
+            "it is said to rest on area, and by area and lengths it is at most {lower}"
+        ));
+    }
     let why = match &nest.certificate {
         None => Why::Absent,
         Some(certificate) => match certified(nest, sheet, certificate, &mut Work::new(most)) {

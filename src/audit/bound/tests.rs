@@ -305,6 +305,13 @@ fn a_bound_is_no_more_than_what_follows() {
     let bare = |bound| one(&nest(&wanted, bound, None), &wanted, WHOLE);
     assert_eq!(bare(11), Ok(Verdict::Anew(Ground::Least)));
     assert_eq!(bare(12), Ok(Verdict::Word(Why::Absent)));
+    // What is said to rest on area is computed, whether or not it has prices.
+    let by_area = |bound| {
+        let nest = Nest { basis: Basis::Area, ..nest(&wanted, bound, None) };
+        one(&nest, &wanted, WHOLE)
+    };
+    assert_eq!(by_area(11), Ok(Verdict::Anew(Ground::Least)));
+    assert!(by_area(12).is_err_and(|why| why.contains("by area and lengths it is at most 11")));
     assert_eq!(bare(0), Ok(Verdict::None));
 }
 

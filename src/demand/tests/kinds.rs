@@ -434,6 +434,58 @@ fn a_flange_pair_and_its_runs() {
     assert_eq!((flush.joints[0].start, flush.pieces[0].item.as_str()), (Length::ZERO, "P"));
 }
 
+/// By hand, of TV19's flange: a run on one side alone, so one shoulder and one ring; the body is two flanges and a
+/// gasket, 53.8, the shoulder's 175 and half of what studs of 100 stick out beyond them, 23.1, together 251.9; each further
+/// layer reaches 10 higher, and the discs are as wide as the body is over its layers: 308.3, 328.3, 348.3.
+#[test]
+fn a_blind_flange_has_one_shoulder_and_a_lid() {
+    let build = [10, 10, 10];
+    let items = |ends: &[&str]| {
+        vec![
+            item("F", Kind::Flange(six_inch(Bare::Blind)), 1, &build),
+            item("P", pipe(NPS6, mm(2000), ends), 1, &build),
+        ]
+    };
+    let (found, findings) = run(items(&["F"]), &stock(), &fine());
+    assert!(!codes(&findings).contains(&"D071"), "{findings:?}");
+    let found = found.unwrap();
+    let mut rows: Vec<(u32, &str, u64)> = found
+        .pieces
+        .iter()
+        .filter(|p| p.item == "F")
+        .map(|p| (p.layer, p.part.as_str(), p.quantity))
+        .collect();
+    rows.sort_unstable();
+    let strips = [1, 2, 3].map(|layer| (layer, "shoulder strip", 1));
+    let body = [4, 5, 6].map(|layer| [(layer, "body, course 1 of 1", 1), (layer, "lid", 1)]);
+    let ring = (7, "half end ring", 2);
+    assert_eq!(rows, [&strips[..], body.as_flattened(), &[ring]].concat());
+    let of = |part: &str| -> Vec<f64> {
+        let like = found.pieces.iter().filter(|p| p.item == "F" && p.part.starts_with(part));
+        like.map(|p| p.width.mm_f64()).collect()
+    };
+    for (is, by_hand) in of("body").iter().zip([252.0, 262.0, 272.0]) {
+        assert!((is - by_hand).abs() < 1e-9, "{is}");
+    }
+    for (is, by_hand) in of("lid").iter().zip([308.3, 328.3, 348.3]) {
+        assert!(*is >= by_hand && is - by_hand < 1.0, "{is}");
+    }
+    assert_eq!(found.joints.iter().find(|j| j.item == "P").unwrap().start, mm(125));
+    // The body's layer before its disc, and both before the next layer's.
+    let order: Vec<(u32, &str)> = found
+        .schedule
+        .iter()
+        .filter(|s| s.item == "F")
+        .map(|s| (s.layer, piece_of(&found, s).part.split(',').next().unwrap()))
+        .collect();
+    assert!(order.is_sorted_by_key(|(layer, _)| *layer), "{order:?}");
+    assert_eq!(order[3..5], [(4, "body"), (4, "lid")]);
+    // It has one side: a second run there is too many, and none at all is told.
+    let (none, findings) = run(items(&["F", "F"]), &stock(), &fine());
+    assert!(none.is_none() && codes(&findings).contains(&"D006"), "{findings:?}");
+    assert!(codes(&run(items(&[]), &stock(), &fine()).1).contains(&"D071"));
+}
+
 fn demand_of(items: Vec<Item>) -> Demand {
     demand(items, &fine())
 }
@@ -582,7 +634,8 @@ fn a_valve() {
         let found = demand(one(valve(1991, 400), &build), &fine());
         let ring = |s: &&Step| piece_of(&found, s).part.contains("end ring");
         assert!(found.schedule.iter().filter(ring).count() > 0);
-        assert!(found.schedule.iter().filter(ring).all(|s| s.note.is_empty()), "{build:?}");
+        let closes = "closes an end of the cover, down to the pipe's insulation";
+        assert!(found.schedule.iter().filter(ring).all(|s| s.note == closes), "{build:?}");
     }
     // A valve without bonnet is a long flange cover; a bonnet wider than the body is refused.
     assert!(

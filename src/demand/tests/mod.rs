@@ -266,6 +266,20 @@ fn vertical_runs_break_at_support_rings() {
     assert_eq!(starts, [mm(0), mm(3000), mm(6000)]);
     let sums: Vec<Length> = demand.joints.iter().map(|j| j.courses.iter().copied().sum()).collect();
     assert_eq!(sums, [mm(2995), mm(2995), mm(3000)]);
+    // Where they are taken to stand is told, and the crew reads it where a stretch begins.
+    let told = |length: i64| {
+        let mut kind = pipe(NPS6, mm(length), &[]);
+        if let Kind::Pipe(pipe) = &mut kind {
+            pipe.vertical = true;
+        }
+        let (_, findings) = run(vec![item("P", kind, 1, &[10])], &stock(), &rules);
+        findings.iter().find(|f| f.code.id == "D072").map(|f| f.what.clone())
+    };
+    let words = "P: support rings are taken to stand at 3000, 6000 mm from its lower end, no more than \
+                 vertical.ring_spacing = 4000 mm apart: all layers part there";
+    assert_eq!((told(9000).as_deref(), told(4000)), (Some(words), None));
+    let on_ring = demand.schedule.iter().filter(|s| s.note.starts_with("on the support ring here"));
+    assert_eq!(on_ring.map(|s| s.at).collect::<Vec<_>>(), [mm(3000), mm(6000)]);
 }
 
 /// An elbow between two runs: inner layers reach into both by a stagger a layer, the runs are
@@ -345,8 +359,16 @@ fn variants_of_an_elbow_are_told_apart() {
     let demand = demand(items, &Rules::default());
     let ids: BTreeSet<&str> = demand.pieces.iter().map(|p| p.id.as_str()).collect();
     assert_eq!(ids.len(), demand.pieces.len());
-    let steps = demand.schedule.iter().filter(|s| s.item == "E1");
-    assert!(steps.into_iter().all(|s| s.note.ends_with("for 1 of the 2")));
+    let steps: Vec<_> = demand.schedule.iter().filter(|s| s.item == "E1").collect();
+    assert!(steps.iter().all(|s| s.note.contains("for 1 of the 2")));
+    // Which of them is the one at a run is told where it differs: of inner layers, which reach into it.
+    let mut onto = 0;
+    for step in &steps {
+        let told = step.note.ends_with(", straight end onto P1, P2, P3");
+        assert_eq!(told, step.piece.contains("mm straight"), "{step:?}");
+        onto += usize::from(told);
+    }
+    assert!(onto > 0);
 }
 
 /// NPS 2 under 30 mm: the outermost layer's mid radius is 55.15 mm on a bend of 76.2 mm. The teeth of
@@ -365,6 +387,40 @@ fn small_thick_elbows_follow_the_bend_in_one_piece() {
     gored.elbow.one_piece_up_to = Length::ZERO;
     let (_, findings) = run(items(), &stock(), &gored);
     assert!(codes(&findings).contains(&"D016"), "{findings:?}");
+}
+
+/// NPS 2 under 50 mm, and NPS 1 under 25, whose outermost layers are as thick as the bend's radius, or thicker: their teeth
+/// run to a point, and the elbow follows the bend in all layers (before, it was one plain mitre, its heel 63 mm off).
+#[test]
+fn elbows_thicker_than_their_bend_follow_it_too() {
+    for (od, radius, build, wide) in
+        [(NPS2, 762_i32, &[10, 10, 10, 10, 10][..], 6), (3340, 381, &[10, 10, 5][..], 6)]
+    {
+        let (found, findings) =
+            run(vec![item("E", elbow(od, radius.into()), 1, build)], &stock(), &Rules::default());
+        assert!(!codes(&findings).contains(&"D016"), "{findings:?}");
+        let found = found.unwrap();
+        assert_eq!(found.pieces.len(), build.len());
+        // Along the heel: 2 n (R + r) tan(45 / n), n being 3 by the tolerance of 6 mm.
+        for (piece, layer) in found.pieces.iter().zip(0_i32..) {
+            let r =
+                f64::from(i32::try_from(od).unwrap()) / 200.0 - 5.0 + 10.0 * f64::from(layer + 1);
+            let r = if piece.thickness == mm(5) { r - 2.5 } else { r };
+            let mitre = std::f64::consts::FRAC_PI_2 / f64::from(wide);
+            let heel = f64::from(wide) * (f64::from(radius) / 10.0 + r) * libm::tan(mitre);
+            let is = piece.width.mm_f64();
+            assert!((is - heel).abs() < 0.01, "{od}, layer {layer}: {is} is not {heel}");
+        }
+        assert!(found.schedule.iter().all(|s| s.note.contains("close the darts")));
+    }
+    // One plain mitre has no darts where it has no ends: a bend of 90 degrees that gores may not follow.
+    let mut mitre = Rules::default();
+    mitre.elbow.gores = Some(1);
+    let (found, findings) = run(vec![item("E", elbow(NPS2, 762), 1, &[10, 10])], &stock(), &mitre);
+    let told = findings.iter().find(|f| f.code.id == "D016").expect("it stands off");
+    assert!(told.what.contains("in one plain mitre") && told.remedy.contains("raise elbow.gores"));
+    let notes: Vec<String> = found.unwrap().schedule.into_iter().map(|s| s.note).collect();
+    assert_eq!(notes, ["seam at the throat", "close the darts, seam at the throat"]);
 }
 
 /// NPS 4 long radius under nine layers of 10 mm, runs at both ends: the inner layers reach 600 mm into

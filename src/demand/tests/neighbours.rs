@@ -71,6 +71,33 @@ fn a_flange_is_fitted_to_the_runs_that_name_it() {
     assert!(said(&findings, "D021")[0].starts_with("F: the runs that name it differ"));
 }
 
+/// A flange or valve that no run names leaves runs that go up to its bolts, and nothing told it; each side counts.
+#[test]
+fn a_flange_that_no_run_names_is_told() {
+    let told = |bare: Bare, many: u64, runs: &[&[&str]]| {
+        let mut items = vec![item("F", flange(bare), many, &[10])];
+        let run_of = |(n, ends): (usize, &&[&str])| to(&format!("P{n}"), ends, &[10]);
+        items.extend(runs.iter().enumerate().map(run_of));
+        let (_, findings) = run(items, &stock(), &Rules::default());
+        said(&findings, "D071").pop()
+    };
+    let f: &[&str] = &["F"];
+    let none = told(Bare::Covered, 1, &[&[], &[]]).unwrap();
+    assert!(none.starts_with("F: no run's ends name it, and a run is shortened"), "{none}");
+    let one = told(Bare::Closed, 1, &[f]).unwrap();
+    assert!(one.starts_with("F: 1 of its 2 sides are named in the ends of runs"), "{one}");
+    assert!(told(Bare::Covered, 2, &[f, f, f]).unwrap().contains("3 of its 4 sides"));
+    for (bare, many, runs) in [
+        (Bare::Covered, 1, &[f, f][..]),
+        (Bare::Covered, 1, &[&["F", "F"]]),
+        (Bare::Uninsulated, 2, &[f, f, f, f]),
+        (Bare::Blind, 1, &[f]),
+        (Bare::Flush, 1, &[&[]]),
+    ] {
+        assert_eq!(told(bare, many, runs), None, "{bare:?}");
+    }
+}
+
 /// The end rings of a bare flange close the pipe's insulation that is there: 208.3 mm over, not 228.3.
 #[test]
 fn end_rings_of_a_bare_flange_are_as_large_as_the_pipe() {

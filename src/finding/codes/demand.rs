@@ -29,6 +29,8 @@ pub const ALL: &[&Code] = &[
     &STACKED,
     &SEAMS_AT_BENDS,
     &CROWDED,
+    &BOLTS_COVERED,
+    &AT_RINGS,
 ];
 
 /// No roll of the thickness is on offer.
@@ -133,12 +135,12 @@ pub const RING_SPLIT: Code = Code::note(
      are staggered.",
 );
 /// Fewer gores than the tolerance asks for.
-pub const STAND_OFF: Code = Code::note(
+pub const STAND_OFF: Code = Code::warning(
     "D016",
     "gored elbow stands off the bend",
-    "More gores would follow the bend more closely, but their throats would be narrower than the \
-     rule (or their number is given). The heel stands off further than the tolerance; the pieces \
-     cover the surface all the same.",
+    "More gores would follow the bend more closely, but the throats even of the innermost layer would be \
+     narrower than the rule (or their number is given). The heel stands off further than elbow.tolerance; the \
+     pieces cover the surface all the same, with a hollow beneath them at the heel.",
 );
 /// Insulation thicker than the bend leaves room for.
 pub const THICK_BEND: Code = Code::warning(
@@ -225,6 +227,23 @@ pub const STACKED: Code = Code::warning(
     "The cover of a tee, or of a valve round its bonnet, is too wide for the rolls in one piece, so every \
      layer is parted crosswise at the hole. Offer a wider roll, allow quarter turns where the product's maker \
      does, or tape the joint of the inner layer on site. With a stagger of 0 nothing is said.",
+);
+/// A flange or valve at which runs are not shortened.
+pub const BOLTS_COVERED: Code = Code::warning(
+    "D071",
+    "no run stops short of a flange's bolts",
+    "A run stops short of a flange or valve, so that the bolts can be drawn, where it names it in its ends. Of this one \
+     fewer sides are named than it has, so runs that meet it there, if any, are cut to their whole length, and its \
+     shoulders and end rings are fitted to pipe that is insulated like itself. Name it in the ends of its runs; where another \
+     fitting meets it, nothing is to be done. A pair of which one side is a lid, such as a manway, is of type `blind`.",
+);
+/// A run that parts at support rings.
+pub const AT_RINGS: Code = Code::note(
+    "D072",
+    "all layers part at support rings",
+    "An upright run or shell that is longer than vertical.ring_spacing is taken to have support rings, at even distances, \
+     and all layers part at each. Where the rings stand otherwise, give the stretches between them as runs of their \
+     own; where there are none, raise vertical.ring_spacing.",
 );
 /// Covers of flanges or valves that lie on more of a run than there is.
 pub const CROWDED: Code = Code::warning(

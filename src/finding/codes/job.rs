@@ -101,6 +101,14 @@ pub static OUT_OF_TIME: Code = Code::error(
      nothing is wrong with the inputs.",
 );
 
+/// A search ended before it was done, and what it found so far is told.
+pub static STOPPED_EARLY: Code = Code::warning(
+    "J014",
+    "search stopped before its end",
+    "Somebody, or the clock of --seconds, ended the search. What is told stands and is audited, but with more time fewer \
+     or cheaper rolls may be found, and more be proven. Run again, with more --seconds or without.",
+);
+
 /// A section of the report could not be made.
 pub static SECTION: Code = Code::warning(
     "J012",
@@ -173,6 +181,7 @@ pub const ALL: &[&Code] = &[
     &TWO_FILES,
     &GROUND_UNCHECKED,
     &OUT_OF_TIME,
+    &STOPPED_EARLY,
     &SECTION,
     &OTHER_VERSION,
     &NOT_CHOSEN,

@@ -162,6 +162,14 @@ pub const OBJECTIVE: Code = Code::error(
      length of one roll without end.",
 );
 
+/// The price is to be the lowest, and a roll has none.
+pub const NO_PRICE: Code = Code::error(
+    "N033",
+    "price missing",
+    "The objective is the lowest price of all rolls, and that cannot be found while one that can be had has none. Give \
+     every roll a price (0 where it is paid for already), or ask for the fewest `rolls`.",
+);
+
 /// Turns that cannot be used.
 pub const TURNS: Code = Code::error(
     "N022",
@@ -274,6 +282,7 @@ pub const ALL: &[&Code] = &[
     &STAGES,
     &STAGES_UNUSED,
     &OBJECTIVE,
+    &NO_PRICE,
     &TURNS,
     &TURNS_UNUSED,
     &TOO_BIG,

@@ -105,7 +105,7 @@ fn entry(source: &Source<'_>, spot: Spot<'_>, path: String) -> Entry {
     let name = door.text(&mut all, "name").unwrap_or_default();
     let objective = door.objective(&mut all);
     let cutting = door.cutting(&mut all);
-    let rolls = door.rolls(&mut all);
+    let rolls = door.rolls(&mut all, objective);
     let any_choices = all.has("choices");
     let pieces = door.pieces(&mut all, cutting.as_ref().map(|c| c.style), any_choices);
     let published = objective.and_then(|objective| door.published(&mut all, objective));

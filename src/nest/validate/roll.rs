@@ -2,6 +2,7 @@
 
 use super::fields::{Door, Known, Object};
 use super::value::Range;
+use crate::cutting::Objective;
 use crate::finding::codes::nest as codes;
 use crate::nest::Roll;
 use crate::nest::record::{Kind, Spot};
@@ -14,7 +15,11 @@ const KEYS: Known = Known {
 
 impl Door<'_> {
     /// All rolls; `None` where they are no array. Rolls with errors are left out.
-    pub(super) fn rolls<'s>(&mut self, all: &mut Object<'s>) -> Option<Vec<(Spot<'s>, Roll)>> {
+    pub(super) fn rolls<'s>(
+        &mut self,
+        all: &mut Object<'s>,
+        objective: Option<Objective>,
+    ) -> Option<Vec<(Spot<'s>, Roll)>> {
         let spot = self.need(all, "rolls")?;
         let key = all.key("rolls");
         let members = self.members(spot, &key, "an array of rolls")?;
@@ -22,9 +27,17 @@ impl Door<'_> {
         let mut rolls = Vec::with_capacity(members.len());
         let mut none_left = false;
         for (number, member) in members.into_iter().enumerate() {
-            let Some(roll) = self.roll(member, format!("{key}[{number}]."), &mut names) else {
-                continue;
-            };
+            let path = format!("{key}[{number}].");
+            let Some((roll, priced)) = self.roll(member, path, &mut names) else { continue };
+            if objective == Some(Objective::Price) && !priced && roll.available != Some(0) {
+                self.add(
+                    &codes::NO_PRICE,
+                    member,
+                    &format!("{key}[{number}].price"),
+                    format!("the objective is the price, and roll `{}` has none", roll.id),
+                    "give its price (0 where it is paid for), or ask for the fewest rolls",
+                );
+            }
             if roll.available == Some(0) {
                 none_left = true;
                 self.add(
@@ -45,7 +58,13 @@ impl Door<'_> {
         Some(rolls)
     }
 
-    fn roll(&mut self, spot: Spot<'_>, path: String, names: &mut BTreeSet<String>) -> Option<Roll> {
+    /// A roll, and whether it has a price.
+    fn roll(
+        &mut self,
+        spot: Spot<'_>,
+        path: String,
+        names: &mut BTreeSet<String>,
+    ) -> Option<(Roll, bool)> {
         let mut roll = self.object(spot, path, &KEYS)?;
         let id = self.name(&mut roll, names);
         let width = self.need(&mut roll, "width");
@@ -54,12 +73,15 @@ impl Door<'_> {
             Kind::Null => Some(None),
             _ => self.length(s, &roll.key("length"), Range::Positive).map(Some),
         });
+        let priced = roll.has("price");
         let price = self.price(&mut roll, "price");
         let available = match roll.take("available").filter(|s| s.kind() != Kind::Null) {
             None => Some(None),
             Some(s) => self.count(s, &roll.key("available")).map(Some),
         };
-        Some(Roll { id: id?, width: width?, length: length?, price: price?, available: available? })
+        let (id, width, length) = (id?, width?, length?);
+        let (price, available) = (price?, available?);
+        Some((Roll { id, width, length, price, available }, priced))
     }
 
     /// A name that no other has.

@@ -113,10 +113,12 @@ const BAD: &[(&str, &str, &[&str])] = &[
     ("\"gap\"", "\"edge_trim\": 700, \"gap\"", &["N025"]),
     ("\"length\": 50000", "\"length\": null", &["N026"]),
     ("\"objective\": \"price\"", "\"objective\": \"length\"", &["N026"]),
+    ("\"price\": 310.5, ", "", &["N033"]),
+    ("\"price\": 310.5", "\"price\": null", &["N033"]),
     ("\"available\": null", "\"available\": 1", &[]),
     (
         "\"length\": 50000, \"price\": 310.5, \"available\": null",
-        "\"length\": 600, \"available\": 2",
+        "\"length\": 600, \"price\": 310.5, \"available\": 2",
         &["N027"],
     ),
     ("931.5", "\"best\"", &["N028"]),

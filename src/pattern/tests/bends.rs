@@ -293,7 +293,7 @@ fn units_follow_the_tolerance_and_the_throat() {
             ..Elbows::default()
         };
         let throat = rules.smallest_throat;
-        Bend::choose(Length::from_nm(228_600_000), Angle::QUARTER, r, throat, &rules).units
+        Bend::choose(Length::from_nm(228_600_000), Angle::QUARTER, (r, r), throat, &rules).units
     };
     assert_eq!(choose(6, 25), 5);
     assert_eq!(choose(3, 25), 6);
@@ -303,11 +303,31 @@ fn units_follow_the_tolerance_and_the_throat() {
     let half = Bend::choose(
         Length::from_nm(228_600_000),
         Angle::from_degrees(45),
-        r,
+        (r, r),
         rules.smallest_throat,
         &rules,
     );
     assert_eq!(half.units, 3);
+}
+
+/// By hand, NPS 2 long radius (R 76.2, outside diameter 60.3) in five layers of 10 mm, mid radii 35.15 to 75.15: three
+/// units leave the outermost heel 5.34 mm off, `(76.2 + 75.15) (1/cos(15) - 1)`, two 12.5. Its throat is then 0.56 mm,
+/// `2 (76.2 - 75.15) tan(15)`, and the innermost layer's 22.0.
+#[test]
+fn a_thick_outer_layer_runs_to_a_point_sooner_than_the_bend_is_cut_off() {
+    let units = |layers: (f64, f64), throat: i64, tolerance: i64| {
+        let rules = Elbows { tolerance: Length::from_mm(tolerance), ..Elbows::default() };
+        let radius = Length::from_nm(76_200_000);
+        Bend::choose(radius, Angle::QUARTER, layers, Length::from_mm(throat), &rules).units
+    };
+    assert_eq!(units((35.15, 75.15), 2, 6), 3);
+    assert_eq!(units((35.15, 75.15), 2, 13), 2);
+    // Beyond the bend's own radius the same, and where the innermost has no room for them the fewest.
+    assert_eq!(units((35.15, 95.15), 2, 6), 4);
+    assert_eq!(units((35.15, 95.15), 23, 6), 2);
+    assert_eq!(units((75.15, 95.15), 2, 6), 1);
+    // What keeps the tolerance is as before.
+    assert_eq!(units((35.15, 45.15), 2, 6), 3);
 }
 
 /// A gore next to one that reaches into a run has two mitres that nobody tells apart by eye: the lesser one's

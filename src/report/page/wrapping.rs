@@ -81,7 +81,9 @@ pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
     html! {
         p { "Item by item, from the inner layer outward; like items stand together, and counts are \
              for one of them. Lengths are " (measure.name()) (about(measure)) ". Along a run they count from its lower or \
-             first end; seams are in degrees clockwise from the top, looking along the run. Fix \
+             first end; seams are in degrees clockwise from the top, looking along the run; of what stands upright \
+             from a line that is marked on it, the same for all its layers. A run that does not begin at 0 stops short of \
+             what is there: of bolts that must be drawn, or of a fitting's cover that reaches onto it. Fix \
              each layer before the next; ties lie within " (near(measure)) " of every circumferential joint and \
              evenly between (common practice, no source). Butt all joints tightly. Small lines in \
              the drawings of pieces are dimensions to set out by; ticks with one word meet on \

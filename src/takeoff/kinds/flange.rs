@@ -72,6 +72,7 @@ fn class_known(
 pub(super) fn flange(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Option<Flange> {
     let words = [
         ("covered", Bare::Covered),
+        ("blind", Bare::Blind),
         ("bare", Bare::Uninsulated),
         ("closed", Bare::Closed),
         ("flush", Bare::Flush),
