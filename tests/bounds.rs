@@ -235,12 +235,23 @@ fn altered(stages: &str) {
         "{said}"
     );
     fs::remove_file(at("job/offcuts.csv")).expect("taken away");
-    // Without its certificate the plan stands, and the verdict says what it rests on then.
+    // Without its certificate the plan stands, and the verdict says what it rests on then. One under a misspelt name is
+    // no more, and that it was passed over is told.
     let mut plan = honest;
-    plan["nests"][0].as_object_mut().expect("an object").remove("certificate");
-    fs::write(at("altered.json"), plan.to_string()).expect("written");
-    let (code, said) = run(folder.path(), &["audit", "job", "altered.json"]);
-    assert!(code == 0 && !said.contains("from its prices"), "{said}");
+    let nest = plan["nests"][0].as_object_mut().expect("an object");
+    let certificate = nest.remove("certificate").expect("a certificate");
+    for misspelt in [false, true] {
+        if misspelt {
+            plan["nests"][0]["certficate"] = certificate.clone();
+        }
+        fs::write(at("altered.json"), plan.to_string()).expect("written");
+        let (code, said) = run(folder.path(), &["audit", "job", "altered.json"]);
+        assert!(code == 0 && !said.contains("from its prices"), "{said}");
+        let told =
+            "it has a field that is not known, and nothing is read from: `nests.0.certficate`";
+        let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(flat.contains("warning J015") && flat.contains(told), misspelt, "{said}");
+    }
 }
 
 #[test]

@@ -510,7 +510,7 @@ fn a_narrower_roll_that_may_take_fewer_is_named_in_the_proof() {
         assert_eq!(code, Some(0), "{errors}");
         flat(&out)
     };
-    let words = "This is for courses as wide as 1500 mm, the widest roll on offer. Laid out for a narrower one the job \
+    let words = "This is for courses as wide as 1500 mm, the widest roll that they are laid out for. Laid out for a narrower one the job \
                  may take fewer rolls: by area 1 of N would hold it; to try it, write no as `courses` of W in rolls.csv";
     for price in [",", "30,"] {
         let both = told(&format!("W,10,1500,5 m,{price}\nN,10,1000,40 m,{price}\n"), "order", &[]);
@@ -521,6 +521,21 @@ fn a_narrower_roll_that_may_take_fewer_is_named_in_the_proof() {
     }
     let tried = told("W,10,1500,5 m,30,no\nN,10,1000,40 m,60,\n", "order", &[]);
     assert!(tried.contains("buy 1 roll of N") && !tried.contains("Laid out for"), "{tried}");
+    // Nor is one named of which too few can be had.
+    let scarce = "roll,thickness,width,length,available\nW,10,1500,5 m,\nN,10,1000,10 m,1\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", scarce)]);
+    let (_, out, _) = run("order", &folder, &[]);
+    assert!(out.contains("2 cannot hold it") && !flat(&out).contains("Laid out for"), "{out}");
+    // Nor one that takes no piece which is no course: the cover of a valve round its bonnet.
+    let valve = format!("{takeoff}V-1,valve,NPS 6,,1,10+10\n")
+        .replace("build\n", "build,type,class,bonnet,bonnet_height\n");
+    let valve = valve
+        .replace("12 m,1,10+10", "12 m,1,10+10,,,,")
+        .replace(",,1,10+10\n", ",,1,10+10,gate,150,200,400\n");
+    let rolls = "roll,thickness,width,length\nW,10,1500,5 m\nN,10,300,200 m\n";
+    let folder = job(&[("takeoff.csv", &valve), ("rolls.csv", rolls)]);
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert!(code == Some(0) && !flat(&out).contains("Laid out for"), "{out}{errors}");
     // Of as long a roll that is narrower, fewer have not room enough.
     let shorter = told("W,10,1500,5 m,30,\nN,10,1000,5 m,20,\n", "order", &[]);
     assert!(shorter.contains("2 cannot hold it") && !shorter.contains("Laid out for"), "{shorter}");

@@ -49,6 +49,21 @@ fn messages(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }
 
+/// A price that nobody gave is not made up: not in what is told, and where it is to be the lowest the instance is refused.
+#[test]
+fn a_roll_without_a_price_has_none() {
+    let given = instance("two", 40);
+    let bare = given.replace(", \"price\": 310.5", "");
+    let lowest = |text: &str| text.replace("\"rolls\",", "\"price\",");
+    let folder =
+        folder(&[("given.json", &given), ("bare.json", &bare), ("low.json", &lowest(&bare))]);
+    let price = |file: &str| lines(&nest(folder.path(), &[file, "--json"]))[0]["price"].clone();
+    assert_eq!((price("given.json"), price("bare.json")), (621.into(), Value::Null));
+    let refused = nest(folder.path(), &["low.json"]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(messages(&refused).contains("the objective is the price, and roll `A` has none"));
+}
+
 /// The instance in the help can be copied.
 #[test]
 fn the_instance_that_help_shows_is_one() {

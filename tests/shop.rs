@@ -788,6 +788,12 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,damaged,,80 m,81 m,,,".to_owned(), "mm long, and 80000 mm lies behind its end"),
         ("T1,cut,all,,,,,\nT1,damaged,,1 m,2 m,,,".to_owned(), "G006"),
         ("T1,cut,all,,,,,\nT1,short,,,,1 m,,".to_owned(), "G006"),
+        (
+            "T1,cut,all,,,,,\nT1,short,,,,14.9,,".to_owned(),
+            "is the length in metres? Then write `14.9 m`; else",
+        ),
+        ("T1,cut,\"1,2\",,,,,".to_owned(), "give each of several a line of its own"),
+        ("T1,cut,9999,,,,,".to_owned(), "its pulls are 1 to "),
         ("T1,cut,all,,,,,\nT1,elsewhere,all,,,,,".to_owned(), "G006"),
         ("T1,left,,,,,,".to_owned(), "G001"),
         ("T1,left,,,,15.1 m,,".to_owned(), "G003"),
@@ -1441,6 +1447,7 @@ fn what_is_gone_is_not_counted_on() {
         ("", bought),
         ("R,gone,,\n", bought - 1),
         ("R on hand,GONE,,2\n", bought - 2),
+        ("R whole,gone,,1\n", bought - 1),
         ("R,gone,,1\nT1,gone,,\nR,gone,,1\n", bought - 3),
         ("T1,gone,,\n", bought - 1),
     ];
@@ -1457,6 +1464,16 @@ fn what_is_gone_is_not_counted_on() {
         let other = shop.run(&[&audit[..], &["--done", "other.csv"]].concat()).0;
         assert_eq!(other, if line.is_empty() { 0 } else { 3 }, "{line}");
     }
+    // Rolls that are bought as they are begun: with the first its two spares, before it none.
+    for (line, words) in [
+        ("R,gone,,2\n", "no longer there: 2 of R on hand, of which 0 were bought so far"),
+        ("T1,gone,,\nR,gone,,2\n", "no longer there: 2 of R on hand changed:"),
+    ] {
+        let (code, said) = after(line, &[&GO_ON[..], &["--as-needed"]].concat());
+        assert!(code == 0 && said.contains(words), "{line}: {said}");
+        assert_eq!(whole(&shop.plan("out2/plan.json")), 0, "{line}: {said}");
+    }
+    assert!(after("T1,gone,,\n", &GO_ON).1.contains("T1, R: nothing is left of it"));
     // In the plan after that, of what the first ordered and the second has no ticket for.
     let (code, said) = after("R,gone,,\n", &GO_ON);
     assert_eq!(code, 0, "{said}");

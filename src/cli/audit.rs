@@ -11,6 +11,8 @@ use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Nest, Plan};
 use crate::report::{amount, counted, of_thickness, rolls_and_offcuts, visible};
+use crate::table::quoted;
+use crate::units::few;
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -63,9 +65,10 @@ struct Told {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
     let job = Job::read(&args.job)?;
-    let (plan, _) = read(&path)?;
+    let (plan, bytes) = read(&path)?;
     let changed = since::changed(&path, &plan, &job);
     let mut findings = job.findings.clone();
+    findings.extend(passed_over(&path, &bytes));
     if !args.from.is_given() {
         findings.extend(since::unchecked_ground(&path, &plan));
     }
@@ -180,6 +183,22 @@ fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
         ));
     }
     list
+}
+
+/// Fields of a plan file that are not known: nothing is read from them, so one that is misspelt is as good as absent.
+fn passed_over(path: &Path, bytes: &[u8]) -> Option<Finding> {
+    let mut fields = Vec::new();
+    let mut json = serde_json::Deserializer::from_slice(bytes);
+    let read: Result<Plan, _> =
+        serde_ignored::deserialize(&mut json, |field| fields.push(quoted(&field.to_string())));
+    read.ok().filter(|_| !fields.is_empty())?;
+    let of = if fields.len() == 1 { "a field that is" } else { "fields that are" };
+    Some(Finding::new(
+        &codes::PASSED_OVER,
+        Place::file(path.display().to_string()),
+        format!("it has {of} not known, and nothing is read from: {}", few(&fields, 6)),
+        "take the file as `rollwright plan` wrote it; one of a later version is for that version",
+    ))
 }
 
 /// Reads a plan file and gives its bytes as well.

@@ -44,10 +44,10 @@ A file holds one instance or a list of them:
     \"cutting\": { \"style\": \"straight\", \"stages\": 3, \"pull_limit\": 4000, \"square_cut\": 50,
                  \"edge_trim\": 0, \"gap\": 0 } }
 Lengths are millimetres, across the roll and along it. The objective is the least of rolls, price or
-length (one roll; its length null, without end). Available may be left out, as many as are
-wanted, and price where the objective is another. Turns are degrees; left out: as it lies, null: any. Straight cuts go from
-edge to edge in 2 or 3 stages (null: in any number), free ones anywhere; all else of cutting may be
-left out.
+length (one roll; its length null, without end). Available may be left out: as many as are wanted;
+and price, where the objective is another. Turns are degrees; left out: as it lies, null: any.
+Straight cuts go from edge to edge in 2 or 3 stages (null: in any number), free ones anywhere; all
+else of cutting may be left out.
 
 Exit code 1 means that some instance was refused; the others are nested all the same.
 Ctrl-C keeps the best answer of the instance at work and leaves the rest.")]
@@ -168,7 +168,8 @@ fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Fa
         output::findings(&entry.findings, Loudness::default());
         match &entry.instance {
             Some(instance) => {
-                let asked = Asked { file, instance, choices: &entry.choices };
+                let (choices, priced) = (entry.choices.as_slice(), entry.priced);
+                let asked = Asked { file, instance, choices, priced };
                 pool.install(|| one(args, asked, stop, &mut outcome))?;
             }
             None => refuse(args, &entry.name, &mut outcome)?,
@@ -205,6 +206,8 @@ struct Asked<'a> {
     file: &'a str,
     instance: &'a Instance,
     choices: &'a [Choice],
+    /// Whether each of its rolls has a price.
+    priced: bool,
 }
 
 /// What comes of it.
@@ -242,7 +245,7 @@ impl Asked<'_> {
 
 /// Nests one instance.
 fn one(args: &Args, asked: Asked<'_>, stop: &Stop, outcome: &mut Outcome) -> Result<(), Failure> {
-    let Asked { file, instance, choices } = asked;
+    let Asked { file, instance, choices, priced } = asked;
     let started = Instant::now();
     let show = Show::suiting(args.json, false);
     let board = Board::new(show);
@@ -265,7 +268,8 @@ fn one(args: &Args, asked: Asked<'_>, stop: &Stop, outcome: &mut Outcome) -> Res
     outcome.certificates.push(Certificate::of(&answer.instance, &answer.nesting));
     let wanted = Wanted { choices: choices.to_vec(), ..Wanted::from(instance) };
     let plan = checked(args, &wanted, answer)?;
-    tell(args, Line::of(&plan, started.elapsed()), outcome)?;
+    let line = Line::of(&plan, started.elapsed());
+    tell(args, Line { price: line.price.filter(|_| priced), ..line }, outcome)?;
     if args.plan.is_some() {
         outcome.plans.push(plan);
     }

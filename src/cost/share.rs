@@ -19,7 +19,7 @@ use super::spread::spread;
 use crate::cutting::Objective;
 use crate::nest::straight;
 pub use crate::nest::straight::Over;
-use crate::nest::{self, Layout, Options, Placement, Pull, Quiet, Status};
+use crate::nest::{self, Layout, Options, Placement, Pull, Quiet, Status, Watch};
 use crate::plan::{Piece, Plan, Wanted};
 use crate::units::Area;
 use std::collections::BTreeMap;
@@ -93,8 +93,20 @@ impl NestShare {
 /// # Errors
 /// When a piece fits no roll; the plan then belongs to other order sheets.
 pub fn shares(plan: &Plan, sheets: &[Wanted]) -> Result<Vec<NestShare>, nest::NestError> {
+    shares_while(plan, sheets, &Quiet)
+}
+
+/// The same, for as long as nobody stops it: then by the prices found so far.
+///
+/// # Errors
+/// As [`shares`].
+pub fn shares_while(
+    plan: &Plan,
+    sheets: &[Wanted],
+    watch: &dyn Watch,
+) -> Result<Vec<NestShare>, nest::NestError> {
     use rayon::prelude::*;
-    sheets.par_iter().enumerate().map(|(at, sheet)| share(plan, at, sheet)).collect()
+    sheets.par_iter().enumerate().map(|(at, sheet)| share(plan, at, sheet, watch)).collect()
 }
 
 /// Where only sums are wanted: nobody's share is known, and nothing is solved.
@@ -128,11 +140,16 @@ fn bought(plan: &Plan, at: usize, sheet: &Wanted) -> Area {
         .sum()
 }
 
-fn share(plan: &Plan, at: usize, sheet: &Wanted) -> Result<NestShare, nest::NestError> {
+fn share(
+    plan: &Plan,
+    at: usize,
+    sheet: &Wanted,
+    watch: &dyn Watch,
+) -> Result<NestShare, nest::NestError> {
     let instance = sheet.instance();
     let layouts = layouts(plan, at, sheet);
     let options = Options { seed: 1, work: work(plan, at) };
-    let duals = straight::duals(&instance, &layouts, &options, &Quiet)?;
+    let duals = straight::duals(&instance, &layouts, &options, watch)?;
     // Prices of an instance that counts rolls by money are those of one unit of money a roll.
     let unit = match instance.objective {
         Objective::Price => 1e3,

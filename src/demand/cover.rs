@@ -55,10 +55,10 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     kit
 }
 
-/// Puts each layer of all parts of a cover before the next.
+/// Puts each layer of all parts of a cover before the next, within a layer as they came.
 fn by_layer(kit: &mut Kit) {
     let layers: Vec<u32> = kit.parts.iter().map(|part| part.layer).collect();
-    kit.steps.sort_by_key(|step| (layers.get(step.part).copied(), step.run, step.at));
+    kit.steps.sort_by_key(|step| layers.get(step.part).copied());
 }
 
 /// The lid's discs, each on the edge of the body's layer like it.

@@ -102,12 +102,12 @@ impl Plan {
         reach
     }
 
-    /// Whether loose gores of a layer have no waist that would hold: their throats are narrower than the rule, or have no
-    /// width at all, so their seams lie there.
+    /// Whether loose gores of a layer have no waist that would hold, so that their seams lie at the throat: it has no
+    /// width there, or less than the rule, since the bend is followed all the same.
     fn runs_to_a_point(&self, layer: &Layer, rules: &Rules) -> bool {
         let throat = self.bend.throat(layer.mid_radius());
-        throat <= 0.0
-            || (rules.elbow.gores.is_none() && throat < rules.elbow.smallest_throat.mm_f64())
+        let followed = rules.elbow.gores.is_none() && self.bend.units > self.bend.fewest();
+        throat <= 0.0 || (followed && throat < rules.elbow.smallest_throat.mm_f64())
     }
 
     /// The half-width of a whole gore at the heel.
@@ -128,7 +128,7 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     let mut stacked_seams = shop.rules.elbow.seam == Seam::Alternate && plan.layers.len() > 1;
     let Some(parts) = sectors(&mut kit, &plan, shop) else { return kit };
     let mut pieces_before = false;
-    let (mut turned_before, mut cut_at_throat) = (None, false);
+    let (mut turned_before, mut cut_at_throat, mut narrow_throats) = (None, false, false);
     let mut ends_at: Vec<Vec<Angle>> = Vec::new();
     for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
         let outer = plan.layers.len() - 1 - i;
@@ -141,7 +141,8 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             |flat| {
                 let turned = work.turned(parts);
                 let above = turned_before.replace(turned) == Some(turned);
-                cut_at_throat |= above && pointed;
+                cut_at_throat |= above && flat.vanishes();
+                narrow_throats |= above && pointed && plan.joined == 0 && !flat.vanishes();
                 work.lay(&flat, &mut kit, plan.joined, parts)
             },
         );
@@ -164,10 +165,18 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
             "nothing to do; the rules can have small elbows gored, too (elbow.one_piece_up_to)",
         );
     }
+    if narrow_throats && !stacked_seams {
+        kit.remark(
+            &codes::ELBOW_SEAMS,
+            "gores of outer layers are narrower than elbow.smallest_throat at the throat, so their seams lie there, above \
+             each other",
+            "nothing to do, or raise elbow.tolerance in rules.toml, so that gores are fewer and wider",
+        );
+    }
     if cut_at_throat && parts > 1 && !stacked_seams {
         kit.remark(
             &codes::ELBOW_SEAMS,
-            "gores begin and end at the throat, where they have hardly any width, so the seams of their parts round lie above \
+            "gores begin and end at the throat, where they have no width, so the seams of their parts round lie above \
              each other in neighbouring layers",
             "nothing to do, or raise the pull limit, so that a gore is in one part",
         );

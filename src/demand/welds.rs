@@ -491,8 +491,16 @@ fn bolts_covered(item: &Item, named: u64) -> Option<Remark> {
     let what = format!(
         "{of}, and a run is shortened, so that bolts can be drawn, only where it names what it meets"
     );
-    let remedy = "name it in the ends of the runs that meet it; where another fitting or nothing does there, nothing is \
-                  to be done; a pair with a lid on one side is of type `blind`";
+    let lid = match &item.kind {
+        Kind::Flange(flange) if flange.bare != Bare::Blind => {
+            "; a pair with a lid on one side is of type `blind`"
+        }
+        _ => "",
+    };
+    let remedy = format!(
+        "name it in the ends of the runs that meet it; where another fitting or nothing does there, nothing is to be \
+         done{lid}"
+    );
     Some(Remark::new(&codes::BOLTS_COVERED, what, remedy))
 }
 

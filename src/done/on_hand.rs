@@ -248,21 +248,28 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         put(&mut stock, unused);
     }
     for (name, &count) in &done.gone {
-        told.push(format!("no longer there: {count} of {name}"));
-        take_away(&mut stock, name, count);
+        // Where rolls are bought as they are begun, spares may not have been.
+        let taken = take_away(&mut stock, name, count);
+        told.push(if taken < count {
+            format!("no longer there: {count} of {name}, of which {taken} were bought so far")
+        } else {
+            format!("no longer there: {count} of {name}")
+        });
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
 }
 
-/// Takes so many of what bears a name off the stock.
-fn take_away(stock: &mut Vec<OnHand>, name: &str, mut count: u64) {
+/// Takes so many of what bears a name off the stock; how many of them were there.
+fn take_away(stock: &mut Vec<OnHand>, name: &str, count: u64) -> u64 {
+    let mut left = count;
     for on_hand in stock.iter_mut().filter(|on_hand| on_hand.name == name) {
-        let taken = count.min(on_hand.quantity);
+        let taken = left.min(on_hand.quantity);
         on_hand.quantity -= taken;
-        count -= taken;
+        left -= taken;
     }
     stock.retain(|on_hand| on_hand.quantity > 0);
+    count - left
 }
 
 /// What a plan did not use of what was on hand before it.
@@ -300,7 +307,11 @@ impl Begun<'_> {
             told.push(format!("{what}: {} mm longer than it should be", length - nominal));
         }
         if let Some(left) = happened.left {
-            told.push(format!("{what}: {left} mm are left, as measured"));
+            told.push(if left.is_positive() {
+                format!("{what}: {left} mm are left, as measured")
+            } else {
+                format!("{what}: nothing is left of it")
+            });
         }
         for (from, to) in happened.damaged_in_order() {
             told.push(format!("{what}: damaged from {from} to {to} mm"));

@@ -233,16 +233,15 @@ fn is_left(
     stands.left = cell.place();
 }
 
-/// What no ticket of a plan is for, by its name on hand: rolls beyond those that it cuts, and what was on hand before it
-/// and it does not use.
-fn without_ticket(plan: &Plan) -> BTreeMap<String, u64> {
-    let mut free: BTreeMap<String, u64> = BTreeMap::new();
-    for line in &plan.order {
-        *free.entry(name_of_whole(&line.roll)).or_default() += line.count() - line.cut;
-    }
-    for before in plan.already.iter().flat_map(|already| &already.stock) {
-        let left = before.quantity.saturating_sub(plan.copies_of(&before.name));
-        *free.entry(before.name.clone()).or_default() += left;
+/// What no ticket of a plan is for, by its name on hand: how many, and under which other names it is known.
+fn without_ticket(plan: &Plan) -> BTreeMap<String, (u64, BTreeSet<String>)> {
+    let mut free: BTreeMap<String, (u64, BTreeSet<String>)> = BTreeMap::new();
+    for left in plan.left_over() {
+        let name = left.of.as_deref().map_or_else(|| left.name.clone(), name_of_whole);
+        let (count, names) = free.entry(name).or_default();
+        *count += left.quantity;
+        names.extend(left.of);
+        names.insert(left.name);
     }
     free
 }
@@ -250,7 +249,7 @@ fn without_ticket(plan: &Plan) -> BTreeMap<String, u64> {
 /// Something that no ticket is for is there no more.
 fn is_gone(
     record: &Record<'_>,
-    free: &BTreeMap<String, u64>,
+    free: &BTreeMap<String, (u64, BTreeSet<String>)>,
     tickets: &Tickets<'_>,
     gone: &mut BTreeMap<String, u64>,
     reader: &mut Reader<'_>,
@@ -258,17 +257,18 @@ fn is_gone(
     not_asked_for(record, What::GoneByName, reader);
     let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
     let (Some(text), Some(count)) = (reader.text(&record.ticket), count) else { return };
-    let whole = name_of_whole(text);
-    let found = [text, &whole].into_iter().find_map(|name| free.get_key_value(name));
-    let Some((name, &free)) = found else {
+    let called = |(name, (_, names)): &(&String, &(u64, BTreeSet<String>))| {
+        name.as_str() == text || names.contains(text)
+    };
+    let Some((name, &(free, _))) = free.iter().find(called) else {
         let what =
             format!("{} is neither a ticket nor what lies on hand without one", quoted(text));
-        let there: Vec<String> =
-            free.iter().filter(|(_, count)| **count > 0).map(|(name, _)| name.clone()).collect();
+        let there: Vec<String> = free.keys().cloned().collect();
         let remedy = match there.as_slice() {
-            [] => "name a ticket; nothing lies on hand without one".to_owned(),
+            [] => "name a ticket; nothing that was bought lies there without one".to_owned(),
             some => format!("name a ticket, or one of {}", few(some, TOLD)),
         };
+        let remedy = format!("{remedy}; what lies on the shelf is taken off offcuts.csv");
         let known = there.iter().map(String::as_str);
         reader.tell(&codes::UNKNOWN, &record.ticket, what, nearest_or(text, known, remedy));
         return;
@@ -541,10 +541,17 @@ fn together(typed: &Typed, tickets: &Tickets<'_>, done: &Done, findings: &mut Fi
                 tell(&codes::CONTRADICTS, place, what, remedy);
             }
         }
-        if happened.length.is_some_and(|length| length < front) {
-            let what = format!("{ticket} is cut up to {front} mm, more than its true length");
-            let remedy = "mend the length, or the pulls that are cut";
-            tell(&codes::CONTRADICTS, &stands.length, what, remedy);
+        if let Some(length) = happened.length.filter(|length| *length < front) {
+            let what = format!(
+                "{ticket} is cut up to {front} mm, more than its true length of {length} mm"
+            );
+            let metres = if roll.length.is_some_and(|end| length * 1000 < end) {
+                format!("is the length in metres? Then write `{length} m`; else ")
+            } else {
+                String::new()
+            };
+            let remedy = format!("{metres}mend the length, or the pulls that are cut");
+            tell(&codes::CONTRADICTS, &stands.length, what, &remedy);
         }
     }
 }

@@ -33,9 +33,10 @@ impl Held {
     pub fn by(plan: &Plan) -> Self {
         let mut held = BTreeMap::new();
         for piece in &plan.pieces {
-            let thickness = plan.nests[piece.nest].thickness.unwrap_or_default();
-            let alike = (piece.width, piece.length, piece.outline.clone(), piece.turns.clone());
-            let key = (thickness, alike.0, alike.1, alike.2, alike.3);
+            let nest = plan.nests.get(piece.nest);
+            let thickness = nest.and_then(|nest| nest.thickness).unwrap_or_default();
+            let (outline, turns) = (piece.outline.clone(), piece.turns.clone());
+            let key = (thickness, piece.width, piece.length, outline, turns);
             *held.entry(key).or_insert(0) += piece.quantity;
         }
         Self(held)

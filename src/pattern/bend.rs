@@ -24,12 +24,13 @@
 //! the tolerance, `(R + r)(1/cos(delta/2) - 1)`, but not so many that the throat, `2 (R - r)
 //! tan(delta/2)`, gets narrower than the rule; never so few that a mitre is sharper than 45
 //! degrees. Where a thick outermost layer has no room for that many, its gores run to a point at the throat, and the
-//! throat of the innermost layer counts instead. Where that has no room either this ends in the
+//! throat of the innermost layer counts instead, if it has any. Where that is too narrow this ends in the
 //! fewest: a plain mitre for 90 degrees, which is what crews build there (common practice, no
 //! source).
 
 use crate::rules::Elbows;
 use crate::units::{Angle, Length};
+use std::f64::consts::FRAC_PI_2;
 
 /// A bend and the number of its units.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -113,8 +114,8 @@ impl Bend {
         let radius = radius.mm_f64();
         let quarters = angle.degrees_f64() / 90.0;
         let angle = angle.radians_f64();
-        let fewest = count_up(quarters).max(1);
         let bend = |units| Self { radius, angle, units };
+        let fewest = bend(1).fewest();
         if let Some(gores) = rules.gores {
             return bend(count_up(f64::from(gores) * quarters).max(fewest));
         }
@@ -124,8 +125,16 @@ impl Bend {
         let follows = |n: u32| bend(n).heel_stand_off(outermost) <= tolerance;
         let near = (fewest..most).find(|&n| follows(n)).unwrap_or(most);
         let wide = |r| (fewest..=near).rev().find(|&n| bend(n).throat(r) >= throat);
-        let units = wide(outermost).filter(|&n| follows(n)).or_else(|| wide(innermost));
-        bend(units.unwrap_or(fewest))
+        let units = wide(outermost).filter(|&n| follows(n));
+        // Where even the innermost layer has no width there, no number of gores makes them narrower.
+        let pointed = (innermost >= radius).then_some(near);
+        bend(units.or(pointed).or_else(|| wide(innermost)).unwrap_or(fewest))
+    }
+
+    /// The fewest units, of which no mitre is sharper than 45 degrees.
+    #[must_use]
+    pub fn fewest(&self) -> u32 {
+        count_up(self.angle / FRAC_PI_2).max(1)
     }
 
     /// Angle of one unit, radians.

@@ -259,20 +259,32 @@ fn narrower_that_holds(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<
     let least = |roll: &crate::stock::Roll| {
         let one = usable(roll.width, roll.length, sources).nm2();
         let least = (one > 0).then(|| (pieces.nm2() + one - 1).div_euclid(one).max(1))?;
-        u64::try_from(least).ok().filter(|least| *least < rolls)
+        let had = roll.available.unwrap_or(u64::MAX);
+        u64::try_from(least).ok().filter(|least| *least < rolls && *least <= had)
     };
     let narrow = laid.iter().filter(|roll| roll.width < widest);
+    let narrow = narrow.filter(|roll| takes_all(plan, at, roll, sources));
     let (least, roll) =
         narrow.filter_map(|roll| Some((least(roll)?, roll))).min_by_key(|(n, _)| *n)?;
     let names: Vec<String> =
         laid.iter().filter(|wide| wide.width > roll.width).map(|wide| visible(&wide.id)).collect();
     Some(format!(
-        "This is for courses as wide as {widest} mm, the widest roll on offer. Laid out for a narrower one the job may \
+        "This is for courses as wide as {widest} mm, the widest roll that they are laid out for. Laid out for a narrower one the job may \
          take fewer rolls: by area {least} of {} would hold it; to try it, write no as `courses` of {} in rolls.csv, \
          and plan again",
         visible(&roll.id),
         joined(&names),
     ))
+}
+
+/// Whether a roll takes all pieces of a nest but courses, which would be laid out for it.
+fn takes_all(plan: &Plan, at: usize, roll: &crate::stock::Roll, sources: &Sources<'_>) -> bool {
+    let takes = |across, along| roll.takes((across, along), &sources.rules.table);
+    plan.pieces.iter().filter(|piece| piece.nest == at).all(|piece| {
+        piece.uses.iter().all(|used| used.part.contains("course"))
+            || (piece.turns.upright() && takes(piece.width, piece.length))
+            || (piece.turns.sideways() && takes(piece.length, piece.width))
+    })
 }
 
 /// The own area of a nest's pieces: curved ones share blanks even where cuts are straight.

@@ -90,7 +90,8 @@ pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
         let layer = (step.item.as_str(), step.run, step.layer);
         number = if layer == before { number + 1 } else { 1 };
         before = layer;
-        let run = runs.get(&layer).copied();
+        // A disc or ring has a layer's number without lying along it.
+        let run = runs.get(&layer).copied().filter(|_| !step.seams.is_empty());
         let (to, joints) = run.map_or((None, Vec::new()), |run| stretch(step, run));
         Row {
             step,

@@ -41,7 +41,7 @@ impl BuildError {
     pub fn remedy(&self) -> String {
         match self {
             Self::Text => {
-                "write the layers from the inside out, joined by +, such as 5+10+10".into()
+                "write the layers from the inside out, in mm, joined by +, such as 5+10+10".into()
             }
             Self::Layer(_) => {
                 format!("give layers from {} to {} mm", THICKNESS.start(), THICKNESS.end())

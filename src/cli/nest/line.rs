@@ -19,7 +19,7 @@ pub(super) struct Line {
     pub(super) bound: Option<Decimal>,
     /// How many rolls are cut.
     pub(super) rolls: Option<u64>,
-    /// What they cost.
+    /// What they cost; null as well where some roll has no price.
     pub(super) price: Option<Money>,
     /// Millimetres from each roll's front to the end of its last pull, together.
     pub(super) length: Option<Length>,

@@ -480,6 +480,20 @@ fn a_blind_flange_has_one_shoulder_and_a_lid() {
         .collect();
     assert!(order.is_sorted_by_key(|(layer, _)| *layer), "{order:?}");
     assert_eq!(order[3..5], [(4, "body"), (4, "lid")]);
+    // Of a body in two courses both come before the disc on their edge.
+    let narrow = Stock { rolls: vec![roll(10, 200, 40_000)], offcuts: vec![] };
+    let mut turned = fine();
+    turned.turning.quarter_turns = true;
+    let parted = run(items(&["F"]), &narrow, &turned).0.unwrap();
+    let order: Vec<&str> = parted
+        .schedule
+        .iter()
+        .filter(|s| s.item == "F" && s.layer == 4)
+        .map(|s| piece_of(&parted, s).part.as_str())
+        .collect();
+    let lids = order.iter().skip_while(|part| part.starts_with("body, course"));
+    assert!(order[1].starts_with("body, course") && order.len() > 2, "{order:?}");
+    assert!(lids.into_iter().all(|part| part.contains("lid")), "{order:?}");
     // It has one side: a second run there is too many, and none at all is told.
     let (none, findings) = run(items(&["F", "F"]), &stock(), &fine());
     assert!(none.is_none() && codes(&findings).contains(&"D006"), "{findings:?}");

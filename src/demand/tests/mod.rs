@@ -413,6 +413,27 @@ fn elbows_thicker_than_their_bend_follow_it_too() {
         }
         assert!(found.schedule.iter().all(|s| s.note.contains("close the darts")));
     }
+    // Gored, NPS 6 under 100 mm: 2 (228.6 - r) tan(45 / n) at the throat; with the 25 mm of the outermost layer n would be 3
+    // and the heel 14 mm off. The innermost has room for the five that the tolerance wants; outer layers' seams lie at
+    // the throat, which is told.
+    let thick = [10; 10];
+    let mut gored = Rules::default();
+    gored.elbow.one_piece_up_to = Length::ZERO;
+    let (found, findings) = run(vec![item("E", elbow(NPS6, 2286), 1, &thick)], &stock(), &gored);
+    assert!(!codes(&findings).contains(&"D016"), "{findings:?}");
+    assert!(findings.iter().any(|f| f.what.contains("narrower than elbow.smallest_throat")));
+    let found = found.unwrap();
+    let gores = |layer: u32| -> Vec<&str> {
+        let of = found.pieces.iter().filter(|p| p.layer == layer && p.part.starts_with("gore,"));
+        of.map(|p| p.part.as_str()).collect()
+    };
+    assert_eq!(gores(10), ["gore, seam at the throat"]);
+    assert_eq!(gores(9), ["gore, seam at the throat"]);
+    assert_eq!(gores(1), ["gore, seam at the heel"]);
+    // What keeps the rule, and a plain mitre that is all there is, have their seams in turn as before.
+    let (found, findings) = run(vec![item("E", elbow(NPS6, 2286), 1, &[10, 10])], &stock(), &gored);
+    assert!(!codes(&findings).contains(&"D018"), "{findings:?}");
+    assert!(found.unwrap().pieces.iter().any(|p| p.part == "gore, seam at the heel"));
     // One plain mitre has no darts where it has no ends: a bend of 90 degrees that gores may not follow.
     let mut mitre = Rules::default();
     mitre.elbow.gores = Some(1);

@@ -109,6 +109,14 @@ pub static STOPPED_EARLY: Code = Code::warning(
      or cheaper rolls may be found, and more be proven. Run again, with more --seconds or without.",
 );
 
+/// A plan file with fields that are not known.
+pub static PASSED_OVER: Code = Code::warning(
+    "J015",
+    "fields of the plan file passed over",
+    "The plan file has fields that this version does not know. Nothing is read from them: a field whose name is misspelt \
+     counts as one that is not there, such as the prices that tell a bound.",
+);
+
 /// A section of the report could not be made.
 pub static SECTION: Code = Code::warning(
     "J012",
@@ -182,6 +190,7 @@ pub const ALL: &[&Code] = &[
     &GROUND_UNCHECKED,
     &OUT_OF_TIME,
     &STOPPED_EARLY,
+    &PASSED_OVER,
     &SECTION,
     &OTHER_VERSION,
     &NOT_CHOSEN,

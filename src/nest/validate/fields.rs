@@ -71,11 +71,13 @@ impl<'a> Object<'a> {
 pub(super) struct Door<'a> {
     pub(super) source: &'a Source<'a>,
     pub(super) findings: Findings,
+    /// Every roll so far has a price.
+    pub(super) priced: bool,
 }
 
 impl<'a> Door<'a> {
     pub(super) fn new(source: &'a Source<'a>) -> Self {
-        Self { source, findings: Findings::new() }
+        Self { source, findings: Findings::new(), priced: true }
     }
 
     pub(super) fn add(

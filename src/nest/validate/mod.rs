@@ -29,6 +29,8 @@ pub struct Entry {
     pub instance: Option<Instance>,
     /// Its choices; what they need comes on top of the pieces' own quantities.
     pub choices: Vec<Choice>,
+    /// Whether each of its rolls has a price.
+    pub priced: bool,
     /// Everything found in it.
     pub findings: Findings,
 }
@@ -99,6 +101,7 @@ fn entry(source: &Source<'_>, spot: Spot<'_>, path: String) -> Entry {
             name: String::new(),
             instance: None,
             choices: Vec::new(),
+            priced: false,
             findings: door.findings,
         };
     };
@@ -123,7 +126,7 @@ fn entry(source: &Source<'_>, spot: Spot<'_>, path: String) -> Entry {
         _ => None,
     };
     let instance = instance.filter(|_| !door.findings.has_errors());
-    Entry { name, instance, choices, findings: door.findings }
+    Entry { name, instance, choices, priced: door.priced, findings: door.findings }
 }
 
 impl Door<'_> {

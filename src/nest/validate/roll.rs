@@ -29,6 +29,7 @@ impl Door<'_> {
         for (number, member) in members.into_iter().enumerate() {
             let path = format!("{key}[{number}].");
             let Some((roll, priced)) = self.roll(member, path, &mut names) else { continue };
+            self.priced &= priced;
             if objective == Some(Objective::Price) && !priced && roll.available != Some(0) {
                 self.add(
                     &codes::NO_PRICE,

@@ -326,6 +326,8 @@ fn a_thick_outer_layer_runs_to_a_point_sooner_than_the_bend_is_cut_off() {
     assert_eq!(units((35.15, 95.15), 2, 6), 4);
     assert_eq!(units((35.15, 95.15), 23, 6), 2);
     assert_eq!(units((75.15, 95.15), 2, 6), 1);
+    // With no width at all at the throat in any layer, none is too narrow.
+    assert_eq!(units((76.2, 95.15), 2, 6), 4);
     // What keeps the tolerance is as before.
     assert_eq!(units((35.15, 45.15), 2, 6), 3);
 }

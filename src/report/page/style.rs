@@ -51,6 +51,8 @@ path{stroke:var(--line,#000);stroke-width:1px;vector-effect:non-scaling-stroke;f
 @media screen and (max-width:760px){
 .chart{overflow-x:auto}
 .chart svg{min-width:540px}
+}
+@media screen and (max-width:1120px){
 .chart,.scroll,.ticket{background:linear-gradient(90deg,#fff 40%,#fff0) 0 0/36px 100% local no-repeat,
 linear-gradient(270deg,#fff 40%,#fff0) 100% 0/36px 100% local no-repeat,
 linear-gradient(90deg,#0006,#0000) 0 0/12px 100% scroll no-repeat,

@@ -274,7 +274,9 @@ function inWords(nest, counts) {
 // Best plan and bound over time, as two stepped lines that close on each other.
 function chart(points, until) {
   const known = points.filter((p) => p.value !== null);
-  if (!known.length) return null;
+  // What was found at once has no course to draw.
+  const moved = new Set(points.map((p) => `${p.value} ${p.bound}`)).size > 1;
+  if (!known.length || (!moved && !busy())) return null;
   const high = Math.max(...known.map((p) => p.value));
   const low = Math.min(...points.filter((p) => p.bound > 0).map((p) => p.bound), ...known.map((p) => p.value));
   const span = Math.max(high - low, high * 0.01, 1e-9);
