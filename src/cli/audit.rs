@@ -65,10 +65,12 @@ struct Told {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let path = args.plan.clone().unwrap_or_else(|| args.job.join("out").join(folder::PLAN));
     let job = Job::read(&args.job)?;
-    let (plan, bytes) = read(&path)?;
+    let mut unknown = Vec::new();
+    let bytes = reading::file(&path, LARGEST_OF_OURS)?;
+    let plan = parsed(&path, &bytes, |field| unknown.push(field))?;
     let changed = since::changed(&path, &plan, &job);
     let mut findings = job.findings.clone();
-    findings.extend(passed_over(&path, &bytes));
+    findings.extend(passed_over(&path, &unknown));
     if !args.from.is_given() {
         findings.extend(since::unchecked_ground(&path, &plan));
     }
@@ -185,18 +187,17 @@ fn on_its_word(plan: &Plan, verdicts: &[Verdict]) -> Vec<String> {
     list
 }
 
-/// Fields of a plan file that are not known: nothing is read from them, so one that is misspelt is as good as absent.
-fn passed_over(path: &Path, bytes: &[u8]) -> Option<Finding> {
-    let mut fields = Vec::new();
-    let mut json = serde_json::Deserializer::from_slice(bytes);
-    let read: Result<Plan, _> =
-        serde_ignored::deserialize(&mut json, |field| fields.push(quoted(&field.to_string())));
-    read.ok().filter(|_| !fields.is_empty())?;
-    let of = if fields.len() == 1 { "a field that is" } else { "fields that are" };
+/// Tells fields of a plan file that are not known: nothing is read from them, so one that is misspelt is as good as absent.
+fn passed_over(path: &Path, fields: &[String]) -> Option<Finding> {
+    let of = match fields.len() {
+        0 => return None,
+        1 => "a field that is",
+        _ => "fields that are",
+    };
     Some(Finding::new(
         &codes::PASSED_OVER,
         Place::file(path.display().to_string()),
-        format!("it has {of} not known, and nothing is read from: {}", few(&fields, 6)),
+        format!("it has {of} not known, and nothing is read from: {}", few(fields, 6)),
         "take the file as `rollwright plan` wrote it; one of a later version is for that version",
     ))
 }
@@ -204,7 +205,14 @@ fn passed_over(path: &Path, bytes: &[u8]) -> Option<Finding> {
 /// Reads a plan file and gives its bytes as well.
 pub(super) fn read(path: &Path) -> Result<(Plan, Vec<u8>), Failure> {
     let bytes = reading::file(path, LARGEST_OF_OURS)?;
-    let plan = serde_json::from_slice(&bytes).map_err(|e| {
+    Ok((parsed(path, &bytes, |_| ())?, bytes))
+}
+
+/// A plan from the bytes of its file; fields that are not known are handed to `unknown`.
+fn parsed(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<Plan, Failure> {
+    let mut json = serde_json::Deserializer::from_slice(bytes);
+    let plan = serde_ignored::deserialize(&mut json, |field| unknown(quoted(&field.to_string())));
+    plan.and_then(|plan| json.end().map(|()| plan)).map_err(|e| {
         let place = Place {
             column: Some(e.column() as u64),
             ..Place::line(path.display().to_string(), e.line() as u64)
@@ -219,6 +227,5 @@ pub(super) fn read(path: &Path) -> Result<(Plan, Vec<u8>), Failure> {
             "name a plan.json that `rollwright plan` wrote, unchanged",
         ));
         Failure::Findings(findings)
-    })?;
-    Ok((plan, bytes))
+    })
 }

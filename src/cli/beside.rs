@@ -19,7 +19,7 @@ use crate::cost::{self, Cost, Needs, share};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place, Severity};
 use crate::forecast::{Allowance, Risk};
-use crate::nest::{News, Options};
+use crate::nest::{News, Options, Quiet};
 use crate::plan::Plan;
 use crate::report::Extras;
 use std::path::Path;
@@ -240,7 +240,7 @@ fn price(job: &Job, plan: &Plan, effort: &Effort) -> Result<Option<Cost>, Failur
 /// Findings where something that is ordered has no price.
 pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Failure> {
     let sheets = job.sheets();
-    let shares = effort.pool()?.install(|| share::shares(plan, &sheets));
+    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, &Quiet));
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };

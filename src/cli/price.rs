@@ -146,7 +146,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(changed);
     findings.append(job.rates.remarks());
-    if done.stopped() {
+    let stopped = done.stopped();
+    if stopped {
         findings.push(Finding::new(
             &codes::STOPPED_EARLY,
             Place::file(args.job.display().to_string()),
@@ -159,13 +160,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     }
     output::findings(&findings, args.loudness);
     match done {
-        Done::Price(priced) => show_price(args, &job.folder.name, &priced.0, &priced.1)?,
-        Done::Order(study) => show_order(args, &study)?,
+        Done::Price(priced) => show_price(args, &job.folder.name, (&priced.0, stopped), &priced.1)?,
+        Done::Order(study) => show_order(args, &study, stopped)?,
     }
     Ok(Exit::Done)
 }
 
-fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
+fn show_order(args: &Args, study: &Study, stopped: bool) -> Result<(), Failure> {
     let table = outlook::study(study);
     let beside = outlook::beside(study);
     let words = outlook::study_in_words(study);
@@ -185,7 +186,7 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     }
     let mut out = table.aligned();
     out.push('\n');
-    if study.stopped && !study.proven() {
+    if stopped {
         out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", "  "));
     }
     for sentence in words {
@@ -198,14 +199,19 @@ fn show_order(args: &Args, study: &Study) -> Result<(), Failure> {
     output::data(&out)
 }
 
-fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), Failure> {
+fn show_price(
+    args: &Args,
+    name: &str,
+    (plan, stopped): (&Plan, bool),
+    cost: &Cost,
+) -> Result<(), Failure> {
     if args.json {
         return output::json(&serde_json::json!({
             "name": name,
             "currency": cost.currency,
             "total": cost.total,
             "left_out": money::going_on(plan),
-            "stopped": plan.status == Status::Stopped,
+            "stopped": stopped,
             "purchase": money::purchase(plan, cost).json(),
             "labour": money::labour(cost).json(),
             "waste": money::waste(cost).json(),
@@ -226,7 +232,7 @@ fn show_price(args: &Args, name: &str, plan: &Plan, cost: &Cost) -> Result<(), F
         cost.total.cents(),
         crate::report::visible(&money::currency(&cost.currency))
     );
-    if plan.status == Status::Stopped {
+    if stopped {
         out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", ""));
     }
     if let Some(words) = money::going_on(plan) {

@@ -99,7 +99,7 @@ fn first(findings: &Findings) -> String {
 pub fn solve(setup: &Setup, options: &Options, watch: &dyn Watch) -> Result<Solved, Trouble> {
     let (demand, sheets) = sheets(setup)?;
     let plan = planned(setup, (&demand, &sheets), options, watch)?;
-    let shares = share::shares_while(&plan, &sheets, watch);
+    let shares = share::shares(&plan, &sheets, watch);
     let shares = shares.map_err(|error| Trouble::Nest(error.to_string()))?;
     priced(setup, (demand, sheets), plan, shares)
 }

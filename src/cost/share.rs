@@ -19,7 +19,7 @@ use super::spread::spread;
 use crate::cutting::Objective;
 use crate::nest::straight;
 pub use crate::nest::straight::Over;
-use crate::nest::{self, Layout, Options, Placement, Pull, Quiet, Status, Watch};
+use crate::nest::{self, Layout, Options, Placement, Pull, Status, Watch};
 use crate::plan::{Piece, Plan, Wanted};
 use crate::units::Area;
 use std::collections::BTreeMap;
@@ -88,19 +88,11 @@ impl NestShare {
     }
 }
 
-/// The shares of every thickness of a plan, in its order.
+/// The shares of every thickness of a plan, in its order; where somebody stops it, by the prices found so far.
 ///
 /// # Errors
 /// When a piece fits no roll; the plan then belongs to other order sheets.
-pub fn shares(plan: &Plan, sheets: &[Wanted]) -> Result<Vec<NestShare>, nest::NestError> {
-    shares_while(plan, sheets, &Quiet)
-}
-
-/// The same, for as long as nobody stops it: then by the prices found so far.
-///
-/// # Errors
-/// As [`shares`].
-pub fn shares_while(
+pub fn shares(
     plan: &Plan,
     sheets: &[Wanted],
     watch: &dyn Watch,

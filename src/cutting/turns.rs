@@ -1,6 +1,6 @@
 //! How a piece may be turned on the roll.
 
-use crate::units::Angle;
+use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
 
 /// The turns a piece may take, counter-clockwise.
@@ -49,6 +49,16 @@ impl Turns {
     #[must_use]
     pub fn sideways(&self) -> bool {
         self.sideways_turn().is_some()
+    }
+
+    /// Whether a bounding box of this size across and along fits in one of its turns.
+    #[must_use]
+    pub fn fit(
+        &self,
+        (across, along): (Length, Length),
+        fits: impl Fn(Length, Length) -> bool,
+    ) -> bool {
+        (self.upright() && fits(across, along)) || (self.sideways() && fits(along, across))
     }
 
     /// A turn by which the bounding box lies with its sides as given, the unturned one first.

@@ -49,7 +49,8 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
     if cover.lid {
-        lid(&mut kit, &body, beneath, shop);
+        let closes = |_| "closes the side of the lid, on the edge of the body's layer like it";
+        discs(&mut kit, &body, beneath, ("lid", closes), shop);
         by_layer(&mut kit);
     }
     kit
@@ -61,16 +62,22 @@ fn by_layer(kit: &mut Kit) {
     kit.steps.sort_by_key(|step| layers.get(step.part).copied());
 }
 
-/// The lid's discs, each on the edge of the body's layer like it.
-fn lid(kit: &mut Kit, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
-    for (i, layer) in body.iter().enumerate() {
+/// Discs that close a cover's end, each on the edge of the layer like it.
+fn discs(
+    kit: &mut Kit,
+    layers: &[Layer],
+    beneath: usize,
+    (what, do_to): (&'static str, fn(u32) -> &'static str),
+    shop: &Shop<'_>,
+) {
+    for (i, layer) in layers.iter().enumerate() {
         let disc = Round {
             thickness: layer.thickness,
             outside: layer.over(),
             inside: Length::ZERO,
             turned: i % 2 == 1,
-            what: "lid",
-            do_to: |_| "closes the side of the lid, on the edge of the body's layer like it",
+            what,
+            do_to,
         };
         disc.put(kit, shop, beneath + i, 1);
     }
@@ -258,12 +265,9 @@ fn between(
 fn wrap_body(kit: &mut Kit, cover: &Cover, body: &[Layer], beneath: usize, shop: &Shop<'_>) {
     let (turns, vertical, what) = (vec![1; body.len()], false, "body, ");
     let cylinder = Cylinder { layers: body, turns: &turns, shop, vertical, beneath, what };
-    if !cover.lid {
-        cylinder.wrap(kit, &whole(cover.body), &[Vec::new(), Vec::new()]);
-        return;
-    }
-    // Each layer reaches up beside the discs beneath its own: the outermost furthest, the others by so much less.
-    let discs = body.get(..body.len().saturating_sub(1)).unwrap_or_default();
+    // Each layer reaches up beside the lid's discs beneath its own: the outermost furthest, the others by so much less.
+    let discs =
+        if cover.lid { body.split_last().map_or(body, |(_, beneath)| beneath) } else { &[] };
     let above = |i: usize| discs.iter().skip(i).map(|layer| layer.thickness).sum();
     let less: Vec<Length> = (0..body.len()).map(above).collect();
     let furthest = less.first().copied().unwrap_or_default();
@@ -343,15 +347,5 @@ fn neck(
     }
     let words = Words { run: "body ", branch: "bonnet sleeve", what: "bonnet", along: "valve" };
     branch.put(kit, shop, &words, beneath);
-    for (i, layer) in branch.branch.iter().enumerate() {
-        let round = Round {
-            thickness: layer.thickness,
-            outside: layer.over(),
-            inside: Length::ZERO,
-            turned: i % 2 == 1,
-            what: "bonnet top",
-            do_to: stem,
-        };
-        round.put(kit, shop, beneath + i, 1);
-    }
+    discs(kit, &branch.branch, beneath, ("bonnet top", stem), shop);
 }

@@ -16,7 +16,7 @@ use crate::finding::{Finding, Findings, Severity};
 use crate::rules::Rules;
 use crate::stock::Stock;
 use crate::takeoff::{Build, Item, Kind, Takeoff};
-use crate::units::{Length, few};
+use crate::units::{Length, few, noted};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -269,8 +269,7 @@ fn add(
                 } else {
                     String::new()
                 };
-                let of = format!("for {quantity} of the {}{onto}", item.quantity);
-                if step.note.is_empty() { of } else { format!("{}; {of}", step.note) }
+                noted(&[&step.note, &format!("for {quantity} of the {}{onto}", item.quantity)])
             } else {
                 step.note.clone()
             },

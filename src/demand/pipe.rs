@@ -15,7 +15,7 @@ use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::pattern::wrap::{Layer, turns_length};
 use crate::takeoff::{Build, Pipe, Shell};
-use crate::units::{Angle, Length, few};
+use crate::units::{Angle, Length, few, noted};
 
 /// Courses chosen for an item's runs: which run, from 1, and the courses of each layer.
 pub type Chosen<'a> = [(u32, &'a [Vec<Length>])];
@@ -390,12 +390,8 @@ impl Cylinder<'_> {
                     let part = kit.add(self.shop, part);
                     for (first, length) in group.stretches() {
                         let at = plan.span.start + courses[..first].iter().copied().sum();
-                        let on_ring = (r > 0 && first == 0).then_some("on the support ring here");
-                        let note = [on_ring.unwrap_or_default(), &self.note(i)]
-                            .into_iter()
-                            .filter(|note| !note.is_empty())
-                            .collect::<Vec<_>>()
-                            .join("; ");
+                        let on_ring =
+                            if r > 0 && first == 0 { "on the support ring here" } else { "" };
                         kit.steps.push(KitStep {
                             part,
                             run: run_number,
@@ -404,7 +400,7 @@ impl Cylinder<'_> {
                             seams: seams[i].at.clone(),
                             ties: self.shop.ties(group.width),
                             pins: 0,
-                            note,
+                            note: noted(&[on_ring, &self.note(i)]),
                         });
                     }
                 }
@@ -458,7 +454,7 @@ impl Cylinder<'_> {
             1 => water,
             n => {
                 let wound = format!("wind {n} turns tightly, over its own starting edge");
-                if water.is_empty() { wound } else { format!("{wound}; {water}") }
+                noted(&[&wound, &water])
             }
         }
     }

@@ -202,11 +202,9 @@ impl<'a> Shop<'a> {
 
     /// Whether a piece fits some roll in one of its turns.
     pub fn takes(&self, thickness: Length, flat: &Flat, turns: &Turns) -> bool {
-        let fits = |w: Length, l: Length| {
+        turns.fit((flat.width, flat.length), |w, l| {
             self.rooms(thickness).iter().any(|r| w <= r.across && l <= r.along)
-        };
-        (turns.upright() && fits(flat.width, flat.length))
-            || (turns.sideways() && fits(flat.length, flat.width))
+        })
     }
 
     /// How a wrap may lie: square to the roll; with a quarter turn where the rules allow.

@@ -91,8 +91,8 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
         let mut at: [Option<(usize, Reach)>; 2] = [None, None];
         for (slot, name) in at.iter_mut().zip(&pipe.ends) {
             let Some(&e) = names.get(name.as_str()) else { continue };
+            named[e] = named[e].saturating_add(item.quantity);
             if let Kind::Flange(_) | Kind::Valve(_) = &items[e].kind {
-                named[e] = named[e].saturating_add(item.quantity);
                 let insulated = Insulated::of(pipe.size.od, &item.build, shops.of(p));
                 met.entry(e).or_default().runs.push(insulated);
             }
@@ -107,7 +107,6 @@ pub fn find(takeoff: &Takeoff, shops: &Shops<'_>) -> Welds {
                 *slot = reach.map(|reach| (e, reach));
                 continue;
             };
-            named[e] = named[e].saturating_add(item.quantity);
             if elbow.size.od != pipe.size.od || items[e].build != item.build {
                 continue;
             }
@@ -472,31 +471,25 @@ fn keep(
 /// Says that a flange or valve is named by more pipe ends than it has sides, or by fewer, so that runs go right up to
 /// its bolts.
 fn bolts_covered(item: &Item, named: u64) -> Option<Remark> {
-    let each = match &item.kind {
+    let (each, lid) = match &item.kind {
         Kind::Flange(flange) if flange.bare == Bare::Flush => return None,
-        Kind::Flange(flange) if flange.bare == Bare::Blind => 1,
-        _ => 2,
+        Kind::Flange(flange) if flange.bare == Bare::Blind => (1, ""),
+        Kind::Flange(_) => (2, "; a pair with a lid on one side is of type `blind`"),
+        _ => (2, ""),
     };
     let sides = item.quantity.saturating_mul(each);
     if named > sides {
         return Some(too_many_ends(named, sides));
     }
-    let missing = sides - named;
-    let of = match (missing, sides) {
-        (0, _) => return None,
-        (_, 1) => "no run's end names it".to_owned(),
-        _ if named == 0 => "no run's ends name it".to_owned(),
+    let of = match named {
+        _ if named == sides => return None,
+        0 if sides == 1 => "no run's end names it".to_owned(),
+        0 => "no run's ends name it".to_owned(),
         _ => format!("{named} of its {sides} sides are named in the ends of runs"),
     };
     let what = format!(
         "{of}, and a run is shortened, so that bolts can be drawn, only where it names what it meets"
     );
-    let lid = match &item.kind {
-        Kind::Flange(flange) if flange.bare != Bare::Blind => {
-            "; a pair with a lid on one side is of type `blind`"
-        }
-        _ => "",
-    };
     let remedy = format!(
         "name it in the ends of the runs that meet it; where another fitting or nothing does there, nothing is to be \
          done{lid}"

@@ -274,13 +274,8 @@ fn take_away(stock: &mut Vec<OnHand>, name: &str, count: u64) -> u64 {
 
 /// What a plan did not use of what was on hand before it.
 fn unused(plan: &Plan, earlier: &BTreeMap<&str, &OnHand>) -> Vec<OnHand> {
-    let mut used: BTreeMap<&str, u64> = BTreeMap::new();
-    for roll in &plan.rolls {
-        *used.entry(roll.roll.as_str()).or_default() += roll.copies;
-    }
     let left = |before: &&OnHand| {
-        let used = used.get(before.name.as_str()).copied().unwrap_or(0);
-        let quantity = before.quantity.saturating_sub(used);
+        let quantity = plan.left_of(before);
         (quantity > 0).then(|| OnHand { quantity, ..(*before).clone() })
     };
     earlier.values().filter_map(left).collect()

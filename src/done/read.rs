@@ -32,7 +32,6 @@ enum What {
     Long,
     Left,
     Gone,
-    GoneByName,
 }
 
 /// The tickets of a plan: for each number its roll, and its pulls by their number; then which plan of the job
@@ -159,7 +158,7 @@ fn line(
     let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
     let Some((roll, pulls)) = tickets.0.get(&number) else { return };
     if let Some(what) = what {
-        not_asked_for(record, what, reader);
+        not_asked_for(record, what.uses(), reader);
     }
     let happened = done.tickets.entry(number).or_default();
     let stands = typed.0.entry(number).or_default();
@@ -211,7 +210,7 @@ fn line(
             }
             is_left(left, &record.length, &ticket.0, (happened, stands), reader);
         }
-        Some(What::Gone | What::GoneByName) => {
+        Some(What::Gone) => {
             is_left(Length::ZERO, &record.what, &ticket.0, (happened, stands), reader);
         }
         None => {}
@@ -254,7 +253,7 @@ fn is_gone(
     gone: &mut BTreeMap<String, u64>,
     reader: &mut Reader<'_>,
 ) {
-    not_asked_for(record, What::GoneByName, reader);
+    not_asked_for(record, &["quantity"], reader);
     let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
     let (Some(text), Some(count)) = (reader.text(&record.ticket), count) else { return };
     let called = |(name, (_, names)): &(&String, &(u64, BTreeSet<String>))| {
@@ -289,16 +288,21 @@ fn is_gone(
     }
 }
 
-/// Tells values that a line does not say anything with: whoever wrote them means something by them.
-fn not_asked_for(record: &Record<'_>, what: What, reader: &mut Reader<'_>) {
-    let used: &[&str] = match what {
-        What::Cut | What::Elsewhere => &["pull"],
-        What::Spoilt => &["pull", "piece", "quantity"],
-        What::Damaged => &["from", "to"],
-        What::Short | What::Long | What::Left => &["length"],
-        What::Gone => &[],
-        What::GoneByName => &["quantity"],
-    };
+impl What {
+    /// The columns that a line of a ticket uses for it.
+    const fn uses(self) -> &'static [&'static str] {
+        match self {
+            Self::Cut | Self::Elsewhere => &["pull"],
+            Self::Spoilt => &["pull", "piece", "quantity"],
+            Self::Damaged => &["from", "to"],
+            Self::Short | Self::Long | Self::Left => &["length"],
+            Self::Gone => &[],
+        }
+    }
+}
+
+/// Tells values in other columns than a line uses: whoever wrote them means something by them.
+fn not_asked_for(record: &Record<'_>, used: &[&str], reader: &mut Reader<'_>) {
     let cells = [
         (&record.pull, "a line `cut` or `elsewhere`"),
         (&record.from, "a line `damaged`"),

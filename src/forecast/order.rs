@@ -227,8 +227,5 @@ impl Order {
 /// Whether a roll holds each piece of a sheet.
 fn holds(sheet: &Wanted, roll: &Roll, rules: &Rules) -> bool {
     let takes = |across, along| roll.takes((across, along), &rules.table);
-    sheet.pieces.iter().all(|piece| {
-        (piece.turns.upright() && takes(piece.width, piece.length))
-            || (piece.turns.sideways() && takes(piece.length, piece.width))
-    })
+    sheet.pieces.iter().all(|piece| piece.turns.fit((piece.width, piece.length), takes))
 }

@@ -280,22 +280,12 @@ fn risk_of(
 fn held_by_a_plan(takeoff: &Takeoff, stock: &Stock, rules: &Rules) -> Held {
     let demand = crate::demand::expand(takeoff, stock, rules).0.unwrap();
     let sheets = crate::plan::job::wanted("a job", &demand, stock, rules);
-    let piece = |nest: usize, piece: crate::plan::wanted::Piece| crate::plan::Piece {
-        piece: piece.code,
-        nest,
-        width: piece.width,
-        length: piece.length,
-        outline: piece.outline,
-        turns: piece.turns,
-        quantity: piece.quantity,
-        uses: piece.uses,
-    };
     let mut plan = crate::plan::sample::plan(1, 1);
     plan.nests.truncate(sheets.len());
     plan.pieces.clear();
     for (nest, sheet) in sheets.into_iter().enumerate() {
         plan.nests[nest].thickness = sheet.thickness;
-        plan.pieces.extend(sheet.pieces.into_iter().map(|of| piece(nest, of)));
+        plan.pieces.extend(sheet.pieces.iter().map(|piece| piece.in_nest(nest)));
     }
     Held::by(&plan)
 }

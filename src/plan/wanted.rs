@@ -115,6 +115,21 @@ impl Piece {
             .as_ref()
             .map_or_else(|| Area::of_rectangle(self.width, self.length), Outline::area)
     }
+
+    /// As it stands in a plan, in the nest of this number.
+    #[must_use]
+    pub fn in_nest(&self, nest: usize) -> super::Piece {
+        super::Piece {
+            piece: self.code.clone(),
+            nest,
+            width: self.width,
+            length: self.length,
+            outline: self.outline.clone(),
+            turns: self.turns.clone(),
+            quantity: self.quantity,
+            uses: self.uses.clone(),
+        }
+    }
 }
 
 /// What is worth keeping: an offcut at least this wide and this long.

@@ -155,10 +155,8 @@ fn narrower(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
         if nest.objective != Objective::Price {
             return None;
         }
-        let laid = |roll: &&stock::Roll| {
-            Some(roll.thickness) == nest.thickness && roll.is_laid_out_for() && roll.price.is_some()
-        };
-        let laid: Vec<&stock::Roll> = sources.rolls.iter().filter(laid).collect();
+        let priced = sources.laid_out_for(nest).filter(|roll| roll.price.is_some());
+        let laid: Vec<&stock::Roll> = priced.collect();
         let widest = laid.iter().map(|roll| roll.width).max()?;
         let bought = |product: &stock::Roll| {
             let mut cut = plan.rolls.iter().filter(|roll| roll.nest == at && !roll.shelf);

@@ -385,7 +385,7 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     words.push(if saved > Money::ZERO {
         format!(
             "The cheapest order, {}, saves {} against the fewest{}, {few}.",
-            super::proof::counted(cheap, "roll", "rolls"),
+            counted(cheap, "roll", "rolls"),
             saved.cents(),
             if study.narrower { " of those with the widest courses" } else { "" }
         )
@@ -451,7 +451,7 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
                 "one less is not ruled out (the bound is {bound}); by the layouts that were found the pieces need {needed}"
             )
         };
-        let fewest = super::proof::counted(steps.rolls, "roll", "rolls");
+        let fewest = counted(steps.rolls, "roll", "rolls");
         let courses = if study.narrower { "with the widest courses " } else { "" };
         words.push(format!("{thickness}{courses}the fewest are {fewest}; {less}."));
     }
@@ -481,7 +481,7 @@ fn standing_of(study: &Study) -> String {
         let tried = match u64::from(study.tried) {
             0 => String::new(),
             tried => {
-                let orders = super::proof::counted(tried, "order", "orders");
+                let orders = counted(tried, "order", "orders");
                 format!("; {orders} between it and the linear bound could not hold the job")
             }
         };

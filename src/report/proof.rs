@@ -106,7 +106,7 @@ fn proof(nest: &Nest, filled: Option<&Filled>, beside: &[&str]) -> String {
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
     let mut text = plain_proof(nest, filled, by_paid);
     if by_paid {
-        let what = listed(beside);
+        let what = joined(beside);
         let one = beside.len() == 1 && !what.ends_with('s');
         let (are, them) = if one { ("is", "it") } else { ("are", "them") };
         let _ = write!(
@@ -117,15 +117,6 @@ fn proof(nest: &Nest, filled: Option<&Filled>, beside: &[&str]) -> String {
         );
     }
     text
-}
-
-/// `a`, `a and b`, `a, b and c`.
-fn listed(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
 }
 
 /// [`proof`] without what is paid beside list prices; that is what counts, if `by_paid`.
@@ -243,10 +234,7 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
 /// wide as the widest roll that they are laid out for.
 fn narrower_that_holds(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<String> {
     let nest = plan.nests.get(at).filter(|nest| nest.objective == Objective::Rolls)?;
-    let laid = |roll: &&crate::stock::Roll| {
-        Some(roll.thickness) == nest.thickness && roll.is_laid_out_for()
-    };
-    let laid: Vec<&crate::stock::Roll> = sources.rolls.iter().filter(laid).collect();
+    let laid: Vec<&crate::stock::Roll> = sources.laid_out_for(nest).collect();
     let widest = laid.iter().map(|roll| roll.width).max()?;
     let cut = plan.rolls.iter().filter(|roll| roll.nest == at);
     let (shelf, bought): (Vec<&Roll>, Vec<&Roll>) = cut.partition(|roll| roll.shelf);
@@ -282,8 +270,7 @@ fn takes_all(plan: &Plan, at: usize, roll: &crate::stock::Roll, sources: &Source
     let takes = |across, along| roll.takes((across, along), &sources.rules.table);
     plan.pieces.iter().filter(|piece| piece.nest == at).all(|piece| {
         piece.uses.iter().all(|used| used.part.contains("course"))
-            || (piece.turns.upright() && takes(piece.width, piece.length))
-            || (piece.turns.sideways() && takes(piece.length, piece.width))
+            || piece.turns.fit((piece.width, piece.length), takes)
     })
 }
 

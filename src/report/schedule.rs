@@ -9,7 +9,7 @@ use super::words;
 use crate::demand::{Piece, RunJoints, Step};
 use crate::plan::Plan;
 use crate::takeoff::Item;
-use crate::units::{Length, Measure};
+use crate::units::{Length, Measure, noted};
 use std::collections::BTreeMap;
 
 /// A step with all that is known of it.
@@ -58,8 +58,7 @@ impl<'a> Row<'a> {
             (many, [_, before @ ..]) => format!("{many} cut before: {}", before.join(", ")),
             (many, []) => format!("{many} cut before"),
         };
-        let notes = [self.step.note.as_str(), cut.as_str()];
-        notes.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ")
+        noted(&[&self.step.note, &cut])
     }
 }
 

@@ -6,7 +6,7 @@ use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
-use crate::plan::{self, Plan};
+use crate::plan::{self, Nest, Plan};
 use crate::rules::{Paperwork, Rules};
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
@@ -58,6 +58,13 @@ pub struct Sources<'a> {
 }
 
 impl<'a> Sources<'a> {
+    /// The products that courses of a nest are laid out for.
+    pub fn laid_out_for(&self, nest: &Nest) -> impl Iterator<Item = &'a Roll> {
+        let thickness = nest.thickness;
+        let laid = move |roll: &&Roll| Some(roll.thickness) == thickness && roll.is_laid_out_for();
+        self.rolls.iter().filter(laid)
+    }
+
     /// Looks everything up once.
     #[must_use]
     pub fn new(

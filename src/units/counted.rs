@@ -15,6 +15,12 @@ pub fn joined<N: AsRef<str>>(names: &[N]) -> String {
     }
 }
 
+/// Notes one behind another, those that say nothing left out: `A; B`.
+#[must_use]
+pub fn noted(notes: &[&str]) -> String {
+    notes.iter().copied().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ")
+}
+
 /// The first names of a list, and how many more there are: `A, B and 3 more`.
 #[must_use]
 pub fn few<N: AsRef<str>>(names: &[N], most: usize) -> String {

@@ -19,7 +19,7 @@ mod text;
 
 pub use angle::Angle;
 pub use area::Area;
-pub use counted::{counted, few, in_runs, joined, kind_of};
+pub use counted::{counted, few, in_runs, joined, kind_of, noted};
 pub use decimal::Decimal;
 pub use divisor::gcd;
 pub use length::Length;

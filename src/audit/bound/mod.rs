@@ -185,18 +185,6 @@ fn one(nest: &Nest, sheet: &Wanted, most: u64) -> Result<Verdict, String> {
     if nest.bound <= Decimal::ZERO {
         return Ok(Verdict::None);
     }
-    let lower = least(sheet);
-    let least = || lower.is_some_and(|least| nest.bound <= least);
-    // What the plain area rules out needs no prices: it is computed here. With gaps, and of a length, pieces count for
-    // more than their area.
-    let plain = sheet.cutting.gap == Length::ZERO && sheet.objective != Objective::Length;
-    if let (None, Basis::Area, Some(lower), true) = (&nest.certificate, nest.basis, lower, plain)
-        && nest.bound > lower
-    {
-        return Err(format!(
-            "it is said to rest on area, and by area and lengths it is at most {lower}"
-        ));
-    }
     let why = match &nest.certificate {
         None => Why::Absent,
         Some(certificate) => match certified(nest, sheet, certificate, &mut Work::new(most)) {
@@ -205,7 +193,18 @@ fn one(nest: &Nest, sheet: &Wanted, most: u64) -> Result<Verdict, String> {
             Err(Trouble::False(what)) => return Err(format!("its certificate {what}")),
         },
     };
-    Ok(if least() { Verdict::Anew(Ground::Least) } else { Verdict::Word(why) })
+    let Some(lower) = least(sheet) else { return Ok(Verdict::Word(why)) };
+    if nest.bound <= lower {
+        return Ok(Verdict::Anew(Ground::Least));
+    }
+    // What the plain area rules out needs no prices. With gaps, and of a length, pieces count for more than their area.
+    let plain = sheet.cutting.gap == Length::ZERO && sheet.objective != Objective::Length;
+    if why == Why::Absent && nest.basis == Basis::Area && plain {
+        return Err(format!(
+            "it is said to rest on area, and by area and lengths it is at most {lower}"
+        ));
+    }
+    Ok(Verdict::Word(why))
 }
 
 /// What a certified bound rests on.

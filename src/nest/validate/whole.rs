@@ -222,17 +222,15 @@ type Misfit = (String, &'static str);
 /// Whether a piece fits no roll.
 fn misfit(instance: &Instance, piece: &Piece) -> Option<Misfit> {
     let cutting = &instance.cutting;
-    let holds = |width: Length, length: Length, limit: Option<Length>| {
-        instance.rolls.iter().any(|roll| {
-            let (across, along) = usable(roll, cutting);
-            width <= across
-                && along.is_none_or(|most| length <= most)
-                && limit.is_none_or(|most| length <= most)
-        })
-    };
     let lies = |limit: Option<Length>| {
-        (piece.turns.upright() && holds(piece.width, piece.length, limit))
-            || (piece.turns.sideways() && holds(piece.length, piece.width, limit))
+        piece.turns.fit((piece.width, piece.length), |width, length| {
+            instance.rolls.iter().any(|roll| {
+                let (across, along) = usable(roll, cutting);
+                width <= across
+                    && along.is_none_or(|most| length <= most)
+                    && limit.is_none_or(|most| length <= most)
+            })
+        })
     };
     if instance.rolls.is_empty() || lies(cutting.pull_limit) {
         return None;

@@ -19,7 +19,7 @@ mod remainder;
 mod surplus;
 
 use super::wanted::Wanted;
-use super::{Certificate, Input, Nest, Offcut, Piece, Placement, Plan, Program, Pull, Roll};
+use super::{Certificate, Input, Nest, Offcut, Placement, Plan, Program, Pull, Roll};
 use crate::cutting::{Cutting, Objective};
 use crate::demand::RunJoints;
 use crate::geometry::Rect;
@@ -91,16 +91,7 @@ pub fn assemble(
         plan.status = plan.status.max(nest.status);
         plan.nests.push(nest);
         plan.rolls.extend(rolls);
-        plan.pieces.extend(wanted.pieces.iter().map(|piece| Piece {
-            piece: piece.code.clone(),
-            nest: index,
-            width: piece.width,
-            length: piece.length,
-            outline: piece.outline.clone(),
-            turns: piece.turns.clone(),
-            quantity: piece.quantity,
-            uses: piece.uses.clone(),
-        }));
+        plan.pieces.extend(wanted.pieces.iter().map(|piece| piece.in_nest(index)));
     }
     Ok(plan)
 }

@@ -4,7 +4,6 @@ use super::*;
 
 use crate::demand::expand;
 use crate::finding::{Findings, Place};
-use crate::plan::Piece;
 use crate::plan::sample;
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
@@ -78,16 +77,8 @@ fn with_page<T>(takeoff: &Takeoff, show: impl Fn(&Plan, &Sources<'_>) -> T) -> T
         step.uses.fill(None);
     }
     let wanted = crate::plan::job::wanted("job", &demand, &stock, &rules);
-    plan.pieces.extend(wanted.into_iter().flat_map(|sheet| sheet.pieces).map(|piece| Piece {
-        piece: piece.code,
-        nest: 1,
-        width: piece.width,
-        length: piece.length,
-        outline: piece.outline,
-        turns: piece.turns,
-        quantity: piece.quantity,
-        uses: piece.uses,
-    }));
+    let pieces = wanted.iter().flat_map(|sheet| &sheet.pieces);
+    plan.pieces.extend(pieces.map(|piece| piece.in_nest(1)));
     show(&plan, &Sources::new(takeoff, &stock, &rules, &demand, &findings))
 }
 
