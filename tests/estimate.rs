@@ -1211,3 +1211,90 @@ fn a_risk_says_what_it_may_hide() {
     // The rule of three: 3 of 60.
     assert!(said.contains("a chance of up to 5.0 % may hide (95 % sure)"), "{said}");
 }
+
+/// By hand: 14 m and 2 m of NPS 6 under one layer need three rolls A, which cost 150.00 from three on; two of them and
+/// a roll C for the short runs cost 200.00 + 60.00, less at list price, or 150.00 + 60.00 with the break.
+#[test]
+fn a_choice_that_is_paid_dearer_is_not_taken() {
+    let takeoff =
+        "item,kind,size,length,quantity,build\nP0,pipe,NPS 6,7 m,2,10\nP1,pipe,NPS 6,1 m,2,10\n";
+    let rolls =
+        "roll,thickness,width,length,price,breaks\nA,10,1000,4 m,100,3: 50\nC,5,1000,5 m,60,\n";
+    let rules = "[order]\nobjective = \"price\"\n[choose]\nbuilds = true\nmore_pieces = 100\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", rules)]);
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("Price of the rolls to buy: 150.00"), "{out}");
+}
+
+/// By hand: three rolls are the fewest that are sold, whether the shelf's offcut is cut or not.
+#[test]
+fn a_roll_that_a_minimum_order_brings_is_not_saved_by_the_shelf() {
+    let takeoff =
+        "item,kind,size,length,quantity,build\nP0,pipe,NPS 6,7 m,2,10\nP1,pipe,NPS 6,1 m,2,10\n";
+    let rolls = "roll,thickness,width,length,price,minimum\nA,10,1000,4 m,100,3\n";
+    let offcuts = "offcut,thickness,width,length,quantity,place\nS,10,1000,2 m,1,x\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("offcuts.csv", offcuts)]);
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    let told = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("buy 3 rolls of A"), "{out}");
+    assert!(told.contains("of what is cut the shelf saves 1 roll"), "{out}");
+    assert!(told.contains("has 1 roll more bought"), "{out}");
+    assert!(!told.contains("2 to buy"), "{out}");
+}
+
+const CHOOSING: &str = "[choose]\njoints = true\nbuilds = true\nmore_pieces = 50\n";
+
+/// Where the nest chose, simulated jobs are made as it chose: without any deviation they are the job, and it suffices.
+/// Releases, orders studied and options are as specified, and each says so.
+#[test]
+fn what_was_chosen_holds_wherever_it_is_judged() {
+    let takeoff = "item,kind,size,length,quantity,build,release\nP-1,pipe,NPS 6,2.3 m,4,10+10,1\n\
+        P-2,pipe,NPS 6,1.65 m,5,10+10,1\nP-3,pipe,NPS 10,2.75 m,5,10,2\nP-4,pipe,NPS 3,1.4 m,7,5+5,2\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,1000,20 m,100\nC,5,1000,12 m,60\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", CHOOSING)]);
+    let (code, out, errors) = run("order", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("Price of the rolls to buy: 200.00"), "{out}");
+    let (code, out, errors) =
+        run("risk", &folder, &["--uncertainty", "0", "--jobs", "10", "--json"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let told: serde_json::Value = serde_json::from_str(&out).expect("JSON");
+    for nest in told["nests"].as_array().expect("nests") {
+        assert_eq!(nest["short"].as_f64(), Some(0.0), "{out}");
+    }
+    let as_specified = "nothing is chosen here (`choose` in the rules)";
+    let (code, out, errors) = run("stages", &folder, &[]);
+    assert_eq!((code, errors.contains(as_specified)), (Some(0), true), "{errors}");
+    assert!(out.contains("saves no roll"), "{out}");
+    let (code, _, errors) = run("price", &folder, &["--order"]);
+    assert_eq!((code, errors.contains(as_specified)), (Some(0), true), "{errors}");
+    let (code, _, errors) = run("compare", &folder, &["--set", "table.square_cut=60"]);
+    assert_eq!((code, errors.contains(as_specified)), (Some(0), true), "{errors}");
+}
+
+/// What the clock cut short says so, wherever plans are compared.
+#[test]
+fn figures_that_a_clock_cut_short_say_so() {
+    let mut takeoff = String::from("item,kind,size,length,quantity,build,release\n");
+    for at in 0..120 {
+        let size = ["NPS 2", "NPS 4", "NPS 6", "NPS 8"][at % 4];
+        let _ = writeln!(takeoff, "P-{at},pipe,{size},{},1,10+10,{}", 550 + 37 * at, 1 + at / 60);
+    }
+    let rolls = "roll,thickness,width,length,price\nB10,10,1500,20 m,310.00\n";
+    let rules = "[choose]\njoints = true\n";
+    let folder = job(&[("takeoff.csv", &takeoff), ("rolls.csv", rolls), ("rules.toml", rules)]);
+    for command in ["weights", "stages"] {
+        let (code, _, errors) = run(command, &folder, &["--seconds", "0.001"]);
+        assert_eq!((code, errors.contains("J014")), (Some(0), true), "{command}: {errors}");
+    }
+    let (code, _, errors) = run("compare", &folder, &["--set", "table.gap=1", "--seconds", "0.01"]);
+    assert_eq!((code, errors.contains("J014")), (Some(0), true), "{errors}");
+    let out = folder.path().join("out").display().to_string();
+    let (code, told, errors) = run("plan", &folder, &["--seconds", "0.05", "--out", &out]);
+    assert_eq!(code, Some(0), "{errors}");
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("stopped early"), "{told}");
+    assert!(told.contains("stopped before its end"), "{told}");
+}

@@ -153,6 +153,7 @@ fn specified(plan: &Plan, told: &Figures, failures: &mut Failures) {
             && own.is_none_or(|own| own.bound <= nest.value)
             && nest.pieces <= nest.drawn
             && nest.price >= Money::ZERO
+            && (nest.bought == 0 || nest.bought >= nest.rolls)
             && nest.thickness.is_none_or(Length::is_positive)
             && counts
             && !twin;

@@ -5,7 +5,7 @@ use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
-use super::job::{ROLLS, RULES};
+use super::job::{PAPERS, ROLLS, RULES};
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
@@ -15,7 +15,7 @@ use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::forecast::allowance::Question;
 use crate::forecast::{self, Allowance, Quantity, Shop, quantities};
-use crate::report::outlook;
+use crate::report::{Telling, outlook};
 use crate::rules::{self, Rules};
 use crate::stock::{self, Stock};
 use crate::units::Decimal;
@@ -86,6 +86,8 @@ struct Inputs {
     stock: Stock,
     rules: Rules,
     findings: Findings,
+    /// How people are told.
+    telling: Telling,
 }
 
 /// What says that quantities come from a takeoff.
@@ -102,7 +104,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let effort = asked.effort;
         let options = simulated(&effort);
-        let shop = Shop { stock: &inputs.stock, rules: &inputs.rules, options };
+        let shop = Shop { stock: &inputs.stock, rules: &inputs.rules, options, chosen: None };
         let question = Question {
             jobs: asked.jobs,
             seed: effort.seed,
@@ -115,7 +117,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         Ok((inputs, done))
     })?;
     output::findings(&inputs.findings, args.loudness);
-    show(args, &allowance)?;
+    show(args, &allowance, &inputs.telling)?;
     Ok(Exit::Done)
 }
 
@@ -127,7 +129,9 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
                         or name a file of quantities";
             return Err(Failure::Usage(what.to_owned()));
         }
-        let Job { takeoff, stock, rules, findings, .. } = Job::read(&args.file)?;
+        let job = Job::read(&args.file)?;
+        let telling = job.telling();
+        let Job { takeoff, stock, rules, findings, .. } = job;
         let stock = Stock { offcuts: Vec::new(), ..stock };
         let beside = args.file.join(QUANTITIES);
         let source = if beside.exists() {
@@ -139,7 +143,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
             OF_TAKEOFF.to_owned()
         };
         let quantities = quantities::of_takeoff(&takeoff);
-        return Ok(Inputs { quantities, source, stock, rules, findings });
+        return Ok(Inputs { quantities, source, stock, rules, findings, telling });
     }
     let beside = args.file.parent().map(Path::to_owned).unwrap_or_default();
     let beside = args.with.clone().unwrap_or(beside);
@@ -164,6 +168,14 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         findings.push(Finding::new(&codes::MISSING_FILE, Place::file(ROLLS), what, remedy));
         None
     };
+    let papers = match reading::if_there(&beside.join(PAPERS), LARGEST)? {
+        Some(bytes) => {
+            let (papers, found) = rules::read_papers(PAPERS, &bytes);
+            findings.append(found);
+            papers
+        }
+        None => None,
+    };
     let assumed = rules.clone().unwrap_or_default();
     let name = args.file.display().to_string();
     let (quantities, found) = quantities::read(&name, &text, &assumed);
@@ -176,7 +188,9 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
                 return Err(Failure::Findings(findings));
             }
             let source = crate::report::visible(&name);
-            Ok(Inputs { quantities, source, stock, rules, findings })
+            let telling = Telling::new(papers.unwrap_or_default().measure, &stock.rolls, &[]);
+            let findings = telling.findings(&findings);
+            Ok(Inputs { quantities, source, stock, rules, findings, telling })
         }
         _ => Err(Failure::Findings(findings)),
     }
@@ -201,7 +215,8 @@ pub(super) fn of_job(
     };
     let source = source.to_owned();
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
-    let shop = Shop { stock: &stock, rules: &job.rules, options: simulated(effort) };
+    let options = simulated(effort);
+    let shop = Shop { stock: &stock, rules: &job.rules, options, chosen: None };
     let sizes = [250_000, 500_000, 1_000_000, 2_000_000].map(Decimal::from_millionths).to_vec();
     let thorough = effort.thorough();
     let question = Question { jobs, seed: effort.seed, sizes, handbook: None, thorough, source };
@@ -228,7 +243,7 @@ fn simulate(
     Ok(done?)
 }
 
-fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
+fn show(args: &Args, allowance: &Allowance, telling: &Telling) -> Result<(), Failure> {
     if args.json {
         return output::json(allowance);
     }
@@ -239,7 +254,7 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
     let mut out = output::filled(&format!("Quantities: {}.", allowance.source), "", "");
     if let Some(words) = outlook::allowance_in_words(allowance) {
         out.push('\n');
-        out.push_str(&output::filled(&words, "", ""));
+        out.push_str(&output::filled(&telling.text(&words), "", ""));
         out.push('\n');
     }
     let _ = write!(
@@ -248,19 +263,19 @@ fn show(args: &Args, allowance: &Allowance) -> Result<(), Failure> {
          (seed {}). In 50, 80 and 90 % of them it is enough:\n\n",
         allowance.jobs, allowance.seed
     );
-    out.push_str(&table.aligned());
+    out.push_str(&telling.table(table).aligned());
     out.push_str("\nRolls\n");
-    out.push_str(&outlook::allowance_rolls(allowance).aligned());
+    out.push_str(&telling.table(outlook::allowance_rolls(allowance)).aligned());
     out.push_str("\nBy kind, at the size nearest to 1\n");
-    out.push_str(&outlook::allowance_kinds(allowance).aligned());
+    out.push_str(&telling.table(outlook::allowance_kinds(allowance)).aligned());
     out.push('\n');
     for words in outlook::allowance_runs(allowance) {
-        out.push_str(&output::filled(&words, "", "  "));
+        out.push_str(&output::filled(&telling.text(&words), "", "  "));
     }
     out.push_str(&output::filled(outlook::ALLOWANCE_NOTE, "", ""));
     if let Some(laid) = outlook::allowance_laid(allowance) {
         out.push('\n');
-        out.push_str(&output::filled(&laid, "", ""));
+        out.push_str(&output::filled(&telling.text(&laid), "", ""));
     }
     output::data(&out)
 }

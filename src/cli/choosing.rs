@@ -14,6 +14,7 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
+use super::output::{self, Loudness};
 use super::progress::Told;
 use super::solving::{Bare, answers, assembled, audited, joints, told_without};
 use super::stop::Stop;
@@ -24,7 +25,7 @@ use crate::demand::{Demand, Picks, things};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Place};
 use crate::nest::straight::laid;
-use crate::nest::{Basis, Nesting, Status};
+use crate::nest::{Basis, Nesting, Status, Watch};
 use crate::plan::choose::{Freedom, Known, Picked};
 use crate::plan::ways::Ways;
 use crate::plan::{Choice, Figures, Plan, Wanted};
@@ -66,6 +67,32 @@ type Begun<'a> = (Plan, Nested, &'a Bare);
 /// Order sheets with their answers.
 type Nested = Vec<(Wanted, Nesting)>;
 
+/// Says where nothing is chosen although the rules let the nest choose, and what the figures are then.
+pub fn not_chosen(job: &Job, loudness: Loudness, figures: &str) {
+    if job.rules.choose.any() && !loudness.quiet {
+        output::message(&output::filled(
+            &format!("nothing is chosen here (`choose` in the rules): {figures}"),
+            "",
+            "",
+        ));
+    }
+}
+
+/// What a plan records that was stopped before anything could be chosen for it.
+pub fn none_chosen(job: &Job, plan: &Plan) -> Choice {
+    let figures = figures(job, plan, joints(&job.demand));
+    Choice {
+        joints: figures.joints,
+        specified: figures,
+        things: Vec::new(),
+        runs: Vec::new(),
+        bound: None,
+        least: None,
+        again: false,
+        stopped: true,
+    }
+}
+
 /// The better of a plan as specified and those that the nest chooses.
 ///
 /// # Errors
@@ -85,6 +112,7 @@ pub fn choose(
         bound: None,
         least: None,
         again: false,
+        stopped: false,
     };
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
     let specified = best.nested.clone();
@@ -99,6 +127,7 @@ pub fn choose(
         choice,
         proven: None,
         without,
+        stopped: false,
     };
     // A job of which a part was left out stays as specified.
     if job.up_to.is_some() {
@@ -167,6 +196,8 @@ struct Chooser<'a> {
     /// weighed at once; and what that rests on.
     proven: Option<(Decimal, Basis)>,
     without: &'a Bare,
+    /// Whether a clock or Ctrl-C ended any of it.
+    stopped: bool,
 }
 
 /// Points for a metre of roll used up that no order of cutting outweighs.
@@ -181,6 +212,7 @@ impl Chooser<'_> {
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
         let found = self.effort.pool()?.install(|| ways.choose(&options, &clock));
+        self.stopped |= clock.stop();
         // Where joints lie may save what no making does.
         self.proven = found.bound.filter(|_| !self.job.rules.choose.joints);
         for made in found.made {
@@ -202,8 +234,9 @@ impl Chooser<'_> {
         let options = self.effort.options();
         let known = known(&self.best.nested);
         let picked = self.effort.pool()?.install(|| freedom.choose(&known, &options, &clock));
+        self.stopped |= clock.stop();
         let before = self.best.picks.clone();
-        let picked = picked.filter(|picked| !picked.choices.is_empty() && !self.stop.asked());
+        let picked = picked.filter(|picked| !picked.choices.is_empty());
         if let Some(picked) = picked {
             // As it was, with the pulls that the sliding began with: what they save is not its merit.
             let effort = Effort { work: Some((options.work / AGAIN).max(1)), ..*self.effort };
@@ -218,6 +251,7 @@ impl Chooser<'_> {
             return Ok(());
         }
         let few = self.effort.pool()?.install(|| freedom.few(&options, &clock));
+        self.stopped |= clock.stop();
         let Some((picked, bound)) = few else { return Ok(()) };
         self.proven = Some(bound).filter(|_| self.ways.is_none());
         if !picked.choices.is_empty() {
@@ -398,7 +432,9 @@ impl Chooser<'_> {
             all.into_iter().all(|other| mine.better_than(other, rules))
                 && mine.pays(&figures, rules)
         };
-        let record = |choice: Choice| Some(Choice { specified: figures.clone(), ..choice });
+        let stopped = self.stopped || self.stop.asked();
+        let record =
+            |choice: Choice| Some(Choice { specified: figures.clone(), stopped, ..choice });
         // The order of cutting may use up what choosing had saved.
         let Some(mut made) = made.filter(better) else {
             let joints = figures.joints;

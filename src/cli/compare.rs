@@ -1,5 +1,6 @@
 //! `rollwright compare`: options side by side.
 
+use super::choosing::not_chosen;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
@@ -9,8 +10,9 @@ use super::reading::{self, LARGEST};
 use super::standing;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::compare::{self, Choice, Comparison, Row, choice};
-use crate::finding::Findings;
-use crate::report::{CURRENCY, money, outlook};
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
+use crate::report::{CURRENCY, Telling, money, outlook};
 use std::path::PathBuf;
 
 /// Show options side by side: rules, rolls, builds, rates, the shelf
@@ -129,9 +131,29 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.append(found);
     findings.append(job.rates.remarks());
-    output::findings(&findings, args.loudness);
-    show(args, &comparison)?;
+    if args.plan.is_none() {
+        let figures = "all options, and the job as it stands, are planned as specified; with --plan they are \
+                       compared with what a plan chose";
+        not_chosen(&job, args.loudness, figures);
+    }
+    findings.extend(hurried(args));
+    let telling = job.telling();
+    output::findings(&telling.findings(&findings), args.loudness);
+    show(args, &comparison, &telling)?;
     Ok(Exit::Done)
+}
+
+/// Tells that options are planned with less work than a plan usually is, so that they may differ by the search alone.
+fn hurried(args: &Args) -> Option<Finding> {
+    let (work, usual) = (args.effort.for_job().options().work, Effort::USUAL);
+    (args.effort.seconds.is_some() && work < usual).then(|| {
+        let what = format!(
+            "each option was planned with {work} steps of work, as --seconds allows no more, where a plan has {usual}: \
+             small differences may be the search's"
+        );
+        let place = Place::file(args.job.display().to_string());
+        Finding::new(&codes::STOPPED_EARLY, place, what, "run again without --seconds where they matter")
+    })
 }
 
 /// The options of command line and file, with what was found in them.
@@ -154,7 +176,7 @@ fn choices(args: &Args) -> Result<(Vec<Choice>, Findings), Failure> {
     Ok((choices, findings))
 }
 
-fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
+fn show(args: &Args, comparison: &Comparison, telling: &Telling) -> Result<(), Failure> {
     let rows: Vec<&Row> =
         if args.sensitivity { comparison.by_weight() } else { comparison.rows.iter().collect() };
     // Data hold every row; to be read, rules that change nothing are better named together.
@@ -178,7 +200,7 @@ fn show(args: &Args, comparison: &Comparison) -> Result<(), Failure> {
         crate::report::visible(&comparison.name),
         crate::report::visible(&money::currency(&comparison.currency))
     );
-    output::data(&(heading + &table.aligned() + &unmoved(&idle)))
+    output::data(&(heading + &telling.table(table).aligned() + &unmoved(&idle)))
 }
 
 /// The rules that change nothing, with the values tried.

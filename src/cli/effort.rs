@@ -40,6 +40,9 @@ pub(super) fn seconds(text: &str) -> Result<Decimal, String> {
 }
 
 impl Effort {
+    /// The work for each thickness of a job, where nobody says otherwise.
+    pub(super) const USUAL: u64 = JOB;
+
     /// The same with the default for jobs filled in.
     #[must_use]
     pub fn for_job(self) -> Self {

@@ -13,12 +13,12 @@ use crate::done::Done;
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{self, Already, Earlier, Plan, Wanted};
-use crate::report::{Extras, Sources};
+use crate::report::{Extras, Sources, Telling};
 use crate::rules::{self, Paperwork, Rules};
 use crate::stock::{self, Stock};
 use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
-use crate::units::few;
+use crate::units::{Length, few};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -117,6 +117,18 @@ impl Doors {
         Self { rules, takeoff, stock, rates, papers }
     }
 
+    /// How people are told of what was found: in millimetres where no thickness is known that must stay as it is.
+    fn telling(&self) -> Telling {
+        let measure = self.papers.unwrap_or_default().measure;
+        if let Some(stock) = &self.stock {
+            return Telling::new(measure, &stock.rolls, &stock.offcuts);
+        }
+        let Some(takeoff) = &self.takeoff else { return Telling::default() };
+        let layers = takeoff.items.iter().flat_map(|item| item.build.layers().iter().copied());
+        let thicknesses: BTreeSet<Length> = layers.collect();
+        Telling::of(measure, thicknesses.into_iter().collect())
+    }
+
     /// Checks them against each other.
     fn check(&self, findings: &mut Findings) {
         let Some(stock) = &self.stock else { return };
@@ -152,6 +164,8 @@ impl Job {
         let Some(folder) = folder else { return Err(Failure::Findings(findings)) };
         let doors = Doors::read(&folder, &mut findings);
         doors.check(&mut findings);
+        let telling = doors.telling();
+        let refused = |findings: &Findings| Err(Failure::Findings(telling.findings(findings)));
         let Doors {
             rules: Some(rules),
             takeoff: Some(takeoff),
@@ -160,10 +174,10 @@ impl Job {
             papers: Some(papers),
         } = doors
         else {
-            return Err(Failure::Findings(findings));
+            return refused(&findings);
         };
         if findings.has_errors() {
-            return Err(Failure::Findings(findings));
+            return refused(&findings);
         }
         let (demand, found) = demand::expand(&takeoff, &stock, &rules);
         findings.append(found);
@@ -182,13 +196,19 @@ impl Job {
                 demand,
                 chosen: OnceLock::new(),
                 kept: None,
-                findings,
+                findings: telling.findings(&findings),
                 already: None,
                 before: None,
                 up_to: None,
             }),
-            _ => Err(Failure::Findings(findings)),
+            _ => refused(&findings),
         }
+    }
+
+    /// How people are told of it.
+    #[must_use]
+    pub fn telling(&self) -> Telling {
+        Telling::new(self.papers.measure, &self.stock.rolls, &self.stock.offcuts)
     }
 
     /// The same job under other rules, expanded anew.
@@ -302,6 +322,13 @@ impl Job {
     #[must_use]
     pub fn demand(&self) -> &Demand {
         self.chosen.get().map_or(&self.demand, |chosen| &chosen.demand)
+    }
+
+    /// What is made otherwise than the takeoff specifies, by a plan or by what it goes on from.
+    #[must_use]
+    pub fn picks(&self) -> Picks {
+        let chosen = self.chosen.get().map(|chosen| chosen.picks.clone()).unwrap_or_default();
+        self.with_kept(&chosen)
     }
 
     /// Takes what is chosen from now on. Only the first choice counts.

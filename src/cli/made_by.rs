@@ -54,13 +54,7 @@ fn searches(plan: &Plan) -> Option<String> {
     if open.is_empty() && plan.sequence.is_none() {
         return None;
     }
-    let stopped = open.iter().filter(|nest| nest.status == Status::Stopped);
-    let name =
-        |nest: &&Nest| nest.thickness.map_or_else(|| "the rolls".to_owned(), |t| format!("{t} mm"));
-    let mut stopped: Vec<String> = stopped.map(name).collect();
-    if plan.sequence.as_ref().is_some_and(|sequence| sequence.stopped) {
-        stopped.push("the order of cutting".to_owned());
-    }
+    let stopped = plan.stopped();
     Some(if stopped.is_empty() {
         "that no search was stopped before its end".to_owned()
     } else {

@@ -53,7 +53,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let mut findings = job.findings.clone();
     findings.extend(idle::told(&job, &plan));
     findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
-    output::findings(&findings, shown);
+    output::findings(&job.telling().findings(&findings), shown);
     if args.json {
         output::json(&report::Outcome::of(&plan, &sources))?;
     } else if args.csv {

@@ -97,7 +97,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     };
     let written = folder::write_plan(&out, &done.documents)?;
     let paths = &written.paths;
-    output::findings(&done.job.findings, shown);
+    output::findings(&done.job.telling().findings(&done.job.findings), shown);
     let files = || format!("{} files are in {}", paths.len(), out.display());
     if args.json {
         output::after(output::json(&done.outcome.with_files(paths)), files)?;

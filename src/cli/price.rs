@@ -1,5 +1,6 @@
 //! `rollwright price`: what a job costs, and what each item really takes.
 
+use super::choosing::not_chosen;
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
@@ -15,7 +16,7 @@ use crate::cost::{self, Cost, Group, RatesAre};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Status};
-use crate::report::{capital, money, outlook};
+use crate::report::{Telling, capital, money, outlook};
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -107,7 +108,11 @@ impl Done {
     /// Whether somebody, or the clock, ended the search that it rests on.
     fn stopped(&self) -> bool {
         match self {
-            Self::Price(priced) => priced.0.status == Status::Stopped,
+            Self::Price(priced) => {
+                let plan = &priced.0;
+                let choice = plan.choice.as_ref();
+                plan.status == Status::Stopped || choice.is_some_and(|choice| choice.stopped)
+            }
             Self::Order(study) => study.stopped && !study.proven(),
         }
     }
@@ -158,15 +163,20 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if let Done::Price(priced) = &done {
         findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
     }
-    output::findings(&findings, args.loudness);
+    let telling = job.telling();
+    output::findings(&telling.findings(&findings), args.loudness);
+    if args.order {
+        let figures = "the orders, and what is proven of them, are of the pieces as specified; `rollwright order` may buy less";
+        not_chosen(&job, args.loudness, figures);
+    }
     match done {
-        Done::Price(priced) => show_price(args, &job.folder.name, (&priced.0, stopped), &priced.1)?,
-        Done::Order(study) => show_order(args, &study, stopped)?,
+        Done::Price(priced) => show_price(args, &job, (&priced.0, stopped), &priced.1)?,
+        Done::Order(study) => show_order(args, &study, stopped, &telling)?,
     }
     Ok(Exit::Done)
 }
 
-fn show_order(args: &Args, study: &Study, stopped: bool) -> Result<(), Failure> {
+fn show_order(args: &Args, study: &Study, stopped: bool, telling: &Telling) -> Result<(), Failure> {
     let table = outlook::study(study);
     let beside = outlook::beside(study);
     let words = outlook::study_in_words(study);
@@ -184,27 +194,28 @@ fn show_order(args: &Args, study: &Study, stopped: bool) -> Result<(), Failure> 
     if args.csv {
         return output::data(&String::from_utf8_lossy(&outlook::study_alone(study).csv()));
     }
-    let mut out = table.aligned();
+    let mut out = telling.table(table).aligned();
     out.push('\n');
     if stopped {
         out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", "  "));
     }
     for sentence in words {
-        out.push_str(&output::filled(&sentence, "", "  "));
+        out.push_str(&output::filled(&telling.text(&sentence), "", "  "));
     }
     if !study.beside.is_empty() {
         out.push_str("\nOne roll more or less than the cheapest order\n");
-        out.push_str(&beside.aligned());
+        out.push_str(&telling.table(beside).aligned());
     }
     output::data(&out)
 }
 
 fn show_price(
     args: &Args,
-    name: &str,
+    job: &Job,
     (plan, stopped): (&Plan, bool),
     cost: &Cost,
 ) -> Result<(), Failure> {
+    let (name, telling) = (&job.folder.name, job.telling());
     if args.json {
         return output::json(&serde_json::json!({
             "name": name,
@@ -239,7 +250,7 @@ fn show_price(
         out.push_str(&output::filled(&words, "", ""));
     }
     let mut section = |heading: &str, table: crate::report::Table| {
-        let _ = write!(out, "\n{heading}\n{}", table.aligned());
+        let _ = write!(out, "\n{heading}\n{}", telling.table(table).aligned());
     };
     let bought = !cost.purchase.lines.is_empty();
     section("Price", money::totals(cost));

@@ -9,15 +9,16 @@ use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
 use super::reading::{self, LARGEST};
-use super::solving::solve;
+use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::cost::{self, Bought, buy};
 use crate::finding::Findings;
 use crate::forecast::risk::Question;
 use crate::forecast::{self, Held, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
-use crate::report::outlook;
+use crate::report::{Telling, outlook};
 use crate::units::Decimal;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Say how sure the order is: rolls at 50, 80 and 90 %, the chance of running short, the spare needed
@@ -95,14 +96,20 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
         findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
+        let searches: BTreeSet<String> = plan.stopped().into_iter().collect();
+        findings.extend(stopped_early(
+            &searches,
+            "the order that is judged may have more rolls than it needs",
+        ));
         let how = (&asked.ask, &asked.effort, show);
         let risk = simulate((&job, &plan), &uncertain, how, stop)?;
         Ok((job, findings, risk))
     })?;
     let mut all = job.findings.clone();
     all.append(findings);
-    output::findings(&all, args.loudness);
-    show(args, &risk)?;
+    let telling = job.telling();
+    output::findings(&telling.findings(&all), args.loudness);
+    show(args, &risk, &telling)?;
     Ok(Exit::Done)
 }
 
@@ -147,7 +154,10 @@ pub(super) fn simulate(
     };
     let ordered = purchase.lines.iter().map(line).collect();
     let held = Held::by(plan);
-    let shop = Shop { stock: &job.stock, rules: &job.rules, options: simulated(effort) };
+    let picks = job.picks();
+    let chosen = Some((&job.takeoff, &picks));
+    let options = simulated(effort);
+    let shop = Shop { stock: &job.stock, rules: &job.rules, options, chosen };
     let Ask { accept: accepted, common, jobs, .. } = *ask;
     let question = Question { jobs, seed: effort.seed, common, accepted, ordered, held };
     let counter = Counter::new(show, "simulated takeoffs", usize::try_from(jobs).unwrap_or(0));
@@ -158,7 +168,7 @@ pub(super) fn simulate(
     Ok(done?)
 }
 
-fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
+fn show(args: &Args, risk: &Risk, telling: &Telling) -> Result<(), Failure> {
     if args.json {
         return output::json(risk);
     }
@@ -172,14 +182,15 @@ fn show(args: &Args, risk: &Risk) -> Result<(), Failure> {
     if risk.nests.is_empty() {
         out.push_str(&output::filled(outlook::NOTHING_AT_RISK, "", ""));
     } else {
-        out.push_str(&outlook::risk(risk).aligned());
+        out.push_str(&telling.table(outlook::risk(risk)).aligned());
     }
     out.push('\n');
     let sentences = outlook::risk_in_words(risk);
-    out.push_str(&output::filled(&format!("{sentences} {}", outlook::risk_note(risk)), "", ""));
+    let sentences = telling.text(&format!("{sentences} {}", outlook::risk_note(risk)));
+    out.push_str(&output::filled(&sentences, "", ""));
     for words in outlook::risk_counted(risk).into_iter().chain(outlook::risk_laid(risk)) {
         out.push('\n');
-        out.push_str(&output::filled(&words, "", ""));
+        out.push_str(&output::filled(&telling.text(&words), "", ""));
     }
     output::data(&out)
 }

@@ -54,9 +54,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         output::json(&seams.places)?;
         return Ok(Exit::Done);
     }
-    output::data(&seams::table(&seams).aligned())?;
+    let telling = job.telling();
+    output::data(&telling.table(seams::table(&seams)).aligned())?;
     if !shown.quiet {
-        output::message(&output::filled(&seams::in_words(&seams).join(" "), "", ""));
+        output::message(&output::filled(&telling.text(&seams::in_words(&seams).join(" ")), "", ""));
     }
     Ok(Exit::Done)
 }

@@ -4,7 +4,7 @@
 //! own clock; the answers, in the order of the sheets, to one plan, in an order of cutting that is sought
 //! under a clock of its own; the plan to the audit.
 
-use super::choosing::choose;
+use super::choosing::{choose, none_chosen};
 use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
@@ -26,9 +26,9 @@ use crate::rules::Sequence;
 use crate::sequence::shop;
 use crate::stock::Roll;
 use crate::table::quoted;
-use crate::units::Area;
+use crate::units::{Area, joined};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 /// Makes a plan.
@@ -102,6 +102,9 @@ pub fn solve_told(
     if !ordered {
         return pool.install(|| choose(job, (made, nested, &without), effort, (told, stop)));
     }
+    if choosing && job.up_to.is_none() {
+        made.choice = Some(none_chosen(job, &made));
+    }
     told.step("the plan is audited");
     pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)
 }
@@ -171,6 +174,16 @@ pub fn checked(
     effort.pool()?.install(|| {
         let made = assemble(job, job.demand(), nested, Some(rules), (effort, stop))?;
         audited(made, sheets, job).map_err(Failure::Rejected)
+    })
+}
+
+/// Tells which searches of a command's plans the clock ended, and what follows from it for what is shown.
+pub fn stopped_early(searches: &BTreeSet<String>, so: &str) -> Option<Finding> {
+    let all: Vec<&str> = searches.iter().map(String::as_str).collect();
+    (!all.is_empty()).then(|| {
+        let what = format!("the search was stopped before its end for {}, so {so}", joined(&all));
+        let remedy = "run again, with more --seconds or without, where it matters";
+        Finding::new(&codes::STOPPED_EARLY, Place::file("--seconds"), what, remedy)
     })
 }
 

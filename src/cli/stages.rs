@@ -14,6 +14,7 @@
 //! done, so that the next plan can be made from there when the day went otherwise.
 
 use super::audit;
+use super::choosing::not_chosen;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::folder;
@@ -22,7 +23,7 @@ use super::inputs::Job;
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::Show;
-use super::solving::solve;
+use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
 use crate::cost::rates::Kind;
@@ -103,8 +104,10 @@ struct Stage {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    let (job, stages, kept) = stoppable(Leaves::Nothing, move |stop| {
-        let job = Job::read(&asked.job)?;
+    let (job, stages, kept, searches) = stoppable(Leaves::Nothing, move |stop| {
+        let mut job = Job::read(&asked.job)?;
+        not_chosen(&job, asked.loudness, "all releases are planned as specified");
+        job.rules.choose = job.rules.choose.nothing();
         let releases: BTreeSet<u32> = job.demand.releases.values().copied().collect();
         let releases: Vec<u32> = releases.into_iter().collect();
         // Before the work: what is written comes after all of it.
@@ -123,13 +126,17 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         windows.extend(wanted);
         windows.sort_unstable();
         windows.dedup();
-        let (mut stages, mut kept) = (Vec::new(), Vec::new());
+        let (mut stages, mut kept, mut searches) = (Vec::new(), Vec::new(), BTreeSet::new());
         for window in windows {
             let keep = asked.out.is_some() && window == wanted.unwrap_or(0);
             let plans = keep.then_some(&mut kept);
-            stages.extend(staged(&job, &releases, window, &asked.effort, (show, stop), plans)?);
+            let effort = &asked.effort;
+            let (of_window, stopped) =
+                staged(&job, &releases, window, effort, (show, stop), plans)?;
+            stages.extend(of_window);
+            searches.extend(stopped);
         }
-        Ok((job, stages, kept))
+        Ok((job, stages, kept, searches))
     })?;
     if let Some(out) = &args.out {
         write(&kept, out, &args.job)?;
@@ -144,7 +151,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             output::in_numbers(&all, report::TICKETS_PDF, report::TICKETS_PAGE);
         }
     }
-    output::findings(&job.findings, args.loudness);
+    let mut findings = job.findings.clone();
+    findings.extend(stopped_early(&searches, "what a window saves may be the clock's doing"));
+    output::findings(&job.telling().findings(&findings), args.loudness);
     let shown = if args.json {
         output::json(&stages)
     } else if args.csv {
@@ -271,8 +280,9 @@ fn staged(
     effort: &Effort,
     (show, stop): (Show, &Stop),
     mut kept: Option<&mut Vec<Kept>>,
-) -> Result<Vec<Stage>, Failure> {
+) -> Result<(Vec<Stage>, BTreeSet<String>), Failure> {
     let mut whole = Whole::new();
+    let mut searches = BTreeSet::new();
     let mut before: Option<(Already, Verified<Plan>, Done)> = None;
     let mut stages = Vec::new();
     for (at, &release) in releases.iter().enumerate() {
@@ -285,6 +295,7 @@ fn staged(
             now.before = Some(Arc::new((Plan::clone(&plan), done)));
         }
         let plan = solve(&now, effort, show, stop)?;
+        searches.extend(plan.stopped());
         let cut_by_it = if last { &releases[at..] } else { &releases[at..=at] };
         let mut digest = String::new();
         if let Some(kept) = &mut kept {
@@ -321,7 +332,7 @@ fn staged(
         let already = done::on_hand(&plan, &done, &ground);
         before = Some((already, plan, done));
     }
-    Ok(stages)
+    Ok((stages, searches))
 }
 
 /// Whole rolls that are bought and not begun, by product, and what one cost when it was bought last, where

@@ -3,12 +3,13 @@
 //! Steps: nest the job once; form rolls and order the pulls for several weights of open kits, the
 //! job's own among them; audit each plan; put them side by side. Nothing is written.
 
+use super::choosing::not_chosen;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, Show};
-use super::solving::{answers, checked};
+use super::solving::{answers, checked, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::plan::Plan;
 use crate::plan::choose::Known;
@@ -16,6 +17,7 @@ use crate::report::{Cell, Table, all_work, open_kits};
 use crate::rules::Sequence;
 use crate::units::Decimal;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// Show what few open kits cost in changes and hours, for several weights; writes no file
@@ -71,17 +73,16 @@ struct Outcome {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, shown) = (args.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
-    let (job, outcomes) = stoppable(Leaves::Nothing, move |stop| {
+    let (job, (outcomes, searches)) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job)?;
         let outcomes = outcomes(&job, &asked.effort, show, stop)?;
         Ok((job, outcomes))
     })?;
-    output::findings(&job.findings, shown);
-    if (job.rules.choose.joints || job.rules.choose.any_making()) && !shown.quiet {
-        output::message(
-            "nothing is chosen here (`choose` in the rules): the weights are those of the job as specified",
-        );
-    }
+    let mut findings = job.findings.clone();
+    findings
+        .extend(stopped_early(&searches, "weights are compared by orders that are not the best"));
+    output::findings(&job.telling().findings(&findings), shown);
+    not_chosen(&job, shown, "the weights are those of the job as specified");
     if args.json {
         output::json(&outcomes)?;
         return Ok(Exit::Done);
@@ -95,7 +96,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<Outcome>, Failure> {
+/// What the weights come to, and which searches the clock ended.
+fn outcomes(
+    job: &Job,
+    effort: &Effort,
+    show: Show,
+    stop: &Stop,
+) -> Result<(Vec<Outcome>, BTreeSet<String>), Failure> {
     let effort = &effort.for_job();
     let sheets = job.sheets();
     let nested = answers(job, (&sheets, &Known::new()), effort, &Board::new(show), stop)?;
@@ -105,6 +112,7 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
     pairs.sort_unstable();
     pairs.dedup();
     let mut outcomes = Vec::with_capacity(pairs.len());
+    let mut searches = BTreeSet::new();
     for (open_kits, held_kits) in pairs {
         if stop.asked() {
             return Err(Failure::Stopped);
@@ -112,8 +120,9 @@ fn outcomes(job: &Job, effort: &Effort, show: Show, stop: &Stop) -> Result<Vec<O
         let rules = Sequence { open_kits, held_kits, ..own.clone() };
         let plan = checked(job, &sheets, &nested, &rules, (effort, stop))?;
         outcomes.extend(outcome(&plan, &rules, job));
+        searches.extend(plan.stopped());
     }
-    Ok(outcomes)
+    Ok((outcomes, searches))
 }
 
 /// How often a number goes into another, rounded to the nearest.

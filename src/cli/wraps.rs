@@ -9,13 +9,14 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::Show;
 use super::reading;
-use super::solving::solve;
+use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::finding::Findings;
 use crate::measured::{self, Wrap};
 use crate::pattern::fit::Fitted;
 use crate::plan::{Plan, Status};
 use crate::report::{self, Cell, Table};
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// Fit the wrap factor to measured wraps and say what it is worth on a job
@@ -79,6 +80,9 @@ fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Fa
     if args.rolls {
         let plans =
             [solve(&job, &args.effort, show, stop)?, solve(&changed, &args.effort, show, stop)?];
+        let searches: BTreeSet<String> = plans.iter().flat_map(|plan| plan.stopped()).collect();
+        findings
+            .extend(stopped_early(&searches, "the rolls of both ways may be more than are needed"));
         text.push_str("\nRolls, nested both ways\n");
         text.push_str(&rolls(&plans[0], &plans[1]).aligned());
     }
@@ -103,13 +107,14 @@ fn read(args: &Args, job: &Job) -> Result<(Vec<Wrap>, Findings), Failure> {
 }
 
 fn words(job: &Job, changed: &Job, wraps: &[Wrap], fitted: &[Fitted]) -> String {
+    let telling = job.telling();
     format!(
         "Measured wraps\n{}\nWrap factors (0 inner face, 0.5 middle, 1 outer face)\n{}\n\
          What it is worth on {}\n{}",
-        report::wraps(wraps, fitted).aligned(),
-        report::wrap_factors(fitted, &job.rules).aligned(),
+        telling.table(report::wraps(wraps, fitted)).aligned(),
+        telling.table(report::wrap_factors(fitted, &job.rules)).aligned(),
         job.folder.name,
-        report::wrap_worth(job.demand(), changed.demand(), &job.stock).aligned()
+        telling.table(report::wrap_worth(job.demand(), changed.demand(), &job.stock)).aligned()
     )
 }
 

@@ -203,6 +203,10 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         bounds: Vec::new(),
     };
     for (number, way) in ways.iter().enumerate() {
+        if watch.stop() {
+            search.bounds.push(Bounds::NOTHING);
+            continue;
+        }
         match search.way(&laid_out(&listed, way, &scarce), number.cmp(&first)) {
             Ok(()) => {}
             // Courses that the narrower rolls cannot be cut for.
@@ -347,6 +351,11 @@ struct Bounds {
     tried: u32,
 }
 
+impl Bounds {
+    /// Of a way that was not looked at.
+    const NOTHING: Self = Self { least: Vec::new(), open: Vec::new(), all: false, tried: 0 };
+}
+
 impl Search<'_> {
     /// Looks at a way; `against` says where it stands to that of the fewest rolls.
     fn way(&mut self, setup: &Setup, against: Ordering) -> Result<(), Trouble> {
@@ -368,6 +377,10 @@ impl Search<'_> {
             self.bounds.push(known);
             return Ok(());
         }
+        if watch.stop() {
+            self.bounds.push(Bounds { all: false, ..known });
+            return Ok(());
+        }
         // What a thickness may cost where the others cost as little as they can.
         let room: Vec<i64> =
             (0..least.len()).map(|at| self.least - least.iter().sum::<i64>() + least[at]).collect();
@@ -383,10 +396,9 @@ impl Search<'_> {
         for (sheet, one) in sheets.iter().zip(found) {
             match one {
                 Ok(one) => mixed.push(one),
-                Err(_) if watch.stop() => return Err(Trouble::Stopped),
                 // Other rolls that cannot hold the pieces are no order.
                 Err(NestError::PieceFitsNoRoll { .. }) if other => return Ok(()),
-                Err(_) if other => {
+                Err(_) if other || watch.stop() => {
                     self.bounds.push(Bounds { all: false, ..known });
                     return Ok(());
                 }
@@ -407,7 +419,7 @@ impl Search<'_> {
         let cost: i64 = mixed.iter().map(|one| one.cost).sum();
         if cost < self.least || self.best.is_none() {
             self.least = self.least.min(cost);
-            let mut solved = whole(setup, demand, sheets, &mixed, self.options)?;
+            let mut solved = whole(setup, demand, sheets, &mixed, (self.options, watch))?;
             // With courses for other rolls the pieces are others.
             if !other && cut_better(self.fewest, &solved) {
                 solved = self.fewest.clone();
@@ -547,11 +559,11 @@ fn whole(
     demand: Demand,
     sheets: Vec<Wanted>,
     mixed: &[Mixed],
-    options: &Options,
+    (options, watch): (&Options, &dyn Watch),
 ) -> Result<Solved, Trouble> {
     let nestings = mixed.iter().map(|one| one.nesting.clone());
     let nested: Vec<(Wanted, Nesting)> = sheets.iter().cloned().zip(nestings).collect();
-    let plan = assembled(setup, (&demand, &sheets), &nested, options)?;
+    let plan = assembled(setup, (&demand, &sheets), &nested, options, watch)?;
     let shares = share::unshared(&plan, &sheets);
     let Setup { rules, takeoff, stock, rates, .. } = setup;
     let needs = Needs { takeoff, stock, rules, demand: &demand, rates };

@@ -410,7 +410,9 @@ fn planned(
     }
     let answers = nests.answers(at)?;
     let nested: Vec<_> = sheets.iter().cloned().zip(answers).collect();
-    assembled(setup, (demand, sheets), &nested, options)
+    let plan = assembled(setup, (demand, sheets), &nested, options, watch)?;
+    // An order of cutting that was cut short would make its hours unlike those of the others.
+    if watch.stop() { Err(Trouble::Stopped) } else { Ok(plan) }
 }
 
 /// An option's outcome. Only sums are wanted, so the linear programme behind the shares is left out, and all blanket

@@ -151,15 +151,17 @@ fn planned(
         Err(why) => Err(Trouble::of_nest(&why, sheet, stock)),
     };
     let nested = sheets.iter().zip(answers).map(with_sheet).collect::<Result<Vec<_>, Trouble>>()?;
-    assembled(setup, (demand, sheets), &nested, options)
+    assembled(setup, (demand, sheets), &nested, options, watch)
 }
 
-/// Answers to order sheets as a plan that passed the audit.
+/// Answers to order sheets as a plan that passed the audit. A stopped watch ends the search for its order of cutting,
+/// whose hours are then no measure of the rules.
 pub(super) fn assembled(
     setup: &Setup,
     (demand, sheets): (&Demand, &[Wanted]),
     nested: &[(Wanted, Nesting)],
     options: &Options,
+    watch: &dyn Watch,
 ) -> Result<Verified<Plan>, Trouble> {
     let program = Program {
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -167,8 +169,8 @@ pub(super) fn assembled(
         limits: Limits { work: options.work, seconds: None },
     };
     let joints = demand.joints.clone();
-    // Its work is bounded; a clock would make hours of options unlike for no reason of theirs.
-    let shop = Some((&setup.rules.sequence, (&|| false) as Stop<'_>));
+    let stopped = || watch.stop();
+    let shop = Some((&setup.rules.sequence, &stopped as Stop<'_>));
     let made = plan::assemble(&setup.name, program, Vec::new(), nested, joints, shop)
         .map_err(|error| Trouble::Assembly(error.to_string()))?;
     let stagger = setup.rules.joints.stagger;

@@ -91,10 +91,11 @@ impl Purchase {
         self.lines.iter().map(|line| line.price).sum()
     }
 
-    /// The price of the rolls of one nest.
+    /// How many rolls of one nest, and what is paid for them with their freight.
     #[must_use]
-    pub fn of_nest(&self, nest: usize) -> Money {
-        self.lines.iter().filter(|line| line.nest == nest).map(|line| line.price).sum()
+    pub fn of_nest(&self, nest: usize) -> (u64, Money) {
+        let lines = || self.lines.iter().filter(|line| line.nest == nest);
+        (lines().map(Bought::count).sum(), lines().map(Bought::total).sum())
     }
 
     /// The freight.

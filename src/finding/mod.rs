@@ -156,6 +156,11 @@ impl Findings {
         self.list.len()
     }
 
+    /// Says each in other words.
+    pub fn reword(&mut self, words: impl Fn(Finding) -> Finding) {
+        self.list = std::mem::take(&mut self.list).into_iter().map(words).collect();
+    }
+
     /// All of them.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
         self.list.iter()

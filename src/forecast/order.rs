@@ -9,7 +9,6 @@
 
 use super::simulate::{Shop, Trouble};
 use crate::cutting::{Objective, Turns};
-use crate::demand;
 use crate::geometry::Outline;
 use crate::nest::{self, NestError, Watch};
 use crate::plan::{self, Plan, Wanted};
@@ -110,7 +109,7 @@ pub(super) struct Order {
 impl Order {
     /// What is ordered for a job, as it stands.
     pub fn new(takeoff: &Takeoff, shop: &Shop<'_>, ordered: &[Ordered], held: &Held) -> Self {
-        let (demand, _) = demand::expand(takeoff, shop.stock, shop.rules);
+        let (demand, _) = shop.expand(takeoff, shop.stock);
         let sheets = demand.map_or_else(Vec::new, |demand| {
             plan::job::wanted("as it stands", &demand, shop.stock, shop.rules)
         });
@@ -160,7 +159,7 @@ impl Order {
             }));
         }
         // Something may have been made for a roll that only the shelf has.
-        if demand::expand(takeoff, &laid, shop.rules).0.is_none() {
+        if shop.expand(takeoff, &laid).0.is_none() {
             laid.rolls.clone_from(&shop.stock.rolls);
         }
         Self { laid, cut, counted, held: held.clone() }
@@ -174,7 +173,7 @@ impl Order {
         shop: &Shop<'_>,
         watch: &dyn Watch,
     ) -> Result<BTreeMap<Length, Need>, Trouble> {
-        let (demand, findings) = demand::expand(takeoff, &self.laid, shop.rules);
+        let (demand, findings) = shop.expand(takeoff, &self.laid);
         let demand = demand.ok_or(Trouble::Findings(findings))?;
         let nothing = |counted: &Counted| Need { rolls: Some(counted.others), held: true };
         let mut needs: BTreeMap<Length, Need> = self

@@ -2,15 +2,15 @@
 //! roll does not limit it: it asks how much blanket a job takes, not whether somebody has it.
 
 use crate::cost;
-use crate::demand;
+use crate::demand::{self, Demand, Picks};
 use crate::finding::Findings;
 use crate::nest::{self, Options, Quiet, Watch};
 use crate::plan::{self, Wanted};
 use crate::rules::Rules;
 use crate::stock::Stock;
-use crate::takeoff::Takeoff;
+use crate::takeoff::{Item, Takeoff};
 use crate::units::{Area, Length};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a simulated job is made with.
 #[derive(Clone, Copy, Debug)]
@@ -21,6 +21,37 @@ pub struct Shop<'a> {
     pub rules: &'a Rules,
     /// Work for each nest.
     pub options: Options,
+    /// The takeoff for which the nest chose, and what it chose: jobs drawn from it are made the same way.
+    pub chosen: Option<(&'a Takeoff, &'a Picks)>,
+}
+
+impl Shop<'_> {
+    /// The pieces of a drawn takeoff, for courses laid out on a stock: items are made as they were chosen for the whole
+    /// one, and joints lie where they were chosen in runs that are as they were.
+    pub(super) fn expand(&self, takeoff: &Takeoff, stock: &Stock) -> (Option<Demand>, Findings) {
+        let Some((whole, picks)) = self.chosen.filter(|(_, picks)| !picks.is_empty()) else {
+            return demand::expand(takeoff, stock, self.rules);
+        };
+        let was: BTreeMap<&str, &Item> =
+            whole.items.iter().map(|item| (item.id.as_str(), item)).collect();
+        let same = |item: &&Item| was.get(item.id.as_str()) == Some(item);
+        let same: BTreeSet<&str> =
+            takeoff.items.iter().filter(same).map(|item| item.id.as_str()).collect();
+        let mut picks = picks.clone();
+        picks.courses.retain(|(item, _), _| same.contains(item.as_str()));
+        let chosen = |picks: &Picks| demand::expand_chosen(takeoff, stock, self.rules, picks);
+        match chosen(&picks) {
+            (None, _) => {
+                // A run whose fittings were not drawn has other ends, and other courses.
+                picks.courses.clear();
+                match chosen(&picks) {
+                    (None, _) => demand::expand(takeoff, stock, self.rules),
+                    made => made,
+                }
+            }
+            made => made,
+        }
+    }
 }
 
 /// Who watches a simulation.
@@ -82,7 +113,7 @@ pub(super) fn sample(
     shop: &Shop<'_>,
     watch: &dyn Watch,
 ) -> Result<Sample, Trouble> {
-    let (demand, findings) = demand::expand(takeoff, shop.stock, shop.rules);
+    let (demand, findings) = shop.expand(takeoff, shop.stock);
     let demand = demand.ok_or(Trouble::Findings(findings))?;
     let kinds: BTreeMap<&str, &'static str> =
         takeoff.items.iter().map(|item| (item.id.as_str(), cost::kind_word(&item.kind))).collect();

@@ -92,7 +92,7 @@ fn a_job_of_single_runs_takes_what_it_takes() {
     let job = takeoff(&lines.concat());
     let quantities = quantities::of_takeoff(&job);
     let (stock, rules) = (stock(), Rules::default());
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let question = Question {
         jobs: 10,
         seed: 1,
@@ -141,7 +141,7 @@ fn jobs_of_nothing_are_left_out() {
     let text = "kind,size,length,quantity,build\nelbow,NPS 6,,1,10\n";
     let quantities = quantities::read("q.csv", text.as_bytes(), &Rules::default()).0.unwrap();
     let (stock, rules) = (stock(), Rules::default());
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let question = Question {
         jobs: 20,
         seed: 1,
@@ -212,7 +212,7 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
     // the quantile of the length, which is closed.
     let job = takeoff("P,pipe,NPS 8,200 m,1,10\n");
     let (stock, rules) = (stock(), Rules::default());
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let (jobs, ordered) = (400_u32, 5_u64);
     let question = risk::Question {
         jobs,
@@ -269,7 +269,7 @@ fn risk_of(
         ordered: ordered.iter().map(line).collect(),
         held: Held::default(),
     };
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let uncertain = vec![dec(off); takeoff.items.len()];
     let risk = risk::risk(takeoff, &uncertain, &shop, &question, &Quiet).unwrap();
     assert!((risk.short - risk.nests[0].short).abs() < 1e-9);
@@ -297,7 +297,7 @@ fn what_a_plan_holds_does_not_run_short() {
     let (stock, rules) = (stock(), Rules::default());
     let job = takeoff("P,pipe,NPS 8,200 m,1,10\n");
     let risk_by = |held: Held, off: &str| {
-        let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+        let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
         let question = risk::Question {
             jobs: 50,
             seed: 11,
@@ -368,7 +368,7 @@ fn what_can_be_had_ends_the_further_spares_and_not_the_simulation() {
     let text = "roll,thickness,width,length,available\nS,10,1500,5 m,1\n";
     let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
     let (stock, rules) = (Stock { rolls, offcuts: Vec::new() }, Rules::default());
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let long = takeoff("P,pipe,OD 219.1,40 m,1,10\n");
     assert!(sample(&long, &shop, &Quiet).unwrap().nests[&Length::from_mm(10)].rolls > 3);
 }
@@ -467,7 +467,7 @@ fn the_same_seed_gives_the_same_allowance_on_any_number_of_threads() {
     );
     assert_eq!(read[1].law, Law { shape: Shape::Exponential, ..Law::default() });
     let stock = stock();
-    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS };
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
     let question = Question {
         jobs: 12,
         seed: 1,

@@ -32,6 +32,9 @@ pub struct Choice {
     /// that than the plan that is made where nothing may be chosen. Not in the file where it was not.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub again: bool,
+    /// Whether the clock or Ctrl-C ended the search among what may be chosen. Not in the file where it did not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub stopped: bool,
 }
 
 /// What a plan cuts from.
@@ -46,6 +49,24 @@ pub struct CutFrom {
 }
 
 impl Plan {
+    /// Which searches the clock or Ctrl-C ended, in words: those of thicknesses for which nothing is proven, for the
+    /// order of cutting, and among what may be chosen.
+    #[must_use]
+    pub fn stopped(&self) -> Vec<String> {
+        let stopped = self.nests.iter().filter(|nest| nest.status == Status::Stopped);
+        let name = |nest: &super::Nest| {
+            nest.thickness.map_or_else(|| "the rolls".to_owned(), |t| format!("{t} mm"))
+        };
+        let mut all: Vec<String> = stopped.map(name).collect();
+        if self.sequence.as_ref().is_some_and(|sequence| sequence.stopped) {
+            all.push("the order of cutting".to_owned());
+        }
+        if self.choice.as_ref().is_some_and(|choice| choice.stopped) {
+            all.push("what may be chosen".to_owned());
+        }
+        all
+    }
+
     /// How many rolls are bought, and how many rolls and offcuts are taken that are there already.
     #[must_use]
     pub fn cut_from(&self) -> CutFrom {
@@ -224,10 +245,14 @@ pub struct NestFigures {
     pub bound: Decimal,
     /// Rolls that are bought and cut.
     pub rolls: u64,
+    /// Rolls that are bought, with spares and what a minimum order or a price break adds; 0 in plans of earlier
+    /// versions.
+    #[serde(default)]
+    pub bought: u64,
     /// Offcuts that are taken, which are there already.
     #[serde(default)]
     pub offcuts: u64,
-    /// What is paid for them, and for the spares and whatever else is bought with them.
+    /// What is paid for them, and for the spares and whatever else is bought with them, freight included.
     pub price: Money,
     /// Blanket drawn off: from the roll's front to the end of its last pull, in its full width.
     pub drawn: Area,
@@ -244,6 +269,7 @@ impl NestFigures {
             value: Decimal::default(),
             bound: Decimal::default(),
             rolls: 0,
+            bought: 0,
             offcuts: 0,
             price: Money::ZERO,
             drawn: Area::ZERO,

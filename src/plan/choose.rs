@@ -280,21 +280,24 @@ impl Things for Freedom<'_> {
 }
 
 impl Figures {
-    /// Of a plan; `joints` are those along the runs that are free to choose.
+    /// Of a plan; `joints` are those along the runs that are free to choose, and `paid` says how many rolls of a nest
+    /// are bought, and for what.
     #[must_use]
-    pub fn of(plan: &Plan, joints: u64, price: impl Fn(usize) -> Money) -> Self {
+    pub fn of(plan: &Plan, joints: u64, paid: impl Fn(usize) -> (u64, Money)) -> Self {
         let nests = plan.nests.iter().enumerate().map(|(at, nest)| {
             let rolls = || plan.rolls.iter().filter(|roll| roll.nest == at);
             let far = |roll: &super::Roll| {
                 roll.pulls.iter().map(|p| p.y + p.length).max().unwrap_or_default()
             };
+            let (bought, price) = paid(at);
             NestFigures {
                 thickness: nest.thickness,
                 value: nest.value,
                 bound: nest.bound,
                 rolls: rolls().filter(|roll| !roll.shelf).map(|roll| roll.copies).sum(),
                 offcuts: rolls().filter(|roll| roll.shelf).map(|roll| roll.copies).sum(),
-                price: price(at),
+                bought,
+                price,
                 drawn: rolls()
                     .map(|r| Area::of_rectangle(r.width, far(r)) * i128::from(r.copies))
                     .sum(),
@@ -318,12 +321,24 @@ impl Figures {
         self.nests.iter().map(|nest| nest.drawn).sum()
     }
 
-    /// The sum of the values, and where the price is to be least, what all pieces cost to cut and fit.
+    /// What is to be least, as whoever buys sees it: rolls that are bought, what is paid for them with what all pieces
+    /// cost to cut and fit, or the sum of the values. A roll that is not cut, but bought all the same for a minimum order
+    /// or a price break, is none that is saved.
     fn cost(&self, rules: &Rules) -> i128 {
-        let pieces = i64::try_from(self.pieces).unwrap_or(i64::MAX);
-        let by_price = rules.order.objective == Objective::Price;
-        let labour = if by_price { rules.choose.joints_cost(pieces) } else { 0 };
-        self.value() + i128::from(labour)
+        match rules.order.objective {
+            Objective::Rolls => i128::from(self.bought()) * 1_000_000,
+            Objective::Price => {
+                let pieces = i64::try_from(self.pieces).unwrap_or(i64::MAX);
+                i128::from(self.price().micros()) + i128::from(rules.choose.joints_cost(pieces))
+            }
+            Objective::Length => self.value(),
+        }
+    }
+
+    /// All rolls that are bought.
+    #[must_use]
+    pub fn bought(&self) -> u64 {
+        self.nests.iter().map(|nest| nest.bought).sum()
     }
 
     /// The price of all rolls.

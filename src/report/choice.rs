@@ -6,6 +6,7 @@ use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
 use super::ticket::Work;
+use crate::cost::rates::Kind;
 use crate::cost::{Rates, buy};
 use crate::plan::{AtTable, Choice, Figures, NestFigures, Plan};
 use crate::rules::{Choose, Rules};
@@ -17,15 +18,16 @@ use std::fmt::Write;
 #[must_use]
 pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
     let Some(choice) = &plan.choice else { return String::new() };
+    let telling = &sources.telling;
     let mut out = String::from("\nChosen together with the cutting\n");
     if !choice.is_empty() {
-        out.push_str(&comparison(plan, choice, sources).aligned());
+        out.push_str(&telling.table(comparison(plan, choice, sources)).aligned());
         if !choice.things.is_empty() {
-            let _ = write!(out, "\n{}", things(choice).aligned());
+            let _ = write!(out, "\n{}", telling.table(things(choice)).aligned());
         }
     }
     for sentence in sentences(plan, choice, sources) {
-        out.push_str(&filled(&sentence, "  ", "  "));
+        out.push_str(&filled(&telling.text(&sentence), "  ", "  "));
     }
     out
 }
@@ -33,6 +35,16 @@ pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
 /// What is to be said beside the figures.
 #[must_use]
 pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<String> {
+    let offer = offered(sources.rules);
+    if choice.is_empty() && choice.stopped {
+        return vec![
+            format!(
+                "Letting the nest choose {offer} was stopped before its end, and nothing that saves was found until \
+                 then: all stays as specified. A longer search may find more."
+            ),
+            beyond_specified(plan, choice),
+        ];
+    }
     if choice.is_empty() {
         let work = if sources.rules.choose.hour_price > 0 {
             ", and more than the work that it adds costs"
@@ -43,7 +55,7 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
             format!(
                 "Letting the nest choose {} was tried, and nothing was found that saves a roll or money, or a \
                  thousandth of the blanket{work}: all stays as specified.",
-                offered(sources.rules)
+                offer
             ),
             beyond_specified(plan, choice),
         ];
@@ -57,6 +69,10 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
         return sentences;
     }
     let mut sentences = Vec::new();
+    if choice.stopped {
+        let words = "The search among what may be chosen was stopped before its end: a longer one may find more.";
+        sentences.push(words.to_owned());
+    }
     if !choice.things.is_empty() {
         let items: usize = choice.things.iter().map(|thing| thing.items.len()).sum();
         let items = counted(items as u64, "item is", "items are");
@@ -127,7 +143,8 @@ fn beyond_specified(plan: &Plan, choice: &Choice) -> String {
 /// Where neither rolls nor money are saved, what is: blanket that stays on the rolls.
 fn blanket_alone(specified: &Figures, chosen: &Figures) -> Option<String> {
     let saved = specified.drawn().nm2() - chosen.drawn().nm2();
-    let alone = specified.value() == chosen.value() && specified.price() == chosen.price();
+    let same = |figures: &Figures| (figures.bought(), figures.value(), figures.price());
+    let alone = same(specified) == same(chosen);
     (alone && saved > 0).then(|| {
         format!(
             "It saves no roll and no money: all that is gained is {} m2 of blanket that is not drawn off and \
@@ -219,7 +236,13 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     let square = |n: i128| square_metres(Area::from_nm2(n), 2);
     for (thickness, a, b) in by_thickness(before, &after) {
         let mm = of_thickness(thickness);
-        row(format!("{mm}rolls to buy"), a.rolls.into(), b.rolls.into(), &whole);
+        // Plans of earlier versions say only how many are cut.
+        let known = before.bought() > 0 || before.nests.iter().all(|nest| nest.rolls == 0);
+        let buys = |n: &NestFigures| if known { n.bought } else { n.rolls };
+        row(format!("{mm}rolls to buy"), buys(&a).into(), buys(&b).into(), &whole);
+        if known && (a.bought, b.bought) != (a.rolls, b.rolls) {
+            row(format!("{mm}of these cut"), a.rolls.into(), b.rolls.into(), &whole);
+        }
         if a.offcuts + b.offcuts > 0 {
             row(format!("{mm}offcuts taken"), a.offcuts.into(), b.offcuts.into(), &whole);
         }
@@ -233,7 +256,11 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
         let micros = i64::try_from(n.unsigned_abs()).unwrap_or(i64::MAX);
         format!("{sign}{}", Money::from_micros(micros).cents())
     };
-    row("price of the rolls".to_owned(), price(before), price(&after), &money);
+    let freight =
+        sources.extras.rates.is_some_and(|rates| rates.of(Kind::Pallet).each > Money::ZERO)
+            && sources.rolls.iter().any(|roll| roll.terms.per_pallet.is_some());
+    let paid = if freight { "rolls and freight" } else { "price of the rolls" };
+    row(paid.to_owned(), price(before), price(&after), &money);
     let joints = |figures: &Figures| i128::from(figures.joints);
     row("joints along free runs".to_owned(), joints(before), joints(&after), &whole);
     let pieces = |figures: &Figures| i128::from(figures.pieces);

@@ -124,7 +124,12 @@ pub fn released(plan: &Plan, sources: &Sources<'_>) -> Vec<Released> {
 /// What the shelf saves, a sentence a thickness that was planned without it too.
 #[must_use]
 pub fn savings(plan: &Plan) -> Vec<String> {
-    let saving = |nest: &crate::plan::Nest| {
+    // Rolls that a minimum order or a price break has bought are not cut, and may not be saved.
+    let further = |at: usize| -> u64 {
+        let cut = |name: &str| plan.rolls.iter().any(|roll| roll.nest == at && roll.roll == name);
+        plan.order.iter().filter(|line| cut(&line.roll)).map(|line| line.more).sum()
+    };
+    let saving = |(at, nest): (usize, &crate::plan::Nest)| {
         let without = nest.without_shelf.as_ref()?;
         let (with, other, least) = (nest.value, without.value, without.bound);
         let what = match nest.objective {
@@ -167,14 +172,21 @@ pub fn savings(plan: &Plan) -> Vec<String> {
             std::cmp::Ordering::Equal => "saves nothing".to_owned(),
             std::cmp::Ordering::Less => format!("costs {} {what} in this plan", said(saved)),
         };
-        Some(format!(
-            "{}: the shelf {verdict}: {} to buy with it, {} without it{known}.",
-            thickness_in_words(nest),
-            said(with),
-            said(other)
-        ))
+        let thickness = thickness_in_words(nest);
+        let (with_it, without_it) = (said(with), said(other));
+        Some(match further(at) {
+            more if more > 0 && millionths > 0 => format!(
+                "{thickness}: of what is cut the shelf {verdict}: {with_it} with it, {without_it} without it{known}. A \
+                 minimum order or a price break has {} more bought, so what is paid may be the same without it: \
+                 rollwright compare JOB --set shelf=none tells.",
+                counted(more, "roll", "rolls")
+            ),
+            _ => format!(
+                "{thickness}: the shelf {verdict}: {with_it} to buy with it, {without_it} without it{known}."
+            ),
+        })
     };
-    plan.nests.iter().filter_map(saving).collect()
+    plan.nests.iter().enumerate().filter_map(saving).collect()
 }
 
 /// Kits open over time as runs of equal numbers: first pull, how many pulls, how many kits.

@@ -498,6 +498,9 @@ fn standing_of(study: &Study) -> String {
     }
     let more = study.price() - study.bound;
     let others = if study.all { "" } else { "; orders in between were not all looked at" };
+    if study.stopped && study.bound == Money::ZERO {
+        return "The search was stopped before it ruled out any order; cheaper ones were not all looked at.".to_owned();
+    }
     format!(
         "Every order below {} is ruled out; the cheapest found costs {} more{others}.",
         study.bound.cents(),

@@ -427,8 +427,16 @@ mod tests {
         let specified = Figures { nests: Vec::new(), joints: 0, pieces: 0, at_table: None };
         let (things, runs) = (Vec::new(), Vec::new());
         let bound = Some(plan.value);
-        plan.choice =
-            Some(Choice { specified, things, bound, least: None, runs, joints: 0, again: false });
+        plan.choice = Some(Choice {
+            specified,
+            things,
+            bound,
+            least: None,
+            runs,
+            joints: 0,
+            again: false,
+            stopped: false,
+        });
         plan.status = Status::Feasible;
         assert_eq!(together(&plan, &plan.nests[1]), None, "nothing is proven of all");
         plan.bound_together(bound);

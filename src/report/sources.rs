@@ -1,5 +1,6 @@
 //! What a report draws on beside the plan.
 
+use super::telling::Telling;
 use crate::compare::order::Study;
 use crate::compare::{Comparison, Seams};
 use crate::cost::{Cost, Rates};
@@ -53,6 +54,8 @@ pub struct Sources<'a> {
     pub measure: Measure,
     /// What papers are printed on.
     pub sheet: SheetSize,
+    /// How people are told.
+    pub telling: Telling,
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
 }
@@ -83,6 +86,7 @@ impl<'a> Sources<'a> {
             offcuts: &stock.offcuts,
             measure: Measure::default(),
             sheet: SheetSize::default(),
+            telling: Telling::default(),
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
         }
@@ -110,6 +114,7 @@ impl<'a> Sources<'a> {
         let even = papers.measure.is_even(self.rules.resolution.cut);
         self.measure = if even { papers.measure } else { papers.measure.all_rounded() };
         self.sheet = papers.sheet;
+        self.telling = Telling::new(papers.measure, self.rolls, self.offcuts);
         self
     }
 

@@ -31,23 +31,24 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         counted(kinds, "size", "sizes"),
         rolls_and_offcuts(plan.cut_from())
     );
-    if plan.status == Status::Stopped {
+    if plan.status == Status::Stopped || plan.choice.as_ref().is_some_and(|choice| choice.stopped) {
         out.push_str("; stopped early");
     }
     out.push('\n');
     out.push_str(&order(plan, sources));
+    let told = |words: &str| sources.telling.text(words);
     for line in changes(plan) {
-        out.push_str(&filled(&format!("changed: {line}"), "", "  "));
+        out.push_str(&filled(&told(&format!("changed: {line}")), "", "  "));
     }
     if plan.already.is_some() {
         out.push('\n');
     }
     if let Some(words) = cutting_in_words(plan, sources) {
-        out.push_str(&filled(&words, "", "  "));
+        out.push_str(&filled(&told(&words), "", "  "));
     }
     out.push_str(&choice::text(plan, sources));
     out.push_str("\nWhere the area goes\n");
-    out.push_str(&areas(plan).aligned());
+    out.push_str(&sources.telling.table(areas(plan)).aligned());
     out
 }
 
@@ -61,9 +62,10 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str(&thickness_in_words(nest));
         out.push('\n');
         for line in order.iter().filter(|line| line.nest == at) {
-            out.push_str(&filled(&order_line(line, Measure::Millimetres), "  ", "    "));
+            out.push_str(&filled(&order_line(line, sources.measure.each_marked()), "  ", "    "));
         }
-        out.push_str(&filled(&format!("{}.", proof_of(plan, at, sources)), "  ", "  "));
+        let proof = sources.telling.text(&format!("{}.", proof_of(plan, at, sources)));
+        out.push_str(&filled(&proof, "  ", "  "));
     }
     let mut further = savings(plan);
     further.extend(longer(plan, sources));
@@ -71,13 +73,13 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push('\n');
     }
     for line in further {
-        out.push_str(&filled(&line, "", "  "));
+        out.push_str(&filled(&sources.telling.text(&line), "", "  "));
     }
     for (at, line) in price_in_words(plan, sources, &order).iter().enumerate() {
         if at == 0 {
             out.push('\n');
         }
-        out.push_str(&filled(line, "", "  "));
+        out.push_str(&filled(&sources.telling.text(line), "", "  "));
     }
     out
 }
@@ -107,7 +109,9 @@ pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
             format!("{width} mm x {} m", trimmed(&length.metres(3)))
         }
         (Some(length), _) => {
-            format!("{} in x {}", measure.words(line.width), measure.way(length, 2))
+            let way = measure.way(length, 2);
+            let (feet, unit) = way.split_once(' ').unwrap_or((&way, ""));
+            format!("{} in x {} {unit}", measure.words(line.width), trimmed(feet))
         }
         (None, _) => format!("{} {} wide", measure.nominal(line.width), measure.unit()),
     };

@@ -81,7 +81,7 @@ pub fn area_of_one(area: Area, measure: Measure) -> (&'static str, String) {
 }
 
 /// A number of steps, each one in the last of so many decimals, rounded half away from zero.
-fn decimals(all: i128, step: i128, places: u32) -> String {
+pub(super) fn decimals(all: i128, step: i128, places: u32) -> String {
     let half = if all < 0 { -step / 2 } else { step / 2 };
     let steps = (all + half) / step;
     let sign = if steps < 0 { "-" } else { "" };

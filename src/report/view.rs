@@ -162,7 +162,7 @@ impl<'a> View<'a> {
                         .filter(|line| line.nest == at)
                         .map(|line| order_line(line, measure))
                         .collect(),
-                    proof: proof_of(plan, at, sources),
+                    proof: sources.telling.text(&proof_of(plan, at, sources)),
                 })
                 .collect(),
             price: price_in_words(plan, sources, &order),

@@ -83,6 +83,18 @@ impl Choose {
         self.builds || self.elbows || self.seams || self.windings
     }
 
+    /// Whether anything may be chosen.
+    #[must_use]
+    pub const fn any(&self) -> bool {
+        self.joints || self.any_making()
+    }
+
+    /// The same, with nothing to choose.
+    #[must_use]
+    pub const fn nothing(self) -> Self {
+        Self { joints: false, builds: false, elbows: false, seams: false, windings: false, ..self }
+    }
+
     /// What so many joints, or further pieces, cost in millionths of a unit of currency.
     #[must_use]
     pub fn joints_cost(&self, joints: i64) -> i64 {

@@ -131,7 +131,7 @@ pub fn crooked(rules: &Rules, measure: Measure) -> Findings {
     let what = format!(
         "papers are in inches, and by rules that are no whole sixty-fourths of an inch sizes and places come out \
          crooked: {}",
-        list(&|(_, key, of)| format!("{key} is {of} mm"))
+        list(&|(_, key, of)| format!("`{key} = {of} mm`"))
     );
     let remedy = format!(
         "write in rules.toml {}, and plan again",
@@ -202,7 +202,7 @@ mod tests {
         assert_eq!(found.len(), 1, "{found:?}");
         for word in [
             "papers.toml: warning R071",
-            "cut is 1 mm, square_cut is 50 mm, edge_trim is 10 mm",
+            "`cut = 1 mm`, `square_cut = 50 mm`, `edge_trim = 10 mm`",
             "`cut = \"1/16 in\"` below [resolution]",
             "`square_cut = \"2 in\"` below [table]",
             "`edge_trim = \"1/2 in\"` below [table]",

@@ -26,7 +26,10 @@ pub fn set(rules: &mut Rules, key: &str, text: &str) -> Result<(), (String, Stri
         return Err((format!("the rule {} is not known", quoted(key)), remedy));
     };
     let bare = format!("value = {text}");
-    let words = format!("value = \"{}\"", text.trim().trim_matches('"').replace('\\', ""));
+    // A mark of inches behind a number is no quotation mark; those that stand around the whole are.
+    let plain = text.trim().replace('\\', "");
+    let inside = plain.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(&plain);
+    let words = format!("value = \"{}\"", inside.replace('"', "\\\""));
     let mut wrong =
         (format!("{} is not a value", quoted(text)), "see `rollwright rules`".to_owned());
     for document in [bare, words] {

@@ -361,3 +361,20 @@ proptest::proptest! {
         proptest::prop_assert_eq!(rules.is_none(), findings.has_errors());
     }
 }
+
+/// An inch is 25.4 mm: a mark of inches behind a number was taken for a quotation mark, and 2 in became 2 mm.
+#[test]
+fn marks_of_feet_and_inches_are_no_quotation_marks() {
+    for (value, mm) in [
+        ("9\"", "228.6"),
+        ("\"5 in\"", "127"),
+        ("\"200\"", "200"),
+        ("1'", "304.8"),
+        ("8' 6\"", "2590.8"),
+        ("\\\"9 in\\\"", "228.6"),
+    ] {
+        let mut rules = Rules::default();
+        assert_eq!(super::set(&mut rules, "table.pull_limit", value), Ok(()), "{value}");
+        assert_eq!(rules.table.pull_limit.map(|limit| limit.to_string()).as_deref(), Some(mm));
+    }
+}

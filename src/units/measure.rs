@@ -15,6 +15,12 @@ const THOUSANDTH: Length = Length::from_nm(25_400);
 /// A foot.
 const FOOT: Length = Length::from_nm(304_800_000);
 
+/// Square feet in a square metre.
+const SQUARE_FEET: f64 = 1.0 / (0.3048 * 0.3048);
+
+/// A number as it stands before a unit, in a measure; none where it is none or a thickness of these.
+type OfNumber = fn(Measure, &str, &[Length]) -> Option<String>;
+
 /// Stands before inches that are rounded.
 pub const ROUNDED: char = '~';
 
@@ -101,20 +107,73 @@ impl Measure {
     /// `end gore with 3 in straight`.
     #[must_use]
     pub fn in_text(self, text: &str) -> String {
-        if self == Self::Millimetres || !text.contains(" mm") {
+        self.told(text, &[])
+    }
+
+    /// Sentences of ours, with lengths in millimetres and metres and areas in square metres, as they are told in this
+    /// measure. Thicknesses of blanket are its names and stay, and so does what stands between backticks, which somebody
+    /// wrote or is to write.
+    #[must_use]
+    pub fn told(self, text: &str, thicknesses: &[Length]) -> String {
+        if self == Self::Millimetres {
             return text.to_owned();
         }
         let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
-        for at in (1..words.len()).filter(|&at| text.split(' ').nth(at) == Some("mm")) {
-            let both = at >= 3 && words[at - 2] == "and";
-            for number in [Some(at - 1), both.then(|| at - 3)].into_iter().flatten() {
-                if let Ok(length) = Length::parse(&words[number]) {
-                    words[number] = self.words(length);
+        let mut quoted = false;
+        for at in 0..words.len() {
+            let ticks = words[at].matches('`').count();
+            let inside = quoted || ticks > 0;
+            quoted ^= ticks % 2 == 1;
+            if inside || at == 0 {
+                continue;
+            }
+            let end = words[at].trim_end_matches(|c: char| !c.is_ascii_alphanumeric()).len();
+            let (unit, mark) = words[at].split_at(end);
+            let Some((unit, of)) = self.of_unit(unit) else { continue };
+            let next = words
+                .get(at + 1)
+                .map(|word| word.trim_end_matches(|c: char| !c.is_ascii_alphabetic()));
+            if matches!(next, Some("thick" | "blanket")) {
+                continue;
+            }
+            let told = format!("{unit}{mark}");
+            let mut any = false;
+            for number in numbers_before(&words, at) {
+                let before = words[number].len() - bare(&words[number]).len();
+                let after = words[number].trim_end_matches(',').len();
+                let word = words[number][before..after].to_owned();
+                if let Some(shown) = of(self, &word, thicknesses) {
+                    words[number].replace_range(before..after, &shown);
+                    any = true;
                 }
             }
-            self.unit().clone_into(&mut words[at]);
+            if any {
+                words[at] = told;
+            }
         }
         words.join(" ")
+    }
+
+    /// How a number before a unit of ours is told in this measure, and its unit.
+    fn of_unit(self, unit: &str) -> Option<(&'static str, OfNumber)> {
+        match unit {
+            "mm" => Some((self.unit(), |measure, word, names| {
+                let length = Length::parse(word).ok().filter(|length| !names.contains(length))?;
+                Some(measure.words(length))
+            })),
+            "m" => Some(("ft", |_, word, _| {
+                let length = Length::parse(&format!("{word} m")).ok()?;
+                let places = if word.contains('.') { 2 } else { 0 };
+                let feet = length.mm_f64() / FOOT.mm_f64();
+                let whole = is_multiple(length, FOOT);
+                Some(if whole { format!("{feet:.0}") } else { format!("{feet:.places$}") })
+            })),
+            "m2" => Some(("ft2", |_, word, _| {
+                let feet = word.parse::<f64>().ok()? * SQUARE_FEET;
+                Some(if word.contains('.') { format!("{feet:.1}") } else { format!("{feet:.0}") })
+            })),
+            _ => None,
+        }
     }
 
     /// Some way in metres or feet, with its unit and so many decimals: `12.50 m`, `41.01 ft`.
@@ -162,6 +221,34 @@ impl Measure {
             Self::RoundedInches => fraction(to(length, SIXTY_FOURTH)),
         }
     }
+}
+
+/// A word without a bracket before it.
+fn bare(word: &str) -> &str {
+    word.trim_start_matches('(')
+}
+
+/// Where numbers stand that belong to the unit at a place: the one before it, and what is joined to that: `2 x 3 mm`,
+/// `2, 3 and 4 mm`.
+fn numbers_before(words: &[String], unit: usize) -> Vec<usize> {
+    let is_number = |at: usize| {
+        let word = bare(&words[at]).trim_end_matches(',');
+        word.starts_with(|c: char| c.is_ascii_digit())
+            && word.ends_with(|c: char| c.is_ascii_digit())
+    };
+    let mut all = Vec::new();
+    let mut at = unit - 1;
+    while is_number(at) {
+        all.push(at);
+        let joined = at >= 2 && ["x", "and", "or", "to"].contains(&words[at - 1].as_str());
+        let listed = at >= 1 && words[at - 1].ends_with(',');
+        match (joined, listed) {
+            (true, _) => at -= 2,
+            (_, true) => at -= 1,
+            _ => break,
+        }
+    }
+    all
 }
 
 fn nearest(length: Length, step: Length) -> Length {
@@ -261,6 +348,31 @@ mod tests {
         assert_eq!(inches(ends), told);
         assert_eq!(inches("course 1 of 3, 2 turns"), "course 1 of 3, 2 turns");
         assert_eq!(Measure::Millimetres.in_text(ends), ends);
+    }
+
+    /// An inch is 25.4 mm, a foot 0.3048 m (1959 international yard and pound agreement).
+    #[test]
+    fn sentences_are_told_in_the_measure() {
+        let ten = [Length::from_mm(10)];
+        let inches = |text: &str| Measure::Inches.told(text, &ten).replace('\u{a0}', " ");
+        for (said, told) in [
+            ("the pipe is only 25.4 mm long", "the pipe is only 1 in long"),
+            ("`P 30 mm` is 60.96 m long", "`P 30 mm` is 200 ft long"),
+            ("write `25.4 mm`, or 25.4 mm", "write `25.4 mm`, or 1 in"),
+            ("10 mm: 50.8 x 76.2 mm, 10 mm thick", "10 mm: 2 x 3 in, 10 mm thick"),
+            ("25 mm blanket, 25.4 mm apart (50.8 mm).", "25 mm blanket, 1 in apart (2 in)."),
+            ("(at 25.4, 50.8 mm)", "(at 1, 2 in)"),
+            ("12.70 m2 of 100 m2; 7 m of cuts", "136.7 ft2 of 1076 ft2; 23 ft of cuts"),
+            ("from 25.4 to 50.8 mm, 3 m2", "from 1 to 2 in, 32 ft2"),
+            ("mm 3 mm", "mm ~1/8 in"),
+            ("3 rolls, 25.4 mm", "3 rolls, 1 in"),
+            ("NPS 8 Class 300: 419.1 mm", "NPS 8 Class 300: 16 1/2 in"),
+        ] {
+            assert_eq!(inches(said), told);
+            // What is told once is not told again.
+            assert_eq!(inches(&inches(said)), told);
+            assert_eq!(Measure::Millimetres.told(said, &ten), said);
+        }
     }
 
     proptest! {

@@ -27,6 +27,7 @@ use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use place::no_inputs;
 use put::{Disk, STALE, alone, of_one, put, without_remains};
 use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// The file by which a folder is known as ours.
@@ -39,19 +40,36 @@ pub const PLAN: &str = "plan.json";
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
     let folder = &meant(folder);
     no_inputs(folder, job)?;
-    if folder.join(PLAN).exists() {
+    if holds_plan(folder) {
         return Ok(());
     }
     let strange = |name: &&&str| there(&folder.join(name)) && !ours(folder, name);
-    match names.iter().find(strange) {
-        Some(name) => Err(Failure::Usage(format!(
-            "{} holds a {name} but no {PLAN}, so it may be somebody else's: move it away or name \
-             another folder with --out",
-            folder.display()
-        ))),
-        None => Ok(()),
-    }
+    let Some(name) = names.iter().find(strange) else { return Ok(()) };
+    let what = match *name {
+        PLAN => format!("a {PLAN} that no run of this program wrote"),
+        name => format!("a {name} but no {PLAN} of this program"),
+    };
+    Err(Failure::Usage(format!(
+        "{} holds {what}, so it may be somebody else's: move it away or name another folder with --out",
+        folder.display()
+    )))
 }
+
+/// Whether a folder's file of that name is a plan of ours: it says near its beginning what program made it. Any file of
+/// the name would let its neighbours be written over.
+fn holds_plan(folder: &Path) -> bool {
+    let mut head = Vec::new();
+    let read =
+        fs::File::open(folder.join(PLAN)).and_then(|file| file.take(HEAD).read_to_end(&mut head));
+    head.retain(|byte| !byte.is_ascii_whitespace());
+    read.is_ok() && head.windows(MADE_BY.len()).any(|part| part == MADE_BY)
+}
+
+/// How far into a plan it says what made it: names of jobs are shorter.
+const HEAD: u64 = 1 << 16;
+
+/// What stands in every plan, spaces left out.
+const MADE_BY: &[u8] = br#""program":{"version":"#;
 
 /// Sees whether files can be made in a folder, before what would be lost is computed.
 ///

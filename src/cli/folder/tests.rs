@@ -13,6 +13,20 @@ fn nothing_of_others_is_replaced() {
     assert!(may_write(&out, job.path(), &["order.csv"]).is_err());
     assert!(may_write(&out, job.path(), &["cuts.csv"]).is_ok());
     fs::remove_file(out.join("order.csv")).unwrap();
+    // A file of a plan's name says nothing of who wrote what lies beside it.
+    for theirs in ["plan of the garden", "{\"my\":\"plan\"}"] {
+        fs::write(out.join(PLAN), theirs).unwrap();
+        fs::write(out.join("order.csv"), "mine").unwrap();
+        for name in [PLAN, "order.csv"] {
+            assert!(may_write(&out, job.path(), &[name]).is_err(), "{name}, {theirs}");
+        }
+    }
+    fs::remove_file(out.join("order.csv")).unwrap();
+    let plan = br#"{"name":"a job","program": {"version":"0.1.0","seed":1}}"#.to_vec();
+    let documents = documents.map(|document| match document.name {
+        PLAN => Document { bytes: plan.clone(), ..document },
+        _ => document,
+    });
     let paths = write(&out, &documents).unwrap();
     assert_eq!(paths.last().map(|p| p.ends_with(PLAN)), Some(true));
     assert!(may_write(&out, job.path(), &["order.csv"]).is_ok());

@@ -7,6 +7,7 @@ use crate::report::changes::changes;
 use crate::report::cutting::{bound_in_words, cutting_in_words, open_runs, released, savings};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
+use crate::report::telling::Telling;
 use crate::report::text::visible;
 use crate::report::ticket::Work;
 use maud::{Markup, html};
@@ -29,7 +30,7 @@ pub fn cutting(plan: &Plan, sources: &Sources<'_>) -> Markup {
         ]);
     }
     html! {
-        @if let Some(words) = cutting_in_words(plan, sources) { p { (words) } }
+        @if let Some(words) = cutting_in_words(plan, sources) { p { (sources.telling.text(&words)) } }
         p { "A kit is all that one item needs; it is open from the first pull that yields a piece for \
              it to the last. sequence.csv lists every pull; tickets go roll by roll. Times rest on the \
              rates in the rules, whose defaults are placeholders." }
@@ -73,19 +74,20 @@ fn chart(plan: &Plan, sources: &Sources<'_>) -> Markup {
 }
 
 /// What changed since an earlier plan; nothing where there is none.
-pub fn changed(plan: &Plan) -> Option<Markup> {
+pub fn changed(plan: &Plan, telling: &Telling) -> Option<Markup> {
     let lines = changes(plan);
     (!lines.is_empty()).then(|| {
         html! {
             p { "This plan goes on from an earlier one of the job: what was cut stays cut, and what \
                  is left of its rolls is used first." }
-            ul { @for line in lines { li { (visible(&line)) } } }
+            ul { @for line in lines { li { (visible(&telling.text(&line))) } } }
         }
     })
 }
 
 /// What the shelf saves; nothing where the plan knows of none.
-pub fn saved(plan: &Plan) -> Option<Markup> {
+pub fn saved(plan: &Plan, telling: &Telling) -> Option<Markup> {
     let lines = savings(plan);
-    (!lines.is_empty()).then(|| html! { ul { @for line in lines { li { (line) } } } })
+    (!lines.is_empty())
+        .then(|| html! { ul { @for line in lines { li { (telling.text(&line)) } } } })
 }

@@ -54,10 +54,10 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
     let groups = Groups::of(plan);
     let order = html! {
         (summary::order(plan, sources))
-        @if let Some(saved) = cutting::saved(plan) { (saved) }
+        @if let Some(saved) = cutting::saved(plan, &sources.telling) { (saved) }
     };
     let shop = html! {
-        @if let Some(changed) = cutting::changed(plan) { (changed) }
+        @if let Some(changed) = cutting::changed(plan, &sources.telling) { (changed) }
         (cutting::cutting(plan, sources))
     };
     let square_cut = sources.rules.table.square_cut;
@@ -65,7 +65,11 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         first: [
             section("order", "Order", order),
             section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
-            section("waste", "Where the area goes", waste::waste(plan, square_cut)),
+            section(
+                "waste",
+                "Where the area goes",
+                waste::waste(plan, square_cut, &sources.telling),
+            ),
         ],
         cutting: section("cutting", "Order of cutting", shop),
         rest: [
@@ -85,18 +89,22 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
 /// The whole page, from its draft.
 #[must_use]
 pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
-    let extras = &sources.extras;
+    let (extras, telling) = (&sources.extras, &sources.telling);
     let beside = [
-        extras.cost.map(|cost| section("price", "Price", price::price(plan, cost))),
-        extras.cost.map(|cost| section("money", "What is lost, in money", price::waste(cost))),
+        extras.cost.map(|cost| section("price", "Price", price::price(plan, cost, telling))),
         extras
             .cost
-            .map(|cost| section("shares", "What each item takes", price::shares(plan, cost))),
-        extras.study.map(|s| section("cheapest", "Fewest or cheapest", outlook::study(s))),
-        extras.allowance.map(|a| section("allowance", "Waste allowance", outlook::allowance(a))),
-        extras.risk.map(|r| section("risk", "How sure the order is", outlook::risk(r))),
-        extras.comparison.map(|c| section("options", "Options", outlook::options(c))),
-        extras.seams.map(|s| section("seams", "Seams of gores", outlook::seams(s))),
+            .map(|cost| section("money", "What is lost, in money", price::waste(cost, telling))),
+        extras.cost.map(|cost| {
+            section("shares", "What each item takes", price::shares(plan, cost, telling))
+        }),
+        extras.study.map(|s| section("cheapest", "Fewest or cheapest", outlook::study(s, telling))),
+        extras
+            .allowance
+            .map(|a| section("allowance", "Waste allowance", outlook::allowance(a, telling))),
+        extras.risk.map(|r| section("risk", "How sure the order is", outlook::risk(r, telling))),
+        extras.comparison.map(|c| section("options", "Options", outlook::options(c, telling))),
+        extras.seams.map(|s| section("seams", "Seams of gores", outlook::seams(s, telling))),
     ];
     let Draft { first, cutting, rest } = draft;
     let mut sections: Vec<Section> = first.into();

@@ -5,6 +5,7 @@ use crate::compare::order::Study;
 use crate::compare::{Comparison, Seams};
 use crate::forecast::{Allowance, Risk};
 use crate::report::charts::{Bars, Curve, Curves, Fill, Row};
+use crate::report::telling::Telling;
 use crate::report::{outlook, seams as places};
 use maud::{Markup, html};
 
@@ -13,66 +14,66 @@ const DASHES: [&str; 3] = ["", "7 4", "2 3"];
 const PARTS: [&str; 3] = ["50 %", "80 %", "90 %"];
 
 /// The fewest rolls beside the cheapest.
-pub fn study(study: &Study) -> Markup {
+pub fn study(study: &Study, telling: &Telling) -> Markup {
     html! {
-        (table(&outlook::study(study), None))
-        ul { @for sentence in outlook::study_in_words(study) { li { (sentence) } } }
+        (table(&telling.table(outlook::study(study)), None))
+        ul { @for sentence in outlook::study_in_words(study) { li { (telling.text(&sentence)) } } }
         p { "Looked for with the work of a plan. " code { "rollwright price JOB --order" } " looks longer, and may \
             find a cheaper order, prove more of it, or cut the same order otherwise, with other labour." }
         @if !study.beside.is_empty() {
             h3 { "One roll more or less than the cheapest order" }
-            (table(&outlook::beside(study), None))
+            (table(&telling.table(outlook::beside(study)), None))
         }
     }
 }
 
 /// The waste allowance.
-pub fn allowance(allowance: &Allowance) -> Markup {
+pub fn allowance(allowance: &Allowance, telling: &Telling) -> Markup {
     let curve = |which: usize| Curve {
         name: format!("blanket used, {}", PARTS[which]),
-        points: allowance.sizes.iter().map(|at| (at.plain, at.used[which])).collect(),
+        points: allowance.sizes.iter().map(|at| (telling.area(at.plain), at.used[which])).collect(),
         dashes: DASHES[which],
     };
     let whole = Curve {
         name: "whole rolls, 80 %".to_owned(),
-        points: allowance.sizes.iter().map(|at| (at.plain, at.whole[1])).collect(),
+        points: allowance.sizes.iter().map(|at| (telling.area(at.plain), at.whole[1])).collect(),
         dashes: "12 3 2 3",
     };
     let chart = Curves {
         title: "Waste allowance by size of job",
-        across: "plain area of the job, m²".to_owned(),
+        across: format!("plain area of the job, {}", telling.area_unit()),
         up: "allowance that is enough in 50, 80, 90 % of the jobs, % of the plain area".to_owned(),
         curves: (0..3).map(curve).chain([whole]).collect(),
         steps: false,
         marks: Vec::new(),
     };
     html! {
-        @if let Some(words) = outlook::allowance_in_words(allowance) { p { (words) } }
+        @if let Some(words) = outlook::allowance_in_words(allowance) { p { (telling.text(&words)) } }
         p { "From " (allowance.jobs) " simulated jobs of each size, seed " (allowance.seed) "." }
         figure.chart tabindex="0" { (chart.svg()) }
-        (table(&outlook::allowance(allowance), None))
+        (table(&telling.table(outlook::allowance(allowance)), None))
         h3 { "Rolls" }
-        (table(&outlook::allowance_rolls(allowance), None))
+        (table(&telling.table(outlook::allowance_rolls(allowance)), None))
         h3 { "By kind" }
-        (table(&outlook::allowance_kinds(allowance), None))
-        @if let Some(laid) = outlook::allowance_laid(allowance) { p { (laid) } }
-        @for words in outlook::allowance_runs(allowance) { p { (words) } }
+        (table(&telling.table(outlook::allowance_kinds(allowance)), None))
+        @if let Some(laid) = outlook::allowance_laid(allowance) { p { (telling.text(&laid)) } }
+        @for words in outlook::allowance_runs(allowance) { p { (telling.text(&words)) } }
         p { (outlook::ALLOWANCE_NOTE) }
     }
 }
 
 /// How sure the order is.
-pub fn risk(risk: &Risk) -> Markup {
+pub fn risk(risk: &Risk, telling: &Telling) -> Markup {
     html! {
         p { "From " (risk.jobs) " simulated takeoffs, seed " (risk.seed) "; part in common "
-            (risk.common) ". " (outlook::risk_in_words(risk)) }
-        @if risk.nests.is_empty() { p { (outlook::NOTHING_AT_RISK) } } @else { (table(&outlook::risk(risk), None)) }
+            (risk.common) ". " (telling.text(&outlook::risk_in_words(risk))) }
+        @if risk.nests.is_empty() { p { (outlook::NOTHING_AT_RISK) } } @else { (table(&telling.table(outlook::risk(risk)), None)) }
         @for nest in &risk.nests {
             @let name = format!("{} mm", nest.thickness);
             figure.chart tabindex="0" { figcaption { b { (name) } } (curve(nest, &format!("Chance that rolls of {name} suffice"))) }
         }
-        @for words in outlook::risk_counted(risk) { p { (words) } }
-        @for words in outlook::risk_laid(risk) { p { (words) } }
+        @for words in outlook::risk_counted(risk) { p { (telling.text(&words)) } }
+        @for words in outlook::risk_laid(risk) { p { (telling.text(&words)) } }
         p { (outlook::risk_note(risk)) }
     }
 }
@@ -101,15 +102,15 @@ fn curve(nest: &crate::forecast::risk::OfThickness, title: &str) -> Markup {
 }
 
 /// Where the seams of gores could lie.
-pub fn seams(seams: &Seams) -> Markup {
+pub fn seams(seams: &Seams, telling: &Telling) -> Markup {
     html! {
-        (table(&places::table(seams), None))
-        ul { @for sentence in places::in_words(seams) { li { (sentence) } } }
+        (table(&telling.table(places::table(seams)), None))
+        ul { @for sentence in places::in_words(seams) { li { (telling.text(&sentence)) } } }
     }
 }
 
 /// Options side by side.
-pub fn options(comparison: &Comparison) -> Markup {
+pub fn options(comparison: &Comparison, telling: &Telling) -> Markup {
     let rows: Vec<&crate::compare::Row> = comparison.rows.iter().collect();
     let bars = rows.iter().filter_map(|row| {
         let figures = row.outcome.as_ref().ok()?;
@@ -132,6 +133,6 @@ pub fn options(comparison: &Comparison) -> Markup {
     };
     html! {
         figure.chart tabindex="0" { (chart.svg()) }
-        (table(&outlook::options(comparison, &rows), None))
+        (table(&telling.table(outlook::options(comparison, &rows)), None))
     }
 }

@@ -75,8 +75,8 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
         @if there > 0 {
             p { (there_already(plan)) " there already and not bought." }
         }
-        @if let Some(words) = without_price(&lines) { p { (words) } }
-        @for words in others(plan, sources) { p { (words) } }
+        @if let Some(words) = without_price(&lines) { p { (sources.telling.text(&words)) } }
+        @for words in others(plan, sources) { p { (sources.telling.text(&words)) } }
     }
 }
 
@@ -138,7 +138,7 @@ pub fn proofs(plan: &Plan, sources: &Sources<'_>) -> Markup {
     html! {
         ul {
             @for (at, nest) in plan.nests.iter().enumerate() {
-                li { b { (thickness_in_words(nest)) } ": " (proof_of(plan, at, sources)) "." }
+                li { b { (thickness_in_words(nest)) } ": " (sources.telling.text(&proof_of(plan, at, sources))) "." }
             }
         }
         @if plan.nests.len() > 1 {

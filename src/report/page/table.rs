@@ -21,6 +21,12 @@ pub fn table(table: &Table, sums: Option<&[Cell]>) -> Markup {
     }
 }
 
+/// A table whose last row is a sum.
+pub fn summed(mut rows: Table) -> Markup {
+    let last = rows.rows.pop();
+    table(&rows, last.as_deref())
+}
+
 /// Columns of a table that is set closer on paper: browsers shrink all pages to the widest of their tables.
 const MANY: usize = 10;
 
