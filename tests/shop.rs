@@ -790,7 +790,7 @@ fn what_cannot_have_been_done_is_told() {
         ("T1,cut,all,,,,,\nT1,short,,,,1 m,,".to_owned(), "G006"),
         (
             "T1,cut,all,,,,,\nT1,short,,,,14.9,,".to_owned(),
-            "is the length in metres? Then write `14.9 m`; else",
+            "is the length in metres or feet? Then write `14.9 m` or `14.9 ft`; else",
         ),
         ("T1,cut,\"1,2\",,,,,".to_owned(), "give each of several a line of its own"),
         ("T1,cut,9999,,,,,".to_owned(), "its pulls are 1 to "),

@@ -25,12 +25,12 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2'
-  rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place box --name A --name B
+  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2' --new-place
+  rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place box --new-place --name A --name B
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/a
   rollwright shelf book shelf.db jobs/a jobs/a/out/plan.json --place 'rack 2'
-  rollwright shelf move shelf.db S2 R7 R8 --place 'rack 3'
+  rollwright shelf move shelf.db S2 R7 R8 --place 'rack 3' --new-place
   rollwright shelf take shelf.db S1 --for 'patch at the boiler'
   rollwright shelf export shelf.db backup
   rollwright shelf import new.db backup

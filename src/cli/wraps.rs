@@ -16,7 +16,6 @@ use crate::measured::{self, Wrap};
 use crate::pattern::fit::Fitted;
 use crate::plan::{Plan, Status};
 use crate::report::{self, Cell, Table};
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// Fit the wrap factor to measured wraps and say what it is worth on a job
@@ -78,13 +77,27 @@ fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Fa
     let changed = job.with_rules(measured::with_factors(&job.rules, &fitted))?;
     let mut text = words(&job, &changed, &wraps, &fitted);
     if args.rolls {
-        let plans =
-            [solve(&job, &args.effort, show, stop)?, solve(&changed, &args.effort, show, stop)?];
-        let searches: BTreeSet<String> = plans.iter().flat_map(|plan| plan.stopped()).collect();
-        findings
-            .extend(stopped_early(&searches, "the rolls of both ways may be more than are needed"));
-        text.push_str("\nRolls, nested both ways\n");
-        text.push_str(&rolls(&plans[0], &plans[1]).aligned());
+        let by_the_rules = solve(&job, &args.effort, show, stop)?;
+        match solve(&changed, &args.effort, show, stop) {
+            Ok(as_fitted) => {
+                let plans = [by_the_rules, as_fitted];
+                let searches = plans.iter().flat_map(|plan| plan.stopped()).collect();
+                let so = "the rolls of both ways may be more than are needed";
+                findings.extend(stopped_early(&searches, so));
+                text.push_str("\nRolls, nested both ways\n");
+                text.push_str(&rolls(&plans[0], &plans[1]).aligned());
+            }
+            // What was fitted stands, whether or not the rolls on offer hold the job then.
+            Err(Failure::Findings(found)) => {
+                text.push_str(
+                    "\nBy the rules the job can be cut from the rolls on offer; as fitted it cannot:\n",
+                );
+                for finding in &found {
+                    text.push_str(&output::filled(&finding.what, "  ", "  "));
+                }
+            }
+            Err(other) => return Err(other),
+        }
     }
     text.push_str("\nFor rules.toml\n");
     text.push_str(&report::wrap_rule_lines(&changed.rules));

@@ -424,11 +424,10 @@ fn done(
 ) -> Result<Done, Trouble> {
     let shares = share::unshared(&plan, &asked.1);
     let solved = priced(setup, asked, plan, shares)?;
-    Ok(Done {
-        figures: Figures::of(setup, &solved),
-        notes: without_freight(base, setup, &solved),
-        currency: solved.cost.currency,
-    })
+    let mut notes = without_freight(base, setup, &solved);
+    let short = crate::cost::spares(&solved.plan, &setup.stock, &setup.rules, &setup.rates);
+    notes.extend(short.iter().map(|finding| finding.what.clone()));
+    Ok(Done { figures: Figures::of(setup, &solved), notes, currency: solved.cost.currency })
 }
 
 /// What is kept of a solved job.

@@ -331,7 +331,7 @@ impl Cylinder<'_> {
     fn write_down(&self, kit: &mut Kit, laid: &[Vec<Laid>], rings: &[Ring], seams: &[Seams]) {
         let count = self.layers.len();
         let smallest = self.shop.rules.joints.smallest_piece;
-        let mut closest: Option<(usize, Length)> = None;
+        let mut closest: Option<(u32, Length)> = None;
         let mut small = false;
         for (i, layer) in self.layers.iter().enumerate() {
             let lap = self.shop.lap(i, count);
@@ -341,10 +341,11 @@ impl Cylinder<'_> {
                 let Some(plan) = run.get(i) else { continue };
                 let courses = plan.courses();
                 small |= courses.iter().any(|&c| c < smallest);
-                if let Some(kept) = plan.kept
+                // The innermost layer has none beneath it.
+                if let Some(kept) = plan.kept.filter(|_| number > 1)
                     && closest.is_none_or(|(_, c)| kept < c)
                 {
-                    closest = Some((i, kept));
+                    closest = Some((number, kept));
                 }
                 let run_number = u32::try_from(r + 1).unwrap_or(u32::MAX);
                 for turn in 0..self.turns[i] {
@@ -410,14 +411,14 @@ impl Cylinder<'_> {
         self.remark_on_courses(kit, closest, small);
     }
 
-    fn remark_on_courses(&self, kit: &mut Kit, closest: Option<(usize, Length)>, small: bool) {
+    fn remark_on_courses(&self, kit: &mut Kit, closest: Option<(u32, Length)>, small: bool) {
         let joints = &self.shop.rules.joints;
-        if let Some((i, kept)) = closest {
+        if let Some((layer, kept)) = closest {
             kit.remark(
                 &codes::STAGGER,
                 format!(
-                    "the joints of layers {i} and {} can only be kept {kept} mm apart, not {} mm",
-                    i + 1,
+                    "the joints of layers {} and {layer} can only be kept {kept} mm apart, not {} mm",
+                    layer - 1,
                     joints.stagger
                 ),
                 "offer a wider roll, or allow a smaller stagger or smaller pieces for this run",

@@ -154,7 +154,14 @@ fn line(
         ("left", What::Left),
         ("gone", What::Gone),
     ];
-    let what = reader.word(&record.what, &words);
+    // `done` is spelt like `gone`, which would take the rest of the roll away.
+    let meant = |word: &str| match word {
+        "done" | "finished" | "complete" | "completed" | "ready" => Some("cut"),
+        "lost" | "missing" | "stolen" => Some("gone"),
+        "scrapped" | "spoiled" | "ruined" | "wrong" => Some("spoilt"),
+        _ => None,
+    };
+    let what = reader.word_or(&record.what, &words, meant);
     let Some(number) = ticket(&record.ticket, tickets, reader) else { return };
     let Some((roll, pulls)) = tickets.0.get(&number) else { return };
     if let Some(what) = what {
@@ -550,7 +557,9 @@ fn together(typed: &Typed, tickets: &Tickets<'_>, done: &Done, findings: &mut Fi
                 "{ticket} is cut up to {front} mm, more than its true length of {length} mm"
             );
             let metres = if roll.length.is_some_and(|end| length * 1000 < end) {
-                format!("is the length in metres? Then write `{length} m`; else ")
+                format!(
+                    "is the length in metres or feet? Then write `{length} m` or `{length} ft`; else "
+                )
             } else {
                 String::new()
             };

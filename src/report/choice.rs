@@ -8,6 +8,7 @@ use super::table::{Cell, Table, square_metres};
 use super::ticket::Work;
 use crate::cost::rates::Kind;
 use crate::cost::{Rates, buy};
+use crate::cutting::Objective;
 use crate::plan::{AtTable, Choice, Figures, NestFigures, Plan};
 use crate::rules::{Choose, Rules};
 use crate::units::{Area, Length, Money};
@@ -23,7 +24,7 @@ pub fn text(plan: &Plan, sources: &Sources<'_>) -> String {
     if !choice.is_empty() {
         out.push_str(&telling.table(comparison(plan, choice, sources)).aligned());
         if !choice.things.is_empty() {
-            let _ = write!(out, "\n{}", telling.table(things(choice)).aligned());
+            let _ = write!(out, "\n{}", telling.table(things(plan, choice)).aligned());
         }
     }
     for sentence in sentences(plan, choice, sources) {
@@ -116,7 +117,9 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
     }
     sentences.push("The bounds above hold whatever is chosen.".to_owned());
     sentences.extend(choice.bound.map(|bound| {
-        format!("All thicknesses together need at least {bound}, whatever is chosen.")
+        let objective = plan.nests.first().map_or(Objective::Rolls, |nest| nest.objective);
+        let least = amount(objective, bound);
+        format!("All thicknesses together need at least {least}, whatever is chosen.")
     }));
     sentences
 }
@@ -296,10 +299,19 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     table
 }
 
+/// The heading over what a choice saves, in the unit of the plan's value.
+fn saves(plan: &Plan) -> &'static str {
+    match plan.nests.first().map_or(Objective::Rolls, |nest| nest.objective) {
+        Objective::Rolls => "saves about, rolls",
+        Objective::Price => "saves about, at list price",
+        Objective::Length => "saves about, mm of roll",
+    }
+}
+
 /// Everything that is not made as specified, with what it saves.
 #[must_use]
-pub fn things(choice: &Choice) -> Table {
-    let mut table = Table::new(&["items", "made", "further pieces", "saves"]);
+pub fn things(plan: &Plan, choice: &Choice) -> Table {
+    let mut table = Table::new(&["items", "made", "further pieces", saves(plan)]);
     for thing in &choice.things {
         let names: Vec<&str> = thing.items.iter().map(|chosen| chosen.item.as_str()).collect();
         let mut made: Vec<String> =
@@ -319,7 +331,8 @@ pub fn things(choice: &Choice) -> Table {
 /// Every run that is not as specified, with what it saves.
 #[must_use]
 pub fn runs(plan: &Plan, choice: &Choice) -> Table {
-    let mut table = Table::new(&["item", "run", "courses by layer, mm", "further joints", "saves"]);
+    let mut table =
+        Table::new(&["item", "run", "courses by layer, mm", "further joints", saves(plan)]);
     for run in &choice.runs {
         let layers = plan.joints.iter().filter(|j| j.item == run.item && j.run == run.run);
         let mut courses = String::new();

@@ -219,15 +219,40 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
     let beside = beside(nest, sources);
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
+    let filled = rolls_filled(plan, at, sources);
     let mut text = match together(plan, nest).filter(|_| !by_paid) {
         Some(together) => together,
-        None => proof(nest, rolls_filled(plan, at, sources).as_ref(), &beside),
+        None => whatever_is_made(plan, nest, filled.as_ref())
+            .unwrap_or_else(|| proof(nest, filled.as_ref(), &beside)),
     };
     if let Some(narrower) = narrower_that_holds(plan, at, sources) {
         text.push_str(". ");
         text.push_str(&narrower);
     }
     text
+}
+
+/// Where items may be made of this thickness or of another, the least of it alone is no measure of the plan: what all
+/// thicknesses need together is told beside the choice.
+fn whatever_is_made(plan: &Plan, nest: &Nest, filled: Option<&Filled>) -> Option<String> {
+    plan.choice.as_ref().filter(|choice| !choice.things.is_empty())?;
+    if nest.status == Status::Proven || nest.objective != Objective::Rolls {
+        return None;
+    }
+    let mut text = format!(
+        "{}, not proven to be the least: items may be made of this thickness or of another, so of this one alone only \
+         {} sure, whatever is chosen",
+        amount(nest.objective, nest.value),
+        match nest.bound.millionths() / 1_000_000 {
+            1 => "1 roll is".to_owned(),
+            _ => format!("{} are", amount(nest.objective, nest.bound)),
+        }
+    );
+    if let Some(filled) = filled {
+        text.push_str("; ");
+        text.push_str(&filled.words);
+    }
+    Some(text)
 }
 
 /// Names a narrower product of which fewer rolls have room enough, by area: what is proven holds for courses as

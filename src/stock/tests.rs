@@ -275,7 +275,7 @@ fn a_roll_that_is_wider_than_long_is_told_with_the_unit_that_was_meant() {
         findings.iter().next().unwrap().remedy.clone()
     };
     assert!(
-        told("30").starts_with("is the length in metres? Then write `30 m`;"),
+        told("30").starts_with("is the length in metres or feet? Then write `30 m` or `30 ft`;"),
         "{}",
         told("30")
     );
@@ -384,7 +384,10 @@ fn offcuts_larger_than_rolls_or_tiny_are_told() {
     let found = larger("O,10,5000,400,1,\nQ,5,1200,60 m,1,\nX,10,400,8400 m,1,\nY,10,400,12.4,1,");
     let ids: Vec<&str> = found.iter().map(|(id, _)| *id).collect();
     assert_eq!(ids, ["S009", "S010", "S010", "S010"]);
-    assert!(found[0].1.contains("is it metres? Then write `12.4 m`"), "{found:?}");
+    assert!(
+        found[0].1.contains("is it metres or feet? Then write `12.4 m` or `12.4 ft`"),
+        "{found:?}"
+    );
     assert!(
         found[1].1.contains("offcuts.csv:2 (width)")
             && found[1].1.contains("5000 mm wide, and no roll of 10 mm on offer is above 1500 mm"),

@@ -41,9 +41,9 @@ pub(super) fn roll(
 pub(super) fn turned(length: &str) -> String {
     let metres = length.parse::<f64>().is_ok_and(|number| number <= LONGEST.mm_f64() / 1000.0);
     if metres {
-        let metres = quoted(&format!("{length} m"));
+        let [metres, feet] = ["m", "ft"].map(|unit| quoted(&format!("{length} {unit}")));
         format!(
-            "is the length in metres? Then write {metres}; exchange width and length if that is meant"
+            "is the length in metres or feet? Then write {metres} or {feet}; exchange width and length if that is meant"
         )
     } else {
         "exchange width and length if that is meant; else correct the one that is wrong".to_owned()

@@ -63,8 +63,11 @@ fn in_other_unit(
 ) -> Option<(&'static Column, &'static str)> {
     const UNITS: [&str; 6] = ["cm", "m", "in", "ft", "inch", "feet"];
     let lower = heading.trim().to_lowercase();
-    let bare = lower.strip_suffix([')', ']'])?;
-    let (name, unit) = bare.rsplit_once(['(', '['])?;
+    let (name, unit) = match lower.strip_suffix([')', ']']) {
+        Some(bare) => bare.rsplit_once(['(', '['])?,
+        // `length in`, `length_ft` and `length, m` name a unit as well.
+        None => lower.rsplit_once([' ', '_', ','])?,
+    };
     let unit = UNITS.into_iter().find(|known| *known == unit.trim())?;
     column_of(name, columns).filter(|column| column.form == "length").map(|column| (column, unit))
 }

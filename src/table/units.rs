@@ -13,6 +13,16 @@ fn in_metres(text: &str) -> Option<String> {
     bare.then(|| format!("{text} m"))
 }
 
+/// A bare number in metres and in feet, as a question: a crew with inch tapes means feet.
+fn in_metres_or_feet(text: &str) -> Option<String> {
+    let metres = in_metres(text)?;
+    Some(format!(
+        "is it metres or feet? Then write {} or {}",
+        quoted(&metres),
+        quoted(&format!("{text} ft"))
+    ))
+}
+
 /// Metres as a bare number.
 fn in_millimetres(text: &str) -> Option<&str> {
     let number = text.strip_suffix('m').map(str::trim_end);
@@ -22,10 +32,8 @@ fn in_millimetres(text: &str) -> Option<&str> {
 /// What to do with a length that is too short: a bare number, which is millimetres, may be metres.
 #[must_use]
 pub fn too_short(text: &str) -> String {
-    in_metres(text).map_or_else(
-        || CHECK.to_owned(),
-        |metres| format!("is it metres? Then write {}; leave it if it is right", quoted(&metres)),
-    )
+    in_metres_or_feet(text)
+        .map_or_else(|| CHECK.to_owned(), |meant| format!("{meant}; leave it if it is right"))
 }
 
 /// What to do with a length that is too long: metres may be millimetres.

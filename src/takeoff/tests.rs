@@ -546,7 +546,11 @@ fn a_wrong_name_at_both_ends_is_told_once() {
 fn lengths_in_another_unit_are_told_with_it() {
     let (_, found) =
         takeoff(&format!("{PLAIN}P-1,pipe,NPS 6,7.35,1,10\nP-2,pipe,NPS 6,7350 m,1,10\n"));
-    assert!(found[0].contains("only 7.35 mm long; is it metres? Then write `7.35 m`"), "{found:?}");
+    assert!(
+        found[0]
+            .contains("only 7.35 mm long; is it metres or feet? Then write `7.35 m` or `7.35 ft`"),
+        "{found:?}"
+    );
     assert!(found[1].contains("7350 m long; is it millimetres? Then write `7350`"), "{found:?}");
     let text = format!("{PLAIN},pipe,NPS 6,7350 m,1,10\n");
     let (_, found) =

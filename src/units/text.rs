@@ -5,6 +5,8 @@
 //! (1 in is 25.4 mm by definition, ISO 80000-3 and the 1959 international yard); refuse what is
 //! not a whole number of nanometres.
 
+use std::borrow::Cow;
+
 /// What can be wrong with a number or a length written as text.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnitError {
@@ -136,8 +138,8 @@ fn nm_per_unit(unit: &str) -> Option<i64> {
         "mm" => 1_000_000,
         "cm" => 10_000_000,
         "m" => 1_000_000_000,
-        "in" | "inch" | "inches" | "\"" | "″" => INCH,
-        "ft" | "foot" | "feet" | "'" | "′" => FOOT,
+        "in" | "inch" | "inches" | "\"" | "″" | "”" | "“" => INCH,
+        "ft" | "foot" | "feet" | "'" | "′" | "’" | "‘" => FOOT,
         _ => return None,
     })
 }
@@ -150,6 +152,29 @@ const fn may_follow(unit: i64, before: i64) -> bool {
         INCH => false,
         _ => unit < before && unit != INCH,
     }
+}
+
+/// Fractions that are one sign, as word processors make them of `1/2`.
+const PRINTED: [(char, &str); 9] = [
+    ('¼', "1/4"),
+    ('½', "1/2"),
+    ('¾', "3/4"),
+    ('⅛', "1/8"),
+    ('⅜', "3/8"),
+    ('⅝', "5/8"),
+    ('⅞', "7/8"),
+    ('⅓', "1/3"),
+    ('⅔', "2/3"),
+];
+
+/// A text with fractions of one sign written out: `6½ in` is `6 1/2 in`.
+fn without_printed_fractions(text: &str) -> Cow<'_, str> {
+    let printed = |c: char| PRINTED.iter().find(|(sign, _)| *sign == c);
+    if text.chars().all(|c| printed(c).is_none()) {
+        return Cow::Borrowed(text);
+    }
+    let written = |c: char| printed(c).map_or_else(|| c.to_string(), |(_, out)| format!(" {out}"));
+    Cow::Owned(text.chars().map(written).collect())
 }
 
 /// A number as a numerator over a denominator: `12`, `1.5`, `15/16`.
@@ -189,7 +214,8 @@ pub(super) fn is_overfull(text: &str) -> bool {
 
 /// A written length in nanometres, and whether it is overfull.
 fn read_length(text: &str) -> Result<(i64, bool), UnitError> {
-    let text = text.trim();
+    let plain = without_printed_fractions(text.trim());
+    let text = plain.trim();
     if text.is_empty() {
         return Err(UnitError::Empty);
     }
@@ -286,6 +312,15 @@ mod tests {
         for (text, nm) in cases {
             assert_eq!(parse_length_nm(text), Ok(nm), "{text}");
         }
+    }
+
+    #[test]
+    fn marks_of_word_processors_are_read() {
+        // By hand: 7 ft 6 1/2 in are 90.5 in of 25.4 mm.
+        for text in ["7’6½”", "7 ft 6½ in", "7′ 6 1/2″", "7'-6 1/2\"", "90½ in"] {
+            assert_eq!(parse_length_nm(text), Ok(2_298_700_000), "{text}");
+        }
+        assert_eq!(parse_length_nm("⅝ in"), Ok(15_875_000));
     }
 
     #[test]

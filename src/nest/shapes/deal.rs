@@ -13,6 +13,7 @@
 
 use super::bound;
 use super::lot::Lot;
+use super::meter::Meter;
 use super::number::{float, index, of_count, of_index, whole};
 use super::sheets::{Filled, Room, Sheet, fill};
 use super::strip::{Laid, PER_STEP, Strip};
@@ -135,8 +136,16 @@ impl Dealer<'_> {
         order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let order: Vec<usize> = order.into_iter().map(|(_, piece)| piece).collect();
         let stop = || self.watch.stop();
-        let (filled, missing) =
-            fill(self.instance, self.kit, self.rooms, &order, Vec::new(), (&stop, false));
+        let mut meter = Meter::unlimited(&self.kit.pairs);
+        let (filled, missing) = fill(
+            self.instance,
+            self.kit,
+            self.rooms,
+            &order,
+            Vec::new(),
+            (&stop, false),
+            &mut meter,
+        );
         let [filled] = <[Filled; 1]>::try_from(filled).ok()?;
         let promising = float(self.length(sheets)) * PROMISING;
         (missing == 0 && float(self.length(&filled.sheets)) <= promising).then_some(filled.sheets)

@@ -6,6 +6,7 @@
 //! find room, the roll is not needed. Again until one cannot be emptied.
 
 use super::lot::Lot;
+use super::meter::Meter;
 use super::number::{float, whole};
 use super::repair::repair;
 use super::separate::{Patience, separate};
@@ -23,6 +24,7 @@ pub fn rolls(
     filled: &mut Vec<Filled>,
     (seed, work): (u64, u64),
     watch: &dyn Watch,
+    meter: &mut Meter<'_>,
     told: &dyn Fn(&[Filled]),
 ) {
     let mut lot = Lot::new(seed, 0);
@@ -43,9 +45,10 @@ pub fn rolls(
             (0..others.len()).any(|r| {
                 let room = &rooms[others[r].roll];
                 (0..=others[r].sheets.len()).any(|s| {
-                    spent < work
+                    let spent = (&mut spent, &mut *meter);
+                    *spent.0 < work
                         && !watch.stop()
-                        && insert(kit, room, &mut others[r], s, spot, &mut lot, watch, &mut spent)
+                        && insert(kit, room, &mut others[r], s, spot, &mut lot, watch, spent)
                 })
             })
         });
@@ -67,7 +70,7 @@ fn insert(
     spot: Spot,
     lot: &mut Lot,
     watch: &dyn Watch,
-    spent: &mut u64,
+    (spent, meter): (&mut u64, &mut Meter<'_>),
 ) -> bool {
     let limit = filled.limit(room, number, kit.pairs.gap);
     let empty = Sheet::default();
@@ -77,6 +80,10 @@ fn insert(
     let (w, l) = kit.size(spot.way.form);
     let fits = w <= size[0] && l <= size[1];
     if !fits || lies + kit.area(spot.way.form) > size[0] * size[1] {
+        return false;
+    }
+    let pieces = sheet.spots.iter().map(|spot| spot.piece).chain([spot.piece]);
+    if !meter.search(kit, pieces) {
         return false;
     }
     let mut spots = sheet.spots.clone();

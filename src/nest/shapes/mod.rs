@@ -37,6 +37,7 @@ pub mod form;
 mod grid;
 mod lanes;
 mod lot;
+mod meter;
 mod minkowski;
 mod number;
 pub mod pairs;
@@ -54,6 +55,7 @@ pub mod table;
 use crate::cutting::Objective;
 use crate::nest::{Instance, NestError, Nesting, News, Options, Status, Watch};
 use form::Forms;
+use meter::Meter;
 use pairs::Pairs;
 use sheets::{Filled, Room, Sheet};
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
@@ -65,6 +67,8 @@ use table::Kit;
 const FEW: usize = 100;
 /// Where rolls count, pulls are shortened with this part of the work: not proven, and proven.
 const OF_PULLS: (u64, u64) = (4, 16);
+/// Where length counts, straight cuts are searched for with this part of the work.
+const OF_STRAIGHT: u64 = 4;
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
 
@@ -122,12 +126,17 @@ pub fn solve(
         strip(instance, kit, &rooms, &order, comb, (options, watch), &news)
             .ok_or(NestError::NotEnoughRolls { missing: 1 })?
     } else {
-        let straight = straight_start::answer(instance, options, watch);
+        // Straight cuts are soon searched for, and whoever counts rolls may not get more of them for freer cuts.
+        let part = if by_length { OF_STRAIGHT } else { 1 };
+        let of_straight = Options { work: options.work / part, ..*options };
+        let straight = straight_start::answer(instance, &of_straight, watch);
         if let Some(straight) = &straight {
             news(straight.value);
         }
         let give_up = straight.is_some() || watch.answered();
-        let filled = sheeted(instance, kit, &rooms, &order, options, watch, give_up);
+        let mut meter = Meter::new(&kit.pairs, options.work / 2);
+        let may = (give_up, &mut meter);
+        let filled = sheeted(instance, kit, &rooms, &order, options, watch, may);
         let mut rolls = match (filled, straight) {
             (Ok(rolls), None) => rolls,
             (Ok(rolls), Some(straight)) if answer::better(instance, &rolls, &straight) => rolls,
@@ -140,7 +149,7 @@ pub fn solve(
             }
             (Err(missing), None) => return Err(NestError::NotEnoughRolls { missing }),
         };
-        shorter(instance, kit, &rooms, &mut rolls, bound, options, watch, &news);
+        shorter(instance, kit, &rooms, &mut rolls, bound, options, watch, &mut meter, &news);
         rolls
     };
     let layouts = answer::layouts(instance, &rolls);
@@ -159,6 +168,7 @@ fn shorter(
     bound: i64,
     options: &Options,
     watch: &dyn Watch,
+    meter: &mut Meter<'_>,
     news: &(dyn Fn(i64) + Sync),
 ) {
     let value = |rolls: &[Filled]| answer::value(instance, &answer::layouts(instance, rolls));
@@ -168,7 +178,8 @@ fn shorter(
         let many = matches!(rolls.as_slice(), [one] if one.sheets.len() > 1);
         let each = if many { work / 2 } else { work };
         let told = |saved: i64| news(before - saved);
-        pulls::shorten(kit, rooms, rolls, (options.seed, each), watch, &told);
+        meter.allow(options.work);
+        pulls::shorten(kit, rooms, rolls, (options.seed, each), watch, meter, &told);
         let before = value(rolls);
         let told = |saved: i64| news(before - saved);
         deal::deal((instance, kit, rooms), rolls, (options.seed, work - each), watch, &told);
@@ -176,10 +187,12 @@ fn shorter(
     }
     // Shorter pulls make room for those of others, and leave more of the roll in one piece.
     let part = if before > bound { OF_PULLS.0 } else { OF_PULLS.1 };
-    pulls::shorten(kit, rooms, rolls, (options.seed, work / part), watch, &|_| {});
+    meter.allow(options.work / part);
+    pulls::shorten(kit, rooms, rolls, (options.seed, work / part), watch, meter, &|_| {});
     if before > bound {
         let told = |rolls: &[Filled]| news(value(rolls));
-        empty::rolls(kit, rooms, rolls, (options.seed, work), watch, &told);
+        meter.allow(options.work / OF_PULLS.0);
+        empty::rolls(kit, rooms, rolls, (options.seed, work), watch, meter, &told);
     }
 }
 
@@ -195,7 +208,7 @@ fn sheeted(
     order: &[usize],
     options: &Options,
     watch: &dyn Watch,
-    give_up: bool,
+    (give_up, meter): (bool, &mut Meter<'_>),
 ) -> Result<Vec<Filled>, u64> {
     let blocks = blocks::lay(instance, kit, rooms, order, options.work / 4, watch);
     let mut starts: Vec<_> = blocks.into_iter().collect();
@@ -208,7 +221,8 @@ fn sheeted(
     let done = || give_up && asked.fetch_add(1, Ordering::Relaxed) > most;
     let stop = || done() || watch.stop();
     let filled = starts.into_iter().map(|(rolls, rest)| {
-        let (rolls, missing) = sheets::fill(instance, kit, rooms, &rest, rolls, (&stop, give_up));
+        let (rolls, missing) =
+            sheets::fill(instance, kit, rooms, &rest, rolls, (&stop, give_up), meter);
         (missing, answer::value(instance, &answer::layouts(instance, &rolls)), rolls)
     });
     let best = filled.min_by_key(|(missing, value, _)| (*missing, *value));

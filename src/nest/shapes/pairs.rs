@@ -2,6 +2,7 @@
 
 use super::forbidden::Forbidden;
 use super::form::Form;
+use super::number::of_index;
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
@@ -12,7 +13,8 @@ pub struct Pairs {
     pub forms: Vec<Form>,
     /// Free distance between outlines, in nanometres.
     pub gap: i64,
-    table: Vec<OnceLock<Forbidden>>,
+    /// By the greater form, then the lesser; the box keeps what is never asked for small.
+    table: Vec<OnceLock<Box<Forbidden>>>,
 }
 
 impl Pairs {
@@ -26,8 +28,16 @@ impl Pairs {
     /// What the lesser of two forms forbids to the greater.
     #[inline]
     fn of(&self, less: usize, more: usize) -> &Forbidden {
-        self.table[more * (more + 1) / 2 + less]
-            .get_or_init(|| Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
+        self.table[more * (more + 1) / 2 + less].get_or_init(|| {
+            Box::new(Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
+        })
+    }
+
+    /// How many convex sums the region of two forms takes.
+    #[must_use]
+    pub fn sums(&self, a: usize, b: usize) -> u64 {
+        let parts = |form: usize| of_index(self.forms[form].parts.len());
+        parts(a) * parts(b)
     }
 
     /// Works out what these pairs of forms forbid to each other, side by side, where it is not known.

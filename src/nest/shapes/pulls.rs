@@ -2,9 +2,11 @@
 //!
 //! Each pull is a strip of its own ([`Strip::shorten`]). All are searched in rounds, each with work for its
 //! pieces, twice as much from round to round, so that none is left out where a clock ends the search. Pulls
-//! that are alike are searched once.
+//! that are alike are searched once; those whose forms would take more than is allowed to work out are left as they are
+//! ([`Meter`]).
 
 use super::bound;
+use super::meter::Meter;
 use super::number::of_index;
 use super::sheets::{Filled, Room, Sheet};
 use super::strip::{Laid, Strip};
@@ -23,6 +25,7 @@ pub fn shorten(
     rolls: &mut [Filled],
     (seed, work): (u64, u64),
     watch: &dyn Watch,
+    meter: &mut Meter<'_>,
     told: &(dyn Fn(i64) + Sync),
 ) {
     // Strips and their copies, what lies on each, and which of them every pull is.
@@ -43,15 +46,26 @@ pub fn shorten(
             of.push(kind);
         }
     }
-    let all: u64 = shortest.iter().map(|sheet| of_index(sheet.spots.len())).sum();
+    // Pulls whose pieces would take too long to learn about each other stay as they are.
+    let searched: Vec<bool> = shortest
+        .iter()
+        .map(|sheet| meter.search(kit, sheet.spots.iter().map(|spot| spot.piece)))
+        .collect();
+    let pieces = |(sheet, searched): (&Sheet, &bool)| {
+        if *searched { of_index(sheet.spots.len()) } else { 0 }
+    };
+    let all: u64 = shortest.iter().zip(&searched).map(pieces).sum();
     let saved = AtomicI64::new(0);
     let (mut round, mut spent, mut each) = (0, 0_u64, FIRST);
     while all > 0 && spent < work && !watch.stop() {
         each = each.min((work - spent).div_ceil(all));
         shortest = shortest
             .into_par_iter()
-            .zip(&kinds)
-            .map(|(sheet, (strip, copies))| {
+            .zip(kinds.par_iter().zip(&searched))
+            .map(|(sheet, ((strip, copies), searched))| {
+                if !searched {
+                    return sheet;
+                }
                 let share = each.saturating_mul(of_index(sheet.spots.len()));
                 let before = sheet.length;
                 let first = Laid { spots: sheet.spots, length: before };
@@ -102,7 +116,8 @@ mod tests {
         let told = |saved: i64| {
             assert!(most.fetch_max(saved, Ordering::Relaxed) < saved);
         };
-        shorten(&kit, &[room], &mut rolls, (1, 4_000_000), &Quiet, &told);
+        let mut meter = Meter::unlimited(&kit.pairs);
+        shorten(&kit, &[room], &mut rolls, (1, 4_000_000), &Quiet, &mut meter, &told);
         let [one, two] = rolls[0].sheets.as_slice() else { panic!("two pulls") };
         assert_eq!((one.length, two.length), (120_000, 120_000));
         assert_eq!(one.spots, two.spots);

@@ -1,6 +1,7 @@
 //! Rolls being filled: which pulls each has, and what lies on them.
 
 use super::fill;
+use super::meter::Meter;
 use super::number::{float, whole};
 use super::table::{Kit, Spot};
 use crate::nest::Instance;
@@ -73,7 +74,7 @@ impl Filled {
 
 /// Lays pieces on rolls one after the other, each where it lengthens a pull least; opens pulls
 /// and rolls as needed, and goes on from what lies on `rolls`;
-/// gives up when it is to stop or a piece finds no room, if that is allowed. Says how many found no room on the
+/// gives up when it is to stop, has met more pairs of forms than the meter allows, or a piece finds no room, if that is allowed. Says how many found no room on the
 /// rolls on hand: some, where it gave up.
 pub fn fill(
     instance: &Instance,
@@ -82,6 +83,7 @@ pub fn fill(
     order: &[usize],
     mut rolls: Vec<Filled>,
     (stop, give_up): (&dyn Fn() -> bool, bool),
+    meter: &mut Meter<'_>,
 ) -> (Vec<Filled>, u64) {
     let gap = instance.cutting.gap.nm();
     let products = by_cost(instance, rooms);
@@ -94,21 +96,25 @@ pub fn fill(
     let mut full: Vec<Vec<(usize, usize)>> = vec![Vec::new(); instance.pieces.len()];
     let mut missing = 0;
     for &piece in order {
-        if give_up && stop() {
+        if give_up && (stop() || meter.over()) {
             return (rolls, u64::MAX);
         }
         let mut best: Option<(i64, usize, usize, Spot)> = None;
         for (r, filled) in rolls.iter().enumerate() {
             let room = &rooms[filled.roll];
             for s in 0..=filled.sheets.len() {
-                if full[piece].contains(&(r, s)) || (stop() && best.is_some()) {
+                let stopped = stop() || meter.over();
+                if full[piece].contains(&(r, s)) || (stopped && best.is_some()) {
                     continue;
                 }
                 let limit = filled.limit(room, s, gap);
                 let empty = Sheet::default();
                 let sheet = filled.sheets.get(s).unwrap_or(&empty);
                 let size = [float(room.width), float(limit)];
-                let how = if stop() { fill::behind } else { fill::place };
+                let how = if stopped { fill::behind } else { fill::place };
+                if !stopped {
+                    meter.place(kit, piece, &sheet.spots);
+                }
                 let found = how(kit, size, &sheet.spots, piece)
                     .filter(|spot| spot.y + kit.size(spot.way.form).1 <= size[1]);
                 let Some(spot) = found else {

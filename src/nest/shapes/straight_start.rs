@@ -28,7 +28,7 @@ pub fn strip(instance: &Instance, kit: &Kit, options: &Options, watch: &dyn Watc
     if long.map(area).sum::<f64>() < LONG * all {
         return None;
     }
-    let options = Options { work: options.work / OF_STRIP * 4, ..*options };
+    let options = Options { work: options.work / OF_STRIP, ..*options };
     let nesting = answer(instance, &options, watch)?;
     let [layout] = nesting.layouts.as_slice() else { return None };
     let places = layout.pulls.iter().flat_map(|pull| &pull.placements);
@@ -69,7 +69,7 @@ fn laid<'a>(
     Some(Laid { spots, length })
 }
 
-/// An answer in three stages, found with a quarter of the work; none where the boxes of blanks are
+/// An answer in three stages; none where the boxes of blanks are
 /// larger than the outlines'.
 pub fn answer(instance: &Instance, options: &Options, watch: &dyn Watch) -> Option<Nesting> {
     let bare = |piece: &crate::nest::Piece| {
@@ -81,6 +81,5 @@ pub fn answer(instance: &Instance, options: &Options, watch: &dyn Watch) -> Opti
     let mut boxes = instance.clone();
     boxes.cutting.style = Style::Straight;
     boxes.cutting.stages = Some(3);
-    let options = Options { work: options.work / 4, ..*options };
-    straight::solve(&boxes, &options, &Hushed(watch)).ok()
+    straight::solve(&boxes, options, &Hushed(watch)).ok()
 }

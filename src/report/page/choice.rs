@@ -19,7 +19,7 @@ pub fn choice(plan: &Plan, sources: &Sources<'_>) -> Markup {
                 "What each choice saves, at the nest's last prices, in the unit of the plan's value. \
                  An estimate: choices help each other, and whole rolls do not follow them one by one."
             }
-            @if !choice.things.is_empty() { (table(&telling.table(choice::things(choice)), None)) }
+            @if !choice.things.is_empty() { (table(&telling.table(choice::things(plan, choice)), None)) }
             @if !choice.runs.is_empty() { (table(&telling.table(choice::runs(plan, choice)), None)) }
         }
     }
