@@ -76,7 +76,7 @@ fn tickets_labels_and_kits_are_those_of_hand_reckoning() {
     let files = files(&folder);
     let tickets = page(&files, "tickets.html");
     for words in [
-        "48 wide, 75.00 ft long",
+        "48 wide, 75 ft long",
         "All dimensions in inches",
         "cut across at 2<",
         "22 1/16 long, 4 pulls",

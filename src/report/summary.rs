@@ -106,12 +106,10 @@ pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
     let size = match (line.length, measure) {
         (Some(length), Measure::Millimetres) => {
             let width = if line.shelf.is_some() { line.width.told() } else { line.width };
-            format!("{width} mm x {} m", trimmed(&length.metres(3)))
+            format!("{width} mm x {}", measure.reach(length))
         }
         (Some(length), _) => {
-            let way = measure.way(length, 2);
-            let (feet, unit) = way.split_once(' ').unwrap_or((&way, ""));
-            format!("{} in x {} {unit}", measure.words(line.width), trimmed(feet))
+            format!("{} in x {}", measure.words(line.width), measure.reach(length))
         }
         (None, _) => format!("{} {} wide", measure.nominal(line.width), measure.unit()),
     };
@@ -140,11 +138,6 @@ pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
     };
     let price = if line.unpriced() { String::new() } else { format!(" at {}", line.price.cents()) };
     format!("buy {} of {name} ({size}){price}{spare}{more}", counted(line.count(), "roll", "rolls"))
-}
-
-/// A decimal number without trailing zeros.
-fn trimmed(number: &str) -> &str {
-    if number.contains('.') { number.trim_end_matches('0').trim_end_matches('.') } else { number }
 }
 
 /// Where the area goes, one pair of columns a thickness.
@@ -207,12 +200,5 @@ mod tests {
         assert!(lines.lines().all(|l| l.chars().count() <= COLUMNS));
         assert!(lines.lines().skip(1).all(|l| l.starts_with("    word")));
         assert_eq!(lines.split_whitespace().count(), 40);
-    }
-
-    #[test]
-    fn metres_lose_their_zeros() {
-        assert_eq!(trimmed("50.000"), "50");
-        assert_eq!(trimmed("7.620"), "7.62");
-        assert_eq!(trimmed("100"), "100");
     }
 }

@@ -187,6 +187,22 @@ impl Measure {
         }
     }
 
+    /// How long a roll or an offcut is, for a tape held to it: `12.5 m`, `8 ft 4 in`; inches rounded down.
+    #[must_use]
+    pub fn reach(self, length: Length) -> String {
+        if self == Self::Millimetres {
+            let metres = length.metres(3);
+            return format!("{} m", metres.trim_end_matches('0').trim_end_matches('.'));
+        }
+        let feet = length.nm() / FOOT.nm();
+        let inches = length - FOOT * feet;
+        match (feet, inches) {
+            (feet, Length::ZERO) => format!("{feet} ft"),
+            (0, inches) => format!("{} in", self.down(inches)),
+            (feet, inches) => format!("{feet} ft {} in", self.down(inches)),
+        }
+    }
+
     /// The length as sizes show it: in millimetres the nearest tenth, in inches the next multiple of 1/64, not less.
     #[must_use]
     pub fn marked(self, length: Length) -> Length {
@@ -335,6 +351,12 @@ mod tests {
         assert_eq!(mm.nominal(length), "1337.061834");
         assert_eq!((mm.marked(length), mm.fine(length)), (Length::from_nm(1_337_100_000), length));
         assert_eq!(mm.way(Length::from_mm(12_500), 2), "12.50 m");
+        assert_eq!(mm.reach(Length::from_mm(12_500)), "12.5 m");
+        assert_eq!(mm.reach(Length::from_mm(60_000)), "60 m");
+        // By hand: 100 in are 8 ft and 4 in, 12 in of 25.4 mm a foot.
+        for (tape, told) in [(100, "8 ft 4 in"), (96, "8 ft"), (7, "7 in")] {
+            assert_eq!(Measure::Inches.reach(Length::from_nm(25_400_000 * tape)), told);
+        }
         // 75 ft are 22860 mm.
         assert_eq!(Measure::Inches.way(Length::from_mm(22_860), 2), "75.00 ft");
     }

@@ -5,8 +5,8 @@ use super::{Setting, document};
 use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::ticket::{
-    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, counted_from, dimensions_in_words,
-    kits_in_words, places_in_words, plan_in_words, rips_from,
+    Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, counted_from, kits_in_words,
+    places_in_words, plan_in_words, rips_from,
 };
 use crate::units::Measure;
 use crate::units::in_runs;
@@ -50,7 +50,7 @@ fn ticket(flow: &mut Flow, job: &str, ticket: &Ticket, measure: Measure) {
         work.counts(),
         measure.way(work.straight, 1),
         work.time(),
-        dimensions_in_words(measure),
+        ticket.dimensions_in_words(measure),
         counted_from(ticket),
         rips_from(ticket.edge_trim, measure)
     );

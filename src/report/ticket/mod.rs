@@ -366,7 +366,7 @@ fn size_left(width: Length, length: Length, measure: Measure) -> String {
 
 /// In what a ticket's dimensions are, and how inches are rounded.
 #[must_use]
-pub const fn dimensions_in_words(measure: Measure) -> &'static str {
+const fn dimensions_in_words(measure: Measure) -> &'static str {
     match measure {
         Measure::Millimetres => "All dimensions in mm",
         Measure::Inches => {
@@ -375,6 +375,25 @@ pub const fn dimensions_in_words(measure: Measure) -> &'static str {
         Measure::RoundedInches => {
             "All dimensions in inches, rounded to 1/64: a piece's size up, what is left down"
         }
+    }
+}
+
+impl Ticket {
+    /// In what its dimensions are; said also where a roll had no room for sixty-fourths.
+    #[must_use]
+    pub fn dimensions_in_words(&self, measure: Measure) -> String {
+        let words = dimensions_in_words(measure);
+        let odd = |length: &Length| !measure.is_even(*length);
+        let block = |block: &Block| {
+            let lines = block.rips.iter().chain(&block.crosses);
+            odd(&block.length) || lines.map(|line| line.at).any(|at| odd(&at))
+        };
+        if measure == Measure::Millimetres || !self.blocks.iter().any(block) {
+            return words.to_owned();
+        }
+        format!(
+            "{words}; places with a point are in thousandths of an inch, where the roll has no room for rounding"
+        )
     }
 }
 

@@ -7,8 +7,8 @@ use crate::report::papers::Papers;
 use crate::report::sheets::on_sheets;
 use crate::report::text::visible;
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, counted_from, dimensions_in_words, kits_in_words,
-    places_in_words, plan_in_words, rips_from,
+    Block, BlockPiece, Going, Ticket, counted_from, kits_in_words, places_in_words, plan_in_words,
+    rips_from,
 };
 use crate::units::Measure;
 use maud::{Markup, html};
@@ -39,7 +39,7 @@ fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
             div.head {
                 b { (ticket.name) } b { (ticket.thickness) }
                 span { (visible(&ticket.roll)) ", " (measure.words(ticket.width)) " wide"
-                    @if let Some(length) = ticket.length { ", " (measure.way(length, 2)) " long" }
+                    @if let Some(length) = ticket.length { ", " (measure.reach(length)) " long" }
                     @if let Some(from) = &ticket.from { ", " (visible(from)) }
                 }
                 span { (visible(&plan_in_words(plan))) }
@@ -48,7 +48,7 @@ fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
                 (measure.way(work.straight, 1)) " of straight cuts"
                 @if work.outline.is_positive() { ", " (measure.way(work.outline, 1)) " along outlines" }
                 "; about " (work.time()) " at the rates in the rules. "
-                (dimensions_in_words(measure)) "; " (counted_from(ticket)) "; "
+                (ticket.dimensions_in_words(measure)) "; " (counted_from(ticket)) "; "
                 (rips_from(ticket.edge_trim, measure)) "." }
             (cautions())
             @if ticket.square_cut.is_positive() {
