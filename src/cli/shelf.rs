@@ -26,7 +26,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:
   rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2' --new-place
-  rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place 'rack 2' --name A --name B
+  rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place 'rack 2' --name A
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/a
   rollwright shelf book shelf.db jobs/a jobs/a/out/plan.json --place 'rack 2'
