@@ -383,7 +383,7 @@ fn lengths_are_read_as_on_papers_and_the_search_may_be_longer() {
     let view = bench.ask("GET /api/plan HTTP/1.1", &[], "").1.replace('\u{a0}', " ");
     for words in [
         "\"unit\":\"in\"",
-        "\"order\":[\"buy 1 roll of W10 (48 in x 75.00 ft)\"]",
+        "\"order\":[\"buy 1 roll of W10 (48 in x 75 ft)\"]",
         "\"sizes\":[[\"48\",\"22 1/16\"]]",
         "\"read\":[\"22 1/16\",\"48\",\"4.00 ft\"]",
         "\"read\":[[\"48\",\"900\"],[\"2\",\"24 1/16\",\"46 1/8\",\"68 3/16\"],[[\"90 1/4\",\"48\",\"809 3/4\"]]]",

@@ -377,7 +377,7 @@ fn the_allowance_is_told_before_its_tables() {
         figures[1]
     );
     assert!(words.contains(&wanted), "{wanted}\n{words}");
-    assert!(flat(&out).contains("The shelf is left out."), "{out}");
+    assert!(flat(&out).contains("The shelf is left out, and so are minimum orders"), "{out}");
 }
 
 /// A note that is counted and not shown says how it is shown.

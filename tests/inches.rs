@@ -132,8 +132,15 @@ fn only_papers_change_and_no_plan_goes_stale() {
     let inches = make();
     assert!(without.keys().eq(inches.keys()));
     // The workbook's lists are in millimetres all the same; what it is printed on changes.
-    let papers =
-        ["report.html", "tickets.html", "tickets.pdf", "labels.html", "labels.pdf", "plan.xlsx"];
+    let papers = [
+        "summary.txt",
+        "report.html",
+        "tickets.html",
+        "tickets.pdf",
+        "labels.html",
+        "labels.pdf",
+        "plan.xlsx",
+    ];
     for (name, bytes) in &inches {
         assert_eq!(*bytes == without[name], !papers.contains(&name.as_str()), "{name}");
     }
@@ -293,4 +300,28 @@ fn templates_bear_a_bar_of_four_inches() {
         }
     }
     assert!(sheets > 5, "{sheets}");
+}
+
+/// What people read beside the papers is told in feet and inches as well: summary, proofs, findings and printed tables;
+/// CSV and JSON stay as they are.
+#[test]
+fn sentences_and_tables_are_in_feet_and_inches() {
+    let folder = job(&[("takeoff.csv", MIXED), ("rules.toml", RULES)]);
+    let lists = ["price", "allowance"].map(|name| run(&folder, &[name, "--csv"]).0);
+    fs::write(folder.path().join("yard/papers.toml"), INCHES).expect("written");
+    let metric = |text: &str| {
+        text.split_whitespace()
+            .any(|word| matches!(word.trim_end_matches(['.', ',', ';', ':']), "m2" | "m"))
+    };
+    for command in ["order", "price", "allowance"] {
+        let (out, _) = run(&folder, &[command]);
+        let body: Vec<&str> = out
+            .lines()
+            .filter(|line| !line.contains("cutting ") && !line.contains("1 m"))
+            .collect();
+        assert!(!metric(&body.join("\n")), "{command}: {out}");
+    }
+    let (out, _) = run(&folder, &["plan"]);
+    assert!(out.contains(" ft2 ") && out.contains(" ft of cuts"), "{out}");
+    assert_eq!(["price", "allowance"].map(|name| run(&folder, &[name, "--csv"]).0), lists);
 }

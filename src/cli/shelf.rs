@@ -25,7 +25,7 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  rollwright shelf add shelf.db --thickness 10 --width 700 --length '1.8 m' --place 'rack 2' --new-place
+  rollwright shelf add shelf.db --thickness 10 --width 700 --length 900 --place 'rack 2' --new-place
   rollwright shelf add shelf.db --thickness 5 --width 700 --length 900 --place 'rack 2' --name A
   rollwright shelf list shelf.db --thickness 10
   rollwright shelf lend shelf.db jobs/a

@@ -27,7 +27,6 @@ use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use place::no_inputs;
 use put::{Disk, STALE, alone, of_one, put, without_remains};
 use std::fs;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// The file by which a folder is known as ours.
@@ -55,21 +54,16 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     )))
 }
 
-/// Whether a folder's file of that name is a plan of ours: it says near its beginning what program made it. Any file of
-/// the name would let its neighbours be written over.
+/// Whether a folder's file of that name is a plan of ours: any file of the name would let its neighbours be written over.
 fn holds_plan(folder: &Path) -> bool {
-    let mut head = Vec::new();
-    let read =
-        fs::File::open(folder.join(PLAN)).and_then(|file| file.take(HEAD).read_to_end(&mut head));
-    head.retain(|byte| !byte.is_ascii_whitespace());
-    read.is_ok() && head.windows(MADE_BY.len()).any(|part| part == MADE_BY)
+    let Ok(mut bytes) = reading::bytes(&folder.join(PLAN), LARGEST_OF_OURS) else { return false };
+    bytes.retain(|byte| !byte.is_ascii_whitespace());
+    let says = |field: &[u8]| bytes.windows(field.len()).any(|part| part == field);
+    FIELDS.iter().all(|field| says(field))
 }
 
-/// How far into a plan it says what made it: names of jobs are shorter.
-const HEAD: u64 = 1 << 16;
-
-/// What stands in every plan, spaces left out.
-const MADE_BY: &[u8] = br#""program":{"version":"#;
+/// Fields of every plan, in whatever order somebody's program wrote them anew.
+const FIELDS: [&[u8]; 3] = [br#""program":{"#, br#""inputs":["#, br#""rolls":["#];
 
 /// Sees whether files can be made in a folder, before what would be lost is computed.
 ///

@@ -22,7 +22,9 @@ fn nothing_of_others_is_replaced() {
         }
     }
     fs::remove_file(out.join("order.csv")).unwrap();
-    let plan = br#"{"name":"a job","program": {"version":"0.1.0","seed":1}}"#.to_vec();
+    let plan =
+        br#"{"name":"a job","rolls": [],"program": {"version":"0.1.0","seed":1},"inputs": []}"#
+            .to_vec();
     let documents = documents.map(|document| match document.name {
         PLAN => Document { bytes: plan.clone(), ..document },
         _ => document,
