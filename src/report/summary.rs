@@ -48,7 +48,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     }
     out.push_str(&choice::text(plan, sources));
     out.push_str("\nWhere the area goes\n");
-    out.push_str(&sources.telling.table(areas(plan)).aligned());
+    out.push_str(&sources.telling.table(areas(plan)).rounded().aligned());
     out
 }
 
@@ -149,7 +149,7 @@ fn areas(plan: &Plan) -> Table {
             table.push(vec![
                 Cell::text(thickness_in_words(nest)),
                 Cell::text(what),
-                Cell::Number(super::table::square_metres(area, 2)),
+                Cell::SquareMetres(area),
                 Cell::Number(per_cent(area, whole)),
             ]);
         };

@@ -116,6 +116,17 @@ impl Table {
         self.rows.push(row);
     }
 
+    /// With areas as people read them, to a hundredth of a square metre.
+    #[must_use]
+    pub fn rounded(mut self) -> Self {
+        for cell in self.rows.iter_mut().flatten() {
+            if let Cell::SquareMetres(_) = cell {
+                *cell = Cell::Number(cell.rounded());
+            }
+        }
+        self
+    }
+
     /// With one column more, the same word in every row; nothing where it is empty.
     #[must_use]
     pub fn with(mut self, heading: &'static str, word: &str) -> Self {

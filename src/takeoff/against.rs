@@ -3,7 +3,7 @@
 use super::Takeoff;
 use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings};
-use crate::stock::Stock;
+use crate::stock::{Roll, Stock};
 use crate::table::quoted;
 use crate::units::Length;
 use std::collections::BTreeSet;
@@ -22,16 +22,34 @@ pub fn check_against_stock(takeoff: &Takeoff, stock: &Stock) -> Findings {
         for layer in layers.difference(&there) {
             let thicker = there.last().is_none_or(|thickest| layer > thickest);
             let more = if thicker { ", and all there are are thinner" } else { "" };
+            let build =
+                format!("build it from {} mm, or add the roll to the stock", list.join(", "));
+            let remedy = match meant(*layer, stock) {
+                Some(roll) => format!(
+                    "the roll {} is {} mm: where it is meant, write {layer} as its thickness in rolls.csv, which is its \
+                     name; else {build}",
+                    quoted(&roll.id),
+                    roll.thickness
+                ),
+                None => build,
+            };
             findings.push(Finding::new(
                 &codes::NO_ROLL,
                 item.place.field("build", None),
                 format!("there is no roll or offcut {layer} mm thick{more}"),
-                format!("build it from {} mm, or add the roll to the stock", list.join(", ")),
+                remedy,
             ));
         }
     }
     idle_offcuts(takeoff, stock, &mut findings);
     findings
+}
+
+/// The roll that a layer most likely means: it is nearly as thick, as 3/8 in is nearly 10 mm.
+fn meant(layer: Length, stock: &Stock) -> Option<&Roll> {
+    let off = |roll: &&Roll| (roll.thickness - layer).nm().abs();
+    let near = stock.rolls.iter().filter(|roll| off(roll) * 10 <= layer.nm());
+    near.min_by_key(off)
 }
 
 fn idle_offcuts(takeoff: &Takeoff, stock: &Stock, findings: &mut Findings) {

@@ -570,6 +570,28 @@ fn a_build_without_its_roll_is_told_on_its_line() {
     assert!(found[1].1.contains("20 mm thick, and all there are are thinner"), "{found:?}");
 }
 
+/// A thickness is a product's name: 3/8 in is 9.525 mm and no 10 mm, though most likely meant; 4 mm is no 5 mm.
+#[test]
+fn a_roll_that_is_nearly_as_thick_is_named() {
+    let told = |thickness: &str| {
+        let rules = crate::rules::Rules::default();
+        let takeoff = format!("{PLAIN}P-1,pipe,NPS 6,1000,1,10\n");
+        let takeoff = super::read("takeoff.csv", takeoff.as_bytes(), &rules).0.unwrap();
+        let rolls = format!("roll,thickness,width,length\nF10,{thickness},48 in,50 ft\n");
+        let rolls = crate::stock::read_rolls("rolls.csv", rolls.as_bytes()).0.unwrap();
+        let stock = crate::stock::Stock { rolls, offcuts: Vec::new() };
+        let found = super::check_against_stock(&takeoff, &stock);
+        found.iter().map(|finding| finding.remedy.clone()).collect::<Vec<_>>()
+    };
+    let near = told("3/8 in");
+    assert!(
+        near[0].contains("the roll `F10` is 9.525 mm") && near[0].contains("write 10 as"),
+        "{near:?}"
+    );
+    assert_eq!(told("8"), ["build it from 8 mm, or add the roll to the stock"]);
+    assert!(told("10").is_empty());
+}
+
 #[test]
 fn a_message_quotes_says_and_mends() {
     let (_, found) = takeoff(&format!("{PLAIN}P-1,elbo,NPS 6,1000,1,10\n"));
