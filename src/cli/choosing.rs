@@ -80,17 +80,7 @@ pub fn not_chosen(job: &Job, loudness: Loudness, figures: &str) {
 
 /// What a plan records that was stopped before anything could be chosen for it.
 pub fn none_chosen(job: &Job, plan: &Plan) -> Choice {
-    let figures = figures(job, plan, joints(&job.demand));
-    Choice {
-        joints: figures.joints,
-        specified: figures,
-        things: Vec::new(),
-        runs: Vec::new(),
-        bound: None,
-        least: None,
-        again: false,
-        stopped: true,
-    }
+    Choice { stopped: true, ..Choice::none(figures(job, plan, joints(&job.demand))) }
 }
 
 /// The better of a plan as specified and those that the nest chooses.
@@ -104,16 +94,7 @@ pub fn choose(
     (told, stop): (&dyn Told, &Stop),
 ) -> Result<Verified<Plan>, Failure> {
     let figures = figures(job, &specified, joints(&job.demand));
-    let choice = Choice {
-        specified: figures.clone(),
-        things: Vec::new(),
-        runs: Vec::new(),
-        joints: figures.joints,
-        bound: None,
-        least: None,
-        again: false,
-        stopped: false,
-    };
+    let choice = Choice::none(figures.clone());
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
     let specified = best.nested.clone();
     let mut chooser = Chooser {

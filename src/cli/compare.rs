@@ -1,7 +1,7 @@
 //! `rollwright compare`: options side by side.
 
 use super::choosing::not_chosen;
-use super::effort::Effort;
+use super::effort::{self, Effort};
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
 use super::output::{self, Loudness};
@@ -145,7 +145,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// Tells that options are planned with less work than a plan usually is, so that they may differ by the search alone.
 fn hurried(args: &Args) -> Option<Finding> {
-    let (work, usual) = (args.effort.for_job().options().work, Effort::USUAL);
+    let (work, usual) = (args.effort.for_job().options().work, effort::JOB);
     (args.effort.seconds.is_some() && work < usual).then(|| {
         let what = format!(
             "each option was planned with {work} steps of work, as --seconds allows no more, where a plan has {usual}: \

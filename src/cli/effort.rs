@@ -29,7 +29,7 @@ pub struct Effort {
 
 /// Work for each thickness of a job, where the user gives none: a few seconds, after which a gap is
 /// shown rather than waited for.
-const JOB: u64 = 5_000_000;
+pub(super) const JOB: u64 = 5_000_000;
 
 /// Work for each thickness of an order that is studied: up to half a minute.
 pub(super) const ORDER: u64 = 30_000_000;
@@ -40,9 +40,6 @@ pub(super) fn seconds(text: &str) -> Result<Decimal, String> {
 }
 
 impl Effort {
-    /// The work for each thickness of a job, where nobody says otherwise.
-    pub(super) const USUAL: u64 = JOB;
-
     /// The same with the default for jobs filled in.
     #[must_use]
     pub fn for_job(self) -> Self {

@@ -18,7 +18,7 @@ use crate::rules::{self, Paperwork, Rules};
 use crate::stock::{self, Stock};
 use crate::table::quoted;
 use crate::takeoff::{self, Takeoff};
-use crate::units::{Length, few};
+use crate::units::few;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -125,8 +125,7 @@ impl Doors {
         }
         let Some(takeoff) = &self.takeoff else { return Telling::default() };
         let layers = takeoff.items.iter().flat_map(|item| item.build.layers().iter().copied());
-        let thicknesses: BTreeSet<Length> = layers.collect();
-        Telling::of(measure, thicknesses.into_iter().collect())
+        Telling::of(measure, layers)
     }
 
     /// Checks them against each other.

@@ -15,7 +15,7 @@ use crate::compare::order::{self, Study};
 use crate::cost::{self, Cost, Group, RatesAre};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::{Plan, Status};
+use crate::plan::Plan;
 use crate::report::{Telling, capital, money, outlook};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -108,11 +108,7 @@ impl Done {
     /// Whether somebody, or the clock, ended the search that it rests on.
     fn stopped(&self) -> bool {
         match self {
-            Self::Price(priced) => {
-                let plan = &priced.0;
-                let choice = plan.choice.as_ref();
-                plan.status == Status::Stopped || choice.is_some_and(|choice| choice.stopped)
-            }
+            Self::Price(priced) => priced.0.stopped_early(),
             Self::Order(study) => study.stopped && !study.proven(),
         }
     }

@@ -18,7 +18,6 @@ use crate::forecast::{self, Held, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
 use crate::report::{Telling, outlook};
 use crate::units::Decimal;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Say how sure the order is: rolls at 50, 80 and 90 %, the chance of running short, the spare needed
@@ -96,9 +95,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
         findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
-        let searches: BTreeSet<String> = plan.stopped().into_iter().collect();
         findings.extend(stopped_early(
-            &searches,
+            plan.stopped(),
             "the order that is judged may have more rolls than it needs",
         ));
         let how = (&asked.ask, &asked.effort, show);

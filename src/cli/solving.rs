@@ -178,8 +178,9 @@ pub fn checked(
 }
 
 /// Tells which searches of a command's plans the clock ended, and what follows from it for what is shown.
-pub fn stopped_early(searches: &BTreeSet<String>, so: &str) -> Option<Finding> {
-    let all: Vec<&str> = searches.iter().map(String::as_str).collect();
+pub fn stopped_early(searches: impl IntoIterator<Item = String>, so: &str) -> Option<Finding> {
+    let all: BTreeSet<String> = searches.into_iter().collect();
+    let all: Vec<String> = all.into_iter().collect();
     (!all.is_empty()).then(|| {
         let what = format!("the search was stopped before its end for {}, so {so}", joined(&all));
         let remedy = "run again, with more --seconds or without, where it matters";

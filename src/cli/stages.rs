@@ -152,7 +152,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
     }
     let mut findings = job.findings.clone();
-    findings.extend(stopped_early(&searches, "what a window saves may be the clock's doing"));
+    findings.extend(stopped_early(searches, "what a window saves may be the clock's doing"));
     output::findings(&job.telling().findings(&findings), args.loudness);
     let shown = if args.json {
         output::json(&stages)

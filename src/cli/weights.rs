@@ -80,7 +80,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     let mut findings = job.findings.clone();
     findings
-        .extend(stopped_early(&searches, "weights are compared by orders that are not the best"));
+        .extend(stopped_early(searches, "weights are compared by orders that are not the best"));
     output::findings(&job.telling().findings(&findings), shown);
     not_chosen(&job, shown, "the weights are those of the job as specified");
     if args.json {

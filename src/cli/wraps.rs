@@ -81,9 +81,9 @@ fn answer(args: &Args, show: Show, stop: &Stop) -> Result<(String, Findings), Fa
         match solve(&changed, &args.effort, show, stop) {
             Ok(as_fitted) => {
                 let plans = [by_the_rules, as_fitted];
-                let searches = plans.iter().flat_map(|plan| plan.stopped()).collect();
+                let searches = plans.iter().flat_map(|plan| plan.stopped());
                 let so = "the rolls of both ways may be more than are needed";
-                findings.extend(stopped_early(&searches, so));
+                findings.extend(stopped_early(searches, so));
                 text.push_str("\nRolls, nested both ways\n");
                 text.push_str(&rolls(&plans[0], &plans[1]).aligned());
             }

@@ -37,20 +37,15 @@ impl Shop<'_> {
         let same = |item: &&Item| was.get(item.id.as_str()) == Some(item);
         let same: BTreeSet<&str> =
             takeoff.items.iter().filter(same).map(|item| item.id.as_str()).collect();
-        let mut picks = picks.clone();
-        picks.courses.retain(|(item, _), _| same.contains(item.as_str()));
-        let chosen = |picks: &Picks| demand::expand_chosen(takeoff, stock, self.rules, picks);
-        match chosen(&picks) {
-            (None, _) => {
-                // A run whose fittings were not drawn has other ends, and other courses.
-                picks.courses.clear();
-                match chosen(&picks) {
-                    (None, _) => demand::expand(takeoff, stock, self.rules),
-                    made => made,
-                }
-            }
-            made => made,
-        }
+        let makings = Picks { makings: picks.makings.clone(), ..Picks::default() };
+        let mut courses = picks.courses.clone();
+        courses.retain(|(item, _), _| same.contains(item.as_str()));
+        // A run whose fittings were not drawn has other ends, and other courses.
+        let made = [Picks { courses, ..makings.clone() }, makings]
+            .iter()
+            .map(|picks| demand::expand_chosen(takeoff, stock, self.rules, picks))
+            .find(|(demand, _)| demand.is_some());
+        made.unwrap_or_else(|| demand::expand(takeoff, stock, self.rules))
     }
 }
 

@@ -67,6 +67,13 @@ impl Plan {
         all
     }
 
+    /// Whether the clock or Ctrl-C ended a search for its rolls, or among what may be chosen.
+    #[must_use]
+    pub fn stopped_early(&self) -> bool {
+        let choice = self.choice.as_ref();
+        self.status == Status::Stopped || choice.is_some_and(|choice| choice.stopped)
+    }
+
     /// How many rolls are bought, and how many rolls and offcuts are taken that are there already.
     #[must_use]
     pub fn cut_from(&self) -> CutFrom {
@@ -92,6 +99,21 @@ impl Plan {
 }
 
 impl Choice {
+    /// Nothing chosen yet, of a plan as specified that comes to these figures.
+    #[must_use]
+    pub const fn none(specified: Figures) -> Self {
+        Self {
+            joints: specified.joints,
+            specified,
+            things: Vec::new(),
+            runs: Vec::new(),
+            bound: None,
+            least: None,
+            again: false,
+            stopped: false,
+        }
+    }
+
     /// Whether all stays as specified.
     #[must_use]
     pub fn is_empty(&self) -> bool {

@@ -54,9 +54,8 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
         };
         let mut sentences = vec![
             format!(
-                "Letting the nest choose {} was tried, and nothing was found that saves a roll or money, or a \
-                 thousandth of the blanket{work}: all stays as specified.",
-                offer
+                "Letting the nest choose {offer} was tried, and nothing was found that saves a roll or money, or a \
+                 thousandth of the blanket{work}: all stays as specified."
             ),
             beyond_specified(plan, choice),
         ];
@@ -117,8 +116,7 @@ pub fn sentences(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Vec<Str
     }
     sentences.push("The bounds above hold whatever is chosen.".to_owned());
     sentences.extend(choice.bound.map(|bound| {
-        let objective = plan.nests.first().map_or(Objective::Rolls, |nest| nest.objective);
-        let least = amount(objective, bound);
+        let least = amount(objective(plan), bound);
         format!("All thicknesses together need at least {least}, whatever is chosen.")
     }));
     sentences
@@ -299,9 +297,14 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     table
 }
 
+/// What is to be least; one thing for all thicknesses.
+fn objective(plan: &Plan) -> Objective {
+    plan.nests.first().map_or(Objective::Rolls, |nest| nest.objective)
+}
+
 /// The heading over what a choice saves, in the unit of the plan's value.
 fn saves(plan: &Plan) -> &'static str {
-    match plan.nests.first().map_or(Objective::Rolls, |nest| nest.objective) {
+    match objective(plan) {
         Objective::Rolls => "saves about, rolls",
         Objective::Price => "saves about, at list price",
         Objective::Length => "saves about, mm of roll",

@@ -564,9 +564,8 @@ pub fn allowance_runs(allowance: &Allowance) -> Vec<String> {
 }
 
 /// What the allowance rests on.
-pub const ALLOWANCE_NOTE: &str = "The shelf is left out, and so are minimum orders, price breaks and spares. Whole rolls: the area of all rolls cut \
-     from. Blanket used: without \
-     roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
+pub const ALLOWANCE_NOTE: &str = "The shelf is left out, and so are minimum orders, price breaks and spares. Whole rolls: \
+     the area of all rolls cut from. Blanket used: without roll ends that are worth keeping, the figure to add where what is left has a use. By kind, each \
      pull is shared by the blanks that lie in it. Per cent are rounded up. Of each pipe as many runs are drawn as its \
      mean goes into its length, and scaled to it; nests are good, not proven.";
 

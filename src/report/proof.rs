@@ -219,12 +219,11 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
     let beside = beside(nest, sources);
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
-    let filled = rolls_filled(plan, at, sources);
-    let mut text = match together(plan, nest).filter(|_| !by_paid) {
-        Some(together) => together,
-        None => whatever_is_made(plan, nest, filled.as_ref())
-            .unwrap_or_else(|| proof(nest, filled.as_ref(), &beside)),
-    };
+    let mut text = together(plan, nest).filter(|_| !by_paid).unwrap_or_else(|| {
+        let filled = rolls_filled(plan, at, sources);
+        whatever_is_made(plan, nest, filled.as_ref())
+            .unwrap_or_else(|| proof(nest, filled.as_ref(), &beside))
+    });
     if let Some(narrower) = narrower_that_holds(plan, at, sources) {
         text.push_str(". ");
         text.push_str(&narrower);

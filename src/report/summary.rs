@@ -9,7 +9,6 @@ use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
 use super::waste::{parts, per_cent};
-use crate::nest::Status;
 use crate::plan::Plan;
 use crate::units::{Measure, Money};
 
@@ -31,7 +30,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         counted(kinds, "size", "sizes"),
         rolls_and_offcuts(plan.cut_from())
     );
-    if plan.status == Status::Stopped || plan.choice.as_ref().is_some_and(|choice| choice.stopped) {
+    if plan.stopped_early() {
         out.push_str("; stopped early");
     }
     out.push('\n');

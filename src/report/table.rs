@@ -67,21 +67,26 @@ pub fn square_metres(area: Area, places: u32) -> String {
     decimals(area.nm2(), 10_i128.pow(18 - places), places)
 }
 
+/// An area in square feet (of 304.8 mm) with so many decimals (at most 12), rounded half away from zero.
+#[must_use]
+pub fn square_feet(area: Area, places: u32) -> String {
+    let places = places.min(12);
+    let foot: i128 = 304_800_000 * 304_800_000;
+    decimals(area.nm2() * 10_i128.pow(places), foot, places)
+}
+
 /// The area of a piece in the papers' measure, and the heading above it: square metres to four decimals, square feet
 /// (of 304.8 mm) to three.
 #[must_use]
 pub fn area_of_one(area: Area, measure: Measure) -> (&'static str, String) {
     match measure {
         Measure::Millimetres => ("area m2", square_metres(area, 4)),
-        // A thousandth of a square foot is 92.90304 square millimetres.
-        Measure::Inches | Measure::RoundedInches => {
-            ("area ft2", decimals(area.nm2(), 92_903_040_000_000, 3))
-        }
+        Measure::Inches | Measure::RoundedInches => ("area ft2", square_feet(area, 3)),
     }
 }
 
 /// A number of steps, each one in the last of so many decimals, rounded half away from zero.
-pub(super) fn decimals(all: i128, step: i128, places: u32) -> String {
+fn decimals(all: i128, step: i128, places: u32) -> String {
     let half = if all < 0 { -step / 2 } else { step / 2 };
     let steps = (all + half) / step;
     let sign = if steps < 0 { "-" } else { "" };

@@ -3,10 +3,11 @@
 //! Everything is made in millimetres and square metres first, so files for machines and the audit know no other unit;
 //! what a person reads goes through here last. Thicknesses are names of products and stay.
 
-use super::table::{Cell, Table, decimals};
+use super::table::{Cell, Table, square_feet};
 use crate::finding::{Finding, Findings};
 use crate::stock::{Offcut, Roll};
-use crate::units::{Area, Length, Measure};
+use crate::units::{Length, Measure, SQUARE_FOOT};
+use std::collections::BTreeSet;
 
 /// A measure, and the thicknesses that are names.
 #[derive(Clone, Debug, Default)]
@@ -14,9 +15,6 @@ pub struct Telling {
     measure: Measure,
     thicknesses: Vec<Length>,
 }
-
-/// A square foot in square nanometres: 304.8 mm squared (1959 international yard and pound agreement).
-const SQUARE_FOOT: i128 = 304_800_000 * 304_800_000;
 
 /// Headings that name a unit, and what they are in feet and inches.
 const HEADINGS: [(&str, &str); 21] = [
@@ -49,13 +47,14 @@ impl Telling {
     pub fn new(measure: Measure, rolls: &[Roll], offcuts: &[Offcut]) -> Self {
         let rolls = rolls.iter().map(|roll| roll.thickness);
         let offcuts = offcuts.iter().map(|offcut| offcut.thickness);
-        Self { measure, thicknesses: rolls.chain(offcuts).collect() }
+        Self::of(measure, rolls.chain(offcuts))
     }
 
     /// Of these thicknesses.
     #[must_use]
-    pub const fn of(measure: Measure, thicknesses: Vec<Length>) -> Self {
-        Self { measure, thicknesses }
+    pub fn of(measure: Measure, thicknesses: impl Iterator<Item = Length>) -> Self {
+        let thicknesses: BTreeSet<Length> = thicknesses.collect();
+        Self { measure, thicknesses: thicknesses.into_iter().collect() }
     }
 
     /// An area for an axis: in square metres, or in square feet.
@@ -63,7 +62,7 @@ impl Telling {
     pub fn area(&self, square_metres: f64) -> f64 {
         match self.measure {
             Measure::Millimetres => square_metres,
-            _ => square_metres / (0.3048 * 0.3048),
+            _ => square_metres / SQUARE_FOOT,
         }
     }
 
@@ -79,6 +78,9 @@ impl Telling {
     /// A sentence; no fraction is held together by a space that is none.
     #[must_use]
     pub fn text(&self, text: &str) -> String {
+        if self.measure == Measure::Millimetres {
+            return text.to_owned();
+        }
         self.measure.told(text, &self.thicknesses).replace('\u{a0}', " ")
     }
 
@@ -102,20 +104,17 @@ impl Telling {
         if self.measure == Measure::Millimetres {
             return table;
         }
-        let units: Vec<Option<Unit>> = table.headings.iter().map(|h| Unit::in_heading(h)).collect();
-        let known = |heading: &str| HEADINGS.iter().find(|(metric, _)| *metric == heading);
-        let ours: Vec<bool> = table.headings.iter().map(|h| known(h).is_some()).collect();
-        for heading in &mut table.headings {
-            if let Some((_, told)) = known(heading) {
-                *heading = told;
+        let mut units: Vec<Option<Unit>> = vec![None; table.headings.len()];
+        for (heading, unit) in table.headings.iter_mut().zip(&mut units) {
+            if let Some((metric, told)) = HEADINGS.iter().find(|(metric, _)| metric == heading) {
+                (*heading, *unit) = (told, Unit::in_heading(metric));
             }
         }
         for row in &mut table.rows {
             // Where the unit stands in the first cell, it is that of the whole row.
             let of_row = row.first().and_then(Unit::of_row);
             for (at, cell) in row.iter_mut().enumerate() {
-                let of_column = units[at].filter(|_| ours[at]);
-                *cell = self.cell(cell, of_row.or(of_column));
+                *cell = self.cell(cell, of_row.or(units[at]));
             }
             if let (Some(unit), Some(Cell::Text(text))) = (of_row, row.first_mut()) {
                 let bare = text.len() - unit.metric().len();
@@ -192,18 +191,12 @@ impl Unit {
     }
 }
 
-/// An area in square feet with so many decimals.
-fn square_feet(area: Area, places: u32) -> String {
-    let scale = 10_i128.pow(places);
-    decimals(area.nm2() * scale, SQUARE_FOOT, places)
-}
-
 /// Square metres as they are written, with a sign or without, in square feet: with a decimal less, as a tenth of a square
 /// foot is about a hundredth of a square metre.
 fn square_feet_of(number: &str) -> Option<String> {
     let places = number.split_once('.').map_or(0, |(_, behind)| behind.len().saturating_sub(1));
     let sign = if number.starts_with('+') { "+" } else { "" };
-    let feet = number.parse::<f64>().ok()? / (0.3048 * 0.3048);
+    let feet = number.parse::<f64>().ok()? / SQUARE_FOOT;
     Some(format!("{sign}{feet:.places$}"))
 }
 
@@ -212,9 +205,10 @@ mod tests {
     use super::*;
     use crate::finding::Place;
     use crate::finding::codes::job::MISNAMED;
+    use crate::units::Area;
 
     fn inches() -> Telling {
-        Telling::of(Measure::Inches, vec![Length::from_mm(10)])
+        Telling::of(Measure::Inches, [Length::from_mm(10)].into_iter())
     }
 
     /// A square foot has 0.09290304 square metres.

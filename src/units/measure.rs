@@ -15,8 +15,8 @@ const THOUSANDTH: Length = Length::from_nm(25_400);
 /// A foot.
 const FOOT: Length = Length::from_nm(304_800_000);
 
-/// Square feet in a square metre.
-const SQUARE_FEET: f64 = 1.0 / (0.3048 * 0.3048);
+/// A square foot in square metres.
+pub const SQUARE_FOOT: f64 = 0.3048 * 0.3048;
 
 /// A number as it stands before a unit, in a measure; none where it is none or a thickness of these.
 type OfNumber = fn(Measure, &str, &[Length]) -> Option<String>;
@@ -115,7 +115,7 @@ impl Measure {
     /// wrote or is to write.
     #[must_use]
     pub fn told(self, text: &str, thicknesses: &[Length]) -> String {
-        if self == Self::Millimetres {
+        if self == Self::Millimetres || !text.contains(" m") {
             return text.to_owned();
         }
         let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
@@ -169,7 +169,7 @@ impl Measure {
                 Some(if whole { format!("{feet:.0}") } else { format!("{feet:.places$}") })
             })),
             "m2" => Some(("ft2", |_, word, _| {
-                let feet = word.parse::<f64>().ok()? * SQUARE_FEET;
+                let feet = word.parse::<f64>().ok()? / SQUARE_FOOT;
                 Some(if word.contains('.') { format!("{feet:.1}") } else { format!("{feet:.0}") })
             })),
             _ => None,

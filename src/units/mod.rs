@@ -23,7 +23,7 @@ pub use counted::{counted, few, in_runs, joined, kind_of, noted};
 pub use decimal::Decimal;
 pub use divisor::gcd;
 pub use length::Length;
-pub use measure::{Measure, ROUNDED};
+pub use measure::{Measure, ROUNDED, SQUARE_FOOT};
 pub use money::Money;
 pub use sheet::SheetSize;
 pub use text::{UnitError, parse_decimal};

@@ -47,15 +47,19 @@ impl<'a> Meter<'a> {
         self.spent > self.most
     }
 
+    /// What a pair of forms takes: nothing once it was met.
+    fn price(&self, a: usize, b: usize) -> u64 {
+        let (word, bit) = place_of(a, b);
+        let met = self.met.get(word).is_none_or(|met| met & bit != 0);
+        if met { 0 } else { self.pairs.sums(a, b) * STEPS }
+    }
+
     /// Counts a pair of forms.
     fn meet(&mut self, a: usize, b: usize) {
-        let (less, more) = (a.min(b), a.max(b));
-        let at = more * (more + 1) / 2 + less;
-        let (word, bit) = (at / 64, 1 << (at % 64));
-        let Some(met) = self.met.get_mut(word) else { return };
-        if *met & bit == 0 {
+        self.spent += self.price(a, b);
+        let (word, bit) = place_of(a, b);
+        if let Some(met) = self.met.get_mut(word) {
             *met |= bit;
-            self.spent += self.pairs.sums(less, more) * STEPS;
         }
     }
 
@@ -75,18 +79,25 @@ impl<'a> Meter<'a> {
             pieces.flat_map(|piece| kit.ways[piece].iter().map(|way| way.form)).collect();
         forms.sort_unstable();
         forms.dedup();
-        let (met, spent) = (self.met.clone(), self.spent);
-        for (at, &more) in forms.iter().enumerate() {
-            for &less in &forms[..=at] {
-                self.meet(less, more);
-            }
+        let pairs = || {
+            let with =
+                |(at, &more): (usize, &usize)| forms[..=at].iter().map(move |&less| (less, more));
+            forms.iter().enumerate().flat_map(with)
+        };
+        let price: u64 = pairs().map(|(less, more)| self.price(less, more)).sum();
+        if self.spent + price > self.most {
+            return false;
         }
-        let within = !self.over();
-        if !within {
-            (self.met, self.spent) = (met, spent);
-        }
-        within
+        pairs().for_each(|(less, more)| self.meet(less, more));
+        true
     }
+}
+
+/// Word and bit of a pair of forms.
+const fn place_of(a: usize, b: usize) -> (usize, u64) {
+    let (less, more) = if a < b { (a, b) } else { (b, a) };
+    let at = more * (more + 1) / 2 + less;
+    (at / 64, 1 << (at % 64))
 }
 
 #[cfg(test)]

@@ -74,8 +74,8 @@ impl Filled {
 
 /// Lays pieces on rolls one after the other, each where it lengthens a pull least; opens pulls
 /// and rolls as needed, and goes on from what lies on `rolls`;
-/// gives up when it is to stop, has met more pairs of forms than the meter allows, or a piece finds no room, if that is allowed. Says how many found no room on the
-/// rolls on hand: some, where it gave up.
+/// gives up when it is to stop, has met more pairs of forms than the meter allows, or a piece finds no room,
+/// if that is allowed. Says how many found no room on the rolls on hand: some, where it gave up.
 pub fn fill(
     instance: &Instance,
     kit: &Kit,

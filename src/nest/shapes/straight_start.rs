@@ -69,8 +69,7 @@ fn laid<'a>(
     Some(Laid { spots, length })
 }
 
-/// An answer in three stages; none where the boxes of blanks are
-/// larger than the outlines'.
+/// An answer in three stages; none where the boxes of blanks are larger than the outlines'.
 pub fn answer(instance: &Instance, options: &Options, watch: &dyn Watch) -> Option<Nesting> {
     let bare = |piece: &crate::nest::Piece| {
         piece.outline.as_ref().is_none_or(|o| o.size() == (piece.width, piece.length))
