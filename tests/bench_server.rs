@@ -327,6 +327,34 @@ fn a_workbook_is_shown_and_kept_as_csv_with_nothing_lost() {
     assert!(!bench.job.join("rolls.xlsx").exists());
 }
 
+/// As text a date is a name like others, and a formula that failed an empty cell: a list with such cells is not kept.
+#[test]
+fn a_workbook_with_errors_is_not_kept() {
+    let bench = start();
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    sheet.set_name("rolls").unwrap();
+    for (column, heading) in (0..).zip(["roll", "thickness", "width", "length", "price"]) {
+        sheet.write(0, column, heading).unwrap();
+    }
+    let date = rust_xlsxwriter::ExcelDateTime::from_ymd(2026, 3, 2).unwrap();
+    let format = rust_xlsxwriter::Format::new().set_num_format("yyyy-mm-dd");
+    sheet.write_datetime_with_format(1, 0, &date, &format).unwrap();
+    for (column, number) in (1..).zip([10, 1500, 40000, 600]) {
+        sheet.write(1, column, number).unwrap();
+    }
+    let book = book.save_to_buffer().unwrap();
+    fs::write(bench.job.join("rolls.xlsx"), &book).unwrap();
+    fs::remove_file(bench.job.join("rolls.csv")).unwrap();
+    let job = bench.ask("GET /api/job HTTP/1.1", &[], "").1;
+    let rolls = job.split("\"name\":\"rolls.xlsx\"").nth(1).unwrap();
+    let version = rolls.split("\"version\":\"").nth(1).unwrap().split('"').next().unwrap();
+    let keep = "POST /api/keep/rolls.csv HTTP/1.1";
+    let (status, told) = bench.change(keep, &[("If-Match", version)], "");
+    assert!(status == 422 && told.contains("mend rolls.xlsx") && told.contains("F020"), "{told}");
+    assert!(!bench.job.join("rolls.csv").exists() && bench.job.join("rolls.xlsx").exists());
+}
+
 #[test]
 fn a_run_writes_what_plan_writes() {
     let bench = start();

@@ -3,10 +3,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-#[path = "straight/check.rs"]
-mod check;
-
-use check::check;
+use crate::straight::check::check;
 use rollwright::nest::mix::{Market, Programme};
 use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers};
 use rollwright::units::Length;

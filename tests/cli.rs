@@ -786,6 +786,17 @@ fn seams_are_planned_in_all_three_places() {
     };
     assert_eq!(of("seam"), ["\"throat\"", "\"heel\"", "\"alternate\""]);
     assert_eq!(of("chosen"), ["false", "true", "false"]);
+    let cut = |row: &serde_json::Value| row["cut"].as_f64().expect("an area");
+    for row in told.as_array().expect("an array") {
+        let saves = row["saves"].as_f64().expect("an area");
+        assert!((saves - (cut(&told[1]) - cut(row))).abs() < 1e-3, "{told}");
+        let rolls = row["rolls"].as_array().expect("by thickness");
+        assert!(
+            rolls.len() == 1 && rolls[0]["thickness"] == 10 && rolls[0]["rolls"].is_u64(),
+            "{told}"
+        );
+        assert!(row["proof"].is_string(), "{told}");
+    }
     let text = String::from_utf8_lossy(&run(&[]).stdout).into_owned();
     assert!(text.contains("alternate") && text.contains("saves m2"), "{text}");
     assert_eq!(contents(folder.path()), before, "nothing is written");

@@ -3,10 +3,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-#[path = "straight/check.rs"]
-mod check;
-
-use check::check;
+use crate::straight::check::check;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rollwright::cutting::{Cutting, Objective, Style, Turns};

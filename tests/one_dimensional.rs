@@ -8,8 +8,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-mod common;
-
+use crate::common;
 use rollwright::nest::bound::{Certificate, Most};
 use rollwright::nest::knapsack::{Kind, Table};
 use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve};

@@ -1,7 +1,6 @@
 //! Open stacks against an exhaustive oracle and against published optima.
 
-mod common;
-
+use crate::common;
 use proptest::prelude::*;
 use rollwright::sequence::{Instance, read, solve};
 

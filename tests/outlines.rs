@@ -7,8 +7,7 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-mod common;
-
+use crate::common;
 use proptest::prelude::*;
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::geometry::{Outline, Point};

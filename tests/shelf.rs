@@ -782,6 +782,22 @@ fn a_slip_in_a_name_and_an_offcut_that_was_taken_are_told_apart() {
     assert_eq!(on_shelf(&path), 15);
 }
 
+/// What no list takes back is not kept: an export of the ledger is its backup.
+#[test]
+fn names_that_no_list_would_take_are_refused() {
+    for (name, place) in [
+        ("B\u{200b}1", "rack"),
+        ("A ", "rack"),
+        ("A", " rack"),
+        ("A", "rack \u{fffd}"),
+        ("=A", "rack"),
+    ] {
+        let offcut = New { name: Some(name.into()), place: place.into(), ..new(900) };
+        assert!(offcut.check().is_err(), "{name:?}, {place:?}");
+    }
+    assert!(New { name: Some("A 1".into()), ..new(900) }.check().is_ok());
+}
+
 #[test]
 fn a_refused_offcut_makes_no_ledger() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -3,11 +3,8 @@
 
 #![expect(clippy::expect_used, reason = "a test helper that fails should stop the test")]
 
-#[path = "common/python.rs"]
-mod python;
-
+use crate::python::python;
 use assert_cmd::Command;
-use python::python;
 use std::fs;
 use std::path::Path;
 

@@ -8,10 +8,7 @@
     reason = "a test helper that fails should stop the test"
 )]
 
-#[path = "straight/oracle.rs"]
-mod oracle;
-
-use oracle::least_rolls;
+use crate::straight::oracle::least_rolls;
 use rollwright::demand::{Demand, Thing, ThingWay, expand, expand_chosen, things};
 use rollwright::demand::{Makings, Picks};
 use rollwright::nest::{Options, Quiet};

@@ -110,8 +110,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         if found.has_errors() {
             return Err(Failure::Findings(found));
         }
+        let mut found = found;
         let plan = match &asked.plan {
-            Some(path) => standing::followed(&job, path, "nothing is compared")?,
+            Some(path) => {
+                let followed = standing::followed(&job, path, "nothing is compared")?;
+                found.append(followed.told);
+                followed.plan
+            }
             None => None,
         };
         let effort = asked.effort.for_job();

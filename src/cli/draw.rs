@@ -69,7 +69,7 @@ enum Format {
 /// What was written, for other programs.
 #[derive(Serialize)]
 struct Written {
-    folder: PathBuf,
+    folder: String,
     files: Vec<String>,
 }
 
@@ -97,7 +97,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if args.json {
         let done = format!("{} files are in {}", files.len(), out.display());
         let files = files.into_iter().map(|file| file.name).collect();
-        output::after(output::json(&Written { folder: out, files }), || done)?;
+        output::after(output::json(&Written { folder: out.display().to_string(), files }), || {
+            done
+        })?;
     } else if !args.loudness.quiet {
         output::message(&format!("{} files in {}", files.len(), out.display()));
     }

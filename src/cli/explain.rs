@@ -56,7 +56,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         return Ok(Exit::Done);
     };
     let code = codes::find(id).ok_or_else(|| {
-        let near = codes::all().min_by_key(|c| strsim::osa_distance(c.id, &id.to_uppercase()));
+        let wrong = |code: &Code| strsim::osa_distance(code.id, &id.to_uppercase());
+        let near = codes::all().filter(|code| wrong(code) <= 2).min_by_key(|code| wrong(code));
         let hint = near.map_or_else(String::new, |c| format!("; the nearest is {}", c.id));
         Failure::Usage(format!(
             "there is no code {}{hint} (`rollwright explain` lists them)",

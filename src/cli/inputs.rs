@@ -120,12 +120,13 @@ impl Doors {
     /// How people are told of what was found: in millimetres where no thickness is known that must stay as it is.
     fn telling(&self) -> Telling {
         let measure = self.papers.unwrap_or_default().measure;
+        let items = || self.takeoff.iter().flat_map(|takeoff| &takeoff.items);
         if let Some(stock) = &self.stock {
-            return Telling::new(measure, &stock.rolls, &stock.offcuts);
+            return Telling::new(measure, &stock.rolls, &stock.offcuts).knowing_items(items());
         }
         let Some(takeoff) = &self.takeoff else { return Telling::default() };
         let layers = takeoff.items.iter().flat_map(|item| item.build.layers().iter().copied());
-        Telling::of(measure, layers)
+        Telling::of(measure, layers).knowing_items(items())
     }
 
     /// Checks them against each other.
@@ -208,6 +209,7 @@ impl Job {
     #[must_use]
     pub fn telling(&self) -> Telling {
         Telling::new(self.papers.measure, &self.stock.rolls, &self.stock.offcuts)
+            .knowing_items(self.takeoff.items.iter())
     }
 
     /// The same job under other rules, expanded anew.

@@ -4,11 +4,14 @@
 //! name is nearly a known one. All problems are findings. A table may be a CSV file or a workbook
 //! of the same name (`takeoff.csv`, `takeoff.xlsx`, `takeoff.ods`), but only one of them.
 
+use super::allowance::QUANTITIES;
+use super::beside::OPTIONS;
 use super::exit::{beside, said};
 use super::folder::there;
 use super::reading::{LARGEST, bytes};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
+use crate::forecast::uncertainty;
 use crate::plan::{Input, digest};
 use crate::table::{BOOK_ENDINGS, quoted};
 use std::fs;
@@ -219,6 +222,9 @@ fn elsewhere(folder: &Path) -> Option<PathBuf> {
 /// Endings under which spreadsheets save tables and that are not read.
 const OTHER_BOOKS: [&str; 5] = ["xls", "xlsm", "xlsb", "tsv", "fods"];
 
+/// Tables that some commands read where they are there, and not as workbooks.
+const BESIDE: [&str; 3] = [QUANTITIES, uncertainty::FILE, OPTIONS];
+
 /// Warns of files whose name is nearly one that would be read.
 fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
     let Ok(entries) = fs::read_dir(folder) else { return };
@@ -227,29 +233,40 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         .filter(|name| !KNOWN.iter().any(|known| names_of(known).contains(name)))
         .collect();
     names.sort();
-    for name in names {
+    let beside = || BESIDE.into_iter().map(|known| (known, vec![known.to_owned()]));
+    let read = || KNOWN.iter().map(|known| (*known, names_of(known))).chain(beside());
+    for name in names.into_iter().filter(|name| !BESIDE.contains(&name.as_str())) {
         let lower = name.to_ascii_lowercase();
         let (stem, ending) = lower.rsplit_once('.').unwrap_or((&lower, ""));
-        if OTHER_BOOKS.contains(&ending) && KNOWN.contains(&format!("{stem}.csv").as_str()) {
-            findings.push(Finding::new(
-                &codes::MISNAMED,
-                Place::file(&name),
-                "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are",
+        let table = format!("{stem}.csv");
+        let mut tell = |what: String, remedy: String| {
+            findings.push(Finding::new(&codes::MISNAMED, Place::file(&name), what, remedy));
+        };
+        if OTHER_BOOKS.contains(&ending) && KNOWN.contains(&table.as_str()) {
+            tell(
+                "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are".to_owned(),
                 format!("save it as {stem}.xlsx if it belongs to the job"),
-            ));
+            );
             continue;
         }
-        let near = KNOWN
-            .iter()
-            .filter(|known| !names_of(known).iter().any(|name| there(&folder.join(name))))
-            .find(|known| strsim::osa_distance(known, &name.to_ascii_lowercase()) <= 2);
-        if let Some(known) = near {
-            findings.push(Finding::new(
-                &codes::MISNAMED,
-                Place::file(&name),
+        let is_book = OTHER_BOOKS.contains(&ending) || BOOK_ENDINGS.contains(&ending);
+        if is_book && BESIDE.contains(&table.as_str()) {
+            tell(
+                format!("it is not read of itself; {table} is, where it is there"),
+                format!("save it as {table}, or name it to the command that it is for"),
+            );
+            continue;
+        }
+        let near = read()
+            .filter(|(_, names)| !names.iter().any(|name| there(&folder.join(name))))
+            .map(|(known, _)| (strsim::osa_distance(known, &lower), known))
+            .filter(|(distance, _)| *distance <= 2)
+            .min();
+        if let Some((_, known)) = near {
+            tell(
                 format!("it is not read; {known} would be, and is missing"),
                 format!("rename it to {known} if that is what it is"),
-            ));
+            );
         }
     }
 }
@@ -289,6 +306,32 @@ mod tests {
         fs::create_dir(folder.path().join("weir")).unwrap();
         fs::write(folder.path().join("weir/rolls.csv"), "x").unwrap();
         assert!(remedies(folder.path())[0].starts_with("add it"));
+    }
+
+    /// The nearest name is meant, and tables beside the job are read as CSV files only.
+    #[test]
+    fn the_nearest_name_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["takeoff.csv", "rolls.csv"] {
+            fs::write(folder.path().join(name), "x").unwrap();
+        }
+        for (name, remedy) in [
+            ("Rates.toml", "rename it to rates.toml if"),
+            ("Rules.toml", "rename it to rules.toml if"),
+            ("quantities.xlsx", "save it as quantities.csv, or name it"),
+            ("option.csv", "rename it to options.csv if"),
+        ] {
+            let file = folder.path().join(name);
+            fs::write(&file, "x").unwrap();
+            let (_, findings) = Folder::read(folder.path());
+            let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
+            assert!(told.len() == 1 && told[0].contains(remedy), "{name}: {told:?}");
+            fs::remove_file(file).unwrap();
+        }
+        for name in ["quantities.csv", "uncertainty.csv", "options.csv"] {
+            fs::write(folder.path().join(name), "x").unwrap();
+        }
+        assert!(Folder::read(folder.path()).1.is_empty());
     }
 
     /// A rule or an offcut list that is silently not read costs material.

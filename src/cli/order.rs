@@ -55,7 +55,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));
     output::findings(&job.telling().findings(&findings), shown);
     if args.json {
-        output::json(&report::Outcome::of(&plan, &sources))?;
+        output::outcome(&report::Outcome::of(&plan, &sources), &findings)?;
     } else if args.csv {
         output::data(&String::from_utf8_lossy(&report::order_csv(&plan, &sources)))?;
     } else {

@@ -8,7 +8,7 @@ use super::colour;
 use super::exit::{Failure, said};
 use crate::finding::{Finding, Findings, Place, Severity};
 pub use crate::report::filled;
-use crate::report::{counted, visible};
+use crate::report::{Outcome, counted, visible};
 use crate::table::quoted;
 use crate::units::{few, kind_of};
 use serde::Serialize;
@@ -52,6 +52,22 @@ pub fn json<T: Serialize>(value: &T) -> Result<(), Failure> {
     let text = serde_json::to_string_pretty(value)
         .map_err(|e| Failure::System(format!("the answer has no form in JSON: {e}")))?;
     data(&(text + "\n"))
+}
+
+/// What a plan comes to, with all that was found on the way.
+#[derive(Serialize)]
+struct Found<'a> {
+    #[serde(flatten)]
+    outcome: &'a Outcome,
+    findings: Vec<FindingOut<'a>>,
+}
+
+/// Writes what a plan comes to as JSON, and all findings with it.
+///
+/// # Errors
+/// As [`data`].
+pub fn outcome(outcome: &Outcome, findings: &Findings) -> Result<(), Failure> {
+    json(&Found { outcome, findings: findings_out(findings) })
 }
 
 /// What was shown after something was done for good: a failure to show it also says what was done, since

@@ -100,7 +100,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     output::findings(&done.job.telling().findings(&done.job.findings), shown);
     let files = || format!("{} files are in {}", paths.len(), out.display());
     if args.json {
-        output::after(output::json(&done.outcome.with_files(paths)), files)?;
+        let outcome = done.outcome.with_files(paths);
+        output::after(output::outcome(&outcome, &done.job.findings), files)?;
     } else if !shown.quiet {
         output::after(output::data(&done.summary), files)?;
         output::message(&format!("\n{} files in {}", paths.len(), out.display()));

@@ -184,6 +184,7 @@ fn show_order(args: &Args, study: &Study, stopped: bool, telling: &Telling) -> R
             "bound": study.bound,
             "proven": study.proven(),
             "stopped": study.stopped,
+            "ways_not_looked_at": study.unseen.is_some(),
             "remarks": words,
         }));
     }

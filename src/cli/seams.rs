@@ -51,7 +51,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     })?;
     output::findings(&job.findings, shown);
     if args.json {
-        output::json(&seams.places)?;
+        output::json(&seams::json(&seams))?;
         return Ok(Exit::Done);
     }
     let telling = job.telling();

@@ -6,7 +6,8 @@ use super::inputs::Job;
 use super::solving::audited;
 use super::{audit, folder, since};
 use crate::audit::Verified;
-use crate::finding::Findings;
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
 use crate::plan::Plan;
 use std::path::Path;
 
@@ -55,19 +56,31 @@ pub(super) fn checked(job: &Job, made: Plan) -> Result<Verified<Plan>, Vec<Strin
     audited(made, &job.sheets(), job).map_err(|failed| failed.sentences())
 }
 
-/// Reads a plan and takes what the nest chose for it into the job; gives it where it stands for all of the job as it is
-/// now.
+/// A plan whose choices the job takes over, whether or not all of it stands any longer.
+pub(super) struct Followed {
+    /// The plan, where it stands for all of the job as it is now.
+    pub plan: Option<Verified<Plan>>,
+    /// What has changed since it was made, and that it does not stand where it does not.
+    pub told: Findings,
+}
+
+/// Reads a plan and takes what the nest chose for it into the job.
 ///
 /// # Errors
 /// The job does not allow it any longer, or there is no such plan.
-pub(super) fn followed(
-    job: &Job,
-    path: &Path,
-    so: &str,
-) -> Result<Option<Verified<Plan>>, Failure> {
-    let (plan, _) = audit::read(path)?;
-    let changed = since::changed(path, &plan, job);
-    since::follow(job, &plan)
-        .map_err(|failures| since::refused((path, &plan), (job, &changed), so, &failures))?;
-    Ok(checked(job, plan).ok())
+pub(super) fn followed(job: &Job, path: &Path, so: &str) -> Result<Followed, Failure> {
+    let (made, _) = audit::read(path)?;
+    let mut told = since::changed(path, &made, job);
+    since::follow(job, &made)
+        .map_err(|failures| since::refused((path, &made), (job, &told), so, &failures))?;
+    let plan = checked(job, made).ok();
+    if plan.is_none() {
+        told.push(Finding::new(
+            &codes::CHOICES_ALONE,
+            Place::file(path.display().to_string()),
+            "it does not stand for the job as it is now, so nothing but what the nest chose is taken of it",
+            "make a new plan of this job, or name the plan that was made of it",
+        ));
+    }
+    Ok(Followed { plan, told })
 }

@@ -42,11 +42,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let Standing { job, plan, changed, file } =
         standing::read(job, &path, "no tickets are written")?;
     output::findings(&changed, args.loudness);
-    let out = match (&args.out, path.parent()) {
-        (Some(out), _) => out.clone(),
-        (None, Some(parent)) => parent.to_owned(),
-        (None, None) => PathBuf::from("."),
-    };
+    let out = args.out.clone().unwrap_or_else(|| folder::of(&path).to_owned());
     folder::may_write(&out, &args.job, report::TICKET_NAMES)?;
     file.no_other_in(&out)?;
     let documents = report::ticket_documents(&plan, &job.sources());

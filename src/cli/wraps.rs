@@ -11,6 +11,7 @@ use super::progress::Show;
 use super::reading;
 use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
+use crate::cutting::Objective;
 use crate::finding::Findings;
 use crate::measured::{self, Wrap};
 use crate::pattern::fit::Fitted;
@@ -133,21 +134,26 @@ fn words(job: &Job, changed: &Job, wraps: &[Wrap], fitted: &[Fitted]) -> String 
 
 /// Rolls to buy, thickness by thickness.
 fn rolls(now: &Plan, then: &Plan) -> Table {
-    let mut table =
-        Table::new(&["thickness mm", "rolls by the rules", "rolls as fitted", "proven"]);
-    for (a, b) in now.nests.iter().zip(&then.nests) {
+    // Where the order is the cheapest, that is what is proven.
+    let by_price = now.nests.iter().any(|nest| nest.objective == Objective::Price);
+    let price = ["price by the rules", "price as fitted"];
+    let headings = ["thickness mm", "rolls by the rules", "rolls as fitted"].into_iter();
+    let headings = headings.chain(price.into_iter().filter(|_| by_price)).chain(["proven"]);
+    let mut table = Table::new(&headings.collect::<Vec<_>>());
+    for (at, (a, b)) in now.nests.iter().zip(&then.nests).enumerate() {
         let proven = match (a.status, b.status) {
             (Status::Proven, Status::Proven) => "both",
             (Status::Proven, _) => "by the rules only",
             (_, Status::Proven) => "as fitted only",
             _ => "neither",
         };
-        table.push(vec![
-            a.thickness.map_or(Cell::Empty, Cell::Millimetres),
-            Cell::Number(a.value.to_string()),
-            Cell::Number(b.value.to_string()),
-            Cell::text(proven),
-        ]);
+        let mut row = vec![a.thickness.map_or(Cell::Empty, Cell::Millimetres)];
+        row.extend([now, then].map(|plan| Cell::Count(plan.bought_for(at))));
+        if by_price {
+            row.extend([a, b].map(|nest| Cell::Number(nest.value.to_string())));
+        }
+        row.push(Cell::text(proven));
+        table.push(row);
     }
     table
 }

@@ -6,7 +6,8 @@
 //!
 //! Courses are as wide as the widest roll allows, so what is to be cut depends on what is ordered. An
 //! order without the widest rolls of a thickness is one for the courses that the others allow: every
-//! such *way* (in each thickness a greatest width) is a job of its own. A way whose bound reaches the
+//! such *way* (in each thickness a greatest width) is a job of its own; there may be more of them than are looked
+//! at, and then no bound holds for all. A way whose bound reaches the
 //! cheapest found is ruled out without being cut. Where so few of the widest rolls can be had that no way was found to
 //! cut the job with courses as wide as they are, the fewest rolls are those of the first way that suffices, and what
 //! there is of the wider ones is cut from all the same. Steps: the fewest rolls; for each way the bounds of
@@ -46,6 +47,8 @@ pub struct Study {
     pub open: Vec<Open>,
     /// Whether these are all there are.
     pub all: bool,
+    /// Where there are more ways to lay out courses than were asked for, so many were: of the others nothing is known.
+    pub unseen: Option<usize>,
     /// Orders that were ruled out one by one.
     pub tried: u32,
     /// Whether somebody, or the clock, ended the search before it was done.
@@ -190,7 +193,9 @@ pub(super) fn better_for_both(a: &Solved, b: &Solved) -> bool {
 pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study, Trouble> {
     let mut listed = base.clone();
     cheapest(&mut listed);
-    let (ways, every) = ways(&listed);
+    let wanted: BTreeSet<Length> =
+        sheets(&listed)?.1.iter().filter_map(|sheet| sheet.thickness).collect();
+    let (ways, every) = ways(&listed, &wanted);
     let few = Options { work: options.work / FEWEST, ..*options };
     let (fewest, first, scarce) = fewest(base, &ways, &few, watch)?;
     let mut search = Search {
@@ -202,12 +207,16 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         known: Vec::new(),
         bounds: Vec::new(),
     };
+    if !every {
+        // Of ways that are not looked at nothing is known.
+        search.bounds.push(Bounds::NOTHING);
+    }
     for (number, way) in ways.iter().enumerate() {
         if watch.stop() {
             search.bounds.push(Bounds::NOTHING);
             continue;
         }
-        match search.way(&laid_out(&listed, way, &scarce), number.cmp(&first)) {
+        match search.way(&laid_out(&listed, way, &scarce), against(way, &ways[first])) {
             Ok(()) => {}
             // Courses that the narrower rolls cannot be cut for.
             Err(Trouble::Findings(_)) if number != first => {}
@@ -218,7 +227,7 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
     let wider = search.best.as_ref().is_some_and(|best| best.way.is_lt());
     let mut study = search.told(steps);
     study.recount();
-    study.all &= every;
+    study.unseen = (!every).then_some(ways.len());
     if !wider {
         let setup = laid_out(&listed, &ways[first], &scarce);
         study.short = scarce.iter().map(|&thickness| short(&setup, thickness)).collect();
@@ -281,28 +290,55 @@ fn short(setup: &Setup, thickness: Length) -> Short {
 const FEWEST: u64 = 4;
 
 /// The most ways in which rolls are left out.
-const WAYS: usize = 16;
+const WAYS: usize = 64;
 
-/// Courses for all rolls, then without the widest of some thicknesses, in every combination (at most
-/// [`WAYS`]); whether these are all.
-fn ways(listed: &Setup) -> (Vec<Way>, bool) {
+/// Courses for all rolls of the thicknesses that are wanted, then without the widest of one of them, of two, and so on:
+/// ways with fewer left out come first, no more than [`WAYS`]; whether these are all.
+fn ways(listed: &Setup, wanted: &BTreeSet<Length>) -> (Vec<Way>, bool) {
     let mut widths: BTreeMap<Length, BTreeSet<Length>> = BTreeMap::new();
-    for roll in listed.stock.rolls.iter().filter(|roll| roll.is_laid_out_for()) {
+    let laid_out_for = |roll: &&Roll| roll.is_laid_out_for() && wanted.contains(&roll.thickness);
+    for roll in listed.stock.rolls.iter().filter(laid_out_for) {
         widths.entry(roll.thickness).or_default().insert(roll.width);
     }
-    let mut ways: Vec<Way> = vec![Way::new()];
-    for (thickness, widths) in &widths {
-        let with = |way: &Way, width: &Length| {
-            let mut way = way.clone();
-            way.insert(*thickness, *width);
-            way
-        };
-        ways =
-            ways.iter().flat_map(|way| widths.iter().rev().map(|width| with(way, width))).collect();
+    let widths: Vec<(Length, Vec<Length>)> = widths
+        .into_iter()
+        .map(|(thickness, widths)| (thickness, widths.into_iter().rev().collect()))
+        .collect();
+    // How many of the widest are left out by thickness. Each way comes once: from it those follow that leave out one
+    // more of the last thickness of which any is left out, or of one behind it.
+    let mut narrowed: Vec<Vec<usize>> = vec![vec![0; widths.len()]];
+    let mut at = 0;
+    while at < narrowed.len() && narrowed.len() <= WAYS {
+        let last = narrowed[at].iter().rposition(|&out| out > 0).unwrap_or(0);
+        for which in last..widths.len() {
+            if narrowed[at][which] + 1 < widths[which].1.len() {
+                let mut next = narrowed[at].clone();
+                next[which] += 1;
+                narrowed.push(next);
+            }
+        }
+        at += 1;
     }
-    let every = ways.len() <= WAYS;
-    ways.truncate(WAYS);
-    (ways, every)
+    let every = narrowed.len() <= WAYS;
+    let way = |out: &Vec<usize>| {
+        widths
+            .iter()
+            .zip(out)
+            .map(|((thickness, widths), &out)| (*thickness, widths[out]))
+            .collect()
+    };
+    (narrowed.iter().take(WAYS).map(way).collect(), every)
+}
+
+/// How a way stands to that of the fewest rolls: less where it has wider courses of a thickness, greater where it has
+/// only narrower ones.
+fn against(way: &Way, fewest: &Way) -> Ordering {
+    if way == fewest {
+        return Ordering::Equal;
+    }
+    let wider =
+        way.iter().any(|(thickness, width)| fewest.get(thickness).is_some_and(|w| width > w));
+    if wider { Ordering::Less } else { Ordering::Greater }
 }
 
 /// A job with courses laid out for no rolls wider than a way says. Wider ones are left out, or, of a thickness of
@@ -470,6 +506,7 @@ impl Search<'_> {
             cheapest: best.solved,
             open,
             all,
+            unseen: None,
             tried: self.bounds.iter().map(|way| way.tried).sum(),
             stopped: self.watch.stop(),
             fewest,

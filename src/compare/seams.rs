@@ -45,17 +45,18 @@ impl Place {
         let sum = |part: fn(&Areas) -> Area| {
             plan.nests.iter().fold(Area::ZERO, |sum, nest| sum + part(&nest.areas))
         };
-        let rolls = |at: usize| {
-            let bought = plan.rolls.iter().filter(|roll| roll.nest == at && !roll.shelf);
-            bought.map(|roll| roll.copies).sum()
-        };
         Self {
             seam: name,
             chosen: seam == own,
             value: plan.value,
             bound: plan.bound,
             status: plan.status,
-            rolls: plan.nests.iter().enumerate().map(|(at, n)| (n.thickness, rolls(at))).collect(),
+            rolls: plan
+                .nests
+                .iter()
+                .enumerate()
+                .map(|(at, n)| (n.thickness, plan.bought_for(at)))
+                .collect(),
             offcuts: plan.cut_from().offcuts,
             pieces: plan.pieces.iter().map(|piece| piece.quantity).sum(),
             cut: sum(|a| a.rolls - a.kept - a.roll_ends),

@@ -305,6 +305,46 @@ fn the_cheapest_order_is_never_dearer_than_the_fewest_rolls() {
     reconciles(&study.fewest);
 }
 
+/// Thicknesses that nothing is built of change nothing, however many widths they come in.
+#[test]
+fn rolls_that_nothing_uses_change_no_order() {
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,20 m,900\nN,10,1000,20 m,400\n";
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 6,60 m,1,10\n";
+    let study = |rolls: &str| {
+        let study = order::study(&setup(takeoff, rolls, "", "", ""), &OPTIONS, &Quiet).unwrap();
+        (study.price(), study.bound, study.proven(), study.unseen)
+    };
+    let mut more = rolls.to_owned();
+    for (thickness, width) in (11..19).flat_map(|t| [1500, 1200, 1000].map(|width| (t, width))) {
+        let _ = writeln!(more, "R{thickness}-{width},{thickness},{width},20 m,500");
+    }
+    let plain = study(rolls);
+    assert!(plain.2 && plain.3.is_none(), "{plain:?}");
+    assert_eq!(study(&more), plain);
+}
+
+/// Three thicknesses of five widths each are 125 ways: what is not looked at is not said to be ruled out, and leaving
+/// the widest of one thickness out is looked at whichever it is.
+#[test]
+fn ways_that_were_not_looked_at_are_not_ruled_out() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 6,9 m,1,5+10+20\n";
+    for cheap in [5, 10, 20] {
+        let roll = |thickness: i64, width: i64| {
+            let price = if thickness == cheap && width == 1400 { 100 } else { width };
+            format!("R{thickness}-{width},{thickness},{width},20 m,{price}\n")
+        };
+        let widths = [1500, 1400, 1300, 1200, 1100];
+        let all = [5, 10, 20].into_iter().flat_map(|t| widths.map(|w| roll(t, w)));
+        let rolls: String =
+            std::iter::once("roll,thickness,width,length,price\n".to_owned()).chain(all).collect();
+        let study = order::study(&setup(takeoff, &rolls, "", "", ""), &OPTIONS, &Quiet).unwrap();
+        assert!(!study.proven() && study.bound == Money::ZERO);
+        assert_eq!(study.unseen, Some(64));
+        let lines = study.cheapest.cost.purchase.lines.iter();
+        assert!(lines.clone().any(|line| line.roll == format!("R{cheap}-1400")), "{cheap}");
+    }
+}
+
 /// By hand: two rolls are cut and one is spare. Three cost 3 x 700 and a pallet, four 4 x 600 and two
 /// pallets: 2185 and 2570. Two cost 1400 and a pallet, so one less saves 700.
 #[test]

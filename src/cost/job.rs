@@ -330,7 +330,7 @@ pub fn check(plan: &Plan, stock: &Stock, rates: &Rates) -> Findings {
     findings
 }
 
-/// Currencies that differ, each told where it first stands.
+/// Currencies that differ by more than the case of their letters, each told where it first stands.
 #[must_use]
 pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
     let mut findings = Findings::new();
@@ -338,7 +338,9 @@ pub fn currencies(stock: &Stock, rates: &Rates) -> Findings {
     let all = rolls.map(|(word, place)| (word, place.field("currency", None)));
     let mut seen: Vec<(String, Place)> = Vec::new();
     for (word, place) in all.chain([(rates.currency.as_str(), rates.place.clone())]) {
-        if word.is_empty() || seen.iter().any(|(known, _)| known == word) {
+        if word.is_empty()
+            || seen.iter().any(|(known, _)| known.to_lowercase() == word.to_lowercase())
+        {
             continue;
         }
         if let Some((first, at)) = seen.first() {

@@ -6,7 +6,7 @@
 use crate::finding::codes::Code;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{decode, line_and_column, nearest, quoted};
+use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
 use crate::units::{Money, UnitError};
 use std::fmt::Write as _;
 use std::ops::Range;
@@ -146,11 +146,11 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rates>, Findings) {
     let text = decode(file, bytes, &mut findings);
     let mut desk = Desk { file, text: &text, rates: Rates::default(), findings };
     let (document, faults) = DeTable::parse_recoverable(&text);
-    for fault in faults.iter().take(50) {
-        let words: Vec<&str> = fault.message().split_whitespace().collect();
-        let what = format!("this line cannot be read: {}", words.join(" "));
-        let remedy = "write `[section]` or `key = value`, each on a line of its own, each key once";
-        desk.tell(&codes::SYNTAX, fault.span().unwrap_or(0..0), "", what, remedy);
+    for Fault { start, what, remedy } in table::faults(&text, faults.iter().take(50)) {
+        let remedy = remedy.unwrap_or_else(|| {
+            "write `[section]` or `key = value`, each on a line of its own, each key once".into()
+        });
+        desk.tell(&codes::SYNTAX, start..start, "", what, remedy);
     }
     if faults.is_empty() {
         desk.document(document.get_ref());

@@ -305,8 +305,11 @@ fn say(said: &mut Said, item: &Item, remark: &Remark) {
         let key = (code.id, what.clone());
         if let Some(&i) = said.seen.get(&key) {
             if !said.all[i].0.what.starts_with(&format!("{}: ", item.id)) {
-                said.all[i].1.push(item.id.clone());
-                said.all[i].1.dedup();
+                // Items come in their order, so one that is named already is the last.
+                let named = &mut said.all[i].1;
+                if named.last() != Some(&item.id) {
+                    named.push(item.id.clone());
+                }
             }
             return;
         }

@@ -212,14 +212,12 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
         let ticket =
             Begun { plan, number, roll, thickness, square_cut: ground.rules.table.square_cut };
         let happened = done.tickets.get(&number);
-        stock.extend(happened.map(|happened| ticket.kept(happened, &pulls)).unwrap_or_default());
+        stock.extend(happened.map(|h| ticket.parts(h, &pulls, length)).unwrap_or_default());
         let Some(happened) = happened.filter(|ticket| !ticket.untouched()) else {
             whole.entry((thickness, roll.roll.as_str())).or_insert((roll, 0)).1 += 1;
             continue;
         };
         ticket.is_told(happened, length, told);
-        let end = happened.length.unwrap_or(length);
-        stock.extend(ticket.left((happened, &pulls), happened.begins(&pulls, end), end));
     }
     let earlier: BTreeMap<&str, &OnHand> =
         plan.already.iter().flat_map(|a| &a.stock).map(|s| (s.name.as_str(), s)).collect();
@@ -258,6 +256,16 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
+}
+
+/// What the parts are called that are left of what tickets are for.
+pub(super) fn of_tickets(plan: &Plan, done: &Done) -> Vec<String> {
+    let parts = Tickets::of(plan).0.into_iter().filter_map(|(number, (roll, pulls))| {
+        let (length, thickness) = (roll.length?, plan.thickness_of(roll)?);
+        let ticket = Begun { plan, number, roll, thickness, square_cut: Length::ZERO };
+        Some(ticket.parts(done.tickets.get(&number)?, &pulls, length))
+    });
+    parts.flatten().map(|part| part.name).collect()
 }
 
 /// Takes so many of what bears a name off the stock; how many of them were there.
@@ -341,6 +349,21 @@ impl Begun<'_> {
         };
         list.extend(self.part(name, (self.roll.width, end - at), square && at == front));
         list
+    }
+
+    /// What is kept of its pulls, and what is left of it where it is begun; `length` is how long it should be.
+    fn parts(
+        &self,
+        happened: &Happened,
+        pulls: &BTreeMap<u64, &Pull>,
+        length: Length,
+    ) -> Vec<OnHand> {
+        let mut parts = self.kept(happened, pulls);
+        if !happened.untouched() {
+            let end = happened.length.unwrap_or(length);
+            parts.extend(self.left((happened, pulls), happened.begins(pulls, end), end));
+        }
+        parts
     }
 
     /// What is kept of its pulls that are cut, from whatever roll.

@@ -1,6 +1,6 @@
 //! From lines as typed to [`Done`]: every line against the plan's tickets, every problem told.
 
-use super::on_hand::name_of_whole;
+use super::on_hand::{name_of_whole, of_tickets};
 use super::record::{COLUMNS, Record};
 use super::{Done, Happened};
 use crate::finding::codes::done as codes;
@@ -96,7 +96,9 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     for record in &records {
         line(record, &tickets, (&mut done, &mut typed), &mut reader);
     }
-    let free = without_ticket(plan);
+    let mut free = without_ticket(plan);
+    // Offcuts that are kept of what is cut may be lost on the same day.
+    free.extend(of_tickets(plan, &done).into_iter().map(|name| (name, (1, BTreeSet::new()))));
     for record in &gone {
         is_gone(record, &free, &tickets, &mut done.gone, &mut reader);
     }
@@ -114,14 +116,19 @@ pub fn plan_of(file: &str, bytes: &[u8]) -> Option<u32> {
 }
 
 /// A ticket's number, and which plan of the job it is of: that stands behind the number, from the second on.
-/// Without it a ticket is of the first plan, whose report must not count for a later one.
+/// Without it a ticket is of the first plan, whose report must not count for a later one. Nothing else stands in the
+/// cell: a product may be called `Mat2`, and an offcut is called by its ticket and more.
 fn parsed(text: &str) -> Option<(u64, Option<u32>)> {
-    let bare = text.rsplit(['T', 't']).next().unwrap_or(text);
-    let (bare, of) = match bare.split_once(['r', 'R']) {
-        Some((bare, of)) => (bare, of.trim().parse().ok()),
+    let lower = text.trim().to_lowercase();
+    let bare = lower.strip_prefix("ticket").unwrap_or(&lower).trim_start();
+    let bare = bare.strip_prefix('t').unwrap_or(bare).trim();
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let (bare, of) = match bare.split_once('r') {
+        Some((bare, of)) if digits(of.trim()) => (bare.trim(), of.trim().parse().ok()),
+        Some(_) => return None,
         None => (bare, Some(1)),
     };
-    Some((bare.trim().parse().ok()?, of))
+    if digits(bare) { Some((bare.parse().ok()?, of)) } else { None }
 }
 
 /// Where what is reported of a ticket stands, for what only shows when all lines are read.
@@ -267,8 +274,7 @@ fn is_gone(
         name.as_str() == text || names.contains(text)
     };
     let Some((name, &(free, _))) = free.iter().find(called) else {
-        let what =
-            format!("{} is neither a ticket nor what lies on hand without one", quoted(text));
+        let what = format!("{} is neither a ticket nor what lies on hand", quoted(text));
         let there: Vec<String> = free.keys().cloned().collect();
         let remedy = match there.as_slice() {
             [] => "name a ticket; nothing that was bought lies there without one".to_owned(),
@@ -565,6 +571,25 @@ fn together(typed: &Typed, tickets: &Tickets<'_>, done: &Done, findings: &mut Fi
             };
             let remedy = format!("{metres}mend the length, or the pulls that are cut");
             tell(&codes::CONTRADICTS, &stands.length, what, &remedy);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ticket_is_the_whole_cell() {
+        for text in ["T12", "t12", "12", " T 12 ", "ticket 12", "Ticket T12"] {
+            assert_eq!(parsed(text), Some((12, Some(1))), "{text}");
+        }
+        for text in ["T12r3", "12R3", "T12 r 3"] {
+            assert_eq!(parsed(text), Some((12, Some(3))), "{text}");
+        }
+        // Products and offcuts may be called so.
+        for text in ["Mat2", "Felt10", "T2 left 1", "T2 rest", "T", "", "T2r", "r2", "T-2", "T+2"] {
+            assert_eq!(parsed(text), None, "{text}");
         }
     }
 }

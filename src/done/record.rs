@@ -11,7 +11,7 @@ record! {
 
     ticket: needed "ticket", "T12",
         "which ticket of the plan; for instance `T12`; of gone also the name of what no ticket is for: a roll as in rolls.csv, \
-         a rest as the plan names it";
+         a rest as the plan names it, an offcut as its label does";
     what: needed "word", "cut",
         "cut: pulls are cut; elsewhere: they are cut, but from another roll than the ticket's; spoilt: pieces of a \
          cut pull are to be made again; damaged: a stretch of the roll cannot be used; short or long: the roll is shorter or \

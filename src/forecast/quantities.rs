@@ -6,13 +6,13 @@
 
 use super::law::{Law, Shape};
 use crate::finding::codes::cost as codes;
-use crate::finding::codes::files;
-use crate::finding::{Finding, Findings};
+use crate::finding::codes::{files, takeoff as takeoff_codes};
+use crate::finding::{Finding, Findings, Place};
 use crate::rules::Rules;
 use crate::table::{Cell, Codes, Column, Reader, Table, quoted};
 use crate::takeoff::{self, Item, Kind, Takeoff};
 use crate::units::{Decimal, Length};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 /// The columns beside those of the takeoff.
@@ -58,11 +58,14 @@ pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, 
     let mut own = Findings::new();
     let table = Table::read(file, bytes, COLUMNS, &mut own);
     let mut laws: BTreeMap<u64, Law> = BTreeMap::new();
+    let mut filled: Vec<(u64, Place, &str)> = Vec::new();
     let mut reader = Reader::new(CODES, &mut findings);
     for row in table.iter().flat_map(Table::rows) {
         if let Some(law) = law(&row.cells, &mut reader) {
             laws.insert(row.line, law);
         }
+        let cells = row.cells.iter().filter(|cell| !cell.is_empty());
+        filled.extend(cells.map(|cell| (row.line, cell.place(), cell.name())));
     }
     // Each door calls the other's columns unknown; whatever else they say stands once.
     let ours = |finding: &&Finding| {
@@ -74,6 +77,19 @@ pub fn read(file: &str, bytes: &[u8], rules: &Rules) -> (Option<Vec<Quantity>>, 
     let Some(takeoff) = takeoff.filter(|_| !findings.has_errors()) else {
         return (None, findings);
     };
+    let others = takeoff.items.iter().filter(|item| !matches!(item.kind, Kind::Pipe(_)));
+    let others: BTreeSet<u64> = others.filter_map(|item| item.place.line).collect();
+    findings.extend(filled.into_iter().filter(|(line, ..)| others.contains(line)).map(
+        |(_, place, name)| {
+            let what = format!("column `{name}` is filled, but pipes alone have runs");
+            Finding::new(
+                &takeoff_codes::NOT_USED,
+                place,
+                what,
+                "check the kind, or delete the value",
+            )
+        },
+    ));
     let law = |item: &Item| item.place.line.and_then(|line| laws.get(&line)).copied();
     let quantities = takeoff.items.into_iter().map(|item| {
         let law = law(&item).unwrap_or_default();

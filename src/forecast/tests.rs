@@ -535,6 +535,8 @@ fn mistakes_in_quantities_are_told_with_their_place() {
         ("pipe,NPS 6,12 m,1,10,,,normal", "error C003"),
         ("pipe,NPS 6,\"12,5 m\",1,10,,,", "quantities.csv:2:3 (length): error T"),
         ("pump,NPS 6,,1,10,,,", "quantities.csv:2:1 (kind): error T"),
+        ("elbow,NPS 6,,1,10,4 m,,", "quantities.csv:2:6 (run): warning T020"),
+        ("elbow,NPS 6,,1,10,,,fixed", "quantities.csv:2:8 (law): warning T020"),
     ] {
         let told = told(line);
         assert!(told.iter().any(|finding| finding.contains(words)), "{line}: {told:?}");

@@ -62,6 +62,13 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// How many of the rolls that a nest is cut from are bought.
+    #[must_use]
+    pub fn bought_for(&self, nest: usize) -> u64 {
+        let bought = self.rolls.iter().filter(|roll| roll.nest == nest && !roll.shelf);
+        bought.map(|roll| roll.copies).sum()
+    }
+
     /// A plan of nothing yet.
     #[must_use]
     pub fn empty(name: &str, program: Program, inputs: Vec<Input>, joints: Vec<RunJoints>) -> Self {

@@ -7,6 +7,7 @@ use crate::plan::set_out::SetOut;
 use crate::plan::wanted::Keep;
 use crate::plan::{OnHand, Plan, Roll};
 use crate::stock::Offcut;
+use crate::table::LONGEST_NAME;
 use crate::units::Length;
 use std::collections::BTreeSet;
 
@@ -56,8 +57,9 @@ pub fn offcuts(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Table
             continue;
         }
         let mut number = 0;
+        let name = short(name);
         let numbered = |number: usize| match number {
-            1 => name.clone(),
+            1 => name.to_owned(),
             number => format!("{name} {number}"),
         };
         table.push(row((&names.free(&mut number, numbered), place), size, *quantity));
@@ -92,7 +94,7 @@ impl Names {
     /// Names for what is kept of every layout.
     fn kept(&mut self, plan: &Plan) -> Vec<Vec<String>> {
         let mut of = |(at, roll): (usize, &Roll)| {
-            let root = root(&roll.roll);
+            let root = short(root(&roll.roll));
             let mut number = 0;
             let kept = roll.offcuts.iter().filter(|o| o.keep);
             kept.map(|_| self.free(&mut number, |number| format!("{root}-L{}-{number}", at + 1)))
@@ -129,6 +131,15 @@ fn root(name: &str) -> &str {
     root
 }
 
+/// As much of a name as leaves room for what is written behind it: a job's list takes it so.
+fn short(name: &str) -> &str {
+    let most = LONGEST_NAME - BEHIND;
+    name.char_indices().nth(most).map_or(name, |(end, _)| name[..end].trim_end())
+}
+
+/// Letters for layout and number: `-L1234-567`, and some to spare.
+const BEHIND: usize = 14;
+
 fn row(
     (name, place): (&str, &str),
     [thickness, width, length]: [Length; 3],
@@ -146,7 +157,15 @@ fn row(
 
 #[cfg(test)]
 mod tests {
-    use super::root;
+    use super::{root, short};
+
+    #[test]
+    fn long_names_leave_room_for_numbers() {
+        let long = "Ü".repeat(60);
+        assert_eq!(short(&long).chars().count(), 46);
+        assert_eq!(short(&format!("{} b", "a".repeat(45))), "a".repeat(45));
+        assert_eq!(short("R"), "R");
+    }
 
     #[test]
     fn names_go_back_to_what_was_cut_first() {

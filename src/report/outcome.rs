@@ -20,7 +20,7 @@ pub struct Outcome {
     bound: Decimal,
     nests: Vec<NestOut>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    files: Vec<PathBuf>,
+    files: Vec<String>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -88,7 +88,7 @@ impl Outcome {
     /// With the files that were written.
     #[must_use]
     pub fn with_files(mut self, files: &[PathBuf]) -> Self {
-        self.files = files.to_vec();
+        self.files = files.iter().map(|path| path.display().to_string()).collect();
         self
     }
 }

@@ -498,6 +498,13 @@ fn standing_of(study: &Study) -> String {
     }
     let more = study.price() - study.bound;
     let others = if study.all { "" } else { "; orders in between were not all looked at" };
+    if let Some(ways) = study.unseen {
+        return format!(
+            "Rolls of the thicknesses wanted come in so many widths that the {ways} ways were looked at that leave the fewest of \
+             the wider ones out; a cheaper order that leaves more of them out is not ruled out. `rollwright plan` with a \
+             shorter rolls.csv looks at those."
+        );
+    }
     if study.stopped && study.bound == Money::ZERO {
         return "The search was stopped before it ruled out any order; cheaper ones were not all looked at.".to_owned();
     }

@@ -43,6 +43,23 @@ pub fn table(seams: &Seams) -> Table {
     table
 }
 
+/// The places as data: their figures, areas in square millimetres, and what the table says beside them.
+#[must_use]
+pub fn json(seams: &Seams) -> serde_json::Value {
+    let own = seams.own().map(|own| own.cut);
+    let one = |place: &Place| {
+        let by_thickness = place.rolls.iter().map(
+            |(thickness, rolls)| serde_json::json!({ "thickness": thickness, "rolls": rolls }),
+        );
+        let mut value = serde_json::json!(place);
+        value["rolls"] = by_thickness.collect();
+        value["proof"] = standing(place.status, place.value, place.bound).into();
+        value["saves"] = serde_json::json!(own.map(|own| own - place.cut));
+        value
+    };
+    seams.places.iter().map(one).collect()
+}
+
 /// What each place saves, in sentences.
 #[must_use]
 pub fn in_words(seams: &Seams) -> Vec<String> {

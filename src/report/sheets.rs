@@ -1,6 +1,6 @@
 //! How papers lie on their sheets: the same in a browser's print as in a PDF file.
 
-use crate::units::{Length, SheetSize, counted};
+use crate::units::{Length, Measure, SheetSize, counted};
 
 /// A label's width and height.
 pub const LABEL: (Length, Length) = (Length::from_mm(70), Length::from_mm(36));
@@ -45,18 +45,20 @@ impl LabelSheet {
 
     /// `24 labels on 1 sheet of A4, 3 across and 8 down, 70 × 36 mm each, in the order of cutting`, so many.
     #[must_use]
-    pub fn in_words(&self, labels: usize, sheet: SheetSize) -> String {
+    pub fn in_words(&self, labels: usize, sheet: SheetSize, measure: Measure) -> String {
+        let measure = measure.all_rounded();
         let count = |count: usize| u64::try_from(count).unwrap_or(u64::MAX);
         let sheets = labels.div_ceil(self.holds());
         format!(
-            "{} on {} of {}, {} across and {} down, {} × {} mm each, in the order of cutting",
+            "{} on {} of {}, {} across and {} down, {} × {} {} each, in the order of cutting",
             counted(count(labels), "label", "labels"),
             counted(count(sheets), "sheet", "sheets"),
             sheet.name(),
             self.across,
             self.down,
-            LABEL.0,
-            LABEL.1
+            measure.nominal(LABEL.0),
+            measure.nominal(LABEL.1),
+            measure.unit()
         )
     }
 }
@@ -81,9 +83,14 @@ mod tests {
         assert_eq!((letter.across, letter.down, letter.holds()), (3, 7, 21));
         let (left, top) = letter.margins();
         assert!((left - 2.95).abs() < 1e-9 && (top - 13.7).abs() < 1e-9);
-        assert_eq!(
-            letter.in_words(22, SheetSize::Letter),
-            "22 labels on 2 sheets of letter, 3 across and 7 down, 70 × 36 mm each, in the order of cutting"
-        );
+        let told = |measure| letter.in_words(22, SheetSize::Letter, measure);
+        let words = |size: &str| {
+            format!(
+                "22 labels on 2 sheets of letter, 3 across and 7 down, {size} each, in the order of cutting"
+            )
+        };
+        assert_eq!(told(Measure::Millimetres), words("70 × 36 mm"));
+        // 70 mm are 176.4 sixty-fourths of an inch, 36 mm are 90.7.
+        assert_eq!(told(Measure::Inches), words("2 3/4 × 1 27/64 in"));
     }
 }

@@ -114,7 +114,8 @@ impl<'a> Sources<'a> {
         let even = papers.measure.is_even(self.rules.resolution.cut);
         self.measure = if even { papers.measure } else { papers.measure.all_rounded() };
         self.sheet = papers.sheet;
-        self.telling = Telling::new(papers.measure, self.rolls, self.offcuts);
+        self.telling = Telling::new(papers.measure, self.rolls, self.offcuts)
+            .knowing_items(self.items.values().copied());
         self
     }
 

@@ -6,14 +6,16 @@
 use super::table::{Cell, Table, square_feet};
 use crate::finding::{Finding, Findings};
 use crate::stock::{Offcut, Roll};
+use crate::takeoff::Item;
 use crate::units::{Length, Measure, SQUARE_FOOT};
 use std::collections::BTreeSet;
 
-/// A measure, and the thicknesses that are names.
+/// A measure, and what is called by lengths and stays as it is called: thicknesses, and names such as `Spool 12 m`.
 #[derive(Clone, Debug, Default)]
 pub struct Telling {
     measure: Measure,
     thicknesses: Vec<Length>,
+    names: Vec<String>,
 }
 
 /// Headings that name a unit, and what they are in feet and inches.
@@ -45,16 +47,57 @@ impl Telling {
     /// In a measure, of what is cut from a stock.
     #[must_use]
     pub fn new(measure: Measure, rolls: &[Roll], offcuts: &[Offcut]) -> Self {
-        let rolls = rolls.iter().map(|roll| roll.thickness);
-        let offcuts = offcuts.iter().map(|offcut| offcut.thickness);
-        Self::of(measure, rolls.chain(offcuts))
+        let names = rolls.iter().map(|roll| roll.id.as_str());
+        let names = names.chain(offcuts.iter().flat_map(|o| [o.id.as_str(), o.shelf.as_str()]));
+        let thicknesses = rolls.iter().map(|roll| roll.thickness);
+        let thicknesses = thicknesses.chain(offcuts.iter().map(|offcut| offcut.thickness));
+        Self::of(measure, thicknesses).knowing(names)
+    }
+
+    /// Knowing the items of a takeoff, their areas and lines.
+    #[must_use]
+    pub fn knowing_items<'i>(self, items: impl Iterator<Item = &'i Item>) -> Self {
+        self.knowing(items.flat_map(|item| [item.id.as_str(), &item.area, &item.line]))
+    }
+
+    /// Knowing these names; kept are those that would be taken for lengths.
+    fn knowing<'n>(mut self, names: impl Iterator<Item = &'n str>) -> Self {
+        let behind = |name: &str| format!("of {name}");
+        let names = names.filter(|name| self.measure.in_text(&behind(name)) != behind(name));
+        let known = std::mem::take(&mut self.names);
+        let names: BTreeSet<String> = names.map(str::to_owned).chain(known).collect();
+        self.names = names.into_iter().collect();
+        // A name may be the beginning of another.
+        self.names.sort_by_key(|name| std::cmp::Reverse(name.len()));
+        self.names.truncate(NAMES);
+        self
+    }
+
+    /// A text with a sign of its own in the place of each name.
+    fn without_names(&self, text: &str) -> String {
+        let mut text = text.to_owned();
+        let is_part = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+        for (number, name) in self.names.iter().enumerate() {
+            let mut from = 0;
+            while let Some(at) = text[from..].find(name.as_str()).map(|at| from + at) {
+                let end = at + name.len();
+                from = end;
+                if is_part(text[..at].chars().next_back()) || is_part(text[end..].chars().next()) {
+                    continue;
+                }
+                let sign = sign(number);
+                text.replace_range(at..end, sign.encode_utf8(&mut [0; 4]));
+                from = at + sign.len_utf8();
+            }
+        }
+        text
     }
 
     /// Of these thicknesses.
     #[must_use]
     pub fn of(measure: Measure, thicknesses: impl Iterator<Item = Length>) -> Self {
         let thicknesses: BTreeSet<Length> = thicknesses.collect();
-        Self { measure, thicknesses: thicknesses.into_iter().collect() }
+        Self { measure, thicknesses: thicknesses.into_iter().collect(), names: Vec::new() }
     }
 
     /// An area for an axis: in square metres, or in square feet.
@@ -81,7 +124,12 @@ impl Telling {
         if self.measure == Measure::Millimetres {
             return text.to_owned();
         }
-        self.measure.told(text, &self.thicknesses).replace('\u{a0}', " ")
+        let text = self.without_names(text);
+        let mut told = self.measure.told(&text, &self.thicknesses).replace('\u{a0}', " ");
+        for (number, name) in self.names.iter().enumerate() {
+            told = told.replace(sign(number), name);
+        }
+        told
     }
 
     /// Findings: what they say and what is to be done.
@@ -151,6 +199,15 @@ impl Telling {
             (other, _) => other.clone(),
         }
     }
+}
+
+/// Names that are looked for, at most: as many as there are signs for private use (Unicode 15, E000 to F8FF).
+const NAMES: usize = 6400;
+
+/// The sign that stands in the place of a name.
+fn sign(number: usize) -> char {
+    let number = u32::try_from(number).unwrap_or(0);
+    char::from_u32(0xE000 + number).unwrap_or(char::REPLACEMENT_CHARACTER)
 }
 
 /// A unit that a heading names.
@@ -240,6 +297,20 @@ mod tests {
         assert_eq!(plain(0), ["2 x 1 in of 10 mm", "3.0", "1 1/2", "10", "+1.50", "-0.100"]);
         assert_eq!(plain(1), ["10 mm: drawn off, ft2", "", "", "+100.0", "11", ""]);
         assert_eq!(Telling::default().table(table.clone()), table);
+    }
+
+    /// Shops call products, items and lines by their lengths.
+    #[test]
+    fn names_are_told_as_they_are() {
+        let names = ["Felt 40 m", "Felt 40 m-1", "Spool 12 m", "B-7", "5 m"];
+        let telling = inches().knowing(names.into_iter());
+        assert_eq!(telling.names, ["Felt 40 m-1", "Spool 12 m", "Felt 40 m", "5 m"]);
+        let told = telling.text(
+            "Spool 12 m: 25.4 mm of Felt 40 m, Felt 40 m-1 and 15 m of B-7 wait for Felt 40 m.",
+        );
+        let expected =
+            "Spool 12 m: 1 in of Felt 40 m, Felt 40 m-1 and 49 ft of B-7 wait for Felt 40 m.";
+        assert_eq!(told, expected);
     }
 
     #[test]

@@ -41,7 +41,9 @@ pub fn harmless(text: &str) -> String {
         if at_start && starts_formula(c) {
             out.push('\'');
         }
-        at_start = matches!(c, ',' | ';' | '|' | '"' | '\'') || (at_start && c.is_whitespace());
+        // A quote inside a name is an inch mark: `3/8"-1500`.
+        let goes_on = c.is_whitespace() || matches!(c, '"' | '\'');
+        at_start = matches!(c, ',' | ';' | '|') || (at_start && goes_on);
         out.push(c);
     }
     out
@@ -96,6 +98,8 @@ mod tests {
         assert_eq!(harmless("\t=1"), " '=1");
         assert_eq!(harmless("a;=1"), "a;'=1");
         assert_eq!(harmless("a\",\"=1"), "a\",\"'=1");
+        assert_eq!(harmless("\" '-1"), "\" ''-1");
+        assert_eq!(harmless("3/8\"-1500"), "3/8\"-1500");
         assert_eq!(harmless("'=1"), "''=1");
         assert_eq!(harmless("P-101/2 layer 1"), "P-101/2 layer 1");
         assert_eq!(harmless(""), "");

@@ -4,10 +4,10 @@
 //! Steps: decode; read as TOML; each key is a word.
 
 use super::Rules;
-use super::read::{in_file_order, one_line};
+use super::read::in_file_order;
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{decode, line_and_column, nearest, quoted};
+use crate::table::{self, decode, line_and_column, nearest, quoted};
 use crate::units::{Length, Measure, SheetSize};
 use toml::de::DeTable;
 
@@ -72,8 +72,9 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
     let (mut measure, mut sheet) = (Measure::default(), None);
     match DeTable::parse(&text) {
         Err(fault) => {
-            let what = format!("this line cannot be read: {}", one_line(fault.message()));
-            tell(fault.span().unwrap_or(0..0).start, what, remedy());
+            for fault in table::faults(&text, [&fault]) {
+                tell(fault.start, fault.what, fault.remedy.unwrap_or_else(remedy));
+            }
         }
         Ok(document) => {
             for (name, value) in in_file_order(document.get_ref()) {

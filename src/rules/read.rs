@@ -9,7 +9,7 @@ use crate::cutting::Style;
 use crate::finding::codes::Code;
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{decode, line_and_column, nearest, quoted};
+use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -50,11 +50,11 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
         return (None, findings);
     }
     let (document, faults) = DeTable::parse_recoverable(&text);
-    for fault in faults.iter().take(MOST_FAULTS) {
-        let place = source.place(&fault.span().unwrap_or(0..0), "");
-        let what = format!("this line cannot be read: {}", one_line(fault.message()));
-        let remedy = "write `[section]` or `key = value`, each on a line of its own, texts in \
-                      double quotes, each key once";
+    for Fault { start, what, remedy } in table::faults(&text, faults.iter().take(MOST_FAULTS)) {
+        let place = source.place(&(start..start), "");
+        let remedy = remedy.unwrap_or_else(|| {
+            "write `[section]` or `key = value`, each on a line of its own, texts in double quotes, each key once".into()
+        });
         findings.push(Finding::new(&codes::SYNTAX, place, what, remedy));
     }
     let mut rules = Rules::default();
@@ -67,11 +67,6 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
         check_together(&rules, &given, &mut findings);
     }
     (if findings.has_errors() { None } else { Some(rules) }, findings)
-}
-
-/// A message of the TOML reader on one line.
-pub(super) fn one_line(message: &str) -> String {
-    message.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn read_sections(

@@ -2,6 +2,7 @@
 
 use super::error::ShelfError;
 use super::schema;
+use crate::finding::is_invisible;
 use crate::stock::limits::{LENGTH, NAME, THICKNESS, WIDTH};
 use crate::table::{nearest, quoted};
 use crate::units::Length;
@@ -435,6 +436,19 @@ fn check_words(what: &str, text: &str, most: usize) -> Result<(), ShelfError> {
         return Err(ShelfError::invalid(
             format!("the offcut's {what} starts with = + - @ or ', which spreadsheets run or drop"),
             "let it start with a letter or a digit",
+        ));
+    }
+    if text.trim() != text {
+        let what = format!("the offcut's {what} begins or ends with a blank");
+        return Err(ShelfError::invalid(what, "leave it out: lists do not keep it"));
+    }
+    if let Some(sign) = text.chars().find(|&c| is_invisible(c) || c == '\u{fffd}') {
+        return Err(ShelfError::invalid(
+            format!(
+                "the offcut's {what} holds the sign U+{:04X}, which cannot be seen or was a letter once",
+                u32::from(sign)
+            ),
+            "type it anew",
         ));
     }
     if overlong(text) || text.chars().count() > most {

@@ -4,6 +4,7 @@ use super::book;
 use super::cell::{self, Cell};
 use super::entry;
 use super::header::{self, Column};
+use super::mixed;
 use super::origin::Origin;
 use super::quotes::{self, Fault};
 use super::text::decode_table;
@@ -118,6 +119,7 @@ impl<const N: usize> Table<N> {
         let needed = columns.iter().zip(&at).filter(|(column, _)| column.needed);
         let needed: Vec<usize> = needed.filter_map(|(_, at)| *at).collect();
         check_rows(&origin, (&headings, &needed), &mut records, whole, findings);
+        mixed::tell((&origin, columns), &at, &records, findings);
         for (line, record) in &records {
             if let Some((what, remedy)) = entry::none(record, &headings, &needed) {
                 let finding = Finding::new(&files::NO_ENTRY, origin.line(*line), what, remedy);

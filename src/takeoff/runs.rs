@@ -12,7 +12,7 @@ use crate::finding::codes::takeoff as codes;
 use crate::finding::{Finding, Findings};
 use crate::table::{Cell, quoted};
 use crate::units::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A line's item, and what of it is still as typed.
 pub(super) struct Typed<'t> {
@@ -105,16 +105,29 @@ fn net_length(
             quoted(&item.line),
             (gross - out).to_tenths()
         );
-        let remedy = "name the fittings in `ends`, run by run, where joints must be known exactly";
-        tell(&codes::TAKE_OUTS, &line.length, what, remedy);
+        if fittings <= BETWEEN || pipework.run_by_run(item, pipe) {
+            let what = format!("{what}, both sides of each");
+            let remedy = "where the run ends at a fitting, one side of it comes off: name the fittings at its two ends in \
+                          `ends`, or none for an open end";
+            tell(&codes::TAKE_OUTS_UNSURE, &line.length, what, remedy);
+        } else {
+            let remedy =
+                "name the fittings in `ends`, run by run, where joints must be known exactly";
+            tell(&codes::TAKE_OUTS, &line.length, what, remedy);
+        }
     }
     Some(Net { length: gross - out, measure: Measure::Through(out) })
 }
+
+/// So few fittings may be those between which a run lies.
+const BETWEEN: u64 = 2;
 
 /// The items of each pipe line, and how many through-runs without named ends it has of each size.
 struct Pipework<'l> {
     by_line: BTreeMap<&'l str, Vec<usize>>,
     alone: BTreeMap<(&'l str, Length), u32>,
+    /// Lines and sizes of which some run names its ends.
+    named: BTreeSet<(&'l str, Length)>,
     /// Whether every line of the takeoff could be read.
     whole: bool,
 }
@@ -123,9 +136,13 @@ impl<'l> Pipework<'l> {
     fn new(lines: &'l [Typed<'_>], named: &[Option<Named>]) -> Self {
         let mut by_line: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         let mut alone: BTreeMap<(&str, Length), u32> = BTreeMap::new();
+        let mut runs_named: BTreeSet<(&str, Length)> = BTreeSet::new();
         for (at, (typed, named)) in lines.iter().zip(named).enumerate() {
             if let Some(item) = &typed.item {
                 by_line.entry(&item.line).or_default().push(at);
+            }
+            if let (Some((item, pipe)), Some(Named { given: true, .. })) = (typed.run(), named) {
+                runs_named.insert((&item.line, pipe.size.od));
             }
             if let (Some((item, pipe)), Some(Named { given: false, .. })) = (typed.run(), named)
                 && pipe.measure != Measure::Net
@@ -133,7 +150,17 @@ impl<'l> Pipework<'l> {
                 *alone.entry((&item.line, pipe.size.od)).or_default() += 1;
             }
         }
-        Self { by_line, alone, whole: lines.iter().all(|line| line.item.is_some()) }
+        Self {
+            by_line,
+            alone,
+            named: runs_named,
+            whole: lines.iter().all(|line| line.item.is_some()),
+        }
+    }
+
+    /// Whether runs of a line and size are taken off one by one, each with its ends.
+    fn run_by_run(&self, item: &Item, pipe: &Pipe) -> bool {
+        self.named.contains(&(item.line.as_str(), pipe.size.od))
     }
 
     /// Why it cannot be told which fittings a through-run goes through; `None` where it can.

@@ -9,12 +9,11 @@
 )]
 
 mod check;
-#[path = "../common/mod.rs"]
-mod common;
 mod exhaustive;
 mod make;
 mod shared;
 
+use crate::common;
 use check::check;
 use make::{Dice, mm, piece, roll, shards, strip};
 use rollwright::cutting::{Objective, Turns};

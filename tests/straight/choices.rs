@@ -1,8 +1,8 @@
 //! Choices against brute force: every combination of alternatives, each nested exhaustively without a
 //! line of the engine.
 
-use crate::oracle::least_rolls;
-use crate::random::{piece, roll, straight};
+use crate::straight::oracle::least_rolls;
+use crate::straight::random::{piece, roll, straight};
 use rollwright::cutting::{Objective, Turns};
 use rollwright::nest::choose::{Chosen, Group, Held, Listing, Way, solve_listed, solve_many};
 use rollwright::nest::{Instance, Options, Quiet, Roll, Status, solve};
@@ -106,7 +106,7 @@ fn brute_force(instance: &Instance, choices: &[Group]) -> i64 {
 
 fn valid(chosen: &Chosen, choices: &[Group], least: i64, name: &str) {
     let nesting = &chosen.nestings[0];
-    crate::check::check(&chosen.instances[0], nesting);
+    crate::straight::check::check(&chosen.instances[0], nesting);
     for (choice, taken) in choices.iter().zip(&chosen.taken) {
         assert_eq!(taken.iter().sum::<u64>(), choice.count, "{name}");
     }
@@ -194,7 +194,7 @@ fn hundreds_of_combinations_come_to_the_shortest() {
         let options = Options { seed: 1, work: 5_000_000 };
         let chosen =
             solve_listed(&listing(&instance, &groups), &options, &Quiet).expect("an answer");
-        crate::check::check(&chosen.instances[0], &chosen.nestings[0]);
+        crate::straight::check::check(&chosen.instances[0], &chosen.nestings[0]);
         assert_eq!((chosen.value, chosen.status), (least, Status::Proven), "{}", instance.name);
     }
 }
@@ -287,7 +287,7 @@ fn choices_over_two_materials_keep_their_limit_and_are_the_best() {
         for chosen in [&exact, &many] {
             for (instance, nesting) in chosen.instances.iter().zip(&chosen.nestings) {
                 if !instance.pieces.is_empty() {
-                    crate::check::check(instance, nesting);
+                    crate::straight::check::check(instance, nesting);
                 }
             }
             let nests: i64 = chosen.nestings.iter().map(|nesting| nesting.value).sum();

@@ -1,7 +1,7 @@
 //! The linear bound against a programme of its own: every two-stage pull enumerated, and solved by
 //! another solver (microlp through `good_lp`).
 
-use crate::random::{piece, straight};
+use crate::straight::random::{piece, straight};
 use good_lp::{ProblemVariables, Solution, SolverModel, constraint, default_solver, variable};
 use rollwright::cutting::{Objective, Turns};
 use rollwright::nest::{Instance, Options, Quiet, Roll, solve};
@@ -65,7 +65,7 @@ fn the_linear_bound_of_a_length_is_that_of_all_pulls_enumerated() {
         published: None,
     };
     let nesting = solve(&instance, &Options::default(), &Quiet).expect("an answer");
-    crate::check::check(&instance, &nesting);
+    crate::straight::check::check(&instance, &nesting);
     let bound = Length::from_nm(nesting.bound).mm_f64();
     assert!((bound - linear).abs() < 1e-3, "bound {bound} mm, linear {linear} mm");
 }

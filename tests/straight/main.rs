@@ -5,10 +5,10 @@
 #![expect(clippy::print_stderr, reason = "a skipped set is said aloud")]
 
 mod any_stage;
-mod check;
+pub mod check;
 mod choices;
 mod linear;
-mod oracle;
+pub mod oracle;
 mod random;
 mod shared;
 

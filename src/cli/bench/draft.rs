@@ -14,8 +14,8 @@ use crate::compare::{self, Setup, choice};
 use crate::finding::Findings;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::Path;
+use std::{fs, io};
 
 /// What the page shows.
 #[derive(serde::Deserialize)]
@@ -48,33 +48,44 @@ fn checked(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     files::all_inside(bench)?;
     let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
     let job = private.path().join(bench.name());
-    fs::create_dir(&job).map_err(|e| Failure::file(&job, e))?;
-    copy(&bench.folder, &job)?;
-    for (name, text) in &draft.files {
-        let Some(name) = files::edited(name) else { continue };
-        let path = job.join(name);
-        fs::write(&path, text).map_err(|e| Failure::file(&path, e))?;
-    }
+    // The page knows the job by its own folder.
     let own = |text: String| {
         text.replace(&job.display().to_string(), &bench.folder.display().to_string())
     };
-    let private_options = job.join(OPTIONS);
-    let mut told = match Job::read(&job) {
+    Ok(read(bench, draft, &job).unwrap_or_else(|failure| {
+        let (why, found) = told(&failure);
+        let found = serde_json::from_str(&own(found.to_string())).unwrap_or(Value::Null);
+        json!({ "findings": found, "failed": own(why) })
+    }))
+}
+
+/// Reads the job with what the page shows in its files' place, from a folder that is made for it.
+fn read(bench: &Bench, draft: &Draft, folder: &Path) -> Result<Value, Failure> {
+    fs::create_dir(folder).map_err(|e| Failure::file(folder, e))?;
+    let shown = || {
+        let files = draft.files.iter();
+        files.filter_map(|(name, text)| Some((files::edited(name)?, text)))
+    };
+    copy(&bench.folder, folder, |name| shown().any(|(other, _)| name == other))?;
+    for (name, text) in shown() {
+        let path = folder.join(name);
+        fs::write(&path, text).map_err(|e| Failure::file(&path, e))?;
+    }
+    let (of, on) = ground::checked(bench, folder)?;
+    let mut told = match Job::read(folder) {
         Ok(mut job) => {
-            job.findings.append(options(&private_options, &job.setup()));
+            job.findings.append(options(&folder.join(OPTIONS), &job.setup()));
             let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
             json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
                     "pieces": pieces })
         }
         Err(failure) => {
             let (why, found) = told(&failure);
-            let found = serde_json::from_str(&own(found.to_string())).unwrap_or(Value::Null);
-            json!({ "findings": found, "failed": own(why) })
+            json!({ "findings": found, "failed": why })
         }
     };
-    let (of, found) = ground::checked(bench, &job)?;
     if let Some(list) = told["findings"].as_array_mut() {
-        list.extend(findings(&found).as_array().into_iter().flatten().cloned());
+        list.extend(findings(&on).as_array().into_iter().flatten().cloned());
     }
     told["ground"] = of;
     Ok(told)
@@ -87,14 +98,19 @@ fn options(path: &Path, base: &Setup) -> Findings {
     compare::mistakes(base, &choices, &found)
 }
 
-/// Copies the plain files that a job may be read from.
-fn copy(from: &Path, to: &Path) -> Result<(), Failure> {
+/// Copies the plain files that a job may be read from, but for some; the copies may be written whoever may write
+/// the files themselves.
+fn copy(from: &Path, to: &Path, but: impl Fn(&str) -> bool) -> Result<(), Failure> {
     let entries = fs::read_dir(from).map_err(|e| Failure::file(from, e))?;
     for entry in entries {
         let path = entry.map_err(|e| Failure::file(from, e))?.path();
         let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default();
-        if let Some(name) = path.file_name().filter(|_| READ.contains(&ending) && path.is_file()) {
-            fs::copy(&path, to.join(name)).map_err(|e| Failure::file(&path, e))?;
+        let name = path.file_name().filter(|_| READ.contains(&ending) && path.is_file());
+        if let Some(name) = name.filter(|name| !name.to_str().is_some_and(&but)) {
+            let file = |e| Failure::file(&path, e);
+            let mut read = fs::File::open(&path).map_err(file)?;
+            let mut write = fs::File::create(to.join(name)).map_err(file)?;
+            io::copy(&mut read, &mut write).map_err(file)?;
         }
     }
     Ok(())

@@ -14,6 +14,7 @@ use super::super::reading::{self, LARGEST};
 use super::super::tables;
 use super::ground::DONE;
 use super::state::Bench;
+use crate::finding::Severity;
 use crate::forecast::uncertainty;
 use crate::plan::digest;
 use crate::report::Document;
@@ -158,6 +159,8 @@ pub struct Book {
     pub version: String,
     /// What is read of it; nothing where it cannot be read.
     pub list: Option<Listed>,
+    /// The first cell of it that is no text that could be kept.
+    wrong: Option<String>,
 }
 
 /// The workbook that stands in a table's place, if one does.
@@ -166,8 +169,12 @@ pub struct Book {
 /// It leads out of the folder or cannot be read.
 pub fn book(bench: &Bench, table: &str) -> Result<Option<Book>, Failure> {
     let Some((name, bytes)) = book_file(bench, table)? else { return Ok(None) };
-    let list = tables::named(&name).and_then(|form| listed(&name, &bytes, form.columns).0);
-    Ok(Some(Book { version: version(Some(&bytes)), list, name }))
+    let form = tables::named(&name);
+    let (list, found) =
+        form.map_or_else(Default::default, |form| listed(&name, &bytes, form.columns));
+    let wrong = found.iter().find(|finding| finding.severity() == Severity::Error);
+    let wrong = wrong.map(ToString::to_string);
+    Ok(Some(Book { version: version(Some(&bytes)), list, wrong, name }))
 }
 
 /// The name and the bytes of that workbook.
@@ -197,6 +204,10 @@ pub fn keep(bench: &Bench, table: &'static str, onto: &str) -> Result<Written, F
     let none =
         || refused(format!("{} has no list that could be kept; see what was found", book.name));
     let rows = book.list.as_ref().ok_or_else(none)?.rows.iter();
+    if let Some(wrong) = &book.wrong {
+        // As text a date is a name like others, and a formula that failed an empty cell: nobody would find them again.
+        return Err(refused(format!("mend {} before it is kept as {table}: {wrong}", book.name)));
+    }
     let (old, aside) = (bench.folder.join(&book.name), format!("{}.kept", book.name));
     let aside = bench.folder.join(aside);
     for path in [&bench.folder.join(table), &aside] {

@@ -35,17 +35,19 @@ pub const PLAN: &str = "plan.json";
 /// Checks that documents of these names may be written into the folder.
 ///
 /// # Errors
-/// It is a job folder, or no folder, or holds files of these names that are not known as ours, and no plan.
+/// It is a job folder, or no folder, or holds files of these names that are not known as ours: any where it holds no
+/// plan, and beside one those that tell by themselves whose they are.
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
     let folder = &meant(folder);
     no_inputs(folder, job)?;
-    if holds_plan(folder) {
-        return Ok(());
-    }
-    let strange = |name: &&&str| there(&folder.join(name)) && !ours(folder, name);
+    let planned = holds_plan(folder);
+    let tells = |name: &str| TICKET_NAMES.contains(&name) || PRICED_NAMES.contains(&name);
+    let strange = |name: &&&str| {
+        (!planned || tells(name)) && there(&folder.join(name)) && !ours(folder, name)
+    };
     let Some(name) = names.iter().find(strange) else { return Ok(()) };
     let what = match *name {
-        PLAN => format!("a {PLAN} that no run of this program wrote"),
+        name if planned || name == PLAN => format!("a {name} that no run of this program wrote"),
         name => format!("a {name} but no {PLAN} of this program"),
     };
     Err(Failure::Usage(format!(

@@ -33,6 +33,12 @@ fn nothing_of_others_is_replaced() {
     assert_eq!(paths.last().map(|p| p.ends_with(PLAN)), Some(true));
     assert!(may_write(&out, job.path(), &["order.csv"]).is_ok());
     assert_eq!(fs::read_dir(&out).unwrap().count(), 2, "no temporary file stays behind");
+    // Tickets tell whose they are, beside a plan as well.
+    fs::write(out.join("kits.csv"), "mine").unwrap();
+    let Err(Failure::Usage(told)) = may_write(&out, job.path(), &["kits.csv"]) else { panic!() };
+    assert!(told.contains("a kits.csv that no run of this program wrote"), "{told}");
+    fs::write(out.join("kits.csv"), "\"kit\",\"release\",\"area\",\"line\"\n").unwrap();
+    assert!(may_write(&out, job.path(), &["kits.csv"]).is_ok());
 }
 
 /// Whatever lies there beside it: a report among another job's inputs would change that job.

@@ -234,6 +234,15 @@ pub static NO_ENTRY: Code = Code::error(
      the site, belongs into a column of each of them.",
 );
 
+/// Numbers alone in a column of inches and feet.
+pub static MIXED_UNITS: Code = Code::warning(
+    "F031",
+    "a length without a unit among lengths in inches or feet",
+    "A number alone is millimetres, whatever stands on the lines above it. Where other cells of the column are in inches or \
+     feet, most likely this one is meant so, too, and pieces would be cut twenty-five times too small. Write the \
+     unit behind every length of the column.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &EMPTY,
@@ -267,4 +276,5 @@ pub const ALL: &[&Code] = &[
     &HIDDEN_COLUMNS,
     &HIDDEN_SHEET,
     &NO_ENTRY,
+    &MIXED_UNITS,
 ];

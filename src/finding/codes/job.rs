@@ -32,8 +32,8 @@ pub static UNREADABLE: Code = Code::error(
 pub static MISNAMED: Code = Code::warning(
     "J004",
     "a file's name is nearly that of a file of the job",
-    "The file is not read, because only takeoff, rolls and offcuts (.csv, .xlsx or .ods) and \
-     rules.toml are. It \
+    "The file is not read, because only takeoff, rolls and offcuts (.csv, .xlsx or .ods), rules.toml, rates.toml and \
+     papers.toml are, and quantities.csv, uncertainty.csv and options.csv by the commands that they are for. It \
      looks like a slip of the pen, and a rule or an offcut list that is silently not read costs \
      material.",
 );
@@ -176,6 +176,16 @@ pub static LEFT_LYING: Code = Code::warning(
      offer: courses are then laid out for that, and the wider ones are cut from where they are needed. A part of the takeoff for which they suffice can also be a job of its own.",
 );
 
+/// A plan from which only what was chosen is taken.
+pub static CHOICES_ALONE: Code = Code::warning(
+    "J081",
+    "a plan does not stand, and only what the nest chose for it is taken",
+    "Options are compared as a plan was chosen. It does not stand for the job as it is now: something of the job has \
+     changed since, it is a plan of another job, or its file was changed. What it chose is still allowed, or it chose \
+     nothing, so the options are compared with that; that none comes to more than the plan cannot be promised. \
+     `rollwright audit JOB PLAN` tells what does not hold.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -197,4 +207,5 @@ pub const ALL: &[&Code] = &[
     &NOT_KEPT,
     &ON_HAND_NOT_LAID,
     &LEFT_LYING,
+    &CHOICES_ALONE,
 ];

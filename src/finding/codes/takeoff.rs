@@ -135,6 +135,15 @@ pub static TAKE_OUTS: Code = Code::note(
      came off, and the rest is cut as one straight run. Split the run at its fittings, or name \
      them in column ends, where joints must be known exactly.",
 );
+/// Take-outs that came off, and may be too much.
+pub static TAKE_OUTS_UNSURE: Code = Code::warning(
+    "T083",
+    "take-outs of both sides of each fitting taken off",
+    "The length was measured through fittings, and column ends is empty, so both sides of every fitting of its line and \
+     size came off. That is right for a line whose ends lie beyond its fittings. A run that ends at a fitting, such as \
+     one between two elbows, meets one side of it only, and pieces would be missing on site: name the fittings at \
+     its two ends in column ends.",
+);
 /// A figure that is weakly supported.
 pub static WEAK_FIGURE: Code = Code::warning(
     "T019",
@@ -222,6 +231,7 @@ pub const ALL: &[&Code] = &[
     &THROUGH_ENDS,
     &NOTHING_LEFT,
     &TAKE_OUTS,
+    &TAKE_OUTS_UNSURE,
     &WEAK_FIGURE,
     &NOT_USED,
     &NO_ROLL,

@@ -157,5 +157,5 @@ fn words(drawing: &mut Drawing, label: &Label, centred: bool) {
 /// `\U+`; a text of one line holds at most 2,049 bytes in old readers, far more than is readable.
 fn plain(text: &str) -> String {
     let text: String = visible(text).chars().take(250).collect();
-    text.replace('\\', "/").replace('^', "^ ").replace("%%", "% %")
+    text.replace('\\', "/").replace('^', "^ ").replace("%%", "% %").replace("%%", "% %")
 }

@@ -24,7 +24,7 @@ pub fn labels_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let text = format!(
         "Behind this sheet: {}. Print at full size, not fitted to the page. The square code holds the \
          piece's identity, the first column of labels.csv.",
-        lies.in_words(labels.len(), papers.sheet)
+        lies.in_words(labels.len(), papers.sheet, papers.measure)
     );
     flow.paragraph(Setting::plain(4.2), false, &text);
     flow.cautions(&CAUTIONS);

@@ -94,9 +94,15 @@ fn lines(
     all
 }
 
-/// Places of cuts in words: `5 (edge trim), 1150, 1315 (only from 0 to 500)`.
+/// Places of cuts in words: `5 (edge trim), 1150, 1315 (only from 0 to 500)`. A part of a line is left out where a
+/// whole one is set out at the same place: free layouts have edges of pieces nanometres beside the trim.
 #[must_use]
 pub fn places_in_words(lines: &[Line], measure: Measure) -> String {
+    let whole: Vec<String> = lines
+        .iter()
+        .filter(|line| line.part.is_none())
+        .map(|line| measure.words(line.at))
+        .collect();
     let one = |line: &Line| {
         let edge = if line.edge { " (edge trim)" } else { "" };
         let part = line.part.map_or_else(String::new, |(from, to)| {
@@ -104,7 +110,8 @@ pub fn places_in_words(lines: &[Line], measure: Measure) -> String {
         });
         format!("{}{edge}{part}", measure.words(line.at))
     };
-    lines.iter().map(one).collect::<Vec<_>>().join(", ")
+    let twice = |line: &&Line| line.part.is_some() && whole.contains(&measure.words(line.at));
+    lines.iter().filter(|line| !twice(line)).map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// Where running dimensions along the roll count from, for every form of the ticket.
@@ -190,6 +197,20 @@ mod tests {
         assert_eq!(in_words(&rips), words);
         let crosses = crosses(&pull, mm(1500), Length::ZERO, &Rulers::default());
         assert_eq!(in_words(&crosses), "300, 800 (only from 700 to 900)");
+    }
+
+    #[test]
+    fn a_part_beside_a_whole_line_is_set_out_once() {
+        let line = |nm: i64, part, edge| Line { at: Length::from_nm(nm), part, edge };
+        let part = Some((Length::ZERO, mm(300)));
+        let lines = [
+            line(5_000_003, part, false),
+            line(5_000_000, None, true),
+            line(700_000_000, part, false),
+            line(700_000_003, Some((mm(300), mm(600))), false),
+        ];
+        let words = "5 (edge trim), 700 (only from 0 to 300), 700 (only from 300 to 600)";
+        assert_eq!(in_words(&lines), words);
     }
 
     #[test]

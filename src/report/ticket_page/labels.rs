@@ -30,7 +30,7 @@ pub fn labels_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let lies = LabelSheet::of(papers.sheet);
     let body = html! {
         div.about {
-            p { (lies.in_words(labels.len(), papers.sheet)) ": print at full size, without margins. The \
+            p { (lies.in_words(labels.len(), papers.sheet, papers.measure)) ": print at full size, without margins. The \
                 square code holds the piece's identity, the first column of labels.csv." }
             (cautions())
         }

@@ -73,7 +73,10 @@ fn of_sheet(sheet: &str) -> Result<Hidden, String> {
         let at = number.unwrap_or(next);
         next = at.saturating_add(1);
         if says_so(row)? {
-            hidden.rows.push((at, at));
+            match hidden.rows.last_mut() {
+                Some(last) if last.1.checked_add(1) == Some(at) => last.1 = at,
+                _ => hidden.rows.push((at, at)),
+            }
         }
         Ok(())
     })?;

@@ -63,7 +63,7 @@ const ABOUT = {
   "tickets.html": "for the shop, on paper or a tablet: what to cut, in order",
   "labels.html": "labels for the pieces, to print",
   "tickets.pdf": "the same as pages, in true size",
-  "labels.pdf": "sheets of labels in true size, 70 by 36 mm each",
+  "labels.pdf": "sheets of labels in true size",
   "labels.csv": "the labels, for a label printer",
   "kits.csv": "what belongs to each kit",
   "report.html": "all of it in one page, drawn to scale, to read and to print",

@@ -15,6 +15,8 @@ function fill(element, attributes, children) {
 export const el = (tag, attributes, ...children) => fill(document.createElement(tag), attributes, children);
 export const svg = (tag, attributes, ...children) => fill(document.createElementNS(SVG, tag), attributes, children);
 export const link = (href, ...children) => el("a", { href }, ...children);
+// A name that may be broken behind its low lines, and nowhere else.
+export const broken = (name) => name.split(/(?<=_)/).flatMap((part, at) => at ? [el("wbr"), part] : [part]);
 export const heading = (text) => el("h2", { tabindex: "-1" }, text);
 
 export function table(caption, headings, rows) {

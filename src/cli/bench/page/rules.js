@@ -41,6 +41,7 @@ export function show(main, name, title, intro, reference) {
     const plain = shown(rule.default);
     // A value that is typed anew is empty for a moment; its line goes only once it is left so.
     const put = (event) => {
+      fit();
       if (event.type === "input" && input.value.trim() === "") return;
       const text = set(file.text, section, key, input.value);
       if (text === file.text) return;
@@ -50,14 +51,17 @@ export function show(main, name, title, intro, reference) {
     };
     const words = WORDS.test(rule.form) ? [...rule.form.matchAll(/`"?([^"`]+)"?`/g)].map((m) => m[1]) : null;
     const aside = el("small", null);
+    const unit = el("span", null);
+    // A value that bears its own unit has none behind it.
+    const fit = () => { unit.textContent = rule.unit && !/[\p{L}'"′″’”]/u.test(input.value) ? ` ${rule.unit}` : ""; };
     const input = words
       ? el("select", { ...attributes, onchange: put },
         el("option", { value: "" }, `default: ${plain || "none"}`), words.map((w) => el("option", { value: w }, w)))
       : el("input", { ...attributes, placeholder: plain, size: "12", oninput: put, onchange: put });
-    rows.push({ section, key, input, slot, aside });
+    rows.push({ section, key, input, slot, aside, fit });
     return el("tr", null,
       el("th", { scope: "row" }, el("small", null, section), key),
-      el("td", null, input, rule.unit ? ` ${rule.unit}` : "", aside, slot),
+      el("td", null, input, unit, aside, slot),
       el("td", null, `${rule.meaning.replaceAll("`", "")}. `,
         el("small", null, `${rule.form.replaceAll("`", "")}${rule.range ? `; ${rule.range}` : ""}. Default ${plain || "none"}: ${rule.source}.`)));
   }
@@ -75,6 +79,7 @@ export function show(main, name, title, intro, reference) {
         row.input.append(el("option", { value }, value));
       }
       row.input.value = value;
+      row.fit();
     }
   }
 

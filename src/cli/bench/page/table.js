@@ -4,7 +4,7 @@ import { send } from "./ask.js";
 import { addColumn, block, change, written } from "./csv.js";
 import * as draft from "./draft.js";
 import { showBook } from "./book.js";
-import { PAGE, counted, el, heading, numbers, onPrint, pager, sentence, showUnread, status, table } from "./make.js";
+import { PAGE, broken, counted, el, heading, numbers, onPrint, pager, sentence, showUnread, status, table } from "./make.js";
 import { steps } from "./undo.js";
 
 const LARGEST = 64 * 1024 * 1024;
@@ -189,7 +189,7 @@ export function show(main, name, title, intro, line) {
       const text = file.sheet.headings.cells[at] ?? "no heading";
       const known = meaning(text);
       return el("th", { scope: "col", title: known ? `${known.form}: ${known.meaning}` : null },
-        text, known?.needed ? el("small", null, " needed") : null);
+        broken(text), known?.needed ? el("small", null, " needed") : null);
     });
     body.replaceChildren(
       el("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": `${title}, lines` },
@@ -211,7 +211,7 @@ export function show(main, name, title, intro, line) {
     const where = (f) => `line ${f.line}${f.field ? `, ${f.field}` : f.column ? `, ${headings[f.column - 1] || ""}` : ""}`;
     body.replaceChildren(
       el("table", { class: "sheet" },
-        el("thead", null, el("tr", null, el("th", null, "row"), used.map((column) => el("th", null, headings[column] ?? "no heading")))),
+        el("thead", null, el("tr", null, el("th", null, "row"), used.map((column) => el("th", null, broken(headings[column] ?? "no heading"))))),
         el("tbody", null, matching().map((row) => el("tr", null, el("th", null, String(row.line)),
           used.map((column) => el("td", long(row.cells[column] ?? ""), row.cells[column] ?? "")))))),
       found.length ? el("h3", null, "What was found") : "",
