@@ -147,9 +147,15 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rates>, Findings) {
     let mut desk = Desk { file, text: &text, rates: Rates::default(), findings };
     let (document, faults) = DeTable::parse_recoverable(&text);
     for Fault { start, what, remedy } in table::faults(&text, faults.iter().take(50)) {
-        let remedy = remedy.unwrap_or_else(|| {
-            "write `[section]` or `key = value`, each on a line of its own, each key once".into()
-        });
+        // The currency alone is a text.
+        let remedy = match remedy {
+            Some(remedy) if remedy.starts_with("write `currency") => remedy,
+            Some(_) => {
+                "write a plain number, such as `0.45`; the currency stands in `currency`".into()
+            }
+            None => "write `[section]` or `key = value`, each on a line of its own, each key once"
+                .into(),
+        };
         desk.tell(&codes::SYNTAX, start..start, "", what, remedy);
     }
     if faults.is_empty() {

@@ -91,6 +91,6 @@ mod tests {
         };
         assert_eq!(told(Measure::Millimetres), words("70 × 36 mm"));
         // 70 mm are 176.4 sixty-fourths of an inch, 36 mm are 90.7.
-        assert_eq!(told(Measure::Inches), words("2 3/4 × 1 27/64 in"));
+        assert_eq!(told(Measure::Inches), words("2\u{a0}3/4 × 1\u{a0}27/64 in"));
     }
 }

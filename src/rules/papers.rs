@@ -182,7 +182,7 @@ mod tests {
             ("lengths = \"inch\"", "papers.toml:1:11: error R070", "`lengths = \"inches\"` if"),
             ("\nlength = \"inches\"", "papers.toml:2:1: error R070", "`lengths = \"inches\"`"),
             ("lengths = 64", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
-            ("lengths = inches", "papers.toml:1:11: error R070", "`lengths = \"millimetres\"` or"),
+            ("lengths = inches", "papers.toml:1:11: error R070", "`lengths = \"inches\"`: numbers"),
             ("sheets = \"leter\"", "papers.toml:1:10: error R070", "`sheets = \"letter\"` if"),
             ("sheets = \"inches\"", "papers.toml:1:10: error R070", "`sheets = \"A4\"` or"),
         ] {
