@@ -427,12 +427,47 @@ fn a_plan_that_stands_is_priced_as_it_is() {
             assert!(listed.iter().any(|l| l.contains(&figures.join(","))), "{line}\n{listed:?}");
         }
     }
+    // Options are compared with it as well.
+    let (code, _, errors) = run("compare", &folder, &["--set", "shelf=none", "--plan", plan]);
+    assert!(code == Some(0) && !errors.contains("J081"), "{errors}");
     // One elbow more: the plan does not stand any longer, and nothing is priced.
     let more = TAKEOFF.replace("NPS 6,,6,", "NPS 6,,7,");
     fs::write(folder.path().join("takeoff.csv"), more).expect("a file written");
     let (code, out, errors) = run("price", &folder, &["--plan", plan]);
     assert!(code != Some(0) && out.is_empty(), "{out}");
     assert!(errors.contains("make a new plan"), "{errors}");
+    // It chose nothing, so options are compared as they are without it, which is told.
+    let (code, _, errors) = run("compare", &folder, &["--set", "shelf=none", "--plan", plan]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(errors.contains("warning J008") && errors.contains("warning J081"), "{errors}");
+}
+
+/// Prices are told of rolls that are counted, not in their place: with the cheapest order asked for that is proven.
+#[test]
+fn fitted_wraps_count_rolls_whatever_the_order_is_by() {
+    let wraps = "size,layer,thickness,length\nNPS 6,1,10,556\nNPS 3,1,10,307\nNPS 6,1,10,557\n";
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 6,60 m,1,10\n";
+    let rolls = "roll,thickness,width,length,price\nW,10,1500,20 m,900\n";
+    for (objective, figures) in [
+        ("rolls", vec!["10", "2", "2", "both"]),
+        ("price", vec!["10", "2", "2", "1800", "1800", "both"]),
+    ] {
+        let rules = format!("[order]\nobjective = \"{objective}\"\n");
+        let files = [("takeoff.csv", takeoff), ("rolls.csv", rolls), ("rules.toml", &rules)];
+        let folder = job(&[&files[..], &[("wraps.csv", wraps)]].concat());
+        let output = Command::cargo_bin("rollwright")
+            .expect("the program")
+            .arg("wraps")
+            .args([folder.path().join("wraps.csv"), folder.path().to_owned()])
+            .arg("--rolls")
+            .output()
+            .expect("a run");
+        let out = String::from_utf8(output.stdout).expect("UTF-8");
+        assert_eq!(output.status.code(), Some(0), "{out}");
+        let rows = out.lines().skip_while(|line| !line.contains("nested both ways"));
+        let mut rows = rows.map(|line| line.split_whitespace().collect::<Vec<_>>());
+        assert!(rows.any(|row| row == figures), "{out}");
+    }
 }
 
 #[test]

@@ -484,6 +484,8 @@ fn missing_prices_and_mixed_currencies_are_told() {
     let mixed = ROLLS.replacen("596.00,EUR", "596.00,USD", 1);
     assert_eq!(refused(&setup(TAKEOFF, &mixed, "", "", "")), ["C006"]);
     assert_eq!(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")), ["C006"]);
+    let lower = ROLLS.replacen("596.00,EUR", "596.00,eur", 1);
+    assert!(solve(&setup(TAKEOFF, &lower, "", "", ""), &OPTIONS, &Quiet).is_ok());
 }
 
 #[test]

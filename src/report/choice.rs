@@ -11,7 +11,7 @@ use crate::cost::{Rates, buy};
 use crate::cutting::Objective;
 use crate::plan::{AtTable, Choice, Figures, NestFigures, Plan};
 use crate::rules::{Choose, Rules};
-use crate::units::{Area, Length, Money};
+use crate::units::{Area, Length, Money, joined};
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
@@ -189,13 +189,13 @@ fn offered(rules: &Rules) -> String {
     let Choose { joints, builds, elbows, seams, windings, .. } = rules.choose;
     let offered = [
         (joints, "where the joints of straight runs lie"),
-        (builds, "builds of the same thickness"),
-        (elbows, "between elbows in one piece and gore by gore"),
+        (builds, "the builds of layers"),
+        (elbows, "which elbows are cut gore by gore"),
         (seams, "where the seams of elbows lie"),
-        (windings, "between layers wound from one piece and cut one by one"),
+        (windings, "which layers are wound from one piece"),
     ];
     let words = offered.into_iter().filter_map(|(on, words)| on.then_some(words));
-    words.collect::<Vec<_>>().join(", ")
+    joined(&words.collect::<Vec<_>>())
 }
 
 /// What each thickness comes to as specified and as chosen, the thinnest first; nothing where only the other cuts it.
