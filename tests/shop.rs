@@ -386,6 +386,14 @@ fn what_does_not_hold_is_told_alike() {
     assert!(audit.contains("What does not hold"), "{audit}");
     assert_eq!(told(&["tickets", "job"]), audit);
     assert_eq!(told(&["price", "job", "--plan", "job/out/plan.json"]), audit);
+    // Where much follows from one change, the audit tells all of it and others its beginning.
+    shop.write("job/takeoff.csv", TAKEOFF.replace("10+10", "10").replace("6 m", "4 m"));
+    let audit = told(&["audit", "job"]);
+    let tickets = told(&["tickets", "job"]);
+    let (begun, more) = tickets.rsplit_once("  and ").expect("more");
+    assert!(audit.starts_with(begun) && more.contains("sentences more"), "{tickets}\n{audit}");
+    let lines = |text: &str| text.lines().count();
+    assert!(lines(&audit) > lines(&tickets) + 3, "{tickets}\n{audit}");
 }
 
 #[test]

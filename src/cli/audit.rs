@@ -133,7 +133,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             }
         }
     } else {
-        let told = since::told(&plan, (&job, ground), &changed, &failures);
+        let told = since::told(&plan, (&job, ground), &changed, (&failures, usize::MAX));
         output::data(&format!("{name} does not stand for the job as it is now.\n{told}"))?;
     }
     Ok(if passed { Exit::Done } else { Exit::AuditFailed })

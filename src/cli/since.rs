@@ -176,20 +176,30 @@ fn causes(plan: &Plan, (job, ground): (&Job, bool), changed: &Findings) -> (bool
 }
 
 /// A plan does not stand: what has changed, then what does not hold, like sentences counted. `ground` where what was
-/// cut before is another than the plan has.
+/// cut before is another than the plan has; of what does not hold `most` is told where the cause is known and that is much.
 pub(super) fn told(
     plan: &Plan,
     (job, ground): (&Job, bool),
     changed: &Findings,
-    failures: &[String],
+    (failures, most): (&[String], usize),
 ) -> String {
     let (known, mut text) = causes(plan, (job, ground), changed);
     text.push_str(if known { "What does not hold for that:\n" } else { "What does not hold:\n" });
-    for sentence in summed(failures, TOLD[usize::from(!known)]) {
-        let _ = writeln!(text, "  {}", visible(&sentence));
+    let sentences = summed(failures, TOLD[usize::from(!known)]);
+    // A few more are not worth a sentence of their own.
+    let shown = if known && sentences.len() / 2 > most { most } else { sentences.len() };
+    for sentence in &sentences[..shown] {
+        let _ = writeln!(text, "  {}", visible(sentence));
+    }
+    if shown < sentences.len() {
+        let more = sentences.len() - shown;
+        let _ = writeln!(text, "  and {more} sentences more, which `rollwright audit` tells");
     }
     text
 }
+
+/// Of the consequences of a known cause so many are told to who wants something else than the audit.
+const CONSEQUENCES: usize = 3;
 
 /// What is done with a plan is not done, as it does not stand.
 pub(super) fn refused(
@@ -201,6 +211,6 @@ pub(super) fn refused(
     Failure::Refused(format!(
         "{} does not stand for this job as it is now, so {so}: make a new plan\n{}",
         path.display(),
-        told(plan, (job, false), changed, failures).trim_end()
+        told(plan, (job, false), changed, (failures, CONSEQUENCES)).trim_end()
     ))
 }
