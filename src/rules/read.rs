@@ -4,7 +4,7 @@
 //! [`KEYS`] and put its value in; then look whether rules contradict each other.
 
 use super::keys::KEYS;
-use super::{JointKind, Rules, value};
+use super::{JointKind, Releases, Rules, value};
 use crate::cutting::Style;
 use crate::finding::codes::Code;
 use crate::finding::codes::rules as codes;
@@ -210,5 +210,31 @@ fn check_together(rules: &Rules, given: &Given, findings: &mut Findings) {
     if rules.elbow.gores.is_some() {
         let what = "a tolerance is given, but so is the number of gores".to_owned();
         tell(&codes::NO_EFFECT, "elbow.tolerance", what, "delete one of the two");
+    }
+    // Who writes a default down says nothing by it.
+    let plain = Rules::default();
+    if rules.wrap.wound_up_to == Length::ZERO {
+        let remedy = "write wound_up_to under [wrap], the largest outside diameter that is wound";
+        if rules.wrap.wound_thickness != plain.wrap.wound_thickness {
+            let what =
+                "a thickness is given up to which blanket is wound, but no pipe is".to_owned();
+            tell(&codes::NO_EFFECT, "wrap.wound_thickness", what, remedy);
+        }
+        if rules.choose.windings {
+            let what = "windings may be chosen, but no pipe is wound from one piece".to_owned();
+            tell(&codes::NO_EFFECT, "choose.windings", what, remedy);
+        }
+    }
+    if rules.choose.longest_course.is_some() && !rules.turning.quarter_turns {
+        let what = "longer courses lie along the roll, and no piece may be turned so".to_owned();
+        let remedy =
+            "write quarter_turns = true under [turning] if the material may lie so, or delete it";
+        tell(&codes::NO_EFFECT, "choose.longest_course", what, remedy);
+    }
+    let late = rules.sequence.late != plain.sequence.late;
+    if late && rules.sequence.release == Releases::Hard {
+        let what = "points are given for late releases, but no pull may be late".to_owned();
+        let remedy = "write release = \"weighed\" if pulls may be cut late for points";
+        tell(&codes::NO_EFFECT, "sequence.late", what, remedy);
     }
 }

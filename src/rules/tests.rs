@@ -303,6 +303,10 @@ const MISTAKES: &[(&str, &str)] = &[
     ("joints = 5", "R003"),
     ("[joint]\nstagger = 75", "R002"),
     ("[joints]\nlap = 30", "R007"),
+    ("[wrap]\nwound_thickness = 10", "R007"),
+    ("[choose]\nwindings = true", "R007"),
+    ("[choose]\nlongest_course = 3000", "R007"),
+    ("[sequence]\nlate = 20", "R007"),
 ];
 
 #[test]

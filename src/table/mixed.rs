@@ -21,7 +21,8 @@ fn is_bare(text: &str) -> bool {
 fn is_in_inches(text: &str) -> bool {
     let marks = ["in", "ft", "inch", "feet", "\"", "'", "″", "′", "”", "’"];
     let lower = text.to_lowercase();
-    marks.iter().any(|mark| lower.contains(mark)) && Length::parse(text).is_ok()
+    marks.iter().any(|mark| lower.contains(mark))
+        && Length::parse(text).is_ok_and(Length::is_positive)
 }
 
 /// Tells columns of lengths in which both stand, each at the first without a unit. A thickness is left out: the

@@ -341,7 +341,9 @@ proptest::proptest! {
         if expected.is_empty() {
             proptest::prop_assert!(rows.is_none());
         } else {
-            proptest::prop_assert!(findings.is_empty(), "{:?}", findings);
+            // Lengths by lot may be in inches on one line and bare on another.
+            let others = findings.iter().any(|finding| finding.code.id != "F031");
+            proptest::prop_assert!(!others, "{:?}", findings);
             let read: Vec<[String; 4]> = rows.unwrap().into_iter().map(|(_, cells)| cells).collect();
             proptest::prop_assert_eq!(read, expected);
         }
