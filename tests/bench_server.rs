@@ -327,6 +327,19 @@ fn a_workbook_is_shown_and_kept_as_csv_with_nothing_lost() {
     assert!(!bench.job.join("rolls.xlsx").exists());
 }
 
+/// What the page shows is checked in a private folder, which nobody is told of.
+#[test]
+fn a_check_tells_of_the_jobs_own_folder() {
+    let bench = start();
+    fs::remove_file(bench.job.join("rolls.csv")).unwrap();
+    let json = [("Content-Type", "application/json")];
+    let (status, told) = bench.change("POST /api/check HTTP/1.1", &json, "{\"files\":{}}");
+    let own = format!("the job folder {} has no such file", bench.job.display());
+    assert!(status == 200 && told.contains(&own), "{told}");
+    let rest = told.replace(&bench.job.display().to_string(), "");
+    assert!(!rest.contains(&std::env::temp_dir().display().to_string()), "{told}");
+}
+
 /// As text a date is a name like others, and a formula that failed an empty cell: a list with such cells is not kept.
 #[test]
 fn a_workbook_with_errors_is_not_kept() {

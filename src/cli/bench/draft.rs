@@ -35,10 +35,7 @@ const READ: [&str; 4] = ["csv", "toml", "xlsx", "ods"];
 /// then.
 pub fn check(bench: &Bench, draft: &Draft) -> Value {
     let elsewhere = draft.seen.as_ref().map(|seen| files::changed(bench, seen));
-    let mut told = checked(bench, draft).unwrap_or_else(|failure| {
-        let (why, found) = told(&failure);
-        json!({ "findings": found, "failed": why })
-    });
+    let mut told = checked(bench, draft).unwrap_or_else(|failure| failed(&failure));
     told["changed"] = json!(elsewhere.unwrap_or_default());
     told
 }
@@ -48,15 +45,26 @@ fn checked(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     files::all_inside(bench)?;
     let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
     let job = private.path().join(bench.name());
+    let mut told = read(bench, draft, &job).unwrap_or_else(|failure| failed(&failure));
     // The page knows the job by its own folder.
-    let own = |text: String| {
-        text.replace(&job.display().to_string(), &bench.folder.display().to_string())
-    };
-    Ok(read(bench, draft, &job).unwrap_or_else(|failure| {
-        let (why, found) = told(&failure);
-        let found = serde_json::from_str(&own(found.to_string())).unwrap_or(Value::Null);
-        json!({ "findings": found, "failed": own(why) })
-    }))
+    rename(&mut told, &job.display().to_string(), &bench.folder.display().to_string());
+    Ok(told)
+}
+
+/// Why nothing is known of the job, and what was found where that is why.
+fn failed(failure: &Failure) -> Value {
+    let (why, found) = told(failure);
+    json!({ "findings": found, "failed": why })
+}
+
+/// Puts one folder's name in the place of another's wherever that is told.
+fn rename(told: &mut Value, from: &str, to: &str) {
+    match told {
+        Value::String(text) => *text = text.replace(from, to),
+        Value::Array(list) => list.iter_mut().for_each(|told| rename(told, from, to)),
+        Value::Object(all) => all.values_mut().for_each(|told| rename(told, from, to)),
+        _ => {}
+    }
 }
 
 /// Reads the job with what the page shows in its files' place, from a folder that is made for it.
@@ -79,10 +87,7 @@ fn read(bench: &Bench, draft: &Draft, folder: &Path) -> Result<Value, Failure> {
             json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
                     "pieces": pieces })
         }
-        Err(failure) => {
-            let (why, found) = told(&failure);
-            json!({ "findings": found, "failed": why })
-        }
+        Err(failure) => failed(&failure),
     };
     if let Some(list) = told["findings"].as_array_mut() {
         list.extend(findings(&on).as_array().into_iter().flatten().cloned());
