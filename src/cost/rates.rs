@@ -146,15 +146,15 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rates>, Findings) {
     let text = decode(file, bytes, &mut findings);
     let mut desk = Desk { file, text: &text, rates: Rates::default(), findings };
     let (document, faults) = DeTable::parse_recoverable(&text);
-    for Fault { start, what, remedy } in table::faults(&text, faults.iter().take(50)) {
+    for Fault { start, what, bare } in table::faults(&text, faults.iter().take(50)) {
         // The currency alone is a text.
-        let remedy = match remedy {
-            Some(remedy) if remedy.starts_with("write `currency") => remedy,
+        let remedy = match bare {
+            Some(bare) if bare.key == "currency" => bare.remedy,
             Some(_) => {
-                "write a plain number, such as `0.45`; the currency stands in `currency`".into()
+                "write a plain number, such as `0.45`; the currency stands in `currency`".to_owned()
             }
             None => "write `[section]` or `key = value`, each on a line of its own, each key once"
-                .into(),
+                .to_owned(),
         };
         desk.tell(&codes::SYNTAX, start..start, "", what, remedy);
     }

@@ -259,11 +259,11 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
 }
 
 /// What the parts are called that are left of what tickets are for.
-pub(super) fn of_tickets(plan: &Plan, done: &Done) -> Vec<String> {
-    let parts = Tickets::of(plan).0.into_iter().filter_map(|(number, (roll, pulls))| {
+pub(super) fn of_tickets(plan: &Plan, tickets: &Tickets<'_>, done: &Done) -> Vec<String> {
+    let parts = tickets.0.iter().filter_map(|(&number, (roll, pulls))| {
         let (length, thickness) = (roll.length?, plan.thickness_of(roll)?);
         let ticket = Begun { plan, number, roll, thickness, square_cut: Length::ZERO };
-        Some(ticket.parts(done.tickets.get(&number)?, &pulls, length))
+        Some(ticket.parts(done.tickets.get(&number)?, pulls, length))
     });
     parts.flatten().map(|part| part.name).collect()
 }

@@ -96,11 +96,14 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     for record in &records {
         line(record, &tickets, (&mut done, &mut typed), &mut reader);
     }
-    let mut free = without_ticket(plan);
-    // Offcuts that are kept of what is cut may be lost on the same day.
-    free.extend(of_tickets(plan, &done).into_iter().map(|name| (name, (1, BTreeSet::new()))));
-    for record in &gone {
-        is_gone(record, &free, &tickets, &mut done.gone, &mut reader);
+    if !gone.is_empty() {
+        let mut free = without_ticket(plan);
+        // Offcuts that are kept of what is cut may be lost on the same day.
+        let parts = of_tickets(plan, &tickets, &done);
+        free.extend(parts.into_iter().map(|name| (name, (1, BTreeSet::new()))));
+        for record in &gone {
+            is_gone(record, &free, &tickets, &mut done.gone, &mut reader);
+        }
     }
     if !findings.has_errors() {
         together(&typed, &tickets, &done, &mut findings);

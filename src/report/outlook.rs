@@ -496,8 +496,6 @@ fn standing_of(study: &Study) -> String {
              orders and freight{laid}{tried}."
         );
     }
-    let more = study.price() - study.bound;
-    let others = if study.all { "" } else { "; orders in between were not all looked at" };
     if let Some(ways) = study.unseen {
         return format!(
             "Rolls of the thicknesses wanted come in so many widths that the {ways} ways were looked at that leave the fewest of \
@@ -508,6 +506,8 @@ fn standing_of(study: &Study) -> String {
     if study.stopped && study.bound == Money::ZERO {
         return "The search was stopped before it ruled out any order; cheaper ones were not all looked at.".to_owned();
     }
+    let more = study.price() - study.bound;
+    let others = if study.all { "" } else { "; orders in between were not all looked at" };
     format!(
         "Every order below {} is ruled out; the cheapest found costs {} more{others}.",
         study.bound.cents(),

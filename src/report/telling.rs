@@ -62,8 +62,14 @@ impl Telling {
 
     /// Knowing these names; kept are those that would be taken for lengths.
     fn knowing<'n>(mut self, names: impl Iterator<Item = &'n str>) -> Self {
-        let behind = |name: &str| format!("of {name}");
-        let names = names.filter(|name| self.measure.in_text(&behind(name)) != behind(name));
+        if self.measure == Measure::Millimetres {
+            return self;
+        }
+        let is_length = |name: &&str| {
+            let text = format!("of {name}");
+            self.measure.in_text(&text) != text
+        };
+        let names = names.filter(is_length);
         let known = std::mem::take(&mut self.names);
         let names: BTreeSet<String> = names.map(str::to_owned).chain(known).collect();
         self.names = names.into_iter().collect();
@@ -73,9 +79,10 @@ impl Telling {
         self
     }
 
-    /// A text with a sign of its own in the place of each name.
-    fn without_names(&self, text: &str) -> String {
+    /// A text with a sign of its own in the place of each name, and which names they stand for.
+    fn without_names(&self, text: &str) -> (String, Vec<(char, &str)>) {
         let mut text = text.to_owned();
+        let mut found = Vec::new();
         let is_part = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
         for (number, name) in self.names.iter().enumerate() {
             let mut from = 0;
@@ -88,9 +95,10 @@ impl Telling {
                 let sign = sign(number);
                 text.replace_range(at..end, sign.encode_utf8(&mut [0; 4]));
                 from = at + sign.len_utf8();
+                found.push((sign, name.as_str()));
             }
         }
-        text
+        (text, found)
     }
 
     /// Of these thicknesses.
@@ -124,10 +132,10 @@ impl Telling {
         if self.measure == Measure::Millimetres {
             return text.to_owned();
         }
-        let text = self.without_names(text);
+        let (text, names) = self.without_names(text);
         let mut told = self.measure.told(&text, &self.thicknesses).replace('\u{a0}', " ");
-        for (number, name) in self.names.iter().enumerate() {
-            told = told.replace(sign(number), name);
+        for (sign, name) in names {
+            told = told.replace(sign, name);
         }
         told
     }

@@ -7,7 +7,7 @@ use super::Rules;
 use super::read::in_file_order;
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{self, decode, line_and_column, nearest, quoted};
+use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
 use crate::units::{Length, Measure, SheetSize};
 use toml::de::DeTable;
 
@@ -72,8 +72,8 @@ pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
     let (mut measure, mut sheet) = (Measure::default(), None);
     match DeTable::parse(&text) {
         Err(fault) => {
-            for fault in table::faults(&text, [&fault]) {
-                tell(fault.start, fault.what, fault.remedy.unwrap_or_else(remedy));
+            for Fault { start, what, bare } in table::faults(&text, [&fault]) {
+                tell(start, what, bare.map_or_else(remedy, |bare| bare.remedy));
             }
         }
         Ok(document) => {

@@ -50,11 +50,10 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
         return (None, findings);
     }
     let (document, faults) = DeTable::parse_recoverable(&text);
-    for Fault { start, what, remedy } in table::faults(&text, faults.iter().take(MOST_FAULTS)) {
+    for Fault { start, what, bare } in table::faults(&text, faults.iter().take(MOST_FAULTS)) {
         let place = source.place(&(start..start), "");
-        let remedy = remedy.unwrap_or_else(|| {
-            "write `[section]` or `key = value`, each on a line of its own, texts in double quotes, each key once".into()
-        });
+        let plain = "write `[section]` or `key = value`, each on a line of its own, texts in double quotes, each key once";
+        let remedy = bare.map_or_else(|| plain.to_owned(), |bare| bare.remedy);
         findings.push(Finding::new(&codes::SYNTAX, place, what, remedy));
     }
     let mut rules = Rules::default();

@@ -6,23 +6,20 @@
 use super::header::Column;
 use super::origin::Origin;
 use super::quoted;
+use super::units::is_bare;
 use crate::finding::codes::files;
 use crate::finding::{Finding, Findings};
 use crate::units::Length;
 use csv::StringRecord;
 
-/// Whether a length is a number alone.
-fn is_bare(text: &str) -> bool {
-    text.chars().all(|sign| sign.is_ascii_digit() || sign == '.')
-        && Length::parse(text).is_ok_and(Length::is_positive)
+/// Whether a length is in inches or feet: not bare, and all metric units end with an `m`.
+fn is_in_inches(text: &str) -> bool {
+    !is_bare(text) && !text.to_lowercase().ends_with('m') && is_length(text)
 }
 
-/// Whether a length is in inches or feet.
-fn is_in_inches(text: &str) -> bool {
-    let marks = ["in", "ft", "inch", "feet", "\"", "'", "″", "′", "”", "’"];
-    let lower = text.to_lowercase();
-    marks.iter().any(|mark| lower.contains(mark))
-        && Length::parse(text).is_ok_and(Length::is_positive)
+/// Whether a cell holds some length.
+fn is_length(text: &str) -> bool {
+    Length::parse(text).is_ok_and(Length::is_positive)
 }
 
 /// Tells columns of lengths in which both stand, each at the first without a unit. A thickness is left out: the
@@ -38,7 +35,7 @@ pub(super) fn tell(
         let cells =
             || records.iter().map(|(line, record)| (*line, record.get(at).unwrap_or("").trim()));
         let Some((with, marked)) = cells().find(|(_, text)| is_in_inches(text)) else { continue };
-        let mut bare = cells().filter(|(_, text)| is_bare(text));
+        let mut bare = cells().filter(|(_, text)| is_bare(text) && is_length(text));
         let Some((line, text)) = bare.next() else { continue };
         let more = match bare.count() {
             0 => String::new(),

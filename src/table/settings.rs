@@ -1,7 +1,6 @@
 //! What is told of a file of settings (TOML) that cannot be taken apart.
 
 use super::cell::quoted;
-use std::borrow::Cow;
 use toml::de::Error;
 
 /// A line that cannot be read.
@@ -11,8 +10,17 @@ pub struct Fault {
     pub start: usize,
     /// What is wrong.
     pub what: String,
-    /// What to write, where the line tells that.
-    pub remedy: Option<String>,
+    /// Where a text stands without quotes.
+    pub bare: Option<Bare>,
+}
+
+/// A text without quotes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bare {
+    /// Its key.
+    pub key: String,
+    /// What to write.
+    pub remedy: String,
 }
 
 /// What is told of the faults that the reader of TOML found: one for each line with a text without quotes, which is
@@ -25,7 +33,7 @@ pub fn faults<'e>(text: &str, found: impl IntoIterator<Item = &'e Error>) -> Vec
         let fault = bare(text, at).unwrap_or_else(|| {
             let words: Vec<&str> = error.message().split_whitespace().collect();
             let what = format!("this line cannot be read: {}", words.join(" "));
-            Fault { start: at, what, remedy: None }
+            Fault { start: at, what, bare: None }
         });
         if !told.contains(&fault) {
             told.push(fault);
@@ -50,14 +58,16 @@ fn bare(text: &str, at: usize) -> Option<Fault> {
     if key.is_empty() || !key.chars().all(is_name) || !begins || !is_text {
         return None;
     }
-    let escaped: Cow<'_, str> =
-        if value.contains('"') { value.replace('"', "\\\"").into() } else { value.into() };
+    let escaped = value.replace('"', "\\\"");
     Some(Fault {
         start,
         what: format!("{} stands without quotes", quoted(value)),
-        remedy: Some(format!(
-            "write `{key} = \"{escaped}\"`: numbers, true and false alone stand without them"
-        )),
+        bare: Some(Bare {
+            key: key.to_owned(),
+            remedy: format!(
+                "write `{key} = \"{escaped}\"`: numbers, true and false alone stand without them"
+            ),
+        }),
     })
 }
 
@@ -68,7 +78,8 @@ mod tests {
 
     fn told(text: &str) -> Vec<(usize, String, Option<String>)> {
         let (_, errors) = DeTable::parse_recoverable(text);
-        faults(text, &errors).into_iter().map(|f| (f.start, f.what, f.remedy)).collect()
+        let remedy = |fault: Fault| (fault.start, fault.what, fault.bare.map(|bare| bare.remedy));
+        faults(text, &errors).into_iter().map(remedy).collect()
     }
 
     #[test]

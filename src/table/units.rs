@@ -7,10 +7,14 @@ use std::ops::RangeInclusive;
 /// What to do where nothing is likely.
 pub const CHECK: &str = "check the number and the unit; leave it if it is right";
 
+/// Whether a length is a number alone, which is millimetres.
+pub(super) fn is_bare(text: &str) -> bool {
+    text.chars().all(|sign| sign.is_ascii_digit() || sign == '.')
+}
+
 /// A bare number, which is millimetres, as metres.
 fn in_metres(text: &str) -> Option<String> {
-    let bare = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
-    bare.then(|| format!("{text} m"))
+    is_bare(text).then(|| format!("{text} m"))
 }
 
 /// A bare number in metres and in feet, as a question: a crew with inch tapes means feet.
@@ -50,7 +54,7 @@ pub fn too_long(text: &str) -> String {
 #[must_use]
 pub fn unusual(word: &str, text: &str, usual: &RangeInclusive<Length>) -> String {
     let inside = |other: &&String| Length::parse(other).is_ok_and(|length| usual.contains(&length));
-    let bare = text.chars().all(|sign| sign.is_ascii_digit() || sign == '.');
+    let bare = is_bare(text);
     let units = [("metres", "m"), ("centimetres", "cm"), ("inches", "in")];
     let others = units.map(|(name, unit)| (name, format!("{text} {unit}")));
     let others = others.into_iter().filter(|(_, other)| bare && inside(&other));

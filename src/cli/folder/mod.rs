@@ -41,9 +41,10 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
     let folder = &meant(folder);
     no_inputs(folder, job)?;
     let planned = holds_plan(folder);
-    let tells = |name: &str| TICKET_NAMES.contains(&name) || PRICED_NAMES.contains(&name);
     let strange = |name: &&&str| {
-        (!planned || tells(name)) && there(&folder.join(name)) && !ours(folder, name)
+        (!planned || tell_whose().any(|tells| tells == *name))
+            && there(&folder.join(name))
+            && !ours(folder, name)
     };
     let Some(name) = names.iter().find(strange) else { return Ok(()) };
     let what = match *name {
@@ -54,6 +55,11 @@ pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failur
         "{} holds {what}, so it may be somebody else's: move it away or name another folder with --out",
         folder.display()
     )))
+}
+
+/// Names of files that tell by themselves whether this program wrote them.
+fn tell_whose() -> impl Iterator<Item = &'static &'static str> {
+    TICKET_NAMES.iter().chain(PRICED_NAMES)
 }
 
 /// Whether a folder's file of that name is a plan of ours: any file of the name would let its neighbours be written over.
@@ -143,7 +149,7 @@ fn replace_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failur
     if same {
         return Ok(written);
     }
-    let made = TICKET_NAMES.iter().chain(PRICED_NAMES);
+    let made = tell_whose();
     for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
         let path = folder.join(name);
         if !there(&path) {
