@@ -209,3 +209,46 @@ fn a_windmill_is_not_cut_straight() {
     check(&instance, &nesting);
     assert_eq!((nesting.value, nesting.status), (mm(600).nm(), Status::Proven));
 }
+
+/// Where all ways were gone through and none holds the pieces, nothing is searched any more: with the whole work of a
+/// command this took minutes (a reviewer's case).
+#[test]
+fn what_is_proven_not_to_fit_is_refused_at_once() {
+    let mm = Length::from_mm;
+    let piece = |id: &str, width: i64, length: i64, turns: Turns| Piece {
+        id: id.to_owned(),
+        width: mm(width),
+        length: mm(length),
+        outline: None,
+        quantity: 1,
+        turns,
+    };
+    let instance = Instance {
+        name: "refused".to_owned(),
+        pieces: vec![
+            piece("a", 21, 88, Turns::none()),
+            piece("b", 6, 26, Turns::quarter()),
+            piece("c", 28, 45, Turns::none()),
+            piece("d", 20, 85, Turns::none()),
+            piece("e", 11, 83, Turns::quarter()),
+        ],
+        rolls: vec![Roll {
+            id: "R".to_owned(),
+            width: mm(30),
+            length: Some(mm(120)),
+            price: Money::from_units(33),
+            available: Some(2),
+        }],
+        cutting: Cutting {
+            square_cut: mm(1),
+            edge_trim: mm(1),
+            gap: mm(1),
+            ..Cutting::plain(Style::Straight, Some(3))
+        },
+        objective: Objective::Rolls,
+        published: None,
+    };
+    let options = Options { seed: 1, work: 60_000_000 };
+    let answer = solve(&instance, &options, &Quiet);
+    assert!(matches!(answer, Err(NestError::NotEnoughRolls { .. })), "{answer:?}");
+}

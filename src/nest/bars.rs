@@ -9,7 +9,7 @@
 use super::bound::{Certificate, by_area};
 use super::one::{Answer, Bin, Problem, certify, solve as pack};
 use super::{Basis, Instance, Layout, Nesting, News, Options, Placement, Pull, Watch};
-use crate::cutting::{Objective, Turns};
+use crate::cutting::{Objective, Style, Turns};
 use crate::units::{Angle, Length};
 
 /// How a piece lies: its size along the roll, and its turn.
@@ -116,8 +116,13 @@ fn lies(instance: &Instance) -> Option<Vec<Lie>> {
         lies.push(lie);
     }
     let slimmest = lies.iter().map(|lie| lie.across).min()?;
-    let beside = slimmest.checked_mul(2)?.checked_add(instance.cutting.gap.nm())?;
-    (beside > widest).then_some(lies)
+    let both = slimmest.checked_mul(2)?;
+    // Freely cut pieces keep the gap corner to corner, so that one beside another lets them lie closer along.
+    let alone = match instance.cutting.style {
+        Style::Straight => both.checked_add(instance.cutting.gap.nm())? > widest,
+        Style::Free => both >= widest,
+    };
+    alone.then_some(lies)
 }
 
 fn layouts(instance: &Instance, lies: &[Lie], answer: &Answer) -> Vec<Layout> {

@@ -65,7 +65,11 @@ fn within_limits(
     let quick = Options { work: options.work.min(QUICK), ..*options };
     let first = if few::takes(instance) {
         match engine(instance, known, &quick, watch) {
-            Err(NestError::NotEnoughRolls { .. }) => few::solve(instance, options, watch),
+            Err(NestError::NotEnoughRolls { .. }) => match few::solve(instance, options, watch) {
+                // All ways were gone through: no other search finds one.
+                Some(Err(none)) => return Err(none),
+                found => found,
+            },
             Ok(answer) if answer.status == Status::Feasible => few::solve(instance, options, watch),
             answer => Some(answer),
         }

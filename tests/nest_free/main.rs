@@ -18,11 +18,28 @@ use check::check;
 use make::{Dice, mm, piece, roll, shards, strip};
 use rollwright::cutting::{Objective, Turns};
 use rollwright::nest::free::solve;
-use rollwright::nest::{Instance, NestError, News, Options, Quiet, Status, Watch};
+use rollwright::nest::{self, Instance, NestError, News, Options, Quiet, Status, Watch};
 use rollwright::units::Money;
 
 fn options(work: u64) -> Options {
     Options { seed: 1, work }
+}
+
+/// Freely cut pieces keep the gap corner to corner: on a width of 9 two squares of 3 lie at (0, 0) and (6, 7), 5 apart
+/// (3-4-5 triangle), so 10 of length hold them, and one roll of 10. Side by side or one behind the other they need 11.
+#[test]
+fn no_bound_of_free_layouts_counts_the_gap_as_a_box() {
+    let squares = vec![piece(3, 3, 2, Turns::none())];
+    let mut instance = strip("corner to corner", 9, squares);
+    instance.cutting.gap = mm(5);
+    let answer = nest::solve(&instance, &options(100_000), &Quiet).unwrap();
+    check(&instance, &answer);
+    assert!(answer.bound <= mm(10).nm(), "{answer:?}");
+    assert!(answer.value > mm(10).nm() || answer.status != Status::Proven, "{answer:?}");
+    instance.objective = Objective::Rolls;
+    instance.rolls = vec![roll(9, Some(10))];
+    let answer = nest::solve(&instance, &options(100_000), &Quiet).unwrap();
+    assert!(answer.bound <= 1, "{answer:?}");
 }
 
 /// Optimum: the rectangle that the pieces were cut from leaves no waste.

@@ -60,6 +60,34 @@ fn first_answers_of_the_shared_sets_are_valid() {
 
 /// Three-stage bins on which rounding the linear programme stays a roll above the published value, which is
 /// proven (as tabulated in the set's sources); rolls filled piece by piece reach it.
+/// A kilometre of roll has more millimetres than a sweep has units, so a piece of one millimetre is smaller than a unit. A
+/// million of them, two side by side, fill half of it; and a roll that is shorter than a unit can hold some all the same.
+#[test]
+fn pieces_smaller_than_a_unit_are_bounded_from_below() {
+    let long = r#"[{"name": "strips", "rolls": [{"id": "A", "width": 100, "length": 1000000, "price": 1}],
+        "pieces": [{"id": "p", "width": 50, "length": 1, "quantity": 1000000}],
+        "cutting": {"style": "straight", "stages": 2}, "objective": "rolls"},
+        {"name": "unlike", "rolls": [{"id": "S", "width": 100, "length": 10, "price": 1},
+        {"id": "L", "width": 100, "length": 10000000, "price": 900}],
+        "pieces": [{"id": "p", "width": 60, "length": 8, "quantity": 3}],
+        "cutting": {"style": "straight", "stages": 2}, "objective": "price"}]"#;
+    let entries = read("tiny.json", long.as_bytes()).expect("instances");
+    let options = Options { seed: 1, work: 100_000 };
+    let bounds: Vec<i64> = entries
+        .iter()
+        .map(|entry| {
+            let instance = entry.instance.as_ref().expect("an instance");
+            let nesting = solve(instance, &options, &Quiet).expect("an answer");
+            check::check(instance, &nesting);
+            let certificate = nesting.certificate.as_ref().and_then(|c| c.bound(instance));
+            assert!(certificate <= Some(nesting.bound), "{certificate:?}");
+            nesting.bound
+        })
+        .collect();
+    // By hand: one roll; three short ones at 1 each, in millionths.
+    assert!(bounds[0] <= 1 && bounds[1] <= 3_000_000, "{bounds:?}");
+}
+
 #[test]
 fn bins_of_three_stages_are_as_few_as_published() {
     let quick = ["02.2bp_40_1-s3-r", "03.2bp_100_1-s3-o", "04.2bp_100_1-s3-o", "07.2bp_100_1-s3-o"];

@@ -2,6 +2,7 @@
 
 use super::Trouble;
 use crate::audit::cheapest::{ceil, cheapest};
+use crate::audit::least::apart;
 use crate::audit::usable::with_gap;
 use crate::cutting::Objective;
 use crate::plan::{Certificate, Nest, Wanted};
@@ -44,7 +45,7 @@ fn length(sheet: &Wanted, certificate: &Certificate, all: i128) -> Option<i128> 
     let most = certificate.most.first().filter(|most| most.worth > 0)?;
     let per = i128::from(most.per?.nm());
     let mut pulls = ceil(all.checked_mul(per)?, i128::from(most.worth));
-    let gap = sheet.cutting.gap;
+    let gap = apart(sheet);
     if sheet.pieces.iter().all(|piece| piece.outline.is_none()) {
         let sides = sheet.pieces.iter().flat_map(|piece| with_gap(piece, gap));
         let step = i128::from(sides.fold(0, |step, (_, along)| gcd(step, along.nm())));

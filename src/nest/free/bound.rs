@@ -19,7 +19,36 @@ use crate::units::Length;
 /// A bound, what it rests on, and its certificate where the numbers are small enough for one.
 pub type Bound = (i64, Basis, Option<Certificate>);
 
-/// The best bound.
+/// The best bound of layouts in which pieces keep the gap corner to corner, as free ones do: across or along no two of
+/// them need be nearer than `gap / sqrt 2`, so what holds of boxes so far apart holds of them. Where sizes are then too
+/// large to count, the area bounds.
+pub fn any_free_packing(instance: &Instance) -> Bound {
+    let mut looser = instance.clone();
+    looser.cutting.gap = corner_to_corner(instance.cutting.gap);
+    let Some(task) = Task::new(&looser) else {
+        let certificate = by_area(instance);
+        return (certificate.bound(instance).unwrap_or(0), Basis::Area, Some(certificate));
+    };
+    let mut found = any_packing(&looser, &task);
+    // Scales are told by sizes with the whole gap.
+    let more = (instance.cutting.gap - looser.cutting.gap).nm();
+    for scales in found.2.iter_mut().flat_map(|certificate| &mut certificate.scales) {
+        let weights = scales.across.iter_mut().chain(&mut scales.along);
+        weights.for_each(|weight| weight.size += more);
+    }
+    found
+}
+
+/// How far two boxes that keep a gap corner to corner are apart across or along at least, rounded down to whole
+/// tenths of a millimetre where it has any, so that sizes keep a common measure.
+fn corner_to_corner(gap: Length) -> Length {
+    const TENTH: Length = Length::from_nm(100_000);
+    let half = i128::from(gap.nm()) * i128::from(gap.nm()) / 2;
+    let near = Length::from_nm(i64::try_from(half.isqrt()).unwrap_or(0));
+    if near < TENTH { near } else { near.round_down_to(TENTH) }
+}
+
+/// The best bound of layouts of boxes that keep the gap across or along.
 pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     if instance.pieces.iter().any(|piece| piece.turns == Turns::Any) {
         let certificate = by_area(instance);

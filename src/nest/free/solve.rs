@@ -16,6 +16,7 @@ use crate::cutting::Objective;
 use crate::nest::{
     Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, straight,
 };
+use crate::units::Length;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Rolls that hold more pieces than this are improved band by band, not roll by roll.
@@ -40,7 +41,12 @@ pub fn solve(
     let too_large = || NestError::TooLarge { what: "the demand".to_owned() };
     let task = Task::new(instance).ok_or_else(too_large)?;
     check(instance, &task)?;
-    let (mut bound, mut basis, mut certificate) = bound::any_packing(instance, &task);
+    let (mut bound, mut basis, mut certificate) =
+        if task.edges || instance.cutting.gap == Length::ZERO {
+            bound::any_packing(instance, &task)
+        } else {
+            bound::any_free_packing(instance)
+        };
     let Instance { name, objective, .. } = instance;
     watch.news(&News { instance: name, objective: *objective, value: None, bound });
     let mut given = None;

@@ -77,6 +77,8 @@ pub(super) struct Class {
     pub size: [i64; 2],
     /// Of curved pieces, what they look like and how they may be turned.
     pub curved: Option<(Outline, Turns)>,
+    /// Whether it is smaller than a unit, as a piece of a millimetre is on a roll of a kilometre.
+    pub tiny: bool,
 }
 
 /// The scaled instance.
@@ -96,6 +98,9 @@ pub(super) struct Model {
     pub pull: usize,
     /// Whether the roll has no end.
     pub endless: bool,
+    /// Whether some piece is smaller than a unit and sizes are rounded down: such a piece counts as one unit, which is
+    /// more than it is.
+    pub tiny: bool,
 }
 
 /// The sizes in which a piece fits some roll, each with whether its sides are exchanged.
@@ -220,6 +225,7 @@ fn classes(
             demand: 0,
             size,
             curved: curved.map(|(outline, turns)| (outline.clone(), turns.clone())),
+            tiny: false,
         };
         let class = classes.entry((key, curved)).or_insert_with(new);
         class.pieces.push(p);
@@ -246,12 +252,13 @@ impl Model {
         let pull = instance.cutting.pull_limit.map(|limit| limit.nm() + gap);
         let homes = Homes { usable: &usable, pull };
         let rolls = rolls(instance, &usable, scale);
-        let (keys, classes) = classes(instance, &sides, &homes)?;
+        let (keys, mut classes) = classes(instance, &sides, &homes)?;
         let mut forms = Vec::new();
         for (class, key) in keys.into_iter().enumerate() {
             for (size, turned) in key {
                 let most = |d: usize| homes.most(size, d);
                 let along = pull.map_or(most(1), |p| p.min(most(1)));
+                classes[class].tiny |= size[0] < unit[0] || size[1] < unit[1];
                 let width = scale.piece(size[0], 0, most(0)).max(1);
                 let length = scale.piece(size[1], 1, along).max(1);
                 forms.push(Form { length, width, class, turned });
@@ -261,7 +268,8 @@ impl Model {
         let longest_roll = rolls.iter().map(|roll| roll.length).max().unwrap_or(0);
         let pull = pull.and_then(|p| usize::try_from(p / unit[1]).ok()).unwrap_or(usize::MAX);
         let endless = instance.rolls[0].length.is_none();
-        Ok(Self { unit, gap, rolls, classes, forms, pull: pull.min(longest_roll), endless })
+        let tiny = rounding == Rounding::Down && classes.iter().any(|class| class.tiny);
+        Ok(Self { unit, gap, rolls, classes, forms, pull: pull.min(longest_roll), endless, tiny })
     }
 
     /// Whether a piece counts for less along the roll than it is, as it nearly fills a roll or a pull.
@@ -274,13 +282,15 @@ impl Model {
         self.forms.iter().any(clipped)
     }
 
-    /// Prices of classes as prices of the instance's pieces, in order.
+    /// Prices of classes as prices of the instance's pieces, in order; nothing for those that are smaller than a unit, as
+    /// more of them lie on a roll than units tell.
     pub fn by_piece(&self, prices: &[Option<i64>]) -> Vec<i64> {
         let many = self.classes.iter().map(|class| class.pieces.len()).sum();
         let mut all = vec![0; many];
         for (class, price) in self.classes.iter().zip(prices) {
+            let price = price.filter(|_| !class.tiny).unwrap_or(0);
             for &piece in &class.pieces {
-                all[piece] = price.unwrap_or(0);
+                all[piece] = price;
             }
         }
         all

@@ -203,6 +203,7 @@ mod tests {
             forms: Vec::new(),
             pull: 10,
             endless: false,
+            tiny: false,
         };
         let pull = |width| Arc::new(PullCut { length: 5, width, places: Vec::new() });
         let packed = |narrow: u64, wide: u64| {
