@@ -8,6 +8,7 @@
 
 use super::bricks;
 use super::first::lengthwise;
+use super::meter::Meter;
 use super::number::whole;
 use super::sheets::{Filled, Room, Sheet, by_cost};
 use super::table::{Kit, Spot};
@@ -17,13 +18,13 @@ use crate::nest::{Instance, Watch};
 const LEAST: f64 = 0.72;
 
 /// Rolls with pulls of blocks, and the pieces that are not on them, in their order; no more blocks
-/// once the work is done.
+/// once the work is done, or what forbidden regions may take is.
 pub fn lay(
     instance: &Instance,
     kit: &Kit,
     rooms: &[Room],
     order: &[usize],
-    work: u64,
+    (work, meter): (u64, &mut Meter<'_>),
     watch: &dyn Watch,
 ) -> Option<(Vec<Filled>, Vec<usize>)> {
     if watch.stop() {
@@ -45,7 +46,8 @@ pub fn lay(
     let mut sheets: Vec<Sheet> = Vec::new();
     let mut left = work.saturating_mul(super::strip::PER_STEP);
     while !kinds.is_empty() && !watch.stop() && left > 0 {
-        let block = bricks::block(kit, (room.width, room.pull), &kinds, &mut left, watch);
+        let spent = (&mut left, &mut *meter);
+        let block = bricks::block(kit, (room.width, room.pull), &kinds, spent, watch);
         let Some((spots, _)) = block.filter(|&(_, covered)| covered >= LEAST) else { break };
         let of = |piece: usize| spots.iter().filter(|s| s.piece == piece).count();
         let used = kinds.iter().filter(|k| of(k.piece) > 0);

@@ -15,6 +15,7 @@
 use super::fill;
 use super::form::Way;
 use super::lot::Lot;
+use super::meter::Meter;
 use super::number::{float, index, of_count, whole};
 use super::table::{Kit, Spot};
 use crate::nest::Watch;
@@ -124,11 +125,13 @@ struct Wall<'a> {
     /// Where each lane ends.
     tops: Vec<f64>,
     work: u64,
+    /// Pairs of forms that were looked at, where somebody counts them.
+    met: Option<Vec<(usize, usize)>>,
 }
 
 impl<'a> Wall<'a> {
     const fn new(kit: &'a Kit, width: i64) -> Self {
-        Self { kit, width, spots: Vec::new(), tops: Vec::new(), work: 0 }
+        Self { kit, width, spots: Vec::new(), tops: Vec::new(), work: 0, met: None }
     }
 
     fn far(&self) -> f64 {
@@ -174,6 +177,9 @@ impl<'a> Wall<'a> {
             let aside = spot.x + w + gap <= x || x + kit.size(way.form).0 + gap <= spot.x;
             if aside || spot.y + l + gap <= top {
                 continue;
+            }
+            if let Some(met) = &mut self.met {
+                met.push((spot.way.form, way.form));
             }
             let from = list.len();
             kit.pairs.spans(spot.way.form, way.form, 1, x - spot.x, &mut list);
@@ -275,12 +281,12 @@ impl<'a> Wall<'a> {
 }
 
 /// The block that fills its length of a pull best: what lies on it, and how much of it is covered.
-/// Takes what it does off the work that is left.
+/// Takes what it does off the work that is left, and counts the pairs of forms that it meets.
 pub fn block(
     kit: &Kit,
     (width, limit): (i64, i64),
     kinds: &[Kind],
-    left: &mut u64,
+    (left, meter): (&mut u64, &mut Meter<'_>),
     watch: &dyn Watch,
 ) -> Option<(Vec<Spot>, f64)> {
     let mut lot = Lot::new(0, 0);
@@ -288,13 +294,14 @@ pub fn block(
     for queue in queues(kit, kinds.to_vec()) {
         let starts = (0..queue.len()).step_by(queue.len().div_ceil(STARTS).max(1));
         for (start, window) in starts.flat_map(|start| [(start, 1), (start, 4)]) {
-            if *left == 0 || watch.stop() {
+            if *left == 0 || meter.over() || watch.stop() {
                 return best;
             }
-            let mut wall = Wall::new(kit, width);
+            let mut wall = Wall { met: Some(Vec::new()), ..Wall::new(kit, width) };
             let taste = Taste { window, patience: 0.005, noise: 0.0 };
             let laid = wall.lay(&mut queue[start..].to_vec(), float(limit), taste, &mut lot);
             *left = left.saturating_sub(wall.work.max(LOOK));
+            wall.met.take().into_iter().flatten().for_each(|(a, b)| meter.meet(a, b));
             if laid.is_none() || wall.spots.is_empty() {
                 continue;
             }
@@ -455,8 +462,9 @@ mod tests {
             assert!(free(&kit, wall));
         }
         // A block within a limit keeps it, and takes no more than there are.
+        let left = (&mut 1_000_000, &mut Meter::unlimited(&kit.pairs));
         let (spots, covered) =
-            block(&kit, (width, 2_500_000_000), &kinds, &mut 1_000_000, &Quiet).expect("a block");
+            block(&kit, (width, 2_500_000_000), &kinds, left, &Quiet).expect("a block");
         let far = |s: &Spot| s.y + kit.size(s.way.form).1;
         assert!(spots.iter().all(|s| far(s) <= 2500.0 * MM) && free(&kit, &spots));
         assert!(covered > 0.7, "{covered}");

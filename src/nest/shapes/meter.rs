@@ -55,7 +55,7 @@ impl<'a> Meter<'a> {
     }
 
     /// Counts a pair of forms.
-    fn meet(&mut self, a: usize, b: usize) {
+    pub fn meet(&mut self, a: usize, b: usize) {
         self.spent += self.price(a, b);
         let (word, bit) = place_of(a, b);
         if let Some(met) = self.met.get_mut(word) {

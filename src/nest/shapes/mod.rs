@@ -69,6 +69,8 @@ const FEW: usize = 100;
 const OF_PULLS: (u64, u64) = (4, 16);
 /// Where length counts, straight cuts are searched for with this part of the work.
 const OF_STRAIGHT: u64 = 4;
+/// Forbidden regions of blocks may take so many times the work, beside a straight answer.
+const OF_BLOCKS: u64 = 2;
 /// Steps for one place looked for on a pull.
 const PER_PLACE: u64 = 500;
 
@@ -210,7 +212,15 @@ fn sheeted(
     watch: &dyn Watch,
     (give_up, meter): (bool, &mut Meter<'_>),
 ) -> Result<Vec<Filled>, u64> {
-    let blocks = blocks::lay(instance, kit, rooms, order, options.work / 4, watch);
+    // Few kinds lie in a block, so that whatever the work allows is enough for it; of hundreds of combinations that are
+    // nested with little work each would work out its own.
+    let mut apart = if give_up {
+        Meter::new(&kit.pairs, options.work.saturating_mul(OF_BLOCKS))
+    } else {
+        Meter::unlimited(&kit.pairs)
+    };
+    let may = (options.work / 4, &mut apart);
+    let blocks = blocks::lay(instance, kit, rooms, order, may, watch);
     let mut starts: Vec<_> = blocks.into_iter().collect();
     // Laying all of many pieces one by one takes long, and loses where blocks hold half of them.
     if starts.first().is_none_or(|(_, rest)| order.len() <= FEW || 2 * rest.len() > order.len()) {

@@ -17,6 +17,8 @@ use std::sync::atomic::{AtomicI64, Ordering};
 
 /// Work of the first round for a piece, in evaluated neighbours.
 const FIRST: u64 = 1_000_000;
+/// With less for a piece pulls stay as they are: moving all pieces of a pull once takes more than that.
+const LEAST: u64 = 1_000;
 
 /// Shortens pulls side by side; tells by how much all of them are shorter whenever that grows.
 pub fn shorten(
@@ -57,7 +59,8 @@ pub fn shorten(
     let all: u64 = shortest.iter().zip(&searched).map(pieces).sum();
     let saved = AtomicI64::new(0);
     let (mut round, mut spent, mut each) = (0, 0_u64, FIRST);
-    while all > 0 && spent < work && !watch.stop() {
+    let enough = all > 0 && work / all >= LEAST;
+    while enough && spent < work && !watch.stop() {
         each = each.min((work - spent).div_ceil(all));
         shortest = shortest
             .into_par_iter()
