@@ -40,7 +40,12 @@ fn kind(i: usize, n: usize) -> Kind {
     match i % 20 {
         1 | 5 | 9 | 13 => {
             let radius = Length::from_nm(nps.nm() * 3 / 2);
-            Kind::Elbow(Elbow { size: size(n), angle: Angle::QUARTER, radius })
+            Kind::Elbow(Elbow {
+                size: size(n),
+                angle: Angle::QUARTER,
+                radius,
+                straight: Length::ZERO,
+            })
         }
         3 => Kind::Tee(Tee {
             run: size(n),

@@ -63,9 +63,9 @@ impl Junction {
 
     /// How much longer than itself the run's cover is at each end, and the branch's at its top.
     pub fn extra(&self, shop: &Shop<'_>) -> (Length, Length) {
-        let holes = || self.saddles().map(|s| s.hole());
-        let obtuse = holes().map(|(a, _)| -a).fold(0.0, f64::max);
-        let acute = holes().map(|(_, b)| b).fold(0.0, f64::max);
+        let holes: Vec<(f64, f64)> = self.saddles().map(|s| s.hole()).collect();
+        let obtuse = holes.iter().map(|(a, _)| -a).fold(0.0, f64::max);
+        let acute = holes.iter().map(|(_, b)| *b).fold(0.0, f64::max);
         let top = self.saddles().map(|s| s.highest()).fold(0.0, f64::max);
         let beyond = |reach: f64, has: Length| {
             // A hole that just touches the edge would part the piece.
@@ -91,10 +91,11 @@ impl Junction {
                 return;
             }
         }
+        let extra = self.extra(shop);
         let mut whole = None;
         for round in 1..=MOST_ROUND {
             let laid: Result<Vec<Laid>, PatternError> =
-                (0..self.run.len()).map(|i| self.layer(i, round, shop)).collect();
+                (0..self.run.len()).map(|i| self.layer(i, extra, round, shop)).collect();
             let Some(laid) = kit.take(laid) else { return };
             if laid.iter().all(|layer| layer.fits) {
                 if round > 1 {
@@ -117,8 +118,13 @@ impl Junction {
     }
 
     /// The pieces of one layer.
-    fn layer(&self, i: usize, round: u32, shop: &Shop<'_>) -> Result<Laid, PatternError> {
-        let (along, up) = self.extra(shop);
+    fn layer(
+        &self,
+        i: usize,
+        (along, up): (Length, Length),
+        round: u32,
+        shop: &Shop<'_>,
+    ) -> Result<Laid, PatternError> {
         let sides = self.ends.map(|end| (end + along).mm_f64());
         let top = (self.height + up + self.discs(i)).mm_f64();
         let thickness = self.run[i].thickness;
@@ -128,7 +134,7 @@ impl Junction {
         let seam = if even { BranchSeam::Acute } else { BranchSeam::Obtuse };
         let sleeve = saddle.sleeve_round(top, seam, round)?;
         let sleeve_note = sleeve_note(round, self.angle == Angle::QUARTER, seam);
-        let all = run.iter().map(|(_, flat)| flat).chain(&sleeve);
+        let all = run.iter().map(|(_, flat, _)| flat).chain(&sleeve);
         let fit = |flat: &Flat| shop.takes(thickness, flat, &shop.wrap_turns(flat));
         let fits = all.into_iter().all(fit);
         Ok(Laid { run, parted, run_note, sleeve, sleeve_note, fits })
@@ -197,22 +203,24 @@ fn put_layers(
 ) {
     for (i, (layer, laid)) in layers.iter().zip(laid).enumerate() {
         let (number, thickness) = (number(beneath + i), layer.thickness);
-        let mut put = |name: String, flat: Flat, note: &str| {
+        let mut put = |name: String, flat: Flat, rings: (u64, Length), note: &str| {
             let turns = shop.wrap_turns(&flat);
             let part = Part { layer: number, name, thickness, flat, turns, count: 1 };
-            kit.put(shop, part, Vec::new(), note);
+            kit.put(shop, part, rings, Vec::new(), note);
         };
-        for (name, flat) in laid.run {
-            put(format!("{}{name}", words.run), flat, &words.told(laid.run_note));
+        for (name, flat, first) in laid.run {
+            let ring = (u64::from(first), flat.width);
+            put(format!("{}{name}", words.run), flat, ring, &words.told(laid.run_note));
         }
         let round = laid.sleeve.len();
+        let along = laid.sleeve.iter().map(|flat| flat.width).max().unwrap_or_default();
         for (k, flat) in laid.sleeve.into_iter().enumerate() {
             let name = if round > 1 {
                 format!("{}, part {} of {round} round", words.branch, k + 1)
             } else {
                 words.branch.to_owned()
             };
-            put(name, flat, &words.told(laid.sleeve_note));
+            put(name, flat, (u64::from(k == 0), along), &words.told(laid.sleeve_note));
         }
     }
 }
@@ -237,7 +245,8 @@ impl Words {
     }
 }
 
-type Named = (&'static str, Flat);
+/// A piece's name and shape, and whether it is the first of its ring.
+type Named = (&'static str, Flat, bool);
 
 /// The pieces of the run's cover, whether they are parted crosswise at the hole, and what is noted of them.
 fn run_cover(
@@ -261,7 +270,7 @@ fn run_cover(
                 (_, 0 | 1) => "cover beside the hole",
                 _ => "cover, plain part",
             };
-            let named = flats.into_iter().enumerate().map(|(k, flat)| (name(k), flat));
+            let named = flats.into_iter().enumerate().map(|(k, flat)| (name(k), flat, k == 0));
             return Ok((named.collect(), false, "seam through the hole"));
         }
     }
@@ -274,7 +283,7 @@ fn run_cover(
     // What has nothing of the hole is a rectangle.
     let named = |[beside, plain]: [&'static str; 2], flats: Vec<Flat>| {
         let name = move |flat: &Flat| if flat.outline.is_some() { beside } else { plain };
-        flats.into_iter().map(move |flat| (name(&flat), flat))
+        flats.into_iter().enumerate().map(move |(k, flat)| (name(&flat), flat, k == 0))
     };
     let pieces = if square {
         let names = ["half cover", "half cover, plain part"];

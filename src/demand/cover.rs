@@ -207,7 +207,7 @@ fn shoulder(
             flat,
             count: sides * u64::from(ring.parts),
         };
-        kit.put(shop, part, seams.at, note);
+        kit.put(shop, part, (sides, width), seams.at, note);
     }
     count
 }

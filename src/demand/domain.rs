@@ -97,8 +97,8 @@ pub struct Step {
     /// Positions of its longitudinal seams, clockwise from the top looking along the run; empty
     /// where the note says where the seam lies.
     pub seams: Vec<Angle>,
-    /// Ties that hold one of it; none on what is not wrapped round something.
-    pub ties: u32,
+    /// Ties that hold all of them, for one of the item; none on what is not wrapped round something.
+    pub ties: u64,
     /// Pins or stitches that hold one of it, where it is not wrapped: discs, rings, petals.
     pub pins: u32,
     /// What the crew should know: seam, watershed, fitting. May be empty.

@@ -57,7 +57,7 @@ pub fn head(head: &Head, build: &Build, shop: &Shop<'_>) -> Kit {
         let a = layer.mid_radius();
         let off = a - radius;
         let meridian = match head.form {
-            HeadForm::Ellipsoidal => Meridian::ellipsoid(a, radius / 2.0 + off),
+            HeadForm::Ellipsoidal => Meridian::beside_ellipsoid(radius, radius / 2.0, off),
             HeadForm::Hemispherical => Meridian::hemisphere(a),
             HeadForm::Torispherical(crown, knuckle) => {
                 Meridian::torisphere(a, crown.mm_f64() + off, knuckle.mm_f64() + off)
@@ -90,8 +90,9 @@ pub fn cap(cap: &Cap, build: &Build, shop: &Shop<'_>) -> Kit {
     let skirt = cap.length.mm_f64() - radius / 2.0;
     let mut dome = Dome { layers: Vec::new(), shop };
     for layer in &layers {
-        let a = layer.mid_radius();
-        dome.add(layer, &Meridian::ellipsoid(a, radius / 2.0 + a - radius).with_skirt(skirt));
+        let off = layer.mid_radius() - radius;
+        let dished = Meridian::beside_ellipsoid(radius, radius / 2.0, off);
+        dome.add(layer, &dished.with_skirt(skirt));
     }
     let small = cap.size.od <= shop.rules.elbow.one_piece_up_to;
     if !(small && dome.one_piece(&mut kit)) {

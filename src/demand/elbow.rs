@@ -38,6 +38,8 @@ pub struct Plan {
     pub layers: Vec<Layer>,
     bend: Bend,
     outermost: f64,
+    /// How long the elbow is straight between the bend and each weld.
+    pub straight: Length,
     /// Into how many pieces with joined gores every layer is cut, 1 or 2; 0 where gores are loose.
     joined: usize,
 }
@@ -51,10 +53,11 @@ impl Plan {
         let layers = Layer::stack(elbow.size.od, build, &shop.rules.wrap);
         let outermost = layers.last()?.mid_radius();
         let ends = (layers.first()?.mid_radius(), outermost);
+        let straight = elbow.straight;
         let choose = |throat| Bend::choose(elbow.radius, elbow.angle, ends, throat, rules);
         if elbow.size.od <= rules.one_piece_up_to {
             let bend = choose(rules.smallest_tooth);
-            let whole = Self { layers: layers.clone(), bend, outermost, joined: 1 };
+            let whole = Self { layers: layers.clone(), bend, outermost, straight, joined: 1 };
             if whole.fits(joined, shop) {
                 return Some(whole);
             }
@@ -64,21 +67,22 @@ impl Plan {
             }
         }
         let bend = choose(rules.smallest_throat);
-        Some(Self { layers, bend, outermost, joined: 0 })
+        Some(Self { layers, bend, outermost, straight, joined: 0 })
     }
 
     /// Whether every layer, with its straight ends, fits a roll in one piece, or each of its two
     /// parts does.
     fn fits(&self, joined: usize, shop: &Shop<'_>) -> bool {
         let count = self.layers.len();
-        let (units, ends) = if self.joined == 2 {
-            (i64::from(self.bend.units) * 2 / 3 + 2, i64::from(joined > 0))
+        let (units, ends, welds) = if self.joined == 2 {
+            (i64::from(self.bend.units) * 2 / 3 + 2, i64::from(joined > 0), 1)
         } else {
-            (i64::from(self.bend.units), i64::try_from(joined).unwrap_or(2))
+            (i64::from(self.bend.units), i64::try_from(joined).unwrap_or(2), 2)
         };
         let reach = self.reach(shop.rules);
         self.layers.iter().zip(reach).enumerate().all(|(i, (layer, reach))| {
-            let width = self.half_gore(layer) * (2 * units) + reach * ends;
+            let straight = reach * ends + self.straight * welds;
+            let width = self.half_gore(layer) * (2 * units) + straight;
             let ring = Length::from_mm_f64_up(layer.stretch_out()).unwrap_or(Length::LIMIT);
             let flat = Flat::rectangle(width, ring + shop.lap(i, count));
             shop.takes(layer.thickness, &flat, &shop.wrap_turns(&flat))
@@ -132,11 +136,15 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     let mut ends_at: Vec<Vec<Angle>> = Vec::new();
     for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
         let outer = plan.layers.len() - 1 - i;
-        let ends = [0, 1].map(|end| (end < joined).then_some(reach));
+        // Where the bend leaves no room at the throat, none is left beside it either.
+        let room = plan.straight.is_positive() && plan.bend.cut_back(plan.outermost) <= 0.0;
+        let own = room.then_some(plan.straight);
+        let ends = [0, 1].map(|end| if end < joined { Some(reach + plan.straight) } else { own });
         let gores = plan.bend.gores(Arrangement::of_layer(outer), ends);
         let pointed = plan.runs_to_a_point(layer, shop.rules);
         let lap = shop.lap(i, plan.layers.len());
-        let work = Work { i, outer, layer, shop, gores: &gores, lap, pointed };
+        let straight = plan.straight;
+        let work = Work { i, outer, layer, shop, gores: &gores, lap, straight, pointed };
         let flat = BendLayer::new(plan.bend, layer, parts, shop.rules.elbow.chord_error).and_then(
             |flat| {
                 let turned = work.turned(parts);
@@ -212,6 +220,8 @@ struct Work<'a> {
     shop: &'a Shop<'a>,
     gores: &'a [Gore],
     lap: Length,
+    /// What of its straight ends lies before the weld.
+    straight: Length,
     /// Its gores run to a point at the throat, or nearly.
     pointed: bool,
 }
@@ -242,9 +252,11 @@ impl Work<'_> {
                         1 => "elbow in one piece".to_owned(),
                         _ => format!("elbow in two parts, part {n}"),
                     };
-                    let name = format!("{of}{}", straight_ends(gores));
+                    let name = format!("{of}{}", self.beyond_welds(gores));
                     let darts = if gores.len() > 1 { "close the darts, " } else { "" };
-                    self.add(kit, name, piece, &format!("{darts}seam at the throat"));
+                    let along = piece.width;
+                    let note = format!("{darts}seam at the throat");
+                    self.add(kit, name, piece, (1, along), &note);
                 }
                 return Ok(true);
             }
@@ -258,7 +270,7 @@ impl Work<'_> {
             };
             let gore = gore.canonical();
             let kind = match (gore.first, gore.second) {
-                (Edge::Square(reach), _) if reach.is_positive() => {
+                (Edge::Square(reach), _) if reach > self.straight => {
                     format!("end gore with {reach} {STRAIGHT}")
                 }
                 (Edge::Square(_), _) => "half gore".to_owned(),
@@ -268,6 +280,7 @@ impl Work<'_> {
             let name = format!("{kind}, {place}");
             let pieces = flat.gore(&gore, seam, self.lap)?;
             let count = pieces.len();
+            let along = pieces.iter().map(|piece| piece.width).max().unwrap_or_default();
             for (sector, piece) in pieces.into_iter().enumerate() {
                 let name = if count > 1 {
                     format!("{name}, part {} of {count} round", sector + 1)
@@ -277,7 +290,8 @@ impl Work<'_> {
                 // Of its two mitres the lesser one, whose edge bends less, meets the end gore.
                 let next = gore.is_next_to_end();
                 let way = if next { ", straighter edge to the end gore" } else { "" };
-                self.add(kit, name, piece, &format!("{place}{way}"));
+                let rings = u64::from(sector == 0);
+                self.add(kit, name, piece, (rings, along), &format!("{place}{way}"));
             }
         }
         Ok(false)
@@ -320,7 +334,22 @@ impl Work<'_> {
         }
     }
 
-    fn add(&self, kit: &mut Kit, name: String, flat: Flat, note: &str) {
+    /// The straight ends of an elbow in one piece that reach beyond the welds, in words.
+    fn beyond_welds(&self, gores: &[Gore]) -> String {
+        let reach = |edge: Option<Edge>| match edge {
+            Some(Edge::Square(reach)) if reach > self.straight => Some(reach),
+            _ => None,
+        };
+        let ends = [reach(gores.first().map(|g| g.first)), reach(gores.last().map(|g| g.second))];
+        match ends {
+            [Some(a), Some(b)] if a == b => format!(" with {a} {STRAIGHT} at both ends"),
+            [Some(a), None] | [None, Some(a)] => format!(" with {a} {STRAIGHT} at one end"),
+            [Some(a), Some(b)] => format!(" with {a} and {b} {STRAIGHT} at its ends"),
+            [None, None] => String::new(),
+        }
+    }
+
+    fn add(&self, kit: &mut Kit, name: String, flat: Flat, rings: (u64, Length), note: &str) {
         let part = Part {
             layer: number(self.i),
             name,
@@ -329,7 +358,7 @@ impl Work<'_> {
             flat,
             count: 1,
         };
-        kit.put(self.shop, part, Vec::new(), note);
+        kit.put(self.shop, part, rings, Vec::new(), note);
     }
 }
 
@@ -339,21 +368,6 @@ impl Work<'_> {
 fn parted_at(gores: usize, outer: usize) -> usize {
     let third = if outer.is_multiple_of(2) { (gores + 1) / 3 } else { gores - gores / 3 };
     third.clamp(1, gores.saturating_sub(1).max(1)).min(gores)
-}
-
-/// The straight ends of an elbow in one piece, in words.
-fn straight_ends(gores: &[Gore]) -> String {
-    let reach = |edge: Option<Edge>| match edge {
-        Some(Edge::Square(reach)) if reach.is_positive() => Some(reach),
-        _ => None,
-    };
-    let ends = [reach(gores.first().map(|g| g.first)), reach(gores.last().map(|g| g.second))];
-    match ends {
-        [Some(a), Some(b)] if a == b => format!(" with {a} {STRAIGHT} at both ends"),
-        [Some(a), None] | [None, Some(a)] => format!(" with {a} {STRAIGHT} at one end"),
-        [Some(a), Some(b)] => format!(" with {a} and {b} {STRAIGHT} at its ends"),
-        [None, None] => String::new(),
-    }
 }
 
 fn parts(units: u32) -> String {

@@ -60,8 +60,8 @@ pub struct KitStep {
     pub at: Length,
     /// Seams by the clock.
     pub seams: Vec<Angle>,
-    /// Ties for one of them.
-    pub ties: u32,
+    /// Ties for all of them.
+    pub ties: u64,
     /// Pins or stitches for one of them.
     pub pins: u32,
     /// What the crew should know.
@@ -135,8 +135,11 @@ impl Kit {
             let remedy = if shop.takes(part.thickness, &part.flat, &turned) {
                 "offer a wider roll, or allow quarter turns where the product's maker does \
                  (turning.quarter_turns)"
+            } else if shop.widest(part.thickness).is_some_and(|widest| width > widest) {
+                "offer a wider roll; where it is a branch's or a bonnet's cover, a lower height in the takeoff will do, with a \
+                 pipe of its own for what is above it"
             } else {
-                "offer a larger roll or raise the pull limit"
+                "offer a longer roll or raise the pull limit"
             };
             self.remark(
                 &codes::TOO_LARGE,
@@ -155,23 +158,19 @@ impl Kit {
         self.parts.len() - 1
     }
 
-    /// Adds `count` like pieces and the step that puts them on; the step before grows where it
-    /// puts on the same piece.
-    pub fn put(&mut self, shop: &Shop<'_>, part: Part, seams: Vec<Angle>, note: &str) {
-        let along = part.flat.width;
-        self.put_along(shop, part, along, seams, note);
-    }
-
-    /// The same of a piece that lies so far `along` the pipe.
-    pub fn put_along(
+    /// Adds like pieces and the step that puts them on, where they make so many whole rings that reach so far along the
+    /// pipe: ties go round a ring, of however many pieces it is. Of a ring of unlike pieces the first carries its ties, and
+    /// the others none. The step before grows where it puts on the same piece.
+    pub fn put(
         &mut self,
         shop: &Shop<'_>,
         part: Part,
-        along: Length,
+        (rings, along): (u64, Length),
         seams: Vec<Angle>,
         note: &str,
     ) {
-        self.step(shop, part, (shop.ties(along), 0), seams, note);
+        let ties = u64::from(shop.ties(along)).saturating_mul(rings);
+        self.step(shop, part, (ties, 0), seams, note);
     }
 
     /// The same of a piece that is laid on and not wrapped round: pins or stitches hold it.
@@ -184,14 +183,17 @@ impl Kit {
         &mut self,
         shop: &Shop<'_>,
         part: Part,
-        (ties, pins): (u32, u32),
+        (ties, pins): (u64, u32),
         seams: Vec<Angle>,
         note: &str,
     ) {
         let count = part.count;
         let part = self.add(shop, part);
         match self.steps.last_mut() {
-            Some(step) if step.part == part => step.count += count,
+            Some(step) if step.part == part => {
+                step.count += count;
+                step.ties = step.ties.saturating_add(ties);
+            }
             _ => self.steps.push(KitStep {
                 part,
                 run: 1,

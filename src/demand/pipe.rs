@@ -399,7 +399,7 @@ impl Cylinder<'_> {
                             count: length as u64 * u64::from(rings[i].parts),
                             at,
                             seams: seams[i].at.clone(),
-                            ties: self.shop.ties(group.width),
+                            ties: u64::from(self.shop.ties(group.width)) * length as u64,
                             pins: 0,
                             note: noted(&[on_ring, &self.note(i)]),
                         });

@@ -63,7 +63,12 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
     kit.remark(
         &codes::TOO_LARGE,
         format!("layer {}: the reducer fits no roll in up to {most} parts", bad + 1),
-        "offer a larger roll or raise the pull limit",
+        if reducer.eccentric {
+            "offer a larger roll or raise the pull limit; an eccentric reducer is made in two halves at most, so else \
+             take its line out and cut its cover to measure on site"
+        } else {
+            "offer a larger roll or raise the pull limit"
+        },
     );
     kit
 }
@@ -97,11 +102,11 @@ fn put(
             }
             (true, ..) => "seams on the two sides between the flat and the long one",
         };
-        for (name, flat, count) in pieces {
+        for (k, (name, flat, count)) in pieces.into_iter().enumerate() {
             let seams = if reducer.eccentric { Vec::new() } else { seams.at.clone() };
             let (turns, thickness) = (turns(&flat, shop), large[i].thickness);
             let part = Part { layer: number(i), name, thickness, flat, turns, count };
-            kit.put_along(shop, part, along, seams, note);
+            kit.put(shop, part, (u64::from(k == 0), along), seams, note);
         }
     }
 }

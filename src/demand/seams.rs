@@ -107,7 +107,9 @@ fn closer(kit: &mut Kit, (i, layer, short): (usize, &Layer, Length), shop: &Shop
 /// How far the next layer's seams turn against this layer's.
 fn next_turn(base: i64, pitch: i64, layer: &Layer, stagger: Length) -> i64 {
     let opposite = pitch / 2;
-    let dead_centre = |turn: i64| (base + turn).rem_euclid(FULL / 2) == 0;
+    let seams =
+        |turn: i64| (0..FULL / pitch).map(move |j| (base + turn + j * pitch).rem_euclid(FULL));
+    let dead_centre = |turn: i64| seams(turn).any(|seam| seam % (FULL / 2) == 0);
     let turns = [opposite, pitch / 4, pitch - pitch / 4];
     let fits = |turn: &i64| !dead_centre(*turn) && arc(layer, (*turn).min(pitch - turn)) >= stagger;
     turns.into_iter().find(fits).unwrap_or(opposite)

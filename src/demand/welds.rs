@@ -401,7 +401,7 @@ fn reach_of(item: &Item, elbow: &Elbow, shop: &Shop<'_>) -> Option<Reach> {
     let reach = plan.reach(shop.rules);
     let fits = plan.layers.iter().zip(&reach).all(|(layer, &reach)| {
         let widest = shop.widest(layer.thickness).unwrap_or(Length::ZERO);
-        reach + plan.half_gore(layer) <= widest
+        reach + plan.straight + plan.half_gore(layer) <= widest
     });
     fits.then_some(reach)
 }
@@ -491,8 +491,8 @@ fn bolts_covered(item: &Item, named: u64) -> Option<Remark> {
         "{of}, and a run is shortened, so that bolts can be drawn, only where it names what it meets"
     );
     let remedy = format!(
-        "name it in the ends of the runs that meet it; where another fitting or nothing does there, nothing is to be \
-         done{lid}"
+        "name it in the ends of the runs that meet it; where another fitting is welded to it, cut both covers back on site \
+         so that the bolts can be drawn; where nothing meets it, nothing is to be done{lid}"
     );
     Some(Remark::new(&codes::BOLTS_COVERED, what, remedy))
 }
@@ -518,7 +518,12 @@ fn check_sides(item: &Item, named: u64, joined: u64, shop: &Shop<'_>) -> Option<
         let are = if joined == 1 { "is" } else { "are" };
         format!("{joined} of the elbow's {sides} sides {are} staggered against a run")
     };
-    let remedy =
-        "name the elbow in the ends of the runs that meet it, if its joints must be staggered";
+    let remedy = if named < sides {
+        "name the elbow in the ends of the runs that meet it, if its joints must be staggered"
+    } else {
+        "runs name it on both sides, but a run that is too short for it (D013), of another build (D021) or wound from \
+         one piece does not give way, nor does any where its end pieces would be wider than the rolls: mend that, or \
+         move the joints on site, if they must be staggered"
+    };
     Some(Remark::new(&codes::WELD_STAGGER, what, remedy))
 }

@@ -5,9 +5,10 @@
 //!
 //! * A petal at `s` is `2 pi rho(s) / M` wide, so `M` of them have exactly the area of the surface
 //!   of revolution, `integral of 2 pi rho ds`, whatever the form.
-//! * 2:1 ellipsoid of outside diameter `D`: at depth `h` under the mid-surface the semi-axes are
-//!   `D/2 + h` and `D/4 + h` (an offset ellipse is not quite an ellipse; the difference is of the
-//!   order of `h^2 / D`). Area `pi a^2 (1 + (1 - e^2)/e artanh e)`, `e = sqrt(1 - (b/a)^2)`.
+//! * 2:1 ellipsoid of outside diameter `D`: a layer's mid-surface lies at a distance `h` from it all over, which is no
+//!   ellipsoid. Where the ellipse's normal makes the angle `t` with the axis, `tan t = (b/a) tan q`, the meridian is
+//!   longer by `h t`, and the radius by `h sin t`. The ellipsoid's own area is
+//!   `pi a^2 (1 + (1 - e^2)/e artanh e)`, `e = sqrt(1 - (b/a)^2)`.
 //! * Hemisphere: `rho = R sin(s/R)`. Torisphere of crown radius `C` and knuckle radius `k`: an arc
 //!   of `C` to the angle `asin((a - k)/(C - k))`, then an arc of `k` to the tangent line.
 //! * Below the tangent line a straight skirt may follow: `rho = a`.
@@ -40,6 +41,12 @@ impl Meridian {
     /// Half an oblate ellipsoid of semi-axes `a` (radius) and `b` (height).
     #[must_use]
     pub fn ellipsoid(a: f64, b: f64) -> Self {
+        Self::beside_ellipsoid(a, b, 0.0)
+    }
+
+    /// The surface everywhere so far outside half an oblate ellipsoid of semi-axes `a` and `b`, mm.
+    #[must_use]
+    pub fn beside_ellipsoid(a: f64, b: f64, outside: f64) -> Self {
         let speed = |q: f64| libm::hypot(a * libm::cos(q), b * libm::sin(q));
         let step = FRAC_PI_2 / f64::from(POINTS);
         let mut s = 0.0;
@@ -48,9 +55,12 @@ impl Meridian {
             // Simpson's rule over one step.
             let q = step * f64::from(i);
             s += step / 6.0 * (speed(q) + 4.0 * speed(q + step / 2.0) + speed(q + step));
-            points.push((s, a * libm::sin(q + step)));
+            let (sine, cosine) = (libm::sin(q + step), libm::cos(q + step));
+            let normal = libm::atan2(b * sine, a * cosine);
+            points.push((s + outside * normal, a * sine + outside * libm::sin(normal)));
         }
-        Self { points, tangent: s }
+        let tangent = s + outside * FRAC_PI_2;
+        Self { points, tangent }
     }
 
     /// Half a sphere.

@@ -155,7 +155,6 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
         "to mm",
         "joints mm",
         "seams deg",
-        "ties, one piece",
         "ties, one item",
         "ties, all items alike",
         "pins, one piece",
@@ -164,7 +163,6 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
     ]);
     for row in rows(plan, sources) {
         let Row { step, item, piece, .. } = row;
-        let ties = u64::from(step.ties).saturating_mul(step.count);
         table.push(vec![
             item.map_or(Cell::Empty, |i| Cell::Count(i.release.into())),
             item.map_or(Cell::Empty, |i| Cell::text(&i.area)),
@@ -185,9 +183,8 @@ pub fn schedule(plan: &Plan, sources: &Sources<'_>) -> Table {
             row.to.map_or(Cell::Empty, Cell::Millimetres),
             Cell::text(list(&row.joints)),
             Cell::text(seams_in_words(&step.seams)),
-            Cell::Count(step.ties.into()),
-            Cell::Count(ties),
-            Cell::Count(ties.saturating_mul(step.items)),
+            Cell::Count(step.ties),
+            Cell::Count(step.ties.saturating_mul(step.items)),
             Cell::Count(step.pins.into()),
             row.waived.map_or(Cell::Empty, Cell::text),
             Cell::text(row.note()),

@@ -18,6 +18,8 @@ struct Row {
     nps_64ths: u32,
     long: Figure,
     short: Option<Figure>,
+    /// Centre to end at 45 degrees, long radius.
+    long_45: Option<Figure>,
 }
 
 static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
@@ -27,6 +29,7 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
                 nps_64ths: nps_64ths(line.cell(0))?,
                 long: line.figure(1, 2, 7)?,
                 short: line.figure(3, 4, 7),
+                long_45: line.figure(5, 6, 7),
             })
         })
         .collect()
@@ -54,9 +57,25 @@ pub fn bend_radius(nps: u32, bend: Bend) -> Option<Figure> {
     Some(Figure { value: Length::from_nm(i64::from(nps) * halves * 25_400_000 / 128), ..printed })
 }
 
+/// Small elbows of 45 degrees are longer than their bend up to this size, NPS 4, in sixty-fourths of an inch.
+const LONGER_BELOW: u32 = 4 * 64;
+
+/// How long a standard long-radius elbow of 45 degrees is straight between its bend and the weld, at either end: the printed
+/// centre-to-end dimension less `R tan 22.5`. Below NPS 4, where it is 2 to 6.6 mm; of larger ones the printed
+/// dimensions are roundings of the bend's own.
+#[must_use]
+pub fn straight_end(nps: u32, bend: Bend, angle: Angle) -> Option<Figure> {
+    if bend != Bend::Long || angle != Angle::from_degrees(45) || nps >= LONGER_BELOW {
+        return None;
+    }
+    let printed = ROWS.iter().find(|row| row.nps_64ths == nps)?.long_45?;
+    let value = printed.value - take_out(bend_radius(nps, bend)?.value, angle)?;
+    value.is_positive().then_some(Figure { value, ..printed })
+}
+
 /// How much of the straight a bend takes out on each side: R tan(angle / 2), to the nearest
-/// nanometre; R itself for a right angle. It is the bend's own extent, up to which its cover
-/// reaches, also where the fitting is made a little longer. `None` for a return bend, which has no intersection.
+/// nanometre; R itself for a right angle. It is the bend's own extent; what an elbow is longer is its
+/// [`straight_end`]. `None` for a return bend, which has no intersection.
 #[must_use]
 pub fn take_out(radius: Length, angle: Angle) -> Option<Length> {
     if angle == Angle::QUARTER {
@@ -130,20 +149,23 @@ mod tests {
     #[test]
     fn computed_take_outs_agree_with_the_printed_45_degree_dimensions() {
         // B = R tan 22.5 degrees to 1.3 percent from NPS 4 up. Smaller 45 degree elbows are made
-        // longer than their bend (NPS 2: 35.1 printed, 31.6 computed); the cover of the pipe then
-        // reaches over the fitting's straight end, so that nothing stays bare.
+        // longer than their bend (NPS 2: 35.1 printed, 31.6 computed), which is their straight ends.
         let mut checked = 0;
         for (nps, printed) in printed_45() {
             let radius = bend_radius(nps, Bend::Long).unwrap().value;
             let computed = take_out(radius, Angle::from_degrees(45)).unwrap();
+            let straight = straight_end(nps, Bend::Long, Angle::from_degrees(45));
             if (48..4 * 64).contains(&nps) {
-                assert!(computed < printed, "{nps}");
+                assert!(straight.is_some_and(|end| computed + end.value == printed), "{nps}");
             } else {
                 assert!((computed - printed).abs().nm() * 1000 <= printed.nm() * 13, "{nps}");
                 checked += 1;
+                assert!(nps < 48 || straight.is_none(), "{nps}");
             }
         }
         assert_eq!(checked, 25);
+        assert!(straight_end(128, Bend::Long, Angle::QUARTER).is_none());
+        assert!(straight_end(128, Bend::Short, Angle::from_degrees(45)).is_none());
     }
 
     #[test]

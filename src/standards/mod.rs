@@ -24,7 +24,7 @@ mod tee;
 mod valve;
 
 pub use cap::cap_length;
-pub use elbow::{Bend, bend_radius, take_out};
+pub use elbow::{Bend, bend_radius, straight_end, take_out};
 pub use figure::{Evidence, Figure};
 pub use flange::{FlangeFigures, flange, has_flanges};
 pub use nominal::{nps_64ths, nps_text};

@@ -117,6 +117,8 @@ pub struct Elbow {
     pub angle: Angle,
     /// Bend radius at the centreline.
     pub radius: Length,
+    /// How long it is straight between the bend and each weld.
+    pub straight: Length,
 }
 
 /// A tee or branch.

@@ -84,6 +84,26 @@ mod tests {
     use crate::rules::Rules;
     use crate::takeoff::{self, Kind};
 
+    /// A blind flange has one side for a run: of two of them, which two runs name, one is left.
+    #[test]
+    fn a_blind_flange_has_one_end() {
+        let text = "item,kind,size,length,quantity,build,type,class,ends\n\
+                    F,flange,NPS 6,,2,10,blind,150,\n\
+                    P,pipe,NPS 6,4 m,2,10,,,F\n";
+        let mut whole = takeoff::read("takeoff.csv", text.as_bytes(), &Rules::default()).0.unwrap();
+        whole.items[0].quantity = 1;
+        let opened = whole.opened();
+        let runs: Vec<(u64, usize)> = opened
+            .items
+            .iter()
+            .filter_map(|item| match &item.kind {
+                Kind::Pipe(pipe) => Some((item.quantity, pipe.ends.len())),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(runs, [(1, 1), (1, 0)]);
+    }
+
     /// By hand: of three elbows, at which five runs end, one is left with two ends; Q keeps its cap at its second.
     #[test]
     fn runs_for_which_no_fitting_is_left_end_open() {

@@ -14,7 +14,7 @@
 //! | valve | half its face-to-face length, one gasket and one flange's thickness |
 //! | another pipe, a shell or a head | nothing |
 
-use super::domain::{Item, Kind};
+use super::domain::{Bare, Item, Kind};
 use crate::standards::take_out;
 use crate::units::Length;
 
@@ -63,7 +63,7 @@ pub(super) fn ports(kind: &Kind) -> Vec<Port> {
         Kind::Pipe(pipe) => vec![port(pipe.size.od, 2, Length::ZERO)],
         Kind::Elbow(elbow) => {
             let out = take_out(elbow.radius, elbow.angle).unwrap_or(elbow.radius);
-            vec![port(elbow.size.od, 2, out)]
+            vec![port(elbow.size.od, 2, out + elbow.straight)]
         }
         Kind::Tee(tee) => {
             let branch = Port { name: Some(BRANCH), ..port(tee.branch.od, 1, tee.branch_height) };
@@ -79,7 +79,8 @@ pub(super) fn ports(kind: &Kind) -> Vec<Port> {
         ],
         Kind::Cap(cap) => vec![port(cap.size.od, 1, cap.length)],
         Kind::Flange(flange) => {
-            vec![port(flange.size.od, 2, flange.thickness + half(flange.gasket))]
+            let sides = if flange.bare == Bare::Blind { 1 } else { 2 };
+            vec![port(flange.size.od, sides, flange.thickness + half(flange.gasket))]
         }
         Kind::Valve(valve) => {
             let flange = &valve.flange;

@@ -44,7 +44,8 @@ record! {
          say)";
     orientation: optional "word", "vertical", "of pipe and shell: horizontal (empty) or vertical";
     ends: optional "names", "E-1|T-4 branch",
-        "items at a pipe's two ends, separated by |; none for an open end, as in none|E-1";
+        "items at a pipe's two ends, separated by |, of a vertical run the lower end first; none for \
+         an open end, as in none|E-1";
     diameter: optional "length", "279.4", "of a flange, where measured";
     thickness: optional "length", "25.4", "of one flange, where measured";
     stud: optional "length", "100", "of a flange's studs, where measured";
@@ -60,8 +61,8 @@ record! {
          like centre_to_end); ends then say which, as in T-4 acute or T-4 obtuse";
     branch_height: optional "length", "124",
         "of a tee from its centre to the branch's end, where measured";
-    crown: optional "length", "1500", "crown radius of a torispherical head";
-    knuckle: optional "length", "150", "knuckle radius of a torispherical head";
+    crown: optional "length", "1500", "crown radius of a torispherical head, of its outer surface";
+    knuckle: optional "length", "150", "knuckle radius of a torispherical head, of its outer surface";
     pinned: optional "word", "yes",
         "yes: it is made and cut as specified where the rules let the nest choose (empty: no)";
 }

@@ -99,8 +99,9 @@ fn net_length(
         return None;
     }
     if fittings > 0 && pipework.whole {
+        let fitting = if fittings == 1 { "fitting" } else { "fittings" };
         let what = format!(
-            "{gross} mm through fittings less {} mm for {fittings} fittings of line {} leave {} mm",
+            "{gross} mm through fittings less {} mm for {fittings} {fitting} of line {} leave {} mm",
             out.to_tenths(),
             quoted(&item.line),
             (gross - out).to_tenths()

@@ -328,6 +328,7 @@ const MISTAKES: &[(&str, &str, &[&str])] = &[
     (",ends", "P-1,pipe,NPS 6,1000,1,10,none|E-9", &["T013"]),
     (",angle", "P-1,pipe,NPS 6,1000,1,10,45", &["T020"]),
     (",knuckle", "P-1,pipe,NPS 6,1000,1,10,45", &["T020"]),
+    (",type,crown", "H-1,head,OD 1500,,1,10,hemispherical,1000", &["T020"]),
 ];
 
 #[test]

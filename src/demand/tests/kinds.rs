@@ -133,9 +133,11 @@ fn caps() {
     assert_eq!(parts(&small), [(1, "cap in one piece", 1), (2, "cap in one piece", 1)]);
     let large = demand(one(kind(NPS12, 152), &[10]), &fine());
     assert_eq!(parts(&large), [(1, "petal, one of 8", 8)]);
-    let (a, b) = (161.9 + 5.0, 80.95 + 5.0);
-    let dome = crate::pattern::dome::ellipsoid_area(a, b);
-    area(&large, 1, dome + 2.0 * PI * a * (152.0 - 80.95), 1e-3);
+    // Steiner's formula, half of it: see the test of what lies beside an ellipsoid.
+    let (a, b, h): (f64, f64, f64) = (161.9, 80.95, 5.0);
+    let bend = 2.0 * PI * (b + a * a / (a * a - b * b).sqrt() * (b / a).acos());
+    let dome = crate::pattern::dome::ellipsoid_area(a, b) + h * bend + 2.0 * PI * h * h;
+    area(&large, 1, dome + 2.0 * PI * (a + h) * (152.0 - 80.95), 1e-3);
 }
 
 /// A head of 1500 mm (TV16) and the other forms: crown disc and petals cover the surface; the
@@ -742,8 +744,12 @@ fn layers_wound_from_one_piece() {
 fn an_elbow_thicker_than_its_bend() {
     let build = [10, 10, 10, 10, 10];
     let radius = Length::from_nm(38_100_000);
-    let kind =
-        Kind::Elbow(crate::takeoff::Elbow { size: size(3340), angle: Angle::QUARTER, radius });
+    let kind = Kind::Elbow(crate::takeoff::Elbow {
+        size: size(3340),
+        angle: Angle::QUARTER,
+        radius,
+        straight: Length::ZERO,
+    });
     let items = vec![
         item("P1", pipe(3340, mm(2000), &["E"]), 1, &build),
         item("E", kind.clone(), 1, &build),
@@ -774,4 +780,40 @@ fn small_bore() {
         eccentric: true,
     });
     assert_eq!(demand(one(reducer, &build), &fine()).pieces.len(), 3);
+}
+
+/// B16.9: a long-radius elbow of 45 degrees of NPS 2 is 35.1 mm from centre to weld, its bend of 76.2 mm but
+/// 76.2 tan 22.5 = 31.563 mm: its cover is 3.537 mm longer at either end.
+#[test]
+fn covers_of_small_45_degree_elbows_reach_to_the_welds() {
+    let straight =
+        crate::standards::straight_end(128, crate::standards::Bend::Long, Angle::from_degrees(45));
+    let straight = straight.unwrap().value;
+    assert!((straight.mm_f64() - 3.537).abs() < 1e-3, "{straight}");
+    let width = |straight: Length| {
+        let (angle, radius) = (Angle::from_degrees(45), Length::from_nm(76_200_000));
+        let kind = Kind::Elbow(crate::takeoff::Elbow { size: size(NPS2), angle, radius, straight });
+        let found = demand(one(kind, &[10]), &fine());
+        assert_eq!(parts(&found), [(1, "elbow in one piece", 1)]);
+        found.pieces[0].width
+    };
+    assert_eq!(width(straight) - width(Length::ZERO), straight * 2);
+}
+
+/// A tie goes round a ring, of however many pieces it is: by hand, 1500 mm of a shell in rings of one, two or five pieces
+/// take 1500 / 300 + 1 = 6 of them.
+#[test]
+fn rings_of_several_pieces_have_the_ties_of_a_whole_one() {
+    let ties = |limit: Option<i64>| -> (u64, u64) {
+        let mut rules = fine();
+        rules.table.pull_limit = limit.map(mm);
+        let shell = Kind::Shell(crate::takeoff::Shell {
+            diameter: mm(3000),
+            length: mm(1500),
+            vertical: false,
+        });
+        let found = demand(one(shell, &[10]), &rules);
+        (found.pieces.iter().map(|p| p.quantity).sum(), found.schedule.iter().map(|s| s.ties).sum())
+    };
+    assert_eq!([None, Some(5000), Some(2000)].map(ties), [(1, 6), (2, 6), (5, 6)]);
 }

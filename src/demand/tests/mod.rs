@@ -61,6 +61,7 @@ fn elbow(od: i64, radius: i64) -> Kind {
         size: size(od),
         angle: Angle::QUARTER,
         radius: Length::from_nm(radius * 100_000),
+        straight: Length::ZERO,
     })
 }
 
@@ -123,19 +124,19 @@ fn a_straight_run() {
     assert_eq!(demand.joints[0].seams, [Angle::from_degrees(90)]);
     assert_eq!(demand.joints[1].seams, [Angle::from_degrees(270)]);
     assert!(demand.joints.iter().all(|j| j.waived.is_none()));
-    let steps: Vec<(&str, u64, i64, u32)> = demand
+    let steps: Vec<(&str, u64, i64, u64)> = demand
         .schedule
         .iter()
         .map(|s| (s.piece.as_str(), s.count, s.at.nm() / 1_000_000, s.ties))
         .collect();
-    // Ties: ceil(width / 300) + 1.
+    // Ties: ceil(width / 300) + 1 for each ring.
     assert_eq!(
         steps,
         [
-            ("P1/1/courses 1-2 of 3", 2, 0, 6),
+            ("P1/1/courses 1-2 of 3", 2, 0, 12),
             ("P1/1/course 3 of 3", 1, 3000, 5),
             ("P1/2/course 1 of 3", 1, 0, 5),
-            ("P1/2/courses 2-3 of 3", 2, 1000, 6),
+            ("P1/2/courses 2-3 of 3", 2, 1000, 12),
         ]
     );
 }
@@ -240,6 +241,24 @@ fn the_widest_roll_that_takes_the_ring_is_used() {
     assert_eq!(seams[0], [deg(90), deg(270)]);
     // Halfway between would be top and bottom dead centre.
     assert_eq!(seams[1], [deg(135), deg(315)]);
+}
+
+/// Of rings in four or six parts, too, no seam of a layer that can turn lies at top or bottom dead centre: a quarter of
+/// the way to the next one where halfway would.
+#[test]
+fn no_seam_of_a_ring_in_parts_turns_to_the_top() {
+    for (limit, first, parts) in [(2500, 45, 4), (1700, 90, 6)] {
+        let mut rules = Rules::default();
+        rules.table.pull_limit = Some(mm(limit));
+        rules.joints.first_seam = Angle::from_degrees(first);
+        let items = vec![item("P", pipe(300_000, mm(3000), &[]), 1, &[10, 10, 10])];
+        let joints = run(items, &stock(), &rules).0.unwrap().joints;
+        for layer in &joints[1..] {
+            assert_eq!(layer.seams.len(), parts);
+            let dead = |at: &Angle| at.microdegrees() % 180_000_000 == 0;
+            assert!(!layer.seams.iter().any(dead), "{:?}", layer.seams);
+        }
+    }
 }
 
 /// TV: seams 75 mm apart need a girth of 150 mm, D = 47.7.

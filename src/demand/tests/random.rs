@@ -56,7 +56,7 @@ proptest! {
         }
         let stock = Stock { rolls: vec![roll(5, width, 60_000), roll(10, width, 40_000)], offcuts: vec![] };
         let radius = Length::from_nm(nps * 381_000);
-        let elbow = Kind::Elbow(Elbow { size: size(od), angle: Angle::from_degrees(angle), radius });
+        let elbow = Kind::Elbow(Elbow { size: size(od), angle: Angle::from_degrees(angle), radius, straight: Length::ZERO });
         let items = vec![
             item("P1", pipe(od, mm(lengths.0), &["E"]), 1, &build),
             item("E", elbow, 1, &build),

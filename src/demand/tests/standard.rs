@@ -6,7 +6,8 @@ use super::{demand, item, mm, roll, run};
 use crate::finding::Severity;
 use crate::rules::Rules;
 use crate::standards::{
-    self, Bend, ValveKind, bend_radius, cap_length, face_to_face, pipe_rows, reducer_length, tee,
+    self, Bend, ValveKind, bend_radius, cap_length, face_to_face, pipe_rows, reducer_length,
+    straight_end, tee,
 };
 use crate::stock::Stock;
 use crate::takeoff::{Bare, Cap, Elbow, Flange, Item, Kind, Reducer, Size, Tee, Valve};
@@ -33,7 +34,8 @@ fn fittings(size: &Size, smaller: Option<&Size>) -> Vec<Kind> {
             let (size, angle) = (size.clone(), Angle::from_degrees(degrees));
             // The legs of a return bend cannot have covers of their own where they meet.
             if degrees < 180 || radius.value > size.od {
-                all.push(Kind::Elbow(Elbow { size, angle, radius: radius.value }));
+                let straight = straight_end(nps, bend, angle).map_or(Length::ZERO, |end| end.value);
+                all.push(Kind::Elbow(Elbow { size, angle, radius: radius.value, straight }));
             }
         }
     }
@@ -128,7 +130,12 @@ fn a_line_of_fittings_adds_up() {
         item(id, super::pipe(hundredths, mm(length), ends), 1, &build)
     };
     let radius = bend_radius(nps, Bend::Long).unwrap().value;
-    let elbow = Kind::Elbow(Elbow { size: od.clone(), angle: Angle::QUARTER, radius });
+    let elbow = Kind::Elbow(Elbow {
+        size: od.clone(),
+        angle: Angle::QUARTER,
+        radius,
+        straight: Length::ZERO,
+    });
     let figures = standards::flange(nps, 150).unwrap();
     let flange = Kind::Flange(Flange {
         size: od.clone(),

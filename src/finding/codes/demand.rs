@@ -234,8 +234,9 @@ pub const BOLTS_COVERED: Code = Code::warning(
     "no run stops short of a flange's bolts",
     "A run stops short of a flange or valve, so that the bolts can be drawn, where it names it in its ends. Of this one \
      fewer sides are named than it has, so runs that meet it there, if any, are cut to their whole length, and its \
-     shoulders and end rings are fitted to pipe that is insulated like itself. Name it in the ends of its runs; where another \
-     fitting meets it, nothing is to be done. A pair of which one side is a lid, such as a manway, is of type `blind`.",
+     shoulders and end rings are fitted to pipe that is insulated like itself. Name it in the ends of its runs. Where another \
+     fitting is welded to it, that fitting's cover begins at the weld, which often lies nearer to the flange's back than the \
+     bolts are long: there both covers are cut back on site. A pair of which one side is a lid, such as a manway, is of type `blind`.",
 );
 /// A run that parts at support rings.
 pub const AT_RINGS: Code = Code::note(

@@ -87,6 +87,27 @@ fn tv16_ellipsoidal_head() {
     close(ellipsoid_area(1.0, 0.5) / 4.0, 1.0840, 6e-5);
 }
 
+/// The mid-surface of the twentieth layer of 10 mm on a 2:1 head of 1500 mm: by Steiner's formula its girth is that of the
+/// ellipse and `2 pi h`, its area that of the ellipsoid and `2 h M + 4 pi h^2`, of which a head has half. `M`, the integral
+/// of the mean curvature of an oblate ellipsoid, is `2 pi (b + a^2 / c arccos(b/a))`, `c^2 = a^2 - b^2` (from memory; checked
+/// against a sum over two million rings).
+#[test]
+fn a_layer_lies_beside_the_ellipsoid_all_over() {
+    let (a, b, h): (f64, f64, f64) = (750.0, 375.0, 195.0);
+    let bare = Meridian::ellipsoid(a, b);
+    let layer = Meridian::beside_ellipsoid(a, b, h);
+    close(layer.length(), bare.length() + h * PI / 2.0, 1e-9);
+    close(layer.tangent(), layer.length(), 1e-9);
+    close(layer.rim(), a + h, 1e-9);
+    let c = (a * a - b * b).sqrt();
+    let bend = 2.0 * PI * (b + a * a / c * (b / a).acos());
+    close(layer.area(), ellipsoid_area(a, b) + h * bend + 2.0 * PI * h * h, 30.0);
+    let petals = layer.petal(8, 0.0, 0.01).unwrap().area().mm2_f64() * 8.0;
+    close(petals, layer.area(), 200.0);
+    let sphere = Meridian::beside_ellipsoid(500.0, 500.0, 5.0);
+    close(sphere.area(), Meridian::hemisphere(505.0).area(), 1e-3);
+}
+
 /// A sphere of 2000 mm under 10 mm, five gores (TV17), here as two hemispheres.
 #[test]
 fn tv17_sphere() {

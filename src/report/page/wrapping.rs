@@ -30,7 +30,7 @@ struct Group<'a> {
 }
 
 /// What makes items alike: form, build, and every step.
-type Likeness<'a> = (String, Vec<(u32, u32, String, u64, Length, &'a [Angle], u32, String)>);
+type Likeness<'a> = (String, Vec<(u32, u32, String, u64, Length, &'a [Angle], u64, String)>);
 
 fn groups<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Group<'a>> {
     let mut all: Vec<Group<'a>> = Vec::new();
@@ -169,7 +169,7 @@ fn layers(rows: &[Row<'_>], measure: Measure) -> Markup {
                 td.n { @if let Some(to) = last.to { (measure.words(to)) } }
                 td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>(), measure)) }
                 td { (seams_at(&first.step.seams)) }
-                td.n { (layer.iter().map(|r| u64::from(r.step.ties) * r.step.count).sum::<u64>()) }
+                td.n { (layer.iter().map(|r| r.step.ties).sum::<u64>()) }
                 @if noted { td.o { (notes(layer)) } }
             } } } }
         } }
@@ -224,7 +224,7 @@ fn table(rows: &[Row<'_>], measure: Measure) -> Markup {
                 th.n { "layer" } th { "piece" } th { "part" } th.n { "pieces" } th.n { "size" }
                 @if along { th.n { "from" } th.n { "to" } th { "joints at" } }
                 @if seams { th { "seams at degrees" } }
-                @if ties { th.n { "ties each" } }
+                @if ties { th.n { "ties" } }
                 @if pins { th.n { "pins each" } }
                 @if notes { th { "note" } }
             } }
@@ -244,7 +244,7 @@ fn table(rows: &[Row<'_>], measure: Measure) -> Markup {
                     td { (positions(&row.joints, measure)) }
                 }
                 @if seams { td { (seams_at(&row.step.seams)) } }
-                @if ties { td.n { @if row.step.ties > 0 { (row.step.ties) } } }
+                @if ties { td.n { @if row.step.ties > 0 { (row.step.ties * times as u64) } } }
                 @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
                 @if notes { td.o { (note(row)) } }
             } } }

@@ -1,7 +1,9 @@
 //! Elbows, tees, reducers and caps.
 
 use crate::finding::codes::takeoff as codes;
-use crate::standards::{Bend, bend_radius, cap_length, reducer_length, tee as tee_figures};
+use crate::standards::{
+    Bend, bend_radius, cap_length, reducer_length, straight_end, tee as tee_figures,
+};
 use crate::table::quoted;
 use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Cap, Elbow, Reducer, Size, Tee};
@@ -18,18 +20,27 @@ pub(super) fn elbow(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Opti
     let size = desk.size(&record.size);
     let angle = desk.angle(&record.angle, &TURN, "above 0 and at most 180 degrees");
     let size = size?;
-    let radius = radius(record, desk, &size);
-    Some(Elbow { angle: angle?, radius: radius?, size })
-}
-
-/// Long, short or a length, and not tighter than the pipe.
-fn radius(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>, size: &Size) -> Option<Length> {
-    let cell = &record.radius;
-    let bend = match cell.text().to_ascii_lowercase().as_str() {
+    let bend = match record.radius.text().to_ascii_lowercase().as_str() {
         "" | "long" => Some((Bend::Long, "long")),
         "short" => Some((Bend::Short, "short")),
         _ => None,
     };
+    let radius = radius(record, desk, &size, bend);
+    let (angle, radius) = (angle?, radius?);
+    let figure =
+        size.nps_64ths.zip(bend).and_then(|(nps, (bend, _))| straight_end(nps, bend, angle));
+    let straight = figure.map_or(Length::ZERO, |figure| figure.value);
+    Some(Elbow { size, angle, radius, straight })
+}
+
+/// Long, short or a length, and not tighter than the pipe.
+fn radius(
+    record: &TakeoffRecord<'_>,
+    desk: &mut Desk<'_, '_>,
+    size: &Size,
+    bend: Option<(Bend, &str)>,
+) -> Option<Length> {
+    let cell = &record.radius;
     if let Some((bend, word)) = bend {
         let figure = size.nps_64ths.and_then(|nps| bend_radius(nps, bend));
         if let Some(figure) = figure {

@@ -1,6 +1,7 @@
 //! Shells, heads and discs.
 
 use super::pipe::{LENGTH, orientation};
+use crate::finding::codes::takeoff as codes;
 use crate::takeoff::desk::Desk;
 use crate::takeoff::domain::{Disc, Head, HeadForm, Shell};
 use crate::takeoff::record::TakeoffRecord;
@@ -36,6 +37,15 @@ pub(super) fn head(record: &TakeoffRecord<'_>, desk: &mut Desk<'_, '_>) -> Optio
         let knuckle = desk.dimension(&record.knuckle, None, "knuckle radius", of);
         crown.zip(knuckle)
     });
+    if form.is_some_and(|form| form != Form::Torispherical) {
+        for (cell, column) in [(&record.crown, "crown"), (&record.knuckle, "knuckle")] {
+            if !cell.is_empty() {
+                let what = format!("only a torispherical head has a {column} radius");
+                let remedy = "clear the cell, or write torispherical in `type`";
+                desk.reader.tell(&codes::NOT_USED, cell, what, remedy);
+            }
+        }
+    }
     let (diameter, form) = (size?.od, form?);
     let form = match form {
         Form::Ellipsoidal => HeadForm::Ellipsoidal,

@@ -46,7 +46,12 @@ fn takeoff(runs: i64, quantity: u64) -> Takeoff {
     };
     let elbow = |i: i64| {
         let od = 114 + 27 * (i % 9);
-        let bend = Elbow { size: size(od), angle: Angle::QUARTER, radius: mm(od + od / 3) };
+        let bend = Elbow {
+            size: size(od),
+            angle: Angle::QUARTER,
+            radius: mm(od + od / 3),
+            straight: Length::ZERO,
+        };
         item(format!("L-{i}-E"), Kind::Elbow(bend), 1)
     };
     Takeoff { items: (0..runs).map(run).chain((0..runs / 4).map(elbow)).collect() }
