@@ -238,7 +238,7 @@ fn simulate(
     let jobs = usize::try_from(question.jobs).unwrap_or(0) * question.sizes.len();
     let counter = Counter::new(show, "simulated jobs", jobs);
     let watch = Simulation { stop, counter: &counter };
-    let done = effort.pool()?.install(|| forecast::allowance(quantities, shop, question, &watch));
+    let done = effort.install(|| forecast::allowance(quantities, shop, question, &watch))?;
     counter.end();
     Ok(done?)
 }

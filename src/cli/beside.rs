@@ -3,6 +3,7 @@
 //!
 //! A section that cannot be made is told ([`codes::SECTION`]) and left out: the plan stands without it.
 
+use super::ahead::Ahead;
 use super::allowance::{self, WORK};
 use super::clock::Clock;
 use super::effort::Effort;
@@ -15,12 +16,13 @@ use super::seams;
 use super::stop::Stop;
 use crate::compare::order::{self, Study};
 use crate::compare::{self, Choice, Comparison, Seams, Setup, choice};
-use crate::cost::{self, Cost, Needs, share};
+use crate::cost::share::{self, Begun};
+use crate::cost::{self, Cost, Needs};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place, Severity};
 use crate::forecast::{Allowance, Risk};
 use crate::nest::{News, Options, Quiet};
-use crate::plan::Plan;
+use crate::plan::{Measured, Plan};
 use crate::report::Extras;
 use std::path::Path;
 
@@ -168,14 +170,14 @@ pub(super) fn compute(
     also: &[Also],
     effort: &Effort,
     (told, show): (&dyn Told, Show),
-    stop: &Stop,
+    (stop, priced): (&Stop, (&Measured<'_>, &Ahead)),
 ) -> Result<Beside, Failure> {
-    let mut beside = Beside { cost: price(job, plan, effort)?, ..Beside::default() };
+    let mut beside = Beside { cost: price(job, plan, effort, priced)?, ..Beside::default() };
     beside.findings.append(cost::spares(plan, &job.stock, &job.rules, &job.rates));
     let quiet = |_: &News<'_>| {};
     let clock = Clock::start(None, stop, &quiet);
     let options = effort.for_job().options();
-    let (setup, pool) = (job.setup(), effort.pool()?);
+    let setup = job.setup();
     let wanted = |one: Also| {
         let wanted = also.contains(&one);
         if wanted {
@@ -184,14 +186,14 @@ pub(super) fn compute(
         wanted
     };
     if wanted(Also::Order) {
-        let found = pool.install(|| order::study(&setup, &options, &clock));
+        let found = effort.install(|| order::study(&setup, &options, &clock))?;
         beside.study = beside.section(Also::Order, found);
     }
     if wanted(Also::Options) {
         let found = self::options(path, &setup).and_then(|(choices, found)| {
             let begun = (&setup, Some(plan));
             let ask = || compare::compare_from(begun, &choices, &options, &clock);
-            Ok((pool.install(ask)?, found))
+            Ok((effort.install(ask)??, found))
         });
         if let Some((comparison, found)) = beside.section(Also::Options, found) {
             beside.findings.append(found);
@@ -227,11 +229,16 @@ pub(super) fn compute(
 }
 
 /// The price of a plan; nothing where something that is ordered has none.
-fn price(job: &Job, plan: &Plan, effort: &Effort) -> Result<Option<Cost>, Failure> {
+fn price(
+    job: &Job,
+    plan: &Plan,
+    effort: &Effort,
+    (measured, ahead): (&Measured<'_>, &Ahead),
+) -> Result<Option<Cost>, Failure> {
     if cost::check(plan, &job.stock, &job.rates).has_errors() {
         return Ok(None);
     }
-    priced(job, plan, effort).map(Some)
+    priced_from(job, (plan, measured), effort, &ahead.begun()).map(Some)
 }
 
 /// The price of a plan.
@@ -239,12 +246,21 @@ fn price(job: &Job, plan: &Plan, effort: &Effort) -> Result<Option<Cost>, Failur
 /// # Errors
 /// Findings where something that is ordered has no price.
 pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Failure> {
+    priced_from(job, (plan, &Measured::of(plan)), effort, &Begun::default())
+}
+
+fn priced_from(
+    job: &Job,
+    (plan, measured): (&Plan, &Measured<'_>),
+    effort: &Effort,
+    begun: &Begun,
+) -> Result<Cost, Failure> {
     let sheets = job.sheets();
-    let shares = effort.pool()?.install(|| share::shares(plan, &sheets, &Quiet));
+    let shares = effort.install(|| share::shares_from(plan, (&sheets, begun), &Quiet))?;
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };
-    cost::price(plan, &needs, shares).map_err(Failure::Findings)
+    cost::price((plan, measured), &needs, shares).map_err(Failure::Findings)
 }
 
 /// Work for simulated nests.

@@ -192,7 +192,7 @@ impl Chooser<'_> {
     fn make(&mut self, ways: &Ways<'_>) -> Result<(), Failure> {
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
-        let found = self.effort.pool()?.install(|| ways.choose(&options, &clock));
+        let found = self.effort.install(|| ways.choose(&options, &clock))?;
         self.stopped |= clock.stop();
         // Where joints lie may save what no making does.
         self.proven = found.bound.filter(|_| !self.job.rules.choose.joints);
@@ -214,7 +214,7 @@ impl Chooser<'_> {
         let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
         let options = self.effort.options();
         let known = known(&self.best.nested);
-        let picked = self.effort.pool()?.install(|| freedom.choose(&known, &options, &clock));
+        let picked = self.effort.install(|| freedom.choose(&known, &options, &clock))?;
         self.stopped |= clock.stop();
         let before = self.best.picks.clone();
         let picked = picked.filter(|picked| !picked.choices.is_empty());
@@ -231,7 +231,7 @@ impl Chooser<'_> {
         if self.stop.asked() || !self.may_save(&freedom) {
             return Ok(());
         }
-        let few = self.effort.pool()?.install(|| freedom.few(&options, &clock));
+        let few = self.effort.install(|| freedom.few(&options, &clock))?;
         self.stopped |= clock.stop();
         let Some((picked, bound)) = few else { return Ok(()) };
         self.proven = Some(bound).filter(|_| self.ways.is_none());
@@ -252,7 +252,7 @@ impl Chooser<'_> {
         let pick = Pick { picks, known: &picked.chosen, choice: self.choice.clone() };
         if self.take(pick, effort)? {
             let price = || freedom.runs(picked, &self.effort.options(), clock);
-            self.choice.runs = self.effort.pool()?.install(price);
+            self.choice.runs = self.effort.install(price)?;
         }
         Ok(())
     }

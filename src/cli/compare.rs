@@ -129,7 +129,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let count = Count { stop, counter };
         let begun = (&setup, plan.as_deref());
         let ask = || compare::compare_from(begun, &choices, &options, &count);
-        let done = effort.pool()?.install(ask);
+        let done = effort.install(ask)?;
         count.counter.end();
         Ok((job, found, done?))
     })?;

@@ -417,6 +417,13 @@ impl Job {
         (&self.stock, &self.rules)
     }
 
+    /// Whether the nest chooses how something of it is made.
+    #[must_use]
+    pub fn lets_choose(&self) -> bool {
+        let rules = &self.rules.choose;
+        rules.joints || (rules.any_making() && self.already.is_none())
+    }
+
     /// Its parts, as comparisons change them.
     #[must_use]
     pub fn setup(&self) -> Setup {

@@ -159,7 +159,6 @@ struct Outcome {
 }
 
 fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Failure> {
-    let pool = args.effort.pool()?;
     let mut outcome = Outcome::default();
     for (file, entry) in entries {
         if stop.asked() {
@@ -170,7 +169,7 @@ fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Fa
             Some(instance) => {
                 let (choices, priced) = (entry.choices.as_slice(), entry.priced);
                 let asked = Asked { file, instance, choices, priced };
-                pool.install(|| one(args, asked, stop, &mut outcome))?;
+                args.effort.install(|| one(args, asked, stop, &mut outcome))??;
             }
             None => refuse(args, &entry.name, &mut outcome)?,
         }

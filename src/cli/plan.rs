@@ -1,6 +1,7 @@
 //! `rollwright plan`: nests, audits, and writes the plan and every report.
 
-use super::beside::{self, Also, Beside};
+use super::ahead::{Ahead, solve_ahead};
+use super::beside::{self, Also};
 use super::choosing::{Choosing, not_when_going_on};
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
@@ -10,11 +11,11 @@ use super::idle;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, MADE, Show, Told as _};
-use super::solving::solve_told;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{Failed, Verified};
-use crate::plan::Plan;
-use crate::report::{self, Document, Draft};
+use crate::finding::Findings;
+use crate::plan::{Measured, Plan};
+use crate::report::{self, Document, Telling};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -60,7 +61,8 @@ struct Done {
     documents: Vec<Document>,
     summary: String,
     outcome: report::Outcome,
-    job: Job,
+    findings: Findings,
+    telling: Telling,
 }
 
 /// Runs the command.
@@ -82,11 +84,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         beside::check(&asked.job, &job, &asked.also)?;
         folder::can_write(&into)?;
         let board = Board::new(show);
-        let plan = solve_told(&job, &asked.effort, &board, stop);
-        let done = plan.and_then(|plan| {
+        let done = solve_ahead(&job, &asked.effort, (&board, stop), |plan, ahead| {
             board.step(MADE);
-            job.findings.extend(idle::told(&job, &plan));
-            finish(&asked, job, &plan, (&board, show, stop))
+            finish(&asked, &job, &plan, (&board, show, stop), ahead)
         });
         board.end();
         done
@@ -97,11 +97,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     };
     let written = folder::write_plan(&out, &done.documents)?;
     let paths = &written.paths;
-    output::findings(&done.job.telling().findings(&done.job.findings), shown);
+    output::findings(&done.telling.findings(&done.findings), shown);
     let files = || format!("{} files are in {}", paths.len(), out.display());
     if args.json {
         let outcome = done.outcome.with_files(paths);
-        output::after(output::outcome(&outcome, &done.job.findings), files)?;
+        output::after(output::outcome(&outcome, &done.findings), files)?;
     } else if !shown.quiet {
         output::after(output::data(&done.summary), files)?;
         output::message(&format!("\n{} files in {}", paths.len(), out.display()));
@@ -149,31 +149,28 @@ fn earlier(args: &Args, out: &Path, written: &Written) {
 /// What is computed beside a plan, and its reports.
 fn finish(
     args: &Args,
-    job: Job,
+    job: &Job,
     plan: &Verified<Plan>,
     (board, show, stop): (&Board, Show, &Stop),
+    ahead: &Ahead,
 ) -> Result<Done, Failure> {
-    let pool = args.effort.pool()?;
-    let compute =
-        || beside::compute((&args.job, &job, plan), &args.also, &args.effort, (board, show), stop);
-    let draft = || report::draft(plan, &job.sources());
-    let (beside, draft) = pool.install(|| rayon::join(compute, draft));
-    pool.install(|| documents(plan, job, &beside?, draft))
-}
-
-fn documents(
-    plan: &Verified<Plan>,
-    mut job: Job,
-    beside: &Beside,
-    draft: Draft,
-) -> Result<Done, Failure> {
-    job.findings.append(beside.findings.clone());
-    let sources = job.sources().with(beside.extras());
+    let measured = Measured::of(plan);
+    let priced = (stop, (&measured, ahead));
+    let all = (&*args.job, job, &**plan);
+    let compute = || beside::compute(all, &args.also, &args.effort, (board, show), priced);
+    let draft = || report::draft(plan, &job.sources().cut(measured.clone()));
+    let (draft, beside) = rayon::join(draft, compute);
+    let beside = beside?;
+    let mut findings = job.findings.clone();
+    findings.extend(idle::told(job, plan));
+    findings.append(beside.findings.clone());
+    let sources = job.sources().with(beside.extras()).cut(measured).found(&findings);
     let documents =
         report::finished(plan, &sources, draft).map_err(|e| Failure::System(e.to_string()))?;
     let summary = report::summary_among(&documents);
     let outcome = report::Outcome::of(plan, &sources);
-    Ok(Done { documents, summary, outcome, job })
+    let telling = job.telling();
+    Ok(Done { documents, summary, outcome, findings, telling })
 }
 
 /// Saves a plan that did not pass, for whoever mends the program, and says where.

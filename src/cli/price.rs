@@ -129,13 +129,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let clock = Clock::start(effort.seconds, stop, &|_| {});
             let (setup, options) = (job.setup(), effort.options());
             let study = || order::study(&setup, &options, &clock);
-            let study = effort.pool()?.install(study)?;
+            let study = effort.install(study)??;
             return Ok((job, Findings::new(), Done::Order(Box::new(study))));
         }
         let effort = asked.effort.for_job();
         let (job, plan, changed) = if let Some(path) = &asked.plan {
-            let pool = effort.pool()?;
-            let stood = pool.install(|| standing::read(job, path, "it has no price"))?;
+            let stood = effort.install(|| standing::read(job, path, "it has no price"))??;
             (stood.job, stood.plan, stood.changed)
         } else {
             let plan = solve(&job, &effort, show, stop)?;

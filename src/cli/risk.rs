@@ -161,7 +161,7 @@ pub(super) fn simulate(
     let counter = Counter::new(show, "simulated takeoffs", usize::try_from(jobs).unwrap_or(0));
     let watch = Simulation { stop, counter: &counter };
     let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &watch);
-    let done = effort.pool()?.install(ask);
+    let done = effort.install(ask)?;
     counter.end();
     Ok(done?)
 }

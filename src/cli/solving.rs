@@ -43,12 +43,13 @@ pub fn solve(
     stop: &Stop,
 ) -> Result<Verified<Plan>, Failure> {
     let board = Board::new(show);
-    let solved = solve_told(job, effort, &board, stop);
+    let solved = solve_told(job, effort, (&board, stop), &|| {});
     board.end();
     solved
 }
 
-/// As [`solve`], and somebody of the caller's is told how it comes along.
+/// As [`solve`], and somebody of the caller's is told how it comes along; what is to be done `idle` is called once a
+/// thread has nothing else to do.
 ///
 /// What the thicknesses for which the shelf has something would come to without it is nested at the same
 /// time, and while the plan is assembled. Where the answers with the shelf tell that ([`plan::spared`]),
@@ -59,17 +60,15 @@ pub fn solve(
 pub fn solve_told(
     job: &Job,
     effort: &Effort,
-    told: &dyn Told,
-    stop: &Stop,
+    (told, stop): (&dyn Told, &Stop),
+    idle: &(dyn Fn() + Sync),
 ) -> Result<Verified<Plan>, Failure> {
     if stop.asked() {
         return Err(Failure::Stopped);
     }
     let effort = &effort.for_job();
     let sheets = job.sheets();
-    let rules = &job.rules.choose;
-    let choosing = rules.joints || (rules.any_making() && job.already.is_none());
-    let pool = effort.pool()?;
+    let choosing = job.lets_choose();
     let needless = Stop::default();
     let shelf = |&at: &usize| sheets[at].rolls.iter().any(|roll| roll.shelf);
     let bare: Vec<usize> = match job.already {
@@ -92,21 +91,26 @@ pub fn solve_told(
         Ok::<_, Failure>((made, nested, spared.unwrap_or_default(), shop.is_some()))
     };
     let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
-    let without = || bare.par_iter().map(one).collect::<Vec<_>>();
-    let (solved, without) = pool.install(|| rayon::join(with_shelf, without));
+    let without = || {
+        let without = bare.par_iter().map(one).collect::<Vec<_>>();
+        idle();
+        without
+    };
+    let (solved, without) = effort.install(|| rayon::join(with_shelf, without))?;
     let (mut made, nested, spared, ordered) = solved?;
     let without = bare.iter().zip(spared).zip(without);
     let without = without.filter_map(|((&at, spared), without)| Some((at, spared.or(without)?)));
     let without: Bare = without.collect();
     told_without(&mut made, &without);
     if !ordered {
-        return pool.install(|| choose(job, (made, nested, &without), effort, (told, stop)));
+        let all = (made, nested, &without);
+        return effort.install(|| choose(job, all, effort, (told, stop)))?;
     }
     if choosing && job.up_to.is_none() {
         made.choice = Some(none_chosen(job, &made));
     }
     told.step("the plan is audited");
-    pool.install(|| audited(made, &sheets, job)).map_err(Failure::Rejected)
+    effort.install(|| audited(made, &sheets, job))?.map_err(Failure::Rejected)
 }
 
 /// Puts into a plan what some thicknesses would come to without the shelf.
@@ -130,7 +134,7 @@ pub fn assembled(
     shop: Option<&Sequence>,
     (effort, stop): (&Effort, &Stop),
 ) -> Result<Plan, Failure> {
-    effort.pool()?.install(|| assemble(job, demand, nested, shop, (effort, stop)))
+    effort.install(|| assemble(job, demand, nested, shop, (effort, stop)))?
 }
 
 /// [`assembled`], on the threads that are there.
@@ -171,10 +175,10 @@ pub fn checked(
     rules: &Sequence,
     (effort, stop): (&Effort, &Stop),
 ) -> Result<Verified<Plan>, Failure> {
-    effort.pool()?.install(|| {
+    effort.install(|| {
         let made = assemble(job, job.demand(), nested, Some(rules), (effort, stop))?;
         audited(made, sheets, job).map_err(Failure::Rejected)
-    })
+    })?
 }
 
 /// Tells which searches of a command's plans the clock ended, and what follows from it for what is shown.
@@ -289,7 +293,7 @@ pub fn answers(
     told: &dyn Told,
     stop: &Stop,
 ) -> Result<Vec<(Wanted, Nesting)>, Failure> {
-    effort.pool()?.install(|| each(job, (sheets, known), effort, (told, stop)))
+    effort.install(|| each(job, (sheets, known), effort, (told, stop)))?
 }
 
 /// [`answers`], on the threads that are there.

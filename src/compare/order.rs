@@ -23,7 +23,7 @@ use crate::cutting::Objective;
 use crate::demand::Demand;
 use crate::nest::mix::{Market, Mixed, Programme};
 use crate::nest::{Instance, NestError, Nesting, Options, Watch};
-use crate::plan::Wanted;
+use crate::plan::{Measured, Wanted};
 use crate::stock::Roll;
 use crate::units::{Length, Money};
 use rayon::prelude::*;
@@ -604,7 +604,8 @@ fn whole(
     let shares = share::unshared(&plan, &sheets);
     let Setup { rules, takeoff, stock, rates, .. } = setup;
     let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
-    let cost = cost::price(&plan, &needs, shares).map_err(Trouble::Findings)?;
+    let cost =
+        cost::price((&plan, &Measured::of(&plan)), &needs, shares).map_err(Trouble::Findings)?;
     Ok(Solved { demand, sheets, plan, cost })
 }
 

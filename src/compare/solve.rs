@@ -5,7 +5,7 @@ use crate::cost::{self, Cost, Needs, Rates, market, share};
 use crate::demand::{self, Demand, Picks};
 use crate::finding::Findings;
 use crate::nest::{self, Nesting, Options, Watch};
-use crate::plan::{self, Limits, Plan, Program, Wanted};
+use crate::plan::{self, Limits, Measured, Plan, Program, Wanted};
 use crate::rules::Rules;
 use crate::sequence::shop::Stop;
 use crate::stock::{self, Stock};
@@ -113,7 +113,8 @@ pub(super) fn priced(
 ) -> Result<Solved, Trouble> {
     let Setup { rules, takeoff, stock, rates, .. } = setup;
     let needs = Needs { takeoff, stock, rules, demand: &demand, rates };
-    let cost = cost::price(&plan, &needs, shares).map_err(Trouble::Findings)?;
+    let cost =
+        cost::price((&plan, &Measured::of(&plan)), &needs, shares).map_err(Trouble::Findings)?;
     Ok(Solved { demand, sheets, plan, cost })
 }
 

@@ -121,7 +121,7 @@ fn reconciles(solved: &Solved) {
     let plain: Area = solved.plan.nests.iter().map(|nest| nest.areas.pieces).sum();
     assert_eq!(all.plain, plain);
     let work = crate::cost::labour::work(
-        &solved.plan,
+        (&solved.plan, &crate::plan::Measured::of(&solved.plan)),
         &solved.demand,
         crate::rules::Rules::default().table.square_cut,
     );

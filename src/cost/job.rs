@@ -14,10 +14,10 @@ use super::waste::{self, NestWaste, from_cents};
 use crate::demand::Demand;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::Plan;
+use crate::plan::{Measured, Plan};
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
-use crate::takeoff::{self, Item, Takeoff};
+use crate::takeoff::{self, Bare, HeadForm, Item, Takeoff};
 use crate::units::{Area, Money};
 use std::collections::BTreeMap;
 
@@ -401,7 +401,11 @@ pub fn freight(stock: &Stock, rates: &Rates) -> Findings {
 ///
 /// # Errors
 /// Findings where prices are missing or currencies mixed.
-pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<Cost, Findings> {
+pub fn price(
+    (plan, measured): (&Plan, &Measured<'_>),
+    needs: &Needs<'_>,
+    shares: Vec<NestShare>,
+) -> Result<Cost, Findings> {
     let findings = check(plan, needs.stock, needs.rates);
     if findings.has_errors() {
         return Err(findings);
@@ -413,7 +417,7 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
         let what = "a roll costs more than can be counted, or fewer can be had than are cut";
         return Err(uncountable(&needs.rates.place, what));
     }
-    let work = labour::work(plan, needs.demand, needs.rules.table.square_cut);
+    let work = labour::work((plan, measured), needs.demand, needs.rules.table.square_cut);
     let labour = priced(&work, needs.rates)?;
     let total = purchase.lines.iter().map(Bought::total).chain(labour.iter().map(|l| l.money));
     let total = Money::checked_sum(total).ok_or_else(|| {
@@ -430,7 +434,10 @@ pub fn price(plan: &Plan, needs: &Needs<'_>, shares: Vec<NestShare>) -> Result<C
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);
-    let mut sizes = by(&|item| format!("{} {}", kind(&item.kind), size(&item.kind)));
+    let mut sizes = by(&|item| {
+        let layers: Vec<String> = item.build.layers().iter().map(ToString::to_string).collect();
+        format!("{} {}, {} mm", kind(&item.kind), size(&item.kind), layers.join(" + "))
+    });
     sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
     let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
     let currency = currency.chain([needs.rates.currency.as_str()]).find(|word| !word.is_empty());
@@ -608,20 +615,51 @@ pub const fn kind(kind: &takeoff::Kind) -> &'static str {
     }
 }
 
-/// An item's size in words.
+/// An item's size in words, with what else decides what one of it, or a metre, costs.
 #[must_use]
 pub fn size(kind: &takeoff::Kind) -> String {
     match kind {
         takeoff::Kind::Pipe(pipe) => pipe.size.text.clone(),
-        takeoff::Kind::Elbow(elbow) => format!("{}, {} degrees", elbow.size.text, elbow.angle),
-        takeoff::Kind::Tee(tee) if tee.run == tee.branch => tee.run.text.clone(),
-        takeoff::Kind::Tee(tee) => format!("{} x {}", tee.run.text, tee.branch.text),
-        takeoff::Kind::Reducer(part) => format!("{} x {}", part.large.text, part.small.text),
+        takeoff::Kind::Elbow(elbow) => {
+            let (size, angle) = (&elbow.size.text, elbow.angle);
+            format!("{size}, {angle} degrees, radius {} mm", elbow.radius)
+        }
+        takeoff::Kind::Tee(tee) => {
+            let branch = match &tee.branch {
+                branch if *branch == tee.run => String::new(),
+                branch => format!(" x {}", branch.text),
+            };
+            format!("{}{branch}, {} degrees", tee.run.text, tee.angle)
+        }
+        takeoff::Kind::Reducer(part) => {
+            let hand = if part.eccentric { ", eccentric" } else { "" };
+            format!("{} x {}{hand}", part.large.text, part.small.text)
+        }
         takeoff::Kind::Cap(cap) => cap.size.text.clone(),
-        takeoff::Kind::Flange(flange) => flange.size.text.clone(),
-        takeoff::Kind::Valve(valve) => valve.flange.size.text.clone(),
+        takeoff::Kind::Flange(flange) => {
+            let bare = match flange.bare {
+                Bare::Covered => "",
+                Bare::Blind => ", blind",
+                Bare::Uninsulated | Bare::Closed | Bare::Flush => ", left bare",
+            };
+            format!("{}, {} mm across{bare}", flange.size.text, flange.diameter)
+        }
+        takeoff::Kind::Valve(valve) => {
+            format!("{}, {} mm face to face", valve.flange.size.text, valve.face_to_face)
+        }
         takeoff::Kind::Shell(shell) => format!("OD {}", shell.diameter),
-        takeoff::Kind::Head(head) => format!("OD {}", head.diameter),
+        takeoff::Kind::Head(head) => {
+            let form = match head.form {
+                HeadForm::Ellipsoidal => "ellipsoidal",
+                HeadForm::Torispherical(..) => "torispherical",
+                HeadForm::Hemispherical => "hemispherical",
+                HeadForm::Flat => "flat",
+            };
+            format!("OD {}, {form}", head.diameter)
+        }
+        takeoff::Kind::Disc(disc) if disc.inside.is_positive() => {
+            format!("OD {}, ID {}", disc.outside, disc.inside)
+        }
         takeoff::Kind::Disc(disc) => format!("OD {}", disc.outside),
     }
 }

@@ -6,7 +6,7 @@
 use super::spread::spread;
 use crate::demand::Demand;
 use crate::geometry::{Outline, Point};
-use crate::plan::{Lengths, Piece, Plan};
+use crate::plan::{Measured, Piece, Plan};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -23,9 +23,12 @@ pub struct Work {
 
 /// The work of a job, item by item in the order of their names.
 #[must_use]
-pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTreeMap<&'p str, Work> {
+pub fn work<'p>(
+    (plan, measured): (&'p Plan, &Measured<'_>),
+    demand: &'p Demand,
+    square_cut: Length,
+) -> BTreeMap<&'p str, Work> {
     let mut all: BTreeMap<&str, Work> = BTreeMap::new();
-    let lengths = Lengths::of(plan);
     for nest in 0..plan.nests.len() {
         let uses: Vec<(&str, i128)> = plan
             .pieces
@@ -38,9 +41,8 @@ pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTree
             })
             .collect();
         let weights: Vec<i128> = uses.iter().map(|(_, weight)| *weight).collect();
-        for ((item, _), cut) in
-            uses.iter().zip(spread(cut(plan, nest, &lengths, square_cut), &weights))
-        {
+        let cut = i128::from(measured.of_nest(nest, square_cut).nm());
+        for ((item, _), cut) in uses.iter().zip(spread(cut, &weights)) {
             all.entry(item).or_default().cut += cut;
         }
     }
@@ -49,26 +51,11 @@ pub fn work<'p>(plan: &'p Plan, demand: &'p Demand, square_cut: Length) -> BTree
             all.entry(&used.item).or_default().pieces += used.quantity;
         }
     }
-    let ties: BTreeMap<&str, u32> = demand
-        .schedule
-        .iter()
-        .map(|step| (step.piece.as_str(), step.ties))
-        .fold(BTreeMap::new(), |mut most, (piece, ties)| {
-            let known = most.entry(piece).or_insert(ties);
-            *known = ties.max(*known);
-            most
-        });
-    for piece in &demand.pieces {
-        let each = ties.get(piece.id.as_str()).copied().unwrap_or(0);
-        all.entry(&piece.item).or_default().ties += u64::from(each) * piece.quantity;
+    for step in &demand.schedule {
+        let ties = &mut all.entry(&step.item).or_default().ties;
+        *ties = ties.saturating_add(step.ties.saturating_mul(step.items));
     }
     all
-}
-
-/// All cuts of a nest, in nanometres.
-fn cut(plan: &Plan, nest: usize, lengths: &Lengths<'_>, square_cut: Length) -> i128 {
-    let rolls = plan.rolls.iter().filter(|roll| roll.nest == nest);
-    rolls.map(|roll| i128::from(lengths.of_roll(roll, square_cut).all().nm())).sum()
 }
 
 /// The edge of one piece, in nanometres.

@@ -15,7 +15,9 @@ use super::file::{Cut, CutKind, Piece, Placement, Plan, Pull, Roll};
 use super::once::Once;
 use crate::geometry::Point;
 use crate::units::Length;
+use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Length of cuts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -79,18 +81,6 @@ impl<'a> Lengths<'a> {
         if square_cut.is_positive() { width } else { Length::ZERO }
     }
 
-    /// All cuts of rolls cut like this one, square cuts included.
-    #[must_use]
-    pub fn of_roll(&self, roll: &Roll, square_cut: Length) -> CutLength {
-        let copies = i64::try_from(roll.copies).unwrap_or(i64::MAX);
-        let pulls = || roll.pulls.iter().map(|pull| self.of_pull(pull, roll.width));
-        let straight: Length = pulls().map(|one| one.straight).sum();
-        CutLength {
-            straight: (Self::square(roll.width, roll.square_cut(square_cut)) + straight) * copies,
-            outline: pulls().map(|one| one.outline).sum::<Length>() * copies,
-        }
-    }
-
     /// The edges of a piece that is cut round, but for those on the border of the pull off a roll of this width.
     #[must_use]
     pub fn round(&self, pull: &Pull, cut: &Cut, name: &str, width: Length) -> Vec<(Point, Point)> {
@@ -119,6 +109,54 @@ impl<'a> Lengths<'a> {
         let next = corners.iter().copied().cycle().skip(1);
         corners.iter().copied().zip(next).filter(|&(p, q)| !border(p, q)).collect()
     }
+}
+
+/// The cuts of all pulls of a plan, measured once for all its papers.
+#[derive(Clone, Debug)]
+pub struct Measured<'a> {
+    plan: &'a Plan,
+    /// By layout, and by pull.
+    pulls: Arc<[Vec<CutLength>]>,
+}
+
+impl<'a> Measured<'a> {
+    /// Of this plan.
+    #[must_use]
+    pub fn of(plan: &'a Plan) -> Self {
+        let lengths = Lengths::of(plan);
+        let of_roll = |roll: &Roll| {
+            roll.pulls.iter().map(|pull| lengths.of_pull(pull, roll.width)).collect::<Vec<_>>()
+        };
+        let pulls: Vec<Vec<CutLength>> = plan.rolls.par_iter().map(of_roll).collect();
+        Self { plan, pulls: pulls.into() }
+    }
+
+    /// Whether it is of this very plan.
+    #[must_use]
+    pub fn is_of(&self, plan: &Plan) -> bool {
+        std::ptr::eq(self.plan, plan)
+    }
+
+    /// The cuts of a pull, by layout and place in it, without the roll's square cut; nothing where there is none.
+    #[must_use]
+    pub fn of_pull(&self, layout: usize, pull: usize) -> CutLength {
+        self.pulls.get(layout).and_then(|pulls| pulls.get(pull)).copied().unwrap_or_default()
+    }
+
+    /// All cuts of the rolls of a thickness, square cuts included.
+    #[must_use]
+    pub fn of_nest(&self, nest: usize, square_cut: Length) -> Length {
+        let rolls = self.plan.rolls.iter().zip(self.pulls.iter());
+        let rolls = rolls.filter(|(roll, _)| roll.nest == nest);
+        rolls.map(|(roll, pulls)| of_roll(roll, pulls, square_cut)).sum()
+    }
+}
+
+/// All cuts of rolls cut like this one, square cuts included.
+fn of_roll(roll: &Roll, pulls: &[CutLength], square_cut: Length) -> Length {
+    let copies = i64::try_from(roll.copies).unwrap_or(i64::MAX);
+    let square = Lengths::square(roll.width, roll.square_cut(square_cut));
+    (square + pulls.iter().map(|pull| pull.all()).sum()) * copies
 }
 
 #[cfg(test)]
@@ -195,9 +233,7 @@ mod tests {
             pulls: vec![pull],
             offcuts: Vec::new(),
         };
-        let all = lengths.of_roll(&roll, mm(50));
-        assert_eq!(all, CutLength { straight: mm(3 * (100 + 140)), outline: mm(3 * 50) });
-        assert_eq!(all.all(), mm(3 * (100 + 190)));
-        assert_eq!(lengths.of_roll(&roll, mm(0)).straight, mm(3 * 140));
+        assert_eq!(of_roll(&roll, &[one], mm(50)), mm(3 * (100 + 190)));
+        assert_eq!(of_roll(&roll, &[one], mm(0)), mm(3 * 190));
     }
 }

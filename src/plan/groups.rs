@@ -20,6 +20,8 @@ pub struct Group<'a> {
     pub width: Length,
     /// One of them.
     pub pull: &'a Pull,
+    /// Its layout, and its place in it.
+    pub at: (usize, usize),
     /// How many there are on all rolls.
     pub count: u64,
     /// Layouts that hold some of them, counted from 0, each once and in order.
@@ -126,11 +128,11 @@ impl<'a> Groups<'a> {
                     layouts.push(layout);
                 }
             }
-            let Some(&(layout, number)) = places.first() else { continue };
-            let roll = &plan.rolls[layout];
-            let (nest, width, pull) = (roll.nest, roll.width, &roll.pulls[number]);
+            let Some(&at) = places.first() else { continue };
+            let roll = &plan.rolls[at.0];
+            let (nest, width, pull) = (roll.nest, roll.width, &roll.pulls[at.1]);
             let (pulls, tickets) = (Vec::new(), Vec::new());
-            groups.push(Group { nest, width, pull, count, layouts, pulls, tickets });
+            groups.push(Group { nest, width, pull, at, count, layouts, pulls, tickets });
         }
         let mut all = Self { groups, of_layout };
         let numbers = plan.tickets();

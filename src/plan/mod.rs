@@ -30,7 +30,7 @@ pub use choice::{
     AtTable, Choice, ChosenItem, ChosenRun, ChosenThing, CutFrom, Earlier, Figures, KeptRun,
     NestFigures,
 };
-pub use cut_length::{CutLength, Lengths};
+pub use cut_length::{CutLength, Lengths, Measured};
 pub use file::{
     Already, Areas, Cut, CutKind, InHand, Input, Limits, Nest, Offcut, OnHand, Ordered, Piece,
     Placement, Plan, Program, Pull, Roll, Sequence, SparesOrdered, Step, Taken, Use, WithoutShelf,

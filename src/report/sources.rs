@@ -7,7 +7,7 @@ use crate::cost::{Cost, Rates};
 use crate::demand::Demand;
 use crate::finding::Findings;
 use crate::forecast::{Allowance, Risk};
-use crate::plan::{self, Nest, Plan};
+use crate::plan::{self, Measured, Nest, Plan};
 use crate::rules::{Paperwork, Rules};
 use crate::stock::{Offcut, Roll, Stock};
 use crate::takeoff::{Item, Takeoff};
@@ -58,6 +58,7 @@ pub struct Sources<'a> {
     pub telling: Telling,
     items: BTreeMap<&'a str, &'a Item>,
     shelf: BTreeMap<&'a str, &'a str>,
+    measured: Option<Measured<'a>>,
 }
 
 impl<'a> Sources<'a> {
@@ -89,7 +90,32 @@ impl<'a> Sources<'a> {
             telling: Telling::default(),
             items: takeoff.items.iter().map(|item| (item.id.as_str(), item)).collect(),
             shelf: stock.offcuts.iter().map(|o| (o.id.as_str(), o.shelf.as_str())).collect(),
+            measured: None,
         }
+    }
+
+    /// With these findings in the place of the inputs' own.
+    #[must_use]
+    pub fn found(mut self, findings: &'a Findings) -> Self {
+        self.findings = findings;
+        self
+    }
+
+    /// With the cuts of the plan that papers are made of, so that these do not each measure them.
+    #[must_use]
+    pub fn cut(mut self, measured: Measured<'a>) -> Self {
+        self.measured = Some(measured);
+        self
+    }
+
+    /// The cuts of a plan: measured now where they are not known.
+    #[must_use]
+    pub fn measured<'p>(&self, plan: &'p Plan) -> Measured<'p>
+    where
+        'a: 'p,
+    {
+        let known = self.measured.as_ref().filter(|known| known.is_of(plan));
+        known.cloned().unwrap_or_else(|| Measured::of(plan))
     }
 
     /// The currency of the prices, as it was given; empty where none is.

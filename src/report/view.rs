@@ -87,7 +87,7 @@ impl<'a> View<'a> {
     #[must_use]
     pub fn of(plan: &'a Verified<Plan>, sources: &Sources<'a>) -> Self {
         let groups = Groups::of(plan);
-        let lengths = crate::plan::Lengths::of(plan);
+        let measured = sources.measured(plan);
         let (measure, order) = (sources.measure, lines(plan, sources));
         let set_out = SetOut::of(plan, &groups, sources.rules, measure);
         let index: BTreeMap<&str, usize> =
@@ -102,7 +102,7 @@ impl<'a> View<'a> {
             read: [
                 measure.up(set_out.group(at).along.at(group.pull.length)),
                 measure.words(group.width),
-                measure.way(lengths.of_pull(group.pull, group.width).all(), 2),
+                measure.way(measured.of_pull(group.at.0, group.at.1).all(), 2),
             ],
             placements: group
                 .pull

@@ -106,7 +106,7 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let done = Mutex::new(vec![false; steps.len()]);
     let teller = Teller { bench, clock, steps, done };
     let ask = || compare::compare(&setup, &choices, &options, &teller);
-    let comparison = effort.pool()?.install(ask)?;
+    let comparison = effort.install(ask)??;
     let rows: Vec<&Row> = comparison.rows.iter().collect();
     let table = outlook::options(&comparison, &rows);
     let plain = |row: &Vec<_>| row.iter().map(crate::report::Cell::rounded).collect::<Vec<_>>();

@@ -4,6 +4,7 @@
 //! page can pull; audit; write the reports to `out`, or of a plan that goes on from another to the folder of its number;
 //! show the plan.
 
+use super::super::ahead::solve_ahead;
 use super::super::beside::{self, Also};
 use super::super::choosing::not_when_going_on;
 use super::super::effort::Effort;
@@ -12,7 +13,6 @@ use super::super::folder;
 use super::super::inputs::Job;
 use super::super::plan::keep_rejected;
 use super::super::progress::{MADE, Show, Told};
-use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
 use super::ground::{self, Ground};
 use super::shown::Shown;
@@ -20,7 +20,7 @@ use super::state::Bench;
 use super::{answer, files, options};
 use crate::cutting::Objective;
 use crate::nest::{News, Status};
-use crate::plan::{Nest, wanted};
+use crate::plan::{Measured, Nest, wanted};
 use crate::report::{self, gap_per_cent};
 use crate::units::Decimal;
 use serde_json::{Value, json};
@@ -272,17 +272,21 @@ fn planned(
     folder::can_write(&out)?;
     bench.run().counting(job.rules.order.objective);
     bench.run().doing = "pieces are laid on rolls";
-    let plan = match solve_told(&job, effort, &Teller(bench), stop) {
+    let made = solve_ahead(&job, effort, (&Teller(bench), stop), |plan, ahead| {
+        bench.run().made(&job.folder.name, &plan.nests);
+        bench.run().doing = MADE;
+        let told = (&Teller(bench) as &dyn Told, Show::Nothing);
+        let (all, measured) = ((&*bench.folder, &job, &*plan), Measured::of(&plan));
+        let priced = (stop, (&measured, ahead));
+        let beside = beside::compute(all, also, effort, told, priced)?;
+        Ok((Shown::of((&plan, measured), &job, &beside, &into)?, plan.status))
+    });
+    let (shown, status) = match made {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
-    bench.run().made(&job.folder.name, &plan.nests);
-    bench.run().doing = MADE;
-    let told = (&Teller(bench) as &dyn Told, Show::Nothing);
-    let beside = beside::compute((&bench.folder, &job, &plan), also, effort, told, stop)?;
-    let shown = Shown::of(&plan, job, &beside, &into)?;
     let paths = folder::write_plan(&out, &shown.documents)?.paths;
-    let how = match plan.status {
+    let how = match status {
         Status::Proven => "proven: no plan for this cutting style needs less",
         Status::Feasible => "a plan that can be cut, not proven to be the least",
         Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",

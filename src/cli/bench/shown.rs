@@ -1,6 +1,7 @@
 //! The plan that the page shows: its reports and what the page draws; always one that passed the
 //! audit against the job it was made from.
 
+use super::super::ahead::Ahead;
 use super::super::beside::{self, Beside};
 use super::super::exit::Failure;
 use super::super::folder::PLAN;
@@ -14,7 +15,7 @@ use super::ground::Lying;
 use super::state::Bench;
 use super::{files, ground};
 use crate::audit::Verified;
-use crate::plan::{Input, Plan, digest};
+use crate::plan::{Input, Measured, Plan, digest};
 use crate::report::{self, Document};
 
 /// A plan with all that is shown of it.
@@ -37,14 +38,15 @@ impl Shown {
     /// # Errors
     /// None is expected: every plan has a form in JSON.
     pub fn of(
-        plan: &Verified<Plan>,
-        mut job: Job,
+        (plan, measured): (&Verified<Plan>, Measured<'_>),
+        job: &Job,
         beside: &Beside,
         folder: &str,
     ) -> Result<Self, Failure> {
-        job.findings.append(beside.findings.clone());
-        job.findings.extend(idle::told(&job, plan));
-        let sources = job.sources().with(beside.extras());
+        let mut findings = job.findings.clone();
+        findings.append(beside.findings.clone());
+        findings.extend(idle::told(job, plan));
+        let sources = job.sources().with(beside.extras()).cut(measured).found(&findings);
         let no_form = |e| Failure::System(format!("the plan has no form in JSON: {e}"));
         let mut documents =
             report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
@@ -134,7 +136,9 @@ fn standing(bench: &Bench, job: Job, lying: &Lying) -> Option<Shown> {
     let plan = audited(plan, &job.sheets(), &job).ok()?;
     let told = (&Board::new(Show::Nothing) as &dyn Told, Show::Nothing);
     let made = (bench.folder.as_path(), &job, &*plan);
-    let beside = beside::compute(made, &[], &bench.effort, told, &Stop::default());
-    let shown = Shown::of(&plan, job, &beside.ok()?, &lying.folder).ok()?;
+    let (measured, stop, ahead) = (Measured::of(&plan), Stop::default(), Ahead::default());
+    let priced = (&stop, (&measured, &ahead));
+    let beside = beside::compute(made, &[], &bench.effort, told, priced).ok()?;
+    let shown = Shown::of((&plan, measured), &job, &beside, &lying.folder).ok()?;
     Some(Shown { digest: lying.digest.clone(), ..shown })
 }

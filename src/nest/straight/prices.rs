@@ -1,7 +1,6 @@
 //! The programme's own prices, for sharing out what the rolls cost among the pieces.
 //!
-//! The same master as for nesting, begun with the layouts of an answer and generated to its end,
-//! whether or not a bound is already reached. In columns of pulls (where rolls hold many of them) or
+//! The same master as for nesting, generated to its end, whether or not a bound is already reached. In columns of pulls (where rolls hold many of them) or
 //! of whole rolls, its dual is
 //!
 //! ```text
@@ -19,7 +18,8 @@
 //!
 //! Columns have two stages, or three with stacked strips where the cutting style allows three or
 //! more (there by a search that need not find them all); freely cut layouts enter as the answer has
-//! them. Since the answer's own layouts are columns, the linear value never exceeds the answer's.
+//! them, and so do whole rolls. Pulls that are cut straight are priced without the answer ([`begun()`]), so that all answers to
+//! an instance have the same prices; where its work ends before it does, the answer's own layouts are added.
 
 use super::by_pulls::start;
 use super::by_rolls::LARGE;
@@ -59,7 +59,8 @@ pub struct Duals {
 pub enum Over {
     /// All: the last pricing left none out.
     All,
-    /// Those that a search finds, and the answer's own, so that another answer may lead to other prices.
+    /// Those that a search finds; in whole rolls and free layouts the answer's own among them, so that another answer may
+    /// lead to other prices.
     Found,
     /// Those known when the work ended.
     Known,
@@ -76,49 +77,118 @@ impl Over {
     }
 }
 
-/// The prices at which an answer's rolls are shared.
+/// The programme of an instance, without any answer to it.
+#[derive(Clone)]
+pub struct Begun {
+    master: Master,
+    /// Whether it came to its end.
+    ended: bool,
+}
+
+impl std::fmt::Debug for Begun {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let columns = self.master.columns.len();
+        f.debug_struct("Begun").field("columns", &columns).field("ended", &self.ended).finish()
+    }
+}
+
+/// Solves the programme of an instance without an answer, where it is cut straight and its columns are pulls. `None` where
+/// they are whole rolls, where layouts are free, so that an answer's own are far better than any pulls, and where somebody
+/// stops it.
+///
+/// # Errors
+/// When a piece fits no roll.
+pub fn begun(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Option<Begun>, NestError> {
+    let model = Model::new(instance, Rounding::Up)?;
+    if few_pulls(&model) || instance.cutting.style == Style::Free {
+        return Ok(None);
+    }
+    let under = Model::new(instance, Rounding::Down)?;
+    let effort = Effort::new(options, watch);
+    let mut master = Master::new(&model, false);
+    start(&mut master, &model, &model.demands());
+    let ended = generated(&mut master, (&model, &under), stages(instance), &effort);
+    Ok((!watch.stop()).then_some(Begun { master, ended }))
+}
+
+/// The prices at which an answer's rolls are shared. What was begun without the answer, and ended, is not changed by it.
 ///
 /// # Errors
 /// When a piece fits no roll.
 pub fn duals(
     instance: &Instance,
-    layouts: &[Layout],
+    (layouts, begun): (&[Layout], Option<&Begun>),
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Duals, NestError> {
     let model = Model::new(instance, Rounding::Up)?;
     let under = Model::new(instance, Rounding::Down)?;
     let effort = Effort::new(options, watch);
-    let free = instance.cutting.style == Style::Free;
-    let stages = if free { None } else { instance.cutting.stages };
+    let stages = stages(instance);
     let known = Known::new(instance, &model);
     if few_pulls(&model) {
         return Ok(by_rolls((&model, &under), stages, &known.rolls(layouts), &effort));
     }
-    Ok(by_pulls((&model, &under), stages, &known.pulls(layouts), &effort))
+    let known = (&*known.pulls(layouts), begun);
+    Ok(by_pulls((&model, &under), stages, known, &effort))
+}
+
+/// In how many stages an instance is cut; `None` for any number.
+fn stages(instance: &Instance) -> Option<u8> {
+    let free = instance.cutting.style == Style::Free;
+    if free { None } else { instance.cutting.stages }
+}
+
+/// Generates pulls to the end; whether it came to that.
+fn generated(
+    master: &mut Master,
+    (model, under): (&Model, &Model),
+    stages: Option<u8>,
+    effort: &Effort<'_>,
+) -> bool {
+    let pricing = Pulls::new(model, under);
+    let plenty = plenty(model);
+    let ended = smoothly(master, &pricing, &plenty, effort);
+    if stages == Some(2) || !ended {
+        return ended;
+    }
+    smoothly(master, &pricing.stacked(), &plenty, effort)
 }
 
 fn by_pulls(
     (model, under): (&Model, &Model),
     stages: Option<u8>,
-    known: &[(usize, PullCut)],
+    (known, begun): (&[(usize, PullCut)], Option<&Begun>),
     effort: &Effort<'_>,
 ) -> Duals {
-    let demand = model.demands();
-    let mut master = Master::new(model, false);
-    start(&mut master, model, &demand);
+    let mut master = match begun {
+        Some(begun) => begun.master.clone(),
+        None => {
+            let mut master = Master::new(model, false);
+            start(&mut master, model, &model.demands());
+            master
+        }
+    };
+    let ended = begun.is_some_and(|begun| begun.ended);
+    let known = if ended { &[] } else { known };
     for (k, pull) in known {
         if let Ok(q) = master.widths.binary_search(&model.rolls[*k].width) {
             master.add(Column::new(Cut::Pull(q, Arc::new(pull.clone()))));
         }
     }
-    let pricing = Pulls::new(model, under);
-    let plenty = plenty(model);
-    let mut ended = smoothly(&mut master, &pricing, &plenty, effort);
-    if stages != Some(2) && ended {
-        let stacked = pricing.stacked();
-        ended = smoothly(&mut master, &stacked, &plenty, effort);
-    }
+    let ended = match begun {
+        None => generated(&mut master, (model, under), stages, effort),
+        Some(_) if ended => true,
+        // With the answer's own no more comes out than the answer comes to.
+        Some(_) => {
+            master.optimise(effort);
+            false
+        }
+    };
     let rates = master.rates();
     let targets = model.rolls.iter().map(|roll| {
         let q = master.widths.binary_search(&roll.width).unwrap_or(0);
@@ -173,12 +243,7 @@ fn plenty(model: &Model) -> Vec<u64> {
 /// (smoothing: Wentges, International Transactions in Operational Research 4, 1997; Neame, thesis,
 /// Melbourne 1999). Where no column found there improves the master, it is asked at the master's own:
 /// the end is reached only when nothing improves there.
-fn smoothly(
-    master: &mut Master<'_>,
-    pricing: &dyn Pricing,
-    left: &[u64],
-    effort: &Effort<'_>,
-) -> bool {
+fn smoothly(master: &mut Master, pricing: &dyn Pricing, left: &[u64], effort: &Effort<'_>) -> bool {
     let mut before: Option<Vec<f64>> = None;
     let mut value = f64::INFINITY;
     loop {
@@ -219,7 +284,7 @@ fn smoothly(
 
 /// Columns that pay at these prices.
 fn priced(
-    master: &Master<'_>,
+    master: &Master,
     pricing: &dyn Pricing,
     (prices, left): (&[f64], &[u64]),
     effort: &Effort<'_>,
@@ -234,7 +299,7 @@ fn priced(
 }
 
 /// Whether a column is worth more than it costs, at the master's own prices.
-fn pays(master: &Master<'_>, column: &Column, prices: &[f64]) -> bool {
+fn pays(master: &Master, column: &Column, prices: &[f64]) -> bool {
     let worth: f64 = column.counts.iter().map(|&(class, n)| prices[class] * real(n)).sum();
     let cost = match &column.cut {
         Cut::Pull(q, pull) => master.rates()[*q] * real(pull.length as u64),
@@ -244,7 +309,7 @@ fn pays(master: &Master<'_>, column: &Column, prices: &[f64]) -> bool {
 }
 
 /// Prices of pieces and of limited products, in the objective's unit.
-fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, over: Over) -> Duals {
+fn told(model: &Model, master: &Master, targets: Vec<f64>, over: Over) -> Duals {
     let mut each = vec![0.0; model.classes.iter().map(|class| class.pieces.len()).sum()];
     for (class, price) in model.classes.iter().zip(master.prices()) {
         for &piece in &class.pieces {

@@ -55,8 +55,9 @@ fn files_cut_what_is_measured() {
         assert!((all(sheet) - measured).abs() < 1e-3, "{}: {measured}", sheet.title);
     }
     for (sheet, roll) in sheets(&plan, Shows::Rolls).iter().zip(&plan.rolls) {
-        let once = crate::plan::Roll { copies: 1, ..roll.clone() };
-        let measured = lengths.of_roll(&once, Length::from_mm(50)).all().mm_f64();
+        let square = Lengths::square(roll.width, roll.square_cut(Length::from_mm(50)));
+        let pulls = roll.pulls.iter().map(|pull| lengths.of_pull(pull, roll.width).all());
+        let measured = (square + pulls.sum()).mm_f64();
         assert!((all(sheet) - measured).abs() < 1e-3, "{}: {measured}", sheet.title);
     }
 }

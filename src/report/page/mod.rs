@@ -60,16 +60,11 @@ pub fn draft(plan: &Plan, sources: &Sources<'_>) -> Draft {
         @if let Some(changed) = cutting::changed(plan, &sources.telling) { (changed) }
         (cutting::cutting(plan, sources))
     };
-    let square_cut = sources.rules.table.square_cut;
     Draft {
         first: [
             section("order", "Order", order),
             section("proof", "Why fewer will not do", summary::proofs(plan, sources)),
-            section(
-                "waste",
-                "Where the area goes",
-                waste::waste(plan, square_cut, &sources.telling),
-            ),
+            section("waste", "Where the area goes", waste::waste(plan, sources)),
         ],
         cutting: section("cutting", "Order of cutting", shop),
         rest: [

@@ -2,7 +2,7 @@
 
 use crate::plan::groups::{Group, Groups};
 use crate::plan::set_out::{Rulers, SetOut};
-use crate::plan::{Lengths, Plan, Pull};
+use crate::plan::{Measured, Plan, Pull};
 use crate::report::drawing::{self, ByName, Scale};
 use crate::report::outlines::Outlines;
 use crate::report::proof::thickness_in_words;
@@ -39,7 +39,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
         plan.pieces.iter().enumerate().map(|(at, p)| (p.piece.as_str(), (at, p))).collect();
     let widest = plan.rolls.iter().map(|r| r.width).max().unwrap_or_default();
     let scale = Scale::for_width(widest);
-    let lengths = Lengths::of(plan);
+    let measured = sources.measured(plan);
     let outlines = Outlines::of(&groups.groups, &pieces);
     html! {
         p { "A pull is one length drawn off the roll and cut square. All are drawn to one scale, \
@@ -52,7 +52,7 @@ pub fn pulls(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Markup 
         div.sheet.pulls style=(scale.style()) {
             @for (at, group) in groups.groups.iter().enumerate() {
                 @for part in 0..scale.parts(group.pull.length) {
-                    (figure(plan, (group, edge_trim), at + 1, part, scale, (&pieces, &outlines, &lengths),
+                    (figure(plan, (group, edge_trim), at + 1, part, scale, (&pieces, &outlines, &measured),
                         (set_out.group(at), measure)))
                 }
             }
@@ -66,7 +66,7 @@ fn figure(
     number: usize,
     part: u32,
     scale: Scale,
-    (pieces, outlines, lengths): (&ByName<'_>, &Outlines, &Lengths<'_>),
+    (pieces, outlines, measured): (&ByName<'_>, &Outlines, &Measured<'_>),
     (rulers, measure): (&Rulers, Measure),
 ) -> Markup {
     let parts = scale.parts(group.pull.length);
@@ -86,7 +86,7 @@ fn figure(
                     @if !rips.is_empty() { "; rip at " (places_in_words(&rips, measure)) }
                     @let crosses = crosses(group.pull, group.width, edge_trim, rulers);
                     @if !crosses.is_empty() { "; across inside at " (places_in_words(&crosses, measure)) }
-                    "; cuts " (measure.way(lengths.of_pull(group.pull, group.width).all(), 2))
+                    "; cuts " (measure.way(measured.of_pull(group.at.0, group.at.1).all(), 2))
                 } }
             }
             (drawing::pull(group, number, part, scale, (pieces, outlines), (rulers, measure)))

@@ -1,12 +1,11 @@
 //! Where the area of the rolls goes, one table a thickness.
 
 use super::table::summed;
-use crate::plan::{Lengths, Nest, Plan};
+use crate::plan::{Nest, Plan};
 use crate::report::proof::thickness_in_words;
+use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
-use crate::report::telling::Telling;
 use crate::report::waste::{parts, per_cent};
-use crate::units::Length;
 use maud::{Markup, html};
 
 /// The parts of a thickness, all of it last.
@@ -28,12 +27,9 @@ fn of_nest(nest: &Nest) -> Table {
 }
 
 /// One table a thickness, and how long its cuts are.
-pub fn waste(plan: &Plan, square_cut: Length, telling: &Telling) -> Markup {
-    let lengths = Lengths::of(plan);
-    let cuts = |at: usize| -> Length {
-        let rolls = plan.rolls.iter().filter(|roll| roll.nest == at);
-        rolls.map(|roll| lengths.of_roll(roll, square_cut).all()).sum()
-    };
+pub fn waste(plan: &Plan, sources: &Sources<'_>) -> Markup {
+    let (measured, telling) = (sources.measured(plan), &sources.telling);
+    let square_cut = sources.rules.table.square_cut;
     html! {
         div.sheet {
             @for (at, nest) in plan.nests.iter().enumerate() {
@@ -43,7 +39,7 @@ pub fn waste(plan: &Plan, square_cut: Length, telling: &Telling) -> Markup {
                     p { (telling.text(&format!(
                         "Length of all cuts: {} m, square cuts and outlines among them; a cut that two pieces share \
                          counts once.",
-                        cuts(at).metres(0)
+                        measured.of_nest(at, square_cut).metres(0)
                     ))) }
                 }
             }

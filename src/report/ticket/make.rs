@@ -9,7 +9,7 @@ use super::lines::{crosses, rips};
 use super::work::work;
 use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
-use crate::plan::{self, CutLength, Lengths, Piece, Plan, Pull, Roll, Step};
+use crate::plan::{self, Lengths, Piece, Plan, Pull, Roll, Step};
 
 use crate::plan::groups::Groups;
 use crate::plan::set_out::{Rulers, SetOut};
@@ -68,8 +68,7 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
 pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let lengths = Lengths::of(plan);
-    let mut known: BTreeMap<(usize, usize), CutLength> = BTreeMap::new();
+    let measured = sources.measured(plan);
     let mut works = Vec::new();
     let mut before: Option<(&Step, Option<Knives>)> = None;
     for step in plan.sequence.iter().flat_map(|s| &s.steps) {
@@ -79,8 +78,7 @@ pub fn works(plan: &Plan, sources: &Sources<'_>) -> Vec<Work> {
             before.as_ref().is_some_and(|(b, _)| (b.roll, b.copy) == (step.roll, step.copy));
         let knives = knives(plan, &pieces, step);
         let fresh = before.as_ref().is_none_or(|(_, b)| *b != knives);
-        let measure = || lengths.of_pull(pull, roll.width);
-        let mut cut = *known.entry((step.roll, step.pull)).or_insert_with(measure);
+        let mut cut = measured.of_pull(step.roll, step.pull);
         if step.pull == 0 {
             let square = roll.square_cut(sources.rules.table.square_cut);
             cut.straight += Lengths::square(roll.width, square);
