@@ -69,6 +69,7 @@ pub fn solve_told(
     let effort = &effort.for_job();
     let sheets = job.sheets();
     let choosing = job.lets_choose();
+    let _held = choosing.then(nest::shapes::library::remember);
     let needless = Stop::default();
     let shelf = |&at: &usize| sheets[at].rolls.iter().any(|roll| roll.shelf);
     let bare: Vec<usize> = match job.already {

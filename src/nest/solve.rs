@@ -5,6 +5,9 @@ use super::{Instance, NestError, Nesting, Options, Status, Watch};
 use super::{bars, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
 
+/// So many rectangles are laid corner to corner, too, where they are cut freely with a gap.
+const CORNERS: u64 = 300;
+
 /// Where all answers to a few pieces can be gone through, this much work goes into others first: mostly
 /// it is enough.
 const QUICK: u64 = 100_000;
@@ -101,7 +104,35 @@ fn engine(
             straight::solve_from(instance, known, options, watch)
         }
         Style::Free if instance.is_outlined() => shapes::solve(instance, options, watch),
+        Style::Free if instance.cutting.gap.is_positive() && instance.demand() <= CORNERS => {
+            corner_to_corner(instance, options, watch)
+        }
         Style::Straight | Style::Free => free::solve(instance, options, watch),
+    }
+}
+
+/// Rectangles that are cut freely with a gap: laid as boxes that have it behind them, and where that is not proven, as
+/// outlines, which keep it corner to corner.
+fn corner_to_corner(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
+    let half = Options { work: options.work / 2, ..*options };
+    let boxes = free::solve(instance, &half, watch);
+    if boxes.as_ref().is_ok_and(|boxes| boxes.status != Status::Feasible) {
+        return boxes;
+    }
+    let outlines = shapes::solve(instance, &half, watch);
+    match (boxes, outlines) {
+        (Ok(boxes), Ok(outlines)) if outlines.value < boxes.value => {
+            // What is proven of boxes with less of a gap between them may be more than the area proves.
+            let better = boxes.replaced_by(outlines);
+            let status = Status::of(better.value, better.bound, watch.stop());
+            Ok(Nesting { status, ..better })
+        }
+        (Err(why), outlines) => outlines.map_err(|_| why),
+        (boxes, _) => boxes,
     }
 }
 

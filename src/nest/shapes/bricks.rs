@@ -122,6 +122,8 @@ struct Wall<'a> {
     kit: &'a Kit,
     width: i64,
     spots: Vec<Spot>,
+    /// The first of the spots that ends beyond the lowest lane's top: no later piece meets those before it.
+    low: usize,
     /// Where each lane ends.
     tops: Vec<f64>,
     work: u64,
@@ -131,7 +133,7 @@ struct Wall<'a> {
 
 impl<'a> Wall<'a> {
     const fn new(kit: &'a Kit, width: i64) -> Self {
-        Self { kit, width, spots: Vec::new(), tops: Vec::new(), work: 0, met: None }
+        Self { kit, width, spots: Vec::new(), low: 0, tops: Vec::new(), work: 0, met: None }
     }
 
     fn far(&self) -> f64 {
@@ -165,14 +167,15 @@ impl<'a> Wall<'a> {
         (0..tops.len()).min_by(order)
     }
 
-    /// The first free place in a lane.
+    /// The first free place in the lane that ends first.
     fn place(&mut self, lane: usize, way: Way) -> f64 {
         self.work += LOOK;
         let (kit, x, top) = (self.kit, self.across(lane, way), self.tops[lane]);
         let gap = float(kit.pairs.gap);
+        let below = |spot: &Spot| spot.y + kit.size(spot.way.form).1 + gap <= top;
+        self.low += self.spots[self.low..].iter().take_while(|spot| below(spot)).count();
         let mut list: Vec<(f64, f64)> = Vec::new();
-        // Lanes grow alike: what ends before this lane's top lies among the latest.
-        for spot in &self.spots {
+        for spot in &self.spots[self.low..] {
             let (w, l) = kit.size(spot.way.form);
             let aside = spot.x + w + gap <= x || x + kit.size(way.form).0 + gap <= spot.x;
             if aside || spot.y + l + gap <= top {
@@ -211,18 +214,22 @@ impl<'a> Wall<'a> {
     fn recent(&self, y: f64) -> usize {
         let gap = float(self.kit.pairs.gap) + 10.0;
         let reaches = |s: &Spot| s.y + self.kit.size(s.way.form).1 + gap >= y;
-        self.spots.iter().position(reaches).unwrap_or(self.spots.len())
+        let found = self.spots[self.low..].iter().position(reaches);
+        found.map_or(self.spots.len(), |at| self.low + at)
     }
 
-    /// Lays a queue, as far as it goes before the limit; none if some piece found no place.
+    /// Lays a queue, as far as it goes before the limit; none if some piece found no place, or somebody stops it.
     fn lay(
         &mut self,
         queue: &mut Vec<Kind>,
         limit: f64,
         taste: Taste,
-        lot: &mut Lot,
+        (lot, stop): (&mut Lot, &dyn Fn() -> bool),
     ) -> Option<()> {
         while let Some(first) = queue.first() {
+            if stop() {
+                return None;
+            }
             let lanes = first.lanes;
             self.divide(lanes);
             let lane = self.next_lane()?;
@@ -299,7 +306,9 @@ pub fn block(
             }
             let mut wall = Wall { met: Some(Vec::new()), ..Wall::new(kit, width) };
             let taste = Taste { window, patience: 0.005, noise: 0.0 };
-            let laid = wall.lay(&mut queue[start..].to_vec(), float(limit), taste, &mut lot);
+            let stop = || watch.stop();
+            let mut rest = queue[start..].to_vec();
+            let laid = wall.lay(&mut rest, float(limit), taste, (&mut lot, &stop));
             *left = left.saturating_sub(wall.work.max(LOOK));
             wall.met.take().into_iter().flatten().for_each(|(a, b)| meter.meet(a, b));
             if laid.is_none() || wall.spots.is_empty() {
@@ -377,7 +386,9 @@ pub fn search(
         } else {
             (Wall::new(kit, width), (number, queues[number].clone()))
         };
-        let done = wall.lay(&mut queue.1, f64::INFINITY, taste, &mut lot);
+        let any = !found.is_empty();
+        let stop = || any && watch.stop();
+        let done = wall.lay(&mut queue.1, f64::INFINITY, taste, (&mut lot, &stop));
         spent += wall.work.max(LOOK);
         if done.is_none() || !queue.1.is_empty() {
             continue;

@@ -36,6 +36,7 @@ mod forbidden;
 pub mod form;
 mod grid;
 mod lanes;
+pub mod library;
 mod lot;
 mod meter;
 mod minkowski;

@@ -2,9 +2,10 @@
 
 use super::forbidden::Forbidden;
 use super::form::Form;
+use super::library::{self, Library, Numbers};
 use super::number::of_index;
 use rayon::prelude::*;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// Forms and what each forbids to each.
 #[derive(Debug)]
@@ -13,8 +14,10 @@ pub struct Pairs {
     pub forms: Vec<Form>,
     /// Free distance between outlines, in nanometres.
     pub gap: i64,
-    /// By the greater form, then the lesser; the box keeps what is never asked for small.
-    table: Vec<OnceLock<Box<Forbidden>>>,
+    /// By the greater form, then the lesser.
+    table: Vec<OnceLock<Arc<Forbidden>>>,
+    /// Where somebody keeps pairs, these forms' numbers there.
+    library: Option<(Arc<Library>, Numbers)>,
 }
 
 impl Pairs {
@@ -22,14 +25,25 @@ impl Pairs {
     #[must_use]
     pub fn new(forms: Vec<Form>, gap: i64) -> Self {
         let count = forms.len() * (forms.len() + 1) / 2;
-        Self { forms, gap, table: (0..count).map(|_| OnceLock::new()).collect() }
+        let library = library::held().map(|library| {
+            let numbers = library.numbers(&forms);
+            (library, numbers)
+        });
+        Self { forms, gap, table: (0..count).map(|_| OnceLock::new()).collect(), library }
     }
 
     /// What the lesser of two forms forbids to the greater.
     #[inline]
     fn of(&self, less: usize, more: usize) -> &Forbidden {
         self.table[more * (more + 1) / 2 + less].get_or_init(|| {
-            Box::new(Forbidden::new(&self.forms[less], &self.forms[more], self.gap))
+            let make = || Forbidden::new(&self.forms[less], &self.forms[more], self.gap);
+            match &self.library {
+                None => Arc::new(make()),
+                Some((library, numbers)) => {
+                    let key = (numbers[less], numbers[more], self.gap);
+                    library.pair(key, self.sums(less, more), make)
+                }
+            }
         })
     }
 

@@ -21,7 +21,7 @@ const MARKS: usize = 24;
 /// Raises the bound to the best of area and dual feasible functions. `model` is rounded down.
 pub(super) fn raise(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) {
     let plain = (DualFeasible::Identity, DualFeasible::Identity);
-    if model.curved() {
+    if model.curved() || model.tiny {
         best.raise(by_area(best.instance()), Basis::Area);
     } else if let Some(area) = weigh((model, false), plain)
         && best.raise(area, Basis::Area)

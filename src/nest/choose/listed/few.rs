@@ -17,6 +17,9 @@ const SIZES: usize = 12_000;
 /// Less work than this finds too little.
 const LEAST: u64 = 20_000;
 
+/// What nests with so little work come to in all is at most so many times the work allowed.
+const BEYOND: u64 = 10;
+
 /// How often each way of each group is taken.
 pub(super) type Taken = Vec<Vec<u64>>;
 
@@ -113,7 +116,9 @@ pub(super) fn solve(
     order.sort_by_key(Combination::bound);
     let work = (options.work / order.len().max(1) as u64).max(LEAST);
     let each = Options { work, ..*options };
-    let mut left = options.work.max(work * order.len().min(AT_ONCE) as u64);
+    // With little work not all of them are gone through.
+    let most = (order.len().min(AT_ONCE) as u64).min(BEYOND * options.work / LEAST);
+    let mut left = options.work.max(work * most);
     let (mut best, mut known) = (None, Known::new());
     let (mut programme, mut basis) = (None, Basis::Area);
     if let Some(many) = there {

@@ -13,6 +13,7 @@ use super::material::real;
 use super::{Bill, Limit, Offers, Size, Task, dive, generate};
 use crate::cutting::Objective;
 use crate::nest::choose::master::Master;
+use crate::nest::shapes::library::remember;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
@@ -94,6 +95,7 @@ pub fn solve(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
+    let _held = remember();
     let Some(all) = few::combinations(listing, few::few(listing)) else {
         return solve_many(listing, options, watch);
     };
@@ -115,6 +117,7 @@ pub(super) fn solve_each(
     watch: &dyn Watch,
 ) -> Option<Result<Chosen, NestError>> {
     let all = few::combinations(listing, AT_ONCE)?;
+    let _held = remember();
     Some(few::solve(listing, all, None, options, watch))
 }
 
@@ -127,6 +130,7 @@ pub fn solve_many(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Chosen, NestError> {
+    let _held = remember();
     Ok(many(listing, options, watch)?.chosen(listing))
 }
 
