@@ -21,6 +21,8 @@ use crate::plan::{self, Plan, Taken, Wanted};
 use crate::report::{Cell, Table, gap_per_cent};
 use certificate::Certificate;
 use line::Line;
+use serde::de::IgnoredAny;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -100,11 +102,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
 
 /// Refuses a file that is there, unless it is a list of what an earlier run wrote: each with keys that nothing
 /// else has.
+#[expect(clippy::zero_sized_map_values, reason = "no set is read from an object")]
 fn may_replace(path: Option<&Path>, what: &str, keys: [&str; 2]) -> Result<(), Failure> {
     let Some(path) = path.filter(|path| path.is_file()) else { return Ok(()) };
     let bytes = reading::file(path, LARGEST_OF_OURS)?;
-    let list: Option<Vec<serde_json::Value>> = serde_json::from_slice(&bytes).ok();
-    let ours = |one: &serde_json::Value| keys.iter().all(|key| one.get(*key).is_some());
+    // Of what may be hundreds of megabytes only the keys are kept.
+    let list: Option<Vec<BTreeMap<String, IgnoredAny>>> = serde_json::from_slice(&bytes).ok();
+    let ours = |one: &BTreeMap<String, IgnoredAny>| keys.iter().all(|key| one.contains_key(*key));
     if list.is_some_and(|list| list.iter().all(ours)) {
         return Ok(());
     }

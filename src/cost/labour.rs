@@ -1,6 +1,6 @@
 //! What is done by hand: metres cut, pieces cut, pieces wrapped, ties; counted for each item.
 //!
-//! Metres are those of [`Lengths`], each place that is cut once. They belong to a thickness as a whole
+//! Metres are those of [`Measured`], each place that is cut once. They belong to a thickness as a whole
 //! and are shared among its pieces by their edges.
 
 use super::spread::spread;

@@ -8,7 +8,7 @@
 use super::convex::Corner;
 use super::forbidden::Forbidden;
 use super::form::Form;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
 /// Convex sums of all pairs that are kept, at some 1.1 kB each.
@@ -23,8 +23,8 @@ pub struct Library(Mutex<Inner>);
 
 #[derive(Debug, Default)]
 struct Inner {
-    numbers: HashMap<Vec<Corner>, usize>,
-    pairs: HashMap<(usize, usize, i64), Arc<Forbidden>>,
+    numbers: BTreeMap<Vec<Corner>, usize>,
+    pairs: BTreeMap<(usize, usize, i64), Arc<Forbidden>>,
     sums: u64,
 }
 

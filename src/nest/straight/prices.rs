@@ -165,13 +165,12 @@ fn by_pulls(
     (known, begun): (&[(usize, PullCut)], Option<&Begun>),
     effort: &Effort<'_>,
 ) -> Duals {
-    let mut master = match begun {
-        Some(begun) => begun.master.clone(),
-        None => {
-            let mut master = Master::new(model, false);
-            start(&mut master, model, &model.demands());
-            master
-        }
+    let mut master = if let Some(begun) = begun {
+        begun.master.clone()
+    } else {
+        let mut master = Master::new(model, false);
+        start(&mut master, model, &model.demands());
+        master
     };
     let ended = begun.is_some_and(|begun| begun.ended);
     let known = if ended { &[] } else { known };
