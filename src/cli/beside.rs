@@ -3,7 +3,6 @@
 //!
 //! A section that cannot be made is told ([`codes::SECTION`]) and left out: the plan stands without it.
 
-use super::ahead::Ahead;
 use super::allowance::{self, WORK};
 use super::clock::Clock;
 use super::effort::Effort;
@@ -16,8 +15,7 @@ use super::seams;
 use super::stop::Stop;
 use crate::compare::order::{self, Study};
 use crate::compare::{self, Choice, Comparison, Seams, Setup, choice};
-use crate::cost::share::{self, Begun};
-use crate::cost::{self, Cost, Needs};
+use crate::cost::{self, Cost, Needs, share};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place, Severity};
 use crate::forecast::{Allowance, Risk};
@@ -170,9 +168,9 @@ pub(super) fn compute(
     also: &[Also],
     effort: &Effort,
     (told, show): (&dyn Told, Show),
-    (stop, priced): (&Stop, (&Measured<'_>, &Ahead)),
+    (stop, measured): (&Stop, &Measured<'_>),
 ) -> Result<Beside, Failure> {
-    let mut beside = Beside { cost: price(job, plan, effort, priced)?, ..Beside::default() };
+    let mut beside = Beside { cost: price(job, (plan, measured), effort)?, ..Beside::default() };
     beside.findings.append(cost::spares(plan, &job.stock, &job.rules, &job.rates));
     let quiet = |_: &News<'_>| {};
     let clock = Clock::start(None, stop, &quiet);
@@ -231,14 +229,13 @@ pub(super) fn compute(
 /// The price of a plan; nothing where something that is ordered has none.
 fn price(
     job: &Job,
-    plan: &Plan,
+    (plan, measured): (&Plan, &Measured<'_>),
     effort: &Effort,
-    (measured, ahead): (&Measured<'_>, &Ahead),
 ) -> Result<Option<Cost>, Failure> {
     if cost::check(plan, &job.stock, &job.rates).has_errors() {
         return Ok(None);
     }
-    priced_from(job, (plan, measured), effort, &ahead.begun()).map(Some)
+    priced_as(job, (plan, measured), effort).map(Some)
 }
 
 /// The price of a plan.
@@ -246,17 +243,16 @@ fn price(
 /// # Errors
 /// Findings where something that is ordered has no price.
 pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Failure> {
-    priced_from(job, (plan, &Measured::of(plan)), effort, &Begun::default())
+    priced_as(job, (plan, &Measured::of(plan)), effort)
 }
 
-fn priced_from(
+fn priced_as(
     job: &Job,
     (plan, measured): (&Plan, &Measured<'_>),
     effort: &Effort,
-    begun: &Begun,
 ) -> Result<Cost, Failure> {
     let sheets = job.sheets();
-    let shares = effort.install(|| share::shares_from(plan, (&sheets, begun), &Quiet))?;
+    let shares = effort.install(|| share::shares(plan, &sheets, &Quiet))?;
     let shares = shares.map_err(|error| Failure::Audit(error.to_string()))?;
     let Job { takeoff, stock, rules, rates, .. } = job;
     let needs = Needs { takeoff, stock, rules, demand: job.demand(), rates };

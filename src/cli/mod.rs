@@ -3,7 +3,6 @@
 //! One file a command. Every command reads what it needs, collects all findings, and returns
 //! an [`Exit`] or a [`Failure`]; only here are failures turned into messages.
 
-mod ahead;
 mod allowance;
 mod audit;
 mod begin;

@@ -1,6 +1,5 @@
 //! `rollwright plan`: nests, audits, and writes the plan and every report.
 
-use super::ahead::{Ahead, solve_ahead};
 use super::beside::{self, Also};
 use super::choosing::{Choosing, not_when_going_on};
 use super::effort::Effort;
@@ -11,6 +10,7 @@ use super::idle;
 use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::progress::{Board, MADE, Show, Told as _};
+use super::solving::solve_told;
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{Failed, Verified};
 use crate::finding::Findings;
@@ -84,9 +84,10 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         beside::check(&asked.job, &job, &asked.also)?;
         folder::can_write(&into)?;
         let board = Board::new(show);
-        let done = solve_ahead(&job, &asked.effort, (&board, stop), |plan, ahead| {
+        let plan = solve_told(&job, &asked.effort, &board, stop);
+        let done = plan.and_then(|plan| {
             board.step(MADE);
-            finish(&asked, &job, &plan, (&board, show, stop), ahead)
+            asked.effort.install(|| finish(&asked, &job, &plan, (&board, show, stop)))?
         });
         board.end();
         done
@@ -152,10 +153,9 @@ fn finish(
     job: &Job,
     plan: &Verified<Plan>,
     (board, show, stop): (&Board, Show, &Stop),
-    ahead: &Ahead,
 ) -> Result<Done, Failure> {
     let measured = Measured::of(plan);
-    let priced = (stop, (&measured, ahead));
+    let priced = (stop, &measured);
     let all = (&*args.job, job, &**plan);
     let compute = || beside::compute(all, &args.also, &args.effort, (board, show), priced);
     let draft = || report::draft(plan, &job.sources().cut(measured.clone()));

@@ -43,13 +43,12 @@ pub fn solve(
     stop: &Stop,
 ) -> Result<Verified<Plan>, Failure> {
     let board = Board::new(show);
-    let solved = solve_told(job, effort, (&board, stop), &|| {});
+    let solved = solve_told(job, effort, &board, stop);
     board.end();
     solved
 }
 
-/// As [`solve`], and somebody of the caller's is told how it comes along; what is to be done `idle` is called once a
-/// thread has nothing else to do.
+/// As [`solve`], and somebody of the caller's is told how it comes along.
 ///
 /// What the thicknesses for which the shelf has something would come to without it is nested at the same
 /// time, and while the plan is assembled. Where the answers with the shelf tell that ([`plan::spared`]),
@@ -60,8 +59,8 @@ pub fn solve(
 pub fn solve_told(
     job: &Job,
     effort: &Effort,
-    (told, stop): (&dyn Told, &Stop),
-    idle: &(dyn Fn() + Sync),
+    told: &dyn Told,
+    stop: &Stop,
 ) -> Result<Verified<Plan>, Failure> {
     if stop.asked() {
         return Err(Failure::Stopped);
@@ -92,11 +91,7 @@ pub fn solve_told(
         Ok::<_, Failure>((made, nested, spared.unwrap_or_default(), shop.is_some()))
     };
     let one = |&at: &usize| without_shelf(job, &sheets[at], effort, (stop, &needless));
-    let without = || {
-        let without = bare.par_iter().map(one).collect::<Vec<_>>();
-        idle();
-        without
-    };
+    let without = || bare.par_iter().map(one).collect::<Vec<_>>();
     let (solved, without) = effort.install(|| rayon::join(with_shelf, without))?;
     let (mut made, nested, spared, ordered) = solved?;
     let without = bare.iter().zip(spared).zip(without);

@@ -19,17 +19,16 @@ use super::spread::spread;
 use crate::cutting::Objective;
 use crate::nest::straight;
 pub use crate::nest::straight::Over;
-use crate::nest::{self, Instance, Layout, Options, Placement, Pull, Status, Watch};
+use crate::nest::{self, Layout, Options, Placement, Pull, Status, Watch};
 use crate::plan::{Piece, Plan, Wanted};
 use crate::units::Area;
-use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Parts of one roll, or of one currency unit, in which shares are counted.
 pub const PARTS: i128 = 1_000_000_000;
 
-/// Work for the prices by which a thickness is shared: a second or two. Four times the demo is solved to its end in less
-/// than half of it.
+/// Work for the prices by which a thickness is shared: a second or two. Four times the demo is solved to
+/// its end in less than half of it.
 const WORK: u64 = 3_000_000;
 
 /// The same where the plan was stopped, since whoever stops it does not want to wait.
@@ -39,39 +38,8 @@ const STOPPED: u64 = 30_000;
 /// shares the same plan comes to the same shares, also where the programme is not solved to its end. How much
 /// work made the plan does not count: nobody can check what a plan says of that.
 fn work(plan: &Plan, at: usize) -> u64 {
-    if stopped(plan, at) { STOPPED } else { WORK }
-}
-
-fn stopped(plan: &Plan, at: usize) -> bool {
-    plan.nests.get(at).is_some_and(|nest| nest.status == Status::Stopped)
-}
-
-fn options(work: u64) -> Options {
-    Options { seed: 1, work }
-}
-
-/// The prices that rest on the order sheets alone, by thickness: they may be made while the plan is still looked for.
-/// `None` where they wait for the plan, or somebody stopped it.
-#[derive(Clone, Debug, Default)]
-pub struct Begun(Vec<Option<straight::Begun>>);
-
-/// Begins the prices of these order sheets.
-///
-/// # Errors
-/// When a piece fits no roll.
-pub fn begun(sheets: &[Wanted], watch: &dyn Watch) -> Result<Begun, nest::NestError> {
-    sheets
-        .par_iter()
-        .map(|sheet| begin(&sheet.instance(), watch))
-        .collect::<Result<_, _>>()
-        .map(Begun)
-}
-
-fn begin(
-    instance: &Instance,
-    watch: &dyn Watch,
-) -> Result<Option<straight::Begun>, nest::NestError> {
-    straight::begun(instance, &options(WORK), watch)
+    let stopped = plan.nests.get(at).is_some_and(|nest| nest.status == Status::Stopped);
+    if stopped { STOPPED } else { WORK }
 }
 
 /// How one thickness is shared.
@@ -129,23 +97,8 @@ pub fn shares(
     sheets: &[Wanted],
     watch: &dyn Watch,
 ) -> Result<Vec<NestShare>, nest::NestError> {
-    shares_from(plan, (sheets, &Begun::default()), watch)
-}
-
-/// [`shares`], the same ones, where some prices were begun.
-///
-/// # Errors
-/// As [`shares`].
-pub fn shares_from(
-    plan: &Plan,
-    (sheets, begun): (&[Wanted], &Begun),
-    watch: &dyn Watch,
-) -> Result<Vec<NestShare>, nest::NestError> {
-    let one = |(at, sheet)| {
-        let begun = begun.0.get(at).and_then(Option::as_ref);
-        share(plan, at, (sheet, begun), watch)
-    };
-    sheets.par_iter().enumerate().map(one).collect()
+    use rayon::prelude::*;
+    sheets.par_iter().enumerate().map(|(at, sheet)| share(plan, at, sheet, watch)).collect()
 }
 
 /// Where only sums are wanted: nobody's share is known, and nothing is solved.
@@ -182,17 +135,13 @@ fn bought(plan: &Plan, at: usize, sheet: &Wanted) -> Area {
 fn share(
     plan: &Plan,
     at: usize,
-    (sheet, begun): (&Wanted, Option<&straight::Begun>),
+    sheet: &Wanted,
     watch: &dyn Watch,
 ) -> Result<NestShare, nest::NestError> {
     let instance = sheet.instance();
     let layouts = layouts(plan, at, sheet);
-    let now = match begun {
-        None if !stopped(plan, at) => begin(&instance, watch)?,
-        _ => None,
-    };
-    let begun = begun.or(now.as_ref()).filter(|_| !stopped(plan, at));
-    let duals = straight::duals(&instance, (&layouts, begun), &options(work(plan, at)), watch)?;
+    let options = Options { seed: 1, work: work(plan, at) };
+    let duals = straight::duals(&instance, &layouts, &options, watch)?;
     // Prices of an instance that counts rolls by money are those of one unit of money a roll.
     let unit = match instance.objective {
         Objective::Price => 1e3,

@@ -4,7 +4,6 @@
 //! page can pull; audit; write the reports to `out`, or of a plan that goes on from another to the folder of its number;
 //! show the plan.
 
-use super::super::ahead::solve_ahead;
 use super::super::beside::{self, Also};
 use super::super::choosing::not_when_going_on;
 use super::super::effort::Effort;
@@ -13,6 +12,7 @@ use super::super::folder;
 use super::super::inputs::Job;
 use super::super::plan::keep_rejected;
 use super::super::progress::{MADE, Show, Told};
+use super::super::solving::solve_told;
 use super::super::stop::{STACK, Stop};
 use super::ground::{self, Ground};
 use super::shown::Shown;
@@ -272,21 +272,18 @@ fn planned(
     folder::can_write(&out)?;
     bench.run().counting(job.rules.order.objective);
     bench.run().doing = "pieces are laid on rolls";
-    let made = solve_ahead(&job, effort, (&Teller(bench), stop), |plan, ahead| {
-        bench.run().made(&job.folder.name, &plan.nests);
-        bench.run().doing = MADE;
-        let told = (&Teller(bench) as &dyn Told, Show::Nothing);
-        let (all, measured) = ((&*bench.folder, &job, &*plan), Measured::of(&plan));
-        let priced = (stop, (&measured, ahead));
-        let beside = beside::compute(all, also, effort, told, priced)?;
-        Ok((Shown::of((&plan, measured), &job, &beside, &into)?, plan.status))
-    });
-    let (shown, status) = match made {
+    let plan = match solve_told(&job, effort, &Teller(bench), stop) {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),
         other => other?,
     };
+    bench.run().made(&job.folder.name, &plan.nests);
+    bench.run().doing = MADE;
+    let told = (&Teller(bench) as &dyn Told, Show::Nothing);
+    let (all, measured) = ((&*bench.folder, &job, &*plan), Measured::of(&plan));
+    let beside = beside::compute(all, also, effort, told, (stop, &measured))?;
+    let shown = Shown::of((&plan, measured), &job, &beside, &into)?;
     let paths = folder::write_plan(&out, &shown.documents)?.paths;
-    let how = match status {
+    let how = match plan.status {
         Status::Proven => "proven: no plan for this cutting style needs less",
         Status::Feasible => "a plan that can be cut, not proven to be the least",
         Status::Stopped => "stopped early; a plan that can be cut, not proven to be the least",

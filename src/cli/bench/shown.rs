@@ -1,7 +1,6 @@
 //! The plan that the page shows: its reports and what the page draws; always one that passed the
 //! audit against the job it was made from.
 
-use super::super::ahead::Ahead;
 use super::super::beside::{self, Beside};
 use super::super::exit::Failure;
 use super::super::folder::PLAN;
@@ -136,9 +135,8 @@ fn standing(bench: &Bench, job: Job, lying: &Lying) -> Option<Shown> {
     let plan = audited(plan, &job.sheets(), &job).ok()?;
     let told = (&Board::new(Show::Nothing) as &dyn Told, Show::Nothing);
     let made = (bench.folder.as_path(), &job, &*plan);
-    let (measured, stop, ahead) = (Measured::of(&plan), Stop::default(), Ahead::default());
-    let priced = (&stop, (&measured, &ahead));
-    let beside = beside::compute(made, &[], &bench.effort, told, priced).ok()?;
+    let (measured, stop) = (Measured::of(&plan), Stop::default());
+    let beside = beside::compute(made, &[], &bench.effort, told, (&stop, &measured)).ok()?;
     let shown = Shown::of((&plan, measured), &job, &beside, &lying.folder).ok()?;
     Some(Shown { digest: lying.digest.clone(), ..shown })
 }

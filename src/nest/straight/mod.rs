@@ -46,7 +46,7 @@ mod trains;
 mod whole;
 
 pub use known::{Laid, LaidPull, laid};
-pub use prices::{Begun, Duals, Over, begun, duals};
+pub use prices::{Duals, Over, duals};
 
 use super::{Basis, Instance, NestError, Nesting, Options, Watch};
 use crate::cutting::{Style, Turns};

@@ -1,6 +1,7 @@
 //! The programme's own prices, for sharing out what the rolls cost among the pieces.
 //!
-//! The same master as for nesting, generated to its end, whether or not a bound is already reached. In columns of pulls (where rolls hold many of them) or
+//! The same master as for nesting, begun with the layouts of an answer and generated to its end,
+//! whether or not a bound is already reached. In columns of pulls (where rolls hold many of them) or
 //! of whole rolls, its dual is
 //!
 //! ```text
@@ -18,10 +19,7 @@
 //!
 //! Columns have two stages, or three with stacked strips where the cutting style allows three or
 //! more (there by a search that need not find them all); freely cut layouts enter as the answer has
-//! them, and so do whole rolls and trains of curved pieces: with trains among what is searched for (on the demo 63.17
-//! rolls where those of the plan alone give 63.25) it takes twice the time and does not come to its end. Rectangles that are cut
-//! straight in pulls are priced without the answer ([`begun()`]), so that all answers to an instance have the same prices,
-//! unless its own pulls are worth more than they cost; then, and where the work ends before, these are added.
+//! them. Since the answer's own layouts are columns, the linear value never exceeds the answer's.
 
 use super::by_pulls::start;
 use super::by_rolls::LARGE;
@@ -42,9 +40,6 @@ use std::sync::Arc;
 /// 0.5, 0.7 and 0.85 took 1.14, 0.96, 0.99, 1.03 and 1.27 million steps.
 const OLD: f64 = 0.3;
 
-/// By what share an answer's own pulls may be worth more than they cost where the search for others missed them.
-const MISSED: f64 = 1e-3;
-
 /// Columns that are kept beside the basic ones, for each row: the rest only costs time.
 const KEPT: usize = 2;
 
@@ -64,8 +59,7 @@ pub struct Duals {
 pub enum Over {
     /// All: the last pricing left none out.
     All,
-    /// Those that a search finds; in whole rolls, free layouts and where pieces are curved the answer's own among them, so
-    /// that another answer may lead to other prices.
+    /// Those that a search finds, and the answer's own, so that another answer may lead to other prices.
     Found,
     /// Those known when the work ended.
     Known,
@@ -82,126 +76,49 @@ impl Over {
     }
 }
 
-/// The programme of an instance, without any answer to it.
-#[derive(Clone)]
-pub struct Begun {
-    master: Master,
-    /// Whether it came to its end.
-    ended: bool,
-}
-
-impl std::fmt::Debug for Begun {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let columns = self.master.columns.len();
-        f.debug_struct("Begun").field("columns", &columns).field("ended", &self.ended).finish()
-    }
-}
-
-/// Solves the programme of an instance without an answer, where it is cut straight and its columns are pulls. `None` where
-/// they are whole rolls; where pieces are curved or layouts free, so that an answer's own are far better than pulls of
-/// boxes; and where somebody stops it.
-///
-/// # Errors
-/// When a piece fits no roll.
-pub fn begun(
-    instance: &Instance,
-    options: &Options,
-    watch: &dyn Watch,
-) -> Result<Option<Begun>, NestError> {
-    let model = Model::new(instance, Rounding::Up)?;
-    if few_pulls(&model) || model.curved() || instance.cutting.style == Style::Free {
-        return Ok(None);
-    }
-    let under = Model::new(instance, Rounding::Down)?;
-    let effort = Effort::new(options, watch);
-    let mut master = Master::new(&model, false);
-    start(&mut master, &model, &model.demands());
-    let ended = generated(&mut master, (&model, &under), stages(instance), &effort);
-    Ok((!watch.stop()).then_some(Begun { master, ended }))
-}
-
-/// The prices at which an answer's rolls are shared. What was begun without the answer, and ended, is not changed by it
-/// unless the search missed pulls that the answer has.
+/// The prices at which an answer's rolls are shared.
 ///
 /// # Errors
 /// When a piece fits no roll.
 pub fn duals(
     instance: &Instance,
-    (layouts, begun): (&[Layout], Option<&Begun>),
+    layouts: &[Layout],
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Duals, NestError> {
     let model = Model::new(instance, Rounding::Up)?;
     let under = Model::new(instance, Rounding::Down)?;
     let effort = Effort::new(options, watch);
-    let stages = stages(instance);
+    let free = instance.cutting.style == Style::Free;
+    let stages = if free { None } else { instance.cutting.stages };
     let known = Known::new(instance, &model);
     if few_pulls(&model) {
         return Ok(by_rolls((&model, &under), stages, &known.rolls(layouts), &effort));
     }
-    let known = (&*known.pulls(layouts), begun);
-    Ok(by_pulls((&model, &under), stages, known, &effort))
-}
-
-/// In how many stages an instance is cut; `None` for any number.
-fn stages(instance: &Instance) -> Option<u8> {
-    let free = instance.cutting.style == Style::Free;
-    if free { None } else { instance.cutting.stages }
-}
-
-/// Generates pulls to the end; whether it came to that.
-fn generated(
-    master: &mut Master,
-    (model, under): (&Model, &Model),
-    stages: Option<u8>,
-    effort: &Effort<'_>,
-) -> bool {
-    let pricing = Pulls::new(model, under);
-    let plenty = plenty(model);
-    let ended = smoothly(master, &pricing, &plenty, effort);
-    if stages == Some(2) || !ended {
-        return ended;
-    }
-    smoothly(master, &pricing.stacked(), &plenty, effort)
+    Ok(by_pulls((&model, &under), stages, &known.pulls(layouts), &effort))
 }
 
 fn by_pulls(
     (model, under): (&Model, &Model),
     stages: Option<u8>,
-    (known, begun): (&[(usize, PullCut)], Option<&Begun>),
+    known: &[(usize, PullCut)],
     effort: &Effort<'_>,
 ) -> Duals {
-    let mut master = if let Some(begun) = begun {
-        begun.master.clone()
-    } else {
-        let mut master = Master::new(model, false);
-        start(&mut master, model, &model.demands());
-        master
-    };
-    let column = |(k, pull): &(usize, PullCut)| {
-        let q = master.widths.binary_search(&model.rolls[*k].width).ok()?;
-        Some(Column::new(Cut::Pull(q, Arc::new(pull.clone()))))
-    };
-    let known: Vec<Column> = known.iter().filter_map(column).collect();
-    let ended = begun.map(|begun| begun.ended);
-    let missed = || {
-        let prices = master.prices();
-        known.iter().any(|column| pays(&master, column, &prices, MISSED))
-    };
-    let ended = if ended == Some(true) && !missed() {
-        true
-    } else {
-        for column in known {
-            master.add(column);
+    let demand = model.demands();
+    let mut master = Master::new(model, false);
+    start(&mut master, model, &demand);
+    for (k, pull) in known {
+        if let Ok(q) = master.widths.binary_search(&model.rolls[*k].width) {
+            master.add(Column::new(Cut::Pull(q, Arc::new(pull.clone()))));
         }
-        if ended == Some(false) {
-            // The work is done: with the answer's own no more comes out than the answer comes to.
-            master.optimise(effort);
-            false
-        } else {
-            generated(&mut master, (model, under), stages, effort)
-        }
-    };
+    }
+    let pricing = Pulls::new(model, under);
+    let plenty = plenty(model);
+    let mut ended = smoothly(&mut master, &pricing, &plenty, effort);
+    if stages != Some(2) && ended {
+        let stacked = pricing.stacked();
+        ended = smoothly(&mut master, &stacked, &plenty, effort);
+    }
     let rates = master.rates();
     let targets = model.rolls.iter().map(|roll| {
         let q = master.widths.binary_search(&roll.width).unwrap_or(0);
@@ -277,7 +194,7 @@ fn smoothly(master: &mut Master, pricing: &dyn Pricing, left: &[u64], effort: &E
         let mut improves = false;
         for prices in if before.is_some() { vec![&middle, &own] } else { vec![&own] } {
             for column in priced(master, pricing, (prices, left), effort) {
-                let better = pays(master, &column, &own, 1e-9);
+                let better = pays(master, &column, &own);
                 improves |= master.add(column) && better;
             }
             if improves {
@@ -311,14 +228,14 @@ fn priced(
     pricing.price(master, &question, effort).columns
 }
 
-/// Whether a column is worth more than it costs, by this share of it, at the master's own prices.
-fn pays(master: &Master, column: &Column, prices: &[f64], by: f64) -> bool {
+/// Whether a column is worth more than it costs, at the master's own prices.
+fn pays(master: &Master, column: &Column, prices: &[f64]) -> bool {
     let worth: f64 = column.counts.iter().map(|&(class, n)| prices[class] * real(n)).sum();
     let cost = match &column.cut {
         Cut::Pull(q, pull) => master.rates()[*q] * real(pull.length as u64),
         Cut::Roll(roll) => master.targets()[roll.roll],
     };
-    worth > cost * (1.0 + by)
+    worth > cost * (1.0 + 1e-9)
 }
 
 /// Prices of pieces and of limited products, in the objective's unit.
