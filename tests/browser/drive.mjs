@@ -96,7 +96,7 @@ async function theBench(context) {
   check(stranger.status === 403, "without the key of the address nobody gets the page");
   await page.goto(address);
   check(new URL(page.url()).search === "", "the key does not stay in the address");
-  await page.getByText("6162 pieces").waitFor();
+  await page.getByText("6161 pieces").waitFor();
   check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
   await page.evaluate(() => dispatchEvent(new Event("focus")));
   await page.waitForTimeout(500);
@@ -144,7 +144,7 @@ async function theBench(context) {
   for (let at = 0; at < 2; at += 1) await button("Redo").click();
   check(await size.inputValue() === "NPS 10" && !(await page.locator("#save").isDisabled()), "and made again");
   for (let at = 0; at < 2; at += 1) await button("Undo").click();
-  await page.getByText("6162 pieces").waitFor();
+  await page.getByText("6161 pieces").waitFor();
 
   // Add a line, load a file, leave nothing behind.
   await page.getByRole("button", { name: "Add a line" }).click();
@@ -166,7 +166,7 @@ async function theBench(context) {
   faults.splice(0, faults.length, ...faults.filter((f) => !/status of 4(04|22)/.test(f)));
   page.once("dialog", (dialog) => dialog.accept());
   await page.reload();
-  await page.getByText("6162 pieces").waitFor();
+  await page.getByText("6161 pieces").waitFor();
 
   // A cell is changed for good, saved with the others' bytes untouched.
   const note = page.getByLabel("note, line 3", { exact: true });
