@@ -436,7 +436,7 @@ pub fn price(
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);
     let mut sizes = by(&|item| {
         let layers: Vec<String> = item.build.layers().iter().map(ToString::to_string).collect();
-        format!("{} {}, {} mm", kind(&item.kind), size(&item.kind), layers.join(" + "))
+        format!("{} {}, {}", kind(&item.kind), size(&item.kind), layers.join("+"))
     });
     sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
     let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
@@ -615,14 +615,15 @@ pub const fn kind(kind: &takeoff::Kind) -> &'static str {
     }
 }
 
-/// An item's size in words, with what else decides what one of it, or a metre, costs.
+/// An item's size in words, with what else decides what one of it, or a metre, costs; numbers without a unit are
+/// millimetres, as those of a takeoff.
 #[must_use]
 pub fn size(kind: &takeoff::Kind) -> String {
     match kind {
         takeoff::Kind::Pipe(pipe) => pipe.size.text.clone(),
         takeoff::Kind::Elbow(elbow) => {
             let (size, angle) = (&elbow.size.text, elbow.angle);
-            format!("{size}, {angle} degrees, radius {} mm", elbow.radius)
+            format!("{size}, {angle} degrees, radius {}", elbow.radius)
         }
         takeoff::Kind::Tee(tee) => {
             let branch = match &tee.branch {
@@ -642,10 +643,10 @@ pub fn size(kind: &takeoff::Kind) -> String {
                 Bare::Blind => ", blind",
                 Bare::Uninsulated | Bare::Closed | Bare::Flush => ", left bare",
             };
-            format!("{}, {} mm across{bare}", flange.size.text, flange.diameter)
+            format!("{}, {} across{bare}", flange.size.text, flange.diameter)
         }
         takeoff::Kind::Valve(valve) => {
-            format!("{}, {} mm face to face", valve.flange.size.text, valve.face_to_face)
+            format!("{}, {} face to face", valve.flange.size.text, valve.face_to_face)
         }
         takeoff::Kind::Shell(shell) => format!("OD {}", shell.diameter),
         takeoff::Kind::Head(head) => {
