@@ -235,18 +235,14 @@ fn price(
     if cost::check(plan, &job.stock, &job.rates).has_errors() {
         return Ok(None);
     }
-    priced_as(job, (plan, measured), effort).map(Some)
+    priced(job, (plan, measured), effort).map(Some)
 }
 
 /// The price of a plan.
 ///
 /// # Errors
 /// Findings where something that is ordered has no price.
-pub(super) fn priced(job: &Job, plan: &Plan, effort: &Effort) -> Result<Cost, Failure> {
-    priced_as(job, (plan, &Measured::of(plan)), effort)
-}
-
-fn priced_as(
+pub(super) fn priced(
     job: &Job,
     (plan, measured): (&Plan, &Measured<'_>),
     effort: &Effort,

@@ -94,27 +94,20 @@ impl Effort {
         }
     }
 
-    /// The threads to work with.
-    ///
-    /// # Errors
-    /// When they cannot be started.
-    fn pool(&self) -> Result<rayon::ThreadPool, Failure> {
-        rayon::ThreadPoolBuilder::new()
-            .num_threads(self.threads.map_or(0, usize::from))
-            .stack_size(STACK)
-            .build()
-            .map_err(|e| Failure::System(format!("no threads can be started: {e}")))
-    }
-
     /// Works on the threads that are there, or on new ones.
     ///
     /// # Errors
     /// When they cannot be started.
     pub fn install<T: Send>(&self, work: impl FnOnce() -> T + Send) -> Result<T, Failure> {
-        match rayon::current_thread_index() {
-            Some(_) => Ok(work()),
-            None => Ok(self.pool()?.install(work)),
+        if rayon::current_thread_index().is_some() {
+            return Ok(work());
         }
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(self.threads.map_or(0, usize::from))
+            .stack_size(STACK)
+            .build()
+            .map_err(|e| Failure::System(format!("no threads can be started: {e}")))?;
+        Ok(pool.install(work))
     }
 }
 

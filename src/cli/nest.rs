@@ -97,7 +97,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     may_replace(args.certificate.as_deref(), "certificates", ["bound", "basis"])?;
     let entries = read(args)?;
     let args = args.clone();
-    stoppable(Leaves::Answer, move |stop| all(&args, &entries, stop))
+    stoppable(Leaves::Answer, move |stop| args.effort.install(|| all(&args, &entries, stop))?)
 }
 
 /// Refuses a file that is there, unless it is a list of what an earlier run wrote: each with keys that nothing
@@ -173,7 +173,7 @@ fn all(args: &Args, entries: &[(String, Entry)], stop: &Stop) -> Result<Exit, Fa
             Some(instance) => {
                 let (choices, priced) = (entry.choices.as_slice(), entry.priced);
                 let asked = Asked { file, instance, choices, priced };
-                args.effort.install(|| one(args, asked, stop, &mut outcome))??;
+                one(args, asked, stop, &mut outcome)?;
             }
             None => refuse(args, &entry.name, &mut outcome)?,
         }

@@ -84,13 +84,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         beside::check(&asked.job, &job, &asked.also)?;
         folder::can_write(&into)?;
         let board = Board::new(show);
-        let plan = solve_told(&job, &asked.effort, &board, stop);
-        let done = plan.and_then(|plan| {
+        let done = asked.effort.install(|| {
+            let plan = solve_told(&job, &asked.effort, &board, stop)?;
             board.step(MADE);
-            asked.effort.install(|| finish(&asked, &job, &plan, (&board, show, stop)))?
+            finish(&asked, &job, &plan, (&board, show, stop))
         });
         board.end();
-        done
+        done?
     });
     let done = match done {
         Err(Failure::Rejected(failed)) => return Err(keep_rejected(&out, &failed)),

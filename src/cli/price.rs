@@ -15,7 +15,7 @@ use crate::compare::order::{self, Study};
 use crate::cost::{self, Cost, Group, RatesAre};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::plan::Plan;
+use crate::plan::{Measured, Plan};
 use crate::report::{Telling, capital, money, outlook};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -140,7 +140,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let plan = solve(&job, &effort, show, stop)?;
             (job, plan, Findings::new())
         };
-        let cost = beside::priced(&job, &plan, &effort)?;
+        let cost = beside::priced(&job, (&plan, &Measured::of(&plan)), &effort)?;
         Ok((job, changed, Done::Price(Box::new((plan, cost)))))
     })?;
     let mut findings = job.findings.clone();

@@ -319,17 +319,12 @@ fn build(setup: &mut Setup, old: &str, value: &str) -> Result<(), Wrong> {
     }
     any.then_some(()).ok_or_else(|| {
         let mut builds: Vec<String> =
-            setup.takeoff.items.iter().map(|item| in_words(&item.build)).collect();
+            setup.takeoff.items.iter().map(|item| item.build.to_string()).collect();
         builds.sort();
         builds.dedup();
         let remedy = format!("write one of the takeoff's: {}", builds.join(", "));
-        (format!("no item has the build {}", quoted(&in_words(&old))), remedy)
+        (format!("no item has the build {}", quoted(&old.to_string())), remedy)
     })
-}
-
-/// A build as it is typed: `5+10`.
-fn in_words(build: &Build) -> String {
-    build.0.iter().map(ToString::to_string).collect::<Vec<_>>().join("+")
 }
 
 fn layers(text: &str) -> Result<Build, Wrong> {

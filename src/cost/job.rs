@@ -17,7 +17,7 @@ use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Measured, Plan};
 use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
-use crate::takeoff::{self, Bare, HeadForm, Item, Takeoff};
+use crate::takeoff::{self, Bare, Item, Takeoff};
 use crate::units::{Area, Money};
 use std::collections::BTreeMap;
 
@@ -434,10 +434,8 @@ pub fn price(
         })
         .collect();
     let by = |name: &dyn Fn(&Item) -> String| grouped(&needs.takeoff.items, &items, name);
-    let mut sizes = by(&|item| {
-        let layers: Vec<String> = item.build.layers().iter().map(ToString::to_string).collect();
-        format!("{} {}, {}", kind(&item.kind), size(&item.kind), layers.join("+"))
-    });
+    let mut sizes =
+        by(&|item| format!("{} {}, {}", kind(&item.kind), size(&item.kind), item.build));
     sizes.sort_by(|a, b| b.times().total_cmp(&a.times()).then_with(|| a.name.cmp(&b.name)));
     let currency = needs.stock.rolls.iter().map(|roll| roll.terms.currency.as_str());
     let currency = currency.chain([needs.rates.currency.as_str()]).find(|word| !word.is_empty());
@@ -650,13 +648,7 @@ pub fn size(kind: &takeoff::Kind) -> String {
         }
         takeoff::Kind::Shell(shell) => format!("OD {}", shell.diameter),
         takeoff::Kind::Head(head) => {
-            let form = match head.form {
-                HeadForm::Ellipsoidal => "ellipsoidal",
-                HeadForm::Torispherical(..) => "torispherical",
-                HeadForm::Hemispherical => "hemispherical",
-                HeadForm::Flat => "flat",
-            };
-            format!("OD {}, {form}", head.diameter)
+            format!("OD {}, {}", head.diameter, head.form.word())
         }
         takeoff::Kind::Disc(disc) if disc.inside.is_positive() => {
             format!("OD {}, ID {}", disc.outside, disc.inside)

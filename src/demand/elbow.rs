@@ -134,11 +134,11 @@ pub fn kit(elbow: &Elbow, build: &Build, joined: usize, shop: &Shop<'_>) -> Kit 
     let mut pieces_before = false;
     let (mut turned_before, mut cut_at_throat, mut narrow_throats) = (None, false, false);
     let mut ends_at: Vec<Vec<Angle>> = Vec::new();
+    // Where the bend leaves no room at the throat, none is left beside it either.
+    let room = plan.straight.is_positive() && plan.bend.cut_back(plan.outermost) <= 0.0;
+    let own = room.then_some(plan.straight);
     for (i, (layer, &reach)) in plan.layers.iter().zip(&reach).enumerate() {
         let outer = plan.layers.len() - 1 - i;
-        // Where the bend leaves no room at the throat, none is left beside it either.
-        let room = plan.straight.is_positive() && plan.bend.cut_back(plan.outermost) <= 0.0;
-        let own = room.then_some(plan.straight);
         let ends = [0, 1].map(|end| if end < joined { Some(reach + plan.straight) } else { own });
         let gores = plan.bend.gores(Arrangement::of_layer(outer), ends);
         let pointed = plan.runs_to_a_point(layer, shop.rules);

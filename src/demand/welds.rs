@@ -346,19 +346,11 @@ fn differs(run: &Item, met: &Item, stagger: Length) -> Option<Remark> {
     let joint = if staggered { ", and their joint is not staggered" } else { "" };
     let what = format!(
         "it is built {} and {}, at its end, {}: {step}{joint}",
-        words(&run.build),
-        met.id,
-        words(&met.build)
+        run.build, met.id, met.build
     );
     let remedy = "correct one of the two builds; where the insulation really changes here, the step is \
                   closed on site";
     Some(Remark::new(&codes::BUILDS_DIFFER, what, remedy))
-}
-
-/// A build as it is written.
-fn words(build: &Build) -> String {
-    let layers: Vec<String> = build.layers().iter().map(ToString::to_string).collect();
-    layers.join("+")
 }
 
 /// Says that a tee's cover is longer than the tee, and whether all runs that meet it give way.

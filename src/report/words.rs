@@ -1,6 +1,6 @@
 //! Items in words, for people.
 
-use crate::takeoff::{Bare, Build, HeadForm, Item, Kind};
+use crate::takeoff::{Bare, Build, Item, Kind};
 use crate::units::{Length, Measure};
 
 /// Words that begin with a capital.
@@ -55,13 +55,7 @@ pub fn thing(item: &Item, measure: Measure) -> String {
             format!("shell of {}, {} long{stands}", long(shell.diameter), long(shell.length))
         }
         Kind::Head(head) => {
-            let form = match head.form {
-                HeadForm::Ellipsoidal => "ellipsoidal",
-                HeadForm::Torispherical(..) => "torispherical",
-                HeadForm::Hemispherical => "hemispherical",
-                HeadForm::Flat => "flat",
-            };
-            format!("{form} head of {}", long(head.diameter))
+            format!("{} head of {}", head.form.word(), long(head.diameter))
         }
         Kind::Disc(disc) if disc.inside.is_positive() => {
             format!("ring of {} round {}", long(disc.outside), long(disc.inside))

@@ -6,6 +6,7 @@
 use crate::finding::Place;
 pub use crate::standards::Size;
 use crate::units::{Angle, Length};
+use std::fmt;
 
 /// A valid takeoff; item names are unique.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -54,6 +55,14 @@ impl Build {
     #[must_use]
     pub fn total(&self) -> Length {
         self.0.iter().copied().sum()
+    }
+}
+
+/// As it is written: `5+10`.
+impl fmt::Display for Build {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let layers: Vec<String> = self.0.iter().map(ToString::to_string).collect();
+        f.write_str(&layers.join("+"))
     }
 }
 
@@ -227,6 +236,19 @@ pub enum HeadForm {
     Hemispherical,
     /// A disc.
     Flat,
+}
+
+impl HeadForm {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Ellipsoidal => "ellipsoidal",
+            Self::Torispherical(..) => "torispherical",
+            Self::Hemispherical => "hemispherical",
+            Self::Flat => "flat",
+        }
+    }
 }
 
 /// A vessel's dished end.

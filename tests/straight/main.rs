@@ -58,8 +58,6 @@ fn first_answers_of_the_shared_sets_are_valid() {
     }
 }
 
-/// Three-stage bins on which rounding the linear programme stays a roll above the published value, which is
-/// proven (as tabulated in the set's sources); rolls filled piece by piece reach it.
 /// A kilometre of roll has more millimetres than a sweep has units, so a piece of one millimetre is smaller than a unit. A
 /// million of them, two side by side, fill half of it; and a roll that is shorter than a unit can hold some all the same.
 #[test]
@@ -88,6 +86,8 @@ fn pieces_smaller_than_a_unit_are_bounded_from_below() {
     assert!(bounds[0] <= 1 && bounds[1] <= 3_000_000, "{bounds:?}");
 }
 
+/// Three-stage bins on which rounding the linear programme stays a roll above the published value, which is
+/// proven (as tabulated in the set's sources); rolls filled piece by piece reach it.
 #[test]
 fn bins_of_three_stages_are_as_few_as_published() {
     let quick = ["02.2bp_40_1-s3-r", "03.2bp_100_1-s3-o", "04.2bp_100_1-s3-o", "07.2bp_100_1-s3-o"];

@@ -25,10 +25,7 @@ pub type Bound = (i64, Basis, Option<Certificate>);
 pub fn any_free_packing(instance: &Instance) -> Bound {
     let mut looser = instance.clone();
     looser.cutting.gap = corner_to_corner(instance.cutting.gap);
-    let Some(task) = Task::new(&looser) else {
-        let certificate = by_area(instance);
-        return (certificate.bound(instance).unwrap_or(0), Basis::Area, Some(certificate));
-    };
+    let Some(task) = Task::new(&looser) else { return by_plain_area(instance) };
     let mut found = any_packing(&looser, &task);
     // Scales are told by sizes with the whole gap.
     let more = (instance.cutting.gap - looser.cutting.gap).nm();
@@ -37,6 +34,12 @@ pub fn any_free_packing(instance: &Instance) -> Bound {
         weights.for_each(|weight| weight.size += more);
     }
     found
+}
+
+/// What the pieces' own area bounds.
+fn by_plain_area(instance: &Instance) -> Bound {
+    let certificate = by_area(instance);
+    (certificate.bound(instance).unwrap_or(0), Basis::Area, Some(certificate))
 }
 
 /// How far two boxes that keep a gap corner to corner are apart across or along at least, rounded down to whole
@@ -51,8 +54,7 @@ fn corner_to_corner(gap: Length) -> Length {
 /// The best bound of layouts of boxes that keep the gap across or along.
 pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     if instance.pieces.iter().any(|piece| piece.turns == Turns::Any) {
-        let certificate = by_area(instance);
-        return (certificate.bound(instance).unwrap_or(0), Basis::Area, Some(certificate));
+        return by_plain_area(instance);
     }
     let mut best: Bound = (0, Basis::Area, None);
     if let Some(area) = area(instance, task)

@@ -74,15 +74,16 @@ pub(super) fn improve(
     }
     let aside: Vec<Pull> = aside.into_iter().map(|(pull, copies)| (0, pull, copies)).collect();
     let task = (aside.as_slice(), left.as_slice());
-    let stack = |best: &mut Best<'_>, pricing: Pulls<'_>, master: &mut Master, lots: &mut Lots| {
-        if stages == Some(2) || best.proven() {
-            return;
-        }
-        let stacked = pricing.stacked();
-        if generate(master, &stacked, (model, &left), ROUNDS, (None, effort)) {
-            dives(best, (model, &stacked), master, task, (lots, effort));
-        }
-    };
+    let stack =
+        |best: &mut Best<'_>, pricing: Pulls<'_>, master: &mut Master<'_>, lots: &mut Lots| {
+            if stages == Some(2) || best.proven() {
+                return;
+            }
+            let stacked = pricing.stacked();
+            if generate(master, &stacked, (model, &left), ROUNDS, (None, effort)) {
+                dives(best, (model, &stacked), master, task, (lots, effort));
+            }
+        };
     if !trains {
         dives(best, (model, &pricing), &master, task, (lots, effort));
         stack(best, pricing, &mut master, lots);
@@ -110,7 +111,7 @@ pub(super) fn improve(
 pub(super) fn dives(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &dyn Pricing),
-    master: &Master,
+    master: &Master<'_>,
     task: (&[Pull], &[u64]),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
@@ -145,7 +146,7 @@ pub(super) fn dives(
 pub(super) fn attempt(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &dyn Pricing),
-    master: &Master,
+    master: &Master<'_>,
     (aside, left): (&[Pull], &[u64]),
     (boldness, lots, effort): (Boldness, &mut Lots, &Effort<'_>),
 ) -> Option<Vec<Pull>> {
@@ -178,7 +179,7 @@ pub(super) fn attempt(
 }
 
 /// First columns: greedy pulls on each width, and each form alone.
-pub(super) fn start(master: &mut Master, model: &Model, left: &[u64]) {
+pub(super) fn start(master: &mut Master<'_>, model: &Model, left: &[u64]) {
     for (q, width) in master.widths.clone().into_iter().enumerate() {
         for lead in [true, false] {
             let mut rest = left.to_vec();

@@ -129,7 +129,7 @@ pub(super) fn improve(
 fn dives(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &Either<'_>),
-    (master, refill): (&Master, Option<&Refill<'_>>),
+    (master, refill): (&Master<'_>, Option<&Refill<'_>>),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let none = vec![0; model.rolls.len()];

@@ -44,7 +44,7 @@ pub(super) struct Dived {
 
 /// Dives from the master's present weights for what is `left`; `used` rolls of each product are gone.
 pub(super) fn dive(
-    master: &mut Master,
+    master: &mut Master<'_>,
     pricing: &dyn Pricing,
     (model, left): (&Model, Vec<u64>),
     used: &[u64],
@@ -57,7 +57,7 @@ pub(super) fn dive(
 
 /// As [`dive()`], trying to `finish` after every step.
 pub(super) fn finished(
-    master: &mut Master,
+    master: &mut Master<'_>,
     pricing: &dyn Pricing,
     (model, mut left): (&Model, Vec<u64>),
     used: &[u64],
@@ -112,7 +112,13 @@ pub(super) fn finished(
     Dived { chosen, left, rest: Vec::new() }
 }
 
-fn take(master: &Master, column: usize, most: u64, left: &mut [u64], step: &mut Vec<(usize, u64)>) {
+fn take(
+    master: &Master<'_>,
+    column: usize,
+    most: u64,
+    left: &mut [u64],
+    step: &mut Vec<(usize, u64)>,
+) {
     let copies = master.columns[column].copies(left).min(most);
     if copies > 0 {
         for &(class, n) in &master.columns[column].counts {

@@ -42,7 +42,7 @@ impl<'a> Either<'a> {
 }
 
 impl Pricing for Either<'_> {
-    fn price(&self, master: &Master, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let mut priced = self.across.price(master, question, effort);
         if let Some(along) = self.along.as_ref().filter(|_| priced.columns.is_empty()) {
             let other = along.price(master, question, effort).columns;

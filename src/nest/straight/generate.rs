@@ -43,14 +43,14 @@ pub(super) struct Question<'q> {
 /// A way to find columns.
 pub(super) trait Pricing {
     /// Columns that improve at these prices.
-    fn price(&self, master: &Master, question: &Question<'_>, effort: &Effort<'_>) -> Priced;
+    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced;
 }
 
 /// Generates columns until none improves, at most `rounds` times. With `best`, `left` must be the
 /// whole demand: bounds are proven on the way, and generation ends when the master's value, rounded
 /// up, is proven.
 pub(super) fn generate(
-    master: &mut Master,
+    master: &mut Master<'_>,
     pricing: &dyn Pricing,
     (model, left): (&Model, &[u64]),
     rounds: usize,

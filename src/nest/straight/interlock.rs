@@ -46,7 +46,7 @@ const KEPT: usize = 2;
 pub(super) fn improve(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &Pulls<'_>),
-    master: &mut Master,
+    master: &mut Master<'_>,
     task: (&[Pull], &[u64]),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) -> bool {
@@ -87,14 +87,14 @@ pub(super) fn improve(
 }
 
 /// What is left is worth at the programme's prices.
-fn worth(master: &Master, left: &[u64]) -> f64 {
+fn worth(master: &Master<'_>, left: &[u64]) -> f64 {
     master.prices().iter().zip(left).map(|(price, &n)| price * real(n)).sum()
 }
 
 /// Columns for curved pieces to begin with: pulls that are worth most for their length at prices by
 /// area, as often as what is left allows, again and again.
 fn by_area(
-    master: &mut Master,
+    master: &mut Master<'_>,
     pricing: &Pulls<'_>,
     (model, left): (&Model, &[u64]),
     effort: &Effort<'_>,

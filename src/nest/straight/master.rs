@@ -22,7 +22,7 @@
 //! by that of the dearest roll, or of the longest pull, so that the simplex sees numbers near 1.
 
 use super::effort::Effort;
-use super::model::{Model, RollSize};
+use super::model::Model;
 use super::pattern::{PullCut, RollCut};
 use crate::nest::positive;
 use crate::nest::simplex::{Row, Sense, Simplex};
@@ -68,11 +68,8 @@ type Key = (usize, usize, Vec<(usize, u64)>);
 
 /// The programme.
 #[derive(Clone)]
-pub(super) struct Master {
-    /// How many classes there are.
-    classes: usize,
-    /// Cost of a roll of each product, and how many there are of a limited one.
-    products: Vec<(f64, Option<u64>)>,
+pub(super) struct Master<'a> {
+    model: &'a Model,
     /// The distinct widths of rolls, increasing.
     pub widths: Vec<usize>,
     /// The columns; their numbers are those of [`Master::weights`].
@@ -93,9 +90,9 @@ pub(super) struct Master {
     aside: f64,
 }
 
-impl Master {
+impl<'a> Master<'a> {
     /// A programme without columns; `rolls` says whether columns are whole rolls.
-    pub fn new(model: &Model, rolls: bool) -> Self {
+    pub fn new(model: &'a Model, rolls: bool) -> Self {
         let mut widths: Vec<usize> = model.rolls.iter().map(|roll| roll.width).collect();
         widths.sort_unstable();
         widths.dedup();
@@ -105,9 +102,9 @@ impl Master {
             .map(|class| Row { sense: Sense::AtLeast, rhs: real(class.demand) })
             .collect();
         let most = |values: &mut dyn Iterator<Item = u64>| real(values.max().unwrap_or(1).max(1));
-        let cost = |roll: &RollSize| u64::try_from(roll.cost).unwrap_or(0);
+        let cost = |k: usize| u64::try_from(model.rolls[k].cost).unwrap_or(0);
         let longest = most(&mut model.rolls.iter().map(|roll| roll.length as u64));
-        let dearest = most(&mut model.rolls.iter().map(cost));
+        let dearest = most(&mut (0..model.rolls.len()).map(cost));
         let form = most(&mut model.forms.iter().map(|form| form.length as u64));
         let scale = if rolls { dearest } else { dearest * form / longest };
         let mut lp = Simplex::new(&rows);
@@ -117,7 +114,7 @@ impl Master {
         let limited = model.rolls.iter().any(|roll| roll.available.is_some());
         for (k, roll) in model.rolls.iter().enumerate() {
             let q = widths.binary_search(&roll.width).unwrap_or(0);
-            let each = real(cost(roll)) / scale / (real(roll.length as u64) / longest);
+            let each = real(cost(k)) / scale / (real(roll.length as u64) / longest);
             rate[q] = rate[q].min(each);
             if rolls {
                 limit[k] = roll
@@ -128,7 +125,7 @@ impl Master {
                     lp.add_row(Row { sense: Sense::AtLeast, rhs: 0.0 }, &[])
                 });
                 let entry = (row, real(roll.length as u64) / longest);
-                let column = lp.add_column(real(cost(roll)) / scale, &[entry]);
+                let column = lp.add_column(real(cost(k)) / scale, &[entry]);
                 if let Some(n) = roll.available {
                     lp.set_upper(column, real(n));
                 }
@@ -137,10 +134,8 @@ impl Master {
         }
         let (columns, number, seen) = (Vec::new(), Vec::new(), BTreeSet::new());
         let aside = 0.0;
-        let products = model.rolls.iter().map(|roll| (real(cost(roll)), roll.available));
         Self {
-            classes: model.classes.len(),
-            products: products.collect(),
+            model,
             widths,
             columns,
             seen,
@@ -179,7 +174,8 @@ impl Master {
                 if let Some(row) = self.limit[roll.roll] {
                     entries.push((row, 1.0));
                 }
-                self.products[roll.roll].0 / self.scale
+                let cost = u64::try_from(self.model.rolls[roll.roll].cost).unwrap_or(0);
+                real(cost) / self.scale
             }
         };
         if !self.seen.insert(key(&column)) {
@@ -282,7 +278,7 @@ impl Master {
     /// Prices of the classes.
     pub fn prices(&self) -> Vec<f64> {
         let prices = self.lp.prices();
-        (0..self.classes).map(|i| positive(prices[i])).collect()
+        (0..self.model.classes.len()).map(|i| positive(prices[i])).collect()
     }
 
     /// Price of a unit of length, for each width.
@@ -299,11 +295,12 @@ impl Master {
         // Where columns are pulls, a limit is a column's and no row has a price for it.
         let whole = self.width_row.iter().all(Option::is_none);
         let target = |k: usize| {
+            let cost = u64::try_from(self.model.rolls[k].cost).unwrap_or(0);
             let row = self.limit[k].filter(|_| whole);
             let scarce = row.map_or(0.0, |row| -self.lp.prices()[row]);
-            self.products[k].0 / self.scale + positive(scarce)
+            real(cost) / self.scale + positive(scarce)
         };
-        (0..self.products.len()).map(target).collect()
+        (0..self.model.rolls.len()).map(target).collect()
     }
 
     /// Takes cuts that are settled off what the rows may still use: `length` of pulls on each width
@@ -315,8 +312,8 @@ impl Master {
             }
         }
         if self.width_row.iter().all(Option::is_none) {
-            for (k, (_, available)) in self.products.iter().enumerate() {
-                if let (Some(row), Some(n)) = (self.limit[k], *available) {
+            for (k, roll) in self.model.rolls.iter().enumerate() {
+                if let (Some(row), Some(n)) = (self.limit[k], roll.available) {
                     self.lp.set_rhs(row, real(n.saturating_sub(rolls[k])));
                 }
             }

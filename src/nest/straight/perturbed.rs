@@ -147,7 +147,7 @@ fn below(instance: &Instance, certificate: &Certificate, known: i64) -> usize {
 fn held(
     instance: &Instance,
     (model, left): (&Model, &[u64]),
-    (mut master, rolls): (Master, bool),
+    (mut master, rolls): (Master<'_>, bool),
     pricing: &dyn Pricing,
     known: i64,
     lots: &mut Lots,
@@ -189,7 +189,7 @@ fn held(
 }
 
 /// Columns of each form alone.
-fn alone(master: &mut Master, model: &Model, rolls: bool) {
+fn alone(master: &mut Master<'_>, model: &Model, rolls: bool) {
     for form in &model.forms {
         let pull = Arc::new(PullCut::alone(form));
         for (q, width) in master.widths.clone().into_iter().enumerate() {

@@ -173,7 +173,12 @@ fn plenty(model: &Model) -> Vec<u64> {
 /// (smoothing: Wentges, International Transactions in Operational Research 4, 1997; Neame, thesis,
 /// Melbourne 1999). Where no column found there improves the master, it is asked at the master's own:
 /// the end is reached only when nothing improves there.
-fn smoothly(master: &mut Master, pricing: &dyn Pricing, left: &[u64], effort: &Effort<'_>) -> bool {
+fn smoothly(
+    master: &mut Master<'_>,
+    pricing: &dyn Pricing,
+    left: &[u64],
+    effort: &Effort<'_>,
+) -> bool {
     let mut before: Option<Vec<f64>> = None;
     let mut value = f64::INFINITY;
     loop {
@@ -214,7 +219,7 @@ fn smoothly(master: &mut Master, pricing: &dyn Pricing, left: &[u64], effort: &E
 
 /// Columns that pay at these prices.
 fn priced(
-    master: &Master,
+    master: &Master<'_>,
     pricing: &dyn Pricing,
     (prices, left): (&[f64], &[u64]),
     effort: &Effort<'_>,
@@ -229,7 +234,7 @@ fn priced(
 }
 
 /// Whether a column is worth more than it costs, at the master's own prices.
-fn pays(master: &Master, column: &Column, prices: &[f64]) -> bool {
+fn pays(master: &Master<'_>, column: &Column, prices: &[f64]) -> bool {
     let worth: f64 = column.counts.iter().map(|&(class, n)| prices[class] * real(n)).sum();
     let cost = match &column.cut {
         Cut::Pull(q, pull) => master.rates()[*q] * real(pull.length as u64),
@@ -239,7 +244,7 @@ fn pays(master: &Master, column: &Column, prices: &[f64]) -> bool {
 }
 
 /// Prices of pieces and of limited products, in the objective's unit.
-fn told(model: &Model, master: &Master, targets: Vec<f64>, over: Over) -> Duals {
+fn told(model: &Model, master: &Master<'_>, targets: Vec<f64>, over: Over) -> Duals {
     let mut each = vec![0.0; model.classes.iter().map(|class| class.pieces.len()).sum()];
     for (class, price) in model.classes.iter().zip(master.prices()) {
         for &piece in &class.pieces {

@@ -150,7 +150,7 @@ impl<'a> Pulls<'a> {
     fn stacks(
         &self,
         choice: &Choice<'_>,
-        (master, question): (&Master, &Question<'_>),
+        (master, question): (&Master<'_>, &Question<'_>),
         effort: &Effort<'_>,
     ) -> Vec<Column> {
         let mut by_width = choice.forms.to_vec();
@@ -234,7 +234,7 @@ impl<'a> Pulls<'a> {
     pub fn by_area(
         &self,
         (areas, left): (&[u128], &[u64]),
-        master: &Master,
+        master: &Master<'_>,
         effort: &Effort<'_>,
     ) -> Vec<Column> {
         const SQUARE: i64 = 1_000;
@@ -252,7 +252,7 @@ impl<'a> Pulls<'a> {
     /// The trains that pay, and single pieces with them.
     fn offered(
         &self,
-        master: &Master,
+        master: &Master<'_>,
         question: &Question<'_>,
         effort: &Effort<'_>,
     ) -> Option<(Offered, Vec<Form>)> {
@@ -284,7 +284,7 @@ impl<'a> Pulls<'a> {
     /// Worth per length of the best pull on each width, and prices with those of lonely classes.
     fn proof(
         &self,
-        master: &Master,
+        master: &Master<'_>,
         (prices, candidates): (&[i64], &[Candidate]),
     ) -> Option<(Vec<i64>, Vec<Most>)> {
         let mut ratio = vec![(0_i64, 1_usize); master.widths.len()];
@@ -319,7 +319,7 @@ impl<'a> Pulls<'a> {
 }
 
 impl Pricing for Pulls<'_> {
-    fn price(&self, master: &Master, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+    fn price(&self, master: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let widths = (master.widths.as_slice(), self.model.pull);
         let offered = self.offered(master, question, effort);
         let choice = match &offered {

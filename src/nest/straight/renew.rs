@@ -23,7 +23,7 @@ const MANY: usize = 1_500;
 pub(super) fn renew(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &dyn Pricing),
-    base: &Master,
+    base: &Master<'_>,
     tries: usize,
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {

@@ -30,7 +30,7 @@ pub(super) type Pull = (usize, Arc<PullCut>, u64);
 pub(super) fn shorten(
     best: &mut Best<'_>,
     (model, pricing): (&Model, &dyn Pricing),
-    base: &Master,
+    base: &Master<'_>,
     (aside, mut pulls): (&[Pull], Vec<Pull>),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
@@ -95,7 +95,7 @@ pub(super) fn shorten(
 }
 
 /// What pulls cost at the rates of their widths.
-pub(super) fn cost(master: &Master, pulls: &[Pull]) -> f64 {
+pub(super) fn cost(master: &Master<'_>, pulls: &[Pull]) -> f64 {
     let rates = master.rates();
     pulls.iter().map(|(q, pull, n)| rates[*q] * real(pull.length as u64 * n)).sum()
 }

@@ -299,7 +299,7 @@ fn is_proper(counts: &[(usize, u64)], left: &[u64]) -> bool {
 }
 
 impl Pricing for Whole<'_> {
-    fn price(&self, _: &Master, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
+    fn price(&self, _: &Master<'_>, question: &Question<'_>, effort: &Effort<'_>) -> Priced {
         let state = (question.prices, question.left);
         let exact = self.model == self.under;
         let mut columns = Vec::new();
