@@ -671,7 +671,7 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     let (code, out, errors) = run("allowance", &good(), &allowance);
     assert_eq!((code, out.lines().count()), (Some(0), 3), "{errors}");
     assert_eq!(run("allowance", &good(), &[&allowance[..], &["--threads", "1"]].concat()).1, out);
-    assert_eq!(run("risk", &good(), &[]).0, Some(2), "neither a file nor an uncertainty");
+    assert_eq!(run("risk", &good(), &[]).0, Some(1), "neither a file nor an uncertainty");
     assert_eq!(run("risk", &good(), &["--uncertainty", "101"]).0, Some(2));
     // What would not be looked at is refused.
     let (code, _, errors) = run("allowance", &good(), &["--with", "elsewhere"]);
@@ -693,6 +693,50 @@ fn the_same_seed_gives_the_same_risk_and_allowance() {
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n120 %\n").expect("written");
     let (code, _, errors) = run("risk", &folder, &[]);
     assert!(code == Some(1) && errors.contains("C004") && errors.contains("120"), "{errors}");
+}
+
+/// Files that only a section needs may be workbooks, too, and what is wrong with them is told with all that is wrong
+/// with the job, before anything is planned.
+#[test]
+fn files_beside_the_job_are_told_with_the_job() {
+    let folder = good();
+    let write =
+        |name: &str, text: &str| fs::write(folder.path().join(name), text).expect("written");
+    write("uncertainty.csv", "uncertainty,item\n120 %,\n10,Q-9\n");
+    write("options.csv", "option,key,value\nshort,table.pull_limit,soon\n");
+    write("quantities.csv", "kind,size\npipe,NPS 6\n");
+    let also = ["--also", "allowance,risk,options"];
+    let (code, _, errors) = run("plan", &folder, &also);
+    let told = |errors: &str, wanted: &[&str]| {
+        for wanted in wanted {
+            assert!(errors.contains(wanted), "{wanted}: {errors}");
+        }
+    };
+    let beside = ["uncertainty.csv:2:1", "options.csv:2", "quantities.csv:1"];
+    assert_eq!(code, Some(1), "{errors}");
+    told(&errors, &beside);
+    told(&errors, &["uncertainty.csv:3"]);
+    assert!(!folder.path().join("out").exists());
+    // A job that is wrong itself hides none of what can be told without it.
+    write("takeoff.csv", "item,kind,size,length,quantity,build\nA,pipe,NPS 6,long,1,10\n");
+    write("options.csv", "option,key,value\nshort,,3 m\n");
+    let (code, _, errors) = run("plan", &folder, &also);
+    assert_eq!(code, Some(1), "{errors}");
+    told(&errors, &beside);
+    told(&errors, &["takeoff.csv:2:4"]);
+    let (_, _, errors) = run("risk", &folder, &[]);
+    told(&errors, &["takeoff.csv:2:4", "uncertainty.csv:2:1"]);
+    // What is missing is a finding like others, and what stands twice is, too.
+    let folder = good();
+    let (code, _, errors) = run("plan", &folder, &also);
+    assert_eq!(code, Some(1), "{errors}");
+    told(&errors, &["uncertainty.csv: error J002", "options.csv: error J002"]);
+    for name in ["uncertainty.csv", "uncertainty.ods"] {
+        fs::write(folder.path().join(name), "uncertainty\n10\n").expect("written");
+    }
+    let (code, _, errors) = run("risk", &folder, &[]);
+    assert_eq!(code, Some(1), "{errors}");
+    told(&errors, &["uncertainty.ods: error J009"]);
 }
 
 /// Of a search that was stopped the figure is not the last word, and every form of it says so.
@@ -744,7 +788,8 @@ fn a_risk_is_told_where_fewer_fittings_are_drawn_than_runs_name() {
 #[test]
 fn a_section_that_cannot_be_made_costs_no_plan() {
     let folder = good();
-    fs::write(folder.path().join("quantities.csv"), "kind,size\npipe,NPS 6\n").expect("written");
+    let long = "kind,size,length,quantity,run,build\npipe,NPS 6,10000 m,9,300 mm,10\n";
+    fs::write(folder.path().join("quantities.csv"), long).expect("written");
     fs::write(folder.path().join("uncertainty.csv"), "uncertainty\n10\n").expect("written");
     let (code, out, errors) = run("plan", &folder, &["--also", "allowance,risk"]);
     assert_eq!(code, Some(0), "{errors}");

@@ -5,7 +5,7 @@ use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
-use super::job::{PAPERS, ROLLS, RULES};
+use super::job::{PAPERS, ROLLS, RULES, file_in, names_of};
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
@@ -78,6 +78,13 @@ fn percent(text: &str) -> Result<Decimal, String> {
     number::per_cent_within(text, 0..=1_000_000_000, "must be from 0 to 1000")
 }
 
+/// Quantities of a job.
+pub(super) struct List {
+    /// Where they come from, for people.
+    source: String,
+    quantities: Vec<Quantity>,
+}
+
 /// Quantities and what they are cut from.
 struct Inputs {
     quantities: Vec<Quantity>,
@@ -133,15 +140,17 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         let telling = job.telling();
         let Job { takeoff, stock, rules, findings, .. } = job;
         let stock = Stock { offcuts: Vec::new(), ..stock };
-        let beside = args.file.join(QUANTITIES);
-        let source = if beside.exists() {
-            let file = crate::report::visible(&output::word(&beside));
-            format!(
-                "{OF_TAKEOFF}; for those of {QUANTITIES} name the file: rollwright allowance {file}"
-            )
-        } else {
-            OF_TAKEOFF.to_owned()
-        };
+        let mut beside =
+            names_of(QUANTITIES).into_iter().filter(|name| args.file.join(name).exists());
+        let source = beside.next().map_or_else(
+            || OF_TAKEOFF.to_owned(),
+            |name| {
+                let file = crate::report::visible(&output::word(&args.file.join(&name)));
+                format!(
+                    "{OF_TAKEOFF}; for those of {name} name the file: rollwright allowance {file}"
+                )
+            },
+        );
         let quantities = quantities::of_takeoff(&takeoff);
         return Ok(Inputs { quantities, source, stock, rules, findings, telling });
     }
@@ -157,8 +166,8 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         }
         None => Some(Rules::default()),
     };
-    let rolls = if let Some(bytes) = reading::if_there(&beside.join(ROLLS), LARGEST)? {
-        let (rolls, found) = stock::read_rolls(ROLLS, &bytes);
+    let rolls = if let Some((name, bytes)) = file_in(&beside, ROLLS)? {
+        let (rolls, found) = stock::read_rolls(&name, &bytes);
         findings.append(found);
         rolls
     } else {
@@ -196,6 +205,21 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
     }
 }
 
+/// The job's quantities, where it has a file of them, with what was found in it.
+///
+/// # Errors
+/// They have errors, are there twice, or cannot be read.
+pub(super) fn of_file(path: &Path, rules: &Rules) -> Result<(Option<List>, Findings), Failure> {
+    let Some((name, bytes)) = file_in(path, QUANTITIES)? else {
+        return Ok((None, Findings::new()));
+    };
+    let (read, found) = quantities::read(&name, &bytes, rules);
+    match read {
+        Some(quantities) => Ok((Some(List { source: name, quantities }), found)),
+        None => Err(Failure::Findings(found)),
+    }
+}
+
 /// The allowance for a report: from the job's quantities where it has some, else from its takeoff.
 pub(super) fn of_job(
     path: &Path,
@@ -203,17 +227,11 @@ pub(super) fn of_job(
     (jobs, effort, show): (u32, &Effort, Show),
     stop: &Stop,
 ) -> Result<(Allowance, Findings), Failure> {
-    let file = path.join(QUANTITIES);
-    let mut findings = Findings::new();
-    let (quantities, source) = if let Some(bytes) = reading::if_there(&file, LARGEST)? {
-        let (read, found) = quantities::read(QUANTITIES, &bytes, &job.rules);
-        let Some(read) = read else { return Err(Failure::Findings(found)) };
-        findings = found;
-        (read, QUANTITIES)
-    } else {
-        (quantities::of_takeoff(&job.takeoff), OF_TAKEOFF)
-    };
-    let source = source.to_owned();
+    let (list, findings) = of_file(path, &job.rules)?;
+    let List { source, quantities } = list.unwrap_or_else(|| List {
+        source: OF_TAKEOFF.to_owned(),
+        quantities: quantities::of_takeoff(&job.takeoff),
+    });
     let stock = Stock { offcuts: Vec::new(), ..job.stock.clone() };
     let options = simulated(effort);
     let shop = Shop { stock: &stock, rules: &job.rules, options, chosen: None };

@@ -8,8 +8,8 @@ use super::clock::Clock;
 use super::effort::Effort;
 use super::exit::Failure;
 use super::inputs::Job;
+use super::job::needed_in;
 use super::progress::{MADE, Show, Told};
-use super::reading::{self, LARGEST};
 use super::risk;
 use super::seams;
 use super::stop::Stop;
@@ -22,6 +22,7 @@ use crate::forecast::{Allowance, Risk};
 use crate::nest::{News, Options, Quiet};
 use crate::plan::{Measured, Plan};
 use crate::report::Extras;
+use crate::rules::Rules;
 use std::path::Path;
 
 /// The file of options in a job folder.
@@ -139,13 +140,61 @@ fn causes(findings: &Findings) -> String {
 /// # Errors
 /// One is missing or wrong.
 pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure> {
+    let mut checked = Ok(());
     if also.contains(&Also::Options) {
-        options(path, &job.setup())?;
+        checked = both(checked, options(path, &job.setup()));
     }
     if also.contains(&Also::Risk) {
-        risk::of_file(path, job)?;
+        checked = both(checked, risk::of_file(path, job));
     }
-    Ok(())
+    if also.contains(&Also::Allowance) {
+        checked = both(checked, allowance::of_file(path, &job.rules));
+    }
+    checked
+}
+
+/// What is wrong with two things that are read one after another, where both are findings; else the first failure.
+fn both<T>(first: Result<(), Failure>, second: Result<T, Failure>) -> Result<(), Failure> {
+    match (first, second) {
+        (Err(failure), second) => {
+            Err(failure.with(|| found(second.map(|_| ((), Findings::new())))))
+        }
+        (Ok(()), second) => second.map(drop),
+    }
+}
+
+/// What was found in what was read, whether it stands or not; nothing where it could not be read at all.
+pub(super) fn found<T>(read: Result<(T, Findings), Failure>) -> Findings {
+    match read {
+        Ok((_, found)) | Err(Failure::Findings(found)) => found,
+        Err(_) => Findings::new(),
+    }
+}
+
+/// What is wrong with the files that what is asked for needs, as far as they can be read without the job, which has
+/// errors itself.
+pub(super) fn by_themselves(path: &Path, also: &[Also]) -> Findings {
+    let mut findings = Findings::new();
+    if also.contains(&Also::Options) {
+        findings.append(found(written(path)));
+    }
+    if also.contains(&Also::Risk) {
+        findings.append(found(risk::lines_of(path)));
+    }
+    if also.contains(&Also::Allowance) {
+        findings.append(found(allowance::of_file(path, &Rules::default())));
+    }
+    findings
+}
+
+/// The options of a job's folder, whatever the job holds, with what was found in them.
+///
+/// # Errors
+/// The file is not there, there twice, or cannot be read.
+fn written(path: &Path) -> Result<(Vec<Choice>, Findings), Failure> {
+    let remedy = "write one (`rollwright columns options` tells its columns), or compare with `rollwright compare --set`";
+    let (name, bytes) = needed_in(path, OPTIONS, remedy)?;
+    Ok(choice::read(&name, &bytes))
 }
 
 /// The options of a job's folder, with what was found in them.
@@ -153,8 +202,7 @@ pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure
 /// # Errors
 /// Everything that is wrong with them, at once; the file is not there.
 pub(super) fn options(path: &Path, base: &Setup) -> Result<(Vec<Choice>, Findings), Failure> {
-    let file = path.join(OPTIONS);
-    let (choices, found) = choice::read(OPTIONS, &reading::file(&file, LARGEST)?);
+    let (choices, found) = written(path)?;
     let found = compare::mistakes(base, &choices, &found);
     if found.has_errors() { Err(Failure::Findings(found)) } else { Ok((choices, found)) }
 }

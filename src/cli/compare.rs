@@ -99,13 +99,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let told = Show::suiting(args.loudness.quiet, args.loudness.verbose);
     let (job, found, comparison) = stoppable(Leaves::Done, move |stop| {
-        let job = match Job::read(&asked.job) {
-            Err(Failure::Findings(mut all)) => {
-                all.append(found);
-                return Err(Failure::Findings(all));
-            }
-            job => job?,
-        };
+        let job = Job::read(&asked.job).map_err(|failure| failure.with(|| found.clone()))?;
         let found = compare::mistakes(&job.setup(), &choices, &found);
         if found.has_errors() {
             return Err(Failure::Findings(found));

@@ -92,6 +92,15 @@ impl Failure {
         Self::Audit(format!("{what}; this is a defect of the program"))
     }
 
+    /// With what else is wrong, where it is findings.
+    #[must_use]
+    pub fn with(mut self, more: impl FnOnce() -> Findings) -> Self {
+        if let Self::Findings(findings) = &mut self {
+            findings.append(more());
+        }
+        self
+    }
+
     /// A file's failure.
     pub fn file(path: impl Into<PathBuf>, source: std::io::Error) -> Self {
         Self::File { path: path.into(), source }

@@ -6,9 +6,9 @@
 
 use super::allowance::QUANTITIES;
 use super::beside::OPTIONS;
-use super::exit::{beside, said};
+use super::exit::{Failure, beside, said};
 use super::folder::there;
-use super::reading::{LARGEST, bytes};
+use super::reading::{self, LARGEST, bytes};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::forecast::uncertainty;
@@ -142,6 +142,37 @@ pub fn names_of(known: &str) -> Vec<String> {
     names
 }
 
+/// A file of a folder that may be missing, by itself: the name under which it is there, and its bytes.
+///
+/// # Errors
+/// It is there under several names, or cannot be read.
+pub fn file_in(folder: &Path, known: &'static str) -> Result<Option<(String, Vec<u8>)>, Failure> {
+    let mut findings = Findings::new();
+    let name = name_in(folder, known, &mut findings);
+    if findings.has_errors() {
+        return Err(Failure::Findings(findings));
+    }
+    let bytes = reading::if_there(&folder.join(&name), LARGEST)?;
+    Ok(bytes.map(|bytes| (name, bytes)))
+}
+
+/// A file of a folder that is asked for, by itself; `remedy` says what to do where it is missing.
+///
+/// # Errors
+/// It is missing, there under several names, or cannot be read.
+pub fn needed_in(
+    folder: &Path,
+    known: &'static str,
+    remedy: &str,
+) -> Result<(String, Vec<u8>), Failure> {
+    file_in(folder, known)?.ok_or_else(|| {
+        let what = format!("the job folder {} has no such file", folder.display());
+        let mut findings = Findings::new();
+        findings.push(Finding::new(&codes::MISSING_FILE, Place::file(known), what, remedy));
+        Failure::Findings(findings)
+    })
+}
+
 /// The takeoff or the rolls of a folder, under whichever name, where it has any: it is a job folder then.
 #[must_use]
 pub fn input_in(folder: &Path) -> Option<String> {
@@ -222,38 +253,29 @@ fn elsewhere(folder: &Path) -> Option<PathBuf> {
 /// Endings under which spreadsheets save tables and that are not read.
 const OTHER_BOOKS: [&str; 5] = ["xls", "xlsm", "xlsb", "tsv", "fods"];
 
-/// Tables that some commands read where they are there, and not as workbooks.
-const BESIDE: [&str; 3] = [QUANTITIES, uncertainty::FILE, OPTIONS];
+/// Tables that some commands read where they are there.
+pub const BESIDE: [&str; 3] = [QUANTITIES, uncertainty::FILE, OPTIONS];
 
 /// Warns of files whose name is nearly one that would be read.
 fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
     let Ok(entries) = fs::read_dir(folder) else { return };
+    let read = || KNOWN.into_iter().chain(BESIDE).map(|known| (known, names_of(known)));
     let mut names: Vec<String> = entries
         .filter_map(|entry| entry.ok().map(|e| e.file_name().to_string_lossy().into_owned()))
-        .filter(|name| !KNOWN.iter().any(|known| names_of(known).contains(name)))
+        .filter(|name| !read().any(|(_, names)| names.contains(name)))
         .collect();
     names.sort();
-    let beside = || BESIDE.into_iter().map(|known| (known, vec![known.to_owned()]));
-    let read = || KNOWN.iter().map(|known| (*known, names_of(known))).chain(beside());
-    for name in names.into_iter().filter(|name| !BESIDE.contains(&name.as_str())) {
+    for name in names {
         let lower = name.to_ascii_lowercase();
         let (stem, ending) = lower.rsplit_once('.').unwrap_or((&lower, ""));
         let table = format!("{stem}.csv");
         let mut tell = |what: String, remedy: String| {
             findings.push(Finding::new(&codes::MISNAMED, Place::file(&name), what, remedy));
         };
-        if OTHER_BOOKS.contains(&ending) && KNOWN.contains(&table.as_str()) {
+        if OTHER_BOOKS.contains(&ending) && read().any(|(known, _)| known == table) {
             tell(
                 "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are".to_owned(),
                 format!("save it as {stem}.xlsx if it belongs to the job"),
-            );
-            continue;
-        }
-        let is_book = OTHER_BOOKS.contains(&ending) || BOOK_ENDINGS.contains(&ending);
-        if is_book && BESIDE.contains(&table.as_str()) {
-            tell(
-                format!("it is not read of itself; {table} is, where it is there"),
-                format!("save it as {table}, or name it to the command that it is for"),
             );
             continue;
         }
@@ -308,7 +330,7 @@ mod tests {
         assert!(remedies(folder.path())[0].starts_with("add it"));
     }
 
-    /// The nearest name is meant, and tables beside the job are read as CSV files only.
+    /// The nearest name is meant, also of tables that only some commands read.
     #[test]
     fn the_nearest_name_is_told() {
         let folder = tempfile::tempdir().unwrap();
@@ -318,7 +340,8 @@ mod tests {
         for (name, remedy) in [
             ("Rates.toml", "rename it to rates.toml if"),
             ("Rules.toml", "rename it to rules.toml if"),
-            ("quantities.xlsx", "save it as quantities.csv, or name it"),
+            ("quantities.xls", "save it as quantities.xlsx if"),
+            ("uncertainy.ods", "rename it to uncertainty.csv if"),
             ("option.csv", "rename it to options.csv if"),
         ] {
             let file = folder.path().join(name);
@@ -328,10 +351,13 @@ mod tests {
             assert!(told.len() == 1 && told[0].contains(remedy), "{name}: {told:?}");
             fs::remove_file(file).unwrap();
         }
-        for name in ["quantities.csv", "uncertainty.csv", "options.csv"] {
+        for name in ["quantities.csv", "uncertainty.xlsx", "options.ods"] {
             fs::write(folder.path().join(name), "x").unwrap();
         }
         assert!(Folder::read(folder.path()).1.is_empty());
+        assert_eq!(file_in(folder.path(), OPTIONS).unwrap().unwrap().0, "options.ods");
+        fs::write(folder.path().join(OPTIONS), "x").unwrap();
+        assert!(matches!(file_in(folder.path(), OPTIONS), Err(Failure::Findings(_))));
     }
 
     /// A rule or an offcut list that is silently not read costs material.

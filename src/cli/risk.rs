@@ -1,19 +1,20 @@
 //! `rollwright risk`: how sure an order is when the takeoff's quantities are not.
 
-use super::beside::{JOBS, simulated};
+use super::beside::{JOBS, found, simulated};
 use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
+use super::job::needed_in;
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
-use super::reading::{self, LARGEST};
 use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::cost::{self, Bought, buy};
 use crate::finding::Findings;
 use crate::forecast::risk::Question;
+use crate::forecast::uncertainty::Selection;
 use crate::forecast::{self, Held, Ordered, Risk, Shop, uncertainty};
 use crate::plan::Plan;
 use crate::report::{Telling, outlook};
@@ -90,7 +91,7 @@ fn part(text: &str) -> Result<Decimal, String> {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let (job, findings, risk) = stoppable(Leaves::Nothing, move |stop| {
-        let job = Job::read(&asked.job)?;
+        let job = Job::read(&asked.job).map_err(|failure| failure.with(|| unread(&asked)))?;
         let (uncertain, mut findings) = uncertain(&job, &asked)?;
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
@@ -111,6 +112,11 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// What is wrong with the uncertainties of a job that cannot be read.
+fn unread(args: &Args) -> Findings {
+    if args.ask.uncertainty.is_some() { Findings::new() } else { found(lines_of(&args.job)) }
+}
+
 /// Every item's uncertainty.
 fn uncertain(job: &Job, args: &Args) -> Result<(Vec<Decimal>, Findings), Failure> {
     if let Some(all) = args.ask.uncertainty {
@@ -119,21 +125,23 @@ fn uncertain(job: &Job, args: &Args) -> Result<(Vec<Decimal>, Findings), Failure
     of_file(&args.job, job)
 }
 
+/// What the job's file says, whatever the job holds, with what was found in it.
+///
+/// # Errors
+/// It is missing, there twice, or cannot be read.
+pub(super) fn lines_of(folder: &Path) -> Result<(Vec<Selection>, Findings), Failure> {
+    let remedy = "write one (`rollwright columns uncertainty` tells its columns), or ask `rollwright risk` with \
+                  --uncertainty PERCENT";
+    let (name, bytes) = needed_in(folder, uncertainty::FILE, remedy)?;
+    Ok(uncertainty::read(&name, &bytes))
+}
+
 /// Every item's uncertainty, from the job's file.
 pub(super) fn of_file(folder: &Path, job: &Job) -> Result<(Vec<Decimal>, Findings), Failure> {
-    let path = folder.join(uncertainty::FILE);
-    let Some(bytes) = reading::if_there(&path, LARGEST)? else {
-        return Err(Failure::Usage(format!(
-            "the job has no {}: write one (`rollwright columns uncertainty` tells its columns), or \
-             ask `rollwright risk` with --uncertainty PERCENT",
-            uncertainty::FILE
-        )));
-    };
-    let (read, findings) = uncertainty::read(uncertainty::FILE, &bytes, &job.takeoff);
-    match read {
-        Some(read) => Ok((read, findings)),
-        None => Err(Failure::Findings(findings)),
-    }
+    let (lines, mut findings) = lines_of(folder)?;
+    let (all, found) = uncertainty::of_items(&lines, &job.takeoff);
+    findings.append(found);
+    if findings.has_errors() { Err(Failure::Findings(findings)) } else { Ok((all, findings)) }
 }
 
 /// Simulates the risk of a plan's order.

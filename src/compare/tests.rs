@@ -684,15 +684,22 @@ fn pallets_without_a_rate_are_told() {
 }
 
 /// Uncertainties of the plain job where one line is for all.
-fn below_one(cell: &str) -> (Option<Vec<Decimal>>, Findings) {
-    let text = format!("uncertainty\n{cell}\n");
-    uncertainty::read("uncertainty.csv", text.as_bytes(), &plain().takeoff)
+fn below_one(cell: &str) -> (Vec<Decimal>, Findings) {
+    uncertain(&format!("uncertainty\n{cell}\n"))
+}
+
+/// Uncertainties of the plain job's items, with what is found in them.
+fn uncertain(text: &str) -> (Vec<Decimal>, Findings) {
+    let (lines, mut findings) = uncertainty::read("uncertainty.csv", text.as_bytes());
+    let (all, found) = uncertainty::of_items(&lines, &plain().takeoff);
+    findings.append(found);
+    (all, findings)
 }
 
 #[test]
 fn less_than_one_per_cent_is_asked_back() {
     let (read, findings) = below_one("0.2");
-    assert!(read.unwrap().iter().all(|by| *by == Decimal::from_millionths(2_000)));
+    assert!(read.iter().all(|by| *by == Decimal::from_millionths(2_000)));
     let told: Vec<String> = findings.iter().map(ToString::to_string).collect();
     assert!(told.len() == 1 && told[0].contains("C061: `0.2` is read as 0.2 %"), "{told:?}");
     assert!(told[0].contains("write `20 %` if that is meant, `0.2 %` if it is right"), "{told:?}");
@@ -853,10 +860,8 @@ fn every_code_has_an_example() {
     shown.extend(refused(&setup(TAKEOFF, ROLLS, "", "", "currency = \"GBP\"")));
     shown.insert(Choice::parse("nothing", "--option").unwrap_err().code.id);
     shown.extend(ids(&choice::read("options.csv", b"option,key,value\nshort,,3 m\n").1));
-    let uncertain = "uncertainty,kind\n101,pipe\n5,valve\n";
-    let (none, findings) =
-        uncertainty::read("uncertainty.csv", uncertain.as_bytes(), &plain().takeoff);
-    assert_eq!((none, ids(&findings)), (None, vec!["C004", "C008"]));
+    let findings = uncertain("uncertainty,kind\n101,pipe\n5,valve\n").1;
+    assert_eq!(ids(&findings), ["C004", "C008"]);
     shown.extend(ids(&findings));
     shown.extend(huge_labour());
     shown.extend(few_spares());

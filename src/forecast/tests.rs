@@ -561,7 +561,8 @@ fn a_takeoff_is_summed_up_by_size() {
 fn the_first_line_that_selects_an_item_counts() {
     let job = takeoff("A,pipe,NPS 6,3 m,2,10\nB,pipe,NPS 6,6 m,1,10\nE,elbow,NPS 6,,4,10\n");
     let text = "item,kind,uncertainty\nB,,20 %\n,pipe,7.5\n";
-    let (read, findings) = uncertainty::read("uncertainty.csv", text.as_bytes(), &job);
-    assert!(findings.is_empty(), "{findings:?}");
-    assert_eq!(read, Some(vec![dec("0.075"), dec("0.2"), Decimal::ZERO]));
+    let (lines, findings) = uncertainty::read("uncertainty.csv", text.as_bytes());
+    let (all, found) = uncertainty::of_items(&lines, &job);
+    assert!(findings.is_empty() && found.is_empty(), "{findings:?} {found:?}");
+    assert_eq!(all, [dec("0.075"), dec("0.2"), Decimal::ZERO]);
 }

@@ -32,30 +32,30 @@ const CODES: Codes =
     Codes { missing: &codes::MISSING, unread: &codes::UNREAD, range: &codes::RANGE };
 
 /// What a line selects and says.
-struct Selection<'t> {
-    item: &'t str,
-    kind: &'t str,
-    line: &'t str,
-    area: &'t str,
+#[derive(Clone, Debug)]
+pub struct Selection {
+    item: String,
+    kind: String,
+    line: String,
+    area: String,
     by: Decimal,
     place: Place,
-    used: bool,
 }
 
-impl Selection<'_> {
+impl Selection {
     fn takes(&self, item: &Item) -> bool {
         let is = |asked: &str, own: &str| asked.is_empty() || asked.eq_ignore_ascii_case(own);
-        is(self.item, &item.id)
-            && is(self.kind, cost::kind_word(&item.kind))
-            && is(self.line, &item.line)
-            && is(self.area, &item.area)
+        is(&self.item, &item.id)
+            && is(&self.kind, cost::kind_word(&item.kind))
+            && is(&self.line, &item.line)
+            && is(&self.area, &item.area)
     }
 }
 
-/// The uncertainty of every item of a takeoff, as a part of its quantity, in the takeoff's order;
-/// `None` where any finding is an error.
+/// The lines of the file that can be read, whatever the takeoff has. Where a finding is an error they are not to be
+/// used, but those that select nothing can be told.
 #[must_use]
-pub fn read(file: &str, bytes: &[u8], takeoff: &Takeoff) -> (Option<Vec<Decimal>>, Findings) {
+pub fn read(file: &str, bytes: &[u8]) -> (Vec<Selection>, Findings) {
     let mut findings = Findings::new();
     let table = Table::read(file, bytes, COLUMNS, &mut findings);
     let mut selections = Vec::new();
@@ -64,26 +64,36 @@ pub fn read(file: &str, bytes: &[u8], takeoff: &Takeoff) -> (Option<Vec<Decimal>
         let [uncertainty, item, kind, line, area]: [Cell<'_>; 5] = row.cells;
         let Some(by) = per_cent(&uncertainty, 100, &mut reader) else { continue };
         selections.push(Selection {
-            item: item.text(),
-            kind: kind.text(),
-            line: line.text(),
-            area: area.text(),
+            item: item.text().to_owned(),
+            kind: kind.text().to_owned(),
+            line: line.text().to_owned(),
+            area: area.text().to_owned(),
             by,
             place: Place::line(file, row.line),
-            used: false,
         });
     }
+    (selections, findings)
+}
+
+/// The uncertainty of every item of a takeoff, as a part of its quantity, in the takeoff's order; lines that select
+/// none are told.
+#[must_use]
+pub fn of_items(selections: &[Selection], takeoff: &Takeoff) -> (Vec<Decimal>, Findings) {
+    let mut findings = Findings::new();
+    let mut used = vec![false; selections.len()];
     let mut all = Vec::with_capacity(takeoff.items.len());
     for item in &takeoff.items {
         // Lines that are shadowed by earlier ones match as well.
         let mut by = None;
-        for selection in selections.iter_mut().filter(|selection| selection.takes(item)) {
-            selection.used = true;
-            by = by.or(Some(selection.by));
+        for (selection, used) in selections.iter().zip(&mut used) {
+            if selection.takes(item) {
+                *used = true;
+                by = by.or(Some(selection.by));
+            }
         }
         all.push(by.unwrap_or(Decimal::ZERO));
     }
-    for selection in selections.iter().filter(|selection| !selection.used) {
+    for (selection, _) in selections.iter().zip(&used).filter(|(_, used)| !**used) {
         findings.push(Finding::new(
             &codes::NO_MATCH,
             selection.place.clone(),
@@ -91,5 +101,5 @@ pub fn read(file: &str, bytes: &[u8], takeoff: &Takeoff) -> (Option<Vec<Decimal>
             "check item, kind, line and area against the takeoff",
         ));
     }
-    (if findings.has_errors() { None } else { Some(all) }, findings)
+    (all, findings)
 }

@@ -6,7 +6,7 @@
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::inputs::Job;
-use super::super::reading::{self, LARGEST};
+use super::super::job::file_in;
 use super::answer::{findings, told};
 use super::state::Bench;
 use super::{files, ground};
@@ -82,12 +82,12 @@ fn read(bench: &Bench, draft: &Draft, folder: &Path) -> Result<Value, Failure> {
     let (of, on) = ground::checked(bench, folder)?;
     let mut told = match Job::read(folder) {
         Ok(mut job) => {
-            job.findings.append(options(&folder.join(OPTIONS), &job.setup()));
+            job.findings.append(options(folder, Some(&job.setup())));
             let pieces: u64 = job.demand.pieces.iter().map(|p| p.quantity).sum();
             json!({ "findings": findings(&job.findings), "items": job.takeoff.items.len(),
                     "pieces": pieces })
         }
-        Err(failure) => failed(&failure),
+        Err(failure) => failed(&failure.with(|| options(folder, None))),
     };
     if let Some(list) = told["findings"].as_array_mut() {
         list.extend(findings(&on).as_array().into_iter().flatten().cloned());
@@ -96,11 +96,16 @@ fn read(bench: &Bench, draft: &Draft, folder: &Path) -> Result<Value, Failure> {
     Ok(told)
 }
 
-/// What is wrong with the options, where there are some.
-fn options(path: &Path, base: &Setup) -> Findings {
-    let Ok(bytes) = reading::bytes(path, LARGEST) else { return Findings::new() };
-    let (choices, found) = choice::read(OPTIONS, &bytes);
-    compare::mistakes(base, &choices, &found)
+/// What is wrong with the options, where there are some, and where there is a job with what they make of it.
+fn options(folder: &Path, base: Option<&Setup>) -> Findings {
+    match file_in(folder, OPTIONS) {
+        Ok(Some((name, bytes))) => {
+            let (choices, found) = choice::read(&name, &bytes);
+            base.map_or_else(|| found.clone(), |base| compare::mistakes(base, &choices, &found))
+        }
+        Err(Failure::Findings(found)) => found,
+        _ => Findings::new(),
+    }
 }
 
 /// Copies the plain files that a job may be read from, but for some; the copies may be written whoever may write

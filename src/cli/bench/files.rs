@@ -5,17 +5,15 @@
 //! folder is neither read nor followed. A change is written to a temporary file beside it and
 //! renamed, and only onto the version that the page had read.
 
-use super::super::allowance::QUANTITIES;
 use super::super::beside::OPTIONS;
 use super::super::exit::Failure;
 use super::super::folder;
-use super::super::job::{OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names, names_of};
+use super::super::job::{BESIDE, OFFCUTS, RATES, ROLLS, RULES, TAKEOFF, all_names, names_of};
 use super::super::reading::{self, LARGEST};
 use super::super::tables;
 use super::ground::DONE;
 use super::state::Bench;
 use crate::finding::Severity;
-use crate::forecast::uncertainty;
 use crate::plan::digest;
 use crate::report::Document;
 use crate::table::{BOOK_ENDINGS, Listed, listed};
@@ -64,8 +62,8 @@ pub fn inside(folder: &Path, name: &str) -> Result<Option<PathBuf>, Failure> {
 /// # Errors
 /// One of them does.
 pub fn all_inside(bench: &Bench) -> Result<(), Failure> {
-    let beside = [OPTIONS, QUANTITIES, uncertainty::FILE, OUT].map(str::to_owned);
-    let mut names = all_names().chain(beside).chain(names_of(DONE));
+    let beside = BESIDE.into_iter().chain([DONE]).flat_map(names_of);
+    let mut names = all_names().chain(beside).chain([OUT.to_owned()]);
     names.try_for_each(|name| inside(&bench.folder, &name).map(drop))
 }
 

@@ -5,6 +5,7 @@ use super::super::clock::Clock;
 use super::super::effort::Effort;
 use super::super::exit::Failure;
 use super::super::inputs::Job;
+use super::super::job::file_in;
 use super::super::stop::Stop;
 use super::files;
 use super::state::Bench;
@@ -93,7 +94,7 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let versions = files::versions(bench);
     let job = Job::read(&bench.folder)?;
     let setup = job.setup();
-    if files::read(bench, OPTIONS)?.is_none() {
+    if file_in(&bench.folder, OPTIONS)?.is_none() {
         return Err(Failure::Refused("there are no options yet: add lines and save them".into()));
     }
     let (choices, _) = beside::options(&bench.folder, &setup)?;

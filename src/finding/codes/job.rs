@@ -33,7 +33,7 @@ pub static MISNAMED: Code = Code::warning(
     "J004",
     "a file's name is nearly that of a file of the job",
     "The file is not read, because only takeoff, rolls and offcuts (.csv, .xlsx or .ods), rules.toml, rates.toml and \
-     papers.toml are, and quantities.csv, uncertainty.csv and options.csv by the commands that they are for. It \
+     papers.toml are, and quantities, uncertainty and options by the commands that they are for. It \
      looks like a slip of the pen, and a rule or an offcut list that is silently not read costs \
      material.",
 );
