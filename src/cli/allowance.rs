@@ -257,7 +257,6 @@ fn simulate(
     let counter = Counter::new(show, "simulated jobs", jobs);
     let watch = Simulation { stop, counter: &counter };
     let done = effort.install(|| forecast::allowance(quantities, shop, question, &watch))?;
-    counter.end();
     Ok(done?)
 }
 

@@ -124,7 +124,6 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let begun = (&setup, plan.as_deref());
         let ask = || compare::compare_from(begun, &choices, &options, &count);
         let done = effort.install(ask)?;
-        count.counter.end();
         Ok((job, found, done?))
     })?;
     let mut findings = job.findings.clone();

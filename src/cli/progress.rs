@@ -5,20 +5,30 @@ use super::output::message;
 use crate::cutting::Objective;
 use crate::nest::News;
 use crate::report::{gap_per_cent, visible};
-use std::fmt::Write as _;
-use std::io::{IsTerminal, Write, stderr};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
+use indicatif::{MultiProgress, ProgressBar, ProgressStyle};
+use std::io::{IsTerminal, stderr};
+use std::sync::{LazyLock, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-/// Whether something was written below the lines that are shown, which then stay where they are.
-static DISTURBED: AtomicBool = AtomicBool::new(false);
+/// The lines that are shown on a terminal, each as wide as it at most.
+static SHOWN: LazyLock<MultiProgress> = LazyLock::new(MultiProgress::new);
+
+/// One more line on the terminal.
+fn shown(text: String) -> ProgressBar {
+    let style = ProgressStyle::with_template("{wide_msg}");
+    let style = style.unwrap_or_else(|_| ProgressStyle::default_spinner());
+    let bar = SHOWN.add(ProgressBar::new_spinner().with_style(style));
+    bar.set_message(text);
+    bar
+}
 
 /// Writes a message while progress may be shown.
 pub fn interrupt(text: &str) {
-    let live = Show::suiting(false, false) == Show::Live;
-    message(&if live { format!("\r\x1b[2K{text}") } else { text.to_owned() });
-    DISTURBED.store(true, Ordering::Relaxed);
+    if Show::suiting(false, false) == Show::Live {
+        SHOWN.suspend(|| message(text));
+    } else {
+        message(text);
+    }
 }
 
 /// What is done now, where nothing is shown of it but a line in half a minute; nothing where not even
@@ -31,13 +41,13 @@ pub const HALF_A_MINUTE: Duration = Duration::from_secs(30);
 /// Notes what is done now.
 pub fn now(show: Show, what: impl FnOnce() -> String) {
     if show == Show::Seldom {
-        *NOW.lock().unwrap_or_else(std::sync::PoisonError::into_inner) = Some(what());
+        *NOW.lock().unwrap_or_else(PoisonError::into_inner) = Some(what());
     }
 }
 
 /// Tells that the work goes on, where that is wanted.
 pub fn still(after: Duration) {
-    let now = NOW.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let now = NOW.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some(what) = now.as_ref() {
         message(&still_in_words(after, what));
     }
@@ -118,21 +128,30 @@ struct Line {
 
 struct Inner {
     lines: Vec<Line>,
-    drawn: usize,
+    /// On a terminal, what shows them, or a step in their place.
+    bars: Vec<ProgressBar>,
     last: Option<Instant>,
+}
+
+impl Inner {
+    /// Shows these in the place of what is there.
+    fn show(&mut self, texts: impl IntoIterator<Item = String>) {
+        self.bars.drain(..).for_each(|bar| bar.finish_and_clear());
+        self.bars.extend(texts.into_iter().map(shown));
+    }
 }
 
 impl Board {
     /// An empty board.
     #[must_use]
     pub fn new(show: Show) -> Self {
-        Self { show, inner: Mutex::new(Inner { lines: Vec::new(), drawn: 0, last: None }) }
+        Self { show, inner: Mutex::new(Inner { lines: Vec::new(), bars: Vec::new(), last: None }) }
     }
 }
 
 impl Told for Board {
     fn begin(&self, nests: &[(String, Objective)]) {
-        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
         let line = |(name, objective): &(String, Objective)| Line {
             name: name.clone(),
             objective: *objective,
@@ -141,7 +160,10 @@ impl Told for Board {
         };
         inner.lines = nests.iter().map(line).collect();
         match self.show {
-            Show::Live => draw(&mut inner),
+            Show::Live => {
+                let texts: Vec<String> = inner.lines.iter().map(text).collect();
+                inner.show(texts);
+            }
             Show::Sparse => inner.lines.iter().for_each(|line| message(&text(line))),
             Show::Seldom => now(self.show, || all(&inner.lines)),
             Show::Nothing => {}
@@ -153,7 +175,7 @@ impl Told for Board {
             return;
         }
         // A poisoned board is only a board that somebody failed to draw.
-        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(line) = inner.lines.get_mut(at) {
             line.value = news.value;
             line.bound = line.bound.max(news.bound);
@@ -164,7 +186,10 @@ impl Told for Board {
         }
         inner.last = Some(time);
         match self.show {
-            Show::Live => draw(&mut inner),
+            Show::Live => {
+                let Inner { lines, bars, .. } = &*inner;
+                lines.iter().zip(bars).for_each(|(line, bar)| bar.set_message(text(line)));
+            }
             Show::Sparse => {
                 if let Some(line) = inner.lines.get(at) {
                     message(&text(line));
@@ -177,16 +202,16 @@ impl Told for Board {
 
     /// Takes the lines away again.
     fn end(&self) {
-        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
         inner.lines.clear();
-        write_over(&mut inner, &[]);
+        inner.show([]);
     }
 
     fn step(&self, what: &'static str) {
-        let mut inner = self.inner.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
         inner.lines.clear();
         match self.show {
-            Show::Live => write_over(&mut inner, &[what.to_owned()]),
+            Show::Live => inner.show([what.to_owned()]),
             Show::Sparse => message(what),
             Show::Seldom => now(self.show, || what.to_owned()),
             Show::Nothing => {}
@@ -197,30 +222,6 @@ impl Told for Board {
 /// All lines in one.
 fn all(lines: &[Line]) -> String {
     lines.iter().map(text).collect::<Vec<_>>().join("; ")
-}
-
-/// Draws all lines anew over the old ones.
-fn draw(inner: &mut Inner) {
-    let lines: Vec<String> = inner.lines.iter().map(text).collect();
-    write_over(inner, &lines);
-}
-
-/// Writes lines in the place of those that are there: cursor up, all below erased, then the lines
-/// (ECMA-48 control functions CUU and ED).
-fn write_over(inner: &mut Inner, lines: &[String]) {
-    let mut out = String::new();
-    if DISTURBED.swap(false, Ordering::Relaxed) {
-        inner.drawn = 0;
-    }
-    if inner.drawn > 0 {
-        let _ = write!(out, "\x1b[{}A\x1b[J", inner.drawn);
-    }
-    for line in lines {
-        out.push_str(line);
-        out.push('\n');
-    }
-    inner.drawn = lines.len();
-    let _ = stderr().lock().write_all(out.as_bytes());
 }
 
 fn text(line: &Line) -> String {
@@ -245,6 +246,7 @@ pub struct Counter {
     what: &'static str,
     of: usize,
     done: Mutex<(usize, Option<Instant>)>,
+    bar: Option<ProgressBar>,
 }
 
 impl Counter {
@@ -252,7 +254,8 @@ impl Counter {
     #[must_use]
     pub fn new(show: Show, what: &'static str, of: usize) -> Self {
         now(show, || what.to_owned());
-        Self { show, what, of, done: Mutex::new((0, None)) }
+        let bar = (show == Show::Live).then(|| shown(format!("{what}: 0 of {of}")));
+        Self { show, what, of, done: Mutex::new((0, None)), bar }
     }
 
     /// One more is done.
@@ -260,7 +263,7 @@ impl Counter {
         if self.show == Show::Nothing {
             return;
         }
-        let mut inner = self.done.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut inner = self.done.lock().unwrap_or_else(PoisonError::into_inner);
         inner.0 += 1;
         let time = Instant::now();
         if inner.1.is_some_and(|last| time.duration_since(last) < self.show.pause()) {
@@ -268,17 +271,19 @@ impl Counter {
         }
         inner.1 = Some(time);
         let text = format!("{}: {} of {}", self.what, inner.0, self.of);
-        match self.show {
-            Show::Live => drop(write!(stderr().lock(), "\r\x1b[2K{text}")),
-            Show::Seldom => now(self.show, || text),
-            _ => message(&text),
+        match (&self.bar, self.show) {
+            (Some(bar), _) => bar.set_message(text),
+            (None, Show::Seldom) => now(self.show, || text),
+            (None, _) => message(&text),
         }
     }
+}
 
+impl Drop for Counter {
     /// Takes the line away again.
-    pub fn end(&self) {
-        if self.show == Show::Live {
-            let _ = write!(stderr().lock(), "\r\x1b[2K");
+    fn drop(&mut self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
         }
     }
 }

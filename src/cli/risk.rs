@@ -170,7 +170,6 @@ pub(super) fn simulate(
     let watch = Simulation { stop, counter: &counter };
     let ask = || forecast::risk(&job.takeoff, uncertain, &shop, &question, &watch);
     let done = effort.install(ask)?;
-    counter.end();
     Ok(done?)
 }
 
