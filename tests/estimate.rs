@@ -79,6 +79,32 @@ fn a_price_that_goes_on_says_what_it_leaves_out() {
     assert!(!said.contains("left to do"), "{said}");
 }
 
+/// What is cut is wrapped at a price that was told before: a plan that goes on counts the ties of what is left.
+#[test]
+fn a_price_that_goes_on_counts_the_ties_of_what_is_left() {
+    let takeoff = "item,kind,size,length,quantity,build\nP,pipe,NPS 6,900,7,10+10\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,1000,2500,100\n";
+    let folder = job(&[("takeoff.csv", takeoff), ("rolls.csv", rolls)]);
+    let out = tempfile::tempdir().expect("a folder");
+    let path = |name: &str| out.path().join(name).display().to_string();
+    let count = |plan: &str, what: &str| -> u64 {
+        let said = fs::read_to_string(path(plan)).expect("prices");
+        let row = said.lines().find(|line| line.starts_with(what)).expect("a row");
+        row.split(',').nth(2).and_then(|count| count.parse().ok()).expect("a count")
+    };
+    let (code, _, errors) = run("plan", &folder, &["--out", &path("a")]);
+    assert_eq!(code, Some(0), "{errors}");
+    fs::write(out.path().join("done.csv"), "ticket,what,pull\nT1,cut,all\n").expect("written");
+    let from = ["--from", &path("a/plan.json"), "--done", &path("done.csv"), "--out", &path("b")];
+    let (code, _, errors) = run("plan", &folder, &from);
+    assert_eq!(code, Some(0), "{errors}");
+    // By hand: every cover of 900 mm, of either layer, has as many ties as the other thirteen.
+    let (whole, left) = (count("a/price.csv", "\"wrapping"), count("b/price.csv", "\"wrapping"));
+    assert!(whole == 14 && (1..14).contains(&left), "{left} of {whole}");
+    let ties = count("a/price.csv", "\"ties");
+    assert_eq!((ties % 14, count("b/price.csv", "\"ties")), (0, ties / 14 * left));
+}
+
 #[test]
 fn what_is_printed_adds_up() {
     let (code, out, errors) = run("price", &good(), &["--json"]);

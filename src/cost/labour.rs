@@ -4,7 +4,7 @@
 //! and are shared among its pieces by their edges.
 
 use super::spread::spread;
-use crate::demand::Demand;
+use crate::demand::{Demand, Step};
 use crate::geometry::{Outline, Point};
 use crate::plan::{Measured, Piece, Plan};
 use crate::units::Length;
@@ -46,16 +46,32 @@ pub fn work<'p>(
             all.entry(item).or_default().cut += cut;
         }
     }
-    for piece in &plan.pieces {
-        for used in &piece.uses {
-            all.entry(&used.item).or_default().pieces += used.quantity;
-        }
+    let mut cut: BTreeMap<&str, u64> = BTreeMap::new();
+    for used in plan.pieces.iter().flat_map(|piece| &piece.uses) {
+        all.entry(&used.item).or_default().pieces += used.quantity;
+        *cut.entry(&used.id).or_default() += used.quantity;
+    }
+    // The schedule is of the whole job, whatever is left to cut of it.
+    let mut wanted: BTreeMap<&str, u64> = BTreeMap::new();
+    for step in &demand.schedule {
+        let all = wanted.entry(&step.piece).or_default();
+        *all = all.saturating_add(step.count.saturating_mul(step.items));
     }
     for step in &demand.schedule {
-        let ties = &mut all.entry(&step.item).or_default().ties;
-        *ties = ties.saturating_add(step.ties.saturating_mul(step.items));
+        let part = |of: &BTreeMap<&str, u64>| of.get(step.piece.as_str()).copied().unwrap_or(0);
+        let ties = ties(step, part(&cut), part(&wanted));
+        let all = &mut all.entry(&step.item).or_default().ties;
+        *all = all.saturating_add(ties);
     }
     all
+}
+
+/// The ties of a step where so many of the pieces that are wanted are cut by a plan: one that goes on from another, or
+/// leaves releases out, cuts not all of them.
+fn ties(step: &Step, cut: u64, wanted: u64) -> u64 {
+    let all = u128::from(step.ties) * u128::from(step.items);
+    let part = (all * u128::from(cut)).div_ceil(u128::from(wanted.max(1)));
+    u64::try_from(part).unwrap_or(u64::MAX)
 }
 
 /// The edge of one piece, in nanometres.
