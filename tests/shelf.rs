@@ -348,6 +348,15 @@ fn lending_and_exporting_replace_only_earlier_exports() {
     assert_eq!(std::fs::read_to_string(job.join("offcuts.csv")).expect("a file"), typed);
     assert_eq!(lend(&["--replace"]), Some(0));
 
+    // A spreadsheet may put columns in another order, and what somebody added is not lost.
+    let turned = "Length,offcut,thickness,width,quantity,place\n1800,S1,10,1500,1,rack 2\n";
+    let noted = turned.replace("place\n", "place,seen\n").replace("rack 2\n", "rack 2,torn\n");
+    for (text, code) in [(turned, 0), (&noted, 1)] {
+        std::fs::write(job.join("offcuts.csv"), text).expect("a file");
+        assert_eq!(lend(&[]), Some(code), "{text}");
+    }
+    assert_eq!(std::fs::read_to_string(job.join("offcuts.csv")).expect("a file"), noted);
+
     let backup = planned.path("backup");
     let export = |file: &Path, more: &[&str]| {
         rollwright(file, &["export"]).arg(&backup).args(more).status().expect("a process").code()
@@ -364,6 +373,29 @@ fn lending_and_exporting_replace_only_earlier_exports() {
     assert_eq!(export(&other, &["--replace"]), Some(0));
     let into = rollwright(&ledger, &["export"]).arg(&job).status().expect("a process");
     assert_eq!(into.code(), Some(1), "a job folder");
+}
+
+/// Whoever cut the offcut may have taken it off the ledger by hand that day.
+#[test]
+fn an_offcut_that_was_taken_by_hand_is_booked_when_that_is_said() {
+    let planned = Planned::new();
+    let ledger = planned.path("shelf.db");
+    let book = |more: &[&str]| {
+        let output = planned.book(&ledger).args(more).stderr(Stdio::piped()).output();
+        let output = output.expect("a process");
+        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+    };
+    let (code, said) = book(&["--taken", "S1"]);
+    assert!(code == Some(1) && said.contains("was not taken off the shelf by hand"), "{said}");
+    assert!(rollwright(&ledger, &["take", "S1"]).status().expect("a process").success());
+    let (code, said) = book(&[]);
+    assert!(code == Some(1) && said.contains("--taken"), "{said}");
+    let (code, said) = book(&["--taken", "S9"]);
+    assert!(code == Some(1) && said.contains("uses no offcut `S9`"), "{said}");
+    assert_eq!(state(&ledger), (0, 0));
+    let (code, said) = book(&["--taken", "S1"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(state(&ledger).0 == 0 && state(&ledger).1 > 0);
 }
 
 #[test]

@@ -1472,6 +1472,30 @@ fn what_is_gone_is_not_counted_on() {
         let other = shop.run(&[&audit[..], &["--done", "other.csv"]].concat()).0;
         assert_eq!(other, if line.is_empty() { 0 } else { 3 }, "{line}");
     }
+    // An offcut of the shelf that is called like the rolls is none of them, and stays where a roll is gone.
+    shop.write(
+        "job/offcuts.csv",
+        "offcut,thickness,width,length,quantity\nR on hand,10,1000,2400,1\n",
+    );
+    let (code, said) = shop.run(&["plan", "job", "--quiet"]);
+    assert_eq!(code, 0, "{said}");
+    let stock = |shop: &Shop| -> Vec<(u64, u64)> {
+        let plan = shop.plan("out2/plan.json");
+        let stock = plan["already"]["stock"].as_array().cloned().unwrap_or_default();
+        let named = stock.iter().filter(|stock| stock["name"].to_string().contains("R on hand"));
+        named.filter_map(|s| Some((s["length"].as_u64()?, s["quantity"].as_u64()?))).collect()
+    };
+    assert_eq!(after("", &GO_ON).0, 0);
+    let before = stock(&shop);
+    assert_eq!(after("R,gone,,1\n", &GO_ON).0, 0);
+    let rolls =
+        |stock: &[(u64, u64)]| stock.iter().filter(|s| s.0 != 2400).map(|s| s.1).sum::<u64>();
+    let offcuts = |stock: &[(u64, u64)]| stock.iter().filter(|s| s.0 == 2400).count();
+    let now = stock(&shop);
+    assert_eq!((rolls(&now) + 1, offcuts(&now)), (rolls(&before), offcuts(&before)), "{now:?}");
+    std::fs::remove_file(shop.folder.path().join("job/offcuts.csv")).unwrap();
+    let (code, said) = shop.run(&["plan", "job", "--quiet"]);
+    assert_eq!(code, 0, "{said}");
     // Rolls that are bought as they are begun: with the first its two spares, before it none.
     for (line, words) in [
         ("R,gone,,2\n", "no longer there: 2 of R on hand, of which 0 were bought so far"),
@@ -1641,6 +1665,62 @@ fn unopened_spares_are_booked() {
     assert_eq!(said.matches("a whole roll, not begun").count(), 2, "{said}");
     let (_, list) = shop.run(&["shelf", "list", "s.db", "--json"]);
     assert_eq!(list.matches("15000").count(), 2, "{list}");
+}
+
+/// Whole rolls that are narrower than what is kept of cut ones come into the ledger as they stand in the list, and what
+/// lay on the shelf and is not cut stands in the list whatever its size.
+#[test]
+fn whole_rolls_and_what_lies_on_the_shelf_are_kept_whatever_their_size() {
+    let shop = Shop::new();
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nP,pipe,NPS 1,900,9,10\n");
+    let rolls = "roll,thickness,width,length,price,minimum\nN,10,250,10 m,20,3\n";
+    shop.write("job/rolls.csv", rolls);
+    shop.write("job/offcuts.csv", "offcut,thickness,width,length,quantity\nS1,10,240,950,1\n");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let listed = |list: &str| -> Vec<(String, String)> {
+        let rows = rows(&shop.path(list));
+        rows.iter().map(|row| (row["offcut"].clone(), row["quantity"].clone())).collect()
+    };
+    let whole = ("N whole".to_owned(), "2".to_owned());
+    assert!(listed("job/out/offcuts.csv").contains(&whole));
+    let used = shop.plan("job/out/plan.json")["rolls"].to_string().contains("\"S1\"");
+    assert!(used, "the offcut is used first");
+    // Nothing was cut, and less is wanted: the offcut lies there still.
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nP,pipe,NPS 1,1000,9,10\n");
+    shop.write("done.csv", "ticket,what,pull\n");
+    let (code, said) = shop.run(&GO_ON);
+    assert_eq!(code, 0, "{said}");
+    let one = ("S1".to_owned(), "1".to_owned());
+    assert!(listed("out2/offcuts.csv").contains(&one), "{:?}", listed("out2/offcuts.csv"));
+    let ledger = ["--thickness", "10", "--width", "240", "--length", "950", "--place", "rack 1"];
+    assert_eq!(shop.run(&[&["shelf", "add", "s.db"], &ledger[..]].concat()).0, 0);
+    let (code, said) =
+        shop.run(&["shelf", "book", "s.db", "job", "out2/plan.json", "--place", "rack 1"]);
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(said.matches("a whole roll, not begun").count(), 2, "{said}");
+}
+
+/// The plan of an early release is not booked: the next one may cut what it leaves. And no plan goes on from that of
+/// another job.
+#[test]
+fn a_part_of_a_job_is_not_booked_and_another_job_is_not_gone_on_from() {
+    let shop = Shop::new();
+    let (code, said) = shop.run(&["stages", "job", "--out", "days"]);
+    assert_eq!(code, 0, "{said}");
+    let sizes = ["--thickness", "10", "--width", "700", "--length", "900", "--place", "rack 1"];
+    assert_eq!(shop.run(&[&["shelf", "add", "s.db"], &sizes[..]].concat()).0, 0);
+    let first = "days/release-1/plan.json";
+    let book = ["shelf", "book", "s.db", "job", first, "--place", "rack 1"];
+    let (code, said) = shop.run(&book);
+    assert!(code == 1 && said.contains("L010") && said.contains("release 1"), "{said}");
+    let (_, list) = shop.run(&["shelf", "list", "s.db", "--json"]);
+    assert_eq!(list.matches("\"offcut\"").count(), 1, "{list}");
+    let (code, said) = shop.run(&[&book[..], &["--only"]].concat());
+    assert_eq!(code, 0, "{said}");
+    shop.write("job/takeoff.csv", "item,kind,size,length,quantity,build\nQ,pipe,NPS 6,3 m,1,10\n");
+    shop.write("done.csv", "ticket,what,pull\n");
+    let (code, said) = shop.run(&GO_ON);
+    assert!(code == 1 && said.contains("J016") && !shop.path("out2").exists(), "{said}");
 }
 
 /// A plan that goes on from another buys no more than is left of what could be had, and says why.

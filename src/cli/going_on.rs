@@ -11,8 +11,8 @@ use super::output::word;
 use super::reading::{self, LARGEST};
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
-use crate::finding::Finding;
 use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
 use crate::plan::{self, Plan, digest};
 use crate::stock::Roll;
 use crate::table::quoted;
@@ -92,6 +92,7 @@ impl From {
     pub fn apply(&self, mut job: Job) -> Result<Job, Failure> {
         let Some(path) = &self.plan else { return Ok(job) };
         let (plan, bytes) = audit::read(path)?;
+        of_the_job(path, &plan, &job)?;
         let done = match &self.done {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),
@@ -124,6 +125,24 @@ impl From {
         job.before = Some(Arc::new((plan, done)));
         Ok(job)
     }
+}
+
+/// Refuses a plan that cuts for none of the job's items.
+fn of_the_job(path: &Path, plan: &Plan, job: &Job) -> Result<(), Failure> {
+    let mut items = plan.kits().into_keys().peekable();
+    let own: BTreeSet<&str> = job.takeoff.items.iter().map(|item| item.id.as_str()).collect();
+    if items.peek().is_none() || items.any(|item| own.contains(item)) {
+        return Ok(());
+    }
+    let what = format!(
+        "it is the plan of {}, and cuts for none of the items of this job",
+        quoted(&plan.name)
+    );
+    let remedy = "name a plan of this job; what another job left is entered in offcuts.csv";
+    let mut findings = Findings::new();
+    let place = Place::file(path.display().to_string());
+    findings.push(Finding::new(&codes::OTHER_ITEMS, place, what, remedy));
+    Err(Failure::Findings(findings))
 }
 
 /// Tells products that were bought and are no longer on offer, so that no course is laid out for them, where

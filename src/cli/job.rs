@@ -281,7 +281,8 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         }
         let near = read()
             .filter(|(_, names)| !names.iter().any(|name| there(&folder.join(name))))
-            .map(|(known, _)| (strsim::osa_distance(known, &lower), known))
+            .flat_map(|(_, names)| names)
+            .map(|known| (strsim::osa_distance(&known, &lower), known))
             .filter(|(distance, _)| *distance <= 2)
             .min();
         if let Some((_, known)) = near {
@@ -341,7 +342,7 @@ mod tests {
             ("Rates.toml", "rename it to rates.toml if"),
             ("Rules.toml", "rename it to rules.toml if"),
             ("quantities.xls", "save it as quantities.xlsx if"),
-            ("uncertainy.ods", "rename it to uncertainty.csv if"),
+            ("uncertainy.ods", "rename it to uncertainty.ods if"),
             ("option.csv", "rename it to options.csv if"),
         ] {
             let file = folder.path().join(name);

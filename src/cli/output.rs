@@ -153,6 +153,9 @@ pub struct Loudness {
 }
 
 impl Loudness {
+    /// Everything, for commands that have no other way to tell it.
+    pub const ALL: Self = Self { quiet: false, verbose: true };
+
     const fn tells(self, severity: Severity) -> bool {
         match severity {
             Severity::Error => true,
@@ -200,7 +203,7 @@ fn told(findings: &Findings, loudness: Loudness, coloured: bool) -> Option<Strin
         );
         Some(text)
     } else if !all.is_empty() && !loudness.quiet {
-        Some(format!("{} (told with --verbose, and in the report)", count(&all)))
+        Some(format!("{} (told with --verbose)", count(&all)))
     } else {
         None
     }

@@ -167,6 +167,12 @@ struct Book {
     /// The job was cut a second time: book another plan of the same files
     #[arg(long)]
     again: bool,
+    /// No later release is cut from what is left: book a plan that leaves releases out
+    #[arg(long)]
+    only: bool,
+    /// Offcuts that the plan used and that were taken off the ledger by hand when they were cut
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    taken: Vec<String>,
 }
 
 /// Write the whole ledger as CSV files
@@ -453,6 +459,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         let list = crate::audit::summed(&failures, 10).join("\n");
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
+    for_all(&plan, args)?;
     let (rests, whole) = rests(&left, Keep::from(&job.rules.offcuts), args);
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
@@ -464,6 +471,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
             plan: &as_cut(&plan, &job.rules, job.papers.measure),
             digest: &digest(&bytes),
             again: args.again,
+            by_hand: &args.taken,
             from_shelf: &from_shelf,
             taken_before: &drawn,
             rests: &rests,
@@ -474,7 +482,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         .map_err(|e| told(&args.ledger, &e))?;
     let mut findings = Findings::new();
     findings.extend(ground);
-    output::findings(&findings, output::Loudness::default());
+    output::findings(&findings, output::Loudness::ALL);
     let table = in_and_out(&booked, whole).aligned();
     output::after(output::data(&table), || {
         format!("the plan is booked, and is not booked again:\n{}", table.trim_end())
@@ -503,7 +511,24 @@ fn made_from(job: &Job, plan: &Plan, args: &Book) -> Result<(), Failure> {
             "it was not made from the files that now stand in {}; nothing was changed",
             args.job.display()
         ),
-        "plan the job again and book that plan",
+        "put the files back as they were when it was made; where the takeoff has changed since, go on from it \
+         (`rollwright plan JOB --from PLAN --done FILE`) and book that plan; plan anew only what is not cut yet",
+    ));
+    Err(Failure::Findings(findings))
+}
+
+/// Refuses a plan that leaves releases out: the plan of a later one may cut what this one would put on the shelf.
+fn for_all(plan: &Plan, args: &Book) -> Result<(), Failure> {
+    let Some(last) = plan.up_to.filter(|_| !args.only) else { return Ok(()) };
+    let mut findings = Findings::new();
+    findings.push(Finding::new(
+        &codes::PART,
+        Place::file(args.plan.display().to_string()),
+        format!(
+            "it leaves out what comes after release {last}, whose plan may cut what it would put on the shelf; nothing \
+             was changed"
+        ),
+        "book the job's last plan, once, with what all of them left; add --only where nothing goes on from this one",
     ));
     Err(Failure::Findings(findings))
 }
@@ -561,7 +586,7 @@ fn in_and_out(booked: &Booked, whole: usize) -> Table {
 fn rests(left: &[OnHand], keep: Keep, args: &Book) -> (Vec<(Option<String>, New)>, usize) {
     let ours = |stock: &&OnHand| {
         let begun = stock.place.starts_with("left of");
-        (begun || stock.of.is_some()) && keep.worth(stock.width, stock.length)
+        (begun || stock.of.is_some()) && stock.is_kept(keep)
     };
     let of = |whole: bool| {
         let some = left.iter().filter(ours).filter(move |stock| stock.of.is_some() == whole);
@@ -644,7 +669,7 @@ fn import(args: &Sheets) -> Result<Exit, Failure> {
         &mut findings,
     );
     let Some(restored) = restored else { return Err(Failure::Findings(findings)) };
-    output::findings(&findings, output::Loudness::default());
+    output::findings(&findings, output::Loudness::ALL);
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let count = ledger.import(&restored).map_err(|e| told(&args.ledger, &e))?;
     output::message(&format!("{count} offcuts read into {}", args.ledger.display()));

@@ -28,8 +28,17 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Done {
     /// For each ticket, by its number, what happened to its roll.
     pub tickets: BTreeMap<u64, Happened>,
-    /// What no ticket is for and is there no more, by its name on hand: how many.
-    pub gone: BTreeMap<String, u64>,
+    /// What no ticket is for and is there no more: how many.
+    pub gone: BTreeMap<Loose, u64>,
+}
+
+/// What no ticket is for. An offcut may be called like rolls that are not begun, and is none of them all the same.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Loose {
+    /// Whole rolls of a product.
+    Whole(String),
+    /// A rest or an offcut, by its name on hand.
+    Part(String),
 }
 
 /// What happened to one roll.

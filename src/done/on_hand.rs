@@ -7,7 +7,7 @@
 //! up is no stock.
 
 use super::read::Tickets;
-use super::{Done, Happened};
+use super::{Done, Happened, Loose};
 use crate::plan::set_out::as_cut;
 use crate::plan::{Already, InHand, Offcut, OnHand, Piece, Plan, Pull, Roll, SparesOrdered};
 use crate::rules::Rules;
@@ -245,13 +245,22 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     for unused in unused(plan, &earlier) {
         put(&mut stock, unused);
     }
-    for (name, &count) in &done.gone {
-        // Where rolls are bought as they are begun, spares may not have been.
-        let taken = take_away(&mut stock, name, count);
-        told.push(if taken < count {
-            format!("no longer there: {count} of {name}, of which {taken} were bought so far")
-        } else {
-            format!("no longer there: {count} of {name}")
+    for (loose, &count) in &done.gone {
+        let taken = take_away(&mut stock, loose, count);
+        let short = taken < count;
+        told.push(match loose {
+            // Where rolls are bought as they are begun, spares may not have been.
+            Loose::Whole(product) if short => format!(
+                "no longer there: {count} of {}, of which {taken} were bought so far",
+                name_of_whole(product)
+            ),
+            Loose::Whole(product) => {
+                format!("no longer there: {count} of {}", name_of_whole(product))
+            }
+            Loose::Part(name) if short => {
+                format!("no longer there: {count} of {name}, too short to have counted")
+            }
+            Loose::Part(name) => format!("no longer there: {count} of {name}"),
         });
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
@@ -268,10 +277,14 @@ pub(super) fn of_tickets(plan: &Plan, tickets: &Tickets<'_>, done: &Done) -> Vec
     parts.flatten().map(|part| part.name).collect()
 }
 
-/// Takes so many of what bears a name off the stock; how many of them were there.
-fn take_away(stock: &mut Vec<OnHand>, name: &str, count: u64) -> u64 {
+/// Takes so many of what no ticket is for off the stock; how many of them were there.
+fn take_away(stock: &mut Vec<OnHand>, loose: &Loose, count: u64) -> u64 {
+    let is = |on_hand: &&mut OnHand| match loose {
+        Loose::Whole(product) => on_hand.of.as_ref() == Some(product),
+        Loose::Part(name) => on_hand.of.is_none() && on_hand.name == *name,
+    };
     let mut left = count;
-    for on_hand in stock.iter_mut().filter(|on_hand| on_hand.name == name) {
+    for on_hand in stock.iter_mut().filter(is) {
         let taken = left.min(on_hand.quantity);
         on_hand.quantity -= taken;
         left -= taken;

@@ -2,7 +2,7 @@
 
 use super::on_hand::{name_of_whole, of_tickets};
 use super::record::{COLUMNS, Record};
-use super::{Done, Happened};
+use super::{Done, Happened, Loose};
 use crate::finding::codes::done as codes;
 use crate::finding::{Finding, Findings, Place};
 use crate::plan::{Plan, Pull, Roll, ticket_name};
@@ -100,7 +100,7 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
         let mut free = without_ticket(plan);
         // Offcuts that are kept of what is cut may be lost on the same day.
         let parts = of_tickets(plan, &tickets, &done);
-        free.extend(parts.into_iter().map(|name| (name, (1, BTreeSet::new()))));
+        free.extend(parts.into_iter().map(|name| (Loose::Part(name), (1, BTreeSet::new()))));
         for record in &gone {
             is_gone(record, &free, &tickets, &mut done.gone, &mut reader);
         }
@@ -249,36 +249,65 @@ fn is_left(
     stands.left = cell.place();
 }
 
-/// What no ticket of a plan is for, by its name on hand: how many, and under which other names it is known.
-fn without_ticket(plan: &Plan) -> BTreeMap<String, (u64, BTreeSet<String>)> {
-    let mut free: BTreeMap<String, (u64, BTreeSet<String>)> = BTreeMap::new();
+/// What no ticket of a plan is for: how many, and under which names beside its own it is known.
+type Free = BTreeMap<Loose, (u64, BTreeSet<String>)>;
+
+impl Loose {
+    /// What it is called on hand.
+    fn name(&self) -> String {
+        match self {
+            Self::Whole(product) => name_of_whole(product),
+            Self::Part(name) => name.clone(),
+        }
+    }
+}
+
+fn without_ticket(plan: &Plan) -> Free {
+    let mut free = Free::new();
     for left in plan.left_over() {
-        let name = left.of.as_deref().map_or_else(|| left.name.clone(), name_of_whole);
-        let (count, names) = free.entry(name).or_default();
+        let loose = left.of.map_or_else(|| Loose::Part(left.name.clone()), Loose::Whole);
+        let (count, names) = free.entry(loose).or_default();
         *count += left.quantity;
-        names.extend(left.of);
         names.insert(left.name);
     }
     free
 }
 
+/// What is meant by a name: a product's, or one on hand. All that bears it where that is not one thing.
+fn meant<'f>(free: &'f Free, text: &str) -> Vec<(&'f Loose, u64)> {
+    let product = |loose: &&Loose| matches!(loose, Loose::Whole(product) if product == text);
+    if let Some(whole) = free.keys().find(product) {
+        return vec![(whole, free[whole].0)];
+    }
+    let called =
+        free.iter().filter(|(loose, (_, names))| loose.name() == text || names.contains(text));
+    called.map(|(loose, (count, _))| (loose, *count)).collect()
+}
+
 /// Something that no ticket is for is there no more.
 fn is_gone(
     record: &Record<'_>,
-    free: &BTreeMap<String, (u64, BTreeSet<String>)>,
+    free: &Free,
     tickets: &Tickets<'_>,
-    gone: &mut BTreeMap<String, u64>,
+    gone: &mut BTreeMap<Loose, u64>,
     reader: &mut Reader<'_>,
 ) {
     not_asked_for(record, &["quantity"], reader);
     let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
     let (Some(text), Some(count)) = (reader.text(&record.ticket), count) else { return };
-    let called = |(name, (_, names)): &(&String, &(u64, BTreeSet<String>))| {
-        name.as_str() == text || names.contains(text)
-    };
-    let Some((name, &(free, _))) = free.iter().find(called) else {
+    let meant = meant(free, text);
+    if let [(Loose::Whole(product), _), (Loose::Part(_), _), ..] = meant.as_slice() {
+        let what = format!("{} is whole rolls and an offcut", quoted(text));
+        let remedy = format!(
+            "write {} if the rolls are meant; the offcut is taken off offcuts.csv",
+            quoted(product)
+        );
+        reader.tell(&codes::CONTRADICTS, &record.ticket, what, remedy);
+        return;
+    }
+    let [(loose, free)] = meant[..] else {
         let what = format!("{} is neither a ticket nor what lies on hand", quoted(text));
-        let there: Vec<String> = free.keys().cloned().collect();
+        let there: Vec<String> = free.keys().map(Loose::name).collect();
         let remedy = match there.as_slice() {
             [] => "name a ticket; nothing that was bought lies there without one".to_owned(),
             some => format!("name a ticket, or one of {}", few(some, TOLD)),
@@ -288,7 +317,7 @@ fn is_gone(
         reader.tell(&codes::UNKNOWN, &record.ticket, what, nearest_or(text, known, remedy));
         return;
     };
-    let all = gone.entry(name.clone()).or_default();
+    let all = gone.entry(loose.clone()).or_default();
     *all = all.saturating_add(count);
     if *all > free {
         let what = format!(
@@ -378,7 +407,7 @@ fn ticket(cell: &Cell<'_>, tickets: &Tickets<'_>, reader: &mut Reader<'_>) -> Op
     Some(number)
 }
 
-/// The pulls that a cell names: `12`, `12-18`, or `all`.
+/// The pulls that a cell names: `12`, `12 to 18`, `12-18`, or `all`.
 fn named(
     cell: &Cell<'_>,
     ticket: &str,
@@ -389,15 +418,20 @@ fn named(
     if text.eq_ignore_ascii_case("all") {
         return Some(pulls.keys().copied().collect());
     }
-    let (from, to) = text.split_once(['-', '–']).unwrap_or((text, text));
+    let lower = text.to_ascii_lowercase();
+    let parts = lower.split_once(['-', '–']).or_else(|| lower.split_once("to"));
+    let (from, to) = parts.unwrap_or((text, text));
     let (Ok(from), Ok(to)) = (from.trim().parse::<u64>(), to.trim().parse::<u64>()) else {
         let what = format!("{} names no pulls", quoted(text));
-        reader.tell(
-            &codes::UNREAD,
-            cell,
-            what,
-            "write a number, a range such as `12-18`, or `all`; give each of several a line of its own",
-        );
+        let mut remedy = "write a number, a range such as `12 to 18`, or `all`; give each of several a line of its own"
+            .to_owned();
+        if text.contains(|c: char| c.is_alphabetic()) && text.contains(|c: char| c.is_ascii_digit())
+        {
+            remedy.push_str(
+                "; a spreadsheet may have made a date of what was `8-12`: with `to` it does not",
+            );
+        }
+        reader.tell(&codes::UNREAD, cell, what, remedy);
         return None;
     };
     if from > to {

@@ -17,7 +17,7 @@ record! {
          cut pull are to be made again; damaged: a stretch of the roll cannot be used; short or long: the roll is shorter or \
          longer than it should be; left: so much is left of the roll, where that was measured; gone: nothing is left of it, or a spare \
          roll or a rest that no ticket is for is there no more";
-    pull: optional "number, range or all", "12-18",
+    pull: optional "number, range or all", "12 to 18",
         "of cut, elsewhere and spoilt: the pull's number, a range, or all";
     from: optional "length", "4.2 m", "of damaged: where it starts, from the roll's front";
     to: optional "length", "4900", "of damaged: where it ends";

@@ -45,7 +45,7 @@ pub fn cut_for(plan: &Plan, release: u32) -> Done {
 }
 
 /// What was done of a plan, as the file that [`super::read()`] reads: cut pulls only, a line for each stretch of
-/// numbers on one ticket.
+/// numbers on one ticket. A spreadsheet would make a date of `8-12`.
 #[must_use]
 pub fn report(plan: &Plan, done: &Done) -> Vec<u8> {
     let mut text = String::from("ticket,what,pull,from,to,length,piece,quantity,note\n");
@@ -53,7 +53,8 @@ pub fn report(plan: &Plan, done: &Done) -> Vec<u8> {
         let pulls: Vec<u64> = happened.cut.iter().copied().collect();
         for stretch in pulls.chunk_by(|a, b| a + 1 == *b) {
             let (Some(first), Some(last)) = (stretch.first(), stretch.last()) else { continue };
-            let range = if first == last { first.to_string() } else { format!("{first}-{last}") };
+            let range =
+                if first == last { first.to_string() } else { format!("{first} to {last}") };
             text.extend([&plan.ticket_name(*ticket), ",cut,", &range, ",,,,,,\n"]);
         }
     }

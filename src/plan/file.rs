@@ -3,6 +3,7 @@
 
 use super::certificate::Certificate;
 use super::choice::{Choice, Earlier};
+use super::wanted::Keep;
 use crate::cutting::{Objective, Style, Turns};
 use crate::demand::RunJoints;
 use crate::geometry::{Outline, Point, Rect};
@@ -521,6 +522,12 @@ impl OnHand {
     pub fn label(&self) -> Option<&str> {
         let own = !self.lies_on_shelf() && self.of.is_none() && self.name.contains(LEFT);
         own.then(|| self.name.trim_end_matches('+'))
+    }
+
+    /// Whether it is kept when the job is done: whole rolls, and what lies on the shelf, whatever their size.
+    #[must_use]
+    pub fn is_kept(&self, keep: Keep) -> bool {
+        self.of.is_some() || self.lies_on_shelf() || keep.worth(self.width, self.length)
     }
 
     /// Whether it is an offcut of the shelf; names alone do not tell, since the shelf may hold the rest of another

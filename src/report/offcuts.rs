@@ -43,9 +43,8 @@ pub fn offcuts(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Table
         stock.filter(|stock| stock.name == name).map(|stock| plan.left_of(stock)).sum()
     };
     let keep = Keep::from(&sources.rules.offcuts);
-    let worth = |stock: &&OnHand| stock.of.is_some() || keep.worth(stock.width, stock.length);
     for OnHand { name, thickness, width, length, quantity, place, of, .. } in
-        left.iter().filter(worth)
+        left.iter().filter(|stock| stock.is_kept(keep))
     {
         let place = match of {
             Some(_) => "whole roll, not begun",

@@ -201,7 +201,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
         "length mm",
         "quantity",
         "of which spare",
-        "of which for the price",
+        "of which for minimum or price",
         "price each",
         "price",
         "area m2",

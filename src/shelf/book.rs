@@ -4,6 +4,7 @@ use super::error::ShelfError;
 use super::ledger::{Ledger, New, Trouble, insert, remove};
 use crate::plan::{Input, Plan, digest};
 use crate::rules::Rules;
+use crate::table::quoted;
 use crate::units::Length;
 use rusqlite::{OptionalExtension as _, Row, Transaction, params};
 use serde::Serialize;
@@ -27,6 +28,8 @@ pub struct Booking<'a> {
     pub digest: &'a str,
     /// Whether the job was cut a second time, so that another plan of the same files is no mistake.
     pub again: bool,
+    /// Offcuts that it used and that somebody took off the shelf by hand.
+    pub by_hand: &'a [String],
     /// Names among the plan's rolls that are offcuts from this shelf.
     pub from_shelf: &'a [String],
     /// Offcuts of this shelf that earlier plans of the job, not booked, took already.
@@ -72,6 +75,7 @@ impl Ledger {
             plan,
             digest: file,
             again,
+            by_hand,
             from_shelf,
             taken_before,
             rests,
@@ -93,6 +97,10 @@ impl Ledger {
         let before = taken_before.iter().map(|lent| &lent.name);
         let before: Vec<String> = before.filter(|name| !used.contains(name)).cloned().collect();
         used.extend(before);
+        if let Some(name) = by_hand.iter().find(|name| !used.contains(name)) {
+            let what = format!("the plan uses no offcut {} of this shelf", quoted(name));
+            return Err(ShelfError::invalid(what, "leave it out of --taken, or mend its name"));
+        }
         let mut kept = kept(plan, place, batch);
         kept.extend(rests.iter().cloned());
         let made_from = made_from(plan)?;
@@ -141,8 +149,13 @@ impl Ledger {
                     same_size(transaction, name, *size)?;
                 }
             }
-            for name in &used {
+            let (taken, still): (Vec<&String>, Vec<&String>) =
+                used.iter().partition(|name| by_hand.contains(name));
+            for name in still {
                 remove(transaction, day, &plan.name, name)?;
+            }
+            for name in taken {
+                is_taken(transaction, name)?;
             }
             let named = kept
                 .iter()
@@ -212,6 +225,20 @@ fn same_order(
         }
     }
     Ok(None)
+}
+
+/// Refuses an offcut that was not taken off the shelf.
+fn is_taken(transaction: &Transaction<'_>, name: &str) -> Result<(), Trouble> {
+    let query = "SELECT count(*) > 0 FROM offcut WHERE name = ?1 AND taken IS NOT NULL";
+    if transaction.query_row(query, [name], |row| row.get(0))? {
+        return Ok(());
+    }
+    let what = format!("offcut {} was not taken off the shelf by hand", quoted(name));
+    Err(ShelfError::invalid(
+        what,
+        "leave it out of --taken: what lies there is taken by the booking",
+    )
+    .into())
 }
 
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of

@@ -115,7 +115,8 @@ impl ShelfError {
             }
             Self::Taken { .. } => {
                 "take another one that lies there; put it on the shelf anew, under a new name, where it came \
-                 back; where a plan counts on it, lend the shelf to its job again and make the plan anew"
+                 back; where it was taken off by hand when a plan cut it, book that plan with --taken and its name; where \
+                 a plan that is not cut yet counts on it, lend the shelf to its job again and make the plan anew"
             }
             Self::Invalid { remedy, .. } => remedy,
             Self::BookedAlready(_) => "a plan is booked once",

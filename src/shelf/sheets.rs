@@ -107,20 +107,18 @@ impl Ledger {
         let sheets = self.export()?;
         let all = self.list(&Wanted { taken_too: true, ..Wanted::default() })?;
         // Whether an offcut is taken changes; what stands before it never does.
-        let (now, fixed) = match sheet {
-            HISTORY => (sheets.history, 8),
-            BOOKINGS => (sheets.bookings, 3),
-            _ => (self::sheet(all.iter().map(on_shelf), OFFCUT_COLUMNS)?, OFFCUT_COLUMNS.len()),
+        let (now, columns, fixed): (Vec<u8>, &[Column], usize) = match sheet {
+            HISTORY => (sheets.history, HISTORY_COLUMNS, 8),
+            BOOKINGS => (sheets.bookings, BOOKING_COLUMNS, 3),
+            _ => {
+                let now = self::sheet(all.iter().map(on_shelf), OFFCUT_COLUMNS)?;
+                (now, OFFCUT_COLUMNS, OFFCUT_COLUMNS.len())
+            }
         };
-        let lines = |bytes: &[u8]| -> Option<Vec<Vec<String>>> {
-            let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(bytes);
-            let cells =
-                |row: csv::StringRecord| row.iter().take(fixed).map(str::to_owned).collect();
-            reader.records().map(|row| row.ok().map(cells)).collect()
-        };
+        let lines = |bytes: &[u8]| lines(bytes, columns, fixed);
         let (Some(then), Some(now)) = (lines(bytes), lines(&now)) else { return Ok(false) };
         let known: BTreeSet<&Vec<String>> = now.iter().collect();
-        Ok(then.first() == now.first() && then.iter().all(|line| known.contains(line)))
+        Ok(then.iter().all(|line| known.contains(line)))
     }
 
     /// Fills an empty ledger from its sheets.
@@ -169,6 +167,35 @@ impl Ledger {
             Ok(offcuts.len())
         })
     }
+}
+
+/// The lines of a sheet, their first `fixed` columns in the order of `columns`, whatever theirs; nothing where one of
+/// these is missing, or something stands in a column that the sheet does not have.
+fn lines(bytes: &[u8], columns: &[Column], fixed: usize) -> Option<Vec<Vec<String>>> {
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    let headings = reader.headers().ok()?.clone();
+    let heading =
+        |at: usize| headings.get(at).unwrap_or_default().trim_start_matches('\u{feff}').trim();
+    let is = |at: usize, column: &Column| heading(at).eq_ignore_ascii_case(column.name);
+    let places: Vec<usize> = columns
+        .iter()
+        .take(fixed)
+        .map(|column| (0..headings.len()).find(|at| is(*at, column)))
+        .collect::<Option<_>>()?;
+    let own = |at: usize| columns.iter().any(|column| is(at, column));
+    let mut lines = Vec::new();
+    for row in reader.records() {
+        let row = row.ok()?;
+        if row.iter().enumerate().any(|(at, cell)| !cell.trim().is_empty() && !own(at)) {
+            return None;
+        }
+        if row.iter().any(|cell| !cell.trim().is_empty()) {
+            lines.push(
+                places.iter().map(|at| row.get(*at).unwrap_or_default().to_owned()).collect(),
+            );
+        }
+    }
+    Some(lines)
 }
 
 fn on_shelf(entry: &Entry) -> OnShelf<'_> {

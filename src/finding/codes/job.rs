@@ -176,6 +176,15 @@ pub static LEFT_LYING: Code = Code::warning(
      offer: courses are then laid out for that, and the wider ones are cut from where they are needed. A part of the takeoff for which they suffice can also be a job of its own.",
 );
 
+/// A plan that is gone on from has none of the job's items.
+pub static OTHER_ITEMS: Code = Code::error(
+    "J016",
+    "the plan that is gone on from is of other items",
+    "With --from a plan goes on from an earlier one of the same job: what that one cut and has on hand is this job's. The \
+     plan that is named cuts for none of the items of the takeoff, so it is most likely one of another job. What \
+     another job left comes into this one by offcuts.csv.",
+);
+
 /// A plan from which only what was chosen is taken.
 pub static CHOICES_ALONE: Code = Code::warning(
     "J081",
@@ -208,4 +217,5 @@ pub const ALL: &[&Code] = &[
     &ON_HAND_NOT_LAID,
     &LEFT_LYING,
     &CHOICES_ALONE,
+    &OTHER_ITEMS,
 ];

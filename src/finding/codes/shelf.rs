@@ -58,7 +58,17 @@ pub static OTHER_JOB: Code = Code::error(
     "L008",
     "the plan is not of this job",
     "A plan is booked with the job from whose files it was made, so that what it used and kept is \
-     known for certain. Plan the job again and book that plan.",
+     known for certain. Of a job that is cut, put the files back as they were, or go on from the plan by what was done \
+     and book that plan: one made anew may use and keep something else than was cut.",
+);
+
+/// A plan that leaves releases out.
+pub static PART: Code = Code::error(
+    "L010",
+    "the plan is for a part of the job",
+    "A job that is cut release by release is booked once, by its last plan, which knows what all of them used and left. \
+     What the plan of an earlier release leaves is counted on by the next: on the shelf it would be in two places. With \
+     --only it is booked all the same, where nothing goes on from it.",
 );
 
 /// Sheets of an export that do not agree.
@@ -72,5 +82,15 @@ pub static DIFFERS: Code = Code::error(
 );
 
 /// All of them.
-pub static ALL: &[&Code] =
-    &[&NOT_A_LEDGER, &NEWER, &READ_ONLY, &GONE, &INVALID, &BOOKED, &PLACE, &OTHER_JOB, &DIFFERS];
+pub static ALL: &[&Code] = &[
+    &NOT_A_LEDGER,
+    &NEWER,
+    &READ_ONLY,
+    &GONE,
+    &INVALID,
+    &BOOKED,
+    &PLACE,
+    &OTHER_JOB,
+    &DIFFERS,
+    &PART,
+];
