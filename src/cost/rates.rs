@@ -6,7 +6,7 @@
 use crate::finding::codes::Code;
 use crate::finding::codes::cost as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
+use crate::table::{Bare, Settings, in_file_order, nearest, quoted};
 use crate::units::{Money, UnitError};
 use std::fmt::Write as _;
 use std::ops::Range;
@@ -143,51 +143,32 @@ impl Rates {
 #[must_use]
 pub fn read(file: &str, bytes: &[u8]) -> (Option<Rates>, Findings) {
     let mut findings = Findings::new();
-    let text = decode(file, bytes, &mut findings);
-    let mut desk = Desk { file, text: &text, rates: Rates::default(), findings };
-    let (document, faults) = DeTable::parse_recoverable(&text);
-    for Fault { start, what, bare } in table::faults(&text, faults.iter().take(50)) {
+    let settings = Settings::open(file, bytes, &mut findings);
+    let remedy = |bare: Option<Bare>| match bare {
         // The currency alone is a text.
-        let remedy = match bare {
-            Some(bare) if bare.key == "currency" => bare.remedy,
-            Some(_) => {
-                "write a plain number, such as `0.45`; the currency stands in `currency`".to_owned()
-            }
-            None => "write `[section]` or `key = value`, each on a line of its own, each key once"
-                .to_owned(),
-        };
-        desk.tell(&codes::SYNTAX, start..start, "", what, remedy);
-    }
-    if faults.is_empty() {
-        desk.document(document.get_ref());
+        Some(bare) if bare.key == "currency" => bare.remedy,
+        Some(_) => {
+            "write a plain number, such as `0.45`; the currency stands in `currency`".to_owned()
+        }
+        None => "write `[section]` or `key = value`, each on a line of its own, each key once"
+            .to_owned(),
+    };
+    let document = settings.read(&codes::SYNTAX, remedy, &mut findings);
+    let mut desk = Desk { settings: &settings, rates: Rates::default(), findings };
+    if let Some(document) = document {
+        desk.document(&document);
     }
     let Desk { rates, findings, .. } = desk;
     (if findings.has_errors() { None } else { Some(rates) }, findings)
 }
 
 struct Desk<'s> {
-    file: &'s str,
-    text: &'s str,
+    settings: &'s Settings<'s>,
     rates: Rates,
     findings: Findings,
 }
 
-type Entry<'t, 'i> = (&'t Spanned<toml::de::DeString<'i>>, &'t Spanned<DeValue<'i>>);
-
-/// A table's entries as they stand in the file.
-fn in_file_order<'t, 'i>(table: &'t DeTable<'i>) -> Vec<Entry<'t, 'i>> {
-    let mut entries: Vec<Entry<'t, 'i>> = table.iter().collect();
-    entries.sort_by_key(|(name, _)| name.span().start);
-    entries
-}
-
 impl Desk<'_> {
-    fn place(&self, span: &Range<usize>, key: &str) -> Place {
-        let (line, column) = line_and_column(self.text, span.start);
-        let field = (!key.is_empty()).then(|| key.chars().take(80).collect());
-        Place { column: Some(column), field, ..Place::line(self.file, line) }
-    }
-
     fn tell(
         &mut self,
         code: &'static Code,
@@ -196,7 +177,7 @@ impl Desk<'_> {
         what: impl Into<String>,
         remedy: impl Into<String>,
     ) {
-        let place = self.place(&span, key);
+        let place = self.settings.place(&span, key);
         self.findings.push(Finding::new(code, place, what, remedy));
     }
 
@@ -237,7 +218,7 @@ impl Desk<'_> {
         match word {
             Some(word) => {
                 word.clone_into(&mut self.rates.currency);
-                self.rates.place = self.place(&value.span(), "currency");
+                self.rates.place = self.settings.place(&value.span(), "currency");
             }
             None => self.tell(
                 &codes::UNREAD,

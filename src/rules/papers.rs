@@ -4,12 +4,11 @@
 //! Steps: decode; read as TOML; each key is a word.
 
 use super::Rules;
-use super::read::in_file_order;
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
+use crate::table::{Bare, Settings, in_file_order, nearest, quoted};
 use crate::units::{Length, Measure, SheetSize};
-use toml::de::DeTable;
+use std::ops::Range;
 
 /// The file's name in a job folder.
 pub const PAPERS: &str = "papers.toml";
@@ -63,43 +62,34 @@ fn remedy() -> String {
 #[must_use]
 pub fn read_papers(file: &str, bytes: &[u8]) -> (Option<Paperwork>, Findings) {
     let mut findings = Findings::new();
-    let text = decode(file, bytes, &mut findings);
-    let mut tell = |start: usize, what: String, remedy: String| {
-        let (line, column) = line_and_column(&text, start);
-        let place = Place { column: Some(column), ..Place::line(file, line) };
-        findings.push(Finding::new(&codes::PAPERS, place, what, remedy));
+    let settings = Settings::open(file, bytes, &mut findings);
+    let line = |bare: Option<Bare>| bare.map_or_else(remedy, |bare| bare.remedy);
+    let document = settings.read(&codes::PAPERS, line, &mut findings).unwrap_or_default();
+    let mut tell = |span: &Range<usize>, what: String, remedy: String| {
+        findings.push(Finding::new(&codes::PAPERS, settings.place(span, ""), what, remedy));
     };
     let (mut measure, mut sheet) = (Measure::default(), None);
-    match DeTable::parse(&text) {
-        Err(fault) => {
-            for Fault { start, what, bare } in table::faults(&text, [&fault]) {
-                tell(start, what, bare.map_or_else(remedy, |bare| bare.remedy));
-            }
-        }
-        Ok(document) => {
-            for (name, value) in in_file_order(document.get_ref()) {
-                let key = name.get_ref().as_ref();
-                let Some(names) = names_of(key) else {
-                    let what = format!("the key {} is not known", quoted(key));
-                    tell(name.span().start, what, remedy());
-                    continue;
-                };
-                let word = value.get_ref().as_str().unwrap_or_default().trim();
-                let is = |name: &str| name.eq_ignore_ascii_case(word);
-                let Some(at) = names.into_iter().position(is) else {
-                    let remedy = nearest(word, names).map_or_else(
-                        || format!("write {}", words_of(key, names)),
-                        |meant| format!("write `{key} = \"{meant}\"` if that is meant"),
-                    );
-                    let what = format!("{key} is neither of the words that it may be");
-                    tell(value.span().start, what, remedy);
-                    continue;
-                };
-                match key {
-                    LENGTHS => measure = Measure::ALL[at],
-                    _ => sheet = Some(SheetSize::ALL[at]),
-                }
-            }
+    for (name, value) in in_file_order(&document) {
+        let key = name.get_ref().as_ref();
+        let Some(names) = names_of(key) else {
+            let what = format!("the key {} is not known", quoted(key));
+            tell(&name.span(), what, remedy());
+            continue;
+        };
+        let word = value.get_ref().as_str().unwrap_or_default().trim();
+        let is = |name: &str| name.eq_ignore_ascii_case(word);
+        let Some(at) = names.into_iter().position(is) else {
+            let remedy = nearest(word, names).map_or_else(
+                || format!("write {}", words_of(key, names)),
+                |meant| format!("write `{key} = \"{meant}\"` if that is meant"),
+            );
+            let what = format!("{key} is neither of the words that it may be");
+            tell(&value.span(), what, remedy);
+            continue;
+        };
+        match key {
+            LENGTHS => measure = Measure::ALL[at],
+            _ => sheet = Some(SheetSize::ALL[at]),
         }
     }
     let usual = Paperwork::usual(measure);

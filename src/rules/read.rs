@@ -9,30 +9,10 @@ use crate::cutting::Style;
 use crate::finding::codes::Code;
 use crate::finding::codes::rules as codes;
 use crate::finding::{Finding, Findings, Place};
-use crate::table::{self, Fault, decode, line_and_column, nearest, quoted};
+use crate::table::{Bare, Settings, in_file_order, nearest, quoted};
 use crate::units::Length;
 use std::collections::BTreeMap;
-use std::ops::Range;
 use toml::de::DeTable;
-
-/// The largest rules file, in bytes; all keys together with their comments take some 10,000.
-const LIMIT: usize = 1 << 20;
-/// After so many faults a file is hardly a rules file, and more of them tell nothing.
-const MOST_FAULTS: usize = 50;
-
-/// Where things stand in the file.
-struct Source<'s> {
-    file: &'s str,
-    text: &'s str,
-}
-
-impl Source<'_> {
-    fn place(&self, span: &Range<usize>, key: &str) -> Place {
-        let (line, column) = line_and_column(self.text, span.start);
-        let field = (!key.is_empty()).then(|| key.chars().take(80).collect());
-        Place { column: Some(column), field, ..Place::line(self.file, line) }
-    }
-}
 
 /// The places of the keys given, by `section.key`.
 type Given = BTreeMap<String, Place>;
@@ -41,26 +21,13 @@ type Given = BTreeMap<String, Place>;
 #[must_use]
 pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
     let mut findings = Findings::new();
-    let text = decode(file, bytes, &mut findings);
-    let source = Source { file, text: &text };
-    if text.len() > LIMIT {
-        let what = "the file is larger than any rules (1 MB)";
-        let remedy = "see whether it is the right file";
-        findings.push(Finding::new(&codes::SYNTAX, Place::file(file), what, remedy));
-        return (None, findings);
-    }
-    let (document, faults) = DeTable::parse_recoverable(&text);
-    for Fault { start, what, bare } in table::faults(&text, faults.iter().take(MOST_FAULTS)) {
-        let place = source.place(&(start..start), "");
-        let plain = "write `[section]` or `key = value`, each on a line of its own, texts in double quotes, each key once";
-        let remedy = bare.map_or_else(|| plain.to_owned(), |bare| bare.remedy);
-        findings.push(Finding::new(&codes::SYNTAX, place, what, remedy));
-    }
+    let source = Settings::open(file, bytes, &mut findings);
+    let plain = "write `[section]` or `key = value`, each on a line of its own, texts in double quotes, each key once";
+    let remedy = |bare: Option<Bare>| bare.map_or_else(|| plain.to_owned(), |bare| bare.remedy);
     let mut rules = Rules::default();
     let mut given = Given::new();
-    // What follows a fault may have been taken for something else, so only faults are told then.
-    if faults.is_empty() {
-        read_sections(&source, document.get_ref(), &mut rules, &mut given, &mut findings);
+    if let Some(document) = source.read(&codes::SYNTAX, remedy, &mut findings) {
+        read_sections(&source, &document, &mut rules, &mut given, &mut findings);
     }
     if !findings.has_errors() {
         check_together(&rules, &given, &mut findings);
@@ -69,7 +36,7 @@ pub fn read(file: &str, bytes: &[u8]) -> (Option<Rules>, Findings) {
 }
 
 fn read_sections(
-    source: &Source<'_>,
+    source: &Settings<'_>,
     document: &DeTable<'_>,
     rules: &mut Rules,
     given: &mut Given,
@@ -107,7 +74,7 @@ fn read_sections(
 }
 
 fn read_keys(
-    source: &Source<'_>,
+    source: &Settings<'_>,
     section: &str,
     table: &DeTable<'_>,
     rules: &mut Rules,
@@ -157,15 +124,6 @@ fn sections() -> String {
     let mut names: Vec<String> = KEYS.iter().map(|key| format!("[{}]", key.section)).collect();
     names.dedup();
     names.join(", ")
-}
-
-/// A table's entries as they stand in the file, not by the alphabet.
-pub(super) fn in_file_order<'t, 'i>(
-    table: &'t DeTable<'i>,
-) -> Vec<(&'t toml::Spanned<toml::de::DeString<'i>>, &'t toml::Spanned<toml::de::DeValue<'i>>)> {
-    let mut entries: Vec<_> = table.iter().collect();
-    entries.sort_by_key(|(name, _)| name.span().start);
-    entries
 }
 
 /// Rules that cannot both be kept, and rules without effect.

@@ -32,6 +32,6 @@ pub use header::Column;
 pub use nearest::{nearest, nearest_or};
 pub use read::{Row, Table};
 pub(crate) use record::record;
-pub use settings::{Bare, Fault, faults};
-pub use text::{decode, decode_table, line_and_column};
+pub use settings::{Bare, Settings, in_file_order};
+pub use text::{decode_table, line_and_column};
 pub use value::{Codes, LENGTH_REMEDY, LONGEST_NAME, Reader};
