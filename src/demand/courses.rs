@@ -24,6 +24,7 @@
 //! exactly when `n W - L >= s + max(0, m - rho)` (make-up courses at alternate ends, or shifted),
 //! else the second needs one course more. Derived; a test compares with exhaustive search.
 
+use super::freedom::apart;
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -292,10 +293,7 @@ impl Course {
     }
 
     fn keeps(&self, joints: &[i64], forbidden: &[i64]) -> bool {
-        joints.iter().all(|&j| {
-            let i = forbidden.partition_point(|&f| f <= j - self.stagger);
-            forbidden.get(i).is_none_or(|&f| f >= j + self.stagger)
-        })
+        apart(joints, forbidden, self.stagger)
     }
 
     /// The plan with fewest courses that keeps `stagger` from every forbidden place, if there is

@@ -9,7 +9,7 @@
 use super::kit::{Kit, Part, number};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
-use crate::pattern::disc::{disc, ring_sector, strip_parts, strips};
+use crate::pattern::disc::{Share, disc, ring_sector, strip_parts, strips};
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Disc};
 use crate::units::Length;
@@ -195,7 +195,8 @@ impl Round {
                 near.iter().rev().cloned().collect()
             } else {
                 (1..=MOST_ACROSS).find_map(|parts| {
-                    let flats = strip_parts(radius, (strips, j), parts, error).ok()?;
+                    let flats =
+                        strip_parts(radius, Share { at: j, of: strips }, parts, error).ok()?;
                     flats.iter().all(fit).then_some(flats)
                 })?
             };

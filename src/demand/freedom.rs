@@ -12,6 +12,7 @@ use super::courses::{CourseRule, Laid, Span};
 use super::making::Makings;
 use crate::units::Length;
 use std::collections::BTreeMap;
+use std::ops::{Add, Sub};
 
 /// Courses chosen for runs: by item and run (from 1), of each layer as it is cut, in order along
 /// the run.
@@ -186,7 +187,10 @@ fn joints(start: Length, courses: &[Length]) -> Vec<Length> {
 }
 
 /// Whether joints keep the stagger from places beneath, both in order.
-pub(super) fn apart(joints: &[Length], beneath: &[Length], stagger: Length) -> bool {
+pub(super) fn apart<T>(joints: &[T], beneath: &[T], stagger: T) -> bool
+where
+    T: Copy + Ord + Add<Output = T> + Sub<Output = T>,
+{
     joints.iter().all(|&joint| {
         let at = beneath.partition_point(|&place| place <= joint - stagger);
         beneath.get(at).is_none_or(|&place| place >= joint + stagger)

@@ -19,12 +19,18 @@ pub(super) fn edges(corners: &[(i64, i64)]) -> Vec<Edge> {
     leaning.map(|(&p, &q)| if p.1 < q.1 { (p, q) } else { (q, p) }).collect()
 }
 
-/// What lines have of the piece at both ends of a stretch within which no edge ends.
-pub(super) fn measures(edges: &[Edge], [from, to]: [i64; 2]) -> [i64; 2] {
+/// The edges of a stretch within which none ends, from left to right.
+pub(super) fn sides(edges: &[Edge], [from, to]: [i64; 2]) -> Vec<&Edge> {
     let there = |edge: &&Edge| edge.0.1 <= from && edge.1.1 >= to;
     let mut sides: Vec<&Edge> = edges.iter().filter(there).collect();
     // Edges do not cross: their middles say in what order they lie.
     sides.sort_by_key(|edge| place(edge, from, false) + place(edge, to, false));
+    sides
+}
+
+/// What lines have of the piece at both ends of a stretch within which no edge ends.
+pub(super) fn measures(edges: &[Edge], [from, to]: [i64; 2]) -> [i64; 2] {
+    let sides = sides(edges, [from, to]);
     [from, to].map(|y| {
         let parts = sides.chunks_exact(2);
         parts.map(|two| (place(two[1], y, false) - place(two[0], y, true)).max(0)).sum()
@@ -60,7 +66,7 @@ fn least(edges: &[Edge], from: i64, to: i64) -> i64 {
 }
 
 /// Where an edge lies at `y`, rounded up or down.
-fn place(&((x, y0), (far, y1)): &Edge, y: i64, up: bool) -> i64 {
+pub(super) fn place(&((x, y0), (far, y1)): &Edge, y: i64, up: bool) -> i64 {
     let over = i128::from(far - x) * i128::from(y - y0);
     let under = i128::from(y1 - y0);
     let more = i128::from(up && over.rem_euclid(under) != 0);

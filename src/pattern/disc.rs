@@ -37,33 +37,39 @@ pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
 /// When the radius is out of range.
 pub fn strips(radius: f64, strips: u32, error: Length) -> Result<Vec<Flat>, PatternError> {
     let strips = strips.max(1);
-    (0..strips).map(|strip| strip_part(radius, (strip, strips), (0, 1), error)).collect()
+    let whole = Share { at: 0, of: 1 };
+    (0..strips).map(|at| strip_part(radius, Share { at, of: strips }, whole, error)).collect()
 }
 
-/// The `strip`-th of [`strips`], parted across its length into `parts` pieces of like length, from its lower end
+/// One of so many like parts, counted from 0.
+#[derive(Clone, Copy, Debug)]
+pub struct Share {
+    /// Which.
+    pub at: u32,
+    /// Of how many.
+    pub of: u32,
+}
+
+/// One of [`strips`], parted across its length into `parts` pieces of like length, from its lower end
 /// to its upper one.
 ///
 /// # Errors
 /// When the radius is out of range.
 pub fn strip_parts(
     radius: f64,
-    (strips, strip): (u32, u32),
+    strip: Share,
     parts: u32,
     error: Length,
 ) -> Result<Vec<Flat>, PatternError> {
-    let (strips, parts) = (strips.max(1), parts.max(1));
-    (0..parts).map(|part| strip_part(radius, (strip, strips), (part, parts), error)).collect()
+    let strip = Share { of: strip.of.max(1), ..strip };
+    let parts = parts.max(1);
+    (0..parts).map(|at| strip_part(radius, strip, Share { at, of: parts }, error)).collect()
 }
 
 /// One of so many parts of one of so many strips.
-fn strip_part(
-    radius: f64,
-    (strip, strips): (u32, u32),
-    (part, parts): (u32, u32),
-    error: Length,
-) -> Result<Flat, PatternError> {
-    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strips) - 1.0);
-    let (left, right) = (edge(strip), edge(strip + 1));
+fn strip_part(radius: f64, strip: Share, part: Share, error: Length) -> Result<Flat, PatternError> {
+    let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strip.of) - 1.0);
+    let (left, right) = (edge(strip.at), edge(strip.at + 1));
     let half_at = |x: f64| libm::sqrt((radius * radius - x * x).max(0.0));
     let angle = |x: f64| libm::acos((x / radius).clamp(-1.0, 1.0));
     let mut points = outer(radius, angle(right), angle(left), error.mm_f64());
@@ -72,13 +78,13 @@ fn strip_part(
     let reach = points.iter().map(|p| p.1).fold(0.0, f64::max);
     let cut = |i: u32| match i {
         0 => f64::NEG_INFINITY,
-        i if i == parts => f64::INFINITY,
-        i => reach * (2.0 * f64::from(i) / f64::from(parts) - 1.0),
+        i if i == part.of => f64::INFINITY,
+        i => reach * (2.0 * f64::from(i) / f64::from(part.of) - 1.0),
     };
-    let (low, high) = (cut(part), cut(part + 1));
+    let (low, high) = (cut(part.at), cut(part.at + 1));
     let kept = half_plane(&half_plane(&points, |p| p.1 - low), |p| high - p.1);
     let mut marks = vec![Mark::note("radius # @", &[radius])?];
-    for (x, inner, tick) in [(left, strip > 0, TICK), (right, strip + 1 < strips, -TICK)] {
+    for (x, inner, tick) in [(left, strip.at > 0, TICK), (right, strip.at + 1 < strip.of, -TICK)] {
         let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
         if inner && from < to {
             marks.push(between(MarkKind::Edge, (x, from), (x, to), "joint")?);
@@ -86,7 +92,7 @@ fn strip_part(
             marks.push(between(MarkKind::Match, (x, middle), (x + tick, middle), "middle")?);
         }
     }
-    for (y, inner) in [(low, part > 0), (high, part + 1 < parts)] {
+    for (y, inner) in [(low, part.at > 0), (high, part.at + 1 < part.of)] {
         let (from, to) = (left.max(-half_at(y)), right.min(half_at(y)));
         if inner && from < to {
             marks.push(between(MarkKind::Edge, (from, y), (to, y), "joint in the strip")?);

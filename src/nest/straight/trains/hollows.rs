@@ -14,6 +14,7 @@
 //! between straight sides it is exact, beside slanted ones as fine as the lines.
 
 use crate::geometry::Outline;
+use crate::nest::slices::{self, Edge, edges, place};
 
 /// Beside sides that lie across, at most so many lines.
 const LINES: usize = 32;
@@ -22,9 +23,6 @@ const MOST: usize = 40;
 
 /// A rectangle: left, near, right, far, in nanometres.
 pub(super) type Box4 = [i64; 4];
-
-/// An edge with its lower end first: `(x, y)` of both ends.
-type Edge = ((i64, i64), (i64, i64));
 
 /// A stretch of a piece between two sides.
 #[derive(Clone, Debug)]
@@ -61,21 +59,12 @@ impl Body {
         };
         let flat = sorted(sides().filter(|(p, q)| p.1 == q.1).map(|(p, _)| p.1).collect());
         let corners = sorted(points.iter().map(|p| p.1).collect());
-        let edges: Vec<Edge> = sides()
-            .filter(|(p, q)| p.1 != q.1)
-            .map(|(p, q)| if p.1 < q.1 { (p, q) } else { (q, p) })
-            .collect();
+        let edges = edges(&points);
         let mut trapezoids = Vec::new();
         for ends in corners.windows(2) {
             let (from, to) = (ends[0], ends[1]);
-            let there = |edge: &&Edge| edge.0.1 <= from && edge.1.1 >= to;
-            let mut sides: Vec<&Edge> = edges.iter().filter(there).collect();
-            // Edges do not cross: their middles say in what order they lie.
-            sides.sort_by_key(|edge| {
-                i128::from(place(edge, from, false)) + i128::from(place(edge, to, false))
-            });
             let two = |two: &[&Edge]| Trapezoid { from, to, left: *two[0], right: *two[1] };
-            trapezoids.extend(sides.chunks_exact(2).map(two));
+            trapezoids.extend(slices::sides(&edges, [from, to]).chunks_exact(2).map(two));
         }
         let (width, length) = outline.size();
         Self { trapezoids, flat, corners, size: [width.nm(), length.nm()] }
@@ -92,14 +81,6 @@ impl Body {
             (left, right)
         })
     }
-}
-
-/// Where an edge lies at `y`, rounded up or down.
-fn place(&((x, y0), (far, y1)): &Edge, y: i64, up: bool) -> i64 {
-    let over = i128::from(far - x) * i128::from(y - y0);
-    let under = i128::from(y1 - y0);
-    let more = i128::from(up && over.rem_euclid(under) != 0);
-    x + i64::try_from(over.div_euclid(under) + more).unwrap_or(0)
 }
 
 /// The hollows of a blank with these pieces in it, each moved by so much across and along; only those of at
