@@ -13,7 +13,7 @@ use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Choice, Layout, NamedWay, Nesting, Placement, Pull, Status};
 use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
-use rollwright::plan::{Cut, CutKind, Limits, Program, Taken, assemble};
+use rollwright::plan::{Cut, CutKind, Limits, Program, Sequence, Taken, Use, assemble};
 use rollwright::plan::{Plan, Wanted};
 use rollwright::units::{Angle, Decimal, Length, Money};
 
@@ -116,6 +116,18 @@ fn rows(sheet: &Wanted) -> Nesting {
     }
 }
 
+/// A nesting of these pulls on so many rolls alike, which is proven where that is one.
+fn alone(pulls: Vec<Pull>, copies: u64) -> Nesting {
+    Nesting {
+        layouts: vec![Layout { roll: 0, copies, pulls }],
+        value: i64::try_from(copies).unwrap(),
+        bound: 1,
+        basis: Basis::Area,
+        certificate: None,
+        status: if copies == 1 { Status::Proven } else { Status::Feasible },
+    }
+}
+
 fn planned(sheet: &Wanted, nesting: Nesting) -> Plan {
     assemble("test", program(), Vec::new(), &[(sheet.clone(), nesting)], Vec::new(), None).unwrap()
 }
@@ -200,6 +212,10 @@ const BREAKS: &[Break] = &[
     }),
     ("a piece lies over the edge trim", Rule::Inside, |p| {
         p.rolls[0].pulls[0].placements[0].x -= Length::from_nm(1);
+    }),
+    ("a piece lies over the edge trim on the right", Rule::Inside, |p| {
+        // By hand: 600 mm wide, on a roll of 1500 with trims of 10.
+        p.rolls[0].pulls[0].placements[1].x = mm(890) + Length::from_nm(1);
     }),
     ("a piece is left out", Rule::Quantity, |p| {
         p.rolls[0].pulls[0].placements.pop();
@@ -344,6 +360,9 @@ const BREAKS: &[Break] = &[
     ("the roll's end is longer", Rule::Offcuts, |p| {
         p.rolls[0].offcuts.last_mut().unwrap().length += Length::from_nm(1);
     }),
+    ("the roll's end is narrower", Rule::Offcuts, |p| {
+        p.rolls[0].offcuts.last_mut().unwrap().width -= Length::from_nm(1);
+    }),
     ("an offcut lies on a piece", Rule::Offcuts, |p| {
         let at = p.rolls[0].pulls[0].placements[0].clone();
         let offcut = rollwright::plan::Offcut {
@@ -393,6 +412,23 @@ fn every_break_is_caught_by_its_rule() {
         assert_ne!(broken, plan, "{what}: nothing was broken");
         let rules = broken_rules(broken, &wanted);
         assert!(rules.contains(rule), "{what}: {rule:?} was not among {rules:?}");
+    }
+}
+
+/// By hand: a piece of 700 at the right end of 10 to 1490 leaves 780, which are kept; moved by a nanometre they lie
+/// over the trim, or on the piece.
+#[test]
+fn offcuts_lie_between_trims_and_pieces() {
+    let wanted = sheet(vec![piece("a", 700, 1200, 1)]);
+    let placements = vec![Placement { piece: 0, x: mm(790), y: mm(50), turn: Angle::ZERO }];
+    let pulls = vec![Pull { y: mm(50), length: mm(1200), placements }];
+    let plan = assert_passes(planned(&wanted, alone(pulls, 1)), &wanted).into_inner();
+    let strip = &plan.rolls[0].offcuts[0];
+    assert_eq!((strip.x, strip.width, strip.keep), (mm(10), mm(780), true));
+    for by in [-1, 1] {
+        let mut broken = plan.clone();
+        broken.rolls[0].offcuts[0].x += Length::from_nm(by);
+        assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts, Rule::Offcuts], "{by}");
     }
 }
 
@@ -464,9 +500,19 @@ fn a_pinwheel_needs_free_cutting() {
         assert_eq!(rules, [Rule::Straight, Rule::Cuts], "{stages:?}");
     }
     wanted.cutting.style = Style::Free;
-    let plan = assert_passes(planned(&wanted, nesting), &wanted);
+    let plan = assert_passes(planned(&wanted, nesting), &wanted).into_inner();
     // Each blade's inner edges are cut once; the hole is too short to keep (400 < 500 mm).
     assert_eq!(plan.rolls[0].offcuts.len(), 1);
+    // None of the four lines between them can be left out, level or upright.
+    let cuts = plan.rolls[0].pulls[0].cuts.iter().enumerate();
+    let outlines: Vec<usize> =
+        cuts.filter(|(_, cut)| cut.kind == CutKind::Outline).map(|(at, _)| at).collect();
+    assert_eq!(outlines.len(), 4);
+    for at in outlines {
+        let mut broken = plan.clone();
+        broken.rolls[0].pulls[0].cuts.remove(at);
+        assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts], "{at}");
+    }
 }
 
 type BreakCuts = (&'static str, fn(&mut Vec<Cut>));
@@ -582,6 +628,24 @@ fn what_is_left_beside_a_free_layout_is_cut_off_straight() {
     let mut broken = plan.clone();
     broken.rolls[0].pulls[0].cuts[at].kind = CutKind::Outline;
     assert_eq!(broken_rules(broken, &wanted), [Rule::Cuts]);
+}
+
+/// By hand: two pieces as wide as the roll, one behind the other, come apart by one cut across it.
+#[test]
+fn what_lies_behind_a_full_row_is_cut_off_straight() {
+    let mut wanted = sheet(vec![piece("a", 1500, 400, 2)]);
+    wanted.cutting = Cutting { style: Style::Free, stages: None, ..wanted.cutting };
+    (wanted.cutting.gap, wanted.cutting.edge_trim) = (Length::ZERO, Length::ZERO);
+    let placements = [50, 450]
+        .map(|y| Placement { piece: 0, x: Length::ZERO, y: mm(y), turn: Angle::ZERO })
+        .to_vec();
+    let pulls = vec![Pull { y: mm(50), length: mm(800), placements }];
+    let mut plan = assert_passes(planned(&wanted, alone(pulls, 1)), &wanted).into_inner();
+    let cuts = &mut plan.rolls[0].pulls[0].cuts;
+    let at = cuts.iter().position(|cut| cut.from.y == mm(450) && cut.to.y == mm(450)).unwrap();
+    assert_eq!(cuts[at].kind, CutKind::Cross);
+    cuts[at].kind = CutKind::Outline;
+    assert_eq!(broken_rules(plan, &wanted), [Rule::Cuts]);
 }
 
 #[test]
@@ -894,6 +958,73 @@ fn joints_follow_courses_and_keep_the_stagger() {
     assert!(!verdict(&thin, 75));
 }
 
+/// A plan of so many rolls with one pull each, in an order of cutting.
+fn in_order(wanted: &Wanted, pull: Pull, copies: u64) -> Plan {
+    let nested = [(wanted.clone(), alone(vec![pull], copies))];
+    let rules = rollwright::rules::Sequence::default();
+    assemble("test", program(), Vec::new(), &nested, Vec::new(), Some((&rules, &|| false))).unwrap()
+}
+
+type BreakOrder = (&'static str, fn(&mut Sequence));
+
+/// Ways to tell the order of cutting wrongly of two rolls alike, each with a piece for another kit; both kits are
+/// begun.
+const ORDER_BREAKS: &[BreakOrder] = &[
+    ("a roll that is not there", |s| s.steps[1].copy = 3),
+    ("a roll before the first", |s| s.steps[0].copy = 0),
+    ("a roll twice", |s| s.steps[1].copy = s.steps[0].copy),
+    ("a pull that is not there", |s| s.steps[1].pull = 1),
+    ("a step too few", |s| {
+        s.steps.pop();
+    }),
+    ("both pieces for one kit", |s| s.steps[1].uses = s.steps[0].uses.clone()),
+    ("a piece for nobody", |s| s.steps[0].uses[0] = None),
+    ("fewer kits open", |s| s.open_kits = 1),
+    ("fewer kits possible than are begun", |s| s.open_kits_bound = 1),
+    ("more kits needed than are open", |s| s.open_kits_bound = 3),
+    ("a setting of the knives more", |s| s.setups += 1),
+    ("a change of the roll less", |s| s.roll_changes -= 1),
+    ("a pull cut too early", |s| s.late = 1),
+];
+
+#[test]
+fn the_order_of_cutting_is_counted_anew() {
+    let used = |item: &str| Use {
+        id: item.to_owned(),
+        item: item.to_owned(),
+        layer: 1,
+        part: "cover".to_owned(),
+        quantity: 1,
+        release: 1,
+    };
+    let mut wanted = sheet(vec![piece("a", 700, 1000, 2)]);
+    wanted.pieces[0].uses = vec![used("A"), used("B")];
+    wanted.begun = ["A", "B"].map(str::to_owned).into();
+    // One pull a roll.
+    wanted.rolls[0].length = Some(mm(1100));
+    let pull = |places: &[i64]| {
+        let place = |x: &i64| Placement { piece: 0, x: mm(*x), y: mm(50), turn: Angle::ZERO };
+        Pull { y: mm(50), length: mm(1000), placements: places.iter().map(place).collect() }
+    };
+    let plan = in_order(&wanted, pull(&[10]), 2);
+    let plan = assert_passes(plan, &wanted).into_inner();
+    let order = plan.sequence.as_ref().unwrap();
+    assert_eq!((order.open_kits, order.open_kits_bound), (2, 2));
+    assert_eq!((plan.rolls.len(), plan.rolls[0].copies), (1, 2));
+    for (what, break_it) in ORDER_BREAKS {
+        let mut broken = plan.clone();
+        break_it(broken.sequence.as_mut().unwrap());
+        assert_ne!(broken, plan, "{what}: nothing was broken");
+        assert_eq!(broken_rules(broken, &wanted), [Rule::Sequence], "{what}");
+    }
+    // A pull for both kits holds both open, whether or not they are begun.
+    wanted.begun.clear();
+    let mut plan = in_order(&wanted, pull(&[10, 712]), 1);
+    assert_passes(plan.clone(), &wanted);
+    plan.sequence.as_mut().unwrap().open_kits_bound = 1;
+    assert_eq!(broken_rules(plan, &wanted), [Rule::Sequence]);
+}
+
 #[test]
 fn a_pull_that_ends_with_the_roll_needs_no_freeing_cut() {
     let mut wanted = sheet(vec![piece("a", 1480, 3000, 3)]);
@@ -940,10 +1071,24 @@ fn offcuts_on_the_shelf_count_nothing() {
         certificate: None,
         status: Status::Proven,
     };
-    let plan = assert_passes(planned(&wanted, nesting), &wanted);
+    let plan = assert_passes(planned(&wanted, nesting), &wanted).into_inner();
     assert_eq!((plan.value, plan.bound), (Decimal::ONE, Decimal::ONE));
+    // Without the shelf it takes no less than the bound with it, 1, nor than its own.
+    for (value, bound, rules) in [
+        (2, 2, vec![]),
+        (1, 0, vec![]),
+        (0, 0, vec![Rule::Bound]),
+        (2, 3, vec![Rule::Bound]),
+        (2, -1, vec![Rule::Bound]),
+    ] {
+        let [value, bound] =
+            [value, bound].map(|rolls| Decimal::from_millionths(rolls * 1_000_000));
+        let mut beside = plan.clone();
+        beside.nests[0].without_shelf = Some(rollwright::plan::WithoutShelf { value, bound });
+        assert_eq!(broken_rules(beside, &wanted), rules, "{value} {bound}");
+    }
     // Two offcuts of that sort are not there.
-    let mut greedy = plan.into_inner();
+    let mut greedy = plan;
     greedy.rolls[1].copies = 2;
     assert!(broken_rules(greedy, &wanted).contains(&Rule::Availability));
 }

@@ -161,6 +161,26 @@ mod tests {
         }
     }
 
+    /// By hand: corners 6 mm apart each way are 8.49 mm apart, 6 and 8 mm are 10, and sides 9 mm apart are 9.
+    #[test]
+    fn gaps_are_kept_from_corner_to_corner() {
+        for (across, along, gap, clear) in [
+            (6, 6, 8, true),
+            (6, 6, 9, false),
+            (6, 6, 10, false),
+            (6, 8, 10, true),
+            (8, 6, 11, false),
+            (9, 0, 9, true),
+            (9, -5, 10, false),
+            (-5, 9, 10, false),
+        ] {
+            let pair = [piece((0, 0, 20, 30)), piece((20 + across, 30 + along, 7, 7))];
+            let mut failures = Failures::default();
+            check("R", &pair, gap, &mut failures);
+            assert_eq!(failures.is_empty(), clear, "{across} {along} {gap}");
+        }
+    }
+
     #[test]
     fn many_pieces_side_by_side_are_swept_at_once() {
         // By construction: a wide piece and 100,000 narrow ones beside it, all open at once. Compared

@@ -129,6 +129,16 @@ mod tests {
         assert_eq!(rolls(&[(40, None)], &[]), some(0));
     }
 
+    /// By hand: two pieces of 496 mm lie side by side on 1000 mm, with a gap of 10 mm they do not. Then 21 of 1 m with
+    /// their gaps take 21.21 m of the 10.01 m of each roll, though 10.4 m2 are two.
+    #[test]
+    fn a_gap_keeps_two_from_lying_side_by_side() {
+        let mut sheet = sheet(&[(40, None)], &[(496, 1000, 21)]);
+        assert_eq!(least(&sheet), Some(Decimal::from_millionths(2_000_000)));
+        sheet.cutting.gap = mm(10);
+        assert_eq!(least(&sheet), Some(Decimal::from_millionths(3_000_000)));
+    }
+
     /// By hand: 15 m2 at 40 for 10 m2 are 60, and 60 is no sum of 40 and 54; the least above is 80. Where the
     /// cheaper kind is but one, the rest is of the other: 40 and half of 54.
     #[test]

@@ -202,7 +202,8 @@ impl Rows {
     }
 }
 
-/// A cut round a whole piece: the piece lies there, is named once, and no other is cut into.
+/// A cut round a whole piece: the piece lies there and is named once. It runs into no other, as pieces lie clear of
+/// one another ([`clear`]) and of offcuts.
 fn round(
     cut: &Cut,
     name: &str,
@@ -216,27 +217,17 @@ fn round(
         p.code == name && p.left == near.0 && !named[at] && cut.kind == CutKind::Outline
     });
     let first = here.clone().next();
-    let own = here.find_map(|at| {
+    let own = here.find(|&at| {
         let corners = clear::corners(&placed[at]);
         let reach = corners.iter().fold(near, |far, c| (far.0.max(c.0), far.1.max(c.1)));
-        (reach == far).then_some((at, corners))
+        reach == far
     });
-    let Some((at, corners)) = own else {
+    let Some(at) = own else {
         return Err(match first {
             Some(_) => format!("the cut round piece `{name}` is listed with another size"),
             None => format!("a cut goes round a piece `{name}` that does not lie there"),
         });
     };
-    let next = corners.iter().cycle().skip(1);
-    let edges = || corners.iter().copied().zip(next.clone().copied());
-    let boxes_meet =
-        |p: &Placed<'_>| p.left < far.0 && near.0 < p.right && p.near < far.1 && near.1 < p.far;
-    let others = rows.meeting(near.1, far.1).filter(|&i| i != at).map(|i| &placed[i]);
-    for other in others.filter(|other| boxes_meet(other)) {
-        if edges().any(|edge| runs_into(edge, other)) {
-            return Err(format!("the cut round piece `{name}` runs into `{}`", other.code));
-        }
-    }
     named[at] = true;
     Ok(())
 }

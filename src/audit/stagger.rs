@@ -288,6 +288,9 @@ fn reaches(diameter: Length, turn: i64, least: Length) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cutting::Style;
+    use crate::plan::{Areas, Basis, Limits, Nest, NestFigures, Program, Status};
+    use crate::units::Decimal;
 
     proptest::proptest! {
         /// Against the definition: every joint with every other.
@@ -301,6 +304,45 @@ mod tests {
             let pairs = joints.iter().flat_map(|a| others.iter().map(move |b| (*a - *b).abs()));
             proptest::prop_assert_eq!(nearest(&joints, &others), pairs.min());
         }
+    }
+
+    /// By hand: of two thicknesses with bounds of 3 and 1 each is told by itself; 2 rolls of the first are too few,
+    /// also where the second makes up for it in the sum.
+    #[test]
+    fn each_thickness_as_specified_is_no_less_than_its_bound() {
+        let rolls = |count: i64| Decimal::from_millionths(count * 1_000_000);
+        let of = |thickness: i64| Some(Length::from_mm(thickness));
+        let nest = |(thickness, bound): (i64, i64)| Nest {
+            thickness: of(thickness),
+            objective: Objective::Rolls,
+            style: Style::Straight,
+            stages: Some(2),
+            status: Status::Feasible,
+            value: rolls(9),
+            bound: rolls(bound),
+            basis: Basis::Area,
+            certificate: None,
+            without_shelf: None,
+            areas: Areas::default(),
+        };
+        let limits = Limits { work: 1, seconds: None };
+        let program = Program { version: "0".to_owned(), seed: 1, limits };
+        let mut plan = Plan::empty("test", program, Vec::new(), Vec::new());
+        plan.nests = [(10, 3), (20, 1)].map(nest).to_vec();
+        plan.bound = rolls(4);
+        let told = |values: [u8; 2]| {
+            let figures = [10, 20].into_iter().zip(values).map(|(thickness, value)| NestFigures {
+                value: rolls(i64::from(value)),
+                rolls: u64::from(value),
+                ..NestFigures::nothing(of(thickness))
+            });
+            let told = Figures { nests: figures.collect(), joints: 0, pieces: 0, at_table: None };
+            let mut failures = Failures::default();
+            specified(&plan, &told, &mut failures);
+            failures.is_empty()
+        };
+        assert!(told([3, 1]) && told([5, 2]));
+        assert!(!told([2, 9]) && !told([9, 0]));
     }
 
     #[test]

@@ -106,3 +106,33 @@ fn divide<'a, 'p>(inside: Vec<&'a Placed<'p>>, across: bool, gap: i64) -> Vec<Ve
     }
     groups
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: two squares of 100, the second beyond the other's corner, so far off across and along. Straight cuts
+    /// need the gap of 20 one way; 15 each way are 21.2 from corner to corner, which is not enough.
+    #[test]
+    fn straight_cuts_take_the_gap_across_or_along() {
+        for (across, along, apart) in [
+            (20, 0, true),
+            (0, 20, true),
+            (20, -50, true),
+            (15, 15, false),
+            (19, 19, false),
+            (-50, 19, false),
+        ] {
+            let piece = |left: i64, near: i64| Placed {
+                code: "p",
+                left,
+                near,
+                right: left + 100,
+                far: near + 100,
+                outline: None,
+            };
+            let pair = [piece(0, 0), piece(100 + across, 100 + along)];
+            assert_eq!(separates(&pair, 20, None), apart, "{across} {along}");
+        }
+    }
+}

@@ -1,21 +1,14 @@
 //! Quantiles of simulated figures.
 
-/// The parts of all cases for which figures are given: a half, four fifths, nine tenths.
-pub const PARTS: [f64; 3] = [0.5, 0.8, 0.9];
+/// The parts of all cases for which figures are given, per cent.
+pub const PARTS: [u8; 3] = [50, 80, 90];
 
-/// The smallest figure that at least this part of the sorted figures does not exceed (the inverse of
-/// the empirical distribution); `None` where there are none.
+/// The smallest figure that at least this part, per cent, of the sorted figures does not exceed (the inverse
+/// of the empirical distribution); `None` where there are none.
 #[must_use]
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_precision_loss,
-    clippy::cast_sign_loss,
-    reason = "the rank lies between 1 and the number of figures"
-)]
-pub fn quantile<T: Copy>(sorted: &[T], part: f64) -> Option<T> {
-    // A hair less, so that 0.9 of 10 is 9 and not, by the last bit, 10.
-    let rank = (part * sorted.len() as f64 - 1e-9).ceil().max(1.0) as usize;
-    sorted.get(rank.min(sorted.len()).checked_sub(1)?).copied()
+pub fn quantile<T: Copy>(sorted: &[T], part: u8) -> Option<T> {
+    let rank = (usize::from(part) * sorted.len()).div_ceil(100).max(1);
+    sorted.get(rank - 1).copied()
 }
 
 /// The quantiles at [`PARTS`] of figures in any order.
@@ -42,12 +35,12 @@ mod tests {
     fn quantiles_are_figures_that_occur() {
         // By hand, from the definition.
         let ten: Vec<u64> = (1..=10).collect();
-        assert_eq!(quantile(&ten, 0.5), Some(5));
-        assert_eq!(quantile(&ten, 0.8), Some(8));
-        assert_eq!(quantile(&ten, 0.81), Some(9));
-        assert_eq!(quantile(&ten, 0.9), Some(9));
-        assert_eq!((quantile(&ten, 0.0), quantile(&ten, 1.0)), (Some(1), Some(10)));
-        assert_eq!(quantile::<u64>(&[], 0.5), None);
+        assert_eq!(quantile(&ten, 50), Some(5));
+        assert_eq!(quantile(&ten, 80), Some(8));
+        assert_eq!(quantile(&ten, 81), Some(9));
+        assert_eq!(quantile(&ten, 90), Some(9));
+        assert_eq!((quantile(&ten, 0), quantile(&ten, 100)), (Some(1), Some(10)));
+        assert_eq!(quantile::<u64>(&[], 50), None);
         assert!((within(&[1.0, 2.0, 3.0, 4.0], 3.0) - 0.75).abs() < 1e-12);
     }
 }

@@ -178,8 +178,9 @@ fn exponential_runs_share_their_total_as_the_closed_form_says() {
         })
         .collect();
     firsts.sort_unstable();
-    for part in [0.1, 0.5, 0.8, 0.9] {
-        let ours = quantile::quantile(&firsts, part).unwrap().mm_f64() / total.mm_f64();
+    for percent in [10, 50, 80, 90] {
+        let ours = quantile::quantile(&firsts, percent).unwrap().mm_f64() / total.mm_f64();
+        let part = f64::from(percent) / 100.0;
         let found = 1.0 - (1.0 - ours).powi(9);
         // Three standard errors of a part of so many, and the rare short runs.
         let off = 3.0 * (part * (1.0 - part) / 4000.0_f64).sqrt() + 0.01;
@@ -197,7 +198,7 @@ fn lognormal_runs_have_the_mean_and_the_median_of_their_law() {
     let count = u32::try_from(runs.len()).unwrap();
     let mean = 120_000_000.0 / f64::from(count);
     assert!((mean / 6000.0 - 1.0).abs() < 0.02, "{mean}");
-    let median = quantile::quantile(&runs, 0.5).unwrap().mm_f64();
+    let median = quantile::quantile(&runs, 50).unwrap().mm_f64();
     assert!((median / (6000.0 / (1.0 + 0.75_f64 * 0.75).sqrt()) - 1.0).abs() < 0.03, "{median}");
 }
 
@@ -234,7 +235,8 @@ fn rolls_at_risk_are_those_of_the_closed_form() {
     let nest = &risk.nests[0];
     // Beside the simulated jobs stands the job as it is, laid as they are.
     assert_eq!((nest.planned, nest.alike), (Some(ordered - 1), Some(needed(0.5))));
-    for (part, rolls) in quantile::PARTS.into_iter().zip(nest.rolls) {
+    for (percent, rolls) in quantile::PARTS.into_iter().zip(nest.rolls) {
+        let part = f64::from(percent) / 100.0;
         let rolls = rolls.expect("any length goes on enough rolls");
         let off = 3.0 * (part * (1.0 - part) / f64::from(jobs)).sqrt();
         assert!(needed(part - off) <= rolls && rolls <= needed(part + off), "{part}: {rolls}");

@@ -125,38 +125,21 @@ fn twice_area(corners: &[Point]) -> i128 {
     corners.iter().zip(next).map(|(p, q)| Point::default().cross(*p, *q)).sum()
 }
 
-/// The first pair of edges that share more than the corner of two neighbours.
+/// The first pair of edges that are no neighbours and share a point. Of two neighbours that fold back, the shorter
+/// one ends on the longer, and the edge that goes on from there touches it.
 fn first_crossing(corners: &[Point]) -> Option<(usize, usize)> {
     let n = corners.len();
     let edge = |i: usize| (corners[i], corners[(i + 1) % n]);
     for i in 0..n {
         for j in i + 1..n {
             let ((a, b), (c, d)) = (edge(i), edge(j));
-            let follows = j == i + 1;
-            let precedes = i == 0 && j == n - 1;
-            let bad = if follows && precedes {
-                false
-            } else if follows {
-                folds_back(a, b, d)
-            } else if precedes {
-                folds_back(c, a, b)
-            } else {
-                touches(a, b, c, d)
-            };
-            if bad {
+            let neighbours = j == i + 1 || (i == 0 && j == n - 1);
+            if !neighbours && touches(a, b, c, d) {
                 return Some((i, j));
             }
         }
     }
     None
-}
-
-/// Whether the way from `a` over `b` to `c` runs back over itself.
-fn folds_back(a: Point, b: Point, c: Point) -> bool {
-    let along = |p: Length, q: Length, r: Length| {
-        (i128::from(q.nm()) - i128::from(p.nm())) * (i128::from(r.nm()) - i128::from(q.nm()))
-    };
-    a.cross(b, c) == 0 && along(a.x, b.x, c.x) + along(a.y, b.y, c.y) < 0
 }
 
 /// Whether the closed segments `ab` and `cd` share a point.
@@ -205,5 +188,14 @@ mod tests {
             Outline::new(points(&[(0, 0), (4, 0), (4, 4), (2, 0), (0, 4)])).is_err(),
             "a corner on another edge"
         );
+        // By hand: an edge that runs back over half, all and more of the one before it, whichever is listed first.
+        for back in [5, 0, -5] {
+            let mut spike = points(&[(0, 0), (10, 0), (back, 0), (back, 8), (-2, 8)]);
+            for first in 0..5 {
+                let found = Outline::new(spike.clone());
+                assert!(matches!(found, Err(OutlineError::Crossing(..))), "{back} from {first}");
+                spike.rotate_left(1);
+            }
+        }
     }
 }

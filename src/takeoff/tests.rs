@@ -749,19 +749,22 @@ fn ends_taken_by_named_runs_are_not_taken_twice() {
 #[test]
 fn an_equal_tee_gives_its_branch_to_the_other_line() {
     // ASME B16.9, NPS 42: C = 762, M = 711 mm.
-    let text = format!(
-        "{RUNS}B,M,pipe,NPS 42,,5000,1,10,,,,through,T,\nA,L,pipe,NPS 42,,9000,1,10,,,,through,,\n\
-         T,L,tee,NPS 42,,,1,10,,,,,,\n"
-    );
-    let items = takeoff(&text).0.unwrap().items;
-    let measures: Vec<Measure> = items
-        .iter()
-        .filter_map(|item| match &item.kind {
+    let measures = |other: &str| -> Vec<Measure> {
+        let text = format!(
+            "{RUNS}{other}A,L,pipe,NPS 42,,9000,1,10,,,,through,,\nT,L,tee,NPS 42,,,1,10,,,,,,\n"
+        );
+        let items = takeoff(&text).0.unwrap().items;
+        let measure = |item: &Item| match &item.kind {
             Kind::Pipe(pipe) => Some(pipe.measure),
             _ => None,
-        })
-        .collect();
-    assert_eq!(measures, [Measure::Through(tenths(7110)), Measure::Through(tenths(2 * 7620))]);
+        };
+        items.iter().filter_map(measure).collect()
+    };
+    let through = Measure::Through(tenths(2 * 7620));
+    let branch = "B,M,pipe,NPS 42,,5000,1,10,,,,through,T,\n";
+    assert_eq!(measures(branch), [Measure::Through(tenths(7110)), through]);
+    // Nor does the run lose it where no other line takes it.
+    assert_eq!(measures(""), [through]);
 }
 
 #[test]

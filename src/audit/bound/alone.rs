@@ -30,7 +30,7 @@ pub(super) fn check(
 ) -> Result<(), Trouble> {
     for (room, most) in sizes.rooms.iter().zip(&certificate.most) {
         countable(sizes, room)?;
-        let fits = |way: &&[usize; 2]| way[0] <= room.across && way[1] <= sizes.pull;
+        let fits = |way: &&[usize; 2]| way[0] <= room.across;
         let shortest = sizes.kinds.iter().filter_map(|kind| {
             Some((kind, kind.ways.iter().filter(fits).map(|way| way[1]).min()?))
         });

@@ -328,6 +328,50 @@ fn curved_pieces_are_priced_by_their_area() {
     assert!(verdict(&wanted, 5, certificate(&[1], 1)).is_err_and(|why| why.contains("curved")));
 }
 
+/// By hand: on 1000 x 1000 with a gap of 10 a square of 490 takes 500 x 500 of 1010 x 1010, so at a price of 100 a
+/// roll is worth 408.04. Beside a curved piece only 490 x 490 of 1000 x 1000 count, and it is worth 416.5; at 417
+/// the triangle of 0.18 may cost 75.
+#[test]
+fn beside_curved_pieces_no_gap_counts() {
+    let cutting = Cutting { gap: mm(10), ..Cutting::plain(Style::Straight, Some(2)) };
+    let plain = sheet((1000, 1000), &[(490, 490, 1, false), (600, 600, 1, false)], cutting);
+    let mut curved = plain.clone();
+    let corners = [(0, 0), (600, 0), (0, 600)].map(|(x, y)| Point::new(mm(x), mm(y))).to_vec();
+    curved.pieces[1].outline = Some(Outline::new(corners).expect("an outline"));
+    let told = |wanted: &Wanted, price, worth| {
+        area::holds(wanted, &certificate(&[100, price], worth), wanted.cutting.gap)
+    };
+    assert!(told(&plain, 72, 409) && !told(&plain, 72, 408));
+    assert!(told(&curved, 75, 417) && !told(&curved, 76, 417) && !told(&curved, 72, 416));
+    assert!(verdict(&curved, 1, certificate(&[100, 72], 409)).is_err());
+}
+
+/// By hand: pieces of 6 by 5 lie alone on 10 without end, one on each 5 mm, four on 20. A certificate that allows
+/// three on 10 mm gives 13.3, so 15, a sum of lengths. With three gaps of 1 and a square cut of 2 it is 25.
+#[test]
+fn a_length_is_no_more_than_what_follows() {
+    let mut wanted = sheet((10, 1), &[(6, 5, 4, false)], Cutting::plain(Style::Straight, Some(2)));
+    wanted.objective = Objective::Length;
+    wanted.rolls[0].length = None;
+    let told = |wanted: &Wanted, bound, worth, per| {
+        let mut certificate = certificate(&[1], worth);
+        certificate.most[0].per = Some(mm(per));
+        verdict(wanted, bound, certificate)
+    };
+    let holds = Ok(Verdict::Anew(Ground::Layouts));
+    let refused = |told: Result<Verdict, String>, most: &str| {
+        told.is_err_and(|why| why.ends_with(&format!("gives no more than {most}")))
+    };
+    assert_eq!(told(&wanted, 20, 1, 5), holds);
+    assert!(refused(told(&wanted, 21, 1, 5), "20"));
+    assert_eq!(told(&wanted, 15, 3, 10), holds);
+    assert!(refused(told(&wanted, 16, 3, 10), "15"));
+    assert!(told(&wanted, 15, 1, 6).is_err_and(|why| why.contains("can be worth")));
+    (wanted.cutting.gap, wanted.cutting.square_cut) = (mm(1), mm(2));
+    assert_eq!(told(&wanted, 25, 1, 6), holds);
+    assert!(refused(told(&wanted, 26, 1, 6), "25"));
+}
+
 /// By hand: squares of 5 with a gap of 2 lie two by two on a roll of 12. In a free layout one may lie nearer
 /// across and along, corner to corner, so what the whole gap would prove is not confirmed, nor refused.
 #[test]

@@ -53,7 +53,7 @@ pub(super) fn countable(sizes: &Sizes<'_>, room: &Room<'_>) -> Result<(), Troubl
 
 /// The pulls of a width that are worth more than any shorter one.
 fn pulls(sizes: &Sizes<'_>, across: usize, work: &mut Work) -> Result<Vec<Pull>, Trouble> {
-    let fits = |way: &&[usize; 2]| way[0] <= across && way[1] <= sizes.pull;
+    let fits = |way: &&[usize; 2]| way[0] <= across;
     let ways = sizes.kinds.iter().flat_map(|kind| kind.ways.iter().filter(fits));
     let mut lengths: Vec<usize> = ways.map(|way| way[1]).collect();
     lengths.sort_unstable();

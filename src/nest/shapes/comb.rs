@@ -20,6 +20,10 @@ use crate::nest::slices::{Edge, edges, measures};
 /// Pitches are the lengths of so many forms, those with the most area, divided by up to so many.
 const PITCHES: (usize, i64) = (2, 4);
 
+/// The most lines across the longest form: of pitches so short the lines say no more than the area, and each takes
+/// its time.
+const MOST_LINES: i64 = 1000;
+
 /// How long a strip of this width, or pulls of it in all, must be to hold all pieces; 0 where lines say
 /// nothing.
 pub fn least(instance: &Instance, kit: &Kit, width: i64) -> i64 {
@@ -80,14 +84,16 @@ impl Forms {
         forms
     }
 
-    /// The lengths of the forms with most area.
+    /// The lengths of the forms with most area, but for those with too many lines.
     fn pitches(&self) -> Vec<i64> {
         let mut order: Vec<usize> = (0..self.edges.len()).collect();
         order.sort_by(|&a, &b| self.areas[b].total_cmp(&self.areas[a]).then(a.cmp(&b)));
+        let longest = self.edges.iter().map(|form| form.1).max().unwrap_or(0);
+        let few = |long: i64| longest * PITCHES.1 <= long.saturating_mul(MOST_LINES);
         let mut lengths: Vec<i64> = Vec::new();
         for form in order {
             let long = self.edges[form].1;
-            if long > 0 && lengths.len() < PITCHES.0 && !lengths.contains(&long) {
+            if long > 0 && few(long) && lengths.len() < PITCHES.0 && !lengths.contains(&long) {
                 lengths.push(long);
             }
         }
@@ -138,6 +144,19 @@ mod tests {
         assert_eq!(of_form(&lens, (2400, 3), 0), 1200 + 2800 + 2800);
         // Lines further apart than it is long may miss it.
         assert_eq!(of_form(&lens, (2401, 1), 0), 0);
+    }
+
+    /// By hand: four lines to each 2.4 mm are 1000 across 600 mm.
+    #[test]
+    fn pitches_with_lines_without_number_are_left_out() {
+        let of = |lengths: &[i64]| {
+            let edges = lengths.iter().map(|&length| (Vec::new(), length)).collect();
+            let areas = vec![1.0; lengths.len()];
+            Forms { edges, of_pieces: Vec::new(), areas }.pitches()
+        };
+        assert_eq!(of(&[1, 600_000_000]), [600_000_000]);
+        assert_eq!(of(&[2_399_999, 600_000_000, 2_400_000]), [600_000_000, 2_400_000]);
+        assert_eq!(of(&[3, 3, 2, 1]), [3, 2]);
     }
 
     /// A polygon round a point, from the lengths of its rays.
