@@ -393,9 +393,32 @@ fn an_offcut_that_was_taken_by_hand_is_booked_when_that_is_said() {
     let (code, said) = book(&["--taken", "S9"]);
     assert!(code == Some(1) && said.contains("uses no offcut `S9`"), "{said}");
     assert_eq!(state(&ledger), (0, 0));
+    let plan = |name: &str, text: &str| {
+        std::fs::write(planned.path("job").join(name), text).expect("written");
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["plan", "--quiet"]).arg(planned.path("job"));
+        assert!(command.status().expect("a process").success());
+    };
+    // The offcut of another shelf may be called so.
+    let lent = std::fs::read_to_string(planned.path("job/offcuts.csv")).expect("a list");
+    plan("offcuts.csv", &lent.replace("1800", "1750"));
+    let (code, said) = book(&["--taken", "S1"]);
+    assert!(code == Some(1) && said.contains("not of this shelf"), "{said}");
+    plan("offcuts.csv", &lent);
     let (code, said) = book(&["--taken", "S1"]);
     assert_eq!(code, Some(0), "{said}");
-    assert!(state(&ledger).0 == 0 && state(&ledger).1 > 0);
+    let booked = state(&ledger);
+    assert!(booked.0 == 0 && booked.1 > 0);
+    let entries = Ledger::open(&ledger).expect("a ledger");
+    let all = entries.list(&Wanted { taken_too: true, ..Wanted::default() }).expect("a list");
+    let taken = all.iter().find(|entry| entry.name == "S1").and_then(|entry| entry.taken.clone());
+    assert_eq!(taken.map(|(_, job)| job), Some("job".to_owned()));
+    drop(entries);
+    // Now it went out by that booking, and is not there to be cut by another order.
+    plan("rules.toml", "[joints]\nstagger = 85\n");
+    let (code, said) = book(&["--taken", "S1"]);
+    assert!(code == Some(1) && said.contains("by the booking of a plan"), "{said}");
+    assert_eq!(state(&ledger), booked);
 }
 
 #[test]
@@ -524,6 +547,8 @@ fn sheets_restore_the_ledger() {
     let mut ledger = Ledger::open(&folder.path().join("a.db")).expect("a new ledger");
     let names = ledger.add("2026-11-25", &[new(900), new(800), new(700)]).expect("three");
     ledger.take("2026-11-26", "=1+1", &names[..1]).expect("it lies there");
+    // The clock of another computer is a day behind; nothing is taken before it came.
+    ledger.take("2026-11-24", "patch", &names[1..2]).expect("it lies there");
     let sheets = ledger.export().expect("sheets");
     let text = String::from_utf8(sheets.history.clone()).expect("UTF-8");
     assert!(!text.contains(",=1"), "no live formula: {text}");

@@ -788,7 +788,7 @@ fn what_cannot_have_been_done_is_told() {
         ),
         (
             "T1,cut,3-1,,,,,".to_owned(),
-            "the range `3-1` runs backwards; write `1-3` if that is meant",
+            "the range `3-1` runs backwards; write `1 to 3` if that is meant",
         ),
         (format!("T1,cut,{second},,,,,"), "G005"),
         ("T1,cut,all,,,,,\nT1,cut,all,,,,,".to_owned(), "G006"),
@@ -1492,6 +1492,7 @@ fn what_is_gone_is_not_counted_on() {
         |stock: &[(u64, u64)]| stock.iter().filter(|s| s.0 != 2400).map(|s| s.1).sum::<u64>();
     let offcuts = |stock: &[(u64, u64)]| stock.iter().filter(|s| s.0 == 2400).count();
     let now = stock(&shop);
+    assert_eq!(offcuts(&before), 1);
     assert_eq!((rolls(&now) + 1, offcuts(&now)), (rolls(&before), offcuts(&before)), "{now:?}");
     std::fs::remove_file(shop.folder.path().join("job/offcuts.csv")).unwrap();
     let (code, said) = shop.run(&["plan", "job", "--quiet"]);

@@ -203,7 +203,7 @@ impl Rows {
 }
 
 /// A cut round a whole piece: the piece lies there and is named once. It runs into no other, as pieces lie clear of
-/// one another ([`clear`]) and of offcuts.
+/// one another ([`clear`]) and of offcuts ([`super::left`]).
 fn round(
     cut: &Cut,
     name: &str,

@@ -17,7 +17,7 @@ use crate::forecast::allowance::Question;
 use crate::forecast::{self, Allowance, Quantity, Shop, quantities};
 use crate::report::{Telling, outlook};
 use crate::rules::{self, Rules};
-use crate::stock::{self, Stock};
+use crate::stock::{self, Roll, Stock};
 use crate::units::Decimal;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -166,16 +166,12 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         }
         None => Some(Rules::default()),
     };
-    let rolls = if let Some((name, bytes)) = file_in(&beside, ROLLS)? {
-        let (rolls, found) = stock::read_rolls(&name, &bytes);
-        findings.append(found);
-        rolls
-    } else {
-        let folder = super::folder::here(&beside).display();
-        let what = format!("there is no such file in the folder {folder}");
-        let remedy = "put a list of the rolls that can be bought there, or name the folder of one with --with";
-        findings.push(Finding::new(&codes::MISSING_FILE, Place::file(ROLLS), what, remedy));
-        None
+    let rolls = match file_in(&beside, ROLLS) {
+        Err(Failure::Findings(found)) => {
+            findings.append(found);
+            None
+        }
+        read => rolls_of(read?, &beside, &mut findings),
     };
     let papers = match reading::if_there(&beside.join(PAPERS), LARGEST)? {
         Some(bytes) => {
@@ -203,6 +199,24 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         }
         _ => Err(Failure::Findings(findings)),
     }
+}
+
+/// The rolls of a file, or what is found where there is none.
+fn rolls_of(
+    file: Option<(String, Vec<u8>)>,
+    folder: &Path,
+    findings: &mut Findings,
+) -> Option<Vec<Roll>> {
+    let Some((name, bytes)) = file else {
+        let folder = super::folder::here(folder).display();
+        let what = format!("there is no such file in the folder {folder}");
+        let remedy = "put a list of the rolls that can be bought there, or name the folder of one with --with";
+        findings.push(Finding::new(&codes::MISSING_FILE, Place::file(ROLLS), what, remedy));
+        return None;
+    };
+    let (rolls, found) = stock::read_rolls(&name, &bytes);
+    findings.append(found);
+    rolls
 }
 
 /// The job's quantities, where it has a file of them, with what was found in it.

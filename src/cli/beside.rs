@@ -140,26 +140,27 @@ fn causes(findings: &Findings) -> String {
 /// # Errors
 /// One is missing or wrong.
 pub(super) fn check(path: &Path, job: &Job, also: &[Also]) -> Result<(), Failure> {
-    let mut checked = Ok(());
+    let mut all = Findings::new();
+    let mut read = |read: Result<Findings, Failure>| match read {
+        Ok(found) | Err(Failure::Findings(found)) => {
+            all.append(found);
+            Ok(())
+        }
+        Err(other) => Err(other),
+    };
     if also.contains(&Also::Options) {
-        checked = both(checked, options(path, &job.setup()));
+        read(options(path, &job.setup()).map(|(_, found)| found))?;
     }
     if also.contains(&Also::Risk) {
-        checked = both(checked, risk::of_file(path, job));
+        read(risk::of_file(path, job).map(|(_, found)| found))?;
     }
     if also.contains(&Also::Allowance) {
-        checked = both(checked, allowance::of_file(path, &job.rules));
+        read(allowance::of_file(path, &job.rules).map(|(_, found)| found))?;
     }
-    checked
-}
-
-/// What is wrong with two things that are read one after another, where both are findings; else the first failure.
-fn both<T>(first: Result<(), Failure>, second: Result<T, Failure>) -> Result<(), Failure> {
-    match (first, second) {
-        (Err(failure), second) => {
-            Err(failure.with(|| found(second.map(|_| ((), Findings::new())))))
-        }
-        (Ok(()), second) => second.map(drop),
+    if all.has_errors() {
+        Err(Failure::Findings(all).with(|| job.findings.clone()))
+    } else {
+        Ok(())
     }
 }
 

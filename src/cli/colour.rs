@@ -9,8 +9,12 @@ use std::io::{IsTerminal, stderr};
 /// Whether messages may be coloured.
 pub fn wanted() -> bool {
     let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-    let dumb = std::env::var_os("TERM").is_none_or(|term| term == "dumb");
-    allowed(stderr().is_terminal(), set("NO_COLOR"), dumb)
+    allowed(stderr().is_terminal(), set("NO_COLOR"), dumb())
+}
+
+/// Whether the terminal says nothing of itself, or that it can write in lines only.
+pub fn dumb() -> bool {
+    std::env::var_os("TERM").is_none_or(|term| term == "dumb")
 }
 
 const fn allowed(terminal: bool, no_colour: bool, dumb: bool) -> bool {

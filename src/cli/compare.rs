@@ -102,7 +102,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         let job = Job::read(&asked.job).map_err(|failure| failure.with(|| found.clone()))?;
         let found = compare::mistakes(&job.setup(), &choices, &found);
         if found.has_errors() {
-            return Err(Failure::Findings(found));
+            return Err(Failure::Findings(found).with(|| job.findings.clone()));
         }
         let mut found = found;
         let plan = match &asked.plan {

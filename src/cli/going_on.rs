@@ -138,7 +138,8 @@ fn of_the_job(path: &Path, plan: &Plan, job: &Job) -> Result<(), Failure> {
         "it is the plan of {}, and cuts for none of the items of this job",
         quoted(&plan.name)
     );
-    let remedy = "name a plan of this job; what another job left is entered in offcuts.csv";
+    let remedy = "name a plan of this job; where all items were renamed, give one its old name; what another job left is \
+                  entered in offcuts.csv";
     let mut findings = Findings::new();
     let place = Place::file(path.display().to_string());
     findings.push(Finding::new(&codes::OTHER_ITEMS, place, what, remedy));

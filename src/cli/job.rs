@@ -275,7 +275,10 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         if OTHER_BOOKS.contains(&ending) && read().any(|(known, _)| known == table) {
             tell(
                 "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are".to_owned(),
-                format!("save it as {stem}.xlsx if it belongs to the job"),
+                names_of(&table).iter().find(|name| there(&folder.join(name))).map_or_else(
+                    || format!("save it as {stem}.xlsx if it belongs to the job"),
+                    |kept| format!("{kept} is; save it in its place if it is the newer one"),
+                ),
             );
             continue;
         }

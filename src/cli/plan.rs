@@ -77,9 +77,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let (asked, into, shown) = (args.clone(), out.clone(), args.loudness);
     let show = Show::suiting(shown.quiet, shown.verbose);
     let done = stoppable(Leaves::Plan, move |stop| {
-        let job = Job::read(&asked.job);
+        let job = Job::read(&asked.job).and_then(|job| asked.from.apply(job));
         let beside = || beside::by_themselves(&asked.job, &asked.also);
-        let mut job = asked.from.apply(job.map_err(|failure| failure.with(beside))?)?;
+        let mut job = job.map_err(|failure| failure.with(beside))?;
         asked.choosing.apply(&mut job);
         let chosen_before = not_when_going_on(&job);
         job.findings.extend(chosen_before);

@@ -1,6 +1,7 @@
 //! Progress on standard error: on a terminal one line a thickness, then one for what is done with the
 //! answers, written over; elsewhere a line in half a minute ([`still`]), and more if asked for.
 
+use super::colour::dumb;
 use super::output::message;
 use crate::cutting::Objective;
 use crate::nest::News;
@@ -77,10 +78,9 @@ impl Show {
     /// What suits standard error as it is.
     #[must_use]
     pub fn suiting(quiet: bool, verbose: bool) -> Self {
-        let plain = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         if quiet {
             Self::Nothing
-        } else if stderr().is_terminal() && !plain {
+        } else if stderr().is_terminal() && !dumb() {
             Self::Live
         } else if verbose {
             Self::Sparse
@@ -188,7 +188,11 @@ impl Told for Board {
         match self.show {
             Show::Live => {
                 let Inner { lines, bars, .. } = &*inner;
-                lines.iter().zip(bars).for_each(|(line, bar)| bar.set_message(text(line)));
+                for (text, bar) in lines.iter().map(text).zip(bars) {
+                    if bar.message() != text {
+                        bar.set_message(text);
+                    }
+                }
             }
             Show::Sparse => {
                 if let Some(line) = inner.lines.get(at) {

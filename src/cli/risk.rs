@@ -92,7 +92,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let (job, findings, risk) = stoppable(Leaves::Nothing, move |stop| {
         let job = Job::read(&asked.job).map_err(|failure| failure.with(|| unread(&asked)))?;
-        let (uncertain, mut findings) = uncertain(&job, &asked)?;
+        let (uncertain, mut findings) =
+            uncertain(&job, &asked).map_err(|failure| failure.with(|| job.findings.clone()))?;
         let show = Show::suiting(asked.loudness.quiet, asked.loudness.verbose);
         let plan = solve(&job, &asked.effort, show, stop)?;
         findings.append(cost::spares(&plan, &job.stock, &job.rules, &job.rates));

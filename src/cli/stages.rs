@@ -204,7 +204,11 @@ fn as_written(folder: &Path) -> Result<(), Failure> {
     let plan = audit::read(&folder.join(folder::PLAN)).ok().map(|(plan, _)| plan);
     for (path, release) in lists {
         let text = std::fs::read(&path).map_err(|e| Failure::file(path.clone(), e))?;
-        let other = |plan: &Plan| done::report(plan, &done::cut_for(plan, release)) != text;
+        // Earlier versions wrote ranges with a dash.
+        let ranges = |text: &[u8]| String::from_utf8_lossy(text).replace(" to ", "-");
+        let other = |plan: &Plan| {
+            ranges(&done::report(plan, &done::cut_for(plan, release))) != ranges(&text)
+        };
         if plan.as_ref().is_none_or(other) {
             return Err(Failure::Usage(format!(
                 "{} does not say what the plan beside it says, so somebody may have written into it how the day went, \

@@ -54,14 +54,13 @@ pub fn work<'p>(
     // The schedule is of the whole job, whatever is left to cut of it.
     let mut wanted: BTreeMap<&str, u64> = BTreeMap::new();
     for step in &demand.schedule {
-        let all = wanted.entry(&step.piece).or_default();
-        *all = all.saturating_add(step.count.saturating_mul(step.items));
+        let count = wanted.entry(&step.piece).or_default();
+        *count = count.saturating_add(step.count.saturating_mul(step.items));
     }
     for step in &demand.schedule {
-        let part = |of: &BTreeMap<&str, u64>| of.get(step.piece.as_str()).copied().unwrap_or(0);
-        let ties = ties(step, part(&cut), part(&wanted));
-        let all = &mut all.entry(&step.item).or_default().ties;
-        *all = all.saturating_add(ties);
+        let of = |counts: &BTreeMap<&str, u64>| counts.get(&*step.piece).copied().unwrap_or(0);
+        let sum = &mut all.entry(&step.item).or_default().ties;
+        *sum = sum.saturating_add(ties(step, of(&cut), of(&wanted)));
     }
     all
 }

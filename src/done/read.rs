@@ -273,15 +273,15 @@ fn without_ticket(plan: &Plan) -> Free {
     free
 }
 
-/// What is meant by a name: a product's, or one on hand. All that bears it where that is not one thing.
-fn meant<'f>(free: &'f Free, text: &str) -> Vec<(&'f Loose, u64)> {
-    let product = |loose: &&Loose| matches!(loose, Loose::Whole(product) if product == text);
-    if let Some(whole) = free.keys().find(product) {
-        return vec![(whole, free[whole].0)];
-    }
-    let called =
-        free.iter().filter(|(loose, (_, names))| loose.name() == text || names.contains(text));
-    called.map(|(loose, (count, _))| (loose, *count)).collect()
+/// What is meant by a name: of a product, else of an offcut as it is called on hand, else of whole rolls.
+fn meant<'f>(free: &'f Free, text: &str) -> Option<(&'f Loose, u64)> {
+    let exact = [Loose::Whole(text.to_owned()), Loose::Part(text.to_owned())];
+    let exact = exact.iter().find_map(|loose| free.get_key_value(loose));
+    let called = |(loose, (_, names)): &(&Loose, &(u64, BTreeSet<String>))| {
+        names.contains(text) || loose.name() == text
+    };
+    let (loose, (count, _)) = exact.or_else(|| free.iter().find(called))?;
+    Some((loose, *count))
 }
 
 /// Something that no ticket is for is there no more.
@@ -295,17 +295,7 @@ fn is_gone(
     not_asked_for(record, &["quantity"], reader);
     let count = record.quantity.or(1, |cell| reader.count(cell, &(1..=1_000_000)));
     let (Some(text), Some(count)) = (reader.text(&record.ticket), count) else { return };
-    let meant = meant(free, text);
-    if let [(Loose::Whole(product), _), (Loose::Part(_), _), ..] = meant.as_slice() {
-        let what = format!("{} is whole rolls and an offcut", quoted(text));
-        let remedy = format!(
-            "write {} if the rolls are meant; the offcut is taken off offcuts.csv",
-            quoted(product)
-        );
-        reader.tell(&codes::CONTRADICTS, &record.ticket, what, remedy);
-        return;
-    }
-    let [(loose, free)] = meant[..] else {
+    let Some((loose, free)) = meant(free, text) else {
         let what = format!("{} is neither a ticket nor what lies on hand", quoted(text));
         let there: Vec<String> = free.keys().map(Loose::name).collect();
         let remedy = match there.as_slice() {
@@ -425,8 +415,7 @@ fn named(
         let what = format!("{} names no pulls", quoted(text));
         let mut remedy = "write a number, a range such as `12 to 18`, or `all`; give each of several a line of its own"
             .to_owned();
-        if text.contains(|c: char| c.is_alphabetic()) && text.contains(|c: char| c.is_ascii_digit())
-        {
+        if text.contains(|c: char| c.is_ascii_digit()) {
             remedy.push_str(
                 "; a spreadsheet may have made a date of what was `8-12`: with `to` it does not",
             );
@@ -436,7 +425,7 @@ fn named(
     };
     if from > to {
         let what = format!("the range {} runs backwards", quoted(text));
-        let remedy = format!("write `{to}-{from}` if that is meant");
+        let remedy = format!("write `{to} to {from}` if that is meant");
         reader.tell(&codes::UNREAD, cell, what, remedy);
         return None;
     }

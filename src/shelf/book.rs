@@ -155,7 +155,7 @@ impl Ledger {
                 remove(transaction, day, &plan.name, name)?;
             }
             for name in taken {
-                is_taken(transaction, name)?;
+                taken_for(transaction, &plan.name, name)?;
             }
             let named = kept
                 .iter()
@@ -227,11 +227,26 @@ fn same_order(
     Ok(None)
 }
 
-/// Refuses an offcut that was not taken off the shelf.
-fn is_taken(transaction: &Transaction<'_>, name: &str) -> Result<(), Trouble> {
-    let query = "SELECT count(*) > 0 FROM offcut WHERE name = ?1 AND taken IS NOT NULL";
-    if transaction.query_row(query, [name], |row| row.get(0))? {
-        return Ok(());
+/// Writes down for what job an offcut was taken by hand; refuses one that lies there still, and one that went out by a
+/// booking.
+fn taken_for(transaction: &Transaction<'_>, job: &str, name: &str) -> Result<(), Trouble> {
+    let query = "SELECT taken, EXISTS (SELECT 1 FROM booking WHERE job = taken_for AND booked = taken) \
+                 FROM offcut WHERE name = ?1";
+    let row = |row: &Row<'_>| Ok((row.get::<_, Option<String>>(0)?, row.get(1)?));
+    match transaction.query_row(query, [name], row).optional()? {
+        None => return Err(ShelfError::Gone(name.to_owned()).into()),
+        Some((Some(_), false)) => {
+            transaction.execute("UPDATE offcut SET taken_for = ?1 WHERE name = ?2", [job, name])?;
+            return Ok(());
+        }
+        Some((Some(day), true)) => {
+            let what =
+                format!("offcut {} went out on {day} by the booking of a plan", quoted(name));
+            let remedy = "see by `rollwright shelf list --all` for what job it was taken: it is cut twice, or the plan is of \
+                          another shelf";
+            return Err(ShelfError::invalid(what, remedy).into());
+        }
+        Some((None, _)) => {}
     }
     let what = format!("offcut {} was not taken off the shelf by hand", quoted(name));
     Err(ShelfError::invalid(
@@ -244,7 +259,7 @@ fn is_taken(transaction: &Transaction<'_>, name: &str) -> Result<(), Trouble> {
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of
 /// another shelf, and names like `S1` are many.
 fn same_size(transaction: &Transaction<'_>, name: &str, cut: [Length; 3]) -> Result<(), Trouble> {
-    let query = "SELECT thickness, width, length FROM offcut WHERE name = ?1 AND taken IS NULL";
+    let query = "SELECT thickness, width, length FROM offcut WHERE name = ?1";
     let size = |row: &Row<'_>| Ok([row.get(0)?, row.get(1)?, row.get(2)?]);
     let lies: Option<[i64; 3]> = transaction.query_row(query, [name], size).optional()?;
     let cut = cut.map(Length::nm);

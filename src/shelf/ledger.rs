@@ -344,7 +344,7 @@ fn free_name(transaction: &Transaction<'_>) -> Result<String, Trouble> {
     }
 }
 
-/// Takes one offcut off the shelf.
+/// Takes one offcut off the shelf, not before the day on which it came: clocks of two computers may differ.
 pub(super) fn remove(
     transaction: &Transaction<'_>,
     day: &str,
@@ -352,7 +352,7 @@ pub(super) fn remove(
     name: &str,
 ) -> Result<(), Trouble> {
     let changed = transaction.execute(
-        "UPDATE offcut SET taken = ?1, taken_for = ?2 WHERE name = ?3 AND taken IS NULL",
+        "UPDATE offcut SET taken = max(?1, added), taken_for = ?2 WHERE name = ?3 AND taken IS NULL",
         params![day, what_for, name],
     )?;
     if changed == 1 { Ok(()) } else { Err(gone(transaction, name)) }

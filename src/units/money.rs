@@ -1,5 +1,6 @@
 //! Money in whole millionths of a currency unit.
 
+use super::Decimal;
 use super::text::{UnitError, format_decimal, parse_decimal};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::fmt;
@@ -178,22 +179,18 @@ impl Sum for Money {
 
 impl Serialize for Money {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        if self.0 % 1_000_000 == 0 {
-            serializer.serialize_i64(self.0 / 1_000_000)
-        } else {
-            serializer.serialize_f64(self.units_f64())
-        }
+        Decimal::from_millionths(self.0).serialize(serializer)
     }
 }
 
 impl<'de> Deserialize<'de> for Money {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let units = f64::deserialize(deserializer)?;
-        if !units.is_finite() || units.abs() > Self::MOST.units_f64() {
-            return Err(de::Error::custom(UnitError::TooMuch));
+        let money = Self(Decimal::deserialize(deserializer)?.millionths());
+        if money.0.abs() <= Self::MOST.0 {
+            Ok(money)
+        } else {
+            Err(de::Error::custom(UnitError::TooMuch))
         }
-        #[expect(clippy::cast_possible_truncation, reason = "the range is checked just before")]
-        Ok(Self((units * 1e6).round() as i64))
     }
 }
 
@@ -212,6 +209,19 @@ mod tests {
         assert_eq!(Money::checked_sum([Money::MOST, Money::from_micros(1)]), None);
         let most: Money = std::iter::repeat_n(Money::MOST, 9).sum();
         assert!(most > Money::MOST);
+    }
+
+    /// A float no longer holds the cents of some thousand million.
+    #[test]
+    fn json_keeps_every_cent() {
+        for cents in [161_125_742_132_725, 9_100_000_000_001, 10, -300, 0] {
+            let money = Money::from_micros(cents * 10_000);
+            let json = serde_json::to_string(&money).unwrap();
+            assert_eq!(serde_json::from_str::<Money>(&json).unwrap(), money, "{json}");
+        }
+        let most = serde_json::to_string(&Money::MOST).unwrap();
+        assert!(serde_json::from_str::<Money>(&most).is_ok());
+        assert!(serde_json::from_str::<Money>(&format!("{most}1")).is_err());
     }
 
     #[test]

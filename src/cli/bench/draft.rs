@@ -101,7 +101,10 @@ fn options(folder: &Path, base: Option<&Setup>) -> Findings {
     match file_in(folder, OPTIONS) {
         Ok(Some((name, bytes))) => {
             let (choices, found) = choice::read(&name, &bytes);
-            base.map_or_else(|| found.clone(), |base| compare::mistakes(base, &choices, &found))
+            match base {
+                Some(base) => compare::mistakes(base, &choices, &found),
+                None => found,
+            }
         }
         Err(Failure::Findings(found)) => found,
         _ => Findings::new(),

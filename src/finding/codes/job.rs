@@ -181,8 +181,9 @@ pub static OTHER_ITEMS: Code = Code::error(
     "J016",
     "the plan that is gone on from is of other items",
     "With --from a plan goes on from an earlier one of the same job: what that one cut and has on hand is this job's. The \
-     plan that is named cuts for none of the items of the takeoff, so it is most likely one of another job. What \
-     another job left comes into this one by offcuts.csv.",
+     plan that is named cuts for none of the items of the takeoff, so it is most likely one of another job, whose \
+     offcuts come into this one by offcuts.csv. Where all items were renamed, one of them keeps its old name for the plan \
+     that goes on.",
 );
 
 /// A plan from which only what was chosen is taken.
