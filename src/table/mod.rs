@@ -2,7 +2,7 @@
 //! (comma-separated text, or a sheet of a workbook) taken apart into named cells. Knows nothing of
 //! what the cells mean.
 //!
-//! Steps for a table: decode the bytes ([`decode`]); look for quotes that do not match; take the
+//! Steps for a table: decode the bytes ([`decode_table`]); look for quotes that do not match; take the
 //! text apart with the `csv` crate (of a workbook: choose the sheet, find the headings, turn the
 //! cells into text); match the headings with the columns asked for; look at every
 //! cell for what no cell should hold (formulas, control characters, invisible marks). All problems
