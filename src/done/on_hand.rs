@@ -247,21 +247,13 @@ fn stock(plan: &Plan, done: &Done, ground: &Ground<'_>, told: &mut Vec<String>) 
     }
     for (loose, &count) in &done.gone {
         let taken = take_away(&mut stock, loose, count);
-        let short = taken < count;
-        told.push(match loose {
+        let less = match loose {
+            _ if taken == count => String::new(),
             // Where rolls are bought as they are begun, spares may not have been.
-            Loose::Whole(product) if short => format!(
-                "no longer there: {count} of {}, of which {taken} were bought so far",
-                name_of_whole(product)
-            ),
-            Loose::Whole(product) => {
-                format!("no longer there: {count} of {}", name_of_whole(product))
-            }
-            Loose::Part(name) if short => {
-                format!("no longer there: {count} of {name}, too short to have counted")
-            }
-            Loose::Part(name) => format!("no longer there: {count} of {name}"),
-        });
+            Loose::Whole(_) => format!(", of which {taken} were bought so far"),
+            Loose::Part(_) => ", too short to have counted".to_owned(),
+        };
+        told.push(format!("no longer there: {count} of {}{less}", loose.name()));
     }
     stock.sort_by(|a, b| (a.thickness, &a.name).cmp(&(b.thickness, &b.name)));
     stock
@@ -421,6 +413,16 @@ impl Begun<'_> {
 /// What a part of a ticket's roll is called on hand.
 pub(super) fn name_of_part(plan: &Plan, ticket: u64, what: &str) -> String {
     format!("{} {what}", plan.ticket_name(ticket))
+}
+
+impl Loose {
+    /// What it is called on hand.
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Whole(product) => name_of_whole(product),
+            Self::Part(name) => name.clone(),
+        }
+    }
 }
 
 /// What whole rolls of a product are called on hand.

@@ -1,6 +1,6 @@
 //! From lines as typed to [`Done`]: every line against the plan's tickets, every problem told.
 
-use super::on_hand::{name_of_whole, of_tickets};
+use super::on_hand::of_tickets;
 use super::record::{COLUMNS, Record};
 use super::{Done, Happened, Loose};
 use crate::finding::codes::done as codes;
@@ -251,16 +251,6 @@ fn is_left(
 
 /// What no ticket of a plan is for: how many, and under which names beside its own it is known.
 type Free = BTreeMap<Loose, (u64, BTreeSet<String>)>;
-
-impl Loose {
-    /// What it is called on hand.
-    fn name(&self) -> String {
-        match self {
-            Self::Whole(product) => name_of_whole(product),
-            Self::Part(name) => name.clone(),
-        }
-    }
-}
 
 fn without_ticket(plan: &Plan) -> Free {
     let mut free = Free::new();
