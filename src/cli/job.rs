@@ -272,7 +272,8 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         let mut tell = |what: String, remedy: String| {
             findings.push(Finding::new(&codes::MISNAMED, Place::file(&name), what, remedy));
         };
-        if OTHER_BOOKS.contains(&ending) && read().any(|(known, _)| known == table) {
+        let other = OTHER_BOOKS.contains(&ending);
+        if other && read().any(|(known, _)| known == table) {
             tell(
                 "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are".to_owned(),
                 names_of(&table).iter().find(|name| there(&folder.join(name))).map_or_else(
@@ -282,16 +283,20 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
             );
             continue;
         }
+        let named = if other { format!("{stem}.xlsx") } else { lower.clone() };
         let near = read()
             .filter(|(_, names)| !names.iter().any(|name| there(&folder.join(name))))
             .flat_map(|(_, names)| names)
-            .map(|known| (strsim::osa_distance(&known, &lower), known))
+            .map(|known| (strsim::osa_distance(&known, &named), known))
             .filter(|(distance, _)| *distance <= 2)
             .min();
         if let Some((_, known)) = near {
             tell(
                 format!("it is not read; {known} would be, and is missing"),
-                format!("rename it to {known} if that is what it is"),
+                format!(
+                    "{} {known} if that is what it is",
+                    if other { "save it as" } else { "rename it to" }
+                ),
             );
         }
     }
@@ -346,6 +351,7 @@ mod tests {
             ("Rules.toml", "rename it to rules.toml if"),
             ("quantities.xls", "save it as quantities.xlsx if"),
             ("uncertainy.ods", "rename it to uncertainty.ods if"),
+            ("uncertainy.xls", "save it as uncertainty.xlsx if"),
             ("option.csv", "rename it to options.csv if"),
         ] {
             let file = folder.path().join(name);

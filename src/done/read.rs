@@ -407,7 +407,7 @@ fn named(
             .to_owned();
         if text.contains(|c: char| c.is_ascii_digit()) {
             remedy.push_str(
-                "; a spreadsheet may have made a date of what was `8-12`: with `to` it does not",
+                "; a spreadsheet may have made a date of a range with a dash: with `to` it does not",
             );
         }
         reader.tell(&codes::UNREAD, cell, what, remedy);
