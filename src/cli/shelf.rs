@@ -247,10 +247,7 @@ fn list(args: &List) -> Result<Exit, Failure> {
     let wanted =
         Wanted { thickness: args.thickness, place: args.place.clone(), taken_too: args.all };
     let entries = ledger.list(&wanted).map_err(|e| told(&args.ledger, &e))?;
-    let ages: Vec<i64> = entries
-        .iter()
-        .map(|entry| ledger.age_days(entry).map_err(|e| told(&args.ledger, &e)))
-        .collect::<Result<_, _>>()?;
+    let ages = ledger.ages(&entries).map_err(|e| told(&args.ledger, &e))?;
     if args.json {
         let rows: Vec<Listed<'_>> =
             entries.iter().zip(&ages).map(|(entry, &age)| listed(entry, age)).collect();

@@ -137,20 +137,23 @@ impl Ledger {
             .map_err(|error| ShelfError::of(&self.file, error))
     }
 
-    /// How many days an offcut has been on the shelf, or was until it was taken.
+    /// For how many days each offcut has been on the shelf, or was until it was taken.
     ///
     /// # Errors
     /// The database's.
-    pub fn age_days(&self, entry: &Entry) -> Result<i64, ShelfError> {
-        let until = entry.taken.as_ref().map(|(day, _)| day);
-        self.connection
-            .query_row(
-                "SELECT CAST(round(julianday(coalesce(?1, date('now', 'localtime'))) \
-                 - julianday(?2)) AS INTEGER)",
-                params![until, entry.added],
-                |row| row.get::<_, Option<i64>>(0).map(|age| age.unwrap_or(0)),
-            )
-            .map_err(|error| ShelfError::of(&self.file, error))
+    pub fn ages(&self, entries: &[Entry]) -> Result<Vec<i64>, ShelfError> {
+        let told = |error| ShelfError::of(&self.file, error);
+        let today = self.today()?;
+        let query = "SELECT CAST(round(julianday(?1) - julianday(?2)) AS INTEGER)";
+        let mut statement = self.connection.prepare(query).map_err(told)?;
+        let mut age = |entry: &Entry| {
+            let until = entry.taken.as_ref().map_or(&today, |(day, _)| day);
+            statement.query_row([until, &entry.added], |row| row.get::<_, Option<i64>>(0))
+        };
+        entries
+            .iter()
+            .map(|entry| age(entry).map(Option::unwrap_or_default).map_err(told))
+            .collect()
     }
 
     /// What lies on the shelf, by thickness, then largest first.
