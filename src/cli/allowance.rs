@@ -5,7 +5,7 @@ use super::clock::Simulation;
 use super::effort::Effort;
 use super::exit::{Exit, Failure};
 use super::inputs::Job;
-use super::job::{PAPERS, ROLLS, RULES, file_in, names_of};
+use super::job::{PAPERS, ROLLS, RULES, file_in, name_there};
 use super::number;
 use super::output::{self, Loudness};
 use super::progress::{Counter, Show};
@@ -140,9 +140,7 @@ fn read(args: &Args) -> Result<Inputs, Failure> {
         let telling = job.telling();
         let Job { takeoff, stock, rules, findings, .. } = job;
         let stock = Stock { offcuts: Vec::new(), ..stock };
-        let mut beside =
-            names_of(QUANTITIES).into_iter().filter(|name| args.file.join(name).exists());
-        let source = beside.next().map_or_else(
+        let source = name_there(&args.file, QUANTITIES).map_or_else(
             || OF_TAKEOFF.to_owned(),
             |name| {
                 let file = crate::report::visible(&output::word(&args.file.join(&name)));

@@ -142,6 +142,12 @@ pub fn names_of(known: &str) -> Vec<String> {
     names
 }
 
+/// The name under which a file of a folder is there.
+#[must_use]
+pub fn name_there(folder: &Path, known: &str) -> Option<String> {
+    names_of(known).into_iter().find(|name| there(&folder.join(name)))
+}
+
 /// A file of a folder that may be missing, by itself: the name under which it is there, and its bytes.
 ///
 /// # Errors
@@ -176,7 +182,7 @@ pub fn needed_in(
 /// The takeoff or the rolls of a folder, under whichever name, where it has any: it is a job folder then.
 #[must_use]
 pub fn input_in(folder: &Path) -> Option<String> {
-    NEEDED.iter().flat_map(|known| names_of(known)).find(|name| there(&folder.join(name)))
+    NEEDED.iter().find_map(|known| name_there(folder, known))
 }
 
 /// The name under which a file is there; tells it where there are several.
@@ -276,7 +282,7 @@ fn look_for_misnamed(folder: &Path, findings: &mut Findings) {
         if other && read().any(|(known, _)| known == table) {
             tell(
                 "it is not read; of spreadsheets' files only .csv, .xlsx and .ods are".to_owned(),
-                names_of(&table).iter().find(|name| there(&folder.join(name))).map_or_else(
+                name_there(folder, &table).map_or_else(
                     || format!("save it as {stem}.xlsx if it belongs to the job"),
                     |kept| format!("{kept} is; save it in its place if it is the newer one"),
                 ),

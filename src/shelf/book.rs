@@ -149,13 +149,12 @@ impl Ledger {
                     same_size(transaction, name, *size)?;
                 }
             }
-            let (taken, still): (Vec<&String>, Vec<&String>) =
-                used.iter().partition(|name| by_hand.contains(name));
-            for name in still {
-                remove(transaction, day, &plan.name, name)?;
-            }
-            for name in taken {
-                taken_for(transaction, &plan.name, name)?;
+            for name in &used {
+                if by_hand.contains(name) {
+                    taken_for(transaction, (&plan.name, file), name)?;
+                } else {
+                    remove(transaction, day, &plan.name, name)?;
+                }
             }
             let named = kept
                 .iter()
@@ -227,33 +226,34 @@ fn same_order(
     Ok(None)
 }
 
-/// Writes down for what job an offcut was taken by hand; refuses one that lies there still, and one that went out by a
-/// booking.
-fn taken_for(transaction: &Transaction<'_>, job: &str, name: &str) -> Result<(), Trouble> {
-    let query = "SELECT taken, EXISTS (SELECT 1 FROM booking WHERE job = taken_for AND booked = taken) \
+/// Writes down for what job an offcut was taken by hand; refuses one that lies there still, and one that went out by the
+/// booking of another plan.
+fn taken_for(
+    transaction: &Transaction<'_>,
+    (job, plan): (&str, &str),
+    name: &str,
+) -> Result<(), Trouble> {
+    let query = "SELECT taken, EXISTS (SELECT 1 FROM booking WHERE job = taken_for AND booked = taken AND plan <> ?2) \
                  FROM offcut WHERE name = ?1";
     let row = |row: &Row<'_>| Ok((row.get::<_, Option<String>>(0)?, row.get(1)?));
-    match transaction.query_row(query, [name], row).optional()? {
+    let taken = transaction.query_row(query, [name, plan], row).optional()?;
+    let (what, remedy) = match taken {
         None => return Err(ShelfError::Gone(name.to_owned()).into()),
         Some((Some(_), false)) => {
             transaction.execute("UPDATE offcut SET taken_for = ?1 WHERE name = ?2", [job, name])?;
             return Ok(());
         }
-        Some((Some(day), true)) => {
-            let what =
-                format!("offcut {} went out on {day} by the booking of a plan", quoted(name));
-            let remedy = "see by `rollwright shelf list --all` for what job it was taken: it is cut twice, or the plan is of \
-                          another shelf";
-            return Err(ShelfError::invalid(what, remedy).into());
-        }
-        Some((None, _)) => {}
-    }
-    let what = format!("offcut {} was not taken off the shelf by hand", quoted(name));
-    Err(ShelfError::invalid(
-        what,
-        "leave it out of --taken: what lies there is taken by the booking",
-    )
-    .into())
+        Some((Some(day), true)) => (
+            format!("offcut {} went out on {day} by the booking of a plan", quoted(name)),
+            "see by `rollwright shelf list --all` for what job it was taken: it is cut twice, or the plan is of another \
+             shelf",
+        ),
+        Some((None, _)) => (
+            format!("offcut {} was not taken off the shelf by hand", quoted(name)),
+            "leave it out of --taken: what lies there is taken by the booking",
+        ),
+    };
+    Err(ShelfError::invalid(what, remedy).into())
 }
 
 /// Refuses a plan that cuts an offcut of other size than the one of that name here: its offcuts are of

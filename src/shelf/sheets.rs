@@ -7,9 +7,9 @@
 use super::error::ShelfError;
 use super::ledger::{Entry, Ledger, Wanted};
 use super::restored::{BOOKING_COLUMNS, HISTORY_COLUMNS, OldBooking, Restored};
-use crate::finding::printable;
+use crate::finding::{Findings, printable};
 use crate::stock::OFFCUT_COLUMNS;
-use crate::table::Column;
+use crate::table::{Column, Row, Table};
 use crate::units::Length;
 use rusqlite::params;
 use serde::Serialize;
@@ -107,16 +107,17 @@ impl Ledger {
         let sheets = self.export()?;
         let all = self.list(&Wanted { taken_too: true, ..Wanted::default() })?;
         // Whether an offcut is taken changes; what stands before it never does.
-        let (now, columns, fixed): (Vec<u8>, &[Column], usize) = match sheet {
-            HISTORY => (sheets.history, HISTORY_COLUMNS, 8),
-            BOOKINGS => (sheets.bookings, BOOKING_COLUMNS, 3),
-            _ => {
-                let now = self::sheet(all.iter().map(on_shelf), OFFCUT_COLUMNS)?;
-                (now, OFFCUT_COLUMNS, OFFCUT_COLUMNS.len())
-            }
+        let of = |bytes: &[u8]| match sheet {
+            HISTORY => lines(sheet, bytes, (HISTORY_COLUMNS, 8)),
+            BOOKINGS => lines(sheet, bytes, (BOOKING_COLUMNS, 3)),
+            _ => lines(sheet, bytes, (OFFCUT_COLUMNS, OFFCUT_COLUMNS.len())),
         };
-        let lines = |bytes: &[u8]| lines(bytes, columns, fixed);
-        let (Some(then), Some(now)) = (lines(bytes), lines(&now)) else { return Ok(false) };
+        let now = match sheet {
+            HISTORY => sheets.history,
+            BOOKINGS => sheets.bookings,
+            _ => self::sheet(all.iter().map(on_shelf), OFFCUT_COLUMNS)?,
+        };
+        let (Some(then), Some(now)) = (of(bytes), of(&now)) else { return Ok(false) };
         let known: BTreeSet<&Vec<String>> = now.iter().collect();
         Ok(then.iter().all(|line| known.contains(line)))
     }
@@ -169,33 +170,19 @@ impl Ledger {
     }
 }
 
-/// The lines of a sheet, their first `fixed` columns in the order of `columns`, whatever theirs; nothing where one of
-/// these is missing, or something stands in a column that the sheet does not have.
-fn lines(bytes: &[u8], columns: &[Column], fixed: usize) -> Option<Vec<Vec<String>>> {
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
-    let headings = reader.headers().ok()?.clone();
-    let heading =
-        |at: usize| headings.get(at).unwrap_or_default().trim_start_matches('\u{feff}').trim();
-    let is = |at: usize, column: &Column| heading(at).eq_ignore_ascii_case(column.name);
-    let places: Vec<usize> = columns
-        .iter()
-        .take(fixed)
-        .map(|column| (0..headings.len()).find(|at| is(*at, column)))
-        .collect::<Option<_>>()?;
-    let own = |at: usize| columns.iter().any(|column| is(at, column));
-    let mut lines = Vec::new();
-    for row in reader.records() {
-        let row = row.ok()?;
-        if row.iter().enumerate().any(|(at, cell)| !cell.trim().is_empty() && !own(at)) {
-            return None;
-        }
-        if row.iter().any(|cell| !cell.trim().is_empty()) {
-            lines.push(
-                places.iter().map(|at| row.get(*at).unwrap_or_default().to_owned()).collect(),
-            );
-        }
-    }
-    Some(lines)
+/// The lines of a sheet, their first `fixed` columns; nothing where anything is found in it, such as a column that the
+/// sheet does not have.
+fn lines<const N: usize>(
+    sheet: &str,
+    bytes: &[u8],
+    (columns, fixed): (&'static [Column; N], usize),
+) -> Option<Vec<Vec<String>>> {
+    let mut findings = Findings::new();
+    let table = Table::read_or_empty(sheet, bytes, columns, &mut findings)?;
+    let cells =
+        |row: Row<'_, N>| row.cells.iter().take(fixed).map(|cell| cell.text().to_owned()).collect();
+    let lines = table.rows().map(cells).collect();
+    findings.is_empty().then_some(lines)
 }
 
 fn on_shelf(entry: &Entry) -> OnShelf<'_> {

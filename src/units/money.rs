@@ -186,7 +186,7 @@ impl Serialize for Money {
 impl<'de> Deserialize<'de> for Money {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let money = Self(Decimal::deserialize(deserializer)?.millionths());
-        if money.0.abs() <= Self::MOST.0 {
+        if (-Self::MOST.0..=Self::MOST.0).contains(&money.0) {
             Ok(money)
         } else {
             Err(de::Error::custom(UnitError::TooMuch))
@@ -222,6 +222,10 @@ mod tests {
         let most = serde_json::to_string(&Money::MOST).unwrap();
         assert!(serde_json::from_str::<Money>(&most).is_ok());
         assert!(serde_json::from_str::<Money>(&format!("{most}1")).is_err());
+        // The least whole number of millionths has no absolute value.
+        for text in ["\"-9223372036854.775808\"", "\"2305843009213.693952\""] {
+            assert!(serde_json::from_str::<Money>(text).is_err(), "{text}");
+        }
     }
 
     #[test]

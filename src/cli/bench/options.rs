@@ -4,9 +4,8 @@ use super::super::beside::{self, OPTIONS};
 use super::super::clock::Clock;
 use super::super::effort::Effort;
 use super::super::exit::Failure;
-use super::super::folder::there;
 use super::super::inputs::Job;
-use super::super::job::names_of;
+use super::super::job::name_there;
 use super::super::stop::Stop;
 use super::files;
 use super::state::Bench;
@@ -95,7 +94,7 @@ pub fn compared(bench: &Bench, effort: &Effort, stop: &Stop) -> Result<(Value, u
     let versions = files::versions(bench);
     let job = Job::read(&bench.folder)?;
     let setup = job.setup();
-    if names_of(OPTIONS).iter().all(|name| !there(&bench.folder.join(name))) {
+    if name_there(&bench.folder, OPTIONS).is_none() {
         return Err(Failure::Refused("there are no options yet: add lines and save them".into()));
     }
     let (choices, _) = beside::options(&bench.folder, &setup)?;
