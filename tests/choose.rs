@@ -519,6 +519,28 @@ fn a_proof_of_what_is_specified_is_not_one_of_all_that_may_be_chosen() {
     assert_eq!(audit(folder.path()), Some(3));
 }
 
+/// Where builds decide how much is cut of which thickness, all thicknesses are counted in one unit: as money, where a scrap
+/// of one of them lies on the shelf. What holds whatever is chosen was once told of the others as so many millionths.
+#[test]
+fn a_scrap_on_the_shelf_changes_no_bound_of_another_thickness() {
+    let bounds = |folder: &Path| -> Vec<Value> {
+        let output = run(&["plan", "--quiet", "--work", "400000"], folder);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        assert_eq!(audit(folder), Some(0));
+        let made = plan(folder);
+        assert!(!made["choice"]["things"].as_array().expect("things").is_empty());
+        let nests = made["nests"].as_array().expect("nests").iter();
+        nests.map(|nest| nest["bound"].clone()).chain([made["bound"].clone()]).collect()
+    };
+    let folder = builds();
+    let without = bounds(folder.path());
+    for thickness in [5, 10] {
+        let shelf = format!("offcut,thickness,width,length,quantity\nX,{thickness},200,100,1\n");
+        write(folder.path(), &[("offcuts.csv", &shelf)]);
+        assert_eq!(bounds(folder.path()), without, "a scrap of {thickness} mm");
+    }
+}
+
 /// Where the area of all that may be chosen fills what is ordered, that is said.
 #[test]
 fn that_nothing_can_be_saved_is_said_where_the_area_tells_it() {

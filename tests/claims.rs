@@ -5,7 +5,9 @@
 
 use crate::straight::check::check;
 use rollwright::nest::mix::{Market, Programme};
-use rollwright::nest::{Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers};
+use rollwright::nest::{
+    Basis, Instance, Nesting, Options, Quiet, Status, read, solve, solve_offers,
+};
 use rollwright::units::Length;
 
 /// An instance from its rolls, pieces, cutting and objective.
@@ -56,6 +58,79 @@ fn outlines_too_wide_for_each_other_are_bounded_in_two_stages() {
             solved(&instance(&rolls, &outlined(outline, 6, "null"), cutting, "rolls"), 2_000_000);
         assert_eq!((nesting.value, nesting.bound), (3, 3), "{stages} stages");
         assert_eq!(nesting.status, Status::Proven, "{stages} stages");
+    }
+}
+
+/// By hand: like pieces that keep their turn lie best in a grid, as many across and along as there is room for with the
+/// gap between them. Two of half the roll's width, side by side without a gap, were once taken for too wide.
+#[test]
+fn pieces_about_half_as_wide_as_the_roll_lie_side_by_side_where_they_fit() {
+    for (width, gap, style, stages) in [498_u64, 499, 500, 501]
+        .into_iter()
+        .flat_map(|width| [0_u64, 1, 2, 4].map(|gap| (width, gap)))
+        .flat_map(|(w, g)| [("free", "null"), ("straight", "3")].map(|(s, n)| (w, g, s, n)))
+    {
+        let rolls = roll("A", "1000", "2000", "1", "null");
+        let pieces = piece("p", &width.to_string(), "600", 12, "[0]");
+        let cutting = [style, stages, &gap.to_string()];
+        let nesting = solved(&instance(&rolls, &pieces, cutting, "rolls"), 500_000);
+        let a_roll = (1_000 + gap) / (width + gap) * ((2_000 + gap) / (600 + gap));
+        let least = i64::try_from(12_u64.div_ceil(a_roll)).expect("few");
+        let case = format!("{width} mm wide, gap {gap}, {style}");
+        assert!(nesting.bound <= least, "{case}: bound {}", nesting.bound);
+        assert_eq!(nesting.value, least, "{case}");
+    }
+}
+
+/// By hand: four of 12 by 6 to a roll of 12 by 25; seventeen take four such rolls at 300 and one of
+/// 12 by 6 at 72. The programme takes all three small rolls, the cheapest for their length, and then four large ones all the same.
+#[test]
+fn cheap_rolls_that_nobody_needs_are_not_taken() {
+    let rolls =
+        format!("{},{}", roll("A", "12", "25", "300", "null"), roll("B", "12", "6", "72", "3"));
+    for (style, stages) in [("straight", "2"), ("straight", "3"), ("free", "null")] {
+        let pieces = piece("p", "12", "6", 17, "[0]");
+        let nesting = solved(&instance(&rolls, &pieces, [style, stages, "0"], "price"), 200_000);
+        assert_eq!((nesting.value, nesting.bound), (1_272_000_000, 1_272_000_000), "{style}");
+    }
+}
+
+/// By hand: seven of 6 by 10 that may be turned lie one behind another on 10 mm, three to a roll of 21, so three rolls; by area and
+/// length two would do. That bound rests on what lengths leave, and was once said to rest on area, which the audit refused.
+#[test]
+fn what_lengths_leave_is_not_told_as_area() {
+    let rolls = roll("A", "10", "21", "1", "null");
+    let pieces = piece("p", "6", "10", 7, "[0,90]");
+    for (style, stages) in [("straight", "2"), ("straight", "3"), ("free", "null")] {
+        let nesting = solved(&instance(&rolls, &pieces, [style, stages, "0"], "rolls"), 200_000);
+        assert_eq!((nesting.value, nesting.bound), (3, 3), "{style} {stages}");
+        assert_ne!(nesting.basis, Basis::Area, "{style} {stages}");
+    }
+}
+
+/// By hand: 38 trapezoids 24 mm wide, 12 long at one end and 8 at the other, lie two to a pull of 20 mm, so 19 pulls take 380 of
+/// 402 mm.
+#[test]
+fn two_that_interlock_fill_the_pull_to_the_end() {
+    let rolls = roll("A", "24", "402", "1", "null");
+    let pieces = outlined("[[0,0],[24,0],[24,8],[0,12]]", 38, "[0,180]");
+    for stages in ["2", "3"] {
+        let mut limited = instance(&rolls, &pieces, ["straight", stages, "0"], "rolls");
+        limited.cutting.pull_limit = Some(Length::from_mm(20));
+        assert_eq!(solved(&limited, 200_000).value, 1, "{stages} stages");
+    }
+}
+
+/// By hand: trapezoids 12 mm wide at one end and 8 at the other, one turned by half a turn beside the other, just fill 20 mm.
+/// Two of a bounding box's width do not, and 20 mm are no whole number of the steps that boxes of 12 mm ask for.
+#[test]
+fn two_that_interlock_fill_the_roll_to_the_edge() {
+    let rolls = roll("A", "20", "null", "1", "null");
+    let pieces = outlined("[[0,0],[12,0],[8,24],[0,24]]", 2, "[0,180]");
+    for stages in ["2", "3"] {
+        let nesting =
+            solved(&instance(&rolls, &pieces, ["straight", stages, "0"], "length"), 200_000);
+        assert_eq!(nesting.value, Length::from_mm(24).nm(), "{stages} stages");
     }
 }
 

@@ -206,6 +206,17 @@ fn wrong_command_lines_and_overwriting_are_refused() {
     }
     let after = fs::read_to_string(folder.path().join("a.json")).expect("still there");
     assert_eq!(after, instance("a", 7));
+    // What cannot be written is told before anything is searched.
+    fs::create_dir(folder.path().join("plans")).expect("a folder");
+    for (place, words) in [("plans", "is a folder"), ("none/plan.json", "there is no folder none")]
+    {
+        for option in ["--plan", "--certificate"] {
+            let output = nest(folder.path(), &["a.json", option, place]);
+            assert_eq!(output.status.code(), Some(2), "{option} {place}");
+            assert!(messages(&output).contains(words), "{}", messages(&output));
+            assert!(output.stdout.is_empty());
+        }
+    }
     // Nor anything else that no earlier run wrote, such as a job's tables, its plan or another instance.
     let others = [
         ("takeoff.csv", "item,kind,size\nP-1,pipe,NPS 6\n".to_owned()),

@@ -396,6 +396,48 @@ fn what_does_not_hold_is_told_alike() {
     assert!(lines(&audit) > lines(&tickets) + 3, "{tickets}\n{audit}");
 }
 
+/// By hand: two of four rolls are cut, and a piece 623 mm long and as wide as the roll is spoilt. The pulls that are left stand
+/// on two rolls on hand, and the rest of the first roll is 1,094 mm long. With next to no work a new plan bought a roll.
+#[test]
+fn a_spoilt_piece_goes_onto_what_is_left_beside_the_pulls_that_stand() {
+    let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
+    fs::create_dir(shop.path("job")).expect("a folder");
+    let takeoff = "item,kind,size,length,quantity,build\nP0,pipe,NPS 6,4000,2,10+10\n\
+                   P1,pipe,NPS 6,2900,1,10+10\nP2,pipe,NPS 4,2900,1,10\n";
+    shop.write("job/takeoff.csv", takeoff);
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nA,10,1000,4000,100\n");
+    let (code, said) = shop.run(&["plan", "--quiet", "--work", "20000", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let before = shop.plan("job/out/plan.json");
+    assert_eq!(before["value"], 4);
+    let pieces = before["pieces"].as_array().expect("pieces").iter();
+    let mut wide = pieces.filter(|piece| piece["width"] == 1000 && piece["length"] == 623);
+    let code = wide.next().expect("courses of the outer layer")["piece"].as_str().expect("a code");
+    let done = format!(
+        "ticket,what,pull,from,to,length,piece,quantity,note\nT1,cut,all,,,,,,\nT2,cut,all,,,,,,\n\
+         T2,spoilt,all,,,,{code},1,torn\n"
+    );
+    shop.write("done.csv", done);
+    let go_on = ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv"];
+    let (code, said) = shop.run(&[&go_on[..], &["--work", "1", "--out", "next"]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("nothing is to be bought"), "{said}");
+    assert_eq!(shop.plan("next/plan.json")["value"], 0);
+    assert_eq!(yielded(&shop.plan("next/plan.json")) + 13, yielded(&before));
+    let audited = || {
+        let ground = ["--from", "job/out/plan.json", "--done", "done.csv"];
+        shop.run(&[&["audit", "job", "next/plan.json"], &ground[..]].concat()).0
+    };
+    assert_eq!(audited(), 0);
+    // Of the two rolls that the pulls stand on one is there no more.
+    let done = fs::read_to_string(shop.path("done.csv")).expect("the report");
+    shop.write("done.csv", done + "T3,gone,,,,,,,lent\n");
+    let (code, said) = shop.run(&[&go_on[..], &["--work", "1", "--out", "next"]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(shop.plan("next/plan.json")["value"], 1);
+    assert_eq!(audited(), 0);
+}
+
 #[test]
 fn the_rest_is_planned_after_a_bad_day() {
     let shop = Shop::new();

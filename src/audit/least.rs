@@ -5,7 +5,7 @@
 //! it ([`cheapest`]). Bounds that lie higher rest on prices ([`super::bound`]) or on a search.
 
 use super::cheapest::cheapest;
-use super::usable::{sizes, two_narrowest, usable, with_gap};
+use super::usable::{fitting, two_narrowest, usable};
 use crate::cutting::Style;
 use crate::plan::Wanted;
 use crate::plan::wanted::Piece;
@@ -21,7 +21,7 @@ pub(super) fn least(sheet: &Wanted) -> Option<Decimal> {
     let by_length = one_by_one(sheet).then(|| {
         let gap = apart(sheet);
         let taken = sheet.pieces.iter().map(|piece| {
-            let length = with_gap(piece, gap).map(|(_, along)| along).min()?;
+            let length = fitting(sheet, piece, gap).map(|(_, along)| along).min()?;
             Some(i128::from(length.nm()) * i128::from(piece.quantity))
         });
         let taken = taken.sum::<Option<i128>>()?;
@@ -59,7 +59,7 @@ fn one_by_one(sheet: &Wanted) -> bool {
     let widths = sheet.rolls.iter().map(|roll| usable(sheet, roll, Length::ZERO).0);
     let Some(widest) = widths.max() else { return false };
     let narrowest = |piece: &Piece| {
-        let across = sizes(piece).map(|(across, _)| across).min()?;
+        let across = fitting(sheet, piece, Length::ZERO).map(|(across, _)| across).min()?;
         Some((across, piece.quantity))
     };
     let Some(narrow) = sheet.pieces.iter().map(narrowest).collect::<Option<Vec<_>>>() else {
@@ -137,6 +137,18 @@ mod tests {
         assert_eq!(least(&sheet), Some(Decimal::from_millionths(2_000_000)));
         sheet.cutting.gap = mm(10);
         assert_eq!(least(&sheet), Some(Decimal::from_millionths(3_000_000)));
+    }
+
+    /// By hand: 21 of 600 by 1100 mm lie along the roll of 1000 mm only, one behind another, though they may be turned: 23.1 m
+    /// are three rolls, 13.86 m2 two.
+    #[test]
+    fn a_turn_in_which_a_piece_fits_no_roll_does_not_count() {
+        let mut sheet = sheet(&[(40, None)], &[(600, 1100, 21)]);
+        sheet.pieces[0].turns = Turns::quarter();
+        assert_eq!(least(&sheet), Some(Decimal::from_millionths(3_000_000)));
+        // On a table of 1 m they do not lie at all.
+        sheet.cutting.pull_limit = Some(mm(1000));
+        assert_eq!(least(&sheet), Some(Decimal::from_millionths(2_000_000)));
     }
 
     /// By hand: 15 m2 at 40 for 10 m2 are 60, and 60 is no sum of 40 and 54; the least above is 80. Where the

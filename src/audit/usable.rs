@@ -17,6 +17,23 @@ pub(super) fn with_gap(piece: &Piece, gap: Length) -> impl Iterator<Item = (Leng
     sizes(piece).map(move |(across, along)| (across + gap, along + gap))
 }
 
+/// Those in which it fits some roll and the table.
+pub(super) fn fitting(
+    sheet: &Wanted,
+    piece: &Piece,
+    gap: Length,
+) -> impl Iterator<Item = (Length, Length)> {
+    let limit = sheet.cutting.pull_limit.map(|limit| limit + gap);
+    with_gap(piece, gap).filter(move |&(across, along)| {
+        let within = |size: Length, most: Option<Length>| most.is_none_or(|most| size <= most);
+        let on = |roll: &Roll| {
+            let (width, length) = usable(sheet, roll, gap);
+            across <= width && within(along, length)
+        };
+        within(along, limit) && sheet.rolls.iter().any(on)
+    })
+}
+
 /// What pieces may take of a roll, across and along, with one gap more; nothing along where it has no end.
 pub(super) fn usable(sheet: &Wanted, roll: &Roll, gap: Length) -> (Length, Option<Length>) {
     let cutting = &sheet.cutting;

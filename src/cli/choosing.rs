@@ -262,7 +262,8 @@ impl Chooser<'_> {
         let bounds = freedom.bounds();
         let of = |(sheet, nesting): &(Wanted, Nesting)| {
             let own = bounds.iter().find(|(thickness, _)| Some(*thickness) == sheet.thickness);
-            own.is_none_or(|(_, bound)| nesting.value > *bound)
+            let value = sheet.instance().objective.decimal(nesting.value);
+            own.is_none_or(|(_, bound)| value > *bound)
         };
         self.best.nested.iter().any(of)
     }
@@ -306,7 +307,7 @@ impl Chooser<'_> {
         sheets: &[Wanted],
     ) -> Option<Decimal> {
         let over_ways = self.ways.map(Ways::bounds_by_area);
-        let (bounds, joint): (Vec<(Length, i64)>, _) = if let Some((each, joint)) = over_ways {
+        let (bounds, joint): (Vec<(Length, Decimal)>, _) = if let Some((each, joint)) = over_ways {
             (each, Some(joint))
         } else {
             let freedom = Freedom::new(demand, sheets, self.job.parts());
@@ -314,7 +315,9 @@ impl Chooser<'_> {
         };
         for (sheet, nesting) in nested {
             let own = bounds.iter().find(|(thickness, _)| Some(*thickness) == sheet.thickness);
-            let bound = own.map_or(0, |(_, bound)| *bound).min(nesting.value);
+            // What is chosen among all thicknesses counts them alike, a nest may count by itself.
+            let objective = sheet.instance().objective;
+            let bound = own.map_or(0, |(_, bound)| objective.raw_from(*bound)).min(nesting.value);
             (nesting.bound, nesting.basis, nesting.certificate) = (bound, Basis::Area, None);
             nesting.status = match nesting.status {
                 _ if nesting.value <= bound => Status::Proven,

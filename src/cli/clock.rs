@@ -15,6 +15,7 @@ pub struct Clock<'a> {
     stop: &'a Stop,
     /// Whether somebody had asked to stop before it started; then only time counts.
     asked: bool,
+    begun: Instant,
     until: Option<Instant>,
     tell: &'a (dyn Fn(&News<'_>) + Sync),
 }
@@ -26,10 +27,11 @@ impl<'a> Clock<'a> {
         stop: &'a Stop,
         tell: &'a (dyn Fn(&News<'_>) + Sync),
     ) -> Self {
+        let begun = Instant::now();
         let until = seconds
             .and_then(|s| u64::try_from(s.millionths()).ok())
-            .and_then(|micros| Instant::now().checked_add(Duration::from_micros(micros)));
-        Self { stop, asked: false, until, tell }
+            .and_then(|micros| begun.checked_add(Duration::from_micros(micros)));
+        Self { stop, asked: false, begun, until, tell }
     }
 
     /// A clock for what follows on an answer and has to be done: where somebody has asked to stop already,
@@ -54,6 +56,13 @@ impl Watch for Clock<'_> {
 
     fn news(&self, news: &News<'_>) {
         (self.tell)(news);
+    }
+
+    fn gone(&self) -> f64 {
+        let Some(until) = self.until else { return 0.0 };
+        let all = until.duration_since(self.begun).as_secs_f64();
+        let since = self.begun.elapsed().as_secs_f64();
+        if since < all { since / all } else { 1.0 }
     }
 }
 
@@ -90,7 +99,10 @@ mod tests {
         assert!(Clock::start(Some(Decimal::ZERO), &stop, &quiet).stop());
         let endless = Clock::start(None, &stop, &quiet);
         assert!(!endless.stop());
-        assert!(!Clock::start(Some(Decimal::from_millionths(3_600_000_000)), &stop, &quiet).stop());
+        assert!((Clock::start(Some(Decimal::ZERO), &stop, &quiet).gone() - 1.0).abs() < 1e-9);
+        assert!(endless.gone() <= 0.0);
+        let hour = Clock::start(Some(Decimal::from_millionths(3_600_000_000)), &stop, &quiet);
+        assert!(!hour.stop() && hour.gone() < 0.5);
         assert!(stop.ask());
         assert!(endless.stop());
     }

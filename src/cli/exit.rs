@@ -188,4 +188,21 @@ mod tests {
         std::fs::create_dir(at("yards")).unwrap();
         assert_eq!(beside(&at("yard")).as_deref(), Some("yards"));
     }
+
+    /// What time alone has ended is stopped; what is wrong besides is to be mended.
+    #[test]
+    fn a_mistake_beside_a_lack_of_time_is_a_mistake() {
+        let exit = |codes: &[&'static crate::finding::codes::Code]| {
+            let mut findings = Findings::new();
+            for code in codes {
+                let place = crate::finding::Place::file("takeoff.csv");
+                findings.push(crate::finding::Finding::new(code, place, "so it is", "mend it"));
+            }
+            Failure::Findings(findings).exit()
+        };
+        let (late, wrong) = (&OUT_OF_TIME, &crate::finding::codes::files::COLUMN_MISSING);
+        assert_eq!(exit(&[late]), Exit::Stopped);
+        assert_eq!(exit(&[late, wrong]), Exit::Findings);
+        assert_eq!(exit(&[wrong]), Exit::Findings);
+    }
 }

@@ -93,11 +93,31 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             plan.display()
         )));
     }
+    for out in [&args.plan, &args.certificate].into_iter().flatten() {
+        may_lie_at(out)?;
+    }
     may_replace(args.plan.as_deref(), "plans", ["program", "nests"])?;
     may_replace(args.certificate.as_deref(), "certificates", ["bound", "basis"])?;
     let entries = read(args)?;
     let args = args.clone();
     stoppable(Leaves::Answer, move |stop| args.effort.install(|| all(&args, &entries, stop))?)
+}
+
+/// Refuses a place where no file can be written: it would be found out when the search has ended.
+fn may_lie_at(path: &Path) -> Result<(), Failure> {
+    let shown = path.display();
+    if path.is_dir() {
+        return Err(Failure::Usage(format!("{shown} is a folder: name a file in it")));
+    }
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() && !folder.is_dir() => {
+            Err(Failure::Usage(format!(
+                "{shown} cannot be written, as there is no folder {}: make it, or name another file",
+                folder.display()
+            )))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Refuses a file that is there, unless it is a list of what an earlier run wrote: each with keys that nothing

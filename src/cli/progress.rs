@@ -32,9 +32,9 @@ pub fn interrupt(text: &str) {
     }
 }
 
-/// What is done now, where nothing is shown of it but a line in half a minute; nothing where not even
-/// that is wanted.
-static NOW: Mutex<Option<String>> = Mutex::new(None);
+/// What is done now, side by side, where nothing is shown of it but a line in half a minute; nothing where not
+/// even that is wanted.
+static NOW: Mutex<Vec<String>> = Mutex::new(Vec::new());
 
 /// Long work off a terminal tells that it goes on after each such time.
 pub const HALF_A_MINUTE: Duration = Duration::from_secs(30);
@@ -42,15 +42,15 @@ pub const HALF_A_MINUTE: Duration = Duration::from_secs(30);
 /// Notes what is done now.
 pub fn now(show: Show, what: impl FnOnce() -> String) {
     if show == Show::Seldom {
-        *NOW.lock().unwrap_or_else(PoisonError::into_inner) = Some(what());
+        *NOW.lock().unwrap_or_else(PoisonError::into_inner) = vec![what()];
     }
 }
 
 /// Tells that the work goes on, where that is wanted.
 pub fn still(after: Duration) {
     let now = NOW.lock().unwrap_or_else(PoisonError::into_inner);
-    if let Some(what) = now.as_ref() {
-        message(&still_in_words(after, what));
+    if !now.is_empty() {
+        message(&still_in_words(after, &now.join("; ")));
     }
 }
 
@@ -88,15 +88,10 @@ impl Show {
             Self::Seldom
         }
     }
-
-    /// The least time between two writings.
-    const fn pause(self) -> Duration {
-        match self {
-            Self::Nothing | Self::Live | Self::Seldom => Duration::from_millis(80),
-            Self::Sparse => Duration::from_secs(1),
-        }
-    }
 }
+
+/// The least time between two lines where they are written now and then.
+const PAUSE: Duration = Duration::from_secs(1);
 
 /// The last step of a plan.
 pub const MADE: &str = "the plan stands; prices and reports are made";
@@ -165,7 +160,10 @@ impl Told for Board {
                 inner.show(texts);
             }
             Show::Sparse => inner.lines.iter().for_each(|line| message(&text(line))),
-            Show::Seldom => now(self.show, || all(&inner.lines)),
+            Show::Seldom => {
+                *NOW.lock().unwrap_or_else(PoisonError::into_inner) =
+                    inner.lines.iter().map(text).collect();
+            }
             Show::Nothing => {}
         }
     }
@@ -176,31 +174,29 @@ impl Told for Board {
         }
         // A poisoned board is only a board that somebody failed to draw.
         let mut inner = self.inner.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(line) = inner.lines.get_mut(at) {
-            line.value = news.value;
-            line.bound = line.bound.max(news.bound);
-        }
-        let time = Instant::now();
-        if inner.last.is_some_and(|last| time.duration_since(last) < self.show.pause()) {
-            return;
-        }
-        inner.last = Some(time);
+        let Inner { lines, bars, last } = &mut *inner;
+        let Some(line) = lines.get_mut(at) else { return };
+        let first = line.value.is_none() && news.value.is_some();
+        line.value = news.value.or(line.value);
+        line.bound = line.bound.max(news.bound);
         match self.show {
             Show::Live => {
-                let Inner { lines, bars, .. } = &*inner;
-                for (text, bar) in lines.iter().map(text).zip(bars) {
-                    if bar.message() != text {
-                        bar.set_message(text);
-                    }
+                if let Some(bar) = bars.get(at) {
+                    bar.set_message(text(line));
                 }
             }
-            Show::Sparse => {
-                if let Some(line) = inner.lines.get(at) {
-                    message(&text(line));
+            // Whoever waits is told of a plan as soon as there is one.
+            Show::Sparse if first || last.is_none_or(|last| last.elapsed() >= PAUSE) => {
+                *last = Some(Instant::now());
+                message(&text(line));
+            }
+            Show::Seldom => {
+                let mut now = NOW.lock().unwrap_or_else(PoisonError::into_inner);
+                if let Some(told) = now.get_mut(at) {
+                    *told = text(line);
                 }
             }
-            Show::Seldom => now(self.show, || all(&inner.lines)),
-            Show::Nothing => {}
+            Show::Sparse | Show::Nothing => {}
         }
     }
 
@@ -221,11 +217,6 @@ impl Told for Board {
             Show::Nothing => {}
         }
     }
-}
-
-/// All lines in one.
-fn all(lines: &[Line]) -> String {
-    lines.iter().map(text).collect::<Vec<_>>().join("; ")
 }
 
 fn text(line: &Line) -> String {
@@ -269,16 +260,15 @@ impl Counter {
         }
         let mut inner = self.done.lock().unwrap_or_else(PoisonError::into_inner);
         inner.0 += 1;
-        let time = Instant::now();
-        if inner.1.is_some_and(|last| time.duration_since(last) < self.show.pause()) {
-            return;
-        }
-        inner.1 = Some(time);
         let text = format!("{}: {} of {}", self.what, inner.0, self.of);
         match (&self.bar, self.show) {
             (Some(bar), _) => bar.set_message(text),
             (None, Show::Seldom) => now(self.show, || text),
-            (None, _) => message(&text),
+            (None, _) if inner.1.is_none_or(|last| last.elapsed() >= PAUSE) => {
+                inner.1 = Some(Instant::now());
+                message(&text);
+            }
+            (None, _) => {}
         }
     }
 }

@@ -318,7 +318,7 @@ fn each(
     let mut nested = Vec::with_capacity(sheets.len());
     let mut stopped = false;
     for (sheet, (answer, ended)) in sheets.iter().zip(answers) {
-        match no_worse_than_before(job, sheet, answer) {
+        match no_worse_than_before(job, sheet, answer, (effort, stop)) {
             Ok(nesting) => nested.push((sheet.clone(), nesting)),
             // What was ended says nothing about whether the rolls are enough.
             Err(NestError::NotEnoughRolls { missing }) if ended && !too_few(sheet) => {
@@ -366,18 +366,30 @@ fn late(sheet: &Wanted, job: &Job, missing: u64, effort: &Effort) -> Finding {
     )
 }
 
-/// An answer, or what is left of the plan that the job goes on from where that costs less.
+/// The share of the work that goes into pieces that the plan before does not give.
+const OF_MISSING: u64 = 5;
+
+/// An answer, or what is left of the plan that the job goes on from, with what it does not give, where that costs less.
 fn no_worse_than_before(
     job: &Job,
     sheet: &Wanted,
     answer: Result<Nesting, NestError>,
+    (effort, stop): (&Effort, &Stop),
 ) -> Result<Nesting, NestError> {
     let Some(before) = &job.before else { return answer };
     let (plan, done) = &**before;
     if answer.as_ref().is_ok_and(|answer| answer.status == Status::Proven) {
         return answer;
     }
-    let Some(layouts) = done::standing(plan, done, sheet) else { return answer };
+    let missing = |missing: &Wanted| {
+        let clock = Clock::start_after(effort.seconds, stop, &|_| {});
+        let options = effort.options();
+        let options = nest::Options { work: options.work / OF_MISSING, ..options };
+        nest::solve_offers(&missing.instance(), &options, &clock).ok()
+    };
+    let Some(layouts) = done::standing(plan, done, sheet).completed(sheet, missing) else {
+        return answer;
+    };
     let old = Nesting::known(&sheet.instance(), layouts);
     Ok(Nesting::no_worse_than(answer, old))
 }
@@ -417,6 +429,10 @@ impl Watch for Unless<'_> {
 
     fn news(&self, news: &News<'_>) {
         self.clock.news(news);
+    }
+
+    fn gone(&self) -> f64 {
+        self.clock.gone()
     }
 }
 

@@ -566,3 +566,23 @@ fn words(name: &str, stages: &[Stage]) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of three rolls for 300 one lies there whole, so two for 200 are used; day by day it is three for 330.
+    #[test]
+    fn what_lies_there_whole_is_not_used() {
+        let sum = |bought, price, whole, left| Sum {
+            bought,
+            price: Some(Money::from_units(price)),
+            whole: (whole, Some(Money::from_units(left))),
+        };
+        let now = sum(3, 300, 1, 100);
+        assert_eq!((now.used(), now.used_price()), (2, Some(Money::from_units(200))));
+        let by_day = sum(3, 330, 0, 0);
+        assert_eq!(now.against(&by_day), "saves 1 against day by day (130.00 in price)");
+        assert_eq!(by_day.against(&now), "1 more than day by day, and costs 130.00 more");
+    }
+}

@@ -147,6 +147,54 @@ fn a_job_is_priced_to_the_cent() {
     assert!(times("elbow") > times("pipe") && times("pipe") >= 0.99, "{:?}", cost.kinds);
 }
 
+/// What is left out of a plan is not in its price, so no item has a price of one.
+#[test]
+fn a_plan_of_some_releases_has_no_price_of_one() {
+    let setup = plain();
+    let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+    let amounts = |up_to| {
+        let plan = plan::Plan { up_to, ..plan::Plan::clone(&solved.plan) };
+        let needs = cost::Needs {
+            takeoff: &setup.takeoff,
+            stock: &setup.stock,
+            rules: &setup.rules,
+            demand: &solved.demand,
+            rates: &setup.rates,
+        };
+        let measured = plan::Measured::of(&plan);
+        let cost = cost::price((&plan, &measured), &needs, solved.cost.shares.clone()).unwrap();
+        cost.items.iter().filter(|item| item.amount().is_some()).count()
+    };
+    assert_eq!((amounts(None), amounts(Some(1))), (setup.takeoff.items.len(), 0));
+}
+
+/// Rolls that cost nothing may come on pallets that do: by hand, 30 m of a pipe take three times what 10 m take.
+#[test]
+fn freight_of_rolls_that_cost_nothing_is_shared_by_area() {
+    let takeoff = "item,kind,size,length,quantity,build\n\
+        P-1,pipe,NPS 6,30 m,1,10\nP-2,pipe,NPS 6,10 m,1,10\n";
+    let rolls = "roll,thickness,width,length,price,per_pallet\nA,10,1500,10 m,0,1\n";
+    let rules = "[order]\nobjective = \"price\"\n";
+    let setup = setup(takeoff, rolls, "", rules, "[freight]\npallet = 80\n");
+    let solved = solve(&setup, &OPTIONS, &Quiet).unwrap();
+    let [long, short] = [0, 1].map(|at: usize| solved.cost.items[at].amounts.freight);
+    assert!(short > Money::ZERO);
+    assert_eq!(Some(long), short.checked_times(3));
+}
+
+/// By hand: ten pieces of 1500 by 1100 mm lie five to a roll of 6 m; five offcuts that hold one each save one of two rolls.
+#[test]
+fn offcuts_that_are_alike_save_each_its_own() {
+    let takeoff = "item,kind,size,length,quantity,build\nP-1,pipe,OD 320,15 m,1,10\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,1500,6 m,100\n";
+    let shelf = "offcut,thickness,width,length,quantity\nO,10,1500,1200,5\n";
+    let solved = solve(&setup(takeoff, rolls, shelf, "", ""), &OPTIONS, &Quiet).unwrap();
+    let share = &solved.cost.shares[0];
+    let items: i128 = share.items.values().sum();
+    let near = |parts: i128, rolls: i128| (parts - rolls * cost::share::PARTS).abs() < 1000;
+    assert!(near(share.value, 1) && near(share.shelf, 1) && near(items, 2), "{share:?}");
+}
+
 #[test]
 fn a_shelf_that_holds_everything_costs_no_blanket() {
     let offcuts = "offcut,thickness,width,length,quantity,place\nO-1,5,1500,60 m,1,rack\n\
@@ -681,6 +729,7 @@ fn pallets_without_a_rate_are_told() {
         solve(&setup, &OPTIONS, &Quiet).unwrap().cost.freight_open
     };
     assert!(open("") && !open("[freight]\npallet = 0"));
+    assert!(!solve(&bare, &OPTIONS, &Quiet).unwrap().cost.freight_open, "nothing comes on pallets");
 }
 
 /// Uncertainties of the plain job where one line is for all.
@@ -715,6 +764,9 @@ fn freight_that_is_not_counted_is_told() {
     assert!(told[0].contains("none is counted for `B5`:"), "{told:?}");
     let base = setup(TAKEOFF, ROLLS, "", "", "[freight]\npallet = 0");
     assert!(cost::freight(&base.stock, &base.rates).is_empty(), "no rate of freight");
+    let gone = "roll,thickness,width,length,price,available,per_pallet\nA,10,1500,40 m,700,,4\nB,10,1000,40 m,500,0,\n";
+    let base = setup(TAKEOFF, gone, "", "", "[freight]\npallet = 60");
+    assert!(cost::freight(&base.stock, &base.rates).is_empty(), "B is not on offer");
 }
 
 #[test]

@@ -172,7 +172,6 @@ pub fn offer(roll: &Roll, need: u64, rates: &Rates) -> Option<Offer> {
     let least = need.max(roll.terms.minimum);
     let first = if least > need { Why::Minimum } else { Why::Needed };
     let starts = roll.terms.breaks.iter().map(|(from, _)| *from).filter(|from| *from > least);
-    let starts = starts.filter(|_| roll.price.is_some());
     let can = |count: u64| roll.available.is_none_or(|most| count <= most);
     let counts = [(least, first)].into_iter().chain(starts.map(|from| (from, Why::Break)));
     counts

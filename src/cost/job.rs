@@ -533,7 +533,7 @@ fn items(
             group.taken += share.area(*weight);
         }
         if weights.iter().all(|weight| *weight == 0) {
-            // All of it comes from the shelf: nothing to share but spares, which go by area.
+            // Where its rolls cost nothing there is nothing to share but freight, which goes by area.
             weights = areas(plan, nest, takeoff);
         }
         let cut: Money = of_nest(purchase, nest).map(Bought::of_cut).sum();
@@ -654,5 +654,25 @@ pub fn size(kind: &takeoff::Kind) -> String {
             format!("OD {}, ID {}", disc.outside, disc.inside)
         }
         takeoff::Kind::Disc(disc) => format!("OD {}", disc.outside),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of two neighbours as near the even one, else the nearer.
+    #[test]
+    fn half_a_millimetre_of_a_cut_is_rounded_to_the_even_one() {
+        for (nm, mm) in [
+            (1_000_500_000, 1000),
+            (1_001_500_000, 1002),
+            (1_000_500_001, 1001),
+            (1_001_499_999, 1001),
+        ] {
+            let work = [("P-1", Work { cut: nm, ..Work::default() })].into();
+            let lines = priced(&work, &Rates::default()).unwrap();
+            assert_eq!((lines[0].kind, lines[0].quantity), (Kind::CutMetre, mm), "{nm}");
+        }
     }
 }

@@ -90,3 +90,39 @@ fn around(outline: &Outline) -> i128 {
 fn between(from: Point, to: Point) -> i128 {
     i128::from(from.distance(to).nm())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: nine ties hold three like pieces, so one of the three takes three; of ten two take seven, no part of one.
+    #[test]
+    fn part_of_the_pieces_takes_its_part_of_the_ties() {
+        let step = |ties, items| Step {
+            item: "P-1".to_owned(),
+            run: 1,
+            layer: 1,
+            piece: "P-1/1/course".to_owned(),
+            count: 1,
+            items,
+            at: Length::ZERO,
+            seams: Vec::new(),
+            ties,
+            pins: 0,
+            note: String::new(),
+        };
+        assert_eq!([1, 3].map(|cut| super::ties(&step(3, 3), cut, 3)), [3, 9]);
+        assert_eq!(super::ties(&step(10, 1), 2, 3), 7);
+        let mut plan = crate::plan::sample::plan(1, 3);
+        for piece in &mut plan.pieces {
+            piece.uses[0].id = "P-1/1/course".to_owned();
+        }
+        plan.pieces.truncate(1);
+        // Three are cut of the twelve that four items take, three each.
+        let demand =
+            Demand { schedule: vec![Step { count: 3, ..step(8, 4) }], ..Demand::default() };
+        let measured = Measured::of(&plan);
+        let work = work((&plan, &measured), &demand, Length::ZERO);
+        assert_eq!(work["P-1"].ties, 8);
+    }
+}

@@ -3,6 +3,7 @@
 use super::buy::{self, Why};
 use super::rates::{self, KEYS, Kind, Rate, Rates};
 use crate::finding::Place;
+use crate::nest::mix::Market;
 use crate::nest::{self, Nesting, Options, Quiet, Status};
 use crate::rules::Rules;
 use crate::stock::{self, Roll, Terms};
@@ -243,4 +244,60 @@ fn more_rolls_are_not_taken_where_fewer_are_asked_for() {
     let nested = super::market::nested(&sheets[0], market, &options, &Quiet).expect("an answer");
     assert_eq!((fewest.value, nested.value), (1, 1));
     assert!(!sheets[0].listed, "a minimum makes cheap rolls dear");
+}
+
+/// The fewest that are sold are bought even where next to nothing is cut, and each may come at its dearest.
+#[test]
+fn the_fewest_that_are_sold_are_counted_at_their_dearest() {
+    let told = |terms: Terms, price: i64| -> Vec<String> {
+        let roll = Roll { price: Some(Money::from_units(price)), ..roll(terms, None) };
+        let stock = stock::Stock { rolls: vec![roll], offcuts: Vec::new() };
+        let (demand, rules, rates) =
+            (demand::Demand::default(), Rules::default(), Rates::default());
+        let found = super::countable(&demand, &stock, &rules, &rates);
+        found.iter().map(|finding| finding.what.clone()).collect()
+    };
+    let many = Terms { minimum: 1_000_000_000, ..Terms::default() };
+    let dear = told(many.clone(), 10_000);
+    assert!(dear[0].contains("1000000000 of the roll `A` (the fewest that are sold)"), "{dear:?}");
+    let breaks = vec![(2, Money::from_units(10_000))];
+    assert_eq!(told(Terms { breaks, ..many.clone() }, 1), dear);
+    assert!(told(many, 1).is_empty() && told(Terms::default(), 10_000).is_empty());
+}
+
+/// Two spares of 5 mm were ordered before, of 10 mm none.
+#[test]
+fn spares_of_another_thickness_were_not_ordered_before() {
+    let mut plan = plan::sample::plan(1, 1);
+    let five = plan::SparesOrdered { thickness: Length::from_mm(5), count: 2 };
+    plan.already = Some(plan::Already { spares: vec![five], ..plan::Already::default() });
+    let rolls =
+        ["roll-1", "roll-2"].map(|id| Roll { id: id.to_owned(), ..roll(Terms::default(), None) });
+    let needs = buy::needs(&plan, &rolls, 2, &Rates::default());
+    let spares: Vec<(&str, u64)> = needs.iter().map(|n| (n.roll.id.as_str(), n.spare)).collect();
+    assert_eq!(spares, [("roll-1", 0), ("roll-2", 2)]);
+}
+
+/// By hand: of three rolls of A two are cut and one is left as a spare, of B both spares are to be had; so of as many
+/// cut B gets them.
+#[test]
+fn a_market_knows_its_minimums_and_who_gets_the_spares() {
+    let market = |lines: &str, spares: u64, see: &dyn Fn(&dyn Market)| {
+        let takeoff = "item,line,kind,size,length,quantity,build\nP-1,L-1,pipe,OD 320,15 m,1,10\n";
+        let (mut rules, rates) = (Rules::default(), Rates::default());
+        rules.order.spare_rolls = spares;
+        let (takeoff, _) = takeoff::read("takeoff.csv", takeoff.as_bytes(), &rules);
+        let text = format!("roll,thickness,width,length,price,available,minimum\n{lines}");
+        let (rolls, _) = stock::read_rolls("rolls.csv", text.as_bytes());
+        let stock = stock::Stock { rolls: rolls.expect("rolls"), offcuts: Vec::new() };
+        let takeoff = takeoff.expect("a takeoff");
+        let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
+        let sheets = plan::job::wanted("t", &demand, &stock, &rules);
+        see(&super::market::Offers::new(&sheets[0], &stock, &rules, &rates));
+    };
+    market("A,10,1500,6 m,100,3,\nB,10,1500,6 m,100,,\n", 2, &|market| {
+        assert_eq!((market.most_beside(0, 2, 1), market.most_beside(1, 2, 0)), (1, 2));
+    });
+    market("A,10,1500,6 m,100,,5\n", 0, &|market| assert!(!market.plain()));
+    market("A,10,1500,6 m,100,,\n", 0, &|market| assert!(market.plain()));
 }

@@ -24,4 +24,14 @@ impl Objective {
             Self::Price | Self::Length => Decimal::from_millionths(raw),
         }
     }
+
+    /// The least raw value of the engine's that is no less than this one in the objective's unit.
+    #[must_use]
+    pub const fn raw_from(self, value: Decimal) -> i64 {
+        let millionths = value.millionths();
+        match self {
+            Self::Rolls => millionths / 1_000_000 + (millionths % 1_000_000 > 0) as i64,
+            Self::Price | Self::Length => millionths,
+        }
+    }
 }

@@ -231,3 +231,24 @@ impl Kit {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn unlike_pieces_of_one_name_and_layer_are_told_apart() {
+        let part = |layer| Part {
+            layer,
+            name: "ring".to_owned(),
+            thickness: Length::from_mm(10),
+            flat: Flat::rectangle(Length::from_mm(10), Length::from_mm(10)),
+            turns: Turns::none(),
+            count: 1,
+        };
+        let mut kit = Kit { parts: [1, 1, 2, 1].map(part).to_vec(), ..Kit::default() };
+        kit.tell_apart();
+        let names: Vec<&str> = kit.parts.iter().map(|part| part.name.as_str()).collect();
+        assert_eq!(names, ["ring", "ring (2)", "ring", "ring (3)"]);
+    }
+}

@@ -126,3 +126,21 @@ fn arc_on(diameter: Length, turn: i64) -> Length {
     let mm = PI * diameter.mm_f64() * turn as f64 / FULL as f64;
     Length::from_mm_f64_nearest((mm - 1e-6).max(0.0)).unwrap_or(Length::ZERO)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 350 and 10 degrees are 20 apart over the top, a ninth of half a turn: on 360 mm across 20 pi mm.
+    #[test]
+    fn seams_are_as_far_apart_as_the_shorter_way_round() {
+        let degrees = |all: &[i64]| all.iter().map(|d| Angle::from_degrees(*d)).collect::<Vec<_>>();
+        let near = |one: &[i64], other: &[i64]| {
+            apart(&degrees(one), &degrees(other), Length::from_mm(360)).mm_f64()
+        };
+        assert!((near(&[350], &[10]) - 20.0 * PI).abs() < 0.001);
+        assert!((near(&[10], &[350]) - 20.0 * PI).abs() < 0.001);
+        assert!((near(&[90, 355], &[180, 359]) - 4.0 * PI).abs() < 0.001);
+        assert_eq!(apart(&[], &degrees(&[10]), Length::from_mm(360)), Length::LIMIT);
+    }
+}

@@ -250,3 +250,26 @@ impl<'a> Shop<'a> {
         u32::try_from(gaps + 1).unwrap_or(u32::MAX)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of 20 m a square cut of 50 mm leaves 19,950, whatever a table takes beyond that.
+    #[test]
+    fn a_pull_is_no_longer_than_its_roll() {
+        let text = "roll,thickness,width,length\nA,10,1500,20 m\n";
+        let rolls = crate::stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+        let stock = Stock { rolls, offcuts: Vec::new() };
+        let along = |limit: Option<i64>| {
+            let mut rules = Rules::default();
+            rules.table.square_cut = Length::from_mm(50);
+            rules.table.pull_limit = limit.map(Length::from_mm);
+            Shop::new(&stock, &rules).rooms(Length::from_mm(10))[0].along
+        };
+        assert_eq!(
+            [None, Some(30_000), Some(3000)].map(along),
+            [19_950, 19_950, 3000].map(Length::from_mm)
+        );
+    }
+}

@@ -17,7 +17,7 @@ pub use on_hand::{Ground, begun, on_hand, ordered, spares};
 pub use read::{plan_of, read};
 pub use record::COLUMNS;
 pub use stage::{cut_for, report, waiting};
-pub use standing::standing;
+pub use standing::{Standing, standing};
 
 use crate::plan::Pull;
 use crate::units::Length;

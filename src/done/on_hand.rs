@@ -492,5 +492,89 @@ mod tests {
         }
         let kept: Vec<_> = stock.iter().map(|s| (s.of.as_deref(), s.quantity)).collect();
         assert_eq!(kept, [(None, 2), (Some("B10"), 4)]);
+        // Nor does an offcut that is gone take any of them away.
+        let gone = Loose::Part(name_of_whole("B10"));
+        assert_eq!(take_away(&mut stock, &gone, 3), 2);
+        assert_eq!((stock.len(), stock[0].quantity), (1, 4));
+    }
+
+    /// What is on hand after this of the first ticket, and so many bought and spares of its product. Its roll is 50 m
+    /// long, and its one pull lies from 50 to 230 mm.
+    fn after(plan: &Plan, happened: Happened, bought: u64) -> Already {
+        let rules = Rules::default();
+        let counts: BTreeMap<String, u64> =
+            [("roll-1".to_owned(), bought)].into_iter().filter(|(_, count)| *count > 0).collect();
+        let ground = Ground {
+            digest: "",
+            rules: &rules,
+            measure: Measure::Millimetres,
+            bought: &counts,
+            spares: &counts,
+        };
+        let done = Done { tickets: [(1, happened)].into(), ..Done::default() };
+        on_hand(plan, &done, &ground)
+    }
+
+    fn cut() -> Happened {
+        Happened { cut: [1].into(), ..Happened::default() }
+    }
+
+    fn lengths(already: &Already) -> Vec<i64> {
+        already.stock.iter().map(|stock| stock.length.nm() / 1_000_000).collect()
+    }
+
+    #[test]
+    fn what_is_left_counts_from_a_centimetre_on() {
+        let plan = crate::plan::sample::plan(1, 1);
+        let left = |mm| Happened { left: Some(Length::from_mm(mm)), ..cut() };
+        assert_eq!(lengths(&after(&plan, left(10), 0)), [10]);
+        assert!(lengths(&after(&plan, left(9), 0)).is_empty());
+    }
+
+    /// By hand: 1000 mm lie in front of the damage, of 50 m all behind 3000 mm lies behind it.
+    #[test]
+    fn damage_within_damage_ends_with_the_longer() {
+        let plan = crate::plan::sample::plan(1, 1);
+        let damaged = [(1200, 1500), (1000, 3000)]
+            .map(|(from, to)| (Length::from_mm(from), Length::from_mm(to)));
+        let happened = Happened { damaged: damaged.to_vec(), ..Happened::default() };
+        assert_eq!(lengths(&after(&plan, happened, 0)), [1000, 47_000]);
+    }
+
+    #[test]
+    fn an_offcut_of_a_pull_that_another_roll_gave_is_kept() {
+        let mut plan = crate::plan::sample::plan(1, 1);
+        let [x, y, width, length] = [200, 50, 800, 180].map(Length::from_mm);
+        plan.rolls[0].offcuts.insert(0, Offcut { x, y, width, length, keep: true });
+        let elsewhere = Happened { elsewhere: [1].into(), ..Happened::default() };
+        assert_eq!(lengths(&after(&plan, elsewhere, 0)), [180]);
+    }
+
+    /// One of three like pieces is spoilt, and of three rolls bought one is begun; all three are spares, beside two
+    /// that were ordered before.
+    #[test]
+    fn what_is_spoilt_or_begun_is_counted_once() {
+        let mut plan = crate::plan::sample::plan(1, 3);
+        let five = SparesOrdered { thickness: Length::from_mm(5), count: 2 };
+        plan.already = Some(Already { spares: vec![five], ..Already::default() });
+        let spoilt = [((1, "A1".to_owned()), 1)].into();
+        let already = after(&plan, Happened { spoilt, ..cut() }, 3);
+        assert_eq!(already.pieces.iter().map(|piece| piece.quantity).sum::<u64>(), 2);
+        let whole = already.stock.iter().find(|stock| stock.of.is_some()).unwrap();
+        assert_eq!((whole.name.as_str(), whole.quantity), ("roll-1 on hand", 2));
+        assert_eq!(already.spares, [SparesOrdered { count: 5, ..five }]);
+    }
+
+    /// An offcut of the shelf that the plan counts on lies there until it is cut, and is taken from it once.
+    #[test]
+    fn an_offcut_of_the_shelf_that_is_not_cut_lies_there() {
+        let mut plan = crate::plan::sample::plan(1, 1);
+        plan.rolls[0].shelf = true;
+        let first = after(&plan, Happened::default(), 0);
+        assert_eq!((first.stock.len(), first.stock[0].place.as_str()), (1, OnHand::SHELF));
+        assert_eq!(first.from_shelf["roll-1"], 1);
+        plan.already = Some(first);
+        let second = after(&plan, Happened::default(), 0);
+        assert_eq!((second.stock.len(), second.from_shelf["roll-1"]), (1, 1));
     }
 }

@@ -608,4 +608,36 @@ mod tests {
             assert_eq!(parsed(text), None, "{text}");
         }
     }
+
+    /// The codes of what is found in lines about a plan of rolls of 50 m, whose first pull lies from 50 to 230 mm.
+    fn told(lines: &str) -> Vec<&'static str> {
+        let mut plan = crate::plan::sample::plan(1, 1);
+        plan.order =
+            vec![crate::plan::Ordered { roll: "roll-1".to_owned(), cut: 1, spare: 2, more: 0 }];
+        let text = format!("ticket,what,pull,from,to,length,quantity\n{lines}");
+        let (done, findings) = read("done.csv", text.as_bytes(), &plan);
+        assert_eq!(done.is_none(), findings.has_errors());
+        findings.iter().map(|finding| finding.code.id).collect()
+    }
+
+    /// By hand: 230 mm are cut, 49,770 can be left, and twice 50 m are 100 m; what reaches just so far is no mistake.
+    #[test]
+    fn what_ends_where_it_may_is_read() {
+        for (lines, beyond) in [
+            (
+                "T1,cut,all,,,,\nT1,damaged,,230,400,,\n",
+                "T1,cut,all,,,,\nT1,damaged,,229.9,400,,\n",
+            ),
+            ("T1,cut,all,,,,\nT1,left,,,,49770,\n", "T1,cut,all,,,,\nT1,left,,,,49770.1,\n"),
+            ("T1,cut,all,,,,\nT1,short,,,,230,\n", "T1,cut,all,,,,\nT1,short,,,,229.9,\n"),
+            ("T1,long,,,,100 m,\n", "T1,long,,,,100.001 m,\n"),
+            (
+                "roll-1 whole,gone,,,,,1\nroll-1 whole,gone,,,,,1\n",
+                "roll-1 whole,gone,,,,,2\nroll-1 whole,gone,,,,,1\n",
+            ),
+        ] {
+            assert!(told(lines).is_empty(), "{lines}: {:?}", told(lines));
+            assert_eq!(told(beyond).len(), 1, "{beyond}: {:?}", told(beyond));
+        }
+    }
 }

@@ -72,7 +72,7 @@ pub struct AtSize {
 pub struct OfKind {
     /// The kind.
     pub kind: String,
-    /// Mean plain area, square metres.
+    /// Mean plain area over the same jobs as the size's own, square metres.
     pub plain: f64,
     /// At 50, 80 and 90 %.
     pub used: [f64; 3],
@@ -235,10 +235,14 @@ fn over(whole: crate::units::Area, plain: crate::units::Area) -> f64 {
     if plain > crate::units::Area::ZERO { (whole.over(plain) - 1.0) * 100.0 } else { 0.0 }
 }
 
-#[expect(clippy::cast_precision_loss, reason = "a mean over simulated jobs")]
 fn mean(figures: impl ExactSizeIterator<Item = f64>) -> f64 {
-    let count = figures.len().max(1) as f64;
-    figures.sum::<f64>() / count
+    let count = figures.len();
+    share(figures.sum(), count)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a mean over simulated jobs")]
+fn share(sum: f64, jobs: usize) -> f64 {
+    sum / jobs.max(1) as f64
 }
 
 fn at_size(size: Decimal, samples: &[Sample], handbook: Option<Decimal>) -> AtSize {
@@ -281,6 +285,7 @@ fn suffices(figures: &[f64], percent: f64) -> f64 {
 }
 
 fn of_kinds(samples: &[Sample]) -> Vec<OfKind> {
+    let drawn = samples.iter().filter(|sample| !sample.kinds.is_empty()).count();
     let mut kinds: BTreeMap<&str, Vec<(f64, f64)>> = BTreeMap::new();
     for (kind, (plain, used)) in samples.iter().flat_map(|sample| &sample.kinds) {
         kinds.entry(kind).or_default().push((plain.m2_f64(), over(*used, *plain)));
@@ -289,8 +294,37 @@ fn of_kinds(samples: &[Sample]) -> Vec<OfKind> {
         .into_iter()
         .map(|(kind, figures)| OfKind {
             kind: kind.to_owned(),
-            plain: mean(figures.iter().map(|(plain, _)| *plain)),
+            plain: share(figures.iter().map(|(plain, _)| plain).sum(), drawn),
             used: at_parts(&figures.iter().map(|(_, used)| *used).collect::<Vec<_>>()),
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::simulate::Taken;
+    use super::*;
+    use crate::units::Area;
+
+    fn job(thickness: i64, rolls: u64) -> Sample {
+        let area = Area::of_rectangle(Length::from_mm(1000), Length::from_mm(1000));
+        let taken = Taken { rolls, whole: area, used: area, plain: area };
+        Sample { nests: [(Length::from_mm(thickness), taken)].into(), ..Sample::default() }
+    }
+
+    /// By hand: of two jobs one needs three rolls of 10 mm, the other one of 5 mm.
+    #[test]
+    fn a_job_without_a_thickness_needs_no_roll_of_it() {
+        let at = at_size(Decimal::ONE, &[job(10, 3), job(5, 1)], None);
+        let rolls = [(5, [0, 1, 1]), (10, [0, 3, 3])];
+        assert_eq!(at.rolls, rolls.map(|(mm, rolls)| (Length::from_mm(mm), rolls)));
+    }
+
+    #[test]
+    fn the_last_digits_of_a_sum_do_not_make_an_allowance_too_small() {
+        let figures = [0.1 + 0.2, 0.4];
+        assert!(figures[0] > 0.3);
+        assert!((suffices(&figures, 0.3) - 50.0).abs() < 1e-9);
+        assert!((suffices(&[], 0.3) - 100.0).abs() < 1e-9);
+    }
 }

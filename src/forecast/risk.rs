@@ -244,3 +244,36 @@ fn told(
     let (short, short_then) = (some_short(false), some_short(true));
     Risk { jobs, seed, common, accepted, nests, short, short_then }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::Options;
+    use crate::rules::Rules;
+    use crate::stock::{self, Stock};
+
+    /// One of two jobs has a piece that no number of rolls holds: it runs short, and with it the whole.
+    #[test]
+    fn what_no_number_of_rolls_holds_runs_short_in_the_whole_too() {
+        let text = "roll,thickness,width,length\nB10,10,1500,20 m\n";
+        let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+        let (stock, rules) = (Stock { rolls, offcuts: Vec::new() }, Rules::default());
+        let options = Options { seed: 1, work: 1 };
+        let shop = Shop { stock: &stock, rules: &rules, options, chosen: None };
+        let ordered = vec![Ordered { roll: "B10".to_owned(), cut: 1, count: 1 }];
+        let takeoff = Takeoff { items: Vec::new() };
+        let order = Order::new(&takeoff, &shop, &ordered, &Held::default());
+        let need = |rolls| [(Length::from_mm(10), Need { rolls, held: false })].into();
+        let question = Question {
+            jobs: 2,
+            seed: 1,
+            common: Decimal::ZERO,
+            accepted: Decimal::ZERO,
+            ordered,
+            held: Held::default(),
+        };
+        let risk = told(&[need(Some(1)), need(None)], &need(Some(1)), &order, &question);
+        assert!((risk.nests[0].short - 50.0).abs() < 1e-9, "{risk:?}");
+        assert!((risk.short - 50.0).abs() + (risk.short_then - 50.0).abs() < 1e-9, "{risk:?}");
+    }
+}

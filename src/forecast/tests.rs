@@ -135,6 +135,21 @@ fn more_runs_than_can_be_simulated_are_told() {
     assert!(quantities::too_many_runs(&much, &[Decimal::from_millionths(2_000_000)]).is_some());
 }
 
+/// Of one elbow four jobs in ten have none, and its kind has so much less area in a job.
+#[test]
+fn the_kinds_of_a_job_add_up_to_it() {
+    let text = "kind,size,length,quantity,build\nelbow,NPS 6,,1,10\npipe,NPS 3,30 m,1,10\n";
+    let quantities = quantities::read("q.csv", text.as_bytes(), &Rules::default()).0.unwrap();
+    let (stock, rules) = (stock(), Rules::default());
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
+    let (sizes, source) = (vec![dec("0.6")], String::new());
+    let question = Question { jobs: 20, seed: 1, sizes, handbook: None, thorough: OPTIONS, source };
+    let found = allowance::allowance(&quantities, &shop, &question, &Quiet).unwrap();
+    let sum: f64 = found.kinds.iter().map(|kind| kind.plain).sum();
+    assert_eq!(found.kinds.len(), 2);
+    assert!((sum - found.sizes[0].plain).abs() < 1e-9, "{found:?}");
+}
+
 /// A simulated job in which nothing is drawn is left out and counted; it is no job without waste.
 #[test]
 fn jobs_of_nothing_are_left_out() {
@@ -347,6 +362,24 @@ fn a_longer_roll_that_is_not_ordered_does_not_help() {
         mixed.curve.iter().all(|(rolls, _)| *rolls >= 1),
         "the roll of 5 m is there: {mixed:?}"
     );
+}
+
+/// A roll of another product that was ordered beyond the cut may hold some of a job, so the rolls that the plan cuts are
+/// not those that it takes.
+#[test]
+fn spares_of_another_product_leave_open_what_the_plan_takes() {
+    let job = takeoff("P,pipe,OD 219.1,28.5 m,1,10\n");
+    let text = "roll,thickness,width,length\nL,10,1500,10 m\nS,10,1500,5 m\n";
+    let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+    let (stock, rules) = (Stock { rolls, offcuts: Vec::new() }, Rules::default());
+    let shop = Shop { stock: &stock, rules: &rules, options: OPTIONS, chosen: None };
+    for (cut, planned) in [(1, Some(2)), (0, None)] {
+        let line = |roll: &str, cut| Ordered { roll: roll.to_owned(), cut, count: 1 };
+        let ordered = [line("L", 1), line("S", cut)];
+        let order = order::Order::new(&job, &shop, &ordered, &Held::default());
+        let counted = &order.counted[&Length::from_mm(10)];
+        assert_eq!((counted.roll.as_str(), counted.planned), ("L", planned), "{counted:?}");
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The engine's answer: layouts with copies, a bound, and an honest status.
 
 use super::bound::Certificate;
-use super::{Instance, NestError};
+use super::{Instance, NestError, Watch};
 use crate::cutting::Objective;
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,16 @@ impl Nesting {
         let Self { bound, basis, certificate, .. } = self;
         let status = Status::of(other.value, bound, false);
         Self { bound, basis, certificate, status, ..other }
+    }
+
+    /// The same after a search that had a share of this watch's time: stopped only where all of that is over.
+    pub(super) fn within(self, watch: &dyn Watch) -> Self {
+        let status = match self.status {
+            Status::Proven => Status::Proven,
+            Status::Feasible | Status::Stopped if watch.stop() => Status::Stopped,
+            Status::Feasible | Status::Stopped => Status::Feasible,
+        };
+        Self { status, ..self }
     }
 
     /// What came of a search, or an answer that was known, where that costs less.
@@ -178,5 +188,31 @@ impl Status {
         } else {
             Self::Feasible
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What was known stays where a search finds only worse, and is judged by the bound of that search.
+    #[test]
+    fn what_is_known_and_better_stays() {
+        let nesting = |value, bound| Nesting {
+            layouts: Vec::new(),
+            value,
+            bound,
+            basis: Basis::Search,
+            certificate: None,
+            status: Status::of(value, bound, false),
+        };
+        let kept = |found, known| {
+            let kept = Nesting::no_worse_than(found, known);
+            (kept.value, kept.bound, kept.status)
+        };
+        assert_eq!(kept(Ok(nesting(4, 3)), nesting(3, 0)), (3, 3, Status::Proven));
+        assert_eq!(kept(Ok(nesting(4, 2)), nesting(3, 0)), (3, 2, Status::Feasible));
+        assert_eq!(kept(Ok(nesting(3, 2)), nesting(3, 0)), (3, 2, Status::Feasible));
+        assert_eq!(kept(Err(NestError::NoRolls), nesting(3, 0)), (3, 0, Status::Feasible));
     }
 }

@@ -35,6 +35,14 @@ impl Watch for Named<'_> {
         let Instance { name, objective, .. } = self.instance;
         self.watch.news(&News { instance: name, objective: *objective, ..*news });
     }
+
+    fn answered(&self) -> bool {
+        self.watch.answered()
+    }
+
+    fn gone(&self) -> f64 {
+        self.watch.gone()
+    }
 }
 
 /// Answers an instance of one dimension; nothing if it is not one, or no packing was found.
@@ -76,7 +84,7 @@ pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -
 
 /// What the bound rests on. Lengths that rule less out need not be areas that do: courses are narrower than the roll, and
 /// sizes that have much in common leave a rest on every roll.
-fn basis(instance: &Instance, problem: &Problem, answer: &Answer) -> Basis {
+pub(super) fn basis(instance: &Instance, problem: &Problem, answer: &Answer) -> Basis {
     if answer.basis != Basis::Area || by_area(instance).bound(instance) >= Some(answer.bound) {
         return answer.basis;
     }
@@ -117,12 +125,14 @@ fn lies(instance: &Instance) -> Option<Vec<Lie>> {
     }
     let slimmest = lies.iter().map(|lie| lie.across).min()?;
     let both = slimmest.checked_mul(2)?;
-    // Freely cut pieces keep the gap corner to corner, so that one beside another lets them lie closer along.
-    let alone = match instance.cutting.style {
-        Style::Straight => both.checked_add(instance.cutting.gap.nm())? > widest,
-        Style::Free => both >= widest,
+    // Freely cut pieces keep the gap corner to corner, so that one beside another lets them lie closer along; where the
+    // two just fill the roll there is room for no gap between them.
+    let gap = instance.cutting.gap.nm();
+    let between = match instance.cutting.style {
+        Style::Straight => gap,
+        Style::Free => gap.min(1),
     };
-    alone.then_some(lies)
+    (both.checked_add(between)? > widest).then_some(lies)
 }
 
 fn layouts(instance: &Instance, lies: &[Lie], answer: &Answer) -> Vec<Layout> {

@@ -5,7 +5,7 @@
 //! cheaper than what was found from all; and where limited rolls would not do, an answer without
 //! limits may keep them all the same. Bounds are those of what was asked.
 
-use super::watch::Hushed;
+use super::watch::{Hushed, Share};
 use super::{Instance, NestError, Nesting, Options, Roll, Status, Watch, solve};
 use crate::cutting::Objective;
 use crate::units::Money;
@@ -26,12 +26,11 @@ pub fn solve_offers(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
-    let mut best = solve(instance, options, watch);
     let bought = |roll: &Roll| roll.price > Money::ZERO && roll.available != Some(0);
     let products: Vec<usize> =
         (0..instance.rolls.len()).filter(|&k| bought(&instance.rolls[k])).collect();
     if instance.objective != Objective::Price || !(2..=MOST).contains(&products.len()) {
-        return best;
+        return solve(instance, options, watch);
     }
     let alone = products.iter().map(|&one| vec![one]);
     let without = products
@@ -40,6 +39,9 @@ pub fn solve_offers(
     let mut offers: Vec<Vec<usize>> = alone.chain(without).collect();
     offers.sort_unstable();
     offers.dedup();
+    let mut to_come = offers.len() as u64;
+    let best = solve(instance, options, &Share::of(watch, SHARE, SHARE + to_come));
+    let mut best = best.map(|best| best.within(watch));
     for offer in offers {
         if best.as_ref().is_ok_and(|best| best.status != Status::Feasible) || watch.stop() {
             break;
@@ -49,7 +51,9 @@ pub fn solve_offers(
         let rolls = kept.iter().map(|&k| instance.rolls[k].clone()).collect();
         let fewer = Instance { rolls, ..instance.clone() };
         let options = Options { work: options.work / SHARE, ..*options };
-        let Ok(mut found) = solve(&fewer, &options, &Hushed(watch)) else { continue };
+        let time = Share::of(watch, 1, to_come);
+        to_come -= 1;
+        let Ok(mut found) = solve(&fewer, &options, &Hushed(&time)) else { continue };
         for layout in &mut found.layouts {
             layout.roll = kept[layout.roll];
         }
@@ -60,7 +64,7 @@ pub fn solve_offers(
             Err(_) => Nesting { bound: 0, certificate: None, status: Status::Feasible, ..found },
         });
     }
-    best
+    best.map(|best| best.within(watch))
 }
 
 /// An answer by `solve` as if what is bought were there without limit, if it keeps the limits all the same.

@@ -1,6 +1,7 @@
 //! Chooses the engine that an instance needs.
 
 use super::straight::LaidPull;
+use super::watch::Share;
 use super::{Instance, NestError, Nesting, Options, Status, Watch};
 use super::{bars, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
@@ -39,10 +40,12 @@ pub fn solve_from(
     check(instance)?;
     let around = neighbourhood::work(instance, options);
     let first = Options { work: options.work - around.unwrap_or(0), ..*options };
-    let answer = within_limits(instance, known, &first, watch)?;
-    let Some(work) = around else { return Ok(answer) };
+    let Some(work) = around else { return within_limits(instance, known, &first, watch) };
+    let answer =
+        within_limits(instance, known, &first, &Share::of(watch, first.work, options.work))?;
+    let answer = answer.within(watch);
     let options = Options { work, ..*options };
-    Ok(improved(instance, answer, &options, watch))
+    Ok(improved(instance, answer, &options, watch).within(watch))
 }
 
 /// A better answer by nests of few rolls at a time, or the one that there is.
@@ -119,7 +122,8 @@ fn corner_to_corner(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     let half = Options { work: options.work / 2, ..*options };
-    let boxes = free::solve(instance, &half, watch);
+    let boxes = free::solve(instance, &half, &Share::of(watch, 1, 2));
+    let boxes = boxes.map(|boxes| boxes.within(watch));
     if boxes.as_ref().is_ok_and(|boxes| boxes.status != Status::Feasible) {
         return boxes;
     }
@@ -127,12 +131,10 @@ fn corner_to_corner(
     match (boxes, outlines) {
         (Ok(boxes), Ok(outlines)) if outlines.value < boxes.value => {
             // What is proven of boxes with less of a gap between them may be more than the area proves.
-            let better = boxes.replaced_by(outlines);
-            let status = Status::of(better.value, better.bound, watch.stop());
-            Ok(Nesting { status, ..better })
+            Ok(boxes.replaced_by(outlines).within(watch))
         }
         (Err(why), outlines) => outlines.map_err(|_| why),
-        (boxes, _) => boxes,
+        (boxes, _) => boxes.map(|boxes| boxes.within(watch)),
     }
 }
 
@@ -147,5 +149,28 @@ fn check(instance: &Instance) -> Result<(), NestError> {
     match instance.rolls.iter().find(|roll| roll.length.is_none()) {
         Some(roll) => Err(NestError::EndlessRoll { roll: roll.id.clone() }),
         None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::Quiet;
+
+    #[test]
+    fn a_roll_without_end_is_for_the_least_length_alone() {
+        let text = r#"{ "name": "a", "objective": "length", "cutting": { "style": "straight" },
+            "rolls": [ { "id": "A", "width": 10, "length": null } ],
+            "pieces": [ { "id": "p", "width": 10, "length": 5, "quantity": 1 } ] }"#;
+        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
+        let mut instance = read.instance.unwrap();
+        let options = Options { seed: 1, work: 1_000 };
+        let solved = |instance: &Instance| solve(instance, &options, &Quiet);
+        assert_eq!(solved(&instance).unwrap().value, 5_000_000);
+        for objective in [Objective::Rolls, Objective::Price] {
+            instance.objective = objective;
+            let why = solved(&instance).unwrap_err();
+            assert!(matches!(&why, NestError::EndlessRoll { roll } if roll == "A"), "{why}");
+        }
     }
 }

@@ -18,6 +18,66 @@ pub trait Watch: Sync {
     fn answered(&self) -> bool {
         false
     }
+    /// How much of the time allowed has gone, from 0 to 1; always 0 where there is no clock.
+    fn gone(&self) -> f64 {
+        0.0
+    }
+}
+
+/// A share of what is left of another watch's time. Work is divided among the parts of a search in steps, and so is the
+/// clock: a part that keeps one processor busy, or a machine with less of one to give, would leave none for those behind it.
+pub(crate) struct Share<'a> {
+    watch: &'a dyn Watch,
+    from: f64,
+    length: f64,
+}
+
+impl<'a> Share<'a> {
+    /// From now on, so many parts in so many of what is left.
+    pub(crate) fn of(watch: &'a dyn Watch, parts: u64, all: u64) -> Self {
+        let from = watch.gone();
+        let share = if parts < all { float(parts) / float(all) } else { 1.0 };
+        Self { watch, from, length: (1.0 - from) * share }
+    }
+}
+
+impl Watch for Share<'_> {
+    fn stop(&self) -> bool {
+        self.watch.stop() || self.gone() >= 1.0
+    }
+
+    fn news(&self, news: &News<'_>) {
+        self.watch.news(news);
+    }
+
+    fn answered(&self) -> bool {
+        self.watch.answered()
+    }
+
+    fn gone(&self) -> f64 {
+        let since = self.watch.gone() - self.from;
+        // Without a clock nothing ever goes.
+        if since > 0.0 { (since / self.length).min(1.0) } else { 0.0 }
+    }
+}
+
+/// Steps left of `work` when so many are `spent`, no more than the clock leaves at the pace since this share began.
+pub(crate) fn left(share: &Share<'_>, work: u64, spent: u64) -> u64 {
+    let (left, gone) = (work.saturating_sub(spent), share.gone());
+    if gone <= 0.0 || spent == 0 {
+        return left;
+    }
+    left.min(whole(float(spent) * (1.0 - gone) / gone))
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "no less than nothing")]
+const fn whole(number: f64) -> u64 {
+    number as u64
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a share of work")]
+const fn float(number: u64) -> f64 {
+    number as f64
 }
 
 /// An improvement.
@@ -54,6 +114,10 @@ impl Watch for Hushed<'_> {
     }
 
     fn news(&self, _: &News<'_>) {}
+
+    fn gone(&self) -> f64 {
+        self.0.gone()
+    }
 }
 
 /// Passes the stop sign on and tells nobody, as [`Hushed`], for nests beside an answer that stands already.
@@ -69,6 +133,10 @@ impl Watch for Beside<'_> {
     fn answered(&self) -> bool {
         true
     }
+
+    fn gone(&self) -> f64 {
+        self.0.gone()
+    }
 }
 
 /// How hard to try.
@@ -83,5 +151,71 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Self { seed: 1, work: 60_000_000 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::straight::effort::Effort;
+    use std::sync::atomic::{AtomicU64, Ordering};
+
+    /// A clock of so many hundredths, set by hand.
+    #[derive(Default)]
+    struct Set(AtomicU64);
+
+    impl Watch for Set {
+        fn stop(&self) -> bool {
+            self.0.load(Ordering::Relaxed) >= 100
+        }
+
+        fn news(&self, _: &News<'_>) {}
+
+        fn gone(&self) -> f64 {
+            float(self.0.load(Ordering::Relaxed)) / 100.0
+        }
+    }
+
+    #[test]
+    fn a_share_ends_when_its_part_of_the_time_that_was_left_has_gone() {
+        let clock = Set::default();
+        let at = |hundredths| clock.0.store(hundredths, Ordering::Relaxed);
+        at(20);
+        // A quarter of the 80 hundredths that are left ends at 40, half of that at 30.
+        let quarter = Share::of(&clock, 1, 4);
+        let half = Share::of(&quarter, 1, 2);
+        at(29);
+        assert!(!half.stop() && !quarter.stop());
+        at(30);
+        assert!((quarter.gone() - 0.5).abs() < 1e-9);
+        at(31);
+        assert!(half.stop() && !quarter.stop());
+        at(41);
+        assert!(quarter.stop() && !clock.stop());
+        assert!(!Share::of(&Quiet, 1, 4).stop(), "no clock, no end");
+    }
+
+    #[test]
+    fn what_is_left_is_no_more_than_the_clock_leaves_at_the_pace_so_far() {
+        let clock = Set::default();
+        let all = Share::of(&clock, 1, 1);
+        assert_eq!(left(&all, 1_000, 0), 1_000);
+        clock.0.store(50, Ordering::Relaxed);
+        // A fifth of the work took half of the time: another fifth is all that there is time for.
+        assert_eq!(left(&all, 1_000, 200), 200);
+        assert_eq!(left(&all, 1_000, 900), 100);
+        assert_eq!(left(&Share::of(&Quiet, 1, 1), 1_000, 200), 800);
+    }
+
+    #[test]
+    fn the_work_left_of_a_search_falls_with_the_clock() {
+        let clock = Set::default();
+        clock.0.store(20, Ordering::Relaxed);
+        let effort = Effort::new(&Options { seed: 1, work: 1_000 }, &clock);
+        assert_eq!(effort.left(), 1_000);
+        clock.0.store(60, Ordering::Relaxed);
+        assert_eq!(effort.left(), 500);
+        effort.spend(700_000);
+        assert_eq!(effort.left(), 300);
     }
 }

@@ -108,3 +108,25 @@ fn count(n: usize) -> f64 {
 fn decimal(k: f64) -> Decimal {
     Decimal::from_millionths(libm::round(k * 1e6) as i64)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: round 100 mm a blanket of 10 mm with the factor 0.5 takes 345.6 mm; of wraps that are alike one that is
+    /// longer by 1.4 mm is within what a tape tells, and one by 2.4 mm is not.
+    #[test]
+    fn what_lies_within_the_tape_is_no_slip() {
+        let outliers = |odd: i64| -> Vec<bool> {
+            let wrap = |tenths: i64| Measured {
+                under: Length::from_mm(100),
+                thickness: Length::from_mm(10),
+                length: Length::from_nm(tenths * 100_000),
+            };
+            let fitted = fit(&[3456, 3456, 3456, odd].map(wrap));
+            fitted[0].wraps.iter().map(|wrap| wrap.outlier).collect()
+        };
+        assert_eq!(outliers(3470), [false; 4]);
+        assert_eq!(outliers(3480), [false, false, false, true]);
+    }
+}

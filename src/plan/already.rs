@@ -233,6 +233,22 @@ mod tests {
             already.pieces.iter().filter(|p| p.id.is_empty()).map(|p| p.quantity).sum();
         assert_eq!(unwanted, 1);
         assert_eq!(already.pieces.iter().map(|p| p.quantity).sum::<u64>(), 9);
+        let thin = InHand { thickness: mm(5), ..hand("", 600, 1) };
+        assert!(
+            like(&hand("", 600, 1), &piece("own", 600, 1)) && !like(&thin, &piece("own", 600, 1))
+        );
+    }
+
+    /// Of five two are left where three were bought, and no fewer than three are sold.
+    #[test]
+    fn fewer_than_are_sold_can_not_be_had_again() {
+        let text = "roll,thickness,width,length,price,available,minimum\nA,10,1500,6 m,1,5,3\n";
+        let left = |bought: u64| {
+            let mut rolls = crate::stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+            left_to_buy(&mut rolls, &[("A".to_owned(), bought)].into());
+            rolls[0].available
+        };
+        assert_eq!([0, 2, 3, 9].map(left), [5, 3, 0, 0].map(Some));
     }
 
     /// The shelf holds rests of other jobs' tickets, whose names say nothing about this job's.

@@ -66,7 +66,7 @@ impl<'a> Freedom<'a> {
         fixed.pieces.retain(|piece| !free(&piece.item));
         let fixed = job::wanted("", &fixed, stock, rules);
         let thicknesses: Vec<Length> = sheets.iter().filter_map(|s| s.thickness).collect();
-        let materials = sheets
+        let mut materials: Vec<Instance> = sheets
             .iter()
             .map(|sheet| {
                 let own = fixed.iter().find(|f| f.thickness == sheet.thickness);
@@ -74,6 +74,7 @@ impl<'a> Freedom<'a> {
                 Instance { pieces, ..sheet.instance() }
             })
             .collect();
+        counted_alike(&mut materials);
         let material = |layer: &FreeLayer| thicknesses.iter().position(|t| *t == layer.thickness);
         let runs: Vec<Run<'_>> = demand
             .free
@@ -93,6 +94,11 @@ impl<'a> Freedom<'a> {
     pub fn joints(&self) -> u64 {
         let of = |run: &Run<'_>| run.free.joints_of_all(&run.free.specified);
         self.runs.iter().map(of).fold(0, u64::saturating_add)
+    }
+
+    /// What all materials count.
+    fn objective(&self) -> Objective {
+        self.materials.first().map_or(Objective::Rolls, |instance| instance.objective)
     }
 
     /// How the nest sees it.
@@ -130,13 +136,9 @@ impl<'a> Freedom<'a> {
     /// that rests on; `None` where they are more than a few.
     #[must_use]
     pub fn few(&self, options: &Options, watch: &dyn Watch) -> Option<(Picked, (Decimal, Basis))> {
-        let mut materials = self.materials.clone();
-        counted_alike(&mut materials);
-        let task = Sliding { materials: &materials, ..self.task() };
-        let few = slide::few(&task, options, watch)?;
-        let objective = materials.first().map_or(Objective::Rolls, |instance| instance.objective);
+        let few = slide::few(&self.task(), options, watch)?;
         let picked = self.picked(few.courses, few.pulls);
-        Some((picked, (objective.decimal(few.bound), few.basis)))
+        Some((picked, (self.objective().decimal(few.bound), few.basis)))
     }
 
     /// What was chosen, and pulls that hold it.
@@ -160,7 +162,7 @@ impl<'a> Freedom<'a> {
     #[must_use]
     pub fn runs(&self, picked: &Picked, options: &Options, watch: &dyn Watch) -> Vec<ChosenRun> {
         let saves = self.savings(&picked.courses, options, watch);
-        let by_price = self.materials.iter().any(|m| m.objective == Objective::Price);
+        let by_price = self.objective() == Objective::Price;
         let all = self.runs.iter().zip(&picked.courses).zip(saves);
         let chosen = all.filter(|((run, courses), _)| **courses != run.free.specified);
         let one = |((run, courses), saves): ((&Run<'_>, &Vec<Vec<Length>>), f64)| {
@@ -218,12 +220,13 @@ impl<'a> Freedom<'a> {
         courses.iter().enumerate().map(saves).collect()
     }
 
-    /// A bound for each thickness that holds whatever is chosen, by area.
+    /// A bound for each thickness that holds whatever is chosen, by area, in the unit of plans' values.
     #[must_use]
-    pub fn bounds(&self) -> Vec<(Length, i64)> {
+    pub fn bounds(&self) -> Vec<(Length, Decimal)> {
         let of = |(instance, &thickness): (&Instance, &Length)| {
             let areas = self.runs.iter().map(|run| run.free.area(thickness));
-            (thickness, choose::by_area(instance, areas.sum()).unwrap_or(0))
+            let bound = choose::by_area(instance, areas.sum()).unwrap_or(0);
+            (thickness, self.objective().decimal(bound))
         };
         self.materials.iter().zip(&self.thicknesses).map(of).collect()
     }

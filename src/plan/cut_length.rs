@@ -170,6 +170,29 @@ mod tests {
         Length::from_mm(value)
     }
 
+    /// By hand: of a rectangle in the far corner of its pull only the side of 40 mm towards the rest is cut.
+    #[test]
+    fn the_edges_of_the_blanket_are_not_cut() {
+        let name = "r".to_owned();
+        let pieces = [Piece {
+            piece: name.clone(),
+            nest: 0,
+            width: mm(30),
+            length: mm(40),
+            outline: None,
+            turns: Turns::none(),
+            quantity: 1,
+            uses: Vec::new(),
+        }];
+        let [from, to] = [(70, 50), (100, 90)].map(|(x, y)| Point::new(mm(x), mm(y)));
+        let cut = Cut { kind: CutKind::Outline, from, to, piece: Some(name.clone()) };
+        let place = Placement { piece: name, x: from.x, y: from.y, turn: Angle::ZERO };
+        let pull = Pull { y: mm(50), length: mm(40), placements: vec![place], cuts: vec![cut] };
+        let lengths = Lengths::of_pieces(&pieces);
+        let outline = |width| lengths.of_pull(&pull, mm(width)).outline;
+        assert_eq!((outline(100), outline(110)), (mm(40), mm(80)));
+    }
+
     #[test]
     fn a_cut_that_two_pieces_share_is_counted_once() {
         // Two right triangles 30 x 40 (hypotenuse 50, Euclid I.47) make a rectangle on a pull

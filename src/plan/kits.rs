@@ -116,3 +116,17 @@ impl Plan {
         numbers
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::plan::{Already, sample};
+
+    #[test]
+    fn a_new_kit_has_the_number_behind_the_last_that_was_given() {
+        let mut plan = sample::plan(1, 1);
+        assert_eq!(plan.kits(), [("item-0", 1)].into());
+        let kits = [("before".to_owned(), 3)].into();
+        plan.already = Some(Already { kits, ..Already::default() });
+        assert_eq!(plan.kits(), [("before", 3), ("item-0", 4)].into());
+    }
+}

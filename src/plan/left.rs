@@ -66,3 +66,19 @@ impl Plan {
         stock.filter(|stock| stock.name == name).find_map(|stock| stock.of.as_deref())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::plan::{Ordered, sample};
+
+    #[test]
+    fn spares_and_what_a_price_break_added_are_left_over() {
+        let mut plan = sample::plan(1, 1);
+        let line = |spare, more| Ordered { roll: "roll-1".to_owned(), cut: 1, spare, more };
+        plan.order = vec![line(1, 2)];
+        let left = plan.left_over();
+        assert_eq!((left.len(), left[0].quantity), (1, 3));
+        plan.order = vec![line(0, 0)];
+        assert!(plan.left_over().is_empty());
+    }
+}

@@ -340,6 +340,16 @@ mod tests {
         assert_eq!(places, ["12 15/16", "12 15/16", "13 1/16"]);
     }
 
+    /// By hand in sixty-fourths: a gore of 860.2 is marked at 861, and a gap of 3 mm, 7.56 of them, takes 8 behind it,
+    /// where the place alone, 867.76, would be marked at 868.
+    #[test]
+    fn a_gap_that_is_not_even_is_not_made_narrower() {
+        let (gore, gap) = (Length::from_nm(341_391_875), Length::from_mm(3));
+        let spans = [span(Length::ZERO, gore), span(gore + gap, gore)];
+        let ruler = ruler(INCHES, &spans, std::iter::empty(), gap);
+        assert_eq!(words(&ruler, &[gore, gore + gap]), ["13 29/64", "13 37/64"]);
+    }
+
     /// A gap of 1/8 in between two gores stays one.
     #[test]
     fn gaps_are_kept() {

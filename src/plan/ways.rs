@@ -249,10 +249,10 @@ impl<'a> Ways<'a> {
         objective.decimal(value)
     }
 
-    /// Bounds by area for each thickness, and for all together in the unit of plans' values, that hold
+    /// Bounds by area for each thickness and for all together, in the unit of plans' values, that hold
     /// whatever is made, and wherever the joints of free runs lie.
     #[must_use]
-    pub fn bounds_by_area(&self) -> (Vec<(Length, i64)>, Decimal) {
+    pub fn bounds_by_area(&self) -> (Vec<(Length, Decimal)>, Decimal) {
         let areas = |demand: &Demand| -> Vec<u64> {
             self.thicknesses.iter().map(|&t| least_area(demand, t)).collect()
         };
@@ -272,6 +272,7 @@ impl<'a> Ways<'a> {
             .collect();
         let listing = Listing { materials: &materials, groups: &groups, limit: i64::MAX };
         let (each, all) = choose::bounds_by_area(&listing);
+        let each = each.into_iter().map(|bound| self.decimal(bound));
         (self.thicknesses.iter().copied().zip(each).collect(), self.decimal(all))
     }
 }

@@ -71,6 +71,30 @@ fn best_fit(mut pulls: Vec<Length>, room: Length) -> Option<u64> {
 mod tests {
     use super::*;
 
+    /// By hand: two pulls of 45 mm with a gap of 10 fill a roll of 100, so the offcut saves nothing; what lies on an
+    /// offcut that is wider may not go on the roll.
+    #[test]
+    fn what_an_offcut_gives_may_lie_on_the_roll_that_is_bought() {
+        let spared = |width: i64| {
+            let text = format!(
+                r#"{{ "name": "a", "objective": "rolls", "cutting": {{ "style": "straight", "gap": 10 }},
+                "rolls": [ {{ "id": "A", "width": 50, "length": 100 }},
+                           {{ "id": "O", "width": {width}, "length": 50, "available": 1 }} ],
+                "pieces": [ {{ "id": "p", "width": 50, "length": 45, "quantity": 2 }} ] }}"#
+            );
+            let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
+            let instance = read.instance.unwrap();
+            let mut sheet = Wanted::from(&instance);
+            sheet.rolls[1].shelf = true;
+            let placements = Vec::new();
+            let pull =
+                crate::nest::Pull { y: Length::ZERO, length: Length::from_mm(45), placements };
+            let layout = |roll| crate::nest::Layout { roll, copies: 1, pulls: vec![pull.clone()] };
+            super::spared(&sheet, &Nesting::known(&instance, vec![layout(0), layout(1)])).is_some()
+        };
+        assert_eq!([50, 60].map(spared), [true, false]);
+    }
+
     #[test]
     fn pulls_go_onto_the_fullest_roll_that_takes_them() {
         let mm = Length::from_mm;

@@ -263,7 +263,12 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     let paid = if freight { "rolls and freight" } else { "price of the rolls" };
     row(paid.to_owned(), price(before), price(&after), &money);
     let joints = |figures: &Figures| i128::from(figures.joints);
-    row("joints along free runs".to_owned(), joints(before), joints(&after), &whole);
+    row(
+        "joints along runs whose joints may move".to_owned(),
+        joints(before),
+        joints(&after),
+        &whole,
+    );
     let pieces = |figures: &Figures| i128::from(figures.pieces);
     row("pieces".to_owned(), pieces(before), pieces(&after), &whole);
     let minutes = i128::from(rules.choose.joint_minutes);

@@ -502,4 +502,42 @@ mod tests {
             assert_eq!(row[4].plain(), per_cent(part.area, nest.rolls));
         }
     }
+
+    /// By hand: of 100 square metres 60 are pieces, so the reasons for all else come to 40, as the places do.
+    #[test]
+    fn reasons_come_to_what_is_no_piece() {
+        let part = |what, m2: i128| Part {
+            what,
+            area: Area::from_nm2(m2 * 1_000_000 * MM2),
+            money: Money::ZERO,
+        };
+        let nest = NestWaste {
+            thickness: None,
+            rolls: part("", 100).area,
+            money: Money::ZERO,
+            parts: vec![part("pieces wanted", 60), part("edge trims", 40)],
+            reasons: vec![part("unavoidable: the shapes", 30), part("avoidable at most", 10)],
+        };
+        let table = waste_of(&[nest]);
+        let areas: Vec<&Cell> = table.rows.iter().map(|row| &row[3]).collect();
+        let shown = [60, 40, 100, 30, 10].map(|m2| Cell::SquareMetres(part("", m2).area));
+        assert_eq!(areas, shown.iter().collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn what_takes_less_than_its_area_by_a_hundredth_is_below_it() {
+        let mm2 = |mm2: i128| Area::from_nm2(mm2 * MM2);
+        let group = |taken| Group { plain: mm2(1000), taken: mm2(taken), ..Group::default() };
+        assert!(below_its_area(&group(994)) && !below_its_area(&group(996)));
+        assert!(!below_its_area(&Group::default()), "what has no area takes none");
+    }
+
+    /// Two valves and one flange together have no price of one.
+    #[test]
+    fn all_together_have_no_price_of_one() {
+        let group = |others| Group { others, pieces: 1, ..Group::default() };
+        let table = groups("item", &[group(2), group(1)]);
+        let quantities: Vec<&Cell> = table.rows.iter().map(|row| &row[11]).collect();
+        assert_eq!(quantities, [&Cell::Count(2), &Cell::Count(1), &Cell::Empty]);
+    }
 }

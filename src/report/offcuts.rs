@@ -156,7 +156,7 @@ fn row(
 
 #[cfg(test)]
 mod tests {
-    use super::{root, short};
+    use super::{Names, root, short};
 
     #[test]
     fn long_names_leave_room_for_numbers() {
@@ -173,5 +173,13 @@ mod tests {
             ["shelf-07", "R-L3", "-L3-1", "R-Lx-1"].map(root),
             ["shelf-07", "R-L3", "-L3-1", "R-Lx-1"]
         );
+    }
+
+    #[test]
+    fn a_name_that_something_bears_already_is_passed_over() {
+        let mut names = Names(["R-L1-1".to_owned()].into());
+        let mut number = 0;
+        let free = [(); 2].map(|()| names.free(&mut number, |number| format!("R-L1-{number}")));
+        assert_eq!(free, ["R-L1-2", "R-L1-3"]);
     }
 }

@@ -224,3 +224,18 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
     }
     table
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 740 for 60 square metres are 12.33 for one, 510 for 40 are 12.75.
+    #[test]
+    fn a_roll_costs_less_by_area_or_it_does_not() {
+        let text = "roll,thickness,width,length,price\nW,10,1500,40 m,740\nN,10,1000,40 m,510\n";
+        let rolls = stock::read_rolls("rolls.csv", text.as_bytes()).0.unwrap();
+        let [wide, narrow] = <[stock::Roll; 2]>::try_from(rolls).unwrap();
+        assert!(costs_less_by_area(&wide, &narrow));
+        assert!(!costs_less_by_area(&narrow, &wide) && !costs_less_by_area(&wide, &wide));
+    }
+}

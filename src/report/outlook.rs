@@ -515,6 +515,9 @@ fn standing_of(study: &Study) -> String {
     )
 }
 
+/// Fewer simulated jobs tell nothing of nine in ten.
+const FEW_JOBS: u64 = 10;
+
 /// What to allow for a job as large as the one asked about, or nearest to it, in plain words.
 #[must_use]
 pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
@@ -548,6 +551,18 @@ pub fn allowance_in_words(allowance: &Allowance) -> Option<String> {
             words,
             " In {} of the {} jobs simulated there is nothing to cut; they are left out.",
             at.empty, allowance.jobs
+        );
+    }
+    let laid = u64::from(allowance.jobs) - at.empty;
+    if laid < FEW_JOBS {
+        let _ = write!(
+            words,
+            " {} behind these figures, too few to tell in how many jobs they are enough: ask for more --jobs.",
+            if laid == 1 {
+                "One simulated job stands".to_owned()
+            } else {
+                format!("{laid} simulated jobs stand")
+            }
         );
     }
     Some(words)
@@ -672,7 +687,7 @@ pub fn risk_laid(risk: &Risk) -> Vec<String> {
 #[must_use]
 pub fn allowance_laid(allowance: &Allowance) -> Option<String> {
     let again = allowance.again.as_ref()?;
-    let [quick, thorough] = again.used.map(|value| format!("{value:.1}"));
+    let [quick, thorough] = again.used.map(|value| format!("{:.1}", up(value)));
     let size = again.size;
     let same = again.rolls.iter().all(|(_, [quick, thorough])| quick == thorough);
     if quick == thorough && same {
@@ -785,6 +800,8 @@ mod tests {
     fn jobs_of_nothing_are_told() {
         let words = allowance_in_words(&with(7.0, 3)).unwrap();
         assert!(words.contains("In 3 of the 10 jobs simulated there is nothing to cut"), "{words}");
+        assert!(words.contains(" 7 simulated jobs stand behind these figures, too few"), "{words}");
+        assert!(!allowance_in_words(&with(7.0, 0)).unwrap().contains("too few"));
         let words = allowance_in_words(&with(0.0, 10)).unwrap();
         assert!(words.starts_with("There is nothing to cut in any simulated job"), "{words}");
     }

@@ -26,6 +26,8 @@ pub struct Row<'a> {
     pub codes: Vec<&'a str>,
     /// How many for all items that are made so earlier plans cut.
     pub in_hand: u64,
+    /// How many of its piece all steps take together, where other steps take some as well: what is in hand is for any.
+    pub of_all: Option<u64>,
     /// The piece.
     pub piece: Option<&'a Piece>,
     /// Where the last of its pieces ends along the run; `None` for what is no run.
@@ -58,6 +60,10 @@ impl<'a> Row<'a> {
             (many, [_, before @ ..]) => format!("{many} cut before: {}", before.join(", ")),
             (many, []) => format!("{many} cut before"),
         };
+        let cut = match self.of_all {
+            Some(all) if self.in_hand > 0 => format!("of all {all}, {cut}"),
+            _ => cut,
+        };
         noted(&[&self.step.note, &cut])
     }
 }
@@ -80,6 +86,14 @@ pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
     let pieces: BTreeMap<&str, &Piece> = demand.pieces.iter().map(|p| (p.id.as_str(), p)).collect();
     let runs: BTreeMap<(&str, u32, u32), &RunJoints> =
         demand.joints.iter().map(|j| ((j.item.as_str(), j.run, j.layer), j)).collect();
+    let mut wanted: BTreeMap<&str, (usize, u64)> = BTreeMap::new();
+    for step in &demand.schedule {
+        let (steps, all) = wanted.entry(step.piece.as_str()).or_default();
+        *steps += 1;
+        *all = all.saturating_add(step.count.saturating_mul(step.items));
+    }
+    let of_all =
+        |piece: &str| wanted.get(piece).filter(|(steps, _)| *steps > 1).map(|(_, all)| *all);
     let release = |item: &str| sources.item(item).map_or(u32::MAX, |item| item.release);
     let mut steps: Vec<&Step> = demand.schedule.iter().collect();
     steps.sort_by_key(|step| release(&step.item));
@@ -98,6 +112,7 @@ pub fn rows<'a>(plan: &'a Plan, sources: &Sources<'a>) -> Vec<Row<'a>> {
             item: sources.item(&step.item),
             codes: codes.get(step.piece.as_str()).cloned().unwrap_or_default(),
             in_hand: cut.get(step.piece.as_str()).copied().unwrap_or(0),
+            of_all: of_all(&step.piece),
             piece: pieces.get(step.piece.as_str()).copied(),
             to,
             joints,

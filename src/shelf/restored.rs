@@ -345,3 +345,26 @@ fn is_day(text: &str) -> bool {
     };
     known().is_some()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_are_those_of_the_calendar() {
+        for day in ["2000-02-29", "2024-02-29", "2026-12-31"] {
+            assert!(is_day(day), "{day}");
+        }
+        for text in [
+            "1900-02-29",
+            "2023-02-29",
+            "2026-04-31",
+            "2026-13-01",
+            "2026-00-01",
+            "26-01-01",
+            "2026-1-1",
+        ] {
+            assert!(!is_day(text), "{text}");
+        }
+    }
+}

@@ -240,3 +240,42 @@ fn sheet<T: Serialize>(
     }
     writer.into_inner().map_err(|e| told(&e))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shelf::New;
+
+    fn ledger(file: &std::path::Path, batch: &str) -> Ledger {
+        let mut ledger = Ledger::open(file).unwrap();
+        let new = New {
+            name: None,
+            thickness: Length::from_mm(10),
+            width: Length::from_mm(700),
+            length: Length::from_mm(900),
+            place: "rack".to_owned(),
+            batch: batch.to_owned(),
+        };
+        ledger.add("2026-11-01", &[new]).unwrap();
+        ledger
+    }
+
+    /// Two offcuts may be alike in name, size and place, and of two batches.
+    #[test]
+    fn what_lies_here_of_another_batch_is_no_line_of_this_ledger() {
+        let folder = tempfile::tempdir().unwrap();
+        let [one, other] = ["b1", "b2"].map(|batch| ledger(&folder.path().join(batch), batch));
+        let history = one.export().unwrap().history;
+        assert!(one.has_all_of(HISTORY, &history).unwrap());
+        assert!(!other.has_all_of(HISTORY, &history).unwrap());
+    }
+
+    #[test]
+    fn an_offcut_ages_until_it_is_taken() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut ledger = ledger(&folder.path().join("shelf.db"), "b");
+        ledger.take("2026-11-11", "a patch", &["S1".to_owned()]).unwrap();
+        let all = ledger.list(&Wanted { taken_too: true, ..Wanted::default() }).unwrap();
+        assert_eq!(ledger.ages(&all).unwrap(), [10]);
+    }
+}

@@ -262,6 +262,8 @@ fn every_mistake_is_told() {
     assert_eq!(ids(&findings), ["S002", "S003", "S001", "S002", "S002"]);
     let (_, findings) = rolls(&format!("{},10,1500,20000,,", "A".repeat(61)));
     assert_eq!(ids(&findings), ["S003"]);
+    let (longest, findings) = rolls(&format!("{},10,1500,20000,,", "A".repeat(60)));
+    assert!(findings.is_empty() && longest.is_some(), "{findings:?}");
     let (_, findings) = offcuts("O,10,400,400,0,\nO,10,400,400,1,");
     assert_eq!(ids(&findings), ["S003", "S004"]);
     let (_, findings) = offcuts("O,10,400,400,2,\nO,10,400,400,1,");
@@ -381,6 +383,11 @@ fn offcuts_larger_than_rolls_or_tiny_are_told() {
     assert!(larger("O,10,1500,20 m,1,\nQ,5,1000,60 m,1,").is_empty());
     // Of another thickness: above all rolls of any.
     assert!(larger("O,20,1500,60 m,1,").is_empty());
+    let other = larger("O,20,5000,60 m,1,");
+    assert!(
+        other.len() == 1 && other[0].1.contains("no roll on offer is above 1500 mm"),
+        "{other:?}"
+    );
     let found = larger("O,10,5000,400,1,\nQ,5,1200,60 m,1,\nX,10,400,8400 m,1,\nY,10,400,12.4,1,");
     let ids: Vec<&str> = found.iter().map(|(id, _)| *id).collect();
     assert_eq!(ids, ["S009", "S010", "S010", "S010"]);
@@ -416,7 +423,30 @@ fn rules_that_leave_nothing_or_need_a_price_are_told() {
     assert_eq!(against(&table(749, 19_999)), Vec::<&str>::new());
     assert_eq!(against(&table(0, 20_000)), ["S006"]);
     let price = Order { objective: Objective::Price, spare_rolls: 0 };
-    assert_eq!(against(&Rules { order: price, ..Rules::default() }), ["S007"]);
+    let by_price = Rules { order: price, ..Rules::default() };
+    assert_eq!(against(&by_price), ["S007"]);
+    let gone = Stock { rolls: rolls("A,10,1500,20000,,0").0.unwrap(), offcuts: Vec::new() };
+    assert!(
+        check_against_rules(&gone, &by_price).is_empty(),
+        "what is not on offer needs no price"
+    );
+}
+
+/// By hand: 1500 mm less two trims of 10 are 1480, 20 m less a square cut of 50 mm are 19,950; a pull is no longer than 3 m.
+#[test]
+fn a_roll_takes_what_its_trims_and_the_table_leave() {
+    let [roll] = <[Roll; 1]>::try_from(rolls("A,10,1500,20000,,").0.unwrap()).unwrap();
+    let mm = Length::from_mm;
+    let table = |pull_limit| Table {
+        edge_trim: mm(10),
+        square_cut: mm(50),
+        pull_limit,
+        ..Table::default()
+    };
+    let takes = |across, along, limit| roll.takes((mm(across), mm(along)), &table(limit));
+    assert!(takes(1480, 19_950, None) && takes(1480, 3000, Some(mm(3000))));
+    assert!(!takes(1481, 19_950, None) && !takes(1480, 19_951, None));
+    assert!(!takes(1480, 3001, Some(mm(3000))));
 }
 
 #[test]

@@ -165,10 +165,12 @@ fn verdicts(
 ) -> Vec<Verdict> {
     let chosen = !plan.taken.is_empty() || plan.choice.as_ref().is_some_and(|c| !c.is_empty());
     let mut one = |(nest, sheet): (&Nest, &Wanted)| {
-        if chosen && nest.bound > Decimal::ZERO {
-            return Verdict::Word(Why::Chosen);
-        }
-        one(nest, sheet, most).unwrap_or_else(|what| {
+        let verdict = if chosen && nest.bound > Decimal::ZERO {
+            over_choices(nest, sheet).map(|()| Verdict::Word(Why::Chosen))
+        } else {
+            one(nest, sheet, most)
+        };
+        verdict.unwrap_or_else(|what| {
             let remedy = "plan the job again, or take the file as `rollwright plan` wrote it";
             let bound = nest.bound;
             failures.unless(!unchanged, Rule::Bound, || {
@@ -197,14 +199,30 @@ fn one(nest: &Nest, sheet: &Wanted, most: u64) -> Result<Verdict, String> {
     if nest.bound <= lower {
         return Ok(Verdict::Anew(Ground::Least));
     }
-    // What the plain area rules out needs no prices. With gaps, and of a length, pieces count for more than their area.
-    let plain = sheet.cutting.gap == Length::ZERO && sheet.objective != Objective::Length;
-    if why == Why::Absent && nest.basis == Basis::Area && plain {
-        return Err(format!(
-            "it is said to rest on area, and by area and lengths it is at most {lower}"
-        ));
+    // What the plain area rules out needs no prices.
+    if why == Why::Absent && by_plain_area(nest, sheet) {
+        return Err(beyond_area(lower));
     }
     Ok(Verdict::Word(why))
+}
+
+/// What is wrong with a bound over all that may be chosen, in words that stand by themselves: what is chosen is one of the
+/// choices, so where area tells it, it is no more than the area of what is chosen.
+fn over_choices(nest: &Nest, sheet: &Wanted) -> Result<(), String> {
+    match least(sheet) {
+        Some(lower) if by_plain_area(nest, sheet) && nest.bound > lower => Err(beyond_area(lower)),
+        _ => Ok(()),
+    }
+}
+
+/// Whether a bound is said to rest on area, and area is all that counts: with gaps, and of a length, pieces count for more.
+fn by_plain_area(nest: &Nest, sheet: &Wanted) -> bool {
+    let plain = sheet.cutting.gap == Length::ZERO && sheet.objective != Objective::Length;
+    nest.basis == Basis::Area && plain
+}
+
+fn beyond_area(lower: Decimal) -> String {
+    format!("it is said to rest on area, and by area and lengths it is at most {lower}")
 }
 
 /// What a certified bound rests on.

@@ -5,7 +5,7 @@
 //! loses nothing, as sums of sizes are whole. Where a direction then still has more units than a table can
 //! hold, sizes are rounded down on a coarser raster: what fits in truth fits there, and nothing is exact.
 
-use crate::audit::usable::{usable, with_gap};
+use crate::audit::usable::{fitting, usable};
 use crate::cutting::{Style, Turns};
 use crate::plan::wanted::Roll;
 use crate::plan::{Certificate, Wanted};
@@ -55,16 +55,12 @@ impl<'a> Sizes<'a> {
         };
         let rooms: Vec<[Option<i64>; 2]> = sheet.rolls.iter().map(room).collect();
         let limit = sheet.cutting.pull_limit.map_or(i64::MAX, |limit| (limit + gap).nm());
-        let fits = |&[w, l]: &[i64; 2]| {
-            let within = |size: i64, most: Option<i64>| most.is_none_or(|most| size <= most);
-            l <= limit && rooms.iter().any(|room| within(w, room[0]) && within(l, room[1]))
-        };
         let priced = sheet.pieces.iter().zip(&certificate.prices).filter(|(_, price)| **price > 0);
         let kinds: Vec<(i64, u64, Vec<[i64; 2]>)> = priced
             .clone()
             .map(|(piece, &price)| {
-                let ways = with_gap(piece, gap).map(|(w, l)| [w.nm(), l.nm()]);
-                (price, piece.quantity, ways.filter(fits).collect())
+                let ways = fitting(sheet, piece, gap).map(|(w, l)| [w.nm(), l.nm()]);
+                (price, piece.quantity, ways.collect())
             })
             .collect();
         let unit = [0, 1].map(|d| {

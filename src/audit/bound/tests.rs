@@ -312,6 +312,12 @@ fn a_bound_is_no_more_than_what_follows() {
     };
     assert_eq!(by_area(11), Ok(Verdict::Anew(Ground::Least)));
     assert!(by_area(12).is_err_and(|why| why.contains("by area and lengths it is at most 11")));
+    // What holds whatever is chosen is no more than what is chosen takes.
+    let whatever =
+        |bound, basis| over_choices(&Nest { basis, ..nest(&wanted, bound, None) }, &wanted);
+    assert_eq!(whatever(11, Basis::Area), Ok(()));
+    assert!(whatever(12, Basis::Area).is_err_and(|why| why.contains("it is at most 11")));
+    assert_eq!(whatever(12, Basis::LinearProgramme), Ok(()));
     assert_eq!(bare(0), Ok(Verdict::None));
 }
 

@@ -172,7 +172,32 @@ fn gcd(a: i128, b: i128) -> i128 {
 
 #[cfg(test)]
 mod tests {
-    use super::least_sum;
+    use super::{Certificate, Most, least_sum};
+    use crate::nest::Instance;
+
+    /// Two products at these prices, of the first so many to be had, and so many pieces.
+    fn instance(prices: [i64; 2], available: &str, pieces: u64) -> Instance {
+        let [a, b] = prices;
+        let text = format!(
+            r#"{{ "name": "two", "objective": "price", "cutting": {{ "style": "straight" }},
+            "rolls": [ {{ "id": "A", "width": 10, "length": 10, "price": {a}, "available": {available} }},
+                       {{ "id": "B", "width": 10, "length": 10, "price": {b} }} ],
+            "pieces": [ {{ "id": "p", "width": 1, "length": 1, "quantity": {pieces} }} ] }}"#
+        );
+        crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0).instance.unwrap()
+    }
+
+    /// By hand: one piece fills a roll, and the cheaper costs 27. Of fifteen ten fill the only one for 40, and five half of
+    /// one for 80.
+    #[test]
+    fn a_bound_is_a_sum_of_prices_of_rolls_that_are_there() {
+        let bound = |instance: &Instance, worth: i64| {
+            let most = vec![Most { worth, per: 0 }; 2];
+            Certificate::new(vec![1], most).bound(instance).map(|micros| micros / 1_000_000)
+        };
+        assert_eq!(bound(&instance([40, 27], "null", 1), 1), Some(27));
+        assert_eq!(bound(&instance([40, 80], "1", 15), 10), Some(80));
+    }
 
     #[test]
     fn sums_of_whole_prices_are_found() {

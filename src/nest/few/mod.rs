@@ -96,8 +96,8 @@ struct Few<'a> {
     states: States,
     widths: Vec<i64>,
     kinds: Vec<Kind>,
+    /// No block is wider or longer; none is longer than a pull may be.
     most: [i64; 2],
-    pull: i64,
 }
 
 impl<'a> Few<'a> {
@@ -125,16 +125,7 @@ impl<'a> Few<'a> {
         }
         let longest = kinds.iter().map(|kind| kind.length).max()?.min(pull);
         let most = [widths.last().copied()?, longest];
-        Some(Self { instance, classes, lies, states, widths, kinds, most, pull })
-    }
-
-    /// The shortest pull of a width that holds a set, and its point.
-    fn pull(&self, blocks: &Blocks, width: i64, state: usize) -> Option<(i64, usize)> {
-        // Points get wider and shorter.
-        let fits = blocks.pulls[state].partition_point(|point| point.across <= width);
-        let point = fits.checked_sub(1)?;
-        let along = blocks.pulls[state][point].along;
-        (along <= self.pull).then_some((along, point))
+        Some(Self { instance, classes, lies, states, widths, kinds, most })
     }
 
     /// The least lengths on a width.
@@ -144,7 +135,7 @@ impl<'a> Few<'a> {
         for state in 1..self.states.count() {
             let length = |part: usize| {
                 let (rest, _) = chain[state - part]?;
-                let (own, _) = self.pull(blocks, width, part)?;
+                let (own, _) = shortest_pull(blocks, width, part)?;
                 Some((own + rest, part))
             };
             chain[state] = self.states.parts(state).into_iter().filter_map(length).min();
@@ -236,7 +227,7 @@ impl<'a> Few<'a> {
             let (mut state, mut pulls) = (held, Vec::new());
             let mut y = self.instance.cutting.square_cut.nm();
             while let Some((_, part)) = chain[state].filter(|_| state > 0) {
-                let Some((along, point)) = self.pull(blocks, width, part) else { break };
+                let Some((along, point)) = shortest_pull(blocks, width, part) else { break };
                 let from = Part { state: part, point, stack: false };
                 let mut placements = Vec::new();
                 let at = [self.instance.cutting.edge_trim.nm(), y];
@@ -319,4 +310,50 @@ fn classes(instance: &Instance) -> Vec<Class> {
         members.extend((0..piece.quantity).map(|_| p));
     }
     classes.into_values().collect()
+}
+
+/// The shortest pull of a width that holds a set, and its point.
+fn shortest_pull(blocks: &Blocks, width: i64, state: usize) -> Option<(i64, usize)> {
+    // Points get wider and shorter.
+    let fits = blocks.pulls[state].partition_point(|point| point.across <= width);
+    let point = fits.checked_sub(1)?;
+    Some((blocks.pulls[state][point].along, point))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::Quiet;
+
+    /// The value of two pieces of 60 by 40 mm and one of 40 by 70 on rolls of this form, cut so; `None` where they do
+    /// not suffice.
+    fn value(objective: &str, roll: &str, cutting: &str) -> Option<i64> {
+        let text = format!(
+            r#"{{ "name": "a", "objective": "{objective}", "cutting": {{ "style": "straight", {cutting} }},
+            "rolls": [ {{ "id": "A", "width": 100, {roll} }} ],
+            "pieces": [ {{ "id": "p", "width": 60, "length": 40, "quantity": 2 }},
+                        {{ "id": "q", "width": 40, "length": 70, "quantity": 1 }} ] }}"#
+        );
+        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
+        let instance = read.instance.unwrap();
+        assert!(takes(&instance));
+        let options = Options { seed: 1, work: 1_000_000 };
+        let solved = solve(&instance, &options, &Quiet).expect("few enough");
+        solved.ok().map(|nesting| nesting.value)
+    }
+
+    /// By hand: the three lie in one pull of 80 mm, two behind one another beside the third; else in two pulls of 110 mm
+    /// together.
+    #[test]
+    fn a_dozen_pieces_keep_to_what_is_there() {
+        let roll = r#""length": 80"#;
+        assert_eq!(value("rolls", roll, r#""gap": 0"#), Some(1));
+        assert_eq!(value("rolls", roll, r#""pull_limit": 75"#), Some(2));
+        assert_eq!(value("rolls", roll, r#""square_cut": 1"#), Some(2));
+        let one = r#""length": 80, "available": 1"#;
+        assert_eq!(value("rolls", one, r#""gap": 0"#), Some(1));
+        assert_eq!(value("rolls", one, r#""pull_limit": 75"#), None);
+        // With a gap they are too wide side by side: 40, 40 and 70 mm behind one another, and two gaps.
+        assert_eq!(value("length", r#""length": null"#, r#""gap": 3"#), Some(156_000_000));
+    }
 }

@@ -65,10 +65,11 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     }
     let across = Side::new(task, |s| s.w, task.rooms.iter().map(|r| r.width));
     let along = Side::new(task, |s| s.h, task.rooms.iter().map(|r| r.length));
-    for (i, &f) in across.family.iter().enumerate() {
-        for (j, &g) in along.family.iter().enumerate() {
+    for &f in &across.family {
+        for &g in &along.family {
             if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g)) {
-                let basis = if i + j == 0 { Basis::Area } else { Basis::DualFeasible };
+                // Sizes have grown by what no sum fills, so whatever is better than the plain area is no area.
+                let basis = Basis::DualFeasible;
                 if offer(instance, task, &mut best, certificate, basis) {
                     made_of(&mut best, task, |s| {
                         Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?])
@@ -210,4 +211,16 @@ pub(super) fn weigh(
         Some(Most { worth, per: if endless { task.unit } else { 0 } })
     });
     Some(Certificate::new(prices, most.collect::<Option<Vec<Most>>>()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: apart by 10 mm corner to corner is apart by 7.07 mm both ways, and by a tenth 0.0707.
+    #[test]
+    fn corners_lie_nearer_both_ways_than_the_gap() {
+        let near = |nm: i64| corner_to_corner(Length::from_nm(nm)).nm();
+        assert_eq!((near(10_000_000), near(100_000), near(0)), (7_000_000, 70_710, 0));
+    }
 }

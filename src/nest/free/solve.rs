@@ -13,6 +13,7 @@ use super::straight_start::{spots, straight_answer};
 use super::strip::{self, Strip};
 use super::task::{Room, Task};
 use crate::cutting::Objective;
+use crate::nest::watch::Share;
 use crate::nest::{
     Basis, Instance, Layout, NestError, Nesting, News, Options, Status, Watch, straight,
 };
@@ -58,7 +59,7 @@ pub fn solve(
             _ => 2,
         };
         let options = Options { work: options.work / share, ..*options };
-        let found = straight::solve(instance, &options, watch)?;
+        let found = straight::solve(instance, &options, &Share::of(watch, 1, share))?;
         if found.bound > bound {
             (bound, basis) = (found.bound, found.basis);
             certificate.clone_from(&found.certificate);
@@ -88,7 +89,7 @@ pub fn solve(
     }
     let (layouts, value) =
         if instance.objective == Objective::Length { job.strip()? } else { job.rolls()? };
-    let status = Status::of(value, bound, stopped.load(Ordering::Relaxed));
+    let status = Status::of(value, bound, stopped.load(Ordering::Relaxed) || watch.stop());
     Ok(Nesting { layouts, value, bound, basis, certificate, status })
 }
 
@@ -152,7 +153,9 @@ impl Job<'_> {
         let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
         let width = task.rooms.first().map_or(0, |room| room.width);
         let steps = self.options.work / SHARE_OF_JOINS;
-        let joined = joins::shortest(task, width, (least, known), steps, self.effort.go_on);
+        let time = Share::of(self.watch, 1, SHARE_OF_JOINS);
+        let go_on = || (self.effort.go_on)() && !time.stop();
+        let joined = joins::shortest(task, width, (least, known), steps, &go_on);
         if joined.least > least {
             self.bound = joined.least * task.unit + fixed;
         }
@@ -181,9 +184,10 @@ impl Job<'_> {
         if value <= self.bound || !(self.effort.go_on)() {
             return None;
         }
-        let share = if few(self.task) { self.options.work / 10 } else { self.options.work / 2 };
-        let options = Options { work: share, ..*self.options };
-        let found = straight_answer(self.instance, &options, (self.watch, self.bound, value))?;
+        let share = if few(self.task) { 10 } else { 2 };
+        let options = Options { work: self.options.work / share, ..*self.options };
+        let time = Share::of(self.watch, 1, share);
+        let found = straight_answer(self.instance, &options, (&time, self.bound, value))?;
         (found.value < value).then_some(found)
     }
 
@@ -248,7 +252,9 @@ impl Job<'_> {
         strip: Strip,
         straight: Option<&Nesting>,
     ) -> Vec<Band> {
-        let effort = Effort { work: self.options.work / 8, ..self.effort };
+        let time = Share::of(self.watch, 1, 8);
+        let go_on = || (self.effort.go_on)() && !time.stop();
+        let effort = Effort { work: self.options.work / 8, go_on: &go_on, ..self.effort };
         let strip = strip::shorten(task, width, least, strip, effort, &|_| ());
         let own = bands::split(strip.spots, width);
         let other = straight.and_then(|s| self.bands(&s.layouts, width));
@@ -306,7 +312,10 @@ impl Job<'_> {
         let short = self.task.pieces() <= LONG * best.rolls.len() as u64;
         let part = |share| Effort { work: self.effort.work / 3 * share, ..self.effort };
         if few(self.task) {
-            let effort = part(if short { 1 } else { 3 });
+            let parts = if short { 1 } else { 3 };
+            let time = Share::of(self.watch, parts, 3);
+            let go_on = || (self.effort.go_on)() && !time.stop();
+            let effort = Effort { go_on: &go_on, ..part(parts) };
             best = rooms::cheapen(self.task, &offers, self.bound, best, effort, &told);
         } else if let ([room], false) = (&self.task.rooms[..], short) {
             best = self.long_rolls(*room, best, straight.as_ref(), offers[0].cost);

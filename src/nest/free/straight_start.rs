@@ -22,6 +22,9 @@ impl Watch for Ear<'_> {
             self.watch.news(&News { bound: self.bound, ..*news });
         }
     }
+    fn gone(&self) -> f64 {
+        self.watch.gone()
+    }
 }
 
 /// The straight engine's answer in three stages, if it has one. `bound` holds for any cutting, and

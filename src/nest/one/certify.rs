@@ -86,3 +86,33 @@ fn extend(worth: &mut [i64], size: usize, count: u64, price: i64) {
         package *= 2;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::one::problem::{Bin, Certificate};
+    use crate::nest::{Basis, Status};
+
+    /// By hand: no two of 6 and 5 fit into 10 together, so what costs nothing may cost as much as a bin.
+    #[test]
+    fn what_costs_nothing_may_cost_what_a_bin_has_left() {
+        let bin = Bin { size: 10, cost: 1, available: None };
+        let problem = Problem { bins: vec![bin], items: vec![(6, 4), (5, 1)] };
+        let linear = Certificate {
+            prices: vec![10, 0],
+            rents: vec![0],
+            denominator: 10,
+            most: vec![10],
+            bound: 4,
+        };
+        let answer = Answer {
+            patterns: Vec::new(),
+            value: 5,
+            bound: 4,
+            basis: Basis::LinearProgramme,
+            status: Status::Feasible,
+            certificate: Some(linear),
+        };
+        assert_eq!(certify(&problem, &answer), Some((vec![10, 10], vec![10])));
+    }
+}

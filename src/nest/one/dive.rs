@@ -13,6 +13,7 @@
 use super::core::{Core, Packed, whole};
 use super::effort::Effort;
 use super::greedy::{Fill, cost, pack};
+use super::lessen::lessen;
 use super::lots::Lots;
 use super::master::{Aim, Column, Generated, Master, float};
 
@@ -157,11 +158,11 @@ pub(super) fn finish(
     let mut value = best.as_ref().map_or(i64::MAX, |best| cost(core, best));
     for fill in [Fill::Falling, Fill::Tight(200)] {
         if let Some(rest) = pack(core, &state.left, &state.used, fill, effort) {
-            let total = state.cost + cost(core, &rest);
+            let all = || [&state.packed[..], &rest[..]].concat();
+            let packed = if core.bins.len() > 1 { lessen(core, all(), effort) } else { all() };
+            let total = cost(core, &packed);
             if total < value {
                 value = total;
-                let mut packed = state.packed.clone();
-                packed.extend(rest);
                 *best = Some(packed);
             }
         }

@@ -31,6 +31,7 @@ mod expand;
 mod fills;
 mod greedy;
 mod interior;
+mod lessen;
 mod lots;
 mod master;
 mod peel;

@@ -54,6 +54,7 @@ mod strip;
 pub mod table;
 
 use crate::cutting::Objective;
+use crate::nest::watch::Share;
 use crate::nest::{Instance, NestError, Nesting, News, Options, Status, Watch};
 use form::Forms;
 use meter::Meter;
@@ -132,7 +133,8 @@ pub fn solve(
         // Straight cuts are soon searched for, and whoever counts rolls may not get more of them for freer cuts.
         let part = if by_length { OF_STRAIGHT } else { 1 };
         let of_straight = Options { work: options.work / part, ..*options };
-        let straight = straight_start::answer(instance, &of_straight, watch);
+        let time = Share::of(watch, 1, part + 1);
+        let straight = straight_start::answer(instance, &of_straight, &time);
         if let Some(straight) = &straight {
             news(straight.value);
         }
@@ -182,7 +184,8 @@ fn shorter(
         let each = if many { work / 2 } else { work };
         let told = |saved: i64| news(before - saved);
         meter.allow(options.work);
-        pulls::shorten(kit, rooms, rolls, (options.seed, each), watch, meter, &told);
+        let time = Share::of(watch, each, work);
+        pulls::shorten(kit, rooms, rolls, (options.seed, each), &time, meter, &told);
         let before = value(rolls);
         let told = |saved: i64| news(before - saved);
         deal::deal((instance, kit, rooms), rolls, (options.seed, work - each), watch, &told);
@@ -191,7 +194,8 @@ fn shorter(
     // Shorter pulls make room for those of others, and leave more of the roll in one piece.
     let part = if before > bound { OF_PULLS.0 } else { OF_PULLS.1 };
     meter.allow(options.work / part);
-    pulls::shorten(kit, rooms, rolls, (options.seed, work / part), watch, meter, &|_| {});
+    let time = Share::of(watch, 1, if before > bound { part + 1 } else { 1 });
+    pulls::shorten(kit, rooms, rolls, (options.seed, work / part), &time, meter, &|_| {});
     if before > bound {
         let told = |rolls: &[Filled]| news(value(rolls));
         meter.allow(options.work / OF_PULLS.0);

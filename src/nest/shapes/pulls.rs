@@ -12,6 +12,7 @@ use super::sheets::{Filled, Room, Sheet};
 use super::strip::{Laid, Strip};
 use super::table::Kit;
 use crate::nest::Watch;
+use crate::nest::watch::{Share, left};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicI64, Ordering};
 
@@ -60,8 +61,13 @@ pub fn shorten(
     let saved = AtomicI64::new(0);
     let (mut round, mut spent, mut each) = (0, 0_u64, FIRST);
     let enough = all > 0 && work / all >= LEAST;
-    while enough && spent < work && !watch.stop() {
-        each = each.min((work - spent).div_ceil(all));
+    let time = Share::of(watch, 1, 1);
+    while enough && !watch.stop() {
+        let left = left(&time, work, spent);
+        if left == 0 {
+            break;
+        }
+        each = each.min(left.div_ceil(all));
         shortest = shortest
             .into_par_iter()
             .zip(kinds.par_iter().zip(&searched))

@@ -19,6 +19,7 @@ use super::separate::{Patience, separate};
 use super::settle::settle;
 use super::table::{Kit, Spot, Table};
 use crate::nest::Watch;
+use crate::nest::watch::{Share, left};
 use rayon::prelude::*;
 
 /// A layout without overlap, in whole nanometres (kept as floating point, which holds them).
@@ -99,13 +100,21 @@ impl Strip<'_> {
         let starts = if work / ENOUGH >= FIRST_TURN { STARTS } else { 2 };
         let mut all = vec![first; starts];
         let (mut turn, mut spent, mut size) = (0, 0, FIRST_TURN);
-        while spent < work && all[0].length > self.least && !watch.stop() {
+        let time = Share::of(watch, 1, 1);
+        while all[0].length > self.least && !watch.stop() {
+            let left = left(&time, work, spent);
+            if left == 0 {
+                break;
+            }
             // Work is counted for one of two searches side by side.
             let pairs = of_index(all.len() / 2);
-            let most = size.min((work - spent).div_ceil(pairs));
+            let most = size.min(left.div_ceil(pairs));
+            // Of searches one after another each has the whole turn's time.
+            let abreast = all.len() <= rayon::current_num_threads();
+            let share = Share::of(&time, if abreast { most * pairs } else { left }, left);
             let run = |(number, laid)| {
                 let mut lot = Lot::new(seed, turn * of_index(STARTS) + of_index(number));
-                self.turn(laid, most, &mut lot, watch, told)
+                self.turn(laid, most, &mut lot, &share, told)
             };
             all = all.into_par_iter().enumerate().map(run).collect();
             all.sort_by_key(|laid| laid.length);
@@ -141,7 +150,8 @@ impl Strip<'_> {
         let mut table =
             Table::new(self.kit, [float(self.width), float(best.length)], best.spots.clone());
         let exploring = index(EXPLORING * of_count(usize::try_from(work).unwrap_or(0)), usize::MAX);
-        self.explore(&mut table, &mut best, exploring as u64, lot, watch, told);
+        let time = Share::of(watch, 9, 10);
+        self.explore(&mut table, &mut best, exploring as u64, lot, &time, told);
         self.compress(&mut table, &mut best, work, lot, watch, told);
         best
     }
@@ -205,8 +215,10 @@ impl Strip<'_> {
     ) {
         let start = table.work;
         let all = of_count(usize::try_from(work.saturating_sub(start)).unwrap_or(1)).max(1.0);
+        let time = Share::of(watch, 1, 1);
         while table.work < work && !watch.stop() && best.length > self.least {
             let done = of_count(usize::try_from(table.work - start).unwrap_or(0)) / all;
+            let done = done.max(time.gone());
             let share = CUTS.0 * (CUTS.1 / CUTS.0).powf(done.min(1.0));
             self.cut_again(table, best, share, lot);
             table.forget();

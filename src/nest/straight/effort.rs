@@ -7,6 +7,9 @@ use std::cell::Cell;
 /// Counts work and listens for the stop sign.
 pub(in crate::nest) struct Effort<'a> {
     watch: &'a dyn Watch,
+    all: u64,
+    /// How much of the watch's time had gone before.
+    from: f64,
     left: Cell<u64>,
     stopped: Cell<bool>,
 }
@@ -14,7 +17,8 @@ pub(in crate::nest) struct Effort<'a> {
 impl<'a> Effort<'a> {
     /// Everything that the options allow.
     pub fn new(options: &Options, watch: &'a dyn Watch) -> Self {
-        Self { watch, left: Cell::new(options.work), stopped: Cell::new(false) }
+        let (all, from) = (options.work, watch.gone());
+        Self { watch, all, from, left: Cell::new(all), stopped: Cell::new(false) }
     }
 
     /// Spends work, in inner-loop operations of about a nanosecond each.
@@ -23,9 +27,14 @@ impl<'a> Effort<'a> {
         self.left.set(self.left.get().saturating_sub(steps));
     }
 
-    /// Steps that are left.
+    /// Steps that are left; where there is a clock, no larger a part of all than of its time.
     pub fn left(&self) -> u64 {
-        self.left.get()
+        let left = self.left.get();
+        let gone = self.watch.gone();
+        if gone <= self.from {
+            return left;
+        }
+        left.min(part(self.all, (1.0 - gone) / (1.0 - self.from)))
     }
 
     /// Whether to wind up: out of work, or told to stop.
@@ -54,4 +63,11 @@ impl<'a> Effort<'a> {
     pub fn watch(&self) -> &'a dyn Watch {
         self.watch
     }
+}
+
+/// So large a part of so many steps.
+#[expect(clippy::cast_precision_loss, reason = "a part of the work")]
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "cut off at nothing")]
+fn part(all: u64, share: f64) -> u64 {
+    (all as f64 * share) as u64
 }

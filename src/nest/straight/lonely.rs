@@ -11,7 +11,7 @@ use super::model::{Form, Model};
 use super::pattern::{Cuts, PullCut, RollCut};
 use crate::nest::bound::{Certificate, Most};
 use crate::nest::one::{self, Bin, Problem};
-use crate::nest::{Instance, Nesting, Options};
+use crate::nest::{Instance, Nesting, Options, bars};
 use std::sync::Arc;
 
 /// Whether every piece, none of them curved, lies alone on every roll, and every roll takes every
@@ -62,7 +62,7 @@ pub(super) fn solve(
             (RollCut { roll: pattern.bin, pulls }, pattern.copies)
         })
         .collect();
-    let certificate = packed.certificate.map(|found| {
+    let certificate = packed.certificate.as_ref().map(|found| {
         let mut prices = vec![None; model.classes.len()];
         for (form, &price) in forms.iter().zip(&found.prices) {
             prices[form.class] = Some(price);
@@ -74,7 +74,7 @@ pub(super) fn solve(
         layouts: answer::layouts(instance, model, &cuts),
         value: packed.value,
         bound: packed.bound,
-        basis: packed.basis,
+        basis: bars::basis(instance, &problem, &packed),
         certificate: certificate.filter(|c| c.bound(instance) == Some(packed.bound)),
         status: packed.status,
     })

@@ -247,9 +247,9 @@ impl Model {
         let sides = sides(instance);
         let longest = sides.iter().flatten().flatten().map(|side| side[1]).max().unwrap_or(0);
         let usable = usable(instance, longest);
-        let unit = units(instance, &sides, &usable);
-        let scale = Scale { unit, rounding };
         let pull = instance.cutting.pull_limit.map(|limit| limit.nm() + gap);
+        let unit = units(instance, &sides, (&usable, pull));
+        let scale = Scale { unit, rounding };
         let homes = Homes { usable: &usable, pull };
         let rolls = rolls(instance, &usable, scale);
         let (keys, mut classes) = classes(instance, &sides, &homes)?;
@@ -336,22 +336,33 @@ impl Model {
 }
 
 /// Nanometres in a unit, across and along.
-fn units(instance: &Instance, sides: &[Sides], usable: &[[i64; 2]]) -> [i64; 2] {
+fn units(
+    instance: &Instance,
+    sides: &[Sides],
+    (usable, pull): (&[[i64; 2]], Option<i64>),
+) -> [i64; 2] {
     [0, 1].map(|d| {
         let of = |sides: &Sides| sides.iter().flatten().map(|s| s[d]).fold(0, gcd);
         let curved = |p: &usize| instance.pieces[*p].outline.is_some();
         let all = sides.iter().map(of).fold(0, gcd).max(1);
         let most = usable.iter().map(|size| size[d]).max().unwrap_or(1);
         let coarse = most / FINEST[d] + 1;
+        // Several in one blank are no sum of boxes, and may just fill a roll or a pull.
+        let pull = pull.filter(|_| d == 1);
+        let rooms = usable.iter().map(|size| size[d]).chain(pull).fold(0, gcd);
         let unit = if !(0..sides.len()).any(|p| curved(&p)) {
             all
+        } else if most / fine(gcd(all, rooms)) <= FINE {
+            fine(gcd(all, rooms))
         } else if most / fine(all) <= FINE {
             fine(all)
         } else {
             // Boxes of bare outlines have odd sizes: they are rounded up to what rectangles have.
             let straight = (0..sides.len()).filter(|p| !curved(p)).map(|p| of(&sides[p]));
             let step = straight.fold(0, gcd);
-            if step > 0 { fine(step) } else { STEP }
+            let step = if step > 0 { fine(step) } else { STEP };
+            let whole = fine(gcd(step, rooms));
+            if most / whole <= FINE { whole } else { step }
         };
         if most / unit <= FINEST[d] { unit } else { coarse }
     })

@@ -33,3 +33,32 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
     all.pieces = all.pieces - all.surplus;
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nest::{Placement, Pull};
+    use crate::units::{Angle, Length};
+
+    /// By hand: three of a piece lie on the roll where two are wanted.
+    #[test]
+    fn what_nobody_wanted_is_no_piece_that_was_wanted() {
+        let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "straight" },
+            "rolls": [ { "id": "A", "width": 1500, "length": 50000 } ],
+            "pieces": [ { "id": "p", "width": 500, "length": 400, "quantity": 2 } ] }"#;
+        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
+        let wanted = Wanted::from(&read.instance.unwrap());
+        let place =
+            |x| Placement { piece: 0, x: Length::from_mm(x), y: Length::ZERO, turn: Angle::ZERO };
+        let pull = Pull {
+            y: Length::ZERO,
+            length: Length::from_mm(400),
+            placements: [0, 500, 1000].map(place).to_vec(),
+        };
+        let layout = Layout { roll: 0, copies: 1, pulls: vec![pull] };
+        let roll = crate::plan::sample::plan(1, 1).rolls.remove(0);
+        let areas = split(&wanted, &[layout], &[roll]);
+        let piece = wanted.pieces[0].area();
+        assert_eq!((areas.pieces, areas.surplus), (piece * 2, piece));
+    }
+}

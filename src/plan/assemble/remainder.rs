@@ -327,4 +327,28 @@ mod tests {
             assert_eq!(gathering.best_of(0, &[0, 1]), Some((1, 0, None)), "{work}");
         }
     }
+
+    /// By hand: behind an edge trim of 10 mm a piece of 80 ends at 90 mm, where a roll of 95 mm ends at 85.
+    #[test]
+    fn a_pull_moves_to_no_roll_whose_trim_it_would_reach_into() {
+        let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "straight", "edge_trim": 10 },
+            "rolls": [ { "id": "A", "width": 100, "length": 500 }, { "id": "B", "width": 95, "length": 500 } ],
+            "pieces": [ { "id": "p", "width": 80, "length": 40, "quantity": 1 } ] }"#;
+        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
+        let wanted = Wanted::from(&read.instance.unwrap());
+        let place = nest::Placement {
+            piece: 0,
+            x: Length::from_mm(10),
+            y: Length::ZERO,
+            turn: crate::units::Angle::ZERO,
+        };
+        let pull =
+            nest::Pull { y: Length::ZERO, length: Length::from_mm(40), placements: vec![place] };
+        let bin = |product: usize, pulls: &[nest::Pull]| {
+            let (room, pulls) = (Length::from_mm(500), pulls.to_vec());
+            Bin { product, room, rest: room, pulls, free: true }
+        };
+        let giver = bin(0, &[pull]);
+        assert_eq!([0, 1].map(|taker| longest(&wanted, &giver, &bin(taker, &[]))), [Some(0), None]);
+    }
 }

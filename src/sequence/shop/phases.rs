@@ -264,4 +264,45 @@ mod tests {
             prop_assert_eq!(kept, stays);
         }
     }
+
+    fn small(pulls: &[(usize, &[(usize, u64)])], shares: &[&[usize]], releases: &[u32]) -> Job {
+        let pull = |&(roll, pieces): &(usize, &[(usize, u64)])| Pull {
+            roll,
+            slot: 0,
+            setup: 0,
+            pieces: pieces.to_vec(),
+        };
+        let of = |kits: &&[usize]| kits.iter().map(|&kit| Share { kit, quantity: 1 }).collect();
+        Job {
+            pulls: pulls.iter().map(pull).collect(),
+            fixed: vec![false; pulls.len()],
+            shares: shares.iter().map(of).collect(),
+            releases: releases.to_vec(),
+            ..Job::default()
+        }
+    }
+
+    /// By hand: the first pull gives two, one for each of two releases; the other waits for the third.
+    #[test]
+    fn what_is_made_beyond_a_release_serves_the_next() {
+        let pulls: [(usize, &[(usize, u64)]); 2] = [(0, &[(0, 2)]), (1, &[(0, 1), (1, 1)])];
+        assert_eq!(phases(&small(&pulls, &[&[0, 1, 2], &[2]], &[1, 2, 3])), [0, 2]);
+    }
+
+    #[test]
+    fn what_lies_in_front_on_a_roll_of_fixed_order_is_cut_first() {
+        let pulls: [(usize, &[(usize, u64)]); 2] = [(0, &[(1, 1)]), (0, &[(0, 1)])];
+        let mut job = small(&pulls, &[&[0], &[1]], &[1, 2]);
+        assert_eq!(phases(&job), [1, 0]);
+        job.fixed[0] = true;
+        assert_eq!(phases(&job), [0, 0]);
+    }
+
+    #[test]
+    fn a_pull_that_others_made_needless_is_left_out() {
+        let pulls: [(usize, &[(usize, u64)]); 2] = [(0, &[(0, 1)]), (1, &[(0, 1)])];
+        let job = small(&pulls, &[&[0]], &[1]);
+        let mut spare = vec![1];
+        assert_eq!((needed_of(&job, vec![0, 1], &mut spare), spare), (vec![0], vec![0]));
+    }
 }

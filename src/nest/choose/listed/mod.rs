@@ -16,6 +16,7 @@ use crate::nest::choose::master::Master;
 use crate::nest::shapes::library::remember;
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
+use crate::nest::watch::Share;
 use crate::nest::{self, Basis, Instance, NestError, Nesting, Options, Piece, Status, Watch};
 use crate::units::{Area, Length, gcd};
 pub(super) use few::AT_ONCE;
@@ -103,7 +104,7 @@ pub fn solve(
         return few::solve(listing, all, None, options, watch);
     }
     let half = Options { work: options.work / 2, ..*options };
-    let many = many(listing, &half, watch)?;
+    let many = many(listing, &half, &Share::of(watch, 1, 2))?.within(watch);
     if many.best.value <= many.joint.with_costs || watch.stop() {
         return Ok(many.chosen(listing));
     }
@@ -144,6 +145,13 @@ struct Many {
 }
 
 impl Many {
+    /// The same, where shares of the clock ended nests and this watch goes on.
+    fn within(mut self, watch: &dyn Watch) -> Self {
+        let nestings = self.best.nestings.into_iter();
+        self.best.nestings = nestings.map(|nesting| nesting.within(watch)).collect();
+        self
+    }
+
     fn chosen(self, listing: &Listing<'_>) -> Chosen {
         self.best.bounded(self.joint, &bound::of_each(listing), self.basis)
     }
@@ -154,7 +162,7 @@ impl Many {
 fn many(listing: &Listing<'_>, options: &Options, watch: &dyn Watch) -> Result<Many, NestError> {
     let quarter = Options { work: options.work / 4, ..*options };
     let eighth = Options { work: options.work / 8, ..*options };
-    let (taken, linear) = by_programme(listing, &quarter, watch);
+    let (taken, linear) = by_programme(listing, &quarter, &Share::of(watch, 1, 4));
     let area = bound::by_area(listing);
     let (joint, basis) = match linear {
         Some(linear) if linear.with_costs > area.with_costs => (linear, Basis::LinearProgramme),
@@ -163,8 +171,8 @@ fn many(listing: &Listing<'_>, options: &Options, watch: &dyn Watch) -> Result<M
     let mut best: Option<Made> = None;
     let mut refused = None;
     let begun: Vec<_> = std::iter::once(listing.first()).chain(taken).collect();
-    for taken in begun.iter().cloned() {
-        match listing.made(taken, &eighth, watch) {
+    for (taken, eighths) in begun.iter().cloned().zip([6, 5]) {
+        match listing.made(taken, &eighth, &Share::of(watch, 1, eighths)) {
             Ok(new) => new.replace(&mut best, listing),
             Err(why) => refused = Some(why),
         }
@@ -173,7 +181,7 @@ fn many(listing: &Listing<'_>, options: &Options, watch: &dyn Watch) -> Result<M
     if best.as_ref().is_none_or(|best| best.value > joint.with_costs) {
         let from =
             best.as_ref().map_or_else(|| begun[begun.len() - 1].clone(), |b| b.taken.clone());
-        let found = around::search(listing, from, &mut known, &quarter, watch);
+        let found = around::search(listing, from, &mut known, &quarter, &Share::of(watch, 1, 2));
         if let Some(found) = found
             && best.as_ref().is_none_or(|best| found.taken != best.taken)
         {
@@ -184,7 +192,7 @@ fn many(listing: &Listing<'_>, options: &Options, watch: &dyn Watch) -> Result<M
         }
     }
     let Some(best) = best else { return Err(refused.unwrap_or(NestError::NoRolls)) };
-    Ok(Many { best, joint, basis, known })
+    Ok(Many { best, joint, basis, known }.within(watch))
 }
 
 /// Bounds by area that hold for every choice: for each material, and on all nests together.
@@ -458,5 +466,28 @@ impl Offers for Listing<'_> {
             extra: way.extra,
         };
         self.groups[group].ways.iter().enumerate().map(bill).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_nest_above_the_bound_of_its_choice_is_not_proven() {
+        let bounded = |bound: i64| {
+            let mut nesting = Nesting {
+                layouts: Vec::new(),
+                value: 3,
+                bound: 3,
+                basis: Basis::Search,
+                certificate: None,
+                status: Status::Proven,
+            };
+            bound_nest(&mut nesting, bound, Basis::Area);
+            (nesting.bound, nesting.status)
+        };
+        assert_eq!(bounded(2), (2, Status::Feasible));
+        assert_eq!(bounded(5), (3, Status::Proven));
     }
 }

@@ -9,6 +9,7 @@ use crate::cutting::{Cutting, Objective, Style};
 use crate::nest::straight::effort::Effort;
 use crate::nest::straight::lots::Lots;
 use crate::nest::straight::{Laid, LaidPull, laid};
+use crate::nest::watch::Share;
 use crate::nest::{Instance, Options, Piece, Roll, Watch};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -54,7 +55,8 @@ pub fn slide<T: Things>(
     for turn in 0..TURNS {
         let heat = |turn: u64| share(TURNS - turn, TURNS);
         let heat = [heat(turn), heat(turn + 1)];
-        search = search.turn(task, (&mut lots, work, heat), watch)?;
+        let time = Share::of(watch, 1, TURNS - turn);
+        search = search.turn(task, (&mut lots, work, heat), &time)?;
         let cost = worth(&search, task, &start);
         if cost < best.0 {
             best = (cost, search.now.clone());
