@@ -12,12 +12,14 @@ Two claims are checked, in whole numbers throughout:
    pull of each length is a knapsack across the roll in which a kind of piece may be taken as often
    as it is wanted, in the turns it may take; the best roll is a knapsack of pulls. In three stages a
    strip of a pull holds a stack of pieces no wider than the strip: a knapsack along the pull for each
-   width and turn, then strips across, then pulls along. Any number of stages, free cutting of
+   width and turn, then strips across, then pulls along. Where no two priced pieces fit side by side, in
+   any style, one knapsack along, each piece at most as often as it is wanted. Any number of stages, free cutting of
    rectangles, and three stages before that: the certificate's scales weigh sizes across and along, and
    a piece's price is at most the product of its weights however it lies. The most that sizes weigh
    which fit side by side, F, and one behind the other, G, are two knapsacks in one dimension, and no
    packing of the roll is worth more than F * G (Fekete and Schepers 2004, theorem 3; a size occurs at
-   most as often as pieces have it). Without scales, outlines too, prices must be areas or less.
+   most as often as pieces have it). Freely cut pieces keep a gap corner to corner: two are gap / sqrt 2
+   apart across or along, rounded down to tenths of a millimetre. Without scales, outlines too, prices must be areas or less.
 2. the bound printed follows from prices and z_k.
 
 Prints how many were checked; whatever cannot be checked is named with the reason. Exit code 1
@@ -28,7 +30,7 @@ import json
 import sys
 from fractions import Fraction
 from functools import reduce
-from math import gcd
+from math import gcd, isqrt
 
 UNITS = {"mm": 1000000, "cm": 10000000, "m": 1000000000, "in": 25400000, "ft": 304800000}
 MOST_WORK = 60_000_000
@@ -87,9 +89,18 @@ def area(piece, gap):
     return abs(sum(p[0] * q[1] - p[1] * q[0] for p, q in pairs)) // 2
 
 
+def apart(cutting):
+    """How far two pieces are apart across or along at least."""
+    gap = nm(cutting.get("gap") or 0)
+    if cutting["style"] == "straight":
+        return gap
+    near, tenth = isqrt(gap * gap // 2), UNITS["mm"] // 10
+    return near if near < tenth else near // tenth * tenth
+
+
 def usable(roll, cutting):
     """Usable size with one gap more, so that every piece brings its own."""
-    gap = nm(cutting.get("gap") or 0)
+    gap = apart(cutting)
     across = nm(roll["width"]) - 2 * nm(cutting.get("edge_trim") or 0) + gap
     if roll["length"] is None:
         return across, None
@@ -165,6 +176,54 @@ def check_two_stages(instance, prices, most):
                 raise ValueError(f"roll {roll['id']} holds {worth}, more than {entry['worth']}")
 
 
+def check_alone(instance, prices, most):
+    """Whether no two priced pieces lie side by side, and then that no roll holds more along."""
+    cutting = instance["cutting"]
+    gap = apart(cutting)
+    limit = cutting.get("pull_limit")
+    limit = None if limit is None else nm(limit) + gap
+    rooms = [usable(roll, cutting) for roll in instance["rolls"]]
+    kinds = []
+    for piece, price in zip(instance["pieces"], prices):
+        if price == 0 or piece["quantity"] == 0:
+            continue
+        if "outline" in piece or piece.get("turns", [0]) is None:
+            return False
+        lies = [(w + gap, l + gap) for w, l in forms(piece)]
+        lies = [(w, l) for w, l in lies if (limit is None or l <= limit) and any(
+            w <= width and (length is None or l <= length) for width, length in rooms)]
+        if not lies:
+            return False
+        kinds.append((price, piece["quantity"], lies))
+    narrow = sorted(w for _, demand, lies in kinds
+                    for w in [min(w for w, _ in lies)] * min(demand, 2))
+    if not narrow or sum(narrow[:2]) <= max(width for width, _ in rooms) and len(narrow) > 1:
+        return False
+    step = reduce(gcd, [l for _, _, lies in kinds for _, l in lies])
+    for (width, length), roll, entry in zip(rooms, instance["rolls"], most):
+        there = [(price, demand, min(l for w, l in lies if w <= width))
+                 for price, demand, lies in kinds if any(w <= width for w, _ in lies)]
+        if length is None:
+            per = nm(entry["per"])
+            if any(price * per > entry["worth"] * l for price, _, l in there):
+                raise ValueError(f"a piece on roll {roll['id']} is worth more than claimed")
+            continue
+        room = length // step
+        if room * sum(demand.bit_length() for _, demand, _ in there) > MOST_WORK:
+            raise Unchecked("too large for this script")
+        row = [0] * (room + 1)
+        for price, demand, l in there:
+            left, part = min(demand, length // l), 1
+            while left:
+                part = min(part, left)
+                shift, gain = part * (l // step), part * price
+                row = row[:shift] + [max(a, b + gain) for a, b in zip(row[shift:], row)]
+                left, part = left - part, 2 * part
+        if row[room] > entry["worth"]:
+            raise ValueError(f"roll {roll['id']} holds {row[room]}, more than {entry['worth']}")
+    return True
+
+
 def stacks(kinds, room, along):
     """For each strip width, the most that a stack is worth on every length up to `room` steps."""
     sizes = sorted({(w, l, number) for number, (_, _, all_) in enumerate(kinds) for w, l in all_})
@@ -235,7 +294,9 @@ def heaviest(weights, copies, room):
 def check_scales(instance, prices, most, scales):
     """Prices are products of weights, and what fits in each direction weighs no more than claimed."""
     cutting = instance["cutting"]
-    gap = nm(cutting.get("gap") or 0)
+    gap = apart(cutting)
+    # Scales are told by sizes with the whole gap.
+    less = nm(cutting.get("gap") or 0) - gap
     limit = cutting.get("pull_limit")
     limit = None if limit is None else nm(limit) + gap
     rooms = [usable(roll, cutting) for roll in instance["rolls"]]
@@ -247,7 +308,7 @@ def check_scales(instance, prices, most, scales):
         inside = any(width <= w and (l is None or length <= l) for w, l in rooms)
         return inside and (limit is None or length <= limit)
 
-    weights = [{nm(size): weight for size, weight in scales[side]} for side in ("across", "along")]
+    weights = [{nm(size) - less: weight for size, weight in scales[side]} for side in ("across", "along")]
     copies = [dict.fromkeys(side, 0) for side in weights]
     for piece, price in zip(instance["pieces"], prices):
         lies = [(w + gap, l + gap) for w, l in forms(piece) if fits(w + gap, l + gap)]
@@ -274,7 +335,7 @@ def check_scales(instance, prices, most, scales):
 def check_area(instance, prices, most):
     """Prices at most in proportion to area, and each roll worth at least its own area."""
     cutting = instance["cutting"]
-    gap = nm(cutting.get("gap") or 0)
+    gap = apart(cutting)
     for roll, entry in zip(instance["rolls"], most):
         width, length = usable(roll, cutting)
         length = nm(entry["per"]) if length is None else length
@@ -301,10 +362,10 @@ def bound(instance, prices, most):
             piece.get("turns", [0]) is None for piece in instance["pieces"])
         if not askew and not any("outline" in piece for piece in instance["pieces"]):
             # Rectangles can be pushed to the front, so the length is a sum of sides (and gaps).
-            gap = nm(cutting.get("gap") or 0)
+            gap = apart(cutting)
             step = reduce(gcd, [l + gap for p in instance["pieces"] for _, l in forms(p)])
             pulls = -(-pulls // step) * step
-        front = nm(cutting.get("square_cut") or 0) - nm(cutting.get("gap") or 0)
+        front = nm(cutting.get("square_cut") or 0) - apart(cutting)
         return Fraction(pulls + front, UNITS["mm"])
     rolls = [(cost(instance, r), m["worth"], r.get("available"))
              for r, m in zip(instance["rolls"], most) if m["worth"] > 0]
@@ -349,6 +410,8 @@ def check(instance, certificate):
     if printed > follows:
         raise ValueError(f"bound {printed} is given, but {follows} follows")
     cutting = instance["cutting"]
+    if certificate.get("scales") is None and check_alone(instance, prices, most):
+        return
     if cutting["style"] == "straight" and cutting.get("stages") == 2:
         check_two_stages(instance, prices, most)
         return
