@@ -308,3 +308,33 @@ fn kept(plan: &Plan, place: &str, batch: &str) -> Vec<(Option<String>, New)> {
     }
     kept
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the ledger has once cannot be cut twice, whatever the plan says.
+    #[test]
+    fn a_plan_that_cuts_two_of_an_offcut_is_not_booked() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut ledger = Ledger::open(&folder.path().join("shelf.db")).unwrap();
+        let mut plan = crate::plan::sample::plan(1, 1);
+        plan.rolls[0].copies = 2;
+        let name = plan.rolls[0].roll.clone();
+        let from_shelf = [name.clone()];
+        let booking = Booking {
+            plan: &plan,
+            digest: "00",
+            again: false,
+            by_hand: &[],
+            from_shelf: &from_shelf,
+            taken_before: &[],
+            rests: &[],
+            place: "rack",
+            batch: "",
+            day: "2026-11-02",
+        };
+        let refused = ledger.book(&booking).unwrap_err();
+        assert!(matches!(refused, ShelfError::Second(of) if of == name));
+    }
+}
