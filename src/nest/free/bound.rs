@@ -57,8 +57,16 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
         return by_plain_area(instance);
     }
     let mut best: Bound = (0, Basis::Area, None);
-    if let Some(area) = area(instance, task)
-        && offer(instance, task, &mut best, area, Basis::Area)
+    // Sizes and rolls are those that sums of sides fill, so what tells more than the plain area is no area.
+    let plain = instance.cutting.gap == Length::ZERO;
+    let plain = plain.then(|| by_plain_area(instance).0);
+    let basis = |found: &Certificate| match (found.bound(instance), plain) {
+        (Some(bound), Some(plain)) if bound > plain => Basis::DualFeasible,
+        _ => Basis::Area,
+    };
+    let area = area(instance, task).map(|area| (basis(&area), area));
+    if let Some((basis, area)) = area
+        && offer(instance, task, &mut best, area, basis)
         && !instance.is_outlined()
     {
         made_of(&mut best, task, |s| Some([s.w, s.h]));
