@@ -84,6 +84,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let what = format!("{} is an input and will not be overwritten", out.display());
             return Err(Failure::Usage(what));
         }
+        may_lie_at(out)?;
     }
     if let (Some(plan), Some(certificate)) = (&args.plan, &args.certificate)
         && same_file(plan, certificate)
@@ -92,9 +93,6 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             "--plan and --certificate both name {}, and one would replace the other; name two files",
             plan.display()
         )));
-    }
-    for out in [&args.plan, &args.certificate].into_iter().flatten() {
-        may_lie_at(out)?;
     }
     may_replace(args.plan.as_deref(), "plans", ["program", "nests"])?;
     may_replace(args.certificate.as_deref(), "certificates", ["bound", "basis"])?;

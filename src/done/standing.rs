@@ -8,7 +8,7 @@
 use super::Done;
 use super::on_hand::{name_of_part, name_of_whole};
 use super::read::Tickets;
-use crate::nest::{Layout, Nesting, Placement, Pull};
+use crate::nest::{self, Layout, Nesting, Placement, Pull};
 use crate::plan::wanted::{Hand, Piece, Roll};
 use crate::plan::{self, Plan, Wanted};
 use crate::units::{Length, Money};
@@ -21,8 +21,6 @@ pub struct Standing {
     layouts: Vec<Layout>,
     /// How many of each piece that is wanted they do not give.
     missing: Vec<u64>,
-    /// How many of each roll they take.
-    used: Vec<u64>,
 }
 
 /// The pulls of a plan that are not cut, on the rolls of an order sheet that was made after `done` of it; those of a roll
@@ -70,20 +68,16 @@ pub fn standing(plan: &Plan, done: &Done, sheet: &Wanted) -> Standing {
         layout.pulls.retain(|pull| !pull.placements.is_empty());
     }
     layouts.retain(|layout| !layout.pulls.is_empty());
-    let mut used = vec![0; sheet.rolls.len()];
-    for layout in &layouts {
-        used[layout.roll] += 1;
-    }
-    Standing { layouts, missing: left, used }
+    Standing { layouts, missing: left }
 }
 
 impl Standing {
-    /// Layouts of all that is wanted: what is missing is laid by `nest`, behind the pulls and on rolls that they do not
+    /// Layouts of all that is wanted: what is missing is laid by `lay`, behind the pulls and on rolls that they do not
     /// take. `None` where it finds no room.
     pub fn completed(
         mut self,
         sheet: &Wanted,
-        nest: impl FnOnce(&Wanted) -> Option<Nesting>,
+        lay: impl FnOnce(&Wanted) -> Option<Nesting>,
     ) -> Option<Vec<Layout>> {
         let missing: Vec<usize> =
             (0..self.missing.len()).filter(|&p| self.missing[p] > 0).collect();
@@ -91,15 +85,16 @@ impl Standing {
             return Some(self.layouts);
         }
         let piece = |&p: &usize| Piece { quantity: self.missing[p], ..sheet.pieces[p].clone() };
-        let free = sheet.rolls.iter().zip(&self.used).map(|(roll, used)| {
-            let available = roll.available.map(|most| most.saturating_sub(*used));
+        let used = nest::used(&self.layouts, sheet.rolls.len());
+        let free = sheet.rolls.iter().zip(used).map(|(roll, used)| {
+            let available = roll.available.map(|most| most.saturating_sub(used));
             Roll { available, ..roll.clone() }
         });
         let behind: Vec<(usize, Roll)> =
             (0..self.layouts.len()).filter_map(|at| Some((at, self.behind(at, sheet)?))).collect();
         let rolls = free.chain(behind.iter().map(|(_, roll)| roll.clone())).collect();
         let pieces = missing.iter().map(piece).collect();
-        let found = nest(&Wanted { rolls, pieces, ..sheet.clone() })?;
+        let found = lay(&Wanted { rolls, pieces, ..sheet.clone() })?;
         for mut layout in found.layouts {
             for place in layout.pulls.iter_mut().flat_map(|pull| &mut pull.placements) {
                 place.piece = missing[place.piece];

@@ -63,13 +63,7 @@ impl Nesting {
     /// How many of each of so many rolls are cut.
     #[must_use]
     pub fn used(&self, rolls: usize) -> Vec<u64> {
-        let mut used = vec![0; rolls];
-        for layout in &self.layouts {
-            if let Some(count) = used.get_mut(layout.roll) {
-                *count += layout.copies;
-            }
-        }
-        used
+        used(&self.layouts, rolls)
     }
 }
 
@@ -122,6 +116,18 @@ impl Pull {
             placements: self.placements.iter().map(place).collect(),
         }
     }
+}
+
+/// How many of each of so many rolls layouts are cut from.
+#[must_use]
+pub fn used(layouts: &[Layout], rolls: usize) -> Vec<u64> {
+    let mut used = vec![0; rolls];
+    for layout in layouts {
+        if let Some(count) = used.get_mut(layout.roll) {
+            *count += layout.copies;
+        }
+    }
+    used
 }
 
 /// How often layouts hold each of so many pieces.

@@ -17,6 +17,8 @@ mod offers;
 pub mod one;
 mod positive;
 mod record;
+#[cfg(test)]
+pub(crate) mod sample;
 pub mod shapes;
 pub mod simplex;
 mod slices;
@@ -25,7 +27,7 @@ pub mod straight;
 mod validate;
 mod watch;
 
-pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status, made};
+pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status, made, used};
 pub use choice::{Choice, NamedWay};
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};

@@ -128,14 +128,15 @@ fn corner_to_corner(
         return boxes;
     }
     let outlines = shapes::solve(instance, &half, watch);
-    match (boxes, outlines) {
+    let best = match (boxes, outlines) {
+        // What is proven of boxes with less of a gap between them may be more than the area proves.
         (Ok(boxes), Ok(outlines)) if outlines.value < boxes.value => {
-            // What is proven of boxes with less of a gap between them may be more than the area proves.
-            Ok(boxes.replaced_by(outlines).within(watch))
+            Ok(boxes.replaced_by(outlines))
         }
         (Err(why), outlines) => outlines.map_err(|_| why),
-        (boxes, _) => boxes.map(|boxes| boxes.within(watch)),
-    }
+        (boxes, _) => boxes,
+    };
+    best.map(|best| best.within(watch))
 }
 
 fn check(instance: &Instance) -> Result<(), NestError> {
@@ -156,14 +157,14 @@ fn check(instance: &Instance) -> Result<(), NestError> {
 mod tests {
     use super::*;
     use crate::nest::Quiet;
+    use crate::nest::sample;
 
     #[test]
     fn a_roll_without_end_is_for_the_least_length_alone() {
         let text = r#"{ "name": "a", "objective": "length", "cutting": { "style": "straight" },
             "rolls": [ { "id": "A", "width": 10, "length": null } ],
             "pieces": [ { "id": "p", "width": 10, "length": 5, "quantity": 1 } ] }"#;
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let mut instance = read.instance.unwrap();
+        let mut instance = sample::instance(text);
         let options = Options { seed: 1, work: 1_000 };
         let solved = |instance: &Instance| solve(instance, &options, &Quiet);
         assert_eq!(solved(&instance).unwrap().value, 5_000_000);

@@ -35,9 +35,18 @@ pub(crate) struct Share<'a> {
 impl<'a> Share<'a> {
     /// From now on, so many parts in so many of what is left.
     pub(crate) fn of(watch: &'a dyn Watch, parts: u64, all: u64) -> Self {
+        Self::part(watch, if parts < all { float(parts) / float(all) } else { 1.0 })
+    }
+
+    /// From now on, so large a part of what is left.
+    pub(crate) fn part(watch: &'a dyn Watch, part: f64) -> Self {
         let from = watch.gone();
-        let share = if parts < all { float(parts) / float(all) } else { 1.0 };
-        Self { watch, from, length: (1.0 - from) * share }
+        Self { watch, from, length: (1.0 - from) * part }
+    }
+
+    /// From now on, all that is left.
+    pub(crate) fn all(watch: &'a dyn Watch) -> Self {
+        Self::part(watch, 1.0)
     }
 }
 
@@ -67,12 +76,13 @@ pub(crate) fn left(share: &Share<'_>, work: u64, spent: u64) -> u64 {
     if gone <= 0.0 || spent == 0 {
         return left;
     }
-    left.min(whole(float(spent) * (1.0 - gone) / gone))
+    left.min(part(spent, (1.0 - gone) / gone))
 }
 
+/// So large a part of so many steps.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "no less than nothing")]
-const fn whole(number: f64) -> u64 {
-    number as u64
+pub(crate) fn part(steps: u64, part: f64) -> u64 {
+    (float(steps) * part) as u64
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a share of work")]
@@ -198,13 +208,13 @@ mod tests {
     #[test]
     fn what_is_left_is_no_more_than_the_clock_leaves_at_the_pace_so_far() {
         let clock = Set::default();
-        let all = Share::of(&clock, 1, 1);
+        let all = Share::all(&clock);
         assert_eq!(left(&all, 1_000, 0), 1_000);
         clock.0.store(50, Ordering::Relaxed);
         // A fifth of the work took half of the time: another fifth is all that there is time for.
         assert_eq!(left(&all, 1_000, 200), 200);
         assert_eq!(left(&all, 1_000, 900), 100);
-        assert_eq!(left(&Share::of(&Quiet, 1, 1), 1_000, 200), 800);
+        assert_eq!(left(&Share::all(&Quiet), 1_000, 200), 800);
     }
 
     #[test]

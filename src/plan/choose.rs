@@ -6,7 +6,7 @@
 
 use super::job;
 use super::wanted::Wanted;
-use super::ways::counted_alike;
+use super::ways::{counted, counted_alike};
 use super::{ChosenRun, Figures, NestFigures, Plan};
 use crate::cutting::Objective;
 use crate::demand::{Choices, Demand, FreeLayer, FreeRun};
@@ -96,11 +96,6 @@ impl<'a> Freedom<'a> {
         self.runs.iter().map(of).fold(0, u64::saturating_add)
     }
 
-    /// What all materials count.
-    fn objective(&self) -> Objective {
-        self.materials.first().map_or(Objective::Rolls, |instance| instance.objective)
-    }
-
     /// How the nest sees it.
     fn task(&self) -> Sliding<'_, Self> {
         Sliding {
@@ -138,7 +133,7 @@ impl<'a> Freedom<'a> {
     pub fn few(&self, options: &Options, watch: &dyn Watch) -> Option<(Picked, (Decimal, Basis))> {
         let few = slide::few(&self.task(), options, watch)?;
         let picked = self.picked(few.courses, few.pulls);
-        Some((picked, (self.objective().decimal(few.bound), few.basis)))
+        Some((picked, (counted(&self.materials).decimal(few.bound), few.basis)))
     }
 
     /// What was chosen, and pulls that hold it.
@@ -162,7 +157,7 @@ impl<'a> Freedom<'a> {
     #[must_use]
     pub fn runs(&self, picked: &Picked, options: &Options, watch: &dyn Watch) -> Vec<ChosenRun> {
         let saves = self.savings(&picked.courses, options, watch);
-        let by_price = self.objective() == Objective::Price;
+        let by_price = counted(&self.materials) == Objective::Price;
         let all = self.runs.iter().zip(&picked.courses).zip(saves);
         let chosen = all.filter(|((run, courses), _)| **courses != run.free.specified);
         let one = |((run, courses), saves): ((&Run<'_>, &Vec<Vec<Length>>), f64)| {
@@ -226,7 +221,7 @@ impl<'a> Freedom<'a> {
         let of = |(instance, &thickness): (&Instance, &Length)| {
             let areas = self.runs.iter().map(|run| run.free.area(thickness));
             let bound = choose::by_area(instance, areas.sum()).unwrap_or(0);
-            (thickness, self.objective().decimal(bound))
+            (thickness, counted(&self.materials).decimal(bound))
         };
         self.materials.iter().zip(&self.thicknesses).map(of).collect()
     }

@@ -240,13 +240,12 @@ impl<'a> Ways<'a> {
 
     /// Whether values are millionths.
     fn by_price(&self) -> bool {
-        self.materials.iter().any(|instance| instance.objective == Objective::Price)
+        counted(&self.materials) == Objective::Price
     }
 
     /// A value of the engine's in the unit of plans' values.
     fn decimal(&self, value: i64) -> Decimal {
-        let objective = if self.by_price() { Objective::Price } else { Objective::Rolls };
-        objective.decimal(value)
+        counted(&self.materials).decimal(value)
     }
 
     /// Bounds by area for each thickness and for all together, in the unit of plans' values, that hold
@@ -313,6 +312,11 @@ pub(super) fn counted_alike(materials: &mut [Instance]) {
             roll.price = Money::from_units(1);
         }
     }
+}
+
+/// What materials count that are counted alike.
+pub(super) fn counted(materials: &[Instance]) -> Objective {
+    materials.first().map_or(Objective::Rolls, |instance| instance.objective)
 }
 
 /// Things by what they need in which way.

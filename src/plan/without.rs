@@ -70,6 +70,7 @@ fn best_fit(mut pulls: Vec<Length>, room: Length) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::nest::sample;
 
     /// By hand: two pulls of 45 mm with a gap of 10 fill a roll of 100, so the offcut saves nothing; what lies on an
     /// offcut that is wider may not go on the roll.
@@ -82,8 +83,7 @@ mod tests {
                            {{ "id": "O", "width": {width}, "length": 50, "available": 1 }} ],
                 "pieces": [ {{ "id": "p", "width": 50, "length": 45, "quantity": 2 }} ] }}"#
             );
-            let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-            let instance = read.instance.unwrap();
+            let instance = sample::instance(&text);
             let mut sheet = Wanted::from(&instance);
             sheet.rolls[1].shelf = true;
             let placements = Vec::new();

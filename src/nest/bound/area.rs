@@ -38,6 +38,7 @@ pub fn by_area(instance: &Instance) -> Certificate {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::nest::sample;
 
     /// By hand: 10,000,001 nm squared are 100,000,020,000,001, in hundreds 1,000,000,200,000.01.
     #[test]
@@ -45,8 +46,7 @@ mod tests {
         let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "free" },
             "rolls": [ { "id": "A", "width": 10.000001, "length": 10.000001 } ],
             "pieces": [ { "id": "p", "width": 1, "length": 1.00001, "quantity": 1 } ] }"#;
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let certificate = by_area(&read.instance.unwrap());
+        let certificate = by_area(&sample::instance(text));
         assert_eq!(certificate.most[0].worth, 1_000_000_200_001);
         assert_eq!(certificate.prices, [10_000_100_000]);
     }

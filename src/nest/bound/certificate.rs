@@ -174,6 +174,7 @@ fn gcd(a: i128, b: i128) -> i128 {
 mod tests {
     use super::{Certificate, Most, least_sum};
     use crate::nest::Instance;
+    use crate::nest::sample;
 
     /// Two products at these prices, of the first so many to be had, and so many pieces.
     fn instance(prices: [i64; 2], available: &str, pieces: u64) -> Instance {
@@ -184,7 +185,7 @@ mod tests {
                        {{ "id": "B", "width": 10, "length": 10, "price": {b} }} ],
             "pieces": [ {{ "id": "p", "width": 1, "length": 1, "quantity": {pieces} }} ] }}"#
         );
-        crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0).instance.unwrap()
+        sample::instance(&text)
     }
 
     /// By hand: one piece fills a roll, and the cheaper costs 27. Of fifteen ten fill the only one for 40, and five half of

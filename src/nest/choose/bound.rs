@@ -84,6 +84,7 @@ pub(super) fn with_groups(instance: &Instance) -> Instance {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::nest::sample;
 
     /// By hand: 1500 nm squared are 2.25 squares of 1000 nm; a piece counts for no more, a roll for no less.
     #[test]
@@ -91,8 +92,7 @@ mod tests {
         let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "straight" },
             "rolls": [ { "id": "A", "width": 0.0015, "length": 0.0015 } ],
             "pieces": [ { "id": "p", "width": 0.0015, "length": 0.0015, "quantity": 1 } ] }"#;
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let instance = read.instance.unwrap();
+        let instance = sample::instance(text);
         assert_eq!(area(&instance.pieces[0]), 2);
         assert_eq!(roll_areas(&instance)[0].worth, 3);
     }

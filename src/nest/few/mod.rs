@@ -324,6 +324,7 @@ fn shortest_pull(blocks: &Blocks, width: i64, state: usize) -> Option<(i64, usiz
 mod tests {
     use super::*;
     use crate::nest::Quiet;
+    use crate::nest::sample;
 
     /// The value of two pieces of 60 by 40 mm and one of 40 by 70 on rolls of this form, cut so; `None` where they do
     /// not suffice.
@@ -334,8 +335,7 @@ mod tests {
             "pieces": [ {{ "id": "p", "width": 60, "length": 40, "quantity": 2 }},
                         {{ "id": "q", "width": 40, "length": 70, "quantity": 1 }} ] }}"#
         );
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let instance = read.instance.unwrap();
+        let instance = sample::instance(&text);
         assert!(takes(&instance));
         let options = Options { seed: 1, work: 1_000_000 };
         let solved = solve(&instance, &options, &Quiet).expect("few enough");

@@ -58,31 +58,22 @@ pub fn any_packing(instance: &Instance, task: &Task) -> Bound {
     }
     let mut best: Bound = (0, Basis::Area, None);
     // Sizes and rolls are those that sums of sides fill, so what tells more than the plain area is no area.
-    let plain = instance.cutting.gap == Length::ZERO;
-    let plain = plain.then(|| by_plain_area(instance).0);
-    let basis = |found: &Certificate| match (found.bound(instance), plain) {
-        (Some(bound), Some(plain)) if bound > plain => Basis::DualFeasible,
-        _ => Basis::Area,
-    };
-    let area = area(instance, task).map(|area| (basis(&area), area));
-    if let Some((basis, area)) = area
-        && offer(instance, task, &mut best, area, basis)
-        && !instance.is_outlined()
-    {
-        made_of(&mut best, task, |s| Some([s.w, s.h]));
+    if let Some(area) = area(instance, task) {
+        let plain = instance.cutting.gap != Length::ZERO
+            || area.bound(instance) <= Some(by_plain_area(instance).0);
+        let basis = if plain { Basis::Area } else { Basis::DualFeasible };
+        if offer(instance, task, &mut best, area, basis) && !instance.is_outlined() {
+            made_of(&mut best, task, |s| Some([s.w, s.h]));
+        }
     }
     let across = Side::new(task, |s| s.w, task.rooms.iter().map(|r| r.width));
     let along = Side::new(task, |s| s.h, task.rooms.iter().map(|r| r.length));
     for &f in &across.family {
         for &g in &along.family {
-            if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g)) {
-                // Sizes have grown by what no sum fills, so whatever is better than the plain area is no area.
-                let basis = Basis::DualFeasible;
-                if offer(instance, task, &mut best, certificate, basis) {
-                    made_of(&mut best, task, |s| {
-                        Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?])
-                    });
-                }
+            if let Some(certificate) = weigh(instance, task, (&across, f), (&along, g))
+                && offer(instance, task, &mut best, certificate, Basis::DualFeasible)
+            {
+                made_of(&mut best, task, |s| Some([across.weigh(f, s.w)?, along.weigh(g, s.h)?]));
             }
         }
     }

@@ -130,7 +130,7 @@ struct Job<'a> {
     given: Option<Nesting>,
 }
 
-impl Job<'_> {
+impl<'a> Job<'a> {
     fn tell(&self, value: i64) {
         if self.given.as_ref().is_some_and(|given| given.value < value) {
             return;
@@ -138,6 +138,12 @@ impl Job<'_> {
         let Instance { name, objective, .. } = self.instance;
         let (objective, bound) = (*objective, self.bound);
         self.watch.news(&News { instance: name, objective, value: Some(value), bound });
+    }
+
+    /// Says no when it is time to stop, or when so many parts in so many of what is left of the time have gone.
+    fn patience(&self, parts: u64, all: u64) -> impl Fn() -> bool + Sync + use<'a> {
+        let (go_on, time) = (self.effort.go_on, Share::of(self.watch, parts, all));
+        move || go_on() && !time.stop()
     }
 
     /// Raises the bound of a strip of few rectangles cut edge to edge; its layout, if the shortest is
@@ -153,8 +159,7 @@ impl Job<'_> {
         let least = (self.bound - fixed + task.unit - 1).div_euclid(task.unit);
         let width = task.rooms.first().map_or(0, |room| room.width);
         let steps = self.options.work / SHARE_OF_JOINS;
-        let time = Share::of(self.watch, 1, SHARE_OF_JOINS);
-        let go_on = || (self.effort.go_on)() && !time.stop();
+        let go_on = self.patience(1, SHARE_OF_JOINS);
         let joined = joins::shortest(task, width, (least, known), steps, &go_on);
         if joined.least > least {
             self.bound = joined.least * task.unit + fixed;
@@ -252,8 +257,7 @@ impl Job<'_> {
         strip: Strip,
         straight: Option<&Nesting>,
     ) -> Vec<Band> {
-        let time = Share::of(self.watch, 1, 8);
-        let go_on = || (self.effort.go_on)() && !time.stop();
+        let go_on = self.patience(1, 8);
         let effort = Effort { work: self.options.work / 8, go_on: &go_on, ..self.effort };
         let strip = strip::shorten(task, width, least, strip, effort, &|_| ());
         let own = bands::split(strip.spots, width);
@@ -313,8 +317,7 @@ impl Job<'_> {
         let part = |share| Effort { work: self.effort.work / 3 * share, ..self.effort };
         if few(self.task) {
             let parts = if short { 1 } else { 3 };
-            let time = Share::of(self.watch, parts, 3);
-            let go_on = || (self.effort.go_on)() && !time.stop();
+            let go_on = self.patience(parts, 3);
             let effort = Effort { go_on: &go_on, ..part(parts) };
             best = rooms::cheapen(self.task, &offers, self.bound, best, effort, &told);
         } else if let ([room], false) = (&self.task.rooms[..], short) {

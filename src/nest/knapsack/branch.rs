@@ -9,7 +9,7 @@
 //! 4. Where waste is limited, a branch also ends when the kinds left cannot fill the room to within
 //!    the waste allowed (sums reachable with the kinds from `k` on).
 
-use super::{Counts, Kind, Sums, fitting};
+use super::{Counts, Kind, Sums, add, fitting};
 
 /// How a search ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,10 +101,7 @@ impl Search {
         self.limits[place] -= 1;
         let room = self.capacity - self.sizes[place];
         let with = &mut |value, mut counts: Counts| {
-            match counts.binary_search_by_key(&kind, |count| count.0) {
-                Ok(at) => counts[at].1 += 1,
-                Err(at) => counts.insert(at, (kind, 1)),
-            }
+            add(&mut counts, kind, 1);
             found(value, counts);
         };
         let verdict = self.descend(room, self.prices[place], threshold, nodes, with);

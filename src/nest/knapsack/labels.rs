@@ -9,7 +9,7 @@
 //!
 //! Kellerer, Pferschy and Pisinger, Knapsack Problems (2004), section 3.4 (lists with dominance).
 
-use super::{Counts, Kind, Sums, fitting};
+use super::{Counts, Kind, Sums, add, fitting};
 
 /// Marks the empty label's parent.
 const ROOT: u32 = u32::MAX;
@@ -185,11 +185,7 @@ fn history(arena: &[Step], last: u32) -> Counts {
     let mut counts: Counts = Vec::new();
     let mut at = last;
     while let Some(step) = arena.get(at as usize) {
-        let kind = step.kind as usize;
-        match counts.binary_search_by_key(&kind, |count| count.0) {
-            Ok(place) => counts[place].1 += 1,
-            Err(place) => counts.insert(place, (kind, 1)),
-        }
+        add(&mut counts, step.kind as usize, 1);
         at = step.before;
     }
     counts

@@ -42,6 +42,14 @@ pub struct Kind {
 /// A set of pieces: (kind, count), by rising kind, counts at least 1.
 pub type Counts = Vec<(usize, u64)>;
 
+/// So many more of a kind in a set.
+pub(crate) fn add(counts: &mut Counts, kind: usize, many: u64) {
+    match counts.binary_search_by_key(&kind, |count| count.0) {
+        Ok(at) => counts[at].1 += many,
+        Err(at) => counts.insert(at, (kind, many)),
+    }
+}
+
 /// The most pieces of this kind that fit.
 pub(crate) fn fitting(kind: &Kind, capacity: i64) -> u64 {
     if kind.size <= 0 || kind.size > capacity {

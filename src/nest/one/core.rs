@@ -68,6 +68,11 @@ impl Core {
         Ok((Self { bins, sizes, demand }, groups))
     }
 
+    /// The length of a set of items.
+    pub fn filled(&self, counts: &[(usize, u64)]) -> i64 {
+        counts.iter().map(|&(kind, count)| self.sizes[kind] * whole(count)).sum()
+    }
+
     /// The length of all items.
     pub fn total(&self) -> i64 {
         length(&self.sizes, &self.demand)

@@ -10,7 +10,7 @@
 
 use super::core::{Core, Packed, whole};
 use super::effort::Effort;
-use crate::nest::knapsack::{Counts, Kind, Search};
+use crate::nest::knapsack::{Counts, Kind, Search, add};
 
 /// How hard each bin is filled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,7 +43,7 @@ pub(super) fn pack(
                 Fill::Falling => falling(core, &left, kind.size),
                 Fill::Tight(nodes) => tight(core, &left, kind.size, first, nodes, effort),
             };
-            let filled: i64 = counts.iter().map(|&(k, count)| core.sizes[k] * whole(count)).sum();
+            let filled = core.filled(&counts);
             let copies = counts.iter().map(|&(k, count)| left[k] / count).min().unwrap_or(0);
             let copies = copies.min(rest).max(1);
             let (cost, filled) = (i128::from(kind.cost), i128::from(filled));
@@ -97,10 +97,7 @@ fn tight(
     let mut search = Search::new(&kinds, room, None);
     let verdict = search.run(0, nodes, &mut |_, found| counts = found);
     effort.spend(verdict.nodes / 100 + 1);
-    match counts.binary_search_by_key(&first, |count| count.0) {
-        Ok(at) => counts[at].1 += 1,
-        Err(at) => counts.insert(at, (first, 1)),
-    }
+    add(&mut counts, first, 1);
     counts
 }
 

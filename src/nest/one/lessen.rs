@@ -1,12 +1,13 @@
 //! Cheaper bins for a packing where they differ.
 //!
-//! A bin's items go into what others leave; if none is left over, the packing does without it, else what is left over goes into
-//! the cheapest bin that holds it, where that costs less. Two bins become one where one costs less. The programme counts bins in fractions and takes the one that is cheapest for
-//! its length, so where a dearer one with room to spare is needed as well, cheap ones stay that nobody needs.
+//! A bin's items go into what others leave; if none is left over, the packing does without it, else what is left over
+//! goes into the cheapest bin that holds it, where that costs less. Two bins become one where one costs less. The
+//! programme counts bins in fractions and takes the one that is cheapest for its length, so where a dearer one with room
+//! to spare is needed as well, cheap ones stay that nobody needs.
 
-use super::core::{Core, Packed, whole};
+use super::core::{Core, Packed};
 use super::effort::Effort;
-use crate::nest::knapsack::Counts;
+use crate::nest::knapsack::{Counts, add};
 use std::cmp::Reverse;
 
 /// Packings of more bins, and of more items, stay as they are.
@@ -29,7 +30,7 @@ pub(super) fn lessen(core: &Core, packed: Vec<Packed>, effort: &Effort<'_>) -> V
     let copies = packed.iter().flat_map(|pattern| (0..pattern.copies).map(move |_| pattern));
     let held = copies.map(|pattern| {
         let Packed { bin, counts, .. } = pattern.clone();
-        let free = core.bins[bin].size - filled(core, &counts);
+        let free = core.bins[bin].size - core.filled(&counts);
         Held { bin, counts, free }
     });
     let mut held: Vec<Held> = held.collect();
@@ -69,7 +70,7 @@ fn one_less(core: &Core, held: &mut Vec<Held>) -> bool {
                 moves.push((kind, to));
             }
         }
-        let other = match filled(core, &over) {
+        let other = match core.filled(&over) {
             0 => None,
             size => cheaper(core, &used, &[&held[at]], size),
         };
@@ -82,7 +83,7 @@ fn one_less(core: &Core, held: &mut Vec<Held>) -> bool {
         }
         match other {
             Some(bin) => {
-                let free = core.bins[bin].size - filled(core, &over);
+                let free = core.bins[bin].size - core.filled(&over);
                 held[at] = Held { bin, counts: over, free };
             }
             None => drop(held.swap_remove(at)),
@@ -115,7 +116,7 @@ fn one_of_two(core: &Core, held: &mut Vec<Held>) -> bool {
     for &(kind, count) in &held[two].counts {
         add(&mut counts, kind, count);
     }
-    let free = core.bins[bin].size - filled(core, &counts);
+    let free = core.bins[bin].size - core.filled(&counts);
     held[one] = Held { bin, counts, free };
     held.swap_remove(two);
     true
@@ -140,18 +141,6 @@ fn cheaper(core: &Core, used: &[u64], these: &[&Held], size: i64) -> Option<usiz
         kind.cost < most && kind.size >= size && there
     };
     (0..core.bins.len()).filter(holds).min_by_key(|&bin| core.bins[bin].cost)
-}
-
-fn filled(core: &Core, counts: &Counts) -> i64 {
-    counts.iter().map(|&(kind, count)| core.sizes[kind] * whole(count)).sum()
-}
-
-/// So many more of a kind, in the order of kinds.
-fn add(counts: &mut Counts, kind: usize, many: u64) {
-    match counts.binary_search_by_key(&kind, |count| count.0) {
-        Ok(at) => counts[at].1 += many,
-        Err(at) => counts.insert(at, (kind, many)),
-    }
 }
 
 #[cfg(test)]

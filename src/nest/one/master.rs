@@ -167,12 +167,7 @@ impl<'a> Master<'a> {
 
     /// What a pattern leaves empty.
     pub fn empty(&self, column: &Column) -> i64 {
-        let filled: i64 = column
-            .counts
-            .iter()
-            .map(|&(kind, count)| self.core.sizes[kind] * super::core::whole(count))
-            .sum();
-        self.core.bins[column.bin].size - filled
+        self.core.bins[column.bin].size - self.core.filled(&column.counts)
     }
 
     /// Adds a pattern unless it is there.

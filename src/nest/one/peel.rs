@@ -19,7 +19,7 @@
 use super::core::{Core, Packed};
 use super::effort::Effort;
 use super::fills::Fills;
-use crate::nest::knapsack::Counts;
+use crate::nest::knapsack::{Counts, add};
 
 /// Fills looked at for one kind: first these many, more only where no kind has so few.
 const MOST: [usize; 3] = [60, 1000, 4000];
@@ -130,10 +130,7 @@ pub(super) fn peel(core: &Core, effort: &Effort<'_>) -> Peeled {
 
 /// Packs a piece of `kind` with its fill, at most so many times.
 fn take(kind: usize, mut fill: Counts, most: u64, left: &mut [u64], packed: &mut Vec<Packed>) {
-    match fill.binary_search_by_key(&kind, |entry| entry.0) {
-        Ok(at) => fill[at].1 += 1,
-        Err(at) => fill.insert(at, (kind, 1)),
-    }
+    add(&mut fill, kind, 1);
     let copies = fill.iter().map(|&(kind, count)| left[kind] / count).min().unwrap_or(0).min(most);
     for &(kind, count) in &fill {
         left[kind] -= count * copies;

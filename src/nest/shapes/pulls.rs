@@ -61,7 +61,7 @@ pub fn shorten(
     let saved = AtomicI64::new(0);
     let (mut round, mut spent, mut each) = (0, 0_u64, FIRST);
     let enough = all > 0 && work / all >= LEAST;
-    let time = Share::of(watch, 1, 1);
+    let time = Share::all(watch);
     while enough && !watch.stop() {
         let left = left(&time, work, spent);
         if left == 0 {

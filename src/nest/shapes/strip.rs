@@ -100,7 +100,7 @@ impl Strip<'_> {
         let starts = if work / ENOUGH >= FIRST_TURN { STARTS } else { 2 };
         let mut all = vec![first; starts];
         let (mut turn, mut spent, mut size) = (0, 0, FIRST_TURN);
-        let time = Share::of(watch, 1, 1);
+        let time = Share::all(watch);
         while all[0].length > self.least && !watch.stop() {
             let left = left(&time, work, spent);
             if left == 0 {
@@ -150,7 +150,7 @@ impl Strip<'_> {
         let mut table =
             Table::new(self.kit, [float(self.width), float(best.length)], best.spots.clone());
         let exploring = index(EXPLORING * of_count(usize::try_from(work).unwrap_or(0)), usize::MAX);
-        let time = Share::of(watch, 9, 10);
+        let time = Share::part(watch, EXPLORING);
         self.explore(&mut table, &mut best, exploring as u64, lot, &time, told);
         self.compress(&mut table, &mut best, work, lot, watch, told);
         best
@@ -215,7 +215,7 @@ impl Strip<'_> {
     ) {
         let start = table.work;
         let all = of_count(usize::try_from(work.saturating_sub(start)).unwrap_or(1)).max(1.0);
-        let time = Share::of(watch, 1, 1);
+        let time = Share::all(watch);
         while table.work < work && !watch.stop() && best.length > self.least {
             let done = of_count(usize::try_from(table.work - start).unwrap_or(0)) / all;
             let done = done.max(time.gone());

@@ -1,15 +1,16 @@
 //! How much may still be done: the caller's stop sign and the work limit in one place.
 
 use crate::nest::simplex::{Outcome, Simplex};
+use crate::nest::watch::{Share, part};
 use crate::nest::{Options, Watch};
 use std::cell::Cell;
 
 /// Counts work and listens for the stop sign.
 pub(in crate::nest) struct Effort<'a> {
     watch: &'a dyn Watch,
+    /// The watch's time from the beginning on.
+    time: Share<'a>,
     all: u64,
-    /// How much of the watch's time had gone before.
-    from: f64,
     left: Cell<u64>,
     stopped: Cell<bool>,
 }
@@ -17,8 +18,8 @@ pub(in crate::nest) struct Effort<'a> {
 impl<'a> Effort<'a> {
     /// Everything that the options allow.
     pub fn new(options: &Options, watch: &'a dyn Watch) -> Self {
-        let (all, from) = (options.work, watch.gone());
-        Self { watch, all, from, left: Cell::new(all), stopped: Cell::new(false) }
+        let (time, all) = (Share::all(watch), options.work);
+        Self { watch, time, all, left: Cell::new(all), stopped: Cell::new(false) }
     }
 
     /// Spends work, in inner-loop operations of about a nanosecond each.
@@ -29,12 +30,8 @@ impl<'a> Effort<'a> {
 
     /// Steps that are left; where there is a clock, no larger a part of all than of its time.
     pub fn left(&self) -> u64 {
-        let left = self.left.get();
-        let gone = self.watch.gone();
-        if gone <= self.from {
-            return left;
-        }
-        left.min(part(self.all, (1.0 - gone) / (1.0 - self.from)))
+        let (left, gone) = (self.left.get(), self.time.gone());
+        if gone > 0.0 { left.min(part(self.all, 1.0 - gone)) } else { left }
     }
 
     /// Whether to wind up: out of work, or told to stop.
@@ -63,11 +60,4 @@ impl<'a> Effort<'a> {
     pub fn watch(&self) -> &'a dyn Watch {
         self.watch
     }
-}
-
-/// So large a part of so many steps.
-#[expect(clippy::cast_precision_loss, reason = "a part of the work")]
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "cut off at nothing")]
-fn part(all: u64, share: f64) -> u64 {
-    (all as f64 * share) as u64
 }

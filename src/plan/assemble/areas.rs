@@ -37,6 +37,7 @@ pub(super) fn split(wanted: &Wanted, layouts: &[Layout], rolls: &[Roll]) -> Area
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::nest::sample;
     use crate::nest::{Placement, Pull};
     use crate::units::{Angle, Length};
 
@@ -46,8 +47,7 @@ mod tests {
         let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "straight" },
             "rolls": [ { "id": "A", "width": 1500, "length": 50000 } ],
             "pieces": [ { "id": "p", "width": 500, "length": 400, "quantity": 2 } ] }"#;
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let wanted = Wanted::from(&read.instance.unwrap());
+        let wanted = Wanted::from(&sample::instance(text));
         let place =
             |x| Placement { piece: 0, x: Length::from_mm(x), y: Length::ZERO, turn: Angle::ZERO };
         let pull = Pull {

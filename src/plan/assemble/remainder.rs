@@ -221,6 +221,7 @@ impl Gathering<'_> {
 mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Style};
+    use crate::nest::sample;
     use crate::plan::wanted::{Keep, Roll};
     use crate::units::Money;
 
@@ -334,8 +335,7 @@ mod tests {
         let text = r#"{ "name": "a", "objective": "rolls", "cutting": { "style": "straight", "edge_trim": 10 },
             "rolls": [ { "id": "A", "width": 100, "length": 500 }, { "id": "B", "width": 95, "length": 500 } ],
             "pieces": [ { "id": "p", "width": 80, "length": 40, "quantity": 1 } ] }"#;
-        let read = crate::nest::read("x.json", text.as_bytes()).unwrap().remove(0);
-        let wanted = Wanted::from(&read.instance.unwrap());
+        let wanted = Wanted::from(&sample::instance(text));
         let place = nest::Placement {
             piece: 0,
             x: Length::from_mm(10),
