@@ -136,8 +136,7 @@ impl Kit {
                 "offer a wider roll, or allow quarter turns where the product's maker does \
                  (turning.quarter_turns)"
             } else if shop.widest(part.thickness).is_some_and(|widest| width > widest) {
-                "offer a wider roll; where it is a branch's or a bonnet's cover, a lower height in the takeoff will do, with a \
-                 pipe of its own for what is above it"
+                "offer a wider roll"
             } else {
                 "offer a longer roll or raise the pull limit"
             };
@@ -160,7 +159,7 @@ impl Kit {
 
     /// Adds like pieces and the step that puts them on, where they make so many whole rings that reach so far along the
     /// pipe: ties go round a ring, of however many pieces it is. Of a ring of unlike pieces the first carries its ties, and
-    /// the others none. The step before grows where it puts on the same piece.
+    /// the others none. The step before grows where it puts on the same piece in the same way.
     pub fn put(
         &mut self,
         shop: &Shop<'_>,
@@ -190,7 +189,7 @@ impl Kit {
         let count = part.count;
         let part = self.add(shop, part);
         match self.steps.last_mut() {
-            Some(step) if step.part == part => {
+            Some(step) if step.part == part && step.note == note => {
                 step.count += count;
                 step.ties = step.ties.saturating_add(ties);
             }

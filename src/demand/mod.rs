@@ -4,7 +4,7 @@
 //! shapes come from [`crate::pattern`]; here they get layers, joints, names and quantities.
 //!
 //! Laps, where the rules ask for them, are for what is wrapped square: runs, shells, bodies of
-//! covers, and the seams of elbows, on the outermost layer. Curved edges butt.
+//! covers, and the seams of elbows, on the outermost layer. Curved edges butt, and so does all of a branch's cover.
 
 mod branch;
 mod courses;

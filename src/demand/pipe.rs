@@ -414,15 +414,7 @@ impl Cylinder<'_> {
     fn remark_on_courses(&self, kit: &mut Kit, closest: Option<(u32, Length)>, small: bool) {
         let joints = &self.shop.rules.joints;
         if let Some((layer, kept)) = closest {
-            kit.remark(
-                &codes::STAGGER,
-                format!(
-                    "the joints of layers {} and {layer} can only be kept {kept} mm apart, not {} mm",
-                    layer - 1,
-                    joints.stagger
-                ),
-                "offer a wider roll, or allow a smaller stagger or smaller pieces for this run",
-            );
+            remark_on_stagger(kit, &format!("layers {} and {layer}", layer - 1), kept, self.shop);
         }
         if small {
             kit.remark(
@@ -461,6 +453,18 @@ impl Cylinder<'_> {
     }
 }
 
+/// Says that joints of these can be kept only so far apart.
+pub fn remark_on_stagger(kit: &mut Kit, of: &str, kept: Length, shop: &Shop<'_>) {
+    kit.remark(
+        &codes::STAGGER,
+        format!(
+            "the joints of {of} can only be kept {kept} mm apart, not {} mm",
+            shop.rules.joints.stagger
+        ),
+        "offer a wider roll, or allow a smaller stagger or smaller pieces for this item",
+    );
+}
+
 fn refuse(kit: &mut Kit, layer: usize, ring: &Ring) {
     kit.remark(
         &codes::TOO_NARROW,
@@ -484,16 +488,17 @@ fn waiver(plan: &Laid, seams: &Seams) -> Option<String> {
 }
 
 /// Courses of one width in one layer of one run.
-struct Group {
+pub struct Group {
     width: Length,
     courses: Vec<usize>,
 }
 
 /// Courses by width, in order of first use.
-struct Groups;
+pub struct Groups;
 
 impl Groups {
-    fn of(widths: &[Length]) -> Vec<Group> {
+    /// Groups them.
+    pub fn of(widths: &[Length]) -> Vec<Group> {
         let mut groups: Vec<Group> = Vec::new();
         for (i, &width) in widths.iter().enumerate() {
             match groups.iter_mut().find(|g| g.width == width) {
@@ -507,7 +512,7 @@ impl Groups {
 
 impl Group {
     /// Unbroken stretches: first course and how many.
-    fn stretches(&self) -> Vec<(usize, usize)> {
+    pub fn stretches(&self) -> Vec<(usize, usize)> {
         let mut all: Vec<(usize, usize)> = Vec::new();
         for &course in &self.courses {
             match all.last_mut() {
@@ -519,7 +524,7 @@ impl Group {
     }
 
     /// `courses 2-4 of 5`, with the run where there are several, and the pieces of a ring.
-    fn name(&self, courses: usize, runs: usize, run: usize, parts: u32) -> String {
+    pub fn name(&self, courses: usize, runs: usize, run: usize, parts: u32) -> String {
         let span = |&(first, length): &(usize, usize)| {
             if length == 1 {
                 (first + 1).to_string()

@@ -9,7 +9,7 @@
 use super::disc::{between, marked};
 use super::flat::{Flat, PatternError};
 use super::mark::{MarkKind, TICK};
-use super::saddle::{BranchSeam, Saddle};
+use super::saddle::{BranchSeam, Saddle, Side};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Least blanket left between the hole and the far edge of a piece beside it, mm: the smallest throat of a gore
@@ -23,10 +23,17 @@ impl Saddle {
     ///
     /// # Errors
     /// When the hole reaches beyond the cover, or leaves too little of the two pieces beside it.
-    pub fn seamed_round(&self, from: f64, to: f64, round: u32) -> Result<Vec<Flat>, PatternError> {
+    pub fn seamed_round(
+        &self,
+        from: impl Into<Side>,
+        to: impl Into<Side>,
+        round: u32,
+    ) -> Result<Vec<Flat>, PatternError> {
+        let (start, end) = (from.into(), to.into());
         if round <= 1 {
-            return Ok(vec![self.seamed(from, to)?]);
+            return Ok(vec![self.seamed(start, end)?]);
         }
+        let (from, to) = (start.at, end.at);
         self.within(from, to)?;
         let pitch = 2.0 * PI * self.run_wrap / f64::from(round);
         let (middle, deep) = self.on_run(FRAC_PI_2);
@@ -45,8 +52,13 @@ impl Saddle {
                 between(MarkKind::Edge, (-from, y(0.0)), (near, y(0.0)), "seam")?,
                 between(MarkKind::Edge, (far, y(0.0)), (to, y(0.0)), "seam")?,
                 between(MarkKind::Edge, (-from, y(pitch)), (to, y(pitch)), "seam")?,
-                between(MarkKind::Edge, (-from, y(0.0)), (-from, y(pitch)), self.end_of_run(PI))?,
-                between(MarkKind::Edge, (to, y(0.0)), (to, y(pitch)), self.end_of_run(0.0))?,
+                between(
+                    MarkKind::Edge,
+                    (-from, y(0.0)),
+                    (-from, y(pitch)),
+                    self.edge_of(start, PI),
+                )?,
+                between(MarkKind::Edge, (to, y(0.0)), (to, y(pitch)), self.edge_of(end, 0.0))?,
                 between(MarkKind::Match, (middle, y(deep)), (middle, y(deep) + tick), "side")?,
                 between(MarkKind::Size, (middle, y(0.0)), (middle, y(deep)), "half the hole")?,
             ];
@@ -67,28 +79,29 @@ impl Saddle {
     /// When the hole reaches beyond the cover.
     pub fn parted_round(
         &self,
-        from: f64,
-        to: f64,
+        from: impl Into<Side>,
+        to: impl Into<Side>,
         round: u32,
         turned: bool,
     ) -> Result<[Vec<Flat>; 2], PatternError> {
+        let (start, end) = (from.into(), to.into());
         if round <= 1 {
-            let [obtuse, acute] = self.parted(from, to)?;
+            let [obtuse, acute] = self.parted(start, end)?;
             return Ok([vec![obtuse], vec![acute]]);
         }
-        self.within(from, to)?;
-        let obtuse = self.half_round(-from, PI, round, turned)?;
-        Ok([obtuse, self.half_round(to, 0.0, round, turned)?])
+        self.within(start.at, end.at)?;
+        let obtuse = self.half_round((start, PI), round, turned)?;
+        Ok([obtuse, self.half_round((end, 0.0), round, turned)?])
     }
 
-    /// The half that ends at `end` along the run; the hole's end is there at the angle `side` round the branch.
+    /// The half that ends there along the run; the hole's end is there at the angle `side` round the branch.
     fn half_round(
         &self,
-        end: f64,
-        side: f64,
+        (edge_at, side): (Side, f64),
         round: u32,
         turned: bool,
     ) -> Result<Vec<Flat>, PatternError> {
+        let end = if side > 0.0 { -edge_at.at } else { edge_at.at };
         let (first, last) =
             if side > 0.0 { (-FRAC_PI_2, -3.0 * FRAC_PI_2) } else { (-FRAC_PI_2, FRAC_PI_2) };
         let half = PI * self.run_wrap;
@@ -117,7 +130,7 @@ impl Saddle {
                 let mut marks = vec![
                     between(MarkKind::Edge, (at(&edge, low), low), (end, low), "seam")?,
                     between(MarkKind::Edge, (at(&edge, high), high), (end, high), "seam")?,
-                    between(MarkKind::Edge, (end, low), (end, high), self.end_of_run(side))?,
+                    between(MarkKind::Edge, (end, low), (end, high), self.edge_of(edge_at, side))?,
                 ];
                 // What is left of the joint with the other half, on both sides of the hole.
                 for (from, to) in [(low, high.min(-deep)), (low.max(deep), high)] {
@@ -146,8 +159,38 @@ impl Saddle {
         round: u32,
     ) -> Result<Vec<Flat>, PatternError> {
         if round <= 1 {
-            return Ok(vec![self.sleeve(top, seam)?]);
+            Ok(vec![self.sleeve(top, seam)?])
+        } else {
+            self.round_to((top, "top"), seam, round)
         }
+    }
+
+    /// The lowest course of the branch's cover in `round` pieces, where it is laid in courses, up to the joint `end`
+    /// from the run's axis.
+    ///
+    /// # Errors
+    /// When the joint lies within the run's cover.
+    pub fn lowest_course(
+        &self,
+        end: f64,
+        seam: BranchSeam,
+        round: u32,
+    ) -> Result<Vec<Flat>, PatternError> {
+        let to = (end, "joint");
+        if round <= 1 {
+            Ok(vec![self.sleeve_to(to, seam)?])
+        } else {
+            self.round_to(to, seam, round)
+        }
+    }
+
+    /// The branch's cover up to `top` in `round` pieces, two at the least; what its edge there is called.
+    fn round_to(
+        &self,
+        (top, edge): (f64, &'static str),
+        seam: BranchSeam,
+        round: u32,
+    ) -> Result<Vec<Flat>, PatternError> {
         if top <= self.highest() {
             return Err(PatternError::Short);
         }
@@ -166,7 +209,7 @@ impl Saddle {
                     self.rim(from, to).into_iter().map(|t| (self.height(t), place(t))).collect();
                 points.extend([(top, place(to)), (top, 0.0)]);
                 let middle = from + pitch / 2.0;
-                let mut marks = vec![between(MarkKind::Edge, (top, 0.0), (top, place(to)), "top")?];
+                let mut marks = vec![between(MarkKind::Edge, (top, 0.0), (top, place(to)), edge)?];
                 for (t, word) in [(from, "seam"), (middle, "middle"), (to, "seam")] {
                     let (h, y) = (self.height(t), place(t));
                     marks.push(between(MarkKind::Size, (h, y), (top, y), word)?);

@@ -44,6 +44,21 @@ pub struct Saddle {
     pub angle: f64,
 }
 
+/// An end of the run's cover, or of its course with the hole.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Side {
+    /// How far from where the axes cross, mm.
+    pub at: f64,
+    /// Whether it is a joint, beyond which another course goes on.
+    pub joint: bool,
+}
+
+impl From<f64> for Side {
+    fn from(at: f64) -> Self {
+        Self { at, joint: false }
+    }
+}
+
 /// Which half of a branch's cover faces the seam.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum BranchSeam {
@@ -100,11 +115,31 @@ impl Saddle {
         self.rim(0.0, PI).into_iter().map(|t| self.height(t)).fold(0.0, f64::max)
     }
 
+    /// The least height at which the surfaces meet.
+    #[must_use]
+    pub fn lowest(&self) -> f64 {
+        self.rim(0.0, PI).into_iter().map(|t| self.height(t)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Once round the branch's wrap, mm.
+    #[must_use]
+    pub fn branch_ring(&self) -> f64 {
+        2.0 * PI * self.branch_wrap
+    }
+
+    /// Once round the run's wrap, mm.
+    #[must_use]
+    pub fn run_ring(&self) -> f64 {
+        2.0 * PI * self.run_wrap
+    }
+
     /// The run's cover from `-from` to `to` along the run, seam through the hole.
     ///
     /// # Errors
     /// When the hole reaches beyond the cover.
-    pub fn seamed(&self, from: f64, to: f64) -> Result<Flat, PatternError> {
+    pub fn seamed(&self, from: impl Into<Side>, to: impl Into<Side>) -> Result<Flat, PatternError> {
+        let (start, end) = (from.into(), to.into());
+        let (from, to) = (start.at, end.at);
         self.within(from, to)?;
         let ring = 2.0 * PI * self.run_wrap;
         let rim: Vec<(f64, f64)> = self.rim(0.0, PI).into_iter().map(|t| self.on_run(t)).collect();
@@ -121,8 +156,8 @@ impl Saddle {
             between(MarkKind::Edge, (far, 0.0), (to, 0.0), "seam")?,
             between(MarkKind::Edge, (-from, ring), (near, ring), "seam")?,
             between(MarkKind::Edge, (far, ring), (to, ring), "seam")?,
-            between(MarkKind::Edge, (-from, 0.0), (-from, ring), self.end_of_run(PI))?,
-            between(MarkKind::Edge, (to, 0.0), (to, ring), self.end_of_run(0.0))?,
+            between(MarkKind::Edge, (-from, 0.0), (-from, ring), self.edge_of(start, PI))?,
+            between(MarkKind::Edge, (to, 0.0), (to, ring), self.edge_of(end, 0.0))?,
             between(MarkKind::Match, (mid, deep), (mid, deep + TICK), "side")?,
             between(MarkKind::Match, (mid, ring - deep), (mid, ring - deep - TICK), "side")?,
             between(MarkKind::Size, (-from, 0.0), (near, 0.0), self.end_word(PI))?,
@@ -137,11 +172,16 @@ impl Saddle {
     ///
     /// # Errors
     /// When the hole reaches beyond the cover.
-    pub fn parted(&self, from: f64, to: f64) -> Result<[Flat; 2], PatternError> {
-        self.within(from, to)?;
+    pub fn parted(
+        &self,
+        from: impl Into<Side>,
+        to: impl Into<Side>,
+    ) -> Result<[Flat; 2], PatternError> {
+        let (start, last) = (from.into(), to.into());
+        self.within(start.at, last.at)?;
         let half = PI * self.run_wrap;
         let middle = self.along(FRAC_PI_2);
-        let cover = |end: f64, from: f64, to: f64, theta: f64| {
+        let cover = |end: f64, edge: &'static str, (from, to): (f64, f64), theta: f64| {
             let mut points = vec![(end, -half), (middle, -half)];
             points.extend(self.rim(from, to).into_iter().map(|t| self.on_run(t)));
             points.extend([(middle, half), (end, half)]);
@@ -152,15 +192,17 @@ impl Saddle {
                 between(MarkKind::Edge, (end, half), (middle, half), "seam")?,
                 between(MarkKind::Edge, (middle, -half), (middle, -deep), "joint")?,
                 between(MarkKind::Edge, (middle, deep), (middle, half), "joint")?,
-                between(MarkKind::Edge, (end, -half), (end, half), self.end_of_run(theta))?,
+                between(MarkKind::Edge, (end, -half), (end, half), edge)?,
                 between(MarkKind::Match, (rim, 0.0), (rim + tick, 0.0), self.end_word(theta))?,
                 between(MarkKind::Size, (rim, 0.0), (end, 0.0), "beside the hole")?,
                 between(MarkKind::Size, (middle, -deep), (middle, deep), "hole")?,
             ];
             marked(&points, marks)
         };
-        let obtuse = cover(-from, -FRAC_PI_2, -3.0 * FRAC_PI_2, PI)?;
-        Ok([obtuse, cover(to, -FRAC_PI_2, FRAC_PI_2, 0.0)?])
+        let edge = self.edge_of(start, PI);
+        let obtuse = cover(-start.at, edge, (-FRAC_PI_2, -3.0 * FRAC_PI_2), PI)?;
+        let edge = self.edge_of(last, 0.0);
+        Ok([obtuse, cover(last.at, edge, (-FRAC_PI_2, FRAC_PI_2), 0.0)?])
     }
 
     /// The branch's cover up to `top` from the run's axis.
@@ -168,6 +210,15 @@ impl Saddle {
     /// # Errors
     /// When the branch ends within the run's cover.
     pub fn sleeve(&self, top: f64, seam: BranchSeam) -> Result<Flat, PatternError> {
+        self.sleeve_to((top, "top, away from the run"), seam)
+    }
+
+    /// The same; what its edge at the top is called.
+    pub(super) fn sleeve_to(
+        &self,
+        (top, edge): (f64, &'static str),
+        seam: BranchSeam,
+    ) -> Result<Flat, PatternError> {
         if top <= self.highest() {
             return Err(PatternError::Short);
         }
@@ -185,7 +236,7 @@ impl Saddle {
         let mut marks = vec![
             between(MarkKind::Edge, (self.height(start), 0.0), (top, 0.0), "seam")?,
             between(MarkKind::Edge, (self.height(start), end), (top, end), "seam")?,
-            between(MarkKind::Edge, (top, 0.0), (top, end), "top, away from the run")?,
+            between(MarkKind::Edge, (top, 0.0), (top, end), edge)?,
         ];
         for quarter in 0..4_u8 {
             let theta = start + f64::from(quarter) * FRAC_PI_2;
@@ -199,8 +250,13 @@ impl Saddle {
         marked(&points, marks)
     }
 
+    /// What an edge across the run is called on that side of the branch.
+    pub(super) fn edge_of(&self, side: Side, theta: f64) -> &'static str {
+        if side.joint { "joint" } else { self.end_of_run(theta) }
+    }
+
     /// What the cover's end is called that lies on that side of the branch.
-    pub(super) fn end_of_run(&self, theta: f64) -> &'static str {
+    fn end_of_run(&self, theta: f64) -> &'static str {
         match self.end_word(theta) {
             "acute side" => "end on the acute side",
             "obtuse side" => "end on the obtuse side",

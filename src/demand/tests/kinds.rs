@@ -212,24 +212,112 @@ fn the_lesser_mitre_faces_the_end_gore() {
 }
 
 /// A branch's cover of 700 by 280 mm is wider than a roll of 600, but not longer than its pull: it would fit
-/// across the roll, where that is allowed.
+/// across the roll, where that is allowed. It is laid in courses instead, but for a smallest piece of 600 mm, which leaves
+/// the lowest course 100 of the 114 mm up to its saddle and what is left above it.
 #[test]
 fn a_piece_that_fits_turned_says_so() {
     let narrow = Stock { rolls: vec![roll(10, 600, 40_000)], offcuts: vec![] };
-    let (none, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &fine());
-    assert!(none.is_none());
-    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
-    assert!(told.remedy.contains("turning.quarter_turns"), "{}", told.remedy);
-    let mut rules = fine();
-    rules.turning.quarter_turns = true;
-    let (some, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
-    assert!(some.is_some(), "{findings:?}");
+    let with = |pull: Option<i64>, turns: bool| {
+        let mut rules = fine();
+        rules.joints.smallest_piece = mm(600);
+        rules.table.pull_limit = pull.map(mm);
+        rules.turning.quarter_turns = turns;
+        let (demand, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
+        let told = findings.into_iter().find(|f| f.code.id == "D004");
+        assert_eq!(demand.is_some(), told.is_none());
+        told.map(|told| told.remedy.clone())
+    };
+    assert!(with(None, false).unwrap().contains("turning.quarter_turns"));
+    assert_eq!(with(None, true), None);
     // Too long as well, it says nothing of turning.
-    rules = fine();
-    rules.table.pull_limit = Some(mm(620));
-    let (_, findings) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &rules);
-    let told = findings.iter().find(|f| f.code.id == "D004").unwrap();
-    assert!(!told.remedy.contains("turning"), "{}", told.remedy);
+    let told = with(Some(620), false).unwrap();
+    assert!(!told.contains("turning"), "{told}");
+    let (some, _) = run(one(tee(8890, 90, 143, 700), &[10]), &narrow, &fine());
+    assert!(some.is_some());
+}
+
+/// By hand, rolls of 600. Layer 2: its hole reaches 59.45 mm either way; the course with it is as wide as the roll, 400
+/// left on each side. Layer 1 is parted, a course of 600 and one of 100 on each side. The branch: the saddles' lowest
+/// points are sqrt(89.15^2 - 49.45^2) = 74.18 and sqrt(99.15^2 - 59.45^2) = 79.35 mm up, so layer 1's lowest course ends at
+/// 674 and layer 2's 75 lower. Of 626 and 701 mm above, the smallest piece leaves layer 1 a course of 526 and one of
+/// 100; layer 2's joint, which may be at 1,199 at the most, keeps 75 mm from that at 1,200 at 1,124.
+#[test]
+fn what_is_wider_than_the_rolls_is_laid_in_courses() {
+    let narrow = Stock { rolls: vec![roll(10, 600, 40_000)], offcuts: vec![] };
+    let (found, findings) = run(one(tee(8890, 90, 700, 1300), &[10, 10]), &narrow, &fine());
+    let found = found.unwrap_or_else(|| panic!("{findings:?}"));
+    let told: Vec<&str> = codes(&findings).into_iter().filter(|c| *c == "D073").collect();
+    assert_eq!(told.len(), 2, "{findings:?}");
+    let rows: Vec<(u32, &str, i64, u64)> = found
+        .pieces
+        .iter()
+        .map(|p| {
+            (p.layer, p.part.as_str(), p.width.round_up_to(mm(1)).nm() / 1_000_000, p.quantity)
+        })
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            (1, "run half cover", 600, 2),
+            (1, "run cover, plain course", 100, 2),
+            (1, "branch cover, course 1 of 3", 600, 1),
+            (1, "branch cover, course 2 of 3", 526, 1),
+            (1, "branch cover, course 3 of 3", 100, 1),
+            (2, "run cover", 600, 1),
+            (2, "run cover, plain course", 400, 2),
+            (2, "branch cover, course 1 of 3", 520, 1),
+            (2, "branch cover, course 2 of 3", 525, 1),
+            (2, "branch cover, course 3 of 3", 176, 1),
+        ]
+    );
+    let notes: Vec<&str> = found.schedule.iter().map(|s| s.note.as_str()).collect();
+    let has =
+        |start: &str| assert!(notes.iter().any(|n| n.starts_with(start)), "{start}: {notes:?}");
+    has(
+        "from 300 to 700 mm from where the axes cross, towards one end of the run; seam in line with the middle of the hole",
+    );
+    has("from 300 to 700 mm from where the axes cross, towards the other end of the run");
+    has(
+        "from 600 to 700 mm from where the axes cross, towards the other end of the run; seam opposite",
+    );
+    has("begins 1200 mm from where the axes cross; seam towards the other end of the run");
+    has("begins 1124 mm from where the axes cross; seam towards one end of the run");
+    // Every plain course has ties, and an edge on which another goes on is called a joint.
+    assert!(found.schedule.iter().all(|s| s.ties > 0));
+    let joints = |part: &str, layer: u32| {
+        let piece = found.pieces.iter().find(|p| p.part == part && p.layer == layer).unwrap();
+        let edges = piece.marks.iter().filter(|m| m.kind == MarkKind::Edge && m.word == "joint");
+        (edges.count(), piece.marks.iter().any(|m| m.word == "end of the cover"))
+    };
+    assert_eq!(joints("run cover", 2), (2, false));
+    // Two of a half's are beside the hole.
+    assert_eq!(joints("run half cover", 1), (3, false));
+    assert_eq!(joints("branch cover, course 1 of 3", 1), (1, false));
+}
+
+/// A valve of 1,000 mm and its bonnet on rolls of 600: body and sleeve in courses, and what the crew reads is told of
+/// them.
+#[test]
+fn a_long_valve_on_narrow_rolls() {
+    let valve = Kind::Valve(Valve {
+        flange: six_inch(Bare::Covered),
+        face_to_face: mm(1000),
+        bonnet: Length::from_nm(199_100_000),
+        bonnet_height: mm(900),
+    });
+    let narrow = Stock { rolls: vec![roll(10, 600, 40_000)], offcuts: vec![] };
+    let (found, findings) = run(one(valve, &[10, 10, 10]), &narrow, &fine());
+    let found = found.unwrap_or_else(|| panic!("{findings:?}"));
+    let has = |part: &str| found.pieces.iter().any(|p| p.part == part);
+    for part in ["body cover", "body cover, plain course", "bonnet sleeve, course 2 of 2"] {
+        assert!(has(part), "{part}: {:?}", parts(&found));
+    }
+    let plain = |s: &&Step| piece_of(&found, s).part.contains("plain course");
+    for step in found.schedule.iter().filter(plain) {
+        assert!(step.note.contains("mm from where the axes cross, towards"), "{}", step.note);
+        assert!(step.note.contains("end of the valve"), "{}", step.note);
+    }
+    assert!(!codes(&findings).contains(&"D070"));
 }
 
 /// Every piece of a run's cover says which of its ends lies on the acute side, and what is cut free of the

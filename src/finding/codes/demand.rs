@@ -31,6 +31,7 @@ pub const ALL: &[&Code] = &[
     &CROWDED,
     &BOLTS_COVERED,
     &AT_RINGS,
+    &COVER_IN_COURSES,
 ];
 
 /// No roll of the thickness is on offer.
@@ -224,7 +225,7 @@ pub const RUNS_GIVE_WAY: Code = Code::note(
 pub const STACKED: Code = Code::warning(
     "D070",
     "joints of a fitting's layers above each other",
-    "The cover of a tee, or of a valve round its bonnet, is too wide for the rolls in one piece, so every \
+    "No course with all of the hole of a tee's cover, or of a valve's round its bonnet, fits the rolls, so every \
      layer is parted crosswise at the hole. Offer a wider roll, allow quarter turns where the product's maker \
      does, or tape the joint of the inner layer on site. With a stagger of 0 nothing is said.",
 );
@@ -245,6 +246,15 @@ pub const AT_RINGS: Code = Code::note(
     "An upright run or shell that is longer than vertical.ring_spacing is taken to have support rings, at even distances, \
      and all layers part at each. Where the rings stand otherwise, give the stretches between them as runs of their \
      own; where there are none, raise vertical.ring_spacing.",
+);
+/// A cover round a branch in courses.
+pub const COVER_IN_COURSES: Code = Code::note(
+    "D073",
+    "cover round a branch in courses",
+    "A cover of a tee or of a valve round its bonnet is wider than the rolls, so it is laid in courses: of the branch \
+     or the bonnet the lowest has the saddle and ends above it, of the run or the body one or two have the hole, and \
+     all others are plain rings. Joints of neighbouring layers are staggered as along a run. A wider roll would do \
+     with fewer pieces.",
 );
 /// Covers of flanges or valves that lie on more of a run than there is.
 pub const CROWDED: Code = Code::warning(

@@ -1,0 +1,313 @@
+//! Where the courses of the run's cover of a branch meet, where it is wider than the rolls.
+//!
+//! Places are along the run from the branch's axis, positive towards the acute side. A layer has its seam
+//! through the hole, and one course with all of the hole, or is parted at the hole, and has a course with half of it
+//! on each side; what is left on either side are plain courses. Candidates are courses with the hole that are as
+//! wide as the roll, or narrower by once, twice or three times the stagger, or as narrow as the hole lets them
+//! be, with plain courses in few widths beside them. A dynamic programme over the layers picks one each: most of
+//! the stagger kept, then fewest pieces, then the earlier candidate.
+
+use super::Keep;
+use crate::units::Length;
+
+/// A layer of such a cover.
+#[derive(Clone, Copy, Debug)]
+pub struct Cover {
+    /// From here to here.
+    pub ends: [Length; 2],
+    /// The hole, with the least blanket beside it: no joint lies in it but its own.
+    pub hole: [Length; 2],
+    /// Where the layer is parted, if it is parted at the hole.
+    pub middle: Length,
+    /// How wide a course may be.
+    pub widest: Length,
+    /// Whether it may have its seam through the hole, and whether it fits its rolls so in one piece; `None` where it
+    /// must be parted.
+    pub seamed: Option<bool>,
+    /// Whether the half on the obtuse and on the acute side fit their rolls as they are.
+    pub halves: [bool; 2],
+}
+
+/// How a layer is laid.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Plan {
+    /// Parted at the hole.
+    pub parted: bool,
+    /// The joints on the obtuse side, from the end of the cover to the hole.
+    pub before: Vec<Length>,
+    /// The joints on the acute side, from the hole on.
+    pub behind: Vec<Length>,
+}
+
+impl Plan {
+    /// Whether there are plain courses.
+    pub fn is_wide(&self) -> bool {
+        !self.before.is_empty() || !self.behind.is_empty()
+    }
+
+    fn joints(&self, middle: Length) -> impl Iterator<Item = Length> {
+        let at_hole = self.parted.then_some(middle);
+        self.before.iter().copied().chain(at_hole).chain(self.behind.iter().copied())
+    }
+
+    fn pieces(&self) -> usize {
+        self.before.len() + self.behind.len() + 1 + usize::from(self.parted)
+    }
+}
+
+/// How all layers are laid.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Laid {
+    /// Layer by layer.
+    pub plans: Vec<Plan>,
+    /// How near joints of neighbouring layers come where that is less than the stagger.
+    pub kept: Option<Length>,
+}
+
+/// Lays all layers; `None` where one cannot be.
+pub fn lay(layers: &[Cover], keep: Keep) -> Option<Laid> {
+    let plans = plans(layers, keep)?;
+    let all: Vec<(&Plan, Length)> = plans.iter().zip(layers).map(|(p, l)| (p, l.middle)).collect();
+    let near = all.windows(2).map(|pair| nearest(pair[0], pair[1])).min();
+    let kept = near.filter(|near| *near < keep.stagger);
+    Some(Laid { plans, kept })
+}
+
+fn plans(layers: &[Cover], keep: Keep) -> Option<Vec<Plan>> {
+    let all: Vec<Vec<Plan>> = layers.iter().map(|layer| candidates(layer, keep)).collect();
+    // What each candidate and all beneath it come to, and which candidate lies beneath it.
+    let mut stages: Vec<Vec<((Length, usize), usize)>> = Vec::new();
+    for (i, plans) in all.iter().enumerate() {
+        let paid = |plan: &Plan| {
+            let Some(j) = i.checked_sub(1) else { return Some(((Length::ZERO, 0), 0)) };
+            let beneath = stages[j].iter().zip(&all[j]).enumerate();
+            let costs = beneath.map(|(from, (((lack, pieces), _), below))| {
+                let near = nearest((below, layers[j].middle), (plan, layers[i].middle));
+                ((*lack + (keep.stagger - near).max(Length::ZERO), *pieces), from)
+            });
+            costs.min()
+        };
+        let stage: Option<Vec<_>> = plans
+            .iter()
+            .map(|plan| {
+                let ((lack, pieces), from) = paid(plan)?;
+                Some(((lack, pieces + plan.pieces()), from))
+            })
+            .collect();
+        stages.push(stage?);
+    }
+    let last = stages.last()?;
+    let mut pick = (0..last.len()).min_by_key(|&k| (last[k].0, k))?;
+    let mut picked = Vec::with_capacity(all.len());
+    for (plans, stage) in all.iter().zip(&stages).rev() {
+        picked.push(plans.get(pick)?.clone());
+        pick = stage.get(pick)?.1;
+    }
+    picked.reverse();
+    Some(picked)
+}
+
+/// The least distance between the joints of two layers.
+fn nearest((one, at): (&Plan, Length), (other, there): (&Plan, Length)) -> Length {
+    let pairs = one.joints(at).flat_map(|a| other.joints(there).map(move |b| (a - b).abs()));
+    pairs.min().unwrap_or(Length::LIMIT)
+}
+
+/// The plans worth trying for a layer, those in as few pieces as can be first.
+fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
+    let mut all: Vec<Plan> = Vec::new();
+    let mut add = |parted: bool, before: &[Length], behind: &[Length]| {
+        let (before, behind) = (before.to_vec(), behind.to_vec());
+        let plan = Plan { parted, before, behind };
+        if !all.contains(&plan) {
+            all.push(plan);
+        }
+    };
+    if layer.seamed == Some(true) {
+        add(false, &[], &[]);
+    }
+    // A half in one piece, or with plain courses beyond it.
+    let half = |side: usize| -> Vec<Vec<Length>> {
+        let whole = layer.halves[side].then(Vec::new);
+        let sides = sides(layer, keep, side, layer.middle);
+        whole.into_iter().chain(sides).collect()
+    };
+    let (obtuse, acute) = (half(0), half(1));
+    for before in &obtuse {
+        for behind in &acute {
+            add(true, before, behind);
+        }
+    }
+    if layer.seamed.is_some() {
+        let [from, to] = layer.ends;
+        let middle = Length::from_nm(i64::midpoint(layer.hole[0].nm(), layer.hole[1].nm()));
+        let reach = Length::from_nm(layer.widest.nm() / 2);
+        // All that is left goes to one side, or to both.
+        let mut before: Vec<Vec<Length>> = vec![Vec::new()];
+        let mut behind = before.clone();
+        for other in [to, middle + reach, layer.hole[1]] {
+            before.extend(sides(layer, keep, 0, other));
+        }
+        for other in [from, middle - reach, layer.hole[0]] {
+            behind.extend(sides(layer, keep, 1, other));
+        }
+        for before in &before {
+            for behind in &behind {
+                let start = before.last().copied().unwrap_or(from);
+                let end = behind.first().copied().unwrap_or(to);
+                if end - start <= layer.widest {
+                    add(false, before, behind);
+                }
+            }
+        }
+    }
+    all
+}
+
+/// The joints on one side (0 obtuse, 1 acute), where the course with the hole reaches from `other` towards it; from
+/// low to high.
+fn sides(layer: &Cover, keep: Keep, side: usize, other: Length) -> Vec<Vec<Length>> {
+    // Turned so that the side lies in the direction of growing places.
+    let turn = |x: Length| if side == 0 { -x } else { x };
+    let (end, hole, other) = (turn(layer.ends[side]), turn(layer.hole[side]), turn(other));
+    let furthest = (other + layer.widest).min(end - keep.smallest);
+    let shifts = if keep.stagger.is_positive() { 4 } else { 1 };
+    let wide = (0..shifts).map(|k| (furthest - keep.stagger * k).round_down_to(keep.step));
+    let narrow = hole.round_up_to(keep.step);
+    let first: Vec<Length> =
+        wide.chain((narrow <= furthest).then_some(narrow)).filter(|x| *x >= hole).collect();
+    let mut all: Vec<Vec<Length>> = Vec::new();
+    for x in first {
+        for mut joints in beyond(x, end, layer.widest, keep) {
+            for joint in &mut joints {
+                *joint = turn(*joint);
+            }
+            if side == 0 {
+                joints.reverse();
+            }
+            if !all.contains(&joints) {
+                all.push(joints);
+            }
+        }
+    }
+    all
+}
+
+/// The joint at `x` and those of as few plain courses as reach from it to the end: full ones first, or full ones
+/// last, or all alike.
+fn beyond(x: Length, end: Length, widest: Length, keep: Keep) -> Vec<Vec<Length>> {
+    let (left, wide) = ((end - x).nm(), widest.nm().max(1));
+    let count = left.div_euclid(wide) + i64::from(left.rem_euclid(wide) > 0);
+    let spare = Length::from_nm(count * wide - left);
+    let at = |k: i64, shift: Length| x + widest * k - shift;
+    let evenly = |k: i64| x + Length::from_nm(left / count * k).round_up_to(keep.step);
+    let first: Vec<Length> = (0..count).map(|k| at(k, Length::ZERO)).collect();
+    let last: Vec<Length> =
+        (0..count).map(|k| if k == 0 { x } else { at(k, spare).round_up_to(keep.step) }).collect();
+    let alike: Vec<Length> = (0..count).map(|k| if k == 0 { x } else { evenly(k) }).collect();
+    let fits = |joints: &Vec<Length>| {
+        let ends = joints.iter().skip(1).chain([&end]);
+        joints.iter().zip(ends).all(|(a, b)| *b - *a <= widest && *b - *a >= keep.smallest)
+    };
+    [first, last, alike].into_iter().filter(fits).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn mm(mm: i64) -> Length {
+        Length::from_mm(mm)
+    }
+
+    const KEEP: Keep = Keep {
+        smallest: Length::from_mm(100),
+        stagger: Length::from_mm(75),
+        step: Length::from_mm(1),
+    };
+
+    /// A tee of 1,400 mm with a hole of 200 on rolls of 1,000.
+    fn tee(seamed: Option<bool>) -> Cover {
+        Cover {
+            ends: [mm(-700), mm(700)],
+            hole: [mm(-125), mm(125)],
+            middle: Length::ZERO,
+            widest: mm(1000),
+            seamed,
+            halves: [true, true],
+        }
+    }
+
+    fn plan(parted: bool, before: &[i64], behind: &[i64]) -> Plan {
+        let of = |joints: &[i64]| joints.iter().map(|&x| mm(x)).collect();
+        Plan { parted, before: of(before), behind: of(behind) }
+    }
+
+    /// Parted layers have two halves of 700. One whose seam is in the hole has 1,000 mm with it, from one end on, and a
+    /// plain course of 400, whose joint is 300 from theirs.
+    #[test]
+    fn a_layer_wider_than_the_roll_has_a_plain_course_beside_the_hole() {
+        let found = plans(&[tee(None), tee(Some(false)), tee(None)], KEEP).unwrap();
+        let half = plan(true, &[], &[]);
+        assert_eq!(found, [half.clone(), plan(false, &[], &[300]), half.clone()]);
+        // What fits is left as it is, and a single layer is parted at the hole.
+        let fits = Cover { widest: mm(1400), ..tee(Some(true)) };
+        assert_eq!(plans(&[tee(None), fits], KEEP).unwrap(), [half.clone(), plan(false, &[], &[])]);
+        assert_eq!(plans(&[tee(Some(false))], KEEP).unwrap(), [half]);
+    }
+
+    /// Halves wider than the roll: of 700 on 600 a course of 600 and one of 100; without room for either, none.
+    #[test]
+    fn halves_wider_than_the_roll_have_plain_courses() {
+        let narrow = Cover { widest: mm(600), halves: [false, false], ..tee(None) };
+        assert_eq!(plans(&[narrow], KEEP).unwrap(), [plan(true, &[-600], &[600])]);
+        let two = plans(&[narrow, Cover { seamed: Some(false), ..narrow }], KEEP).unwrap();
+        let near = nearest((&two[0], Length::ZERO), (&two[1], Length::ZERO));
+        assert!(near >= mm(75) && !two[1].parted, "{two:?}");
+        let slit = Cover { widest: mm(120), halves: [false, false], ..tee(None) };
+        assert_eq!(plans(&[slit], KEEP), None);
+    }
+
+    proptest! {
+        /// All courses fit, none but one with the hole is smaller than the smallest piece, and no joint but the hole's
+        /// own lies in it.
+        #[test]
+        fn courses_fit(
+            ends in (150_i64..3000, 150_i64..3000),
+            hole in (10_i64..120, 10_i64..120),
+            widest in 300_i64..1200,
+            count in 1_usize..5,
+        ) {
+            let layer = |i: usize| {
+                let even = (count - 1 - i).is_multiple_of(2);
+                let ends = [mm(-ends.0), mm(ends.1)];
+                Cover {
+                    ends,
+                    hole: [mm(-hole.0), mm(hole.1)],
+                    middle: mm(7),
+                    widest: mm(widest),
+                    seamed: even.then_some(ends[1] - ends[0] <= mm(widest)),
+                    halves: [mm(7) - ends[0] <= mm(widest), ends[1] - mm(7) <= mm(widest)],
+                }
+            };
+            let layers: Vec<Cover> = (0..count).map(layer).collect();
+            let found = plans(&layers, KEEP);
+            prop_assert!(found.is_some());
+            for (layer, plan) in layers.iter().zip(found.unwrap()) {
+                let joints: Vec<Length> = plan.joints(layer.middle).collect();
+                prop_assert!(joints.is_sorted());
+                let mut from = layer.ends[0];
+                for to in joints.iter().copied().chain([layer.ends[1]]) {
+                    let has_hole = from < layer.hole[1] && to > layer.hole[0];
+                    prop_assert!(to - from <= layer.widest);
+                    prop_assert!(has_hole || to - from >= KEEP.smallest);
+                    from = to;
+                }
+                for joint in plan.before.iter().chain(&plan.behind) {
+                    prop_assert!(*joint <= layer.hole[0] || *joint >= layer.hole[1]);
+                }
+            }
+        }
+    }
+}

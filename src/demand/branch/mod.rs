@@ -1,0 +1,266 @@
+//! A branch on a run: tees, and the bonnet of a valve on its body.
+//!
+//! Layers take turns: with the outermost layer counted 0, even ones have the run's seam through
+//! the hole, odd ones are parted crosswise through it; the branch's seam lies on the acute and on
+//! the obtuse side in turn. So the hole's cuts and all joints move from layer to layer. A layer
+//! that no course with all of the hole fits is parted, too.
+//!
+//! A standard tee is short. Where thick insulation makes the hole reach its ends, or the saddle its
+//! top, the tee's cover is made longer by as much and a smallest throat (a step of the resolution at
+//! the least), in all layers alike, and the runs that meet it are shorter.
+//!
+//! What is wider than the rolls is laid in courses: of the run's cover ([`along`]) those with the hole and plain ones
+//! beside them, of the branch's ([`high`]) the lowest with the saddle and plain ones above.
+
+mod along;
+mod high;
+mod run;
+mod sleeve;
+mod write;
+
+pub use write::Words;
+
+use super::kit::Kit;
+use super::shop::Shop;
+use crate::pattern::saddle::Saddle;
+use crate::pattern::wrap::Layer;
+use crate::pattern::{Flat, PatternError};
+use crate::takeoff::{Build, Tee};
+use crate::units::{Angle, Length};
+use write::Laid;
+
+/// What courses have to keep.
+#[derive(Clone, Copy, Debug)]
+pub struct Keep {
+    /// Narrowest plain course.
+    smallest: Length,
+    /// Least distance between joints of neighbouring layers; zero where nothing is asked for.
+    stagger: Length,
+    /// Joints lie at multiples of this.
+    step: Length,
+}
+
+/// A branch on a run.
+pub struct Junction {
+    /// The run's layers.
+    pub run: Vec<Layer>,
+    /// The branch's layers.
+    pub branch: Vec<Layer>,
+    /// Angle between them.
+    pub angle: Angle,
+    /// From the branch to the ends of the run's cover: on the obtuse side, on the acute side.
+    pub ends: [Length; 2],
+    /// From the run's axis to the top of the branch's cover.
+    pub height: Length,
+    /// Whether a disc closes the top layer by layer, so that each layer reaches up beside the discs of those
+    /// beneath it.
+    pub closed: bool,
+}
+
+impl Junction {
+    /// A tee's.
+    pub fn of_tee(tee: &Tee, build: &Build, shop: &Shop<'_>) -> Self {
+        Self {
+            run: Layer::stack(tee.run.od, build, &shop.rules.wrap),
+            branch: Layer::stack(tee.branch.od, build, &shop.rules.wrap),
+            angle: tee.angle,
+            ends: [tee.centre_to_end, tee.acute_end],
+            height: tee.branch_height,
+            closed: false,
+        }
+    }
+
+    /// How thick the discs are that lie on the top beneath the `i`-th layer's.
+    fn discs(&self, i: usize) -> Length {
+        if !self.closed {
+            return Length::ZERO;
+        }
+        self.branch.iter().take(i).map(|layer| layer.thickness).sum()
+    }
+
+    fn saddles(&self) -> impl Iterator<Item = Saddle> {
+        self.run.iter().zip(&self.branch).map(|(r, b)| Saddle::new(r, b, self.angle))
+    }
+
+    /// How much longer than itself the run's cover is at each end, and the branch's at its top.
+    pub fn extra(&self, shop: &Shop<'_>) -> (Length, Length) {
+        let holes: Vec<(f64, f64)> = self.saddles().map(|s| s.hole()).collect();
+        let obtuse = holes.iter().map(|(a, _)| -a).fold(0.0, f64::max);
+        let acute = holes.iter().map(|(_, b)| *b).fold(0.0, f64::max);
+        let top = self.saddles().map(|s| s.highest()).fold(0.0, f64::max);
+        let beyond = |reach: f64, has: Length| {
+            let step = shop.rules.resolution.cut;
+            (clear_of(reach, shop) - has).max(Length::ZERO).round_up_to(step)
+        };
+        // Nobody can tell which of its ends a run meets, so both are longer by as much.
+        let along = beyond(obtuse, self.ends[0]).max(beyond(acute, self.ends[1]));
+        let up = beyond(top, self.height);
+        // Where run and branch are of one size nobody can tell which of them a pipe meets.
+        let like = self.run.first() == self.branch.first();
+        if like { (along.max(up), along.max(up)) } else { (along, up) }
+    }
+
+    /// Adds the covers of run and branch, layer by layer, above `beneath` layers; in as few pieces
+    /// round, in all layers alike, as fit the rolls.
+    pub fn put(&self, kit: &mut Kit, shop: &Shop<'_>, words: &Words, beneath: usize) {
+        for (i, layer) in self.run.iter().enumerate() {
+            if shop.rooms(layer.thickness).is_empty() {
+                shop.no_roll(kit, layer.thickness, i);
+                return;
+            }
+        }
+        let fit = |lay: &Laying<'_>, laid: &[Laid], part: fn(&Laid) -> Vec<&Flat>| {
+            laid.iter().enumerate().all(|(i, layer)| lay.fit(i, part(layer).into_iter()))
+        };
+        let mut whole = None;
+        for round in 1..=MOST_ROUND {
+            let lay = Laying { junction: self, shop, extra: self.extra(shop), round };
+            let Some(laid) = kit.take(lay.layers(&Courses::default())) else { return };
+            let run = !fit(&lay, &laid, |layer| layer.run.flats().collect())
+                || write::stacked(&laid, shop);
+            let branch = !fit(&lay, &laid, |layer| layer.sleeve.flats().collect());
+            if !run && !branch {
+                write::remark(kit, &lay, words, &laid);
+                write::put(kit, &lay, words, beneath, laid);
+                return;
+            }
+            whole.get_or_insert(laid);
+            let Some(courses) = kit.take(lay.courses(run, branch)) else { return };
+            let Some(courses) = courses else { continue };
+            let Some(laid) = kit.take(lay.layers(&courses)) else { return };
+            if fit(&lay, &laid, |layer| layer.run.flats().chain(layer.sleeve.flats()).collect()) {
+                write::remark(kit, &lay, words, &laid);
+                write::remark_on_courses(kit, &courses, words, shop);
+                write::put(kit, &lay, words, beneath, laid);
+                return;
+            }
+        }
+        // Told as larger than every roll where it is added.
+        let lay = Laying { junction: self, shop, extra: self.extra(shop), round: 1 };
+        write::put(kit, &lay, words, beneath, whole.unwrap_or_default());
+    }
+
+    /// Whether the `i`-th layer has the run's seam through the hole: the outermost and every second beneath it.
+    fn even(&self, i: usize) -> bool {
+        (self.run.len() - 1 - i).is_multiple_of(2)
+    }
+}
+
+/// Where the courses of all layers meet, where they are laid in courses.
+#[derive(Default)]
+struct Courses {
+    /// The run's cover: how each layer is laid, and how near joints of neighbouring layers come where that is less than
+    /// the stagger.
+    run: Option<along::Laid>,
+    /// The branch's.
+    branch: Option<high::Courses>,
+}
+
+/// A branch on a run whose layers are laid in so many pieces round.
+struct Laying<'a> {
+    junction: &'a Junction,
+    shop: &'a Shop<'a>,
+    /// How much longer than itself the run's cover is at each end, and the branch's at its top.
+    extra: (Length, Length),
+    round: u32,
+}
+
+impl Laying<'_> {
+    /// The pieces of all layers.
+    fn layers(&self, courses: &Courses) -> Result<Vec<Laid>, PatternError> {
+        let layer = |(i, saddle)| {
+            let run = match courses.run.as_ref().and_then(|laid| laid.plans.get(i)) {
+                Some(plan) => run::in_courses(self, i, &saddle, plan)?,
+                None => run::whole(self, i, &saddle)?,
+            };
+            let joints = courses.branch.as_ref().and_then(|branch| branch.joints.get(i));
+            let sleeve = sleeve::of(self, i, &saddle, joints.map_or(&[], Vec::as_slice))?;
+            Ok(Laid { run, sleeve })
+        };
+        self.junction.saddles().enumerate().map(layer).collect()
+    }
+
+    /// Where courses meet, of the run's cover or of the branch's or of both; `None` where they cannot.
+    fn courses(&self, run: bool, branch: bool) -> Result<Option<Courses>, PatternError> {
+        let mut courses = Courses::default();
+        if run {
+            courses.run = run::courses(self)?;
+        }
+        if branch {
+            courses.branch = sleeve::courses(self);
+        }
+        let all = (!run || courses.run.is_some()) && (!branch || courses.branch.is_some());
+        Ok(all.then_some(courses))
+    }
+
+    /// The ends of the run's cover, from where the axes cross: on the obtuse side, on the acute side.
+    fn ends(&self) -> [Length; 2] {
+        self.junction.ends.map(|end| end + self.extra.0)
+    }
+
+    /// The height of the branch's cover in the `i`-th layer.
+    fn top(&self, i: usize) -> Length {
+        self.junction.height + self.extra.1 + self.junction.discs(i)
+    }
+
+    fn thickness(&self, i: usize) -> Length {
+        self.junction.run[i].thickness
+    }
+
+    fn step(&self) -> Length {
+        self.shop.rules.resolution.cut
+    }
+
+    fn keep(&self) -> Keep {
+        let count = self.junction.run.len();
+        let joints = &self.shop.rules.joints;
+        Keep {
+            smallest: self.shop.smallest_course(count),
+            stagger: if self.shop.staggers(count) { joints.stagger } else { Length::ZERO },
+            step: self.step(),
+        }
+    }
+
+    /// How long one piece round is of a ring of this stretch-out (mm).
+    fn around(&self, ring: f64) -> Result<Length, PatternError> {
+        let whole = Length::from_mm_f64_up(ring / f64::from(self.round));
+        Ok(whole.ok_or(PatternError::Range)?.round_up_to(self.step()))
+    }
+
+    /// How wide a course of such pieces round may be; `None` where no roll takes them.
+    fn widest(&self, thickness: Length, around: Length) -> Option<Length> {
+        let rooms = self.shop.rooms(thickness).iter().filter(|room| room.along >= around);
+        rooms.map(|room| room.across.round_down_to(self.step())).max()
+    }
+
+    /// Whether all these pieces of the `i`-th layer fit a roll.
+    fn fit<'f>(&self, i: usize, mut flats: impl Iterator<Item = &'f Flat>) -> bool {
+        let thickness = self.thickness(i);
+        flats.all(|flat| self.shop.takes(thickness, flat, &self.shop.wrap_turns(flat)))
+    }
+}
+
+/// The least distance from the run's axis, or from the branch, of an edge beyond a saddle or a hole that reaches so
+/// far: one that just touches it would part the piece.
+fn clear_of(reach: f64, shop: &Shop<'_>) -> Length {
+    let step = shop.rules.resolution.cut;
+    Length::from_mm_f64_up(reach).unwrap_or(Length::LIMIT)
+        + shop.rules.elbow.smallest_throat.max(step)
+}
+
+/// More pieces round than anybody cuts.
+const MOST_ROUND: u32 = 12;
+
+/// The pieces of a tee.
+pub fn kit(tee: &Tee, build: &Build, shop: &Shop<'_>) -> Kit {
+    let mut kit = Kit::default();
+    let branch = Junction::of_tee(tee, build, shop);
+    super::welds::remark_on_welds(&mut kit, build.layers().len(), shop);
+    branch.put(
+        &mut kit,
+        shop,
+        &Words { run: "run ", branch: "branch cover", what: "branch", along: "run" },
+        0,
+    );
+    kit
+}

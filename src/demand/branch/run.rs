@@ -1,0 +1,211 @@
+//! The pieces of the run's cover: in one course with all of the hole or two with half of it each, and plain courses
+//! beside them where these would be wider than the rolls.
+
+use super::along::{self, Cover, Plan};
+use super::{Laying, clear_of};
+use crate::pattern::saddle::{Saddle, Side};
+use crate::pattern::{Flat, PatternError};
+use crate::units::{Angle, Length};
+
+/// The run's cover of one layer.
+pub struct RunCover {
+    /// Its pieces.
+    pub pieces: Vec<Named>,
+    /// Whether it is parted crosswise at the hole.
+    pub parted: bool,
+    /// What is noted of those with the hole.
+    pub note: &'static str,
+    /// What is noted of plain courses: where their seams lie.
+    pub plain: &'static str,
+}
+
+/// Like pieces of the run's cover.
+pub struct Named {
+    /// What they are called.
+    pub name: &'static str,
+    /// The shape.
+    pub flat: Flat,
+    /// How many.
+    pub count: u64,
+    /// How many rings' ties they carry: of the pieces of a ring the first has them.
+    pub rings: u64,
+    /// From where to where a plain course lies along the run.
+    pub at: Option<[Length; 2]>,
+}
+
+impl Named {
+    const fn one(name: &'static str, flat: Flat, first: bool) -> Self {
+        Self { name, flat, count: 1, rings: first as u64, at: None }
+    }
+}
+
+impl RunCover {
+    /// The shapes.
+    pub fn flats(&self) -> impl Iterator<Item = &Flat> {
+        self.pieces.iter().map(|named| &named.flat)
+    }
+}
+
+/// The cover without plain courses: in one course where it may have its seam through the hole and fits the rolls so,
+/// else parted.
+pub fn whole(lay: &Laying<'_>, i: usize, saddle: &Saddle) -> Result<RunCover, PatternError> {
+    let sides = lay.ends().map(|end| Side::from(end.mm_f64()));
+    if lay.junction.even(i)
+        && let Some(cover) = seamed(lay, saddle, sides)?
+        && lay.fit(i, cover.flats())
+    {
+        return Ok(cover);
+    }
+    parted(lay, i, saddle, sides)
+}
+
+/// The cover in the courses of a plan.
+pub fn in_courses(
+    lay: &Laying<'_>,
+    i: usize,
+    saddle: &Saddle,
+    plan: &Plan,
+) -> Result<RunCover, PatternError> {
+    let [obtuse, acute] = lay.ends();
+    let side = |joint: Option<&Length>, end: Length| Side {
+        at: joint.map_or(end, |joint| joint.abs()).mm_f64(),
+        joint: joint.is_some(),
+    };
+    let sides = [side(plan.before.last(), obtuse), side(plan.behind.first(), acute)];
+    let mut cover = if plan.parted {
+        parted(lay, i, saddle, sides)?
+    } else {
+        seamed(lay, saddle, sides)?.ok_or(PatternError::Short)?
+    };
+    let around = lay.around(saddle.run_ring())?;
+    let ends: Vec<Length> = std::iter::once(-obtuse).chain(plan.before.iter().copied()).collect();
+    let beyond: Vec<Length> = plan.behind.iter().copied().chain([acute]).collect();
+    for pair in ends.windows(2).chain(beyond.windows(2)) {
+        let &[from, to] = pair else { continue };
+        cover.pieces.push(Named {
+            name: "cover, plain course",
+            flat: Flat::rectangle((to - from).round_up_to(lay.step()), around),
+            count: u64::from(lay.round),
+            rings: 1,
+            at: Some([from, to]),
+        });
+    }
+    Ok(cover)
+}
+
+/// Where the courses of all layers meet; `None` where a layer has no such courses.
+pub fn courses(lay: &Laying<'_>) -> Result<Option<along::Laid>, PatternError> {
+    let mut layers = Vec::new();
+    for (i, saddle) in lay.junction.saddles().enumerate() {
+        let around = lay.around(saddle.run_ring())?;
+        let Some(widest) = lay.widest(lay.thickness(i), around) else { return Ok(None) };
+        let ends = lay.ends();
+        let sides = ends.map(|end| Side::from(end.mm_f64()));
+        let whole = if lay.junction.even(i) { seamed(lay, &saddle, sides)? } else { None };
+        let [obtuse, acute] = halves(lay, i, &saddle, sides)?;
+        let hole = saddle.hole();
+        let nearest = |mm: f64| Length::from_mm_f64_nearest(mm).ok_or(PatternError::Range);
+        layers.push(Cover {
+            ends: [-ends[0], ends[1]],
+            hole: [-clear_of(-hole.0, lay.shop), clear_of(hole.1, lay.shop)],
+            middle: nearest(saddle.along(std::f64::consts::FRAC_PI_2))?,
+            widest,
+            seamed: whole.map(|cover| lay.fit(i, cover.flats())),
+            halves: [lay.fit(i, obtuse.iter()), lay.fit(i, acute.iter())],
+        });
+    }
+    Ok(along::lay(&layers, lay.keep()))
+}
+
+/// In one course with the seam through the hole; `None` where the hole is too large for the pieces beside it.
+fn seamed(
+    lay: &Laying<'_>,
+    saddle: &Saddle,
+    sides: [Side; 2],
+) -> Result<Option<RunCover>, PatternError> {
+    let round = lay.round;
+    let mut flats = match saddle.seamed_round(sides[0], sides[1], round) {
+        Ok(flats) => flats,
+        Err(PatternError::Short) if round > 1 => return Ok(None),
+        Err(error) => return Err(error),
+    };
+    // At right angles one half is the other turned round.
+    if is_square(lay) && sides[0] == sides[1] && flats.len() > 1 {
+        flats[1] = flats[0].clone();
+    }
+    let name = |k: usize| match (round, k) {
+        (1, _) => "cover",
+        (_, 0 | 1) => "cover beside the hole",
+        _ => "cover, plain part",
+    };
+    let named = flats.into_iter().enumerate().map(|(k, flat)| Named::one(name(k), flat, k == 0));
+    let plain = plain_note(round, true);
+    let note = "seam through the hole";
+    Ok(Some(RunCover { pieces: named.collect(), parted: false, note, plain }))
+}
+
+/// The halves of a cover that is parted crosswise at the hole: on the obtuse side, on the acute side.
+fn halves(
+    lay: &Laying<'_>,
+    i: usize,
+    saddle: &Saddle,
+    sides: [Side; 2],
+) -> Result<[Vec<Flat>; 2], PatternError> {
+    let [obtuse, acute] =
+        saddle.parted_round(sides[0], sides[1], lay.round, !lay.junction.even(i))?;
+    // At right angles one side is the other turned round.
+    Ok(if is_square(lay) && sides[0] == sides[1] {
+        [acute.clone(), acute]
+    } else {
+        [obtuse, acute]
+    })
+}
+
+/// Parted crosswise at the hole.
+fn parted(
+    lay: &Laying<'_>,
+    i: usize,
+    saddle: &Saddle,
+    sides: [Side; 2],
+) -> Result<RunCover, PatternError> {
+    let note = match (lay.round, lay.junction.even(i)) {
+        (1, _) => "parted at the hole, seam opposite the branch",
+        (_, true) => "parted at the hole, one seam through its middle",
+        (_, false) => "parted at the hole, no seam through its middle",
+    };
+    let names = match (is_square(lay), sides[0] == sides[1]) {
+        (true, true) => [["half cover", "half cover, plain part"]; 2],
+        (true, false) => [
+            ["half cover, other end", "half cover, other end, plain part"],
+            ["half cover, one end", "half cover, one end, plain part"],
+        ],
+        (false, _) => [
+            ["half cover, obtuse side", "half cover, obtuse side, plain part"],
+            ["half cover, acute side", "half cover, acute side, plain part"],
+        ],
+    };
+    let mut pieces = Vec::new();
+    for ([beside, plain], flats) in names.into_iter().zip(halves(lay, i, saddle, sides)?) {
+        for (k, flat) in flats.into_iter().enumerate() {
+            // What has nothing of the hole is a rectangle.
+            let name = if flat.outline.is_some() { beside } else { plain };
+            pieces.push(Named::one(name, flat, k == 0));
+        }
+    }
+    let plain = plain_note(lay.round, lay.round > 1 && lay.junction.even(i));
+    Ok(RunCover { pieces, parted: true, note, plain })
+}
+
+/// Where the seams of plain courses of so many pieces round lie, like those of the courses with the hole.
+const fn plain_note(round: u32, in_line: bool) -> &'static str {
+    match (round, in_line) {
+        (1, true) => "seam in line with the middle of the hole",
+        (1, false) => "seam opposite the branch",
+        (_, true) => "one seam in line with the middle of the hole",
+        (_, false) => "no seam in line with the middle of the hole",
+    }
+}
+
+fn is_square(lay: &Laying<'_>) -> bool {
+    lay.junction.angle == Angle::QUARTER
+}
