@@ -396,8 +396,9 @@ fn what_does_not_hold_is_told_alike() {
     assert!(lines(&audit) > lines(&tickets) + 3, "{tickets}\n{audit}");
 }
 
-/// By hand: two of four rolls are cut, and a piece 623 mm long and as wide as the roll is spoilt. The pulls that are left stand
-/// on two rolls on hand, and the rest of the first roll is 1,094 mm long. With next to no work a new plan bought a roll.
+/// By hand: two of four rolls are cut, and a piece of at most 623 mm and as wide as the roll is spoilt. The pulls that are left
+/// stand on two rolls on hand; all pulls are 11 (561 + 623) + 3 x 391 mm long, 14,197 of 15,800, and the end of the
+/// last roll has room for it. With next to no work a new plan bought a roll.
 #[test]
 fn a_spoilt_piece_goes_onto_what_is_left_beside_the_pulls_that_stand() {
     let shop = Shop { folder: tempfile::tempdir().expect("a folder") };
@@ -410,9 +411,22 @@ fn a_spoilt_piece_goes_onto_what_is_left_beside_the_pulls_that_stand() {
     assert_eq!(code, 0, "{said}");
     let before = shop.plan("job/out/plan.json");
     assert_eq!(before["value"], 4);
+    // A whole course that the second ticket yields.
+    let steps = before["sequence"]["steps"].as_array().expect("steps");
+    let roll = |step: &Value| (step["roll"].as_u64(), step["copy"].as_u64());
+    let other = steps.iter().find(|step| roll(step) != roll(&steps[0])).expect("two rolls");
+    let at = |index: &Value| usize::try_from(index.as_u64().expect("an index")).expect("small");
+    let pulls = before["rolls"][at(&other["roll"])]["pulls"].as_array().expect("pulls");
+    let places = pulls.iter().flat_map(|pull| pull["placements"].as_array().expect("places"));
+    let second: BTreeSet<&str> = places.filter_map(|place| place["piece"].as_str()).collect();
     let pieces = before["pieces"].as_array().expect("pieces").iter();
-    let mut wide = pieces.filter(|piece| piece["width"] == 1000 && piece["length"] == 623);
-    let code = wide.next().expect("courses of the outer layer")["piece"].as_str().expect("a code");
+    let mut wide = pieces.filter(|piece| {
+        piece["width"] == 1000 && second.contains(piece["piece"].as_str().expect("a code"))
+    });
+    let code = wide.next().expect("a whole course")["piece"].as_str().expect("a code");
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let of_two = list.iter().filter(|row| row["ticket"] == "T1" || row["ticket"] == "T2");
+    let cut: usize = of_two.map(|row| row["pieces"].parse::<usize>().expect("a number")).sum();
     let done = format!(
         "ticket,what,pull,from,to,length,piece,quantity,note\nT1,cut,all,,,,,,\nT2,cut,all,,,,,,\n\
          T2,spoilt,all,,,,{code},1,torn\n"
@@ -423,7 +437,7 @@ fn a_spoilt_piece_goes_onto_what_is_left_beside_the_pulls_that_stand() {
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("nothing is to be bought"), "{said}");
     assert_eq!(shop.plan("next/plan.json")["value"], 0);
-    assert_eq!(yielded(&shop.plan("next/plan.json")) + 13, yielded(&before));
+    assert_eq!(yielded(&shop.plan("next/plan.json")) + cut - 1, yielded(&before));
     let audited = || {
         let ground = ["--from", "job/out/plan.json", "--done", "done.csv"];
         shop.run(&[&["audit", "job", "next/plan.json"], &ground[..]].concat()).0
@@ -843,7 +857,7 @@ fn what_cannot_have_been_done_is_told() {
             "is the length in metres or feet? Then write `14.9 m` or `14.9 ft`; else",
         ),
         ("T1,cut,\"1,2\",,,,,".to_owned(), "give each of several a line of its own"),
-        ("T1,cut,9999,,,,,".to_owned(), "its pulls are 1 to "),
+        ("T1,cut,9999,,,,,".to_owned(), "its pulls are 1"),
         ("T1,cut,all,,,,,\nT1,elsewhere,all,,,,,".to_owned(), "G006"),
         ("T1,left,,,,,,".to_owned(), "G001"),
         ("T1,left,,,,15.1 m,,".to_owned(), "G003"),
@@ -957,6 +971,145 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
     assert_eq!(fs::read_to_string(&list).expect("a list"), text);
     assert_eq!(fs::read(shop.path("days/release-1/plan.json")).expect("a plan"), plan);
     assert_eq!(shop.run(&["stages", "job", "--out", "other"]).0, 0);
+}
+
+/// Behind each pull that another ticket's follows, the tickets name that one, its pulls and with which pull the roll
+/// comes back: as the order of cutting has it.
+#[test]
+fn tickets_say_which_comes_next() {
+    let shop = Shop::new();
+    shop.write("job/rules.toml", "[sequence]\nroll_change = 0\n");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let (code, said) = shop.run(&["tickets", "job"]);
+    assert_eq!(code, 0, "{said}");
+    let list = rows(&shop.path("job/out/sequence.csv"));
+    let order: Vec<(String, u64)> =
+        list.iter().map(|row| (row["ticket"].clone(), number(&row["pull"]))).collect();
+    let goes: Vec<&[(String, u64)]> = order.chunk_by(|a, b| a.0 == b.0).collect();
+    let page = fs::read_to_string(shop.path("job/out/tickets.html")).expect("tickets");
+    let mut comes_back = 0;
+    for (at, pair) in goes.windows(2).enumerate() {
+        let [now, next] = pair else { unreachable!() };
+        let (first, last) = (next[0].1, next[next.len() - 1].1);
+        let pulls = if first == last {
+            format!("pull {first}")
+        } else {
+            format!("pulls {first} to {last}")
+        };
+        let back = goes[at + 1..].iter().find(|go| go[0].0 == now[0].0);
+        comes_back += u32::from(back.is_some());
+        let back = back
+            .map_or_else(String::new, |go| format!("; this roll comes back with pull {}", go[0].1));
+        let words = format!("Next: {}, {pulls}{back}.", next[0].0);
+        assert!(page.contains(&words), "{words}");
+    }
+    assert_eq!(page.matches("Next: ").count(), goes.len() - 1);
+    assert!(comes_back > 0, "no roll comes back: {order:?}");
+}
+
+/// A window of one release ahead plans for two at a time, but buys what the first of them begins: what its papers say to
+/// buy now comes to the table's rolls, and those that a later release begins are told apart.
+#[test]
+fn papers_of_a_release_order_what_it_begins() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build,release\n\
+                   K0,pipe,NPS 3,2000,3,10,1\nK1,pipe,NPS 3,2000,3,10,2\nK2,pipe,NPS 3,2000,1,10,3\n";
+    shop.write("job/takeoff.csv", takeoff);
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,1916,100\n");
+    shop.write("job/rules.toml", "[order]\nspare_rolls = 0\n");
+    let (code, said) = shop.run(&["stages", "job", "--window", "1", "--out", "days", "--csv"]);
+    assert_eq!(code, 0, "{said}");
+    let table = said.lines().filter(|line| line.starts_with("1,")).map(|line| {
+        let cells: Vec<u64> = line.split(',').map_while(|cell| cell.parse().ok()).collect();
+        (cells[1], cells[2])
+    });
+    let bought: Vec<(u64, u64)> = table.collect();
+    assert_eq!(bought.iter().map(|(release, _)| *release).collect::<Vec<_>>(), [1, 2, 3]);
+    let all: u64 = bought.iter().map(|(_, rolls)| rolls).sum();
+    let mut now = 0;
+    for (release, folder) in [(1, "release-1"), (2, "release-2")] {
+        let order = shop.path(&format!("days/{folder}/order.csv"));
+        let lines = rows(&order);
+        let buys = lines.iter().filter(|row| row["source"] == "buy");
+        let summary = fs::read_to_string(shop.path(&format!("days/{folder}/summary.txt")));
+        let summary = summary.expect("a summary");
+        let summary = summary.split_whitespace().collect::<Vec<_>>().join(" ");
+        if release == 2 {
+            // Cut to the job's end.
+            now += buys.map(|row| number(&row["quantity"])).sum::<u64>();
+            assert!(!summary.contains("This plan is for releases"), "{summary}");
+            continue;
+        }
+        let (quantity, at_once) = buys.fold((0, 0), |(all, now), row| {
+            (all + number(&row["quantity"]), now + number(&row["of which to buy now"]))
+        });
+        assert_eq!(at_once, bought[0].1);
+        assert!(at_once < quantity, "the plan begins a roll for release 2: {lines:?}");
+        now += at_once;
+        assert!(summary.contains("This plan is for releases up to 2"), "{summary}");
+        let words = format!("and for these buy {at_once} roll of R");
+        assert!(summary.contains("For release 1 cut pulls up to number"), "{summary}");
+        assert!(summary.contains(&words), "{words}: {summary}");
+        let page = fs::read_to_string(shop.path("days/release-1/report.html")).expect("a report");
+        assert!(page.contains(&words), "{words}");
+    }
+    assert_eq!(now, all, "what papers order is what the table buys");
+}
+
+/// By hand: rolls of 2,000 mm less a square cut of 50, three pulls of pi (141.3 + 10) mm, so an end of some 520 mm,
+/// which its ticket calls nothing to keep (the least is 500 by 700 here). When all is cut, it went away with the
+/// scrap; measured, it is there.
+#[test]
+fn an_end_that_no_ticket_keeps_is_not_counted_on() {
+    let shop = Shop::new();
+    shop.write(
+        "job/takeoff.csv",
+        "item,kind,size,length,quantity,build\nK0,pipe,NPS 5,1000,3,10\n",
+    );
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,2000,100\n");
+    shop.write(
+        "job/rules.toml",
+        "[table]\nsquare_cut = 50\n[offcuts]\nkeep_width = 500\nkeep_length = 700\n",
+    );
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let plan = shop.plan("job/out/plan.json");
+    let pulls = plan["rolls"][0]["pulls"].as_array().expect("pulls");
+    assert_eq!(pulls.len(), 3);
+    let stock = |lines: &str| -> Vec<String> {
+        let text = format!("ticket,what,pull,from,to,length,piece,quantity,note\n{lines}");
+        shop.write("done.csv", text);
+        let from = ["--from", "job/out/plan.json", "--done", "done.csv"];
+        let more = "item,kind,size,length,quantity,build\nK0,pipe,NPS 5,1000,3,10\nK1,pipe,NPS 1,1000,1,10\n";
+        shop.write("job/takeoff.csv", more);
+        let (code, said) = shop.run(&[&["plan", "job", "--out", "out2"], &from[..]].concat());
+        assert_eq!(code, 0, "{said}");
+        assert_eq!(shop.run(&[&["audit", "job", "out2/plan.json"], &from[..]].concat()).0, 0);
+        let plan = shop.plan("out2/plan.json");
+        let list = plan["already"]["stock"].as_array().expect("stock").clone();
+        list.iter().map(|stock| stock["name"].as_str().expect("a name").to_owned()).collect()
+    };
+    assert!(stock("T1,cut,all,,,,,,\n").is_empty());
+    assert_eq!(stock("T1,cut,all,,,,,,\nT1,left,,,,300 mm,,,\n"), ["T1 rest"]);
+    assert_eq!(stock("T1,cut,all,,,,,,\nT1,long,,,,2100 mm,,,\n"), ["T1 rest"]);
+    // What is not cut yet is on its roll with all that follows.
+    assert_eq!(stock("T1,cut,1,,,,,,\n"), ["T1 rest"]);
+}
+
+/// A report that is older than its plan may be of the plan that this one replaced; one that is younger is not told.
+#[test]
+fn a_report_older_than_its_plan_is_told() {
+    let shop = Shop::new();
+    shop.write("done.csv", "ticket,what,pull,from,to,length,piece,quantity,note\nT1,cut,1,,,,,,\n");
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    let (code, said) = shop.run(&go_on);
+    assert!(code == 0 && !said.contains("J082"), "{said}");
+    let plan = fs::File::options().append(true).open(shop.path("job/out/plan.json"));
+    let later = std::time::SystemTime::now() + std::time::Duration::from_hours(1);
+    plan.expect("a plan").set_modified(later).expect("a time");
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("done.csv: warning J082"), "{said}");
 }
 
 /// A pull that was cut from another roll than its ticket's uses that one up, not its own.
@@ -1797,11 +1950,10 @@ fn stages_carry_on_what_a_minimum_order_left() {
     let (code, said) = shop.run(&["stages", "job", "--json", "--quiet", "--out", "days"]);
     assert_eq!(code, 0, "{said}");
     let stages: Value = serde_json::from_str(&said).expect("JSON");
-    // Planned at once, two rolls are cut: the second is begun for the second release.
-    for (window, wanted) in [(0, [9, 0, 0]), (2, [8, 1, 0])] {
+    for window in [0, 2] {
         let list = stages.as_array().expect("stages").iter().filter(|s| s["window"] == window);
         let list: Vec<u64> = list.map(|s| s["bought"].as_u64().expect("a count")).collect();
-        assert_eq!(list, wanted, "window {window}: {said}");
+        assert_eq!(list, [9, 0, 0], "window {window}: {said}");
     }
     let from = ["--from", "days/release-1/plan.json", "--done", "days/release-1/cut-1.csv"];
     let audit = [&["audit", "job", "days/release-2/plan.json", "--as-needed"], &from[..]].concat();

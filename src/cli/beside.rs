@@ -100,6 +100,7 @@ impl Beside {
             risk: self.risk.as_ref(),
             comparison: self.comparison.as_ref(),
             seams: self.seams.as_ref(),
+            stage: None,
             failed: &self.failed,
         }
     }

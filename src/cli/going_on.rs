@@ -19,6 +19,10 @@ use crate::table::quoted;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
+
+/// Files that are written together differ by less.
+const AT_ONCE: Duration = Duration::from_secs(2);
 
 /// Where to go on from.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -122,9 +126,30 @@ impl From {
         let withdrawn = withdrawn(&job, &bought);
         let mut job = job.going_on(already);
         job.findings.extend(withdrawn);
+        job.findings.extend(self.done.as_ref().and_then(|done| older(done, path)));
         job.before = Some(Arc::new((plan, done)));
         Ok(job)
     }
+}
+
+/// Tells that a report was changed last before its plan was written, which may have replaced the one it is of.
+fn older(done: &Path, plan: &Path) -> Option<Finding> {
+    is_older(done, plan).then(|| {
+        let what = format!(
+            "it was changed last before {} was written, which may have replaced the plan that was cut by",
+            word(plan)
+        );
+        let remedy = "check that its tickets are those of that plan; where the takeoff, rolls or rules changed in between, \
+                      name the plan that was cut by, or write the report anew";
+        Finding::new(&codes::OLDER_THAN_PLAN, Place::file(done.display().to_string()), what, remedy)
+    })
+}
+
+/// Whether a report was changed last before its plan was written.
+pub(super) fn is_older(done: &Path, plan: &Path) -> bool {
+    let written = |path: &Path| std::fs::metadata(path).ok()?.modified().ok();
+    let since = written(plan).zip(written(done)).map(|(plan, done)| plan.duration_since(done));
+    since.is_some_and(|since| since.is_ok_and(|since| since > AT_ONCE))
 }
 
 /// Refuses a plan that cuts for none of the job's items.

@@ -326,7 +326,7 @@ fn each(
                 findings.push(late(sheet, job, missing, effort));
             }
             Err(why) => {
-                let enough = enough(sheet, effort, stop, &why);
+                let enough = enough(sheet, job, (effort, stop), &why);
                 findings.push(refusal(sheet, job, &why, enough.as_deref()));
             }
         }
@@ -438,7 +438,12 @@ impl Watch for Unless<'_> {
 
 /// With how many rolls there is a plan where `available` limits none of them, in words; `None` where
 /// that was not the trouble, or none is found.
-fn enough(sheet: &Wanted, effort: &Effort, stop: &Stop, why: &NestError) -> Option<String> {
+fn enough(
+    sheet: &Wanted,
+    job: &Job,
+    (effort, stop): (&Effort, &Stop),
+    why: &NestError,
+) -> Option<String> {
     if !matches!(why, NestError::NotEnoughRolls { .. }) {
         return None;
     }
@@ -451,13 +456,23 @@ fn enough(sheet: &Wanted, effort: &Effort, stop: &Stop, why: &NestError) -> Opti
     let of = |at: usize| -> u64 {
         nesting.layouts.iter().filter(|layout| layout.roll == at).map(|layout| layout.copies).sum()
     };
+    // `available` counts what was bought before.
+    let bought = |id: &str| -> u64 {
+        job.already.as_ref().and_then(|already| already.bought.get(id)).copied().unwrap_or(0)
+    };
     let rolls = free.rolls.iter().enumerate().filter(|(_, roll)| !roll.shelf);
-    let words: Vec<String> = rolls
-        .map(|(at, roll)| (of(at), &roll.id))
+    let needed: Vec<(u64, &str)> = rolls
+        .map(|(at, roll)| (of(at), roll.id.as_str()))
         .filter(|(count, _)| *count > 0)
-        .map(|(count, id)| format!("{count} of {id}"))
         .collect();
-    Some(format!(" ({} would do)", words.join(" and ")))
+    let words: Vec<String> =
+        needed.iter().map(|(count, id)| format!("{} of {id}", count + bought(id))).collect();
+    let in_all = if needed.iter().any(|(_, id)| bought(id) > 0) {
+        ", those bought before among them,"
+    } else {
+        ""
+    };
+    Some(format!(" ({}{in_all} would do)", words.join(" and ")))
 }
 
 /// Why there is no plan for a thickness, as a finding on the rolls.

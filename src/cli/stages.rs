@@ -30,7 +30,9 @@ use crate::cost::rates::Kind;
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::plan::{Already, Piece, Plan, digest};
-use crate::report::{self, CURRENCY, Cell, Document, Table, counted, filled, money};
+use crate::report::{
+    self, CURRENCY, Cell, Document, Extras, Stage as Staged, Table, counted, filled, money,
+};
 use crate::units::Money;
 use serde::Serialize;
 use std::cmp::Ordering;
@@ -222,15 +224,27 @@ fn as_written(folder: &Path) -> Result<(), Failure> {
 }
 
 impl Kept {
-    fn of(plan: &Verified<Plan>, job: &Job, releases: &[u32]) -> Result<Self, Failure> {
-        let sources = job.sources();
+    /// Of the releases that are cut by it; where later plans order what these do not begin, what is bought for them.
+    fn of(
+        plan: &Verified<Plan>,
+        job: &Job,
+        releases: &[u32],
+        bought: Option<&Purchase>,
+    ) -> Result<Self, Failure> {
+        let number = |release: u32| done::waiting(plan).iter().filter(|&&w| w <= release).count();
+        let stage = bought.zip(releases.first()).map(|(bought, &release)| Staged {
+            release,
+            pulls: number(release) as u64,
+            now: bought.lines.iter().map(|line| (line.roll.clone(), line.count())).collect(),
+        });
+        let extras = Extras { stage: stage.as_ref(), ..Extras::default() };
+        let sources = job.sources().with(extras);
         let mut documents =
             report::documents(plan, &sources).map_err(|e| Failure::System(e.to_string()))?;
         documents.extend(report::ticket_documents(plan, &sources));
         let cut = |release: u32| {
             (format!("cut-{release}.csv"), done::report(plan, &done::cut_for(plan, release)))
         };
-        let number = |release: u32| done::waiting(plan).iter().filter(|&&w| w <= release).count();
         let words = releases
             .iter()
             .map(|&release| {
@@ -301,15 +315,16 @@ fn staged(
         let plan = solve(&now, effort, show, stop)?;
         searches.extend(plan.stopped());
         let cut_by_it = if last { &releases[at..] } else { &releases[at..=at] };
+        let rolls = &now.stock.rolls;
+        let done = done::cut_for(&plan, release);
+        let begun = (!last).then(|| as_begun(&plan, &done, (rolls, &now)));
         let mut digest = String::new();
         if let Some(kept) = &mut kept {
-            let keep = Kept::of(&plan, &now, cut_by_it)?;
+            let keep = Kept::of(&plan, &now, cut_by_it, begun.as_ref().map(|begun| &begun.0))?;
             digest = keep.digest();
             kept.push(keep);
         }
-        let rolls = &now.stock.rolls;
-        let done = done::cut_for(&plan, release);
-        if last {
+        let Some((mut purchase, bought)) = begun else {
             let spares = now.rules.order.spare_rolls;
             let mut purchase = buy::purchase(&plan, rolls, spares, &now.rates);
             for &release in cut_by_it {
@@ -321,8 +336,7 @@ fn staged(
                 ));
             }
             break;
-        }
-        let (mut purchase, bought) = as_begun(&plan, &done, (rolls, &now));
+        };
         let spares = purchase.spares();
         let begun = (&mut purchase, &mut whole);
         stages.push(stage(&plan, &(0..=release), window, begun));

@@ -327,7 +327,8 @@ impl Begun<'_> {
     }
 
     /// What is left of it from `front` to its end, around what is damaged. What begins at `front` is square there where
-    /// a pull was cut off, and where it was before. Where all is cut, it is called what its label says.
+    /// a pull was cut off, and where it was before. Where all is cut, it is called what its label says; without a
+    /// label it went away with the scrap, as its ticket has it, unless somebody measured it.
     fn left(
         &self,
         (happened, pulls): (&Happened, &BTreeMap<u64, &Pull>),
@@ -346,7 +347,12 @@ impl Begun<'_> {
         }
         let far = pulls.values().map(|pull| pull.y + pull.length).max();
         let labelled = self.kept_offcuts().find(|(o, _)| Some(o.y) == far);
-        let labelled = labelled.filter(|_| happened.cut.len() == pulls.len());
+        let all_cut = happened.cut.len() == pulls.len();
+        let longer = self.roll.length.is_some_and(|nominal| end > nominal);
+        if all_cut && labelled.is_none() && happened.left.is_none() && !longer {
+            return Vec::new();
+        }
+        let labelled = labelled.filter(|_| all_cut);
         let name = match labelled {
             _ if count > 0 => name_of_part(self.plan, self.number, &format!("part {}", count + 1)),
             Some((_, at)) => self.plan.left_name(self.number, at),

@@ -302,7 +302,11 @@ fn fitting(
     let middles = places
         .iter()
         .map(|part| if w > l && !broken { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
-    let middles: Vec<(f64, f64)> = middles.collect();
+    // The band of a half ring lies beside that line.
+    let beside =
+        [0.15, 0.85].map(|part| if w > l { (w / 2.0, l * part) } else { (w * part, l / 2.0) });
+    let beside = beside.into_iter().filter(|_| !broken && curved(piece, placement));
+    let middles: Vec<(f64, f64)> = middles.chain(beside).collect();
     let fits = |font: f64, middle: (f64, f64)| {
         let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
         let both = across(measures).max(across(&piece.piece));
@@ -396,7 +400,9 @@ pub fn roll(roll: &Roll, groups: &[usize], longest: Length) -> Markup {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::{Outline, Point};
     use crate::plan::sample;
+    use crate::units::Angle;
 
     /// Letters of half the usual height have 3 pt on paper.
     #[test]
@@ -416,6 +422,29 @@ mod tests {
             "{small}"
         );
         assert_eq!(shown(20), "");
+    }
+
+    /// A half ring of 400 mm outside and 200 inside, in steps of an eighth of it: nothing lies on its box's longer middle
+    /// line but the two ends, and its band has room for a label.
+    #[test]
+    fn a_half_ring_has_its_label_on_its_band() {
+        let plan = sample::plan(9, 1);
+        let at = |radius: f64, k: u32| {
+            let angle = std::f64::consts::PI * f64::from(k) / 8.0;
+            let mm = |value: f64| Length::from_mm_f64_nearest(value).unwrap();
+            Point::new(mm(radius * libm::sin(angle)), mm(-radius * libm::cos(angle)))
+        };
+        let outer = (0..=8).map(|k| at(400.0, k));
+        let inner = (0..=8).rev().map(|k| at(200.0, k));
+        let outline = Outline::new(outer.chain(inner).collect()).unwrap();
+        let (width, length) = outline.size();
+        let piece = Piece { width, length, outline: Some(outline), ..plan.pieces[0].clone() };
+        for degrees in [0, 90, 180, 270] {
+            let turn = Angle::from_degrees(degrees);
+            let placement = Placement { turn, ..plan.rolls[0].pulls[0].placements[0].clone() };
+            let shown = label(&piece, &placement, 0.0, (60.0, &[]), Measure::Millimetres);
+            assert!(shown.into_string().starts_with("<text "), "turned by {degrees}");
+        }
     }
 
     #[test]

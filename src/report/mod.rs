@@ -74,7 +74,7 @@ pub use papers::illegible;
 pub use pieces::{pieces, pieces_out, pieces_shown};
 pub use proof::{amount, counted, gap_per_cent, of_thickness, rolls_and_offcuts};
 pub use sequence::open_kits;
-pub use sources::{Extras, Sources};
+pub use sources::{Extras, Sources, Stage};
 pub use summary::filled;
 pub use table::{Cell, Table};
 pub use telling::Telling;

@@ -4,7 +4,7 @@
 //! [`crate::cost::buy`] does, with price breaks and minimum orders.
 
 use super::proof::{counted, thickness_in_words};
-use super::sources::Sources;
+use super::sources::{Sources, Stage};
 use super::table::{Cell, Table};
 use super::text::visible;
 use crate::cost::Rates;
@@ -37,6 +37,8 @@ pub struct OrderLine {
     /// How many more are bought, because the supplier sells no fewer or a price break makes it
     /// cheaper.
     pub more: u64,
+    /// How many of all these are to be bought now, where the rest is ordered by a later release's plan.
+    pub now: Option<u64>,
     /// Price of one at this quantity; nothing where none is given, or it lies on the shelf.
     pub price: Money,
     /// Whether a price is given for it.
@@ -86,6 +88,7 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
             cut: copies,
             spare: 0,
             more: 0,
+            now: None,
             price: roll.price,
             priced: sources.rolls.iter().any(|r| r.id == roll.roll && r.price.is_some()),
             total: if roll.shelf { Money::ZERO } else { roll.price.at_most_times(copies) },
@@ -99,9 +102,40 @@ pub fn lines(plan: &Plan, sources: &Sources<'_>) -> Vec<OrderLine> {
         if let Some(line) = line {
             (line.spare, line.more) = (bought.spare, bought.more);
             (line.price, line.total) = (bought.each.unwrap_or_default(), bought.price);
+            let now = |stage: &Stage| stage.now.get(&line.roll).copied().unwrap_or(0);
+            line.now = sources.extras.stage.map(now);
         }
     }
     lines
+}
+
+/// What is to be said of a plan that leaves later releases out, or is cut for one of several.
+#[must_use]
+pub fn of_releases(plan: &Plan, sources: &Sources<'_>) -> Vec<String> {
+    let up_to = plan.up_to.map(|release| {
+        format!(
+            "This plan is for releases up to {release}; the plans of later ones go on from what is left of it."
+        )
+    });
+    let stage = sources.extras.stage.map(|stage| {
+        let lines = lines(plan, sources);
+        let later = lines.iter().any(|line| line.now.is_some_and(|now| now < line.count()));
+        let pulls = format!("For release {} cut pulls up to number {}", stage.release, stage.pulls);
+        if !later {
+            return format!("{pulls}.");
+        }
+        let now = lines.iter().filter_map(|line| {
+            let count = line.now.filter(|count| *count > 0)?;
+            Some(format!("{} of {}", counted(count, "roll", "rolls"), visible(&line.roll)))
+        });
+        let now: Vec<String> = now.collect();
+        let now = if now.is_empty() { "nothing".to_owned() } else { joined(&now) };
+        format!(
+            "{pulls}, and for these buy {now}: the other rolls told below are not begun by them, and the plan of the next \
+             release orders what it needs."
+        )
+    });
+    up_to.into_iter().chain(stage).collect()
 }
 
 /// What is to be said of the order's price: nothing is bought, or some of it has no price.
@@ -193,7 +227,7 @@ fn costs_less_by_area(one: &stock::Roll, other: &stock::Roll) -> bool {
 /// The order as a table.
 #[must_use]
 pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
-    let mut table = Table::new(&[
+    let mut names = vec![
         "thickness mm",
         "source",
         "roll",
@@ -205,10 +239,14 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
         "price each",
         "price",
         "area m2",
-    ]);
+    ];
+    if sources.extras.stage.is_some() {
+        names.push("of which to buy now");
+    }
+    let mut table = Table::new(&names);
     for line in lines(plan, sources) {
         let thickness = plan.nests.get(line.nest).and_then(|nest| nest.thickness);
-        table.push(vec![
+        let mut row = vec![
             thickness.map_or(Cell::Empty, Cell::Millimetres),
             Cell::text(if line.shelf.is_some() { "shelf" } else { "buy" }),
             Cell::text(&line.roll),
@@ -220,7 +258,11 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Table {
             if line.unpriced() { Cell::Empty } else { Cell::Money(line.price) },
             if line.unpriced() { Cell::Empty } else { Cell::Money(line.total) },
             Cell::SquareMetres(line.area()),
-        ]);
+        ];
+        if sources.extras.stage.is_some() {
+            row.push(line.now.map_or(Cell::Empty, Cell::Count));
+        }
+        table.push(row);
     }
     table
 }

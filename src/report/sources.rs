@@ -31,8 +31,21 @@ pub struct Extras<'a> {
     pub comparison: Option<&'a Comparison>,
     /// Where the seams of gores could lie.
     pub seams: Option<&'a Seams>,
+    /// For which release the plan is cut, where it is one of several that are cut one after another.
+    pub stage: Option<&'a Stage>,
     /// Names of sections that were asked for and could not be made.
     pub failed: &'a [&'static str],
+}
+
+/// One of several plans that are cut one after another, and rolls are bought as they are begun.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stage {
+    /// The release that the plan is cut for.
+    pub release: u32,
+    /// How many of its pulls are cut for that, from the first on.
+    pub pulls: u64,
+    /// How many of each product are bought for that.
+    pub now: BTreeMap<String, u64>,
 }
 
 /// The job's inputs, looked up by name.

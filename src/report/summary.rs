@@ -3,7 +3,7 @@
 use super::changes::changes;
 use super::choice;
 use super::cutting::{cutting_in_words, savings};
-use super::order::{OrderLine, lines, others, without_price};
+use super::order::{OrderLine, lines, of_releases, others, without_price};
 use super::proof::{counted, longer, proof_of, rolls_and_offcuts, thickness_in_words};
 use super::sources::Sources;
 use super::table::{Cell, Table};
@@ -34,6 +34,9 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str("; stopped early");
     }
     out.push('\n');
+    for line in of_releases(plan, sources) {
+        out.push_str(&filled(&sources.telling.text(&line), "", "  "));
+    }
     out.push_str(&order(plan, sources));
     let told = |words: &str| sources.telling.text(words);
     for line in changes(plan) {

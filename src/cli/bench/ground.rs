@@ -5,7 +5,7 @@
 //! next plan goes into the folder of its number.
 
 use super::super::exit::Failure;
-use super::super::going_on::From;
+use super::super::going_on::{From, is_older};
 use super::super::job::names_of;
 use super::super::reading::{self, LARGEST};
 use super::super::{audit, folder};
@@ -167,8 +167,11 @@ pub fn checked(bench: &Bench, draft: &Path) -> Result<(Value, Findings), Failure
     let there = folder::there(&bench.folder.join(&ground.to));
     let beyond = plans(bench)?.into_iter().map(|plan| plan.folder);
     let beyond: Vec<String> = beyond.skip_while(|folder| *folder != ground.to).skip(1).collect();
+    // A draft is as old as its last letter; what counts is when the report was saved.
+    let plan = bench.folder.join(&ground.from).join(folder::PLAN);
+    let older = report(&bench.folder).is_some_and(|saved| is_older(&saved, &plan));
     let told = json!({ "plan": ground.plan.revision(), "from": ground.from, "to": ground.to, "there": there,
-                       "beyond": beyond });
+                       "beyond": beyond, "older": older });
     Ok((told, found))
 }
 

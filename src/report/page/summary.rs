@@ -5,7 +5,7 @@ use crate::cutting::Objective;
 use crate::nest::Status;
 use crate::plan::{CutFrom, Plan};
 use crate::report::money::currency;
-use crate::report::order::{OrderLine, lines, others, without_price};
+use crate::report::order::{OrderLine, lines, of_releases, others, without_price};
 use crate::report::proof::{counted, proof_of, rolls_and_offcuts, thickness_in_words};
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
@@ -70,6 +70,7 @@ pub fn order(plan: &Plan, sources: &Sources<'_>) -> Markup {
     let total = if priced { Cell::Money(total) } else { Cell::Empty };
     let sums = [Cell::text("to buy"), Cell::Empty, Cell::Count(bought), Cell::Empty, total];
     html! {
+        @for words in of_releases(plan, sources) { p { (sources.telling.text(&words)) } }
         (table(&rows, Some(&sums)))
         @if priced { p { "Prices " (visible(&currency(sources.currency()))) "." } }
         @if there > 0 {

@@ -87,6 +87,7 @@ fn block(block: &Block, measure: Measure) -> Markup {
             td {
                 @if block.comes_back { b { "roll comes back" } " " }
                 (first.number) @if last.number > first.number { " to " (last.number) }
+                @if let Some(next) = &block.next { ", then " (visible(&next.ticket)) }
             }
             td.n { (measure.words(first.from)) }
             td { (positions(&ends, measure)) }

@@ -122,6 +122,9 @@ fn block(flow: &mut Flow, block: &Block, measure: Measure) {
     ];
     let rows: Vec<Row> = block.pieces.iter().map(|piece| row(piece, measure)).collect();
     flow.table(15.0, &columns, &rows);
+    if let Some(next) = &block.next {
+        flow.paragraph(Setting::bold(4.2), false, &format!("{}.", next.in_words()));
+    }
 }
 
 /// `pulls 7 to 9, 12`, as a page names them that begins in the middle of a block.

@@ -7,7 +7,7 @@
 use super::kits::seams;
 use super::lines::{crosses, rips};
 use super::work::work;
-use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Ticket, Work};
+use super::{Block, BlockPiece, CutLine, Drawn, Going, Kept, Next, Ticket, Work};
 use super::{InBlank, Shape, SharedBlank};
 use crate::plan::{self, Lengths, Piece, Plan, Pull, Roll, Step};
 
@@ -60,7 +60,32 @@ pub fn tickets(plan: &Plan, sources: &Sources<'_>) -> Vec<Ticket> {
         }
         before = Some(step);
     }
+    tell_what_is_next(&mut tickets);
     tickets
+}
+
+/// Tells behind each block that is followed by another ticket's which that is, and whether its roll comes back.
+fn tell_what_is_next(tickets: &mut [Ticket]) {
+    // The blocks in the order of cutting: first and last pull, ticket and block.
+    let mut blocks: Vec<(u64, u64, usize, usize)> = Vec::new();
+    for (t, ticket) in tickets.iter().enumerate() {
+        for (b, block) in ticket.blocks.iter().enumerate() {
+            if let [first, .., last] | [first @ last] = block.pulls.as_slice() {
+                blocks.push((first.number, last.number, t, b));
+            }
+        }
+    }
+    blocks.sort_unstable();
+    for (at, &(_, _, t, b)) in blocks.iter().enumerate() {
+        let Some(&(first, _, other, _)) = blocks.get(at + 1).filter(|next| next.2 != t) else {
+            continue;
+        };
+        let in_one_go = blocks[at + 1..].iter().take_while(|block| block.2 == other);
+        let last = in_one_go.last().map_or(first, |block| block.1);
+        let back = blocks[at + 1..].iter().find(|block| block.2 == t).map(|block| block.0);
+        let ticket = tickets[other].name.clone();
+        tickets[t].blocks[b].next = Some(Next { ticket, pulls: (first, last), back });
+    }
 }
 
 /// The work of each pull, in the order of cutting.
@@ -266,6 +291,7 @@ impl Maker<'_> {
             cuts,
             pieces,
             comes_back: false,
+            next: None,
         }
     }
 
@@ -345,6 +371,7 @@ mod tests {
                 cuts: Vec::new(),
                 pieces: Vec::new(),
                 comes_back: false,
+                next: None,
             }
         };
         assert!(alike(&block(2), &block(2)));

@@ -31,6 +31,7 @@ pub fn plan_in_words(plan: &Plan) -> String {
 }
 
 use crate::plan::{Plan, Side};
+use crate::report::text::visible;
 use crate::units::{Length, Measure, counted, joined};
 
 /// The sheet for one roll or offcut.
@@ -85,6 +86,32 @@ pub struct Block {
     pub pieces: Vec<BlockPiece>,
     /// Whether another ticket is cut before this block, so that the roll comes back on the table.
     pub comes_back: bool,
+    /// What is cut after it, where that is from another roll.
+    pub next: Option<Next>,
+}
+
+/// Pulls of another ticket that are cut next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Next {
+    /// The ticket's name.
+    pub ticket: String,
+    /// The first and the last of the pulls.
+    pub pulls: (u64, u64),
+    /// With which pull this roll comes back.
+    pub back: Option<u64>,
+}
+
+impl Next {
+    /// In words.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let pulls = match self.pulls {
+            (first, last) if first == last => format!("pull {first}"),
+            (first, last) => format!("pulls {first} to {last}"),
+        };
+        let back = self.back.map(|pull| format!("; this roll comes back with pull {pull}"));
+        format!("Next: {}, {pulls}{}", visible(&self.ticket), back.unwrap_or_default())
+    }
 }
 
 /// A blank inside a pull that several pieces share, which no straight cut parts: an edge between two of them is one cut.

@@ -88,6 +88,7 @@ fn block(block: &Block, measure: Measure) -> Markup {
                 thead { tr { th { "piece" } th.n { "across × along" } th.n { "how many" } th { "goes to" } } }
                 tbody { @for piece in &block.pieces { (row(piece, measure)) } }
             }
+            @if let Some(next) = &block.next { p.run { b { (next.in_words()) "." } } }
         }
     }
 }
