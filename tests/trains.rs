@@ -209,6 +209,35 @@ fn the_answer_is_the_same_on_any_number_of_threads() {
 
 /// Wedges, lenses, waists and necks of random sizes: three corners of a triangle, a gore, or a block with a
 /// neck cut out at one end and room beside a foot at the other.
+/// Twelve of a triangle in rows of six, every second one turned by half: 170 mm a row, in a strip of 1,000 mm two rows.
+/// What goes best behind a triangle lies in its hollow, but leaves none for the next; laid in turn they all have one.
+#[test]
+fn pieces_with_a_hollow_on_one_side_are_laid_in_turn() {
+    let corners = [(0, 0), (420, 170), (150, 160)].map(|(x, y)| Point::new(mm(x), mm(y)));
+    let piece = curved("T", corners.to_vec(), 12, half_turns());
+    let answer = nested(&endless(plain(vec![piece], 1000)), 100_000);
+    assert!(answer.value <= mm(340).nm(), "{}", answer.value);
+}
+
+/// Twenty chevrons one in another are 70 mm and 40 for each but the first: two columns of ten take 430. Eleven beside
+/// eight and one behind them take 510 and more.
+#[test]
+fn pieces_are_dealt_evenly_on_columns() {
+    let corners = [(0, 0), (40, 30), (80, 0), (80, 40), (40, 70), (0, 40)];
+    let corners = corners.map(|(x, y)| Point::new(mm(x), mm(y)));
+    let piece = curved("C", corners.to_vec(), 20, Turns::none());
+    let answer = nested(&endless(plain(vec![piece], 160)), 100_000);
+    assert!(answer.value <= mm(470).nm(), "{}", answer.value);
+}
+
+/// A job on rolls of this width without trims, cuts and limits.
+fn plain(pieces: Vec<Piece>, width: i64) -> Instance {
+    let mut instance = job(pieces);
+    instance.rolls[0].width = mm(width);
+    instance.cutting = Cutting::plain(Style::Straight, Some(2));
+    instance
+}
+
 fn any_curved() -> impl Strategy<Value = Piece> {
     let sizes = (200_i64..1400, 40_i64..140, 0_i64..39, any::<bool>(), 1_u64..6);
     let lenses = sizes.prop_map(|(length, mean, swing, heel, n)| {

@@ -25,11 +25,13 @@ pub struct Lanes {
 
 /// Lays pieces in their order on a strip, and says how far over the edge they would reach in all.
 pub fn lay(kit: &Kit, width: i64, items: &[(usize, Way)], lanes: Lanes) -> (Vec<Spot>, f64) {
+    // Every second lane begins at the front, so further ones than these stay empty.
+    let count = lanes.count.min(2 * items.len());
     let mut tops: Vec<i64> =
-        (0..lanes.count).map(|lane| if lane % 2 == 0 { 0 } else { lanes.ahead }).collect();
-    let mut rows: Vec<Vec<Spot>> = vec![Vec::new(); lanes.count];
+        (0..count).map(|lane| if lane % 2 == 0 { 0 } else { lanes.ahead }).collect();
+    let mut rows: Vec<Vec<Spot>> = vec![Vec::new(); count];
     for &(piece, way) in items {
-        let Some(lane) = (0..lanes.count).min_by_key(|&lane| tops[lane]) else { break };
+        let Some(lane) = (0..count).min_by_key(|&lane| tops[lane]) else { break };
         rows[lane].push(Spot { piece, way, x: 0.0, y: float(tops[lane]) });
         tops[lane] += kit.pairs.forms[way.form].length + kit.pairs.gap;
     }
@@ -70,4 +72,20 @@ pub fn orders(kit: &Kit, mut items: Vec<(usize, Way)>) -> Vec<Vec<(usize, Way)>>
     let mut pyramid: Vec<(usize, Way)> = rising.iter().copied().filter(|i| odd(i.0)).collect();
     pyramid.extend(falling.iter().copied().filter(|i| !odd(i.0)));
     vec![falling, rising, pyramid]
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::nest::sample::instance;
+    use crate::nest::{Options, Quiet, solve};
+
+    /// Triangles a nanometre wide have as many lanes on a strip as it has nanometres, of which two are used.
+    #[test]
+    fn there_are_no_more_lanes_than_pieces_need() {
+        let text = r#"{"name":"thin","objective":"length","rolls":[{"id":"A","width":1500,"length":null}],"pieces":[
+            {"id":"p","outline":[[0,0],[1000,0],[1000,0.000001]],"quantity":2,"turns":[0,90]}],
+            "cutting":{"style":"free"}}"#;
+        let answer = solve(&instance(text), &Options { seed: 1, work: 1000 }, &Quiet).unwrap();
+        assert!(answer.value <= 2_000_000_000, "{}", answer.value);
+    }
 }

@@ -1,9 +1,10 @@
 //! Growth of a train from its leader: the next piece is always the one that is worth most for what it
-//! makes the train longer.
+//! makes the train longer; and leader and another piece by turns, the one with which that is worth most: what goes
+//! best behind a piece may leave no hollow for the next.
 
 use super::super::effort::Effort;
 use super::super::pattern::Within;
-use super::kinds::Direction;
+use super::kinds::{Direction, Kind};
 use super::{PAYS, Places, Train, Trains, real_of};
 use std::collections::BTreeSet;
 
@@ -18,6 +19,7 @@ const SCANS: usize = 2;
 const GOOD: usize = 16;
 
 /// A train as it has grown.
+#[derive(Clone)]
 pub(super) struct Grown<'d> {
     pub direction: &'d Direction,
     pub kinds: Places,
@@ -70,19 +72,14 @@ impl Trains {
         let mut growing = Growing::default();
         growing.add(direction, leader, 0, prices);
         let mut found: Vec<Grown<'d>> = Vec::new();
+        let all = candidates.clone();
         let mut good: BTreeSet<usize> = BTreeSet::new();
         while growing.kinds.len() < MOST {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
             let mut ranked: Vec<(f64, usize, i64)> = Vec::with_capacity(candidates.len());
             for &k in &candidates {
                 let kind = &direction.kinds[k];
-                if growing.used(kind.class) >= left[kind.class] {
-                    continue;
-                }
-                let at = growing.place(direction, k, self.gap);
-                if at + kind.blank[0] > direction.longest {
-                    continue;
-                }
+                let Some(at) = self.next(direction, &growing, k, left) else { continue };
                 let longer = (at + kind.blank[0] - growing.end).max(1);
                 ranked.push((real_of(prices[kind.class]) / real_of(longer), k, at));
             }
@@ -105,21 +102,106 @@ impl Trains {
             if let Some((_, k, at)) = best {
                 growing.add(direction, k, at, prices);
             }
-            let many = growing.kinds.len();
-            let size = many > 1 && (last || SIZES.contains(&many) || many == MOST);
-            if size && growing.worth_of(self.cost(direction, &growing, rate)) > least_paid {
-                found.push(self.grown(direction, &growing, rate));
-            }
+            found.extend(self.so_far(direction, &growing, (last, left), (rate, least_paid)));
             if last {
                 break;
             }
         }
-        // The one that pays best, and the longest of the others that pay.
+        if let Some(partner) = self.partner(direction, leader, &all, (prices, left), effort) {
+            let mut growing = Growing::default();
+            growing.add(direction, leader, 0, prices);
+            while growing.kinds.len() < MOST {
+                effort.spend(20 * growing.kinds.len().min(3));
+                let k = if growing.kinds.len() % 2 == 1 { partner } else { leader };
+                let at = self.next(direction, &growing, k, left);
+                if let Some(at) = at {
+                    growing.add(direction, k, at, prices);
+                }
+                found.extend(self.so_far(
+                    direction,
+                    &growing,
+                    (at.is_none(), left),
+                    (rate, least_paid),
+                ));
+                if at.is_none() {
+                    break;
+                }
+            }
+        }
+        // The one that pays best, the longest of the others that pay, and the best that deals like pieces evenly on
+        // trains side by side.
+        let by_pay = |a: &&Grown<'_>, b: &&Grown<'_>| a.pays().total_cmp(&b.pays());
+        let share = even_share(direction, first, left[first.class], self.gap);
+        let shares = found.iter().filter(|grown| Some(grown.kinds.len()) == share);
+        let even = shares.max_by(by_pay).cloned();
         let best = (0..found.len()).max_by(|&a, &b| found[a].pays().total_cmp(&found[b].pays()));
         let Some(best) = best else { return found };
         let best = found.remove(best);
         let longest = found.into_iter().rfind(|grown| grown.pays() > PAYS);
-        [Some(best), longest].into_iter().flatten().collect()
+        [Some(best), longest, even].into_iter().flatten().collect()
+    }
+
+    /// Where a piece of a kind goes next; `None` where none is left, or the train would be too long.
+    fn next(
+        &self,
+        direction: &Direction,
+        growing: &Growing,
+        k: usize,
+        left: &[u64],
+    ) -> Option<i64> {
+        let kind = &direction.kinds[k];
+        if growing.used(kind.class) >= left[kind.class] {
+            return None;
+        }
+        let at = growing.place(direction, k, self.gap);
+        (at + kind.blank[0] <= direction.longest).then_some(at)
+    }
+
+    /// The train as it stands, where it has a size that is offered, or is at its last, and is worth enough.
+    fn so_far<'d>(
+        &self,
+        direction: &'d Direction,
+        growing: &Growing,
+        (last, left): (bool, &[u64]),
+        (rate, least_paid): (f64, f64),
+    ) -> Option<Grown<'d>> {
+        let many = growing.kinds.len();
+        let share = || {
+            let &(leader, _) = growing.kinds.first()?;
+            let first = &direction.kinds[leader];
+            even_share(direction, first, left[first.class], self.gap)
+        };
+        let size =
+            many > 1 && (last || SIZES.contains(&many) || many == MOST || share() == Some(many));
+        let pays = || growing.worth_of(self.cost(direction, growing, rate)) > least_paid;
+        (size && pays()).then(|| self.grown(direction, growing, rate))
+    }
+
+    /// The kind with which the leader by turns is worth most for what the two make a train longer, where that is more
+    /// than the leader is worth by itself.
+    fn partner(
+        &self,
+        direction: &Direction,
+        leader: usize,
+        candidates: &[usize],
+        (prices, left): (&[i64], &[u64]),
+        effort: &Effort<'_>,
+    ) -> Option<usize> {
+        effort.spend(20 * candidates.len());
+        let worth = |k: usize| real_of(prices[direction.kinds[k].class]);
+        let by_turns = |k: usize| {
+            let mut two = Growing::default();
+            two.add(direction, leader, 0, prices);
+            let at = self.next(direction, &two, k, left)?;
+            two.add(direction, k, at, prices);
+            let again = two.place(direction, leader, self.gap).max(1);
+            Some((worth(leader) + worth(k)) / real_of(again))
+        };
+        let alone = worth(leader) / real_of(direction.behind(leader, leader, self.gap).max(1));
+        let others = candidates.iter().filter(|&&k| k != leader);
+        let paid =
+            others.filter_map(|&k| Some((by_turns(k)?, k))).filter(|(paid, _)| *paid > alone);
+        paid.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map(|(_, k)| k)
     }
 
     /// What the blank of a train costs.
@@ -173,6 +255,18 @@ impl Trains {
         counts.sort_unstable();
         Train { members, size, counts }
     }
+}
+
+/// How many of so many like pieces each train along the roll has where as many as there is room for lie side by side
+/// and have as many each; of few pieces, as trains have no more than [`MOST`]. Across the roll a short train saves
+/// nothing.
+fn even_share(direction: &Direction, first: &Kind, many: u64, gap: i64) -> Option<usize> {
+    if direction.across {
+        return None;
+    }
+    let beside = (direction.widest + gap).div_euclid((first.blank[1] + gap).max(1));
+    let share = many.div_ceil(u64::try_from(beside).ok().filter(|n| *n > 0)?);
+    usize::try_from(share).ok().filter(|share| (2..=MOST).contains(share))
 }
 
 impl Growing {

@@ -45,6 +45,8 @@ pub(super) struct Direction {
     behind: Vec<Cell<i64>>,
     /// The longest train, in nanometres.
     pub longest: i64,
+    /// How much room there is square to it.
+    pub widest: i64,
 }
 
 impl Kind {
@@ -80,7 +82,7 @@ impl Direction {
         let mut by_length: Vec<usize> = (0..kinds.len()).collect();
         by_length.sort_by_key(|&k| kinds[k].body[1]);
         let behind = vec![Cell::new(UNKNOWN); kinds.len() * kinds.len()];
-        Self { across, kinds, shapes, by_length, behind, longest }
+        Self { across, kinds, shapes, by_length, behind, longest, widest }
     }
 
     /// How far behind the beginning of kind `i` kind `j` begins.
