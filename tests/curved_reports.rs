@@ -137,7 +137,7 @@ fn templates_that_lie_across_are_told_with_their_side() {
     let rules = "[turning]\nquarter_turns = true\n[table]\npull_limit = \"4 m\"\nedge_trim = 8\n";
     fs::write(folder.path().join("rules.toml"), rules).expect("written");
     let takeoff = "item,area,line,kind,size,size2,length,quantity,build,type\n\
-        H-1,hall,L-1,head,OD 1600,,,3,10+10,ellipsoidal\nT-1,hall,L-1,tee,NPS 16,NPS 10,,8,10+10,\n\
+        H-1,hall,L-1,head,OD 1600,,,3,10+10,ellipsoidal\nT-1,hall,L-1,tee,NPS 16,NPS 10,,7,10+10,\n\
         E-1,hall,L-1,elbow,NPS 16,,,6,10+10,\n";
     fs::write(folder.path().join("takeoff.csv"), takeoff).expect("written");
     run(&["plan", ".", "--work", "600000", "--quiet"], folder.path());

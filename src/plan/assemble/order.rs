@@ -6,7 +6,7 @@
 //! between them; a roll with other gaps keeps its order. Rolls cut alike are one entry again, and the
 //! steps name entry, copy and pull.
 
-use super::regroup::regrouped;
+use super::regroup::{Filling, regrouped};
 use super::{Layouts, far_end, pull_key};
 use crate::geometry::Rect;
 use crate::nest;
@@ -68,8 +68,14 @@ pub(super) fn ordered(
         || Seen::of(sheets, as_they_are, rules, stop),
         || {
             let mut windows = windows;
-            let other = windows.find_map(|n| regrouped(sheets, as_they_are, (rules, stop), n))?;
-            Some((Seen::of(sheets, &other, rules, stop), other))
+            let regrouped = |windows, filling| {
+                regrouped(sheets, as_they_are, (rules, stop), (windows, filling))
+            };
+            let exact = windows.find_map(|n| regrouped(n, Filling::Exact));
+            let few = [Filling::InOrder, Filling::FirstOnes].into_iter().filter(|_| kits > 1);
+            let others = exact.into_iter().chain(few.filter_map(|filling| regrouped(0, filling)));
+            let seen = others.map(|other| (Seen::of(sheets, &other, rules, stop), other));
+            seen.min_by_key(|(seen, _)| seen.points)
         },
     );
     if let Some((by_kits, other)) = by_kits.filter(|(by_kits, _)| by_kits.points < seen.points) {

@@ -11,6 +11,9 @@
 //! 2. All pulls are put in an order by kits ([`shop::by_kits`]).
 //! 3. Rolls are filled in that order. What room is left on a roll is filled exactly, or as nearly as
 //!    can be, with some of the pulls that follow (sums that can be reached); the last roll has the rest.
+//! 4. Where pulls are few, rolls are also filled each with as many of the first pulls as leave the others room on the
+//!    rolls that are left, and with others behind them only where they must be or, in another try, wherever they fit
+//!    ([`Filling`]).
 //!
 //! Nothing is given where that takes more rolls than before. Fewer rolls, other products and
 //! offcuts are never needed, so the bound stands as it is; whether the blanket left over and the kits
@@ -19,7 +22,7 @@
 use super::cuts::Blank;
 use super::order::{Single, job};
 use super::{Layouts, exchange, merge, order, remainder, surplus};
-use crate::cutting::{Objective, Style};
+use crate::cutting::{Cutting, Objective, Style, Turns};
 use crate::geometry::Rect;
 use crate::nest::{self, News, Options, Watch};
 use crate::plan::wanted::{Roll, Wanted};
@@ -37,6 +40,10 @@ const ALIKE: usize = 4;
 const FAR: usize = 400;
 /// Sums looked at when a roll is filled up.
 const SUMS: usize = 20_000;
+/// Steps of the engine's to see whether pulls go on the rolls that are left.
+const PACKING: u64 = 5_000;
+/// So many pulls at most are also filled otherwise than exactly.
+const FEW: usize = 400;
 
 /// What one nest gives to be grouped.
 struct Pool {
@@ -51,17 +58,29 @@ struct Pool {
     others: Layouts,
 }
 
+/// How rolls are filled in an order of pulls.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Filling {
+    /// Exactly, with some of the pulls that follow.
+    Exact,
+    /// One behind another as far as may be, of few pulls.
+    InOrder,
+    /// As many of the first as may be, filled up with some that follow, of few pulls.
+    FirstOnes,
+}
+
 /// Layouts with rolls filled kit by kit, small pieces nested in so many windows of kits, or left in
 /// the pulls they are in where there is none; `None` where it cannot be done on as many rolls.
 pub(super) fn regrouped(
     sheets: &[&Wanted],
     layouts: &[Layouts],
     (rules, stop): (&rules::Sequence, Stop<'_>),
-    windows: usize,
+    (windows, filling): (usize, Filling),
 ) -> Option<Vec<Layouts>> {
     let mut pools: Vec<Pool> =
         (0..sheets.len()).filter_map(|nest| pool(sheets[nest], nest, &layouts[nest])).collect();
-    if pools.is_empty() {
+    let many = pools.iter().map(|pool| pool.pulls.len()).sum::<usize>() > FEW;
+    if pools.is_empty() || many && filling != Filling::Exact {
         return None;
     }
     if windows > 0 {
@@ -92,10 +111,16 @@ pub(super) fn regrouped(
         let own: Vec<usize> = own.filter(|&pull| pull < pool.pulls.len()).collect();
         let sheet = sheets[pool.nest];
         let room = sheet.rolls[pool.product].length? - sheet.cutting.square_cut;
-        let filled = filled(&pool.pulls, own, room + sheet.cutting.gap, sheet.cutting.gap);
-        if filled.len() > pool.rolls {
-            return None;
-        }
+        let gap = sheet.cutting.gap;
+        let sizes: Vec<i64> = pool.pulls.iter().map(|pull| (pull.length + gap).nm()).collect();
+        let room = (room + gap).nm();
+        let filled = if filling == Filling::Exact {
+            Some(filled(&sizes, own, room))
+        } else {
+            let full = filling == Filling::FirstOnes;
+            with_room_left(&sizes, own, (room, pool.rolls), full, stop)
+        };
+        let filled = filled.filter(|rolls| rolls.len() <= pool.rolls)?;
         let mut list = pool.others.clone();
         list.extend(filled.iter().map(|pulls| nest::Layout {
             roll: pool.product,
@@ -263,44 +288,112 @@ fn nested(
     Some(pulls)
 }
 
-/// Pulls on rolls with this room, each pull with a gap behind it, in this order as far as may be.
-fn filled(
-    pulls: &[nest::Pull],
+/// Each of so many rolls with this room has as many of the first pulls as leave the others room on the rolls that are
+/// left; `full` ones have others behind them in any case, the rest only where they must.
+fn with_room_left(
+    sizes: &[i64],
     mut order: Vec<usize>,
-    room: Length,
-    gap: Length,
-) -> Vec<Vec<usize>> {
-    let size = |pull: usize| (pulls[pull].length + gap).nm();
+    (room, rolls): (i64, usize),
+    full: bool,
+    stop: Stop<'_>,
+) -> Option<Vec<Vec<usize>>> {
+    let mut all = Vec::with_capacity(rolls);
+    for left in (0..rolls).rev() {
+        let fits = order.iter().scan(room, |free, &pull| {
+            *free -= sizes[pull];
+            (*free >= 0).then_some(())
+        });
+        let most = fits.count();
+        let (roll, rest) = (0..=most).rev().find_map(|first| {
+            let plain = || (order[..first].to_vec(), order[first..].to_vec());
+            let filled = || filled_up(sizes, &order, first, room);
+            let goes_on = |two: &(Vec<usize>, Vec<usize>)| go_on(sizes, &two.1, (room, left), stop);
+            let behind = (!full).then(plain).filter(goes_on);
+            behind.or_else(|| Some(filled()).filter(goes_on))
+        })?;
+        all.push(roll);
+        order = rest;
+    }
+    all.retain(|roll| !roll.is_empty());
+    Some(all)
+}
+
+/// Whether pulls of these sizes are seen to go on so many rolls: by the engine, with little work.
+fn go_on(sizes: &[i64], pulls: &[usize], (room, rolls): (i64, usize), stop: Stop<'_>) -> bool {
+    let sum: i64 = pulls.iter().map(|&pull| sizes[pull]).sum();
+    if pulls.is_empty() || i128::from(sum) > i128::from(room) * rolls as i128 {
+        return pulls.is_empty();
+    }
+    let mut many: BTreeMap<i64, u64> = BTreeMap::new();
+    for &pull in pulls {
+        *many.entry(sizes[pull]).or_default() += 1;
+    }
+    let width = Length::from_mm(1);
+    let pieces = many.into_iter().map(|(size, quantity)| nest::Piece {
+        id: size.to_string(),
+        width,
+        length: Length::from_nm(size),
+        outline: None,
+        quantity,
+        turns: Turns::none(),
+    });
+    let roll = nest::Roll {
+        id: String::new(),
+        width,
+        length: Some(Length::from_nm(room)),
+        price: Money::ZERO,
+        available: Some(rolls as u64),
+    };
+    let instance = nest::Instance {
+        name: String::new(),
+        pieces: pieces.collect(),
+        rolls: vec![roll],
+        cutting: Cutting::plain(Style::Straight, None),
+        objective: Objective::Rolls,
+        published: None,
+    };
+    let options = Options { work: PACKING, ..Options::default() };
+    nest::solve(&instance, &options, &Until(stop)).is_ok()
+}
+
+/// A roll with the first pulls, filled up exactly, or as nearly as can be, with some that follow; and those that are left.
+fn filled_up(sizes: &[i64], order: &[usize], first: usize, room: i64) -> (Vec<usize>, Vec<usize>) {
+    let left = room - order[..first].iter().map(|&pull| sizes[pull]).sum::<i64>();
+    // Few of each size, so that many sums can be reached.
+    let mut seen: BTreeMap<i64, usize> = BTreeMap::new();
+    let next: Vec<usize> = (first..order.len())
+        .take(FAR)
+        .filter(|&at| {
+            let count = seen.entry(sizes[order[at]]).or_default();
+            *count += 1;
+            *count <= ALIKE
+        })
+        .take(LOOK)
+        .collect();
+    let those: Vec<i64> = next.iter().map(|&at| sizes[order[at]]).collect();
+    let more: BTreeSet<usize> =
+        best_sum(&those, left).into_iter().map(|chosen| next[chosen]).collect();
+    let mut roll = Vec::with_capacity(first + more.len());
+    let mut rest = Vec::with_capacity(order.len());
+    for (at, &pull) in order.iter().enumerate() {
+        if at < first || more.contains(&at) { roll.push(pull) } else { rest.push(pull) }
+    }
+    (roll, rest)
+}
+
+/// Pulls on rolls with this room, in this order as far as may be.
+fn filled(sizes: &[i64], mut order: Vec<usize>, room: i64) -> Vec<Vec<usize>> {
     // Some pulls' worth is left to be filled up exactly.
-    let reserve = 2 * order.iter().map(|&pull| size(pull)).max().unwrap_or(0);
+    let reserve = 2 * order.iter().map(|&pull| sizes[pull]).max().unwrap_or(0);
     let mut rolls = Vec::new();
     while !order.is_empty() {
-        let mut left = room.nm();
+        let mut left = room;
         let plain = order.iter().take_while(|&&pull| {
-            let fits = left - size(pull) >= reserve;
-            left -= if fits { size(pull) } else { 0 };
+            let fits = left - sizes[pull] >= reserve;
+            left -= if fits { sizes[pull] } else { 0 };
             fits
         });
-        let plain = plain.count();
-        // Few of each size, so that many sums can be reached.
-        let mut seen: BTreeMap<i64, usize> = BTreeMap::new();
-        let next: Vec<usize> = (plain..order.len())
-            .take(FAR)
-            .filter(|&at| {
-                let count = seen.entry(size(order[at])).or_default();
-                *count += 1;
-                *count <= ALIKE
-            })
-            .take(LOOK)
-            .collect();
-        let sizes: Vec<i64> = next.iter().map(|&at| size(order[at])).collect();
-        let more: BTreeSet<usize> =
-            best_sum(&sizes, left).into_iter().map(|chosen| next[chosen]).collect();
-        let mut roll = Vec::with_capacity(plain + more.len());
-        let mut rest = Vec::with_capacity(order.len());
-        for (at, pull) in order.into_iter().enumerate() {
-            if at < plain || more.contains(&at) { roll.push(pull) } else { rest.push(pull) }
-        }
+        let (mut roll, mut rest) = filled_up(sizes, &order, plain.count(), room);
         if roll.is_empty() {
             // A pull longer than the room would go on for ever; the caller has too many rolls then.
             roll = std::mem::take(&mut rest);
@@ -334,4 +427,36 @@ fn best_sum(sizes: &[i64], room: i64) -> Vec<usize> {
         sum -= sizes[at];
     }
     chosen
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: six kits in a row, of 3 x 561, 2 x 221, 6 x 720, 2 x 890, 4 x 391 and 8 x 221 mm, on four rolls with
+    /// 2,950 of room. The first roll has 2,845 mm of the first three kits; the second 4 x 720; the third 720, 2 x 890 and
+    /// 391; the last 3 x 391 and 8 x 221. One behind another without a look ahead takes a fifth.
+    #[test]
+    fn rolls_have_first_what_comes_first_and_leave_room_for_the_rest() {
+        let kits = [(561, 3), (221, 2), (720, 6), (890, 2), (391, 4), (221, 8)];
+        let sizes: Vec<i64> = kits
+            .iter()
+            .flat_map(|&(size, many)| std::iter::repeat_n(size * 1_000_000, many))
+            .collect();
+        let order: Vec<usize> = (0..sizes.len()).collect();
+        let room = 2_950_000_000;
+        for full in [false, true] {
+            let rolls = with_room_left(&sizes, order.clone(), (room, 4), full, &|| false).unwrap();
+            let mut all: Vec<usize> = rolls.concat();
+            all.sort_unstable();
+            assert_eq!(all, order);
+            assert!(rolls.len() <= 4);
+            let sum = |roll: &Vec<usize>| roll.iter().map(|&pull| sizes[pull]).sum::<i64>();
+            assert!(rolls.iter().all(|roll| sum(roll) <= room), "{rolls:?}");
+            assert_eq!(rolls[0][..6], order[..6], "{rolls:?}");
+        }
+        let in_order = with_room_left(&sizes, order.clone(), (room, 4), false, &|| false);
+        assert_eq!(in_order.unwrap()[1], [6, 7, 8, 9]);
+        assert_eq!(with_room_left(&sizes, order, (room, 3), false, &|| false), None);
+    }
 }
