@@ -7,8 +7,9 @@
 //! be, with plain courses in few widths beside them. A dynamic programme over the layers picks one each: most of
 //! the stagger kept, then fewest pieces, then the earlier candidate.
 
-use super::Keep;
+use super::{Keep, nearest};
 use crate::units::Length;
+use std::collections::BTreeSet;
 
 /// A layer of such a cover.
 #[derive(Clone, Copy, Debug)]
@@ -45,9 +46,10 @@ impl Plan {
         !self.before.is_empty() || !self.behind.is_empty()
     }
 
-    fn joints(&self, middle: Length) -> impl Iterator<Item = Length> {
-        let at_hole = self.parted.then_some(middle);
-        self.before.iter().copied().chain(at_hole).chain(self.behind.iter().copied())
+    /// Its joints in order.
+    fn joints(&self, middle: Length) -> Vec<Length> {
+        let at_hole = self.parted.then_some(&middle);
+        self.before.iter().chain(at_hole).chain(&self.behind).copied().collect()
     }
 
     fn pieces(&self) -> usize {
@@ -67,30 +69,39 @@ pub struct Laid {
 /// Lays all layers; `None` where one cannot be.
 pub fn lay(layers: &[Cover], keep: Keep) -> Option<Laid> {
     let plans = plans(layers, keep)?;
-    let all: Vec<(&Plan, Length)> = plans.iter().zip(layers).map(|(p, l)| (p, l.middle)).collect();
-    let near = all.windows(2).map(|pair| nearest(pair[0], pair[1])).min();
-    let kept = near.filter(|near| *near < keep.stagger);
-    Some(Laid { plans, kept })
+    let joints: Vec<Vec<Length>> =
+        plans.iter().zip(layers).map(|(plan, layer)| plan.joints(layer.middle)).collect();
+    let near = joints.windows(2).filter_map(|pair| nearest(&pair[0], &pair[1])).min();
+    Some(Laid { plans, kept: near.filter(|near| *near < keep.stagger) })
 }
 
 fn plans(layers: &[Cover], keep: Keep) -> Option<Vec<Plan>> {
-    let all: Vec<Vec<Plan>> = layers.iter().map(|layer| candidates(layer, keep)).collect();
+    let all: Vec<Vec<(Plan, Vec<Length>)>> = layers
+        .iter()
+        .map(|layer| {
+            let with_joints = |plan: Plan| {
+                let joints = plan.joints(layer.middle);
+                (plan, joints)
+            };
+            candidates(layer, keep).into_iter().map(with_joints).collect()
+        })
+        .collect();
     // What each candidate and all beneath it come to, and which candidate lies beneath it.
     let mut stages: Vec<Vec<((Length, usize), usize)>> = Vec::new();
     for (i, plans) in all.iter().enumerate() {
-        let paid = |plan: &Plan| {
+        let paid = |joints: &[Length]| {
             let Some(j) = i.checked_sub(1) else { return Some(((Length::ZERO, 0), 0)) };
             let beneath = stages[j].iter().zip(&all[j]).enumerate();
-            let costs = beneath.map(|(from, (((lack, pieces), _), below))| {
-                let near = nearest((below, layers[j].middle), (plan, layers[i].middle));
+            let costs = beneath.map(|(from, (((lack, pieces), _), (_, below)))| {
+                let near = nearest(below, joints).unwrap_or(keep.stagger);
                 ((*lack + (keep.stagger - near).max(Length::ZERO), *pieces), from)
             });
             costs.min()
         };
         let stage: Option<Vec<_>> = plans
             .iter()
-            .map(|plan| {
-                let ((lack, pieces), from) = paid(plan)?;
+            .map(|(plan, joints)| {
+                let ((lack, pieces), from) = paid(joints)?;
                 Some(((lack, pieces + plan.pieces()), from))
             })
             .collect();
@@ -100,30 +111,21 @@ fn plans(layers: &[Cover], keep: Keep) -> Option<Vec<Plan>> {
     let mut pick = (0..last.len()).min_by_key(|&k| (last[k].0, k))?;
     let mut picked = Vec::with_capacity(all.len());
     for (plans, stage) in all.iter().zip(&stages).rev() {
-        picked.push(plans.get(pick)?.clone());
+        picked.push(plans.get(pick)?.0.clone());
         pick = stage.get(pick)?.1;
     }
     picked.reverse();
     Some(picked)
 }
 
-/// The least distance between the joints of two layers.
-fn nearest((one, at): (&Plan, Length), (other, there): (&Plan, Length)) -> Length {
-    let pairs = one.joints(at).flat_map(|a| other.joints(there).map(move |b| (a - b).abs()));
-    pairs.min().unwrap_or(Length::LIMIT)
-}
-
 /// The plans worth trying for a layer, those in as few pieces as can be first.
 fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
     let mut all: Vec<Plan> = Vec::new();
     let mut add = |parted: bool, before: &[Length], behind: &[Length]| {
-        let (before, behind) = (before.to_vec(), behind.to_vec());
-        let plan = Plan { parted, before, behind };
-        if !all.contains(&plan) {
-            all.push(plan);
-        }
+        all.push(Plan { parted, before: before.to_vec(), behind: behind.to_vec() });
     };
-    if layer.seamed == Some(true) {
+    let whole = layer.seamed == Some(true);
+    if whole {
         add(false, &[], &[]);
     }
     // A half in one piece, or with plain courses beyond it.
@@ -143,16 +145,20 @@ fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
         let middle = Length::from_nm(i64::midpoint(layer.hole[0].nm(), layer.hole[1].nm()));
         let reach = Length::from_nm(layer.widest.nm() / 2);
         // All that is left goes to one side, or to both.
-        let mut before: Vec<Vec<Length>> = vec![Vec::new()];
-        let mut behind = before.clone();
-        for other in [to, middle + reach, layer.hole[1]] {
-            before.extend(sides(layer, keep, 0, other));
-        }
-        for other in [from, middle - reach, layer.hole[0]] {
-            behind.extend(sides(layer, keep, 1, other));
-        }
+        let some = |side: usize, others: [Length; 3]| {
+            let all = others.into_iter().flat_map(|other| sides(layer, keep, side, other));
+            let mut seen = BTreeSet::from([Vec::new()]);
+            let mut list = vec![Vec::new()];
+            list.extend(all.filter(|joints| seen.insert(joints.clone())));
+            list
+        };
+        let before = some(0, [to, middle + reach, layer.hole[1]]);
+        let behind = some(1, [from, middle - reach, layer.hole[0]]);
         for before in &before {
             for behind in &behind {
+                if whole && before.is_empty() && behind.is_empty() {
+                    continue;
+                }
                 let start = before.last().copied().unwrap_or(from);
                 let end = behind.first().copied().unwrap_or(to);
                 if end - start <= layer.widest {
@@ -263,8 +269,8 @@ mod tests {
         let narrow = Cover { widest: mm(600), halves: [false, false], ..tee(None) };
         assert_eq!(plans(&[narrow], KEEP).unwrap(), [plan(true, &[-600], &[600])]);
         let two = plans(&[narrow, Cover { seamed: Some(false), ..narrow }], KEEP).unwrap();
-        let near = nearest((&two[0], Length::ZERO), (&two[1], Length::ZERO));
-        assert!(near >= mm(75) && !two[1].parted, "{two:?}");
+        let near = nearest(&two[0].joints(Length::ZERO), &two[1].joints(Length::ZERO));
+        assert!(near >= Some(mm(75)) && !two[1].parted, "{two:?}");
         let slit = Cover { widest: mm(120), halves: [false, false], ..tee(None) };
         assert_eq!(plans(&[slit], KEEP), None);
     }
@@ -295,7 +301,7 @@ mod tests {
             let found = plans(&layers, KEEP);
             prop_assert!(found.is_some());
             for (layer, plan) in layers.iter().zip(found.unwrap()) {
-                let joints: Vec<Length> = plan.joints(layer.middle).collect();
+                let joints = plan.joints(layer.middle);
                 prop_assert!(joints.is_sorted());
                 let mut from = layer.ends[0];
                 for to in joints.iter().copied().chain([layer.ends[1]]) {

@@ -8,7 +8,7 @@
 //! most of it.
 
 use super::super::courses::{CourseRule, Laid, Span, lay};
-use super::Keep;
+use super::{Keep, nearest};
 use crate::units::Length;
 
 /// A layer of such a cover.
@@ -40,8 +40,8 @@ pub fn courses(layers: &[Sleeve], keep: Keep) -> Option<Courses> {
     let laid = ways.into_iter().filter_map(|lower| {
         let lower = |i: usize| keep.stagger * i64::try_from(i).map_or(0, lower);
         let joints = stepped(layers, keep, &lower)?;
-        let near = nearest(&joints).unwrap_or(Length::LIMIT);
-        Some((keep.stagger.min(near), joints))
+        let near = joints.windows(2).filter_map(|pair| nearest(&pair[0], &pair[1])).min();
+        Some((near.map_or(keep.stagger, |near| near.min(keep.stagger)), joints))
     });
     let number = |joints: &[Vec<Length>]| joints.iter().map(Vec::len).sum::<usize>();
     let best = laid.min_by_key(|(kept, joints)| (keep.stagger - *kept, number(joints)));
@@ -83,15 +83,6 @@ fn stepped(
         });
     }
     Some(joints)
-}
-
-/// The least distance between joints of neighbouring layers.
-fn nearest(joints: &[Vec<Length>]) -> Option<Length> {
-    let pairs = joints.iter().zip(joints.iter().skip(1));
-    let near = |(one, other): (&Vec<Length>, &Vec<Length>)| {
-        one.iter().flat_map(|a| other.iter().map(|b| (*a - *b).abs())).min()
-    };
-    pairs.filter_map(near).min()
 }
 
 #[cfg(test)]

@@ -240,6 +240,18 @@ impl Laying<'_> {
     }
 }
 
+/// The least distance between joints of two layers, each in order; `None` where one has none.
+fn nearest(one: &[Length], other: &[Length]) -> Option<Length> {
+    let mut best: Option<Length> = None;
+    let (mut a, mut b) = (0, 0);
+    while let (Some(&x), Some(&y)) = (one.get(a), other.get(b)) {
+        let apart = (x - y).abs();
+        best = Some(best.map_or(apart, |best| best.min(apart)));
+        if x < y { a += 1 } else { b += 1 }
+    }
+    best
+}
+
 /// The least distance from the run's axis, or from the branch, of an edge beyond a saddle or a hole that reaches so
 /// far: one that just touches it would part the piece.
 fn clear_of(reach: f64, shop: &Shop<'_>) -> Length {
