@@ -523,7 +523,7 @@ fn a_report_of_what_was_done_is_gone_on_from() {
     assert!(one["pieces"].as_array().is_some_and(|pieces| !pieces.is_empty()));
     assert_eq!(one, two);
     assert!(check("T1").0.contains("\"there\":true"));
-    assert!(check("T1r2").0.contains("\"from\":\"out2\",\"plan\":2"));
+    assert!(check("T1r2").0.contains("\"from\":\"out2\",\"older\":false,\"plan\":2"));
     // Where the second plan is made anew, the third is of a plan that is gone.
     let version = digest_of(&bench, "done.csv");
     let next = "ticket,what,pull\nT1r2,cut,1\n";
