@@ -148,8 +148,8 @@ fn older(done: &Path, plan: &Path) -> Option<Finding> {
 /// Whether a report was changed last before its plan was written.
 pub(super) fn is_older(done: &Path, plan: &Path) -> bool {
     let written = |path: &Path| std::fs::metadata(path).ok()?.modified().ok();
-    let since = written(plan).zip(written(done)).map(|(plan, done)| plan.duration_since(done));
-    since.is_some_and(|since| since.is_ok_and(|since| since > AT_ONCE))
+    let (Some(plan), Some(done)) = (written(plan), written(done)) else { return false };
+    plan.duration_since(done).is_ok_and(|since| since > AT_ONCE)
 }
 
 /// Refuses a plan that cuts for none of the job's items.

@@ -35,7 +35,7 @@ impl Saddle {
         }
         let (from, to) = (start.at, end.at);
         self.within(from, to)?;
-        let pitch = 2.0 * PI * self.run_wrap / f64::from(round);
+        let pitch = self.run_ring() / f64::from(round);
         let (middle, deep) = self.on_run(FRAC_PI_2);
         if deep + BESIDE > pitch {
             return Err(PatternError::Short);
@@ -158,11 +158,7 @@ impl Saddle {
         seam: BranchSeam,
         round: u32,
     ) -> Result<Vec<Flat>, PatternError> {
-        if round <= 1 {
-            Ok(vec![self.sleeve(top, seam)?])
-        } else {
-            self.round_to((top, "top"), seam, round)
-        }
+        self.up_to(top, ["top, away from the run", "top"], (seam, round))
     }
 
     /// The lowest course of the branch's cover in `round` pieces, where it is laid in courses, up to the joint `end`
@@ -176,21 +172,19 @@ impl Saddle {
         seam: BranchSeam,
         round: u32,
     ) -> Result<Vec<Flat>, PatternError> {
-        let to = (end, "joint");
-        if round <= 1 {
-            Ok(vec![self.sleeve_to(to, seam)?])
-        } else {
-            self.round_to(to, seam, round)
-        }
+        self.up_to(end, ["joint"; 2], (seam, round))
     }
 
-    /// The branch's cover up to `top` in `round` pieces, two at the least; what its edge there is called.
-    fn round_to(
+    /// The branch's cover up to `top`; what its edge there is called, in one piece and in several.
+    fn up_to(
         &self,
-        (top, edge): (f64, &'static str),
-        seam: BranchSeam,
-        round: u32,
+        top: f64,
+        [whole, part]: [&'static str; 2],
+        (seam, round): (BranchSeam, u32),
     ) -> Result<Vec<Flat>, PatternError> {
+        if round <= 1 {
+            return Ok(vec![self.sleeve_to((top, whole), seam)?]);
+        }
         if top <= self.highest() {
             return Err(PatternError::Short);
         }
@@ -209,7 +203,7 @@ impl Saddle {
                     self.rim(from, to).into_iter().map(|t| (self.height(t), place(t))).collect();
                 points.extend([(top, place(to)), (top, 0.0)]);
                 let middle = from + pitch / 2.0;
-                let mut marks = vec![between(MarkKind::Edge, (top, 0.0), (top, place(to)), edge)?];
+                let mut marks = vec![between(MarkKind::Edge, (top, 0.0), (top, place(to)), part)?];
                 for (t, word) in [(from, "seam"), (middle, "middle"), (to, "seam")] {
                     let (h, y) = (self.height(t), place(t));
                     marks.push(between(MarkKind::Size, (h, y), (top, y), word)?);

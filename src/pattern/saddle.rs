@@ -141,7 +141,7 @@ impl Saddle {
         let (start, end) = (from.into(), to.into());
         let (from, to) = (start.at, end.at);
         self.within(from, to)?;
-        let ring = 2.0 * PI * self.run_wrap;
+        let ring = self.run_ring();
         let rim: Vec<(f64, f64)> = self.rim(0.0, PI).into_iter().map(|t| self.on_run(t)).collect();
         let mut points = vec![(-from, 0.0)];
         points.extend(rim.iter().rev());

@@ -240,6 +240,8 @@ fn size(piece: &Piece, placement: &Placement) -> (f64, f64) {
 
 /// Where along a curved piece's longer side a label may stand, in parts of it.
 const ALONG: [f64; 5] = [0.5, 0.25, 0.75, 0.12, 0.88];
+/// And beside that line, where the band of a half ring lies, in parts of the shorter side.
+const BESIDE: [f64; 2] = [0.15, 0.85];
 
 /// A label that fits: the height of its letters, the middle of its place from the lower left corner of
 /// the piece's box, whether it lies, and whether it tells the size.
@@ -298,15 +300,14 @@ fn fitting(
     let corners = turned(piece, placement);
     let (w, l) = size(piece, placement);
     let broken = breaks.iter().any(|&at| at > 0.0 && at < l);
-    let places = if broken || curved(piece, placement) { &ALONG[..] } else { &ALONG[..1] };
-    let middles = places
-        .iter()
-        .map(|part| if w > l && !broken { (w * part, l / 2.0) } else { (w / 2.0, l * part) });
-    // The band of a half ring lies beside that line.
-    let beside =
-        [0.15, 0.85].map(|part| if w > l { (w / 2.0, l * part) } else { (w * part, l / 2.0) });
-    let beside = beside.into_iter().filter(|_| !broken && curved(piece, placement));
-    let middles: Vec<(f64, f64)> = middles.chain(beside).collect();
+    let curved = curved(piece, placement);
+    let places = if broken || curved { &ALONG[..] } else { &ALONG[..1] };
+    let beside = if !broken && curved { &BESIDE[..] } else { &[] };
+    let on =
+        |across: bool, part: f64| if across { (w * part, l / 2.0) } else { (w / 2.0, l * part) };
+    let along = places.iter().map(|&part| on(w > l && !broken, part));
+    let middles: Vec<(f64, f64)> =
+        along.chain(beside.iter().map(|&part| on(w <= l, part))).collect();
     let fits = |font: f64, middle: (f64, f64)| {
         let across = |text: &str| text.chars().fold(0.4, |sum, _| sum + LETTER) * font;
         let both = across(measures).max(across(&piece.piece));

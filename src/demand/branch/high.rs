@@ -66,13 +66,7 @@ fn stepped(
         if start < layer.free {
             return None;
         }
-        let rule = CourseRule {
-            widest: layer.widest,
-            smallest: keep.smallest,
-            stagger: keep.stagger,
-            step: keep.step,
-        };
-        spans.push((Span { start, end: layer.top }, rule));
+        spans.push((Span { start, end: layer.top }, keep.rule(layer.widest)));
     }
     let mut above = lay(&spans).into_iter();
     let mut joints = Vec::with_capacity(layers.len());

@@ -20,8 +20,9 @@ mod write;
 
 pub use write::Words;
 
+use super::courses::CourseRule;
 use super::kit::Kit;
-use super::shop::Shop;
+use super::shop::{Ring, Shop};
 use crate::pattern::saddle::Saddle;
 use crate::pattern::wrap::Layer;
 use crate::pattern::{Flat, PatternError};
@@ -38,6 +39,14 @@ pub struct Keep {
     stagger: Length,
     /// Joints lie at multiples of this.
     step: Length,
+}
+
+impl Keep {
+    /// The rule for courses of a layer that are no wider than this.
+    const fn rule(self, widest: Length) -> CourseRule {
+        let Self { smallest, stagger, step } = self;
+        CourseRule { widest, smallest, stagger, step }
+    }
 }
 
 /// A branch on a run.
@@ -109,16 +118,13 @@ impl Junction {
                 return;
             }
         }
-        let fit = |lay: &Laying<'_>, laid: &[Laid], part: fn(&Laid) -> Vec<&Flat>| {
-            laid.iter().enumerate().all(|(i, layer)| lay.fit(i, part(layer).into_iter()))
-        };
+        let mut lay = Laying { junction: self, shop, extra: self.extra(shop), round: 1 };
         let mut whole = None;
         for round in 1..=MOST_ROUND {
-            let lay = Laying { junction: self, shop, extra: self.extra(shop), round };
+            lay.round = round;
             let Some(laid) = kit.take(lay.layers(&Courses::default())) else { return };
-            let run = !fit(&lay, &laid, |layer| layer.run.flats().collect())
-                || write::stacked(&laid, shop);
-            let branch = !fit(&lay, &laid, |layer| layer.sleeve.flats().collect());
+            let run = !lay.runs_fit(&laid) || write::stacked(&laid, shop);
+            let branch = !lay.sleeves_fit(&laid);
             if !run && !branch {
                 write::remark(kit, &lay, words, &laid);
                 write::put(kit, &lay, words, beneath, laid);
@@ -128,7 +134,7 @@ impl Junction {
             let Some(courses) = kit.take(lay.courses(run, branch)) else { return };
             let Some(courses) = courses else { continue };
             let Some(laid) = kit.take(lay.layers(&courses)) else { return };
-            if fit(&lay, &laid, |layer| layer.run.flats().chain(layer.sleeve.flats()).collect()) {
+            if lay.runs_fit(&laid) && lay.sleeves_fit(&laid) {
                 write::remark(kit, &lay, words, &laid);
                 write::remark_on_courses(kit, &courses, words, shop);
                 write::put(kit, &lay, words, beneath, laid);
@@ -136,7 +142,7 @@ impl Junction {
             }
         }
         // Told as larger than every roll where it is added.
-        let lay = Laying { junction: self, shop, extra: self.extra(shop), round: 1 };
+        lay.round = 1;
         write::put(kit, &lay, words, beneath, whole.unwrap_or_default());
     }
 
@@ -221,16 +227,28 @@ impl Laying<'_> {
         }
     }
 
-    /// How long one piece round is of a ring of this stretch-out (mm).
-    fn around(&self, ring: f64) -> Result<Length, PatternError> {
-        let whole = Length::from_mm_f64_up(ring / f64::from(self.round));
-        Ok(whole.ok_or(PatternError::Range)?.round_up_to(self.step()))
+    /// A plain course of the `i`-th layer of this stretch-out (mm); `None` where no roll takes its pieces.
+    fn ring(&self, i: usize, stretch: f64) -> Option<Ring> {
+        let ring = self.shop.ring(self.thickness(i), stretch, Length::ZERO, self.round);
+        ring.filter(|ring| ring.parts == self.round)
     }
 
-    /// How wide a course of such pieces round may be; `None` where no roll takes them.
-    fn widest(&self, thickness: Length, around: Length) -> Option<Length> {
-        let rooms = self.shop.rooms(thickness).iter().filter(|room| room.along >= around);
-        rooms.map(|room| room.across.round_down_to(self.step())).max()
+    /// How wide courses in such pieces may be.
+    fn widest(&self, ring: Ring) -> Length {
+        self.shop.course(ring.across, Length::ZERO)
+    }
+
+    /// At right angles.
+    fn square(&self) -> bool {
+        self.junction.angle == Angle::QUARTER
+    }
+
+    fn runs_fit(&self, laid: &[Laid]) -> bool {
+        laid.iter().enumerate().all(|(i, layer)| self.fit(i, layer.run.flats()))
+    }
+
+    fn sleeves_fit(&self, laid: &[Laid]) -> bool {
+        laid.iter().enumerate().all(|(i, layer)| self.fit(i, layer.sleeve.flats()))
     }
 
     /// Whether all these pieces of the `i`-th layer fit a roll.

@@ -5,7 +5,7 @@ use super::along::{self, Cover, Plan};
 use super::{Laying, clear_of};
 use crate::pattern::saddle::{Saddle, Side};
 use crate::pattern::{Flat, PatternError};
-use crate::units::{Angle, Length};
+use crate::units::Length;
 
 /// The run's cover of one layer.
 pub struct RunCover {
@@ -77,14 +77,14 @@ pub fn in_courses(
     } else {
         seamed(lay, saddle, sides)?.ok_or(PatternError::Short)?
     };
-    let around = lay.around(saddle.run_ring())?;
+    let ring = lay.ring(i, saddle.run_ring()).ok_or(PatternError::Range)?;
     let ends: Vec<Length> = std::iter::once(-obtuse).chain(plan.before.iter().copied()).collect();
     let beyond: Vec<Length> = plan.behind.iter().copied().chain([acute]).collect();
     for pair in ends.windows(2).chain(beyond.windows(2)) {
         let &[from, to] = pair else { continue };
         cover.pieces.push(Named {
             name: "cover, plain course",
-            flat: Flat::rectangle((to - from).round_up_to(lay.step()), around),
+            flat: Flat::rectangle((to - from).round_up_to(lay.step()), ring.length),
             count: u64::from(lay.round),
             rings: 1,
             at: Some([from, to]),
@@ -97,8 +97,7 @@ pub fn in_courses(
 pub fn courses(lay: &Laying<'_>) -> Result<Option<along::Laid>, PatternError> {
     let mut layers = Vec::new();
     for (i, saddle) in lay.junction.saddles().enumerate() {
-        let around = lay.around(saddle.run_ring())?;
-        let Some(widest) = lay.widest(lay.thickness(i), around) else { return Ok(None) };
+        let Some(ring) = lay.ring(i, saddle.run_ring()) else { return Ok(None) };
         let ends = lay.ends();
         let sides = ends.map(|end| Side::from(end.mm_f64()));
         let whole = if lay.junction.even(i) { seamed(lay, &saddle, sides)? } else { None };
@@ -109,7 +108,7 @@ pub fn courses(lay: &Laying<'_>) -> Result<Option<along::Laid>, PatternError> {
             ends: [-ends[0], ends[1]],
             hole: [-clear_of(-hole.0, lay.shop), clear_of(hole.1, lay.shop)],
             middle: nearest(saddle.along(std::f64::consts::FRAC_PI_2))?,
-            widest,
+            widest: lay.widest(ring),
             seamed: whole.map(|cover| lay.fit(i, cover.flats())),
             halves: [lay.fit(i, obtuse.iter()), lay.fit(i, acute.iter())],
         });
@@ -130,7 +129,7 @@ fn seamed(
         Err(error) => return Err(error),
     };
     // At right angles one half is the other turned round.
-    if is_square(lay) && sides[0] == sides[1] && flats.len() > 1 {
+    if lay.square() && sides[0] == sides[1] && flats.len() > 1 {
         flats[1] = flats[0].clone();
     }
     let name = |k: usize| match (round, k) {
@@ -154,11 +153,7 @@ fn halves(
     let [obtuse, acute] =
         saddle.parted_round(sides[0], sides[1], lay.round, !lay.junction.even(i))?;
     // At right angles one side is the other turned round.
-    Ok(if is_square(lay) && sides[0] == sides[1] {
-        [acute.clone(), acute]
-    } else {
-        [obtuse, acute]
-    })
+    Ok(if lay.square() && sides[0] == sides[1] { [acute.clone(), acute] } else { [obtuse, acute] })
 }
 
 /// Parted crosswise at the hole.
@@ -173,7 +168,7 @@ fn parted(
         (_, true) => "parted at the hole, one seam through its middle",
         (_, false) => "parted at the hole, no seam through its middle",
     };
-    let names = match (is_square(lay), sides[0] == sides[1]) {
+    let names = match (lay.square(), sides[0] == sides[1]) {
         (true, true) => [["half cover", "half cover, plain part"]; 2],
         (true, false) => [
             ["half cover, other end", "half cover, other end, plain part"],
@@ -204,8 +199,4 @@ const fn plain_note(round: u32, in_line: bool) -> &'static str {
         (_, true) => "one seam in line with the middle of the hole",
         (_, false) => "no seam in line with the middle of the hole",
     }
-}
-
-fn is_square(lay: &Laying<'_>) -> bool {
-    lay.junction.angle == Angle::QUARTER
 }

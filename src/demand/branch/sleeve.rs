@@ -4,7 +4,7 @@ use super::high::{self, Courses, Sleeve};
 use super::{Laying, clear_of};
 use crate::pattern::saddle::{BranchSeam, Saddle};
 use crate::pattern::{Flat, PatternError};
-use crate::units::{Angle, Length};
+use crate::units::Length;
 
 /// The branch's cover of one layer.
 pub struct Cover {
@@ -36,24 +36,23 @@ pub fn of(
         Some(joint) => saddle.lowest_course(joint.mm_f64(), seam, round)?,
         None => saddle.sleeve_round(top.mm_f64(), seam, round)?,
     };
-    let around = lay.around(saddle.branch_ring())?;
     let course = |(from, to): (&Length, &Length)| {
-        (*from, Flat::rectangle((*to - *from).round_up_to(lay.step()), around))
+        let ring = lay.ring(i, saddle.branch_ring()).ok_or(PatternError::Range)?;
+        Ok((*from, Flat::rectangle((*to - *from).round_up_to(lay.step()), ring.length)))
     };
-    let above = joints.iter().zip(joints.iter().skip(1).chain([&top])).map(course).collect();
-    let note = sleeve_note(round, lay.junction.angle == Angle::QUARTER, seam);
-    Ok(Cover { lowest, above, note })
+    let above = joints.iter().zip(joints.iter().skip(1).chain([&top])).map(course);
+    let above = above.collect::<Result<Vec<_>, PatternError>>()?;
+    Ok(Cover { lowest, above, note: sleeve_note(round, lay.square(), seam) })
 }
 
 /// Where the courses of all layers meet; `None` where they cannot.
 pub fn courses(lay: &Laying<'_>) -> Option<Courses> {
     let sleeve = |(i, saddle): (usize, Saddle)| {
-        let around = lay.around(saddle.branch_ring()).ok()?;
         Some(Sleeve {
             low: Length::from_mm_f64_nearest(saddle.lowest())?.round_down_to(lay.step()),
             free: clear_of(saddle.highest(), lay.shop),
             top: lay.top(i),
-            widest: lay.widest(lay.thickness(i), around)?,
+            widest: lay.widest(lay.ring(i, saddle.branch_ring())?),
         })
     };
     let sleeves: Option<Vec<Sleeve>> = lay.junction.saddles().enumerate().map(sleeve).collect();

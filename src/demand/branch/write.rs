@@ -10,7 +10,7 @@ use crate::demand::seams;
 use crate::demand::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
-use crate::units::{Angle, Length, noted};
+use crate::units::{Length, noted};
 
 /// One layer's pieces.
 pub struct Laid {
@@ -108,7 +108,7 @@ pub fn put(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize, laid:
         let onto =
             Onto { number: number(beneath + i), thickness: lay.thickness(i), shop: lay.shop };
         onto.put_run(kit, lay, words, layer.run);
-        onto.put_sleeve(kit, words, layer.sleeve);
+        onto.put_sleeve(kit, lay.round, words, layer.sleeve);
     }
 }
 
@@ -134,7 +134,7 @@ impl Onto<'_> {
     }
 
     fn put_run(&self, kit: &mut Kit, lay: &Laying<'_>, words: &Words, cover: RunCover) {
-        let square = lay.junction.angle == Angle::QUARTER;
+        let square = lay.square();
         for named in cover.pieces {
             let note = named.at.map_or_else(
                 || cover.note.to_owned(),
@@ -159,8 +159,7 @@ impl Onto<'_> {
         }
     }
 
-    fn put_sleeve(&self, kit: &mut Kit, words: &Words, cover: Cover) {
-        let round = cover.lowest.len();
+    fn put_sleeve(&self, kit: &mut Kit, round: u32, words: &Words, cover: Cover) {
         let along = cover.lowest.iter().map(|flat| flat.width).max().unwrap_or_default();
         let note = words.told(cover.note);
         let courses = cover.above.len() + 1;
@@ -178,13 +177,12 @@ impl Onto<'_> {
         let widths = cover.above.iter().map(|(_, flat)| flat.width);
         let widths: Vec<Length> = std::iter::once(Length::ZERO).chain(widths).collect();
         for group in Groups::of(&widths).iter().skip(1) {
-            let parts = number(round).saturating_sub(1);
-            let name = format!("{}, {}", words.branch, group.name(courses, 1, 0, parts));
+            let name = format!("{}, {}", words.branch, group.name(courses, 1, 0, round));
             for (first, rings) in group.stretches() {
                 let Some((from, flat)) = cover.above.get(first - 1) else { continue };
                 let begins = format!("begins {from} mm from where the axes cross");
-                let (rings, parts) = (rings as u64, u64::from(parts));
-                let counts = (rings * parts, rings);
+                let rings = rings as u64;
+                let counts = (rings * u64::from(round), rings);
                 let note = noted(&[&begins, &note]);
                 self.put(kit, (name.clone(), flat.clone()), counts, flat.width, &note);
             }

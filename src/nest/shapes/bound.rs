@@ -29,13 +29,13 @@ pub fn any_layout(instance: &Instance, kit: &Kit, comb: i64) -> (i64, Basis, Opt
 /// No strip of this width that holds these pieces is shorter: by their area, and by the longest as it lies
 /// shortest.
 pub fn least(kit: &Kit, width: i64, pieces: impl Iterator<Item = usize> + Clone) -> i64 {
-    let area = |piece: usize| kit.ways[piece].first().map_or(0.0, |way| kit.area(way.form));
     let shortest = |piece: usize| {
         let forms = kit.ways[piece].iter().map(|way| &kit.pairs.forms[way.form]);
         forms.filter(|form| form.width <= width).map(|form| form.length).min()
     };
     let longest = pieces.clone().filter_map(shortest).max().unwrap_or(0);
-    whole((pieces.map(area).sum::<f64>() / float(width)).floor()).max(longest)
+    whole((pieces.map(|piece| kit.piece_area(piece)).sum::<f64>() / float(width)).floor())
+        .max(longest)
 }
 
 /// The size along the strip of the piece that is longest however it lies; one that may take any turn is

@@ -314,8 +314,7 @@ pub fn block(
             if laid.is_none() || wall.spots.is_empty() {
                 continue;
             }
-            let area: f64 = wall.spots.iter().map(|s| kit.area(s.way.form)).sum();
-            let covered = area / (float(width) * wall.far());
+            let covered = kit.area_of(&wall.spots) / (float(width) * wall.far());
             if best.as_ref().is_none_or(|b| covered > b.1 + 1e-9) {
                 best = Some((wall.spots, covered));
             }

@@ -78,7 +78,7 @@ pub fn rolls(
 
 /// The area of a roll's pieces.
 fn area(kit: &Kit, filled: &Filled) -> f64 {
-    filled.sheets.iter().flat_map(|s| &s.spots).map(|s| kit.area(s.way.form)).sum()
+    kit.area_of(filled.sheets.iter().flat_map(|sheet| &sheet.spots))
 }
 
 /// Whether a pull of this size may hold pieces of so much area: sums of what fills it exactly may be a little off.
@@ -116,10 +116,7 @@ fn joined(
         let limit = filled[keep].limit(room, 0, kit.pairs.gap);
         let spots = [keep, goes].into_iter().flat_map(|r| &filled[r].sheets[0].spots);
         let mut order: Vec<usize> = spots.map(|spot| spot.piece).collect();
-        order.sort_by(|&a, &b| {
-            let area = |piece: usize| kit.ways[piece].first().map_or(0.0, |way| kit.area(way.form));
-            area(b).total_cmp(&area(a)).then(a.cmp(&b))
-        });
+        kit.largest_first(&mut order);
         let part = work / OF_PAIR;
         if *spent >= work || watch.stop() || !meter.search(kit, order.iter().copied()) {
             return false;
@@ -153,7 +150,7 @@ fn insert(
     let empty = Sheet::default();
     let sheet = filled.sheets.get(number).unwrap_or(&empty);
     let size = [float(room.width), float(limit)];
-    let lies: f64 = sheet.spots.iter().map(|s| kit.area(s.way.form)).sum();
+    let lies = kit.area_of(&sheet.spots);
     let (w, l) = kit.size(spot.way.form);
     let fits = w <= size[0] && l <= size[1];
     if !fits || !holds(size, lies + kit.area(spot.way.form)) {

@@ -246,9 +246,8 @@ fn sheeted(
 
 /// Every single piece, the largest first.
 fn order(instance: &Instance, kit: &Kit) -> Vec<usize> {
-    let area = |i: usize| kit.ways[i].first().map_or(0.0, |way| kit.area(way.form));
     let mut pieces: Vec<usize> = (0..instance.pieces.len()).collect();
-    pieces.sort_by(|&i, &j| area(j).total_cmp(&area(i)).then(i.cmp(&j)));
+    kit.largest_first(&mut pieces);
     let copies = |i: usize| usize::try_from(instance.pieces[i].quantity).unwrap_or(usize::MAX);
     pieces.into_iter().flat_map(|i| std::iter::repeat_n(i, copies(i))).collect()
 }

@@ -21,7 +21,7 @@ const LONG: f64 = 0.5;
 pub fn strip(instance: &Instance, kit: &Kit, options: &Options, watch: &dyn Watch) -> Option<Laid> {
     let area = |piece: usize| {
         let copies = usize::try_from(instance.pieces[piece].quantity).unwrap_or(usize::MAX);
-        kit.ways[piece].first().map_or(0.0, |way| kit.area(way.form)) * of_count(copies)
+        kit.piece_area(piece) * of_count(copies)
     };
     let all: f64 = (0..instance.pieces.len()).map(area).sum();
     let long = (0..instance.pieces.len()).filter(|&piece| lengthwise(kit, piece).is_some());

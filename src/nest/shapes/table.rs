@@ -58,6 +58,22 @@ impl Kit {
         self.pairs.forms[form].area
     }
 
+    /// A piece's area.
+    #[must_use]
+    pub fn piece_area(&self, piece: usize) -> f64 {
+        self.ways[piece].first().map_or(0.0, |way| self.area(way.form))
+    }
+
+    /// The area of all that lies somewhere.
+    pub fn area_of<'s>(&self, spots: impl IntoIterator<Item = &'s Spot>) -> f64 {
+        spots.into_iter().map(|spot| self.area(spot.way.form)).sum()
+    }
+
+    /// Pieces in order, the largest first.
+    pub fn largest_first(&self, pieces: &mut [usize]) {
+        pieces.sort_by(|&a, &b| self.piece_area(b).total_cmp(&self.piece_area(a)).then(a.cmp(&b)));
+    }
+
     /// A pair's depth times its share of size.
     #[must_use]
     pub fn loss(&self, a: &Spot, b: &Spot) -> f64 {

@@ -72,7 +72,7 @@ impl Trains {
         let mut growing = Growing::default();
         growing.add(direction, leader, 0, prices);
         let mut found: Vec<Grown<'d>> = Vec::new();
-        let all = candidates.clone();
+        let partner = self.partner(direction, leader, &candidates, (prices, left), effort);
         let mut good: BTreeSet<usize> = BTreeSet::new();
         while growing.kinds.len() < MOST {
             effort.spend(20 * candidates.len() * growing.kinds.len().min(3));
@@ -107,7 +107,7 @@ impl Trains {
                 break;
             }
         }
-        if let Some(partner) = self.partner(direction, leader, &all, (prices, left), effort) {
+        if let Some(partner) = partner {
             let mut growing = Growing::default();
             growing.add(direction, leader, 0, prices);
             while growing.kinds.len() < MOST {
