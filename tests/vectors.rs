@@ -131,7 +131,7 @@ fn rounds() -> Vec<Row> {
     let (large, small) = (layer(16830, 10, HALF), layer(11430, 10, HALF));
     let cone = Cone { large: large.wrap_radius(), small: small.wrap_radius(), height: 140.0 };
     let flat = cone.concentric(1, fine()).unwrap();
-    let oblique = cone.eccentric(Eccentric::SeamOnFlat).unwrap();
+    let oblique = cone.eccentric(Eccentric::all(1, true)[0]).unwrap();
     let long = |word: &str| {
         let mark = oblique.marks.iter().find(|m| m.kind == MarkKind::Size && m.word == word);
         let mark = mark.unwrap();

@@ -149,6 +149,16 @@ fn lay_of(layers: &[(Span, CourseRule)], evenly: bool) -> Vec<Laid> {
     trace(layers, &stages)
 }
 
+/// The joints of the fewest courses over a span that keep the stagger from all of these places; `None` where none do.
+#[must_use]
+pub fn clear_of(span: Span, rule: CourseRule, places: &[Length]) -> Option<Vec<Length>> {
+    let course = Course::new(span, rule);
+    let mut forbidden: Vec<i64> = places.iter().map(|&at| (at - span.start).nm()).collect();
+    forbidden.sort_unstable();
+    let joints = course.search(&forbidden, course.stagger)?;
+    Some(joints.into_iter().map(|nm| span.start + Length::from_nm(nm)).collect())
+}
+
 /// Keeps the cheapest state for each plan.
 fn add(stage: &mut Vec<State>, state: State) {
     match stage.iter_mut().find(|s| s.joints == state.joints) {

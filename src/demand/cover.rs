@@ -27,7 +27,7 @@ use crate::pattern::Flat;
 use crate::pattern::flange::{Cover, NECK, Side};
 use crate::pattern::wrap::Layer;
 use crate::takeoff::{Bare, Build, Flange, Valve};
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, noted};
 
 /// The pieces of a flange pair; none where it is left bare. `pipes` is the insulation of the pipe on each
 /// side ([`super::welds`]).
@@ -45,7 +45,7 @@ pub fn flange(flange: &Flange, build: &Build, pipes: &[Insulated; 2], shop: &Sho
     let strip = thickest(build);
     let cover = Cover::of_flange(flange, thick, strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
+    let beneath = shoulders(&mut kit, &cover, Some(&body), pipes, strip, shop);
     wrap_body(&mut kit, &cover, &body, beneath, shop);
     end_rings(&mut kit, &cover, &body, beneath, shop);
     if cover.lid {
@@ -123,8 +123,10 @@ pub fn valve(valve: &Valve, build: &Build, pipes: &[Insulated; 2], shop: &Shop<'
     let strip = thickest(build);
     let cover = Cover::of_valve(valve, thick(pipes), strip);
     let body = Layer::stack(cover.under, build, &shop.rules.wrap);
-    let beneath = shoulders(&mut kit, &cover, &body, pipes, strip, shop);
-    if valve.bonnet.is_positive() {
+    let has_bonnet = valve.bonnet.is_positive();
+    let plain = (!has_bonnet).then_some(body.as_slice());
+    let beneath = shoulders(&mut kit, &cover, plain, pipes, strip, shop);
+    if has_bonnet {
         neck(&mut kit, valve, &cover, build, beneath, shop);
     } else {
         wrap_body(&mut kit, &cover, &body, beneath, shop);
@@ -138,16 +140,21 @@ fn thickest(build: &Build) -> Length {
     build.layers().iter().copied().max().unwrap_or_default()
 }
 
-/// Adds the strips of both shoulders; gives the number of layers of the higher one.
+/// Adds the strips of both shoulders; gives the number of layers of the higher one. `body` lies over them; `None` where it
+/// has a bonnet, by which its seams lie, wherever that points.
 fn shoulders(
     kit: &mut Kit,
     cover: &Cover,
-    body: &[Layer],
+    body: Option<&[Layer]>,
     pipes: &[Insulated; 2],
     strip: Length,
     shop: &Shop<'_>,
 ) -> usize {
-    let over = seams_of(body, &vec![1; body.len()], shop);
+    let over = body.map(|body| seams_of(body, &vec![1; body.len()], shop)).unwrap_or_default();
+    let clear = match body {
+        Some(_) => "",
+        None => "keep the outermost strip's seam clear of the bonnet's line and of that opposite",
+    };
     let over: &[Angle] = over.first().map_or(&[], |innermost| &innermost.at);
     let mut highest = 0;
     // Sides that are alike have pipes of one thickness, and these all their seams together.
@@ -162,6 +169,7 @@ fn shoulders(
                 side.insulation
             )
         };
+        let note = noted(&[&note, clear]);
         let seams = [pipe.seams.as_slice(), over];
         highest = highest.max(shoulder(kit, (&side, count, &note), seams, strip, shop));
     }

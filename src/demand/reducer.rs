@@ -1,8 +1,7 @@
-//! A reducer's pieces: in one piece where it fits, else in as few like sectors as do; an eccentric
-//! one in two halves; all layers in as many. Seams lie as on a run. An eccentric one's pattern is bound to its
-//! sides, so its seam lies on the flat and on the long side in turn, and that of halves on these two
-//! and on the two sides between them in turn. Halves that meet on the flat and the long side are mirror
-//! images, cut as two pieces, since the two faces of a blanket may differ.
+//! A reducer's pieces: in one piece where it fits, else in as few like sectors as do; all layers in as many. Seams
+//! lie as on a run. An eccentric one's pattern is bound to its sides, so its seam lies on the flat and on the long
+//! side in turn, and those of several parts from the long side on and half a part further in turn. Parts that lie
+//! opposite each other are mirror images, cut as two pieces, since the two faces of a blanket may differ.
 
 use super::kit::{Kit, Part, number};
 use super::seams;
@@ -45,9 +44,10 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
         let fit = |flat: &Flat| shop.takes(large[i].thickness, flat, &turns(flat, shop));
         pieces.iter().all(|(_, flat, _)| fit(flat))
     };
-    let most = if reducer.eccentric { 2 } else { MOST_PARTS };
-    let mut bad = 0;
-    for parts in 1..=most {
+    let any: Vec<u32> = (1..=MOST_PARTS).collect();
+    let numbers = if reducer.eccentric { &Eccentric::SHARES[..] } else { &any[..] };
+    let mut bad = (0, 0);
+    for &parts in numbers {
         let laid: Result<Vec<Pieces>, PatternError> = cones
             .iter()
             .enumerate()
@@ -58,17 +58,13 @@ pub fn kit(reducer: &Reducer, build: &Build, shop: &Shop<'_>) -> Kit {
             put(&mut kit, reducer, (&cones, laid), (&large, &small), parts, shop);
             return kit;
         };
-        bad = i;
+        bad = (i, parts);
     }
+    let (i, most) = bad;
     kit.remark(
         &codes::TOO_LARGE,
-        format!("layer {}: the reducer fits no roll in up to {most} parts", bad + 1),
-        if reducer.eccentric {
-            "offer a larger roll or raise the pull limit; an eccentric reducer is made in two halves at most, so else \
-             take its line out and cut its cover to measure on site"
-        } else {
-            "offer a larger roll or raise the pull limit"
-        },
+        format!("layer {}: the reducer fits no roll in up to {most} parts", i + 1),
+        "offer a larger roll or raise the pull limit",
     );
     kit
 }
@@ -97,10 +93,18 @@ fn put(
             (false, ..) => "",
             (true, 1, 0) => "seam on the flat side",
             (true, 1, _) => "seam on the long side",
-            (true, _, 0) => {
+            (true, 2, 0) => {
                 "one of each hand, the same face of the blanket outside; seams on the flat and on the long side"
             }
-            (true, ..) => "seams on the two sides between the flat and the long one",
+            (true, 2, _) => "seams on the two sides between the flat and the long one",
+            (true, _, 0) => {
+                "degrees round from the long side; one of each hand, the same face of the blanket outside; a seam on \
+                 the long side"
+            }
+            (true, ..) => {
+                "degrees round from the long side; one of each hand, the same face of the blanket outside; no seam on \
+                 the long side"
+            }
         };
         for (k, (name, flat, count)) in pieces.into_iter().enumerate() {
             let seams = if reducer.eccentric { Vec::new() } else { seams.at.clone() };
@@ -127,21 +131,31 @@ fn pieces(
         };
         return Ok(vec![(name, flat, u64::from(parts))]);
     }
-    let cut: &[(&str, Eccentric, u64)] = match (parts, i % 2) {
-        (1, 0) => &[("eccentric cone", Eccentric::SeamOnFlat, 1)],
-        (1, _) => &[("eccentric cone", Eccentric::SeamOnLong, 1)],
-        (_, 0) => &[
-            ("half eccentric cone, one hand", Eccentric::Half, 1),
-            ("half eccentric cone, other hand", Eccentric::OtherHalf, 1),
-        ],
-        _ => &[
-            ("half eccentric cone, flat side", Eccentric::FlatHalf, 1),
-            ("half eccentric cone, long side", Eccentric::LongHalf, 1),
-        ],
-    };
-    cut.iter()
-        .map(|&(name, part, count)| Ok((name.to_owned(), cone.eccentric(part)?, count)))
-        .collect()
+    // The one seam of a whole cover lies on the flat side first, those of parts begin on the long side.
+    let moved = (parts == 1) == i.is_multiple_of(2);
+    let all = Eccentric::all(parts, moved);
+    let piece = |part: &Eccentric| Ok((part_name(*part, parts), cone.eccentric(*part)?, 1));
+    all.iter().map(piece).collect()
+}
+
+/// What an eccentric cover's part is called; degrees are counted from the long side, to either side.
+fn part_name(part: Eccentric, parts: u32) -> String {
+    let [from, to] = part.degrees();
+    let middle = f64::midpoint(from, to);
+    match parts {
+        1 => "eccentric cone".to_owned(),
+        2 if part.is_symmetric() => {
+            let side = if middle < 90.0 { "long" } else { "flat" };
+            format!("half eccentric cone, {side} side")
+        }
+        2 => format!("half eccentric cone, {} hand", if middle < 180.0 { "one" } else { "other" }),
+        _ if part.is_symmetric() => {
+            let side = if middle < 90.0 { "long" } else { "flat" };
+            format!("eccentric cone, {} degrees about the {side} side", to - from)
+        }
+        _ if middle < 180.0 => format!("eccentric cone, {from} to {to} degrees, one hand"),
+        _ => format!("eccentric cone, {} to {} degrees, other hand", 360.0 - to, 360.0 - from),
+    }
 }
 
 /// A cone's pattern turns round its apex, so the blanket's direction changes along it anyway: it

@@ -21,6 +21,7 @@ use super::disc::{between, marked, sector};
 use super::flat::{Flat, PatternError};
 use super::mark::{MarkKind, TICK};
 use crate::units::Length;
+use std::borrow::Cow;
 use std::f64::consts::PI;
 
 /// A reducer's cover.
@@ -38,35 +39,38 @@ pub struct Cone {
 /// per cent, and here only the curve between two points is.
 const POINTS: i32 = 144;
 
-/// What of an eccentric reducer a piece covers. Seams lie on the flat side, on the long side opposite, or
-/// on the two sides between.
+/// What of an eccentric reducer's cover a piece is: between two points of the rim, counted from the long
+/// side (0); the flat side lies at half the points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Eccentric {
-    /// All of it, seam on the flat side.
-    SeamOnFlat,
-    /// All of it, seam on the long side.
-    SeamOnLong,
-    /// From the long side to the flat one.
-    Half,
-    /// The other such half, its mirror image: no turn lays one on the other.
-    OtherHalf,
-    /// The half with the flat side in its middle.
-    FlatHalf,
-    /// The half with the long side in its middle.
-    LongHalf,
+pub struct Eccentric {
+    first: i32,
+    last: i32,
 }
 
 impl Eccentric {
-    /// From which point of the rim to which, counted from the long side.
-    const fn span(self) -> (i32, i32) {
-        match self {
-            Self::SeamOnFlat => (POINTS / 2, -POINTS / 2),
-            Self::SeamOnLong => (POINTS, 0),
-            Self::Half => (POINTS / 2, 0),
-            Self::OtherHalf => (0, -POINTS / 2),
-            Self::FlatHalf => (POINTS * 3 / 4, POINTS / 4),
-            Self::LongHalf => (POINTS / 4, -POINTS / 4),
-        }
+    /// Into how many parts an eccentric cover may go: such as the rim's points divide, half a part on as well.
+    pub const SHARES: [u32; 8] = [1, 2, 3, 4, 6, 8, 9, 12];
+
+    /// All parts, which open by like angles at the rim: from a seam on the long side on, or, `moved`, from half a
+    /// part before it, so that its seams lie in the middle of the others.
+    #[must_use]
+    pub fn all(parts: u32, moved: bool) -> Vec<Self> {
+        let parts = i32::try_from(parts).unwrap_or(1).clamp(1, POINTS / 2);
+        let each = POINTS / parts;
+        let from = if moved { -each / 2 } else { 0 };
+        (0..parts).map(|k| Self { first: from + (k + 1) * each, last: from + k * each }).collect()
+    }
+
+    /// Where it begins and ends round the rim, in degrees from the long side.
+    #[must_use]
+    pub fn degrees(self) -> [f64; 2] {
+        [self.last, self.first].map(|j| f64::from(j) * 360.0 / f64::from(POINTS))
+    }
+
+    /// Whether its mirror image is itself: the long side or the flat one lies in its middle.
+    #[must_use]
+    pub const fn is_symmetric(self) -> bool {
+        (self.first + self.last) % POINTS == 0
     }
 }
 
@@ -93,7 +97,7 @@ impl Cone {
         sector(self.large * slope, self.small * slope, angle, error, "seam")
     }
 
-    /// A piece of an eccentric reducer: all of it, or one of two halves.
+    /// A piece of an eccentric reducer.
     ///
     /// # Errors
     /// When the dimensions are out of range.
@@ -110,7 +114,7 @@ impl Cone {
             let angle = if past { all - angle } else { angle };
             Some((d, if j < 0 { -angle } else { angle }))
         };
-        let (first, last) = part.span();
+        let Eccentric { first, last } = part;
         // Laid with its middle on the x axis.
         let ends = [first, last].map(|j| place(j).map_or(0.0, |p| p.1));
         let middle = f64::midpoint(ends[0], ends[1]);
@@ -120,23 +124,34 @@ impl Cone {
         let mut points: Vec<(f64, f64)> = stretch.iter().map(|p| point(p, 1.0)).collect();
         points.extend(stretch.iter().rev().map(|p| point(p, ratio)));
         let mut marks = Vec::new();
-        // Every quarter of the way round: the seams at both ends, ticks between them.
-        for j in (last..=first).rev().filter(|j| j % (POINTS / 4) == 0) {
-            let Some(p) = rim(j) else { continue };
-            let (seam, inside) = match j.rem_euclid(POINTS) {
-                0 => ("seam on the long side", "long side"),
-                i if i == POINTS / 2 => ("seam on the flat side", "flat side"),
-                _ => ("seam on the side", "side"),
+        // The seams at both ends, and ticks every quarter of the way round.
+        for j in (last..=first).rev() {
+            let is_seam = j == first || j == last;
+            let quarter = match j.rem_euclid(POINTS) {
+                0 => Some(("seam on the long side", "long side")),
+                i if i == POINTS / 2 => Some(("seam on the flat side", "flat side")),
+                i if i % (POINTS / 4) == 0 => Some(("seam on the side", "side")),
+                _ => None,
             };
+            let Some(p) = rim(j).filter(|_| is_seam || quarter.is_some()) else { continue };
             let (inner, outer) = (point(&p, ratio), point(&p, 1.0));
-            if j == first || j == last {
-                marks.push(between(MarkKind::Edge, inner, outer, seam)?);
-                marks.push(between(MarkKind::Size, inner, outer, seam)?);
-                continue;
+            if is_seam {
+                let word = quarter.map_or_else(
+                    || Cow::Owned(format!("seam at {} degrees", from_long_side(j))),
+                    |(seam, _)| Cow::Borrowed(seam),
+                );
+                marks.push(between(MarkKind::Edge, inner, outer, word.clone())?);
+                marks.push(between(MarkKind::Size, inner, outer, word)?);
+            } else if let Some((_, inside)) = quarter {
+                marks.push(between(MarkKind::Match, outer, at(p.0 - TICK, p.1), inside)?);
+                marks.push(between(MarkKind::Match, inner, at(p.0 * ratio + TICK, p.1), inside)?);
+                marks.push(between(MarkKind::Size, inner, outer, inside)?);
             }
-            marks.push(between(MarkKind::Match, outer, at(p.0 - TICK, p.1), inside)?);
-            marks.push(between(MarkKind::Match, inner, at(p.0 * ratio + TICK, p.1), inside)?);
-            marks.push(between(MarkKind::Size, inner, outer, inside)?);
+        }
+        if let (Some(a), Some(b)) = (rim(first), rim(last)) {
+            for (share, word) in [(1.0, "outer chord"), (ratio, "inner chord")] {
+                marks.push(between(MarkKind::Size, point(&a, share), point(&b, share), word)?);
+            }
         }
         marked(&points, marks)
     }
@@ -161,4 +176,10 @@ impl Cone {
         }
         rim
     }
+}
+
+/// A point of the rim in degrees from the long side, on whichever side it lies.
+fn from_long_side(point: i32) -> f64 {
+    let past = point.rem_euclid(POINTS);
+    f64::from(past.min(POINTS - past)) * 360.0 / f64::from(POINTS)
 }

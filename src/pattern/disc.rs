@@ -17,6 +17,7 @@ use super::flat::{Flat, PatternError, near};
 use super::mark::{Mark, MarkKind, TICK};
 use crate::geometry::Point;
 use crate::units::Length;
+use std::borrow::Cow;
 use std::f64::consts::PI;
 
 /// A full disc.
@@ -185,7 +186,7 @@ pub(super) fn between(
     kind: MarkKind,
     from: (f64, f64),
     to: (f64, f64),
-    word: &'static str,
+    word: impl Into<Cow<'static, str>>,
 ) -> Result<Mark, PatternError> {
     Ok(Mark::new(kind, corner(from)?, corner(to)?, word))
 }

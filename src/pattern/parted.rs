@@ -73,7 +73,8 @@ impl Saddle {
     }
 
     /// The run's cover parted crosswise through the hole, each half in `round` pieces: the obtuse
-    /// half's and the acute half's. `turned` has the seams half a piece away from the hole's middle.
+    /// half's and the acute half's. `turned` has the seams half a piece away from the hole's middle, that of one piece
+    /// round opposite the branch.
     ///
     /// # Errors
     /// When the hole reaches beyond the cover.
@@ -86,8 +87,9 @@ impl Saddle {
     ) -> Result<[Vec<Flat>; 2], PatternError> {
         let (start, end) = (from.into(), to.into());
         if round <= 1 {
-            let [obtuse, acute] = self.parted(start, end)?;
-            return Ok([vec![obtuse], vec![acute]]);
+            let halves =
+                if turned { self.parted(start, end)? } else { self.quartered(start, end)? };
+            return Ok(halves.map(|half| vec![half]));
         }
         self.within(start.at, end.at)?;
         let obtuse = self.half_round((start, PI), round, turned)?;

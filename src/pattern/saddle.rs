@@ -14,7 +14,8 @@
 //! A piece has no inner hole: either the run's seam passes through the hole's middle, and each end
 //! of the piece has half the hole ([`Saddle::seamed`]), or the cover is parted crosswise through
 //! the hole, and each half has the other half ([`Saddle::parted`]). Neighbouring layers take the
-//! two in turn, so no joint lies over another. Source: derived.
+//! two in turn, so no joint lies over another. Where a layer that should have its seam through the hole is parted
+//! all the same, it keeps that seam ([`Saddle::quartered`]). Source: derived.
 
 use super::disc::{between, marked};
 use super::flat::{Flat, PatternError};
@@ -47,7 +48,7 @@ pub struct Saddle {
 /// An end of the run's cover, or of its course with the hole.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Side {
-    /// How far from where the axes cross, mm.
+    /// How far from where the axes cross, mm; negative beyond that, where the whole hole lies on the other side.
     pub at: f64,
     /// Whether it is a joint, beyond which another course goes on.
     pub joint: bool,
@@ -203,6 +204,49 @@ impl Saddle {
         let obtuse = cover(-start.at, edge, (-FRAC_PI_2, -3.0 * FRAC_PI_2), PI)?;
         let edge = self.edge_of(last, 0.0);
         Ok([obtuse, cover(last.at, edge, (-FRAC_PI_2, FRAC_PI_2), 0.0)?])
+    }
+
+    /// The same halves with the seam through the hole's middle, so that each has a quarter of the hole at either end of
+    /// its joint.
+    ///
+    /// # Errors
+    /// When the hole reaches beyond the cover.
+    pub fn quartered(
+        &self,
+        from: impl Into<Side>,
+        to: impl Into<Side>,
+    ) -> Result<[Flat; 2], PatternError> {
+        let (start, last) = (from.into(), to.into());
+        self.within(start.at, last.at)?;
+        let ring = self.run_ring();
+        let (middle, deep) = self.on_run(FRAC_PI_2);
+        let cover = |end: f64, edge: &'static str, theta: f64| {
+            let rim: Vec<(f64, f64)> =
+                self.rim(theta, FRAC_PI_2).into_iter().map(|t| self.on_run(t)).collect();
+            let (near, tick) = (self.along(theta), TICK * (end - middle).signum());
+            let mut points = vec![(end, 0.0)];
+            points.extend(&rim);
+            points.extend(rim.iter().rev().map(|&(x, y)| (x, ring - y)));
+            points.push((end, ring));
+            let marks = vec![
+                between(MarkKind::Edge, (end, 0.0), (near, 0.0), "seam")?,
+                between(MarkKind::Edge, (end, ring), (near, ring), "seam")?,
+                between(MarkKind::Edge, (middle, deep), (middle, ring - deep), "joint")?,
+                between(MarkKind::Edge, (end, 0.0), (end, ring), edge)?,
+                between(
+                    MarkKind::Match,
+                    (middle, ring / 2.0),
+                    (middle + tick, ring / 2.0),
+                    "opposite the branch",
+                )?,
+                between(MarkKind::Size, (near, 0.0), (end, 0.0), self.end_word(theta))?,
+                between(MarkKind::Size, (middle, ring / 2.0), (end, ring / 2.0), "half the cover")?,
+                between(MarkKind::Size, (middle, 0.0), (middle, deep), "half the hole")?,
+            ];
+            marked(&points, marks)
+        };
+        let obtuse = cover(-start.at, self.edge_of(start, PI), PI)?;
+        Ok([obtuse, cover(last.at, self.edge_of(last, 0.0), 0.0)?])
     }
 
     /// The branch's cover up to `top` from the run's axis.

@@ -5,8 +5,13 @@
 //! on each side; what is left on either side are plain courses. Candidates are courses with the hole that are as
 //! wide as the roll, or narrower by once, twice or three times the stagger, or as narrow as the hole lets them
 //! be, with plain courses in few widths beside them. A dynamic programme over the layers picks one each: most of
-//! the stagger kept, then fewest pieces, then the earlier candidate.
+//! the stagger kept, then fewest pieces, then the earlier candidate. Where that lacks some of the stagger, plain courses
+//! are also searched that keep it from what lies beneath ([`super::super::courses::clear_of`]).
+//!
+//! Two neighbouring layers that are both parted at the hole have that joint in common, which is told by itself; all
+//! other joints are to keep the stagger all the same.
 
+use super::super::courses::{Span, clear_of};
 use super::{Keep, nearest};
 use crate::units::Length;
 use std::collections::BTreeSet;
@@ -46,14 +51,45 @@ impl Plan {
         !self.before.is_empty() || !self.behind.is_empty()
     }
 
-    /// Its joints in order.
-    fn joints(&self, middle: Length) -> Vec<Length> {
-        let at_hole = self.parted.then_some(&middle);
-        self.before.iter().chain(at_hole).chain(&self.behind).copied().collect()
-    }
-
     fn pieces(&self) -> usize {
         self.before.len() + self.behind.len() + 1 + usize::from(self.parted)
+    }
+}
+
+/// A plan with its joints in order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Way {
+    plan: Plan,
+    joints: Vec<Length>,
+}
+
+impl Way {
+    fn new(plan: Plan, middle: Length) -> Self {
+        let at_hole = plan.parted.then_some(&middle);
+        let joints = plan.before.iter().chain(at_hole).chain(&plan.behind).copied().collect();
+        Self { plan, joints }
+    }
+
+    /// Its joints but for that at the hole.
+    fn beside(&self) -> Vec<Length> {
+        self.plan.before.iter().chain(&self.plan.behind).copied().collect()
+    }
+
+    /// How near its joints come to those of a neighbouring layer, but for the one at the hole where both have it.
+    fn nearest(&self, other: &Self) -> Option<Length> {
+        if self.plan.parted && other.plan.parted {
+            let pairs =
+                [nearest(&self.beside(), &other.joints), nearest(&self.joints, &other.beside())];
+            return pairs.into_iter().flatten().min();
+        }
+        nearest(&self.joints, &other.joints)
+    }
+
+    /// What the two lack of the stagger: at the hole where both are parted there, and elsewhere.
+    fn lack(&self, other: &Self, stagger: Length) -> Length {
+        let at_hole = if self.plan.parted && other.plan.parted { stagger } else { Length::ZERO };
+        let near = self.nearest(other).unwrap_or(stagger);
+        at_hole + (stagger - near).max(Length::ZERO)
     }
 }
 
@@ -62,61 +98,155 @@ impl Plan {
 pub struct Laid {
     /// Layer by layer.
     pub plans: Vec<Plan>,
-    /// How near joints of neighbouring layers come where that is less than the stagger.
+    /// How near joints of neighbouring layers come where that is less than the stagger, but for one that two have in
+    /// common at the hole.
     pub kept: Option<Length>,
 }
 
 /// Lays all layers; `None` where one cannot be.
 pub fn lay(layers: &[Cover], keep: Keep) -> Option<Laid> {
-    let plans = plans(layers, keep)?;
-    let joints: Vec<Vec<Length>> =
-        plans.iter().zip(layers).map(|(plan, layer)| plan.joints(layer.middle)).collect();
-    let near = joints.windows(2).filter_map(|pair| nearest(&pair[0], &pair[1])).min();
-    Some(Laid { plans, kept: near.filter(|near| *near < keep.stagger) })
-}
-
-fn plans(layers: &[Cover], keep: Keep) -> Option<Vec<Plan>> {
-    let all: Vec<Vec<(Plan, Vec<Length>)>> = layers
+    let mut all: Vec<Vec<Way>> = layers
         .iter()
         .map(|layer| {
-            let with_joints = |plan: Plan| {
-                let joints = plan.joints(layer.middle);
-                (plan, joints)
-            };
-            candidates(layer, keep).into_iter().map(with_joints).collect()
+            let ways = candidates(layer, keep).into_iter();
+            ways.map(|plan| Way::new(plan, layer.middle)).collect()
         })
         .collect();
-    // What each candidate and all beneath it come to, and which candidate lies beneath it.
+    let (mut picked, lack) = pick(&all, keep)?;
+    let near = |picked: &[Way]| picked.windows(2).filter_map(|two| two[0].nearest(&two[1])).min();
+    let short = |picked: &[Way]| near(picked).filter(|near| *near < keep.stagger);
+    if lack.is_positive() {
+        for i in 1..layers.len() {
+            let mut found: Vec<Way> = Vec::new();
+            for below in all[i - 1].iter().take(MOST_BENEATH) {
+                for plan in searched(&layers[i], keep, &below.joints) {
+                    let way = Way::new(plan, layers[i].middle);
+                    if !found.contains(&way) {
+                        found.push(way);
+                    }
+                }
+            }
+            found.retain(|way| !all[i].contains(way));
+            // What rests on them is looked for first.
+            found.append(&mut all[i]);
+            all[i] = found;
+        }
+        let (again, less) = pick(&all, keep)?;
+        if less < lack {
+            picked = again;
+        }
+    }
+    let kept = short(&picked);
+    Some(Laid { plans: picked.into_iter().map(|way| way.plan).collect(), kept })
+}
+
+/// Of so many plans of the layer beneath those above are searched by.
+const MOST_BENEATH: usize = 40;
+
+/// The best way for every layer, and what they lack of the stagger.
+fn pick(all: &[Vec<Way>], keep: Keep) -> Option<(Vec<Way>, Length)> {
+    // What each way and all beneath it come to, and which way lies beneath it.
     let mut stages: Vec<Vec<((Length, usize), usize)>> = Vec::new();
-    for (i, plans) in all.iter().enumerate() {
-        let paid = |joints: &[Length]| {
+    for (i, ways) in all.iter().enumerate() {
+        let paid = |way: &Way| {
             let Some(j) = i.checked_sub(1) else { return Some(((Length::ZERO, 0), 0)) };
             let beneath = stages[j].iter().zip(&all[j]).enumerate();
-            let costs = beneath.map(|(from, (((lack, pieces), _), (_, below)))| {
-                let near = nearest(below, joints).unwrap_or(keep.stagger);
-                ((*lack + (keep.stagger - near).max(Length::ZERO), *pieces), from)
+            let costs = beneath.map(|(from, (((lack, pieces), _), below))| {
+                ((*lack + below.lack(way, keep.stagger), *pieces), from)
             });
             costs.min()
         };
-        let stage: Option<Vec<_>> = plans
+        let stage: Option<Vec<_>> = ways
             .iter()
-            .map(|(plan, joints)| {
-                let ((lack, pieces), from) = paid(joints)?;
-                Some(((lack, pieces + plan.pieces()), from))
+            .map(|way| {
+                let ((lack, pieces), from) = paid(way)?;
+                Some(((lack, pieces + way.plan.pieces()), from))
             })
             .collect();
         stages.push(stage?);
     }
     let last = stages.last()?;
-    let mut pick = (0..last.len()).min_by_key(|&k| (last[k].0, k))?;
+    let mut at = (0..last.len()).min_by_key(|&k| (last[k].0, k))?;
+    let lack = last[at].0.0;
     let mut picked = Vec::with_capacity(all.len());
-    for (plans, stage) in all.iter().zip(&stages).rev() {
-        picked.push(plans.get(pick)?.0.clone());
-        pick = stage.get(pick)?.1;
+    for (ways, stage) in all.iter().zip(&stages).rev() {
+        picked.push(ways.get(at)?.clone());
+        at = stage.get(at)?.1;
     }
     picked.reverse();
-    Some(picked)
+    Some((picked, lack))
 }
+
+/// Plans whose plain courses keep the stagger from the joints beneath, in as few courses as do for each place of the
+/// course with the hole.
+fn searched(layer: &Cover, keep: Keep, below: &[Length]) -> Vec<Plan> {
+    let mut all: Vec<Plan> = Vec::new();
+    let half = |side: usize| -> Vec<Vec<Length>> {
+        let whole = layer.halves[side].then(Vec::new);
+        let clear = clear_sides(layer, keep, side, layer.middle, below);
+        whole.into_iter().chain(clear).collect()
+    };
+    let acute = half(1);
+    for before in half(0) {
+        all.extend(acute.iter().map(|behind| Plan {
+            parted: true,
+            before: before.clone(),
+            behind: behind.clone(),
+        }));
+    }
+    if layer.seamed.is_some() {
+        let [from, to] = layer.ends;
+        let befores = [to, layer.hole[1]].into_iter();
+        let befores = befores.flat_map(|other| clear_sides(layer, keep, 0, other, below));
+        for before in std::iter::once(Vec::new()).chain(befores) {
+            let start = before.last().copied().unwrap_or(from);
+            if to - start <= layer.widest {
+                let behind = Vec::new();
+                all.push(Plan { parted: false, before: before.clone(), behind });
+            }
+            for behind in clear_sides(layer, keep, 1, start, below) {
+                all.push(Plan { parted: false, before: before.clone(), behind });
+            }
+        }
+    }
+    all
+}
+
+/// As [`sides`], with joints that keep the stagger from those beneath.
+fn clear_sides(
+    layer: &Cover,
+    keep: Keep,
+    side: usize,
+    other: Length,
+    below: &[Length],
+) -> Vec<Vec<Length>> {
+    let turn = |x: Length| if side == 0 { -x } else { x };
+    let (end, hole, other) = (turn(layer.ends[side]), turn(layer.hole[side]), turn(other));
+    let below: Vec<Length> = below.iter().map(|&x| turn(x)).collect();
+    let furthest = (other + layer.widest).min(end - keep.smallest).round_down_to(keep.step);
+    let nearest = hole.round_up_to(keep.step);
+    let beside = below.iter().flat_map(|&b| {
+        [(b - keep.stagger).round_down_to(keep.step), (b + keep.stagger).round_up_to(keep.step)]
+    });
+    let clear = |x: &Length| {
+        (nearest..=furthest).contains(x) && below.iter().all(|&b| (b - *x).abs() >= keep.stagger)
+    };
+    let mut first: Vec<Length> =
+        [furthest, nearest].into_iter().chain(beside).filter(clear).collect();
+    first.sort_unstable();
+    first.dedup();
+    let rule = keep.rule(layer.widest);
+    let from = |start: Length| {
+        let joints = clear_of(Span { start, end }, rule, &below)?;
+        let mut all: Vec<Length> = std::iter::once(start).chain(joints).map(turn).collect();
+        all.sort_unstable();
+        Some(all)
+    };
+    first.into_iter().rev().take(MOST_PLACES).filter_map(from).collect()
+}
+
+/// Places of an edge of the course with the hole that are tried, from the widest course on.
+const MOST_PLACES: usize = 6;
 
 /// The plans worth trying for a layer, those in as few pieces as can be first.
 fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
@@ -178,7 +308,7 @@ fn sides(layer: &Cover, keep: Keep, side: usize, other: Length) -> Vec<Vec<Lengt
     let (end, hole, other) = (turn(layer.ends[side]), turn(layer.hole[side]), turn(other));
     let furthest = (other + layer.widest).min(end - keep.smallest);
     let shifts = if keep.stagger.is_positive() { 4 } else { 1 };
-    let wide = (0..shifts).map(|k| (furthest - keep.stagger * k).round_down_to(keep.step));
+    let wide = (0..shifts).map(|k| furthest.round_down_to(keep.step) - keep.pitch() * k);
     let narrow = hole.round_up_to(keep.step);
     let first: Vec<Length> =
         wide.chain((narrow <= furthest).then_some(narrow)).filter(|x| *x >= hole).collect();
@@ -222,6 +352,14 @@ fn beyond(x: Length, end: Length, widest: Length, keep: Keep) -> Vec<Vec<Length>
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    fn plans(layers: &[Cover], keep: Keep) -> Option<Vec<Plan>> {
+        lay(layers, keep).map(|laid| laid.plans)
+    }
+
+    fn joints(plan: &Plan, middle: Length) -> Vec<Length> {
+        Way::new(plan.clone(), middle).joints
+    }
 
     fn mm(mm: i64) -> Length {
         Length::from_mm(mm)
@@ -269,7 +407,7 @@ mod tests {
         let narrow = Cover { widest: mm(600), halves: [false, false], ..tee(None) };
         assert_eq!(plans(&[narrow], KEEP).unwrap(), [plan(true, &[-600], &[600])]);
         let two = plans(&[narrow, Cover { seamed: Some(false), ..narrow }], KEEP).unwrap();
-        let near = nearest(&two[0].joints(Length::ZERO), &two[1].joints(Length::ZERO));
+        let near = nearest(&joints(&two[0], Length::ZERO), &joints(&two[1], Length::ZERO));
         assert!(near >= Some(mm(75)) && !two[1].parted, "{two:?}");
         let slit = Cover { widest: mm(120), halves: [false, false], ..tee(None) };
         assert_eq!(plans(&[slit], KEEP), None);
@@ -301,7 +439,7 @@ mod tests {
             let found = plans(&layers, KEEP);
             prop_assert!(found.is_some());
             for (layer, plan) in layers.iter().zip(found.unwrap()) {
-                let joints = plan.joints(layer.middle);
+                let joints = joints(&plan, layer.middle);
                 prop_assert!(joints.is_sorted());
                 let mut from = layer.ends[0];
                 for to in joints.iter().copied().chain([layer.ends[1]]) {

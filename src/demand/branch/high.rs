@@ -35,17 +35,37 @@ pub struct Courses {
 
 /// Lays all layers; `None` where a lowest course would be wider than its rolls.
 pub fn courses(layers: &[Sleeve], keep: Keep) -> Option<Courses> {
+    let step = keep.step.max(Length::from_nm(1));
+    let apart = |steps: i64| ways(layers, keep, step * steps);
+    // Where the saddles leave no room for the stagger, lowest courses end as far apart as they leave.
+    let mut most = keep.pitch().nm() / step.nm();
+    let mut best = apart(most);
+    if best.is_none() {
+        let mut least = 0;
+        best = Some(apart(least)?);
+        while most - least > 1 {
+            let middle = i64::midpoint(least, most);
+            match apart(middle) {
+                Some(found) => (least, best) = (middle, Some(found)),
+                None => most = middle,
+            }
+        }
+    }
+    best.map(|(kept, joints)| Courses { joints, kept: (kept < keep.stagger).then_some(kept) })
+}
+
+/// The best way with lowest courses that end so much apart: how much of the stagger is kept, and the joints.
+fn ways(layers: &[Sleeve], keep: Keep, pitch: Length) -> Option<(Length, Vec<Vec<Length>>)> {
     let count = i64::try_from(layers.len()).ok()?;
     let ways: [&dyn Fn(i64) -> i64; 4] = [&|i| i, &|i| count - 1 - i, &|i| i % 2, &|i| (i + 1) % 2];
     let laid = ways.into_iter().filter_map(|lower| {
-        let lower = |i: usize| keep.stagger * i64::try_from(i).map_or(0, lower);
+        let lower = |i: usize| pitch * i64::try_from(i).map_or(0, lower);
         let joints = stepped(layers, keep, &lower)?;
         let near = joints.windows(2).filter_map(|pair| nearest(&pair[0], &pair[1])).min();
         Some((near.map_or(keep.stagger, |near| near.min(keep.stagger)), joints))
     });
     let number = |joints: &[Vec<Length>]| joints.iter().map(Vec::len).sum::<usize>();
-    let best = laid.min_by_key(|(kept, joints)| (keep.stagger - *kept, number(joints)));
-    best.map(|(kept, joints)| Courses { joints, kept: (kept < keep.stagger).then_some(kept) })
+    laid.min_by_key(|(kept, joints)| (keep.stagger - *kept, number(joints)))
 }
 
 /// The joints where each layer's lowest course ends by so much `lower` than the highest could; `None` where one
@@ -116,17 +136,27 @@ mod tests {
         assert_eq!(courses(&[sleeve(100, 701, 1450, 600)], keep(75)), None);
     }
 
-    /// A saddle that leaves 60 mm of the roll: two layers cannot end 75 mm apart, at 60 they can, and without a
-    /// stagger they end at one height.
+    /// A saddle that leaves 60 mm of the roll: two layers cannot end 75 mm apart, 60 they can, and that is told;
+    /// without a stagger they end at one height.
     #[test]
-    fn a_low_roll_refuses_what_it_cannot_stagger() {
+    fn a_low_roll_keeps_what_it_can_of_the_stagger() {
         let layer = sleeve(0, 540, 1000, 600);
-        assert_eq!(courses(&[layer, layer], keep(75)), None);
-        let ends = |stagger: i64| -> Vec<Length> {
-            courses(&[layer, layer], keep(stagger)).unwrap().joints.iter().map(|j| j[0]).collect()
+        let ends = |stagger: i64| {
+            let found = courses(&[layer, layer], keep(stagger)).unwrap();
+            (found.joints.iter().map(|j| j[0]).collect::<Vec<_>>(), found.kept)
         };
-        assert_eq!(ends(60), [mm(600), mm(540)]);
-        assert_eq!(ends(0), [mm(600), mm(600)]);
+        assert_eq!(ends(75), (vec![mm(600), mm(540)], Some(mm(60))));
+        assert_eq!(ends(60), (vec![mm(600), mm(540)], None));
+        assert_eq!(ends(0), (vec![mm(600), mm(600)], None));
+    }
+
+    /// A stagger that is no multiple of the step is kept all the same: lowest courses end at the next multiple apart.
+    #[test]
+    fn a_stagger_between_two_steps_is_kept() {
+        let keep = Keep { step: mm(10), ..keep(75) };
+        let layer = sleeve(100, 200, 1455, 600);
+        let found = courses(&[layer, layer, layer], keep).unwrap();
+        assert_eq!(found.kept, None, "{found:?}");
     }
 
     proptest! {

@@ -42,6 +42,11 @@ pub struct Keep {
 }
 
 impl Keep {
+    /// The stagger in whole steps.
+    fn pitch(self) -> Length {
+        self.stagger.round_up_to(self.step)
+    }
+
     /// The rule for courses of a layer that are no wider than this.
     const fn rule(self, widest: Length) -> CourseRule {
         let Self { smallest, stagger, step } = self;
@@ -118,37 +123,34 @@ impl Junction {
                 return;
             }
         }
-        let mut lay = Laying { junction: self, shop, extra: self.extra(shop), round: 1 };
-        let mut whole = None;
-        for round in 1..=MOST_ROUND {
-            lay.round = round;
-            let Some(laid) = kit.take(lay.layers(&Courses::default())) else { return };
-            let run = !lay.runs_fit(&laid) || write::stacked(&laid, shop);
-            let branch = !lay.sleeves_fit(&laid);
-            if !run && !branch {
-                write::remark(kit, &lay, words, &laid);
-                write::put(kit, &lay, words, beneath, laid);
-                return;
+        let mut found: Option<(Laying<'_>, Done)> = None;
+        for flipped in [false, true] {
+            let extra = self.extra(shop);
+            let mut lay = Laying { junction: self, shop, extra, round: 1, flipped };
+            let Some(done) = kit.take(lay.done()) else { return };
+            let Some(done) = done else { continue };
+            let stacked = write::stacked(&done.laid, shop);
+            // Where both leave two layers parted in one plane, the outermost has its seam through the hole.
+            if !stacked || found.is_none() {
+                found = Some((lay, done));
             }
-            whole.get_or_insert(laid);
-            let Some(courses) = kit.take(lay.courses(run, branch)) else { return };
-            let Some(courses) = courses else { continue };
-            let Some(laid) = kit.take(lay.layers(&courses)) else { return };
-            if lay.runs_fit(&laid) && lay.sleeves_fit(&laid) {
-                write::remark(kit, &lay, words, &laid);
-                write::remark_on_courses(kit, &courses, words, shop);
-                write::put(kit, &lay, words, beneath, laid);
-                return;
+            if !stacked || self.run.len() < 2 {
+                break;
             }
         }
-        // Told as larger than every roll where it is added.
-        lay.round = 1;
-        write::put(kit, &lay, words, beneath, whole.unwrap_or_default());
-    }
-
-    /// Whether the `i`-th layer has the run's seam through the hole: the outermost and every second beneath it.
-    fn even(&self, i: usize) -> bool {
-        (self.run.len() - 1 - i).is_multiple_of(2)
+        if let Some((lay, Done { laid, courses })) = found {
+            write::remark(kit, &lay, words, &laid);
+            write::remark_on_courses(kit, &courses, words, shop);
+            write::put(kit, &lay, words, beneath, laid);
+            return;
+        }
+        let lay =
+            Laying { junction: self, shop, extra: self.extra(shop), round: 1, flipped: false };
+        if !write::remark_on_narrow(kit, &lay, words, beneath) {
+            // Told as larger than every roll where it is added.
+            let Some(whole) = kit.take(lay.layers(&Courses::default())) else { return };
+            write::put(kit, &lay, words, beneath, whole);
+        }
     }
 }
 
@@ -162,6 +164,12 @@ struct Courses {
     branch: Option<high::Courses>,
 }
 
+/// All layers as they are laid.
+struct Done {
+    laid: Vec<Laid>,
+    courses: Courses,
+}
+
 /// A branch on a run whose layers are laid in so many pieces round.
 struct Laying<'a> {
     junction: &'a Junction,
@@ -169,9 +177,46 @@ struct Laying<'a> {
     /// How much longer than itself the run's cover is at each end, and the branch's at its top.
     extra: (Length, Length),
     round: u32,
+    /// Whether the outermost layer has no seam through the hole.
+    flipped: bool,
 }
 
 impl Laying<'_> {
+    /// Lays all layers in as few pieces round, in all alike, as fit the rolls; `None` where none do.
+    fn done(&mut self) -> Result<Option<Done>, PatternError> {
+        let mut stacked = None;
+        for round in 1..=MOST_ROUND {
+            self.round = round;
+            let laid = self.layers(&Courses::default())?;
+            let parted = write::stacked(&laid, self.shop);
+            let run = !self.runs_fit(&laid) || parted;
+            let branch = !self.sleeves_fit(&laid);
+            if !run && !branch {
+                return Ok(Some(Done { laid, courses: Courses::default() }));
+            }
+            let fits = self.runs_fit(&laid) && !branch;
+            if fits && stacked.is_none() {
+                stacked = Some((round, laid));
+            }
+            let Some(courses) = self.courses(run, branch)? else { continue };
+            let laid = self.layers(&courses)?;
+            if self.runs_fit(&laid) && self.sleeves_fit(&laid) {
+                return Ok(Some(Done { laid, courses }));
+            }
+        }
+        // Parted in one plane, if that is all there is.
+        Ok(stacked.map(|(round, laid)| {
+            self.round = round;
+            Done { laid, courses: Courses::default() }
+        }))
+    }
+
+    /// Whether the `i`-th layer has the run's seam through the hole: the outermost and every second beneath it, or those
+    /// between them.
+    fn even(&self, i: usize) -> bool {
+        (self.junction.run.len() - 1 - i).is_multiple_of(2) != self.flipped
+    }
+
     /// The pieces of all layers.
     fn layers(&self, courses: &Courses) -> Result<Vec<Laid>, PatternError> {
         let layer = |(i, saddle)| {
@@ -241,6 +286,16 @@ impl Laying<'_> {
     /// At right angles.
     fn square(&self) -> bool {
         self.junction.angle == Angle::QUARTER
+    }
+
+    /// What the narrowest course takes across a roll that has half the run's hole of the `i`-th layer, and that with the
+    /// saddle of the branch.
+    fn narrowest(&self, saddle: &Saddle) -> [Length; 2] {
+        let (obtuse, acute) = saddle.hole();
+        let middle = saddle.along(std::f64::consts::FRAC_PI_2);
+        let half = (middle - obtuse).max(acute - middle);
+        let of = |reach: f64| clear_of(reach, self.shop).round_up_to(self.step());
+        [of(half), of(saddle.highest() - saddle.lowest())]
     }
 
     fn runs_fit(&self, laid: &[Laid]) -> bool {

@@ -29,8 +29,18 @@ pub struct Named {
     pub count: u64,
     /// How many rings' ties they carry: of the pieces of a ring the first has them.
     pub rings: u64,
-    /// From where to where a plain course lies along the run.
-    pub at: Option<[Length; 2]>,
+    /// Where a plain course lies.
+    pub at: Option<Lies>,
+}
+
+/// From where to where a plain course lies, from the end of the cover on its side of the hole.
+pub struct Lies {
+    /// From here.
+    pub from: Length,
+    /// To here.
+    pub to: Length,
+    /// Whether it lies on the acute side.
+    pub acute: bool,
 }
 
 impl Named {
@@ -50,7 +60,7 @@ impl RunCover {
 /// else parted.
 pub fn whole(lay: &Laying<'_>, i: usize, saddle: &Saddle) -> Result<RunCover, PatternError> {
     let sides = lay.ends().map(|end| Side::from(end.mm_f64()));
-    if lay.junction.even(i)
+    if lay.even(i)
         && let Some(cover) = seamed(lay, saddle, sides)?
         && lay.fit(i, cover.flats())
     {
@@ -67,28 +77,33 @@ pub fn in_courses(
     plan: &Plan,
 ) -> Result<RunCover, PatternError> {
     let [obtuse, acute] = lay.ends();
-    let side = |joint: Option<&Length>, end: Length| Side {
-        at: joint.map_or(end, |joint| joint.abs()).mm_f64(),
+    let side = |joint: Option<Length>, end: Length| Side {
+        at: joint.unwrap_or(end).mm_f64(),
         joint: joint.is_some(),
     };
-    let sides = [side(plan.before.last(), obtuse), side(plan.behind.first(), acute)];
+    // On the obtuse side places are negative, but for joints beyond where the axes cross.
+    let before = plan.before.last().map(|&joint| -joint);
+    let sides = [side(before, obtuse), side(plan.behind.first().copied(), acute)];
     let mut cover = if plan.parted {
         parted(lay, i, saddle, sides)?
     } else {
         seamed(lay, saddle, sides)?.ok_or(PatternError::Short)?
     };
     let ring = lay.ring(i, saddle.run_ring()).ok_or(PatternError::Range)?;
-    let ends: Vec<Length> = std::iter::once(-obtuse).chain(plan.before.iter().copied()).collect();
-    let beyond: Vec<Length> = plan.behind.iter().copied().chain([acute]).collect();
-    for pair in ends.windows(2).chain(beyond.windows(2)) {
-        let &[from, to] = pair else { continue };
-        cover.pieces.push(Named {
-            name: "cover, plain course",
-            flat: Flat::rectangle((to - from).round_up_to(lay.step()), ring.length),
-            count: u64::from(lay.round),
-            rings: 1,
-            at: Some([from, to]),
-        });
+    let before = std::iter::once(-obtuse).chain(plan.before.iter().copied());
+    let before: Vec<Length> = before.map(|at| at + obtuse).collect();
+    let behind = std::iter::once(acute).chain(plan.behind.iter().rev().copied());
+    let behind: Vec<Length> = behind.map(|at| acute - at).collect();
+    for (places, acute) in [(before, false), (behind, true)] {
+        for (&from, &to) in places.iter().zip(places.iter().skip(1)) {
+            cover.pieces.push(Named {
+                name: "cover, plain course",
+                flat: Flat::rectangle((to - from).round_up_to(lay.step()), ring.length),
+                count: u64::from(lay.round),
+                rings: 1,
+                at: Some(Lies { from, to, acute }),
+            });
+        }
     }
     Ok(cover)
 }
@@ -100,7 +115,7 @@ pub fn courses(lay: &Laying<'_>) -> Result<Option<along::Laid>, PatternError> {
         let Some(ring) = lay.ring(i, saddle.run_ring()) else { return Ok(None) };
         let ends = lay.ends();
         let sides = ends.map(|end| Side::from(end.mm_f64()));
-        let whole = if lay.junction.even(i) { seamed(lay, &saddle, sides)? } else { None };
+        let whole = if lay.even(i) { seamed(lay, &saddle, sides)? } else { None };
         let [obtuse, acute] = halves(lay, i, &saddle, sides)?;
         let hole = saddle.hole();
         let nearest = |mm: f64| Length::from_mm_f64_nearest(mm).ok_or(PatternError::Range);
@@ -151,9 +166,15 @@ fn halves(
     sides: [Side; 2],
 ) -> Result<[Vec<Flat>; 2], PatternError> {
     let [obtuse, acute] =
-        saddle.parted_round(sides[0], sides[1], lay.round, !lay.junction.even(i))?;
+        saddle.parted_round(sides[0], sides[1], lay.round, !through_the_hole(lay, i))?;
     // At right angles one side is the other turned round.
     Ok(if lay.square() && sides[0] == sides[1] { [acute.clone(), acute] } else { [obtuse, acute] })
+}
+
+/// Whether a layer that is parted at the hole has a seam through its middle: every second, so that seams of
+/// neighbouring layers do not lie over each other; a single ring opposite the branch, where nothing is cut out of it.
+fn through_the_hole(lay: &Laying<'_>, i: usize) -> bool {
+    lay.even(i) && (lay.round > 1 || lay.junction.run.len() > 1)
 }
 
 /// Parted crosswise at the hole.
@@ -163,8 +184,10 @@ fn parted(
     saddle: &Saddle,
     sides: [Side; 2],
 ) -> Result<RunCover, PatternError> {
-    let note = match (lay.round, lay.junction.even(i)) {
-        (1, _) => "parted at the hole, seam opposite the branch",
+    let through = through_the_hole(lay, i);
+    let note = match (lay.round, through) {
+        (1, true) => "parted at the hole, seam through its middle",
+        (1, false) => "parted at the hole, seam opposite the branch",
         (_, true) => "parted at the hole, one seam through its middle",
         (_, false) => "parted at the hole, no seam through its middle",
     };
@@ -187,7 +210,7 @@ fn parted(
             pieces.push(Named::one(name, flat, k == 0));
         }
     }
-    let plain = plain_note(lay.round, lay.round > 1 && lay.junction.even(i));
+    let plain = plain_note(lay.round, through);
     Ok(RunCover { pieces, parted: true, note, plain })
 }
 

@@ -10,6 +10,8 @@ use crate::units::Length;
 pub struct Cover {
     /// Its pieces round, or those of its lowest course.
     pub lowest: Vec<Flat>,
+    /// How high it is, from the run's axis.
+    pub top: Length,
     /// A piece of each course above, and where it begins.
     pub above: Vec<(Length, Flat)>,
     /// What is noted of all of them.
@@ -30,7 +32,7 @@ pub fn of(
     saddle: &Saddle,
     joints: &[Length],
 ) -> Result<Cover, PatternError> {
-    let seam = if lay.junction.even(i) { BranchSeam::Acute } else { BranchSeam::Obtuse };
+    let seam = if lay.even(i) { BranchSeam::Acute } else { BranchSeam::Obtuse };
     let (top, round) = (lay.top(i), lay.round);
     let lowest = match joints.first() {
         Some(joint) => saddle.lowest_course(joint.mm_f64(), seam, round)?,
@@ -42,7 +44,7 @@ pub fn of(
     };
     let above = joints.iter().zip(joints.iter().skip(1).chain([&top])).map(course);
     let above = above.collect::<Result<Vec<_>, PatternError>>()?;
-    Ok(Cover { lowest, above, note: sleeve_note(round, lay.square(), seam) })
+    Ok(Cover { lowest, top, above, note: sleeve_note(round, lay.square(), seam) })
 }
 
 /// Where the courses of all layers meet; `None` where they cannot.

@@ -1,7 +1,7 @@
 //! What was laid, as parts, steps and remarks of the kit.
 
 use super::along::Plan;
-use super::run::RunCover;
+use super::run::{Lies, RunCover};
 use super::sleeve::Cover;
 use super::{Courses, Laying};
 use crate::demand::kit::{Kit, Part, number};
@@ -102,6 +102,43 @@ pub fn remark(kit: &mut Kit, lay: &Laying<'_>, words: &Words, laid: &[Laid]) {
     seams::remark_opposite(kit, &lay.junction.branch, lay.round, lay.shop);
 }
 
+/// Says of the first layer of run and branch whose narrowest course with the hole or the saddle no roll is wide enough
+/// for; whether there is one.
+pub fn remark_on_narrow(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize) -> bool {
+    let mut told = [false; 2];
+    for (i, saddle) in lay.junction.saddles().enumerate() {
+        let thickness = lay.thickness(i);
+        let Some(widest) = lay.shop.widest(thickness) else { continue };
+        let [half, lowest] = lay.narrowest(&saddle);
+        let of = [
+            (
+                half,
+                format!(
+                    "the {}'s cover: a course with half the hole for the {}",
+                    words.along, words.what
+                ),
+            ),
+            (lowest, format!("the {}'s cover: a course with its saddle", words.what)),
+        ];
+        for ((narrowest, course), told) in of.into_iter().zip(&mut told) {
+            if *told || narrowest <= widest {
+                continue;
+            }
+            *told = true;
+            kit.remark(
+                &codes::TOO_LARGE,
+                format!(
+                    "layer {}, {course} takes {narrowest} mm across the roll at least, and the widest of {thickness} mm \
+                     gives {widest}",
+                    beneath + i + 1
+                ),
+                "offer a wider roll",
+            );
+        }
+    }
+    told.contains(&true)
+}
+
 /// Adds all layers above `beneath` layers.
 pub fn put(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize, laid: Vec<Laid>) {
     for (i, layer) in laid.into_iter().enumerate() {
@@ -110,6 +147,17 @@ pub fn put(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize, laid:
         onto.put_run(kit, lay, words, layer.run);
         onto.put_sleeve(kit, lay.round, words, layer.sleeve);
     }
+}
+
+/// From where to where a plain course lies.
+fn lies(at: &Lies, square: bool) -> String {
+    let end = match (square, at.acute) {
+        (true, true) => "one end of the cover",
+        (true, false) => "the other end of the cover",
+        (false, true) => "the cover's end on the acute side",
+        (false, false) => "the cover's end on the obtuse side",
+    };
+    format!("from {} to {} mm from {end}", at.from, at.to)
 }
 
 /// The layer that pieces are put into.
@@ -136,21 +184,9 @@ impl Onto<'_> {
     fn put_run(&self, kit: &mut Kit, lay: &Laying<'_>, words: &Words, cover: RunCover) {
         let square = lay.square();
         for named in cover.pieces {
-            let note = named.at.map_or_else(
+            let note = named.at.as_ref().map_or_else(
                 || cover.note.to_owned(),
-                |[from, to]| {
-                    let side = match (square, from.is_positive()) {
-                        (true, true) => "towards one end of the run",
-                        (true, false) => "towards the other end of the run",
-                        (false, true) => "on the acute side",
-                        (false, false) => "on the obtuse side",
-                    };
-                    let (near, far) = (from.abs().min(to.abs()), from.abs().max(to.abs()));
-                    format!(
-                        "from {near} to {far} mm from where the axes cross, {side}; {}",
-                        cover.plain
-                    )
-                },
+                |at| format!("{}; {}", lies(at, square), cover.plain),
             );
             let note = words.told(&note);
             let name = format!("{}{}", words.run, named.name);
@@ -180,7 +216,7 @@ impl Onto<'_> {
             let name = format!("{}, {}", words.branch, group.name(courses, 1, 0, round));
             for (first, rings) in group.stretches() {
                 let Some((from, flat)) = cover.above.get(first - 1) else { continue };
-                let begins = format!("begins {from} mm from where the axes cross");
+                let begins = format!("its lower edge lies {} mm below the top", cover.top - *from);
                 let rings = rings as u64;
                 let counts = (rings * u64::from(round), rings);
                 let note = noted(&[&begins, &note]);

@@ -149,8 +149,18 @@ fn eccentric_reducers() {
             let r = large + (small - large) * v;
             [r * phi.cos() + offset * v, r * phi.sin(), height * v]
         };
-        let flat = Cone { large, small, height }.eccentric(Eccentric::SeamOnFlat).unwrap();
+        let cone = Cone { large, small, height };
+        let flat = cone.eccentric(Eccentric::all(1, true)[0]).unwrap();
         alike(flat.area().mm2_f64(), mesh(surface, (1440, 1)), 4e-4);
+        // Each part covers its own share, from the long side, opposite the flat one, on.
+        for parts in Eccentric::SHARES {
+            for part in [false, true].into_iter().flat_map(|moved| Eccentric::all(parts, moved)) {
+                let [from, to] = part.degrees().map(|degrees| 0.5 + degrees / 360.0);
+                let share = |u: f64, v: f64| surface(from + (to - from) * u, v);
+                let flat = cone.eccentric(part).unwrap();
+                alike(flat.area().mm2_f64(), mesh(share, (1440, 1)), 4e-4);
+            }
+        }
     }
 }
 

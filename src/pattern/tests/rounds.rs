@@ -1,5 +1,6 @@
 use super::super::cone::{Cone, Eccentric};
 use super::super::dome::{Meridian, ellipsoid_area};
+use super::super::mark::MarkKind;
 use super::close;
 use crate::units::Length;
 use std::f64::consts::PI;
@@ -25,9 +26,9 @@ fn tv14_concentric_reducer() {
 
 #[test]
 fn tv15_eccentric_reducer() {
-    let flat = CONE.eccentric(Eccentric::SeamOnFlat).unwrap();
+    let flat = CONE.eccentric(Eccentric::all(1, true)[0]).unwrap();
     close(flat.area().mm2_f64(), 68_354.037_9, 12.0);
-    let half = CONE.eccentric(Eccentric::Half).unwrap();
+    let half = CONE.eccentric(Eccentric::all(2, false)[0]).unwrap();
     close(half.area().mm2_f64() * 2.0, flat.area().mm2_f64(), 1e-3);
     // Generators: the seam's two ends are the first and the last corners of both rims.
     let outline = half.outline.unwrap();
@@ -63,9 +64,46 @@ fn halves_of_an_eccentric_reducer_are_of_two_hands() {
         assert_eq!(found.len(), 2);
         if found[0].1 > found[1].1 { found[0].0 } else { found[1].0 }
     };
-    let (one, other) = (seams(Eccentric::Half), seams(Eccentric::OtherHalf));
+    let halves = Eccentric::all(2, false);
+    let (one, other) = (seams(halves[0]), seams(halves[1]));
     close(one.min(other), 140.0, 1e-4);
     close(one.max(other), 150.0533, 1e-4);
+}
+
+/// Every part's two seams are as long as the straight lines of the cone where they lie: at `t` from the long side
+/// the rims lie `2 e cos(t / 2)` apart in plan, so `sqrt(H^2 + (2 e cos(t / 2))^2)`; and parts meet where the next
+/// one begins.
+#[test]
+fn seams_of_an_eccentric_reducer_s_parts_are_its_straight_lines() {
+    let line = |degrees: f64| {
+        let offset = CONE.large - CONE.small;
+        libm::hypot(CONE.height, 2.0 * offset * libm::cos(degrees.to_radians() / 2.0))
+    };
+    for parts in Eccentric::SHARES {
+        for moved in [false, true] {
+            let all = Eccentric::all(parts, moved);
+            assert_eq!(all.len(), usize::try_from(parts).unwrap());
+            for (part, next) in all.iter().zip(all.iter().cycle().skip(1)) {
+                let ([from, to], [after, _]) = (part.degrees(), next.degrees());
+                close((after - to).rem_euclid(360.0), 0.0, 1e-9);
+                close(to - from, 360.0 / f64::from(parts), 1e-9);
+                let flat = CONE.eccentric(*part).unwrap();
+                let seams: Vec<f64> = flat
+                    .marks
+                    .iter()
+                    .filter(|mark| mark.kind == MarkKind::Edge)
+                    .map(|mark| {
+                        let (from, to) = (mark.from, mark.to);
+                        libm::hypot((to.x - from.x).mm_f64(), (to.y - from.y).mm_f64())
+                    })
+                    .collect();
+                // From the far end on.
+                assert_eq!(seams.len(), 2);
+                close(seams[0], line(to), 1e-4);
+                close(seams[1], line(from), 1e-4);
+            }
+        }
+    }
 }
 
 /// A 2:1 head of 1500 mm under 10 mm (TV16).

@@ -38,8 +38,9 @@ pub fn method(plan: &Plan, sources: &Sources<'_>) -> Markup {
                   rounding." }
             li { "The finished plan was then checked against the job by a part of the program that \
                   knows nothing of how it was made: every piece is there and of the right size, \
-                  lies inside its roll and over no other, pulls keep to the table, joints keep \
-                  their stagger, and areas and order add up. A plan that fails is never shown." }
+                  lies inside its roll and over no other, pulls keep to the table, joints of runs \
+                  and shells keep their stagger where nothing else is said, and areas and order \
+                  add up. A plan that fails is never shown." }
         }
         p { "The same inputs, seed " (plan.program.seed) " and work limit "
             (plan.program.limits.work) " give the same plan, to the last byte"

@@ -170,7 +170,7 @@ fn layers(rows: &[Row<'_>], measure: Measure) -> Markup {
                 td { (positions(&layer.iter().flat_map(|row| row.joints.clone()).collect::<Vec<_>>(), measure)) }
                 td { (seams_at(&first.step.seams)) }
                 td.n { (layer.iter().map(|r| r.step.ties).sum::<u64>()) }
-                @if noted { td.o { (notes(layer)) } }
+                @if noted { td.o { (measure.in_text(&notes(layer))) } }
             } } } }
         } }
     }
@@ -246,7 +246,7 @@ fn table(rows: &[Row<'_>], measure: Measure) -> Markup {
                 @if seams { td { (seams_at(&row.step.seams)) } }
                 @if ties { td.n { @if row.step.ties > 0 { (row.step.ties * times as u64) } } }
                 @if pins { td.n { @if row.step.pins > 0 { (row.step.pins) } } }
-                @if notes { td.o { (note(row)) } }
+                @if notes { td.o { (measure.in_text(&note(row))) } }
             } } }
         } }
     }

@@ -124,10 +124,11 @@ fn no_sheet_holds_a_sliver() {
         let cone = crate::pattern::cone::Cone { large: size, small: size * 0.7, height: 150.0 };
         let petal = crate::pattern::dome::Meridian::hemisphere(size).petal(8, 0.0, 0.5);
         let strips = crate::pattern::disc::strips(size, 3, Length::from_mm(1)).unwrap();
-        let flats = [sector, cone.eccentric(crate::pattern::cone::Eccentric::Half), petal]
-            .into_iter()
-            .flatten()
-            .chain(strips);
+        let flats =
+            [sector, cone.eccentric(crate::pattern::cone::Eccentric::all(2, false)[0]), petal]
+                .into_iter()
+                .flatten()
+                .chain(strips);
         shapes.extend(flats.filter_map(|f| f.outline));
     }
     let mut leanest = Vec::new();
