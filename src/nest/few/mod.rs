@@ -1,4 +1,5 @@
-//! A dozen pieces, exactly: straight cuts in two, three or any number of stages, rolls of any kinds.
+//! A dozen pieces, or some more of few sizes, exactly: straight cuts in two, three or any number of stages, rolls of any
+//! kinds.
 //!
 //! Over all sets `s` of the pieces (like pieces are one class, so a set is a count of each):
 //!
@@ -21,8 +22,10 @@ use fronts::{Blocks, How, Lie, Matter, Part};
 use states::States;
 use std::collections::BTreeMap;
 
-/// More pieces than this are too many.
+/// More pieces than this are too many where most differ.
 const PIECES: u64 = 14;
+/// Ways to take some pieces and some of these, for each roll that is looked at; more are too many.
+const PAIRS: u64 = 20_000_000;
 /// More sets of pieces than this are too many.
 const SETS: usize = 4_096;
 /// More rolls of one kind are never needed, nor more kinds looked at.
@@ -35,8 +38,18 @@ const MOST: u64 = 20_000_000;
 /// Whether an instance is so small.
 pub(super) fn takes(instance: &Instance) -> bool {
     let plain = |p: &super::Piece| p.outline.is_none() && p.turns != Turns::Any;
+    let all = instance.demand();
+    let few = || {
+        // Of `n` like pieces there are `n + 1` sets, and `(n + 1) (n + 2) / 2` of a set and a part of it.
+        let ways = |n: u64| n.saturating_add(1).saturating_mul(n.saturating_add(2)) / 2;
+        let pairs =
+            instance.pieces.iter().fold(1, |all: u64, p| all.saturating_mul(ways(p.quantity)));
+        let copies = |roll: &super::Roll| roll.available.unwrap_or(all).min(all);
+        let rolls = instance.rolls.iter().map(copies).fold(0, u64::saturating_add);
+        pairs.saturating_mul(rolls) <= PAIRS
+    };
     instance.cutting.style == Style::Straight
-        && instance.demand() <= PIECES
+        && (all <= PIECES || few())
         && instance.rolls.len() <= KINDS
         && instance.pieces.iter().all(plain)
 }

@@ -19,8 +19,9 @@
 //!    ([`super::straight::lines`]), and what nesting has proven so far.
 //! 2. The cheapest counts that no row rules out ([`mod@choose`]). The programme over lines is asked whether
 //!    these very rolls can hold the pieces; where not, it gives a row, and 2. again.
-//! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: all but one product
-//!    in the number chosen, of that one as few as it can. If it needs no more than were chosen, this is the
+//! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: first from all in the number chosen,
+//!    weighed by their area, since it wastes rolls that cost it nothing; where it has no room, from all but one
+//!    product in that number, of that one as few as it can. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
 //!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until
 //!    nothing cheaper than the best order is left. Each gets little work, and two are cut side by side; in the
@@ -107,6 +108,9 @@ const LEAST: u64 = 1_000_000;
 const STEPS: usize = 20_000;
 /// Beyond this the numbers of a certificate are rounded, so that sums stay in 128 bits.
 const LARGE: i128 = 1 << 44;
+
+/// What the largest roll is weighed where rolls are weighed by area, in millionths.
+const LARGE_PRICE: i64 = 1_000_000_000;
 
 /// What cutting the pieces from just some counts of rolls came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -368,7 +372,7 @@ impl<'a> Programme<'a> {
             }
             let laid: Vec<Laid> = two
                 .par_iter()
-                .map(|(counts, _)| laid(self.only(&priced, counts), &quick, watch))
+                .map(|(counts, _)| self.laid(&priced, counts, &quick, watch))
                 .collect();
             for ((counts, cost), laid) in two.into_iter().zip(laid) {
                 if self.weigh(&counts, laid, &mut best) == Tried::Open {
@@ -386,7 +390,7 @@ impl<'a> Programme<'a> {
             improved(&priced, best.0.clone(), &options, &Hushed(watch))
         };
         let last = |counts: Vec<u64>| {
-            let laid = laid(self.only(&priced, &counts), &self.options, watch);
+            let laid = self.laid(&priced, &counts, &self.options, watch);
             (counts, laid)
         };
         let (better, last) = rayon::join(|| work.map(around), || first.map(last));
@@ -431,7 +435,8 @@ impl<'a> Programme<'a> {
         }
         let enough = nesting.used(counts.len()).iter().zip(&counts).all(|(used, n)| used <= n);
         if cost < best.1 {
-            *best = (nesting, cost);
+            // Its value and bound are of what was asked.
+            *best = (Nesting::known(self.instance, nesting.layouts), cost);
         }
         if enough && cost <= most {
             Tried::Enough
@@ -538,6 +543,40 @@ impl<'a> Programme<'a> {
         }
     }
 
+    /// Cuts the pieces from just some counts of products.
+    fn laid(
+        &self,
+        priced: &Instance,
+        counts: &[u64],
+        options: &Options,
+        watch: &dyn Watch,
+    ) -> Laid {
+        let half = Options { work: options.work / 2, ..*options };
+        let ask = |asked: Instance| {
+            let answer = solve(&asked, &half, &Beside(watch)).ok();
+            (asked, answer)
+        };
+        let (asked, answer) = ask(self.exactly(priced, counts));
+        if answer.is_some() || watch.stop() {
+            return (asked, answer);
+        }
+        ask(self.only(priced, counts))
+    }
+
+    /// The instance with no more than these counts, each roll weighed by its area.
+    fn exactly(&self, priced: &Instance, counts: &[u64]) -> Instance {
+        let mut exactly = priced.clone();
+        let largest = exactly.rolls.iter().map(|roll| roll.area().nm2()).max().unwrap_or(1).max(1);
+        for roll in &mut exactly.rolls {
+            let share = roll.area().nm2().saturating_mul(i128::from(LARGE_PRICE)) / largest;
+            roll.price = Money::from_micros(i64::try_from(share).unwrap_or(LARGE_PRICE).max(1));
+        }
+        for (&k, &n) in self.rolls.iter().zip(counts) {
+            exactly.rolls[k].available = Some(n);
+        }
+        exactly
+    }
+
     /// The instance with just these counts: all but one product at no price, of that one as few as
     /// can be.
     fn only(&self, priced: &Instance, counts: &[u64]) -> Instance {
@@ -559,12 +598,6 @@ impl<'a> Programme<'a> {
 
 /// What was asked for, and its answer.
 type Laid = (Instance, Option<Nesting>);
-
-/// Cuts pieces from just some counts of products ([`Programme::only`]).
-fn laid(asked: Instance, options: &Options, watch: &dyn Watch) -> Laid {
-    let answer = solve(&asked, options, &Beside(watch)).ok();
-    (asked, answer)
-}
 
 /// Lays the last pull of one roll of a kind, of several pulls, on a roll of its own.
 fn part(layouts: &mut Vec<Layout>, k: usize) {

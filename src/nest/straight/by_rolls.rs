@@ -6,6 +6,10 @@
 //!    piece (`refill`): the columns' waste is settled by then, and what the programme rounds badly fits.
 //! 3. Parts of the answer renewed, whole answers by value correction, and rolls filled again piece by
 //!    piece to do without one of them, in turn.
+//!
+//! Rolls that hold many pulls are priced at chosen lengths, without a proof. Where they are cut in three stages and pulls
+//! may be as long as a roll, they may be cut along first and each strip then across: two stages of the roll with width and
+//! length exchanged.
 
 use super::FEW;
 use super::best::Best;
@@ -51,7 +55,7 @@ pub(super) fn begin(
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let three = stages.is_none_or(|stages| stages >= 3);
-    let other = both(model, under, stages);
+    let other = stages.is_none().then(|| both(model, under)).flatten();
     let along = other.as_ref().map(|(model, under)| Whole::new(model, under, true));
     let pricing = Either::new(Whole::new(model, under, three), along);
     correct(best, (model, &pricing), 60, (lots, effort));
@@ -67,27 +71,29 @@ fn hurry(pricing: Whole<'_>, quick: bool) -> Whole<'_> {
 }
 
 /// The models with width and length exchanged, where the first cut may run along.
-fn both(model: &Model, under: &Model, stages: Option<u8>) -> Option<(Model, Model)> {
-    let free = stages.is_none();
-    free.then(|| Some((exchanged(model)?, exchanged(under)?))).flatten()
+fn both(model: &Model, under: &Model) -> Option<(Model, Model)> {
+    Some((exchanged(model)?, exchanged(under)?))
 }
 
-/// Improves the best answer and bound.
+/// Improves the best answer and bound; `few` says that rolls hold few pulls.
 pub(super) fn improve(
     best: &mut Best<'_>,
     (model, under): (&Model, &Model),
-    stages: Option<u8>,
+    (stages, few): (Option<u8>, bool),
     (lots, effort): (&mut Lots, &Effort<'_>),
 ) {
     let three = stages.is_none_or(|stages| stages >= 3);
-    let prove = stages.is_some_and(|stages| stages <= 3);
+    let prove = few && stages.is_some_and(|stages| stages <= 3);
     let large = model.rolls.iter().any(|roll| roll.length > LARGE);
     let quick = three && !prove && large;
-    let other = both(model, under, stages);
-    let along = other.as_ref().map(|(model, under)| hurry(Whole::new(model, under, true), quick));
+    let free = stages.is_none();
+    let turned = free || (three && !few);
+    let other = turned.then(|| both(model, under)).flatten();
+    // The first cut is one of three.
+    let along = other.as_ref().map(|(model, under)| hurry(Whole::new(model, under, free), quick));
     let pricing = Either::new(hurry(Whole::new(model, under, three), quick), along);
     correct(best, (model, &pricing), 20, (lots, effort));
-    let across = other.as_ref().map(|(model, _)| model);
+    let across = other.as_ref().filter(|_| free).map(|(model, _)| model);
     let mut refill = Refill::new((model, across), three, best.rolls());
     if let Some(refill) = &mut refill {
         refill.improve(best, BEGINNING, (lots, effort));

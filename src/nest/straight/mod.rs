@@ -59,6 +59,9 @@ use model::{Model, Rounding};
 /// With so few rolls, an answer is better looked for as a whole, or by its pulls, than by its rolls.
 const FEW: u64 = 8;
 
+/// With no more rolls than this, what the pulls alone leave unproven is looked for by whole rolls as well.
+const MANY: u64 = 40;
+
 /// With less work than this, of which the bound by lines would take much, it is left out: simulated
 /// nests want answers and no proof.
 const LINES: u64 = 500_000;
@@ -117,11 +120,26 @@ pub fn solve_from(
         if pulls_first && !best.proven() {
             by_pulls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
         }
-        if few && !best.proven() && !effort.over() {
-            by_rolls::improve(&mut best, (&model, &under), stages, (&mut lots, &effort));
+        // Pulls are packed on rolls only once they are chosen, which leaves rolls that do not suit one another, or none
+        // for the last pulls, where these are few or limited.
+        let whole = few || (!model.curved() && !model.endless && rolls(&best, &model) <= MANY);
+        if whole && !best.proven() && !effort.over() {
+            let matter = (&model, &under);
+            by_rolls::improve(&mut best, matter, (stages, few), (&mut lots, &effort));
         }
     }
     best.nesting(&model).ok_or(NestError::NotEnoughRolls { missing })
+}
+
+/// How many rolls the best answer has; without one, how many are to be had.
+fn rolls(best: &Best<'_>, model: &Model) -> u64 {
+    match best.rolls() {
+        0 => model
+            .rolls
+            .iter()
+            .fold(0, |sum: u64, roll| sum.saturating_add(roll.available.unwrap_or(u64::MAX))),
+        rolls => rolls,
+    }
 }
 
 /// Raises the bound by [`lines`].

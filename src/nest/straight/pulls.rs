@@ -4,8 +4,8 @@
 //! The bound: if no pull of length `l` on width `q` is worth more than `V_q(l)`, a roll of length
 //! `L_k` holds no more than `L_k * max_l V_q(l) / l`, which is exact in integers.
 //!
-//! With stacks, pulls of the lengths that some piece has are tried (all lengths where they are few),
-//! which is enough to improve an answer but not to prove a bound.
+//! With stacks, pulls of the lengths that some piece has are tried, where these are few also of those that two have
+//! together (all lengths where they are few), which is enough to improve an answer but not to prove a bound.
 //!
 //! A class that lies alone across the roll whatever the form (nothing fits beside it) is a pull of
 //! its own: it never enters the programme, and its price is what its length costs.
@@ -25,6 +25,8 @@ use std::sync::Arc;
 
 /// At most so many pull lengths are tried for stacks in a round.
 const LENGTHS: usize = 400;
+/// With so many lengths of pieces at most, pulls as long as two of them together are tried, too.
+const SINGLES: usize = 100;
 /// So many of them are tried side by side.
 const AT_ONCE: usize = 100;
 /// At most so many pulls with stacks come from a round.
@@ -163,10 +165,14 @@ impl<'a> Pulls<'a> {
             .collect();
         lengths.dedup();
         let Some(&piece) = lengths.last() else { return Vec::new() };
+        if lengths.len() <= SINGLES {
+            lengths = with_pairs(&lengths, self.model.pull);
+        }
         let widest = master.widths.last().copied().unwrap_or(0);
         let state = (choice.prices, choice.left);
         let fine = 2 * piece <= LENGTHS;
-        let longest = if fine { self.model.pull.min(2 * piece) } else { piece };
+        let longest = lengths.last().copied().unwrap_or(piece);
+        let longest = if fine { self.model.pull.min(2 * piece) } else { longest };
         effort.spend(2 * longest * by_width.len());
         let within = (widest, longest);
         let stacks = if fine {
@@ -379,6 +385,22 @@ impl Pricing for Pulls<'_> {
         };
         Priced { columns, proof }
     }
+}
+
+/// These lengths, which rise, and those that two of them have together, evenly thinned to what may be tried.
+fn with_pairs(lengths: &[usize], most: usize) -> Vec<usize> {
+    let mut pairs: Vec<usize> = lengths
+        .iter()
+        .flat_map(|a| lengths.iter().map(move |b| a + b))
+        .filter(|pair| *pair <= most && lengths.binary_search(pair).is_err())
+        .collect();
+    pairs.sort_unstable();
+    pairs.dedup();
+    let every = pairs.len().div_ceil(LENGTHS - lengths.len()).max(1);
+    let mut all: Vec<usize> =
+        lengths.iter().copied().chain(pairs.into_iter().step_by(every)).collect();
+    all.sort_unstable();
+    all
 }
 
 /// Classes that nothing fits beside, on rolls of one width; never curved ones, nor those that may lie in the
