@@ -5,7 +5,9 @@
 //! gets which piece as given by the best of the others. All keep the phases. The best of them is
 //! improved: a block is a stretch of pulls of one phase and one roll, or of one roll and one setting
 //! of the knives; moving a block to another place in its phase is kept where it saves points. The
-//! search is bounded by work, counted in pieces dealt. Of a handful of pulls all orders are gone through.
+//! search is bounded by work, counted in pieces dealt. Of a few hundred pulls single ones are moved too, and orders
+//! that begin with kits or changes of the roll counting for more or for less are improved as well. Of a handful of pulls all
+//! orders are gone through.
 
 use super::deal::{Dealt, Kits, Score, deal};
 use super::exchange::exchanged;
@@ -16,7 +18,7 @@ use crate::sequence::{Instance, solve};
 use std::collections::BTreeMap;
 
 /// The order of cutting.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sequenced {
     /// Every pull once.
     pub order: Vec<usize>,
@@ -42,6 +44,8 @@ const FEW: usize = 64;
 const KITS: usize = 256;
 /// The most pulls of which all orders are gone through: 5,040.
 const HANDFUL: usize = 7;
+/// The most pulls of which orders begin with other weights too, and single pulls are moved.
+const SMALL: usize = 400;
 
 /// What dealing a whole order costs, in shares looked at.
 fn dealing(job: &Job) -> u64 {
@@ -85,10 +89,32 @@ pub fn first(job: &Job, stop: Stop<'_>) -> First {
     }
 }
 
-/// Orders the pulls of a job, from its first order.
+/// Orders the pulls of a job, from its first order; of a few also from those that other weights lead to.
 #[must_use]
 pub fn ordered(job: &Job, first: First, stop: Stop<'_>) -> Sequenced {
-    finished(&on_rolls(job, &first.rolls), first.started, first.rolls, stop)
+    let done = finished(&on_rolls(job, &first.rolls), first.started, first.rolls, stop);
+    if !(HANDFUL + 1..=SMALL).contains(&job.pulls.len()) {
+        return done;
+    }
+    let others = leanings(&job.weights).into_iter().filter(|_| !stop()).map(|weights| {
+        let leaning = Job { weights, ..job.clone() };
+        let First { rolls, started: (phase, order, score) } = self::first(&leaning, stop);
+        let order = improved(&on_rolls(&leaning, &rolls), &phase, order, score, stop);
+        let own = on_rolls(job, &rolls);
+        let score = deal(&own, &order).1;
+        finished(&own, (phase, order, score), rolls, stop)
+    });
+    std::iter::once(done).chain(others).min_by_key(|one| one.score.points).unwrap_or_default()
+}
+
+/// Weights under which open kits count for less or for more, or changes of the roll for more.
+fn leanings(weights: &Weights) -> [Weights; 3] {
+    let kits = |open, held| Weights { open, held, ..*weights };
+    [
+        kits(weights.open / 4, weights.held / 4),
+        kits(weights.open * 4, weights.held * 4),
+        Weights { roll: weights.roll * 4, setup: weights.setup * 4, ..*weights },
+    ]
 }
 
 /// Orders the pulls of a job.
@@ -292,13 +318,14 @@ fn improved(
 ) -> Vec<usize> {
     let mut tries = WORK / dealing(job);
     let (mut order, mut score) = (order, score);
-    for fine in [false, true] {
+    let grains = [Grain::Roll, Grain::Knives, Grain::Pull];
+    for &grain in &grains[..if order.len() > SMALL { 2 } else { 3 }] {
         let mut better = true;
         while better && tries > 0 && !stop() {
             better = false;
             let mut from = 0;
             while from < order.len() && tries > 0 && !stop() {
-                let blocks = blocks(job, phase, &order, fine);
+                let blocks = blocks(job, phase, &order, grain);
                 let Some(at) = blocks.iter().position(|b| b.0 >= from) else { break };
                 from = blocks[at].1;
                 let moved = best_move(job, phase, &order, &blocks, at, &score, &mut tries);
@@ -366,15 +393,29 @@ impl All<'_> {
     }
 }
 
+/// What a stretch of an order that is moved has in common beside its phase.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Grain {
+    Roll,
+    /// Roll and places of the knives.
+    Knives,
+    /// It is one pull.
+    Pull,
+}
+
 /// Stretches of an order: from, to.
-fn blocks(job: &Job, phase: &[usize], order: &[usize], fine: bool) -> Vec<(usize, usize)> {
+fn blocks(job: &Job, phase: &[usize], order: &[usize], grain: Grain) -> Vec<(usize, usize)> {
     let mut blocks = Vec::new();
     let mut from = 0;
     for at in 1..=order.len() {
         let key = |time: usize| {
             let pull = order[time];
-            let setup = if fine { job.pulls[pull].setup } else { 0 };
-            (phase[pull], job.pulls[pull].roll, setup)
+            let apart = match grain {
+                Grain::Roll => 0,
+                Grain::Knives => job.pulls[pull].setup,
+                Grain::Pull => time,
+            };
+            (phase[pull], job.pulls[pull].roll, apart)
         };
         if at == order.len() || key(at) != key(from) {
             blocks.push((from, at));
@@ -510,7 +551,7 @@ mod tests {
         };
         let (order, phase) = ([0, 1, 2], [0, 0, 0]);
         let score = deal(&job, &order).1;
-        let blocks = blocks(&job, &phase, &order, false);
+        let blocks = blocks(&job, &phase, &order, Grain::Roll);
         assert_eq!((score.points, blocks.len()), (3, 3));
         for mut tries in [1, 2] {
             let found = best_move(&job, &phase, &order, &blocks, 2, &score, &mut tries);
