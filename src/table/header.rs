@@ -121,6 +121,17 @@ pub(super) fn has_headings<'c>(cells: impl Iterator<Item = &'c str>, columns: &[
     cells.filter(|cell| column_of(cell, columns).is_some()).count() >= least
 }
 
+/// Whether a line has the headings of all columns that every file must have.
+pub(super) fn has_all_headings<'c>(
+    cells: impl Iterator<Item = &'c str> + Clone,
+    columns: &[Column],
+) -> bool {
+    let named = |column: &Column| {
+        cells.clone().any(|cell| column_of(cell, columns).is_some_and(|c| c.name == column.name))
+    };
+    columns.iter().filter(|column| column.needed).all(named)
+}
+
 /// The column that a heading names.
 pub(super) fn column_of<'c>(heading: &str, columns: &'c [Column]) -> Option<&'c Column> {
     let bare = plain(heading);

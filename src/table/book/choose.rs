@@ -7,8 +7,8 @@ use crate::finding::{Finding, Findings, Place};
 use crate::table::cell::quoted;
 use crate::table::header::{self, Column, LOOKED_AT};
 
-/// The sheet named like the file; else the only one with the headings; else, where there is but
-/// one with anything in it, that one.
+/// The sheet named like the file; else the only one with all headings that are needed; else the only one with some of
+/// them; else, where there is but one with anything in it, that one.
 pub(super) fn choose<'s>(
     file: &str,
     book: &'s Book,
@@ -31,8 +31,15 @@ pub(super) fn choose<'s>(
         ));
     }
     let used: Vec<&Sheet> = sheets.iter().filter(|s| !s.grid.rows.is_empty()).collect();
-    let headed: Vec<&&Sheet> =
+    let some: Vec<&&Sheet> =
         used.iter().filter(|s| heading_row(&s.grid, columns).is_some()).collect();
+    let all: Vec<&&Sheet> =
+        some.iter().filter(|s| has_all_headings(&s.grid, columns)).copied().collect();
+    let (headed, have) = match (all.len(), some.len()) {
+        (0, 2..) => (some, "have some of the headings, none has all that are needed"),
+        (0, _) => (some, ""),
+        _ => (all, "all have the headings"),
+    };
     let list = |of: &[&str]| of.iter().map(|n| quoted(n)).collect::<Vec<_>>().join(", ");
     let remedy = format!("name the sheet that is meant `{stem}`");
     let mut tell = |what: String| {
@@ -52,7 +59,7 @@ pub(super) fn choose<'s>(
         }
         (several, _) => {
             let names: Vec<&str> = several.iter().map(|s| s.name.as_str()).collect();
-            tell(format!("the sheets {} all have the headings", list(&names)));
+            tell(format!("the sheets {} {have}", list(&names)));
             None
         }
     }
@@ -73,8 +80,13 @@ fn filled<'s>(file: &str, sheet: &'s Sheet, findings: &mut Findings) -> Option<&
 
 /// The row that holds the headings, among the first that hold anything.
 pub(super) fn heading_row(grid: &Grid, columns: &[Column]) -> Option<u32> {
-    let rows = grid.rows.iter().take(LOOKED_AT);
-    rows.map(|(row, cells)| (row, cells.values().map(Value::text)))
-        .find(|(_, cells)| header::has_headings(cells.clone(), columns))
+    let mut rows = grid.rows.iter().take(LOOKED_AT);
+    rows.find(|(_, cells)| header::has_headings(cells.values().map(Value::text), columns))
         .map(|(row, _)| *row)
+}
+
+/// Whether the row of its headings has all that are needed.
+fn has_all_headings(grid: &Grid, columns: &[Column]) -> bool {
+    let cells = heading_row(grid, columns).and_then(|row| grid.rows.get(&row));
+    cells.is_some_and(|cells| header::has_all_headings(cells.values().map(Value::text), columns))
 }

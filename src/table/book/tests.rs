@@ -201,6 +201,19 @@ fn the_sheet_is_named_or_the_only_one() {
     assert_eq!(item(&named).as_deref(), Some("Takeoff"));
     let two = make(&[("one", true), ("two", true)]);
     assert!(told(&two).contains("F019: the sheets `one`, `two` all have"), "{}", told(&two));
+    // One has all headings that are needed, the other some.
+    let mut book = Workbook::new();
+    head(book.add_worksheet().set_name("some").unwrap(), 0, &["item", "size"]);
+    head(book.add_worksheet().set_name("all").unwrap(), 0, &["item", "length"]);
+    book.worksheets_mut()[1].write(1, 0, "all").unwrap();
+    book.worksheets_mut()[1].write(1, 1, 5).unwrap();
+    assert_eq!(item(&book.save_to_buffer().unwrap()).as_deref(), Some("all"));
+    let mut book = Workbook::new();
+    for name in ["one", "two"] {
+        head(book.add_worksheet().set_name(name).unwrap(), 0, &["item", "size"]);
+    }
+    let some = told(&book.save_to_buffer().unwrap());
+    assert!(some.contains("F019: the sheets `one`, `two` have some of the headings"), "{some}");
     let none = make(&[("one", false), ("two", false)]);
     assert!(told(&none).contains("F019: none of the sheets"), "{}", told(&none));
     assert!(told(&make(&[("one", false)])).contains("takeoff.xlsx:one!A1"));

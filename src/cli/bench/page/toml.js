@@ -123,7 +123,9 @@ const BARE = /^(true|false|[+-]?\d[\d_]*(\.\d+)?|\{.*\}|\[.*\])$/;
 export function set(text, section, key, typed) {
   const { found, heads } = read(text);
   const there = found.get(section ? `${section}.${key}` : key);
-  const value = BARE.test(typed.trim()) ? typed.trim() : JSON.stringify(typed);
+  // A word with the quotes of the file about it is that word.
+  const bare = typed.trim().replace(/^"([^"]+)"$/, "$1");
+  const value = BARE.test(bare) ? bare : JSON.stringify(bare === typed.trim() ? typed : bare);
   const put = (from, to, what) => text.slice(0, from) + what + text.slice(to);
   if (typed.trim() === "") return there ? put(...without(text, there), "") : text;
   if (there) return put(there.from, there.to, value);
