@@ -1112,6 +1112,49 @@ fn a_report_older_than_its_plan_is_told() {
     assert!(said.contains("done.csv: warning J082"), "{said}");
 }
 
+/// A report that bears the mark at the head of its tickets is read by that plan and by no other, whatever the files' age;
+/// a plan made anew with nothing changed has the same mark.
+#[test]
+fn a_report_with_a_mark_is_read_by_its_own_plan_alone() {
+    let shop = Shop::new();
+    let mark = || {
+        let page = fs::read_to_string(shop.path("job/out/tickets.html")).expect("tickets");
+        let behind = page.split_once(", mark ").expect("a mark").1;
+        behind.chars().take(4).collect::<String>()
+    };
+    let first = mark();
+    let report = |mark: &str| {
+        let head = "ticket,what,pull,from,to,length,piece,quantity,note,plan";
+        shop.write("done.csv", format!("{head}\nT1,cut,1,,,,,,,{mark}\nT1,cut,2,,,,,,,\n"));
+    };
+    let go_on =
+        ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
+    report(&first.to_lowercase());
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+    let plan = fs::File::options().append(true).open(shop.path("job/out/plan.json"));
+    let later = std::time::SystemTime::now() + std::time::Duration::from_hours(1);
+    plan.expect("a plan").set_modified(later).expect("a time");
+    let (code, said) = shop.run(&go_on);
+    assert!(code == 0 && !said.contains("J082"), "{said}");
+
+    assert_eq!(shop.run(&["plan", "job", "--out", "job/out"]).0, 0);
+    assert_eq!(mark(), first);
+    // One line more in the takeoff: other tickets.
+    let takeoff = fs::read_to_string(shop.path("job/takeoff.csv")).expect("a takeoff");
+    let last = takeoff.lines().last().expect("a line").replacen('K', "Z", 1);
+    shop.write("job/takeoff.csv", format!("{}\n{last}\n", takeoff.trim_end()));
+    assert_eq!(shop.run(&["plan", "job", "--out", "job/out"]).0, 0);
+    assert_ne!(mark(), first);
+    let (code, said) = shop.run(&go_on);
+    assert_ne!(code, 0, "{said}");
+    assert!(said.contains("done.csv:2:10: error G009"), "{said}");
+    assert!(said.contains(&first) && said.contains(&mark()), "{said}");
+    report(&mark());
+    let (code, said) = shop.run(&go_on);
+    assert_eq!(code, 0, "{said}");
+}
+
 /// A pull that was cut from another roll than its ticket's uses that one up, not its own.
 #[test]
 fn pulls_cut_from_another_roll_leave_their_own_whole() {

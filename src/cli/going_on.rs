@@ -126,7 +126,8 @@ impl From {
         let withdrawn = withdrawn(&job, &bought);
         let mut job = job.going_on(already);
         job.findings.extend(withdrawn);
-        job.findings.extend(self.done.as_ref().and_then(|done| older(done, path)));
+        let by_age = self.done.as_ref().filter(|_| !done.marked);
+        job.findings.extend(by_age.and_then(|done| older(done, path)));
         job.before = Some(Arc::new((plan, done)));
         Ok(job)
     }

@@ -146,7 +146,7 @@ fn outcome(plan: &Plan, rules: &Sequence, job: &Job) -> Option<Outcome> {
         mean: Decimal::from_millionths(mean * 100_000),
         roll_changes: sequence.roll_changes,
         settings: sequence.setups,
-        seconds: all_work(plan, &job.sources()).seconds,
+        seconds: all_work(plan, &job.sources()).seconds(),
     })
 }
 

@@ -30,6 +30,8 @@ pub struct Done {
     pub tickets: BTreeMap<u64, Happened>,
     /// What no ticket is for and is there no more: how many.
     pub gone: BTreeMap<Loose, u64>,
+    /// Whether the report bears the plan's own mark.
+    pub marked: bool,
 }
 
 /// What no ticket is for. An offcut may be called like rolls that are not begun, and is none of them all the same.

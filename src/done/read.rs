@@ -81,9 +81,17 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
     let tickets = Tickets::of(plan);
     let table = Table::read_or_empty(file, bytes, COLUMNS, &mut findings);
     let mut done = Done::default();
-    let mut reader = Reader::new(CODES, &mut findings);
     let mut records: Vec<Record<'_>> =
         table.iter().flat_map(Table::rows).map(|row| Record::from(row.cells)).collect();
+    match marked(&records, plan) {
+        Ok(marked) => done.marked = marked,
+        // By the tickets of this plan nothing that it says means anything.
+        Err(others) => {
+            findings.extend(others);
+            return (None, findings);
+        }
+    }
+    let mut reader = Reader::new(CODES, &mut findings);
     // What lies behind a roll's end, and what cannot be left of it, is known when its length is.
     let length = |text: &str| ["short", "long"].iter().any(|what| text.eq_ignore_ascii_case(what));
     records.sort_by_key(|record| !length(record.what.text()));
@@ -109,6 +117,36 @@ pub fn read(file: &str, bytes: &[u8], plan: &Plan) -> (Option<Done>, Findings) {
         together(&typed, &tickets, &done, &mut findings);
     }
     (if findings.has_errors() { None } else { Some(done) }, findings)
+}
+
+/// Whether lines bear the plan's mark; a finding for each other mark that they bear.
+fn marked(records: &[Record<'_>], plan: &Plan) -> Result<bool, Vec<Finding>> {
+    let mut marks: BTreeMap<String, Vec<&Cell<'_>>> = BTreeMap::new();
+    for cell in records.iter().map(|record| &record.plan).filter(|cell| !cell.text().is_empty()) {
+        marks.entry(cell.text().to_uppercase()).or_default().push(cell);
+    }
+    if marks.is_empty() {
+        return Ok(false);
+    }
+    let own = plan.mark();
+    let others: Vec<Finding> = marks
+        .iter()
+        .filter(|(mark, _)| **mark != own)
+        .filter_map(|(mark, cells)| {
+            let lines = match cells.len() {
+                1 => String::new(),
+                more => format!(" (so on {more} lines)"),
+            };
+            let what = format!(
+                "the tickets that this is reported by bear the mark {}{lines}, those of the plan it is read by {own}",
+                quoted(mark)
+            );
+            let remedy = "name with --from the plan whose tickets bear that mark; where it was replaced, write the \
+                          report anew by the tickets of this one";
+            Some(Finding::new(&codes::OTHER_PLAN, cells.first()?.place(), what, remedy))
+        })
+        .collect();
+    if others.is_empty() { Ok(true) } else { Err(others) }
 }
 
 /// Which plan of its job a report is of, by its first ticket; nothing where no line names one.

@@ -26,4 +26,7 @@ record! {
     quantity: optional "whole number", "2", "of spoilt, and of gone where no ticket is named: how many; empty: one";
     #[expect(dead_code, reason = "kept for those who read the file")]
     note: optional "text", "forklift", "free text";
+    plan: optional "mark", "K7W4",
+        "the mark of the plan, as it stands at the head of its tickets, on one line or on all: a report of another plan is \
+         refused";
 }

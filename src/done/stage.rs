@@ -48,14 +48,15 @@ pub fn cut_for(plan: &Plan, release: u32) -> Done {
 /// numbers on one ticket. A spreadsheet would make a date of `8-12`.
 #[must_use]
 pub fn report(plan: &Plan, done: &Done) -> Vec<u8> {
-    let mut text = String::from("ticket,what,pull,from,to,length,piece,quantity,note\n");
+    let mut text = String::from("ticket,what,pull,from,to,length,piece,quantity,note,plan\n");
+    let mark = plan.mark();
     for (ticket, happened) in &done.tickets {
         let pulls: Vec<u64> = happened.cut.iter().copied().collect();
         for stretch in pulls.chunk_by(|a, b| a + 1 == *b) {
             let (Some(first), Some(last)) = (stretch.first(), stretch.last()) else { continue };
             let range =
                 if first == last { first.to_string() } else { format!("{first} to {last}") };
-            text.extend([&plan.ticket_name(*ticket), ",cut,", &range, ",,,,,,\n"]);
+            text.extend([&plan.ticket_name(*ticket), ",cut,", &range, ",,,,,,,", &mark, "\n"]);
         }
     }
     text.into_bytes()

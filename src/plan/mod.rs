@@ -14,6 +14,7 @@ pub mod groups;
 pub mod job;
 mod kits;
 mod left;
+mod mark;
 mod once;
 #[cfg(test)]
 pub(crate) mod sample;

@@ -5,7 +5,7 @@ use super::proof::{amount, counted, of_thickness};
 use super::sources::Sources;
 use super::summary::filled;
 use super::table::{Cell, Table, square_metres};
-use super::ticket::Work;
+use super::ticket::in_hours;
 use crate::cost::rates::Kind;
 use crate::cost::{Rates, buy};
 use crate::cutting::Objective;
@@ -14,6 +14,7 @@ use crate::rules::{Choose, Rules};
 use crate::units::{Area, Length, Money, joined};
 use std::collections::BTreeSet;
 use std::fmt::Write;
+use std::time::Duration;
 
 /// The text for a terminal; empty where the nest was not let to choose.
 #[must_use]
@@ -160,7 +161,7 @@ fn further_work(specified: AtTable, chosen: AtTable) -> Option<String> {
     let mut parts = Vec::new();
     let more = chosen.seconds.saturating_sub(specified.seconds);
     if more >= 60 {
-        parts.push(Work { seconds: more, ..Work::default() }.time());
+        parts.push(in_hours(Duration::from_secs(more)));
     }
     let counts = [
         (specified.setups, chosen.setups, "setting of the knives", "settings of the knives"),

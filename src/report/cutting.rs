@@ -9,6 +9,7 @@ use crate::demand::Demand;
 use crate::plan::{AtTable, Piece, Plan, Sequence};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::time::Duration;
 
 /// What a release has to do with the order of cutting.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,8 +22,8 @@ pub struct Released {
     pub begun: u64,
     /// Number of the pull with which all of them are whole.
     pub whole: u64,
-    /// Seconds until then.
-    pub seconds: u64,
+    /// Time at the table until then.
+    pub after: Duration,
 }
 
 /// All work of a plan.
@@ -43,7 +44,7 @@ pub fn at_table(plan: &Plan, sources: &Sources<'_>) -> Option<AtTable> {
         open_kits: sequence.open_kits.into(),
         setups: sequence.setups,
         roll_changes: sequence.roll_changes,
-        seconds: all_work(plan, sources).seconds,
+        seconds: all_work(plan, sources).seconds(),
     })
 }
 
@@ -90,32 +91,32 @@ pub fn bound_in_words(sequence: &Sequence) -> String {
 pub fn released(plan: &Plan, sources: &Sources<'_>) -> Vec<Released> {
     let pieces: BTreeMap<&str, &Piece> =
         plan.pieces.iter().map(|p| (p.piece.as_str(), p)).collect();
-    let mut kits: BTreeMap<(u32, &str), (u64, u64, u64)> = BTreeMap::new();
-    let mut seconds = 0;
+    let mut kits: BTreeMap<(u32, &str), (u64, u64, Duration)> = BTreeMap::new();
+    let mut after = Duration::ZERO;
     let steps = plan.sequence.iter().flat_map(|s| &s.steps);
     for ((step, work), time) in steps.zip(works(plan, sources)).zip(1..) {
-        seconds += work.seconds;
+        after += work.takes;
         let pull = plan.rolls.get(step.roll).and_then(|roll| roll.pulls.get(step.pull));
         let places = pull.map_or(&[][..], |pull| &pull.placements);
         for (place, used) in places.iter().zip(&step.uses) {
             let piece = pieces.get(place.piece.as_str());
             if let Some(used) = piece.zip(*used).and_then(|(p, at)| p.uses.get(at)) {
                 let key = (used.release, used.item.as_str());
-                let span = kits.entry(key).or_insert((time, time, seconds));
-                (span.1, span.2) = (time, seconds);
+                let span = kits.entry(key).or_insert((time, time, after));
+                (span.1, span.2) = (time, after);
             }
         }
     }
     let mut all: Vec<Released> = Vec::new();
-    for ((release, _), (begun, whole, seconds)) in kits {
+    for ((release, _), (begun, whole, after)) in kits {
         match all.last_mut().filter(|last| last.release == release) {
             Some(last) => {
                 last.kits += 1;
                 last.begun = last.begun.min(begun);
                 last.whole = last.whole.max(whole);
-                last.seconds = last.seconds.max(seconds);
+                last.after = last.after.max(after);
             }
-            None => all.push(Released { release, kits: 1, begun, whole, seconds }),
+            None => all.push(Released { release, kits: 1, begun, whole, after }),
         }
     }
     all

@@ -12,6 +12,8 @@ use std::collections::BTreeSet;
 
 /// What stands on the shop's papers.
 pub struct Papers {
+    /// The job, which of its plans this is, and the plan's mark.
+    pub plan: String,
     /// The tickets, in the order in which rolls are begun.
     pub tickets: Vec<Ticket>,
     /// The kit lists.
@@ -37,7 +39,8 @@ impl Papers {
         let labels = ticket::labels(plan, &tickets, sources);
         let labels = labels.into_par_iter().map(with_square).collect();
         let (kits, measure) = (ticket::kits(plan, sources), sources.measure);
-        Self { tickets, kits, labels, measure, sheet: sources.sheet }
+        let plan = ticket::plan_in_words(plan);
+        Self { plan, tickets, kits, labels, measure, sheet: sources.sheet }
     }
 }
 

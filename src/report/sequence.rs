@@ -103,7 +103,7 @@ pub fn sequence(plan: &Plan, groups: &Groups<'_>, sources: &Sources<'_>) -> Tabl
             Cell::Count(work.setups),
             Cell::Number(work.straight.metres(3)),
             Cell::Number(work.outline.metres(3)),
-            Cell::Count(all.seconds),
+            Cell::Count(all.seconds()),
             Cell::Count(step.roll as u64 + 1),
             Cell::Count(step.pull as u64 + 1),
             Cell::Count(drawings.get(time).copied().unwrap_or_default()),

@@ -384,7 +384,7 @@ async function afterABadDay(page) {
   await page.getByRole("button", { name: "Empty it for the next report" }).click();
   await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.getByText("Saved.").waitFor();
-  check(readFileSync(join(job, "done.csv"), "utf8") === "ticket,what,pull,from,to,length,piece,quantity,note\n", "the report is emptied for the next day");
+  check(readFileSync(join(job, "done.csv"), "utf8") === "ticket,what,pull,from,to,length,piece,quantity,note,plan\n", "the report is emptied for the next day");
   await page.getByText("tickets of plan 2, in the folder out2").waitFor();
 }
 

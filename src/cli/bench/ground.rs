@@ -163,14 +163,15 @@ impl Ground {
 pub fn checked(bench: &Bench, draft: &Path) -> Result<(Value, Findings), Failure> {
     let Some(ground) = of(bench, draft)? else { return Ok((Value::Null, Findings::new())) };
     let bytes = reading::file(&ground.done, LARGEST)?;
-    let found = done::read(&name(&ground.done), &bytes, &ground.plan).1;
+    let (done, found) = done::read(&name(&ground.done), &bytes, &ground.plan);
     let there = folder::there(&bench.folder.join(&ground.to));
     let beyond = plans(bench)?.into_iter().map(|plan| plan.folder);
     let beyond: Vec<String> = beyond.skip_while(|folder| *folder != ground.to).skip(1).collect();
     // A draft is as old as its last letter; what counts is when the report was saved.
     let plan = bench.folder.join(&ground.from).join(folder::PLAN);
-    let older = report(&bench.folder).is_some_and(|saved| is_older(&saved, &plan));
-    let told = json!({ "plan": ground.plan.revision(), "from": ground.from, "to": ground.to, "there": there,
+    let marked = done.is_some_and(|done| done.marked);
+    let older = !marked && report(&bench.folder).is_some_and(|saved| is_older(&saved, &plan));
+    let told = json!({ "plan": ground.plan.revision(), "mark": ground.plan.mark(), "from": ground.from, "to": ground.to, "there": there,
                        "beyond": beyond, "older": older });
     Ok((told, found))
 }

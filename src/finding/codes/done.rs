@@ -62,7 +62,24 @@ pub static NOT_USED: Code = Code::error(
     "`cut` and `elsewhere` name pulls, `damaged` where it runs from and to, `short`, `long` and `left` a length, \
      `spoilt` pulls, a piece and how many, `gone` how many where it names no ticket. What stands in another column would be lost: give it a line of its own.",
 );
+/// A report that bears another plan's mark.
+pub static OTHER_PLAN: Code = Code::error(
+    "G009",
+    "a report of another plan",
+    "Every ticket bears at its head the mark of its plan, four letters and digits that change with whatever is on the \
+     tickets. A report may repeat it in the column `plan`; where it is not that of the plan that the report is read \
+     by, its tickets and pulls are others, and pulls would count as cut that nobody cut.",
+);
 
 /// All of them.
-pub static ALL: &[&Code] =
-    &[&MISSING, &UNREAD, &RANGE, &UNKNOWN, &OUT_OF_ORDER, &CONTRADICTS, &NO_TICKETS, &NOT_USED];
+pub static ALL: &[&Code] = &[
+    &MISSING,
+    &UNREAD,
+    &RANGE,
+    &UNKNOWN,
+    &OUT_OF_ORDER,
+    &CONTRADICTS,
+    &NO_TICKETS,
+    &NOT_USED,
+    &OTHER_PLAN,
+];

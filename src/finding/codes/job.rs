@@ -190,7 +190,11 @@ pub static OTHER_ITEMS: Code = Code::error(
 pub static OLDER_THAN_PLAN: Code = Code::warning(
     "J082",
     "a report of what was done is older than the plan it is read by",
-    "A report names tickets and pulls of a plan. Its file was changed last before the plan's file was written, so the plan      may have replaced the one that was cut by, and its tickets are others: pulls would count as cut that nobody cut.      Where the plan was only made once more and nothing had changed, all is well. Else name the plan that was cut by, or      write the report anew by the tickets of this one. Copying files may change when they were written.",
+    "A report names tickets and pulls of a plan. Its file was changed last before the plan's file was written, so the plan may \
+     have replaced the one that was cut by, and its tickets are others: pulls would count as cut that nobody cut. \
+     Where the plan was only made once more and nothing had changed, all is well. Else name the plan that was cut by, or write \
+     the report anew by the tickets of this one. Copying files may change when they were written. A report that repeats the \
+     mark of its tickets in the column `plan` is held against that instead.",
 );
 
 /// A plan from which only what was chosen is taken.

@@ -9,7 +9,7 @@ use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
 use crate::report::telling::Telling;
 use crate::report::text::visible;
-use crate::report::ticket::Work;
+use crate::report::ticket::in_hours;
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
@@ -20,7 +20,7 @@ pub fn cutting(plan: &Plan, sources: &Sources<'_>) -> Markup {
     };
     let mut rows = Table::new(&["release", "kits", "begun with pull", "whole with pull", "after"]);
     for one in released(plan, sources) {
-        let time = Work { seconds: one.seconds, ..Work::default() }.time();
+        let time = in_hours(one.after);
         rows.push(vec![
             Cell::Count(one.release.into()),
             Cell::Count(one.kits),

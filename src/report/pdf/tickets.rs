@@ -6,7 +6,7 @@ use crate::plan::Plan;
 use crate::report::papers::Papers;
 use crate::report::ticket::{
     Block, BlockPiece, CAUTIONS, Going, KitList, Ticket, counted_from, kits_in_words,
-    places_in_words, plan_in_words, rips_from,
+    places_in_words, rips_from,
 };
 use crate::units::Measure;
 use crate::units::in_runs;
@@ -20,10 +20,10 @@ pub fn tickets_pdf(plan: &Plan, papers: &Papers) -> Vec<u8> {
     let measure = papers.measure;
     let mut flow = Flow::new(papers.sheet);
     for one in &papers.tickets {
-        ticket(&mut flow, &plan_in_words(plan), one, measure);
+        ticket(&mut flow, &papers.plan, one, measure);
     }
     if !papers.kits.is_empty() {
-        flow.part("Kits", &plan_in_words(plan));
+        flow.part("Kits", &papers.plan);
         flow.paragraph(Setting::plain(3.8), false, &kits_in_words(measure));
         flow.cautions(&CAUTIONS);
         for list in &papers.kits {

@@ -19,15 +19,16 @@ pub use kits::{KitLine, KitList, kits};
 pub use labels::{Label, labels};
 pub use lines::{Line, counted_from, crosses, places_in_words, rips, rips_from};
 pub use make::{tickets, works};
-pub use work::{Work, work};
+pub use work::{Work, in_hours, work};
 
-/// The job, and from its second plan on which of its plans this is: `vellmoor, plan 2`.
+/// The job, which of its plans this is from its second plan on, and the plan's mark: `vellmoor, plan 2, mark K7W4`.
 #[must_use]
 pub fn plan_in_words(plan: &Plan) -> String {
-    match plan.revision() {
-        1 => plan.name.clone(),
-        later => format!("{}, plan {later}", plan.name),
-    }
+    let which = match plan.revision() {
+        1 => String::new(),
+        later => format!(", plan {later}"),
+    };
+    format!("{}{which}, mark {}", plan.name, plan.mark())
 }
 
 use crate::plan::{Plan, Side};

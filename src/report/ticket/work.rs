@@ -4,6 +4,7 @@ use crate::plan::{CutLength, Pull};
 use crate::report::proof::counted;
 use crate::rules::Rates;
 use crate::units::Length;
+use std::time::Duration;
 
 /// Work and the time it takes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -20,8 +21,8 @@ pub struct Work {
     pub setups: u64,
     /// Changes of the roll.
     pub roll_changes: u64,
-    /// What all of it takes, in seconds.
-    pub seconds: u64,
+    /// What all of it takes.
+    pub takes: Duration,
 }
 
 impl Work {
@@ -33,7 +34,7 @@ impl Work {
         self.pieces += other.pieces;
         self.setups += other.setups;
         self.roll_changes += other.roll_changes;
-        self.seconds += other.seconds;
+        self.takes += other.takes;
     }
 
     /// How many pulls and pieces, in words: `1 pull, 3 pieces`.
@@ -44,14 +45,16 @@ impl Work {
         format!("{pulls}, {pieces}")
     }
 
-    /// The time in words: `3 h 05 min`.
+    /// What all of it takes, in whole seconds, rounded up.
+    #[must_use]
+    pub fn seconds(&self) -> u64 {
+        self.takes.as_secs() + u64::from(self.takes.subsec_nanos() > 0)
+    }
+
+    /// What all of it takes, in words.
     #[must_use]
     pub fn time(&self) -> String {
-        let minutes = self.seconds.div_ceil(60);
-        match (minutes / 60, minutes % 60) {
-            (0, minutes) => format!("{minutes} min"),
-            (hours, minutes) => format!("{hours} h {minutes:02} min"),
-        }
+        in_hours(self.takes)
     }
 }
 
@@ -65,12 +68,13 @@ pub fn work(
     rates: &Rates,
 ) -> Work {
     let pieces = pull.placements.len() as u64;
-    let seconds = minutes(cut.straight.nm(), rates.straight)
-        + minutes(cut.outline.nm(), rates.outline)
-        + rates.pull
+    let rest = rates.pull
         + pieces * rates.piece
         + u64::from(new_setup) * rates.setup
         + u64::from(new_roll) * rates.roll_change;
+    let takes = along(cut.straight, rates.straight)
+        + along(cut.outline, rates.outline)
+        + Duration::from_secs(rest);
     Work {
         straight: cut.straight,
         outline: cut.outline,
@@ -78,15 +82,25 @@ pub fn work(
         pieces,
         setups: u64::from(new_setup),
         roll_changes: u64::from(new_roll),
-        seconds,
+        takes,
     }
 }
 
-/// Seconds for a length at a length a minute, rounded up.
-fn minutes(nm: i64, rate: Length) -> u64 {
-    let all = i128::from(nm) * 60;
-    let rate = i128::from(rate.nm().max(1));
-    u64::try_from((all + rate - 1) / rate).unwrap_or(u64::MAX)
+/// What a length takes at a length a minute.
+fn along(length: Length, rate: Length) -> Duration {
+    let [length, rate] = [length, rate].map(|l| u128::from(l.nm().unsigned_abs()));
+    let nanoseconds = (length * 60_000_000_000).div_ceil(rate.max(1));
+    Duration::from_nanos(u64::try_from(nanoseconds).unwrap_or(u64::MAX))
+}
+
+/// A time in words, rounded up to a minute: `3 h 05 min`.
+#[must_use]
+pub fn in_hours(time: Duration) -> String {
+    let minutes = time.as_nanos().div_ceil(60_000_000_000);
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, minutes) => format!("{hours} h {minutes:02} min"),
+    }
 }
 
 #[cfg(test)]
@@ -96,9 +110,12 @@ mod tests {
     #[test]
     fn lengths_and_times_are_those_of_hand_reckoning() {
         let mm = Length::from_mm;
-        // 9 m at 6 m a minute are 90 seconds; 1 nm more rounds up.
-        assert_eq!(minutes(mm(9000).nm(), mm(6000)), 90);
-        assert_eq!(minutes(mm(9000).nm() + 1, mm(6000)), 91);
-        assert_eq!(Work { seconds: 7441, ..Work::default() }.time(), "2 h 05 min");
+        // 9 m at 6 m a minute are 90 seconds; 0.1 mm more takes a millisecond.
+        let secs = Duration::from_secs;
+        assert_eq!(along(mm(9000), mm(6000)), secs(90));
+        assert_eq!(along(Length::from_nm(9_000_100_000), mm(6000)), Duration::from_millis(90_001));
+        assert_eq!(in_hours(secs(7441)), "2 h 05 min");
+        let work = Work { takes: Duration::from_millis(90_001), ..Work::default() };
+        assert_eq!((work.seconds(), work.time().as_str()), (91, "2 min"));
     }
 }

@@ -7,8 +7,7 @@ use crate::report::papers::Papers;
 use crate::report::sheets::on_sheets;
 use crate::report::text::visible;
 use crate::report::ticket::{
-    Block, BlockPiece, Going, Ticket, counted_from, kits_in_words, places_in_words, plan_in_words,
-    rips_from,
+    Block, BlockPiece, Going, Ticket, counted_from, kits_in_words, places_in_words, rips_from,
 };
 use crate::units::Measure;
 use maud::{Markup, html};
@@ -16,12 +15,12 @@ use maud::{Markup, html};
 /// The page of all tickets and kit lists.
 #[must_use]
 pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
-    let Papers { tickets, kits, measure, .. } = papers;
+    let Papers { plan: of, tickets, kits, measure, .. } = papers;
     let body = html! {
-        @for one in tickets { (ticket(plan, one, *measure)) }
+        @for one in tickets { (ticket(of, one, *measure)) }
         @if !kits.is_empty() {
             section.sheet {
-                div.head { b { "Kits" } span { (visible(&plan_in_words(plan))) } }
+                div.head { b { "Kits" } span { (visible(of)) } }
                 p.sum { (kits_in_words(*measure)) }
                 (cautions())
                 @for list in kits { (kit(list, *measure)) }
@@ -32,7 +31,7 @@ pub fn tickets_page(plan: &Plan, papers: &Papers) -> Vec<u8> {
     page(plan, "Tickets", &style, &body)
 }
 
-fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
+fn ticket(of: &str, ticket: &Ticket, measure: Measure) -> Markup {
     let work = &ticket.work;
     html! {
         section.sheet id=(ticket.name) {
@@ -42,7 +41,7 @@ fn ticket(plan: &Plan, ticket: &Ticket, measure: Measure) -> Markup {
                     @if let Some(length) = ticket.length { ", " (measure.reach(length)) " long" }
                     @if let Some(from) = &ticket.from { ", " (visible(from)) }
                 }
-                span { (visible(&plan_in_words(plan))) }
+                span { (visible(of)) }
             }
             p.sum { (work.counts()) "; "
                 (measure.way(work.straight, 1)) " of straight cuts"

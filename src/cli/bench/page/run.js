@@ -200,9 +200,10 @@ export function showGoOn(main) {
     const beyond = of?.there && of.beyond.length ? ` What lies in ${of.beyond.join(", ")} goes on from the plan that is there now: `
       + "its tickets are then of no plan, and should be taken away." : "";
     const older = of?.older ? " That plan was written after this report was saved last: where the takeoff, rolls or rules changed "
-      + "in between, its lines are of the plan that was there before, and pulls would count as cut that nobody cut." : "";
+      + "in between, its lines are of the plan that was there before, and pulls would count as cut that nobody cut. The mark at the head "
+      + "of the tickets tells: written into the column plan, it is held against the plan's." : "";
     ground.textContent = of
-      ? `These are tickets of plan ${of.plan}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.${beyond}${older}`
+      ? `These are tickets of plan ${of.plan}, mark ${of.mark}, in the folder ${of.from}; the plan that goes on from it ${of.there ? "is made anew in" : "goes into"} ${of.to}.${beyond}${older}`
       : "Write down what was done, by ticket and pull: there is no report yet, or not the plan that its first ticket is of.";
     body.replaceChildren(...[state.told ? progress(state.told) : null].filter(Boolean));
   }
