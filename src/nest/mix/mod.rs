@@ -551,16 +551,16 @@ impl<'a> Programme<'a> {
         options: &Options,
         watch: &dyn Watch,
     ) -> Laid {
-        let half = Options { work: options.work / 2, ..*options };
-        let ask = |asked: Instance| {
-            let answer = solve(&asked, &half, &Beside(watch)).ok();
+        let ask = |asked: Instance, work: u64| {
+            let options = Options { work, ..*options };
+            let answer = solve(&asked, &options, &Beside(watch)).ok();
             (asked, answer)
         };
-        let (asked, answer) = ask(self.exactly(priced, counts));
+        let (asked, answer) = ask(self.exactly(priced, counts), options.work / 2);
         if answer.is_some() || watch.stop() {
             return (asked, answer);
         }
-        ask(self.only(priced, counts))
+        ask(self.only(priced, counts), options.work)
     }
 
     /// The instance with no more than these counts, each roll weighed by its area.

@@ -25,8 +25,9 @@ use std::sync::Arc;
 
 /// At most so many pull lengths are tried for stacks in a round.
 const LENGTHS: usize = 400;
-/// With so many lengths of pieces at most, pulls as long as two of them together are tried, too.
-const SINGLES: usize = 100;
+/// With so many lengths of pieces at most, pulls as long as two of them together are tried, too, no more than so many.
+const SINGLES: usize = 60;
+const PAIRS: usize = 150;
 /// So many of them are tried side by side.
 const AT_ONCE: usize = 100;
 /// At most so many pulls with stacks come from a round.
@@ -387,7 +388,7 @@ impl Pricing for Pulls<'_> {
     }
 }
 
-/// These lengths, which rise, and those that two of them have together, evenly thinned to what may be tried.
+/// These lengths, which rise, and those that two of them have together, evenly thinned to [`PAIRS`].
 fn with_pairs(lengths: &[usize], most: usize) -> Vec<usize> {
     let mut pairs: Vec<usize> = lengths
         .iter()
@@ -396,7 +397,7 @@ fn with_pairs(lengths: &[usize], most: usize) -> Vec<usize> {
         .collect();
     pairs.sort_unstable();
     pairs.dedup();
-    let every = pairs.len().div_ceil(LENGTHS - lengths.len()).max(1);
+    let every = pairs.len().div_ceil(PAIRS).max(1);
     let mut all: Vec<usize> =
         lengths.iter().copied().chain(pairs.into_iter().step_by(every)).collect();
     all.sort_unstable();
