@@ -8,7 +8,7 @@ use sha2::{Digest, Sha256};
 /// spreadsheet takes for a number's exponent.
 const SIGNS: &[u8] = b"BCDFGHJKLMNPQRSTVWXZ23456789";
 /// The first of them are letters; a mark begins with one, so that no spreadsheet takes it for a number.
-const LETTERS: u8 = 20;
+const LETTERS: usize = 20;
 /// How many signs a mark has.
 const LONG: usize = 4;
 
@@ -36,8 +36,8 @@ impl Plan {
         // Hashing never fails, and a plan has no map whose keys are no text.
         let _ = serde_json::to_writer(&mut digest, &on_tickets);
         let signs = |(at, byte): (usize, u8)| {
-            let many = if at == 0 { LETTERS } else { SIGNS.len() as u8 };
-            char::from(SIGNS[usize::from(byte % many)])
+            let many = if at == 0 { LETTERS } else { SIGNS.len() };
+            char::from(SIGNS[usize::from(byte) % many])
         };
         digest.finalize().into_iter().take(LONG).enumerate().map(signs).collect()
     }
@@ -64,7 +64,7 @@ mod tests {
         fewer.rolls[0].copies += 1;
         let mut other = plan;
         other.pieces[0].piece.push('x');
-        let marks: BTreeSet<String> = [&moved, &fewer, &other].map(|plan| plan.mark()).into();
+        let marks: BTreeSet<String> = [moved.mark(), fewer.mark(), other.mark()].into();
         assert_eq!(marks.len(), 3);
         assert!(!marks.contains(&mark));
     }

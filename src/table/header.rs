@@ -123,7 +123,7 @@ pub(super) fn has_headings<'c>(cells: impl Iterator<Item = &'c str>, columns: &[
 
 /// Whether a line has the headings of all columns that every file must have.
 pub(super) fn has_all_headings<'c>(
-    cells: impl Iterator<Item = &'c str> + Clone,
+    cells: &(impl Iterator<Item = &'c str> + Clone),
     columns: &[Column],
 ) -> bool {
     let named = |column: &Column| {

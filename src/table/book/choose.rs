@@ -88,5 +88,5 @@ pub(super) fn heading_row(grid: &Grid, columns: &[Column]) -> Option<u32> {
 /// Whether the row of its headings has all that are needed.
 fn has_all_headings(grid: &Grid, columns: &[Column]) -> bool {
     let cells = heading_row(grid, columns).and_then(|row| grid.rows.get(&row));
-    cells.is_some_and(|cells| header::has_all_headings(cells.values().map(Value::text), columns))
+    cells.is_some_and(|cells| header::has_all_headings(&cells.values().map(Value::text), columns))
 }
