@@ -67,6 +67,33 @@ pub fn solve_offers(
     best.map(|best| best.within(watch))
 }
 
+/// What the largest roll is weighed where rolls are weighed by area, in millionths.
+const LARGEST: i64 = 1_000_000_000;
+
+/// The instance with rolls that cost what their area is.
+pub(super) fn weighed(instance: &Instance) -> Instance {
+    let mut weighed = Instance { objective: Objective::Price, ..instance.clone() };
+    let largest = weighed.rolls.iter().map(|roll| roll.area().nm2()).max().unwrap_or(1).max(1);
+    for roll in &mut weighed.rolls {
+        let share = roll.area().nm2().saturating_mul(i128::from(LARGEST)) / largest;
+        roll.price = Money::from_micros(i64::try_from(share).unwrap_or(LARGEST).max(1));
+    }
+    weighed
+}
+
+/// An answer by `solve` where rolls cost what their area is, if they are unlike: limited rolls that cost too little for
+/// it are wasted, and then the others do not hold the pieces.
+pub(super) fn by_area(
+    instance: &Instance,
+    solve: impl Fn(&Instance) -> Option<Nesting>,
+) -> Option<Nesting> {
+    let first = instance.rolls.first()?.area();
+    if instance.objective != Objective::Rolls || instance.rolls.iter().all(|r| r.area() == first) {
+        return None;
+    }
+    Some(Nesting::known(instance, solve(&weighed(instance))?.layouts))
+}
+
 /// An answer by `solve` as if what is bought were there without limit, if it keeps the limits all the same.
 pub(super) fn without_limits(
     instance: &Instance,

@@ -33,6 +33,7 @@ mod choose;
 
 use super::bound::Certificate;
 use super::neighbourhood;
+use super::offers::weighed;
 use super::shapes;
 use super::solve::improved;
 use super::straight::effort::Effort;
@@ -108,9 +109,6 @@ const LEAST: u64 = 1_000_000;
 const STEPS: usize = 20_000;
 /// Beyond this the numbers of a certificate are rounded, so that sums stay in 128 bits.
 const LARGE: i128 = 1 << 44;
-
-/// What the largest roll is weighed where rolls are weighed by area, in millionths.
-const LARGE_PRICE: i64 = 1_000_000_000;
 
 /// What cutting the pieces from just some counts of rolls came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -565,12 +563,7 @@ impl<'a> Programme<'a> {
 
     /// The instance with no more than these counts, each roll weighed by its area.
     fn exactly(&self, priced: &Instance, counts: &[u64]) -> Instance {
-        let mut exactly = priced.clone();
-        let largest = exactly.rolls.iter().map(|roll| roll.area().nm2()).max().unwrap_or(1).max(1);
-        for roll in &mut exactly.rolls {
-            let share = roll.area().nm2().saturating_mul(i128::from(LARGE_PRICE)) / largest;
-            roll.price = Money::from_micros(i64::try_from(share).unwrap_or(LARGE_PRICE).max(1));
-        }
+        let mut exactly = weighed(priced);
         for (&k, &n) in self.rolls.iter().zip(counts) {
             exactly.rolls[k].available = Some(n);
         }

@@ -49,12 +49,7 @@ impl<'a> Best<'a> {
     /// Keeps the cuts if they are better.
     pub fn offer(&mut self, model: &Model, cuts: Cuts) -> bool {
         let value = value(self.instance, model, &cuts);
-        let limits = model.rolls.iter().enumerate().all(|(k, roll)| {
-            let used: u64 =
-                cuts.iter().filter(|(cut, _)| cut.roll == k).map(|(_, copies)| copies).sum();
-            roll.available.is_none_or(|most| used <= most)
-        });
-        if !limits || value >= self.value {
+        if value >= self.value || !keeps_limits(model, &cuts) {
             return false;
         }
         if self.clipped && !cuts.iter().all(|(cut, _)| self.ends_on_roll(model, cut)) {
@@ -197,4 +192,13 @@ pub(super) fn value_of(model: &Model, cuts: &Cuts) -> i64 {
 /// A value as floating point, to compare with the linear programme's.
 fn real(value: i64) -> f64 {
     Length::from_nm(value).mm_f64() * 1e6
+}
+
+/// Whether no more rolls are used than there are.
+pub(super) fn keeps_limits(model: &Model, cuts: &Cuts) -> bool {
+    model.rolls.iter().enumerate().all(|(k, roll)| {
+        let used: u64 =
+            cuts.iter().filter(|(cut, _)| cut.roll == k).map(|(_, copies)| copies).sum();
+        roll.available.is_none_or(|most| used <= most)
+    })
 }

@@ -63,6 +63,9 @@ pub(super) fn improve(
         return;
     }
     let mut master = Master::new(model, false);
+    if best.cuts().is_none() {
+        master.relax();
+    }
     master.set_left(&left);
     master.set_aside(aside.iter().map(|(pull, copies)| pull.length as u64 * copies).sum());
     start(&mut master, model, &left);

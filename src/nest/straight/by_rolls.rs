@@ -103,6 +103,9 @@ pub(super) fn improve(
     }
     let demand = model.demands();
     let mut master = Master::new(model, true);
+    if best.cuts().is_none() {
+        master.relax();
+    }
     for (cut, _) in best.cuts().into_iter().flatten() {
         master.add(Column::new(Cut::Roll(cut.clone())));
     }

@@ -19,7 +19,8 @@
 //! ```
 //!
 //! with reduced cost `c_k + s_k - sum_i pi_i a_ip` (Gilmore and Gomory 1961, 1965). Costs are divided
-//! by that of the dearest roll, or of the longest pull, so that the simplex sees numbers near 1.
+//! by that of the dearest roll, or of the longest pull, so that the simplex sees numbers near 1. Where no answer within
+//! the limits is known, rolls beyond them can be had at a price ([`Master::relax`]).
 
 use super::effort::Effort;
 use super::model::Model;
@@ -28,6 +29,9 @@ use crate::nest::positive;
 use crate::nest::simplex::{Row, Sense, Simplex};
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+/// What a roll beyond a limit costs, in dearest rolls.
+const BEYOND: f64 = 64.0;
 
 /// What a column cuts.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -147,6 +151,22 @@ impl<'a> Master<'a> {
             scale,
             longest,
             aside,
+        }
+    }
+
+    /// Lets limits be exceeded, at a price: single pieces and greedy pulls, with which generation begins, may take more
+    /// rolls than there are, and then the programme would have no solution, though all pieces have room.
+    pub fn relax(&mut self) {
+        let cost = |k: usize| u64::try_from(self.model.rolls[k].cost).unwrap_or(0);
+        let dearest = real((0..self.model.rolls.len()).map(cost).max().unwrap_or(1).max(1));
+        let beyond = BEYOND * dearest / self.scale;
+        for row in self.width_row.iter().flatten() {
+            self.lp.add_column(beyond, &[(*row, 1.0)]);
+        }
+        if self.width_row.iter().all(Option::is_none) {
+            for row in self.limit.iter().flatten() {
+                self.lp.add_column(beyond, &[(*row, -1.0)]);
+            }
         }
     }
 

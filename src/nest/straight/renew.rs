@@ -6,7 +6,7 @@
 //! lot. An answer that costs the same is kept too, so the search drifts (large neighbourhood search:
 //! Shaw 1998; with column generation for cutting stock: Clautiaux et al. 2019 dive in the same way).
 
-use super::best::{Best, value_of};
+use super::best::{Best, keeps_limits, value_of};
 use super::dive::{Boldness, Dived, dive};
 use super::effort::Effort;
 use super::generate::{Pricing, generate};
@@ -73,7 +73,8 @@ pub(super) fn renew(
                 new.push((roll.clone(), copies));
             }
         }
-        if value_of(model, &new) <= value_of(model, &cuts) {
+        // A programme that was relaxed may lay pieces on rolls that are not there.
+        if value_of(model, &new) <= value_of(model, &cuts) && keeps_limits(model, &new) {
             merge(&mut new);
             best.offer(model, new.clone());
             cuts = new;
