@@ -1118,6 +1118,7 @@ fn a_report_older_than_its_plan_is_told() {
 fn a_report_with_a_mark_is_read_by_its_own_plan_alone() {
     let shop = Shop::new();
     let mark = || {
+        assert_eq!(shop.run(&["tickets", "job"]).0, 0);
         let page = fs::read_to_string(shop.path("job/out/tickets.html")).expect("tickets");
         let behind = page.split_once(", mark ").expect("a mark").1;
         behind.chars().take(4).collect::<String>()

@@ -12,9 +12,9 @@ use crate::cutting::Objective;
 use crate::plan::{AtTable, Choice, Figures, NestFigures, Plan};
 use crate::rules::{Choose, Rules};
 use crate::units::{Area, Length, Money, joined};
+use core::time::Duration;
 use std::collections::BTreeSet;
 use std::fmt::Write;
-use std::time::Duration;
 
 /// The text for a terminal; empty where the nest was not let to choose.
 #[must_use]

@@ -7,9 +7,9 @@ use super::ticket::{Work, works};
 use crate::cutting::Objective;
 use crate::demand::Demand;
 use crate::plan::{AtTable, Piece, Plan, Sequence};
+use core::time::Duration;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
-use std::time::Duration;
 
 /// What a release has to do with the order of cutting.
 #[derive(Clone, Debug, PartialEq, Eq)]

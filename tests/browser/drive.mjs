@@ -361,7 +361,7 @@ async function afterABadDay(page) {
   const beside = await cell("ticket").locator("xpath=following-sibling::div").textContent();
   check(/error G004: .*T9999/.test(beside), `a ticket that the plan has not is told: ${beside.slice(0, 90)}`);
   await cell("ticket").fill("T1");
-  await page.getByText("tickets of plan 1, in the folder out; the plan that goes on from it goes into out2").waitFor();
+  await page.getByText(/tickets of plan 1, mark [A-Z0-9]{4}, in the folder out; the plan that goes on from it goes into out2/).waitFor();
   await page.waitForFunction(() => !document.querySelector(".sheet [aria-invalid]"));
   await shots(page, "done");
   await accessible(page, "done");
@@ -385,7 +385,7 @@ async function afterABadDay(page) {
   await page.getByRole("button", { name: "Save", exact: true }).click();
   await page.getByText("Saved.").waitFor();
   check(readFileSync(join(job, "done.csv"), "utf8") === "ticket,what,pull,from,to,length,piece,quantity,note,plan\n", "the report is emptied for the next day");
-  await page.getByText("tickets of plan 2, in the folder out2").waitFor();
+  await page.getByText(/tickets of plan 2, mark [A-Z0-9]{4}, in the folder out2/).waitFor();
 }
 
 // A plan that the command line makes in the bench's folder is shown, and one that cannot be is told.

@@ -4,7 +4,7 @@ use crate::plan::{CutLength, Pull};
 use crate::report::proof::counted;
 use crate::rules::Rates;
 use crate::units::Length;
-use std::time::Duration;
+use core::time::Duration;
 
 /// Work and the time it takes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
