@@ -1126,7 +1126,7 @@ fn a_report_with_a_mark_is_read_by_its_own_plan_alone() {
     let first = mark();
     let report = |mark: &str| {
         let head = "ticket,what,pull,from,to,length,piece,quantity,note,plan";
-        shop.write("done.csv", format!("{head}\nT1,cut,1,,,,,,,{mark}\nT1,cut,2,,,,,,,\n"));
+        shop.write("done.csv", format!("{head}\nT1,cut,1,,,,,,,{mark}\nT1,long,,,,16 m,,,,\n"));
     };
     let go_on =
         ["plan", "job", "--from", "job/out/plan.json", "--done", "done.csv", "--out", "out2"];
