@@ -1149,7 +1149,7 @@ fn a_report_with_a_mark_is_read_by_its_own_plan_alone() {
     assert_ne!(mark(), first);
     let (code, said) = shop.run(&go_on);
     assert_ne!(code, 0, "{said}");
-    assert!(said.contains("done.csv:2:10: error G009"), "{said}");
+    assert!(said.contains("done.csv:2:10 (plan): error G009"), "{said}");
     assert!(said.contains(&first) && said.contains(&mark()), "{said}");
     report(&mark());
     let (code, said) = shop.run(&go_on);
