@@ -255,9 +255,10 @@ fn table(rows: &[Row<'_>], measure: Measure) -> Markup {
 /// Rows with how often each comes: steps that repeat in turn, as the two halves of gore after gore,
 /// are told once.
 fn in_turn<'a, 'r>(rows: &'r [Row<'a>]) -> Vec<(&'r Row<'a>, usize)> {
+    // A note may say where the piece lies.
     let alike = |a: &Row<'_>, b: &Row<'_>| {
-        (&a.codes, a.step.layer, a.step.run, a.step.count, a.to)
-            == (&b.codes, b.step.layer, b.step.run, b.step.count, b.to)
+        (&a.codes, a.step.layer, a.step.run, a.step.count, a.to, &a.step.note)
+            == (&b.codes, b.step.layer, b.step.run, b.step.count, b.to, &b.step.note)
     };
     let mut all = Vec::with_capacity(rows.len());
     let mut rest = rows;
