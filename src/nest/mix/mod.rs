@@ -19,8 +19,8 @@
 //!    ([`super::straight::lines`]), and what nesting has proven so far.
 //! 2. The cheapest counts that no row rules out ([`mod@choose`]). The programme over lines is asked whether
 //!    these very rolls can hold the pieces; where not, it gives a row, and 2. again.
-//! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: first from all in the number chosen,
-//!    weighed by their area, since it wastes rolls that cost it nothing; where it has no room, from all but one
+//! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: where they are few, first from all in the
+//!    number chosen, weighed by their area, since it wastes rolls that cost it nothing; where it has no room, from all but one
 //!    product in that number, of that one as few as it can. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
 //!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until
@@ -109,6 +109,10 @@ const LEAST: u64 = 1_000_000;
 const STEPS: usize = 20_000;
 /// Beyond this the numbers of a certificate are rounded, so that sums stay in 128 bits.
 const LARGE: i128 = 1 << 44;
+
+/// More rolls than these are not asked for as they are: of many the engine finds an answer that has one too many, or
+/// none, and takes long over it.
+const EXACTLY: u64 = 40;
 
 /// What cutting the pieces from just some counts of rolls came to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -554,9 +558,11 @@ impl<'a> Programme<'a> {
             let answer = solve(&asked, &options, &Beside(watch)).ok();
             (asked, answer)
         };
-        let (asked, answer) = ask(self.exactly(priced, counts), options.work / 2);
-        if answer.is_some() || watch.stop() {
-            return (asked, answer);
+        if counts.iter().fold(0, |sum: u64, &n| sum.saturating_add(n)) <= EXACTLY {
+            let (asked, answer) = ask(self.exactly(priced, counts), options.work / 2);
+            if answer.is_some() || watch.stop() {
+                return (asked, answer);
+            }
         }
         ask(self.only(priced, counts), options.work)
     }
