@@ -151,7 +151,7 @@ fn lay_of(layers: &[(Span, CourseRule)], evenly: bool) -> Vec<Laid> {
 
 /// The joints of the fewest courses over a span that keep the stagger from all of these places; `None` where none do.
 #[must_use]
-pub fn clear_of(span: Span, rule: CourseRule, places: &[Length]) -> Option<Vec<Length>> {
+pub fn staggered(span: Span, rule: CourseRule, places: &[Length]) -> Option<Vec<Length>> {
     let course = Course::new(span, rule);
     let mut forbidden: Vec<i64> = places.iter().map(|&at| (at - span.start).nm()).collect();
     forbidden.sort_unstable();

@@ -142,19 +142,15 @@ fn pieces(
 fn part_name(part: Eccentric, parts: u32) -> String {
     let [from, to] = part.degrees();
     let middle = f64::midpoint(from, to);
-    match parts {
-        1 => "eccentric cone".to_owned(),
-        2 if part.is_symmetric() => {
-            let side = if middle < 90.0 { "long" } else { "flat" };
-            format!("half eccentric cone, {side} side")
-        }
-        2 => format!("half eccentric cone, {} hand", if middle < 180.0 { "one" } else { "other" }),
-        _ if part.is_symmetric() => {
-            let side = if middle < 90.0 { "long" } else { "flat" };
-            format!("eccentric cone, {} degrees about the {side} side", to - from)
-        }
-        _ if middle < 180.0 => format!("eccentric cone, {from} to {to} degrees, one hand"),
-        _ => format!("eccentric cone, {} to {} degrees, other hand", 360.0 - to, 360.0 - from),
+    let side = if middle < 90.0 { "long" } else { "flat" };
+    let (hand, [near, far]) =
+        if middle < 180.0 { ("one", [from, to]) } else { ("other", [360.0 - to, 360.0 - from]) };
+    match (parts, part.is_symmetric()) {
+        (1, _) => "eccentric cone".to_owned(),
+        (2, true) => format!("half eccentric cone, {side} side"),
+        (2, false) => format!("half eccentric cone, {hand} hand"),
+        (_, true) => format!("eccentric cone, {} degrees about the {side} side", to - from),
+        (_, false) => format!("eccentric cone, {near} to {far} degrees, {hand} hand"),
     }
 }
 

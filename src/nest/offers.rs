@@ -113,11 +113,9 @@ pub(super) fn without_limits(
     };
     let rolls = instance.rolls.iter().map(open).collect();
     let found = solve(&Instance { rolls, ..instance.clone() })?;
-    let keeps = instance.rolls.iter().enumerate().all(|(k, roll)| {
-        let of_it = found.layouts.iter().filter(|layout| layout.roll == k);
-        let used = of_it.fold(0_u64, |sum, layout| sum.saturating_add(layout.copies));
-        roll.available.is_none_or(|most| used <= most)
-    });
+    let used = found.used(instance.rolls.len());
+    let mut rolls = instance.rolls.iter().zip(used);
+    let keeps = rolls.all(|(roll, used)| roll.available.is_none_or(|most| used <= most));
     // With limits the same certificate proves as much or more.
     let proven = found.certificate.as_ref().and_then(|certificate| certificate.bound(instance));
     let bound = proven.unwrap_or(found.bound);

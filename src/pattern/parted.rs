@@ -91,9 +91,7 @@ impl Saddle {
                 if turned { self.parted(start, end)? } else { self.quartered(start, end)? };
             return Ok(halves.map(|half| vec![half]));
         }
-        self.within(start.at, end.at)?;
-        let obtuse = self.half_round((start, PI), round, turned)?;
-        Ok([obtuse, self.half_round((end, 0.0), round, turned)?])
+        self.halves([start, end], |half, side| self.half_round((half, side), round, turned))
     }
 
     /// The half that ends there along the run; the hole's end is there at the angle `side` round the branch.
@@ -103,15 +101,13 @@ impl Saddle {
         round: u32,
         turned: bool,
     ) -> Result<Vec<Flat>, PatternError> {
-        let end = if side > 0.0 { -edge_at.at } else { edge_at.at };
-        let (first, last) =
-            if side > 0.0 { (-FRAC_PI_2, -3.0 * FRAC_PI_2) } else { (-FRAC_PI_2, FRAC_PI_2) };
+        let end = edge_at.along(side);
         let half = PI * self.run_wrap;
         let pitch = 2.0 * half / f64::from(round);
         let (middle, deep) = self.on_run(FRAC_PI_2);
         // The inner edge from one side of the seam opposite to the other.
         let mut edge = vec![(middle, -half)];
-        edge.extend(self.rim(first, last).into_iter().map(|t| self.on_run(t)));
+        edge.extend(self.inner_edge(side));
         edge.push((middle, half));
         let shift = if turned { -0.5 } else { 0.0 };
         (0..round)

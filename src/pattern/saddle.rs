@@ -54,6 +54,13 @@ pub struct Side {
     pub joint: bool,
 }
 
+impl Side {
+    /// Its place along the run, on that side of the branch.
+    pub(super) fn along(self, theta: f64) -> f64 {
+        if theta > 0.0 { -self.at } else { self.at }
+    }
+}
+
 impl From<f64> for Side {
     fn from(at: f64) -> Self {
         Self { at, joint: false }
@@ -178,13 +185,12 @@ impl Saddle {
         from: impl Into<Side>,
         to: impl Into<Side>,
     ) -> Result<[Flat; 2], PatternError> {
-        let (start, last) = (from.into(), to.into());
-        self.within(start.at, last.at)?;
         let half = PI * self.run_wrap;
         let middle = self.along(FRAC_PI_2);
-        let cover = |end: f64, edge: &'static str, (from, to): (f64, f64), theta: f64| {
+        self.halves([from.into(), to.into()], |side, theta| {
+            let (end, edge) = (side.along(theta), self.edge_of(side, theta));
             let mut points = vec![(end, -half), (middle, -half)];
-            points.extend(self.rim(from, to).into_iter().map(|t| self.on_run(t)));
+            points.extend(self.inner_edge(theta));
             points.extend([(middle, half), (end, half)]);
             let (rim, tick) = (self.along(theta), TICK * (end - middle).signum());
             let deep = self.on_run(FRAC_PI_2).1;
@@ -199,11 +205,7 @@ impl Saddle {
                 between(MarkKind::Size, (middle, -deep), (middle, deep), "hole")?,
             ];
             marked(&points, marks)
-        };
-        let edge = self.edge_of(start, PI);
-        let obtuse = cover(-start.at, edge, (-FRAC_PI_2, -3.0 * FRAC_PI_2), PI)?;
-        let edge = self.edge_of(last, 0.0);
-        Ok([obtuse, cover(last.at, edge, (-FRAC_PI_2, FRAC_PI_2), 0.0)?])
+        })
     }
 
     /// The same halves with the seam through the hole's middle, so that each has a quarter of the hole at either end of
@@ -216,11 +218,10 @@ impl Saddle {
         from: impl Into<Side>,
         to: impl Into<Side>,
     ) -> Result<[Flat; 2], PatternError> {
-        let (start, last) = (from.into(), to.into());
-        self.within(start.at, last.at)?;
         let ring = self.run_ring();
         let (middle, deep) = self.on_run(FRAC_PI_2);
-        let cover = |end: f64, edge: &'static str, theta: f64| {
+        self.halves([from.into(), to.into()], |side, theta| {
+            let (end, edge) = (side.along(theta), self.edge_of(side, theta));
             let rim: Vec<(f64, f64)> =
                 self.rim(theta, FRAC_PI_2).into_iter().map(|t| self.on_run(t)).collect();
             let (near, tick) = (self.along(theta), TICK * (end - middle).signum());
@@ -244,9 +245,24 @@ impl Saddle {
                 between(MarkKind::Size, (middle, 0.0), (middle, deep), "half the hole")?,
             ];
             marked(&points, marks)
-        };
-        let obtuse = cover(-start.at, self.edge_of(start, PI), PI)?;
-        Ok([obtuse, cover(last.at, self.edge_of(last, 0.0), 0.0)?])
+        })
+    }
+
+    /// Both halves of a cover that is parted at the hole, on the obtuse side and on the acute side; each from where it ends
+    /// and the angle round the branch at which the hole ends there.
+    pub(super) fn halves<T>(
+        &self,
+        [start, end]: [Side; 2],
+        half: impl Fn(Side, f64) -> Result<T, PatternError>,
+    ) -> Result<[T; 2], PatternError> {
+        self.within(start.at, end.at)?;
+        Ok([half(start, PI)?, half(end, 0.0)?])
+    }
+
+    /// The half of the hole's edge on that side of the branch, from one side of the branch's plane to the other.
+    pub(super) fn inner_edge(&self, theta: f64) -> impl Iterator<Item = (f64, f64)> {
+        let to = if theta > 0.0 { -3.0 * FRAC_PI_2 } else { FRAC_PI_2 };
+        self.rim(-FRAC_PI_2, to).into_iter().map(|t| self.on_run(t))
     }
 
     /// The branch's cover up to `top` from the run's axis.

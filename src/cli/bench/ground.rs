@@ -30,6 +30,8 @@ pub struct Ground {
     /// The plan's folder, inside the job's.
     from: String,
     plan: Arc<Plan>,
+    /// The mark on its tickets.
+    mark: String,
     /// The next plan's folder.
     pub to: String,
 }
@@ -46,6 +48,8 @@ pub struct Lying {
     pub plan: Arc<Plan>,
     /// The digest of its file.
     pub digest: String,
+    /// The mark on its tickets.
+    mark: String,
     /// Its folder, inside the job's.
     pub folder: String,
 }
@@ -87,6 +91,7 @@ pub fn lying(bench: &Bench, folder: &str) -> Result<Option<Lying>, Failure> {
         Err(_) => None,
     };
     let lying = read.map(|(plan, bytes)| Lying {
+        mark: plan.mark(),
         plan: Arc::new(plan),
         digest: digest(&bytes),
         folder: folder.to_owned(),
@@ -130,6 +135,7 @@ fn of(bench: &Bench, folder: &Path) -> Result<Option<Ground>, Failure> {
         done,
         from: one.folder,
         plan: one.plan,
+        mark: one.mark,
         to: folder_of(at + 1),
     }))
 }
@@ -171,7 +177,7 @@ pub fn checked(bench: &Bench, draft: &Path) -> Result<(Value, Findings), Failure
     let plan = bench.folder.join(&ground.from).join(folder::PLAN);
     let marked = done.is_some_and(|done| done.marked);
     let older = !marked && report(&bench.folder).is_some_and(|saved| is_older(&saved, &plan));
-    let told = json!({ "plan": ground.plan.revision(), "mark": ground.plan.mark(), "from": ground.from, "to": ground.to, "there": there,
+    let told = json!({ "plan": ground.plan.revision(), "mark": ground.mark, "from": ground.from, "to": ground.to, "there": there,
                        "beyond": beyond, "older": older });
     Ok((told, found))
 }

@@ -6,15 +6,21 @@
 //! wide as the roll, or narrower by once, twice or three times the stagger, or as narrow as the hole lets them
 //! be, with plain courses in few widths beside them. A dynamic programme over the layers picks one each: most of
 //! the stagger kept, then fewest pieces, then the earlier candidate. Where that lacks some of the stagger, plain courses
-//! are also searched that keep it from what lies beneath ([`super::super::courses::clear_of`]).
+//! are also searched that keep it from what lies beneath ([`super::super::courses::staggered`]).
 //!
 //! Two neighbouring layers that are both parted at the hole have that joint in common, which is told by itself; all
 //! other joints are to keep the stagger all the same.
 
-use super::super::courses::{Span, clear_of};
+use super::super::courses::{Span, staggered};
 use super::{Keep, nearest};
 use crate::units::Length;
 use std::collections::BTreeSet;
+
+/// Of so many plans of the layer beneath those above are searched by.
+const MOST_BENEATH: usize = 40;
+
+/// Places of an edge of the course with the hole that are tried, from the widest course on.
+const MOST_PLACES: usize = 6;
 
 /// A layer of such a cover.
 #[derive(Clone, Copy, Debug)]
@@ -113,8 +119,6 @@ pub fn lay(layers: &[Cover], keep: Keep) -> Option<Laid> {
         })
         .collect();
     let (mut picked, lack) = pick(&all, keep)?;
-    let near = |picked: &[Way]| picked.windows(2).filter_map(|two| two[0].nearest(&two[1])).min();
-    let short = |picked: &[Way]| near(picked).filter(|near| *near < keep.stagger);
     if lack.is_positive() {
         for i in 1..layers.len() {
             let mut found: Vec<Way> = Vec::new();
@@ -136,12 +140,10 @@ pub fn lay(layers: &[Cover], keep: Keep) -> Option<Laid> {
             picked = again;
         }
     }
-    let kept = short(&picked);
+    let near = picked.windows(2).filter_map(|two| two[0].nearest(&two[1])).min();
+    let kept = near.filter(|near| *near < keep.stagger);
     Some(Laid { plans: picked.into_iter().map(|way| way.plan).collect(), kept })
 }
-
-/// Of so many plans of the layer beneath those above are searched by.
-const MOST_BENEATH: usize = 40;
 
 /// The best way for every layer, and what they lack of the stagger.
 fn pick(all: &[Vec<Way>], keep: Keep) -> Option<(Vec<Way>, Length)> {
@@ -180,20 +182,7 @@ fn pick(all: &[Vec<Way>], keep: Keep) -> Option<(Vec<Way>, Length)> {
 /// Plans whose plain courses keep the stagger from the joints beneath, in as few courses as do for each place of the
 /// course with the hole.
 fn searched(layer: &Cover, keep: Keep, below: &[Length]) -> Vec<Plan> {
-    let mut all: Vec<Plan> = Vec::new();
-    let half = |side: usize| -> Vec<Vec<Length>> {
-        let whole = layer.halves[side].then(Vec::new);
-        let clear = clear_sides(layer, keep, side, layer.middle, below);
-        whole.into_iter().chain(clear).collect()
-    };
-    let acute = half(1);
-    for before in half(0) {
-        all.extend(acute.iter().map(|behind| Plan {
-            parted: true,
-            before: before.clone(),
-            behind: behind.clone(),
-        }));
-    }
+    let mut all = parted(layer, |side| clear_sides(layer, keep, side, layer.middle, below));
     if layer.seamed.is_some() {
         let [from, to] = layer.ends;
         let befores = [to, layer.hole[1]].into_iter();
@@ -212,64 +201,14 @@ fn searched(layer: &Cover, keep: Keep, below: &[Length]) -> Vec<Plan> {
     all
 }
 
-/// As [`sides`], with joints that keep the stagger from those beneath.
-fn clear_sides(
-    layer: &Cover,
-    keep: Keep,
-    side: usize,
-    other: Length,
-    below: &[Length],
-) -> Vec<Vec<Length>> {
-    let turn = |x: Length| if side == 0 { -x } else { x };
-    let (end, hole, other) = (turn(layer.ends[side]), turn(layer.hole[side]), turn(other));
-    let below: Vec<Length> = below.iter().map(|&x| turn(x)).collect();
-    let furthest = (other + layer.widest).min(end - keep.smallest).round_down_to(keep.step);
-    let nearest = hole.round_up_to(keep.step);
-    let beside = below.iter().flat_map(|&b| {
-        [(b - keep.stagger).round_down_to(keep.step), (b + keep.stagger).round_up_to(keep.step)]
-    });
-    let clear = |x: &Length| {
-        (nearest..=furthest).contains(x) && below.iter().all(|&b| (b - *x).abs() >= keep.stagger)
-    };
-    let mut first: Vec<Length> =
-        [furthest, nearest].into_iter().chain(beside).filter(clear).collect();
-    first.sort_unstable();
-    first.dedup();
-    let rule = keep.rule(layer.widest);
-    let from = |start: Length| {
-        let joints = clear_of(Span { start, end }, rule, &below)?;
-        let mut all: Vec<Length> = std::iter::once(start).chain(joints).map(turn).collect();
-        all.sort_unstable();
-        Some(all)
-    };
-    first.into_iter().rev().take(MOST_PLACES).filter_map(from).collect()
-}
-
-/// Places of an edge of the course with the hole that are tried, from the widest course on.
-const MOST_PLACES: usize = 6;
-
 /// The plans worth trying for a layer, those in as few pieces as can be first.
 fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
     let mut all: Vec<Plan> = Vec::new();
-    let mut add = |parted: bool, before: &[Length], behind: &[Length]| {
-        all.push(Plan { parted, before: before.to_vec(), behind: behind.to_vec() });
-    };
     let whole = layer.seamed == Some(true);
     if whole {
-        add(false, &[], &[]);
+        all.push(Plan { parted: false, before: Vec::new(), behind: Vec::new() });
     }
-    // A half in one piece, or with plain courses beyond it.
-    let half = |side: usize| -> Vec<Vec<Length>> {
-        let whole = layer.halves[side].then(Vec::new);
-        let sides = sides(layer, keep, side, layer.middle);
-        whole.into_iter().chain(sides).collect()
-    };
-    let (obtuse, acute) = (half(0), half(1));
-    for before in &obtuse {
-        for behind in &acute {
-            add(true, before, behind);
-        }
-    }
+    all.extend(parted(layer, |side| sides(layer, keep, side, layer.middle)));
     if layer.seamed.is_some() {
         let [from, to] = layer.ends;
         let middle = Length::from_nm(i64::midpoint(layer.hole[0].nm(), layer.hole[1].nm()));
@@ -292,7 +231,8 @@ fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
                 let start = before.last().copied().unwrap_or(from);
                 let end = behind.first().copied().unwrap_or(to);
                 if end - start <= layer.widest {
-                    add(false, before, behind);
+                    let (before, behind) = (before.clone(), behind.clone());
+                    all.push(Plan { parted: false, before, behind });
                 }
             }
         }
@@ -300,33 +240,106 @@ fn candidates(layer: &Cover, keep: Keep) -> Vec<Plan> {
     all
 }
 
-/// The joints on one side (0 obtuse, 1 acute), where the course with the hole reaches from `other` towards it; from
-/// low to high.
+/// The plans parted at the hole: each half in one piece, or with plain courses beyond it, as `sides` has them.
+fn parted(layer: &Cover, sides: impl Fn(usize) -> Vec<Vec<Length>>) -> Vec<Plan> {
+    let half = |side: usize| {
+        let whole = layer.halves[side].then(Vec::new);
+        whole.into_iter().chain(sides(side)).collect::<Vec<Vec<Length>>>()
+    };
+    let acute = half(1);
+    let with = |before: Vec<Length>| {
+        let plan = |behind: &Vec<Length>| Plan {
+            parted: true,
+            before: before.clone(),
+            behind: behind.clone(),
+        };
+        acute.iter().map(plan).collect::<Vec<Plan>>()
+    };
+    half(0).into_iter().flat_map(with).collect()
+}
+
+/// One side of the hole (0 obtuse, 1 acute), turned so that places grow away from it.
+struct Facing {
+    side: usize,
+    /// The end of the cover.
+    end: Length,
+    /// Between these places, on the grid, the course with the hole may end.
+    nearest: Length,
+    furthest: Length,
+}
+
+impl Facing {
+    /// Where the course with the hole reaches from `other` towards it.
+    fn new(layer: &Cover, keep: Keep, side: usize, other: Length) -> Self {
+        let turn = |x| turned(side, x);
+        let end = turn(layer.ends[side]);
+        let furthest = (turn(other) + layer.widest).min(end - keep.smallest);
+        Self {
+            side,
+            end,
+            nearest: turn(layer.hole[side]).round_up_to(keep.step),
+            furthest: furthest.round_down_to(keep.step),
+        }
+    }
+
+    /// Joints that grow away from the hole, as they lie along the run, from low to high.
+    fn along_the_run(&self, joints: impl IntoIterator<Item = Length>) -> Vec<Length> {
+        let mut joints: Vec<Length> = joints.into_iter().map(|x| turned(self.side, x)).collect();
+        joints.sort_unstable();
+        joints
+    }
+}
+
+/// A place along the run as it is seen towards a side, or back.
+fn turned(side: usize, x: Length) -> Length {
+    if side == 0 { -x } else { x }
+}
+
+/// The joints on one side, where the course with the hole reaches from `other` towards it; from low to high.
 fn sides(layer: &Cover, keep: Keep, side: usize, other: Length) -> Vec<Vec<Length>> {
-    // Turned so that the side lies in the direction of growing places.
-    let turn = |x: Length| if side == 0 { -x } else { x };
-    let (end, hole, other) = (turn(layer.ends[side]), turn(layer.hole[side]), turn(other));
-    let furthest = (other + layer.widest).min(end - keep.smallest);
+    let facing = Facing::new(layer, keep, side, other);
     let shifts = if keep.stagger.is_positive() { 4 } else { 1 };
-    let wide = (0..shifts).map(|k| furthest.round_down_to(keep.step) - keep.pitch() * k);
-    let narrow = hole.round_up_to(keep.step);
+    let wide = (0..shifts).map(|k| facing.furthest - keep.pitch() * k);
+    let places = facing.nearest..=facing.furthest;
     let first: Vec<Length> =
-        wide.chain((narrow <= furthest).then_some(narrow)).filter(|x| *x >= hole).collect();
+        wide.chain([facing.nearest]).filter(|place| places.contains(place)).collect();
     let mut all: Vec<Vec<Length>> = Vec::new();
     for x in first {
-        for mut joints in beyond(x, end, layer.widest, keep) {
-            for joint in &mut joints {
-                *joint = turn(*joint);
-            }
-            if side == 0 {
-                joints.reverse();
-            }
+        for joints in beyond(x, facing.end, layer.widest, keep) {
+            let joints = facing.along_the_run(joints);
             if !all.contains(&joints) {
                 all.push(joints);
             }
         }
     }
     all
+}
+
+/// As [`sides`], with joints that keep the stagger from those beneath.
+fn clear_sides(
+    layer: &Cover,
+    keep: Keep,
+    side: usize,
+    other: Length,
+    below: &[Length],
+) -> Vec<Vec<Length>> {
+    let facing = Facing::new(layer, keep, side, other);
+    let below: Vec<Length> = below.iter().map(|&x| turned(side, x)).collect();
+    let beside = below.iter().flat_map(|&b| {
+        [(b - keep.stagger).round_down_to(keep.step), (b + keep.stagger).round_up_to(keep.step)]
+    });
+    let clear = |x: &Length| {
+        (facing.nearest..=facing.furthest).contains(x)
+            && below.iter().all(|&b| (b - *x).abs() >= keep.stagger)
+    };
+    let places = [facing.furthest, facing.nearest].into_iter().chain(beside).filter(clear);
+    let first: BTreeSet<Length> = places.collect();
+    let rule = keep.rule(layer.widest);
+    let from = |start: Length| {
+        let joints = staggered(Span { start, end: facing.end }, rule, &below)?;
+        Some(facing.along_the_run(std::iter::once(start).chain(joints)))
+    };
+    first.into_iter().rev().take(MOST_PLACES).filter_map(from).collect()
 }
 
 /// The joint at `x` and those of as few plain courses as reach from it to the end: full ones first, or full ones

@@ -123,10 +123,11 @@ impl Junction {
                 return;
             }
         }
+        let extra = self.extra(shop);
+        let with = |flipped| Laying { junction: self, shop, extra, round: 1, flipped };
         let mut found: Option<(Laying<'_>, Done)> = None;
         for flipped in [false, true] {
-            let extra = self.extra(shop);
-            let mut lay = Laying { junction: self, shop, extra, round: 1, flipped };
+            let mut lay = with(flipped);
             let Some(done) = kit.take(lay.done()) else { return };
             let Some(done) = done else { continue };
             let stacked = write::stacked(&done.laid, shop);
@@ -144,8 +145,7 @@ impl Junction {
             write::put(kit, &lay, words, beneath, laid);
             return;
         }
-        let lay =
-            Laying { junction: self, shop, extra: self.extra(shop), round: 1, flipped: false };
+        let lay = with(false);
         if !write::remark_on_narrow(kit, &lay, words, beneath) {
             // Told as larger than every roll where it is added.
             let Some(whole) = kit.take(lay.layers(&Courses::default())) else { return };
@@ -188,17 +188,15 @@ impl Laying<'_> {
         for round in 1..=MOST_ROUND {
             self.round = round;
             let laid = self.layers(&Courses::default())?;
+            let (runs, sleeves) = (self.runs_fit(&laid), self.sleeves_fit(&laid));
             let parted = write::stacked(&laid, self.shop);
-            let run = !self.runs_fit(&laid) || parted;
-            let branch = !self.sleeves_fit(&laid);
-            if !run && !branch {
-                return Ok(Some(Done { laid, courses: Courses::default() }));
+            if runs && sleeves {
+                if !parted {
+                    return Ok(Some(Done { laid, courses: Courses::default() }));
+                }
+                stacked.get_or_insert((round, laid));
             }
-            let fits = self.runs_fit(&laid) && !branch;
-            if fits && stacked.is_none() {
-                stacked = Some((round, laid));
-            }
-            let Some(courses) = self.courses(run, branch)? else { continue };
+            let Some(courses) = self.courses(!runs || parted, !sleeves)? else { continue };
             let laid = self.layers(&courses)?;
             if self.runs_fit(&laid) && self.sleeves_fit(&laid) {
                 return Ok(Some(Done { laid, courses }));

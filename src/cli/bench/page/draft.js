@@ -150,6 +150,9 @@ export async function saveOver(file) {
   await check();
 }
 
+// Whether a file as it was read is none.
+export const isGone = (file) => file.text === null && !file.workbook && !file.unread;
+
 // Reads anew what another window or program changed, but for files with changes of our own.
 async function reread(changed) {
   const touches = (file) => file && (changed.includes(file.name) || changed.includes(file.workbook?.name));
@@ -160,7 +163,7 @@ async function reread(changed) {
   kept.forEach((file) => { files.get(file.name).other = file; });
   const names = (list) => list.map((file) => file.name).join(", ");
   show(again);
-  const gone = again.filter((file) => file.text === null && !file.workbook && !file.unread);
+  const gone = again.filter(isGone);
   const rest = again.filter((file) => !gone.includes(file));
   if (again.length) {
     status([rest.length ? `Changed outside this page, and shown as it is now: ${names(rest)}.` : "",

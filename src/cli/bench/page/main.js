@@ -111,7 +111,7 @@ function tellTroubles() {
     onclick: () => saved(file.name, draft.textOf(file)) }, "Download what stands here");
   troubles.replaceChildren(
     ...against.map((file) => el("p", { class: "tools" }, el("b", null, file.name),
-      file.other.text === null && !file.other.workbook && !file.other.unread
+      draft.isGone(file.other)
         ? " was taken away by another window or program, and what was typed here is not saved. "
         : " was changed by another window or program, and what was typed here is another text. ",
       button("Save over it", file, draft.saveOver), button("Give up what was typed here", file, draft.giveUp), copy(file))),
