@@ -905,6 +905,8 @@ fn joints_follow_courses_and_keep_the_stagger() {
         let releases = rollwright::rules::Releases::Hard;
         let courses = Courses {
             joints,
+            covers: &[],
+            step: mm(1),
             stagger: mm(stagger),
             releases,
             order: None,

@@ -268,6 +268,34 @@ fn a_plan_is_written_stands_and_can_be_made_again() {
     assert_eq!(contents(folder.path()), inputs, "an input was changed");
 }
 
+/// By hand: legs of 700 mm on rolls of 600, two layers. The inner one has its hole parted in the middle and 100 mm left at
+/// either end, the outer one a course as wide as the roll round the hole. The branch is 1,300 high; places on it count
+/// from the top, where it was left 100 and 176 mm.
+#[test]
+fn courses_of_covers_round_branches_are_listed_with_the_joints() {
+    let takeoff = "item,kind,size,size2,quantity,build,centre_to_end,branch_height,length\n\
+                   T-1,tee,OD 88.9,OD 88.9,1,10+10,700,1300,\n";
+    let rolls = "roll,thickness,width,length,price\nA,10,600,40 m,300\n";
+    let folder = job(&[("takeoff.csv", takeoff.as_bytes()), ("rolls.csv", rolls.as_bytes())]);
+    rollwright().arg("plan").arg(folder.path()).args(["--work", "1000"]).assert().code(0);
+    let list = fs::read_to_string(folder.path().join("out/joints.csv")).expect("a list");
+    let of = |cover: &str, layer: &str| -> Vec<(String, String)> {
+        let rows = csv::Reader::from_reader(list.as_bytes()).into_records();
+        let rows = rows.map(|row| row.expect("a row"));
+        let rows = rows.filter(|row| (&row[11], &row[2]) == (cover, layer));
+        rows.map(|row| (row[4].to_owned(), row[5].to_owned())).collect()
+    };
+    let pair = |from: &str, to: &str| (from.to_owned(), to.to_owned());
+    let inner = [("0", "100"), ("100", "700"), ("700", "1300"), ("1300", "1400")];
+    assert_eq!(of("run cover", "1"), inner.map(|(from, to)| pair(from, to)), "{list}");
+    let outer = [("0", "400"), ("400", "1000"), ("1000", "1400")];
+    assert_eq!(of("run cover", "2"), outer.map(|(from, to)| pair(from, to)), "{list}");
+    for (layer, left) in [("1", "100"), ("2", "176")] {
+        assert_eq!(of("branch cover", layer).last(), Some(&pair("0", left)), "{list}");
+    }
+    assert!(list.contains("one end of the cover") && list.contains("the cover's top, downwards"));
+}
+
 #[test]
 fn findings_name_what_is_to_be_written_as_it_is_written() {
     let good = [HEADER, PIPE].concat();

@@ -997,6 +997,32 @@ fn a_place_that_nobody_knows_is_refused_and_changes_nothing() {
     assert_eq!(on_shelf(&path), 3);
 }
 
+/// The database takes a file shorter than its head for an empty database and would write over it, and an empty one is none
+/// yet for who only looks.
+#[test]
+fn what_is_no_ledger_is_not_made_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("notes.txt");
+    let list = |place: Option<&str>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_rollwright"));
+        command.args(["shelf", "list"]).arg(&path);
+        command.args(place.into_iter().flat_map(|place| ["--place", place]));
+        let done = command.output().expect("a run");
+        (done.status.code(), String::from_utf8_lossy(&done.stderr).into_owned())
+    };
+    for bytes in [&b""[..], b"x", &[b'x'; 99], &[b'x'; 100]] {
+        std::fs::write(&path, bytes).expect("written");
+        let (code, told) = list(None);
+        assert!(code == Some(1) && told.contains("L001"), "{} bytes: {told}", bytes.len());
+        assert_eq!(std::fs::read(&path).expect("read"), bytes);
+    }
+    std::fs::write(&path, b"").expect("written");
+    Ledger::open(&path).expect("a new ledger").add("2026-11-25", &[new(900)]).expect("one");
+    let (code, told) = list(Some("elsewhere"));
+    assert!(code == Some(1) && told.contains("L007"), "{told}");
+    assert!(!told.contains("--new-place") && !told.contains("nothing was changed"), "{told}");
+}
+
 /// A file that may only be read. The superuser may write everything, so the command then runs as
 /// nobody; where that is not possible either, the test says so.
 #[cfg(unix)]

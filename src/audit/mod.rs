@@ -6,13 +6,15 @@
 //! and pull in its place ([`rolls`]); every piece inside, turned as allowed, clear of its
 //! neighbours ([`clear`], [`polygon`]); straight cutting within its stages ([`straight`]); the
 //! listed cuts replayed ([`replay`]); offcuts and areas ([`left`]); values, bounds and statuses
-//! ([`worth`]); bounds by their certificates, as far as that is quick ([`mod@bound`]); and for a job what is bought ([`order`]), the joints of every run ([`stagger`]) and the
+//! ([`worth`]); bounds by their certificates, as far as that is quick ([`mod@bound`]); and for a job what is bought ([`order`]), the joints of every run ([`stagger`]) and of
+//! covers round branches ([`covers`]), and the
 //! order of cutting ([`sequence`]). Everything that is wrong is
 //! listed, each in a sentence.
 
 mod bound;
 mod cheapest;
 mod clear;
+mod covers;
 mod failure;
 mod halves;
 mod least;
@@ -84,6 +86,7 @@ pub fn verify(
     }
     order::check(&plan, courses, &mut failures);
     stagger::check(&plan, courses, &mut failures);
+    covers::check(courses, &mut failures);
     sequence::check(&plan, wanted, courses, &mut failures);
     if failures.is_empty() { Ok(Verified(plan)) } else { Err(Box::new(Failed { plan, failures })) }
 }

@@ -8,7 +8,7 @@
 
 use super::{Failures, Rule};
 use crate::cutting::Objective;
-use crate::demand::{Choices, RunJoints};
+use crate::demand::{Choices, CoverJoints, RunJoints};
 use crate::plan::{Choice, Figures, Ordered, Plan};
 use crate::rules::Releases;
 use crate::units::{Angle, Length, Money};
@@ -19,6 +19,10 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Courses<'a> {
     /// Joints of every run and layer, made anew from the job.
     pub joints: &'a [RunJoints],
+    /// Those of covers round branches, made anew from the job.
+    pub covers: &'a [CoverJoints],
+    /// What pieces are rounded up to.
+    pub step: Length,
     /// Least distance between joints of neighbouring layers.
     pub stagger: Length,
     /// What an earlier release means for the order of cutting.
@@ -255,7 +259,7 @@ fn staggered(beneath: &RunJoints, layer: &RunJoints, stagger: Length, failures: 
 }
 
 /// How near joints come to others; `None` where there are none on either side.
-fn nearest(joints: &[Length], others: &[Length]) -> Option<Length> {
+pub(super) fn nearest(joints: &[Length], others: &[Length]) -> Option<Length> {
     let mut others = others.to_vec();
     others.sort_unstable();
     let near = |joint: &Length| {

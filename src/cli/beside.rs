@@ -307,5 +307,5 @@ pub(super) fn priced(
 
 /// Work for simulated nests.
 pub(super) fn simulated(effort: &Effort) -> Options {
-    Options { seed: effort.seed, work: effort.work.unwrap_or(WORK) }
+    Options { seed: effort.seed, work: effort.without_clock().unwrap_or(WORK) }
 }

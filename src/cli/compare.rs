@@ -113,7 +113,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             }
             None => None,
         };
-        let effort = asked.effort.for_job();
+        let effort = for_options(&asked);
         let (setup, options) = (job.setup(), effort.options());
         if asked.sensitivity {
             choices.extend(compare::sensitivity(&setup));
@@ -141,9 +141,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// How hard options are tried: they have no clock, so that they do not differ by what else the machine does.
+fn for_options(args: &Args) -> Effort {
+    Effort { work: args.effort.without_clock(), ..args.effort }.for_job()
+}
+
 /// Tells that options are planned with less work than a plan usually is, so that they may differ by the search alone.
 fn hurried(args: &Args) -> Option<Finding> {
-    let (work, usual) = (args.effort.for_job().options().work, effort::JOB);
+    let (work, usual) = (for_options(args).options().work, effort::JOB);
     (args.effort.seconds.is_some() && work < usual).then(|| {
         let what = format!(
             "each option was planned with {work} steps of work, as --seconds allows no more, where a plan has {usual}: \

@@ -59,7 +59,13 @@ impl Effort {
     /// The work of a plan, though no less than that of simulated nests.
     #[must_use]
     pub fn thorough(&self) -> Options {
-        Options { seed: self.seed, work: self.work.unwrap_or(JOB).max(JOB) }
+        Options { seed: self.seed, work: self.without_clock().unwrap_or(JOB).max(JOB) }
+    }
+
+    /// The work that is asked for, where no clock stops it: no more than two processors do in the time that is set.
+    #[must_use]
+    pub fn without_clock(&self) -> Option<u64> {
+        self.work.map(|work| self.in_time().map_or(work, |time| work.min(time)))
     }
 
     /// The same with the default for an order filled in: enough to settle most that is open.
@@ -124,6 +130,20 @@ mod tests {
         assert_eq!(Effort { work: Some(7), ..usual }.times(3).work, Some(21));
         let minute = Effort { seconds: seconds("60").ok(), ..usual };
         assert_eq!(minute.times(6).for_job().work, minute.for_job().work);
+    }
+
+    /// Where no clock is looked at, `--seconds` limits whatever work is asked for, and nothing where none is.
+    #[test]
+    fn without_a_clock_time_limits_the_work() {
+        let second = |work| Effort { seconds: seconds("1").ok(), threads: None, seed: 1, work };
+        assert_eq!(second(Some(u64::MAX)).without_clock(), Some(2_000_000));
+        assert_eq!(second(Some(7)).without_clock(), Some(7));
+        assert_eq!(second(None).without_clock(), None);
+        assert_eq!(
+            Effort { seconds: None, ..second(Some(u64::MAX)) }.without_clock(),
+            Some(u64::MAX)
+        );
+        assert_eq!(second(Some(u64::MAX)).thorough().work, JOB);
     }
 
     #[test]

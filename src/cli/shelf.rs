@@ -200,7 +200,12 @@ fn length(text: &str) -> Result<Length, String> {
 
 /// A refusal of the ledger as the command's failure: what the user can mend is a finding.
 fn told(ledger: &Path, error: &ShelfError) -> Failure {
-    let (what, remedy) = (format!("{error}; nothing was changed"), error.remedy());
+    as_found(ledger, error, "; nothing was changed")
+}
+
+/// The same, with what is to be said behind it.
+fn as_found(ledger: &Path, error: &ShelfError, more: &str) -> Failure {
+    let (what, remedy) = (format!("{error}{more}"), error.remedy());
     let Some(code) = error.code() else { return Failure::System(format!("{what}; {remedy}")) };
     let mut findings = Findings::new();
     findings.push(Finding::new(code, Place::file(ledger.display().to_string()), what, remedy));
@@ -242,7 +247,7 @@ struct Listed<'a> {
 fn list(args: &List) -> Result<Exit, Failure> {
     let ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     if let Some(place) = &args.place {
-        ledger.know_place(place).map_err(|e| told(&args.ledger, &e))?;
+        ledger.know_place(place, false).map_err(|e| as_found(&args.ledger, &e, ""))?;
     }
     let wanted =
         Wanted { thickness: args.thickness, place: args.place.clone(), taken_too: args.all };
@@ -322,7 +327,7 @@ fn add(args: &Add) -> Result<Exit, Failure> {
     let mut ledger = Ledger::open(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
     if !args.new_place {
-        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+        ledger.know_place(&args.place, true).map_err(|e| told(&args.ledger, &e))?;
     }
     let names = ledger.add(&day, &offcuts).map_err(|e| told(&args.ledger, &e))?;
     output::after(output::data(&(names.join("\n") + "\n")), || on_shelf(&names))?;
@@ -389,7 +394,7 @@ fn take(args: &Take) -> Result<Exit, Failure> {
 fn moved(args: &Move) -> Result<Exit, Failure> {
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     if !args.new_place {
-        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+        ledger.know_place(&args.place, true).map_err(|e| told(&args.ledger, &e))?;
     }
     if let Err(error) = ledger.put(&args.place, &args.names) {
         return Err(gone(&args.ledger, &ledger, &error));
@@ -461,7 +466,7 @@ fn book(args: &Book) -> Result<Exit, Failure> {
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;
     if !args.new_place {
-        ledger.know_place(&args.place).map_err(|e| told(&args.ledger, &e))?;
+        ledger.know_place(&args.place, true).map_err(|e| told(&args.ledger, &e))?;
     }
     let booked = ledger
         .book(&Booking {

@@ -212,6 +212,8 @@ pub fn audited(
     let record = made.choice.as_ref().map(|choice| record(job, &choices, choice, &by_item));
     let courses = Courses {
         joints,
+        covers: &job.demand().covers,
+        step: job.rules.resolution.cut,
         stagger,
         releases,
         order: Some(&order),

@@ -179,6 +179,8 @@ pub(super) fn assembled(
     let courses = Courses {
         unchanged: true,
         joints: &demand.joints,
+        covers: &demand.covers,
+        step: setup.rules.resolution.cut,
         stagger,
         releases,
         order: None,

@@ -15,6 +15,8 @@ pub struct Demand {
     pub pieces: Vec<Piece>,
     /// The joints of every run and layer.
     pub joints: Vec<RunJoints>,
+    /// Those of covers round branches: of tees, and of valves' bodies and bonnets.
+    pub covers: Vec<CoverJoints>,
     /// The wrapping schedule: item by item and layer by layer, in the order of work.
     pub schedule: Vec<Step>,
     /// For each item, the order in which the site wants it, smallest first.
@@ -164,4 +166,43 @@ pub struct RunJoints {
     /// is kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waived: Option<String>,
+}
+
+/// The joints of one layer of a cover round a branch: of the run's cover, along the run, or of the branch's, up the
+/// branch. Both follow from the job, so a plan does not list them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CoverJoints {
+    /// The item.
+    pub item: String,
+    /// Which of its covers, as its pieces name it: `run cover`, `branch cover`.
+    pub cover: String,
+    /// Which layer, 1 innermost.
+    pub layer: u32,
+    /// Where the places are measured from.
+    pub datum: Datum,
+    /// From here to here: the same for all layers along a run, from the lowest point of its saddle to its top for each
+    /// layer up a branch.
+    pub ends: [Length; 2],
+    /// How far the pieces of each course reach along run or branch, in order.
+    pub courses: Vec<Length>,
+    /// Where the courses meet.
+    pub joints: Vec<Length>,
+    /// The joint at which the hole is parted.
+    pub at_hole: Option<Length>,
+    /// Diameter under the layer.
+    pub under: Length,
+    /// Why the stagger against the layer beneath cannot be kept, in words; what a joint at the hole in both of them
+    /// lacks is not meant.
+    pub waived: Option<String>,
+}
+
+/// Where places of a cover's joints are measured from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Datum {
+    /// One end of the run's cover.
+    End,
+    /// The end of the run's cover on the obtuse side of a slanted branch.
+    ObtuseEnd,
+    /// The run's axis, up the branch.
+    Axis,
 }

@@ -322,7 +322,7 @@ impl Dome<'_> {
                 layer.meridian.length(),
                 layer.thickness
             ),
-            "offer a longer roll or raise the pull limit",
+            self.shop.longer(layer.thickness),
         );
     }
 }

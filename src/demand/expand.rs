@@ -4,7 +4,7 @@
 //! item once; give each item its kit's pieces under its own name, times its quantity; collect
 //! what is to be said, like notes of many items in one.
 
-use super::domain::{Demand, Piece, RunJoints, Step};
+use super::domain::{CoverJoints, Demand, Piece, RunJoints, Step};
 use super::freedom::{FreeRun, Picks};
 use super::kit::{Kit, Remark};
 use super::making::Makings;
@@ -245,6 +245,9 @@ fn add(
     }
     let named = kit.runs.iter().map(|run| RunJoints { item: item.id.clone(), ..run.clone() });
     demand.joints.extend(named);
+    let named =
+        kit.covers.iter().map(|layer| CoverJoints { item: item.id.clone(), ..layer.clone() });
+    demand.covers.extend(named);
     if !item.pinned {
         demand.free.extend(kit.free.iter().map(|run| {
             let id = item.id.clone();

@@ -3,7 +3,7 @@
 //! Items of the same kind, size and build share one kit, so that a long takeoff costs little more
 //! than its distinct items.
 
-use super::domain::RunJoints;
+use super::domain::{CoverJoints, RunJoints};
 use super::freedom::FreeRun;
 use super::shop::Shop;
 use crate::cutting::Turns;
@@ -20,6 +20,8 @@ pub struct Kit {
     pub parts: Vec<Part>,
     /// Joints of its runs; the item's name is empty here.
     pub runs: Vec<RunJoints>,
+    /// Joints of its covers round branches; the item's name is empty here.
+    pub covers: Vec<CoverJoints>,
     /// What is done, in order.
     pub steps: Vec<KitStep>,
     /// What is free about its runs; item and quantity are empty here.
@@ -138,7 +140,7 @@ impl Kit {
             } else if shop.widest(part.thickness).is_some_and(|widest| width > widest) {
                 "offer a wider roll"
             } else {
-                "offer a longer roll or raise the pull limit"
+                shop.longer(part.thickness)
             };
             self.remark(
                 &codes::TOO_LARGE,

@@ -25,7 +25,7 @@ mod shop;
 mod things;
 mod welds;
 
-pub use domain::{Demand, Piece, RunJoints, Step};
+pub use domain::{CoverJoints, Datum, Demand, Piece, RunJoints, Step};
 pub use expand::{expand, expand_chosen};
 pub use freedom::{Choices, FreeLayer, FreeRun, Picks};
 pub use kept::{Kept, as_specified, keep};

@@ -168,7 +168,7 @@ impl<'a> Shop<'a> {
                     i + 1,
                     stretch
                 ),
-                "offer a longer roll or raise the pull limit",
+                self.longer(t),
             );
         }
         ring
@@ -198,6 +198,19 @@ impl<'a> Shop<'a> {
     pub fn longest(&self, thickness: Length, across: Length) -> Length {
         let rooms = self.rooms(thickness).iter().filter(|room| room.across >= across);
         rooms.map(|room| room.along).max().unwrap_or_default()
+    }
+
+    /// What to do where pieces are too long: of pulls the limit of the table, or the rolls' length.
+    pub fn longer(&self, thickness: Length) -> &'static str {
+        let limited = |room: &&Room| Some(room.along) == self.rules.table.pull_limit;
+        let rooms = self.rooms(thickness);
+        match rooms.iter().filter(limited).count() {
+            0 => "offer a longer roll",
+            all if all == rooms.len() => {
+                "raise the pull limit (table.pull_limit), if the table is long enough"
+            }
+            _ => "offer a longer roll or raise the pull limit (table.pull_limit)",
+        }
     }
 
     /// Whether a piece fits some roll in one of its turns.

@@ -6,6 +6,7 @@ mod bars;
 pub mod bound;
 mod choice;
 pub mod choose;
+mod endless;
 mod error;
 mod few;
 pub mod free;

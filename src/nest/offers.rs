@@ -67,6 +67,53 @@ pub fn solve_offers(
     best.map(|best| best.within(watch))
 }
 
+/// One part in so many of the work goes into rolls that cost nothing, beside others.
+const FREE: u64 = 4;
+
+/// An answer from the rolls that cost nothing alone, where these have room enough by area: nothing costs less. Prices of a
+/// programme in which they do are all nothing, and lead nowhere, so here each counts one.
+pub(super) fn free_alone(
+    instance: &Instance,
+    options: &Options,
+    watch: &dyn Watch,
+    solve: impl Fn(&Instance, &Options, &dyn Watch) -> Result<Nesting, NestError>,
+) -> Option<Nesting> {
+    let rolls = &instance.rolls;
+    let free = |&k: &usize| rolls[k].price <= Money::ZERO && rolls[k].available != Some(0);
+    let kept: Vec<usize> = (0..rolls.len()).filter(free).collect();
+    if instance.objective != Objective::Price || kept.is_empty() {
+        return None;
+    }
+    let room = |&k: &usize| {
+        let each = rolls[k].area().nm2();
+        rolls[k].available.map_or(i128::MAX, |n| each.saturating_mul(i128::from(n)))
+    };
+    let pieces: i128 = instance
+        .pieces
+        .iter()
+        .map(|piece| piece.area().nm2().saturating_mul(i128::from(piece.quantity)))
+        .fold(0, i128::saturating_add);
+    if kept.iter().map(room).fold(0, i128::saturating_add) < pieces {
+        return None;
+    }
+    let (work, share) = if kept.len() < rolls.len() {
+        (options.work / FREE, Share::of(watch, 1, FREE))
+    } else {
+        (options.work, Share::all(watch))
+    };
+    let counted = Instance {
+        objective: Objective::Rolls,
+        rolls: kept.iter().map(|&k| rolls[k].clone()).collect(),
+        ..instance.clone()
+    };
+    let mut found = solve(&counted, &Options { work, ..*options }, &Hushed(&share)).ok()?;
+    for layout in &mut found.layouts {
+        layout.roll = kept[layout.roll];
+    }
+    let answer = Nesting::known(instance, found.layouts);
+    Some(Nesting { status: Status::of(answer.value, 0, false), ..answer })
+}
+
 /// What the largest roll is weighed where rolls are weighed by area, in millionths.
 const LARGEST: i64 = 1_000_000_000;
 

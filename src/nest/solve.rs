@@ -3,7 +3,7 @@
 use super::straight::LaidPull;
 use super::watch::Share;
 use super::{Instance, NestError, Nesting, Options, Status, Watch};
-use super::{bars, few, free, neighbourhood, offers, shapes, straight};
+use super::{bars, endless, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
 
 /// So many rectangles are laid corner to corner, too, where they are cut freely with a gap.
@@ -38,6 +38,19 @@ pub fn solve_from(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
+    let counted = |one: &Instance, options: &Options, watch: &dyn Watch| {
+        within_limits(one, &[], options, watch)
+    };
+    if let Some(found) = offers::free_alone(instance, options, watch, counted) {
+        return Ok(found.within(watch));
+    }
+    if let Some(work) = endless::work(instance, options) {
+        let first = Options { work: options.work - work, ..*options };
+        let time = Share::of(watch, first.work, options.work);
+        let strip = within_limits(instance, known, &first, &time)?.within(watch);
+        let options = Options { work, ..*options };
+        return Ok(endless::shorten(instance, strip, &options, watch, counted).within(watch));
+    }
     let around = neighbourhood::work(instance, options);
     let first = Options { work: options.work - around.unwrap_or(0), ..*options };
     let Some(work) = around else { return within_limits(instance, known, &first, watch) };

@@ -364,14 +364,27 @@ impl Figures {
         more * i128::from(choose.hour_price) * 1_000_000 <= saved * 3600
     }
 
+    /// Whether more rolls of one thickness are bought than of others, as fewer are of another.
+    fn trades(&self, other: &Self) -> bool {
+        self.nests.iter().any(|nest| {
+            let same = other.nests.iter().find(|same| same.thickness == nest.thickness);
+            nest.bought > same.map_or(0, |same| same.bought)
+        })
+    }
+
     /// Whether these are better than others: they cost less, or with the same cost and rolls no dearer
-    /// take at least a thousandth less blanket.
+    /// take at least a thousandth less blanket. Where rolls count, those of one thickness are as good as those of another
+    /// only if no more is paid for them.
     #[must_use]
     pub fn better_than(&self, other: &Self, rules: &Rules) -> bool {
         let (mine, theirs) = (self.drawn().nm2(), other.drawn().nm2());
-        let less = self.price() <= other.price() && mine * 1000 <= theirs * 999;
+        let dearer = self.price() > other.price();
         let (cost, costs) = (self.cost(rules), other.cost(rules));
-        cost < costs || (cost == costs && less)
+        if cost == costs {
+            return !dearer && mine * 1000 <= theirs * 999;
+        }
+        let by_rolls = rules.order.objective == Objective::Rolls;
+        cost < costs && !(by_rolls && dearer && self.trades(other))
     }
 }
 

@@ -235,7 +235,9 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
         ]);
     };
     let whole = |n: i128| n.to_string();
-    let square = |n: i128| square_metres(Area::from_nm2(n), 2);
+    // Hundredths, rounded before the difference is taken, so that the row adds up.
+    let square = |hundredths: i128| square_metres(Area::from_nm2(hundredths * HUNDREDTH), 2);
+    let hundredths = |n: i128| (n + HUNDREDTH / 2).div_euclid(HUNDREDTH);
     for (thickness, a, b) in by_thickness(before, &after) {
         let mm = of_thickness(thickness);
         // Plans of earlier versions say only how many are cut.
@@ -248,8 +250,9 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
         if a.offcuts + b.offcuts > 0 {
             row(format!("{mm}offcuts taken"), a.offcuts.into(), b.offcuts.into(), &whole);
         }
-        row(format!("{mm}blanket drawn off, m2"), a.drawn.nm2(), b.drawn.nm2(), &square);
-        let waste = |n: &NestFigures| n.drawn.nm2() - n.pieces.nm2();
+        let drawn = |n: &NestFigures| hundredths(n.drawn.nm2());
+        row(format!("{mm}blanket drawn off, m2"), drawn(&a), drawn(&b), &square);
+        let waste = |n: &NestFigures| hundredths(n.drawn.nm2() - n.pieces.nm2());
         row(format!("{mm}of it beyond the pieces, m2"), waste(&a), waste(&b), &square);
     }
     let price = |figures: &Figures| i128::from(figures.price().micros());
@@ -302,6 +305,9 @@ pub fn comparison(plan: &Plan, choice: &Choice, sources: &Sources<'_>) -> Table 
     }
     table
 }
+
+/// A hundredth of a square metre, in square nanometres.
+const HUNDREDTH: i128 = 10_000_000_000_000_000;
 
 /// What is to be least; one thing for all thicknesses.
 fn objective(plan: &Plan) -> Objective {

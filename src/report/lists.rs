@@ -48,7 +48,7 @@ impl Lists {
             pieces: pieces::pieces_of_plan(plan, sources),
             cuts: cuts::cuts(plan, &groups, sources.rules.table.square_cut),
             offcuts: offcuts::offcuts(plan, &groups, sources),
-            joints: joints::joints(plan),
+            joints: joints::joints(plan, &sources.demand.covers),
             schedule: schedule::schedule(plan, sources),
             sequence: sequence::sequence(plan, &groups, sources),
         }

@@ -195,8 +195,8 @@ pub fn longer(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
     let work = plan.program.limits.work.saturating_mul(6);
     plan.nests.iter().any(open).then(|| {
         format!(
-            "A longer search may prove the order, or find a better one: with --work {work} it looks six times as \
-             long."
+            "A longer search may prove the order, or find a better one: with --work {work} it may look up to \
+             six times as long."
         )
     })
 }

@@ -82,10 +82,10 @@ impl Form {
     /// What to write, for people.
     #[must_use]
     pub fn text(&self) -> String {
-        let or = |none: Option<&str>| none.map_or_else(String::new, |w| format!(" or `\"{w}\"`"));
+        let or = self.none().map_or_else(String::new, |word| format!(" or `\"{word}\"`"));
         match self {
-            Self::Length { none, .. } => format!("length{}", or(*none)),
-            Self::Count { none, .. } => format!("whole number{}", or(*none)),
+            Self::Length { .. } => format!("length{or}"),
+            Self::Count { .. } => format!("whole number{or}"),
             Self::Angle { .. } => "angle".to_owned(),
             Self::Factor { .. } => "number, or a table of numbers by thickness".to_owned(),
             Self::Flag { .. } => "`true` or `false`".to_owned(),
@@ -93,7 +93,17 @@ impl Form {
                 let list: Vec<String> = words.iter().map(|w| format!("`\"{}\"`", w.text)).collect();
                 list.join(" or ")
             }
-            Self::Size { none, .. } => format!("pipe size or `\"{none}\"`"),
+            Self::Size { .. } => format!("pipe size{or}"),
+        }
+    }
+
+    /// The word that may stand in a value's place.
+    #[must_use]
+    pub const fn none(&self) -> Option<&'static str> {
+        match self {
+            Self::Length { none, .. } | Self::Count { none, .. } => *none,
+            Self::Size { none, .. } => Some(none),
+            Self::Angle { .. } | Self::Factor { .. } | Self::Flag { .. } | Self::Word(_) => None,
         }
     }
 

@@ -172,5 +172,6 @@ fn range(value: &DeValue<'_>, form: &Form) -> Wrong {
     let what = format!("{} is outside what is possible here", shown(value));
     let unit = form.unit();
     let gap = if unit.is_empty() { "" } else { " " };
-    (&codes::VALUE_RANGE, what, format!("give a value from {}{gap}{unit}", form.range()))
+    let or = form.none().map_or_else(String::new, |word| format!(", or \"{word}\""));
+    (&codes::VALUE_RANGE, what, format!("give a value from {}{gap}{unit}{or}", form.range()))
 }

@@ -79,6 +79,8 @@ pub enum ShelfError {
         place: String,
         /// Places that are known, in words.
         known: String,
+        /// Whether it may be a new one.
+        new: bool,
     },
     /// Anything else the database says.
     #[error("the ledger could not be used: {0}")]
@@ -124,8 +126,9 @@ impl ShelfError {
                 "leave it where it is that order planned anew or copied; add --again where it was cut a \
                  second time"
             }
-            Self::UnknownPlace { known, .. } => {
-                return Cow::Owned(format!("name {known}, or add --new-place"));
+            Self::UnknownPlace { known, new, .. } => {
+                let or = if *new { ", or add --new-place" } else { "" };
+                return Cow::Owned(format!("name {known}{or}"));
             }
             Self::Database(_) => {
                 "try again; where that fails too, read the last export into a new file"

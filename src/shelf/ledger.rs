@@ -11,6 +11,9 @@ use rusqlite::{
 };
 use std::path::Path;
 
+/// How long the head of a database's file is (section 1.3 of the library's file format).
+const HEAD: u64 = 100;
+
 /// An open ledger.
 #[derive(Debug)]
 pub struct Ledger {
@@ -89,6 +92,10 @@ impl Ledger {
                 "name the ledger's file; `rollwright shelf add` makes a new one",
             ));
         }
+        // SQLite would make a ledger of an empty file.
+        if path.metadata().is_ok_and(|about| about.len() == 0) {
+            return Err(ShelfError::NotALedger(path.display().to_string()));
+        }
         Self::with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)
     }
 
@@ -99,6 +106,10 @@ impl Ledger {
                 format!("{file} is a pipe or a device"),
                 "name a plain file for the ledger",
             ));
+        }
+        // SQLite takes a file shorter than its head for an empty one, and writes over it.
+        if path.metadata().is_ok_and(|about| about.is_file() && (1..HEAD).contains(&about.len())) {
+            return Err(ShelfError::NotALedger(file));
         }
         // SQLite reads some names itself: `:memory:` keeps nothing, `file:` has options. A path with a folder
         // is no such name.
@@ -181,11 +192,12 @@ impl Ledger {
         rows.collect::<Result<_, _>>().map_err(told)
     }
 
-    /// Refuses a place where nothing ever lay, unless nothing lay anywhere yet.
+    /// Refuses a place where nothing ever lay, unless nothing lay anywhere yet; `new` says that one who puts something
+    /// there may call it a new one.
     ///
     /// # Errors
     /// The place is not known; the database's.
-    pub fn know_place(&self, place: &str) -> Result<(), ShelfError> {
+    pub fn know_place(&self, place: &str, new: bool) -> Result<(), ShelfError> {
         let told = |error| ShelfError::of(&self.file, error);
         let mut statement = self
             .connection
@@ -200,12 +212,13 @@ impl Ledger {
             return Err(ShelfError::UnknownPlace {
                 place: format!("`{place}`"),
                 known: format!("`{near}` if that is meant"),
+                new,
             });
         }
         let more = if places.len() > 20 { " and more" } else { "" };
         let list: Vec<String> = places.iter().take(20).map(|p| format!("`{p}`")).collect();
         let known = format!("one of {}{more}", list.join(", "));
-        Err(ShelfError::UnknownPlace { place: format!("`{place}`"), known })
+        Err(ShelfError::UnknownPlace { place: format!("`{place}`"), known, new })
     }
 
     /// Puts offcuts on the shelf and gives their names.

@@ -52,7 +52,8 @@ fn breaks(
         match one(part) {
             Ok((count, price)) if price < Money::ZERO || count == 0 || count > AVAILABLE => {
                 let what = format!("{} is out of range", quoted(part.trim()));
-                let remedy = "give a quantity of 1 or more and a price of 0 or more";
+                let remedy =
+                    format!("give a quantity from 1 to {AVAILABLE} and a price of 0 or more");
                 reader.tell(&codes::RANGE, cell, what, remedy);
                 return None;
             }

@@ -139,17 +139,18 @@ impl Junction {
                 break;
             }
         }
-        if let Some((lay, Done { laid, courses })) = found {
-            write::remark(kit, &lay, words, &laid);
-            write::remark_on_courses(kit, &courses, words, shop);
-            write::put(kit, &lay, words, beneath, laid);
+        if let Some((lay, done)) = found {
+            write::remark(kit, &lay, words, &done.laid);
+            write::remark_on_courses(kit, &done.courses, words, shop);
+            write::put(kit, &lay, words, beneath, done);
             return;
         }
         let lay = with(false);
         if !write::remark_on_narrow(kit, &lay, words, beneath) {
             // Told as larger than every roll where it is added.
-            let Some(whole) = kit.take(lay.layers(&Courses::default())) else { return };
-            write::put(kit, &lay, words, beneath, whole);
+            let courses = Courses::default();
+            let Some(laid) = kit.take(lay.layers(&courses)) else { return };
+            write::put(kit, &lay, words, beneath, Done { laid, courses });
         }
     }
 }

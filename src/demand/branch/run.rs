@@ -11,8 +11,12 @@ use crate::units::Length;
 pub struct RunCover {
     /// Its pieces.
     pub pieces: Vec<Named>,
-    /// Whether it is parted crosswise at the hole.
-    pub parted: bool,
+    /// How far the pieces of each course reach along the run, from the obtuse side on.
+    pub courses: Vec<Length>,
+    /// Where they meet, from where the axes cross.
+    pub joints: Vec<Length>,
+    /// The joint among them at which it is parted crosswise at the hole.
+    pub at_hole: Option<Length>,
     /// What is noted of those with the hole.
     pub note: &'static str,
     /// What is noted of plain courses: where their seams lie.
@@ -94,17 +98,25 @@ pub fn in_courses(
     let before: Vec<Length> = before.map(|at| at + obtuse).collect();
     let behind = std::iter::once(acute).chain(plan.behind.iter().rev().copied());
     let behind: Vec<Length> = behind.map(|at| acute - at).collect();
-    for (places, acute) in [(before, false), (behind, true)] {
+    let mut beside = [Vec::new(), Vec::new()];
+    for ((places, acute), beside) in [(before, false), (behind, true)].into_iter().zip(&mut beside)
+    {
         for (&from, &to) in places.iter().zip(places.iter().skip(1)) {
+            let width = (to - from).round_up_to(lay.step());
+            beside.push(width);
             cover.pieces.push(Named {
                 name: "cover, plain course",
-                flat: Flat::rectangle((to - from).round_up_to(lay.step()), ring.length),
+                flat: Flat::rectangle(width, ring.length),
                 count: u64::from(lay.round),
                 rings: 1,
                 at: Some(Lies { from, to, acute }),
             });
         }
     }
+    let [before, mut behind] = beside;
+    behind.reverse();
+    cover.courses = [before, cover.courses, behind].concat();
+    cover.joints = [plan.before.as_slice(), &cover.joints, &plan.behind].concat();
     Ok(cover)
 }
 
@@ -118,11 +130,10 @@ pub fn courses(lay: &Laying<'_>) -> Result<Option<along::Laid>, PatternError> {
         let whole = if lay.even(i) { seamed(lay, &saddle, sides)? } else { None };
         let [obtuse, acute] = halves(lay, i, &saddle, sides)?;
         let hole = saddle.hole();
-        let nearest = |mm: f64| Length::from_mm_f64_nearest(mm).ok_or(PatternError::Range);
         layers.push(Cover {
             ends: [-ends[0], ends[1]],
             hole: [-clear_of(-hole.0, lay.shop), clear_of(hole.1, lay.shop)],
-            middle: nearest(saddle.along(std::f64::consts::FRAC_PI_2))?,
+            middle: middle(&saddle)?,
             widest: lay.widest(ring),
             seamed: whole.map(|cover| lay.fit(i, cover.flats())),
             halves: [lay.fit(i, obtuse.iter()), lay.fit(i, acute.iter())],
@@ -152,10 +163,12 @@ fn seamed(
         (_, 0 | 1) => "cover beside the hole",
         _ => "cover, plain part",
     };
+    let courses = widest_of(&flats).into_iter().collect();
     let named = flats.into_iter().enumerate().map(|(k, flat)| Named::one(name(k), flat, k == 0));
     let plain = plain_note(round, true);
     let note = "seam through the hole";
-    Ok(Some(RunCover { pieces: named.collect(), parted: false, note, plain }))
+    let (joints, at_hole) = (Vec::new(), None);
+    Ok(Some(RunCover { pieces: named.collect(), courses, joints, at_hole, note, plain }))
 }
 
 /// The halves of a cover that is parted crosswise at the hole: on the obtuse side, on the acute side.
@@ -203,7 +216,9 @@ fn parted(
         ],
     };
     let mut pieces = Vec::new();
+    let mut courses = Vec::new();
     for ([beside, plain], flats) in names.into_iter().zip(halves(lay, i, saddle, sides)?) {
+        courses.extend(widest_of(&flats));
         for (k, flat) in flats.into_iter().enumerate() {
             // What has nothing of the hole is a rectangle.
             let name = if flat.outline.is_some() { beside } else { plain };
@@ -211,7 +226,19 @@ fn parted(
         }
     }
     let plain = plain_note(lay.round, through);
-    Ok(RunCover { pieces, parted: true, note, plain })
+    let middle = middle(saddle)?;
+    Ok(RunCover { pieces, courses, joints: vec![middle], at_hole: Some(middle), note, plain })
+}
+
+/// How far the pieces of a course reach along the run.
+fn widest_of(flats: &[Flat]) -> Option<Length> {
+    flats.iter().map(|flat| flat.width).max()
+}
+
+/// Where a cover is parted at the hole.
+fn middle(saddle: &Saddle) -> Result<Length, PatternError> {
+    let mm = saddle.along(std::f64::consts::FRAC_PI_2);
+    Length::from_mm_f64_nearest(mm).ok_or(PatternError::Range)
 }
 
 /// Where the seams of plain courses of so many pieces round lie, like those of the courses with the hole.

@@ -10,8 +10,8 @@ use crate::units::Length;
 pub struct Cover {
     /// Its pieces round, or those of its lowest course.
     pub lowest: Vec<Flat>,
-    /// How high it is, from the run's axis.
-    pub top: Length,
+    /// The lowest point of its saddle, and how high it is, from the run's axis.
+    pub ends: [Length; 2],
     /// A piece of each course above, and where it begins.
     pub above: Vec<(Length, Flat)>,
     /// What is noted of all of them.
@@ -44,14 +44,15 @@ pub fn of(
     };
     let above = joints.iter().zip(joints.iter().skip(1).chain([&top])).map(course);
     let above = above.collect::<Result<Vec<_>, PatternError>>()?;
-    Ok(Cover { lowest, top, above, note: sleeve_note(round, lay.square(), seam) })
+    let low = low(saddle).ok_or(PatternError::Range)?;
+    Ok(Cover { lowest, ends: [low, top], above, note: sleeve_note(round, lay.square(), seam) })
 }
 
 /// Where the courses of all layers meet; `None` where they cannot.
 pub fn courses(lay: &Laying<'_>) -> Option<Courses> {
     let sleeve = |(i, saddle): (usize, Saddle)| {
         Some(Sleeve {
-            low: Length::from_mm_f64_nearest(saddle.lowest())?.round_down_to(lay.step()),
+            low: low(&saddle)?.round_down_to(lay.step()),
             free: clear_of(saddle.highest(), lay.shop),
             top: lay.top(i),
             widest: lay.widest(lay.ring(i, saddle.branch_ring())?),
@@ -59,6 +60,11 @@ pub fn courses(lay: &Laying<'_>) -> Option<Courses> {
     };
     let sleeves: Option<Vec<Sleeve>> = lay.junction.saddles().enumerate().map(sleeve).collect();
     high::courses(&sleeves?, lay.keep())
+}
+
+/// The saddle's lowest point, from the run's axis.
+fn low(saddle: &Saddle) -> Option<Length> {
+    Length::from_mm_f64_nearest(saddle.lowest())
 }
 
 /// Where the seams of a branch's cover of so many pieces round lie.

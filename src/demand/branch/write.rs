@@ -3,7 +3,8 @@
 use super::along::Plan;
 use super::run::{Lies, RunCover};
 use super::sleeve::Cover;
-use super::{Courses, Laying};
+use super::{Courses, Done, Laying};
+use crate::demand::domain::{CoverJoints, Datum};
 use crate::demand::kit::{Kit, Part, number};
 use crate::demand::pipe::{Groups, remark_on_stagger};
 use crate::demand::seams;
@@ -11,6 +12,7 @@ use crate::demand::shop::Shop;
 use crate::finding::codes::demand as codes;
 use crate::pattern::Flat;
 use crate::units::{Length, noted};
+use std::collections::BTreeMap;
 
 /// One layer's pieces.
 pub struct Laid {
@@ -42,7 +44,7 @@ impl Words {
 
 /// Whether neighbouring layers are parted crosswise in one plane, where that is not to be.
 pub fn stacked(laid: &[Laid], shop: &Shop<'_>) -> bool {
-    let parted = |pair: &[Laid]| pair.iter().all(|layer| layer.run.parted);
+    let parted = |pair: &[Laid]| pair.iter().all(|layer| layer.run.at_hole.is_some());
     shop.staggers(laid.len()) && laid.windows(2).any(parted)
 }
 
@@ -102,51 +104,105 @@ pub fn remark(kit: &mut Kit, lay: &Laying<'_>, words: &Words, laid: &[Laid]) {
     seams::remark_opposite(kit, &lay.junction.branch, lay.round, lay.shop);
 }
 
-/// Says of the first layer of run and branch whose narrowest course with the hole or the saddle no roll is wide enough
-/// for; whether there is one.
+/// Says which courses with the hole or the saddle no roll is wide enough for, of all layers of a thickness the one that
+/// takes most; whether there are any.
 pub fn remark_on_narrow(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize) -> bool {
-    let mut told = [false; 2];
+    // By course and thickness the most that a layer takes, and which.
+    let mut wide: BTreeMap<(usize, Length), (Length, usize)> = BTreeMap::new();
     for (i, saddle) in lay.junction.saddles().enumerate() {
         let thickness = lay.thickness(i);
         let Some(widest) = lay.shop.widest(thickness) else { continue };
-        let [half, lowest] = lay.narrowest(&saddle);
-        let of = [
-            (
-                half,
-                format!(
-                    "the {}'s cover: a course with half the hole for the {}",
-                    words.along, words.what
-                ),
-            ),
-            (lowest, format!("the {}'s cover: a course with its saddle", words.what)),
-        ];
-        for ((narrowest, course), told) in of.into_iter().zip(&mut told) {
-            if *told || narrowest <= widest {
-                continue;
+        for (course, narrowest) in lay.narrowest(&saddle).into_iter().enumerate() {
+            if narrowest > widest {
+                let most = wide.entry((course, thickness)).or_default();
+                *most = (*most).max((narrowest, i));
             }
-            *told = true;
-            kit.remark(
-                &codes::TOO_LARGE,
-                format!(
-                    "layer {}, {course} takes {narrowest} mm across the roll at least, and the widest of {thickness} mm \
-                     gives {widest}",
-                    beneath + i + 1
-                ),
-                "offer a wider roll",
-            );
         }
     }
-    told.contains(&true)
+    for (&(course, thickness), &(most, layer)) in &wide {
+        let course = if course == 0 {
+            format!(
+                "the {}'s cover: a course with half the hole for the {}",
+                words.along, words.what
+            )
+        } else {
+            format!("the {}'s cover: a course with its saddle", words.what)
+        };
+        let widest = lay.shop.widest(thickness).unwrap_or_default();
+        kit.remark(
+            &codes::TOO_LARGE,
+            format!(
+                "layer {}, {course} takes {most} mm across the roll at least, and the widest of {thickness} mm gives {widest}",
+                beneath + layer + 1
+            ),
+            "offer a wider roll",
+        );
+    }
+    !wide.is_empty()
 }
 
 /// Adds all layers above `beneath` layers.
-pub fn put(kit: &mut Kit, lay: &Laying<'_>, words: &Words, beneath: usize, laid: Vec<Laid>) {
+pub fn put(
+    kit: &mut Kit,
+    lay: &Laying<'_>,
+    words: &Words,
+    beneath: usize,
+    Done { laid, courses }: Done,
+) {
     for (i, layer) in laid.into_iter().enumerate() {
+        kit.covers.extend(joints(lay, words, (i, beneath), &layer, &courses));
         let onto =
             Onto { number: number(beneath + i), thickness: lay.thickness(i), shop: lay.shop };
         onto.put_run(kit, lay, words, layer.run);
         onto.put_sleeve(kit, lay.round, words, layer.sleeve);
     }
+}
+
+/// The joints of the `i`-th layer's covers of run and branch.
+fn joints(
+    lay: &Laying<'_>,
+    words: &Words,
+    (i, beneath): (usize, usize),
+    layer: &Laid,
+    courses: &Courses,
+) -> [CoverJoints; 2] {
+    let [obtuse, acute] = lay.ends();
+    let waiver = |kept: Option<Length>| kept.map(|kept| format!("only {kept} mm can be kept"));
+    let of = |cover: String, datum, under| CoverJoints {
+        item: String::new(),
+        cover,
+        layer: number(beneath + i),
+        datum,
+        ends: [Length::ZERO; 2],
+        courses: Vec::new(),
+        joints: Vec::new(),
+        at_hole: None,
+        under,
+        waived: None,
+    };
+    let datum = if lay.square() { Datum::End } else { Datum::ObtuseEnd };
+    let run = &layer.run;
+    let along = CoverJoints {
+        ends: [Length::ZERO, obtuse + acute],
+        courses: run.courses.clone(),
+        joints: run.joints.iter().map(|&joint| joint + obtuse).collect(),
+        at_hole: run.at_hole.map(|joint| joint + obtuse),
+        waived: waiver(courses.run.as_ref().and_then(|laid| laid.kept)),
+        ..of(format!("{}cover", words.run), datum, lay.junction.run[i].under)
+    };
+    let sleeve = &layer.sleeve;
+    let lowest = sleeve.lowest.iter().map(|flat| flat.width).max();
+    let up = CoverJoints {
+        ends: sleeve.ends,
+        courses: lowest
+            .into_iter()
+            .chain(sleeve.above.iter().map(|(_, flat)| flat.width))
+            .collect(),
+        joints: sleeve.above.iter().map(|(from, _)| *from).collect(),
+        waived: waiver(courses.branch.as_ref().and_then(|branch| branch.kept)),
+        ..of(words.branch.to_owned(), Datum::Axis, lay.junction.branch[i].under)
+    };
+    [along, up]
 }
 
 /// From where to where a plain course lies.
@@ -216,7 +272,8 @@ impl Onto<'_> {
             let name = format!("{}, {}", words.branch, group.name(courses, 1, 0, round));
             for (first, rings) in group.stretches() {
                 let Some((from, flat)) = cover.above.get(first - 1) else { continue };
-                let begins = format!("its lower edge lies {} mm below the top", cover.top - *from);
+                let begins =
+                    format!("its lower edge lies {} mm below the top", cover.ends[1] - *from);
                 let rings = rings as u64;
                 let counts = (rings * u64::from(round), rings);
                 let note = noted(&[&begins, &note]);

@@ -289,6 +289,25 @@ fn what_is_wider_than_the_rolls_is_laid_in_courses() {
     // Two of a half's are beside the hole.
     assert_eq!(joints("run half cover", 1), (3, false));
     assert_eq!(joints("branch cover, course 1 of 3", 1), (1, false));
+    // Where they lie: along the run from an end, up the branch from the axis.
+    let places: Vec<(&str, u32, Vec<i64>, Option<Length>)> = found
+        .covers
+        .iter()
+        .map(|c| {
+            let joints = c.joints.iter().map(|j| j.nm() / 1_000_000).collect();
+            (c.cover.as_str(), c.layer, joints, c.at_hole)
+        })
+        .collect();
+    assert_eq!(
+        places,
+        [
+            ("run cover", 1, vec![100, 700, 1300], Some(mm(700))),
+            ("branch cover", 1, vec![674, 1200], None),
+            ("run cover", 2, vec![400, 1000], None),
+            ("branch cover", 2, vec![599, 1124], None),
+        ]
+    );
+    assert!(found.covers.iter().all(|c| c.item == "X" && c.waived.is_none()), "{:?}", found.covers);
 }
 
 /// An equal tee of NPS 12 with legs of 900 mm on rolls of 380: no course takes the whole hole, so both layers are parted at
@@ -374,10 +393,24 @@ fn what_cannot_be_laid_in_courses_tells_how_wide_a_roll_it_takes() {
     let told_of_run =
         "layer 1, the run's cover: a course with half the hole for the branch takes 651 mm";
     assert!(told.iter().any(|what| what.contains(told_of_run)), "{told:?}");
-    // So wide a roll does.
-    let wider = Stock { rolls: vec![roll(10, 700, 40_000)], offcuts: vec![] };
-    let (found, findings) = run(one(kind, &[10]), &wider, &fine());
-    assert!(found.is_some(), "{findings:?}");
+    // So wide a roll does, of several layers the one that takes most: with less, another would be asked for next.
+    for build in [&[10][..], &[10; 6]] {
+        let (_, findings) = run(one(kind.clone(), build), &narrow, &fine());
+        let told = findings.iter().filter(|f| f.code.id == "D004");
+        let widths: Vec<i64> = told
+            .filter_map(|f| {
+                let (_, rest) = f.what.split_once(" takes ")?;
+                rest.split_once(" mm across")?.0.parse().ok()
+            })
+            .collect();
+        assert_eq!(widths.len(), 2, "{findings:?}");
+        let most = widths.into_iter().max().unwrap();
+        let of = |width: i64| Stock { rolls: vec![roll(10, width, 40_000)], offcuts: vec![] };
+        let (found, findings) = run(one(kind.clone(), build), &of(most), &fine());
+        assert!(found.is_some(), "{most}: {findings:?}");
+        let (found, _) = run(one(kind.clone(), build), &of(most - 1), &fine());
+        assert!(found.is_none(), "{most}");
+    }
 }
 
 /// A branch of NPS 3 at 45 degrees on NPS 24: the whole hole lies on the acute side of where the axes cross, and a joint

@@ -75,6 +75,8 @@ pub(super) struct Class {
     pub demand: u64,
     /// True size across and along, unturned, in nanometres, gap included.
     pub size: [i64; 2],
+    /// The same of the largest of its pieces.
+    pub largest: [i64; 2],
     /// Of curved pieces, what they look like and how they may be turned.
     pub curved: Option<(Outline, Turns)>,
     /// Whether it is smaller than a unit, as a piece of a millimetre is on a roll of a kilometre.
@@ -224,11 +226,13 @@ fn classes(
             pieces: Vec::new(),
             demand: 0,
             size,
+            largest: size,
             curved: curved.map(|(outline, turns)| (outline.clone(), turns.clone())),
             tiny: false,
         };
         let class = classes.entry((key, curved)).or_insert_with(new);
         class.pieces.push(p);
+        class.largest = [0, 1].map(|d| class.largest[d].max(size[d]));
         class.demand += piece.quantity;
     }
     Ok(classes.into_iter().map(|((key, _), class)| (key, class)).unzip())

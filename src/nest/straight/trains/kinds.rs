@@ -70,9 +70,11 @@ impl Direction {
             if let Some((outline, turns)) = &class.curved {
                 let forms = model.forms.iter().filter(|form| form.class == number);
                 let blank = |quarters: u8| {
-                    let form = forms.clone().find(|f| f.turned == (quarters % 2 == 1))?;
-                    let size = [nm(form.width, model.unit[0]), nm(form.length, model.unit[1])];
-                    Some(if across { size } else { [size[1], size[0]] })
+                    let turned = quarters % 2 == 1;
+                    forms.clone().find(|form| form.turned == turned)?;
+                    // As it is, and not in units: a train is rounded up once, with all that is in it.
+                    let [width, length] = class.largest.map(|size| size - model.gap);
+                    Some(if across == turned { [length, width] } else { [width, length] })
                 };
                 all.extend(turned(number, (outline, turns), across, &blank));
             }
