@@ -221,6 +221,28 @@ fn pieces_with_a_hollow_on_one_side_are_laid_in_turn() {
 
 /// Twenty chevrons one in another are 70 mm and 40 for each but the first: two columns of ten take 430. Eleven beside
 /// eight and one behind them take 510 and more.
+/// Two trapezoids with one slanted side in common, 200.273 and 280.727 mm wide, fill a roll of 381 mm side by side, and a
+/// reviewer's pair like them took two rolls: the second counted in whole units of the model by itself.
+#[test]
+fn two_that_just_fill_the_width_lie_in_one_another() {
+    let point =
+        |(x, y): (i64, i64)| Point::new(Length::from_nm(x * 1000), Length::from_nm(y * 1000));
+    // Blanks as large as the outlines, and no larger.
+    let piece = |id: &str, corners: [(i64, i64); 4]| {
+        let outline = Outline::new(corners.map(point).to_vec()).expect("an outline");
+        let ((width, length), turns) = (outline.size(), Turns::Only(vec![Angle::ZERO]));
+        Piece { id: id.into(), width, length, outline: Some(outline), quantity: 1, turns }
+    };
+    let left = piece("l", [(0, 0), (200_273, 0), (100_273, 2_000_000), (0, 2_000_000)]);
+    let right = piece("r", [(100_000, 0), (280_727, 0), (280_727, 2_000_000), (0, 2_000_000)]);
+    let mut instance = plain(vec![left, right], 381);
+    instance.cutting.pull_limit = Some(mm(2000));
+    instance.rolls[0].length = Some(mm(2000));
+    let nesting = nested(&instance, 200_000);
+    assert_eq!((nesting.value, nesting.status), (1, Status::Proven));
+    planned(&instance, nesting);
+}
+
 #[test]
 fn pieces_are_dealt_evenly_on_columns() {
     let corners = [(0, 0), (40, 30), (80, 0), (80, 40), (40, 70), (0, 40)];

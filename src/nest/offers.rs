@@ -169,3 +169,38 @@ pub(super) fn without_limits(
     let status = if found.value <= bound { Status::Proven } else { found.status };
     keeps.then_some(Nesting { bound, status, ..found })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Quiet, sample};
+    use super::*;
+
+    fn instance(free: &str, objective: &str) -> Instance {
+        sample::instance(&format!(
+            r#"{{ "name": "a", "objective": "{objective}", "cutting": {{ "style": "straight", "stages": 2 }},
+                "rolls": [ {{ "id": "B", "width": 1000, "length": 40000, "price": 100 }},
+                           {{ "id": "S", "width": 1000, "length": 600, "price": 0, "available": {free} }} ],
+                "pieces": [ {{ "id": "p", "width": 500, "length": 300, "quantity": 8 }} ] }}"#
+        ))
+    }
+
+    /// Two offcuts that cost nothing just hold eight pieces: what is laid on them alone is proven, on rolls that bear the
+    /// numbers of the whole offer. One has no room for them, so it is not looked at alone; nor is it where rolls count.
+    #[test]
+    fn rolls_that_cost_nothing_are_tried_alone_where_they_have_room() {
+        let options = Options { seed: 1, work: 100_000 };
+        let found = free_alone(&instance("2", "price"), &options, &Quiet, |one, options, watch| {
+            assert_eq!((one.rolls.len(), one.objective), (1, Objective::Rolls));
+            assert_eq!(options.work, 25_000, "a quarter");
+            solve(one, options, watch)
+        });
+        let found = found.unwrap();
+        assert_eq!((found.value, found.bound, found.status), (0, 0, Status::Proven));
+        assert_eq!(found.used(2), [0, 2]);
+        let never = |_: &Instance, _: &Options, _: &dyn Watch| -> Result<Nesting, NestError> {
+            panic!("asked in vain")
+        };
+        assert!(free_alone(&instance("1", "price"), &options, &Quiet, never).is_none());
+        assert!(free_alone(&instance("2", "rolls"), &options, &Quiet, never).is_none());
+    }
+}

@@ -393,3 +393,29 @@ impl Figures {
 pub(super) fn real(value: i64) -> f64 {
     value as f64
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, a reviewer's: three rolls of 5 mm at 66 for one of 10 mm at 750 are two fewer, and 552 dearer. Fewer of one
+    /// thickness are better at any price where rolls count, and of two thicknesses where they cost no more.
+    #[test]
+    fn rolls_are_not_traded_for_dearer_ones_of_another_thickness() {
+        let rules = Rules::default();
+        let figures = |rolls: [u64; 2], price: i64| {
+            let nests = [5, 10].into_iter().zip(rolls).map(|(mm, bought)| NestFigures {
+                bought,
+                rolls: bought,
+                price: if mm == 5 { Money::from_units(price) } else { Money::ZERO },
+                ..NestFigures::nothing(Some(Length::from_mm(mm)))
+            });
+            Figures { nests: nests.collect(), joints: 0, pieces: 0, at_table: None }
+        };
+        let specified = figures([3, 0], 198);
+        assert!(!figures([0, 1], 750).better_than(&specified, &rules));
+        assert!(figures([0, 1], 198).better_than(&specified, &rules));
+        assert!(figures([2, 0], 250).better_than(&specified, &rules));
+        assert!(!figures([3, 0], 198).better_than(&specified, &rules));
+    }
+}
