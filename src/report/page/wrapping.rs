@@ -1,7 +1,7 @@
 //! The wrapping schedule on the page: like items once, with their pieces in order and a drawing.
 //!
-//! Items are alike where they are of one form and all their steps are the same. Runs, shells and
-//! bodies of covers are drawn as their layers, one strip above the other, with the joints to scale;
+//! Items are alike where they are of one form and all their steps are the same. Runs, shells,
+//! bodies of covers and covers in courses are drawn as their layers, one strip above the other, with the joints to scale;
 //! every curved piece is drawn once with its dimensions, however many items use it. So that a large
 //! job stays small, the runs beyond the first few hundred forms have the table only.
 
@@ -9,6 +9,7 @@ mod strips;
 #[cfg(test)]
 mod tests;
 
+use crate::demand::CoverJoints;
 use crate::plan::Plan;
 use crate::report::developed::{self, Developed};
 use crate::report::schedule::{Row, rows};
@@ -76,7 +77,10 @@ pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
     for group in &groups {
         let run = group.rows.iter().any(|row| row.to.is_some());
         runs += usize::from(run);
-        blocks.push(block(group, run && runs <= DRAWN_RUNS, &mut drawn, measure));
+        let covers = covers_in_courses(group, sources);
+        runs += usize::from(!covers.is_empty());
+        let covers = if runs <= DRAWN_RUNS { covers } else { Vec::new() };
+        blocks.push(block(group, (run && runs <= DRAWN_RUNS, &covers), &mut drawn, measure));
     }
     html! {
         p { "Item by item, from the inner layer outward; like items stand together, and counts are \
@@ -117,9 +121,24 @@ const fn near(measure: Measure) -> &'static str {
     }
 }
 
+/// The covers round a branch of like items that have more courses than the hole asks for, each with its layers.
+fn covers_in_courses<'a>(group: &Group<'a>, sources: &Sources<'a>) -> Vec<Vec<&'a CoverJoints>> {
+    let Some(item) = group.items.first() else { return Vec::new() };
+    let own: Vec<&CoverJoints> =
+        sources.demand.covers.iter().filter(|layer| layer.item == **item).collect();
+    let mut covers: BTreeMap<&str, Vec<&CoverJoints>> = BTreeMap::new();
+    for layer in own {
+        covers.entry(&layer.cover).or_default().push(layer);
+    }
+    let wide = |layers: &Vec<&CoverJoints>| {
+        layers.iter().any(|layer| layer.joints.len() > usize::from(layer.at_hole.is_some()))
+    };
+    covers.into_values().filter(wide).collect()
+}
+
 fn block<'a>(
     group: &Group<'a>,
-    draw_runs: bool,
+    (draw_runs, covers): (bool, &[Vec<&CoverJoints>]),
     drawn: &mut BTreeSet<&'a str>,
     measure: Measure,
 ) -> Markup {
@@ -141,8 +160,9 @@ fn block<'a>(
         @if group.rows.iter().all(|row| row.to.is_some()) { (layers(&group.rows, measure)) }
         @else { (table(&group.rows, measure)) }
         @if draw_runs && group.rows.iter().any(|row| !row.joints.is_empty()) {
-            (strips::strips(&group.rows, measure))
+            (strips::runs(&group.rows, measure))
         }
+        @for layers in covers { (strips::cover(layers, measure)) }
         @if !figures.is_empty() { div.sheet.drawn { @for figure in figures { (figure) } } }
     }
 }
