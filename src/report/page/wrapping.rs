@@ -71,13 +71,18 @@ pub fn wrapping(plan: &Plan, sources: &Sources<'_>) -> Markup {
     if groups.is_empty() {
         return html! { p { "There is nothing to wrap in this job." } };
     }
+    let mut by_item: BTreeMap<&str, Vec<&CoverJoints>> = BTreeMap::new();
+    for layer in &sources.demand.covers {
+        by_item.entry(&layer.item).or_default().push(layer);
+    }
     let mut drawn: BTreeSet<&str> = BTreeSet::new();
     let mut runs = 0;
     let mut blocks = Vec::with_capacity(groups.len());
     for group in &groups {
         let run = group.rows.iter().any(|row| row.to.is_some());
         runs += usize::from(run);
-        let covers = covers_in_courses(group, sources);
+        let own = group.items.first().and_then(|item| by_item.get(item));
+        let covers = in_courses(own.map_or(&[], Vec::as_slice));
         runs += usize::from(!covers.is_empty());
         let covers = if runs <= DRAWN_RUNS { covers } else { Vec::new() };
         blocks.push(block(group, (run && runs <= DRAWN_RUNS, &covers), &mut drawn, measure));
@@ -121,19 +126,19 @@ const fn near(measure: Measure) -> &'static str {
     }
 }
 
-/// The covers round a branch of like items that have more courses than the hole asks for, each with its layers.
-fn covers_in_courses<'a>(group: &Group<'a>, sources: &Sources<'a>) -> Vec<Vec<&'a CoverJoints>> {
-    let Some(item) = group.items.first() else { return Vec::new() };
-    let own: Vec<&CoverJoints> =
-        sources.demand.covers.iter().filter(|layer| layer.item == **item).collect();
-    let mut covers: BTreeMap<&str, Vec<&CoverJoints>> = BTreeMap::new();
-    for layer in own {
-        covers.entry(&layer.cover).or_default().push(layer);
+/// The covers round an item's branch that have more courses than the hole asks for, each with its layers.
+fn in_courses<'a>(own: &[&'a CoverJoints]) -> Vec<Vec<&'a CoverJoints>> {
+    let mut covers: Vec<Vec<&CoverJoints>> = Vec::new();
+    for &layer in own {
+        match covers.iter_mut().find(|layers| layers[0].cover == layer.cover) {
+            Some(layers) => layers.push(layer),
+            None => covers.push(vec![layer]),
+        }
     }
     let wide = |layers: &Vec<&CoverJoints>| {
         layers.iter().any(|layer| layer.joints.len() > usize::from(layer.at_hole.is_some()))
     };
-    covers.into_values().filter(wide).collect()
+    covers.into_iter().filter(wide).collect()
 }
 
 fn block<'a>(

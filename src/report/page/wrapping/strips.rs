@@ -101,7 +101,7 @@ fn strips(bars: &[Bar], start: Length, label: &str, about: &dyn Fn(Length) -> St
     }
     let view = format!("-46 -1 {} {}", num(WIDE + 48.0), num(all + 18.0));
     html! {
-        svg viewBox=(view) style="width:808px" role="img" aria-label=(label) font-size="11" {
+        svg viewBox=(view) style="width:808px;display:block;margin-bottom:6px" role="img" aria-label=(label) font-size="11" {
             path.p d=(path) {}
             @for (x, y, word) in words { text x=(num(x)) y=(num(y)) { (word) } }
             @for &layer in &layers {
