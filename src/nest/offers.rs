@@ -67,17 +67,11 @@ pub fn solve_offers(
     best.map(|best| best.within(watch))
 }
 
-/// One part in so many of the work goes into rolls that cost nothing, beside others.
+/// One part in so many of the work is kept for rolls that cost nothing, where they have room for all.
 const FREE: u64 = 4;
 
-/// An answer from the rolls that cost nothing alone, where these have room enough by area: nothing costs less. Prices of a
-/// programme in which they do are all nothing, and lead nowhere, so here each counts one.
-pub(super) fn free_alone(
-    instance: &Instance,
-    options: &Options,
-    watch: &dyn Watch,
-    solve: impl Fn(&Instance, &Options, &dyn Watch) -> Result<Nesting, NestError>,
-) -> Option<Nesting> {
+/// The rolls that cost nothing, by price, where these have room enough by area; and the work that is kept for them.
+pub(super) fn free_rolls(instance: &Instance, options: &Options) -> Option<(Vec<usize>, u64)> {
     let rolls = &instance.rolls;
     let free = |&k: &usize| rolls[k].price <= Money::ZERO && rolls[k].available != Some(0);
     let kept: Vec<usize> = (0..rolls.len()).filter(free).collect();
@@ -88,25 +82,28 @@ pub(super) fn free_alone(
         let each = rolls[k].area().nm2();
         rolls[k].available.map_or(i128::MAX, |n| each.saturating_mul(i128::from(n)))
     };
-    let pieces: i128 = instance
+    let pieces = instance
         .pieces
         .iter()
         .map(|piece| piece.area().nm2().saturating_mul(i128::from(piece.quantity)))
         .fold(0, i128::saturating_add);
-    if kept.iter().map(room).fold(0, i128::saturating_add) < pieces {
-        return None;
-    }
-    let (work, share) = if kept.len() < rolls.len() {
-        (options.work / FREE, Share::of(watch, 1, FREE))
-    } else {
-        (options.work, Share::all(watch))
-    };
+    let enough = kept.iter().map(room).fold(0, i128::saturating_add) >= pieces;
+    enough.then_some((kept, options.work / FREE))
+}
+
+/// An answer from these rolls alone, which cost nothing: no other costs less. Prices of a programme in which they do are all
+/// nothing, and lead nowhere, so here each counts one.
+pub(super) fn free_alone(
+    instance: &Instance,
+    kept: &[usize],
+    solve: impl FnOnce(&Instance) -> Result<Nesting, NestError>,
+) -> Option<Nesting> {
     let counted = Instance {
         objective: Objective::Rolls,
-        rolls: kept.iter().map(|&k| rolls[k].clone()).collect(),
+        rolls: kept.iter().map(|&k| instance.rolls[k].clone()).collect(),
         ..instance.clone()
     };
-    let mut found = solve(&counted, &Options { work, ..*options }, &Hushed(&share)).ok()?;
+    let mut found = solve(&counted).ok()?;
     for layout in &mut found.layouts {
         layout.roll = kept[layout.roll];
     }
@@ -189,18 +186,16 @@ mod tests {
     #[test]
     fn rolls_that_cost_nothing_are_tried_alone_where_they_have_room() {
         let options = Options { seed: 1, work: 100_000 };
-        let found = free_alone(&instance("2", "price"), &options, &Quiet, |one, options, watch| {
+        let (kept, work) = free_rolls(&instance("2", "price"), &options).unwrap();
+        assert_eq!((kept.as_slice(), work), (&[1][..], 25_000));
+        let found = free_alone(&instance("2", "price"), &kept, |one| {
             assert_eq!((one.rolls.len(), one.objective), (1, Objective::Rolls));
-            assert_eq!(options.work, 25_000, "a quarter");
-            solve(one, options, watch)
+            solve(one, &options, &Quiet)
         });
         let found = found.unwrap();
         assert_eq!((found.value, found.bound, found.status), (0, 0, Status::Proven));
         assert_eq!(found.used(2), [0, 2]);
-        let never = |_: &Instance, _: &Options, _: &dyn Watch| -> Result<Nesting, NestError> {
-            panic!("asked in vain")
-        };
-        assert!(free_alone(&instance("1", "price"), &options, &Quiet, never).is_none());
-        assert!(free_alone(&instance("2", "rolls"), &options, &Quiet, never).is_none());
+        assert!(free_rolls(&instance("1", "price"), &options).is_none());
+        assert!(free_rolls(&instance("2", "rolls"), &options).is_none());
     }
 }

@@ -1,7 +1,7 @@
 //! Chooses the engine that an instance needs.
 
 use super::straight::LaidPull;
-use super::watch::Share;
+use super::watch::{Hushed, Share};
 use super::{Instance, NestError, Nesting, Options, Status, Watch};
 use super::{bars, endless, few, free, neighbourhood, offers, shapes, straight};
 use crate::cutting::{Objective, Style};
@@ -38,18 +38,37 @@ pub fn solve_from(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
-    let counted = |one: &Instance, options: &Options, watch: &dyn Watch| {
-        within_limits(one, &[], options, watch)
+    let Some((kept, work)) = offers::free_rolls(instance, options) else {
+        return whole(instance, known, options, watch);
     };
-    if let Some(found) = offers::free_alone(instance, options, watch, counted) {
-        return Ok(found.within(watch));
+    let first = Options { work: options.work - work, ..*options };
+    let found = whole(instance, known, &first, &Share::of(watch, first.work, options.work));
+    let found = found.map(|found| found.within(watch));
+    if found.as_ref().is_ok_and(|found| found.value == 0) || watch.stop() {
+        return found;
     }
+    // Something is bought, or there is no answer.
+    let options = Options { work, ..*options };
+    let alone = |one: &Instance| within_limits(one, &[], &options, &Hushed(watch));
+    offers::free_alone(instance, &kept, alone).map_or(found, Ok)
+}
+
+/// The answer by all rolls.
+fn whole(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
     if let Some(work) = endless::work(instance, options) {
         let first = Options { work: options.work - work, ..*options };
         let time = Share::of(watch, first.work, options.work);
         let strip = within_limits(instance, known, &first, &time)?.within(watch);
         let options = Options { work, ..*options };
-        return Ok(endless::shorten(instance, strip, &options, watch, counted).within(watch));
+        let one = |one: &Instance, options: &Options, watch: &dyn Watch| {
+            within_limits(one, &[], options, watch)
+        };
+        return Ok(endless::shorten(instance, strip, &options, watch, one).within(watch));
     }
     let around = neighbourhood::work(instance, options);
     let first = Options { work: options.work - around.unwrap_or(0), ..*options };
