@@ -219,8 +219,6 @@ fn pieces_with_a_hollow_on_one_side_are_laid_in_turn() {
     assert!(answer.value <= mm(340).nm(), "{}", answer.value);
 }
 
-/// Twenty chevrons one in another are 70 mm and 40 for each but the first: two columns of ten take 430. Eleven beside
-/// eight and one behind them take 510 and more.
 /// Two trapezoids with one slanted side in common, 200.273 and 280.727 mm wide, fill a roll of 381 mm side by side, and a
 /// reviewer's pair like them took two rolls: the second counted in whole units of the model by itself.
 #[test]
@@ -243,6 +241,8 @@ fn two_that_just_fill_the_width_lie_in_one_another() {
     planned(&instance, nesting);
 }
 
+/// Twenty chevrons one in another are 70 mm and 40 for each but the first: two columns of ten take 430. Eleven beside
+/// eight and one behind them take 510 and more.
 #[test]
 fn pieces_are_dealt_evenly_on_columns() {
     let corners = [(0, 0), (40, 30), (80, 0), (80, 40), (40, 70), (0, 40)];

@@ -18,15 +18,14 @@ const EDGE: Length = Length::from_nm(250_000);
 
 pub(super) fn check(courses: Option<&Courses<'_>>, failures: &mut Failures) {
     let Some(courses) = courses else { return };
-    let key = |layer: u32, of: &CoverJoints| (of.item.clone(), of.cover.clone(), layer);
     let layers: BTreeMap<_, &CoverJoints> =
-        courses.covers.iter().map(|layer| (key(layer.layer, layer), layer)).collect();
+        courses.covers.iter().map(|layer| (key(layer, layer.layer), layer)).collect();
     failures.unless(layers.len() == courses.covers.len(), Rule::Joints, || {
         "A layer of the job's covers is listed twice.".to_owned()
     });
     for layer in courses.covers {
         reach(layer, courses.step, failures);
-        let beneath = layer.layer.checked_sub(1).and_then(|n| layers.get(&key(n, layer)));
+        let beneath = layer.layer.checked_sub(1).and_then(|n| layers.get(&key(layer, n)));
         let Some(beneath) = beneath.filter(|_| layer.waived.is_none()) else { continue };
         let near = apart(beneath, layer).filter(|near| *near < courses.stagger);
         failures.unless(near.is_none(), Rule::Joints, || {
@@ -38,6 +37,11 @@ pub(super) fn check(courses: Option<&Courses<'_>>, failures: &mut Failures) {
             )
         });
     }
+}
+
+/// The layer of this number of the same cover.
+fn key(of: &CoverJoints, number: u32) -> (&str, &str, u32) {
+    (&of.item, &of.cover, number)
 }
 
 fn the(layer: &CoverJoints) -> String {

@@ -63,6 +63,13 @@ impl Instance {
         self.pieces.iter().any(|piece| piece.outline.is_some())
     }
 
+    /// The area of all pieces that are asked for, in square nanometres; no more than an `i128` holds.
+    #[must_use]
+    pub fn wanted_nm2(&self) -> i128 {
+        let of = |piece: &Piece| piece.area().nm2().saturating_mul(i128::from(piece.quantity));
+        self.pieces.iter().map(of).fold(0, i128::saturating_add)
+    }
+
     /// How many pieces are asked for; no more than a `u64` holds.
     #[must_use]
     pub fn demand(&self) -> u64 {

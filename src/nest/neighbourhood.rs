@@ -38,9 +38,7 @@ pub(super) fn work(instance: &Instance, options: &Options) -> Option<u64> {
     let work = options.work / PART;
     let tried = i128::from(work / EACH) * 2;
     let largest = instance.rolls.iter().map(super::Roll::area).max().unwrap_or_default();
-    let pieces: i128 =
-        instance.pieces.iter().map(|p| p.area().nm2().saturating_mul(p.quantity.into())).sum();
-    let few = pieces <= largest.nm2().saturating_mul(tried);
+    let few = instance.wanted_nm2() <= largest.nm2().saturating_mul(tried);
     (differ && boxes && counted && few && options.work >= LEAST).then_some(work)
 }
 

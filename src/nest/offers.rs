@@ -48,15 +48,11 @@ pub fn solve_offers(
         }
         let stays = |k: &usize| !products.contains(k) || offer.contains(k);
         let kept: Vec<usize> = (0..instance.rolls.len()).filter(stays).collect();
-        let rolls = kept.iter().map(|&k| instance.rolls[k].clone()).collect();
-        let fewer = Instance { rolls, ..instance.clone() };
         let options = Options { work: options.work / SHARE, ..*options };
         let time = Share::of(watch, 1, to_come);
         to_come -= 1;
-        let Ok(mut found) = solve(&fewer, &options, &Hushed(&time)) else { continue };
-        for layout in &mut found.layouts {
-            layout.roll = kept[layout.roll];
-        }
+        let fewer = |fewer: &Instance| solve(fewer, &options, &Hushed(&time));
+        let Ok(found) = on_these(instance, &kept, fewer) else { continue };
         best = Ok(match best {
             Ok(best) if found.value >= best.value => best,
             Ok(best) => best.replaced_by(found),
@@ -65,6 +61,20 @@ pub fn solve_offers(
         });
     }
     best.map(|best| best.within(watch))
+}
+
+/// An answer to the instance by `solve` from these of its rolls alone.
+fn on_these(
+    instance: &Instance,
+    kept: &[usize],
+    solve: impl FnOnce(&Instance) -> Result<Nesting, NestError>,
+) -> Result<Nesting, NestError> {
+    let rolls = kept.iter().map(|&k| instance.rolls[k].clone()).collect();
+    let mut found = solve(&Instance { rolls, ..instance.clone() })?;
+    for layout in &mut found.layouts {
+        layout.roll = kept[layout.roll];
+    }
+    Ok(found)
 }
 
 /// One part in so many of the work is kept for rolls that cost nothing, where they have room for all.
@@ -82,12 +92,7 @@ pub(super) fn free_rolls(instance: &Instance, options: &Options) -> Option<(Vec<
         let each = rolls[k].area().nm2();
         rolls[k].available.map_or(i128::MAX, |n| each.saturating_mul(i128::from(n)))
     };
-    let pieces = instance
-        .pieces
-        .iter()
-        .map(|piece| piece.area().nm2().saturating_mul(i128::from(piece.quantity)))
-        .fold(0, i128::saturating_add);
-    let enough = kept.iter().map(room).fold(0, i128::saturating_add) >= pieces;
+    let enough = kept.iter().map(room).fold(0, i128::saturating_add) >= instance.wanted_nm2();
     enough.then_some((kept, options.work / FREE))
 }
 
@@ -98,15 +103,8 @@ pub(super) fn free_alone(
     kept: &[usize],
     solve: impl FnOnce(&Instance) -> Result<Nesting, NestError>,
 ) -> Option<Nesting> {
-    let counted = Instance {
-        objective: Objective::Rolls,
-        rolls: kept.iter().map(|&k| instance.rolls[k].clone()).collect(),
-        ..instance.clone()
-    };
-    let mut found = solve(&counted).ok()?;
-    for layout in &mut found.layouts {
-        layout.roll = kept[layout.roll];
-    }
+    let counted = Instance { objective: Objective::Rolls, ..instance.clone() };
+    let found = on_these(&counted, kept, solve).ok()?;
     let answer = Nesting::known(instance, found.layouts);
     Some(Nesting { status: Status::of(answer.value, 0, false), ..answer })
 }

@@ -92,23 +92,22 @@ impl Ledger {
                 "name the ledger's file; `rollwright shelf add` makes a new one",
             ));
         }
-        // SQLite would make a ledger of an empty file.
-        if path.metadata().is_ok_and(|about| about.len() == 0) {
-            return Err(ShelfError::NotALedger(path.display().to_string()));
-        }
         Self::with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)
     }
 
     fn with_flags(path: &Path, flags: OpenFlags) -> Result<Self, ShelfError> {
         let file = path.display().to_string();
-        if path.metadata().is_ok_and(|about| !about.is_file() && !about.is_dir()) {
+        let about = path.metadata().ok();
+        if about.as_ref().is_some_and(|about| !about.is_file() && !about.is_dir()) {
             return Err(ShelfError::invalid(
                 format!("{file} is a pipe or a device"),
                 "name a plain file for the ledger",
             ));
         }
-        // SQLite takes a file shorter than its head for an empty one, and writes over it.
-        if path.metadata().is_ok_and(|about| about.is_file() && (1..HEAD).contains(&about.len())) {
+        // SQLite takes a file shorter than its head for an empty one and writes over it, and makes a ledger of an empty one,
+        // which is well where one is to be made.
+        let least = u64::from(flags.contains(OpenFlags::SQLITE_OPEN_CREATE));
+        if about.is_some_and(|about| about.is_file() && (least..HEAD).contains(&about.len())) {
             return Err(ShelfError::NotALedger(file));
         }
         // SQLite reads some names itself: `:memory:` keeps nothing, `file:` has options. A path with a folder

@@ -324,6 +324,11 @@ fn nearest(one: &[Length], other: &[Length]) -> Option<Length> {
     best
 }
 
+/// How far the pieces of a course reach along what they lie on.
+fn reach_of(flats: &[Flat]) -> Option<Length> {
+    flats.iter().map(|flat| flat.width).max()
+}
+
 /// The least distance from the run's axis, or from the branch, of an edge beyond a saddle or a hole that reaches so
 /// far: one that just touches it would part the piece.
 fn clear_of(reach: f64, shop: &Shop<'_>) -> Length {

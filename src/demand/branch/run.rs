@@ -2,7 +2,7 @@
 //! beside them where these would be wider than the rolls.
 
 use super::along::{self, Cover, Plan};
-use super::{Laying, clear_of};
+use super::{Laying, clear_of, reach_of};
 use crate::pattern::saddle::{Saddle, Side};
 use crate::pattern::{Flat, PatternError};
 use crate::units::Length;
@@ -98,22 +98,22 @@ pub fn in_courses(
     let before: Vec<Length> = before.map(|at| at + obtuse).collect();
     let behind = std::iter::once(acute).chain(plan.behind.iter().rev().copied());
     let behind: Vec<Length> = behind.map(|at| acute - at).collect();
-    let mut beside = [Vec::new(), Vec::new()];
-    for ((places, acute), beside) in [(before, false), (behind, true)].into_iter().zip(&mut beside)
-    {
+    for (places, acute) in [(before, false), (behind, true)] {
         for (&from, &to) in places.iter().zip(places.iter().skip(1)) {
-            let width = (to - from).round_up_to(lay.step());
-            beside.push(width);
             cover.pieces.push(Named {
                 name: "cover, plain course",
-                flat: Flat::rectangle(width, ring.length),
+                flat: Flat::rectangle((to - from).round_up_to(lay.step()), ring.length),
                 count: u64::from(lay.round),
                 rings: 1,
                 at: Some(Lies { from, to, acute }),
             });
         }
     }
-    let [before, mut behind] = beside;
+    let plain = |acute: bool| -> Vec<Length> {
+        let on = |named: &&Named| named.at.as_ref().is_some_and(|at| at.acute == acute);
+        cover.pieces.iter().filter(on).map(|named| named.flat.width).collect()
+    };
+    let [before, mut behind] = [false, true].map(plain);
     behind.reverse();
     cover.courses = [before, cover.courses, behind].concat();
     cover.joints = [plan.before.as_slice(), &cover.joints, &plan.behind].concat();
@@ -163,7 +163,7 @@ fn seamed(
         (_, 0 | 1) => "cover beside the hole",
         _ => "cover, plain part",
     };
-    let courses = widest_of(&flats).into_iter().collect();
+    let courses = reach_of(&flats).into_iter().collect();
     let named = flats.into_iter().enumerate().map(|(k, flat)| Named::one(name(k), flat, k == 0));
     let plain = plain_note(round, true);
     let note = "seam through the hole";
@@ -218,7 +218,7 @@ fn parted(
     let mut pieces = Vec::new();
     let mut courses = Vec::new();
     for ([beside, plain], flats) in names.into_iter().zip(halves(lay, i, saddle, sides)?) {
-        courses.extend(widest_of(&flats));
+        courses.extend(reach_of(&flats));
         for (k, flat) in flats.into_iter().enumerate() {
             // What has nothing of the hole is a rectangle.
             let name = if flat.outline.is_some() { beside } else { plain };
@@ -228,11 +228,6 @@ fn parted(
     let plain = plain_note(lay.round, through);
     let middle = middle(saddle)?;
     Ok(RunCover { pieces, courses, joints: vec![middle], at_hole: Some(middle), note, plain })
-}
-
-/// How far the pieces of a course reach along the run.
-fn widest_of(flats: &[Flat]) -> Option<Length> {
-    flats.iter().map(|flat| flat.width).max()
 }
 
 /// Where a cover is parted at the hole.

@@ -1,7 +1,7 @@
 //! The pieces of the branch's cover: whole from the saddle to the top, or in courses of which the lowest has the saddle.
 
 use super::high::{self, Courses, Sleeve};
-use super::{Laying, clear_of};
+use super::{Laying, clear_of, reach_of};
 use crate::pattern::saddle::{BranchSeam, Saddle};
 use crate::pattern::{Flat, PatternError};
 use crate::units::Length;
@@ -19,6 +19,12 @@ pub struct Cover {
 }
 
 impl Cover {
+    /// How far the pieces of each course reach, from below.
+    pub fn courses(&self) -> Vec<Length> {
+        let above = self.above.iter().map(|(_, flat)| flat.width);
+        reach_of(&self.lowest).into_iter().chain(above).collect()
+    }
+
     /// The shapes.
     pub fn flats(&self) -> impl Iterator<Item = &Flat> {
         self.lowest.iter().chain(self.above.iter().map(|(_, flat)| flat))

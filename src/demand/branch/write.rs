@@ -3,7 +3,7 @@
 use super::along::Plan;
 use super::run::{Lies, RunCover};
 use super::sleeve::Cover;
-use super::{Courses, Done, Laying};
+use super::{Courses, Done, Laying, reach_of};
 use crate::demand::domain::{CoverJoints, Datum};
 use crate::demand::kit::{Kit, Part, number};
 use crate::demand::pipe::{Groups, remark_on_stagger};
@@ -167,40 +167,32 @@ fn joints(
     courses: &Courses,
 ) -> [CoverJoints; 2] {
     let [obtuse, acute] = lay.ends();
+    let number = number(beneath + i);
     let waiver = |kept: Option<Length>| kept.map(|kept| format!("only {kept} mm can be kept"));
-    let of = |cover: String, datum, under| CoverJoints {
-        item: String::new(),
-        cover,
-        layer: number(beneath + i),
-        datum,
-        ends: [Length::ZERO; 2],
-        courses: Vec::new(),
-        joints: Vec::new(),
-        at_hole: None,
-        under,
-        waived: None,
-    };
-    let datum = if lay.square() { Datum::End } else { Datum::ObtuseEnd };
-    let run = &layer.run;
+    let (run, sleeve) = (&layer.run, &layer.sleeve);
     let along = CoverJoints {
+        item: String::new(),
+        cover: format!("{}cover", words.run),
+        layer: number,
+        datum: if lay.square() { Datum::End } else { Datum::ObtuseEnd },
         ends: [Length::ZERO, obtuse + acute],
         courses: run.courses.clone(),
         joints: run.joints.iter().map(|&joint| joint + obtuse).collect(),
         at_hole: run.at_hole.map(|joint| joint + obtuse),
+        under: lay.junction.run[i].under,
         waived: waiver(courses.run.as_ref().and_then(|laid| laid.kept)),
-        ..of(format!("{}cover", words.run), datum, lay.junction.run[i].under)
     };
-    let sleeve = &layer.sleeve;
-    let lowest = sleeve.lowest.iter().map(|flat| flat.width).max();
     let up = CoverJoints {
+        item: String::new(),
+        cover: words.branch.to_owned(),
+        layer: number,
+        datum: Datum::Axis,
         ends: sleeve.ends,
-        courses: lowest
-            .into_iter()
-            .chain(sleeve.above.iter().map(|(_, flat)| flat.width))
-            .collect(),
+        courses: sleeve.courses(),
         joints: sleeve.above.iter().map(|(from, _)| *from).collect(),
+        at_hole: None,
+        under: lay.junction.branch[i].under,
         waived: waiver(courses.branch.as_ref().and_then(|branch| branch.kept)),
-        ..of(words.branch.to_owned(), Datum::Axis, lay.junction.branch[i].under)
     };
     [along, up]
 }
@@ -252,7 +244,7 @@ impl Onto<'_> {
     }
 
     fn put_sleeve(&self, kit: &mut Kit, round: u32, words: &Words, cover: Cover) {
-        let along = cover.lowest.iter().map(|flat| flat.width).max().unwrap_or_default();
+        let along = reach_of(&cover.lowest).unwrap_or_default();
         let note = words.told(cover.note);
         let courses = cover.above.len() + 1;
         let lowest = if courses > 1 { format!(", course 1 of {courses}") } else { String::new() };

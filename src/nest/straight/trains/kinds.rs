@@ -71,10 +71,10 @@ impl Direction {
                 let forms = model.forms.iter().filter(|form| form.class == number);
                 let blank = |quarters: u8| {
                     let turned = quarters % 2 == 1;
-                    forms.clone().find(|form| form.turned == turned)?;
                     // As it is, and not in units: a train is rounded up once, with all that is in it.
                     let [width, length] = class.largest.map(|size| size - model.gap);
-                    Some(if across == turned { [length, width] } else { [width, length] })
+                    let size = if across == turned { [length, width] } else { [width, length] };
+                    forms.clone().any(|form| form.turned == turned).then_some(size)
                 };
                 all.extend(turned(number, (outline, turns), across, &blank));
             }

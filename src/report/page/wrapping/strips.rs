@@ -40,9 +40,9 @@ pub(super) fn runs(rows: &[Row<'_>], measure: Measure) -> Markup {
     };
     let bars: Vec<Bar> = rows.iter().filter_map(bar).collect();
     let start = bars.iter().map(|bar| bar.from).min().unwrap_or_default().min(Length::ZERO);
-    let about =
-        |end: Length| format!("{} to {} along the run", measure.words(start), measure.words(end));
-    strips(&bars, start, "layers along the run", &about)
+    let end = bars.iter().map(|bar| bar.to).max().unwrap_or_default();
+    let about = format!("{} to {} along the run", measure.words(start), measure.words(end));
+    strips(&bars, (start, end), "layers along the run", &about)
 }
 
 /// The layers of a cover round a branch.
@@ -58,21 +58,21 @@ pub(super) fn cover(layers: &[&CoverJoints], measure: Measure) -> Markup {
     let bars: Vec<Bar> = layers.iter().map(bar).collect();
     let Some(first) = layers.first() else { return html! {} };
     let start = bars.iter().map(|bar| bar.from).min().unwrap_or_default();
-    let what = &first.cover;
-    let about = |end: Length| match first.datum {
-        Datum::End => format!("{what}, 0 to {} from one end of it", measure.words(end)),
-        Datum::ObtuseEnd => {
-            format!("{what}, 0 to {} from its end on the obtuse side", measure.words(end))
-        }
+    let end = bars.iter().map(|bar| bar.to).max().unwrap_or_default();
+    let (what, to) = (&first.cover, measure.words(end));
+    let about = match first.datum {
+        Datum::End => format!("{what}, 0 to {to} from one end of it"),
+        Datum::ObtuseEnd => format!("{what}, 0 to {to} from its end on the obtuse side"),
         Datum::Axis => format!("{what}, from its saddle up to its top"),
     };
-    strips(&bars, start, "courses of a cover", &about)
+    strips(&bars, (start, end), "courses of a cover", &about)
 }
 
-/// Bars from `start` on; below them stands what they are `about`, told of where they end.
-fn strips(bars: &[Bar], start: Length, label: &str, about: &dyn Fn(Length) -> String) -> Markup {
-    let ends = bars.iter().map(|bar| bar.to);
-    let Some(end) = ends.max().filter(|end| *end > start) else { return html! {} };
+/// Bars from here to there; below them stands what they are `about`.
+fn strips(bars: &[Bar], (start, end): (Length, Length), label: &str, about: &str) -> Markup {
+    if end <= start {
+        return html! {};
+    }
     let px = WIDE / (end - start).mm_f64();
     let mut layers: Vec<u32> = bars.iter().map(|bar| bar.layer).collect();
     layers.sort_unstable();
@@ -108,7 +108,7 @@ fn strips(bars: &[Bar], start: Length, label: &str, about: &dyn Fn(Length) -> St
                 text x="-23" y=(num(high(layer) + STRIP * 0.72)) { "layer " (layer) }
             }
             text x=(num(WIDE / 2.0)) y=(num(all + 14.0)) {
-                (about(end)) ", layer " (layers.first().copied().unwrap_or(1)) " lowest"
+                (about) ", layer " (layers.first().copied().unwrap_or(1)) " lowest"
             }
         }
     }
