@@ -109,7 +109,7 @@ mod tests {
             pieces: pieces.iter().map(piece).collect(),
             cutting: Cutting::plain(Style::Straight, Some(2)),
             objective: Objective::Rolls,
-            listed: true,
+            charges: crate::plan::wanted::Charges::Listed,
             keep: Keep::default(),
             choices: Vec::new(),
             begun: std::collections::BTreeSet::new(),

@@ -5,6 +5,7 @@ use super::rates::{self, KEYS, Kind, Rate, Rates};
 use crate::finding::Place;
 use crate::nest::mix::Market;
 use crate::nest::{self, Nesting, Options, Quiet, Status};
+use crate::plan::wanted::Charges;
 use crate::rules::Rules;
 use crate::stock::{self, Roll, Terms};
 use crate::units::{Length, Money};
@@ -209,7 +210,7 @@ fn of_as_few_rolls_the_cheaper_are_bought_from_known_pulls_too() {
     let (takeoff, stock) = (takeoff.expect("a takeoff"), stock.expect("stock"));
     let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
     let sheets = plan::job::wanted("t", &demand, &stock, &rules);
-    assert!(sheets[0].listed, "nothing is paid but prices");
+    assert_eq!(sheets[0].charges, Charges::Listed, "nothing is paid but prices");
     let (instance, rates) = (sheets[0].instance(), Rates::default());
     let options = Options { seed: 1, work: 1_000_000 };
     let dear = nest::solve(&instance, &options, &Quiet).expect("an answer");
@@ -243,7 +244,7 @@ fn more_rolls_are_not_taken_where_fewer_are_asked_for() {
     let market = (&stock, &rules, &Rates::default());
     let nested = super::market::nested(&sheets[0], market, &options, &Quiet).expect("an answer");
     assert_eq!((fewest.value, nested.value), (1, 1));
-    assert!(!sheets[0].listed, "a minimum makes cheap rolls dear");
+    assert_eq!(sheets[0].charges, Charges::Terms, "a minimum makes cheap rolls dear");
 }
 
 /// The fewest that are sold are bought even where next to nothing is cut, and each may come at its dearest.

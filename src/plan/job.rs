@@ -6,7 +6,7 @@
 //! enough to write on the piece. Rolls and offcuts of the thickness follow, offcuts at no price.
 
 use super::Use;
-use super::wanted::{Hand, Keep, Piece, Roll, Wanted};
+use super::wanted::{Charges, Hand, Keep, Piece, Roll, Wanted};
 use crate::cutting::{Cutting, Style, Turns};
 use crate::demand::{self, Demand};
 use crate::geometry::Outline;
@@ -44,7 +44,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             pieces: pieces(&letters(index), alike),
             cutting: cutting(rules),
             objective: rules.order.objective,
-            listed: listed(stock, rules, thickness),
+            charges: charges(stock, rules, thickness),
             keep: Keep::from(&rules.offcuts),
             choices: Vec::new(),
             begun: BTreeSet::new(),
@@ -164,14 +164,20 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
     bought.chain(offcuts).collect()
 }
 
-/// Whether prices of this thickness are all that an order costs ([`Wanted::listed`]).
-fn listed(stock: &Stock, rules: &Rules, thickness: Length) -> bool {
+/// What an order of this thickness costs beside prices.
+fn charges(stock: &Stock, rules: &Rules, thickness: Length) -> Charges {
     let plain = |roll: &stock::Roll| {
         let terms = &roll.terms;
         terms.breaks.is_empty() && terms.minimum <= 1 && terms.per_pallet.is_none()
     };
     let mut rolls = stock.rolls.iter().filter(|roll| roll.thickness == thickness);
-    rules.order.spare_rolls == 0 && rolls.all(plain)
+    if rules.order.spare_rolls > 0 {
+        Charges::Spares
+    } else if rolls.all(plain) {
+        Charges::Listed
+    } else {
+        Charges::Terms
+    }
 }
 
 fn cutting(rules: &Rules) -> Cutting {

@@ -27,9 +27,8 @@ pub struct Wanted {
     pub cutting: Cutting,
     /// What is to be least.
     pub objective: Objective,
-    /// Whether a roll costs its price wherever it is ordered: no minimum, price break, pallet or spare roll makes an
-    /// order of cheaper rolls dearer.
-    pub listed: bool,
+    /// What an order costs beside the prices of its rolls.
+    pub charges: Charges,
     /// What is worth keeping of what is left.
     pub keep: Keep,
     /// For a bare instance, things that can be made in one of several ways; what they need comes on
@@ -37,6 +36,17 @@ pub struct Wanted {
     pub choices: Vec<Choice>,
     /// Items of whose kits pieces are in hand already: these kits are open before anything is cut.
     pub begun: BTreeSet<String>,
+}
+
+/// What an order costs beside the prices of its rolls.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Charges {
+    /// Nothing.
+    Listed,
+    /// Minimums, price breaks or pallets: an order of cheaper rolls may cost more, one with a roll less does not.
+    Terms,
+    /// Spares as well, of the roll of which most is cut: a roll less may take them to a dearer one.
+    Spares,
 }
 
 /// A roll that can be bought, or an offcut on the shelf.
@@ -286,7 +296,7 @@ impl From<&nest::Instance> for Wanted {
                 .collect(),
             cutting: instance.cutting.clone(),
             objective: instance.objective,
-            listed: true,
+            charges: Charges::Listed,
             keep: Keep::default(),
             choices: Vec::new(),
             begun: BTreeSet::new(),

@@ -64,7 +64,8 @@ fn the_linear_bound_of_a_length_is_that_of_all_pulls_enumerated() {
         objective: Objective::Length,
         published: None,
     };
-    let nesting = solve(&instance, &Options::default(), &Quiet).expect("an answer");
+    let options = Options { seed: 1, work: 200_000 };
+    let nesting = solve(&instance, &options, &Quiet).expect("an answer");
     crate::straight::check::check(&instance, &nesting);
     let bound = Length::from_nm(nesting.bound).mm_f64();
     assert!((bound - linear).abs() < 1e-3, "bound {bound} mm, linear {linear} mm");

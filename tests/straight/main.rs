@@ -70,7 +70,7 @@ fn pieces_smaller_than_a_unit_are_bounded_from_below() {
         "pieces": [{"id": "p", "width": 60, "length": 8, "quantity": 3}],
         "cutting": {"style": "straight", "stages": 2}, "objective": "price"}]"#;
     let entries = read("tiny.json", long.as_bytes()).expect("instances");
-    let options = Options { seed: 1, work: 100_000 };
+    let options = Options { seed: 1, work: 1_000 };
     let bounds: Vec<i64> = entries
         .iter()
         .map(|entry| {

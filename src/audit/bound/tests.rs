@@ -42,7 +42,7 @@ fn sheet((width, length): (i64, i64), pieces: &[Of], cutting: Cutting) -> Wanted
         pieces: pieces.iter().enumerate().map(piece).collect(),
         cutting,
         objective: Objective::Rolls,
-        listed: true,
+        charges: crate::plan::wanted::Charges::Listed,
         keep: Keep::default(),
         choices: Vec::new(),
         begun: std::collections::BTreeSet::new(),

@@ -423,7 +423,7 @@ impl<'a> Programme<'a> {
     /// Whether an answer shows that these counts of products are enough, for no more than they cost. Keeps what
     /// is cheaper than the best, and what was proven.
     fn weigh(&mut self, counts: &[u64], (asked, answer): Laid, best: &mut (Nesting, i64)) -> Tried {
-        let Some(mut nesting) = answer else { return Tried::Open };
+        let Some(nesting) = answer else { return Tried::Open };
         self.prove(&nesting);
         let counts = self.all(counts);
         let worth =
@@ -431,10 +431,7 @@ impl<'a> Programme<'a> {
         let holding: i128 = asked.rolls.iter().zip(&counts).map(worth).sum();
         let too_few = i128::from(nesting.bound) > holding;
         let most = self.market.together(&counts);
-        let mut cost = self.market.together(&nesting.used(counts.len()));
-        if cost > most {
-            cost = self.spread(&mut nesting, &counts, cost);
-        }
+        let cost = self.market.together(&nesting.used(counts.len()));
         let enough = nesting.used(counts.len()).iter().zip(&counts).all(|(used, n)| used <= n);
         if cost < best.1 {
             // Its value and bound are of what was asked.
@@ -450,9 +447,10 @@ impl<'a> Programme<'a> {
     }
 
     /// Lays pulls on more rolls of one product, no more than its count, where that costs less because it then
-    /// gets the spares; what it costs after that.
-    fn spread(&self, nesting: &mut Nesting, counts: &[u64], cost: i64) -> i64 {
+    /// gets the spares.
+    fn spread(&self, nesting: &mut Nesting, counts: &[u64]) {
         let before = nesting.used(counts.len());
+        let cost = self.market.together(&before);
         let top = self.rolls.iter().map(|&k| before[k]).max().unwrap_or(0);
         // As many as of any other are enough, or one more where that other gets the spares among equals.
         let tries = self.rolls.iter().flat_map(|&k| [(k, top), (k, top.saturating_add(1))]);
@@ -472,11 +470,10 @@ impl<'a> Programme<'a> {
             (self.market.together(&used), count, k)
         };
         let best = tries.filter(room).map(priced).min();
-        let Some((less, count, k)) = best.filter(|best| best.0 < cost) else { return cost };
+        let Some((_, count, k)) = best.filter(|best| best.0 < cost) else { return };
         for _ in before[k]..count {
             part(&mut nesting.layouts, k);
         }
-        less
     }
 
     /// Counts of products among those of all rolls.
@@ -545,7 +542,8 @@ impl<'a> Programme<'a> {
         }
     }
 
-    /// Cuts the pieces from just some counts of products.
+    /// Cuts the pieces from just some counts of products. Where fewer of one are cut than were chosen, another may get the
+    /// spares, and that may cost more than all: then once more, with as many of that one as there are.
     fn laid(
         &self,
         priced: &Instance,
@@ -553,18 +551,29 @@ impl<'a> Programme<'a> {
         options: &Options,
         watch: &dyn Watch,
     ) -> Laid {
+        let all = self.all(counts);
+        let most = self.market.together(&all);
+        let cost = |nesting: &Nesting| self.market.together(&nesting.used(all.len()));
         let ask = |asked: Instance, work: u64| {
             let options = Options { work, ..*options };
-            let answer = solve(&asked, &options, &Beside(watch)).ok();
+            let mut answer = solve(&asked, &options, &Beside(watch)).ok();
+            if let Some(nesting) = answer.as_mut().filter(|nesting| cost(nesting) > most) {
+                self.spread(nesting, &all);
+            }
             (asked, answer)
         };
-        if counts.iter().fold(0, |sum: u64, &n| sum.saturating_add(n)) <= EXACTLY {
-            let (asked, answer) = ask(self.exactly(priced, counts), options.work / 2);
-            if answer.is_some() || watch.stop() {
-                return (asked, answer);
-            }
-        }
-        ask(self.only(priced, counts), options.work)
+        let few = counts.iter().fold(0, |sum: u64, &n| sum.saturating_add(n)) <= EXACTLY;
+        let exactly = few.then(|| ask(self.exactly(priced, counts), options.work / 2));
+        let laid = match exactly {
+            Some(laid) if laid.1.is_some() || watch.stop() => laid,
+            _ => ask(self.only(priced, counts), options.work),
+        };
+        let dearer = laid.1.as_ref().map(cost).filter(|&cost| cost > most);
+        let Some(dearer) = dearer.filter(|_| self.market.spares() && !watch.stop()) else {
+            return laid;
+        };
+        let other = ask(self.leading(priced, counts), options.work / 2);
+        if other.1.as_ref().is_some_and(|nesting| cost(nesting) < dearer) { other } else { laid }
     }
 
     /// The instance with no more than these counts, each roll weighed by its area.
@@ -574,6 +583,16 @@ impl<'a> Programme<'a> {
             exactly.rolls[k].available = Some(n);
         }
         exactly
+    }
+
+    /// As [`Self::exactly`], but those of which most are chosen cost nothing: one of them may get the spares.
+    fn leading(&self, priced: &Instance, counts: &[u64]) -> Instance {
+        let mut leading = self.exactly(priced, counts);
+        let top = counts.iter().max();
+        for (&k, _) in self.rolls.iter().zip(counts).filter(|(_, n)| Some(*n) == top) {
+            leading.rolls[k].price = Money::ZERO;
+        }
+        leading
     }
 
     /// The instance with just these counts: all but one product at no price, of that one as few as

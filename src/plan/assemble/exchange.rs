@@ -11,7 +11,7 @@ use super::Layouts;
 use super::cuts::Blank;
 use crate::cutting::Objective;
 use crate::nest::Layout;
-use crate::plan::wanted::{Hand, Roll, Wanted};
+use crate::plan::wanted::{Charges, Hand, Roll, Wanted};
 use crate::units::{Length, Money};
 use std::cmp::Reverse;
 
@@ -74,7 +74,8 @@ fn costs_less(wanted: &Wanted, roll: &Roll, bought: &Roll) -> bool {
         return roll.hand == Hand::Begun;
     }
     let priced = roll.price > Money::ZERO && roll.price < bought.price;
-    roll.shelf || (wanted.objective == Objective::Rolls && wanted.listed && priced)
+    roll.shelf
+        || (wanted.objective == Objective::Rolls && wanted.charges == Charges::Listed && priced)
 }
 
 /// How far its pieces and pulls reach across and along.
@@ -126,7 +127,7 @@ mod tests {
                 ..Cutting::plain(Style::Straight, Some(2))
             },
             objective,
-            listed: true,
+            charges: Charges::Listed,
             keep: Keep { width: Length::from_mm(100), length: Length::from_mm(100) },
             choices: Vec::new(),
             begun: std::collections::BTreeSet::new(),
@@ -171,7 +172,7 @@ mod tests {
         assert_eq!(rolls(&exchanged(&priced, &layouts(3))), [0, 0, 0]);
         // And where rolls are counted as well.
         assert!(may_change(&counted));
-        let with_terms = Wanted { listed: false, ..counted };
+        let with_terms = Wanted { charges: Charges::Terms, ..counted };
         assert_eq!(rolls(&exchanged(&with_terms, &layouts(3))), [0, 0, 0]);
         assert!(!may_change(&with_terms) && !may_change(&priced));
     }

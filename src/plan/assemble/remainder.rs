@@ -14,8 +14,9 @@
 
 use super::Layouts;
 use super::cuts::Blank;
+use crate::cutting::Objective;
 use crate::nest;
-use crate::plan::wanted::{Hand, Wanted};
+use crate::plan::wanted::{Charges, Hand, Wanted};
 use crate::units::Length;
 use std::cmp::Reverse;
 
@@ -130,7 +131,8 @@ struct Gathering<'a> {
 
 impl Gathering<'_> {
     /// What an end of this length is worth; of an empty roll its whole length, which is kept for
-    /// certain where it lies on the shelf, and not bought where it would be.
+    /// certain where it lies on the shelf, and not bought where it would be. Where the order was chosen by its price,
+    /// spares included, none of its rolls is to be emptied: another may get the spares then.
     fn worth(&self, bin: &Bin, rest: Length) -> i128 {
         let roll = &self.wanted.rolls[bin.product];
         let worth = |length: Length| {
@@ -139,7 +141,10 @@ impl Gathering<'_> {
         };
         let empty = rest == bin.room;
         let length = rest - self.wanted.cutting.gap.min(rest);
+        let settled =
+            self.wanted.objective == Objective::Price && self.wanted.charges == Charges::Spares;
         match (empty, roll.shelf) {
+            (true, false) if settled => 0,
             (true, false) => i128::MAX / 4,
             (true, true) if roll.hand == Hand::Whole => i128::MAX / 4,
             (true, true) => roll.length.map_or(0, worth),
@@ -261,7 +266,7 @@ mod tests {
             pieces: vec![piece],
             cutting: Cutting::plain(Style::Straight, None),
             objective: Objective::Rolls,
-            listed: true,
+            charges: Charges::Listed,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
             begun: std::collections::BTreeSet::new(),
@@ -305,7 +310,7 @@ mod tests {
             pieces: Vec::new(),
             cutting,
             objective: Objective::Rolls,
-            listed: true,
+            charges: Charges::Listed,
             keep: Keep { width: mm(100), length: mm(100) },
             choices: Vec::new(),
             begun: std::collections::BTreeSet::new(),
@@ -327,6 +332,39 @@ mod tests {
             let mut gathering = Gathering { wanted: &wanted, bins, work };
             assert_eq!(gathering.best_of(0, &[0, 1]), Some((1, 0, None)), "{work}");
         }
+    }
+
+    /// By hand: both pieces fit one roll of 500 mm, and the other is not bought; but where the price was to be least and
+    /// spares are bought by how many are cut, the order stays as it was chosen.
+    #[test]
+    fn a_roll_that_the_spares_hang_on_is_not_emptied() {
+        let text = r#"{ "name": "a", "objective": "price", "cutting": { "style": "straight" },
+            "rolls": [ { "id": "A", "width": 100, "length": 500, "price": 1 } ],
+            "pieces": [ { "id": "p", "width": 80, "length": 40, "quantity": 2 } ] }"#;
+        let place = nest::Placement {
+            piece: 0,
+            x: Length::ZERO,
+            y: Length::ZERO,
+            turn: crate::units::Angle::ZERO,
+        };
+        let pulls = vec![nest::Pull {
+            y: Length::ZERO,
+            length: Length::from_mm(40),
+            placements: vec![place],
+        }];
+        let two = vec![nest::Layout { roll: 0, copies: 2, pulls }];
+        let mut wanted = Wanted::from(&sample::instance(text));
+        let rolls = |charges: Charges, wanted: &mut Wanted| {
+            wanted.charges = charges;
+            gathered(wanted, &two).iter().map(|layout| layout.copies).sum::<u64>()
+        };
+        assert_eq!(
+            [Charges::Listed, Charges::Terms].map(|charges| rolls(charges, &mut wanted)),
+            [1, 1]
+        );
+        assert_eq!(rolls(Charges::Spares, &mut wanted), 2);
+        wanted.objective = Objective::Rolls;
+        assert_eq!(rolls(Charges::Spares, &mut wanted), 1);
     }
 
     /// By hand: behind an edge trim of 10 mm a piece of 80 ends at 90 mm, where a roll of 95 mm ends at 85.
