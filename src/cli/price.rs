@@ -155,8 +155,20 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             "run again, with more --seconds or without, where the figure is to be the best",
         ));
     }
-    if let Done::Price(priced) = &done {
-        findings.append(cost::spares(&priced.0, &job.stock, &job.rules, &job.rates));
+    let spares = |plan: &Plan| cost::spares(plan, &job.stock, &job.rules, &job.rates);
+    match &done {
+        Done::Price(priced) => findings.append(spares(&priced.0)),
+        Done::Order(study) => {
+            let fewest = spares(&study.fewest.plan);
+            let cheapest = spares(&study.cheapest.plan);
+            let others: Vec<Finding> = cheapest
+                .iter()
+                .filter(|one| fewest.iter().all(|other| other != *one))
+                .cloned()
+                .collect();
+            findings.append(fewest);
+            findings.extend(others);
+        }
     }
     let telling = job.telling();
     output::findings(&telling.findings(&findings), args.loudness);

@@ -21,7 +21,7 @@ use crate::cost::market::Offers;
 use crate::cost::{self, Needs, share};
 use crate::cutting::Objective;
 use crate::demand::Demand;
-use crate::nest::mix::{Market, Mixed, Programme};
+use crate::nest::mix::{Market, Mixed, NEVER, Programme};
 use crate::nest::{Instance, NestError, Nesting, Options, Watch};
 use crate::plan::{Measured, Wanted};
 use crate::stock::Roll;
@@ -198,30 +198,29 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
     let (ways, every) = ways(&listed, &wanted);
     let few = Options { work: options.work / FEWEST, ..*options };
     let (fewest, first, scarce) = fewest(base, &ways, &few, watch)?;
-    let mut search = Search {
-        options,
-        watch,
-        fewest: &fewest,
-        best: None,
-        least: paid(&fewest).micros(),
-        known: Vec::new(),
-        bounds: Vec::new(),
-    };
-    if !every {
-        // Of ways that are not looked at nothing is known.
-        search.bounds.push(Bounds::NOTHING);
-    }
-    for (number, way) in ways.iter().enumerate() {
-        if watch.stop() {
+    let searched = |spares: Spares| {
+        let mut search = Search::new((options, watch), base, &fewest, spares);
+        if !every {
+            // Of ways that are not looked at nothing is known.
             search.bounds.push(Bounds::NOTHING);
-            continue;
         }
-        match search.way(&laid_out(&listed, way, &scarce), against(way, &ways[first])) {
-            Ok(()) => {}
-            // Courses that the narrower rolls cannot be cut for.
-            Err(Trouble::Findings(_)) if number != first => {}
-            Err(other) => return Err(other),
+        for (number, way) in ways.iter().enumerate() {
+            if watch.stop() {
+                search.bounds.push(Bounds::NOTHING);
+                continue;
+            }
+            match search.way(&laid_out(&listed, way, &scarce), against(way, &ways[first])) {
+                Ok(()) => {}
+                // Courses that the narrower rolls cannot be cut for.
+                Err(Trouble::Findings(_)) if number != first => {}
+                Err(other) => return Err(other),
+            }
         }
+        Ok(search)
+    };
+    let mut search = searched(Spares::Asked)?;
+    if search.best.is_none() && base.rules.order.spare_rolls > 0 && !watch.stop() {
+        search = searched(Spares::Any)?;
     }
     let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
     let wider = search.best.as_ref().is_some_and(|best| best.way.is_lt());
@@ -356,10 +355,31 @@ fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
     setup
 }
 
+/// Whether orders must have the spares that are asked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Spares {
+    /// They must, as far as any product has them.
+    Asked,
+    /// None that was found does.
+    Any,
+}
+
+/// What an order costs at most of which nothing is known; all thicknesses together stay below [`NEVER`].
+const UNKNOWN: i64 = NEVER / 16;
+
+/// How many of the spares asked for an answer does without.
+fn lacking(setup: &Setup, solved: &Solved) -> u64 {
+    let asked = setup.rules.order.spare_rolls;
+    let needs = cost::buy::needs(&solved.plan, &setup.stock.rolls, asked, &setup.rates);
+    needs.iter().map(|needed| needed.missing).sum()
+}
+
 /// The search over ways.
 struct Search<'s> {
     options: &'s Options,
     watch: &'s dyn Watch,
+    base: &'s Setup,
+    spares: Spares,
     fewest: &'s Solved,
     best: Option<Best>,
     /// What the cheapest order found costs.
@@ -392,13 +412,29 @@ impl Bounds {
     const NOTHING: Self = Self { least: Vec::new(), open: Vec::new(), all: false, tried: 0 };
 }
 
-impl Search<'_> {
+impl<'s> Search<'s> {
+    fn new(
+        (options, watch): (&'s Options, &'s dyn Watch),
+        base: &'s Setup,
+        fewest: &'s Solved,
+        spares: Spares,
+    ) -> Self {
+        // One that does without spares is no order to be compared with those that have them.
+        let known = spares == Spares::Any || lacking(base, fewest) == 0;
+        let least = if known { paid(fewest).micros() } else { UNKNOWN };
+        let (known, bounds) = (Vec::new(), Vec::new());
+        Self { options, watch, base, spares, fewest, best: None, least, known, bounds }
+    }
+
     /// Looks at a way; `against` says where it stands to that of the fewest rolls.
     fn way(&mut self, setup: &Setup, against: Ordering) -> Result<(), Trouble> {
         let other = against.is_ne();
         let (demand, sheets) = sheets(setup)?;
         let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
-        let offers = |sheet| Offers::new(sheet, &setup.stock, &setup.rules, &setup.rates);
+        let offers = |sheet| {
+            let offers = Offers::new(sheet, &setup.stock, &setup.rules, &setup.rates);
+            if self.spares == Spares::Asked { offers } else { offers.with_any_spares() }
+        };
         let offers: Vec<Offers<'_>> = sheets.iter().map(offers).collect();
         let mut programmes: Vec<Programme<'_>> = instances
             .iter()
@@ -452,6 +488,9 @@ impl Search<'_> {
             self.known.push((nameless(instance), *room, one.clone()));
         }
         self.bounds.push(known);
+        if self.spares == Spares::Asked && mixed.iter().any(|one| one.cost >= NEVER) {
+            return Ok(());
+        }
         let cost: i64 = mixed.iter().map(|one| one.cost).sum();
         if cost < self.least || self.best.is_none() {
             self.least = self.least.min(cost);
@@ -480,11 +519,14 @@ impl Search<'_> {
 
     fn told(self, steps: Vec<Steps>) -> Study {
         let fewest = self.fewest.clone();
+        let rank = |solved: &Solved| (lacking(self.base, solved), paid(solved));
         let best = match self.best {
-            Some(best) if paid(&best.solved) <= paid(&fewest) => best,
+            Some(best) if rank(&best.solved) <= rank(&fewest) => best,
             _ => Best { solved: fewest.clone(), way: Ordering::Equal, beside: Vec::new() },
         };
-        let better = best.way.is_eq() && better_for_both(&best.solved, &fewest);
+        let better = best.way.is_eq()
+            && rank(&best.solved).0 <= rank(&fewest).0
+            && better_for_both(&best.solved, &fewest);
         let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);
         let total = |way: &Bounds| way.least.iter().sum::<i64>();
@@ -566,10 +608,11 @@ fn beside(
             let bought = market.bought(k, &cut).unwrap_or(cut[k]);
             let mut less = cut.clone();
             less[k] -= 1;
-            let (cost, fewer) = (market.together(&cut), market.together(&less));
+            let any = market.with_any_spares();
+            let (cost, fewer) = (any.together(&cut), any.together(&less));
             let of_bought = market.offer(k, bought).map_or(0, |(_, cost)| cost);
             let short = programmes[nest].short(&less, k);
-            let proven = one.bound == one.cost && fewer < cost;
+            let proven = one.bound == one.cost && market.together(&less) < cost;
             all.push(Beside {
                 nest,
                 roll: rolls[k].id.clone(),

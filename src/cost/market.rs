@@ -3,7 +3,7 @@
 use super::buy;
 use super::rates::{Kind, Rates};
 use crate::cutting::Objective;
-use crate::nest::mix::{Market, Programme};
+use crate::nest::mix::{Market, NEVER, Programme};
 use crate::nest::straight::LaidPull;
 use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Watch};
 use crate::plan::wanted::{self, Wanted};
@@ -18,23 +18,24 @@ const SMALL: u64 = 5_000;
 /// The part of the work on the rolls that each cut of a cheaper order of as few may take.
 const LOOK: u64 = 25;
 
-/// More than any order costs, where one cannot be had.
-const NEVER: i64 = i64::MAX / 8;
-
-/// The products of one order sheet with all that the supplier asks for them.
+/// The products of one order sheet with all that the supplier asks for them. An order that goes without spares which
+/// another product has is none: it would save money by doing without what was asked for.
 #[derive(Clone, Debug)]
 pub struct Offers<'a> {
     /// By roll of the sheet; `None` on the shelf.
     products: Vec<Option<&'a Roll>>,
     rates: &'a Rates,
     spares: u64,
+    /// So many of the spares are to be there.
+    needed: u64,
 }
 
 /// Equal where every order of the products costs the same.
 impl PartialEq for Offers<'_> {
     fn eq(&self, other: &Self) -> bool {
         let pallet = |offers: &Self| offers.rates.of(Kind::Pallet).each;
-        let same = self.products == other.products && self.spares == other.spares;
+        let spares = |offers: &Self| (offers.spares, offers.needed);
+        let same = self.products == other.products && spares(self) == spares(other);
         same && pallet(self) == pallet(other)
     }
 }
@@ -47,8 +48,29 @@ impl<'a> Offers<'a> {
             let product = || stock.rolls.iter().find(|product| product.id == roll.id);
             if roll.shelf { None } else { product() }
         };
-        let products = sheet.rolls.iter().map(product).collect();
-        Self { products, rates, spares: rules.order.spare_rolls }
+        let products: Vec<Option<&Roll>> = sheet.rolls.iter().map(product).collect();
+        let spares = rules.order.spare_rolls;
+        let had = products.iter().flatten().map(|roll| buy::spares_of(roll, 1, spares));
+        Self { rates, spares, needed: had.max().unwrap_or(0), products }
+    }
+
+    /// The same where no order that was found has all spares that any product could give.
+    #[must_use]
+    pub fn with_any_spares(&self) -> Self {
+        Self { needed: 0, ..self.clone() }
+    }
+
+    /// Whether fewer spares than these may do.
+    const fn asks_for_spares(&self) -> bool {
+        self.needed > 0
+    }
+
+    /// Whether so many of each, where any are cut, leave as many spares as are to be there.
+    fn has_spares(&self, cut: &[u64]) -> bool {
+        let products = self.products.iter().zip(cut);
+        let cut: Vec<(&Roll, u64)> =
+            products.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
+        buy::spared(&cut, self.spares, self.rates).is_none_or(|spares| spares.count >= self.needed)
     }
 
     /// The products of which some are cut, and how many of each are asked for: those and the spares.
@@ -97,6 +119,9 @@ impl Market for Offers<'_> {
     fn with_spares(&self, roll: usize, count: u64) -> Option<i64> {
         let product = self.products.get(roll).copied().flatten()?;
         let spares = buy::spares_of(product, count, self.spares);
+        if spares < self.needed {
+            return None;
+        }
         self.offer(roll, count.saturating_add(spares)).map(|(_, cost)| cost)
     }
 
@@ -111,6 +136,9 @@ impl Market for Offers<'_> {
 
     /// With the spares, as in [`buy::purchase`].
     fn together(&self, counts: &[u64]) -> i64 {
+        if !self.has_spares(counts) {
+            return NEVER;
+        }
         let price = |(_, roll, count): (usize, &Roll, u64)| {
             let offer = buy::offer(roll, count, self.rates)?;
             Some((offer.price + offer.freight).micros())
@@ -219,8 +247,11 @@ pub fn nested_from(
     let instance = sheet.instance();
     let offers = Offers::new(sheet, stock, rules, rates);
     if sheet.objective == Objective::Price && offers.priced() {
-        let mut programme = Programme::new(&instance, &offers, options);
-        return Ok(programme.solve(i64::MAX, watch)?.nesting);
+        let solve = |offers| Programme::new(&instance, offers, options).solve(i64::MAX, watch);
+        let mixed = solve(&offers)?;
+        let with_spares = mixed.cost < NEVER || !offers.asks_for_spares() || watch.stop();
+        let mixed = if with_spares { mixed } else { solve(&offers.with_any_spares())? };
+        return Ok(mixed.nesting);
     }
     let nesting = nest::solve_from(&instance, known, options, watch)?;
     let several = offers.products.iter().flatten().count() > 1;
@@ -233,41 +264,74 @@ pub fn nested_from(
 
 /// Of answers with as few rolls, or fewer, the one for which least is paid: this one, or what the programme over
 /// whole orders comes to where a roll costs beside its price as much as all of them, and no less than what is paid
-/// for them with minimums, spares and freight. Nothing is cut where its rows rule out all such orders. What is proven
-/// of the number of rolls stays.
+/// for them with minimums, spares and freight. One that has the spares asked for comes before all that do not.
+/// Nothing is cut where its rows rule out all such orders. What is proven of the number of rolls stays.
 fn cheaper(
     first: Nesting,
     (instance, offers): (&Instance, &Offers<'_>),
     options: &Options,
     watch: &dyn Watch,
 ) -> Nesting {
-    let mut priced = Instance { objective: Objective::Price, ..instance.clone() };
-    let dearest = priced.rolls.iter().map(|roll| roll.price).max().unwrap_or_default();
+    let dearest = instance.rolls.iter().map(|roll| roll.price).max().unwrap_or_default();
     let rolls = u64::try_from(first.value).ok();
     let Some(listed) = rolls.and_then(|rolls| dearest.checked_times(rolls)) else { return first };
-    let used = |nesting: &Nesting| nesting.used(instance.rolls.len());
-    let beside = listed.max(Money::from_micros(offers.together(&used(&first))));
-    if beside >= Money::LIMIT {
-        return first;
+    let cut = first.used(instance.rolls.len());
+    let any = offers.with_any_spares();
+    let beside = listed.max(Money::from_micros(any.together(&cut)));
+    let asked = Asked { instance, options, watch };
+    if offers.has_spares(&cut) {
+        return asked.of_as_few((offers, beside), &first).unwrap_or(first);
     }
-    for (roll, product) in priced.rolls.iter_mut().zip(&offers.products) {
-        if product.is_some() {
-            roll.price += beside;
+    // With spares an order may cost more than this one without.
+    let more = beside.checked_times(SPARED).unwrap_or(Money::LIMIT);
+    let with = asked.of_as_few((offers, more), &first);
+    with.or_else(|| asked.of_as_few((&any, beside), &first)).unwrap_or(first)
+}
+
+/// What an order with spares may cost, at most, against one that goes without.
+const SPARED: u64 = 8;
+
+/// What is asked for an order of as few rolls.
+struct Asked<'a> {
+    instance: &'a Instance,
+    options: &'a Options,
+    watch: &'a dyn Watch,
+}
+
+impl Asked<'_> {
+    /// Another answer with as few rolls as this one, or fewer, that costs less or has the spares, where each roll counts so
+    /// much beside its price.
+    fn of_as_few(
+        &self,
+        (offers, beside): (&Offers<'_>, Money),
+        first: &Nesting,
+    ) -> Option<Nesting> {
+        if beside >= Money::LIMIT {
+            return None;
         }
+        let mut priced = Instance { objective: Objective::Price, ..self.instance.clone() };
+        for (roll, product) in priced.rolls.iter_mut().zip(&offers.products) {
+            if product.is_some() {
+                roll.price += beside;
+            }
+        }
+        let fewest = Fewest { offers, beside: beside.micros() };
+        let used = |nesting: &Nesting| nesting.used(self.instance.rolls.len());
+        let paid = |nesting: &Nesting| fewest.together(&used(nesting));
+        // No more rolls than there are.
+        let most = fewest.with(0, u64::try_from(first.value).ok()?.saturating_add(1));
+        let now = paid(first).min(most);
+        let options = Options { work: self.options.work / LOOK, ..*self.options };
+        let mut programme = Programme::new(&priced, &fewest, &options);
+        if let Some(certificate) = &first.certificate {
+            programme.learn(certificate);
+        }
+        let hushed = Hushed(self.watch);
+        if programme.bound(now, &hushed) >= now {
+            return None;
+        }
+        let other = programme.solve(now, &hushed).ok()?.nesting;
+        (paid(&other) < now)
+            .then(|| first.clone().replaced_by(Nesting::known(self.instance, other.layouts)))
     }
-    let fewest = Fewest { offers, beside: beside.micros() };
-    let paid = |nesting: &Nesting| fewest.together(&used(nesting));
-    let now = paid(&first);
-    let options = Options { work: options.work / LOOK, ..*options };
-    let mut programme = Programme::new(&priced, &fewest, &options);
-    if let Some(certificate) = &first.certificate {
-        programme.learn(certificate);
-    }
-    let hushed = Hushed(watch);
-    if programme.bound(now, &hushed) >= now {
-        return first;
-    }
-    let other = programme.solve(now, &hushed).map(|mixed| mixed.nesting);
-    let Some(other) = other.ok().filter(|other| paid(other) < now) else { return first };
-    first.replaced_by(Nesting::known(instance, other.layouts))
 }

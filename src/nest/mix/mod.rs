@@ -63,7 +63,7 @@ pub trait Market: Sync {
     /// less for more.
     fn most_beside(&self, roll: usize, count: u64, other: usize) -> u64;
     /// What counts of all rolls cost together: the sum of their offers; where spares are bought the least
-    /// sum with one of them offered with the spares, where it may get them.
+    /// sum with one of them offered with the spares, where it may get them. [`NEVER`] where they are not to be had.
     fn together(&self, counts: &[u64]) -> i64;
     /// Whether that is nothing but the sum of the instance's prices.
     fn plain(&self) -> bool;
@@ -94,6 +94,9 @@ pub struct Mixed {
     /// Orders that the programme over lines ruled out one by one.
     pub tried: u32,
 }
+
+/// What counts cost that are not to be had: more than any order does.
+pub const NEVER: i64 = i64::MAX / 8;
 
 /// The most rows that are added before the bound is left as it is.
 const ROWS: usize = 400;
@@ -338,7 +341,7 @@ impl<'a> Programme<'a> {
         self.prove(&best.0);
         let instance = self.instance;
         let tell = |value: i64, bound: i64| {
-            let (value, bound) = (Some(value), bound.min(value));
+            let (value, bound) = (Some(value).filter(|value| *value < NEVER), bound.min(value));
             watch.news(&News {
                 instance: &instance.name,
                 objective: Objective::Price,
@@ -604,11 +607,9 @@ impl<'a> Programme<'a> {
         let mut only = priced.clone();
         for (&k, &n) in self.rolls.iter().zip(counts) {
             let roll = &mut only.rolls[k];
-            (roll.price, roll.available) = if k == main {
-                (Money::from_units(1), roll.available)
-            } else {
-                (Money::ZERO, Some(n))
-            };
+            // Of as many as it takes, so that too few are proven to be too few.
+            (roll.price, roll.available) =
+                if k == main { (Money::from_units(1), None) } else { (Money::ZERO, Some(n)) };
         }
         only
     }
