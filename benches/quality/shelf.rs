@@ -8,7 +8,7 @@
 use crate::shared::{Timer, say};
 use rollwright::cutting::{Cutting, Objective, Turns};
 use rollwright::nest::{self, Options};
-use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
+use rollwright::plan::wanted::{Charges, Hand, Keep, Piece, Roll};
 use rollwright::plan::{self, Limits, Program, Wanted};
 use rollwright::rules;
 use rollwright::sequence::shop::Stop;
@@ -81,7 +81,7 @@ fn planned(pieces: &[Piece], shelf: &[Left]) -> Option<(u64, Vec<Left>)> {
         pieces: pieces.to_vec(),
         cutting: Cutting { stages: Some(3), ..cutting() },
         objective: Objective::Rolls,
-        listed: true,
+        charges: Charges::Listed,
         keep: Keep::default(),
         choices: Vec::new(),
         begun: BTreeSet::new(),

@@ -6,6 +6,7 @@ use super::inputs::Job;
 use super::output::{self, Loudness};
 use super::standing::{self, Standing};
 use crate::report::{self, DRAWINGS, Shows};
+use crate::units::counted;
 use serde::Serialize;
 use std::path::PathBuf;
 
@@ -95,13 +96,15 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     LISTED.write(&out, (&args.job, Some(&file)), &named)?;
     output::findings(&findings, args.loudness);
     if args.json {
-        let done = format!("{} files are in {}", files.len(), out.display());
+        let count = counted(files.len() as u64, "file is", "files are");
+        let done = format!("{count} in {}", out.display());
         let files = files.into_iter().map(|file| file.name).collect();
         output::after(output::json(&Written { folder: out.display().to_string(), files }), || {
             done
         })?;
     } else if !args.loudness.quiet {
-        output::message(&format!("{} files in {}", files.len(), out.display()));
+        let count = counted(files.len() as u64, "file", "files");
+        output::message(&format!("{count} in {}", out.display()));
     }
     Ok(Exit::Done)
 }

@@ -244,7 +244,7 @@ fn show_price(
             .with(RatesAre::HEADING, RatesAre::of(&cost.labour).word());
         return output::data(&String::from_utf8_lossy(&table.csv()));
     }
-    let groups = money::groups(heading, groups);
+    let groups = money::groups(heading, groups, telling.area_step());
     let mut out = format!(
         "{}: {} {}\n",
         crate::report::visible(name),
@@ -266,7 +266,7 @@ fn show_price(
         section("Rolls", money::purchase(plan, cost));
     }
     section("Labour", money::labour(cost));
-    section("Where the blanket goes", money::waste(cost));
+    section("Where the blanket goes", money::waste_shown(cost, telling.area_step()));
     if bought {
         section("How the rolls are shared", money::shares(plan, cost));
     }

@@ -165,11 +165,18 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
             0 => String::new(),
             rolls => format!(" of {}", counted(rolls, "roll", "rolls")),
         };
-        told.push(format!(
-            "cut already: {}, from {}{of}",
-            counted(all, "piece", "pieces"),
-            counted(cut.len() as u64, "pull", "pulls")
-        ));
+        let pieces = counted(all, "piece", "pieces");
+        let pulls = counted(cut.len() as u64, "pull", "pulls");
+        let before = plan.already.as_ref().map_or(0, |already| {
+            already.pieces.iter().fold(0, |sum: u64, hand| sum.saturating_add(hand.quantity))
+        });
+        told.push(match before {
+            0 => format!("cut already: {pieces}, from {pulls}{of}"),
+            _ => format!(
+                "cut since the plan before: {pieces}, from {pulls}{of}; {} in all",
+                all.saturating_add(before)
+            ),
+        });
     }
     if !elsewhere.is_empty() {
         let pulls = counted(elsewhere.len() as u64, "pull", "pulls");

@@ -15,7 +15,9 @@ pub enum NestError {
         piece: String,
     },
     /// No layout was found that cuts all pieces from the rolls on hand.
-    #[error("no way was found to cut all pieces from the rolls on hand: {missing} were left over")]
+    #[error(
+        "no way was found to cut all pieces from the rolls there are; pieces left over: {missing}"
+    )]
     NotEnoughRolls {
         /// How many pieces the best attempt left over.
         missing: u64,

@@ -54,14 +54,14 @@ pub fn cutting_in_words(plan: &Plan, sources: &Sources<'_>) -> Option<String> {
     let sequence = plan.sequence.as_ref().filter(|s| !s.steps.is_empty())?;
     let work = all_work(plan, sources);
     let mut text = format!(
-        "Cutting: {}, at most {} open at once ({}), {}, {}; {} m of cuts; about {} at the rates in \
+        "Cutting: {}, at most {} open at once ({}), {}, {}; {} of cuts; about {} at the rates in \
          the rules.",
         counted(sequence.steps.len() as u64, "pull", "pulls"),
         counted(sequence.open_kits.into(), "kit", "kits"),
         bound_in_words(sequence),
         counted(sequence.setups, "setting of the knives", "settings of the knives"),
         counted(sequence.roll_changes, "change of the roll", "changes of the roll"),
-        (work.straight + work.outline).metres(0),
+        sources.measure.way(work.straight + work.outline, 0),
         work.time()
     );
     if sequence.late > 0 {

@@ -2,11 +2,10 @@
 
 use super::proof::of_thickness;
 use super::table::{Cell, Table};
-use super::waste::per_cent;
+use super::waste::{in_steps, per_cent};
 use crate::cost::lift::Basis;
 use crate::cost::rates::{KEYS, Kind};
 use crate::cost::share::{NestShare, Over, PARTS};
-use crate::cost::spread::spread;
 use crate::cost::waste::{NestWaste, Part};
 use crate::cost::{Amount, Bought, Cost, Group, Labour};
 use crate::cutting::Objective;
@@ -127,7 +126,7 @@ fn ratio(value: f64) -> Cell {
 
 /// Items, or groups of them, with what they take and cost; the last row is the sum.
 #[must_use]
-pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
+pub fn groups(heading: &'static str, groups: &[Group], step: i128) -> Table {
     let mut all = Group { name: "all".to_owned(), ..Group::default() };
     for group in groups {
         all.join(group);
@@ -136,8 +135,26 @@ pub fn groups(heading: &'static str, groups: &[Group]) -> Table {
     (all.others, all.pipe) = (0, 0);
     let mut table = each(heading, groups);
     table.rows.extend(each(heading, &[all]).rows);
+    // As they are shown, areas add up.
+    for column in [PLAIN, TAKEN] {
+        let areas = table.rows.iter().filter_map(|row| match row[column] {
+            Cell::SquareMetres(area) => Some(area),
+            _ => None,
+        });
+        let mut areas: Vec<Area> = areas.collect();
+        let Some(all) = areas.pop() else { continue };
+        let (all, mut shown) = in_steps(all, areas, step);
+        shown.push(all);
+        for (row, shown) in table.rows.iter_mut().zip(shown) {
+            row[column] = Cell::SquareMetres(shown);
+        }
+    }
     table
 }
+
+/// Columns of areas in [`each`].
+const PLAIN: usize = 2;
+const TAKEN: usize = 3;
 
 /// The same without the sum, for other programs, with the currency.
 #[must_use]
@@ -310,10 +327,16 @@ pub fn below_its_area(group: &Group) -> bool {
 /// Where the blanket goes: by place, then by reason.
 #[must_use]
 pub fn waste(cost: &Cost) -> Table {
-    waste_of(&cost.waste)
+    waste_of(&cost.waste, MM2)
 }
 
-fn waste_of(nests: &[NestWaste]) -> Table {
+/// [`waste`] for people: areas add up in steps of so many square nanometres, as they are shown.
+#[must_use]
+pub fn waste_shown(cost: &Cost, step: i128) -> Table {
+    waste_of(&cost.waste, step)
+}
+
+fn waste_of(nests: &[NestWaste], step: i128) -> Table {
     let mut table = Table::new(&[
         "thickness mm",
         "told apart by",
@@ -323,26 +346,27 @@ fn waste_of(nests: &[NestWaste]) -> Table {
         "money",
     ]);
     for nest in nests {
-        let mut row = |by: &'static str, what: &str, (shown, area): (i128, Area), money: Money| {
+        let mut row = |by: &'static str, what: &str, (shown, area): (Area, Area), money: Money| {
             table.push(vec![
                 nest.thickness.map_or(Cell::Empty, Cell::Millimetres),
                 Cell::text(by),
                 Cell::text(what),
-                Cell::SquareMetres(Area::from_nm2(shown * MM2)),
+                Cell::SquareMetres(shown),
                 Cell::Number(per_cent(area, nest.rolls)),
                 Cell::Money(money),
             ]);
         };
         // As they are shown, areas add up; the reasons to all parts but the first. Shares are rounded each by itself,
         // as wherever else they stand beside other parts.
-        let all = (nest.rolls.nm2() + MM2 / 2) / MM2;
-        let shown = adding_up(all, &nest.parts);
-        let lost = shown.iter().skip(1).sum();
+        let areas = |parts: &[Part]| parts.iter().map(|part| part.area).collect::<Vec<Area>>();
+        let (all, shown) = in_steps(nest.rolls, areas(&nest.parts), step);
+        let lost = shown.iter().copied().skip(1).sum();
         for (part, shown) in nest.parts.iter().zip(shown) {
             row("place", part.what, (shown, part.area), part.money);
         }
         row("place", "all rolls", (all, nest.rolls), nest.money);
-        for (part, shown) in nest.reasons.iter().zip(adding_up(lost, &nest.reasons)) {
+        let (_, reasons) = in_steps(lost, areas(&nest.reasons), step);
+        for (part, shown) in nest.reasons.iter().zip(reasons) {
             row("reason", part.what, (shown, part.area), part.money);
         }
     }
@@ -351,12 +375,6 @@ fn waste_of(nests: &[NestWaste]) -> Table {
 
 /// Square nanometres of a square millimetre, the finest that an area is shown to.
 const MM2: i128 = 1_000_000_000_000;
-
-/// Square millimetres of each part, by largest remainders.
-fn adding_up(area: i128, parts: &[Part]) -> Vec<i128> {
-    let weights: Vec<i128> = parts.iter().map(|part| part.area.nm2()).collect();
-    spread(area, &weights)
-}
 
 /// Rolls, freight and labour line by line; the money adds up to the price.
 #[must_use]
@@ -495,7 +513,7 @@ mod tests {
                 .into(),
             reasons: vec![part("unavoidable: the shapes", 2_000_000)],
         };
-        let table = waste_of(std::slice::from_ref(&nest));
+        let table = waste_of(std::slice::from_ref(&nest), MM2);
         let shown: Vec<String> = table.rows.iter().map(|row| row[4].plain()).collect();
         assert_eq!(shown, ["33.33", "33.33", "33.33", "100.00", "66.67"]);
         for (row, part) in table.rows.iter().zip(&nest.parts) {
@@ -518,7 +536,7 @@ mod tests {
             parts: vec![part("pieces wanted", 60), part("edge trims", 40)],
             reasons: vec![part("unavoidable: the shapes", 30), part("avoidable at most", 10)],
         };
-        let table = waste_of(&[nest]);
+        let table = waste_of(&[nest], MM2);
         let areas: Vec<&Cell> = table.rows.iter().map(|row| &row[3]).collect();
         let shown = [60, 40, 100, 30, 10].map(|m2| Cell::SquareMetres(part("", m2).area));
         assert_eq!(areas, shown.iter().collect::<Vec<_>>());
@@ -536,7 +554,7 @@ mod tests {
     #[test]
     fn all_together_have_no_price_of_one() {
         let group = |others| Group { others, pieces: 1, ..Group::default() };
-        let table = groups("item", &[group(2), group(1)]);
+        let table = groups("item", &[group(2), group(1)], MM2);
         let quantities: Vec<&Cell> = table.rows.iter().map(|row| &row[11]).collect();
         assert_eq!(quantities, [&Cell::Count(2), &Cell::Count(1), &Cell::Empty]);
     }

@@ -351,7 +351,12 @@ pub fn beside(study: &Study) -> Table {
                 Less::RuledOut(_) => Cell::text("too few"),
                 Less::Open => Cell::text("not ruled out"),
             },
-            Cell::Money(beside.saves),
+            // The spares may then be of a dearer product.
+            if beside.saves < Money::ZERO {
+                Cell::Text(format!("costs {} more", (Money::ZERO - beside.saves).cents()))
+            } else {
+                Cell::Money(beside.saves)
+            },
             beside.costs.map_or_else(|| Cell::text("not to be had"), Cell::Money),
             area.map_or(Cell::Empty, |area| Cell::Number(super::table::square_metres(area, 2))),
         ]);

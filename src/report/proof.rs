@@ -95,6 +95,8 @@ pub fn gap_per_cent(value: Decimal, bound: Decimal) -> Option<String> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Filled {
     words: String,
+    /// Whether it is more than the rolls that are not ruled out: those are then other rolls than the ones that are cut.
+    beyond: bool,
     /// Whether that alone is more than one roll less could hold, however it was cut.
     rules_out: bool,
 }
@@ -146,6 +148,9 @@ fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
                     "nothing is to be bought".to_owned()
                 }
                 Objective::Rolls => format!("{value}, proven: some roll is needed"),
+                Objective::Price if nest.value.millionths() == 0 => {
+                    "nothing is to be bought".to_owned()
+                }
                 Objective::Price => format!(
                     "{value}, proven; no rolls of a lower one hold the pieces: {basis} says so for {style}"
                 ),
@@ -178,7 +183,7 @@ fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
             }
         }
     };
-    if let Some(Filled { words, rules_out }) = filled {
+    if let Some(Filled { words, rules_out, .. }) = filled {
         text.push_str(if *rules_out { ": " } else { "; " });
         text.push_str(words);
     }
@@ -221,8 +226,9 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
     let mut text = together(plan, nest).filter(|_| !by_paid).unwrap_or_else(|| {
         let filled = rolls_filled(plan, at, sources);
-        whatever_is_made(plan, nest, filled.as_ref())
-            .unwrap_or_else(|| proof(nest, filled.as_ref(), &beside))
+        whatever_is_made(plan, nest, filled.as_ref()).unwrap_or_else(|| {
+            proof(nest, filled.as_ref().filter(|filled| !filled.beyond), &beside)
+        })
     });
     if let Some(narrower) = narrower_that_holds(plan, at, sources) {
         text.push_str(". ");
@@ -234,7 +240,9 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
 /// Where items may be made of this thickness or of another, the least of it alone is no measure of the plan: what all
 /// thicknesses need together is told beside the choice.
 fn whatever_is_made(plan: &Plan, nest: &Nest, filled: Option<&Filled>) -> Option<String> {
-    plan.choice.as_ref().filter(|choice| !choice.things.is_empty())?;
+    // Where nothing was chosen anew, the bound is still one over all that could have been.
+    let beyond = filled.is_some_and(|filled| filled.beyond);
+    plan.choice.as_ref().filter(|choice| beyond || !choice.things.is_empty())?;
     if nest.status == Status::Proven || nest.objective != Objective::Rolls {
         return None;
     }
@@ -367,7 +375,9 @@ fn rolls_filled(plan: &Plan, at: usize, sources: &Sources<'_>) -> Option<Filled>
     let rolls = format!("{}.{:02}", hundredths / 100, hundredths % 100);
     // Cut off after two decimals it would be what is said not to do.
     let more = if rules_out && hundredths == fewer * 100 { "a little more than " } else { "" };
-    Some(Filled { words: format!("the pieces alone{less} fill {more}{rolls} rolls"), rules_out })
+    let words = format!("the pieces alone{less} fill {more}{rolls} rolls");
+    let beyond = hundredths > i128::from(nest.bound.millionths()) / 10_000;
+    Some(Filled { words, beyond, rules_out })
 }
 
 /// What square cut and edge trims leave of a roll or offcut.

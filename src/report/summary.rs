@@ -8,9 +8,9 @@ use super::proof::{counted, longer, proof_of, rolls_and_offcuts, thickness_in_wo
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
-use super::waste::{parts, per_cent};
+use super::waste::{in_steps, parts, per_cent};
 use crate::plan::Plan;
-use crate::units::{Measure, Money};
+use crate::units::{Area, Measure, Money};
 
 /// Lines of a terminal are filled up to this many characters.
 const COLUMNS: usize = 78;
@@ -49,8 +49,11 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
         out.push_str(&filled(&told(&words), "", "  "));
     }
     out.push_str(&choice::text(plan, sources));
-    out.push_str("\nWhere the area goes\n");
-    out.push_str(&sources.telling.table(areas(plan)).rounded().aligned());
+    if !plan.rolls.is_empty() {
+        out.push_str("\nWhere the area goes\n");
+        let areas = areas(plan, sources.telling.area_step());
+        out.push_str(&sources.telling.table(areas).rounded().aligned());
+    }
     out
 }
 
@@ -143,24 +146,25 @@ pub(super) fn order_line(line: &OrderLine, measure: Measure) -> String {
 }
 
 /// Where the area goes, one pair of columns a thickness.
-fn areas(plan: &Plan) -> Table {
+fn areas(plan: &Plan, step: i128) -> Table {
     let mut table = Table::new(&["thickness", "what", "m2", "%"]);
     for nest in &plan.nests {
         let whole = nest.areas.rolls;
-        let mut row = |what: &str, area| {
+        let mut row = |what: &str, (area, shown)| {
             table.push(vec![
                 Cell::text(thickness_in_words(nest)),
                 Cell::text(what),
-                Cell::SquareMetres(area),
+                Cell::SquareMetres(shown),
                 Cell::Number(per_cent(area, whole)),
             ]);
         };
-        for (what, area) in parts(&nest.areas) {
-            if area.nm2() != 0 {
-                row(what, area);
-            }
+        let parts: Vec<(&str, Area)> =
+            parts(&nest.areas).into_iter().filter(|(_, area)| area.nm2() != 0).collect();
+        let (all, shown) = in_steps(whole, parts.iter().map(|(_, area)| *area), step);
+        for ((what, area), shown) in parts.into_iter().zip(shown) {
+            row(what, (area, shown));
         }
-        row("all rolls", whole);
+        row("all rolls", (whole, all));
     }
     table
 }

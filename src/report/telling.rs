@@ -108,6 +108,16 @@ impl Telling {
         Self { measure, thicknesses: thicknesses.into_iter().collect(), names: Vec::new() }
     }
 
+    /// Square nanometres of the finest step in which areas are shown to people: a hundredth of a square metre, or a tenth of
+    /// a square foot.
+    #[must_use]
+    pub const fn area_step(&self) -> i128 {
+        match self.measure {
+            Measure::Millimetres => 10_000_000_000_000_000,
+            _ => 304_800_000 * 304_800_000 / 10,
+        }
+    }
+
     /// An area for an axis: in square metres, or in square feet.
     #[must_use]
     pub fn area(&self, square_metres: f64) -> f64 {

@@ -1,5 +1,6 @@
 //! Where the area of the rolls goes: its parts, with their names.
 
+use crate::cost::spread::spread;
 use crate::plan::Areas;
 use crate::units::Area;
 
@@ -21,6 +22,16 @@ pub fn parts(areas: &Areas) -> [(&'static str, Area); 7] {
 #[must_use]
 pub fn per_cent(part: Area, whole: Area) -> String {
     format!("{:.2}", part.over(whole) * 100.0)
+}
+
+/// An area and its parts in whole steps of so many square nanometres, so that they add up as they are shown: by largest
+/// remainders.
+#[must_use]
+pub fn in_steps(all: Area, parts: impl IntoIterator<Item = Area>, step: i128) -> (Area, Vec<Area>) {
+    let steps = (all.nm2() + step / 2).div_euclid(step);
+    let weights: Vec<i128> = parts.into_iter().map(Area::nm2).collect();
+    let shown = spread(steps, &weights).into_iter().map(|n| Area::from_nm2(n * step)).collect();
+    (Area::from_nm2(steps * step), shown)
 }
 
 #[cfg(test)]

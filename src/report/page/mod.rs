@@ -44,6 +44,9 @@ pub struct Draft {
     rest: [Section; 5],
 }
 
+/// What is empty where nothing is left to cut.
+const OF_CUTS: [&str; 6] = ["proof", "waste", "money", "rolls", "pulls", "pieces"];
+
 const fn section(anchor: &'static str, heading: &'static str, body: Markup) -> Section {
     Section { anchor, heading, body }
 }
@@ -105,8 +108,10 @@ pub fn page(plan: &Plan, sources: &Sources<'_>, draft: Draft) -> Vec<u8> {
     let mut sections: Vec<Section> = first.into();
     sections.extend(beside.into_iter().flatten());
     sections.push(cutting);
+    let cuts = !plan.rolls.is_empty();
     sections.push(section("findings", "Findings", findings::findings(sources.findings)));
     sections.extend(rest);
+    sections.retain(|section| cuts || !OF_CUTS.contains(&section.anchor));
     sections.push(section("method", "How it was computed", method::method(plan, sources)));
     sections.push(section("cautions", "Cautions", method::cautions()));
     let page = html! {

@@ -42,9 +42,9 @@ pub fn price(plan: &Plan, cost: &Cost, telling: &Telling) -> Markup {
         h3 { "Labour" }
         (table(&telling.table(money::labour(cost)), None))
         h3 { "By area" }
-        (summed(telling.table(money::groups("area", &cost.areas))))
+        (summed(telling.table(money::groups("area", &cost.areas, telling.area_step()))))
         h3 { "By line" }
-        (summed(telling.table(money::groups("line", &cost.lines))))
+        (summed(telling.table(money::groups("line", &cost.lines, telling.area_step()))))
     }
 }
 
@@ -62,7 +62,7 @@ pub fn waste(cost: &Cost, telling: &Telling) -> Markup {
                 (chart_of(&format!("Why blanket of {name} is lost"), nest, &nest.reasons, telling))
             }
         }
-        (table(&telling.table(money::waste(cost)), None))
+        (table(&telling.table(money::waste_shown(cost, telling.area_step())), None))
         p { "Unavoidable, the shapes: what the linear programme over layouts needs beyond the \
              pieces. Unavoidable, whole rolls: what the bound adds because no part of a roll is sold. \
              Avoidable at most: what the plan has above the bound. Per cent are rounded each by itself."
@@ -110,9 +110,9 @@ pub fn shares(plan: &Plan, cost: &Cost, telling: &Telling) -> Markup {
         return html! {
             p { (money::NOTHING_BOUGHT) }
             h3 { "By kind" }
-            (summed(telling.table(money::groups("kind", &cost.kinds))))
+            (summed(telling.table(money::groups("kind", &cost.kinds, telling.area_step()))))
             h3 { "By kind and size" }
-            (summed(telling.table(money::groups("kind and size", &cost.sizes))))
+            (summed(telling.table(money::groups("kind and size", &cost.sizes, telling.area_step()))))
         };
     }
     // Of what the shelf gives nothing is charged, so a size below its area costs as much as that by chance.
@@ -130,8 +130,8 @@ pub fn shares(plan: &Plan, cost: &Cost, telling: &Telling) -> Markup {
         figure.chart tabindex="0" { (bars.svg()) }
         (table(&telling.table(money::shares(plan, cost)), None))
         h3 { "By kind" }
-        (summed(telling.table(money::groups("kind", &cost.kinds))))
+        (summed(telling.table(money::groups("kind", &cost.kinds, telling.area_step()))))
         h3 { "By kind and size" }
-        (summed(telling.table(money::groups("kind and size", &cost.sizes))))
+        (summed(telling.table(money::groups("kind and size", &cost.sizes, telling.area_step()))))
     }
 }

@@ -5,22 +5,24 @@ use crate::plan::{Nest, Plan};
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
-use crate::report::waste::{parts, per_cent};
+use crate::report::waste::{in_steps, parts, per_cent};
 use maud::{Markup, html};
 
 /// The parts of a thickness, all of it last.
-fn of_nest(nest: &Nest) -> Table {
+fn of_nest(nest: &Nest, step: i128) -> Table {
     let mut table = Table::new(&["what", "m2", "% of the rolls"]);
-    for (what, area) in parts(&nest.areas) {
+    let parts: Vec<_> = parts(&nest.areas).into_iter().collect();
+    let (all, shown) = in_steps(nest.areas.rolls, parts.iter().map(|(_, area)| *area), step);
+    for ((what, area), shown) in parts.into_iter().zip(shown) {
         table.push(vec![
             Cell::text(what),
-            Cell::SquareMetres(area),
+            Cell::SquareMetres(shown),
             Cell::Number(per_cent(area, nest.areas.rolls)),
         ]);
     }
     table.push(vec![
         Cell::text("all rolls"),
-        Cell::SquareMetres(nest.areas.rolls),
+        Cell::SquareMetres(all),
         Cell::Number("100.00".to_owned()),
     ]);
     table
@@ -35,11 +37,11 @@ pub fn waste(plan: &Plan, sources: &Sources<'_>) -> Markup {
             @for (at, nest) in plan.nests.iter().enumerate() {
                 figure {
                     figcaption { b { (thickness_in_words(nest)) } }
-                    (summed(telling.table(of_nest(nest))))
+                    (summed(telling.table(of_nest(nest, telling.area_step()))))
                     p { (telling.text(&format!(
-                        "Length of all cuts: {} m, square cuts and outlines among them; a cut that two pieces share \
+                        "Length of all cuts: {}, square cuts and outlines among them; a cut that two pieces share \
                          counts once.",
-                        measured.of_nest(at, square_cut).metres(0)
+                        sources.measure.way(measured.of_nest(at, square_cut), 0)
                     ))) }
                 }
             }

@@ -207,8 +207,11 @@ fn notes(layer: &[Row<'_>]) -> String {
     for row in layer {
         let cut = row.in_hand > 0 && layer.len() > 1;
         let note = if cut { format!("{}: {}", row.codes_in_words(), note(row)) } else { note(row) };
-        if !note.is_empty() && !all.contains(&note) {
-            all.push(note);
+        let parts: Vec<&str> = if cut { vec![&note] } else { note.split("; ").collect() };
+        for part in parts.into_iter().filter(|part| !part.is_empty()) {
+            if !all.iter().any(|other| other == part) {
+                all.push(part.to_owned());
+            }
         }
     }
     all.join("; ")
