@@ -12,7 +12,7 @@ use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::demand::RunJoints;
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Choice, Layout, NamedWay, Nesting, Placement, Pull, Status};
-use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
+use rollwright::plan::wanted::{Charges, Hand, Keep, Piece, Roll};
 use rollwright::plan::{Cut, CutKind, Limits, Program, Sequence, Taken, Use, assemble};
 use rollwright::plan::{Plan, Wanted};
 use rollwright::units::{Angle, Decimal, Length, Money};
@@ -57,7 +57,7 @@ fn sheet(pieces: Vec<Piece>) -> Wanted {
             gap: mm(2),
         },
         objective: Objective::Rolls,
-        listed: true,
+        charges: Charges::Listed,
         keep: Keep { width: mm(300), length: mm(500) },
         choices: Vec::new(),
         begun: std::collections::BTreeSet::new(),

@@ -8,7 +8,7 @@ use rollwright::audit::{Rule, Verified, verify};
 use rollwright::cutting::{Cutting, Objective, Style, Turns};
 use rollwright::geometry::{Outline, Point};
 use rollwright::nest::{Basis, Layout, Nesting, Options, Placement, Pull, Quiet, Status, solve};
-use rollwright::plan::wanted::{Hand, Keep, Piece, Roll};
+use rollwright::plan::wanted::{Charges, Hand, Keep, Piece, Roll};
 use rollwright::plan::{self, CutKind, Lengths, Limits, Plan, Program, Wanted, assemble};
 use rollwright::units::{Angle, Length, Money};
 use std::collections::BTreeMap;
@@ -67,7 +67,7 @@ fn sheet(pieces: Vec<Piece>, gap: Length) -> Wanted {
             gap,
         },
         objective: Objective::Rolls,
-        listed: true,
+        charges: Charges::Listed,
         keep: Keep { width: mm(900), length: mm(900) },
         choices: Vec::new(),
         begun: std::collections::BTreeSet::new(),

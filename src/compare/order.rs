@@ -41,6 +41,8 @@ pub struct Study {
     pub bound: Money,
     /// Whether the cheapest is cut for narrower rolls than the fewest, and leaves the wider ones out.
     pub narrower: bool,
+    /// Rolls that the cheapest is cut from, though no courses are laid out for them in it.
+    pub uncoursed: Vec<String>,
     /// Of what too little can be had, so that both are cut for narrower rolls than the widest on offer.
     pub short: Vec<Short>,
     /// Orders for one thickness that would be cheaper and are neither ruled out nor cut, cheapest first.
@@ -395,6 +397,8 @@ struct Best {
     solved: Solved,
     /// Which way it is, against that of the fewest rolls.
     way: Ordering,
+    /// Rolls that no courses are laid out for.
+    uncoursed: Vec<String>,
     beside: Vec<Beside>,
 }
 
@@ -500,7 +504,10 @@ impl<'s> Search<'s> {
                 solved = self.fewest.clone();
             }
             let beside = beside(&mut programmes, (&offers, &solved), &mixed);
-            self.best = Some(Best { solved, way: against, beside });
+            let coursed = |id: &str| self.base.stock.rolls.iter().any(|r| r.id == id && r.courses);
+            let uncoursed = setup.stock.rolls.iter().filter(|r| !r.courses && coursed(&r.id));
+            let uncoursed = uncoursed.map(|roll| roll.id.clone()).collect();
+            self.best = Some(Best { solved, way: against, uncoursed, beside });
         }
         Ok(())
     }
@@ -522,7 +529,12 @@ impl<'s> Search<'s> {
         let rank = |solved: &Solved| (lacking(self.base, solved), paid(solved));
         let best = match self.best {
             Some(best) if rank(&best.solved) <= rank(&fewest) => best,
-            _ => Best { solved: fewest.clone(), way: Ordering::Equal, beside: Vec::new() },
+            _ => Best {
+                solved: fewest.clone(),
+                way: Ordering::Equal,
+                uncoursed: Vec::new(),
+                beside: Vec::new(),
+            },
         };
         let better = best.way.is_eq()
             && rank(&best.solved).0 <= rank(&fewest).0
@@ -543,6 +555,7 @@ impl<'s> Search<'s> {
         Study {
             bound: Money::from_micros(bound).min(price),
             narrower: best.way.is_gt(),
+            uncoursed: best.uncoursed,
             short: Vec::new(),
             beside: best.beside,
             cheapest: best.solved,

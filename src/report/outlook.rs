@@ -387,7 +387,13 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     let paid = |solved: &Solved| solved.cost.purchase.rolls() + solved.cost.purchase.freight();
     let saved = paid(&study.fewest) - paid(&study.cheapest);
     let (few, cheap) = (study.fewest.cost.purchase.count(), study.cheapest.cost.purchase.count());
-    words.push(if saved > Money::ZERO {
+    words.push(if saved < Money::ZERO {
+        format!(
+            "The cheapest order with the spares asked for, {}, costs {} more than the fewest, {few}, which go without.",
+            counted(cheap, "roll", "rolls"),
+            (Money::ZERO - saved).cents()
+        )
+    } else if saved > Money::ZERO {
         format!(
             "The cheapest order, {}, saves {} against the fewest{}, {few}.",
             counted(cheap, "roll", "rolls"),
@@ -397,13 +403,27 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     } else {
         "The fewest rolls are the cheapest order that was found.".to_owned()
     });
-    words.extend(study.short.iter().map(short_in_words));
+    words.extend(study.short.iter().map(|short| short_in_words(short, study.narrower)));
     if study.narrower {
+        let out = left_out(study);
+        let told = |roll: &&String| {
+            let mut short = study.short.iter().flat_map(|short| &short.wider);
+            !short.any(|(wider, _)| wider == *roll) && !out.contains(roll)
+        };
+        let uncoursed: Vec<String> =
+            study.uncoursed.iter().filter(told).map(|roll| visible(roll)).collect();
+        let mut edits = Vec::new();
+        if !out.is_empty() {
+            edits.push(format!("0 as `available` of {}", out.join(", ")));
+        }
+        if !uncoursed.is_empty() {
+            edits.push(format!("no into the column `courses` of {}", uncoursed.join(", ")));
+        }
         words.push(format!(
-            "It leaves the widest rolls of a thickness out, so its courses are narrower and its joints \
-             more; the pieces are those for these rolls. To cut by it write in rolls.csv 0 as `available` of {}, in \
+            "It leaves the widest rolls of a thickness out, or cuts from them only what fits, so its courses are narrower and its joints \
+             more; the pieces are those for these rolls. To cut by it write {}in \
              rules.toml objective = \"price\" under [order], and plan again.",
-            left_out(study).join(", ")
+            if edits.is_empty() { String::new() } else { format!("in rolls.csv {}, ", edits.join(", ")) }
         ));
     }
     words.push(standing_of(study));
@@ -464,18 +484,19 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
 }
 
 /// That too few of the widest rolls can be had, what was done about it, and how a plan comes to it.
-fn short_in_words(short: &Short) -> String {
+fn short_in_words(short: &Short, narrower: bool) -> String {
     let Short { thickness, wider, laid } = short;
     let had = |(roll, available): &(String, Option<u64>)| {
         let roll = visible(roll);
         available.map_or_else(|| roll.clone(), |count| format!("{count} of {roll}"))
     };
+    let orders = if narrower { "The fewest rolls lay" } else { "Both orders lay" };
     let had = wider.iter().map(had).collect::<Vec<_>>().join(" and ");
     let names = wider.iter().map(|(roll, _)| visible(roll)).collect::<Vec<_>>().join(" and ");
     let laid = laid.iter().map(|roll| visible(roll)).collect::<Vec<_>>().join(" and ");
     format!(
         "{thickness} mm: no way was found to cut the job with courses as wide as {names}, as no more than {had} can \
-         be had. Both orders lay the courses out for {laid}, and cut from {names} what fits: to plan so, write no \
+         be had. {orders} the courses out for {laid}, and cut from {names} what fits: to plan so, write no \
          into the column `courses` of {names} in rolls.csv."
     )
 }
