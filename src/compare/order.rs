@@ -105,6 +105,8 @@ pub struct Open {
 pub enum Less {
     /// The pieces do not fit; by at least so many hundredths of such a roll, where that is known.
     RuledOut(Option<u64>),
+    /// It would go without spares that are asked for, so it is none.
+    Unspared,
     /// Nobody knows.
     Open,
 }
@@ -625,7 +627,8 @@ fn beside(
             let (cost, fewer) = (any.together(&cut), any.together(&less));
             let of_bought = market.offer(k, bought).map_or(0, |(_, cost)| cost);
             let short = programmes[nest].short(&less, k);
-            let proven = one.bound == one.cost && market.together(&less) < cost;
+            let with_spares = market.together(&less);
+            let proven = one.bound == one.cost && with_spares < cost;
             all.push(Beside {
                 nest,
                 roll: rolls[k].id.clone(),
@@ -633,6 +636,7 @@ fn beside(
                 bought,
                 less: match short {
                     Some(hundredths) => Less::RuledOut(Some(hundredths)),
+                    None if with_spares >= NEVER => Less::Unspared,
                     None if proven => Less::RuledOut(None),
                     None => Less::Open,
                 },

@@ -349,10 +349,13 @@ pub fn beside(study: &Study) -> Table {
                     hundredths % 100
                 )),
                 Less::RuledOut(_) => Cell::text("too few"),
+                Less::Unspared => Cell::text("would go without spares"),
                 Less::Open => Cell::text("not ruled out"),
             },
             // The spares may then be of a dearer product.
-            if beside.saves < Money::ZERO {
+            if beside.less == Less::Unspared {
+                Cell::Empty
+            } else if beside.saves < Money::ZERO {
                 Cell::Text(format!("costs {} more", (Money::ZERO - beside.saves).cents()))
             } else {
                 Cell::Money(beside.saves)
@@ -387,21 +390,19 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
     let paid = |solved: &Solved| solved.cost.purchase.rolls() + solved.cost.purchase.freight();
     let saved = paid(&study.fewest) - paid(&study.cheapest);
     let (few, cheap) = (study.fewest.cost.purchase.count(), study.cheapest.cost.purchase.count());
-    words.push(if saved < Money::ZERO {
-        format!(
+    words.push(match saved.cmp(&Money::ZERO) {
+        Ordering::Less => format!(
             "The cheapest order with the spares asked for, {}, costs {} more than the fewest, {few}, which go without.",
             counted(cheap, "roll", "rolls"),
             (Money::ZERO - saved).cents()
-        )
-    } else if saved > Money::ZERO {
-        format!(
+        ),
+        Ordering::Equal => "The fewest rolls are the cheapest order that was found.".to_owned(),
+        Ordering::Greater => format!(
             "The cheapest order, {}, saves {} against the fewest{}, {few}.",
             counted(cheap, "roll", "rolls"),
             saved.cents(),
             if study.narrower { " of those with the widest courses" } else { "" }
-        )
-    } else {
-        "The fewest rolls are the cheapest order that was found.".to_owned()
+        ),
     });
     words.extend(study.short.iter().map(|short| short_in_words(short, study.narrower)));
     if study.narrower {

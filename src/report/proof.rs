@@ -144,13 +144,10 @@ fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
                         "{value}, proven; {fewer} cannot hold it: {basis} rules it out for {style}"
                     )
                 }
-                Objective::Rolls if nest.value.millionths() == 0 => {
+                Objective::Rolls | Objective::Price if nest.value.millionths() == 0 => {
                     "nothing is to be bought".to_owned()
                 }
                 Objective::Rolls => format!("{value}, proven: some roll is needed"),
-                Objective::Price if nest.value.millionths() == 0 => {
-                    "nothing is to be bought".to_owned()
-                }
                 Objective::Price => format!(
                     "{value}, proven; no rolls of a lower one hold the pieces: {basis} says so for {style}"
                 ),
