@@ -543,6 +543,10 @@ fn the_rest_is_planned_after_a_bad_day() {
             ["plan", "job", "--from", "out2/plan.json", "--done", "more.csv", "--out", "out3"];
         let (exit, said) = shop.run(&go_on);
         assert_eq!(exit, code, "{ticket}: {said}");
+        // What the second had in hand is counted, too.
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        let told = said.contains("cut since the plan before: ") && said.contains(" in all");
+        assert_eq!(told, exit == 0, "{said}");
     }
     assert_eq!(shop.run(&["tickets", "job", "--plan", "out3/plan.json"]).0, 0);
     assert_eq!(kits("out3/kits.csv"), kits("job/out/kits.csv"));

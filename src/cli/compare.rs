@@ -176,7 +176,15 @@ fn choices(args: &Args) -> Result<(Vec<Choice>, Findings), Failure> {
         findings.append(found);
         choices.extend(read);
     }
-    Ok((choices, findings))
+    // What is asked for twice is told once.
+    let mut told: Vec<Choice> = Vec::with_capacity(choices.len());
+    for choice in choices {
+        let same = |other: &Choice| other.name == choice.name && other.settings == choice.settings;
+        if !told.iter().any(same) {
+            told.push(choice);
+        }
+    }
+    Ok((told, findings))
 }
 
 fn show(args: &Args, comparison: &Comparison, telling: &Telling) -> Result<(), Failure> {

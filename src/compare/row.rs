@@ -82,6 +82,8 @@ pub struct Comparison {
     pub currency: String,
     /// The job as it stands.
     pub base: Figures,
+    /// What is to be known of it, such as spares that cannot be had.
+    pub notes: Vec<String>,
     /// The options, in their order.
     pub rows: Vec<Row>,
 }
@@ -107,7 +109,8 @@ impl Comparison {
     /// Whether an option comes to what the job comes to as it stands, in every figure.
     #[must_use]
     pub fn is_idle(&self, row: &Row) -> bool {
-        row.notes.is_empty() && row.outcome.as_ref().is_ok_and(|figures| *figures == self.base)
+        row.notes.iter().all(|note| self.notes.contains(note))
+            && row.outcome.as_ref().is_ok_and(|figures| *figures == self.base)
     }
 }
 
@@ -368,6 +371,7 @@ pub fn compare_from(
         name: base.name.clone(),
         currency: stands.currency,
         base: stands.figures,
+        notes: stands.notes,
         rows: choices.iter().zip(outcomes).map(row).collect(),
     })
 }

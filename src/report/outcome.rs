@@ -42,6 +42,8 @@ struct LineOut {
     length: Option<Length>,
     quantity: u64,
     spare: u64,
+    /// How many more for a minimum order or a price break.
+    more: u64,
     /// Of one; absent where none is given.
     price: Option<Money>,
 }
@@ -67,6 +69,7 @@ impl Outcome {
                     length: line.length,
                     quantity: line.count(),
                     spare: line.spare,
+                    more: line.more,
                     price: (!line.unpriced()).then_some(line.price),
                 })
                 .collect(),

@@ -200,7 +200,7 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
         headings.push(RatesAre::HEADING);
     }
     let rates = |of: &Figures| told.then(|| Cell::text(of.rates.word()));
-    let noted = rows.iter().any(|row| !row.notes.is_empty());
+    let noted = rows.iter().map(|row| &row.notes).chain([&comparison.notes]).any(|n| !n.is_empty());
     if noted {
         headings.push("note");
     }
@@ -208,7 +208,7 @@ pub fn options(comparison: &Comparison, rows: &[&Row]) -> Table {
     let note = |notes: &[String]| noted.then(|| Cell::Text(notes.join("; ")));
     let mut base = option(comparison, AS_IT_STANDS, &comparison.base);
     base.extend(rates(&comparison.base));
-    base.extend(note(&[]));
+    base.extend(note(&comparison.notes));
     table.push(base);
     for row in rows {
         let mut cells = match &row.outcome {

@@ -221,17 +221,21 @@ pub fn proof_of(plan: &Plan, at: usize, sources: &Sources<'_>) -> String {
     let Some(nest) = plan.nests.get(at) else { return String::new() };
     let beside = beside(nest, sources);
     let by_paid = nest.objective == Objective::Price && !beside.is_empty();
-    let mut text = together(plan, nest).filter(|_| !by_paid).unwrap_or_else(|| {
-        let filled = rolls_filled(plan, at, sources);
-        whatever_is_made(plan, nest, filled.as_ref()).unwrap_or_else(|| {
-            proof(nest, filled.as_ref().filter(|filled| !filled.beyond), &beside)
-        })
-    });
+    let mut text = together(plan, nest)
+        .filter(|_| !by_paid)
+        .unwrap_or_else(|| alone(plan, nest, rolls_filled(plan, at, sources).as_ref(), &beside));
     if let Some(narrower) = narrower_that_holds(plan, at, sources) {
         text.push_str(". ");
         text.push_str(&narrower);
     }
     text
+}
+
+/// What is proven of a nest by itself. What the pieces fill of the rolls that are cut says nothing where that is more than
+/// the rolls that are not ruled out.
+fn alone(plan: &Plan, nest: &Nest, filled: Option<&Filled>, beside: &[&str]) -> String {
+    whatever_is_made(plan, nest, filled)
+        .unwrap_or_else(|| proof(nest, filled.filter(|filled| !filled.beyond), beside))
 }
 
 /// Where items may be made of this thickness or of another, the least of it alone is no measure of the plan: what all
@@ -475,6 +479,34 @@ mod tests {
         assert!(words.contains("proven together with what else is bought"), "{words}");
         assert!(!words.contains("not proven") && !words.contains("a longer"), "{words}");
         assert_eq!(together(&plan, &plan.nests[0]), None, "proven by itself");
+    }
+
+    /// A bound of one roll beside pieces that fill 1.42 of those that are cut contradict each other, unless it is said why.
+    #[test]
+    fn what_pieces_fill_is_told_where_it_fits_the_bound() {
+        let mut plan = sample::plan(24, 9);
+        let nest = plan.nests[1].clone();
+        assert!(nest.status != Status::Proven && nest.objective == Objective::Rolls);
+        let filled = |beyond: bool| {
+            let words = "the pieces alone fill 1.42 rolls".to_owned();
+            Filled { words, beyond, rules_out: false }
+        };
+        assert!(alone(&plan, &nest, Some(&filled(false)), &[]).ends_with("fill 1.42 rolls"));
+        let told = alone(&plan, &nest, Some(&filled(true)), &[]);
+        assert!(told.contains("below 1 roll") && !told.contains("1.42"), "{told}");
+        plan.choice = Some(Choice {
+            specified: Figures { nests: Vec::new(), joints: 0, pieces: 0, at_table: None },
+            things: Vec::new(),
+            bound: None,
+            least: None,
+            runs: Vec::new(),
+            joints: 0,
+            again: false,
+            stopped: false,
+        });
+        let told = alone(&plan, &nest, Some(&filled(true)), &[]);
+        assert!(told.contains("made of this thickness or of another"), "{told}");
+        assert!(told.ends_with("fill 1.42 rolls"), "{told}");
     }
 
     #[test]

@@ -48,4 +48,14 @@ mod tests {
             assert_eq!(sum, nest.areas.rolls);
         }
     }
+
+    /// By hand, in hundredths: three times 1.4 are 4.2, so 4; rounded each by itself they would be 3.
+    #[test]
+    fn areas_add_up_as_they_are_shown() {
+        let area = |tenths: i128| Area::from_nm2(tenths * 10);
+        let (all, parts) = in_steps(area(42), [area(14); 3], 100);
+        assert_eq!((all, parts), (area(40), vec![area(20), area(10), area(10)]));
+        let (all, parts) = in_steps(Area::ZERO, [Area::ZERO; 2], 100);
+        assert_eq!((all, parts), (Area::ZERO, vec![Area::ZERO; 2]));
+    }
 }
