@@ -309,7 +309,7 @@ fn each(
         let tell = |news: &News<'_>| told.news(at, news);
         let clock = Clock::start(effort.seconds, stop, &tell);
         let known = known.get(&sheet.thickness).map_or(&[][..], Vec::as_slice);
-        let market = (&job.stock, &job.rules, &job.rates);
+        let market = (&job.stock, &job.rates);
         let answer = market::nested_from((sheet, known), market, &options, &clock);
         (answer, clock.stop())
     };
@@ -410,7 +410,7 @@ fn without_shelf(
     let sheet = Wanted { rolls, ..sheet.clone() };
     let clock = Clock::start(effort.seconds, stop, &|_| {});
     let watch = Unless { clock, needless };
-    let market = (&job.stock, &job.rules, &job.rates);
+    let market = (&job.stock, &job.rates);
     let nesting = market::nested(&sheet, market, &effort.options(), &watch).ok()?;
     let objective = sheet.instance().objective;
     let decimal = |value| objective.decimal(value);

@@ -33,7 +33,7 @@ struct Question<'s> {
 
 impl Question<'_> {
     fn market(&self) -> market::Place<'_> {
-        (&self.setup.stock, &self.setup.rules, &self.setup.rates)
+        (&self.setup.stock, &self.setup.rates)
     }
 
     fn is_as(&self, other: &Self) -> bool {

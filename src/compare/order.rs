@@ -438,7 +438,7 @@ impl<'s> Search<'s> {
         let (demand, sheets) = sheets(setup)?;
         let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
         let offers = |sheet| {
-            let offers = Offers::new(sheet, &setup.stock, &setup.rules, &setup.rates);
+            let offers = Offers::new(sheet, &setup.stock, &setup.rates);
             if self.spares == Spares::Asked { offers } else { offers.with_any_spares() }
         };
         let offers: Vec<Offers<'_>> = sheets.iter().map(offers).collect();

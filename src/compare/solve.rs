@@ -143,8 +143,8 @@ fn planned(
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Verified<Plan>, Trouble> {
-    let Setup { stock, rules, rates, .. } = setup;
-    let one = |sheet: &Wanted| market::nested(sheet, (stock, rules, rates), options, watch);
+    let Setup { stock, rates, .. } = setup;
+    let one = |sheet: &Wanted| market::nested(sheet, (stock, rates), options, watch);
     let answers: Vec<Result<Nesting, nest::NestError>> = sheets.par_iter().map(one).collect();
     let with_sheet = |(sheet, answer): (&Wanted, Result<Nesting, nest::NestError>)| match answer {
         Ok(nesting) => Ok((sheet.clone(), nesting)),

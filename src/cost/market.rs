@@ -7,7 +7,6 @@ use crate::nest::mix::{Market, NEVER, Programme};
 use crate::nest::straight::LaidPull;
 use crate::nest::{self, Hushed, Instance, NestError, Nesting, Options, Watch};
 use crate::plan::wanted::{self, Wanted};
-use crate::rules::Rules;
 use crate::stock::{Roll, Stock};
 use crate::units::Money;
 
@@ -43,13 +42,13 @@ impl PartialEq for Offers<'_> {
 impl<'a> Offers<'a> {
     /// For a sheet.
     #[must_use]
-    pub fn new(sheet: &Wanted, stock: &'a Stock, rules: &Rules, rates: &'a Rates) -> Self {
+    pub fn new(sheet: &Wanted, stock: &'a Stock, rates: &'a Rates) -> Self {
         let product = |roll: &wanted::Roll| {
             let product = || stock.rolls.iter().find(|product| product.id == roll.id);
             if roll.shelf { None } else { product() }
         };
         let products: Vec<Option<&Roll>> = sheet.rolls.iter().map(product).collect();
-        let spares = rules.order.spare_rolls;
+        let spares = sheet.charges.spares();
         let had = products.iter().flatten().map(|roll| buy::spares_of(roll, 1, spares));
         Self { rates, spares, needed: had.max().unwrap_or(0), products }
     }
@@ -207,14 +206,13 @@ impl Market for Fewest<'_> {
 }
 
 /// What the products of an order sheet are bought by.
-pub type Place<'a> = (&'a Stock, &'a Rules, &'a Rates);
+pub type Place<'a> = (&'a Stock, &'a Rates);
 
 /// Whether two order sheets, each in its market, have the same answer by [`nested()`].
 #[must_use]
 pub fn alike(one: (&Wanted, Place<'_>), other: (&Wanted, Place<'_>)) -> bool {
     let ((sheet, market), (second, beside)) = (one, other);
-    let offers =
-        |sheet, (stock, rules, rates): (_, &Rules, _)| Offers::new(sheet, stock, rules, rates);
+    let offers = |sheet, (stock, rates)| Offers::new(sheet, stock, rates);
     sheet == second && offers(sheet, market) == offers(second, beside)
 }
 
@@ -240,12 +238,12 @@ pub fn nested(
 /// As [`nest::solve`].
 pub fn nested_from(
     (sheet, known): (&Wanted, &[LaidPull]),
-    (stock, rules, rates): Place<'_>,
+    (stock, rates): Place<'_>,
     options: &Options,
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     let instance = sheet.instance();
-    let offers = Offers::new(sheet, stock, rules, rates);
+    let offers = Offers::new(sheet, stock, rates);
     if sheet.objective == Objective::Price && offers.priced() {
         let solve = |offers| Programme::new(&instance, offers, options).solve(i64::MAX, watch);
         let mixed = solve(&offers)?;

@@ -218,7 +218,7 @@ fn of_as_few_rolls_the_cheaper_are_bought_from_known_pulls_too() {
     assert_eq!((dear.value, roll(&dear).as_str()), (1, "W"));
     let known = nest::straight::laid(&instance, &dear.layouts);
     for known in [&[][..], &known] {
-        let market = (&stock, &rules, &rates);
+        let market = (&stock, &rates);
         let cheap = super::market::nested_from((&sheets[0], known), market, &options, &Quiet);
         let cheap = cheap.expect("an answer");
         assert_eq!((cheap.value, roll(&cheap).as_str()), (1, "N"));
@@ -241,7 +241,7 @@ fn more_rolls_are_not_taken_where_fewer_are_asked_for() {
     let sheets = plan::job::wanted("t", &demand, &stock, &rules);
     let options = Options { seed: 1, work: 1_000_000 };
     let fewest = nest::solve(&sheets[0].instance(), &options, &Quiet).expect("an answer");
-    let market = (&stock, &rules, &Rates::default());
+    let market = (&stock, &Rates::default());
     let nested = super::market::nested(&sheets[0], market, &options, &Quiet).expect("an answer");
     assert_eq!((fewest.value, nested.value), (1, 1));
     assert_eq!(sheets[0].charges, Charges::Terms, "a minimum makes cheap rolls dear");
@@ -294,7 +294,7 @@ fn a_market_knows_its_minimums_and_who_gets_the_spares() {
         let takeoff = takeoff.expect("a takeoff");
         let demand = demand::expand(&takeoff, &stock, &rules).0.expect("pieces");
         let sheets = plan::job::wanted("t", &demand, &stock, &rules);
-        see(&super::market::Offers::new(&sheets[0], &stock, &rules, &rates));
+        see(&super::market::Offers::new(&sheets[0], &stock, &rates));
     };
     market("A,10,1500,6 m,100,3,\nB,10,1500,6 m,100,,\n", 2, &|market| {
         assert_eq!((market.most_beside(0, 2, 1), market.most_beside(1, 2, 0)), (1, 2));

@@ -44,7 +44,7 @@ pub fn wanted(name: &str, demand: &Demand, stock: &Stock, rules: &Rules) -> Vec<
             pieces: pieces(&letters(index), alike),
             cutting: cutting(rules),
             objective: rules.order.objective,
-            charges: charges(stock, rules, thickness),
+            charges: charges(stock, thickness, rules.order.spare_rolls),
             keep: Keep::from(&rules.offcuts),
             choices: Vec::new(),
             begun: BTreeSet::new(),
@@ -67,6 +67,13 @@ pub fn wanted_after(
     if let Some(already) = already {
         for piece in sheets.iter_mut().flat_map(|sheet| &mut sheet.pieces) {
             piece.code = format!("{}r{}", piece.code, already.revision);
+        }
+        for sheet in &mut sheets {
+            let Some(thickness) = sheet.thickness else { continue };
+            let spares = already.spares.iter().filter(|spares| spares.thickness == thickness);
+            let before = spares.fold(0, |sum: u64, spares| sum.saturating_add(spares.count));
+            let left = rules.order.spare_rolls.saturating_sub(before);
+            sheet.charges = charges(stock, thickness, left);
         }
         let begun = already.begun(demand);
         for sheet in &mut sheets {
@@ -164,15 +171,15 @@ fn rolls(stock: &Stock, thickness: Length) -> Vec<Roll> {
     bought.chain(offcuts).collect()
 }
 
-/// What an order of this thickness costs beside prices.
-fn charges(stock: &Stock, rules: &Rules, thickness: Length) -> Charges {
+/// What an order of this thickness costs beside prices, where so many spares are still to be ordered.
+fn charges(stock: &Stock, thickness: Length, spares: u64) -> Charges {
     let plain = |roll: &stock::Roll| {
         let terms = &roll.terms;
         terms.breaks.is_empty() && terms.minimum <= 1 && terms.per_pallet.is_none()
     };
     let mut rolls = stock.rolls.iter().filter(|roll| roll.thickness == thickness);
-    if rules.order.spare_rolls > 0 {
-        Charges::Spares
+    if spares > 0 {
+        Charges::Spares(spares)
     } else if rolls.all(plain) {
         Charges::Listed
     } else {
@@ -250,6 +257,29 @@ mod tests {
             .collect();
         let expected = [("A1", 3, 1), ("B1", 3, 1), ("B2", 6, 2)];
         assert_eq!(seen, expected.map(|(c, q, u)| (c.to_owned(), q, u)));
+    }
+
+    /// Spares are ordered once: of 5 mm one is left to be ordered, of 10 mm none, so nothing hangs on them there.
+    #[test]
+    fn spares_that_were_ordered_before_are_asked_for_no_more() {
+        let demand = Demand {
+            pieces: vec![piece("a", 5, 700, 900), piece("a", 10, 600, 500)],
+            ..Demand::default()
+        };
+        let mut rules = Rules::default();
+        rules.order.spare_rolls = 3;
+        let ordered = |thickness: i64, count: u64| crate::plan::SparesOrdered {
+            thickness: mm(thickness),
+            count,
+        };
+        let spares = vec![ordered(5, 2), ordered(10, 3)];
+        let already = crate::plan::Already { spares, ..crate::plan::Already::default() };
+        let charges = |already: Option<&crate::plan::Already>| -> Vec<Charges> {
+            let sheets = wanted_after("job", &demand, &Stock::default(), &rules, already);
+            sheets.iter().map(|sheet| sheet.charges).collect()
+        };
+        assert_eq!(charges(None), [Charges::Spares(3); 2]);
+        assert_eq!(charges(Some(&already)), [Charges::Spares(1), Charges::Listed]);
     }
 
     #[test]

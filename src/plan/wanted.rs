@@ -45,8 +45,19 @@ pub enum Charges {
     Listed,
     /// Minimums, price breaks or pallets: an order of cheaper rolls may cost more, one with a roll less does not.
     Terms,
-    /// Spares as well, of the roll of which most is cut: a roll less may take them to a dearer one.
-    Spares,
+    /// So many spares as well, of the roll of which most is cut: a roll less may take them to a dearer one.
+    Spares(u64),
+}
+
+impl Charges {
+    /// How many spares are still to be ordered.
+    #[must_use]
+    pub const fn spares(self) -> u64 {
+        match self {
+            Self::Spares(count) => count,
+            Self::Listed | Self::Terms => 0,
+        }
+    }
 }
 
 /// A roll that can be bought, or an offcut on the shelf.

@@ -16,7 +16,7 @@ use super::Layouts;
 use super::cuts::Blank;
 use crate::cutting::Objective;
 use crate::nest;
-use crate::plan::wanted::{Charges, Hand, Wanted};
+use crate::plan::wanted::{Hand, Wanted};
 use crate::units::Length;
 use std::cmp::Reverse;
 
@@ -141,8 +141,7 @@ impl Gathering<'_> {
         };
         let empty = rest == bin.room;
         let length = rest - self.wanted.cutting.gap.min(rest);
-        let settled =
-            self.wanted.objective == Objective::Price && self.wanted.charges == Charges::Spares;
+        let settled = self.wanted.objective == Objective::Price && self.wanted.charges.spares() > 0;
         match (empty, roll.shelf) {
             (true, false) if settled => 0,
             (true, false) => i128::MAX / 4,
@@ -227,7 +226,7 @@ mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Style};
     use crate::nest::sample;
-    use crate::plan::wanted::{Keep, Roll};
+    use crate::plan::wanted::{Charges, Keep, Roll};
     use crate::units::Money;
 
     /// A job that goes on: two whole rolls hold 8 m and 4 m, a rest of 5 m and a narrow one lie there. By hand,
@@ -362,9 +361,9 @@ mod tests {
             [Charges::Listed, Charges::Terms].map(|charges| rolls(charges, &mut wanted)),
             [1, 1]
         );
-        assert_eq!(rolls(Charges::Spares, &mut wanted), 2);
+        assert_eq!(rolls(Charges::Spares(1), &mut wanted), 2);
         wanted.objective = Objective::Rolls;
-        assert_eq!(rolls(Charges::Spares, &mut wanted), 1);
+        assert_eq!(rolls(Charges::Spares(1), &mut wanted), 1);
     }
 
     /// By hand: behind an edge trim of 10 mm a piece of 80 ends at 90 mm, where a roll of 95 mm ends at 85.
