@@ -155,7 +155,12 @@ impl From<crate::compare::Trouble> for Failure {
         use crate::compare::Trouble;
         match trouble {
             Trouble::Findings(findings) => Self::Findings(findings),
-            Trouble::Nest(_) | Trouble::Short { .. } => Self::Refused(trouble.to_string()),
+            Trouble::Short { told, .. } => {
+                let mut findings = Findings::new();
+                findings.push(*told);
+                Self::Findings(findings)
+            }
+            Trouble::Nest(_) => Self::Refused(trouble.to_string()),
             Trouble::Audit(failed) => Self::Rejected(failed),
             Trouble::Assembly(_) => Self::Audit(trouble.to_string()),
             Trouble::Stopped => Self::Stopped,

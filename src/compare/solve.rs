@@ -3,7 +3,8 @@
 use crate::audit::{self, Courses, Verified};
 use crate::cost::{self, Cost, Needs, Rates, market, share};
 use crate::demand::{self, Demand, Picks};
-use crate::finding::Findings;
+use crate::finding::codes::job as codes;
+use crate::finding::{Finding, Findings, Place};
 use crate::nest::{self, Nesting, Options, Watch};
 use crate::plan::{self, Limits, Measured, Plan, Program, Wanted};
 use crate::rules::Rules;
@@ -53,12 +54,12 @@ pub enum Trouble {
     #[error("{0}")]
     Nest(String),
     /// As far as was found the rolls that can be had of a thickness do not suffice.
-    #[error("{told}")]
+    #[error("{}; {}", told.what, told.remedy)]
     Short {
         /// The thickness.
         thickness: Option<Length>,
         /// What is told of it.
-        told: String,
+        told: Box<Finding>,
     },
     /// A plan of ours did not pass its audit: a defect of this program.
     #[error("the plan did not pass its audit; this is a defect of the program")]
@@ -77,9 +78,18 @@ impl Trouble {
         let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
         match why {
             nest::NestError::NotEnoughRolls { .. } => {
-                let remedy = stock.more(sheet.thickness, "");
-                let told = format!("{thickness}{why}; {remedy}");
-                Self::Short { thickness: sheet.thickness, told }
+                let of_it = |roll: &&stock::Roll| Some(roll.thickness) == sheet.thickness;
+                let mut rolls = stock.rolls.iter().filter(of_it);
+                let limited = rolls.clone().find(|roll| roll.available.is_some());
+                let place = limited.map(|roll| roll.place.field("available", None));
+                let place = place.or_else(|| rolls.next().map(|roll| roll.place.clone()));
+                let told = Finding::new(
+                    &codes::NOT_ENOUGH_ROLLS,
+                    place.unwrap_or_else(|| Place::file("rolls.csv")),
+                    format!("{thickness}{why}"),
+                    stock.more(sheet.thickness, ""),
+                );
+                Self::Short { thickness: sheet.thickness, told: Box::new(told) }
             }
             _ => Self::Nest(format!("{thickness}{why}")),
         }

@@ -462,7 +462,7 @@ fn where_the_widest_do_not_suffice_courses_are_laid_out_for_narrower_ones_and_bo
         Err(Trouble::Short { told, .. }) => told,
         other => panic!("{other:?}"),
     };
-    assert!(told.contains("write no into the column `courses` of `W`"), "{told}");
+    assert!(told.remedy.contains("write no into the column `courses` of `W`"), "{told:?}");
     let study = order::study(&base, &OPTIONS, &Quiet).unwrap();
     let [short] = study.short.as_slice() else { panic!("{:?}", study.short) };
     assert_eq!(short.thickness, Length::from_mm(10));

@@ -19,7 +19,7 @@ record! {
          and disc the outside diameter";
     size2: optional "size", "NPS 4",
         "of a tee its branch (empty: equal), of a reducer its small end, of a disc the hole";
-    length: optional "length", "2.4 m",
+    length: needed "length", "2.4 m",
         "of a pipe as column measured says: net, it ends at a flange or valve at the back of the \
          flange's ring, so the hub counts to the pipe; of a shell tangent to tangent; of a \
          reducer or cap end to end, where measured";
