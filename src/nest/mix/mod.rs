@@ -21,7 +21,8 @@
 //!    these very rolls can hold the pieces; where not, it gives a row, and 2. again.
 //! 3. Where it finds nothing, the engine cuts the pieces from just these rolls: where they are few, first from all in the
 //!    number chosen, weighed by their area, since it wastes rolls that cost it nothing; where it has no room, from all but one
-//!    product in that number, of that one as few as it can. If it needs no more than were chosen, this is the
+//!    product in that number, of that one as few as it can. Where the spares would then be of another product, and all
+//!    dearer, once more with those of which most was chosen at no price. If it needs no more than were chosen, this is the
 //!    cheapest order. Otherwise its proof is a row, its layouts are an order too, and the counts are set
 //!    aside: as open, unless its search proved that they are too few, which leaves no row; 2. again, until
 //!    nothing cheaper than the best order is left. Each gets little work, and two are cut side by side; in the
