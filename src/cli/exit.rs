@@ -123,6 +123,7 @@ pub fn said(source: &std::io::Error) -> String {
         }
         ErrorKind::IsADirectory => "it is a folder, where a file is needed".to_owned(),
         ErrorKind::NotADirectory => "a file stands where a folder is needed".to_owned(),
+        ErrorKind::AlreadyExists => "something of that name is there".to_owned(),
         ErrorKind::StorageFull => "the disk is full".to_owned(),
         ErrorKind::ReadOnlyFilesystem => "the disk may only be read".to_owned(),
         _ => source.to_string(),
