@@ -489,13 +489,8 @@ fn refusal(sheet: &Wanted, job: &Job, why: &NestError, enough: Option<&str>) -> 
             "see the rolls of this thickness and the table's rules".to_owned(),
         ),
     };
-    let mut limited = job
-        .stock
-        .rolls
-        .iter()
-        .filter(|roll| Some(roll.thickness) == sheet.thickness && roll.available.is_some());
-    let place = match (why, limited.next()) {
-        (NestError::NotEnoughRolls { .. }, Some(roll)) => roll.place.field("available", None),
+    let place = match (why, job.stock.limit(sheet.thickness)) {
+        (NestError::NotEnoughRolls { .. }, Some(place)) => place,
         _ => Place::file(job.folder.name_of(ROLLS)),
     };
     let mut what = format!("{thickness}{why}");

@@ -538,9 +538,7 @@ impl<'s> Search<'s> {
                 beside: Vec::new(),
             },
         };
-        let better = best.way.is_eq()
-            && rank(&best.solved).0 <= rank(&fewest).0
-            && better_for_both(&best.solved, &fewest);
+        let better = best.way.is_eq() && better_for_both(&best.solved, &fewest);
         let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);
         let total = |way: &Bounds| way.least.iter().sum::<i64>();
@@ -619,11 +617,11 @@ fn beside(
             }
         }
         let market = &offers[nest];
+        let any = market.with_any_spares();
         for k in (0..cut.len()).filter(|&k| cut[k] > 0 && !market.shelf(k)) {
             let bought = market.bought(k, &cut).unwrap_or(cut[k]);
             let mut less = cut.clone();
             less[k] -= 1;
-            let any = market.with_any_spares();
             let (cost, fewer) = (any.together(&cut), any.together(&less));
             let of_bought = market.offer(k, bought).map_or(0, |(_, cost)| cost);
             let short = programmes[nest].short(&less, k);

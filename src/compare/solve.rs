@@ -78,11 +78,7 @@ impl Trouble {
         let thickness = sheet.thickness.map_or_else(String::new, |t| format!("{t} mm: "));
         match why {
             nest::NestError::NotEnoughRolls { .. } => {
-                let of_it = |roll: &&stock::Roll| Some(roll.thickness) == sheet.thickness;
-                let mut rolls = stock.rolls.iter().filter(of_it);
-                let limited = rolls.clone().find(|roll| roll.available.is_some());
-                let place = limited.map(|roll| roll.place.field("available", None));
-                let place = place.or_else(|| rolls.next().map(|roll| roll.place.clone()));
+                let place = stock.limit(sheet.thickness);
                 let told = Finding::new(
                     &codes::NOT_ENOUGH_ROLLS,
                     place.unwrap_or_else(|| Place::file("rolls.csv")),

@@ -245,9 +245,10 @@ fn cut(plan: &Plan) -> Cut<'_> {
 /// Spares of a nest's thickness that were ordered for earlier plans.
 pub(super) fn spares_before(plan: &Plan, nest: usize) -> u64 {
     let thickness = plan.nests.get(nest).and_then(|nest| nest.thickness);
-    let before = plan.already.iter().flat_map(|already| &already.spares);
-    let here = before.filter(|spares| Some(spares.thickness) == thickness);
-    here.fold(0, |sum: u64, spares| sum.saturating_add(spares.count))
+    plan.already
+        .as_ref()
+        .zip(thickness)
+        .map_or(0, |(already, thickness)| already.spares_of(thickness))
 }
 
 /// What a plan needs of each product: what it cuts, and the spares ([`spared`]) that were not ordered

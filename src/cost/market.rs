@@ -59,21 +59,14 @@ impl<'a> Offers<'a> {
         Self { needed: 0, ..self.clone() }
     }
 
-    /// Whether fewer spares than these may do.
-    const fn asks_for_spares(&self) -> bool {
-        self.needed > 0
-    }
-
     /// Whether so many of each, where any are cut, leave as many spares as are to be there.
     fn has_spares(&self, cut: &[u64]) -> bool {
-        let products = self.products.iter().zip(cut);
-        let cut: Vec<(&Roll, u64)> =
-            products.filter_map(|(roll, &n)| Some(((*roll)?, n))).filter(|(_, n)| *n > 0).collect();
-        buy::spared(&cut, self.spares, self.rates).is_none_or(|spares| spares.count >= self.needed)
+        self.asked(cut).1
     }
 
-    /// The products of which some are cut, and how many of each are asked for: those and the spares.
-    fn asked(&self, cut: &[u64]) -> Vec<(usize, &'a Roll, u64)> {
+    /// The products of which some are cut, and how many of each are asked for: those and the spares. And whether these
+    /// are as many as are to be there.
+    fn asked(&self, cut: &[u64]) -> (Vec<(usize, &'a Roll, u64)>, bool) {
         let products = self.products.iter().zip(cut).enumerate();
         let (numbers, all): (Vec<usize>, Vec<(&Roll, u64)>) = products
             .filter_map(|(k, (roll, &n))| Some((k, ((*roll)?, n))))
@@ -82,14 +75,15 @@ impl<'a> Offers<'a> {
         let spares = buy::spared(&all, self.spares, self.rates);
         let spare = |at: usize| spares.filter(|spares| spares.at == at).map_or(0, |s| s.count);
         let asked = numbers.into_iter().zip(all).enumerate();
-        asked.map(|(at, (k, (roll, n)))| (k, roll, n + spare(at))).collect()
+        let asked = asked.map(|(at, (k, (roll, n)))| (k, roll, n + spare(at))).collect();
+        (asked, spares.is_none_or(|spares| spares.count >= self.needed))
     }
 
     /// How many of a roll are bought where so many of each are cut: spares, minimum orders and price breaks
     /// included; `None` where it is not cut, or so many are not to be had.
     #[must_use]
     pub fn bought(&self, roll: usize, cut: &[u64]) -> Option<u64> {
-        let (_, product, count) = self.asked(cut).into_iter().find(|(k, ..)| *k == roll)?;
+        let (_, product, count) = self.asked(cut).0.into_iter().find(|(k, ..)| *k == roll)?;
         Some(buy::offer(product, count, self.rates)?.count)
     }
 
@@ -135,14 +129,15 @@ impl Market for Offers<'_> {
 
     /// With the spares, as in [`buy::purchase`].
     fn together(&self, counts: &[u64]) -> i64 {
-        if !self.has_spares(counts) {
+        let (asked, has_spares) = self.asked(counts);
+        if !has_spares {
             return NEVER;
         }
         let price = |(_, roll, count): (usize, &Roll, u64)| {
             let offer = buy::offer(roll, count, self.rates)?;
             Some((offer.price + offer.freight).micros())
         };
-        self.asked(counts).into_iter().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
+        asked.into_iter().map(price).sum::<Option<i64>>().unwrap_or(NEVER)
     }
 
     fn plain(&self) -> bool {
@@ -247,7 +242,7 @@ pub fn nested_from(
     if sheet.objective == Objective::Price && offers.priced() {
         let solve = |offers| Programme::new(&instance, offers, options).solve(i64::MAX, watch);
         let mixed = solve(&offers)?;
-        let with_spares = mixed.cost < NEVER || !offers.asks_for_spares() || watch.stop();
+        let with_spares = mixed.cost < NEVER || offers.needed == 0 || watch.stop();
         let mixed = if with_spares { mixed } else { solve(&offers.with_any_spares())? };
         return Ok(mixed.nesting);
     }

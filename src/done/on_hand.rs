@@ -167,9 +167,7 @@ fn pieces_cut(plan: &Plan, done: &Done, told: &mut Vec<String>) -> Vec<InHand> {
         };
         let pieces = counted(all, "piece", "pieces");
         let pulls = counted(cut.len() as u64, "pull", "pulls");
-        let before = plan.already.as_ref().map_or(0, |already| {
-            already.pieces.iter().fold(0, |sum: u64, hand| sum.saturating_add(hand.quantity))
-        });
+        let before = plan.already.as_ref().map_or(0, Already::pieces_in_hand);
         told.push(match before {
             0 => format!("cut already: {pieces}, from {pulls}{of}"),
             _ => format!(

@@ -10,6 +10,7 @@ use super::file::{Already, InHand, OnHand, Plan, Sequence};
 use crate::demand::{Demand, Piece};
 use crate::finding::Place;
 use crate::stock::{Offcut, Roll, Stock};
+use crate::units::Length;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Sequence {
@@ -47,6 +48,19 @@ impl Already {
         let hand: BTreeSet<&str> = self.pieces.iter().map(|hand| hand.id.as_str()).collect();
         let pieces = demand.pieces.iter().filter(|piece| hand.contains(piece.id.as_str()));
         pieces.map(|piece| piece.item.as_str()).collect()
+    }
+
+    /// How many pieces are cut and good.
+    #[must_use]
+    pub fn pieces_in_hand(&self) -> u64 {
+        self.pieces.iter().fold(0, |sum: u64, hand| sum.saturating_add(hand.quantity))
+    }
+
+    /// How many spares of a thickness were ordered.
+    #[must_use]
+    pub fn spares_of(&self, thickness: Length) -> u64 {
+        let here = self.spares.iter().filter(|spares| spares.thickness == thickness);
+        here.fold(0, |sum: u64, spares| sum.saturating_add(spares.count))
     }
 }
 

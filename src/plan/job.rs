@@ -70,9 +70,7 @@ pub fn wanted_after(
         }
         for sheet in &mut sheets {
             let Some(thickness) = sheet.thickness else { continue };
-            let spares = already.spares.iter().filter(|spares| spares.thickness == thickness);
-            let before = spares.fold(0, |sum: u64, spares| sum.saturating_add(spares.count));
-            let left = rules.order.spare_rolls.saturating_sub(before);
+            let left = rules.order.spare_rolls.saturating_sub(already.spares_of(thickness));
             sheet.charges = charges(stock, thickness, left);
         }
         let begun = already.begun(demand);

@@ -124,7 +124,8 @@ fn ratio(value: f64) -> Cell {
     if value > 0.0 && value.is_finite() { Cell::Number(format!("{value:.2}")) } else { Cell::Empty }
 }
 
-/// Items, or groups of them, with what they take and cost; the last row is the sum.
+/// Items, or groups of them, with what they take and cost, areas in steps of so many square nanometres; the last row is
+/// the sum.
 #[must_use]
 pub fn groups(heading: &'static str, groups: &[Group], step: i128) -> Table {
     let mut all = Group { name: "all".to_owned(), ..Group::default() };
@@ -133,33 +134,17 @@ pub fn groups(heading: &'static str, groups: &[Group], step: i128) -> Table {
     }
     // Of different things together there is no price of one.
     (all.others, all.pipe) = (0, 0);
-    let mut table = each(heading, groups);
-    table.rows.extend(each(heading, &[all]).rows);
     // As they are shown, areas add up.
-    for column in [PLAIN, TAKEN] {
-        let areas = table.rows.iter().filter_map(|row| match row[column] {
-            Cell::SquareMetres(area) => Some(area),
-            _ => None,
-        });
-        let mut areas: Vec<Area> = areas.collect();
-        let Some(all) = areas.pop() else { continue };
-        let (all, mut shown) = in_steps(all, areas, step);
-        shown.push(all);
-        for (row, shown) in table.rows.iter_mut().zip(shown) {
-            row[column] = Cell::SquareMetres(shown);
-        }
-    }
-    table
+    let (all_plain, plain) = in_steps(all.plain, groups.iter().map(|group| group.plain), step);
+    let (all_taken, taken) = in_steps(all.taken, groups.iter().map(|group| group.taken), step);
+    let shown = plain.into_iter().zip(taken).map(|(plain, taken)| [plain, taken]);
+    each(heading, groups.iter().zip(shown).chain([(&all, [all_plain, all_taken])]))
 }
-
-/// Columns of areas in [`each`].
-const PLAIN: usize = 2;
-const TAKEN: usize = 3;
 
 /// The same without the sum, for other programs, with the currency.
 #[must_use]
 pub fn groups_alone(heading: &'static str, groups: &[Group], currency: &str) -> Table {
-    each(heading, groups).with(super::lists::CURRENCY, currency)
+    each(heading, groups.iter().map(as_it_is)).with(super::lists::CURRENCY, currency)
 }
 
 /// Headings of groups that are all of one kind, so that there is a price of one.
@@ -185,8 +170,16 @@ fn of_one(group: &Group) -> [Cell; 3] {
     }
 }
 
+/// A group with its plain area and what it takes, as they are to stand in its row.
+type WithAreas<'g> = (&'g Group, [Area; 2]);
+
+/// With the areas as they are.
+const fn as_it_is(group: &Group) -> WithAreas<'_> {
+    (group, [group.plain, group.taken])
+}
+
 /// Items, or groups of them, a row each.
-fn each(heading: &'static str, groups: &[Group]) -> Table {
+fn each<'g>(heading: &'static str, groups: impl IntoIterator<Item = WithAreas<'g>>) -> Table {
     let mut headings = vec![
         heading,
         "pieces",
@@ -205,13 +198,13 @@ fn each(heading: &'static str, groups: &[Group]) -> Table {
         headings.extend(OF_ONE);
     }
     let mut table = Table::new(&headings);
-    for group in groups {
+    for (group, [plain, taken]) in groups {
         let amounts = &group.amounts;
         let mut row = vec![
             Cell::text(if group.name.is_empty() { "(none given)" } else { &group.name }),
             Cell::Count(group.pieces),
-            Cell::SquareMetres(group.plain),
-            Cell::SquareMetres(group.taken),
+            Cell::SquareMetres(plain),
+            Cell::SquareMetres(taken),
             ratio(group.times()),
             Cell::Money(amounts.blanket),
             Cell::Money(amounts.rounding),
@@ -232,7 +225,7 @@ fn each(heading: &'static str, groups: &[Group]) -> Table {
 #[must_use]
 pub fn going_on(plan: &Plan) -> Option<String> {
     let already = plan.already.as_ref()?;
-    let cut = already.pieces.iter().fold(0, |sum: u64, hand| sum.saturating_add(hand.quantity));
+    let cut = already.pieces_in_hand();
     let pieces =
         if cut == 1 { "1 piece that is".to_owned() } else { format!("{cut} pieces that are") };
     Some(format!(

@@ -8,9 +8,9 @@ use super::proof::{counted, longer, proof_of, rolls_and_offcuts, thickness_in_wo
 use super::sources::Sources;
 use super::table::{Cell, Table};
 use super::text::visible;
-use super::waste::{in_steps, parts, per_cent};
+use super::waste::{parts_in_steps, per_cent};
 use crate::plan::Plan;
-use crate::units::{Area, Measure, Money};
+use crate::units::{Measure, Money};
 
 /// Lines of a terminal are filled up to this many characters.
 const COLUMNS: usize = 78;
@@ -158,10 +158,8 @@ fn areas(plan: &Plan, step: i128) -> Table {
                 Cell::Number(per_cent(area, whole)),
             ]);
         };
-        let parts: Vec<(&str, Area)> =
-            parts(&nest.areas).into_iter().filter(|(_, area)| area.nm2() != 0).collect();
-        let (all, shown) = in_steps(whole, parts.iter().map(|(_, area)| *area), step);
-        for ((what, area), shown) in parts.into_iter().zip(shown) {
+        let (all, parts) = parts_in_steps(&nest.areas, step);
+        for (what, area, shown) in parts.into_iter().filter(|(_, area, _)| area.nm2() != 0) {
             row(what, (area, shown));
         }
         row("all rolls", (whole, all));

@@ -67,12 +67,14 @@ pub fn square_metres(area: Area, places: u32) -> String {
     decimals(area.nm2(), 10_i128.pow(18 - places), places)
 }
 
+/// Square nanometres of a square foot (of 304.8 mm).
+pub(super) const SQUARE_FOOT_NM2: i128 = 304_800_000 * 304_800_000;
+
 /// An area in square feet (of 304.8 mm) with so many decimals (at most 12), rounded half away from zero.
 #[must_use]
 pub fn square_feet(area: Area, places: u32) -> String {
     let places = places.min(12);
-    let foot: i128 = 304_800_000 * 304_800_000;
-    decimals(area.nm2() * 10_i128.pow(places), foot, places)
+    decimals(area.nm2() * 10_i128.pow(places), SQUARE_FOOT_NM2, places)
 }
 
 /// The area of a piece in the papers' measure, and the heading above it: square metres to four decimals, square feet

@@ -3,7 +3,7 @@
 //! Everything is made in millimetres and square metres first, so files for machines and the audit know no other unit;
 //! what a person reads goes through here last. Thicknesses are names of products and stay.
 
-use super::table::{Cell, Table, square_feet};
+use super::table::{Cell, SQUARE_FOOT_NM2, Table, square_feet};
 use crate::finding::{Finding, Findings};
 use crate::stock::{Offcut, Roll};
 use crate::takeoff::Item;
@@ -114,7 +114,7 @@ impl Telling {
     pub const fn area_step(&self) -> i128 {
         match self.measure {
             Measure::Millimetres => 10_000_000_000_000_000,
-            _ => 304_800_000 * 304_800_000 / 10,
+            _ => SQUARE_FOOT_NM2 / 10,
         }
     }
 

@@ -34,6 +34,15 @@ pub fn in_steps(all: Area, parts: impl IntoIterator<Item = Area>, step: i128) ->
     (Area::from_nm2(steps * step), shown)
 }
 
+/// The parts of the area, each as it is and as it is shown in such steps, and all of it as shown.
+#[must_use]
+pub fn parts_in_steps(areas: &Areas, step: i128) -> (Area, Vec<(&'static str, Area, Area)>) {
+    let parts = parts(areas);
+    let (all, shown) = in_steps(areas.rolls, parts.map(|(_, area)| area), step);
+    let told = parts.into_iter().zip(shown).map(|((what, area), shown)| (what, area, shown));
+    (all, told.collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -15,6 +15,13 @@ pub struct Stock {
 }
 
 impl Stock {
+    /// Where it says how many of a thickness can be had, of the first roll of which that is limited.
+    #[must_use]
+    pub fn limit(&self, thickness: Option<Length>) -> Option<Place> {
+        let limited = |roll: &&Roll| Some(roll.thickness) == thickness && roll.available.is_some();
+        self.rolls.iter().find(limited).map(|roll| roll.place.field("available", None))
+    }
+
     /// What to do where the rolls of a thickness do not suffice: courses are laid out for the widest of some,
     /// and more of narrower ones may not help. `enough` says with how many of which they would.
     #[must_use]

@@ -5,15 +5,14 @@ use crate::plan::{Nest, Plan};
 use crate::report::proof::thickness_in_words;
 use crate::report::sources::Sources;
 use crate::report::table::{Cell, Table};
-use crate::report::waste::{in_steps, parts, per_cent};
+use crate::report::waste::{parts_in_steps, per_cent};
 use maud::{Markup, html};
 
 /// The parts of a thickness, all of it last.
 fn of_nest(nest: &Nest, step: i128) -> Table {
     let mut table = Table::new(&["what", "m2", "% of the rolls"]);
-    let parts: Vec<_> = parts(&nest.areas).into_iter().collect();
-    let (all, shown) = in_steps(nest.areas.rolls, parts.iter().map(|(_, area)| *area), step);
-    for ((what, area), shown) in parts.into_iter().zip(shown) {
+    let (all, parts) = parts_in_steps(&nest.areas, step);
+    for (what, area, shown) in parts {
         table.push(vec![
             Cell::text(what),
             Cell::SquareMetres(shown),
