@@ -844,6 +844,34 @@ fn the_order_tells_that_spares_cannot_be_had() {
     assert!(errors.contains("C012") && errors.contains("2 cannot be had"), "{errors}");
 }
 
+/// All four rolls of 10 mm that can be had are cut, so it has no spare; that is no reason for 5 mm to go without: four of
+/// the cheaper roll hold it for 200.00 and leave none, two of each cost 320.00 with the two spares asked for.
+#[test]
+fn a_thickness_without_spares_takes_none_from_another() {
+    let rolls = "B10,10,1500,10 m,100.00,4,\nA5,5,1500,10 m,50.00,4,\nC5,5,1500,10 m,60.00,,";
+    let folder = four_rolls(rolls, 2);
+    let takeoff = folder.path().join("takeoff.csv");
+    let ten = fs::read_to_string(&takeoff).expect("a takeoff");
+    let five = ten.lines().skip(1).map(|line| {
+        let line = line.strip_suffix(",10").expect("built of 10 mm");
+        format!("{}{line},5\n", "Q")
+    });
+    fs::write(&takeoff, ten.clone() + &five.collect::<Vec<_>>().concat()).expect("written");
+    let (code, out, errors) = run("price", &folder, &["--order"]);
+    assert_eq!(code, Some(0), "{errors}");
+    let cheapest: Vec<String> =
+        out.lines().filter(|line| line.starts_with("cheapest ")).map(flat).collect();
+    let wanted = ["5 A5 2 4 50.00 200.00", "5 C5 2 2 60.00 120.00", "10 B10 4 4 100.00 400.00"];
+    for (line, wanted) in cheapest.iter().zip(wanted) {
+        assert!(line.contains(wanted), "{line}");
+    }
+    assert!(
+        cheapest.len() == 3 && out.contains("Proven: no order of whole rolls costs less"),
+        "{out}"
+    );
+    assert!(errors.contains("of 2 spare rolls asked for of 10 mm, 2 cannot be had"), "{errors}");
+}
+
 /// A job of three runs that takes four rolls of 10 m, with these rolls and spares.
 fn four_rolls(rolls: &str, spares: u32) -> tempfile::TempDir {
     let rolls = format!("roll,thickness,width,length,price,available,minimum\n{rolls}\n");

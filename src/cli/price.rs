@@ -159,15 +159,22 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     match &done {
         Done::Price(priced) => findings.append(spares(&priced.0)),
         Done::Order(study) => {
-            let fewest = spares(&study.fewest.plan);
-            let cheapest = spares(&study.cheapest.plan);
-            let others: Vec<Finding> = cheapest
-                .iter()
-                .filter(|one| fewest.iter().all(|other| other != *one))
-                .cloned()
-                .collect();
-            findings.append(fewest);
-            findings.extend(others);
+            let (fewest, cheapest) = (spares(&study.fewest.plan), spares(&study.cheapest.plan));
+            // What is true of both is told once, else which order it is of.
+            let of = |which: &str, one: &Findings, other: &Findings| -> Vec<Finding> {
+                let told = |finding: &Finding| {
+                    let both = other.iter().any(|also| also == finding);
+                    let what = format!("{which}: {}", finding.what);
+                    if both { finding.clone() } else { Finding { what, ..finding.clone() } }
+                };
+                one.iter().map(told).collect()
+            };
+            let first = of("the order of fewest rolls", &fewest, &cheapest);
+            let second = of("the cheapest order", &cheapest, &fewest);
+            let second: Vec<Finding> =
+                second.into_iter().filter(|one| !first.contains(one)).collect();
+            findings.extend(first);
+            findings.extend(second);
         }
     }
     let telling = job.telling();

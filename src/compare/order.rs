@@ -197,13 +197,17 @@ pub(super) fn better_for_both(a: &Solved, b: &Solved) -> bool {
 pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study, Trouble> {
     let mut listed = base.clone();
     cheapest(&mut listed);
-    let wanted: BTreeSet<Length> =
-        sheets(&listed)?.1.iter().filter_map(|sheet| sheet.thickness).collect();
+    let every_sheet = sheets(&listed)?.1;
+    let wanted: BTreeSet<Length> = every_sheet.iter().filter_map(|sheet| sheet.thickness).collect();
+    let asked = |sheet: &Wanted| {
+        (sheet.thickness, Offers::new(sheet, &listed.stock, &listed.rates).needed())
+    };
+    let mut needed: Needed = every_sheet.iter().map(asked).collect();
     let (ways, every) = ways(&listed, &wanted);
     let few = Options { work: options.work / FEWEST, ..*options };
     let (fewest, first, scarce) = fewest(base, &ways, &few, watch)?;
-    let searched = |spares: Spares| {
-        let mut search = Search::new((options, watch), base, &fewest, spares);
+    let searched = |needed: &Needed| {
+        let mut search = Search::new((options, watch), base, &fewest, needed.clone());
         if !every {
             // Of ways that are not looked at nothing is known.
             search.bounds.push(Bounds::NOTHING);
@@ -222,9 +226,10 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         }
         Ok(search)
     };
-    let mut search = searched(Spares::Asked)?;
-    if search.best.is_none() && base.rules.order.spare_rolls > 0 && !watch.stop() {
-        search = searched(Spares::Any)?;
+    let mut search = searched(&needed)?;
+    while search.best.is_none() && !search.has_needed(&fewest) && !watch.stop() {
+        search.need_less(&mut needed);
+        search = searched(&needed)?;
     }
     let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
     let wider = search.best.as_ref().is_some_and(|best| best.way.is_lt());
@@ -359,23 +364,22 @@ fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
     setup
 }
 
-/// Whether orders must have the spares that are asked for.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Spares {
-    /// They must, as far as any product has them.
-    Asked,
-    /// None that was found does.
-    Any,
-}
+/// How many spares an order must have, by thickness: as many as any product of it could give, or none where no order
+/// with so many was found.
+type Needed = BTreeMap<Option<Length>, u64>;
 
 /// What an order costs at most of which nothing is known; all thicknesses together stay below [`NEVER`].
 const UNKNOWN: i64 = NEVER / 16;
 
-/// How many of the spares asked for an answer does without.
-fn lacking(setup: &Setup, solved: &Solved) -> u64 {
+/// How many of the spares asked for an answer does without, by thickness.
+fn missing(setup: &Setup, solved: &Solved) -> Needed {
     let asked = setup.rules.order.spare_rolls;
-    let needs = cost::buy::needs(&solved.plan, &setup.stock.rolls, asked, &setup.rates);
-    needs.iter().map(|needed| needed.missing).sum()
+    let mut missing = Needed::new();
+    for needed in cost::buy::needs(&solved.plan, &setup.stock.rolls, asked, &setup.rates) {
+        let thickness = solved.plan.nests.get(needed.nest).and_then(|nest| nest.thickness);
+        *missing.entry(thickness).or_default() += needed.missing;
+    }
+    missing
 }
 
 /// The search over ways.
@@ -383,7 +387,9 @@ struct Search<'s> {
     options: &'s Options,
     watch: &'s dyn Watch,
     base: &'s Setup,
-    spares: Spares,
+    needed: Needed,
+    /// Thicknesses of which some way has an order with the spares, or may have one.
+    spared: BTreeSet<Option<Length>>,
     fewest: &'s Solved,
     best: Option<Best>,
     /// What the cheapest order found costs.
@@ -423,13 +429,36 @@ impl<'s> Search<'s> {
         (options, watch): (&'s Options, &'s dyn Watch),
         base: &'s Setup,
         fewest: &'s Solved,
-        spares: Spares,
+        needed: Needed,
     ) -> Self {
+        let (best, spared) = (None, BTreeSet::new());
+        let (least, known, bounds) = (UNKNOWN, Vec::new(), Vec::new());
+        let mut new =
+            Self { options, watch, base, needed, spared, fewest, best, least, known, bounds };
         // One that does without spares is no order to be compared with those that have them.
-        let known = spares == Spares::Any || lacking(base, fewest) == 0;
-        let least = if known { paid(fewest).micros() } else { UNKNOWN };
-        let (known, bounds) = (Vec::new(), Vec::new());
-        Self { options, watch, base, spares, fewest, best: None, least, known, bounds }
+        if new.has_needed(fewest) {
+            new.least = paid(fewest).micros();
+        }
+        new
+    }
+
+    /// Whether an answer has the spares that orders must have.
+    fn has_needed(&self, solved: &Solved) -> bool {
+        let asked = self.base.rules.order.spare_rolls;
+        missing(self.base, solved).into_iter().all(|(thickness, missing)| {
+            let needed = self.needed.get(&thickness).copied().unwrap_or(0);
+            missing <= asked.saturating_sub(needed)
+        })
+    }
+
+    /// Asks for no spares of the thicknesses of which no way has an order with them; of none, where each has one.
+    fn need_less(&self, needed: &mut Needed) {
+        let without = |of: &(&Option<Length>, &mut u64)| *of.1 > 0 && !self.spared.contains(of.0);
+        if needed.iter_mut().filter(without).map(|(_, count)| *count = 0).count() == 0 {
+            for count in needed.values_mut() {
+                *count = 0;
+            }
+        }
     }
 
     /// Looks at a way; `against` says where it stands to that of the fewest rolls.
@@ -437,9 +466,9 @@ impl<'s> Search<'s> {
         let other = against.is_ne();
         let (demand, sheets) = sheets(setup)?;
         let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
-        let offers = |sheet| {
-            let offers = Offers::new(sheet, &setup.stock, &setup.rates);
-            if self.spares == Spares::Asked { offers } else { offers.with_any_spares() }
+        let offers = |sheet: &Wanted| {
+            let needed = self.needed.get(&sheet.thickness).copied().unwrap_or(0);
+            Offers::new(sheet, &setup.stock, &setup.rates).needing(needed)
         };
         let offers: Vec<Offers<'_>> = sheets.iter().map(offers).collect();
         let mut programmes: Vec<Programme<'_>> = instances
@@ -451,7 +480,12 @@ impl<'s> Search<'s> {
         let mut least: Vec<i64> =
             programmes.par_iter_mut().map(|one| one.bound(below, watch)).collect();
         let mut known = Bounds { least: least.clone(), open: Vec::new(), all: true, tried: 0 };
-        if least.iter().sum::<i64>() >= self.least && (self.best.is_some() || other) {
+        let may = |(sheet, &least): (&Wanted, &i64)| (least < below).then_some(sheet.thickness);
+        // Spares of a thickness that cannot be had.
+        let none = |(&least, offers): (&i64, &Offers<'_>)| least >= UNKNOWN && offers.needed() > 0;
+        let none = least.iter().zip(&offers).any(none);
+        if none || least.iter().sum::<i64>() >= self.least && (self.best.is_some() || other) {
+            self.spared.extend(sheets.iter().zip(&least).filter_map(may));
             self.bounds.push(known);
             return Ok(());
         }
@@ -494,7 +528,11 @@ impl<'s> Search<'s> {
             self.known.push((nameless(instance), *room, one.clone()));
         }
         self.bounds.push(known);
-        if self.spares == Spares::Asked && mixed.iter().any(|one| one.cost >= NEVER) {
+        let found = |(sheet, one): (&Wanted, &Mixed)| (one.cost < NEVER).then_some(sheet.thickness);
+        self.spared.extend(sheets.iter().zip(&mixed).filter_map(found));
+        let without =
+            |(one, offers): (&Mixed, &Offers<'_>)| one.cost >= NEVER && offers.needed() > 0;
+        if mixed.iter().zip(&offers).any(without) {
             return Ok(());
         }
         let cost: i64 = mixed.iter().map(|one| one.cost).sum();
@@ -526,10 +564,12 @@ impl<'s> Search<'s> {
         self.known.iter().find(same).map(|known| &known.2)
     }
 
-    fn told(self, steps: Vec<Steps>) -> Study {
+    fn told(mut self, steps: Vec<Steps>) -> Study {
         let fewest = self.fewest.clone();
-        let rank = |solved: &Solved| (lacking(self.base, solved), paid(solved));
-        let best = match self.best {
+        let (base, best) = (self.base, self.best.take());
+        let lacking = |solved: &Solved| missing(base, solved).values().sum::<u64>();
+        let rank = |solved: &Solved| (lacking(solved), paid(solved));
+        let best = match best {
             Some(best) if rank(&best.solved) <= rank(&fewest) => best,
             _ => Best {
                 solved: fewest.clone(),
@@ -538,6 +578,10 @@ impl<'s> Search<'s> {
                 beside: Vec::new(),
             },
         };
+        // What is known of orders with spares says nothing of one that does without.
+        if !self.has_needed(&best.solved) {
+            self.bounds.push(Bounds::NOTHING);
+        }
         let better = best.way.is_eq() && better_for_both(&best.solved, &fewest);
         let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);

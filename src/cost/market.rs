@@ -53,10 +53,22 @@ impl<'a> Offers<'a> {
         Self { rates, spares, needed: had.max().unwrap_or(0), products }
     }
 
+    /// How many spares an order must have: as many as any product could give.
+    #[must_use]
+    pub const fn needed(&self) -> u64 {
+        self.needed
+    }
+
+    /// The same where so many spares must be there.
+    #[must_use]
+    pub fn needing(&self, needed: u64) -> Self {
+        Self { needed, ..self.clone() }
+    }
+
     /// The same where no order that was found has all spares that any product could give.
     #[must_use]
     pub fn with_any_spares(&self) -> Self {
-        Self { needed: 0, ..self.clone() }
+        self.needing(0)
     }
 
     /// Whether so many of each, where any are cut, leave as many spares as are to be there.

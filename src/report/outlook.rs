@@ -383,19 +383,24 @@ fn left_out(study: &Study) -> Vec<String> {
     gone.map(|id| visible(&id)).collect()
 }
 
-/// What the study of an order comes to, in sentences.
-#[must_use]
-pub fn study_in_words(study: &Study) -> Vec<String> {
-    let mut words = Vec::new();
+/// What the cheapest order costs against the fewest rolls.
+fn cheapest_in_words(study: &Study) -> String {
     let paid = |solved: &Solved| solved.cost.purchase.rolls() + solved.cost.purchase.freight();
     let saved = paid(&study.fewest) - paid(&study.cheapest);
     let (few, cheap) = (study.fewest.cost.purchase.count(), study.cheapest.cost.purchase.count());
-    words.push(match saved.cmp(&Money::ZERO) {
-        Ordering::Less => format!(
-            "The cheapest order with the spares asked for, {}, costs {} more than the fewest, {few}, which go without.",
+    let spares = |solved: &Solved| solved.cost.purchase.spares().values().sum::<u64>();
+    let (had, has) = (spares(&study.fewest), spares(&study.cheapest));
+    let with_spares = |against: &str| {
+        let which = if had == 0 { "no spare".to_owned() } else { format!("only {had}") };
+        format!(
+            "The cheapest order with {}, {}, costs {against} the fewest rolls, {few}, which have {which}.",
+            counted(has, "spare", "spares"),
             counted(cheap, "roll", "rolls"),
-            (Money::ZERO - saved).cents()
-        ),
+        )
+    };
+    match saved.cmp(&Money::ZERO) {
+        Ordering::Less => with_spares(&format!("{} more than", (Money::ZERO - saved).cents())),
+        Ordering::Equal if has > had => with_spares("as much as"),
         Ordering::Equal => "The fewest rolls are the cheapest order that was found.".to_owned(),
         Ordering::Greater => format!(
             "The cheapest order, {}, saves {} against the fewest{}, {few}.",
@@ -403,7 +408,13 @@ pub fn study_in_words(study: &Study) -> Vec<String> {
             saved.cents(),
             if study.narrower { " of those with the widest courses" } else { "" }
         ),
-    });
+    }
+}
+
+/// What the study of an order comes to, in sentences.
+#[must_use]
+pub fn study_in_words(study: &Study) -> Vec<String> {
+    let mut words = vec![cheapest_in_words(study)];
     words.extend(study.short.iter().map(|short| short_in_words(short, study.narrower)));
     if study.narrower {
         let out = left_out(study);

@@ -144,8 +144,11 @@ fn plain_proof(nest: &Nest, filled: Option<&Filled>, by_paid: bool) -> String {
                         "{value}, proven; {fewer} cannot hold it: {basis} rules it out for {style}"
                     )
                 }
-                Objective::Rolls | Objective::Price if nest.value.millionths() == 0 => {
+                Objective::Rolls if nest.value.millionths() == 0 => {
                     "nothing is to be bought".to_owned()
+                }
+                Objective::Price if nest.value.millionths() == 0 => {
+                    "nothing is to be paid for rolls".to_owned()
                 }
                 Objective::Rolls => format!("{value}, proven: some roll is needed"),
                 Objective::Price => format!(
