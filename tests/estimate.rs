@@ -842,6 +842,9 @@ fn the_order_tells_that_spares_cannot_be_had() {
     let (code, _, errors) = run("order", &folder, &[]);
     assert_eq!(code, Some(0), "{errors}");
     assert!(errors.contains("C012") && errors.contains("2 cannot be had"), "{errors}");
+    let (code, _, errors) = run("stages", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert_eq!(errors.matches("2 cannot be had").count(), 1, "{errors}");
 }
 
 /// All four rolls of 10 mm that can be had are cut, so it has no spare; that is no reason for 5 mm to go without: four of

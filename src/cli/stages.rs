@@ -27,8 +27,9 @@ use super::solving::{solve, stopped_early};
 use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::Verified;
 use crate::cost::rates::Kind;
-use crate::cost::{Purchase, buy};
+use crate::cost::{self, Purchase, buy};
 use crate::done::{self, Done, Ground};
+use crate::finding::Findings;
 use crate::plan::{Already, Piece, Plan, digest};
 use crate::report::{
     self, CURRENCY, Cell, Document, Extras, Stage as Staged, Table, counted, filled, money,
@@ -106,7 +107,7 @@ struct Stage {
 pub fn run(args: &Args) -> Result<Exit, Failure> {
     let asked = args.clone();
     let show = Show::suiting(args.loudness.quiet, args.loudness.verbose);
-    let (job, stages, kept, searches) = stoppable(Leaves::Nothing, move |stop| {
+    let (job, stages, kept, (searches, spares)) = stoppable(Leaves::Nothing, move |stop| {
         let mut job = Job::read(&asked.job)?;
         not_chosen(&job, asked.loudness, "all releases are planned as specified");
         job.rules.choose = job.rules.choose.nothing();
@@ -129,16 +130,20 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         windows.sort_unstable();
         windows.dedup();
         let (mut stages, mut kept, mut searches) = (Vec::new(), Vec::new(), BTreeSet::new());
+        let mut spares = Findings::new();
         for window in windows {
-            let keep = asked.out.is_some() && window == wanted.unwrap_or(0);
-            let plans = keep.then_some(&mut kept);
+            let meant = window == wanted.unwrap_or(0);
+            let plans = (asked.out.is_some() && meant).then_some(&mut kept);
             let effort = &asked.effort;
-            let (of_window, stopped) =
+            let (of_window, stopped, lacking) =
                 staged(&job, &releases, window, effort, (show, stop), plans)?;
             stages.extend(of_window);
             searches.extend(stopped);
+            if meant {
+                spares = lacking;
+            }
         }
-        Ok((job, stages, kept, searches))
+        Ok((job, stages, kept, (searches, spares)))
     })?;
     if let Some(out) = &args.out {
         write(&kept, out, &args.job)?;
@@ -154,6 +159,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         }
     }
     let mut findings = job.findings.clone();
+    findings.append(spares);
     findings.extend(stopped_early(searches, "what a window saves may be the clock's doing"));
     output::findings(&job.telling().findings(&findings), args.loudness);
     let shown = if args.json {
@@ -290,7 +296,8 @@ fn write(kept: &[Kept], out: &Path, job: &Path) -> Result<(), Failure> {
     folder::write_sets(&sets).map(drop)
 }
 
-/// A job cut release by release with a window; its plans are kept where somebody wants them.
+/// A job cut release by release with a window; its plans are kept where somebody wants them. Which searches were
+/// stopped, and which spares cannot be had in the end.
 fn staged(
     job: &Job,
     releases: &[u32],
@@ -298,11 +305,11 @@ fn staged(
     effort: &Effort,
     (show, stop): (Show, &Stop),
     mut kept: Option<&mut Vec<Kept>>,
-) -> Result<(Vec<Stage>, BTreeSet<String>), Failure> {
+) -> Result<(Vec<Stage>, BTreeSet<String>, Findings), Failure> {
     let mut whole = Whole::new();
     let mut searches = BTreeSet::new();
     let mut before: Option<(Already, Verified<Plan>, Done)> = None;
-    let mut stages = Vec::new();
+    let (mut stages, mut lacking) = (Vec::new(), Findings::new());
     for (at, &release) in releases.iter().enumerate() {
         let last = at + window + 1 >= releases.len();
         let mut now = job.clone();
@@ -327,6 +334,7 @@ fn staged(
         let Some((mut purchase, bought)) = begun else {
             let spares = now.rules.order.spare_rolls;
             let mut purchase = buy::purchase(&plan, rolls, spares, &now.rates);
+            lacking = cost::spares(&plan, &now.stock, &now.rules, &now.rates);
             for &release in cut_by_it {
                 stages.push(stage(
                     &plan,
@@ -350,7 +358,7 @@ fn staged(
         let already = done::on_hand(&plan, &done, &ground);
         before = Some((already, plan, done));
     }
-    Ok((stages, searches))
+    Ok((stages, searches, lacking))
 }
 
 /// Whole rolls that are bought and not begun, by product, and what one cost when it was bought last, where
