@@ -977,6 +977,38 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
     assert_eq!(shop.run(&["stages", "job", "--out", "other"]).0, 0);
 }
 
+/// Lists of an earlier run that say what its plan said go with that plan, and its folders that have none now are told.
+#[test]
+fn stages_leave_no_list_of_an_earlier_run() {
+    let shop = Shop::new();
+    let takeoff = "item,kind,size,length,quantity,build,release\n\
+                   K0,pipe,NPS 3,2000,3,10,1\nK1,pipe,NPS 3,2000,3,10,2\nK2,pipe,NPS 3,2000,1,10,3\n";
+    shop.write("job/takeoff.csv", takeoff);
+    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,1916,100\n");
+    let lists = |folder: &str| -> Vec<String> {
+        let entries = fs::read_dir(shop.path(&format!("days/{folder}"))).expect("a folder");
+        let names = entries.map(|entry| entry.expect("an entry").file_name().into_string());
+        let mut lists: Vec<String> =
+            names.filter_map(Result::ok).filter(|name| name.starts_with("cut-")).collect();
+        lists.sort();
+        lists
+    };
+    let told = "days/release-3 is of an earlier run";
+    for (window, first, left) in [
+        ("0", &["cut-1.csv"][..], false),
+        ("2", &["cut-1.csv", "cut-2.csv", "cut-3.csv"], true),
+        ("0", &["cut-1.csv"], false),
+        ("1", &["cut-1.csv"], true),
+    ] {
+        let (code, said) =
+            shop.run(&["stages", "job", "--window", window, "--out", "days", "--work", "100000"]);
+        assert_eq!(code, 0, "window {window}: {said}");
+        assert_eq!(lists("release-1"), first, "window {window}");
+        assert_eq!(said.contains(told), left, "window {window}: {said}");
+    }
+    assert_eq!(lists("release-2"), ["cut-2.csv", "cut-3.csv"]);
+}
+
 /// Behind each pull that another ticket's follows, the tickets name that one, its pulls and with which pull the roll
 /// comes back: as the order of cutting has it.
 #[test]

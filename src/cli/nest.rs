@@ -370,8 +370,5 @@ fn taken(lines: &[Line]) -> Option<String> {
 fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Failure> {
     let text = serde_json::to_string(value)
         .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
-    unbroken(|| {
-        let written = super::folder::filled(path, (text + "\n").as_bytes())?;
-        written.persist(path).map_err(|e| Failure::file(path, e.error))
-    })
+    unbroken(|| super::folder::save(path, (text + "\n").as_bytes()))
 }

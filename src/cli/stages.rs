@@ -118,9 +118,9 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
         if let Some((out, &release)) = first {
             let folder = out.join(release_folder(release));
             folder::may_write(&folder, &asked.job, &[])?;
-            releases
-                .iter()
-                .try_for_each(|&release| as_written(&out.join(release_folder(release))))?;
+            releases.iter().try_for_each(|&release| {
+                as_written(&out.join(release_folder(release))).map(drop)
+            })?;
             folder::can_write(&folder)?;
         }
         let widest = releases.len().saturating_sub(1);
@@ -153,6 +153,12 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             output::message(&format!("{}: {}; {files} files", folder.display(), stage.words));
         }
         if !args.loudness.quiet {
+            for folder in left_over(out, &kept) {
+                output::message(&format!(
+                    "{} is of an earlier run: no plan here goes on from it; move it away, so that nobody cuts by it",
+                    folder.display()
+                ));
+            }
             let all: BTreeSet<&String> = kept.iter().flat_map(|stage| &stage.illegible).collect();
             let all: Vec<String> = all.into_iter().cloned().collect();
             output::in_numbers(&all, report::TICKETS_PDF, report::TICKETS_PAGE);
@@ -192,12 +198,12 @@ fn release_folder(release: u32) -> String {
     format!("release-{release}")
 }
 
-/// Checks that the lists of what is cut for a release, where an earlier run left some, say what the plan beside them
+/// The lists of what is cut for a release that an earlier run left, which say what the plan beside them
 /// says: others tell how the day went otherwise, and whoever wrote that needs them.
 ///
 /// # Errors
 /// One of them says something else.
-fn as_written(folder: &Path) -> Result<(), Failure> {
+fn as_written(folder: &Path) -> Result<Vec<PathBuf>, Failure> {
     let entries = std::fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok);
     let lists = entries.filter_map(|entry| {
         let name = entry.file_name();
@@ -207,15 +213,15 @@ fn as_written(folder: &Path) -> Result<(), Failure> {
     let mut lists: Vec<(PathBuf, u32)> = lists.collect();
     lists.sort();
     if lists.is_empty() {
-        return Ok(());
+        return Ok(Vec::new());
     }
     let plan = audit::read(&folder.join(folder::PLAN)).ok().map(|(plan, _)| plan);
-    for (path, release) in lists {
-        let text = std::fs::read(&path).map_err(|e| Failure::file(path.clone(), e))?;
+    for (path, release) in &lists {
+        let text = std::fs::read(path).map_err(|e| Failure::file(path.clone(), e))?;
         // Earlier versions wrote ranges with a dash.
         let ranges = |text: &[u8]| String::from_utf8_lossy(text).replace(" to ", "-");
         let other = |plan: &Plan| {
-            ranges(&done::report(plan, &done::cut_for(plan, release))) != ranges(&text)
+            ranges(&done::report(plan, &done::cut_for(plan, *release))) != ranges(&text)
         };
         if plan.as_ref().is_none_or(other) {
             return Err(Failure::Usage(format!(
@@ -226,7 +232,7 @@ fn as_written(folder: &Path) -> Result<(), Failure> {
             )));
         }
     }
-    Ok(())
+    Ok(lists.into_iter().map(|(path, _)| path).collect())
 }
 
 impl Kept {
@@ -279,21 +285,45 @@ impl Kept {
 
     /// Names of its files and what stands in them.
     fn files(&self) -> Vec<(&str, &[u8])> {
+        let set = self.set(Vec::new(), PathBuf::new());
+        set.files.into_iter().chain(set.behind).collect()
+    }
+
+    /// Its files for a folder in which lists of an earlier run lie.
+    fn set(&self, gone: Vec<PathBuf>, folder: PathBuf) -> folder::Set<'_> {
         let documents = self.documents.iter().map(|d| (d.name, d.bytes.as_slice()));
         let cuts = self.cuts.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
-        documents.chain(cuts).collect()
+        folder::Set { folder, files: documents.collect(), behind: cuts.collect(), gone }
     }
 }
 
 /// Writes the plans of all releases, or none: each goes on from the one before it.
 fn write(kept: &[Kept], out: &Path, job: &Path) -> Result<(), Failure> {
-    let sets: Vec<_> = kept.iter().map(|stage| (out.join(stage.folder()), stage.files())).collect();
-    for (folder, files) in &sets {
-        let names: Vec<&str> = files.iter().map(|file| file.0).collect();
-        folder::may_write(folder, job, &names)?;
-        as_written(folder)?;
+    let mut sets = Vec::with_capacity(kept.len());
+    for stage in kept {
+        let folder = out.join(stage.folder());
+        let names: Vec<&str> = stage.files().iter().map(|file| file.0).collect();
+        folder::may_write(&folder, job, &names)?;
+        sets.push(stage.set(as_written(&folder)?, folder));
     }
     folder::write_sets(&sets).map(drop)
+}
+
+/// The folders of releases, each with a plan, that an earlier run made and this one did not.
+fn left_over(out: &Path, kept: &[Kept]) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(out).into_iter().flatten().filter_map(Result::ok);
+    let release = |path: &PathBuf| {
+        let name = path.file_name()?.to_str()?;
+        let number = name.strip_prefix("release-")?.parse::<u32>().ok()?;
+        (name == release_folder(number)).then_some(number)
+    };
+    let planned = entries.map(|entry| entry.path()).filter(|path| path.join(folder::PLAN).exists());
+    let mut left: Vec<(u32, PathBuf)> = planned
+        .filter_map(|path| Some((release(&path)?, path)))
+        .filter(|(release, _)| kept.iter().all(|stage| stage.release != *release))
+        .collect();
+    left.sort();
+    left.into_iter().map(|(_, path)| path).collect()
 }
 
 /// A job cut release by release with a window; its plans are kept where somebody wants them. Which searches were

@@ -2,7 +2,7 @@
 
 use super::as_read::AsRead;
 use super::place::{meant, no_inputs, of, there};
-use super::put::{Disk, STALE, alone, of_one, put, without_remains};
+use super::put::{Disk, Ready, STALE, alone, halfway, of_one, without_remains};
 use crate::cli::exit::Failure;
 use crate::cli::reading::{self, LARGEST_OF_OURS};
 use std::collections::BTreeSet;
@@ -44,14 +44,54 @@ impl Listed {
         alone(&folders, || {
             plan.map_or(Ok(()), AsRead::still)?;
             let earlier = self.may_write(folder, job, &names)?;
-            let paths = put(of_one(folder, files.iter().copied()), Disk::Later)?;
+            // All that a run may have left is named by the list that it leaves.
+            let both = self.with_earlier(folder, files, &earlier);
+            let both = both.iter().map(|bytes| (self.list, bytes.as_slice()));
+            let both = Ready::made(of_one(folder, both), Disk::Later)?;
+            let all = Ready::made(of_one(folder, files.iter().copied()), Disk::Later)?;
+            let (list, other) = all.parted(|path| path.ends_with(self.list));
+            let mut done = Vec::new();
+            both.renamed(&mut done)?;
+            done.clear();
+            other.renamed(&mut done)?;
             for name in earlier.iter().filter(|name| !names.contains(&name.as_str())) {
                 let path = folder.join(name);
-                fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+                let gone = fs::remove_file(&path).map_err(|e| Failure::file(path, e));
+                gone.map_err(|failure| halfway(failure, &done))?;
             }
+            list.renamed(&mut done)?;
             without_remains(folder, STALE);
-            Ok(paths.len())
+            Ok(done.len())
         })
+    }
+
+    /// The list that is to be written, and behind its lines those of an earlier one for files that are still there;
+    /// nothing where neither list is one.
+    fn with_earlier(
+        self,
+        folder: &Path,
+        files: &[(&str, &[u8])],
+        earlier: &[String],
+    ) -> Option<Vec<u8>> {
+        let (_, new) = files.iter().find(|(name, _)| *name == self.list)?;
+        let mut both = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+        let mut named = BTreeSet::new();
+        let records = |bytes: &[u8]| -> Vec<csv::StringRecord> {
+            let mut reader = csv::ReaderBuilder::new();
+            let reader = reader.flexible(true).has_headers(false).from_reader(bytes);
+            reader.into_records().filter_map(Result::ok).collect()
+        };
+        let old = reading::bytes(&folder.join(self.list), LARGEST_OF_OURS).unwrap_or_default();
+        let stems: BTreeSet<&str> = earlier.iter().map(|name| stem(name)).collect();
+        let still =
+            |record: &csv::StringRecord| record.get(0).is_some_and(|file| stems.contains(file));
+        let old = records(&old).into_iter().filter(still);
+        for record in records(new).into_iter().chain(old) {
+            if named.insert(record.get(0).map(str::to_owned)) {
+                both.write_record(&record).ok()?;
+            }
+        }
+        both.into_inner().ok()
     }
 
     /// Checks that files of these names may be written into the folder; gives those that an earlier run
@@ -92,7 +132,9 @@ impl Listed {
     /// The names that the list in a folder gives; nothing where there is none of ours.
     fn listed(self, folder: &Path) -> Option<BTreeSet<String>> {
         let bytes = reading::bytes(&folder.join(self.list), LARGEST_OF_OURS).ok()?;
-        let mut reader = csv::Reader::from_reader(bytes.as_slice());
+        // Lines of another version's list may have other columns.
+        let mut reader = csv::ReaderBuilder::new();
+        let mut reader = reader.flexible(true).from_reader(bytes.as_slice());
         (reader.headers().ok()?.get(0) == Some(FILE)).then_some(())?;
         let first = |row: csv::StringRecord| row.get(0).map(str::to_owned);
         Some(reader.records().filter_map(|row| first(row.ok()?)).collect())
@@ -100,6 +142,6 @@ impl Listed {
 }
 
 /// A file's name without its ending.
-fn stem(name: &str) -> &str {
+pub(super) fn stem(name: &str) -> &str {
     name.split_once('.').map_or(name, |(stem, _)| stem)
 }

@@ -18,14 +18,14 @@ mod tests;
 pub use as_read::AsRead;
 pub use listed::Listed;
 pub(super) use place::{here, meant, of, there};
-pub(super) use put::filled;
+pub(super) use put::save;
 
 use super::exit::Failure;
 use super::output;
 use super::reading::{self, LARGEST_OF_OURS};
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use place::no_inputs;
-use put::{Disk, STALE, alone, of_one, put, without_remains};
+use put::{Disk, Ready, STALE, alone, filled, halfway, of_one, put, without_remains};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -143,25 +143,25 @@ fn replace_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failur
     let same = new.is_some_and(|new| old.as_ref() == Some(&new.bytes));
     let other = old.is_some() && !same;
     let files = documents.iter().map(|d| (d.name, d.bytes.as_slice()));
-    let paths = put(of_one(folder, files), Disk::Now)?;
-    let mut written = Written { paths, other, ..Written::default() };
+    let mut written = Written { other, ..Written::default() };
+    // Before the plan: of a run that is killed in between nothing stays that is made from no plan there.
+    written.paths = put(of_one(folder, files), || {
+        let made = tell_whose().filter(|_| !same);
+        for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
+            let path = folder.join(name);
+            if !there(&path) {
+                continue;
+            }
+            if ours(folder, name) {
+                fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
+                written.taken.push(name);
+            } else {
+                written.left.push(name);
+            }
+        }
+        Ok(())
+    })?;
     without_remains(folder, STALE);
-    if same {
-        return Ok(written);
-    }
-    let made = tell_whose();
-    for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
-        let path = folder.join(name);
-        if !there(&path) {
-            continue;
-        }
-        if ours(folder, name) {
-            fs::remove_file(&path).map_err(|e| Failure::file(path, e))?;
-            written.taken.push(name);
-        } else {
-            written.left.push(name);
-        }
-    }
     Ok(written)
 }
 
@@ -181,27 +181,50 @@ fn put_named<'a>(
     folder: &Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let paths = put(of_one(folder, files), Disk::Now)?;
+    let paths = put(of_one(folder, files), || Ok(()))?;
     if folder.join(PLAN).exists() {
         without_remains(folder, STALE);
     }
     Ok(paths)
 }
 
-/// A folder, and names of files and what stands in them.
-pub type Set<'a> = (PathBuf, Vec<(&'a str, &'a [u8])>);
+/// What is written into one of several folders.
+#[derive(Debug)]
+pub struct Set<'a> {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Names of files and what stands in them; a plan among them comes last.
+    pub files: Vec<(&'a str, &'a [u8])>,
+    /// Names of files that say what the plan says, and come after it.
+    pub behind: Vec<(&'a str, &'a [u8])>,
+    /// Files that say what an earlier plan says, which are taken away before it is replaced.
+    pub gone: Vec<PathBuf>,
+}
 
 /// Writes into several folders: no file is replaced before all of them are there under other names.
 ///
 /// # Errors
 /// As [`write()`].
 pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
-    let folders: Vec<PathBuf> = sets.iter().map(|(folder, _)| meant(folder)).collect();
+    let folders: Vec<PathBuf> = sets.iter().map(|set| meant(&set.folder)).collect();
     let folders: Vec<&Path> = folders.iter().map(PathBuf::as_path).collect();
     alone(&folders, || {
-        let sets = folders.iter().zip(sets);
-        let files = sets.flat_map(|(folder, (_, files))| of_one(folder, files.iter().copied()));
-        let paths = put(files, Disk::Now)?;
+        let made = |(folder, set): (&&Path, &Set<'_>)| {
+            let files = Ready::made(of_one(folder, set.files.iter().copied()), Disk::Now)?;
+            let behind = Ready::made(of_one(folder, set.behind.iter().copied()), Disk::Now)?;
+            Ok((files.parted(|path| path.ends_with(PLAN)), behind))
+        };
+        let ready: Vec<_> = folders.iter().zip(sets).map(made).collect::<Result<_, Failure>>()?;
+        let mut paths = Vec::new();
+        for (((plan, files), behind), set) in ready.into_iter().zip(sets) {
+            files.renamed(&mut paths)?;
+            for path in &set.gone {
+                let gone = fs::remove_file(path).map_err(|e| Failure::file(path, e));
+                gone.map_err(|failure| halfway(failure, &paths))?;
+            }
+            plan.renamed(&mut paths)?;
+            behind.renamed(&mut paths)?;
+        }
         for folder in folders.iter().filter(|folder| folder.join(PLAN).exists()) {
             without_remains(folder, STALE);
         }
@@ -225,7 +248,7 @@ pub fn make_new<'a>(
     none_there(folder, files.clone())?;
     alone(&[folder], || {
         none_there(folder, files.clone())?;
-        for (name, bytes) in files {
+        for (name, bytes) in files.filter(|(name, _)| !there(&folder.join(name))) {
             let path = folder.join(name);
             let file = filled(&path, bytes)?;
             file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
@@ -234,13 +257,22 @@ pub fn make_new<'a>(
     })
 }
 
-/// Refuses to make files where one of them is there.
+/// Refuses to make files where one of them is there, unless only others are missing: of a run that was killed stay the
+/// first few, as they were made.
 fn none_there<'a>(
     folder: &Path,
-    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+    files: impl Iterator<Item = (&'a str, &'a [u8])> + Clone,
 ) -> Result<(), Failure> {
-    let there: Vec<&str> =
-        files.map(|(name, _)| name).filter(|name| there(&folder.join(name))).collect();
+    let as_made = |(name, bytes): (&str, &[u8])| {
+        reading::bytes(&folder.join(name), LARGEST_OF_OURS).is_ok_and(|there| there == bytes)
+    };
+    let is_there = |name: &str| there(&folder.join(name));
+    let left = files.clone().any(|(name, _)| !is_there(name))
+        && files.clone().all(|(name, bytes)| !is_there(name) || as_made((name, bytes)));
+    if left {
+        return Ok(());
+    }
+    let there: Vec<&str> = files.map(|(name, _)| name).filter(|name| is_there(name)).collect();
     if there.is_empty() {
         return Ok(());
     }

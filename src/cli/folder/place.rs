@@ -10,6 +10,22 @@ pub(in crate::cli) fn there(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
+/// Where what is written under a path comes to lie: links are followed, also one that leads to nothing yet, so that a link
+/// stays one.
+pub(super) fn led_to(path: &Path) -> PathBuf {
+    let mut at = path.to_owned();
+    for _ in 0..LINKS {
+        match fs::read_link(&at) {
+            Ok(next) => at = of(&at).join(next),
+            Err(_) => return at,
+        }
+    }
+    path.to_owned()
+}
+
+/// As many links as systems follow.
+const LINKS: usize = 40;
+
 /// The folder in which a file lies.
 pub(in crate::cli) fn of(file: &Path) -> &Path {
     here(file.parent().unwrap_or(Path::new("")))

@@ -1,7 +1,7 @@
 //! Puts files into folders: each under another name first, then, when all of them are there, renamed.
 
 use super::PLAN;
-use super::place::{here, of, there};
+use super::place::{here, led_to, of, there};
 use crate::cli::exit::{Failure, said};
 use crate::cli::lock::lock;
 use crate::cli::output::message;
@@ -126,37 +126,57 @@ pub(super) fn of_one<'f, 'a>(
     files.map(move |(name, bytes)| (folder, name, bytes))
 }
 
-/// Writes the files of all folders under other names, then renames them, folder by folder as they come, each
-/// folder's plan last.
+/// Files that are there under other names: where each comes to lie, and its path as it was asked for.
+pub(super) struct Ready(Vec<(TempPath, PathBuf, PathBuf)>);
+
+impl Ready {
+    /// Writes files under other names; where one cannot be made, none stays.
+    pub(super) fn made<'f, 'a>(
+        files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
+        disk: Disk,
+    ) -> Result<Self, Failure> {
+        let one = |(folder, name, bytes): (&Path, &str, &[u8])| {
+            let path = folder.join(name);
+            let place = led_to(&path);
+            Ok((beside(&place, bytes, disk)?, place, path))
+        };
+        files.map(one).collect::<Result<_, Failure>>().map(Self)
+    }
+
+    /// The same files in two parts, those of which `first` holds before the others.
+    pub(super) fn parted(self, first: impl Fn(&Path) -> bool) -> (Self, Self) {
+        let (first, other) = self.0.into_iter().partition(|(.., path)| first(path));
+        (Self(first), Self(other))
+    }
+
+    /// Renames them in turn; `done` has the paths of all that were renamed before, and gets these.
+    pub(super) fn renamed(self, done: &mut Vec<PathBuf>) -> Result<(), Failure> {
+        for (file, place, path) in self.0 {
+            if let Err(e) = file.persist(&place) {
+                return Err(halfway(Failure::file(&path, e.error), done));
+            }
+            done.push(path);
+        }
+        Ok(())
+    }
+}
+
+/// Writes the files of one folder under other names, then renames them, its plan last. Before the plan is replaced,
+/// `before` is done.
 pub(super) fn put<'f, 'a>(
     files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
-    disk: Disk,
+    before: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let mut ready: Vec<(TempPath, PathBuf)> = Vec::new();
-    let mut folders: Vec<&Path> = Vec::new();
-    let mut order: Vec<(usize, bool)> = Vec::new();
-    for (folder, name, bytes) in files {
-        if folders.last() != Some(&folder) {
-            folders.push(folder);
-        }
-        let path = folder.join(name);
-        order.push((folders.len(), path.ends_with(PLAN)));
-        ready.push((beside(&path, bytes, disk)?, path));
-    }
-    let mut ready: Vec<_> = order.into_iter().zip(ready).collect();
-    ready.sort_by_key(|(order, _)| *order);
-    let mut paths = Vec::with_capacity(ready.len());
-    for (_, (file, path)) in ready {
-        if let Err(e) = file.persist(&path) {
-            return Err(halfway(Failure::file(&path, e.error), &paths));
-        }
-        paths.push(path);
-    }
-    Ok(paths)
+    let (plan, other) = Ready::made(files, Disk::Now)?.parted(|path| path.ends_with(PLAN));
+    let mut done = Vec::new();
+    other.renamed(&mut done)?;
+    before().map_err(|failure| halfway(failure, &done))?;
+    plan.renamed(&mut done)?;
+    Ok(done)
 }
 
 /// A failure between two renames, with what was replaced before it.
-fn halfway(failure: Failure, done: &[PathBuf]) -> Failure {
+pub(super) fn halfway(failure: Failure, done: &[PathBuf]) -> Failure {
     if done.is_empty() {
         return failure;
     }
@@ -173,6 +193,22 @@ fn halfway(failure: Failure, done: &[PathBuf]) -> Failure {
 /// What the system says.
 pub(in crate::cli) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Failure> {
     beside(path, bytes, Disk::Now)
+}
+
+/// Writes one file in one go: beside it first, then under its name. What is no file, such as a pipe, and what lies among
+/// the system's own takes it as it comes.
+///
+/// # Errors
+/// What the system says.
+pub(in crate::cli) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let own = ["/dev", "/proc"].iter().any(|own| path.starts_with(own));
+    let kind = fs::metadata(path);
+    if kind.is_ok_and(|about| !about.is_dir() && (own || !about.is_file())) {
+        let file = fs::OpenOptions::new().write(true).open(path);
+        return file.and_then(|mut file| file.write_all(bytes)).map_err(|e| Failure::file(path, e));
+    }
+    let place = led_to(path);
+    filled(&place, bytes)?.persist(&place).map_err(|e| Failure::file(path, e.error))
 }
 
 fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {

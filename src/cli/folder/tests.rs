@@ -1,3 +1,4 @@
+use super::listed::stem;
 use super::*;
 use std::time::Duration;
 
@@ -281,14 +282,21 @@ fn of_several_folders_none_is_changed_before_all_is_written() {
     let all = tempfile::tempdir().unwrap();
     let at = |name: &str| all.path().join(name);
     let read = |name: &str| fs::read_to_string(at(name)).unwrap();
+    let set = |folder, files: &[(&'static str, &'static [u8])]| Set {
+        folder: at(folder),
+        files: files.to_vec(),
+        behind: Vec::new(),
+        gone: Vec::new(),
+    };
     let put = |text: &'static str| {
-        let files = || vec![(PLAN, text.as_bytes()), ("a.csv", text.as_bytes())];
-        write_sets(&[(at("one"), files()), (at("two"), files())])
+        let files = [(PLAN, text.as_bytes()), ("a.csv", text.as_bytes())];
+        write_sets(&[set("one", &files), set("two", &files)])
     };
     assert_eq!(put("old").unwrap().len(), 4);
     // A file that cannot be made at all, in the second folder.
-    let files = |name: &'static str| vec![("a.csv", b"new".as_slice()), (name, b"new")];
-    assert!(write_sets(&[(at("one"), files("b.csv")), (at("two"), files("no/b.csv"))]).is_err());
+    let files = |name: &'static str| [("a.csv", b"new".as_slice()), (name, b"new")];
+    let sets = [set("one", &files("b.csv")), set("two", &files("no/b.csv"))];
+    assert!(write_sets(&sets).is_err());
     assert_eq!((read("one/a.csv"), read("two/a.csv")), ("old".to_owned(), "old".to_owned()));
     fs::remove_file(at("two/a.csv")).unwrap();
     fs::create_dir_all(at("two/a.csv/full")).unwrap();
@@ -299,6 +307,112 @@ fn of_several_folders_none_is_changed_before_all_is_written() {
     assert_eq!((read("one/plan.json"), read("two/plan.json")), ("new".into(), "old".into()));
     let left = |name: &str| fs::read_dir(at(name)).unwrap().count();
     assert_eq!((left("one"), left("two")), (2, 2), "no temporary file stays behind");
+}
+
+/// Of a run that is killed between two renames nothing stays that says what another plan says than the one beside it.
+#[test]
+fn what_says_what_a_plan_says_is_gone_before_it_and_comes_after_it() {
+    let out = tempfile::tempdir().unwrap();
+    let at = |name: &str| out.path().join(name);
+    fs::write(at(PLAN), "old").unwrap();
+    fs::write(at("cut-1.csv"), "old").unwrap();
+    let set = |plan: &'static [u8], gone: &[&str]| Set {
+        folder: out.path().to_owned(),
+        files: vec![(PLAN, plan), ("a.csv", b"new")],
+        behind: vec![("cut-2.csv", b"new")],
+        gone: gone.iter().map(|name| at(name)).collect(),
+    };
+    // What cannot be taken away.
+    let told = write_sets(&[set(b"new", &["no.csv"])]).unwrap_err().to_string();
+    assert!(told.contains("no.csv") && told.contains("a.csv"), "{told}");
+    assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "old");
+    assert!(!at("cut-2.csv").exists() && at("cut-1.csv").exists());
+    let paths = write_sets(&[set(b"new", &["cut-1.csv"])]).unwrap();
+    assert_eq!(paths, ["a.csv", PLAN, "cut-2.csv"].map(at));
+    assert!(!at("cut-1.csv").exists());
+    // The same for one folder: what was made from the old plan goes before the new one comes.
+    let files = [(PLAN, b"third".as_slice()), ("a.csv", b"third")];
+    let stop = || Err(Failure::System("ended".to_owned()));
+    let told = put(of_one(out.path(), files.into_iter()), stop).unwrap_err().to_string();
+    assert!(told.starts_with("ended; ") && told.contains("a.csv"), "{told}");
+    assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "new");
+}
+
+/// A run that was killed halfway is no reason to refuse the next one, and what it left is taken away.
+#[test]
+fn files_of_a_run_that_ended_halfway_are_named_by_its_list() {
+    let (job, out) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let at = |name: &str| out.path().join(name);
+    let listed = Listed { list: "list.csv", is_ours: |name| name.starts_with(char::is_uppercase) };
+    let write = |names: &[&'static str]| {
+        let list = std::iter::once("file,piece").chain(names.iter().map(|name| stem(name)));
+        let list = list.collect::<Vec<_>>().join("\n").into_bytes();
+        let mut files: Vec<(&str, &[u8])> = names.iter().map(|name| (*name, &b"x"[..])).collect();
+        files.push(("list.csv", &list));
+        listed.write(out.path(), (job.path(), None), &files)
+    };
+    assert_eq!(write(&["A.svg", "B.svg"]).unwrap(), 3);
+    // The third of four cannot be put in its place.
+    fs::create_dir_all(at("D.svg/full")).unwrap();
+    fs::write(at("list.csv"), "file,piece\nA,1\nB,1\nD,1\n").unwrap();
+    assert!(write(&["B.svg", "C.svg", "D.svg", "E.svg"]).is_err());
+    assert!(at("C.svg").exists() && !at("E.svg").exists() && at("A.svg").exists());
+    fs::remove_dir_all(at("D.svg")).unwrap();
+    assert_eq!(write(&["E.svg"]).unwrap(), 2);
+    let mut left: Vec<String> = fs::read_dir(out.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    left.sort();
+    assert_eq!(left, ["E.svg", "list.csv"]);
+    assert_eq!(fs::read_to_string(at("list.csv")).unwrap(), "file,piece\nE");
+}
+
+/// A job folder of which a killed run made the first tables is made whole; one that is whole, or was filled in, is not.
+#[test]
+fn a_job_folder_that_was_begun_is_made_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let make = || make_new(folder.path(), [("a.csv", &b"a"[..]), ("b.csv", b"b")].into_iter());
+    fs::write(at("a.csv"), "a").unwrap();
+    make().unwrap();
+    assert_eq!(fs::read_to_string(at("b.csv")).unwrap(), "b");
+    assert!(matches!(make(), Err(Failure::Refused(_))), "nothing is missing");
+    fs::write(at("a.csv"), "filled in").unwrap();
+    fs::remove_file(at("b.csv")).unwrap();
+    assert!(matches!(make(), Err(Failure::Refused(_))));
+    assert!(!at("b.csv").exists());
+}
+
+#[cfg(unix)]
+#[test]
+fn links_stay_links_and_pipes_stay_pipes() {
+    use std::os::unix::fs::symlink;
+    let (out, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let at = |name: &str| out.path().join(name);
+    let is_link = |name: &str| fs::symlink_metadata(at(name)).unwrap().is_symlink();
+    fs::write(other.path().join("theirs.csv"), "old").unwrap();
+    symlink(other.path().join("theirs.csv"), at("a.csv")).unwrap();
+    symlink("a.csv", at("b.csv")).unwrap();
+    symlink(other.path().join("not-yet.csv"), at("c.csv")).unwrap();
+    symlink("d.csv", at("d.csv")).unwrap();
+    let names = ["a.csv", "b.csv", "c.csv", "d.csv"];
+    write_named(out.path(), names.iter().map(|name| (*name, name.as_bytes()))).unwrap();
+    let theirs = |name: &str| fs::read_to_string(other.path().join(name)).unwrap();
+    assert_eq!((theirs("theirs.csv"), theirs("not-yet.csv")), ("b.csv".into(), "c.csv".into()));
+    // A link that leads to itself leads nowhere.
+    assert_eq!(names.map(is_link), [true, true, true, false]);
+    save(&at("b.csv"), b"saved").unwrap();
+    assert!(theirs("theirs.csv") == "saved" && is_link("b.csv") && is_link("a.csv"));
+    let pipe = at("pipe");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let read = std::thread::spawn({
+        let pipe = pipe.clone();
+        move || fs::read_to_string(pipe).unwrap()
+    });
+    save(&pipe, b"through").unwrap();
+    assert_eq!(read.join().unwrap(), "through");
+    assert!(!fs::metadata(&pipe).unwrap().is_file(), "it is a pipe still");
 }
 
 #[test]
