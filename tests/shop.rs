@@ -977,6 +977,29 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
     assert_eq!(shop.run(&["stages", "job", "--out", "other"]).0, 0);
 }
 
+/// A report that cannot be replaced leaves new ones beside the old plan: whoever reads that plan is told, until a run has
+/// written all.
+#[test]
+fn a_run_that_ended_between_two_files_is_told() {
+    let shop = Shop::new();
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let report = shop.path("job/out/summary.txt");
+    fs::remove_file(&report).expect("a summary");
+    fs::create_dir_all(report.join("full")).expect("a folder");
+    shop.write("job/rolls.csv", ROLLS.replace("15 m", "16 m"));
+    let (code, said) = shop.run(&["plan", "--quiet", "job"]);
+    assert!(code == 5 && said.contains("summary.txt"), "{said}");
+    shop.write("job/rolls.csv", ROLLS.to_owned());
+    for command in [&["tickets", "job"][..], &["audit", "job"]] {
+        let (code, said) = shop.run(command);
+        assert!(code == 0 && said.contains("J083"), "{command:?}: {said}");
+    }
+    fs::remove_dir_all(&report).expect("taken away");
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    let (code, said) = shop.run(&["audit", "job"]);
+    assert!(code == 0 && !said.contains("J083"), "{said}");
+}
+
 /// Lists of an earlier run that say what its plan said go with that plan, and its folders that have none now are told.
 #[test]
 fn stages_leave_no_list_of_an_earlier_run() {

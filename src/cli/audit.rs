@@ -71,6 +71,7 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     let changed = since::changed(&path, &plan, &job);
     let mut findings = job.findings.clone();
     findings.extend(passed_over(&path, &unknown));
+    findings.extend(since::unfinished(&path));
     if !args.from.is_given() {
         findings.extend(since::unchecked_ground(&path, &plan));
     }

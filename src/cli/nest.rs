@@ -114,7 +114,9 @@ fn may_lie_at(path: &Path) -> Result<(), Failure> {
                 folder.display()
             )))
         }
-        _ => Ok(()),
+        // A pipe or a device takes what comes.
+        _ if path.exists() && !path.is_file() => Ok(()),
+        _ => super::folder::can_write(super::folder::of(path)),
     }
 }
 

@@ -2,6 +2,7 @@
 //! then its consequences, like ones counted.
 
 use super::exit::Failure;
+use super::folder;
 use super::going_on;
 use super::inputs::Job;
 use crate::audit::summed;
@@ -76,6 +77,18 @@ fn other_version(path: &Path, plan: &Plan, job: &Job) -> Option<Finding> {
         what,
         "make a new plan, unless that version is known to do the same",
     ))
+}
+
+/// What is told where a run was ended between two files of the folder of a plan.
+pub(super) fn unfinished(path: &Path) -> Option<Finding> {
+    folder::is_unfinished(folder::of(path)).then(|| {
+        Finding::new(
+            &codes::UNFINISHED,
+            Place::file(path.display().to_string()),
+            "a run was ended while it wrote into this folder, so reports beside the plan may be of another one",
+            "run `rollwright plan` again before anything is ordered or cut by them",
+        )
+    })
 }
 
 /// What is told where a plan goes on from another, and nobody named that.

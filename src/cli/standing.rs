@@ -38,6 +38,7 @@ pub(super) fn read(job: Job, path: &Path, so: &str) -> Result<Standing, Failure>
     let file = AsRead::new(path, &bytes);
     let mut changed = since::changed(path, &made, &job);
     changed.extend(since::unchecked_ground(path, &made));
+    changed.extend(since::unfinished(path));
     let job = job.of_plan(&made);
     match checked(&job, made.clone()) {
         Ok(plan) => Ok(Standing { job, plan, changed, file }),

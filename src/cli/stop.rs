@@ -167,7 +167,7 @@ where
         .spawn(move || {
             let done = catch_unwind(AssertUnwindSafe(|| work(&stop))).unwrap_or_else(|_| {
                 Err(Failure::System(
-                    "a defect of this program ended the work; see above".to_owned(),
+                    "a defect of this program, or too few threads or too little memory for it, ended the work; see above".to_owned(),
                 ))
             });
             // Nobody waits any more after a second Ctrl-C.

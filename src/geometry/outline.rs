@@ -127,19 +127,46 @@ fn twice_area(corners: &[Point]) -> i128 {
 
 /// The first pair of edges that are no neighbours and share a point. Of two neighbours that fold back, the shorter
 /// one ends on the longer, and the edge that goes on from there touches it.
+///
+/// Edges go by where they begin along the outline's longer side, and each is held against those that begin before it
+/// ends there, if they meet it across as well.
 fn first_crossing(corners: &[Point]) -> Option<(usize, usize)> {
     let n = corners.len();
+    let span = |of: fn(&Point) -> Length| {
+        let all = corners.iter().map(of);
+        all.clone().max().unwrap_or_default() - all.min().unwrap_or_default()
+    };
+    let upright = span(|p| p.y) > span(|p| p.x);
+    let (along, across): (fn(&Point) -> Length, fn(&Point) -> Length) =
+        if upright { (|p| p.y, |p| p.x) } else { (|p| p.x, |p| p.y) };
+    let reach = |of: fn(&Point) -> Length, (a, b): &(Point, Point)| {
+        let (a, b) = (of(a), of(b));
+        (a.min(b), a.max(b))
+    };
+    let mut edges: Vec<(Length, Length, usize)> = (0..n)
+        .map(|i| {
+            let (from, to) = reach(along, &(corners[i], corners[(i + 1) % n]));
+            (from, to, i)
+        })
+        .collect();
+    edges.sort_unstable();
     let edge = |i: usize| (corners[i], corners[(i + 1) % n]);
-    for i in 0..n {
-        for j in i + 1..n {
-            let ((a, b), (c, d)) = (edge(i), edge(j));
+    let mut first = None;
+    for (at, &(_, to, one)) in edges.iter().enumerate() {
+        let (low, high) = reach(across, &edge(one));
+        for &(_, _, other) in edges[at + 1..].iter().take_while(|(from, ..)| *from <= to) {
+            let (i, j) = (one.min(other), one.max(other));
+            let ((a, b), (c, d)) = (edge(one), edge(other));
+            let beside = reach(across, &(c, d));
             let neighbours = j == i + 1 || (i == 0 && j == n - 1);
-            if !neighbours && touches(a, b, c, d) {
-                return Some((i, j));
+            let earlier = first.is_none_or(|first| (i, j) < first);
+            if !neighbours && earlier && beside.0 <= high && beside.1 >= low && touches(a, b, c, d)
+            {
+                first = Some((i, j));
             }
         }
     }
-    None
+    first
 }
 
 /// Whether the closed segments `ab` and `cd` share a point.
@@ -196,6 +223,46 @@ mod tests {
                 assert!(matches!(found, Err(OutlineError::Crossing(..))), "{back} from {first}");
                 spike.rotate_left(1);
             }
+        }
+    }
+
+    /// Every pair, one by one.
+    fn crossing_by_all_pairs(corners: &[Point]) -> Option<(usize, usize)> {
+        let n = corners.len();
+        let edge = |i: usize| (corners[i], corners[(i + 1) % n]);
+        let pairs = (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j)));
+        let apart = |&(i, j): &(usize, usize)| j != i + 1 && (i, j) != (0, n - 1);
+        pairs.filter(apart).find(|&(i, j)| {
+            let ((a, b), (c, d)) = (edge(i), edge(j));
+            touches(a, b, c, d)
+        })
+    }
+
+    proptest::proptest! {
+        /// On a small grid corners fall on edges, edges on edges, and many cross.
+        #[test]
+        fn the_first_crossing_is_that_of_all_pairs(
+            corners in proptest::collection::vec((0_i64..9, 0_i64..30), 3..12),
+        ) {
+            let mut corners = points(&corners);
+            corners.dedup();
+            proptest::prop_assert_eq!(first_crossing(&corners), crossing_by_all_pairs(&corners));
+        }
+
+        /// Rings around a middle, most of which do not cross.
+        #[test]
+        fn rings_cross_as_by_all_pairs(
+            far in proptest::collection::vec(1_i32..2000, 3..60), tall in proptest::bool::ANY,
+        ) {
+            let n = far.len();
+            let corner = |(at, &far): (usize, &i32)| {
+                let angle = std::f64::consts::TAU * at as f64 / n as f64;
+                let (x, y) = (f64::from(far) * angle.cos(), f64::from(far) * angle.sin());
+                let nm = |mm: f64| Length::from_nm((mm * 1e6).round() as i64);
+                if tall { Point::new(nm(x / 50.0), nm(y)) } else { Point::new(nm(x), nm(y)) }
+            };
+            let corners: Vec<Point> = far.iter().enumerate().map(corner).collect();
+            proptest::prop_assert_eq!(first_crossing(&corners), crossing_by_all_pairs(&corners));
         }
     }
 }

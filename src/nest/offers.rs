@@ -136,6 +136,9 @@ pub(super) fn by_area(
     Some(Nesting::known(instance, solve(&weighed(instance))?.layouts))
 }
 
+/// Limits of more rolls than this are not left out.
+const LIMITED: usize = 100;
+
 /// An answer by `solve` as if what is bought were there without limit, if it keeps the limits all the same.
 pub(super) fn without_limits(
     instance: &Instance,
@@ -146,7 +149,8 @@ pub(super) fn without_limits(
         let limited = roll.available.is_some_and(|n| n > 0);
         limited && (!by_price || roll.price > Money::ZERO)
     };
-    if !instance.rolls.iter().any(wider) {
+    // Of many offcuts, few alike, an answer without limits keeps hardly ever all.
+    if !(1..=LIMITED).contains(&instance.rolls.iter().filter(|roll| wider(roll)).count()) {
         return None;
     }
     let open = |roll: &Roll| {

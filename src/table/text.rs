@@ -40,6 +40,15 @@ fn decode_by(file: &str, bytes: &[u8], told: Told, findings: &mut Findings) -> S
         }
         None => bytes,
     };
+    if !bytes.is_empty() && bytes.iter().all(|&byte| byte == 0) {
+        findings.push(Finding::new(
+            &files::NOT_UTF8,
+            Place::line(file, 1),
+            "the file holds nothing but zero bytes, as after a power cut in the middle of saving",
+            "bring it back from a copy",
+        ));
+        return String::new();
+    }
     // Letters of two bytes, one of them zero, also without the mark that should stand in front.
     let wide = matches!(bytes, [_, 0, _, 0, ..] | [0, _, 0, _, ..]);
     if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") || wide {
@@ -192,6 +201,14 @@ mod tests {
         let lower = told(b"a,b\n1,\"two\nlines \xE9\"\n");
         assert!(lower.starts_with("t.csv:2:2: error F003"), "{lower}");
         assert!(lower.contains("at character 7 of line 3"), "{lower}");
+    }
+
+    #[test]
+    fn a_file_of_zero_bytes_is_told() {
+        let (text, found) = read(&[0; 64]);
+        assert!(text.is_empty() && found.len() == 1, "{found:?}");
+        assert!(found[0].contains("F003: the file holds nothing but zero bytes"), "{found:?}");
+        assert_eq!(read(b"").1.len(), 0);
     }
 
     #[test]

@@ -223,10 +223,13 @@ pub fn keep(bench: &Bench, table: &'static str, onto: &str) -> Result<Written, F
     }
     let bytes = text.into_inner().map_err(|e| no_form(e.to_string()))?;
     let new = digest(&bytes);
-    fs::rename(&old, &aside).map_err(|e| Failure::file(&old, e))?;
-    if let Err(failure) = folder::write(&bench.folder, &[Document { name: table, bytes }]) {
-        fs::rename(&aside, &old).map_err(|e| Failure::file(&aside, e))?;
-        return Err(failure);
+    // First the table: of a run that is killed in between there are two, which is told, and not none.
+    let written = folder::write(&bench.folder, &[Document { name: table, bytes }])?;
+    if let Err(e) = fs::rename(&old, &aside) {
+        written
+            .iter()
+            .try_for_each(|path| fs::remove_file(path).map_err(|e| Failure::file(path, e)))?;
+        return Err(Failure::file(&old, e));
     }
     Ok(Written::Done(new))
 }

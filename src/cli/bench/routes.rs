@@ -66,7 +66,7 @@ async fn apart<T: Send + 'static>(
 ) -> Result<T, Response> {
     let done = tokio::task::spawn_blocking(work).await;
     let done = done.unwrap_or_else(|_| {
-        Err(Failure::System("a defect of this program ended the work".to_owned()))
+        Err(Failure::System("a defect of this program, or too few threads or too little memory for it, ended the work".to_owned()))
     });
     done.map_err(|failure| {
         let (what, findings) = told(&failure);

@@ -226,7 +226,7 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
             end(
                 &own,
                 done.unwrap_or_else(|_| {
-                    Err(Failure::System("a defect of this program ended the run".to_owned()))
+                    Err(Failure::System("a defect of this program, or too few threads or too little memory for it, ended the run".to_owned()))
                 }),
             );
         });

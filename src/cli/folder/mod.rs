@@ -18,14 +18,14 @@ mod tests;
 pub use as_read::AsRead;
 pub use listed::Listed;
 pub(super) use place::{here, meant, of, there};
-pub(super) use put::save;
+pub(super) use put::{is_unfinished, save};
 
 use super::exit::Failure;
 use super::output;
 use super::reading::{self, LARGEST_OF_OURS};
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use place::no_inputs;
-use put::{Disk, Ready, STALE, alone, filled, halfway, of_one, put, without_remains};
+use put::{Disk, Ready, STALE, Unfinished, alone, filled, halfway, of_one, put, without_remains};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -216,6 +216,11 @@ pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
         };
         let ready: Vec<_> = folders.iter().zip(sets).map(made).collect::<Result<_, Failure>>()?;
         let mut paths = Vec::new();
+        // Each plan goes on from the one before it, so all are written or none is done.
+        let begun: Vec<Unfinished> = folders
+            .iter()
+            .map(|folder| Unfinished::begin(folder))
+            .collect::<Result<_, Failure>>()?;
         for (((plan, files), behind), set) in ready.into_iter().zip(sets) {
             files.renamed(&mut paths)?;
             for path in &set.gone {
@@ -225,6 +230,7 @@ pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
             plan.renamed(&mut paths)?;
             behind.renamed(&mut paths)?;
         }
+        begun.into_iter().try_for_each(Unfinished::done)?;
         for folder in folders.iter().filter(|folder| folder.join(PLAN).exists()) {
             without_remains(folder, STALE);
         }
@@ -248,9 +254,13 @@ pub fn make_new<'a>(
     none_there(folder, files.clone())?;
     alone(&[folder], || {
         none_there(folder, files.clone())?;
-        for (name, bytes) in files.filter(|(name, _)| !there(&folder.join(name))) {
+        let missing = files.filter(|(name, _)| !there(&folder.join(name)));
+        let one = |(name, bytes): (&str, &[u8])| {
             let path = folder.join(name);
-            let file = filled(&path, bytes)?;
+            Ok((filled(&path, bytes)?, path))
+        };
+        let ready: Vec<_> = missing.map(one).collect::<Result<_, Failure>>()?;
+        for (file, path) in ready {
             file.persist_noclobber(&path).map_err(|e| Failure::file(&path, e.error))?;
         }
         Ok(())

@@ -5,9 +5,12 @@ use crate::cli::job;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
-/// Whether there is anything under this path, a link that leads nowhere included.
+/// Whether there is anything under this path, a link that leads nowhere included. What the system does not tell is
+/// there: whoever reads it says why that fails, where a job without its rules would be another job.
 pub(in crate::cli) fn there(path: &Path) -> bool {
-    fs::symlink_metadata(path).is_ok()
+    use std::io::ErrorKind::{InvalidFilename, NotADirectory, NotFound};
+    let none = |e: std::io::Error| matches!(e.kind(), NotFound | NotADirectory | InvalidFilename);
+    !fs::symlink_metadata(path).is_err_and(none)
 }
 
 /// Where what is written under a path comes to lie: links are followed, also one that leads to nothing yet, so that a link

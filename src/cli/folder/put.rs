@@ -161,6 +161,38 @@ impl Ready {
     }
 }
 
+/// Where its folder holds a plan, a file that says that files of another are being put beside it.
+#[derive(Debug)]
+pub(super) struct Unfinished(Option<PathBuf>);
+
+/// Its name.
+const UNFINISHED: &str = ".rollwright-unfinished";
+
+impl Unfinished {
+    /// Before the first file is renamed.
+    pub(super) fn begin(folder: &Path) -> Result<Self, Failure> {
+        let path = folder.join(UNFINISHED);
+        if !there(&folder.join(PLAN)) {
+            return Ok(Self(there(&path).then_some(path)));
+        }
+        let text = "A run of rollwright that writes here is not done, or was ended.\n";
+        beside(&path, text.as_bytes(), Disk::Now)?
+            .persist(&path)
+            .map_err(|e| Failure::file(&path, e.error))?;
+        Ok(Self(Some(path)))
+    }
+
+    /// When all files are there. Where it ends otherwise, the file stays.
+    pub(super) fn done(self) -> Result<(), Failure> {
+        self.0.map_or(Ok(()), |path| fs::remove_file(&path).map_err(|e| Failure::file(&path, e)))
+    }
+}
+
+/// Whether a run that wrote a plan's files into a folder was ended before all were there.
+pub(in crate::cli) fn is_unfinished(folder: &Path) -> bool {
+    fs::symlink_metadata(folder.join(UNFINISHED)).is_ok()
+}
+
 /// Writes the files of one folder under other names, then renames them, its plan last. Before the plan is replaced,
 /// `before` is done.
 pub(super) fn put<'f, 'a>(
@@ -168,10 +200,13 @@ pub(super) fn put<'f, 'a>(
     before: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
     let (plan, other) = Ready::made(files, Disk::Now)?.parted(|path| path.ends_with(PLAN));
+    let folder = plan.0.first().map(|(.., path)| of(path).to_owned());
+    let begun = folder.as_deref().map(Unfinished::begin).transpose()?;
     let mut done = Vec::new();
     other.renamed(&mut done)?;
     before().map_err(|failure| halfway(failure, &done))?;
     plan.renamed(&mut done)?;
+    begun.map_or(Ok(()), Unfinished::done)?;
     Ok(done)
 }
 

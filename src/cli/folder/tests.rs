@@ -306,7 +306,12 @@ fn of_several_folders_none_is_changed_before_all_is_written() {
     assert!(told.contains(&format!("were: {}, ", one.display())), "{told}");
     assert_eq!((read("one/plan.json"), read("two/plan.json")), ("new".into(), "old".into()));
     let left = |name: &str| fs::read_dir(at(name)).unwrap().count();
-    assert_eq!((left("one"), left("two")), (2, 2), "no temporary file stays behind");
+    assert_eq!(
+        (left("one"), left("two")),
+        (3, 3),
+        "no temporary file stays behind, but what says so"
+    );
+    assert!(is_unfinished(&at("one")) && is_unfinished(&at("two")));
 }
 
 /// Of a run that is killed between two renames nothing stays that says what another plan says than the one beside it.
@@ -336,6 +341,28 @@ fn what_says_what_a_plan_says_is_gone_before_it_and_comes_after_it() {
     let told = put(of_one(out.path(), files.into_iter()), stop).unwrap_err().to_string();
     assert!(told.starts_with("ended; ") && told.contains("a.csv"), "{told}");
     assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "new");
+    // What lies there now is of two plans, and that can be seen until all is there.
+    assert!(is_unfinished(out.path()));
+    put(of_one(out.path(), files.into_iter()), || Ok(())).unwrap();
+    assert!(!is_unfinished(out.path()));
+    let mut left: Vec<_> =
+        fs::read_dir(out.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    left.sort();
+    assert_eq!(left, ["a.csv", "cut-2.csv", PLAN]);
+}
+
+/// A network drive that stutters is no folder without rules.
+#[cfg(unix)]
+#[test]
+fn what_the_system_does_not_tell_is_not_missing() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("a.csv"), "a").unwrap();
+    assert!(there(&folder.path().join("a.csv")));
+    assert!(!there(&folder.path().join("b.csv")) && !there(&folder.path().join("a.csv/b.csv")));
+    assert!(!there(&folder.path().join("x".repeat(300))));
+    std::os::unix::fs::symlink("loop", folder.path().join("loop")).unwrap();
+    // The system gives up on a loop of links on the way, which is neither found nor missing.
+    assert!(there(&folder.path().join("loop/b.csv")));
 }
 
 /// A run that was killed halfway is no reason to refuse the next one, and what it left is taken away.

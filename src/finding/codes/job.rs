@@ -207,6 +207,15 @@ pub static CHOICES_ALONE: Code = Code::warning(
      `rollwright audit JOB PLAN` tells what does not hold.",
 );
 
+/// A run was ended between two files of a plan.
+pub static UNFINISHED: Code = Code::warning(
+    "J083",
+    "a run was ended while it wrote into the folder of the plan",
+    "All files of a plan are written under other names first and then renamed, one after another. A run that was killed \
+     in between, or could not replace a file, leaves reports of its own plan beside the plan.json that was there before, so \
+     an order may say other rolls than the plan beside it. Run `rollwright plan` again: it writes all of them.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -230,5 +239,6 @@ pub const ALL: &[&Code] = &[
     &LEFT_LYING,
     &CHOICES_ALONE,
     &OLDER_THAN_PLAN,
+    &UNFINISHED,
     &OTHER_ITEMS,
 ];

@@ -236,10 +236,7 @@ impl<'a> Master<'a> {
     /// Generates patterns until the aim is reached.
     pub fn generate(&mut self, aim: Aim, effort: &Effort<'_>) -> Generated {
         loop {
-            let before = self.simplex.work();
-            let outcome = self.simplex.optimise(&|| effort.over());
-            effort.spend(self.simplex.work() - before);
-            match outcome {
+            match effort.optimise(&mut self.simplex) {
                 Outcome::Optimal => {}
                 Outcome::Infeasible => return Generated::Infeasible,
                 Outcome::Unbounded | Outcome::Stopped => return Generated::Stopped,

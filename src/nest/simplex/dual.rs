@@ -15,7 +15,7 @@ impl Simplex {
         let mut idle = 0;
         let mut barred: Vec<usize> = Vec::new();
         loop {
-            if stop() {
+            if self.ends(stop) {
                 return Step::Stopped;
             }
             if self.basis.is_worn() {

@@ -59,7 +59,7 @@ impl Simplex {
         let mut barred = vec![false; self.places.len()];
         let mut stall = Stall { least: f64::INFINITY, turns: 0 };
         loop {
-            if stop() || stall.turns > HOPELESS {
+            if self.ends(stop) || stall.turns > HOPELESS {
                 return Step::Stopped;
             }
             if self.basis.is_worn() {

@@ -25,7 +25,7 @@ impl Simplex {
     pub(super) fn primal(&mut self, stop: &dyn Fn() -> bool, may_shake: bool) -> Step {
         let mut idle = 0;
         loop {
-            if stop() {
+            if self.ends(stop) {
                 return Step::Stopped;
             }
             if self.basis.is_worn() {

@@ -73,6 +73,10 @@ fn sequence(
         }
         let mut top: Option<(i128, i128, RollCut)> = None;
         for k in (0..model.rolls.len()).filter(|&k| stock[k] > 0) {
+            // There may be thousands on the shelf.
+            if effort.over() {
+                return None;
+            }
             let roll = whole.proper((k, along), (&prices, &left), effort);
             let (worth, cost) = (i128::from(worth_of(&roll, &prices)), cost(model, k));
             if worth > 0 && top.as_ref().is_none_or(|t| worth * t.1 > t.0 * cost) {

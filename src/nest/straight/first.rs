@@ -6,6 +6,7 @@
 //!    choose which form of a piece leads a pull.
 
 use super::best::Best;
+use super::effort::Effort;
 use super::greedy;
 use super::model::{Form, Model};
 use super::pack;
@@ -16,23 +17,31 @@ use std::sync::Arc;
 /// Which forms may set a pull's length.
 const LEADS: [fn(&Form) -> bool; 3] = [|_| true, |form| !form.turned, |form| form.turned];
 
+/// More products than so many are not tried as the first.
+const FIRST: usize = 16;
+
 /// Offers first answers. Returns how many pieces the best attempt could not place.
-pub(super) fn offer(best: &mut Best<'_>, model: &Model) -> u64 {
+pub(super) fn offer(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) -> u64 {
     let mut least = u64::MAX;
+    let products = products(model);
     for lead in LEADS {
         for use_shelf in [true, false] {
+            if least == 0 && effort.watch().stop() {
+                return least;
+            }
             let mut left = model.demands();
             let mut cuts = if use_shelf { limited(model, &mut left, lead) } else { Cuts::new() };
             if !use_shelf && model.rolls.iter().all(|roll| roll.available.is_none()) {
                 continue;
             }
-            for product in products(model) {
+            let on = (model, products.as_slice());
+            for &product in products.iter().take(FIRST) {
                 let mut rest = left.clone();
                 let mut all = cuts.clone();
                 all.extend(on_product(model, product, &mut rest, lead));
-                least = least.min(finish(best, model, all, &mut rest, lead));
+                least = least.min(finish(best, on, all, &mut rest, lead));
             }
-            least = least.min(finish(best, model, std::mem::take(&mut cuts), &mut left, lead));
+            least = least.min(finish(best, on, std::mem::take(&mut cuts), &mut left, lead));
         }
     }
     least
@@ -41,17 +50,17 @@ pub(super) fn offer(best: &mut Best<'_>, model: &Model) -> u64 {
 /// Puts what is left on whatever product takes it, and offers the cuts if nothing is left.
 fn finish(
     best: &mut Best<'_>,
-    model: &Model,
+    (model, products): (&Model, &[usize]),
     mut cuts: Cuts,
     left: &mut [u64],
     lead: fn(&Form) -> bool,
 ) -> u64 {
-    for product in products(model) {
+    for &product in products {
         if left.iter().any(|&n| n > 0) {
             cuts.extend(on_product(model, product, left, lead));
         }
     }
-    for product in products(model) {
+    for &product in products {
         if left.iter().any(|&n| n > 0) {
             cuts.extend(on_product(model, product, left, |_| true));
         }

@@ -99,7 +99,7 @@ pub fn solve_from(
     }
     let mut best = Best::new(instance, &model, &effort);
     known::offer(&mut best, (instance, &model), known);
-    let missing = first::offer(&mut best, &model);
+    let missing = first::offer(&mut best, &model, &effort);
     let any = instance.cutting.style == Style::Free;
     if !any || boxes(instance) {
         simple::raise(&mut best, &under, &effort);

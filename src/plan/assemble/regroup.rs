@@ -25,7 +25,7 @@ use super::{Layouts, exchange, merge, order, remainder, surplus};
 use crate::cutting::{Cutting, Objective, Style, Turns};
 use crate::geometry::Rect;
 use crate::nest::{self, News, Options, Watch};
-use crate::plan::wanted::{Roll, Wanted};
+use crate::plan::wanted::{Charges, Piece, Roll, Wanted};
 use crate::rules;
 use crate::sequence::shop::{self, Stop};
 use crate::units::{Length, Money};
@@ -218,6 +218,9 @@ fn again(sheets: &[&Wanted], pools: &mut [Pool], windows: usize, stop: Stop<'_>)
         }
     }
     let one = |(at, wanted, work): &(usize, BTreeMap<usize, u64>, u64)| {
+        if stop() {
+            return None;
+        }
         let pool = &pools[*at];
         nested(sheets[pool.nest], pool.product, wanted, (*work, stop))
     };
@@ -266,15 +269,24 @@ fn nested(
         ..sheet.rolls[product].clone()
     };
     let names: Vec<usize> = wanted.keys().copied().collect();
-    let pieces = wanted.iter().map(|(&piece, &quantity)| crate::plan::wanted::Piece {
-        quantity,
-        ..sheet.pieces[piece].clone()
+    // Without their uses, which may be thousands, and windows are many.
+    let pieces = wanted.iter().map(|(&piece, &quantity)| {
+        let Piece { code, width, length, outline, turns, .. } = &sheet.pieces[piece];
+        let (code, outline, turns) = (code.clone(), outline.clone(), turns.clone());
+        let (width, length, uses) = (*width, *length, Vec::new());
+        Piece { code, width, length, outline, turns, quantity, uses }
     });
     let part = Wanted {
+        name: String::new(),
+        thickness: sheet.thickness,
         rolls: vec![roll],
         pieces: pieces.collect(),
+        cutting: sheet.cutting.clone(),
         objective: Objective::Length,
-        ..sheet.clone()
+        charges: Charges::Listed,
+        keep: sheet.keep,
+        choices: Vec::new(),
+        begun: BTreeSet::new(),
     };
     let options = Options { work, ..Options::default() };
     let answer = nest::solve(&part.instance(), &options, &Until(stop)).ok()?;

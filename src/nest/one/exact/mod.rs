@@ -265,10 +265,7 @@ impl<'a> Exact<'a> {
     /// Solves the node's programme and shrinks its set of patterns.
     fn generate(&mut self) -> Lp {
         loop {
-            let before = self.simplex.work();
-            let outcome = self.simplex.optimise(&|| self.effort.over());
-            self.effort.spend(self.simplex.work() - before);
-            match outcome {
+            match self.effort.optimise(&mut self.simplex) {
                 Outcome::Optimal => {}
                 // Stand-ins satisfy everything but rows that ask for patterns.
                 Outcome::Infeasible if self.asks_for_patterns() => return Lp::Dead,
