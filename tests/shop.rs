@@ -977,6 +977,45 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
     assert_eq!(shop.run(&["stages", "job", "--out", "other"]).0, 0);
 }
 
+/// An earlier plan whose file was changed is told wherever a plan goes on from it, and none that goes on from it stands.
+/// Inputs in another order are the same inputs, so a certificate that is false is told all the same.
+#[test]
+fn a_plan_that_was_changed_is_no_ground() {
+    let shop = Shop::new();
+    assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
+    shop.write("none.csv", "ticket,what,pull,from,to,length,piece,quantity,note\n".to_owned());
+    let text = fs::read_to_string(shop.path("job/out/plan.json")).expect("a plan");
+    let mut plan: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let inputs = plan["inputs"].as_array_mut().expect("inputs");
+    inputs.reverse();
+    shop.write("turned.json", plan.to_string());
+    assert_eq!(shop.run(&["audit", "job", "turned.json"]).0, 0, "nothing is changed");
+    let mut priced = plan.clone();
+    let nests = priced["nests"].as_array_mut().expect("nests");
+    let certificates = nests.iter_mut().filter_map(|nest| nest.get_mut("certificate"));
+    let prices = certificates.filter_map(|certificate| certificate["prices"].as_array_mut());
+    let changed =
+        prices.flatten().map(|price| *price = (price.as_i64().expect("a price") * 3).into());
+    assert!(changed.count() > 0, "no certificate");
+    shop.write("false.json", priced.to_string());
+    let (code, said) = shop.run(&["audit", "job", "false.json"]);
+    assert_eq!(code, 3, "{said}");
+    let spare = &mut plan["order"][0]["spare"];
+    *spare = (spare.as_u64().expect("a number") + 50).into();
+    shop.write("spares.json", plan.to_string());
+    assert_eq!(shop.run(&["audit", "job", "spares.json"]).0, 3);
+    let on = |from: &str, out: &str| {
+        shop.run(&["plan", "--quiet", "job", "--from", from, "--done", "none.csv", "--out", out])
+    };
+    let (code, said) = on("job/out/plan.json", "out2");
+    assert!(code == 0 && !said.contains("J084"), "{said}");
+    let (code, said) = on("spares.json", "out3");
+    assert!(code == 0 && said.contains("J084"), "{said}");
+    let ground = ["--from", "spares.json", "--done", "none.csv"];
+    let (code, said) = shop.run(&[&["audit", "job", "out3/plan.json"][..], &ground].concat());
+    assert!(code == 3 && said.contains("The earlier plan: it does not stand"), "{said}");
+}
+
 /// A report that cannot be replaced leaves new ones beside the old plan: whoever reads that plan is told, until a run has
 /// written all.
 #[test]

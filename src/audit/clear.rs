@@ -14,31 +14,47 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Checks the pieces of one roll; `gap` in nanometres.
 pub(super) fn check(roll: &str, placed: &[Placed<'_>], gap: i64, failures: &mut Failures) {
-    for (old, new) in near_pairs(placed, gap) {
+    let mut found = 0;
+    each_near_pair(placed, gap, |old, new| {
         let (old, new) = (&placed[old], &placed[new]);
-        if overlap(old, new) {
-            failures.add(Rule::Clear, format!("{} overlap.", both(roll, old, new)));
+        let what = if overlap(old, new) {
+            "overlap"
         } else if gap > 0 && nearer(old, new, gap) {
-            failures.add(
-                Rule::Clear,
-                format!("{} are nearer to each other than the gap.", both(roll, old, new)),
-            );
+            "are nearer to each other than the gap"
+        } else {
+            return true;
+        };
+        found += 1;
+        if found > MOST {
+            let more = format!("On roll `{roll}` more pieces overlap, or are nearer than the gap.");
+            failures.add(Rule::Clear, more);
+            return false;
         }
-    }
+        failures.add(Rule::Clear, format!("{} {what}.", both(roll, old, new)));
+        true
+    });
 }
 
-/// Pairs of pieces whose boxes, widened by the gap, overlap; the one that begins first stands first.
-pub(super) fn near_pairs(placed: &[Placed<'_>], gap: i64) -> Vec<(usize, usize)> {
+/// Of one roll so many pairs are told: `n` pieces at one place are n squared.
+const MOST: usize = 100;
+
+/// Goes through pairs of pieces whose boxes, widened by the gap, overlap, until `go_on` says no; the one that begins first
+/// stands first.
+pub(super) fn each_near_pair(
+    placed: &[Placed<'_>],
+    gap: i64,
+    mut go_on: impl FnMut(usize, usize) -> bool,
+) {
     let mut order: Vec<usize> = (0..placed.len()).collect();
     order.sort_by_key(|&at| (placed[at].near, placed[at].left));
     let mut open = Open { gap, ..Open::default() };
-    let mut pairs = Vec::new();
     for new in order {
         open.close(placed, placed[new].near);
-        pairs.extend(open.beside(placed, new).map(|old| (old, new)));
+        if !open.beside(placed, new).all(|old| go_on(old, new)) {
+            return;
+        }
         open.add(placed, new);
     }
-    pairs
 }
 
 /// The open pieces, by their numbers.
@@ -133,6 +149,29 @@ mod tests {
     fn piece((left, near, width, length): (i64, i64, i64, i64)) -> Placed<'static> {
         let (right, far) = (left + width, near + length);
         Placed { code: "p", left, right, near, far, outline: None }
+    }
+
+    fn near_pairs(placed: &[Placed<'_>], gap: i64) -> Vec<(usize, usize)> {
+        let mut pairs = Vec::new();
+        each_near_pair(placed, gap, |old, new| {
+            pairs.push((old, new));
+            true
+        });
+        pairs
+    }
+
+    /// A thousand pieces at one place are half a million pairs, of which a hundred are told.
+    #[test]
+    fn of_many_overlaps_the_first_are_told() {
+        let placed: Vec<Placed<'_>> = (0..1000).map(|_| piece((0, 0, 10, 10))).collect();
+        let mut failures = Failures::default();
+        check("R", &placed, 0, &mut failures);
+        let told: Vec<String> = failures.iter().map(|failure| failure.sentence.clone()).collect();
+        assert_eq!(told.len(), MOST + 1);
+        assert!(
+            told[0].ends_with(" overlap.") && told[MOST].contains("more pieces overlap"),
+            "{told:?}"
+        );
     }
 
     /// Every pair looked at, straight from the definition.

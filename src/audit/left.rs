@@ -145,12 +145,15 @@ fn taken(roll: &Roll, sheet: &Wanted, offcuts: &[&Offcut]) -> Vec<bool> {
             if upright { (piece.width, piece.length) } else { (piece.length, piece.width) };
         Some(at(place.x, place.y, w, l))
     }));
-    for (one, other) in clear::near_pairs(&placed, 0) {
+    let mut left = offcuts.len();
+    clear::each_near_pair(&placed, 0, |one, other| {
         let (first, last) = (one.min(other), one.max(other));
         if let Some(taken) = taken.get_mut(if last < offcuts.len() { last } else { first }) {
+            left -= usize::from(!*taken);
             *taken = true;
         }
-    }
+        left > 0
+    });
     taken
 }
 

@@ -48,6 +48,8 @@ pub struct Args {
 struct Told {
     plan: String,
     passed: bool,
+    /// The last release that it is for, where later ones are not in it.
+    up_to: Option<u32>,
     /// Inputs that are not those from which it was made.
     changed: Vec<String>,
     /// Bounds that were made anew, and from what.
@@ -79,6 +81,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     job.keep_up_to(plan.up_to);
     let before = args.from.is_given().then(|| job.clone());
     let job = args.from.apply(job)?;
+    let wrong = |finding: &&Finding| finding.code.id == codes::GROUND_WRONG.id;
+    let wrong: Vec<Finding> = job.findings.iter().filter(wrong).cloned().collect();
     let ground = args.from.is_given() && job.already != plan.already;
     if let Some(before) = before.filter(|_| ground) {
         args.from.as_it_was_made(before, &plan)?;
@@ -92,9 +96,13 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             let pieces = counted(pieces, "piece", "pieces");
             let rolls = rolls_and_offcuts(plan.cut_from());
             let (verdicts, failures) =
-                audit::bounds(&plan, &job.sheets(), plan.inputs == job.folder.inputs());
+                audit::bounds(&plan, &job.sheets(), since::unchanged(&plan, &job));
             checked = made_anew(&plan, &verdicts);
             unchecked = on_its_word(&plan, &verdicts);
+            if plan.already.is_some() && !args.from.is_given() {
+                unchecked
+                    .push("what is cut before and on hand, as --from names no plan".to_owned());
+            }
             let failures = failures.iter().map(|failure| failure.sentence.clone()).collect();
             let outdated = verdicts.contains(&Verdict::Word(Why::Changed));
             let outdated = if outdated {
@@ -102,10 +110,14 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
             } else {
                 ""
             };
-            (failures, format!("{name} stands: {pieces} on {rolls}{outdated}\n"))
+            let part = plan.up_to.map_or_else(String::new, |release| {
+                format!("; it is for releases up to {release}, and later ones are not in it")
+            });
+            (failures, format!("{name} stands: {pieces} on {rolls}{part}{outdated}\n"))
         }
         Err(failures) => (failures, String::new()),
     };
+    failures.splice(0..0, wrong.iter().map(|found| format!("The earlier plan: {}.", found.what)));
     if ground {
         failures.insert(
             0,
@@ -124,7 +136,8 @@ pub fn run(args: &Args) -> Result<Exit, Failure> {
     if args.json {
         let changed = changed.iter().map(|found| found.what.clone()).collect();
         let failures = failures.iter().map(|sentence| visible(sentence)).collect();
-        output::json(&Told { plan: name, passed, changed, checked, unchecked, failures })?;
+        let up_to = plan.up_to;
+        output::json(&Told { plan: name, passed, up_to, changed, checked, unchecked, failures })?;
     } else if passed {
         output::data(&words)?;
         for (what, list) in [("Made anew", checked), ("Taken on the plan's word", unchecked)] {

@@ -9,6 +9,7 @@ use super::folder::PLAN;
 use super::inputs::Job;
 use super::output::word;
 use super::reading::{self, LARGEST};
+use super::{since, standing};
 use crate::cost::{Purchase, buy};
 use crate::done::{self, Done, Ground};
 use crate::finding::codes::job as codes;
@@ -97,6 +98,7 @@ impl From {
         let Some(path) = &self.plan else { return Ok(job) };
         let (plan, bytes) = audit::read(path)?;
         of_the_job(path, &plan, &job)?;
+        let wrong = does_not_stand(path, &plan, &job);
         let done = match &self.done {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),
@@ -126,11 +128,32 @@ impl From {
         let withdrawn = withdrawn(&job, &bought);
         let mut job = job.going_on(already);
         job.findings.extend(withdrawn);
+        job.findings.extend(wrong);
         let by_age = self.done.as_ref().filter(|_| !done.marked);
         job.findings.extend(by_age.and_then(|done| older(done, path)));
         job.before = Some(Arc::new((plan, done)));
         Ok(job)
     }
+}
+
+/// Tells that a plan does not stand though nothing has changed since it was made, by this version.
+fn does_not_stand(path: &Path, plan: &Plan, job: &Job) -> Option<Finding> {
+    if plan.program.version != env!("CARGO_PKG_VERSION") || !since::unchanged(plan, job) {
+        return None;
+    }
+    let mut then = job.clone();
+    then.keep_up_to(plan.up_to);
+    let failures = standing::checked(&then.of_plan(plan), plan.clone()).err()?;
+    let first = failures.first().map_or("", |sentence| sentence.trim_end_matches('.'));
+    let more = failures.len().saturating_sub(1);
+    let more = if more > 0 { format!(", and {more} more") } else { String::new() };
+    let path = path.display().to_string();
+    let what = format!(
+        "it does not stand, though nothing that it was made from has changed: {first}{more}"
+    );
+    let remedy = "take the plan as it was made, or make what is on hand a shelf of its own in offcuts.csv; `rollwright audit` \
+                  on it tells all";
+    Some(Finding::new(&codes::GROUND_WRONG, Place::file(path), what, remedy))
 }
 
 /// Tells that a report was changed last before its plan was written, which may have replaced the one it is of.

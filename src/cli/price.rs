@@ -261,6 +261,10 @@ fn show_price(
     if stopped {
         out.push_str(&output::filled(&capital(&format!("{STOPPED}.")), "", ""));
     }
+    if let Some(release) = plan.up_to {
+        let words = format!("For releases up to {release}; what later ones take is not in it.");
+        out.push_str(&output::filled(&words, "", ""));
+    }
     if let Some(words) = money::going_on(plan) {
         out.push_str(&output::filled(&words, "", ""));
     }

@@ -449,6 +449,9 @@ fn lend(args: &Lend) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// So many rolls and offcuts are entered at once, at most.
+const MOST: u64 = 100_000;
+
 fn book(args: &Book) -> Result<Exit, Failure> {
     let job = Job::read(&args.job)?;
     let (plan, bytes) = audit::read(&args.plan)?;
@@ -462,6 +465,13 @@ fn book(args: &Book) -> Result<Exit, Failure> {
         Failure::Audit(format!("the plan does not stand, so it is not booked\n{list}"))
     })?;
     for_all(&plan, args)?;
+    let all = left.iter().fold(0, |sum: u64, stock| sum.saturating_add(stock.quantity));
+    if all > MOST {
+        return Err(Failure::Refused(format!(
+            "the plan leaves {all} rolls and offcuts, and no more than {MOST} are entered at once: its file was changed, or \
+             takes too much for a shelf"
+        )));
+    }
     let (rests, whole) = rests(&left, Keep::from(&job.rules.offcuts), args);
     let mut ledger = Ledger::open_existing(&args.ledger).map_err(|e| told(&args.ledger, &e))?;
     let day = ledger.today().map_err(|e| told(&args.ledger, &e))?;

@@ -20,6 +20,26 @@ const TOLD: [usize; 2] = [1, 3];
 /// the rules, which have another value. A file of rules that only says the same in other words has not changed.
 pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
     let mut findings = Findings::new();
+    findings.extend(inputs_changed(plan, job).into_iter().map(|what| {
+        Finding::new(
+            &codes::CHANGED_SINCE,
+            Place::file(path.display().to_string()),
+            what,
+            "make a new plan, unless the change is known to be of no consequence",
+        )
+    }));
+    findings.extend(other_version(path, plan, job));
+    findings
+}
+
+/// Whether a plan was made from the inputs as they are now: what it says of them holds then, or is false.
+pub(super) fn unchanged(plan: &Plan, job: &Job) -> bool {
+    plan.inputs == job.folder.inputs() || inputs_changed(plan, job).is_empty()
+}
+
+/// In words, what of the inputs has changed since a plan was made.
+fn inputs_changed(plan: &Plan, job: &Job) -> Vec<String> {
+    let mut list = Vec::new();
     let (then, now) = (&plan.inputs, job.folder.inputs());
     let mut files: Vec<&str> = then.iter().chain(&now).map(|input| input.file.as_str()).collect();
     files.sort_unstable();
@@ -46,15 +66,9 @@ pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
             let list: Vec<String> = differ.iter().map(one).collect();
             let _ = write!(what, ": {}", list.join(", "));
         }
-        findings.push(Finding::new(
-            &codes::CHANGED_SINCE,
-            Place::file(path.display().to_string()),
-            what,
-            "make a new plan, unless the change is known to be of no consequence",
-        ));
+        list.push(what);
     }
-    findings.extend(other_version(path, plan, job));
-    findings
+    list
 }
 
 /// What is told where another version of the program made a plan. Rules that only one of them knows are not

@@ -11,6 +11,7 @@ use super::exit::Failure;
 use super::inputs::{Job, PiecesByItem};
 use super::job::ROLLS;
 use super::progress::{Board, Show, Told};
+use super::since;
 use super::stop::Stop;
 use crate::audit::{self, Courses, Record, Verified};
 use crate::cost::{buy, market};
@@ -220,7 +221,7 @@ pub fn audited(
         chosen: Some(&choices),
         record: record.as_ref(),
         further,
-        unchanged: made.inputs == job.folder.inputs(),
+        unchanged: since::unchanged(&made, job),
         further_pieces,
     };
     audit::verify(made, sheets, Some(&courses))

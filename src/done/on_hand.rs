@@ -36,11 +36,13 @@ pub struct Ground<'a> {
 pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
     let mut bought: BTreeMap<String, u64> = BTreeMap::new();
     for line in &plan.order {
-        *bought.entry(line.roll.clone()).or_default() += line.count();
+        let bought: &mut u64 = bought.entry(line.roll.clone()).or_default();
+        *bought = bought.saturating_add(line.count());
     }
     if plan.order.is_empty() {
         for roll in plan.rolls.iter().filter(|roll| !roll.shelf) {
-            *bought.entry(roll.roll.clone()).or_default() += roll.copies;
+            let bought: &mut u64 = bought.entry(roll.roll.clone()).or_default();
+            *bought = bought.saturating_add(roll.copies);
         }
     }
     bought
@@ -51,7 +53,8 @@ pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
 pub fn spares(plan: &Plan) -> BTreeMap<String, u64> {
     let mut spares: BTreeMap<String, u64> = BTreeMap::new();
     for line in plan.order.iter().filter(|line| line.spare > 0) {
-        *spares.entry(line.roll.clone()).or_default() += line.spare;
+        let spares: &mut u64 = spares.entry(line.roll.clone()).or_default();
+        *spares = spares.saturating_add(line.spare);
     }
     spares
 }
@@ -91,11 +94,12 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     }
     let mut bought = plan.already.as_ref().map(|a| a.bought.clone()).unwrap_or_default();
     for (product, count) in ground.bought {
-        *bought.entry(product.clone()).or_default() += count;
+        let bought: &mut u64 = bought.entry(product.clone()).or_default();
+        *bought = bought.saturating_add(*count);
     }
     let spares = spares_ordered(plan, ground.spares);
     Already {
-        revision: plan.revision() + 1,
+        revision: plan.revision().saturating_add(1),
         from: ground.digest.to_owned(),
         pieces,
         stock,

@@ -125,6 +125,9 @@ fn twice_area(corners: &[Point]) -> i128 {
     corners.iter().zip(next).map(|(p, q)| Point::default().cross(*p, *q)).sum()
 }
 
+/// One of a point's coordinates.
+type Axis = fn(&Point) -> Length;
+
 /// The first pair of edges that are no neighbours and share a point. Of two neighbours that fold back, the shorter
 /// one ends on the longer, and the edge that goes on from there touches it.
 ///
@@ -132,14 +135,14 @@ fn twice_area(corners: &[Point]) -> i128 {
 /// ends there, if they meet it across as well.
 fn first_crossing(corners: &[Point]) -> Option<(usize, usize)> {
     let n = corners.len();
-    let span = |of: fn(&Point) -> Length| {
+    let span = |of: Axis| {
         let all = corners.iter().map(of);
         all.clone().max().unwrap_or_default() - all.min().unwrap_or_default()
     };
     let upright = span(|p| p.y) > span(|p| p.x);
-    let (along, across): (fn(&Point) -> Length, fn(&Point) -> Length) =
+    let (along, across): (Axis, Axis) =
         if upright { (|p| p.y, |p| p.x) } else { (|p| p.x, |p| p.y) };
-    let reach = |of: fn(&Point) -> Length, (a, b): &(Point, Point)| {
+    let reach = |of: Axis, (a, b): &(Point, Point)| {
         let (a, b) = (of(a), of(b));
         (a.min(b), a.max(b))
     };
@@ -256,9 +259,10 @@ mod tests {
         ) {
             let n = far.len();
             let corner = |(at, &far): (usize, &i32)| {
-                let angle = std::f64::consts::TAU * at as f64 / n as f64;
+                let share = f64::from(u16::try_from(at).unwrap()) / f64::from(u16::try_from(n).unwrap());
+                let angle = std::f64::consts::TAU * share;
                 let (x, y) = (f64::from(far) * angle.cos(), f64::from(far) * angle.sin());
-                let nm = |mm: f64| Length::from_nm((mm * 1e6).round() as i64);
+                let nm = |mm: f64| Length::from_mm_f64_nearest(mm).unwrap();
                 if tall { Point::new(nm(x / 50.0), nm(y)) } else { Point::new(nm(x), nm(y)) }
             };
             let corners: Vec<Point> = far.iter().enumerate().map(corner).collect();

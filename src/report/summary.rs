@@ -40,7 +40,7 @@ pub fn summary(plan: &Plan, sources: &Sources<'_>) -> String {
     out.push_str(&order(plan, sources));
     let told = |words: &str| sources.telling.text(words);
     for line in changes(plan) {
-        out.push_str(&filled(&told(&format!("changed: {line}")), "", "  "));
+        out.push_str(&filled(&told(&visible(&format!("changed: {line}"))), "", "  "));
     }
     if plan.already.is_some() {
         out.push('\n');

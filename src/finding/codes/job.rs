@@ -216,6 +216,16 @@ pub static UNFINISHED: Code = Code::warning(
      an order may say other rolls than the plan beside it. Run `rollwright plan` again: it writes all of them.",
 );
 
+/// The plan that is gone on from is false in itself.
+pub static GROUND_WRONG: Code = Code::warning(
+    "J084",
+    "the plan that is gone on from does not stand",
+    "What is cut and on hand is taken from the plan named with --from and the report of what was done by it. Nothing that it \
+     was made from has changed since, so it should stand as it did when it was made, and it does not: its file was changed. \
+     Pieces that no cut yields may count as cut, and rolls that nobody bought as on hand. `rollwright audit` on that plan \
+     tells all that is wrong with it.",
+);
+
 /// All of them.
 pub const ALL: &[&Code] = &[
     &NO_FOLDER,
@@ -240,5 +250,6 @@ pub const ALL: &[&Code] = &[
     &CHOICES_ALONE,
     &OLDER_THAN_PLAN,
     &UNFINISHED,
+    &GROUND_WRONG,
     &OTHER_ITEMS,
 ];

@@ -13,7 +13,11 @@ use std::collections::{BTreeMap, VecDeque};
 /// More rolls than this are taken as they come.
 const ROLLS: usize = 300;
 /// Pulls looked at for all kits together; the kits left then want theirs last. Our choice: some seconds.
-const WORK: usize = 200_000_000;
+const WORK: usize = 100_000_000;
+/// After so many, each kit looks at no more than so many pulls of a piece beside as many as it wants, those that stand
+/// first.
+const SPARING: usize = 2_000_000;
+const FEW: usize = 100;
 
 /// For each pull its new roll; rolls that keep their order keep their pulls.
 pub(super) fn exchanged(job: &Job, stop: Stop<'_>) -> Vec<usize> {
@@ -79,6 +83,8 @@ fn wanted(job: &Job, stop: Stop<'_>) -> Vec<usize> {
             yields[*piece].push(at);
         }
     }
+    // Before these all pulls of a piece are taken.
+    let mut first = vec![0_usize; yields.len()];
     let mut looked = 0;
     for (place, &kit) in kits.iter().enumerate() {
         if looked > WORK || stop() {
@@ -90,8 +96,14 @@ fn wanted(job: &Job, stop: Stop<'_>) -> Vec<usize> {
             spare[piece] -= from_spare;
             need[piece] += quantity - from_spare;
             if need[piece] > 0 {
-                looked += yields[piece].len();
-                may.extend(yields[piece].iter().filter(|&&pull| free[pull]));
+                let (all, from) = (&yields[piece], &mut first[piece]);
+                *from += all[*from..].iter().take_while(|&&pull| !free[pull]).count();
+                let most = usize::try_from(need[piece]).unwrap_or(usize::MAX).saturating_add(FEW);
+                let most = if looked > SPARING { most } else { usize::MAX };
+                let open = all[*from..].iter().filter(|&&pull| free[pull]).take(most);
+                let before = may.len();
+                may.extend(open);
+                looked += 1 + may.len() - before;
             }
         }
         may.sort_unstable();

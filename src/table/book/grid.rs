@@ -44,9 +44,14 @@ pub(super) struct Grid {
 const WIDEST: u32 = 256;
 
 /// No list of a job has so many cells.
-const MOST: usize = 5_000_000;
+pub(super) const MOST: usize = 5_000_000;
 
 impl Grid {
+    /// How many cells have a value.
+    pub(super) const fn cells(&self) -> usize {
+        self.cells
+    }
+
     /// Puts a value into a cell.
     pub(super) fn put(&mut self, row: u32, column: u32, value: Value) -> Result<(), String> {
         if value.text().trim().is_empty() && !matches!(value, Value::Failed(_)) {

@@ -89,9 +89,20 @@ impl Book {
         mut read: impl FnMut(&str) -> Result<Grid, String>,
     ) -> Result<Self, String> {
         let mut book = Self { sheets: Vec::new(), hidden: Vec::new() };
+        let (mut seen, mut cells) = (0, 0);
         for calamine::Sheet { name, visible, .. } in all {
+            // Names are short, and many may be of one sheet.
+            seen += 1;
+            if seen > SHEETS {
+                return Err(format!("it has more than {SHEETS} sheets"));
+            }
             if visible == calamine::SheetVisible::Visible {
-                book.sheets.push(Sheet { grid: read(&name)?, name });
+                let grid = read(&name)?;
+                cells += grid.cells();
+                if cells > grid::MOST {
+                    return Err(format!("its sheets have more than {} cells", grid::MOST));
+                }
+                book.sheets.push(Sheet { name, grid });
             } else {
                 book.hidden.push(name);
             }
@@ -99,6 +110,9 @@ impl Book {
         Ok(book)
     }
 }
+
+/// More sheets than this are no workbook for a job.
+const SHEETS: usize = 1_000;
 
 /// A sheet that can be read.
 struct Sheet {
@@ -145,8 +159,10 @@ pub(super) fn read(
 fn open(file: &str, bytes: &[u8]) -> Result<Book, String> {
     let kind = kind(file).ok_or("its name has another ending")?;
     packed::check(bytes)?;
-    match kind {
+    // What is built on broken numbers may end the reader where it stands.
+    std::panic::catch_unwind(|| match kind {
         Kind::Xlsx => xlsx::sheets(bytes),
         Kind::Ods => ods::sheets(bytes),
-    }
+    })
+    .unwrap_or_else(|_| Err("places or sizes in it are beyond what a sheet has".to_owned()))
 }

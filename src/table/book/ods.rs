@@ -124,6 +124,15 @@ struct Number {
     shown: String,
 }
 
+/// More spaces than this in a row are no name or note.
+const SPACES: u64 = 1_000;
+
+/// How many spaces an element stands for (ODF 1.2, part 1, 19.763); of a number that is none, too many.
+fn spaces(element: &quick_xml::events::BytesStart<'_>) -> Result<u64, String> {
+    let count = text(element, "text:c")?;
+    Ok(if count.is_empty() { 1 } else { count.trim().parse().unwrap_or(u64::MAX) })
+}
+
 /// The merged cells of every sheet (ODF 1.2, part 1, 19.676 and 19.679: the first cell says over
 /// how many columns and rows it spans), and its numbers as they are shown (19.385: a cell's value stands
 /// in an attribute, its paragraphs hold the text for it).
@@ -186,6 +195,11 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                 }
             }
             "office:annotation" => note = matches!(event, Event::Start(_)),
+            "text:s" if spaces(element)? > SPACES => {
+                return Err(format!(
+                    "a cell of it has more than {SPACES} spaces one after another"
+                ));
+            }
             // More spaces than one, of which the first is plain (ODF 1.2, part 1, 6.1.3).
             "text:s" => number.iter_mut().for_each(|number| number.shown.push(' ')),
             "table:table-cell" | "table:covered-table-cell" => {

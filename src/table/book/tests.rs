@@ -445,6 +445,23 @@ fn what_is_no_workbook_or_would_fill_the_memory_is_refused() {
     let bomb = packed(&[("xl/workbook.xml", &" ".repeat(600 << 20))]);
     assert!(bomb.len() < 1 << 20);
     assert!(told("t.xlsx", &bomb).contains("larger than 512 MB"));
+    // Spaces that are counted and not written (ODF 1.2, part 1, 6.1.3).
+    let spaces = |count: &str| {
+        let content = format!(
+            r#"<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"
+            xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0"
+            xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body><office:spreadsheet>
+            <table:table table:name="t"><table:table-row><table:table-cell office:value-type="string">
+            <text:p>a<text:s text:c="{count}"/></text:p></table:table-cell></table:table-row></table:table>
+            </office:spreadsheet></office:body></office:document-content>"#
+        );
+        let mime = "application/vnd.oasis.opendocument.spreadsheet";
+        told("t.ods", &packed(&[("mimetype", mime), ("content.xml", &content)]))
+    };
+    for count in ["2000000000", "99999999999999999999"] {
+        assert!(spaces(count).contains("more than 1000 spaces"), "{}", spaces(count));
+    }
+    assert!(!spaces("2").contains("spaces"), "{}", spaces("2"));
 }
 
 #[test]
