@@ -1005,7 +1005,7 @@ fn a_plan_that_was_changed_is_no_ground() {
     shop.write("spares.json", plan.to_string());
     assert_eq!(shop.run(&["audit", "job", "spares.json"]).0, 3);
     let on = |from: &str, out: &str| {
-        shop.run(&["plan", "--quiet", "job", "--from", from, "--done", "none.csv", "--out", out])
+        shop.run(&["plan", "job", "--from", from, "--done", "none.csv", "--out", out])
     };
     let (code, said) = on("job/out/plan.json", "out2");
     assert!(code == 0 && !said.contains("J084"), "{said}");
