@@ -983,7 +983,7 @@ fn what_the_crew_wrote_into_a_list_of_cuts_is_kept() {
 fn a_plan_that_was_changed_is_no_ground() {
     let shop = Shop::new();
     assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
-    shop.write("none.csv", "ticket,what,pull,from,to,length,piece,quantity,note\n".to_owned());
+    shop.write("none.csv", "ticket,what,pull,from,to,length,piece,quantity,note\n");
     let text = fs::read_to_string(shop.path("job/out/plan.json")).expect("a plan");
     let mut plan: serde_json::Value = serde_json::from_str(&text).expect("JSON");
     let inputs = plan["inputs"].as_array_mut().expect("inputs");
@@ -1028,7 +1028,7 @@ fn a_run_that_ended_between_two_files_is_told() {
     shop.write("job/rolls.csv", ROLLS.replace("15 m", "16 m"));
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
     assert!(code == 5 && said.contains("summary.txt"), "{said}");
-    shop.write("job/rolls.csv", ROLLS.to_owned());
+    shop.write("job/rolls.csv", ROLLS);
     for command in [&["tickets", "job"][..], &["audit", "job"]] {
         let (code, said) = shop.run(command);
         assert!(code == 0 && said.contains("J083"), "{command:?}: {said}");

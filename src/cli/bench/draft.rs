@@ -43,7 +43,7 @@ pub fn check(bench: &Bench, draft: &Draft) -> Value {
 /// What a job with some of its files replaced comes to.
 fn checked(bench: &Bench, draft: &Draft) -> Result<Value, Failure> {
     files::all_inside(bench)?;
-    let private = tempfile::tempdir().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
+    let private = bench.draft().map_err(|e| Failure::file(std::env::temp_dir(), e))?;
     let job = private.path().join(bench.name());
     let mut told = read(bench, draft, &job).unwrap_or_else(|failure| failed(&failure));
     // The page knows the job by its own folder.

@@ -72,5 +72,6 @@ pub fn serve(bench: &Arc<Bench>, listener: TcpListener) -> Result<(), Failure> {
     runtime.shutdown_background();
     // Files that are being written are written to the end.
     no_more_files();
+    bench.without_drafts();
     done.map_err(system)
 }

@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, TryLockError};
+use tempfile::TempDir;
 
 /// A bench for one job.
 pub struct Bench {
@@ -31,6 +32,8 @@ pub struct Bench {
     looked: Mutex<String>,
     /// Held while the job's files are changed.
     writing: Mutex<()>,
+    /// Where drafts are checked, once there was one.
+    drafts: Mutex<Option<TempDir>>,
 }
 
 /// What nobody guesses: 24 random bytes in hexadecimal.
@@ -62,6 +65,7 @@ impl Bench {
             known: Mutex::default(),
             looked: Mutex::default(),
             writing: Mutex::default(),
+            drafts: Mutex::default(),
         }
     }
 
@@ -104,6 +108,23 @@ impl Bench {
         }
     }
 
+    /// A folder of its own for a draft that is checked.
+    ///
+    /// # Errors
+    /// What the system says.
+    pub fn draft(&self) -> std::io::Result<TempDir> {
+        let mut drafts = whole(&self.drafts);
+        if drafts.is_none() {
+            *drafts = Some(tempfile::tempdir()?);
+        }
+        drafts.as_ref().map_or_else(tempfile::tempdir, |all| tempfile::tempdir_in(all.path()))
+    }
+
+    /// Takes away the folders of drafts, also of those that are still being checked where the bench ends.
+    pub fn without_drafts(&self) {
+        drop(whole(&self.drafts).take());
+    }
+
     /// Only one at a time changes files.
     pub fn writing(&self) -> MutexGuard<'_, ()> {
         whole(&self.writing)
@@ -113,4 +134,22 @@ impl Bench {
 /// A lock's content, also where a thread that held it gave up: every value is whole at any time.
 fn whole<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A bench that ends while a draft is checked leaves no copy of the job behind.
+    #[test]
+    fn drafts_are_gone_when_the_bench_ends() {
+        let effort = Effort { seconds: None, threads: None, seed: 1, work: None };
+        let bench = Bench::new("/nowhere".into(), 1, effort);
+        let [one, two] = [bench.draft().unwrap(), bench.draft().unwrap()];
+        std::fs::write(one.path().join("takeoff.csv"), "item").unwrap();
+        assert!(one.path() != two.path() && one.path().parent() == two.path().parent());
+        bench.without_drafts();
+        assert!(!one.path().exists() && !two.path().exists());
+        assert!(bench.draft().unwrap().path().exists());
+    }
 }
