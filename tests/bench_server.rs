@@ -15,6 +15,7 @@ struct Bench {
     child: Child,
     port: u16,
     key: String,
+    place: String,
     token: String,
     job: PathBuf,
     _folder: tempfile::TempDir,
@@ -47,7 +48,13 @@ fn start() -> Bench {
     BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
     let (port, key) = line.trim().rsplit(':').next().unwrap().split_once("/?key=").unwrap();
     let (port, key) = (port.parse().unwrap(), key.to_owned());
-    let mut bench = Bench { child, port, key, token: String::new(), job, _folder: folder };
+    let (place, token) = (String::new(), String::new());
+    let mut bench = Bench { child, port, key, place, token, job, _folder: folder };
+    let opened = bench.whole(&format!("GET /?key={} HTTP/1.1", bench.key), &[], "");
+    let opened = opened.to_ascii_lowercase();
+    let place = opened.split("\r\nlocation: /").nth(1).and_then(|rest| rest.split_once("/\r"));
+    place.unwrap().0.clone_into(&mut bench.place);
+    assert_eq!(bench.place.len(), 48);
     let page = bench.ask("GET / HTTP/1.1", &[], "").1;
     let token = page.split("name=\"token\" content=\"").nth(1).unwrap();
     token.split('"').next().unwrap().clone_into(&mut bench.token);
@@ -63,8 +70,11 @@ impl Bench {
         (status, body)
     }
 
-    /// The same with all that was answered.
+    /// The same with all that was answered. Paths are below the bench's place, but for the one with the key.
     fn whole(&self, first: &str, headers: &[(&str, &str)], body: &str) -> String {
+        let (method, path) = first.split_once(' ').unwrap();
+        let at_place = format!("{method} /{}{path}", self.place);
+        let first = if path.starts_with("/?") { first } else { &at_place };
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
         stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
         let mut text =
@@ -121,8 +131,14 @@ fn strangers_are_refused() {
     }
     let opened = bench.whole(&format!("GET /?key={} HTTP/1.1", bench.key), &none, "");
     let opened = opened.to_ascii_lowercase();
-    assert!(opened.starts_with("http/1.1 303") && opened.contains("location: /\r"), "{opened}");
-    assert!(opened.contains("; path=/; samesite=strict; httponly\r"), "{opened}");
+    // To another port, whose pages lie elsewhere, no browser brings the cookie: it is for paths below the place alone.
+    let place = &bench.place;
+    assert!(opened.starts_with("http/1.1 303"), "{opened}");
+    assert!(opened.contains(&format!("location: /{place}/\r")), "{opened}");
+    assert!(opened.contains(&format!("; path=/{place}/; samesite=strict; httponly\r")), "{opened}");
+    assert!(place != &bench.key && place != &bench.token);
+    // The key alone opens nothing outside of it.
+    assert_eq!(bench.ask("GET /?api/job HTTP/1.1", &[], "").0, 404);
     let run = ("POST /api/run HTTP/1.1", "{}");
     let change = [("Cookie", ""), ("X-Rollwright-Token", &bench.token)];
     assert_eq!(bench.ask(run.0, &change, run.1).0, 403);

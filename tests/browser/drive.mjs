@@ -96,6 +96,7 @@ async function theBench(context) {
   check(stranger.status === 403, "without the key of the address nobody gets the page");
   await page.goto(address);
   check(new URL(page.url()).search === "", "the key does not stay in the address");
+  check((await context.cookies(new URL("/", address).href)).length === 0, "the cookie goes to no page of another server here");
   await page.getByText("6161 pieces").waitFor();
   check(await page.locator("#job").textContent() === "vellmoor", "the job is named");
   await page.evaluate(() => dispatchEvent(new Event("focus")));
@@ -217,7 +218,7 @@ async function theBench(context) {
   check(readFileSync(join(job, "rules.toml"), "utf8").includes('objective = "rolls"'), "running saves the rules");
   const second = await page.evaluate(async () => {
     const token = document.querySelector('meta[name="token"]').content;
-    const answer = await fetch("/api/run", { method: "POST", body: "{}",
+    const answer = await fetch("api/run", { method: "POST", body: "{}",
       headers: { "x-rollwright-token": token, "content-type": "application/json" } });
     return answer.status;
   }).catch(() => 0);
@@ -400,9 +401,9 @@ async function anotherPlan(page) {
   const made = spawnSync(ROLLWRIGHT, ["plan", job, "--quiet", "--seed", "7", "--seconds", "2"]);
   check(made.status === 0 && seed() === 7, `another plan is made: ${made.stderr}`);
   await back();
-  const elsewhere = () => page.evaluate(async () => (await (await fetch("/api/run")).json()).elsewhere);
+  const elsewhere = () => page.evaluate(async () => (await (await fetch("api/run")).json()).elsewhere);
   for (let at = 0; at < 300 && await elsewhere(); at += 1) await page.waitForTimeout(200);
-  const shown = await page.evaluate(async () => (await (await fetch("/report/plan.json")).json()).program.seed);
+  const shown = await page.evaluate(async () => (await (await fetch("report/plan.json")).json()).program.seed);
   check(shown === 7, `the plan that lies there is shown: of seed ${shown}`);
   renameSync(plan, `${plan}.aside`);
   await back();
@@ -425,7 +426,7 @@ async function twoWindows(context, page, address) {
   const back = (window) => window.evaluate(() => dispatchEvent(new Event("focus")));
   const price = (window) => window.getByLabel("price, line 2", { exact: true });
   const told = (window) => window.locator("#status").textContent();
-  await other.goto(`${new URL(address).origin}/#rolls`);
+  await other.goto(new URL("#rolls", page.url()).href);
   await page.locator('nav a[href="#rolls"]').click();
   const first = await price(page).inputValue();
   const save = async (value) => {
@@ -694,7 +695,7 @@ async function theTyping(context) {
   await button("Save and run").click();
   await page.waitForFunction(() => document.getElementById("stands").textContent.startsWith("running"));
   check(await focused() === "Stop", `who starts a run can stop it next: ${await focused()}`);
-  await page.goto(`${new URL(address).origin}/#compare`);
+  await page.goto(new URL("#compare", page.url()).href);
   await page.reload();
   await page.getByText("A run is going on; a comparison can begin once it has ended.").waitFor({ timeout: 3000 });
   check((await page.locator("#stands").textContent()).startsWith("running"), "it is told that it runs");
@@ -774,7 +775,7 @@ async function theSlips(context) {
 
   // The code of a narrow saddle, whose middle lies outside of it, stands inside: a back 15 wide, with teeth of 40.
   const inside = await page.evaluate(async () => {
-    const { drawing } = await import("/pull.js");
+    const { drawing } = await import(new URL("pull.js", document.baseURI).href);
     const outline = [[55, 0], [68, 0], [68, 268], [55, 268], [0, 201], [55, 134], [0, 67]];
     const plan = { unit: "mm", sizes: [["68", "268"]], pieces: [{ piece: "A27", width: 68, length: 268, outline }],
       pulls: [{ width: 1500, length: 340, read: ["1500", "340"], placements: [[0, 600, 0, 0]] }] };

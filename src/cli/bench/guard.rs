@@ -5,7 +5,9 @@
 //! not the bench's own (another name was made to point here), whose origin or fetch metadata say that
 //! another site asked, that does not bring the key of the printed address, and every change without the
 //! token, which only a page served by this start knows. The key comes once in the address, which is
-//! answered by a cookie and the address without it, and from then on in the cookie. All answers forbid
+//! answered by a cookie and the address without it, and from then on in the cookie. Browsers bring cookies to all ports
+//! of a computer, so also to the page of somebody else who works on it; this one is for paths below a place that nobody
+//! guesses, where no other server has anything. All answers forbid
 //! framing, sniffing, and whatever does not come from the bench itself.
 
 use super::answer::{of_kind, refused};
@@ -92,7 +94,7 @@ fn opens(bench: &Bench, request: &Request) -> bool {
         && key.is_some_and(|key| same(key.as_bytes(), bench.key.as_bytes()))
 }
 
-/// Cookies are shared by all ports of a computer, so several benches need names of their own.
+/// Cookies are shared by all ports of a computer, so several benches need names of their own as well.
 fn cookie(bench: &Bench) -> String {
     format!("rollwright-{}={}", bench.port, bench.key)
 }
@@ -100,11 +102,14 @@ fn cookie(bench: &Bench) -> String {
 /// The cookie, and the address without the key.
 fn opened(bench: &Bench) -> Response {
     let mut answer = of_kind(StatusCode::SEE_OTHER, "text/plain; charset=utf-8", "");
-    let text = format!("{}; Path=/; SameSite=Strict; HttpOnly", cookie(bench));
+    let place = format!("/{}/", bench.place);
+    let text = format!("{}; Path={place}; SameSite=Strict; HttpOnly", cookie(bench));
     if let Ok(value) = HeaderValue::from_str(&text) {
         answer.headers_mut().insert(header::SET_COOKIE, value);
     }
-    answer.headers_mut().insert(header::LOCATION, HeaderValue::from_static("/"));
+    if let Ok(place) = HeaderValue::from_str(&place) {
+        answer.headers_mut().insert(header::LOCATION, place);
+    }
     answer
 }
 

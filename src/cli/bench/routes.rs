@@ -40,20 +40,21 @@ use std::sync::Arc;
 
 type Here = State<Arc<Bench>>;
 
-/// All of it, behind the guard.
+/// All of it, behind the guard and below a place of its own.
 pub fn routes(bench: &Arc<Bench>) -> Router {
+    let at = |path: &str| format!("/{}/{path}", bench.place);
     Router::new()
-        .route("/", get(async |State(bench): Here| assets::page(&bench)))
-        .route("/{name}", get(asset))
-        .route("/api/job", get(job))
-        .route("/api/check", post(check))
-        .route("/api/file/{name}", put(write))
-        .route("/api/keep/{name}", post(keep))
-        .route("/api/read/{name}", post(read))
-        .route("/api/run", get(run_told).post(run_start))
-        .route("/api/stop", post(run_stop))
-        .route("/api/plan", get(plan))
-        .route("/report/{name}", get(document))
+        .route(&at(""), get(async |State(bench): Here| assets::page(&bench)))
+        .route(&at("{name}"), get(asset))
+        .route(&at("api/job"), get(job))
+        .route(&at("api/check"), post(check))
+        .route(&at("api/file/{name}"), put(write))
+        .route(&at("api/keep/{name}"), post(keep))
+        .route(&at("api/read/{name}"), post(read))
+        .route(&at("api/run"), get(run_told).post(run_start))
+        .route(&at("api/stop"), post(run_stop))
+        .route(&at("api/plan"), get(plan))
+        .route(&at("report/{name}"), get(document))
         .fallback(async || refused(StatusCode::NOT_FOUND, "there is nothing of that name"))
         .layer(DefaultBodyLimit::max(guard::LARGEST))
         .layer(middleware::from_fn_with_state(Arc::clone(bench), guard::guard))

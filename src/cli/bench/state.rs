@@ -21,6 +21,8 @@ pub struct Bench {
     pub effort: Effort,
     /// Known only to whoever read the printed address; every request must bring it, as a cookie.
     pub key: String,
+    /// What all its paths begin with, another secret: a browser brings the cookie to paths below it alone, on whatever port.
+    pub place: String,
     /// Known only to pages that this start served; every change must bring it.
     pub token: String,
     run: Mutex<Run>,
@@ -58,6 +60,7 @@ impl Bench {
             port,
             effort,
             key: secret(),
+            place: secret(),
             token: secret(),
             run: Mutex::default(),
             shown: Mutex::default(),

@@ -65,7 +65,7 @@ export function step(file, from, to) {
 export const headingsOf = (columns) => `${columns.map((c) => c.name).join(",")}\n`;
 
 export async function load() {
-  const told = await get("/api/job");
+  const told = await get("api/job");
   Object.assign(job, { name: told.name, rules: told.rules, rates: told.rates });
   told.files.forEach(take);
   await check();
@@ -156,7 +156,7 @@ export const isGone = (file) => file.text === null && !file.workbook && !file.un
 // Reads anew what another window or program changed, but for files with changes of our own.
 async function reread(changed) {
   const touches = (file) => file && (changed.includes(file.name) || changed.includes(file.workbook?.name));
-  const told = await get("/api/job");
+  const told = await get("api/job");
   const fresh = told.files.filter((file) => touches(file) || touches(files.get(file.name)));
   const own = (file) => dirty(files.get(file.name)) && textOf(files.get(file.name)) !== file.text;
   const [kept, again] = [fresh.filter(own), fresh.filter((file) => !own(file))];
@@ -184,7 +184,7 @@ export async function check() {
   for (const file of files.values()) {
     if (dirty(file)) drafts[file.name] = textOf(file);
   }
-  const told = await post("/api/check", { files: drafts, seen: seen() });
+  const told = await post("api/check", { files: drafts, seen: seen() });
   if (mine !== asked) return;
   // What we save ourselves meanwhile is no change by others.
   const quiet = before.begun === saves.begun && before.begun === before.ended;
@@ -204,7 +204,7 @@ export async function check() {
 // Keeps a workbook's list as the CSV file of its table.
 export async function keep(file) {
   if (anyDirty()) throw new Error("save what was changed first; nothing was kept");
-  await saving(() => post(`/api/keep/${file.name}`, {}, file.workbook.version));
+  await saving(() => post(`api/keep/${file.name}`, {}, file.workbook.version));
   await load();
 }
 
@@ -225,7 +225,7 @@ export async function save(list = [...files.values()]) {
       if (!dirty(file)) continue;
       const text = textOf(file);
       try {
-        const told = await put(`/api/file/${file.name}`, text, file.version);
+        const told = await put(`api/file/${file.name}`, text, file.version);
         Object.assign(file, { version: told.version, disk: text, there: true, place: null });
       } catch (why) {
         if (why.status !== 412) throw why;

@@ -76,7 +76,7 @@ const ABOUT = {
 
 async function reports() {
   main.append(heading("Reports"));
-  const { reports: names, folder, elsewhere } = await get("/api/run");
+  const { reports: names, folder, elsewhere } = await get("api/run");
   if (!names) {
     main.append(el("p", null, "There is no plan for the job as it is. ", link("#run", "Run"), " makes one."));
     return () => {};
@@ -87,8 +87,8 @@ async function reports() {
     : `They lie in the folder ${folder} inside the job's folder as well; tickets, labels and kit lists only where this page `
       + "made the plan."),
     el("ul", { class: "reports" }, names.map((name) => el("li", null,
-      el("a", { href: `/report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
-      el("a", { href: `/report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
+      el("a", { href: `report/${encodeURIComponent(name)}`, target: "_blank", rel: "noopener" }, name), " ",
+      el("a", { href: `report/${encodeURIComponent(name)}?save`, download: name, "aria-label": `Save ${name}` }, "save"),
       ABOUT[name] ? `: ${ABOUT[name]}` : ""))));
   return () => {};
 }

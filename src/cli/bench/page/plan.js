@@ -11,7 +11,7 @@ export function forget() { plan = null; }
 
 async function fetched() {
   if (plan) return plan;
-  const told = await get("/api/plan");
+  const told = await get("api/plan");
   const holds = new Map();
   told.pulls.forEach((pull, number) => {
     for (const [piece] of pull.placements) {

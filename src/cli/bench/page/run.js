@@ -24,7 +24,7 @@ async function poll(first = () => {}) {
   try {
     do {
       const before = state.told && { ...state.told, busy: busy() };
-      take(await get("/api/run"));
+      take(await get("api/run"));
       first();
       const { number, digest, elsewhere } = state.told;
       if (busy()) await new Promise((done) => setTimeout(done, 200));
@@ -109,7 +109,7 @@ function tools(name, begun, asked, { clock = true } = {}) {
   const seconds = kept("input", "seconds", { type: "text", inputmode: "decimal", size: "6" });
   const limit = () => (clock ? { seconds: seconds.value } : {});
   const run = el("button", { type: "submit" }, name);
-  const stop = el("button", { type: "button", onclick: () => post("/api/stop").then(take, (why) => status(why.message)) }, "Stop");
+  const stop = el("button", { type: "button", onclick: () => post("api/stop").then(take, (why) => status(why.message)) }, "Stop");
   const form = el("form", { class: "tools", onsubmit: async (event) => {
     event.preventDefault();
     await saveAndPost({ times: Number(times.value), ...limit(), ...asked() }, begun);
@@ -161,7 +161,7 @@ export function show(main) {
 async function saveAndPost(asked, begun) {
   try {
     await draft.save();
-    take(await post("/api/run", { ...asked, seen: draft.seen() }));
+    take(await post("api/run", { ...asked, seen: draft.seen() }));
     state.begun = state.told.number;
     status(begun);
     await poll();

@@ -157,10 +157,10 @@ export function show(main, name, title, intro, line) {
     try {
       if (ending === "csv") {
         // Whether its bytes are text is for the bench to say: in the browser unreadable letters are lost without a word.
-        await send(`/api/read/${encodeURIComponent(name)}`, chosen);
+        await send(`api/read/${encodeURIComponent(name)}`, chosen);
         draft.replace(file, await chosen.text());
       } else {
-        const list = await send(`/api/read/${encodeURIComponent(name.replace(/csv$/, ending))}`, chosen);
+        const list = await send(`api/read/${encodeURIComponent(name.replace(/csv$/, ending))}`, chosen);
         draft.replace(file, written(list.rows.map(([, cells]) => cells)));
         from += `, sheet ${list.sheet},`;
       }
