@@ -144,8 +144,8 @@ pub struct Simplex {
     shaken: bool,
     lots: u64,
     touched: u64,
-    /// What may be touched before the method ends by itself.
-    most: u64,
+    /// What may be touched before the method ends by itself, where that is limited.
+    most: Option<u64>,
     row: Vec<f64>,
     row_touched: Vec<usize>,
     /// Variables that can mend a row of the dual method, with what a step of theirs mends; room for it.
@@ -333,15 +333,15 @@ impl Simplex {
 
     /// As [`Self::optimise`], with no more than about so much work.
     pub fn optimise_within(&mut self, work: u64, stop: &dyn Fn() -> bool) -> Outcome {
-        self.most = self.touched.saturating_add(work.saturating_mul(500));
+        self.most = Some(self.touched.saturating_add(work.saturating_mul(500)));
         let outcome = self.optimise(stop);
-        self.most = u64::MAX;
+        self.most = None;
         outcome
     }
 
     /// Whether to end before the optimum is there.
     fn ends(&self, stop: &dyn Fn() -> bool) -> bool {
-        self.touched >= self.most || stop()
+        self.most.is_some_and(|most| self.touched >= most) || stop()
     }
 
     /// Finds the optimum from the basis that stands. `stop` is asked once an exchange.
