@@ -875,6 +875,17 @@ fn a_thickness_without_spares_takes_none_from_another() {
     assert!(errors.contains("of 2 spare rolls asked for of 10 mm, 2 cannot be had"), "{errors}");
 }
 
+/// Of two spares asked for one can be had beside one roll of A and three of B: 100 + 4 x 90 = 460, which nothing beats.
+/// Without it four of B would cost 360.
+#[test]
+fn as_many_spares_are_had_as_can_be() {
+    let folder = four_rolls("A10,10,1500,10 m,100.00,1,\nB10,10,1500,10 m,90.00,4,", 2);
+    let (code, out, errors) = run("price", &folder, &["--order"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(flat(&out).contains("cheapest, all 4 5 460.00"), "{out}");
+    assert!(out.contains("Proven: no order of whole rolls costs less"), "{out}");
+}
+
 /// A job of three runs that takes four rolls of 10 m, with these rolls and spares.
 fn four_rolls(rolls: &str, spares: u32) -> tempfile::TempDir {
     let rolls = format!("roll,thickness,width,length,price,available,minimum\n{rolls}\n");

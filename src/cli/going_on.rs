@@ -129,6 +129,7 @@ impl From {
         let mut job = job.going_on(already);
         job.findings.extend(withdrawn);
         job.findings.extend(wrong);
+        job.findings.extend(since::unfinished(path));
         let by_age = self.done.as_ref().filter(|_| !done.marked);
         job.findings.extend(by_age.and_then(|done| older(done, path)));
         job.before = Some(Arc::new((plan, done)));

@@ -11,7 +11,7 @@ use super::exit::{Exit, Failure};
 use super::output::{self, Loudness};
 use super::progress::{Board, Show, Told};
 use super::reading::{self, LARGEST, LARGEST_OF_OURS};
-use super::stop::{Leaves, Stop, stoppable, unbroken};
+use super::stop::{Leaves, Stop, stoppable};
 use crate::audit::{self, Verified};
 use crate::finding::codes::nest as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -114,9 +114,8 @@ fn may_lie_at(path: &Path) -> Result<(), Failure> {
                 folder.display()
             )))
         }
-        // A pipe or a device takes what comes.
-        _ if path.exists() && !path.is_file() => Ok(()),
-        _ => super::folder::can_write(super::folder::of(path)),
+        _ if super::folder::takes_as_it_comes(path) => Ok(()),
+        _ => super::folder::can_write(super::folder::of(&super::folder::led_to(path))),
     }
 }
 
@@ -372,5 +371,5 @@ fn taken(lines: &[Line]) -> Option<String> {
 fn save<T: serde::Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), Failure> {
     let text = serde_json::to_string(value)
         .map_err(|e| Failure::System(format!("{} has no form in JSON: {e}", path.display())))?;
-    unbroken(|| super::folder::save(path, (text + "\n").as_bytes()))
+    super::folder::save(path, (text + "\n").as_bytes())
 }

@@ -100,7 +100,7 @@ pub(super) fn unfinished(path: &Path) -> Option<Finding> {
             &codes::UNFINISHED,
             Place::file(path.display().to_string()),
             "a run was ended while it wrote into this folder, so reports beside the plan may be of another one",
-            "run `rollwright plan` again before anything is ordered or cut by them",
+            "run the command that wrote it, `rollwright plan` or `stages`, again before anything is ordered or cut by them",
         )
     })
 }

@@ -368,6 +368,9 @@ fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
 /// with so many was found.
 type Needed = BTreeMap<Option<Length>, u64>;
 
+/// More spares than this are asked for by half as many.
+const MANY_SPARES: u64 = 4;
+
 /// What an order costs at most of which nothing is known; all thicknesses together stay below [`NEVER`].
 const UNKNOWN: i64 = NEVER / 16;
 
@@ -451,12 +454,16 @@ impl<'s> Search<'s> {
         })
     }
 
-    /// Asks for no spares of the thicknesses of which no way has an order with them; of none, where each has one.
+    /// Asks for fewer spares of the thicknesses of which no way has an order with so many; of all, where each has one.
     fn need_less(&self, needed: &mut Needed) {
+        // One less each time; of many half as many, since each is a search of its own.
+        let fewer =
+            |count: u64| if count > MANY_SPARES { count / 2 } else { count.saturating_sub(1) };
         let without = |of: &(&Option<Length>, &mut u64)| *of.1 > 0 && !self.spared.contains(of.0);
-        if needed.iter_mut().filter(without).map(|(_, count)| *count = 0).count() == 0 {
+        let less = needed.iter_mut().filter(without).map(|(_, count)| *count = fewer(*count));
+        if less.count() == 0 {
             for count in needed.values_mut() {
-                *count = 0;
+                *count = fewer(*count);
             }
         }
     }

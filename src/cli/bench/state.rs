@@ -117,7 +117,8 @@ impl Bench {
     /// What the system says.
     pub fn draft(&self) -> std::io::Result<TempDir> {
         let mut drafts = whole(&self.drafts);
-        if drafts.is_none() {
+        // Whoever clears the folder of temporary files may have taken it away.
+        if drafts.as_ref().is_none_or(|all| !all.path().exists()) {
             *drafts = Some(tempfile::tempdir()?);
         }
         drafts.as_ref().map_or_else(tempfile::tempdir, |all| tempfile::tempdir_in(all.path()))

@@ -17,8 +17,8 @@ mod tests;
 
 pub use as_read::AsRead;
 pub use listed::Listed;
-pub(super) use place::{here, meant, of, there};
-pub(super) use put::{is_unfinished, save};
+pub(super) use place::{here, led_to, meant, of, there};
+pub(super) use put::{is_unfinished, save, takes_as_it_comes};
 
 use super::exit::Failure;
 use super::output;
@@ -40,7 +40,8 @@ pub const PLAN: &str = "plan.json";
 pub fn may_write(folder: &Path, job: &Path, names: &[&str]) -> Result<(), Failure> {
     let folder = &meant(folder);
     no_inputs(folder, job)?;
-    let planned = holds_plan(folder);
+    // Of a run that was ended the plan may be missing, which comes last.
+    let planned = holds_plan(folder) || is_unfinished(folder);
     let strange = |name: &&&str| {
         (!planned || tell_whose().any(|tells| tells == *name))
             && there(&folder.join(name))
@@ -224,8 +225,13 @@ pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
         for (((plan, files), behind), set) in ready.into_iter().zip(sets) {
             files.renamed(&mut paths)?;
             for path in &set.gone {
-                let gone = fs::remove_file(path).map_err(|e| Failure::file(path, e));
-                gone.map_err(|failure| halfway(failure, &paths))?;
+                match fs::remove_file(path) {
+                    // Another run that wrote here may have taken it away.
+                    Err(e) if e.kind() != std::io::ErrorKind::NotFound => {
+                        return Err(halfway(Failure::file(path, e), &paths));
+                    }
+                    _ => {}
+                }
             }
             plan.renamed(&mut paths)?;
             behind.renamed(&mut paths)?;

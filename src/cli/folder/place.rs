@@ -15,7 +15,7 @@ pub(in crate::cli) fn there(path: &Path) -> bool {
 
 /// Where what is written under a path comes to lie: links are followed, also one that leads to nothing yet, so that a link
 /// stays one.
-pub(super) fn led_to(path: &Path) -> PathBuf {
+pub(in crate::cli) fn led_to(path: &Path) -> PathBuf {
     let mut at = path.to_owned();
     for _ in 0..LINKS {
         match fs::read_link(&at) {

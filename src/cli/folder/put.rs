@@ -161,9 +161,9 @@ impl Ready {
     }
 }
 
-/// Where its folder holds a plan, a file that says that files of another are being put beside it.
+/// A file that says that a plan's files are being put into its folder, perhaps beside those of another.
 #[derive(Debug)]
-pub(super) struct Unfinished(Option<PathBuf>);
+pub(super) struct Unfinished(PathBuf);
 
 /// Its name.
 const UNFINISHED: &str = ".rollwright-unfinished";
@@ -172,19 +172,16 @@ impl Unfinished {
     /// Before the first file is renamed.
     pub(super) fn begin(folder: &Path) -> Result<Self, Failure> {
         let path = folder.join(UNFINISHED);
-        if !there(&folder.join(PLAN)) {
-            return Ok(Self(there(&path).then_some(path)));
-        }
         let text = "A run of rollwright that writes here is not done, or was ended.\n";
         beside(&path, text.as_bytes(), Disk::Now)?
             .persist(&path)
             .map_err(|e| Failure::file(&path, e.error))?;
-        Ok(Self(Some(path)))
+        Ok(Self(path))
     }
 
     /// When all files are there. Where it ends otherwise, the file stays.
     pub(super) fn done(self) -> Result<(), Failure> {
-        self.0.map_or(Ok(()), |path| fs::remove_file(&path).map_err(|e| Failure::file(&path, e)))
+        fs::remove_file(&self.0).map_err(|e| Failure::file(&self.0, e))
     }
 }
 
@@ -203,7 +200,13 @@ pub(super) fn put<'f, 'a>(
     let folder = plan.0.first().map(|(.., path)| of(path).to_owned());
     let begun = folder.as_deref().map(Unfinished::begin).transpose()?;
     let mut done = Vec::new();
-    other.renamed(&mut done)?;
+    let first = other.renamed(&mut done);
+    if first.is_err() && done.is_empty() {
+        // All is as it was.
+        begun.map_or(Ok(()), Unfinished::done)?;
+        return first.map(|()| done);
+    }
+    first?;
     before().map_err(|failure| halfway(failure, &done))?;
     plan.renamed(&mut done)?;
     begun.map_or(Ok(()), Unfinished::done)?;
@@ -230,20 +233,26 @@ pub(in crate::cli) fn filled(path: &Path, bytes: &[u8]) -> Result<TempPath, Fail
     beside(path, bytes, Disk::Now)
 }
 
-/// Writes one file in one go: beside it first, then under its name. What is no file, such as a pipe, and what lies among
-/// the system's own takes it as it comes.
+/// Whether what is written there goes on as it comes: to a pipe or a device, or to what lies among the system's own.
+pub(in crate::cli) fn takes_as_it_comes(path: &Path) -> bool {
+    let own = ["/dev", "/proc"].iter().any(|own| path.starts_with(own));
+    fs::metadata(path).is_ok_and(|about| !about.is_dir() && (own || !about.is_file()))
+}
+
+/// Writes one file in one go, beside it first, then under its name, while the command is not ended. What
+/// [`takes_as_it_comes`] may wait for whoever reads it, and can be ended.
 ///
 /// # Errors
 /// What the system says.
 pub(in crate::cli) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let own = ["/dev", "/proc"].iter().any(|own| path.starts_with(own));
-    let kind = fs::metadata(path);
-    if kind.is_ok_and(|about| !about.is_dir() && (own || !about.is_file())) {
+    if takes_as_it_comes(path) {
         let file = fs::OpenOptions::new().write(true).open(path);
         return file.and_then(|mut file| file.write_all(bytes)).map_err(|e| Failure::file(path, e));
     }
-    let place = led_to(path);
-    filled(&place, bytes)?.persist(&place).map_err(|e| Failure::file(path, e.error))
+    unbroken(|| {
+        let place = led_to(path);
+        filled(&place, bytes)?.persist(&place).map_err(|e| Failure::file(path, e.error))
+    })
 }
 
 fn beside(path: &Path, bytes: &[u8], disk: Disk) -> Result<TempPath, Failure> {

@@ -328,11 +328,14 @@ fn what_says_what_a_plan_says_is_gone_before_it_and_comes_after_it() {
         gone: gone.iter().map(|name| at(name)).collect(),
     };
     // What cannot be taken away.
+    fs::create_dir(at("no.csv")).unwrap();
     let told = write_sets(&[set(b"new", &["no.csv"])]).unwrap_err().to_string();
     assert!(told.contains("no.csv") && told.contains("a.csv"), "{told}");
     assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "old");
     assert!(!at("cut-2.csv").exists() && at("cut-1.csv").exists());
-    let paths = write_sets(&[set(b"new", &["cut-1.csv"])]).unwrap();
+    fs::remove_dir(at("no.csv")).unwrap();
+    // One that is gone already is no matter.
+    let paths = write_sets(&[set(b"new", &["cut-1.csv", "no.csv"])]).unwrap();
     assert_eq!(paths, ["a.csv", PLAN, "cut-2.csv"].map(at));
     assert!(!at("cut-1.csv").exists());
     // The same for one folder: what was made from the old plan goes before the new one comes.
@@ -341,6 +344,12 @@ fn what_says_what_a_plan_says_is_gone_before_it_and_comes_after_it() {
     let told = put(of_one(out.path(), files.into_iter()), stop).unwrap_err().to_string();
     assert!(told.starts_with("ended; ") && told.contains("a.csv"), "{told}");
     assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "new");
+    // Where the first file cannot be replaced, all is as it was.
+    let other = tempfile::tempdir().unwrap();
+    fs::create_dir_all(other.path().join("b.csv/full")).unwrap();
+    let blocked = [(PLAN, b"fourth".as_slice()), ("b.csv", b"fourth")];
+    assert!(put(of_one(other.path(), blocked.into_iter()), || Ok(())).is_err());
+    assert!(!is_unfinished(other.path()));
     // What lies there now is of two plans, and that can be seen until all is there.
     assert!(is_unfinished(out.path()));
     put(of_one(out.path(), files.into_iter()), || Ok(())).unwrap();

@@ -213,7 +213,8 @@ pub static UNFINISHED: Code = Code::warning(
     "a run was ended while it wrote into the folder of the plan",
     "All files of a plan are written under other names first and then renamed, one after another. A run that was killed \
      in between, or could not replace a file, leaves reports of its own plan beside the plan.json that was there before, so \
-     an order may say other rolls than the plan beside it. Run `rollwright plan` again: it writes all of them.",
+     an order may say other rolls than the plan beside it. Run the command that wrote it, `rollwright plan` or `stages`, again: it writes all of \
+     them.",
 );
 
 /// The plan that is gone on from is false in itself.

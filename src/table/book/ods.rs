@@ -124,13 +124,19 @@ struct Number {
     shown: String,
 }
 
-/// More spaces than this in a row are no name or note.
+/// More spaces than this in a row are no name or note, and more than so many in all no workbook for a job.
 const SPACES: u64 = 1_000;
+const ALL_SPACES: u64 = 10_000_000;
 
-/// How many spaces an element stands for (ODF 1.2, part 1, 19.763); of a number that is none, too many.
-fn spaces(element: &quick_xml::events::BytesStart<'_>) -> Result<u64, String> {
+/// Counts the spaces that an element stands for (ODF 1.2, part 1, 19.763); a number that is none is too many.
+fn more_spaces(element: &quick_xml::events::BytesStart<'_>, all: &mut u64) -> Result<(), String> {
     let count = text(element, "text:c")?;
-    Ok(if count.is_empty() { 1 } else { count.trim().parse().unwrap_or(u64::MAX) })
+    let here = if count.is_empty() { 1 } else { count.trim().parse().unwrap_or(u64::MAX) };
+    *all = all.saturating_add(here);
+    if here > SPACES || *all > ALL_SPACES {
+        return Err(format!("a cell of it has more than {SPACES} spaces one after another"));
+    }
+    Ok(())
 }
 
 /// The merged cells of every sheet (ODF 1.2, part 1, 19.676 and 19.679: the first cell says over
@@ -140,7 +146,7 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
     let mut reader = quick_xml::Reader::from_str(content);
     let mut found: BTreeMap<String, Told> = BTreeMap::new();
     let (mut sheet, mut row, mut repeated, mut column) = (String::new(), 0_u32, 1_u32, 0_u32);
-    let (mut filled, mut extent) = (0_u64, Extent::default());
+    let (mut filled, mut extent, mut all_spaces) = (0_u64, Extent::default(), 0_u64);
     let mut number: Option<Number> = None;
     // The next column that is described before the rows.
     let mut of_columns = 0_u32;
@@ -195,13 +201,13 @@ fn told(content: &str) -> Result<BTreeMap<String, Told>, String> {
                 }
             }
             "office:annotation" => note = matches!(event, Event::Start(_)),
-            "text:s" if spaces(element)? > SPACES => {
-                return Err(format!(
-                    "a cell of it has more than {SPACES} spaces one after another"
-                ));
+            "text:s" => {
+                more_spaces(element, &mut all_spaces)?;
+                // More spaces than one, of which the first is plain (ODF 1.2, part 1, 6.1.3).
+                if let Some(number) = &mut number {
+                    number.shown.push(' ');
+                }
             }
-            // More spaces than one, of which the first is plain (ODF 1.2, part 1, 6.1.3).
-            "text:s" => number.iter_mut().for_each(|number| number.shown.push(' ')),
             "table:table-cell" | "table:covered-table-cell" => {
                 let across = count(element, "table:number-columns-repeated")?;
                 let wide = count(element, "table:number-columns-spanned")?;

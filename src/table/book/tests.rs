@@ -461,7 +461,8 @@ fn what_is_no_workbook_or_would_fill_the_memory_is_refused() {
     for count in ["2000000000", "99999999999999999999"] {
         assert!(spaces(count).contains("more than 1000 spaces"), "{}", spaces(count));
     }
-    assert!(!spaces("2").contains("spaces"), "{}", spaces("2"));
+    assert!(spaces("1001").contains("more than 1000 spaces"), "{}", spaces("1001"));
+    assert!(!spaces("1000").contains("more than 1000 spaces"), "{}", spaces("1000"));
 }
 
 #[test]
