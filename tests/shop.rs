@@ -1022,12 +1022,12 @@ fn a_plan_that_was_changed_is_no_ground() {
 fn a_run_that_ended_between_two_files_is_told() {
     let shop = Shop::new();
     assert_eq!(shop.run(&["plan", "--quiet", "job"]).0, 0);
-    let report = shop.path("job/out/summary.txt");
-    fs::remove_file(&report).expect("a summary");
+    let report = shop.path("job/out/sequence.csv");
+    fs::remove_file(&report).expect("a list");
     fs::create_dir_all(report.join("full")).expect("a folder");
     shop.write("job/rolls.csv", ROLLS.replace("15 m", "16 m"));
     let (code, said) = shop.run(&["plan", "--quiet", "job"]);
-    assert!(code == 5 && said.contains("summary.txt"), "{said}");
+    assert!(code == 5 && said.contains("sequence.csv"), "{said}");
     shop.write("job/rolls.csv", ROLLS);
     for command in [&["tickets", "job"][..], &["audit", "job"]] {
         let (code, said) = shop.run(command);
