@@ -41,6 +41,16 @@ impl Shop {
         shop
     }
 
+    /// A job of one kit for each of three releases, on short rolls; its plan is of another.
+    fn of_three_releases() -> Self {
+        let shop = Self::new();
+        let takeoff = "item,kind,size,length,quantity,build,release\n\
+                       K0,pipe,NPS 3,2000,3,10,1\nK1,pipe,NPS 3,2000,3,10,2\nK2,pipe,NPS 3,2000,1,10,3\n";
+        shop.write("job/takeoff.csv", takeoff);
+        shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,1916,100\n");
+        shop
+    }
+
     fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
@@ -1042,11 +1052,7 @@ fn a_run_that_ended_between_two_files_is_told() {
 /// Lists of an earlier run that say what its plan said go with that plan, and its folders that have none now are told.
 #[test]
 fn stages_leave_no_list_of_an_earlier_run() {
-    let shop = Shop::new();
-    let takeoff = "item,kind,size,length,quantity,build,release\n\
-                   K0,pipe,NPS 3,2000,3,10,1\nK1,pipe,NPS 3,2000,3,10,2\nK2,pipe,NPS 3,2000,1,10,3\n";
-    shop.write("job/takeoff.csv", takeoff);
-    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,1916,100\n");
+    let shop = Shop::of_three_releases();
     let lists = |folder: &str| -> Vec<String> {
         let entries = fs::read_dir(shop.path(&format!("days/{folder}"))).expect("a folder");
         let names = entries.map(|entry| entry.expect("an entry").file_name().into_string());
@@ -1109,11 +1115,7 @@ fn tickets_say_which_comes_next() {
 /// buy now comes to the table's rolls, and those that a later release begins are told apart.
 #[test]
 fn papers_of_a_release_order_what_it_begins() {
-    let shop = Shop::new();
-    let takeoff = "item,kind,size,length,quantity,build,release\n\
-                   K0,pipe,NPS 3,2000,3,10,1\nK1,pipe,NPS 3,2000,3,10,2\nK2,pipe,NPS 3,2000,1,10,3\n";
-    shop.write("job/takeoff.csv", takeoff);
-    shop.write("job/rolls.csv", "roll,thickness,width,length,price\nR,10,1000,1916,100\n");
+    let shop = Shop::of_three_releases();
     shop.write("job/rules.toml", "[order]\nspare_rolls = 0\n");
     let (code, said) = shop.run(&["stages", "job", "--window", "1", "--out", "days", "--csv"]);
     assert_eq!(code, 0, "{said}");

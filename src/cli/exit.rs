@@ -68,6 +68,14 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// A panic ended what was asked for.
+    #[must_use]
+    pub fn given_way(what: &str) -> Self {
+        Self::System(format!(
+            "a defect of this program, or too few threads or too little memory for it, ended the {what}"
+        ))
+    }
+
     /// The exit code it leads to.
     #[must_use]
     pub fn exit(&self) -> Exit {

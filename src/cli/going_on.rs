@@ -80,7 +80,8 @@ impl From {
     /// It was.
     pub fn as_it_was_made(&self, job: Job, plan: &Plan) -> Result<(), Failure> {
         let other = Self { as_needed: !self.as_needed, ..self.clone() };
-        if other.apply(job)?.already != plan.already {
+        // The plan was looked at when it was applied as it is named.
+        if other.gone_on(job, |_, _, _| None)?.already != plan.already {
             return Ok(());
         }
         Err(Failure::Usage(if self.as_needed {
@@ -94,11 +95,20 @@ impl From {
     ///
     /// # Errors
     /// A plan that cannot be read, or findings on what was done.
-    pub fn apply(&self, mut job: Job) -> Result<Job, Failure> {
+    pub fn apply(&self, job: Job) -> Result<Job, Failure> {
+        self.gone_on(job, does_not_stand)
+    }
+
+    /// The same, and what `looked` finds of the plan.
+    fn gone_on(
+        &self,
+        mut job: Job,
+        looked: impl FnOnce(&Path, &Plan, &Job) -> Option<Finding>,
+    ) -> Result<Job, Failure> {
         let Some(path) = &self.plan else { return Ok(job) };
         let (plan, bytes) = audit::read(path)?;
         of_the_job(path, &plan, &job)?;
-        let wrong = does_not_stand(path, &plan, &job);
+        let wrong = looked(path, &plan, &job);
         let done = match &self.done {
             Some(file) => read_done(file, &plan)?,
             None => Done::default(),

@@ -34,7 +34,7 @@ pub(super) fn changed(path: &Path, plan: &Plan, job: &Job) -> Findings {
 
 /// Whether a plan was made from the inputs as they are now: what it says of them holds then, or is false.
 pub(super) fn unchanged(plan: &Plan, job: &Job) -> bool {
-    plan.inputs == job.folder.inputs() || inputs_changed(plan, job).is_empty()
+    inputs_changed(plan, job).is_empty()
 }
 
 /// In words, what of the inputs has changed since a plan was made.

@@ -285,15 +285,15 @@ impl Kept {
 
     /// Names of its files and what stands in them.
     fn files(&self) -> Vec<(&str, &[u8])> {
-        let set = self.set(Vec::new(), PathBuf::new());
-        set.files.into_iter().chain(set.behind).collect()
+        self.documents().chain(self.cuts()).collect()
     }
 
-    /// Its files for a folder in which lists of an earlier run lie.
-    fn set(&self, gone: Vec<PathBuf>, folder: PathBuf) -> folder::Set<'_> {
-        let documents = self.documents.iter().map(|d| (d.name, d.bytes.as_slice()));
-        let cuts = self.cuts.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()));
-        folder::Set { folder, files: documents.collect(), behind: cuts.collect(), gone }
+    fn documents(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.documents.iter().map(|d| (d.name, d.bytes.as_slice()))
+    }
+
+    fn cuts(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.cuts.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()))
     }
 }
 
@@ -304,7 +304,9 @@ fn write(kept: &[Kept], out: &Path, job: &Path) -> Result<(), Failure> {
         let folder = out.join(stage.folder());
         let names: Vec<&str> = stage.files().iter().map(|file| file.0).collect();
         folder::may_write(&folder, job, &names)?;
-        sets.push(stage.set(as_written(&folder)?, folder));
+        let gone = as_written(&folder)?;
+        let (files, behind) = (stage.documents().collect(), stage.cuts().collect());
+        sets.push(folder::Set { folder, files, behind, gone });
     }
     folder::write_sets(&sets).map(drop)
 }

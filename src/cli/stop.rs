@@ -165,11 +165,8 @@ where
         .name("work".to_owned())
         .stack_size(STACK)
         .spawn(move || {
-            let done = catch_unwind(AssertUnwindSafe(|| work(&stop))).unwrap_or_else(|_| {
-                Err(Failure::System(
-                    "a defect of this program, or too few threads or too little memory for it, ended the work; see above".to_owned(),
-                ))
-            });
+            let done = catch_unwind(AssertUnwindSafe(|| work(&stop)))
+                .unwrap_or_else(|_| Err(Failure::given_way("work; see above")));
             // Nobody waits any more after a second Ctrl-C.
             let _ = answer.send(done);
         })

@@ -202,11 +202,12 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
     let asked = |sheet: &Wanted| {
         (sheet.thickness, Offers::new(sheet, &listed.stock, &listed.rates).needed())
     };
-    let mut needed: Needed = every_sheet.iter().map(asked).collect();
+    // As many as any product of a thickness could give; fewer where no order with so many is found.
+    let mut needed: Spares = every_sheet.iter().map(asked).collect();
     let (ways, every) = ways(&listed, &wanted);
     let few = Options { work: options.work / FEWEST, ..*options };
     let (fewest, first, scarce) = fewest(base, &ways, &few, watch)?;
-    let searched = |needed: &Needed| {
+    let searched = |needed: &Spares| {
         let mut search = Search::new((options, watch), base, &fewest, needed.clone());
         if !every {
             // Of ways that are not looked at nothing is known.
@@ -364,9 +365,8 @@ fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
     setup
 }
 
-/// How many spares an order must have, by thickness: as many as any product of it could give, or none where no order
-/// with so many was found.
-type Needed = BTreeMap<Option<Length>, u64>;
+/// How many spares, by thickness.
+type Spares = BTreeMap<Option<Length>, u64>;
 
 /// More spares than this are asked for by half as many.
 const MANY_SPARES: u64 = 4;
@@ -375,9 +375,9 @@ const MANY_SPARES: u64 = 4;
 const UNKNOWN: i64 = NEVER / 16;
 
 /// How many of the spares asked for an answer does without, by thickness.
-fn missing(setup: &Setup, solved: &Solved) -> Needed {
+fn missing(setup: &Setup, solved: &Solved) -> Spares {
     let asked = setup.rules.order.spare_rolls;
-    let mut missing = Needed::new();
+    let mut missing = Spares::new();
     for needed in cost::buy::needs(&solved.plan, &setup.stock.rolls, asked, &setup.rates) {
         let thickness = solved.plan.nests.get(needed.nest).and_then(|nest| nest.thickness);
         *missing.entry(thickness).or_default() += needed.missing;
@@ -390,7 +390,8 @@ struct Search<'s> {
     options: &'s Options,
     watch: &'s dyn Watch,
     base: &'s Setup,
-    needed: Needed,
+    /// How many an order must have.
+    needed: Spares,
     /// Thicknesses of which some way has an order with the spares, or may have one.
     spared: BTreeSet<Option<Length>>,
     fewest: &'s Solved,
@@ -432,7 +433,7 @@ impl<'s> Search<'s> {
         (options, watch): (&'s Options, &'s dyn Watch),
         base: &'s Setup,
         fewest: &'s Solved,
-        needed: Needed,
+        needed: Spares,
     ) -> Self {
         let (best, spared) = (None, BTreeSet::new());
         let (least, known, bounds) = (UNKNOWN, Vec::new(), Vec::new());
@@ -448,14 +449,17 @@ impl<'s> Search<'s> {
     /// Whether an answer has the spares that orders must have.
     fn has_needed(&self, solved: &Solved) -> bool {
         let asked = self.base.rules.order.spare_rolls;
-        missing(self.base, solved).into_iter().all(|(thickness, missing)| {
-            let needed = self.needed.get(&thickness).copied().unwrap_or(0);
-            missing <= asked.saturating_sub(needed)
-        })
+        let missing = missing(self.base, solved);
+        missing.iter().all(|(of, missing)| *missing <= asked.saturating_sub(self.needed_of(*of)))
+    }
+
+    /// How many spares of a thickness an order must have.
+    fn needed_of(&self, thickness: Option<Length>) -> u64 {
+        self.needed.get(&thickness).copied().unwrap_or(0)
     }
 
     /// Asks for fewer spares of the thicknesses of which no way has an order with so many; of all, where each has one.
-    fn need_less(&self, needed: &mut Needed) {
+    fn need_less(&self, needed: &mut Spares) {
         // One less each time; of many half as many, since each is a search of its own.
         let fewer =
             |count: u64| if count > MANY_SPARES { count / 2 } else { count.saturating_sub(1) };
@@ -474,7 +478,7 @@ impl<'s> Search<'s> {
         let (demand, sheets) = sheets(setup)?;
         let instances: Vec<Instance> = sheets.iter().map(Wanted::instance).collect();
         let offers = |sheet: &Wanted| {
-            let needed = self.needed.get(&sheet.thickness).copied().unwrap_or(0);
+            let needed = self.needed_of(sheet.thickness);
             Offers::new(sheet, &setup.stock, &setup.rates).needing(needed)
         };
         let offers: Vec<Offers<'_>> = sheets.iter().map(offers).collect();

@@ -30,19 +30,23 @@ pub struct Ground<'a> {
     pub spares: &'a BTreeMap<String, u64>,
 }
 
+/// Adds to a name's count; a plan's file may say any.
+fn add(counts: &mut BTreeMap<String, u64>, name: &str, more: u64) {
+    let count = counts.entry(name.to_owned()).or_default();
+    *count = count.saturating_add(more);
+}
+
 /// How many of each product are bought for a plan: as it says, and where it says nothing (older files)
 /// as many as it cuts.
 #[must_use]
 pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
     let mut bought: BTreeMap<String, u64> = BTreeMap::new();
     for line in &plan.order {
-        let bought: &mut u64 = bought.entry(line.roll.clone()).or_default();
-        *bought = bought.saturating_add(line.count());
+        add(&mut bought, &line.roll, line.count());
     }
     if plan.order.is_empty() {
         for roll in plan.rolls.iter().filter(|roll| !roll.shelf) {
-            let bought: &mut u64 = bought.entry(roll.roll.clone()).or_default();
-            *bought = bought.saturating_add(roll.copies);
+            add(&mut bought, &roll.roll, roll.copies);
         }
     }
     bought
@@ -53,8 +57,7 @@ pub fn ordered(plan: &Plan) -> BTreeMap<String, u64> {
 pub fn spares(plan: &Plan) -> BTreeMap<String, u64> {
     let mut spares: BTreeMap<String, u64> = BTreeMap::new();
     for line in plan.order.iter().filter(|line| line.spare > 0) {
-        let spares: &mut u64 = spares.entry(line.roll.clone()).or_default();
-        *spares = spares.saturating_add(line.spare);
+        add(&mut spares, &line.roll, line.spare);
     }
     spares
 }
@@ -94,8 +97,7 @@ pub fn on_hand(plan: &Plan, done: &Done, ground: &Ground<'_>) -> Already {
     }
     let mut bought = plan.already.as_ref().map(|a| a.bought.clone()).unwrap_or_default();
     for (product, count) in ground.bought {
-        let bought: &mut u64 = bought.entry(product.clone()).or_default();
-        *bought = bought.saturating_add(*count);
+        add(&mut bought, product, *count);
     }
     let spares = spares_ordered(plan, ground.spares);
     Already {

@@ -146,14 +146,13 @@ fn first_crossing(corners: &[Point]) -> Option<(usize, usize)> {
         let (a, b) = (of(a), of(b));
         (a.min(b), a.max(b))
     };
-    let mut edges: Vec<(Length, Length, usize)> = (0..n)
-        .map(|i| {
-            let (from, to) = reach(along, &(corners[i], corners[(i + 1) % n]));
-            (from, to, i)
-        })
-        .collect();
-    edges.sort_unstable();
     let edge = |i: usize| (corners[i], corners[(i + 1) % n]);
+    let begins = |i: usize| {
+        let (from, to) = reach(along, &edge(i));
+        (from, to, i)
+    };
+    let mut edges: Vec<(Length, Length, usize)> = (0..n).map(begins).collect();
+    edges.sort_unstable();
     let mut first = None;
     for (at, &(_, to, one)) in edges.iter().enumerate() {
         let (low, high) = reach(across, &edge(one));

@@ -66,9 +66,7 @@ async fn apart<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
 ) -> Result<T, Response> {
     let done = tokio::task::spawn_blocking(work).await;
-    let done = done.unwrap_or_else(|_| {
-        Err(Failure::System("a defect of this program, or too few threads or too little memory for it, ended the work".to_owned()))
-    });
+    let done = done.unwrap_or_else(|_| Err(Failure::given_way("work")));
     done.map_err(|failure| {
         let (what, findings) = told(&failure);
         let status = match failure {

@@ -223,12 +223,7 @@ pub fn start(bench: &Arc<Bench>, effort: Effort, what: Work) -> Result<bool, Fai
     let started =
         std::thread::Builder::new().name("run".to_owned()).stack_size(STACK).spawn(move || {
             let done = catch_unwind(AssertUnwindSafe(|| work(&own, &effort, &what, &stop)));
-            end(
-                &own,
-                done.unwrap_or_else(|_| {
-                    Err(Failure::System("a defect of this program, or too few threads or too little memory for it, ended the run".to_owned()))
-                }),
-            );
+            end(&own, done.unwrap_or_else(|_| Err(Failure::given_way("run"))));
         });
     started.map(|_| true).map_err(|e| {
         let failure = Failure::System(format!("no thread can be started: {e}"));

@@ -118,10 +118,11 @@ impl Bench {
     pub fn draft(&self) -> std::io::Result<TempDir> {
         let mut drafts = whole(&self.drafts);
         // Whoever clears the folder of temporary files may have taken it away.
-        if drafts.as_ref().is_none_or(|all| !all.path().exists()) {
-            *drafts = Some(tempfile::tempdir()?);
-        }
-        drafts.as_ref().map_or_else(tempfile::tempdir, |all| tempfile::tempdir_in(all.path()))
+        let all = match drafts.take().filter(|all| all.path().exists()) {
+            Some(all) => all,
+            None => tempfile::tempdir()?,
+        };
+        tempfile::tempdir_in(drafts.insert(all).path())
     }
 
     /// Takes away the folders of drafts, also of those that are still being checked where the bench ends.

@@ -2,7 +2,7 @@
 
 use super::as_read::AsRead;
 use super::place::{meant, no_inputs, of, there};
-use super::put::{Disk, Ready, STALE, alone, halfway, of_one, without_remains};
+use super::put::{Disk, Ready, STALE, alone, halfway, without_remains};
 use crate::cli::exit::Failure;
 use crate::cli::reading::{self, LARGEST_OF_OURS};
 use std::collections::BTreeSet;
@@ -47,8 +47,8 @@ impl Listed {
             // All that a run may have left is named by the list that it leaves.
             let both = self.with_earlier(folder, files, &earlier);
             let both = both.iter().map(|bytes| (self.list, bytes.as_slice()));
-            let both = Ready::made(of_one(folder, both), Disk::Later)?;
-            let all = Ready::made(of_one(folder, files.iter().copied()), Disk::Later)?;
+            let both = Ready::made(folder, both, Disk::Later)?;
+            let all = Ready::made(folder, files.iter().copied(), Disk::Later)?;
             let (list, other) = all.parted(|path| path.ends_with(self.list));
             let mut done = Vec::new();
             both.renamed(&mut done)?;

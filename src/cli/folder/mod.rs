@@ -25,7 +25,7 @@ use super::output;
 use super::reading::{self, LARGEST_OF_OURS};
 use crate::report::{Document, PRICED_NAMES, TICKET_NAMES, is_ours};
 use place::no_inputs;
-use put::{Disk, Ready, STALE, Unfinished, alone, filled, halfway, of_one, put, without_remains};
+use put::{Disk, Ready, STALE, Unfinished, alone, filled, halfway, put, without_remains};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -146,7 +146,7 @@ fn replace_plan(folder: &Path, documents: &[Document]) -> Result<Written, Failur
     let files = documents.iter().map(|d| (d.name, d.bytes.as_slice()));
     let mut written = Written { other, ..Written::default() };
     // Before the plan: of a run that is killed in between nothing stays that is made from no plan there.
-    written.paths = put(of_one(folder, files), || {
+    written.paths = put(folder, files, || {
         let made = tell_whose().filter(|_| !same);
         for &name in made.filter(|name| documents.iter().all(|document| document.name != **name)) {
             let path = folder.join(name);
@@ -182,7 +182,7 @@ fn put_named<'a>(
     folder: &Path,
     files: impl Iterator<Item = (&'a str, &'a [u8])>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let paths = put(of_one(folder, files), || Ok(()))?;
+    let paths = put(folder, files, || Ok(()))?;
     if folder.join(PLAN).exists() {
         without_remains(folder, STALE);
     }
@@ -211,8 +211,8 @@ pub fn write_sets(sets: &[Set<'_>]) -> Result<Vec<PathBuf>, Failure> {
     let folders: Vec<&Path> = folders.iter().map(PathBuf::as_path).collect();
     alone(&folders, || {
         let made = |(folder, set): (&&Path, &Set<'_>)| {
-            let files = Ready::made(of_one(folder, set.files.iter().copied()), Disk::Now)?;
-            let behind = Ready::made(of_one(folder, set.behind.iter().copied()), Disk::Now)?;
+            let files = Ready::made(folder, set.files.iter().copied(), Disk::Now)?;
+            let behind = Ready::made(folder, set.behind.iter().copied(), Disk::Now)?;
             Ok((files.parted(|path| path.ends_with(PLAN)), behind))
         };
         let ready: Vec<_> = folders.iter().zip(sets).map(made).collect::<Result<_, Failure>>()?;

@@ -118,24 +118,17 @@ pub(super) enum Disk {
     Later,
 }
 
-/// The files of one folder, each with it.
-pub(super) fn of_one<'f, 'a>(
-    folder: &'f Path,
-    files: impl Iterator<Item = (&'a str, &'a [u8])>,
-) -> impl Iterator<Item = (&'f Path, &'a str, &'a [u8])> {
-    files.map(move |(name, bytes)| (folder, name, bytes))
-}
-
-/// Files that are there under other names: where each comes to lie, and its path as it was asked for.
+/// Files of one folder that are there under other names: where each comes to lie, and its path as it was asked for.
 pub(super) struct Ready(Vec<(TempPath, PathBuf, PathBuf)>);
 
 impl Ready {
     /// Writes files under other names; where one cannot be made, none stays.
-    pub(super) fn made<'f, 'a>(
-        files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
+    pub(super) fn made<'a>(
+        folder: &Path,
+        files: impl Iterator<Item = (&'a str, &'a [u8])>,
         disk: Disk,
     ) -> Result<Self, Failure> {
-        let one = |(folder, name, bytes): (&Path, &str, &[u8])| {
+        let one = |(name, bytes): (&str, &[u8])| {
             let path = folder.join(name);
             let place = led_to(&path);
             Ok((beside(&place, bytes, disk)?, place, path))
@@ -192,21 +185,19 @@ pub(in crate::cli) fn is_unfinished(folder: &Path) -> bool {
 
 /// Writes the files of one folder under other names, then renames them, its plan last. Before the plan is replaced,
 /// `before` is done.
-pub(super) fn put<'f, 'a>(
-    files: impl Iterator<Item = (&'f Path, &'a str, &'a [u8])>,
+pub(super) fn put<'a>(
+    folder: &Path,
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
     before: impl FnOnce() -> Result<(), Failure>,
 ) -> Result<Vec<PathBuf>, Failure> {
-    let (plan, other) = Ready::made(files, Disk::Now)?.parted(|path| path.ends_with(PLAN));
-    let folder = plan.0.first().map(|(.., path)| of(path).to_owned());
-    let begun = folder.as_deref().map(Unfinished::begin).transpose()?;
+    let (plan, other) = Ready::made(folder, files, Disk::Now)?.parted(|path| path.ends_with(PLAN));
+    let begun = (!plan.0.is_empty()).then(|| Unfinished::begin(folder)).transpose()?;
     let mut done = Vec::new();
-    let first = other.renamed(&mut done);
-    if first.is_err() && done.is_empty() {
-        // All is as it was.
-        begun.map_or(Ok(()), Unfinished::done)?;
-        return first.map(|()| done);
+    if let Err(failure) = other.renamed(&mut done) {
+        // Where none was renamed all is as it was.
+        begun.filter(|_| done.is_empty()).map_or(Ok(()), Unfinished::done)?;
+        return Err(failure);
     }
-    first?;
     before().map_err(|failure| halfway(failure, &done))?;
     plan.renamed(&mut done)?;
     begun.map_or(Ok(()), Unfinished::done)?;

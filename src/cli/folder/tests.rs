@@ -341,18 +341,18 @@ fn what_says_what_a_plan_says_is_gone_before_it_and_comes_after_it() {
     // The same for one folder: what was made from the old plan goes before the new one comes.
     let files = [(PLAN, b"third".as_slice()), ("a.csv", b"third")];
     let stop = || Err(Failure::System("ended".to_owned()));
-    let told = put(of_one(out.path(), files.into_iter()), stop).unwrap_err().to_string();
+    let told = put(out.path(), files.into_iter(), stop).unwrap_err().to_string();
     assert!(told.starts_with("ended; ") && told.contains("a.csv"), "{told}");
     assert_eq!(fs::read_to_string(at(PLAN)).unwrap(), "new");
     // Where the first file cannot be replaced, all is as it was.
     let other = tempfile::tempdir().unwrap();
     fs::create_dir_all(other.path().join("b.csv/full")).unwrap();
     let blocked = [(PLAN, b"fourth".as_slice()), ("b.csv", b"fourth")];
-    assert!(put(of_one(other.path(), blocked.into_iter()), || Ok(())).is_err());
+    assert!(put(other.path(), blocked.into_iter(), || Ok(())).is_err());
     assert!(!is_unfinished(other.path()));
     // What lies there now is of two plans, and that can be seen until all is there.
     assert!(is_unfinished(out.path()));
-    put(of_one(out.path(), files.into_iter()), || Ok(())).unwrap();
+    put(out.path(), files.into_iter(), || Ok(())).unwrap();
     assert!(!is_unfinished(out.path()));
     let mut left: Vec<_> =
         fs::read_dir(out.path()).unwrap().map(|e| e.unwrap().file_name()).collect();

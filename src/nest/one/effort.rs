@@ -4,9 +4,6 @@ use crate::nest::simplex::{Outcome, Simplex};
 use crate::nest::{Options, Watch};
 use std::cell::Cell;
 
-/// A programme may take so much however little is allowed.
-const LEAST: u64 = 200_000;
-
 /// Counts work in steps of about a microsecond and asks the watch.
 pub(super) struct Effort<'a> {
     watch: &'a dyn Watch,
@@ -35,13 +32,11 @@ impl<'a> Effort<'a> {
         self.done.set(self.done.get().saturating_add(steps));
     }
 
-    /// Solves a programme over its columns, as long as there is work left and then for as much as was allowed in all, and
-    /// spends what it takes.
+    /// Solves a programme over its columns ([`Simplex::optimise_within`]) and spends what it takes.
     pub fn optimise(&self, simplex: &mut Simplex) -> Outcome {
         let before = simplex.work();
         let left = self.limit.saturating_sub(self.done());
-        let most = left.saturating_add(self.limit.max(LEAST));
-        let outcome = simplex.optimise_within(most, &|| self.over());
+        let outcome = simplex.optimise_within(left, self.limit, &|| self.over());
         self.spend(simplex.work() - before);
         outcome
     }

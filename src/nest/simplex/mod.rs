@@ -157,6 +157,9 @@ pub struct Simplex {
     candidates: Candidates,
 }
 
+/// [`Simplex::optimise_within`] may take so much however little is allowed.
+const LEAST: u64 = 200_000;
+
 impl Simplex {
     /// A programme with these rows and no columns.
     #[must_use]
@@ -331,8 +334,10 @@ impl Simplex {
         self.touched / 500
     }
 
-    /// As [`Self::optimise`], with no more than about so much work.
-    pub fn optimise_within(&mut self, work: u64, stop: &dyn Fn() -> bool) -> Outcome {
+    /// As [`Self::optimise`], as long as there is work `left` and then for as much as was allowed in `all`, since half of a
+    /// solution is worth nothing.
+    pub fn optimise_within(&mut self, left: u64, all: u64, stop: &dyn Fn() -> bool) -> Outcome {
+        let work = left.saturating_add(all.max(LEAST));
         self.most = Some(self.touched.saturating_add(work.saturating_mul(500)));
         let outcome = self.optimise(stop);
         self.most = None;

@@ -5,9 +5,6 @@ use crate::nest::watch::{Share, part};
 use crate::nest::{Options, Watch};
 use std::cell::Cell;
 
-/// A programme may take so much however little is allowed.
-const LEAST: u64 = 200_000;
-
 /// Counts work and listens for the stop sign.
 pub(in crate::nest) struct Effort<'a> {
     watch: &'a dyn Watch,
@@ -45,12 +42,11 @@ impl<'a> Effort<'a> {
         self.stopped.get() || self.left.get() == 0
     }
 
-    /// Solves a programme over its columns, as long as there is work left and then for as much as was allowed in all, since
-    /// half of a solution is worth nothing. Spends what it takes; whether it came to its end.
+    /// Solves a programme over its columns ([`Simplex::optimise_within`]) and spends what it takes; whether it came to its
+    /// end.
     pub fn optimise(&self, lp: &mut Simplex) -> bool {
         let before = lp.work();
-        let most = self.left.get().saturating_add(self.all.max(LEAST));
-        let outcome = lp.optimise_within(most, &|| self.over());
+        let outcome = lp.optimise_within(self.left.get(), self.all, &|| self.over());
         self.spend(usize::try_from(lp.work() - before).unwrap_or(0).saturating_mul(1000));
         outcome == Outcome::Optimal
     }

@@ -24,6 +24,7 @@ const FIRST: usize = 16;
 pub(super) fn offer(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) -> u64 {
     let mut least = u64::MAX;
     let products = products(model);
+    let on = (model, products.as_slice());
     for lead in LEADS {
         for use_shelf in [true, false] {
             if least == 0 && effort.watch().stop() {
@@ -34,7 +35,6 @@ pub(super) fn offer(best: &mut Best<'_>, model: &Model, effort: &Effort<'_>) -> 
             if !use_shelf && model.rolls.iter().all(|roll| roll.available.is_none()) {
                 continue;
             }
-            let on = (model, products.as_slice());
             for &product in products.iter().take(FIRST) {
                 let mut rest = left.clone();
                 let mut all = cuts.clone();

@@ -89,11 +89,10 @@ impl Book {
         mut read: impl FnMut(&str) -> Result<Grid, String>,
     ) -> Result<Self, String> {
         let mut book = Self { sheets: Vec::new(), hidden: Vec::new() };
-        let (mut seen, mut cells) = (0, 0);
-        for calamine::Sheet { name, visible, .. } in all {
+        let mut cells = 0;
+        for (before, calamine::Sheet { name, visible, .. }) in all.into_iter().enumerate() {
             // Names are short, and many may be of one sheet.
-            seen += 1;
-            if seen > SHEETS {
+            if before >= SHEETS {
                 return Err(format!("it has more than {SHEETS} sheets"));
             }
             if visible == calamine::SheetVisible::Visible {
