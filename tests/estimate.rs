@@ -883,7 +883,47 @@ fn as_many_spares_are_had_as_can_be() {
     let (code, out, errors) = run("price", &folder, &["--order"]);
     assert_eq!(code, Some(0), "{errors}");
     assert!(flat(&out).contains("cheapest, all 4 5 460.00"), "{out}");
-    assert!(out.contains("Proven: no order of whole rolls costs less"), "{out}");
+    assert!(flat(&out).contains("no order of whole rolls with as many spares costs less"), "{out}");
+}
+
+/// Nine spares of A are to be had beside one roll alone, which does not hold the job; eight where two of A and two of B are cut:
+/// 10 x 100 + 2 x 90. Half as many are asked for first.
+#[test]
+fn as_many_of_many_spares_are_had_as_can_be() {
+    let folder = four_rolls("A10,10,1500,10 m,100.00,10,\nB10,10,1500,10 m,90.00,7,", 9);
+    let (code, out, errors) = run("price", &folder, &["--order"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(flat(&out).contains("cheapest, all 4 12 1180.00"), "{out}");
+    assert!(flat(&out).contains("Proven: no order of whole rolls"), "{out}");
+}
+
+/// Two rolls of 8 m hold all 29 pieces and leave two of the three spares; where four of the pieces are cut from each of two
+/// rolls of 2 m instead, these give three: 2 x 10 + 5 x 10. The plan orders them, and stands.
+#[test]
+fn rolls_are_cut_for_the_spares_alone() {
+    let folder = job(&[
+        (
+            "rolls.csv",
+            "roll,thickness,width,length,price,available\nR0,10,1000,8 m,10.00,4\nR1,10,1000,2 m,10.00,5\n",
+        ),
+        ("takeoff.csv", "item,kind,size,length,quantity,build\nP,pipe,NPS 4,1 m,29,10\n"),
+        (
+            "rules.toml",
+            "[order]\nobjective = \"price\"\nspare_rolls = 3\n[table]\nsquare_cut = 50\n",
+        ),
+    ]);
+    let (code, out, errors) = run("price", &folder, &["--order"]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(flat(&out).contains("cheapest, all 4 7 70.00"), "{out}");
+    assert!(
+        out.contains("Proven: no order of whole rolls with as many spares costs less"),
+        "{out}"
+    );
+    let (code, out, errors) = run("plan", &folder, &[]);
+    assert_eq!(code, Some(0), "{errors}");
+    assert!(out.contains("Price of the rolls to buy: 70.00"), "{out}");
+    let (code, out, errors) = run("audit", &folder, &[]);
+    assert_eq!(code, Some(0), "{out}{errors}");
 }
 
 /// A job of three runs that takes four rolls of 10 m, with these rolls and spares.

@@ -11,7 +11,7 @@ use super::solving::solve;
 use super::stop::{Leaves, stoppable};
 use super::{beside, standing};
 use crate::audit::Verified;
-use crate::compare::order::{self, Study};
+use crate::compare::order::{self, MoreSpares, Study};
 use crate::cost::{self, Cost, Group, RatesAre};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Findings, Place};
@@ -201,6 +201,7 @@ fn show_order(args: &Args, study: &Study, stopped: bool, telling: &Telling) -> R
             "beside": beside.json(),
             "bound": study.bound,
             "proven": study.proven(),
+            "more_spares_ruled_out": study.more_spares == MoreSpares::RuledOut,
             "stopped": study.stopped,
             "ways_not_looked_at": study.unseen.is_some(),
             "remarks": words,

@@ -17,7 +17,7 @@
 
 use super::change::cheapest;
 use super::solve::{Setup, Solved, Trouble, assembled, sheets, solve};
-use crate::cost::market::Offers;
+use crate::cost::market::{Offers, fewer};
 use crate::cost::{self, Needs, share};
 use crate::cutting::Objective;
 use crate::demand::Demand;
@@ -51,6 +51,8 @@ pub struct Study {
     pub all: bool,
     /// Where there are more ways to lay out courses than were asked for, so many were: of the others nothing is known.
     pub unseen: Option<usize>,
+    /// What is known of orders with more of the spares asked for.
+    pub more_spares: MoreSpares,
     /// Orders that were ruled out one by one.
     pub tried: u32,
     /// Whether somebody, or the clock, ended the search before it was done.
@@ -59,6 +61,15 @@ pub struct Study {
     pub steps: Vec<Steps>,
     /// What one more or one less of each product of the cheapest order would mean.
     pub beside: Vec<Beside>,
+}
+
+/// What is known of orders that have more of the spares asked for than the cheapest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MoreSpares {
+    /// There are none.
+    RuledOut,
+    /// None was found; there may be some.
+    NotFound,
 }
 
 /// A thickness of which the widest rolls are so few that courses are laid out for narrower ones.
@@ -148,10 +159,10 @@ impl Study {
         }
     }
 
-    /// Whether no order costs less.
+    /// Whether no order has more of the spares asked for, and none with as many costs less.
     #[must_use]
     pub fn proven(&self) -> bool {
-        self.all && self.price() <= self.bound
+        self.all && self.more_spares == MoreSpares::RuledOut && self.price() <= self.bound
     }
 }
 
@@ -228,15 +239,32 @@ pub fn study(base: &Setup, options: &Options, watch: &dyn Watch) -> Result<Study
         Ok(search)
     };
     let mut search = searched(&needed)?;
+    let (mut none, mut ruled_out) = (needed.clone(), true);
     while search.best.is_none() && !search.has_needed(&fewest) && !watch.stop() {
+        ruled_out &= search.ruled_out();
+        let before = needed.clone();
         search.need_less(&mut needed);
+        none.extend(before.into_iter().filter(|(of, count)| needed[of] < *count));
         search = searched(&needed)?;
+    }
+    // Where halves were passed over.
+    while let Some(between) = between(&needed, &none).filter(|_| !watch.stop()) {
+        let other = searched(&between)?;
+        if other.best.is_some() || other.has_needed(&fewest) {
+            (needed, search) = (between, other);
+        } else {
+            ruled_out &= other.ruled_out();
+            none = between;
+        }
     }
     let steps = (0..fewest.plan.nests.len()).filter_map(|nest| steps(&fewest, nest)).collect();
     let wider = search.best.as_ref().is_some_and(|best| best.way.is_lt());
     let mut study = search.told(steps);
     study.recount();
     study.unseen = (!every).then_some(ways.len());
+    if !ruled_out || none.iter().any(|(of, none)| *none > needed[of] + 1) {
+        study.more_spares = MoreSpares::NotFound;
+    }
     if !wider {
         let setup = laid_out(&listed, &ways[first], &scarce);
         study.short = scarce.iter().map(|&thickness| short(&setup, thickness)).collect();
@@ -368,8 +396,17 @@ fn laid_out(listed: &Setup, way: &Way, scarce: &BTreeSet<Length>) -> Setup {
 /// How many spares, by thickness.
 type Spares = BTreeMap<Option<Length>, u64>;
 
-/// More spares than this are asked for by half as many.
-const MANY_SPARES: u64 = 4;
+/// Of one thickness as many as lie halfway between those that an order has and those that none was found with.
+fn between(needed: &Spares, none: &Spares) -> Option<Spares> {
+    let halfway = |(of, had): (&Option<Length>, &u64)| {
+        let more = none[of].saturating_sub(*had) / 2;
+        (more > 0).then(|| (*of, had + more))
+    };
+    let (of, count) = needed.iter().find_map(halfway)?;
+    let mut between = needed.clone();
+    between.insert(of, count);
+    Some(between)
+}
 
 /// What an order costs at most of which nothing is known; all thicknesses together stay below [`NEVER`].
 const UNKNOWN: i64 = NEVER / 16;
@@ -426,6 +463,11 @@ struct Bounds {
 impl Bounds {
     /// Of a way that was not looked at.
     const NOTHING: Self = Self { least: Vec::new(), open: Vec::new(), all: false, tried: 0 };
+
+    /// What an order of this way costs at least.
+    fn total(&self) -> i64 {
+        self.least.iter().sum()
+    }
 }
 
 impl<'s> Search<'s> {
@@ -460,9 +502,6 @@ impl<'s> Search<'s> {
 
     /// Asks for fewer spares of the thicknesses of which no way has an order with so many; of all, where each has one.
     fn need_less(&self, needed: &mut Spares) {
-        // One less each time; of many half as many, since each is a search of its own.
-        let fewer =
-            |count: u64| if count > MANY_SPARES { count / 2 } else { count.saturating_sub(1) };
         let without = |of: &(&Option<Length>, &mut u64)| *of.1 > 0 && !self.spared.contains(of.0);
         let less = needed.iter_mut().filter(without).map(|(_, count)| *count = fewer(*count));
         if less.count() == 0 {
@@ -470,6 +509,12 @@ impl<'s> Search<'s> {
                 *count = fewer(*count);
             }
         }
+    }
+
+    /// Whether no way has an order with the spares: none below what an order costs at most.
+    fn ruled_out(&self) -> bool {
+        let none = |way: &Bounds| way.total() >= UNKNOWN;
+        self.bounds.iter().all(none)
     }
 
     /// Looks at a way; `against` says where it stands to that of the fewest rolls.
@@ -596,8 +641,7 @@ impl<'s> Search<'s> {
         let better = best.way.is_eq() && better_for_both(&best.solved, &fewest);
         let fewest = if better { best.solved.clone() } else { fewest };
         let price = paid(&best.solved);
-        let total = |way: &Bounds| way.least.iter().sum::<i64>();
-        let bound = self.bounds.iter().map(total).min().unwrap_or(0);
+        let bound = self.bounds.iter().map(Bounds::total).min().unwrap_or(0);
         let mut open: Vec<Open> =
             self.bounds.iter().flat_map(|way| way.open.iter().cloned()).collect();
         open.retain(|open| open.total < price);
@@ -606,7 +650,7 @@ impl<'s> Search<'s> {
         open.sort_by_key(|open| (key(open), open.total));
         open.dedup_by_key(|open| key(open));
         open.sort_by_key(|open| (open.total, open.rolls.clone()));
-        let all = self.bounds.iter().all(|way| way.all || Money::from_micros(total(way)) >= price);
+        let all = self.bounds.iter().all(|way| way.all || Money::from_micros(way.total()) >= price);
         Study {
             bound: Money::from_micros(bound).min(price),
             narrower: best.way.is_gt(),
@@ -617,6 +661,7 @@ impl<'s> Search<'s> {
             open,
             all,
             unseen: None,
+            more_spares: MoreSpares::RuledOut,
             tried: self.bounds.iter().map(|way| way.tried).sum(),
             stopped: self.watch.stop(),
             fewest,

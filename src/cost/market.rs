@@ -215,6 +215,16 @@ impl Market for Fewest<'_> {
 /// What the products of an order sheet are bought by.
 pub type Place<'a> = (&'a Stock, &'a Rates);
 
+/// How many spares are asked for where no order was found with so many: one less each time; of many half as many, since
+/// each is a search of its own.
+#[must_use]
+pub const fn fewer(spares: u64) -> u64 {
+    if spares > MANY_SPARES { spares / 2 } else { spares.saturating_sub(1) }
+}
+
+/// More spares than this are asked for by half as many.
+const MANY_SPARES: u64 = 4;
+
 /// Whether two order sheets, each in its market, have the same answer by [`nested()`].
 #[must_use]
 pub fn alike(one: (&Wanted, Place<'_>), other: (&Wanted, Place<'_>)) -> bool {
@@ -252,10 +262,13 @@ pub fn nested_from(
     let instance = sheet.instance();
     let offers = Offers::new(sheet, stock, rates);
     if sheet.objective == Objective::Price && offers.priced() {
-        let solve = |offers| Programme::new(&instance, offers, options).solve(i64::MAX, watch);
-        let mixed = solve(&offers)?;
-        let with_spares = mixed.cost < NEVER || offers.needed == 0 || watch.stop();
-        let mixed = if with_spares { mixed } else { solve(&offers.with_any_spares())? };
+        let solve =
+            |offers: &Offers<'_>| Programme::new(&instance, offers, options).solve(i64::MAX, watch);
+        let (mut offers, mut mixed) = (offers.clone(), solve(&offers)?);
+        while mixed.cost >= NEVER && offers.needed > 0 && !watch.stop() {
+            offers = offers.needing(fewer(offers.needed));
+            mixed = solve(&offers)?;
+        }
         return Ok(mixed.nesting);
     }
     let nesting = nest::solve_from(&instance, known, options, watch)?;

@@ -3,7 +3,7 @@
 use super::proof::{counted, gap_per_cent, of_thickness};
 use super::table::{Cell, Table};
 use super::text::visible;
-use crate::compare::order::{Less, Short, Study};
+use crate::compare::order::{Less, MoreSpares, Short, Study};
 use crate::compare::{AS_IT_STANDS, Comparison, Figures, Row, Solved};
 use crate::cost::share::PARTS;
 use crate::cost::{Bought, RatesAre};
@@ -529,8 +529,15 @@ fn standing_of(study: &Study) -> String {
         } else {
             ""
         };
+        // One without those spares may.
+        let fewest = &study.fewest.cost.purchase;
+        let spares = if fewest.rolls() + fewest.freight() < study.price() {
+            " with as many spares"
+        } else {
+            ""
+        };
         return format!(
-            "Proven: no order of whole rolls costs less, over all products, with price breaks, minimum \
+            "Proven: no order of whole rolls{spares} costs less, over all products, with price breaks, minimum \
              orders and freight{laid}{tried}."
         );
     }
@@ -541,13 +548,24 @@ fn standing_of(study: &Study) -> String {
              shorter rolls.csv looks at those."
         );
     }
+    let more_spares = study.more_spares == MoreSpares::NotFound;
+    if more_spares && study.all && study.price() <= study.bound {
+        return "No order of whole rolls with as many spares costs less, and none with more of the spares asked for was found; but \
+                that there is none was not ruled out."
+            .to_owned();
+    }
     if study.stopped && study.bound == Money::ZERO {
         return "The search was stopped before it ruled out any order; cheaper ones were not all looked at.".to_owned();
     }
     let more = study.price() - study.bound;
     let others = if study.all { "" } else { "; orders in between were not all looked at" };
+    let spares = if more_spares {
+        ". Of orders with more of the spares asked for, which may cost more, none was found and none is ruled out"
+    } else {
+        ""
+    };
     format!(
-        "Every order below {} is ruled out; the cheapest found costs {} more{others}.",
+        "Every order below {} is ruled out; the cheapest found costs {} more{others}{spares}.",
         study.bound.cents(),
         more.cents(),
     )

@@ -63,9 +63,9 @@ fn money(hundredths: i64) -> String {
 }
 
 impl Market {
-    /// Whether an order of which so many are cut lacks spares that some product could give, and what it costs: the spares
-    /// are of the product of which most is cut; of equals of the one that can give most of them, then of the cheaper.
-    fn paid(&self, cut: &[u64]) -> Option<(bool, i64)> {
+    /// How many of the spares an order lacks of which so many are cut, and what it costs: the spares are of the product of
+    /// which most is cut; of equals of the one that can give most of them, then of the cheaper.
+    fn paid(&self, cut: &[u64]) -> Option<(u64, i64)> {
         let most = *cut.iter().max()?;
         let with = |k: usize| {
             let spares = self.spares.min(self.products[k].most().saturating_sub(cut[k]));
@@ -75,20 +75,17 @@ impl Market {
             (self.spares - spares, all.sum::<Option<i64>>().unwrap_or(i64::MAX))
         };
         let equals = (0..cut.len()).filter(|&k| cut[k] == most);
-        let (missing, paid) = equals.map(with).min().filter(|(_, paid)| *paid < i64::MAX)?;
-        let had = |product: &Product| self.spares.min(product.most().saturating_sub(1));
-        let most = self.products.iter().map(had).max()?;
-        Some((self.spares - missing < most, paid))
+        equals.map(with).min().filter(|(_, paid)| *paid < i64::MAX)
     }
 
-    /// The least that any order costs that holds the pieces and has the spares, if there is one.
+    /// The least that any order costs that holds the pieces and has as many of the spares as can be had, if there is one.
     fn least(&self) -> Option<i64> {
         self.least_where(|_| true).map(|(_, paid)| paid)
     }
 
     /// The least of those of which each roll is needed. Others are cut from one roll more, so that its product gets
     /// the spares.
-    fn least_needed(&self) -> Option<(bool, i64)> {
+    fn least_needed(&self) -> Option<(u64, i64)> {
         self.least_where(|cut| {
             let each = || self.products.iter().zip(cut).filter(|(_, n)| **n > 0);
             let all: u64 = each().map(|(product, n)| product.holds() * n).sum();
@@ -96,7 +93,7 @@ impl Market {
         })
     }
 
-    fn least_where(&self, wanted: impl Fn(&Vec<u64>) -> bool) -> Option<(bool, i64)> {
+    fn least_where(&self, wanted: impl Fn(&Vec<u64>) -> bool) -> Option<(u64, i64)> {
         let mut orders = vec![Vec::new()];
         for product in &self.products {
             let most = self.pieces.div_ceil(product.holds()).min(product.most());
@@ -198,14 +195,14 @@ fn no_order_saves_money_by_doing_without_spares() {
     let four = Product { available: Some(3), ..product(4, 11_094) };
     let market = Market { products: vec![seven, four], pieces: 38, spares: 2, pallet: 0 };
     let least = Money::from_cents(99_838);
-    assert_eq!(market.paid(&[1, 3]), Some((true, 77_654)));
+    assert_eq!(market.paid(&[1, 3]), Some((2, 77_654)));
     assert_eq!(market.least(), Some(99_838));
     assert_eq!(market.studied(), (least, least, true));
     // Both are sold out: what there is must do, and the spare of R0 comes of itself, as two are sold at least.
     let [seven, four] = &market.products[..] else { panic!("two products") };
     let seven = Product { available: Some(2), ..seven.clone() };
     let few = Market { products: vec![seven, four.clone()], pieces: 61, ..market };
-    assert_eq!(few.paid(&[2, 3]), Some((true, 77_654)));
+    assert_eq!(few.paid(&[2, 3]), Some((2, 77_654)));
     let least = Money::from_cents(77_654);
     assert_eq!((few.least(), few.studied()), (Some(77_654), (least, least, true)));
 }
@@ -218,7 +215,7 @@ fn a_roll_is_cut_for_the_spares_alone_where_that_costs_less() {
     let middle = Product { per_pallet: Some(3), ..product(4, 6_736) };
     let products = vec![cheap, middle, product(6, 10_104)];
     let market = Market { products, pieces: 15, spares: 1, pallet: 3_369 };
-    assert_eq!((market.least(), market.least_needed()), (Some(12_104), Some((false, 12_105))));
+    assert_eq!((market.least(), market.least_needed()), (Some(12_104), Some((0, 12_105))));
     let least = Money::from_cents(12_104);
     assert_eq!(market.studied(), (least, least, true));
 }

@@ -31,6 +31,7 @@
 //! What is set aside and cheaper than the best order is what stands between it and the proof.
 
 mod choose;
+mod spread;
 
 use super::bound::Certificate;
 use super::neighbourhood;
@@ -40,9 +41,7 @@ use super::solve::improved;
 use super::straight::effort::Effort;
 use super::straight::lines::{Asked, Lines};
 use super::watch::{Beside, Hushed};
-use super::{
-    Basis, Instance, Layout, NestError, Nesting, News, Options, Roll, Status, Watch, solve,
-};
+use super::{Basis, Instance, NestError, Nesting, News, Options, Roll, Status, Watch, solve};
 use crate::cutting::{Objective, Style};
 use crate::units::Money;
 use choose::{BRANCHES, Cut, Found, Offered, Priced, Spared, Steps, cheapest};
@@ -450,33 +449,28 @@ impl<'a> Programme<'a> {
         }
     }
 
-    /// Lays pulls on more rolls of one product, no more than its count, where that costs less because it then
+    /// Lays cut pieces on more rolls of one product, no more than its count, where that costs less because it then
     /// gets the spares.
     fn spread(&self, nesting: &mut Nesting, counts: &[u64]) {
         let before = nesting.used(counts.len());
         let cost = self.market.together(&before);
         let top = self.rolls.iter().map(|&k| before[k]).max().unwrap_or(0);
         // As many as of any other are enough, or one more where that other gets the spares among equals.
-        let tries = self.rolls.iter().flat_map(|&k| [(k, top), (k, top.saturating_add(1))]);
-        let room = |&(k, count): &(usize, u64)| {
-            let of = nesting.layouts.iter().filter(|layout| layout.roll == k);
-            let apart = of.map(|layout| {
-                layout.copies.saturating_mul(layout.pulls.len().saturating_sub(1) as u64)
-            });
-            let apart = apart.fold(0, u64::saturating_add);
-            before[k] > 0
-                && (before[k] + 1..=counts[k]).contains(&count)
-                && count - before[k] <= apart
-        };
+        let each = |&k: &usize| [top, top.saturating_add(1)].map(|count| (k, count));
+        let more = |&(k, count): &(usize, u64)| count > before[k] && count <= counts[k];
         let priced = |(k, count): (usize, u64)| {
             let mut used = before.clone();
             used[k] = count;
             (self.market.together(&used), count, k)
         };
-        let best = tries.filter(room).map(priced).min();
-        let Some((_, count, k)) = best.filter(|best| best.0 < cost) else { return };
-        for _ in before[k]..count {
-            part(&mut nesting.layouts, k);
+        let tries = self.rolls.iter().flat_map(each).filter(more).map(priced);
+        let mut tries: Vec<(i64, u64, usize)> = tries.filter(|tried| tried.0 < cost).collect();
+        tries.sort_unstable();
+        let laid = |&(_, count, k): &(i64, u64, usize)| {
+            spread::more(self.instance, &nesting.layouts, k, count - before[k])
+        };
+        if let Some(layouts) = tries.iter().find_map(laid) {
+            nesting.layouts = layouts;
         }
     }
 
@@ -618,27 +612,6 @@ impl<'a> Programme<'a> {
 
 /// What was asked for, and its answer.
 type Laid = (Instance, Option<Nesting>);
-
-/// Lays the last pull of one roll of a kind, of several pulls, on a roll of its own.
-fn part(layouts: &mut Vec<Layout>, k: usize) {
-    let several = |layout: &Layout| layout.roll == k && layout.pulls.len() > 1;
-    let Some(at) = layouts.iter().position(several) else { return };
-    let mut one = Layout { copies: 1, ..layouts[at].clone() };
-    layouts[at].copies -= 1;
-    if layouts[at].copies == 0 {
-        layouts.remove(at);
-    }
-    let front = one.pulls[0].y;
-    if let Some(mut last) = one.pulls.pop() {
-        let by = last.y - front;
-        last.y = front;
-        for placement in &mut last.placements {
-            placement.y -= by;
-        }
-        layouts.push(Layout { roll: k, copies: 1, pulls: vec![last] });
-    }
-    layouts.push(one);
-}
 
 #[expect(clippy::cast_precision_loss, reason = "the linear programme works in floating point")]
 fn ratio(over: usize, under: usize) -> f64 {
