@@ -25,7 +25,7 @@ use crate::demand::{Demand, Picks, things};
 use crate::finding::codes::job as codes;
 use crate::finding::{Finding, Place};
 use crate::nest::straight::laid;
-use crate::nest::{Basis, Nesting, Status, Watch};
+use crate::nest::{Basis, Nesting, Options, Status, Watch};
 use crate::plan::choose::{Freedom, Known, Picked};
 use crate::plan::ways::Ways;
 use crate::plan::{Choice, Figures, Plan, Wanted};
@@ -97,9 +97,11 @@ pub fn choose(
     let choice = Choice::none(figures.clone());
     let best = Standing { picks: Picks::default(), demand: job.demand.clone(), nested, figures };
     let specified = best.nested.clone();
+    let clock = Clock::start(effort.seconds, stop, &|_| {});
     let mut chooser = Chooser {
         job,
         effort,
+        clock,
         told,
         stop,
         ways: None,
@@ -165,6 +167,8 @@ struct Pick<'a> {
 struct Chooser<'a> {
     job: &'a Job,
     effort: &'a Effort,
+    /// All of choosing has as much time as each thickness had.
+    clock: Clock<'a>,
     told: &'a dyn Told,
     stop: &'a Stop,
     ways: Option<&'a Ways<'a>>,
@@ -187,22 +191,25 @@ const KEPT: u64 = 1_000_000;
 /// The share of the work that goes into each nest of pulls that are known.
 const AGAIN: u64 = 5;
 
-impl Chooser<'_> {
+impl<'a> Chooser<'a> {
     /// Chooses how items are made.
     fn make(&mut self, ways: &Ways<'_>) -> Result<(), Failure> {
-        let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
-        let options = self.effort.options();
+        let joints = self.job.rules.choose.joints;
+        let (options, clock) = self.search(if joints { 3 } else { 2 });
         let found = self.effort.install(|| ways.choose(&options, &clock))?;
         self.stopped |= clock.stop();
         // Where joints lie may save what no making does.
-        self.proven = found.bound.filter(|_| !self.job.rules.choose.joints);
-        for made in found.made {
+        self.proven = found.bound.filter(|_| !joints);
+        let all = found.made.len();
+        for (at, made) in found.made.into_iter().enumerate() {
             if self.stop.asked() {
                 break;
             }
             let picks = Picks { makings: made.makings, ..Picks::default() };
             let choice = Choice { things: made.things, ..self.choice.clone() };
-            self.take(Pick { picks, known: &made.known, choice }, self.effort)?;
+            // Joints have half of what is left.
+            let effort = self.part(all - at + if joints { all } else { 0 });
+            self.take(Pick { picks, known: &made.known, choice }, &effort)?;
         }
         Ok(())
     }
@@ -211,8 +218,7 @@ impl Chooser<'_> {
     fn slide(&mut self) -> Result<(), Failure> {
         let (demand, sheets) = (self.best.demand.clone(), self.best.sheets());
         let Some(freedom) = Freedom::new(&demand, &sheets, self.job.parts()) else { return Ok(()) };
-        let clock = Clock::start(self.effort.seconds, self.stop, &|_| {});
-        let options = self.effort.options();
+        let (options, clock) = self.search(2);
         let known = known(&self.best.nested);
         let picked = self.effort.install(|| freedom.choose(&known, &options, &clock))?;
         self.stopped |= clock.stop();
@@ -220,25 +226,43 @@ impl Chooser<'_> {
         let picked = picked.filter(|picked| !picked.choices.is_empty());
         if let Some(picked) = picked {
             // As it was, with the pulls that the sliding began with: what they save is not its merit.
-            let effort = Effort { work: Some((options.work / AGAIN).max(1)), ..*self.effort };
+            let again = |effort: Effort| Effort {
+                work: Some((options.work / AGAIN).max(1).min(effort.options().work)),
+                ..effort
+            };
             let choice = self.choice.clone();
             if picked.specified != known {
                 let known = &picked.specified;
-                self.take(Pick { picks: before.clone(), known, choice }, &effort)?;
+                self.take(Pick { picks: before.clone(), known, choice }, &again(self.part(4)))?;
             }
-            self.take_courses((&freedom, &picked), &before, (&effort, &clock))?;
+            self.take_courses((&freedom, &picked), &before, (&again(self.part(3)), &clock))?;
         }
         if self.stop.asked() || !self.may_save(&freedom) {
             return Ok(());
         }
+        let (options, clock) = self.search(2);
         let few = self.effort.install(|| freedom.few(&options, &clock))?;
         self.stopped |= clock.stop();
         let Some((picked, bound)) = few else { return Ok(()) };
         self.proven = Some(bound).filter(|_| self.ways.is_none());
         if !picked.choices.is_empty() {
-            self.take_courses((&freedom, &picked), &before, (self.effort, &clock))?;
+            self.take_courses((&freedom, &picked), &before, (&self.part(1), &clock))?;
         }
         Ok(())
+    }
+
+    /// The effort of one step, which has this part of the time that is left.
+    fn part(&self, parts: usize) -> Effort {
+        let Some(left) = self.clock.left() else { return *self.effort };
+        let parts = i64::try_from(parts.max(1)).unwrap_or(i64::MAX);
+        let seconds = Decimal::from_millionths((left.millionths() / parts).max(1));
+        self.effort.within(seconds)
+    }
+
+    /// What a search may do in this part of the time that is left, and its clock.
+    fn search(&self, parts: usize) -> (Options, Clock<'a>) {
+        let part = self.part(parts);
+        (part.options(), Clock::start(part.seconds, self.stop, &|_| {}))
     }
 
     /// Keeps courses where they are better than what stands.

@@ -34,6 +34,13 @@ impl<'a> Clock<'a> {
         Self { stop, asked: false, begun, until, tell }
     }
 
+    /// How many seconds are left; `None` where time does not count.
+    #[must_use]
+    pub fn left(&self) -> Option<Decimal> {
+        let left = self.until?.saturating_duration_since(Instant::now());
+        Some(Decimal::from_millionths(i64::try_from(left.as_micros()).unwrap_or(i64::MAX)))
+    }
+
     /// A clock for what follows on an answer and has to be done: where somebody has asked to stop already,
     /// it still gives [`MOMENT`], but no more.
     pub fn start_after(
@@ -103,6 +110,10 @@ mod tests {
         assert!(endless.gone() <= 0.0);
         let hour = Clock::start(Some(Decimal::from_millionths(3_600_000_000)), &stop, &quiet);
         assert!(!hour.stop() && hour.gone() < 0.5);
+        let left = |clock: &Clock<'_>| clock.left().map(Decimal::millionths);
+        assert!(left(&hour).is_some_and(|left| (3_000_000_000..=3_600_000_000).contains(&left)));
+        assert_eq!(left(&Clock::start(Some(Decimal::ZERO), &stop, &quiet)), Some(0));
+        assert_eq!(left(&endless), None);
         assert!(stop.ask());
         assert!(endless.stop());
     }

@@ -10,8 +10,8 @@ use crate::units::Decimal;
 /// How hard to try.
 #[derive(Clone, Copy, Debug, clap::Args)]
 pub struct Effort {
-    /// Stop each thickness or instance after so many seconds and keep its best plan, and so the order of
-    /// cutting of a job (default: no clock; the work limit ends it, and the same inputs give the same plan)
+    /// Stop each thickness or instance after so many seconds and keep its best plan, and so what the nest
+    /// chooses and the order of cutting of a job (default: no clock; the work limit ends it, and the same inputs give the same plan)
     #[arg(long, value_name = "T", value_parser = seconds)]
     pub seconds: Option<Decimal>,
     /// How many threads to use (default: one for each processor); changes nothing but the time
@@ -72,6 +72,13 @@ impl Effort {
     #[must_use]
     pub fn for_order(self) -> Self {
         Self { work: self.work.or_else(|| self.in_time()).or(Some(ORDER)), ..self }
+    }
+
+    /// The same within so many seconds, and with no more work than two processors do in them.
+    #[must_use]
+    pub fn within(self, seconds: Decimal) -> Self {
+        let less = Self { seconds: Some(seconds), ..self };
+        Self { work: less.without_clock(), ..less }
     }
 
     fn work(&self) -> u64 {
