@@ -197,11 +197,23 @@ impl Trains {
             let again = two.place(direction, leader, self.gap).max(1);
             Some((worth(leader) + worth(k)) / real_of(again))
         };
-        let alone = worth(leader) / real_of(direction.behind(leader, leader, self.gap).max(1));
-        let others = candidates.iter().filter(|&&k| k != leader);
-        let paid =
-            others.filter_map(|&k| Some((by_turns(k)?, k))).filter(|(paid, _)| *paid > alone);
-        paid.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1))).map(|(_, k)| k)
+        // The leader comes no sooner behind the other than behind itself or its own outline, so most are worth too little
+        // wherever they lie.
+        let own = direction.behind(leader, leader, self.gap).max(1);
+        let soonest = real_of(own.min(direction.kinds[leader].body[0] + self.gap).max(1));
+        let mut best = (worth(leader) / real_of(own), None);
+        for &k in candidates.iter().filter(|&&k| k != leader) {
+            if (worth(leader) + worth(k)) / soonest < best.0 {
+                continue;
+            }
+            // The first kind of those that are worth the same.
+            let better =
+                |paid: f64| paid > best.0 || paid >= best.0 && best.1.is_some_and(|b| k < b);
+            if let Some(paid) = by_turns(k).filter(|&paid| better(paid)) {
+                best = (paid, Some(k));
+            }
+        }
+        best.1
     }
 
     /// What the blank of a train costs.
