@@ -2,9 +2,9 @@
 
 use super::straight::LaidPull;
 use super::watch::{Hushed, Share};
-use super::{Instance, NestError, Nesting, Options, Status, Watch};
+use super::{Instance, NestError, Nesting, Options, Piece, Status, Watch};
 use super::{bars, endless, few, free, neighbourhood, offers, shapes, straight};
-use crate::cutting::{Objective, Style};
+use crate::cutting::{Cutting, Objective, Style};
 
 /// So many rectangles are laid corner to corner, too, where they are cut freely with a gap.
 const CORNERS: u64 = 300;
@@ -38,6 +38,61 @@ pub fn solve_from(
     watch: &dyn Watch,
 ) -> Result<Nesting, NestError> {
     check(instance)?;
+    let found = with_shelf(instance, known, options, watch);
+    let open = found.as_ref().map_or(true, |found| found.status != Status::Proven);
+    if options.work > LITTLE || !open || watch.stop() {
+        return found;
+    }
+    let stricter = stricter(instance).filter(|_| !watch.stop());
+    stricter.fold(found, |found, other| {
+        let answer = with_shelf(&other, &[], options, &Hushed(watch));
+        no_worse_than_stricter(instance, found, answer)
+    })
+}
+
+/// With so little work a search loses a roll now and then that it does not lose where fewer cuts are allowed: then those
+/// are asked for, too. Each ends soon.
+const LITTLE: u64 = 500_000;
+
+/// The same pieces with fewer cuts, or fewer kinds of cuts, allowed, where each of their layouts is one of the
+/// instance's.
+fn stricter(instance: &Instance) -> impl Iterator<Item = Instance> {
+    let Cutting { style, stages, .. } = instance.cutting;
+    let bare = |piece: &Piece| {
+        piece.outline.as_ref().is_none_or(|o| o.size() == (piece.width, piece.length))
+    };
+    let fewer: &[Option<u8>] = match (style, stages) {
+        (Style::Free, _) if instance.pieces.iter().all(bare) => &[None, Some(3), Some(2)],
+        (Style::Straight, None) => &[Some(3), Some(2)],
+        (Style::Straight, Some(3)) => &[Some(2)],
+        _ => &[],
+    };
+    fewer.iter().map(|&stages| {
+        let cutting = Cutting { style: Style::Straight, stages, ..instance.cutting.clone() };
+        Instance { cutting, ..instance.clone() }
+    })
+}
+
+/// An answer, or one with fewer cuts that is better; of that only the layouts count.
+fn no_worse_than_stricter(
+    instance: &Instance,
+    found: Result<Nesting, NestError>,
+    stricter: Result<Nesting, NestError>,
+) -> Result<Nesting, NestError> {
+    match (found, stricter) {
+        (Ok(found), Ok(other)) if other.value < found.value => Ok(found.replaced_by(other)),
+        (Err(_), Ok(other)) => Ok(Nesting::known(instance, other.layouts)),
+        (found, _) => found,
+    }
+}
+
+/// The answer by what is on the shelf first, where that may do.
+fn with_shelf(
+    instance: &Instance,
+    known: &[LaidPull],
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<Nesting, NestError> {
     let Some((kept, work)) = offers::free_rolls(instance, options) else {
         return whole(instance, known, options, watch);
     };
@@ -205,6 +260,49 @@ mod tests {
             instance.objective = objective;
             let why = solved(&instance).unwrap_err();
             assert!(matches!(&why, NestError::EndlessRoll { roll } if roll == "A"), "{why}");
+        }
+    }
+
+    proptest::proptest! {
+        #![proptest_config(proptest::test_runner::Config::with_cases(24))]
+
+        /// With little work, too: each layout of fewer cuts is one of more, and of a freer kind. What is proven stays so.
+        #[test]
+        fn freer_cuts_take_no_more(
+            pieces in proptest::collection::vec((60_i64..900, 60_i64..900, 1_u64..9, 0_usize..3), 1..6),
+            objective in 0_usize..2,
+            work in 500_u64..20_000,
+        ) {
+            let piece = |(k, &(width, length, n, shape)): (usize, &(i64, i64, u64, usize))| {
+                let (right, top) = (width / 2, length / 3);
+                let outline = [
+                    String::new(),
+                    format!(r#", "outline": [[0, 0], [{width}, 0], [{width}, {length}], [{right}, {length}]]"#),
+                    format!(r#", "outline": [[0, 0], [{width}, 0], [{width}, {top}], [0, {length}]]"#),
+                ];
+                let outline = &outline[shape];
+                format!(
+                    r#"{{ "id": "p{k}", "width": {width}, "length": {length}, "quantity": {n}, "turns": [0, 90]{outline} }}"#
+                )
+            };
+            let pieces: Vec<String> = pieces.iter().enumerate().map(piece).collect();
+            let (pieces, objective) = (pieces.join(", "), ["rolls", "price"][objective]);
+            let mut instance = sample::instance(&format!(
+                r#"{{ "name": "a", "objective": "{objective}", "cutting": {{ "style": "free" }},
+                    "rolls": [ {{ "id": "A", "width": 1000, "length": 2000, "price": 3 }},
+                        {{ "id": "B", "width": 1200, "length": 3000, "price": 5 }} ],
+                    "pieces": [ {pieces} ] }}"#
+            ));
+            let options = Options { seed: 1, work };
+            let mut least = solve(&instance, &options, &Quiet).unwrap();
+            instance.cutting.style = Style::Straight;
+            for stages in [None, Some(3), Some(2)] {
+                instance.cutting.stages = stages;
+                let next = solve(&instance, &options, &Quiet).unwrap();
+                proptest::prop_assert!(least.value <= next.value, "{stages:?}");
+                proptest::prop_assert!(least.bound <= next.value && next.bound <= next.value);
+                least = next;
+            }
         }
     }
 
