@@ -45,6 +45,11 @@ impl Watch for Named<'_> {
     }
 }
 
+/// Whether an instance is of one dimension.
+pub(super) fn takes(instance: &Instance) -> bool {
+    instance.objective != Objective::Length && lies(instance).is_some()
+}
+
 /// Answers an instance of one dimension; nothing if it is not one, or no packing was found.
 pub(super) fn solve(instance: &Instance, options: &Options, watch: &dyn Watch) -> Option<Nesting> {
     if instance.objective == Objective::Length {

@@ -6,6 +6,7 @@ mod bars;
 pub mod bound;
 mod choice;
 pub mod choose;
+mod drawn;
 mod endless;
 mod error;
 mod few;
@@ -30,6 +31,7 @@ mod watch;
 
 pub use answer::{Basis, Layout, Nesting, Placement, Pull, Status, made, used};
 pub use choice::{Choice, NamedWay};
+pub use drawn::drawn_less;
 pub use error::NestError;
 pub use instance::{Instance, Piece, Published, Roll};
 pub use offers::solve_offers;
