@@ -2,7 +2,7 @@
 //!
 //! Steps, nest by nest: pieces that were made beyond what is wanted are taken out again, so that
 //! their blanket stays whole ([`surplus`]); rolls go to cheaper ones that hold them ([`exchange`]); pulls change rolls so that what is left is worth most
-//! ([`remainder`]); rolls cut alike become one entry with copies; the pulls of all rolls are formed
+//! ([`remainder`], [`smaller`]); rolls cut alike become one entry with copies; the pulls of all rolls are formed
 //! anew for few kits where that costs no roll ([`regroup`]), put in the order of cutting ([`order`])
 //! and laid so; every
 //! pull gets its cuts in an order in which they can be made and yields the rectangles that are
@@ -16,6 +16,7 @@ mod exchange;
 mod order;
 mod regroup;
 mod remainder;
+mod smaller;
 mod surplus;
 
 use super::wanted::Wanted;
@@ -73,7 +74,8 @@ pub fn assemble(
     }
     if let Some(shop) = shop {
         for ((wanted, _), list) in nested.iter().zip(&mut layouts) {
-            *list = exchange::exchanged(wanted, &remainder::gathered(wanted, list));
+            let gathered = remainder::gathered(wanted, list);
+            *list = exchange::exchanged(wanted, &smaller::moved(wanted, &gathered, shop.1));
             merge(list);
         }
         let sheets: Vec<&Wanted> = nested.iter().map(|(wanted, _)| wanted).collect();

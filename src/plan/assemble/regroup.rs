@@ -255,7 +255,7 @@ impl Watch for Until<'_> {
 }
 
 /// Nests so many of these pieces on a roll without end.
-fn nested(
+pub(super) fn nested(
     sheet: &Wanted,
     product: usize,
     wanted: &BTreeMap<usize, u64>,

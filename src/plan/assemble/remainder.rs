@@ -16,7 +16,7 @@ use super::Layouts;
 use super::cuts::Blank;
 use crate::cutting::Objective;
 use crate::nest;
-use crate::plan::wanted::{Hand, Wanted};
+use crate::plan::wanted::{Hand, Roll, Wanted};
 use crate::units::Length;
 use std::cmp::Reverse;
 
@@ -120,6 +120,17 @@ fn longest(wanted: &Wanted, giver: &Bin, taker: &Bin) -> Option<usize> {
     fitting.max_by_key(|&at| (giver.pulls[at].length, Reverse(at)))
 }
 
+/// What so long an end is worth: one long one more than two that are together as long.
+pub(super) fn end_worth(roll: &Roll, length: Length) -> i128 {
+    let millimetres = i128::from(length.nm() / 1000);
+    i128::from(roll.width.nm() / 1000) * millimetres * millimetres
+}
+
+/// What so long an end of a roll that is cut is worth: nothing where it is not kept.
+pub(super) fn kept_worth(wanted: &Wanted, roll: &Roll, length: Length) -> i128 {
+    if wanted.keep.worth(roll.width, length) { end_worth(roll, length) } else { 0 }
+}
+
 /// To which roll, which of the giver's pulls, for which of the other's.
 type Change = (usize, usize, Option<usize>);
 
@@ -135,10 +146,7 @@ impl Gathering<'_> {
     /// spares included, none of its rolls is to be emptied: another may get the spares then.
     fn worth(&self, bin: &Bin, rest: Length) -> i128 {
         let roll = &self.wanted.rolls[bin.product];
-        let worth = |length: Length| {
-            let millimetres = i128::from(length.nm() / 1000);
-            i128::from(roll.width.nm() / 1000) * millimetres * millimetres
-        };
+        let worth = |length: Length| end_worth(roll, length);
         let empty = rest == bin.room;
         let length = rest - self.wanted.cutting.gap.min(rest);
         let settled = self.wanted.objective == Objective::Price && self.wanted.charges.spares() > 0;
@@ -147,8 +155,7 @@ impl Gathering<'_> {
             (true, false) => i128::MAX / 4,
             (true, true) if roll.hand == Hand::Whole => i128::MAX / 4,
             (true, true) => roll.length.map_or(0, worth),
-            (false, _) if self.wanted.keep.worth(roll.width, length) => worth(length),
-            (false, _) => 0,
+            (false, _) => kept_worth(self.wanted, roll, length),
         }
     }
 
@@ -226,7 +233,7 @@ mod tests {
     use super::*;
     use crate::cutting::{Cutting, Objective, Style};
     use crate::nest::sample;
-    use crate::plan::wanted::{Charges, Keep, Roll};
+    use crate::plan::wanted::{Charges, Keep};
     use crate::units::Money;
 
     /// A job that goes on: two whole rolls hold 8 m and 4 m, a rest of 5 m and a narrow one lie there. By hand,
