@@ -3,13 +3,14 @@
 //! A disc that fits no roll is parted into as few strips as fit; where every strip along its middle is longer than
 //! a pull may be, strips that are too long are parted across, too, their joints away from those of the turned
 //! layer beneath. A ring goes round something and
-//! has two pieces or more. The joints of neighbouring layers are turned: a quarter turn for strips,
+//! has two pieces or more: sectors, or, where halves fit no roll and the hole is small, strips of which the middle two have
+//! the hole between them, if their boxes are a tenth less. The joints of neighbouring layers are turned: a quarter turn for strips,
 //! half a piece for rings (common practice, no source).
 
 use super::kit::{Kit, Part, number};
 use super::shop::Shop;
 use crate::finding::codes::demand as codes;
-use crate::pattern::disc::{Share, disc, ring_sector, strip_parts, strips};
+use crate::pattern::disc::{Share, disc, ring_sector, ring_strips, strip_parts, strips};
 use crate::pattern::{Flat, PatternError};
 use crate::takeoff::{Build, Disc};
 use crate::units::Length;
@@ -72,6 +73,26 @@ impl Round {
             }
             Err(error) => Some(Err(error)),
         });
+        let fitting = match fitting {
+            Some(Ok((parts, flats))) if !ring || parts == 2 => Some(Ok((parts, false, flats))),
+            Some(Err(error)) => Some(Err(error)),
+            sectors => {
+                let sectors = sectors.and_then(Result::ok);
+                let strips = if ring { self.in_strips(shop) } else { None };
+                match (sectors, strips) {
+                    (Some((parts, flats)), None) => Some(Ok((parts, false, flats))),
+                    (Some((parts, flats)), Some(strips))
+                        if boxes(&flats) * 9 < boxes(&strips) * 10 =>
+                    {
+                        Some(Ok((parts, false, flats)))
+                    }
+                    (_, Some(strips)) => {
+                        Some(Ok((u32::try_from(strips.len()).unwrap_or(u32::MAX), true, strips)))
+                    }
+                    (None, None) => None,
+                }
+            }
+        };
         let Some(result) = fitting else {
             if !ring && self.put_parted(kit, shop, i, count) {
                 return;
@@ -88,8 +109,9 @@ impl Round {
             );
             return;
         };
-        let Some((parts, flats)) = kit.take(result) else { return };
-        let note = match (self.turned, ring, parts) {
+        let Some((parts, chords, flats)) = kit.take(result) else { return };
+        let sectors = ring && !chords;
+        let note = match (self.turned, sectors, parts) {
             (true, true, _) => "joints half a piece from the layer beneath",
             (true, false, 2..) => "joints across those of the layer beneath",
             _ => "",
@@ -97,7 +119,7 @@ impl Round {
         let note = self.note(note, parts);
         let what = self.called();
         for (j, flat) in flats.into_iter().enumerate() {
-            let name = match (ring, parts) {
+            let name = match (sectors, parts) {
                 (_, 2) => format!("half {what}"),
                 (true, _) => format!("{what}, one of {parts} parts"),
                 (false, 1) => what.to_owned(),
@@ -220,6 +242,24 @@ impl Round {
         Some(Parted { strips: all, clear })
     }
 
+    /// A ring in as few strips as fit, where its hole lies in the two middle ones; those behind the middle are those before
+    /// it turned round.
+    fn in_strips(&self, shop: &Shop<'_>) -> Option<Vec<Flat>> {
+        let (outside, inside) = (self.outside.mm_f64() / 2.0, self.inside.mm_f64() / 2.0);
+        let smallest = shop.rules.joints.smallest_piece.mm_f64();
+        let holds = |strips: &u32| inside + smallest <= 2.0 * outside / f64::from(*strips);
+        let fit = |flat: &Flat| shop.takes(self.thickness, flat, &Shop::flat_turns());
+        (4..=MOST_PARTS).step_by(2).take_while(holds).find_map(|strips| {
+            let mut all =
+                ring_strips(outside, inside, strips, shop.rules.elbow.chord_error).ok()?;
+            let count = all.len();
+            for j in 0..count / 2 {
+                all[count - 1 - j] = all[j].clone();
+            }
+            all.iter().all(fit).then_some(all)
+        })
+    }
+
     fn parts(&self, parts: u32, shop: &Shop<'_>) -> Result<Vec<Flat>, PatternError> {
         let error = shop.rules.elbow.chord_error;
         let (outside, inside) = (self.outside.mm_f64() / 2.0, self.inside.mm_f64() / 2.0);
@@ -238,6 +278,12 @@ impl Round {
         }
         Ok(all)
     }
+}
+
+/// The area of all boxes, in square millimetres.
+fn boxes(flats: &[Flat]) -> i64 {
+    let one = |flat: &Flat| (flat.width.nm() / 1_000_000) * (flat.length.nm() / 1_000_000);
+    flats.iter().map(one).sum()
 }
 
 /// How many strips lie behind the `j`-th.

@@ -39,7 +39,25 @@ pub fn disc(radius: f64, error: Length) -> Result<Flat, PatternError> {
 pub fn strips(radius: f64, strips: u32, error: Length) -> Result<Vec<Flat>, PatternError> {
     let strips = strips.max(1);
     let whole = Share { at: 0, of: 1 };
-    (0..strips).map(|at| strip_part(radius, Share { at, of: strips }, whole, error)).collect()
+    (0..strips)
+        .map(|at| strip_part((radius, 0.0), Share { at, of: strips }, whole, error))
+        .collect()
+}
+
+/// A ring in `strips` strips, an even number, between parallel chords; the hole, which reaches no further than the two
+/// strips in the middle, opens along the joint between them.
+///
+/// # Errors
+/// When a radius is out of range.
+pub fn ring_strips(
+    outside: f64,
+    inside: f64,
+    strips: u32,
+    error: Length,
+) -> Result<Vec<Flat>, PatternError> {
+    let of = strips.max(2).next_multiple_of(2);
+    let whole = Share { at: 0, of: 1 };
+    (0..of).map(|at| strip_part((outside, inside), Share { at, of }, whole, error)).collect()
 }
 
 /// One of so many like parts, counted from 0.
@@ -64,17 +82,29 @@ pub fn strip_parts(
 ) -> Result<Vec<Flat>, PatternError> {
     let strip = Share { of: strip.of.max(1), ..strip };
     let parts = parts.max(1);
-    (0..parts).map(|at| strip_part(radius, strip, Share { at, of: parts }, error)).collect()
+    (0..parts).map(|at| strip_part((radius, 0.0), strip, Share { at, of: parts }, error)).collect()
 }
 
-/// One of so many parts of one of so many strips.
-fn strip_part(radius: f64, strip: Share, part: Share, error: Length) -> Result<Flat, PatternError> {
+/// One of so many parts of one of so many strips of a disc, or a whole strip of a ring.
+fn strip_part(
+    (radius, hole): (f64, f64),
+    strip: Share,
+    part: Share,
+    error: Length,
+) -> Result<Flat, PatternError> {
     let edge = |j: u32| radius * (2.0 * f64::from(j) / f64::from(strip.of) - 1.0);
     let (left, right) = (edge(strip.at), edge(strip.at + 1));
     let half_at = |x: f64| libm::sqrt((radius * radius - x * x).max(0.0));
     let angle = |x: f64| libm::acos((x / radius).clamp(-1.0, 1.0));
     let mut points = outer(radius, angle(right), angle(left), error.mm_f64());
+    let holed = |j: u32| hole > 0.0 && 2 * j == strip.of;
+    if holed(strip.at) {
+        points.extend(inner(hole, PI / 2.0, -PI / 2.0, error.mm_f64()));
+    }
     points.extend(outer(radius, -angle(left), -angle(right), error.mm_f64()));
+    if holed(strip.at + 1) {
+        points.extend(inner(hole, 3.0 * PI / 2.0, PI / 2.0, error.mm_f64()));
+    }
     // Tangents go a little beyond the circle; the parts are of what they enclose.
     let reach = points.iter().map(|p| p.1).fold(0.0, f64::max);
     let cut = |i: u32| match i {
@@ -85,9 +115,13 @@ fn strip_part(radius: f64, strip: Share, part: Share, error: Length) -> Result<F
     let (low, high) = (cut(part.at), cut(part.at + 1));
     let kept = half_plane(&half_plane(&points, |p| p.1 - low), |p| high - p.1);
     let mut marks = vec![Mark::note("radius # @", &[radius])?];
-    for (x, inner, tick) in [(left, strip.at > 0, TICK), (right, strip.at + 1 < strip.of, -TICK)] {
+    for (j, inner, tick) in
+        [(strip.at, strip.at > 0, TICK), (strip.at + 1, strip.at + 1 < strip.of, -TICK)]
+    {
+        let x = edge(j);
         let (from, to) = (low.max(-half_at(x)), high.min(half_at(x)));
-        if inner && from < to {
+        let joints = if holed(j) { vec![(from, -hole), (hole, to)] } else { vec![(from, to)] };
+        for (from, to) in joints.into_iter().filter(|(from, to)| inner && from < to) {
             marks.push(between(MarkKind::Edge, (x, from), (x, to), "joint")?);
             let middle = f64::midpoint(from, to);
             marks.push(between(MarkKind::Match, (x, middle), (x + tick, middle), "middle")?);

@@ -978,6 +978,34 @@ fn a_parted_bonnet_top_opens_at_its_joint() {
 
 /// A disc of 4500 mm under a pull of 4 m: strips alone leave 4.5 m along the middle, however many. Its long strips
 /// are parted across, away from the joints of the layer turned against it, and cover it once.
+/// By hand, on rolls of 1500 mm: half a ring of 3200 mm is 1600 wide, and six sectors of 60 degrees have boxes of 1386 by
+/// 1600 at the least; four strips of 800 by 3200 and by 2771 are less. A hole of 1500 leaves too little of the middle
+/// strips, and one that fits in halves stays so.
+#[test]
+fn a_ring_too_wide_for_halves_is_cut_in_strips_where_its_hole_is_small() {
+    let ring = |outside: i64, inside: i64| {
+        let disc = Kind::Disc(Disc { outside: mm(outside), inside: mm(inside) });
+        let rolls = Stock { rolls: vec![roll(10, 1500, 10_000)], offcuts: vec![] };
+        run(vec![item("D", disc, 1, &[10, 10])], &rolls, &fine()).0.unwrap()
+    };
+    let strips = ring(3200, 60);
+    let [edge, middle] = ["ring, strip 1 from the edge of 4", "ring, strip 2 from the edge of 4"];
+    assert_eq!(parts(&strips), [(1, edge, 2), (1, middle, 2), (2, edge, 2), (2, middle, 2)]);
+    for layer in [1, 2] {
+        area(&strips, layer, PI * (1600.0 * 1600.0 - 30.0 * 30.0), 1e-3);
+    }
+    let long = |piece: &Piece| piece.width.max(piece.length).nm() / 1_000_000;
+    assert_eq!(strips.pieces.iter().map(long).collect::<Vec<_>>(), [2771, 3200, 2771, 3200]);
+    for (outside, inside, name) in [(3200, 1500, "ring, one of"), (2900, 60, "half ring")] {
+        let made = ring(outside, inside);
+        assert!(
+            parts(&made).iter().all(|(_, part, _)| part.starts_with(name)),
+            "{:?}",
+            parts(&made)
+        );
+    }
+}
+
 #[test]
 fn a_disc_longer_than_a_pull_is_parted_both_ways() {
     let mut rules = fine();
